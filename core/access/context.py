@@ -1,0 +1,50 @@
+"""What every template knows: the production, its navigation, and what the reader may do."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from core.access.policy import Action, allowed
+
+# Label, route name, icon, key. The first four are the thumb's; the rest is behind "More".
+NAVIGATION = (
+    ("Rigs", "rigs:index", "cable", "rigs"),
+    ("Notes", "notes:index", "ear", "notes"),
+    ("Changes", "notes:changes", "history", "changes"),
+    ("Handover", "notes:handovers", "book-open", "handover"),
+    ("Trials", "notes:trials", "git-compare", "trials"),
+    ("Devices", "rigs:devices", "mic", "devices"),
+    ("Songs", "core:songs", "list-music", "songs"),
+    ("Tour", "core:tour", "map", "tour"),
+    ("People", "core:people", "users", "people"),
+    ("Search", "core:search", "search", "search"),
+)
+
+
+class May:
+    """`{% if may.edit_rig %}` in a template: the policy table, asked for the reader's roles."""
+
+    def __init__(self, roles: frozenset[str]) -> None:
+        self.roles = roles
+
+    def __getitem__(self, action: str) -> bool:
+        return allowed(self.roles, Action(action))
+
+
+def production(request: HttpRequest) -> dict[str, Any]:
+    member = getattr(request, "member", None)
+    if member is None:
+        return {}
+    place = member.production
+    return {
+        "production": place,
+        "member": member,
+        "may": May(member.roles),
+        "nav_items": [
+            {"label": label, "url": reverse(name, args=[place.pk]), "icon": icon, "key": key}
+            for label, name, icon, key in NAVIGATION
+        ],
+    }

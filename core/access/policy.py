@@ -1,0 +1,57 @@
+"""The one table that says who may do what in a production.
+
+Views, API and templates ask `allowed`; none of them repeats a rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import StrEnum
+
+from django.db.models import TextChoices
+
+
+class Role(TextChoices):
+    ENGINEER = "engineer", "FOH engineer"
+    TECH = "tech", "backline tech"
+    PLAYER = "player", "player"
+    CREW = "crew", "crew"
+    MANAGER = "manager", "production manager"
+
+
+class Action(StrEnum):
+    READ = "read"  # every page of the production
+    EDIT_RIG = "edit_rig"  # units, controls, signal path, inputs, photos, restore
+    EDIT_DEVICES = "edit_devices"  # the microphone and DI catalogue
+    EDIT_TOUR = "edit_tour"  # players, legs, shows, songs
+    WRITE_NOTE = "write_note"  # listening sessions and notes, follow-ups
+    RUN_TRIAL = "run_trial"  # open a trial, give verdicts, choose
+    ASK_SIGNATURE = "ask_signature"  # make a player's one-time link
+    SIGN = "sign"  # sign off or withhold, as one's own party
+    WRITE_HANDOVER = "write_handover"  # the words, cautions and contacts of a handover
+    ACKNOWLEDGE = "acknowledge"  # say that one has read it; ask
+    ANSWER = "answer"  # answer a crew member's question
+    INVITE = "invite"  # bring people in, change roles, rename the production
+
+
+_E, _T, _P, _C, _M = Role.ENGINEER, Role.TECH, Role.PLAYER, Role.CREW, Role.MANAGER
+
+POLICY: dict[Action, frozenset[Role]] = {
+    Action.READ: frozenset({_E, _T, _P, _C, _M}),
+    Action.EDIT_RIG: frozenset({_E, _T}),
+    Action.EDIT_DEVICES: frozenset({_E, _T}),
+    Action.EDIT_TOUR: frozenset({_E, _T, _M}),
+    Action.WRITE_NOTE: frozenset({_E, _T, _P}),
+    Action.RUN_TRIAL: frozenset({_E, _T}),
+    Action.ASK_SIGNATURE: frozenset({_E, _T}),
+    Action.SIGN: frozenset({_E, _T, _P}),
+    Action.WRITE_HANDOVER: frozenset({_E, _T}),
+    Action.ACKNOWLEDGE: frozenset({_E, _T, _P, _C, _M}),
+    Action.ANSWER: frozenset({_E, _T, _P}),
+    Action.INVITE: frozenset({_M}),
+}
+
+
+def allowed(roles: Iterable[str], action: Action) -> bool:
+    """Whether somebody holding `roles` in a production may do `action` there."""
+    return not POLICY[action].isdisjoint(roles)

@@ -1,0 +1,65 @@
+"""Every view declares who may call it; a view that declares nothing is refused by the middleware."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, TypeVar
+
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponseBase
+
+from core.access.loaders import Member, load_member
+from core.access.policy import Action, allowed
+from core.models import Production, User
+
+View = Callable[..., HttpResponseBase]
+V = TypeVar("V", bound=View)
+
+
+class ProductionRequest(HttpRequest):
+    """A request of a logged-in member, inside one production."""
+
+    user: User  # type: ignore[assignment]
+    member: Member
+    production: Production
+
+
+def production_view(
+    action: Action, *, write: Action | None = None
+) -> Callable[[Callable[..., HttpResponseBase]], View]:
+    """A page below /p/<production>/: members only (404 otherwise), and only with the right role.
+
+    `write` is asked for methods other than GET and HEAD, where it differs from `action`.
+    """
+
+    def decorate(view: Callable[..., HttpResponseBase]) -> View:
+        @wraps(view)
+        @login_required
+        def guarded(request: Any, production: Any, *args: Any, **kwargs: Any) -> HttpResponseBase:
+            request.member = load_member(request.user, production)
+            request.production = request.member.production
+            wanted = action if request.method in ("GET", "HEAD") else (write or action)
+            if not allowed(request.member.roles, wanted):
+                raise PermissionDenied(wanted)
+            return view(request, *args, **kwargs)
+
+        guarded.access = (action, write or action)  # type: ignore[attr-defined]
+        return guarded
+
+    return decorate
+
+
+def signed_in(view: V) -> V:
+    """A page for anybody with an account, outside any production."""
+    guarded = login_required(view)
+    guarded.access = "signed in"  # type: ignore[attr-defined]
+    return guarded
+
+
+def public(view: V) -> V:
+    """A page for everybody, such as the log-in. Say in the view why it may be."""
+    view.access = "public"  # type: ignore[attr-defined]
+    return view
+

@@ -1,0 +1,73 @@
+"""Tables whose rows are written once: the database refuses to update or delete them.
+
+A model asks for it with APPEND_ONLY = True. The triggers are (re)made after every migrate, because
+SQLite drops a table's triggers when a later migration rebuilds the table.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.apps import apps
+from django.db import connections
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+_PG_FUNCTION = """
+CREATE OR REPLACE FUNCTION toneledger_append_only() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  RAISE EXCEPTION 'append-only: % of % is refused', TG_OP, TG_TABLE_NAME
+    USING ERRCODE = 'integrity_constraint_violation';
+END $$"""
+
+
+def append_only_tables() -> list[str]:
+    return [m._meta.db_table for m in apps.get_models() if getattr(m, "APPEND_ONLY", False)]
+
+
+def trigger_names(table: str) -> list[str]:
+    return [f"{table}_no_update", f"{table}_no_delete"]
+
+
+def ensure_triggers(connection: BaseDatabaseWrapper) -> None:
+    """Make the triggers of every append-only table that exists. Safe to run again."""
+    existing = set(connection.introspection.table_names())
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute(_PG_FUNCTION)
+        for table in append_only_tables():
+            if table in existing:
+                for statement in _statements(connection.vendor, table):
+                    cursor.execute(statement)
+
+
+def _statements(vendor: str, table: str) -> list[str]:
+    no_update, no_delete = trigger_names(table)
+    if vendor == "postgresql":
+        return [
+            f'CREATE OR REPLACE TRIGGER {name} BEFORE {event} ON "{table}" '
+            "FOR EACH ROW EXECUTE FUNCTION toneledger_append_only()"
+            for name, event in ((no_update, "UPDATE"), (no_delete, "DELETE"))
+        ]
+    return [
+        f'CREATE TRIGGER IF NOT EXISTS {name} BEFORE {event} ON "{table}" '
+        f"BEGIN SELECT RAISE(ABORT, 'append-only: {event} of {table} is refused'); END"
+        for name, event in ((no_update, "UPDATE"), (no_delete, "DELETE"))
+    ]
+
+
+def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
+    """Names of triggers that ought to be there and are not."""
+    query = (
+        "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
+        if connection.vendor == "postgresql"
+        else "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+    )
+    with connection.cursor() as cursor:
+        cursor.execute(query)
+        there = {row[0] for row in cursor.fetchall()}
+    wanted = [name for table in append_only_tables() for name in trigger_names(table)]
+    return [name for name in wanted if name not in there]
+
+
+def after_migrate(using: str, **_: Any) -> None:
+    ensure_triggers(connections[using])

@@ -1,0 +1,120 @@
+"""What all forms share: lengths typed with their unit, and a guard against stale edits."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any, ClassVar
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models, transaction
+
+from core.models.fields import LengthField
+from core.units import Length, format_length, parse_length
+
+
+class LengthInput(forms.CharField):
+    """A length as crews write it; cleans to a Length, or None when left empty."""
+
+    def __init__(self, *, model_field: models.Field[Any, Any], default_unit: str, **more: Any):
+        more.setdefault("label", model_field.verbose_name)
+        more.setdefault("help_text", "35 mm, 1.2 m, 2 1/2 in …")
+        super().__init__(required=False, max_length=40, **more)
+        self.model_field, self.default_unit = model_field, default_unit
+        self.widget.attrs.update({"autocapitalize": "off", "spellcheck": "false"})
+
+    def clean(self, value: Any) -> Any:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            length = parse_length(text, self.default_unit)
+        except ValueError as error:
+            raise ValidationError(str(error)) from None
+        self.model_field.run_validators(length.metres)
+        return length
+
+
+class LengthsMixin:
+    """For a ModelForm: each `x_m` column with its `x_unit` becomes one field `x_m`.
+
+    The unit columns must be left out of Meta.fields; they are set from what was typed.
+    """
+
+    fields: dict[str, forms.Field]
+    instance: Any
+    initial: dict[str, Any]
+
+    def set_up_lengths(self) -> None:
+        for name in list(self.fields):
+            column = _length_column(type(self.instance), name)
+            if column is None:
+                continue
+            unit = getattr(self.instance, _unit_name(name))
+            self.fields[name] = LengthInput(model_field=column, default_unit=unit)
+            metres = self.initial.get(name)
+            self.initial[name] = format_length(Decimal(metres), unit) if metres is not None else ""
+
+    def spread_lengths(self, cleaned: dict[str, Any]) -> dict[str, Any]:
+        """Cleaned data with metres and unit apart again. An emptied length keeps its unit."""
+        for name, value in list(cleaned.items()):
+            if isinstance(self.fields.get(name), LengthInput):
+                unit_name = _unit_name(name)
+                unit = value.unit if isinstance(value, Length) else getattr(self.instance, unit_name)
+                cleaned[name] = value.metres if isinstance(value, Length) else None
+                cleaned[unit_name] = unit
+                setattr(self.instance, unit_name, unit)
+        return cleaned
+
+
+def _unit_name(name: str) -> str:
+    return f"{name.removesuffix('_m')}_unit"
+
+
+def _length_column(model: type[models.Model], name: str) -> LengthField | None:
+    try:
+        column = model._meta.get_field(name)
+    except Exception:  # noqa: BLE001 - a form may have fields that its model has not
+        return None
+    return column if isinstance(column, LengthField) else None
+
+
+class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
+    """A form on a record with a `version`: it notices when someone else saved meanwhile.
+
+    Not for parts of a rig, which go through the gateway.
+    """
+
+    version = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    stale_message: ClassVar[str] = (
+        "Someone else changed this while you were typing. Below is what you typed; "
+        "compare it with what is there now, then save again to keep yours."
+    )
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.set_up_lengths()
+        self.initial["version"] = getattr(self.instance, "version", 1)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = self.spread_lengths(super().clean() or self.cleaned_data)
+        self._check_not_stale(cleaned)
+        return cleaned
+
+    def _check_not_stale(self, cleaned: dict[str, Any]) -> None:
+        if self.instance._state.adding:
+            return
+        now = type(self.instance)._default_manager.values_list("version", flat=True).get(
+            pk=self.instance.pk
+        )
+        if cleaned.get("version") != now:
+            # The next save is meant: whoever sends this form again has seen the message.
+            self.data = self.data.copy()
+            self.data[self.add_prefix("version")] = now
+            raise ValidationError(self.stale_message)
+
+    def save(self, commit: bool = True) -> Any:
+        if not self.instance._state.adding:
+            self.instance.version = self.cleaned_data["version"] + 1
+        with transaction.atomic():
+            return super().save(commit=commit)

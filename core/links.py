@@ -1,0 +1,70 @@
+"""Make, look at, and spend one-time links.
+
+Looking is a GET and changes nothing (mail scanners follow links); spending is a POST and happens
+exactly once, however many requests race for it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from datetime import timedelta
+from typing import Any
+
+from django.utils import timezone
+
+from core.models import OneTimeLink, Production, User
+
+
+class LinkClosed(Exception):
+    """The link was used, withdrawn, has expired, or never was."""
+
+
+def make_link(
+    *,
+    production: Production,
+    purpose: OneTimeLink.Purpose,
+    details: dict[str, Any],
+    made_by: User,
+    days: int,
+) -> tuple[OneTimeLink, str]:
+    """The link and its token. The token is not kept and cannot be shown again."""
+    token = secrets.token_urlsafe(32)
+    link = OneTimeLink.objects.create(
+        production=production,
+        purpose=purpose,
+        digest=_digest(token),
+        details=details,
+        made_by=made_by,
+        expires_at=timezone.now() + timedelta(days=days),
+    )
+    return link, token
+
+
+def look_up(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
+    """The open link of that token. Raises LinkClosed."""
+    link = (
+        OneTimeLink.objects.select_related("production", "made_by")
+        .filter(digest=_digest(token), purpose=purpose)
+        .first()
+    )
+    if link is None or not link.is_open:
+        raise LinkClosed("This link is closed: it was used, withdrawn, or its time ran out.")
+    return link
+
+
+def spend(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
+    """Use the link up. Call inside the transaction that does what it is for. Raises LinkClosed."""
+    link = look_up(token, purpose)
+    now = timezone.now()
+    won = OneTimeLink.objects.filter(
+        pk=link.pk, used_at=None, withdrawn_at=None, expires_at__gt=now
+    ).update(used_at=now)
+    if not won:
+        raise LinkClosed("This link has just been used.")
+    link.used_at = now
+    return link
+
+
+def _digest(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()

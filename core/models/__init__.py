@@ -1,0 +1,23 @@
+"""Models of core: people, productions, tours, songs, one-time links, the search index."""
+
+from __future__ import annotations
+
+from core.models.links import OneTimeLink
+from core.models.people import User
+from core.models.productions import Membership, Player, Production
+from core.models.search import SearchEntry
+from core.models.songs import Section, Song
+from core.models.tours import Leg, Show
+
+__all__ = [
+    "Leg",
+    "Membership",
+    "OneTimeLink",
+    "Player",
+    "Production",
+    "SearchEntry",
+    "Section",
+    "Show",
+    "Song",
+    "User",
+]

@@ -1,0 +1,40 @@
+"""One-time links: an invitation, or a player's signature, opened by whoever holds the link.
+
+Only the SHA-256 of the token is kept, so that a copy of the database opens nothing.
+"""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.utils import timezone
+
+from core.models.base import Identified
+from core.models.productions import Production
+
+
+class OneTimeLink(Identified):
+    class Purpose(models.TextChoices):
+        INVITATION = "invitation", "invitation"
+        SIGNATURE = "signature", "signature"
+
+    production = models.ForeignKey(Production, models.CASCADE, related_name="links")
+    purpose = models.CharField(max_length=16, choices=Purpose.choices)
+    digest = models.CharField(max_length=64, unique=True, editable=False)
+    # What the link is for (role and e-mail, or rig, revision and player), as plain JSON.
+    details = models.JSONField(default=dict)
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True, editable=False)
+    withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return f"{self.get_purpose_display()} of {self.made_at:%d %b %Y}"
+
+    @property
+    def is_open(self) -> bool:
+        return self.used_at is None and self.withdrawn_at is None and self.expires_at > timezone.now()

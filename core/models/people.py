@@ -1,0 +1,55 @@
+"""Accounts. A person logs in with an e-mail address and belongs to productions by membership."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
+from django.db import models
+from django.db.models.functions import Lower
+from django.utils import timezone
+
+from core.models.base import Identified
+
+
+class UserManager(BaseUserManager["User"]):
+    def create_user(self, email: str, name: str, password: str | None = None, **more: Any) -> User:
+        user = self.model(email=email.strip().lower(), name=name.strip(), **more)
+        user.set_password(password)
+        user.full_clean(exclude=["password"])
+        user.save(using=self._db)
+        return user
+
+    def create_superuser(self, email: str, name: str, password: str, **more: Any) -> User:
+        return self.create_user(email, name, password, is_staff=True, is_superuser=True, **more)
+
+    def get_by_natural_key(self, username: str | None) -> User:
+        return self.get(email=(username or "").strip().lower())
+
+
+class User(AbstractBaseUser, PermissionsMixin, Identified):
+    email = models.EmailField("e-mail", max_length=254, unique=True)
+    name = models.CharField("your name", max_length=120)
+    is_active = models.BooleanField(default=True)
+    is_staff = models.BooleanField(default=False)
+    joined_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[UserManager] = UserManager()  # type: ignore[assignment]
+
+    USERNAME_FIELD = "email"
+    EMAIL_FIELD = "email"
+    REQUIRED_FIELDS: ClassVar[list[str]] = ["name"]
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(Lower("email"), name="core_user_email_any_case"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_full_name(self) -> str:
+        return self.name
+
+    def get_short_name(self) -> str:
+        return self.name

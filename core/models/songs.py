@@ -1,0 +1,53 @@
+"""The set: songs in order, and the sections a note can point at."""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from core.models.base import Retirable, RetirableQuerySet
+from core.models.productions import Production
+
+
+class Song(Retirable):
+    production = models.ForeignKey(Production, models.PROTECT, related_name="songs")
+    title = models.CharField(max_length=160)
+    position = models.PositiveIntegerField(default=0, editable=False)
+    tempo_bpm = models.DecimalField(
+        "tempo, beats per minute",
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(20), MaxValueValidator(400)],
+    )
+    reference = models.CharField(
+        "reference recording",
+        max_length=200,
+        blank=True,
+        help_text="Release and time range that everybody means by “like on the record”.",
+    )
+    notes = models.TextField(blank=True, max_length=4000)
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["position", "title"]
+        indexes = [models.Index(fields=["production", "position"], name="song_in_order")]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class Section(Retirable):
+    song = models.ForeignKey(Song, models.PROTECT, related_name="sections")
+    name = models.CharField(max_length=80, help_text="Verse, chorus, bridge, solo …")
+    position = models.PositiveIntegerField(default=0, editable=False)
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["position", "name"]
+
+    def __str__(self) -> str:
+        return self.name

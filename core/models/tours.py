@@ -1,0 +1,73 @@
+"""Legs and shows: where and when the crew works, and the air and distance of each room."""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+from core.models.base import Retirable, RetirableQuerySet
+from core.models.fields import LengthField, LengthUnitField
+from core.models.productions import Production
+
+
+class Leg(Retirable):
+    production = models.ForeignKey(Production, models.PROTECT, related_name="legs")
+    name = models.CharField(max_length=120)
+    starts_on = models.DateField("starts")
+    ends_on = models.DateField("ends")
+    notes = models.TextField(blank=True, max_length=4000)
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["starts_on", "name"]
+        indexes = [models.Index(fields=["production", "starts_on"], name="leg_by_date")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(ends_on__gte=models.F("starts_on")),
+                name="leg_ends_after_start",
+                violation_error_message="A leg cannot end before it starts.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("core:leg", args=[self.production_id, self.pk])
+
+
+class Show(Retirable):
+    leg = models.ForeignKey(Leg, models.PROTECT, related_name="shows")
+    held_on = models.DateField("date")
+    room = models.CharField(max_length=120)
+    town = models.CharField(max_length=120, blank=True)
+    temperature_c = models.DecimalField(
+        "temperature, °C",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-30), MaxValueValidator(60)],
+    )
+    humidity_pct = models.DecimalField(
+        "relative humidity, %",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    mix_distance_m = LengthField("stage to mix position", limit_m=1000)
+    mix_distance_unit = LengthUnitField(default="m")
+    notes = models.TextField(blank=True, max_length=4000)
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["held_on", "room"]
+        indexes = [models.Index(fields=["leg", "held_on"], name="show_by_date")]
+
+    def __str__(self) -> str:
+        return f"{self.held_on:%d %b %Y} · {self.room}"

@@ -1,0 +1,225 @@
+"""Settings, read from environment variables. docs/deployment.md lists every one of them."""
+
+from __future__ import annotations
+
+import secrets
+from pathlib import Path
+from typing import Any
+
+import dj_database_url
+from csp.constants import NONE, SELF
+
+from core.env import Env
+
+env = Env()
+BASE_DIR = Path(__file__).resolve().parent.parent
+# "local" is one person trying things out on one machine; everything else is production.
+LOCAL = env.choice("TONELEDGER_MODE", ("local", "production"), "production") == "local"
+DATA_DIR = Path(env.text("TONELEDGER_DATA", str(BASE_DIR / ".local")))
+
+
+def _local_secret() -> str:
+    """A key of this machine's own, so that local sessions survive a restart."""
+    path = DATA_DIR / "secret_key"
+    if not path.exists():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(secrets.token_urlsafe(50))
+        path.chmod(0o600)
+    return path.read_text()
+
+
+SECRET_KEY = (
+    env.text("TONELEDGER_SECRET_KEY") or _local_secret()
+    if LOCAL
+    else env.required("TONELEDGER_SECRET_KEY", "a long random text that signs sessions.")
+)
+DEBUG = LOCAL and env.flag("TONELEDGER_DEBUG")
+ALLOWED_HOSTS = env.items("TONELEDGER_HOSTS", "localhost,127.0.0.1,[::1]" if LOCAL else "")
+CSRF_TRUSTED_ORIGINS = env.items("TONELEDGER_ORIGINS")
+
+INSTALLED_APPS = [
+    "core",
+    "rigs",
+    "notes",
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "rest_framework",
+    "rest_framework.authtoken",
+    "django_filters",
+    "drf_spectacular",
+    "axes",
+    "csp",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "core.access.middleware.DeclaredAccessMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "core.urls"
+WSGI_APPLICATION = "core.wsgi.application"
+ASGI_APPLICATION = "core.asgi.application"
+
+TEMPLATES: list[dict[str, Any]] = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "core.context.theme",
+                "core.access.context.production",
+            ],
+        },
+    },
+]
+
+DATABASES = {
+    "default": dj_database_url.config(
+        default=f"sqlite:///{DATA_DIR / 'toneledger.sqlite3'}",
+        conn_max_age=60,
+        conn_health_checks=True,
+    )
+}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATA_DIR.mkdir(parents=True, exist_ok=True)
+    # IMMEDIATE takes the write lock at BEGIN: a read-then-write never dies of a late lock.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": (
+            "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA foreign_keys=ON;"
+        ),
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "core.User"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "core:login"
+LOGIN_REDIRECT_URL = "core:home"
+LOGOUT_REDIRECT_URL = "core:login"
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_USERNAME_FORM_FIELD = "username"
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "core/locked_out.html"
+AXES_IPWARE_PROXY_COUNT = env.number("TONELEDGER_PROXIES", 0)
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = env.text("TONELEDGER_TIME_ZONE", "UTC")
+USE_I18N = True
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+MEDIA_ROOT = Path(env.text("TONELEDGER_MEDIA", str(DATA_DIR / "media")))
+STORAGES: dict[str, dict[str, Any]] = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+if env.text("TONELEDGER_S3_BUCKET"):
+    STORAGES["default"] = {
+        "BACKEND": "storages.backends.s3.S3Storage",
+        "OPTIONS": {
+            "bucket_name": env.text("TONELEDGER_S3_BUCKET"),
+            "endpoint_url": env.text("TONELEDGER_S3_ENDPOINT") or None,
+            "region_name": env.text("TONELEDGER_S3_REGION") or None,
+            "default_acl": None,
+            "querystring_auth": True,
+            "file_overwrite": False,
+        },
+    }
+PHOTO_MAX_BYTES = env.number("TONELEDGER_PHOTO_MAX_MB", 20) * 1024 * 1024
+PHOTO_MAX_PIXELS = env.number("TONELEDGER_PHOTO_MAX_MEGAPIXELS", 60) * 1_000_000
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+
+EMAIL_HOST = env.text("TONELEDGER_MAIL_HOST")
+EMAIL_PORT = env.number("TONELEDGER_MAIL_PORT", 587)
+EMAIL_HOST_USER = env.text("TONELEDGER_MAIL_USER")
+EMAIL_HOST_PASSWORD = env.text("TONELEDGER_MAIL_PASSWORD")
+EMAIL_USE_TLS = env.flag("TONELEDGER_MAIL_TLS", True)
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'console'}.EmailBackend"
+DEFAULT_FROM_EMAIL = env.text("TONELEDGER_MAIL_FROM", "toneledger@localhost")
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "rest_framework.authentication.TokenAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Toneledger",
+    "DESCRIPTION": "Rigs, how they are picked up, and why. Writes carry the base they were read at.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+}
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "object-src": [NONE],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+    }
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 60
+if not LOCAL:
+    SECURE_SSL_REDIRECT = env.flag("TONELEDGER_HTTPS_REDIRECT", True)
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_HSTS_SECONDS = env.number("TONELEDGER_HSTS_SECONDS", 60 * 60 * 24 * 365)
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    SECURE_HSTS_PRELOAD = True
+    SESSION_COOKIE_SECURE = True
+    CSRF_COOKIE_SECURE = True
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": env.text("TONELEDGER_LOG_LEVEL", "WARNING")},
+}

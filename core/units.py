@@ -1,0 +1,114 @@
+"""Lengths as crews write them ("35 mm", "2 1/2 in", "1.2 m", 3' 6"), kept in metres.
+
+One inch is exactly 0.0254 m and one foot exactly 0.3048 m (international yard and pound
+agreement of 1959; NIST SP 811, appendix B.8). Values are Decimal, so that what was typed comes
+back as it was typed.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal, InvalidOperation
+from fractions import Fraction
+from typing import NamedTuple
+
+METRES_PER: dict[str, Decimal] = {
+    "mm": Decimal("0.001"),
+    "cm": Decimal("0.01"),
+    "m": Decimal("1"),
+    "in": Decimal("0.0254"),
+    "ft": Decimal("0.3048"),
+}
+# What the other reading of a length is given in, on a page that shows both.
+OTHER_UNIT = {"mm": "in", "cm": "in", "m": "ft", "in": "mm", "ft": "m"}
+_SHOWN_PLACES = {"mm": 0, "cm": 1, "m": 2, "in": 1, "ft": 1}
+# Nine places hold 1/64 in (0.000396875 m) exactly.
+QUANTUM = Decimal("1e-9")
+_NAMES = {
+    "mm": "mm", "cm": "cm", "m": "m", "in": "in", "ft": "ft",
+    '"': "in", "″": "in", "”": "in", "inch": "in", "inches": "in",
+    "'": "ft", "′": "ft", "’": "ft", "foot": "ft", "feet": "ft",
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m",
+}  # fmt: skip
+_TERM = re.compile(
+    r"""\s*(?P<sign>-?)
+    (?:(?P<whole>\d+)\s+(?P<num1>\d+)/(?P<den1>\d+)   # 2 1/2
+      |(?P<num2>\d+)/(?P<den2>\d+)                    # 3/4
+      |(?P<plain>\d+(?:[.,]\d+)?|[.,]\d+))            # 35, 1.2, 1,2
+    \s*(?P<unit>[a-zA-Z]+|["'″′”’])?\s*""",
+    re.VERBOSE,
+)
+
+
+class Length(NamedTuple):
+    """A length in metres and the unit it was written in."""
+
+    metres: Decimal
+    unit: str
+
+
+def parse_length(text: str, default_unit: str = "mm") -> Length:
+    """Read a length; a bare number is in `default_unit`.
+
+    Feet and inches may stand together (3' 6", 3 ft 6 in) and are kept as feet.
+    Raises ValueError, with words fit for a form, on anything else.
+    """
+    total, units, position = Decimal(0), [], 0
+    text = text.strip()
+    while position < len(text) or not units:
+        match = _TERM.match(text, position)
+        if match is None or len(units) == 2:
+            raise ValueError(f"“{text}” is not a length. Write for example 35 mm, 1.2 m or 2 1/2 in.")
+        unit = _unit(match["unit"] or default_unit, text)
+        total += _number(match) * METRES_PER[unit]
+        units.append(unit)
+        position = match.end()
+    if len(units) == 2 and units != ["ft", "in"]:
+        raise ValueError(f"“{text}” mixes units. Only feet and inches go together, as in 3 ft 6 in.")
+    return Length(total.quantize(QUANTUM).normalize() + 0, units[0])
+
+
+def _unit(name: str, text: str) -> str:
+    try:
+        return _NAMES[name.lower()]
+    except KeyError:
+        raise ValueError(f"“{text}”: unknown unit “{name}”. Use mm, cm, m, in or ft.") from None
+
+
+def _number(match: re.Match[str]) -> Decimal:
+    whole = match["whole"] or "0"
+    top, bottom = match["num1"] or match["num2"], match["den1"] or match["den2"]
+    if bottom is not None:
+        if int(bottom) == 0:
+            raise ValueError("A fraction cannot have 0 below the line.")
+        part = Fraction(int(whole)) + Fraction(int(top), int(bottom))
+        value = Decimal(part.numerator) / Decimal(part.denominator)
+    else:
+        try:
+            value = Decimal(match["plain"].replace(",", "."))
+        except InvalidOperation:  # pragma: no cover - the pattern admits only numbers
+            raise ValueError(f"“{match['plain']}” is not a number.") from None
+    return -value if match["sign"] else value
+
+
+def plain(number: Decimal) -> str:
+    """A Decimal without exponent or trailing zeros: 1E+1 → 10, 2.50 → 2.5."""
+    text = format(number.normalize(), "f")
+    return "0" if text in ("-0", "") else text
+
+
+def in_unit(metres: Decimal, unit: str) -> Decimal:
+    """`metres` in `unit`, to the nearest thousandth of it."""
+    return (metres / METRES_PER[unit]).quantize(Decimal("0.001")).normalize() + 0
+
+
+def format_length(metres: Decimal, unit: str) -> str:
+    """As entered: 0.035, mm → “35 mm”; 1/16 in steps stay decimal."""
+    return f"{plain(in_unit(metres, unit))} {unit}"
+
+
+def format_both(metres: Decimal, unit: str) -> str:
+    """As entered, with the other system beside it: “35 mm (1.4 in)”."""
+    other = OTHER_UNIT[unit]
+    rounded = (metres / METRES_PER[other]).quantize(Decimal(1).scaleb(-_SHOWN_PLACES[other]))
+    return f"{format_length(metres, unit)} ({plain(rounded)} {other})"

@@ -1,0 +1,23 @@
+"""Models of notes: what was heard, tried, changed because of it, signed and handed over."""
+
+from __future__ import annotations
+
+from notes.models.handover import Acknowledgement, Answer, Handover, Question
+from notes.models.listening import ListeningSession, Note, ReasonLink
+from notes.models.signing import Party, SignOff, SignRequest
+from notes.models.trials import Alternative, Trial
+
+__all__ = [
+    "Acknowledgement",
+    "Alternative",
+    "Answer",
+    "Handover",
+    "ListeningSession",
+    "Note",
+    "Party",
+    "Question",
+    "ReasonLink",
+    "SignOff",
+    "SignRequest",
+    "Trial",
+]

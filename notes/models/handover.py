@@ -1,0 +1,85 @@
+"""The handover of a leg: what an incoming crew reads, acknowledges and asks about."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.urls import reverse
+from django.utils import timezone
+
+from core.models import Leg, Player
+from core.models.base import Identified
+
+
+class Handover(Identified):
+    leg = models.OneToOneField(Leg, models.PROTECT, related_name="handover")
+    opening = models.TextField(
+        "to whoever takes over", blank=True, max_length=8000,
+        help_text="What you would say in person: the act, the sound, what to listen for.",
+    )  # fmt: skip
+    cautions = models.TextField(
+        blank=True, max_length=4000, help_text="Anything that can hurt people or gear. One a line."
+    )
+    people = models.TextField("people to call", blank=True, max_length=4000)
+    version = models.PositiveIntegerField(default=1, editable=False)
+    changed_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    def __str__(self) -> str:
+        return f"handover for {self.leg}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("notes:handover", args=[self.leg.production_id, self.leg_id])
+
+
+class Acknowledgement(models.Model):
+    """Somebody has read a player's section (or, without a player, the general part)."""
+
+    handover = models.ForeignKey(Handover, models.PROTECT, related_name="acknowledgements")
+    player = models.ForeignKey(Player, models.PROTECT, null=True, related_name="+")
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["handover", "player", "user"], name="acknowledged_once"
+            ),
+            models.UniqueConstraint(
+                fields=["handover", "user"],
+                condition=models.Q(player=None),
+                name="general_part_acknowledged_once",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.user} has read {self.player or 'the general part'}"
+
+
+class Question(Identified):
+    handover = models.ForeignKey(Handover, models.PROTECT, related_name="questions")
+    player = models.ForeignKey(
+        Player, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    words = models.TextField(max_length=2000)
+    asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    asked_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["asked_at"]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class Answer(Identified):
+    question = models.ForeignKey(Question, models.PROTECT, related_name="answers")
+    words = models.TextField(max_length=4000)
+    answered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    answered_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["answered_at"]
+
+    def __str__(self) -> str:
+        return self.words

@@ -1,0 +1,59 @@
+"""Sign-offs: a party accepts (or withholds from) one exact revision of a rig."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+
+from core.models import OneTimeLink, Player
+from core.models.base import Identified
+from rigs.models import Revision, Rig
+
+
+class Party(models.TextChoices):
+    PLAYER = "player", "player"
+    TECH = "tech", "backline tech"
+    ENGINEER = "engineer", "FOH engineer"
+
+
+class SignOff(Identified):
+    APPEND_ONLY: ClassVar[bool] = True
+
+    class Decision(models.TextChoices):
+        SIGNED = "signed", "signed"
+        WITHHELD = "withheld", "withheld"
+
+    rig = models.ForeignKey(Rig, models.PROTECT, related_name="sign_offs")
+    revision = models.ForeignKey(Revision, models.PROTECT, related_name="sign_offs")
+    revision_digest = models.CharField(max_length=64)
+    party = models.CharField(max_length=8, choices=Party.choices)
+    decision = models.CharField(max_length=8, choices=Decision.choices)
+    words = models.TextField(blank=True, max_length=2000)
+    # Who it was: a musician (with or without an account), or a member.
+    player = models.ForeignKey(Player, models.PROTECT, null=True, related_name="sign_offs")
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    # SHA-256 over the canonical JSON of all of the above, the revision's digest included.
+    seal = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["-at"]
+        indexes = [models.Index(fields=["rig", "party", "-at"], name="sign_off_newest")]
+
+    def __str__(self) -> str:
+        return f"{self.get_decision_display()} by {self.name}"
+
+
+class SignRequest(models.Model):
+    """A player was asked to sign one exact revision, by a one-time link."""
+
+    link = models.OneToOneField(OneTimeLink, models.CASCADE, related_name="sign_request")
+    rig = models.ForeignKey(Rig, models.PROTECT, related_name="sign_requests")
+    revision = models.ForeignKey(Revision, models.PROTECT, related_name="+")
+    player = models.ForeignKey(Player, models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return f"{self.player} asked to sign {self.revision}"

@@ -1,0 +1,32 @@
+"""Models of rigs: the rig and its parts, the device catalogue, photos, and the history."""
+
+from __future__ import annotations
+
+from rigs.models.inputs import Device, Input
+from rigs.models.parts import Part, Tracked
+from rigs.models.photos import Photo, StoredPhoto
+from rigs.models.revisions import ChangeRow, KeyFrame, Revision
+from rigs.models.rigs import Rig
+from rigs.models.units import Control, Link, Unit
+
+# Every kind of thing a revision can speak of, parents before those that point at them.
+PARTS: dict[str, type[Tracked]] = {
+    model.KIND: model for model in (Rig, Unit, Control, Link, Input, Photo)
+}
+
+__all__ = [
+    "PARTS",
+    "ChangeRow",
+    "Control",
+    "Device",
+    "Input",
+    "KeyFrame",
+    "Link",
+    "Part",
+    "Photo",
+    "Revision",
+    "Rig",
+    "StoredPhoto",
+    "Tracked",
+    "Unit",
+]

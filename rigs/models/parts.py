@@ -1,0 +1,150 @@
+"""The base of everything that makes up a rig.
+
+A part's tracked fields are what the history keeps. Parts are written by the gateway
+(rigs.revisions.record) and by nothing else: saving one directly is refused here, and what goes
+around this guard too is found by `manage.py verify`.
+"""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from contextvars import ContextVar
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
+
+from django.db import models
+
+from core.models.base import Identified
+from core.units import plain
+from rigs.revisions.edits import Value
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from rigs.models.rigs import Rig
+
+_gateway_open: ContextVar[bool] = ContextVar("gateway_open", default=False)
+
+
+class WrittenAroundGateway(Exception):
+    """A part of a rig was about to change without a record of who, when and why."""
+
+
+@contextmanager
+def gateway() -> Iterator[None]:
+    """Entered by rigs.revisions.writer only."""
+    token = _gateway_open.set(True)
+    try:
+        yield
+    finally:
+        _gateway_open.reset(token)
+
+
+def _require_gateway(what: str) -> None:
+    if not _gateway_open.get():
+        raise WrittenAroundGateway(
+            f"{what} belongs to a rig's history. Change it with rigs.revisions.record(), "
+            "which notes who, when and why."
+        )
+
+
+class GuardedQuerySet(models.QuerySet[Any]):
+    """Bulk writes are refused like single ones."""
+
+    def update(self, **values: Any) -> int:
+        _require_gateway(self.model.__name__)
+        return super().update(**values)
+
+    def delete(self) -> tuple[int, dict[str, int]]:
+        _require_gateway(self.model.__name__)
+        return super().delete()
+
+    def bulk_create(self, *args: Any, **more: Any) -> list[Any]:
+        _require_gateway(self.model.__name__)
+        return super().bulk_create(*args, **more)
+
+    def live(self) -> GuardedQuerySet:
+        return self.filter(retired=False)
+
+
+class Tracked(Identified):
+    """A record whose listed fields are kept in a rig's history."""
+
+    KIND: ClassVar[str]
+    TRACKED: ClassVar[tuple[str, ...]]
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **more: Any) -> None:
+        _require_gateway(type(self).__name__)
+        super().save(*args, **more)
+
+    def delete(self, *args: Any, **more: Any) -> Any:
+        _require_gateway(type(self).__name__)
+        return super().delete(*args, **more)
+
+    def fields(self) -> dict[str, Value]:
+        """The tracked fields that are not at their default, as JSON values.
+
+        Leaving defaults out means that a field added to the program later changes no old record.
+        """
+        result: dict[str, Value] = {"kind": self.KIND}
+        for column in columns(type(self)):
+            value = plain_value(getattr(self, column.attname))
+            if value != column.default:
+                result[column.name] = value
+        return result
+
+    def tidy(self) -> None:
+        """Bring fields to their one spelling; raise ValidationError where they contradict."""
+
+
+class Part(Tracked):
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="+")
+    retired = models.BooleanField(default=False, editable=False)
+    position = models.PositiveIntegerField(default=0)
+
+    objects = GuardedQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+        ordering = ["position"]
+
+    @property
+    def in_rig(self) -> Rig:
+        return self.rig
+
+
+class Column(NamedTuple):
+    """A tracked field: its name in the history, its attribute, and its default as JSON value."""
+
+    name: str
+    attname: str
+    default: Value
+    field: models.Field[Any, Any]
+
+
+@cache
+def columns(model: type[Tracked]) -> tuple[Column, ...]:
+    fields = [model._meta.get_field(name) for name in model.TRACKED]
+    return tuple(
+        Column(f.name, f.attname, _default(f), f) for f in fields if isinstance(f, models.Field)
+    )
+
+
+def _default(field: models.Field[Any, Any]) -> Value:
+    if field.has_default():
+        return plain_value(field.get_default())
+    return None if field.null else ""
+
+
+def plain_value(value: Any) -> Value:
+    """A JSON value with one spelling: Decimals without trailing zeros, records by their id."""
+    if isinstance(value, Decimal):
+        return plain(value)
+    if value is None or isinstance(value, bool | int | str):
+        # An enum's member is a str too; the history keeps plain text.
+        return str(value) if isinstance(value, str) else value
+    return str(value.pk if isinstance(value, models.Model) else value)

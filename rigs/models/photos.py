@@ -1,0 +1,53 @@
+"""Photos: the stored picture, and its place in a rig."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+from django.utils import timezone
+
+from core.models import Production
+from core.models.base import Identified
+from rigs.models.parts import Part
+
+
+class StoredPhoto(Identified):
+    """A picture's bytes, kept once per production under the SHA-256 of the prepared file."""
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="photos")
+    sha256 = models.CharField(max_length=64, editable=False)
+    thumb_sha256 = models.CharField(max_length=64, editable=False)
+    width = models.PositiveIntegerField(editable=False)
+    height = models.PositiveIntegerField(editable=False)
+    bytes = models.PositiveIntegerField(editable=False)
+    taken_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    stored_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["production", "sha256"], name="photo_kept_once")
+        ]
+
+    def __str__(self) -> str:
+        return self.sha256[:12]
+
+
+class Photo(Part):
+    """A stored picture that belongs to a rig, or to one unit or input of it."""
+
+    KIND: ClassVar[str] = "photo"
+    TRACKED: ClassVar[tuple[str, ...]] = ("image", "about", "caption", "position")
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="photos")
+    image = models.ForeignKey(StoredPhoto, models.PROTECT, related_name="uses")
+    # The id of the unit or input it shows; empty for the rig as a whole.
+    about = models.UUIDField(null=True, blank=True)
+    caption = models.CharField(max_length=200, blank=True)
+
+    class Meta(Part.Meta):
+        indexes = [models.Index(fields=["rig", "position"], name="photo_in_order")]
+
+    def __str__(self) -> str:
+        return self.caption or "photo"

@@ -1,0 +1,110 @@
+"""The history of a rig: revisions, the changes in them, and whole states now and then.
+
+All three are append-only; the database itself refuses to update or delete a row
+(core.append_only).
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any, ClassVar
+
+from django.conf import settings
+from django.db import models
+
+from rigs.revisions import edits
+from rigs.revisions.reasons import LABELS, ReasonKind
+
+
+class Revision(models.Model):
+    APPEND_ONLY: ClassVar[bool] = True
+
+    # No index of its own: (rig, number) serves, and every index is paid for at every edit.
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, db_index=False, related_name="revisions")
+    number = models.PositiveIntegerField()
+    author = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, db_index=False, related_name="+"
+    )
+    # As it was then: accounts change their names, and an imported author may have no account.
+    author_name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    reason_kind = models.CharField(
+        max_length=12, choices=[(str(kind), label) for kind, label in LABELS.items()]
+    )
+    reason_words = models.TextField(blank=True)
+    reason_notes = models.TextField(default="[]")  # canonical JSON list of note ids
+    restored = models.PositiveIntegerField(null=True)
+    parent_digest = models.CharField(max_length=64)
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["-number"]
+        constraints = [
+            models.UniqueConstraint(fields=["rig", "number"], name="revision_number_once")
+        ]
+        indexes = [
+            models.Index(fields=["author", "-at"], name="revision_by_author"),
+            models.Index(fields=["-at"], name="revision_by_date"),
+        ]
+
+    def __str__(self) -> str:
+        return f"change {self.number} of {self.rig}"
+
+    @property
+    def note_ids(self) -> list[str]:
+        return list(json.loads(self.reason_notes))
+
+    @property
+    def reason_label(self) -> str:
+        return LABELS[ReasonKind(self.reason_kind)]
+
+
+class ChangeRow(models.Model):
+    """One field of one part, in one revision. Values are canonical JSON; null is "default"."""
+
+    APPEND_ONLY: ClassVar[bool] = True
+
+    revision = models.ForeignKey(Revision, models.PROTECT, related_name="changes")
+    part = models.UUIDField()
+    kind = models.CharField(max_length=12)
+    field = models.CharField(max_length=32, blank=True)
+    old_json = models.TextField()
+    new_json = models.TextField()
+
+    class Meta:
+        ordering = ["pk"]
+        indexes = [models.Index(fields=["part", "-revision"], name="change_of_part")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.field}"
+
+    @property
+    def old(self) -> Any:
+        return json.loads(self.old_json)
+
+    @property
+    def new(self) -> Any:
+        return json.loads(self.new_json)
+
+    def as_change(self) -> edits.Change:
+        return edits.Change(str(self.part), self.kind, self.field, self.old, self.new)
+
+
+class KeyFrame(models.Model):
+    """The whole state at one revision, so that reading any revision costs the same."""
+
+    APPEND_ONLY: ClassVar[bool] = True
+
+    revision = models.OneToOneField(Revision, models.PROTECT, related_name="key_frame")
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, db_index=False, related_name="key_frames")
+    number = models.PositiveIntegerField()
+    body = models.BinaryField()
+    body_sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["rig", "number"], name="key_frame_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"whole state at {self.number}"

@@ -1,0 +1,57 @@
+"""A rig is everything one player plays through, in one variant."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.urls import reverse
+from django.utils import timezone
+
+from core.models import Player, Production
+from rigs.models.parts import GuardedQuerySet, Tracked
+from rigs.revisions.chain import NO_PARENT
+
+
+class Rig(Tracked):
+    KIND: ClassVar[str] = "rig"
+    TRACKED: ClassVar[tuple[str, ...]] = ("name", "variant", "sound", "notes", "retired")
+
+    class Variant(models.TextChoices):
+        MAIN = "main", "main rig"
+        FLY = "fly", "fly rig"
+        SPARE = "spare", "spare"
+        REHEARSAL = "rehearsal", "rehearsal rig"
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="rigs")
+    player = models.ForeignKey(Player, models.PROTECT, related_name="rigs")
+    name = models.CharField(max_length=120)
+    variant = models.CharField(max_length=16, choices=Variant.choices, default=Variant.MAIN)
+    sound = models.TextField(
+        "how it should sound",
+        blank=True,
+        max_length=4000,
+        help_text="In the player’s own words. This is what gets signed.",
+    )
+    notes = models.TextField("crew notes", blank=True, max_length=8000)
+    retired = models.BooleanField(default=False)
+    # The newest revision, so that the gateway reads one row to know where the chain ends.
+    head_number = models.PositiveIntegerField(default=0, editable=False)
+    head_digest = models.CharField(max_length=64, default=NO_PARENT, editable=False)
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects = GuardedQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["player__position", "name"]
+        indexes = [models.Index(fields=["production", "player"], name="rig_by_player")]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("rigs:rig", args=[self.production_id, self.pk])
+
+    @property
+    def in_rig(self) -> Rig:
+        return self

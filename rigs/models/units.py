@@ -1,0 +1,115 @@
+"""The gear in a rig, its controls, and the cables between."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from core.models.fields import LengthField, LengthUnitField
+from rigs.gear import GEAR_CHOICES
+from rigs.models.parts import Part
+from rigs.settings_of_controls import Style, tidy_setting
+
+
+class Unit(Part):
+    KIND: ClassVar[str] = "unit"
+    TRACKED: ClassVar[tuple[str, ...]] = (
+        "name", "gear", "maker", "model", "serial", "tuning", "notes", "position",
+    )  # fmt: skip
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
+    name = models.CharField(max_length=120, help_text="What the crew calls it.")
+    gear = models.CharField("kind of gear", max_length=24, choices=GEAR_CHOICES, default="other")
+    maker = models.CharField(max_length=80, blank=True)
+    model = models.CharField(max_length=80, blank=True)
+    serial = models.CharField("serial number or label", max_length=80, blank=True)
+    tuning = models.CharField(
+        max_length=80, blank=True, help_text="Open strings, low to high: D2 A2 D3 G3 B3 E4."
+    )
+    notes = models.TextField(blank=True, max_length=4000)
+
+    class Meta(Part.Meta):
+        indexes = [models.Index(fields=["rig", "position"], name="unit_in_order")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Control(Part):
+    """One knob, switch or parameter with its setting."""
+
+    KIND: ClassVar[str] = "control"
+    TRACKED: ClassVar[tuple[str, ...]] = (
+        "unit", "name", "style", "low", "high", "choices", "symbol", "setting", "position",
+    )  # fmt: skip
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="controls")
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="controls")
+    name = models.CharField(max_length=80)
+    style = models.CharField(max_length=8, choices=Style.choices, default=Style.CLOCK)
+    low = models.DecimalField(
+        "dial starts at", max_digits=8, decimal_places=3, null=True, blank=True
+    )
+    high = models.DecimalField("dial ends at", max_digits=8, decimal_places=3, null=True, blank=True)
+    choices = models.CharField(
+        max_length=400, blank=True, help_text="Separated by commas: bright, normal, dark."
+    )
+    symbol = models.CharField("unit", max_length=12, blank=True, help_text="ms, dB, Hz, % …")
+    setting = models.CharField(
+        max_length=120, blank=True, help_text="2:30 on a clock dial, 6.5 on a numbered one, on, 35."
+    )
+
+    class Meta(Part.Meta):
+        indexes = [models.Index(fields=["rig", "position"], name="control_in_order")]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def tidy(self) -> None:
+        try:
+            self.setting = tidy_setting(
+                Style(self.style), self.setting, self.low, self.high, self.choices
+            )
+        except ValueError as error:
+            raise ValidationError({"setting": str(error)}) from None
+
+
+class Link(Part):
+    """A cable (or a radio path) from one unit's output to another's input."""
+
+    KIND: ClassVar[str] = "link"
+    TRACKED: ClassVar[tuple[str, ...]] = (
+        "source", "target", "from_socket", "to_socket", "carries", "cable", "length_m",
+        "length_unit", "position",
+    )  # fmt: skip
+
+    class Carries(models.TextChoices):
+        INSTRUMENT = "instrument", "instrument level"
+        LINE = "line", "line level"
+        MIC = "mic", "microphone level"
+        SPEAKER = "speaker", "speaker power"
+        DIGITAL = "digital", "digital audio"
+        CONTROL = "control", "control or switching"
+        RADIO = "radio", "radio"
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="links")
+    source = models.ForeignKey(Unit, models.PROTECT, related_name="links_out")
+    target = models.ForeignKey(Unit, models.PROTECT, related_name="links_in")
+    from_socket = models.CharField(max_length=60, blank=True)
+    to_socket = models.CharField(max_length=60, blank=True)
+    carries = models.CharField(max_length=12, choices=Carries.choices, default=Carries.INSTRUMENT)
+    cable = models.CharField(max_length=120, blank=True, help_text="Name or label, connectors.")
+    length_m = LengthField("cable length", limit_m=500)
+    length_unit = LengthUnitField(default="m")
+
+    class Meta(Part.Meta):
+        indexes = [models.Index(fields=["rig", "position"], name="link_in_order")]
+
+    def __str__(self) -> str:
+        return f"{self.source} → {self.target}"
+
+    def tidy(self) -> None:
+        if self.source_id == self.target_id:
+            raise ValidationError({"target": "A cable from a unit back into itself is no path."})

@@ -1,0 +1,44 @@
+"""Places on the pages of rigs where apps further downstream show what they know.
+
+rigs must not know notes, yet the rig page opens with the signed words and ends with what is open.
+An app registers a provider for a place in its AppConfig.ready(); the page asks for its panels.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from enum import StrEnum
+from typing import Any, NamedTuple
+
+from django.http import HttpRequest
+
+
+class Place(StrEnum):
+    RIG_TOP = "rig top"  # how it should sound; is it still what was signed
+    RIG_WHY = "rig why"  # the change log
+    RIG_OPEN = "rig open"  # open notes and trials
+    INPUT = "input"  # notes, trials and changes of one input
+    RIG_ROWS = "rig rows"  # one badge row for each rig of a list
+
+
+class Panel(NamedTuple):
+    """A template and what it is rendered with."""
+
+    template: str
+    context: Mapping[str, Any]
+
+
+Provider = Callable[[HttpRequest, Any], Panel | None]
+_providers: dict[Place, list[Provider]] = defaultdict(list)
+
+
+def register(place: Place, provider: Provider) -> None:
+    """`provider(request, subject)`: the rig, the input, or (RIG_ROWS) the list of rigs."""
+    if provider not in _providers[place]:
+        _providers[place].append(provider)
+
+
+def panels(place: Place, request: HttpRequest, subject: Any) -> list[Panel]:
+    found: Iterable[Panel | None] = (p(request, subject) for p in _providers[place])
+    return [panel for panel in found if panel is not None]

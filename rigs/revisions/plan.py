@@ -1,0 +1,144 @@
+"""Work out what a set of edits really changes, and check that the result can be."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from rigs.models import PARTS, Part, Rig, Tracked
+from rigs.models.parts import columns, plain_value
+from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Set, Snapshot, Value
+from rigs.revisions.merge import Defaults, merge
+from rigs.revisions.read import as_of
+from rigs.revisions.references import check_references
+
+
+@dataclass(slots=True)
+class Plan:
+    """What will be written: the changes, the rows they touch, and what a person must decide."""
+
+    changes: list[Change]
+    clashes: list[Clash]
+    rows: dict[str, Tracked]  # the rows that exist, by part id, retired ones too
+
+
+def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
+    """Raises ValidationError for impossible values, NoSuchRevision for an unknown base."""
+    rows = _load(rig, edits)
+    head: Snapshot = {part: row.fields() for part, row in rows.items() if _is_live(row)}
+    before = head if base == rig.head_number else _restrict(as_of(rig, base), edits)
+    tidied = [_tidied(rig, edit, before.get(edit.part) or head.get(edit.part)) for edit in edits]
+    try:
+        merged = merge(before, head, tidied, defaults())
+    except KeyError as missing:
+        raise ValidationError(f"This rig has no part {missing.args[0]}.") from None
+    if before is not head:
+        _check_combinations(rig, head, merged.changes)
+    if not merged.clashes:
+        check_references(rig, merged.changes)
+    return Plan(merged.changes, merged.clashes, rows)
+
+
+def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
+    """The rows that the edits name: one query for each kind of part."""
+    wanted: dict[str, list[str]] = defaultdict(list)
+    for edit in edits:
+        if edit.kind not in PARTS:
+            raise ValidationError(f"“{edit.kind}” is no kind of part.")
+        wanted[edit.kind].append(edit.part)
+    rows: dict[str, Tracked] = {}
+    for kind, ids in wanted.items():
+        model = PARTS[kind]
+        if issubclass(model, Part):
+            rows.update({str(r.pk): r for r in model._default_manager.filter(pk__in=ids)})
+        else:
+            rows[str(rig.pk)] = rig
+    for part, row in rows.items():
+        if isinstance(row, Part) and row.rig_id != rig.pk:
+            raise ValidationError(f"This rig has no part {part}.")
+    return rows
+
+
+def _is_live(row: Tracked) -> bool:
+    return not row.retired if isinstance(row, Part) else bool(getattr(row, "head_number", 0))
+
+
+def _restrict(snapshot: Snapshot, edits: list[Edit]) -> Snapshot:
+    return {e.part: snapshot[e.part] for e in edits if e.part in snapshot}
+
+
+@cache
+def defaults() -> Defaults:
+    return {
+        kind: {column.name: column.default for column in columns(model)}
+        for kind, model in PARTS.items()
+    }
+
+
+def _tidied(rig: Rig, edit: Edit, known: dict[str, Value] | None) -> Edit:
+    """The edit with its values checked and in their one spelling."""
+    if not isinstance(edit, Add | Set):
+        return edit
+    model = PARTS[edit.kind]
+    part = build(model, rig, edit.part, {**(known or {}), "kind": edit.kind})
+    names = {column.name: column for column in columns(model)}
+    for name, value in edit.fields.items():
+        if name not in names:
+            raise ValidationError(f"A {edit.kind} has no “{name}”.")
+        setattr(part, names[name].attname, _clean(names[name].field, name, value))
+    if isinstance(edit, Add):
+        for column in columns(model):
+            if column.name not in edit.fields:
+                _clean(column.field, column.name, getattr(part, column.attname))
+    part.tidy()
+    fields = {name: plain_value(getattr(part, names[name].attname)) for name in edit.fields}
+    kind = Add if isinstance(edit, Add) else Set
+    return kind(edit.part, edit.kind, fields)
+
+
+def _clean(field: models.Field, name: str, value: object) -> object:  # type: ignore[type-arg]
+    if isinstance(value, models.Model):
+        value = value.pk
+    try:
+        if isinstance(field, models.ForeignKey):
+            # That the target exists and belongs here is checked on the whole, in references.
+            if value in (None, "") and not field.null:
+                raise ValidationError("This needs a value.")
+            return field.target_field.to_python(value) if value not in (None, "") else None
+        if value is None and not field.null:
+            value = field.get_default()
+        if isinstance(value, str) and isinstance(field, models.CharField | models.TextField):
+            value = value.strip()
+        return field.clean(value, None)
+    except ValidationError as error:
+        raise ValidationError({name: error.messages}) from None
+
+
+def build(model: type[Tracked], rig: Rig, part: str, fields: Mapping[str, Value]) -> Tracked:
+    """An unsaved row of `model` with the given tracked fields, the others at their default."""
+    row = model(pk=part)
+    if isinstance(row, Part):
+        row.rig = rig
+    for column in columns(model):
+        if column.name in fields:
+            target = column.field
+            if isinstance(target, models.ForeignKey):
+                target = target.target_field
+            setattr(row, column.attname, target.to_python(fields[column.name]))
+    return row
+
+
+def _check_combinations(rig: Rig, head: Snapshot, changes: list[Change]) -> None:
+    """Two edits that are each right may not go together; look at the merged parts once more."""
+    for part in {c.part for c in changes if c.field != WHOLE}:
+        fields = dict(head[part])
+        for change in changes:
+            if change.part == part and not isinstance(change.new, dict):
+                fields[change.field] = change.new
+        fields = {name: value for name, value in fields.items() if value is not None}
+        build(PARTS[str(fields["kind"])], rig, part, fields).tidy()

@@ -1,0 +1,107 @@
+"""The gateway: the one way a rig changes, whoever asks (page, API, import, admin, shell)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from django.db import transaction
+from django.dispatch import Signal
+
+from rigs.models import Revision, Rig
+from rigs.revisions import read, writer
+from rigs.revisions.diff import diff
+from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Retire, Set, Snapshot
+from rigs.revisions.plan import make_plan
+from rigs.revisions.reasons import (
+    NO_REASON,
+    Reason,
+    check_notes,
+    check_reason,
+    link_notes,
+)
+
+if TYPE_CHECKING:
+    from core.models import User
+
+# Sent inside the transaction: sender=Rig, revision=Revision, changes=list[Change].
+recorded = Signal()
+
+
+class Conflict(Exception):
+    """Somebody else changed the same thing meanwhile. Nothing was written."""
+
+    def __init__(self, rig: Rig, clashes: list[Clash]) -> None:
+        self.rig, self.clashes = rig, clashes
+        super().__init__("Someone else changed the same thing since you opened it.")
+
+
+def record(
+    rig: Rig,
+    edits: Iterable[Edit],
+    *,
+    author: User,
+    base: int,
+    reason: Reason = NO_REASON,
+    restored: int | None = None,
+) -> Revision | None:
+    """Write `edits`, made on revision `base` of `rig`, as one revision; None if nothing changes.
+
+    Edits of what nobody else touched since `base` are taken; the rest raises Conflict with both
+    values. Raises ValidationError for values that cannot be, ReasonRequired where the change needs
+    a reason it does not have, NoSuchRevision for a base that is not there. All or nothing.
+    """
+    with transaction.atomic():
+        locked = Rig.objects.select_for_update().get(pk=rig.pk)
+        plan = make_plan(locked, list(edits), base)
+        if plan.clashes:
+            raise Conflict(locked, plan.clashes)
+        if not plan.changes:
+            return None
+        check_reason(plan.changes, reason)
+        check_notes(locked, reason.notes)
+        revision = writer.write(locked, plan, author, reason, restored)
+        link_notes(revision, reason.notes)
+        recorded.send(Rig, revision=revision, changes=plan.changes)
+    rig.head_number, rig.head_digest = revision.number, revision.digest
+    return revision
+
+
+def create(
+    rig: Rig, *, author: User, parts: Iterable[Add] = (), reason: Reason = NO_REASON
+) -> Revision:
+    """Put an unsaved `rig` on file with its first revision, `parts` included."""
+    fields = {name: value for name, value in rig.fields().items() if name != "kind"}
+    with transaction.atomic():
+        writer.insert_empty(rig)
+        first = record(
+            rig, [Add(str(rig.pk), "rig", fields), *parts], author=author, base=0, reason=reason
+        )
+    assert first is not None  # noqa: S101 - a rig always adds itself
+    return first
+
+
+def restore(rig: Rig, number: int, *, author: User, reason: Reason = NO_REASON) -> Revision | None:
+    """Bring back the exact state of revision `number`, as a new revision on top."""
+    with transaction.atomic():
+        locked = Rig.objects.select_for_update().get(pk=rig.pk)
+        wanted, now = read.as_of(locked, number), read.live(locked)
+        return record(
+            rig, edits_between(now, wanted), author=author, base=locked.head_number,
+            reason=reason, restored=number,
+        )  # fmt: skip
+
+
+def edits_between(now: Snapshot, wanted: Snapshot) -> list[Edit]:
+    """The edits that make `now` into `wanted`."""
+    return [edit for change in diff(now, wanted) for edit in _as_edits(change)]
+
+
+def _as_edits(change: Change) -> list[Edit]:
+    if change.field != WHOLE:
+        assert not isinstance(change.new, dict)  # noqa: S101 - only whole parts are dicts
+        return [Set(change.part, change.kind, {change.field: change.new})]
+    if isinstance(change.new, dict):
+        fields = {name: value for name, value in change.new.items() if name != "kind"}
+        return [Add(change.part, change.kind, fields)]
+    return [Retire(change.part, change.kind)]

@@ -1,0 +1,139 @@
+"""Put a plan into the tables. Called by the gateway, with the rig's row locked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from django.db import models
+from django.utils import timezone
+
+from rigs.models import PARTS, ChangeRow, KeyFrame, Part, Revision, Rig
+from rigs.models.parts import columns, gateway
+from rigs.revisions import chain
+from rigs.revisions.edits import WHOLE, Change
+from rigs.revisions.plan import Plan, build
+from rigs.revisions.read import live
+from rigs.revisions.reasons import Reason
+
+if TYPE_CHECKING:
+    from core.models import User
+
+# A whole state is kept at the first revision and every so many after it: often enough that reading
+# any revision replays few changes, seldom enough that it costs little (docs/measurements.md).
+KEY_FRAME_EVERY = 32
+
+
+def insert_empty(rig: Rig) -> None:
+    with gateway():
+        rig.save(force_insert=True)
+
+
+def write(
+    rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | None
+) -> Revision:
+    revision = _insert_revision(rig, plan.changes, author, reason, restored)
+    with gateway():
+        _write_parts(rig, plan)
+        Rig.objects.filter(pk=rig.pk).update(
+            head_number=revision.number, head_digest=revision.digest
+        )
+    ChangeRow.objects.bulk_create(
+        ChangeRow(
+            revision=revision,
+            part=change.part,
+            kind=change.kind,
+            field=change.field,
+            old_json=chain.canonical(change.old).decode(),
+            new_json=chain.canonical(change.new).decode(),
+        )
+        for change in plan.changes
+    )
+    if (revision.number - 1) % KEY_FRAME_EVERY == 0:
+        keep_whole(rig, revision)
+    return revision
+
+
+def _insert_revision(
+    rig: Rig, changes: Iterable[Change], author: User, reason: Reason, restored: int | None
+) -> Revision:
+    at = timezone.now()
+    content = chain.content_of(
+        rig=str(rig.pk),
+        number=rig.head_number + 1,
+        parent=rig.head_digest,
+        author={"id": str(author.pk), "name": author.name},
+        at=iso(at),
+        reason=reason.as_content(),
+        restored=restored,
+        changes=changes,
+    )
+    return Revision.objects.create(
+        rig=rig,
+        number=rig.head_number + 1,
+        author=author,
+        author_name=author.name,
+        at=at,
+        reason_kind=reason.kind,
+        reason_words=reason.words,
+        reason_notes=chain.canonical([str(note) for note in reason.notes]).decode(),
+        restored=restored,
+        parent_digest=rig.head_digest,
+        digest=chain.digest(content),
+    )
+
+
+def iso(at: datetime) -> str:
+    return at.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def _write_parts(rig: Rig, plan: Plan) -> None:
+    by_part: dict[str, list[Change]] = {}
+    for change in plan.changes:
+        by_part.setdefault(change.part, []).append(change)
+    order = list(PARTS)
+    for part, changes in sorted(by_part.items(), key=lambda item: order.index(item[1][0].kind)):
+        _write_part(rig, plan, part, changes)
+
+
+def _write_part(rig: Rig, plan: Plan, part: str, changes: list[Change]) -> None:
+    model = PARTS[changes[0].kind]
+    first = changes[0]
+    if first.field == WHOLE and first.new is None:
+        model._default_manager.filter(pk=part).update(retired=True)
+    elif first.field == WHOLE and isinstance(first.new, dict):
+        row = build(model, rig, part, first.new)
+        if part not in plan.rows:
+            row.save(force_insert=True)
+        else:
+            values = {c.attname: getattr(row, c.attname) for c in columns(model)}
+            if issubclass(model, Part):
+                values["retired"] = False
+            model._default_manager.filter(pk=part).update(**values)
+    else:
+        model._default_manager.filter(pk=part).update(**_column_values(model, changes))
+
+
+def _column_values(model: type[models.Model], changes: list[Change]) -> dict[str, object]:
+    known = {c.name: c for c in columns(model)}  # type: ignore[arg-type]
+    return {
+        known[change.field].attname: (
+            known[change.field].default if change.new is None else change.new
+        )
+        for change in changes
+    }
+
+
+def keep_whole(rig: Rig, revision: Revision) -> None:
+    """Keep the whole state as of `revision`, which must be the newest. Once is enough."""
+    body = chain.pack(live(Rig.objects.get(pk=rig.pk)))
+    KeyFrame.objects.get_or_create(
+        revision=revision,
+        defaults={
+            "rig": rig,
+            "number": revision.number,
+            "body": body,
+            "body_sha256": chain.sha256(body),
+        },
+    )

@@ -1,0 +1,119 @@
+"""Settings of controls as crews say them, and the angle a drawn dial points at. Pure.
+
+A clock dial is read like a clock face: the pointer sweeps clockwise from about 7 o'clock to about
+5 o'clock (300°, common practice, no source). A numbered dial spreads its numbers over the same
+sweep. Angles are degrees clockwise from straight up.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal, InvalidOperation
+
+from django.db.models import TextChoices
+
+from core.units import plain
+
+_CLOCK = re.compile(r"^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(?:o['’]?clock)?\s*$", re.IGNORECASE)
+SWEEP_DEG = 300.0
+START_DEG = -150.0
+
+
+class Style(TextChoices):
+    CLOCK = "clock", "dial, read as a clock"
+    DIAL = "dial", "dial with numbers"
+    SWITCH = "switch", "switch"
+    CHOICE = "choice", "one of several"
+    VALUE = "value", "value with unit"
+    TEXT = "text", "free text"
+
+
+def tidy_setting(
+    style: Style, text: str, low: Decimal | None, high: Decimal | None, choices: str
+) -> str:
+    """`text` in its one spelling ("2.30" → "2:30", "6,50" → "6.5"); empty stays empty.
+
+    Raises ValueError, with words fit for a form, where the control cannot stand there.
+    """
+    text = " ".join(text.split())
+    if style == Style.DIAL:
+        _check_scale(low, high)
+    if not text:
+        return ""
+    if style == Style.CLOCK:
+        hours, minutes = read_clock(text)
+        return f"{hours}:{minutes:02d}"
+    if style == Style.DIAL:
+        return _on_scale(text, low, high)
+    if style in (Style.SWITCH, Style.CHOICE):
+        return _one_of(text, choices)
+    if style == Style.VALUE:
+        return plain(_number(text))
+    return text
+
+
+def read_clock(text: str) -> tuple[int, int]:
+    """Hours 1–12 and minutes of a clock position. 5:01 to 6:59 lies in the gap below the dial."""
+    match = _CLOCK.match(text)
+    hours, minutes = (int(match[1]), int(match[2] or 0)) if match else (0, 0)
+    if not 1 <= hours <= 12 or minutes > 59:
+        raise ValueError(f"“{text}” is not a clock position. Write 7:00 to 5:00, such as 2:30.")
+    if abs(clock_degrees(hours, minutes)) > SWEEP_DEG / 2:
+        raise ValueError(f"“{text}” points below the dial, which runs from 7:00 round to 5:00.")
+    return hours, minutes
+
+
+def clock_degrees(hours: int, minutes: int) -> float:
+    """Degrees from straight up, −180 to 180: the hour hand's own angle."""
+    angle = (hours % 12) * 30 + minutes * 0.5
+    return angle - 360 if angle > 180 else angle
+
+
+def angle_of(style: str, setting: str, low: Decimal | None, high: Decimal | None) -> float | None:
+    """Where a dial's pointer stands, or None if it has no setting or is no dial."""
+    if not setting:
+        return None
+    if style == Style.CLOCK:
+        return clock_degrees(*read_clock(setting))
+    if style == Style.DIAL:
+        bottom, top = _scale(low, high)
+        return START_DEG + SWEEP_DEG * float((_number(setting) - bottom) / (top - bottom))
+    return None
+
+
+def _scale(low: Decimal | None, high: Decimal | None) -> tuple[Decimal, Decimal]:
+    return (Decimal(0) if low is None else low), (Decimal(10) if high is None else high)
+
+
+def _check_scale(low: Decimal | None, high: Decimal | None) -> None:
+    bottom, top = _scale(low, high)
+    if bottom >= top:
+        raise ValueError("The dial must end at a higher number than it starts at.")
+
+
+def _on_scale(text: str, low: Decimal | None, high: Decimal | None) -> str:
+    bottom, top = _scale(low, high)
+    value = _number(text)
+    if not bottom <= value <= top:
+        raise ValueError(f"{plain(value)} is off the dial, which runs {plain(bottom)} to {plain(top)}.")
+    return plain(value)
+
+
+def _number(text: str) -> Decimal:
+    try:
+        value = Decimal(text.replace(",", ".").replace("−", "-"))
+    except InvalidOperation:
+        raise ValueError(f"“{text}” is not a number.") from None
+    if not value.is_finite() or abs(value) >= 10**9:
+        raise ValueError(f"“{text}” is not a number.")
+    return value
+
+
+def _one_of(text: str, choices: str) -> str:
+    options = [option.strip() for option in choices.split(",") if option.strip()]
+    for option in options:
+        if option.casefold() == text.casefold():
+            return option
+    if options:
+        raise ValueError(f"“{text}” is not one of {', '.join(options)}.")
+    return text

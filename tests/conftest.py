@@ -1,0 +1,72 @@
+"""Fixtures for all tests: a small production and its people, made through the real services."""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+import pytest
+from django.db.backends.base.operations import BaseDatabaseOperations
+from django.db.backends.postgresql.operations import DatabaseOperations as PostgresOperations
+from django.db.backends.sqlite3.operations import DatabaseOperations as SQLiteOperations
+
+from core.append_only import append_only_tables, ensure_triggers, trigger_names
+from tests.support.world import World, make_world
+
+# Synchronous Playwright runs an event loop in the test's thread; the ORM may be used all the same.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+
+BROWSER_AT = ("/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome")
+
+
+def find_browser() -> str | None:
+    wanted = os.environ.get("TONELEDGER_CHROMIUM")
+    return next((p for p in (wanted, *BROWSER_AT) if p and os.path.exists(p)), None)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if find_browser():
+        return
+    without = [item for item in items if item.get_closest_marker("browser") is None]
+    left_out = len(items) - len(without)
+    if left_out:
+        config.hook.pytest_deselected(items=[i for i in items if i not in without])
+        items[:] = without
+        config._left_out_browser = left_out  # type: ignore[attr-defined]
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    left_out = getattr(config, "_left_out_browser", 0)
+    if left_out:
+        terminalreporter.write_line(
+            f"{left_out} browser tests left out: no Chromium found. Install Debian's package "
+            "“chromium” or set TONELEDGER_CHROMIUM to one."
+        )
+
+
+def _flush_past_triggers(original: Any) -> Any:
+    """Transactional tests empty all tables afterwards; append-only tables refuse that by design,
+    so their triggers stand aside for the flush and come back."""
+
+    def flush(self: BaseDatabaseOperations, sql_list: list[str]) -> None:
+        with self.connection.cursor() as cursor:
+            for table in append_only_tables():
+                for name in trigger_names(table):
+                    place = f' ON "{table}"' if self.connection.vendor == "postgresql" else ""
+                    cursor.execute(f"DROP TRIGGER IF EXISTS {name}{place}")
+        try:
+            original(self, sql_list)
+        finally:
+            ensure_triggers(self.connection)
+
+    return flush
+
+
+for operations in (SQLiteOperations, PostgresOperations):
+    operations.execute_sql_flush = _flush_past_triggers(operations.execute_sql_flush)  # type: ignore[method-assign]
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    """A production with one person in each role, a bass player and a documented bass rig."""
+    return make_world()

@@ -1,0 +1,17 @@
+"""Settings of the test run: local mode, cheap passwords, files in a throw-away folder."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+
+os.environ["TONELEDGER_MODE"] = "local"
+os.environ.setdefault("TONELEDGER_DATA", tempfile.mkdtemp(prefix="toneledger-tests-"))
+
+from core.settings import *  # noqa: E402, F403
+from core.settings import STORAGES  # noqa: E402
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+AXES_ENABLED = False
+STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
