@@ -1,0 +1,126 @@
+"""Where things stand: distances, angles, arrival differences, pairs, alignment.
+
+Points are (x, y) or (x, y, z) in metres, any origin, the same axes for all points of a call.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from rigs.signal._check import Q, finite, not_negative, plain, positive, refuse
+
+# A tape measure's metres do not add up exactly in binary; a nanometre is not a finding.
+_SLACK_METRES = 1e-9
+
+
+def _vector(name: str, start: Sequence[float], end: Sequence[float]) -> list[float]:
+    if len(start) not in (2, 3) or len(start) != len(end):
+        refuse(name, (tuple(start), tuple(end)), "two points of 2 or of 3 coordinates")
+    pairs = zip(start, end, strict=True)
+    return [finite(name, b) - finite(name, a) for a, b in pairs]
+
+
+def distance(a: Sequence[float], b: Sequence[float]) -> float:
+    """Straight distance in m between two points in m.
+
+    Source: geometry. Range: finite coordinates, two or three each; a path round an obstacle is
+    longer. Raises ValueError outside it.
+    """
+    return math.hypot(*_vector("points", a, b))
+
+
+def angle_at(apex: Sequence[float], a: Sequence[float], b: Sequence[float]) -> float:
+    """Angle in rad (0 to pi) at `apex` between the directions to two points.
+
+    With apex the mic, `a` the point it is aimed at and `b` a source it gives how far off axis the
+    source is. Source: geometry, by atan2 so that small angles keep their digits. Range: neither
+    point at the apex. Raises ValueError outside it.
+    """
+    u, v = _vector("points", apex, a), _vector("points", apex, b)
+    lengths = math.hypot(*u), math.hypot(*v)
+    if min(lengths) == 0:
+        raise ValueError(f"points must differ from the apex, got {tuple(apex)!r} twice")
+    one, other = (np.array(w) / length for w, length in zip((u, v), lengths, strict=True))
+    return float(2 * np.arctan2(np.linalg.norm(one - other), np.linalg.norm(one + other)))
+
+
+def arrival_seconds(path: Q, speed: float) -> Q:
+    """Time in s that sound takes over a path in m: d / c.
+
+    Source: definition; speed from air.speed_of_sound. Range: path 0 m or more, speed above 0 m/s.
+    Raises ValueError outside it.
+    """
+    return plain(not_negative("path", path) / positive("speed", speed))
+
+
+def arrival_difference(path_a: Q, path_b: float, speed: float) -> Q:
+    """How much later in s sound arrives over path_b than over path_a: (b - a) / c.
+
+    Negative where b is nearer. Source, range and errors: as arrival_seconds (raises ValueError).
+    """
+    return plain(-arrival_seconds(path_a, speed) + arrival_seconds(path_b, speed))
+
+
+def samples(seconds: Q, rate: float) -> Q:
+    """A time in s as samples at a rate in Hz, fractions kept: t x rate.
+
+    Source: definition. Range: finite time, rate above 0 Hz. Raises ValueError outside it.
+    """
+    return plain(finite("seconds", seconds) * positive("rate", rate))
+
+
+def distance_drop_db(near: Q, far: float) -> Q:
+    """Level in dB lost from one distance to another in the free field: 20 log10(far / near).
+
+    Negative where `far` is nearer. Source: inverse square law. Range: both above 0 m, a small
+    source outdoors or well inside the room's reverberation radius. Raises ValueError outside it.
+    """
+    return plain(20 * np.log10(positive("far", far) / positive("near", near)))
+
+
+def keeps_distance_ratio(own: float, other: float, ratio: float = 3.0) -> bool:
+    """Whether another mic is at least `ratio` times as far from a source as the source's own mic.
+
+    The 3:1 rule: the source is then 9.5 dB down in the other mic, before its level, angle and
+    gain. Source: common practice, no source. Range: all above 0 m. Raises ValueError outside it.
+    """
+    needed = positive("ratio", ratio) * positive("own", own)
+    return bool(positive("other", other) >= needed - _SLACK_METRES)
+
+
+@dataclass(frozen=True)
+class PairFit:
+    """Distances in m from each mic to the centre, their difference (b - a), and the verdict."""
+
+    a: float
+    b: float
+    difference: float
+    within: bool
+
+
+def pair_fit(
+    a: Sequence[float], b: Sequence[float], centre: Sequence[float], tolerance: float
+) -> PairFit:
+    """Whether two mics are equally far from a centre, such as a snare's, within `tolerance` in m.
+
+    Source: geometry; the tolerance is the engineer's. Range: tolerance 0 m or more (the boundary
+    counts as within). Raises ValueError outside it.
+    """
+    allowed = not_negative("tolerance", tolerance) + _SLACK_METRES
+    to_a, to_b = distance(a, centre), distance(b, centre)
+    return PairFit(to_a, to_b, to_b - to_a, abs(to_b - to_a) <= allowed)
+
+
+def alignment_delay(path: Q, speed: float, mic_latency: float = 0.0, di_latency: float = 0.0) -> Q:
+    """Delay in s on a DI so that it meets a mic `path` m from the loudspeaker: d / c + Tm - Td.
+
+    Negative means the mic is the early one. Source: definition. Range: path and latencies (of
+    each signal's own chain, in s) 0 or more, speed above 0 m/s; phase shift in amplifier and
+    loudspeaker is not a delay and stays. Raises ValueError outside it.
+    """
+    latency = not_negative("mic_latency", mic_latency) - not_negative("di_latency", di_latency)
+    return plain(arrival_seconds(path, speed) + latency)
