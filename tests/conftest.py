@@ -10,11 +10,19 @@ from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.backends.postgresql.operations import DatabaseOperations as PostgresOperations
 from django.db.backends.sqlite3.operations import DatabaseOperations as SQLiteOperations
 
+from hypothesis import HealthCheck, settings
+
 from core.append_only import append_only_tables, ensure_triggers, trigger_names
 from tests.support.world import World, make_world
 
 # Synchronous Playwright runs an event loop in the test's thread; the ORM may be used all the same.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+
+# A busy machine is slow; that says nothing about the code.
+settings.register_profile(
+    "toneledger", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("toneledger")
 
 BROWSER_AT = ("/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome")
 

@@ -1,0 +1,45 @@
+"""manage.py verify: is every history, photo and sign-off what was written?"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from collections.abc import Iterator
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection, transaction
+
+from core.append_only import missing_triggers
+from notes.signing.verify import broken_sign_offs
+from rigs.models import Rig
+from rigs.photos.verify import broken_photos
+from rigs.revisions.verify import Broken, verify_rig
+
+
+class Command(BaseCommand):
+    help = "Walk every rig's history, every stored photo and every sign-off; name the first break."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--production", help="Only the production of this id.")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        production = options["production"]
+        with transaction.atomic():  # one point in time, whatever is written meanwhile
+            broken = next(self._breaks(production), None)
+        if broken:
+            raise CommandError(broken)
+        self.stdout.write(self.style.SUCCESS("Everything is as it was written."))
+
+    def _breaks(self, production: str | None) -> Iterator[str]:
+        for name in missing_triggers(connection):
+            yield f"The database does not protect its history: trigger {name} is missing."
+        rigs = Rig.objects.select_related("production").order_by("made_at")
+        walked = 0
+        for rig in rigs.filter(production=production) if production else rigs:
+            try:
+                walked += verify_rig(rig)
+            except Broken as error:
+                yield f"{rig.production} · {rig} ({rig.pk}): {error}."
+        self.stdout.write(f"{walked} changes of {rigs.count()} rigs walked.")
+        yield from broken_sign_offs(production)
+        yield from broken_photos(production)

@@ -1,0 +1,129 @@
+"""Walk a rig's chain from its first revision and say where it first breaks."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from rigs.models import ChangeRow, KeyFrame, Revision, Rig
+from rigs.revisions import chain
+from rigs.revisions.diff import DoesNotApply, apply, diff
+from rigs.revisions.edits import Snapshot
+from rigs.revisions.read import live
+from rigs.revisions.writer import iso
+
+
+class Broken(Exception):
+    """The history is not what was written. The message says where it first breaks."""
+
+
+def verify_rig(rig: Rig) -> int:
+    """The number of revisions walked. Raises Broken at the first that does not hold."""
+    state: Snapshot = {}
+    parent, expected = chain.NO_PARENT, 1
+    frames = _frames(rig)
+    for revision, rows in _revisions(rig):
+        if revision.number != expected:
+            raise Broken(f"change {expected} is missing")
+        state = _step(rig, revision, rows, parent, state)
+        frame = frames.pop(revision.number, None)
+        if frame is not None:
+            _check_frame(revision, frame, state)
+        parent, expected = revision.digest, expected + 1
+    if frames:
+        raise Broken(f"a whole state is kept for change {min(frames)}, which does not exist")
+    _check_head(rig, parent, expected - 1, state)
+    return expected - 1
+
+
+def _revisions(rig: Rig) -> Iterator[tuple[Revision, list[ChangeRow]]]:
+    rows: dict[int, list[ChangeRow]] = defaultdict(list)
+    for row in ChangeRow.objects.filter(revision__rig=rig).order_by("pk"):
+        rows[row.revision_id].append(row)
+    for revision in Revision.objects.filter(rig=rig).order_by("number"):
+        yield revision, rows[revision.pk]
+
+
+def _frames(rig: Rig) -> dict[int, KeyFrame]:
+    return {
+        frame.number: frame
+        for frame in KeyFrame.objects.filter(rig=rig).select_related("revision")
+    }
+
+
+def _step(
+    rig: Rig, revision: Revision, rows: list[ChangeRow], parent: str, state: Snapshot
+) -> Snapshot:
+    where = f"change {revision.number}"
+    if revision.parent_digest != parent:
+        raise Broken(f"{where} does not follow the one before it")
+    for row in rows:
+        _check_spelling(where, row.old_json, row.new_json)
+    _check_spelling(where, revision.reason_notes)
+    changes = [row.as_change() for row in rows]
+    content = chain.content_of(
+        rig=str(rig.pk),
+        number=revision.number,
+        parent=parent,
+        author={
+            "id": str(revision.author_id) if revision.author_id else None,
+            "name": revision.author_name,
+        },
+        at=iso(revision.at),
+        reason={
+            "kind": revision.reason_kind,
+            "words": revision.reason_words,
+            "notes": revision.note_ids,
+        },
+        restored=revision.restored,
+        changes=changes,
+    )
+    if chain.digest(content) != revision.digest:
+        raise Broken(f"{where} is not what was written: its digest does not match its content")
+    try:
+        return apply(state, changes)
+    except DoesNotApply as error:
+        raise Broken(f"{where} does not fit the state before it: {error}") from None
+
+
+def _check_spelling(where: str, *texts: str) -> None:
+    """Stored JSON is canonical: another spelling of the same value was not written by us."""
+    for text in texts:
+        try:
+            same = chain.canonical(json.loads(text)).decode() == text
+        except ValueError:
+            same = False
+        if not same:
+            raise Broken(f"{where} holds a value that is not as it was written")
+
+
+def _check_frame(revision: Revision, frame: KeyFrame, state: Snapshot) -> None:
+    where = f"the whole state kept at change {revision.number}"
+    if frame.revision_id != revision.pk:
+        raise Broken(f"{where} belongs to another change")
+    body = bytes(frame.body)
+    if chain.sha256(body) != frame.body_sha256:
+        raise Broken(f"{where} is damaged")
+    try:
+        kept: Any = chain.unpack(body)
+    except ValueError as error:
+        raise Broken(f"{where}: {error}") from None
+    if kept != state:
+        raise Broken(f"{where} differs from what the changes add up to: {_first(kept, state)}")
+
+
+def _check_head(rig: Rig, digest: str, number: int, state: Snapshot) -> None:
+    if (rig.head_number, rig.head_digest) != (number, digest):
+        raise Broken(f"the rig says its newest change is {rig.head_number}; the history ends at {number}")
+    now = live(rig)
+    if now != state:
+        raise Broken(
+            "the rig's present state was changed without a record: " + _first(state, now)
+        )
+
+
+def _first(a: Snapshot, b: Snapshot) -> str:
+    change = diff(a, b)[0]
+    return f"{change.kind} {change.part} {change.field}".strip()
