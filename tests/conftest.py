@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 from django.db.backends.base.operations import BaseDatabaseOperations
-from django.db.backends.postgresql.operations import DatabaseOperations as PostgresOperations
-from django.db.backends.sqlite3.operations import DatabaseOperations as SQLiteOperations
+from django.db.backends.postgresql.base import DatabaseWrapper as Postgres
+from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
 
 from hypothesis import HealthCheck, settings
 
@@ -70,7 +70,7 @@ def _flush_past_triggers(original: Any) -> Any:
     return flush
 
 
-for operations in (SQLiteOperations, PostgresOperations):
+for operations in (SQLite.ops_class, Postgres.ops_class):
     operations.execute_sql_flush = _flush_past_triggers(operations.execute_sql_flush)  # type: ignore[method-assign]
 
 
