@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rigs.revisions.edits import WHOLE, Change, Snapshot, Value
+from rigs.revisions.edits import WHOLE, Change, Snapshot, Value, same
 
 
 class DoesNotApply(ValueError):
@@ -22,7 +22,7 @@ def diff(a: Snapshot, b: Snapshot) -> list[Change]:
 def diff_part(
     part: str, before: dict[str, Value] | None, after: dict[str, Value] | None
 ) -> list[Change]:
-    if before == after:
+    if before is None and after is None:
         return []
     if before is None or after is None or before["kind"] != after["kind"]:
         kind = str((after or before or {})["kind"])
@@ -30,7 +30,7 @@ def diff_part(
     return [
         Change(part, str(before["kind"]), field, before.get(field), after.get(field))
         for field in sorted(before.keys() | after.keys())
-        if before.get(field) != after.get(field)
+        if not same(before.get(field), after.get(field))
     ]
 
 

@@ -17,6 +17,11 @@ Snapshot: TypeAlias = "dict[str, dict[str, Value]]"
 WHOLE = ""  # the `field` of a change that adds or removes a whole part
 
 
+def same(a: Value, b: Value) -> bool:
+    """Equal as JSON: to Python False is 0, in a record it is not."""
+    return a == b and isinstance(a, bool) == isinstance(b, bool)
+
+
 class Change(NamedTuple):
     """One field of one part went from `old` to `new`; None stands for "at its default".
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from rigs.revisions.diff import diff_part
-from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Retire, Set, Snapshot, Value
+from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Retire, Set, Snapshot, Value, same
 
 
 @dataclass(slots=True)
@@ -54,7 +54,7 @@ def merge(base: Snapshot, head: Snapshot, edits: Iterable[Edit], defaults: Defau
 def _without_defaults(
     fields: Mapping[str, Value], defaults: Mapping[str, Value]
 ) -> dict[str, Value]:
-    return {name: v for name, v in fields.items() if v is not None and v != defaults.get(name)}
+    return {name: v for name, v in fields.items() if not same(v, defaults.get(name)) and v is not None}
 
 
 def _add(
@@ -102,17 +102,17 @@ def _set(
     assert reference is not None  # noqa: S101 - one of the two is there, checked above
     kind = str(reference["kind"])
     typed = {
-        name: None if value == defaults[kind].get(name) else value
+        name: None if same(value, defaults[kind].get(name)) else value
         for name, value in edit.fields.items()
     }
-    moved = {name: value for name, value in typed.items() if value != reference.get(name)}
+    moved = {name: value for name, value in typed.items() if not same(value, reference.get(name))}
     if not moved:
         return
     if now is None:
         clashes.append(Clash(edit.part, kind, WHOLE, was, None, {**reference, **moved}))
         return
     for name, value in moved.items():
-        if now.get(name) in (reference.get(name), value):
+        if same(now.get(name), reference.get(name)) or same(now.get(name), value):
             _put(state[edit.part], name, value)
         else:
             clashes.append(

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rigs.revisions.diff import apply, diff
-from rigs.revisions.edits import WHOLE, Add, Edit, Retire, Set, Snapshot
+from rigs.revisions.edits import WHOLE, Add, Edit, Retire, Set, Snapshot, same
 from rigs.revisions.merge import merge
 from tests.rigs.revisions.strategies import FIELDS, KINDS, PARTS, snapshots
 
@@ -39,8 +39,8 @@ def test_every_typed_value_is_taken_or_shown_as_a_clash(
     for edit in typed:
         if isinstance(edit, Set):
             for name, value in edit.fields.items():
-                if value != base[edit.part].get(name):
-                    taken = edit.part in after and after[edit.part].get(name) == value
+                if not same(value, base[edit.part].get(name)):
+                    taken = edit.part in after and same(after[edit.part].get(name), value)
                     assert taken or {(edit.part, name), (edit.part, WHOLE)} & clashed
 
 
