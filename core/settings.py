@@ -188,7 +188,7 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Toneledger",
-    "DESCRIPTION": "Rigs, how they are picked up, and why. Writes carry the base they were read at.",
+    "DESCRIPTION": "Rigs, how they are picked up, and why. A write names the base it was read at.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
 }

@@ -58,13 +58,13 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
     while position < len(text) or not units:
         match = _TERM.match(text, position)
         if match is None or len(units) == 2:
-            raise ValueError(f"“{text}” is not a length. Write for example 35 mm, 1.2 m or 2 1/2 in.")
+            raise ValueError(f"“{text}” is not a length. Write 35 mm, 1.2 m or 2 1/2 in.")
         unit = _unit(match["unit"] or default_unit, text)
         total += _number(match) * METRES_PER[unit]
         units.append(unit)
         position = match.end()
     if len(units) == 2 and units != ["ft", "in"]:
-        raise ValueError(f"“{text}” mixes units. Only feet and inches go together, as in 3 ft 6 in.")
+        raise ValueError(f"“{text}” mixes units. Only feet and inches do, as in 3 ft 6 in.")
     return Length(total.quantize(QUANTUM).normalize() + 0, units[0])
 
 

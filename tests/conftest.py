@@ -9,7 +9,6 @@ import pytest
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.backends.postgresql.base import DatabaseWrapper as Postgres
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
-
 from hypothesis import HealthCheck, settings
 
 from core.append_only import append_only_tables, ensure_triggers, trigger_names
@@ -19,9 +18,7 @@ from tests.support.world import World, make_world
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 
 # A busy machine is slow; that says nothing about the code.
-settings.register_profile(
-    "toneledger", deadline=None, suppress_health_check=[HealthCheck.too_slow]
-)
+settings.register_profile("toneledger", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("toneledger")
 
 BROWSER_AT = ("/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome")

@@ -1,4 +1,4 @@
-"""Every view declares who may call it; a view that declares nothing is refused by the middleware."""
+"""Every view declares who may call it; the middleware refuses one that declares nothing."""
 
 from __future__ import annotations
 

@@ -60,7 +60,8 @@ class LengthsMixin:
         for name, value in list(cleaned.items()):
             if isinstance(self.fields.get(name), LengthInput):
                 unit_name = _unit_name(name)
-                unit = value.unit if isinstance(value, Length) else getattr(self.instance, unit_name)
+                kept = getattr(self.instance, unit_name)
+                unit = value.unit if isinstance(value, Length) else kept
                 cleaned[name] = value.metres if isinstance(value, Length) else None
                 cleaned[unit_name] = unit
                 setattr(self.instance, unit_name, unit)

@@ -37,4 +37,5 @@ class OneTimeLink(Identified):
 
     @property
     def is_open(self) -> bool:
-        return self.used_at is None and self.withdrawn_at is None and self.expires_at > timezone.now()
+        untouched = self.used_at is None and self.withdrawn_at is None
+        return untouched and self.expires_at > timezone.now()

@@ -255,10 +255,6 @@ class Migration(migrations.Migration):
             model_name='revision',
             index=models.Index(fields=['author', '-at'], name='revision_by_author'),
         ),
-        migrations.AddIndex(
-            model_name='revision',
-            index=models.Index(fields=['-at'], name='revision_by_date'),
-        ),
         migrations.AddConstraint(
             model_name='revision',
             constraint=models.UniqueConstraint(fields=('rig', 'number'), name='revision_number_once'),

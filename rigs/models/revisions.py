@@ -44,7 +44,6 @@ class Revision(models.Model):
         ]
         indexes = [
             models.Index(fields=["author", "-at"], name="revision_by_author"),
-            models.Index(fields=["-at"], name="revision_by_date"),
         ]
 
     def __str__(self) -> str:

@@ -52,7 +52,9 @@ class Control(Part):
     low = models.DecimalField(
         "dial starts at", max_digits=8, decimal_places=3, null=True, blank=True
     )
-    high = models.DecimalField("dial ends at", max_digits=8, decimal_places=3, null=True, blank=True)
+    high = models.DecimalField(
+        "dial ends at", max_digits=8, decimal_places=3, null=True, blank=True
+    )
     choices = models.CharField(
         max_length=400, blank=True, help_text="Separated by commas: bright, normal, dark."
     )

@@ -54,7 +54,9 @@ def merge(base: Snapshot, head: Snapshot, edits: Iterable[Edit], defaults: Defau
 def _without_defaults(
     fields: Mapping[str, Value], defaults: Mapping[str, Value]
 ) -> dict[str, Value]:
-    return {name: v for name, v in fields.items() if not same(v, defaults.get(name)) and v is not None}
+    return {
+        name: v for name, v in fields.items() if not same(v, defaults.get(name)) and v is not None
+    }
 
 
 def _add(
@@ -115,9 +117,7 @@ def _set(
         if same(now.get(name), reference.get(name)) or same(now.get(name), value):
             _put(state[edit.part], name, value)
         else:
-            clashes.append(
-                Clash(edit.part, kind, name, reference.get(name), now.get(name), value)
-            )
+            clashes.append(Clash(edit.part, kind, name, reference.get(name), now.get(name), value))
 
 
 def _put(fields: dict[str, Value], name: str, value: Value) -> None:

@@ -16,6 +16,7 @@ from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Set, Snapshot,
 from rigs.revisions.merge import Defaults, merge
 from rigs.revisions.read import as_of
 from rigs.revisions.references import check_references
+from rigs.revisions.rows import fetch
 
 
 @dataclass(slots=True)
@@ -55,7 +56,7 @@ def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
     for kind, ids in wanted.items():
         model = PARTS[kind]
         if issubclass(model, Part):
-            rows.update({str(r.pk): r for r in model._default_manager.filter(pk__in=ids)})
+            rows.update({str(row.pk): row for row in fetch(model, ids)})
         else:
             rows[str(rig.pk)] = rig
     for part, row in rows.items():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 
 from django.db.models import QuerySet
@@ -42,7 +43,11 @@ def as_of(rig: Rig, number: int) -> Snapshot:
 
 def changes_between(rig: Rig, after: int, upto: int) -> Iterator[Change]:
     """Every change of the revisions after `after` up to and including `upto`, oldest first."""
-    return (row.as_change() for row in rows_between(rig, after, upto))
+    rows = rows_between(rig, after, upto).values_list(
+        "part", "kind", "field", "old_json", "new_json"
+    )
+    for part, kind, field, old, new in rows:
+        yield Change(str(part), kind, field, json.loads(old), json.loads(new))
 
 
 def rows_between(rig: Rig, after: int, upto: int) -> QuerySet[ChangeRow]:

@@ -80,7 +80,9 @@ def _moves_documented(change: Change) -> bool:
     if change.field == WHOLE:
         # An input that leaves takes its documented microphone with it; one that arrives is new.
         return (
-            isinstance(change.old, dict) and change.new is None and not DEVICE.isdisjoint(change.old)
+            isinstance(change.old, dict)
+            and change.new is None
+            and not DEVICE.isdisjoint(change.old)
         )
     return change.field in NEEDS_REASON and change.old is not None
 
@@ -90,9 +92,7 @@ def check_reason(changes: Sequence[Change], reason: Reason) -> None:
     if reason.kind == ReasonKind.NOTES and not reason.notes:
         raise ReasonRequired(changes, "Pick the listening note that is the reason.")
     if reason.kind in CIRCUMSTANCES and not reason.words.strip():
-        raise ReasonRequired(
-            changes, f"Say in a few words what happened ({LABELS[reason.kind]})."
-        )
+        raise ReasonRequired(changes, f"Say in a few words what happened ({LABELS[reason.kind]}).")
     if reason.kind == ReasonKind.NONE:
         needing = needing_reason(changes)
         if needing:

@@ -20,6 +20,7 @@ from rigs.revisions.reasons import (
     check_reason,
     link_notes,
 )
+from rigs.revisions.rows import fetch
 
 if TYPE_CHECKING:
     from core.models import User
@@ -52,7 +53,7 @@ def record(
     a reason it does not have, NoSuchRevision for a base that is not there. All or nothing.
     """
     with transaction.atomic():
-        locked = Rig.objects.select_for_update().get(pk=rig.pk)
+        locked = _lock(rig)
         plan = make_plan(locked, list(edits), base)
         if plan.clashes:
             raise Conflict(locked, plan.clashes)
@@ -65,6 +66,13 @@ def record(
         recorded.send(Rig, revision=revision, changes=plan.changes)
     rig.head_number, rig.head_digest = revision.number, revision.digest
     return revision
+
+
+def _lock(rig: Rig) -> Rig:
+    found = fetch(Rig, [rig.pk], lock=True)
+    if not found:
+        raise Rig.DoesNotExist(f"There is no rig {rig.pk}.")
+    return found[0]
 
 
 def create(
@@ -84,7 +92,7 @@ def create(
 def restore(rig: Rig, number: int, *, author: User, reason: Reason = NO_REASON) -> Revision | None:
     """Bring back the exact state of revision `number`, as a new revision on top."""
     with transaction.atomic():
-        locked = Rig.objects.select_for_update().get(pk=rig.pk)
+        locked = _lock(rig)
         wanted, now = read.as_of(locked, number), read.live(locked)
         return record(
             rig, edits_between(now, wanted), author=author, base=locked.head_number,

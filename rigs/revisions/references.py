@@ -56,9 +56,7 @@ def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> No
     leaving = [UUID(c.part) for c in changes if c.part in removed and c.kind in ("unit", "input")]
     if not leaving:
         return
-    freed = {
-        (c.part, c.field) for c in changes if c.field in ("unit", "source", "target", "about")
-    }
+    freed = {(c.part, c.field) for c in changes if c.field in ("unit", "source", "target", "about")}
     queries = (
         (Control, "unit", Q(unit__in=leaving)),
         (Link, "source", Q(source__in=leaving)),

@@ -48,8 +48,7 @@ def _revisions(rig: Rig) -> Iterator[tuple[Revision, list[ChangeRow]]]:
 
 def _frames(rig: Rig) -> dict[int, KeyFrame]:
     return {
-        frame.number: frame
-        for frame in KeyFrame.objects.filter(rig=rig).select_related("revision")
+        frame.number: frame for frame in KeyFrame.objects.filter(rig=rig).select_related("revision")
     }
 
 
@@ -116,12 +115,12 @@ def _check_frame(revision: Revision, frame: KeyFrame, state: Snapshot) -> None:
 
 def _check_head(rig: Rig, digest: str, number: int, state: Snapshot) -> None:
     if (rig.head_number, rig.head_digest) != (number, digest):
-        raise Broken(f"the rig says its newest change is {rig.head_number}; the history ends at {number}")
+        raise Broken(
+            f"the rig says its newest change is {rig.head_number}; the history ends at {number}"
+        )
     now = live(rig)
     if now != state:
-        raise Broken(
-            "the rig's present state was changed without a record: " + _first(state, now)
-        )
+        raise Broken("the rig's present state was changed without a record: " + _first(state, now))
 
 
 def _first(a: Snapshot, b: Snapshot) -> str:

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from rigs.models import PARTS, ChangeRow, KeyFrame, Part, Revision, Rig
 from rigs.models.parts import columns, gateway
-from rigs.revisions import chain
+from rigs.revisions import chain, rows
 from rigs.revisions.edits import WHOLE, Change
 from rigs.revisions.plan import Plan, build
 from rigs.revisions.read import live
@@ -30,25 +30,23 @@ def insert_empty(rig: Rig) -> None:
         rig.save(force_insert=True)
 
 
-def write(
-    rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | None
-) -> Revision:
+def write(rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | None) -> Revision:
     revision = _insert_revision(rig, plan.changes, author, reason, restored)
     with gateway():
-        _write_parts(rig, plan)
-        Rig.objects.filter(pk=rig.pk).update(
-            head_number=revision.number, head_digest=revision.digest
-        )
-    ChangeRow.objects.bulk_create(
-        ChangeRow(
-            revision=revision,
-            part=change.part,
-            kind=change.kind,
-            field=change.field,
-            old_json=chain.canonical(change.old).decode(),
-            new_json=chain.canonical(change.new).decode(),
-        )
-        for change in plan.changes
+        _write_parts(rig, plan, revision)
+    rows.insert(
+        ChangeRow,
+        [
+            ChangeRow(
+                revision_id=revision.pk,
+                part=change.part,
+                kind=change.kind,
+                field=change.field,
+                old_json=chain.canonical(change.old).decode(),
+                new_json=chain.canonical(change.new).decode(),
+            )
+            for change in plan.changes
+        ],
     )
     if (revision.number - 1) % KEY_FRAME_EVERY == 0:
         keep_whole(rig, revision)
@@ -69,7 +67,7 @@ def _insert_revision(
         restored=restored,
         changes=changes,
     )
-    return Revision.objects.create(
+    revision = Revision(
         rig=rig,
         number=rig.head_number + 1,
         author=author,
@@ -82,26 +80,29 @@ def _insert_revision(
         parent_digest=rig.head_digest,
         digest=chain.digest(content),
     )
+    rows.insert(Revision, [revision])
+    return revision
 
 
 def iso(at: datetime) -> str:
     return at.astimezone(UTC).isoformat(timespec="microseconds")
 
 
-def _write_parts(rig: Rig, plan: Plan) -> None:
+def _write_parts(rig: Rig, plan: Plan, revision: Revision) -> None:
     by_part: dict[str, list[Change]] = {}
     for change in plan.changes:
         by_part.setdefault(change.part, []).append(change)
     order = list(PARTS)
     for part, changes in sorted(by_part.items(), key=lambda item: order.index(item[1][0].kind)):
         _write_part(rig, plan, part, changes)
+    rows.update(Rig, rig.pk, {"head_number": revision.number, "head_digest": revision.digest})
 
 
 def _write_part(rig: Rig, plan: Plan, part: str, changes: list[Change]) -> None:
     model = PARTS[changes[0].kind]
     first = changes[0]
     if first.field == WHOLE and first.new is None:
-        model._default_manager.filter(pk=part).update(retired=True)
+        rows.update(model, part, {"retired": True})
     elif first.field == WHOLE and isinstance(first.new, dict):
         row = build(model, rig, part, first.new)
         if part not in plan.rows:
@@ -110,9 +111,9 @@ def _write_part(rig: Rig, plan: Plan, part: str, changes: list[Change]) -> None:
             values = {c.attname: getattr(row, c.attname) for c in columns(model)}
             if issubclass(model, Part):
                 values["retired"] = False
-            model._default_manager.filter(pk=part).update(**values)
+            rows.update(model, part, values)
     else:
-        model._default_manager.filter(pk=part).update(**_column_values(model, changes))
+        rows.update(model, part, _column_values(model, changes))
 
 
 def _column_values(model: type[models.Model], changes: list[Change]) -> dict[str, object]:

@@ -46,12 +46,10 @@ def test_rfc_8785_section_3_2_2_literals_and_escapes() -> None:
     """The worked example of RFC 8785, section 3.2.2 (without its non-integer numbers, which no
     snapshot holds)."""
     value = {
-        "string": "\u20ac$\u000f\nA'B\"\\\\\"/",
+        "string": '\u20ac$\u000f\nA\'B"\\\\"/',
         "literals": [None, True, False],
     }
-    expected = (
-        '{"literals":[null,true,false],"string":"\u20ac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"}'
-    )
+    expected = '{"literals":[null,true,false],"string":"\u20ac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"}'
     assert canonical(value) == expected.encode()
 
 

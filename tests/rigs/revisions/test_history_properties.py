@@ -56,10 +56,18 @@ def play(world: World, steps: list[tuple[int, str, int]]) -> list[tuple[Edit, st
             written = record(world.rig, [edit], author=world.tech, base=base, reason=ROOM)
             outcomes.append((edit, "written" if written else "nothing"))
         except Conflict as conflict:
-            assert all(clash.typed is not None or what == "retire" for clash in conflict.clashes)
-            outcomes.append((edit, "conflict"))
+            shown = [clash.typed for clash in conflict.clashes]
+            outcomes.append((edit, "conflict" if shown_whole(edit, shown) else "lost"))
     world.rig.refresh_from_db()
     return outcomes
+
+
+def shown_whole(edit: Edit, shown: list[Any]) -> bool:
+    """Whether a conflict shows every value that the edit typed."""
+    if isinstance(edit, Retire):
+        return shown == [None]
+    flat = [v for s in shown for v in (s.values() if isinstance(s, dict) else [s])]
+    return all(value in flat for value in edit.fields.values())
 
 
 def ever_held(rig: Rig, edit: Edit) -> bool:

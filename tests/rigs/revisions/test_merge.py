@@ -51,9 +51,9 @@ def test_what_others_did_survives_unless_it_clashes(
     typed = data.draw(edits(base))
     after = apply(head, merge(base, head, typed, DEFAULTS).changes)
     theirs = {(c.part, c.field): c.new for c in diff(base, head)}
-    mine = {
-        (e.part, name) for e in typed if isinstance(e, Set) for name in e.fields
-    } | {(e.part, WHOLE) for e in typed if not isinstance(e, Set)}
+    mine = {(e.part, name) for e in typed if isinstance(e, Set) for name in e.fields} | {
+        (e.part, WHOLE) for e in typed if not isinstance(e, Set)
+    }
     for (part, field), new in theirs.items():
         if (part, field) not in mine and (part, WHOLE) not in mine and field != WHOLE:
             assert after[part].get(field) == new

@@ -28,7 +28,8 @@ from tests.support.world import make_world
 from rigs.revisions.edits import Add
 world = make_world()
 ids = [str(uuid4()), str(uuid4())]
-world.record(*[Add(i, "control", {"unit": str(world.unit.pk), "name": "c", "style": "text"}) for i in ids])
+fields = {"unit": str(world.unit.pk), "name": "c", "style": "text"}
+world.record(*[Add(i, "control", fields) for i in ids])
 print(json.dumps({"rig": str(world.rig.pk), "controls": ids}))
 """
 LOOK = """

@@ -18,7 +18,9 @@ def test_an_edit_writes_one_revision_with_what_changed(world: World) -> None:
     revision = world.turn("3:00")
     assert revision is not None
     assert revision.number == 2
-    assert [(r.field, r.old, r.new) for r in revision.changes.all()] == [("setting", "2:30", "3:00")]
+    assert [(r.field, r.old, r.new) for r in revision.changes.all()] == [
+        ("setting", "2:30", "3:00")
+    ]
     assert Control.objects.get().setting == "3:00"
 
 
