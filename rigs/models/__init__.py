@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rigs.models.facts import Fact
 from rigs.models.inputs import Device, Input
 from rigs.models.parts import Part, Tracked
 from rigs.models.photos import Photo, StoredPhoto
@@ -11,7 +12,7 @@ from rigs.models.units import Control, Link, Unit
 
 # Every kind of thing a revision can speak of, parents before those that point at them.
 PARTS: dict[str, type[Tracked]] = {
-    model.KIND: model for model in (Rig, Unit, Control, Link, Input, Photo)
+    model.KIND: model for model in (Rig, Unit, Control, Fact, Link, Input, Photo)
 }
 
 __all__ = [
@@ -19,6 +20,7 @@ __all__ = [
     "ChangeRow",
     "Control",
     "Device",
+    "Fact",
     "Input",
     "KeyFrame",
     "Link",

@@ -8,12 +8,13 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from rigs.models import Control, Device, Input, Link, Photo, Rig, StoredPhoto, Unit
+from rigs.models import Control, Device, Fact, Input, Link, Photo, Rig, StoredPhoto, Unit
 from rigs.revisions.edits import WHOLE, Change
 
 # kind → field → what it points at
 POINTERS: dict[str, dict[str, str]] = {
     "control": {"unit": "unit"},
+    "fact": {"unit": "unit"},
     "link": {"source": "unit", "target": "unit"},
     "input": {"unit": "unit", "device": "device"},
     "photo": {"image": "image", "about": "unit or input"},
@@ -59,6 +60,7 @@ def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> No
     freed = {(c.part, c.field) for c in changes if c.field in ("unit", "source", "target", "about")}
     queries = (
         (Control, "unit", Q(unit__in=leaving)),
+        (Fact, "unit", Q(unit__in=leaving)),
         (Link, "source", Q(source__in=leaving)),
         (Link, "target", Q(target__in=leaving)),
         (Input, "unit", Q(unit__in=leaving)),

@@ -1,0 +1,38 @@
+"""Figures of a unit that are not settings: what a cabinet's impedance is, how a pickup is wound."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from rigs.facts import FACT_CHOICES, FACTS
+from rigs.models.parts import Part
+from rigs.models.units import Unit
+
+
+class Fact(Part):
+    """One measured or published figure of a unit, in the SI unit that rigs.facts names."""
+
+    KIND: ClassVar[str] = "fact"
+    TRACKED: ClassVar[tuple[str, ...]] = ("unit", "key", "value", "source", "position")
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="facts")
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="facts")
+    key = models.CharField("figure", max_length=24, choices=FACT_CHOICES)
+    value = models.DecimalField(max_digits=20, decimal_places=12)
+    source = models.CharField(
+        max_length=120, blank=True, help_text="Measured, the maker’s sheet, read off the label …"
+    )
+
+    class Meta(Part.Meta):
+        indexes = [models.Index(fields=["rig", "position"], name="fact_in_order")]
+
+    def __str__(self) -> str:
+        return FACTS[self.key].label if self.key in FACTS else self.key
+
+    def tidy(self) -> None:
+        fact = FACTS.get(self.key)
+        if fact is not None and not fact.low <= self.value <= fact.high:
+            raise ValidationError({"value": f"{fact.label} cannot be {fact.shown(self.value)}."})
