@@ -11,8 +11,7 @@ import secrets
 from datetime import timedelta
 from typing import Any
 
-from django.utils import timezone
-
+from core import clock
 from core.models import OneTimeLink, Production, User
 
 
@@ -36,7 +35,7 @@ def make_link(
         digest=_digest(token),
         details=details,
         made_by=made_by,
-        expires_at=timezone.now() + timedelta(days=days),
+        expires_at=clock.now() + timedelta(days=days),
     )
     return link, token
 
@@ -56,7 +55,7 @@ def look_up(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
 def spend(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
     """Use the link up. Call inside the transaction that does what it is for. Raises LinkClosed."""
     link = look_up(token, purpose)
-    now = timezone.now()
+    now = clock.now()
     won = OneTimeLink.objects.filter(
         pk=link.pk, used_at=None, withdrawn_at=None, expires_at__gt=now
     ).update(used_at=now)

@@ -4,7 +4,7 @@ import core.models.fields
 import django.core.validators
 import django.db.models.deletion
 import django.db.models.functions.text
-import django.utils.timezone
+import core.clock
 import uuid
 from django.conf import settings
 from django.db import migrations, models
@@ -25,7 +25,7 @@ class Migration(migrations.Migration):
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('name', models.CharField(max_length=120)),
                 ('about', models.TextField(blank=True, help_text='One or two lines: who plays, what the crew is for.', max_length=2000)),
-                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('created_at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('version', models.PositiveIntegerField(default=1, editable=False)),
             ],
             options={
@@ -43,7 +43,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=120, verbose_name='your name')),
                 ('is_active', models.BooleanField(default=True)),
                 ('is_staff', models.BooleanField(default=False)),
-                ('joined_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('joined_at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('groups', models.ManyToManyField(blank=True, help_text='The groups this user belongs to. A user will get all permissions granted to each of their groups.', related_name='user_set', related_query_name='user', to='auth.group', verbose_name='groups')),
                 ('user_permissions', models.ManyToManyField(blank=True, help_text='Specific permissions for this user.', related_name='user_set', related_query_name='user', to='auth.permission', verbose_name='user permissions')),
             ],
@@ -70,7 +70,7 @@ class Migration(migrations.Migration):
                 ('purpose', models.CharField(choices=[('invitation', 'invitation'), ('signature', 'signature')], max_length=16)),
                 ('digest', models.CharField(editable=False, max_length=64, unique=True)),
                 ('details', models.JSONField(default=dict)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('made_at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('expires_at', models.DateTimeField()),
                 ('used_at', models.DateTimeField(blank=True, editable=False, null=True)),
                 ('withdrawn_at', models.DateTimeField(blank=True, editable=False, null=True)),
@@ -86,7 +86,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('role', models.CharField(choices=[('engineer', 'FOH engineer'), ('tech', 'backline tech'), ('player', 'player'), ('crew', 'crew'), ('manager', 'production manager')], max_length=16)),
-                ('since', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('since', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('user', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='memberships', to=settings.AUTH_USER_MODEL)),
                 ('player', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='core.player')),
                 ('production', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='memberships', to='core.production')),
@@ -120,7 +120,7 @@ class Migration(migrations.Migration):
                 ('title', models.CharField(max_length=240)),
                 ('body', models.TextField(blank=True)),
                 ('path', models.CharField(max_length=300)),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('at', models.DateTimeField(default=core.clock.now)),
                 ('production', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='core.production')),
             ],
         ),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import uuid
 
 from django.db import models
-from django.utils import timezone
+
+from core import clock
 
 
 class Identified(models.Model):
@@ -39,7 +40,7 @@ class Retirable(Identified):
         return self.retired_at is not None
 
     def retire(self) -> None:
-        self.retired_at = timezone.now()
+        self.retired_at = clock.now()
         self.save(update_fields=["retired_at"])
 
     def bring_back(self) -> None:

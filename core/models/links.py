@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
-from django.utils import timezone
 
+from core import clock
 from core.models.base import Identified
 from core.models.productions import Production
 
@@ -24,7 +24,7 @@ class OneTimeLink(Identified):
     # What the link is for (role and e-mail, or rig, revision and player), as plain JSON.
     details = models.JSONField(default=dict)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    made_at = models.DateTimeField(default=timezone.now, editable=False)
+    made_at = models.DateTimeField(default=clock.now, editable=False)
     expires_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True, blank=True, editable=False)
     withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
@@ -38,4 +38,4 @@ class OneTimeLink(Identified):
     @property
     def is_open(self) -> bool:
         untouched = self.used_at is None and self.withdrawn_at is None
-        return untouched and self.expires_at > timezone.now()
+        return untouched and self.expires_at > clock.now()

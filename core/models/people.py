@@ -7,8 +7,8 @@ from typing import Any, ClassVar
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
 from django.db import models
 from django.db.models.functions import Lower
-from django.utils import timezone
 
+from core import clock
 from core.models.base import Identified
 
 
@@ -32,7 +32,7 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
     name = models.CharField("your name", max_length=120)
     is_active = models.BooleanField(default=True)
     is_staff = models.BooleanField(default=False)
-    joined_at = models.DateTimeField(default=timezone.now, editable=False)
+    joined_at = models.DateTimeField(default=clock.now, editable=False)
 
     objects: ClassVar[UserManager] = UserManager()  # type: ignore[assignment]
 

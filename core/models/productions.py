@@ -5,8 +5,8 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
-from django.utils import timezone
 
+from core import clock
 from core.access.policy import Role
 from core.models.base import Identified, Retirable, RetirableQuerySet
 
@@ -16,7 +16,7 @@ class Production(Identified):
     about = models.TextField(
         blank=True, max_length=2000, help_text="One or two lines: who plays, what the crew is for."
     )
-    created_at = models.DateTimeField(default=timezone.now, editable=False)
+    created_at = models.DateTimeField(default=clock.now, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
@@ -57,7 +57,7 @@ class Membership(models.Model):
     player = models.ForeignKey(
         Player, models.PROTECT, null=True, blank=True, related_name="memberships"
     )
-    since = models.DateTimeField(default=timezone.now, editable=False)
+    since = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:
         ordering = ["user__name", "role"]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from django.db import models
-from django.utils import timezone
 
+from core import clock
 from core.models.productions import Production
 
 
@@ -21,7 +21,7 @@ class SearchEntry(models.Model):
     title = models.CharField(max_length=240)
     body = models.TextField(blank=True)
     path = models.CharField(max_length=300)
-    at = models.DateTimeField(default=timezone.now)
+    at = models.DateTimeField(default=clock.now)
 
     class Meta:
         constraints = [

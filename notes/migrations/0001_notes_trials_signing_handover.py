@@ -3,7 +3,7 @@
 import core.models.fields
 import django.core.validators
 import django.db.models.deletion
-import django.utils.timezone
+import core.clock
 import uuid
 from django.conf import settings
 from django.db import migrations, models
@@ -28,7 +28,7 @@ class Migration(migrations.Migration):
                 ('cautions', models.TextField(blank=True, help_text='Anything that can hurt people or gear. One a line.', max_length=4000)),
                 ('people', models.TextField(blank=True, max_length=4000, verbose_name='people to call')),
                 ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('changed_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('changed_at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('leg', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='handover', to='core.leg')),
             ],
             options={
@@ -62,7 +62,7 @@ class Migration(migrations.Migration):
                 ('reading', models.TextField(blank=True, help_text='The engineer’s reading of it. The words above stay as they were said.', max_length=4000, verbose_name='what it means')),
                 ('verdict', models.CharField(choices=[('keep', 'keep'), ('adjust', 'adjust'), ('reject', 'reject')], max_length=8)),
                 ('outcome', models.CharField(blank=True, choices=[('helped', 'it helped'), ('same', 'no difference'), ('worse', 'it got worse')], max_length=8)),
-                ('written_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('written_at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('settled_words', models.TextField(blank=True, max_length=2000)),
                 ('settled_at', models.DateTimeField(blank=True, editable=False, null=True)),
                 ('version', models.PositiveIntegerField(default=1, editable=False)),
@@ -87,7 +87,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('words', models.TextField(max_length=2000)),
-                ('asked_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('asked_at', models.DateTimeField(default=core.clock.now)),
                 ('asked_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('handover', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='questions', to='notes.handover')),
                 ('player', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.player')),
@@ -101,7 +101,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('words', models.TextField(max_length=4000)),
-                ('answered_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('answered_at', models.DateTimeField(default=core.clock.now)),
                 ('answered_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('question', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='answers', to='notes.question')),
             ],
@@ -152,7 +152,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('question', models.CharField(help_text='What you want to find out: less boom without losing the body?', max_length=200)),
-                ('opened_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('opened_at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('decided_at', models.DateTimeField(editable=False, null=True)),
                 ('decision', models.TextField(blank=True, max_length=2000)),
                 ('because_of', models.ManyToManyField(blank=True, related_name='trials', to='notes.note')),
@@ -191,7 +191,7 @@ class Migration(migrations.Migration):
             name='Acknowledgement',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('at', models.DateTimeField(default=core.clock.now)),
                 ('player', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.player')),
                 ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('handover', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='acknowledgements', to='notes.handover')),

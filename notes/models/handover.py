@@ -5,8 +5,8 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
-from django.utils import timezone
 
+from core import clock
 from core.models import Leg, Player
 from core.models.base import Identified
 
@@ -22,7 +22,7 @@ class Handover(Identified):
     )
     people = models.TextField("people to call", blank=True, max_length=4000)
     version = models.PositiveIntegerField(default=1, editable=False)
-    changed_at = models.DateTimeField(default=timezone.now, editable=False)
+    changed_at = models.DateTimeField(default=clock.now, editable=False)
 
     def __str__(self) -> str:
         return f"handover for {self.leg}"
@@ -37,7 +37,7 @@ class Acknowledgement(models.Model):
     handover = models.ForeignKey(Handover, models.PROTECT, related_name="acknowledgements")
     player = models.ForeignKey(Player, models.PROTECT, null=True, related_name="+")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    at = models.DateTimeField(default=timezone.now)
+    at = models.DateTimeField(default=clock.now)
 
     class Meta:
         ordering = ["at"]
@@ -63,7 +63,7 @@ class Question(Identified):
     )
     words = models.TextField(max_length=2000)
     asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    asked_at = models.DateTimeField(default=timezone.now)
+    asked_at = models.DateTimeField(default=clock.now)
 
     class Meta:
         ordering = ["asked_at"]
@@ -76,7 +76,7 @@ class Answer(Identified):
     question = models.ForeignKey(Question, models.PROTECT, related_name="answers")
     words = models.TextField(max_length=4000)
     answered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    answered_at = models.DateTimeField(default=timezone.now)
+    answered_at = models.DateTimeField(default=clock.now)
 
     class Meta:
         ordering = ["answered_at"]

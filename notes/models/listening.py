@@ -5,8 +5,8 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
-from django.utils import timezone
 
+from core import clock
 from core.models import Player, Production, Section, Show, Song
 from core.models.base import Identified
 from rigs.models import Input, Revision, Rig, Unit
@@ -80,7 +80,7 @@ class Note(Identified):
     )
     outcome = models.CharField(max_length=8, choices=Outcome.choices, blank=True)
     written_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    written_at = models.DateTimeField(default=timezone.now, editable=False)
+    written_at = models.DateTimeField(default=clock.now, editable=False)
     # Put to rest without a change, in somebody's words.
     settled_words = models.TextField(blank=True, max_length=2000)
     settled_by = models.ForeignKey(

@@ -6,8 +6,8 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
-from django.utils import timezone
 
+from core import clock
 from core.models import Production, Song
 from core.models.base import Identified
 from core.models.fields import LengthField, LengthUnitField
@@ -25,7 +25,7 @@ class Trial(Identified):
     song = models.ForeignKey(Song, models.PROTECT, null=True, blank=True, related_name="+")
     because_of = models.ManyToManyField(Note, blank=True, related_name="trials")
     opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    opened_at = models.DateTimeField(default=timezone.now, editable=False)
+    opened_at = models.DateTimeField(default=clock.now, editable=False)
     decided_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
     )

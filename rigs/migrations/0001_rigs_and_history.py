@@ -3,7 +3,7 @@
 import core.models.fields
 import django.core.validators
 import django.db.models.deletion
-import django.utils.timezone
+import core.clock
 import uuid
 from django.conf import settings
 from django.db import migrations, models
@@ -87,7 +87,7 @@ class Migration(migrations.Migration):
                 ('retired', models.BooleanField(default=False)),
                 ('head_number', models.PositiveIntegerField(default=0, editable=False)),
                 ('head_digest', models.CharField(default='0000000000000000000000000000000000000000000000000000000000000000', editable=False, max_length=64)),
-                ('made_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('made_at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('player', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='rigs', to='core.player')),
                 ('production', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='rigs', to='core.production')),
             ],
@@ -120,7 +120,7 @@ class Migration(migrations.Migration):
                 ('width', models.PositiveIntegerField(editable=False)),
                 ('height', models.PositiveIntegerField(editable=False)),
                 ('bytes', models.PositiveIntegerField(editable=False)),
-                ('stored_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('stored_at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('production', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='core.production')),
                 ('taken_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],

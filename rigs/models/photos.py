@@ -6,8 +6,8 @@ from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
-from django.utils import timezone
 
+from core import clock
 from core.models import Production
 from core.models.base import Identified
 from rigs.models.parts import Part
@@ -23,7 +23,7 @@ class StoredPhoto(Identified):
     height = models.PositiveIntegerField(editable=False)
     bytes = models.PositiveIntegerField(editable=False)
     taken_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    stored_at = models.DateTimeField(default=timezone.now, editable=False)
+    stored_at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:
         constraints = [

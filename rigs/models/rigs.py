@@ -6,8 +6,8 @@ from typing import ClassVar
 
 from django.db import models
 from django.urls import reverse
-from django.utils import timezone
 
+from core import clock
 from core.models import Player, Production
 from rigs.models.parts import GuardedQuerySet, Tracked
 from rigs.revisions.chain import NO_PARENT
@@ -38,7 +38,7 @@ class Rig(Tracked):
     # The newest revision, so that the gateway reads one row to know where the chain ends.
     head_number = models.PositiveIntegerField(default=0, editable=False)
     head_digest = models.CharField(max_length=64, default=NO_PARENT, editable=False)
-    made_at = models.DateTimeField(default=timezone.now, editable=False)
+    made_at = models.DateTimeField(default=clock.now, editable=False)
 
     objects = GuardedQuerySet.as_manager()
 

@@ -7,8 +7,8 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from django.db import models
-from django.utils import timezone
 
+from core import clock
 from rigs.models import PARTS, ChangeRow, KeyFrame, Part, Revision, Rig
 from rigs.models.parts import columns, gateway
 from rigs.revisions import chain, rows
@@ -56,7 +56,7 @@ def write(rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | No
 def _insert_revision(
     rig: Rig, changes: Iterable[Change], author: User, reason: Reason, restored: int | None
 ) -> Revision:
-    at = timezone.now()
+    at = clock.now()
     content = chain.content_of(
         rig=str(rig.pk),
         number=rig.head_number + 1,
