@@ -1,0 +1,80 @@
+"""One of everything in a production, so that every address leads somewhere."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+from uuid import uuid4
+
+from core.access.policy import Role
+from core.links import make_link
+from core.models import Leg, OneTimeLink, Section, Show, Song
+from notes.models import Alternative, Handover, ListeningSession, Note, Question, Trial
+from rigs.models import Link, Photo, StoredPhoto, Unit
+from rigs.revisions.edits import Add
+from tests.support.world import World
+
+
+def fill(world: World) -> None:
+    """Add to the small production what it lacks."""
+    production, engineer = world.production, world.engineer
+    cabinet, cable, photo = (str(uuid4()) for _ in range(3))
+    image = StoredPhoto.objects.create(
+        production=production, sha256="0" * 64, thumb_sha256="0" * 64, width=1, height=1, bytes=1,
+        taken_by=engineer,
+    )  # fmt: skip
+    world.record(
+        Add(cabinet, "unit", {"name": "Cabinet", "gear": "cabinet"}),
+        Add(cable, "link", {"source": str(world.unit.pk), "target": cabinet}),
+        Add(photo, "photo", {"image": str(image.pk)}),
+    )
+    leg = Leg.objects.create(
+        production=production, name="Leg", starts_on=date(2026, 9, 1), ends_on=date(2026, 9, 30)
+    )
+    Show.objects.create(leg=leg, held_on=date(2026, 9, 2), room="Room")
+    song = Song.objects.create(production=production, title="Song")
+    Section.objects.create(song=song, name="Verse")
+    ListeningSession.objects.create(
+        production=production, name="Rehearsal", held_on=date(2026, 9, 1)
+    )
+    Note.objects.create(
+        production=production, rig=world.rig, words="Too boomy.", verdict="adjust",
+        written_by=engineer,
+    )  # fmt: skip
+    trial = Trial.objects.create(
+        production=production, rig=world.rig, input=world.input, question="Less boom?",
+        opened_by=engineer,
+    )  # fmt: skip
+    Alternative.objects.create(trial=trial, device=world.other_mic)
+    handover = Handover.objects.create(leg=leg)
+    Question.objects.create(handover=handover, words="Which fuse?", asked_by=engineer)
+    make_link(
+        production=production, purpose=OneTimeLink.Purpose.INVITATION,
+        details={"roles": ["crew"]}, made_by=engineer, days=7,
+    )  # fmt: skip
+
+
+def arguments_for(world: World) -> dict[str, str]:
+    """A value for every argument that an address may have."""
+    found: dict[str, Any] = {
+        "production": world.production.pk,
+        "player": world.player.pk,
+        "rig": world.rig.pk,
+        "unit": Unit.objects.get(name="Head").pk,
+        "control": world.control.pk,
+        "input": world.input.pk,
+        "device": world.mic.pk,
+        "number": 1,
+        "token": "no-such-token",
+        "uidb64": "MQ",
+        "member": world.people[Role.CREW].pk,
+        "format": "json",
+    }
+    models = (
+        ("link", Link), ("photo", Photo), ("leg", Leg), ("show", Show), ("song", Song),
+        ("section", Section), ("session", ListeningSession), ("note", Note), ("trial", Trial),
+        ("alternative", Alternative), ("question", Question),
+    )  # fmt: skip
+    for name, model in models:
+        found[name] = model._default_manager.get().pk
+    return {name: str(value) for name, value in found.items()}
