@@ -1,0 +1,37 @@
+"""How each state looks: an icon, a word and a tone. Never a tone alone."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Look(NamedTuple):
+    icon: str
+    word: str
+    tone: str  # ok, warn, bad, accent, calm or hollow: a class in components.css
+
+
+LOOKS = {
+    "signed": Look("badge-check", "signed", "ok"),
+    "changed": Look("history", "changed since", "warn"),
+    "withheld": Look("hand", "withheld", "bad"),
+    "not_asked": Look("circle-dashed", "not asked", "hollow"),
+    "asked": Look("send", "asked", "calm"),
+    "open": Look("circle-dot", "open", "warn"),
+    "led_to_change": Look("corner-down-right", "led to change", "accent"),
+    "settled": Look("check", "settled", "calm"),
+    "keep": Look("check-check", "keep", "ok"),
+    "adjust": Look("sliders-horizontal", "adjust", "warn"),
+    "reject": Look("ban", "reject", "bad"),
+    "possible": Look("ear", "possible", "calm"),
+    "chosen": Look("circle-check", "chosen", "ok"),
+    "rejected": Look("circle-x", "rejected", "bad"),
+    "unheard": Look("ear-off", "not heard yet", "hollow"),
+    "decided": Look("circle-check", "decided", "calm"),
+    "helped": Look("trending-up", "it helped", "ok"),
+    "same": Look("equal", "no difference", "calm"),
+    "worse": Look("trending-down", "it got worse", "bad"),
+    "answered": Look("reply", "answered", "ok"),
+    "acknowledged": Look("clipboard-check", "acknowledged", "ok"),
+    "retired": Look("archive", "retired", "hollow"),
+}

@@ -1,0 +1,79 @@
+"""Template tags of the interface: icons, form fields, state badges."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from django import template
+from django.forms import BoundField
+from django.forms.utils import flatatt
+from django.template import Context
+from django.utils.safestring import SafeString, mark_safe
+from lucide.templatetags.lucide import lucide
+
+from core.badges import LOOKS, Look
+
+register = template.Library()
+
+
+@lru_cache(maxsize=256)
+def _drawing(name: str) -> str:
+    # None of it comes from a user: the name is written in a template, the drawing in the package.
+    # A name that does not exist raises lucide.IconDoesNotExist.
+    svg = lucide(name, size=20, stroke_width=1.75, focusable="false")
+    return " ".join(svg.split()).removeprefix("<svg ")
+
+
+@register.simple_tag
+def icon(name: str, label: str = "") -> SafeString:
+    """{% icon "mic" %}: decoration, hidden from screen readers; a `label` makes it a picture."""
+    role = {"role": "img", "aria-label": label} if label else {"aria-hidden": "true"}
+    attributes = flatatt({"class": f"icon icon-{name}", **role})  # escapes the label
+    return mark_safe(f"<svg{attributes} {_drawing(name)}")  # noqa: S308
+
+
+@register.inclusion_tag("core/_field.html")
+def field(bound: BoundField, **attributes: Any) -> dict[str, Any]:
+    """{% field form.gain_db inputmode="decimal" %}: label, control, help and errors together.
+
+    Extra attributes go to the control; an underscore in a name stands for a hyphen.
+    """
+    return {"field": bound, "attributes": attributes}
+
+
+@register.simple_tag
+def control(bound: BoundField, attributes: dict[str, Any] | None = None) -> SafeString:
+    """The bare control of a field; numbers get a keypad, e-mail addresses their autocomplete."""
+    given = {key.replace("_", "-"): value for key, value in (attributes or {}).items()}
+    kind = getattr(bound.field.widget, "input_type", "")
+    defaults = {"number": {"inputmode": "decimal"}, "email": {"autocomplete": "email"}}
+    return bound.as_widget(attrs={**defaults.get(kind, {}), **bound.field.widget.attrs, **given})
+
+
+@register.filter
+def anchor(bound: BoundField) -> str:
+    """The id an error summary links to: of the control, or of the first of a group."""
+    if bound.field.widget.use_fieldset and bound.subwidgets:
+        return bound.subwidgets[0].id_for_label or bound.auto_id
+    return bound.id_for_label or bound.auto_id
+
+
+@register.filter
+def look(state: str) -> Look:
+    """{% with badge=state|look %}: icon, word and tone. A state without a look is a KeyError."""
+    return LOOKS[state]
+
+
+@register.simple_tag(takes_context=True)
+def current(context: Context, key: str) -> SafeString:
+    """{% current item.key %}: marks the part of the navigation the page belongs to."""
+    chosen = key == context.get("active_nav")
+    return SafeString('aria-current="true"' if chosen else "")
+
+
+@register.simple_tag(takes_context=True)
+def current_among(context: Context, items: list[dict[str, str]]) -> SafeString:
+    """Like `current`, for the menu that holds `items`."""
+    chosen = context.get("active_nav") in {item["key"] for item in items}
+    return SafeString("data-current" if chosen else "")

@@ -1,0 +1,40 @@
+"""The choice between dark, light and the device's own colours, kept in a cookie."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
+from django.shortcuts import redirect
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+from core.access.views import public
+from core.context import THEMES
+
+A_YEAR = 60 * 60 * 24 * 365
+
+
+@public  # the log-in page and one-time links can be read in the light, too
+@require_POST
+def theme(request: HttpRequest) -> HttpResponse:
+    chosen = request.POST.get("theme", "")
+    if chosen not in THEMES:
+        return HttpResponseBadRequest("Choose dark, light or auto.", content_type="text/plain")
+    if request.headers.get("X-Requested-With") == "fetch":
+        response = HttpResponse(status=204)
+    else:
+        response = redirect(_back(request))
+    response.set_cookie(
+        "theme", chosen, max_age=A_YEAR, httponly=True, samesite="Lax",
+        secure=settings.CSRF_COOKIE_SECURE,
+    )  # fmt: skip
+    return response
+
+
+def _back(request: HttpRequest) -> str:
+    wanted = request.POST.get("next", "")
+    # Only within this site: the address is typed into the page and could be anything.
+    safe = url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return wanted if safe else "core:home"
