@@ -51,6 +51,13 @@ class SampleForm(forms.Form):
         return self.cleaned_data
 
 
+class SampleFilters(forms.Form):
+    words = forms.CharField(label="words", required=False)
+    player = forms.ChoiceField(
+        choices=[("", "everybody"), ("mara", "Mara Ostrowe")], required=False
+    )
+
+
 WRONG = {
     "version": "1", "label": "", "contact": "mara at example", "gain_db": "90",
     "heard_on": "tomorrow", "verdict": "", "phantom": "on", "words": "Too much thump at the low E.",
@@ -80,7 +87,8 @@ def styleguide(request: HttpRequest) -> HttpResponse:
         {
             "states": list(LOOKS),
             "form": SampleForm(initial={"pattern": "card", "verdict": "adjust"}),
-            "wrong": SampleForm(WRONG),
+            "wrong": SampleForm(WRONG, auto_id="wrong_%s"),
+            "filters": SampleFilters(auto_id="filter_%s"),
             "nav_items": _navigation(),
             "active_nav": "notes",
             "now": timezone.now(),

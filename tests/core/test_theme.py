@@ -1,0 +1,96 @@
+"""The choice of colours, and pages that must work when nothing else does."""
+
+from __future__ import annotations
+
+import pytest
+from django.http import HttpRequest, HttpResponse
+from django.template.loader import render_to_string
+from django.test import Client
+from django.urls import include, path
+
+from core.access.views import public
+from core.views.styleguide import styleguide
+from core.views.theme import theme
+
+
+@public
+def anywhere(request: HttpRequest, **kwargs: object) -> HttpResponse:
+    return HttpResponse("here")
+
+
+_core = [
+    path("", anywhere, name="home"),
+    path("theme/", theme, name="theme"),
+    path("login/", anywhere, name="login"),
+    path("logout/", anywhere, name="logout"),
+    path("account/", anywhere, name="account"),
+]
+urlpatterns = [path("", include((_core, "core"))), path("style/", styleguide)]
+
+pytestmark = [pytest.mark.urls(__name__)]
+
+
+def test_the_choice_is_kept_for_a_year_and_the_page_is_shown_again(client: Client) -> None:
+    answer = client.post("/theme/", {"theme": "light", "next": "/account/?tab=1"})
+    assert answer.status_code == 302
+    assert answer.headers["Location"] == "/account/?tab=1"
+    cookie = answer.cookies["theme"]
+    assert (cookie.value, cookie["max-age"], cookie["samesite"]) == ("light", 31536000, "Lax")
+    assert cookie["httponly"] is True
+
+
+@pytest.mark.parametrize("elsewhere", ["https://example.org/", "//example.org/", ""])
+def test_nobody_is_sent_to_another_site(client: Client, elsewhere: str) -> None:
+    answer = client.post("/theme/", {"theme": "dark", "next": elsewhere})
+    assert answer.headers["Location"] == "/"
+
+
+def test_a_script_gets_no_page_back(client: Client) -> None:
+    answer = client.post("/theme/", {"theme": "auto"}, headers={"X-Requested-With": "fetch"})
+    assert (answer.status_code, answer.content) == (204, b"")
+    assert answer.cookies["theme"].value == "auto"
+
+
+def test_an_unknown_choice_is_refused(client: Client) -> None:
+    answer = client.post("/theme/", {"theme": "sepia"})
+    assert (answer.status_code, answer.content) == (400, b"Choose dark, light or auto.")
+    assert "theme" not in answer.cookies
+
+
+def test_looking_changes_nothing(client: Client) -> None:
+    assert client.get("/theme/").status_code == 405
+
+
+@pytest.mark.parametrize(
+    ("cookie", "shown"), [(None, "dark"), ("light", "light"), ("auto", "auto"), ('"><b>', "dark")]
+)
+@pytest.mark.django_db
+def test_the_page_comes_in_the_chosen_colours(
+    client: Client, cookie: str | None, shown: str
+) -> None:
+    if cookie:
+        client.cookies["theme"] = cookie
+    assert f'<html lang="en-GB" data-theme="{shown}">' in client.get("/style/").text
+
+
+@pytest.mark.django_db
+def test_pages_hold_nothing_that_a_strict_policy_forbids(client: Client) -> None:
+    page = client.get("/style/").text
+    assert "<style" not in page
+    assert "style=" not in page
+    assert "<script>" not in page
+    assert " onclick=" not in page
+
+
+@pytest.mark.parametrize(
+    ("name", "heading"),
+    [
+        ("400.html", "This request could not be understood"),
+        ("403.html", "Your role here does not include this"),
+        ("403_csrf.html", "This page was open for too long"),
+        ("404.html", "There is nothing at this address"),
+        ("500.html", "Something went wrong here"),
+    ],
+)
+def test_error_pages_render_without_any_context(name: str, heading: str) -> None:
+    assert f"<h1>{heading}</h1>" in render_to_string(name)
