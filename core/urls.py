@@ -2,6 +2,22 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.conf import settings
+from django.contrib import admin
+from django.urls import URLPattern, URLResolver, include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from core.views.styleguide import styleguide
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include("core.urls_core")),
+    path("", include("rigs.urls")),
+    path("", include("notes.urls")),
+    path("admin/", admin.site.urls),
+]
+if settings.DEBUG:
+    urlpatterns.append(path("styleguide/", styleguide))
+
+handler400 = "core.views.errors.bad_request"
+handler403 = "core.views.errors.forbidden"
+handler404 = "core.views.errors.not_found"
+handler500 = "core.views.errors.server_error"

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from typing import NamedTuple
 from uuid import UUID
 
 from django.http import Http404
 
-from core.models import Membership, Production, User
+from core.access.policy import Role
+from core.models import Membership, Player, Production, User
 
 
 class Member:
@@ -15,6 +18,7 @@ class Member:
     def __init__(self, production: Production, memberships: list[Membership]) -> None:
         self.production = production
         self.roles = frozenset(m.role for m in memberships)
+        self.role_names = [str(role.label) for role in Role if role in self.roles]
         self.player_ids = frozenset(m.player_id for m in memberships if m.player_id)
 
 
@@ -26,3 +30,36 @@ def load_member(user: User, production: UUID) -> Member:
     if not memberships:
         raise Http404("No such production.")
     return Member(memberships[0].production, memberships)
+
+
+def load_members(user: User) -> list[Member]:
+    """The person in each of their productions, by name of the production. One query."""
+    held = defaultdict(list)
+    found = Membership.objects.filter(user=user).select_related("production")
+    for membership in found.order_by("production__name", "production", "role"):
+        held[membership.production].append(membership)
+    return [Member(production, memberships) for production, memberships in held.items()]
+
+
+class Person(NamedTuple):
+    """Somebody in a production, as the list of people shows them."""
+
+    user: User
+    role_names: list[str]
+    player: Player | None
+
+
+def load_people(production: Production) -> list[Person]:
+    """Everybody in the production, by name. One query."""
+    held = defaultdict(list)
+    found = production.memberships.select_related("user", "player", "production")
+    for membership in found.order_by("user__name", "user", "role"):
+        held[membership.user].append(membership)
+    return [
+        Person(
+            user,
+            Member(production, memberships).role_names,
+            next((m.player for m in memberships if m.player), None),
+        )
+        for user, memberships in held.items()
+    ]

@@ -68,6 +68,16 @@ class LengthsMixin:
         return cleaned
 
 
+def _in_words(field: forms.Field, value: Any) -> str:
+    if value in (None, ""):
+        return "nothing"
+    if isinstance(field, forms.ModelChoiceField):
+        return str(field.queryset.filter(pk=value).first() or "nothing")  # type: ignore[union-attr]
+    if isinstance(field, forms.ChoiceField):
+        return str(dict(field.choices).get(value, value))  # type: ignore[arg-type]
+    return str(value)
+
+
 def _unit_name(name: str) -> str:
     return f"{name.removesuffix('_m')}_unit"
 
@@ -78,6 +88,15 @@ def _length_column(model: type[models.Model], name: str) -> LengthField | None:
     except Exception:  # noqa: BLE001 - a form may have fields that its model has not
         return None
     return column if isinstance(column, LengthField) else None
+
+
+class DateInput(forms.DateInput):
+    """The browser's own date picker, which speaks ISO 8601 whatever the reader's language."""
+
+    input_type = "date"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%Y-%m-%d")
 
 
 class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
@@ -105,14 +124,37 @@ class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     def _check_not_stale(self, cleaned: dict[str, Any]) -> None:
         if self.instance._state.adding:
             return
-        now = type(self.instance)._default_manager.values_list("version", flat=True).get(
-            pk=self.instance.pk
-        )
+        rows = type(self.instance)._default_manager.filter(pk=self.instance.pk)
+        if transaction.get_connection().in_atomic_block:
+            rows = rows.select_for_update()
+        now = rows.values_list("version", flat=True).get()
         if cleaned.get("version") != now:
             # The next save is meant: whoever sends this form again has seen the message.
             self.data = self.data.copy()
             self.data[self.add_prefix("version")] = now
+            self._show_what_is_there_now()
             raise ValidationError(self.stale_message)
+
+    def _show_what_is_there_now(self) -> None:
+        there = type(self)(instance=type(self.instance)._default_manager.get(pk=self.instance.pk))
+        for bound in there.visible_fields():
+            now = bound.initial
+            if bound.name not in self.errors and bound.field.has_changed(now, self._typed(bound)):
+                self.add_error(bound.name, f"Now there: {_in_words(bound.field, now)}")
+
+    def _typed(self, bound: forms.BoundField) -> Any:
+        name = self.add_prefix(bound.name)
+        return bound.field.widget.value_from_datadict(self.data, self.files, name)
+
+    def try_save(self) -> bool:
+        """Check and save as one step, so that nobody saves in between. False: show the errors."""
+        if not self.is_bound:
+            return False
+        with transaction.atomic():
+            if not self.is_valid():
+                return False
+            self.save()
+        return True
 
     def save(self, commit: bool = True) -> Any:
         if not self.instance._state.adding:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.urls import reverse
 
 from core.models.base import Retirable, RetirableQuerySet
 from core.models.productions import Production
@@ -37,6 +38,9 @@ class Song(Retirable):
 
     def __str__(self) -> str:
         return self.title
+
+    def get_absolute_url(self) -> str:
+        return reverse("core:song", args=[self.production_id, self.pk])
 
 
 class Section(Retirable):

@@ -1,0 +1,36 @@
+"""Log in, and one's own account."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm
+
+from core.models import User
+
+
+class LogInForm(AuthenticationForm):
+    error_messages = {
+        "invalid_login": "E-mail and password do not belong together. Mind capitals in the latter.",
+        "inactive": "This account was closed.",
+    }
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["username"].label = "e-mail"
+        self.fields["username"].widget = forms.EmailInput(
+            attrs={"autocomplete": "username", "autofocus": True, "maxlength": 254}
+        )
+
+    def clean_username(self) -> str:
+        # One account, one count of failed attempts, however it is capitalised.
+        return str(self.cleaned_data["username"]).strip().lower()
+
+
+class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
+    class Meta:
+        model = User
+        fields = ["name"]
+        widgets = {"name": forms.TextInput(attrs={"autocomplete": "name"})}
+        help_texts = {"name": "As it stands beside what you write, change and sign from now on."}

@@ -1,0 +1,92 @@
+"""Invite people, let them join, say what they do."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth import password_validation
+from django.core.exceptions import ValidationError
+from django.db.models import Q
+
+from core.access.policy import Role
+from core.models import Player, Production, User
+
+ROLE_HELP = (
+    "Engineers and techs write rigs and notes; players note, and sign for their own sound; "
+    "crew read, acknowledge and ask; managers invite people and keep the tour’s dates."
+)
+
+
+class RolesForm(forms.Form):
+    """The roles of one person; for the role of player also which of the musicians it is."""
+
+    roles = forms.MultipleChoiceField(
+        choices=Role.choices, widget=forms.CheckboxSelectMultiple, help_text=ROLE_HELP,
+        error_messages={"required": "Choose at least one role."},
+    )  # fmt: skip
+    player = forms.ModelChoiceField(
+        Player.objects.none(),
+        required=False,
+        label="which player",
+        empty_label="not one of them yet",
+        help_text="For the role of player only: whose rigs they may sign for.",
+    )
+
+    def __init__(self, *args: Any, production: Production, **more: Any) -> None:
+        super().__init__(*args, **more)
+        in_use = Q(retired_at=None) | Q(pk=self.initial.get("player"))
+        field: Any = self.fields["player"]
+        field.queryset = production.players.filter(in_use)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if cleaned.get("player") and Role.PLAYER not in cleaned.get("roles", []):
+            self.add_error("player", "Tick the role “player” as well, or choose nobody here.")
+        return cleaned
+
+
+class MemberForm(RolesForm):
+    # The roles there were when the form was opened, so that a stale one is noticed.
+    seen = forms.CharField(required=False, widget=forms.HiddenInput)
+
+
+class InviteForm(RolesForm):
+    field_order = ("email", "roles", "player")
+
+    email = forms.EmailField(
+        label="e-mail",
+        required=False,
+        help_text="The link is sent there. Leave it empty to hand the link over yourself.",
+    )
+
+
+class JoinForm(forms.ModelForm):  # type: ignore[type-arg]
+    """A new person's account, made while joining."""
+
+    password = forms.CharField(
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="At least 10 characters, and not one of the common ones.",
+    )
+
+    class Meta:
+        model = User
+        fields = ["name", "email"]
+        widgets = {"name": forms.TextInput(attrs={"autocomplete": "name"})}
+        error_messages = {
+            "email": {
+                "unique": "There is an account with this e-mail address. Log in to join with it."
+            }
+        }
+
+    def clean_email(self) -> str:
+        return str(self.cleaned_data["email"]).lower()
+
+    def clean_password(self) -> str:
+        password: str = self.cleaned_data["password"]
+        try:
+            password_validation.validate_password(password, self.instance)
+        except ValidationError as error:
+            raise ValidationError(error.messages) from None
+        return password

@@ -1,0 +1,74 @@
+"""Places on the pages of core where apps further downstream show what they know.
+
+core must not know rigs or notes, yet a production's front door shows what needs attention there.
+An app registers in its AppConfig.ready(): a provider for a place, or one of errands.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from enum import StrEnum
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from django.http import HttpRequest
+
+from core.access.loaders import Member
+from core.models import User
+
+
+class Place(StrEnum):
+    PRODUCTION = "production"  # the front door of a production: what needs attention
+
+
+class Panel(NamedTuple):
+    """A template and what it is rendered with."""
+
+    template: str
+    context: Mapping[str, Any]
+
+
+class Errand(NamedTuple):
+    """Something that waits for a person: “3 open notes on your rig”, and where to do it."""
+
+    words: str
+    url: str
+    icon: str = "circle-dot"
+
+
+Provider = Callable[[HttpRequest, Any], Panel | None]
+Errands = Mapping[UUID, Sequence[Errand]]
+ErrandProvider = Callable[[User, Sequence[Member]], Errands]
+
+_providers: dict[Place, list[Provider]] = defaultdict(list)
+_errand_providers: list[ErrandProvider] = []
+
+
+def register(place: Place, provider: Provider) -> None:
+    """`provider(request, subject)`, where the subject of PRODUCTION is the production."""
+    if provider not in _providers[place]:
+        _providers[place].append(provider)
+
+
+def panels(place: Place, request: HttpRequest, subject: Any) -> list[Panel]:
+    found: Iterable[Panel | None] = (p(request, subject) for p in _providers[place])
+    return [panel for panel in found if panel is not None]
+
+
+def register_errands(provider: ErrandProvider) -> None:
+    """`provider(user, members)`: errands by production id, in queries that do not grow with them.
+
+    `members` is the person in each of their productions (one of them on a production's own page).
+    """
+    if provider not in _errand_providers:
+        _errand_providers.append(provider)
+
+
+def errands(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
+    """What waits for `user`, by production id; a production where nothing waits is there, empty."""
+    waiting: dict[UUID, list[Errand]] = {member.production.pk: [] for member in members}
+    for provider in _errand_providers:
+        for production, found in provider(user, members).items():
+            waiting[production].extend(found)
+    return waiting

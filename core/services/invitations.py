@@ -1,0 +1,156 @@
+"""Bring people into a production by a link that works once."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Iterable
+from typing import NamedTuple
+
+from django.core.mail import send_mail
+from django.db import transaction
+from django.template.loader import render_to_string
+
+from core import links
+from core.access.policy import Role
+from core.clock import now
+from core.models import OneTimeLink, Player, Production, User
+from core.services.members import NoRoles, add_roles
+
+INVITATION = OneTimeLink.Purpose.INVITATION
+DAYS = 14
+
+logger = logging.getLogger(__name__)
+
+
+class Invitation(NamedTuple):
+    """A fresh invitation. The address is known only now: the database keeps its digest."""
+
+    link: OneTimeLink
+    url: str
+    mailed: bool
+
+
+class Offer(NamedTuple):
+    """What an open link offers to whoever holds it."""
+
+    link: OneTimeLink
+    roles: list[Role]
+    player: Player | None
+
+    @property
+    def role_names(self) -> list[str]:
+        return [str(role.label) for role in self.roles]
+
+
+class AddressTaken(Exception):
+    """There is an account with that e-mail address; its owner has to log in."""
+
+    def __init__(self) -> None:
+        super().__init__("There is an account with this e-mail address. Log in to join with it.")
+
+
+def invite(
+    *,
+    production: Production,
+    roles: Iterable[str],
+    by: User,
+    address: Callable[[str], str],
+    player: Player | None = None,
+    email: str = "",
+) -> Invitation:
+    """Make the link and, if `email` is given, send it there.
+
+    `address(token)` is the full address that opens it. A mail that cannot be sent does not undo
+    the invitation: `mailed` is False and the link can be handed over in another way.
+    Raises NoRoles.
+    """
+    chosen = [role for role in Role if role in set(roles)]
+    if not chosen:
+        raise NoRoles
+    details = {
+        "roles": chosen,
+        "player": str(player.pk) if player and Role.PLAYER in chosen else None,
+        "email": email,
+    }
+    link, token = links.make_link(
+        production=production, purpose=INVITATION, details=details, made_by=by, days=DAYS
+    )
+    url = address(token)
+    return Invitation(link, url, bool(email) and _mailed(link, url, email))
+
+
+def _mailed(link: OneTimeLink, url: str, email: str) -> bool:
+    context = {"offer": offer_of(link), "url": url}
+    subject = f"{link.made_by} invites you to {link.production}"
+    try:
+        send_mail(
+            # A name may hold what a header may not.
+            " ".join(subject.split()),
+            render_to_string("core/mail/invitation.txt", context),
+            None,
+            [email],
+        )
+    except OSError:  # every error of smtplib is one
+        logger.exception("The mail of invitation %s was not sent.", link.pk)
+        return False
+    return True
+
+
+def offer_of(link: OneTimeLink) -> Offer:
+    player = link.details.get("player")
+    return Offer(
+        link,
+        [Role(role) for role in link.details["roles"]],
+        Player.objects.filter(pk=player, production=link.production_id).first() if player else None,
+    )
+
+
+def look_up(token: str) -> Offer:
+    """What the link offers; changes nothing. Raises LinkClosed."""
+    return offer_of(links.look_up(token, INVITATION))
+
+
+@transaction.atomic
+def accept_invitation(*, token: str, user: User) -> Production:
+    """Spend the link: `user` joins, and keeps the roles held there already. Raises LinkClosed."""
+    offer = offer_of(links.spend(token, INVITATION))
+    production = offer.link.production
+    add_roles(production=production, user=user, roles=offer.roles, player=offer.player)
+    return production
+
+
+@transaction.atomic
+def accept_as_new_person(
+    *, token: str, email: str, name: str, password: str
+) -> tuple[User, Production]:
+    """Spend the link and make the account that joins. Raises LinkClosed, AddressTaken."""
+    if User.objects.filter(email__iexact=email.strip()).exists():
+        raise AddressTaken
+    user = User.objects.create_user(email, name, password)
+    return user, accept_invitation(token=token, user=user)
+
+
+def open_invitations(production: Production) -> list[Offer]:
+    """Invitations nobody has used yet, newest first, in two queries."""
+    found = production.links.filter(
+        purpose=INVITATION, used_at=None, withdrawn_at=None, expires_at__gt=now()
+    ).select_related("made_by", "production")
+    players = production.players.in_bulk()
+    by_text = {str(pk): player for pk, player in players.items()}
+    return [
+        Offer(
+            link,
+            [Role(r) for r in link.details["roles"]],
+            by_text.get(link.details.get("player") or ""),
+        )
+        for link in found
+    ]
+
+
+def withdraw(*, link: OneTimeLink) -> bool:
+    """Close an open link. False if it was used or closed before."""
+    return bool(
+        OneTimeLink.objects.filter(pk=link.pk, used_at=None, withdrawn_at=None).update(
+            withdrawn_at=now()
+        )
+    )

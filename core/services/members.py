@@ -1,0 +1,105 @@
+"""Who is in a production, and as what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db import transaction
+
+from core.access.policy import Role
+from core.models import Membership, Player, Production, User
+
+
+class LastManager(Exception):
+    """Somebody has to be able to invite people; the last one who can may not step down."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This is the only production manager. Make somebody else manager first, "
+            "so that the production can still invite people."
+        )
+
+
+class NoRoles(Exception):
+    """A member without a role would be locked out; removing is said in so many words."""
+
+    def __init__(self) -> None:
+        super().__init__("Choose at least one role, or remove the person from the production.")
+
+
+class RolesChanged(Exception):
+    """Somebody else changed the roles since they were looked at."""
+
+    def __init__(self, now: set[str]) -> None:
+        self.now = now
+        words = ", ".join(str(role.label) for role in Role if role in now) or "none"
+        super().__init__(
+            f"Someone else changed these roles meanwhile. Now they are: {words}. "
+            "Save again to make them what you ticked."
+        )
+
+
+@transaction.atomic
+def change_roles(
+    *,
+    production: Production,
+    user: User,
+    roles: Iterable[str],
+    player: Player | None = None,
+    seen: Iterable[str] | None = None,
+) -> None:
+    """Let `user` hold exactly `roles`; `player` says which musician somebody with that role is.
+
+    `seen` are the roles the choice was based on. Raises NoRoles, LastManager, RolesChanged, and
+    ValueError for a player of another production.
+    """
+    wanted = set(map(Role, roles))
+    if not wanted:
+        raise NoRoles
+    _lock(production)
+    now = set(production.memberships.filter(user=user).values_list("role", flat=True))
+    if seen is not None and now != set(seen):
+        raise RolesChanged(now)
+    if Role.MANAGER not in wanted:
+        _refuse_if_last_manager(production, user)
+    production.memberships.filter(user=user).exclude(role__in=wanted).delete()
+    add_roles(production=production, user=user, roles=wanted, player=player)
+
+
+@transaction.atomic
+def add_roles(
+    *, production: Production, user: User, roles: Iterable[str], player: Player | None = None
+) -> None:
+    """Give `user` these roles besides those held already. ValueError for a foreign player."""
+    if player is not None and player.production_id != production.pk:
+        raise ValueError("That player belongs to another production.")
+    for role in map(Role, roles):
+        is_player = role == Role.PLAYER
+        Membership.objects.update_or_create(
+            production=production, user=user, role=role,
+            defaults={"player": player} if is_player else {},
+        )  # fmt: skip
+
+
+@transaction.atomic
+def remove_member(*, production: Production, user: User) -> None:
+    """Take somebody out. What they wrote, changed and signed stays, under their name.
+
+    Raises LastManager.
+    """
+    _lock(production)
+    _refuse_if_last_manager(production, user)
+    production.memberships.filter(user=user).delete()
+
+
+def _lock(production: Production) -> None:
+    # Two managers stepping down at once must not both see the other one still there.
+    Production.objects.select_for_update().get(pk=production.pk)
+
+
+def _refuse_if_last_manager(production: Production, user: User) -> None:
+    managers = set(
+        production.memberships.filter(role=Role.MANAGER).values_list("user_id", flat=True)
+    )
+    if managers == {user.pk}:
+        raise LastManager

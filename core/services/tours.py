@@ -1,0 +1,32 @@
+"""Where the tour is on a given day."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import NamedTuple
+
+from core.models import Leg, Production, Show
+
+
+class Whereabouts(NamedTuple):
+    """The leg that runs, else the next one; and the next show of any leg."""
+
+    leg: Leg | None
+    leg_runs: bool
+    show: Show | None
+
+
+def whereabouts(*, production: Production, on: date) -> Whereabouts:
+    """Where the tour is on that day, in two queries. Retired legs and shows do not count."""
+    legs = production.legs.filter(retired_at=None)
+    # A leg that runs starts before any that is to come.
+    leg = legs.filter(ends_on__gte=on).order_by("starts_on").first()
+    show = (
+        Show.objects.filter(
+            leg__production=production, leg__retired_at=None, retired_at=None, held_on__gte=on
+        )
+        .select_related("leg")
+        .order_by("held_on", "room")
+        .first()
+    )
+    return Whereabouts(leg, bool(leg and leg.starts_on <= on), show)

@@ -1,0 +1,83 @@
+"""Addresses of core: accounts, productions, people, players, the tour and the set."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, include, path
+
+from core.views import account, auth, home, join, people, players, productions, sections
+from core.views import shows, songs, theme, tour
+
+app_name = "core"
+
+account_urls = [
+    path("log-in/", auth.log_in, name="login"),
+    path("log-out/", auth.log_out, name="logout"),
+    path("account/", account.account, name="account"),
+    path("account/password/", auth.password_change, name="password_change"),
+    path("password/forgotten/", auth.password_reset, name="password_reset"),
+    path("password/forgotten/sent/", auth.password_reset_done, name="password_reset_done"),
+    path(
+        "password/new/<uidb64>/<token>/",
+        auth.password_reset_confirm,
+        name="password_reset_confirm",
+    ),
+    path("password/new/done/", auth.password_reset_complete, name="password_reset_complete"),
+    path("theme/", theme.theme, name="theme"),
+    path("join/<str:token>/", join.invitation, name="invitation"),
+]
+
+production_urls = [
+    path("", productions.production, name="production"),
+    path("edit/", productions.edit, name="production_edit"),
+]
+
+people_urls = [
+    path("", people.people, name="people"),
+    path("invite/", people.invite, name="invite"),
+    path("invitations/<uuid:link>/withdraw/", people.withdraw, name="invite_withdraw"),
+    path("<uuid:member>/edit/", people.edit, name="member_edit"),
+    path("<uuid:member>/remove/", people.remove, name="member_remove"),
+]
+
+player_urls = [
+    path("", players.players, name="players"),
+    path("new/", players.new, name="player_new"),
+    path("order/", players.order, name="players_order"),
+    path("<uuid:player>/edit/", players.edit, name="player_edit"),
+    path("<uuid:player>/retire/", players.retire, name="player_retire"),
+]
+
+tour_urls = [
+    path("", tour.tour, name="tour"),
+    path("legs/new/", tour.new, name="leg_new"),
+    path("legs/<uuid:leg>/", tour.leg, name="leg"),
+    path("legs/<uuid:leg>/edit/", tour.edit, name="leg_edit"),
+    path("legs/<uuid:leg>/retire/", tour.retire, name="leg_retire"),
+    path("legs/<uuid:leg>/shows/new/", shows.new, name="show_new"),
+    path("shows/<uuid:show>/edit/", shows.edit, name="show_edit"),
+    path("shows/<uuid:show>/retire/", shows.retire, name="show_retire"),
+]
+
+song_urls = [
+    path("", songs.songs, name="songs"),
+    path("new/", songs.new, name="song_new"),
+    path("order/", songs.order, name="songs_order"),
+    path("<uuid:song>/", songs.song, name="song"),
+    path("<uuid:song>/edit/", songs.edit, name="song_edit"),
+    path("<uuid:song>/retire/", songs.retire, name="song_retire"),
+    path("<uuid:song>/sections/new/", sections.new, name="section_new"),
+    path("<uuid:song>/sections/order/", sections.order, name="sections_order"),
+    path("sections/<uuid:section>/edit/", sections.edit, name="section_edit"),
+    path("sections/<uuid:section>/retire/", sections.retire, name="section_retire"),
+]
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", home.home, name="home"),
+    *account_urls,
+    path("productions/new/", productions.new, name="production_new"),
+    path("p/<uuid:production>/", include(production_urls)),
+    path("p/<uuid:production>/people/", include(people_urls)),
+    path("p/<uuid:production>/players/", include(player_urls)),
+    path("p/<uuid:production>/tour/", include(tour_urls)),
+    path("p/<uuid:production>/songs/", include(song_urls)),
+]

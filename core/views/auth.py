@@ -1,0 +1,54 @@
+"""Log in and out, change and reset a password: Django's views in our clothes."""
+
+from __future__ import annotations
+
+from django.contrib.auth import views
+from django.contrib.messages.views import SuccessMessageMixin
+from django.urls import reverse_lazy
+from django.views.decorators.cache import never_cache
+
+from core.access.views import public, signed_in
+from core.forms.account import LogInForm
+
+# How somebody without a session gets one.
+log_in = public(
+    views.LoginView.as_view(
+        template_name="core/log_in.html",
+        authentication_form=LogInForm,
+        redirect_authenticated_user=True,
+    )
+)
+# Logging out twice is no error.
+log_out = public(views.LogoutView.as_view())
+
+
+class _PasswordChange(SuccessMessageMixin, views.PasswordChangeView):  # type: ignore[type-arg,misc]
+    template_name = "core/password_change.html"
+    success_url = reverse_lazy("core:account")
+    success_message = "Your password is changed. Other devices are logged out."
+
+
+password_change = signed_in(_PasswordChange.as_view())
+# Whoever forgot the password cannot be logged in. The pages never say whether an account exists.
+password_reset = public(
+    views.PasswordResetView.as_view(
+        template_name="core/password_reset.html",
+        email_template_name="core/mail/password_reset.txt",
+        subject_template_name="core/mail/password_reset_subject.txt",
+        success_url=reverse_lazy("core:password_reset_done"),
+    )
+)
+password_reset_done = public(
+    views.PasswordResetDoneView.as_view(template_name="core/password_reset_done.html")
+)
+password_reset_confirm = public(
+    never_cache(
+        views.PasswordResetConfirmView.as_view(
+            template_name="core/password_reset_confirm.html",
+            success_url=reverse_lazy("core:password_reset_complete"),
+        )
+    )
+)
+password_reset_complete = public(
+    views.PasswordResetCompleteView.as_view(template_name="core/password_reset_complete.html")
+)

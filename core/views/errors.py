@@ -1,0 +1,70 @@
+"""What people see when something is not right. No view needs to declare access: none is routed."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.template.loader import render_to_string
+
+
+class Trouble(NamedTuple):
+    heading: str
+    text: str
+    icon: str
+
+
+BAD_REQUEST = Trouble(
+    "That could not be read",
+    "The browser sent something incomplete. Go back, load the page again and repeat it.",
+    "circle-help",
+)
+EXPIRED = Trouble(
+    "That page was open too long",
+    "Nothing was saved. Go back (what you typed is still there), load the page again in another "
+    "tab to see that you are logged in, then save once more.",
+    "timer-off",
+)
+FORBIDDEN = Trouble(
+    "That is not yours to do",
+    "You are in this production, but this needs another role. "
+    "A production manager can give it to you.",
+    "lock",
+)
+NOT_FOUND = Trouble(
+    "There is no such page",
+    "The address may be mistyped, or it belongs to a production that you are not in.",
+    "map-pin-off",
+)
+SERVER_ERROR = Trouble(
+    "Something broke here",
+    "It is not your fault, and what was saved before is safe. "
+    "Try again in a minute; if it happens again, tell whoever runs this service.",
+    "unplug",
+)
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, BAD_REQUEST, 400)
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    return _page(request, EXPIRED, 403)
+
+
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, FORBIDDEN, 403)
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, NOT_FOUND, 404)
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    # Without the request: no session, no database, nothing that may be what broke.
+    return HttpResponse(render_to_string("core/error.html", {"trouble": SERVER_ERROR}), status=500)
+
+
+def _page(request: HttpRequest, trouble: Trouble, status: int) -> HttpResponse:
+    return render(request, "core/error.html", {"trouble": trouble}, status=status)

@@ -1,0 +1,60 @@
+"""What pages with a form have in common."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+
+from core.models.base import Retirable
+from core.services.ordering import Direction
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """The data to bind a form to; an empty POST binds it, too."""
+    return request.POST if request.method == "POST" else None
+
+
+def form_page(
+    request: HttpRequest,
+    form: forms.BaseForm,
+    *,
+    heading: str,
+    cancel_url: str,
+    active_nav: str = "",
+    **more: Any,
+) -> HttpResponse:
+    """One form under a heading. `more`: submit, lede, and whatever `template` shows besides."""
+    template = more.pop("template", "core/edit.html")
+    context = {
+        "form": form, "heading": heading, "cancel_url": cancel_url, "active_nav": active_nav,
+    }  # fmt: skip
+    return render(request, template, context | more)
+
+
+def put_away_or_bring_back(request: HttpRequest, item: Retirable, back_to: str) -> HttpResponse:
+    """Retire what is in use; bring back what the POST says to bring back."""
+    if "back" in request.POST:
+        item.bring_back()
+        messages.success(request, f"“{item}” is back in use.")
+    else:
+        item.retire()
+        messages.success(request, f"“{item}” is retired. What was written about it stays.")
+    return redirect(back_to)
+
+
+def direction(request: HttpRequest) -> Direction:
+    """Which way a reorder button points; anything but “up” is down."""
+    return "up" if request.POST.get("direction") == "up" else "down"
+
+
+def posted_id(request: HttpRequest, name: str) -> UUID:
+    """The id a button sent. Raises Http404 for anything that is none."""
+    try:
+        return UUID(request.POST.get(name, ""))
+    except ValueError:
+        raise Http404(f"No such {name}.") from None

@@ -1,0 +1,130 @@
+"""The people of a production: who is in, who is invited, who does what."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.loaders import Member, load_people
+from core.access.policy import Action, allowed
+from core.access.views import ProductionRequest, production_view
+from core.forms.people import InviteForm, MemberForm
+from core.models import OneTimeLink, User
+from core.services import invitations
+from core.services.members import LastManager, RolesChanged, change_roles, remove_member
+from core.views.pages import form_page, posted
+
+
+@require_safe
+@production_view(Action.READ)
+def people(request: ProductionRequest) -> HttpResponse:
+    may_invite = allowed(request.member.roles, Action.INVITE)
+    context = {
+        "people": load_people(request.production),
+        "invitations": invitations.open_invitations(request.production) if may_invite else [],
+        "active_nav": "people",
+    }
+    return render(request, "core/people.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@never_cache  # the answer holds a link that must not be kept anywhere
+@production_view(Action.INVITE)
+def invite(request: ProductionRequest) -> HttpResponse:
+    form = InviteForm(posted(request), production=request.production)
+    if form.is_valid():
+        made = invitations.invite(
+            production=request.production, by=request.user,
+            address=lambda token: request.build_absolute_uri(
+                reverse("core:invitation", args=[token])
+            ),
+            **{key: form.cleaned_data[key] for key in ("roles", "player", "email")},
+        )  # fmt: skip
+        # No redirect: the link cannot be shown on another page, because nobody keeps it.
+        offer = invitations.offer_of(made.link)
+        context = {"made": made, "offer": offer, "active_nav": "people"}
+        return render(request, "core/invited.html", context)
+    return form_page(
+        request, form, heading="Invite somebody", submit="Make the invitation",
+        cancel_url=_people_url(request), active_nav="people",
+    )  # fmt: skip
+
+
+@require_POST
+@production_view(Action.INVITE)
+def withdraw(request: ProductionRequest, link: UUID) -> HttpResponse:
+    found = get_object_or_404(
+        request.production.links, pk=link, purpose=OneTimeLink.Purpose.INVITATION
+    )
+    if invitations.withdraw(link=found):
+        messages.success(request, "The invitation is withdrawn. Its link opens nothing any more.")
+    else:
+        messages.warning(request, "That invitation was used or withdrawn before.")
+    return redirect(_people_url(request))
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.INVITE)
+def edit(request: ProductionRequest, member: UUID) -> HttpResponse:
+    person = _person(request, member)
+    held = Member(request.production, list(request.production.memberships.filter(user=person)))
+    form = MemberForm(
+        posted(request), production=request.production,
+        initial={
+            "roles": sorted(held.roles),
+            "player": next(iter(held.player_ids), None),
+            "seen": ",".join(sorted(held.roles)),
+        },
+    )  # fmt: skip
+    if form.is_valid() and _changed(request, form, person):
+        messages.success(request, f"What {person} does here is saved.")
+        return redirect(_people_url(request))
+    return form_page(
+        request, form, heading=f"What {person} does", cancel_url=_people_url(request),
+        active_nav="people", person=person, template="core/member_edit.html",
+    )  # fmt: skip
+
+
+def _changed(request: ProductionRequest, form: MemberForm, person: User) -> bool:
+    values = form.cleaned_data
+    try:
+        change_roles(
+            production=request.production, user=person, roles=values["roles"],
+            player=values["player"], seen=values["seen"].split(","),
+        )  # fmt: skip
+    except LastManager as refused:
+        form.add_error("roles", str(refused))
+    except RolesChanged as stale:
+        form.data = form.data.copy()  # type: ignore[misc]
+        form.data["seen"] = ",".join(sorted(stale.now))  # type: ignore[index]
+        form.add_error(None, ValidationError(str(stale)))
+    return not form.errors
+
+
+@require_POST
+@production_view(Action.INVITE)
+def remove(request: ProductionRequest, member: UUID) -> HttpResponse:
+    person = _person(request, member)
+    try:
+        remove_member(production=request.production, user=person)
+    except LastManager as refused:
+        messages.error(request, str(refused))
+        return redirect("core:member_edit", request.production.pk, person.pk)
+    messages.success(request, f"{person} is no longer in {request.production}. Their words stay.")
+    return redirect("core:home" if person == request.user else _people_url(request))
+
+
+def _person(request: ProductionRequest, member: UUID) -> User:
+    people = User.objects.filter(memberships__production=request.production).distinct()
+    return get_object_or_404(people, pk=member)
+
+
+def _people_url(request: ProductionRequest) -> str:
+    return reverse("core:people", args=[request.production.pk])

@@ -1,0 +1,83 @@
+"""The musicians of a production, in the order of the stage."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.forms.tour import PlayerForm
+from core.models import Player
+from core.services.ordering import move, next_position
+from core.views.pages import (
+    direction,
+    form_page,
+    posted,
+    posted_id,
+    put_away_or_bring_back,
+)
+
+
+@require_safe
+@production_view(Action.READ)
+def players(request: ProductionRequest) -> HttpResponse:
+    everybody = list(request.production.players.all())
+    context = {
+        "players": [p for p in everybody if not p.is_retired],
+        "retired": [p for p in everybody if p.is_retired],
+        "active_nav": "people",
+    }
+    return render(request, "core/players.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def new(request: ProductionRequest) -> HttpResponse:
+    place = next_position(request.production.players.all())
+    player = Player(production=request.production, position=place)
+    return _edit(request, player, "Add a player")
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def edit(request: ProductionRequest, player: UUID) -> HttpResponse:
+    return _edit(request, _player(request, player), "About this player")
+
+
+def _edit(request: ProductionRequest, player: Player, heading: str) -> HttpResponse:
+    form = PlayerForm(posted(request), instance=player)
+    if form.try_save():
+        messages.success(request, f"{player} is saved.")
+        return redirect(_players_url(request))
+    return form_page(
+        request, form, heading=heading, cancel_url=_players_url(request), active_nav="people"
+    )
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def retire(request: ProductionRequest, player: UUID) -> HttpResponse:
+    return put_away_or_bring_back(request, _player(request, player), _players_url(request))
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def order(request: ProductionRequest) -> HttpResponse:
+    live = request.production.players.filter(retired_at=None)
+    player = get_object_or_404(live, pk=posted_id(request, "player"))
+    move(among=live, item=player, direction=direction(request))
+    return redirect(_players_url(request))
+
+
+def _player(request: ProductionRequest, player: UUID) -> Player:
+    return get_object_or_404(request.production.players, pk=player)
+
+
+def _players_url(request: ProductionRequest) -> str:
+    return reverse("core:players", args=[request.production.pk])

@@ -1,0 +1,68 @@
+"""The sections of a song."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_http_methods, require_POST
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.forms.tour import SectionForm
+from core.models import Section, Song
+from core.services.ordering import move, next_position
+from core.views.pages import (
+    direction,
+    form_page,
+    posted,
+    posted_id,
+    put_away_or_bring_back,
+)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def new(request: ProductionRequest, song: UUID) -> HttpResponse:
+    found: Song = get_object_or_404(request.production.songs, pk=song)
+    section = Section(song=found, position=next_position(found.sections.all()))
+    return _edit(request, section, f"Add a section to “{found}”")
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def edit(request: ProductionRequest, section: UUID) -> HttpResponse:
+    return _edit(request, _section(request, section), "About this section")
+
+
+def _edit(request: ProductionRequest, section: Section, heading: str) -> HttpResponse:
+    form = SectionForm(posted(request), instance=section)
+    back = section.song.get_absolute_url()
+    if form.try_save():
+        messages.success(request, f"“{section}” is saved.")
+        return redirect(back)
+    return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs")
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def retire(request: ProductionRequest, section: UUID) -> HttpResponse:
+    found = _section(request, section)
+    return put_away_or_bring_back(request, found, found.song.get_absolute_url())
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def order(request: ProductionRequest, song: UUID) -> HttpResponse:
+    found: Song = get_object_or_404(request.production.songs, pk=song)
+    live = found.sections.filter(retired_at=None)
+    section = get_object_or_404(live, pk=posted_id(request, "section"))
+    move(among=live, item=section, direction=direction(request))
+    return redirect(found)
+
+
+def _section(request: ProductionRequest, section: UUID) -> Section:
+    sections = Section.objects.select_related("song")
+    return get_object_or_404(sections, pk=section, song__production=request.production)

@@ -1,0 +1,96 @@
+"""The set: songs in their order."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.db.models import Count, Q
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.forms.tour import SongForm
+from core.models import Song
+from core.services.ordering import move, next_position
+from core.views.pages import (
+    direction,
+    form_page,
+    posted,
+    posted_id,
+    put_away_or_bring_back,
+)
+
+
+@require_safe
+@production_view(Action.READ)
+def songs(request: ProductionRequest) -> HttpResponse:
+    in_use = Count("sections", filter=Q(sections__retired_at=None))
+    found = list(request.production.songs.annotate(section_count=in_use))
+    context = {
+        "songs": [song for song in found if not song.is_retired],
+        "retired": [song for song in found if song.is_retired],
+        "active_nav": "songs",
+    }
+    return render(request, "core/songs.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def song(request: ProductionRequest, song: UUID) -> HttpResponse:
+    found = _song(request, song)
+    sections = list(found.sections.all())
+    context = {
+        "song": found,
+        "sections": [section for section in sections if not section.is_retired],
+        "retired": [section for section in sections if section.is_retired],
+        "active_nav": "songs",
+    }
+    return render(request, "core/song.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def new(request: ProductionRequest) -> HttpResponse:
+    place = next_position(request.production.songs.all())
+    back = reverse("core:songs", args=[request.production.pk])
+    song = Song(production=request.production, position=place)
+    return _edit(request, song, "Add a song", back)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def edit(request: ProductionRequest, song: UUID) -> HttpResponse:
+    found = _song(request, song)
+    return _edit(request, found, "About this song", found.get_absolute_url())
+
+
+def _edit(request: ProductionRequest, song: Song, heading: str, back: str) -> HttpResponse:
+    form = SongForm(posted(request), instance=song)
+    if form.try_save():
+        messages.success(request, f"“{song}” is saved.")
+        return redirect(song)
+    return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs")
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def retire(request: ProductionRequest, song: UUID) -> HttpResponse:
+    found = _song(request, song)
+    return put_away_or_bring_back(request, found, found.get_absolute_url())
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def order(request: ProductionRequest) -> HttpResponse:
+    live = request.production.songs.filter(retired_at=None)
+    song = get_object_or_404(live, pk=posted_id(request, "song"))
+    move(among=live, item=song, direction=direction(request))
+    return redirect("core:songs", request.production.pk)
+
+
+def _song(request: ProductionRequest, song: UUID) -> Song:
+    return get_object_or_404(request.production.songs, pk=song)

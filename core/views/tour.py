@@ -1,0 +1,82 @@
+"""The tour and its legs."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.db.models import Count, Q
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.clock import now
+from core.forms.tour import LegForm
+from core.models import Leg
+from core.views.pages import form_page, posted, put_away_or_bring_back
+
+
+@require_safe
+@production_view(Action.READ)
+def tour(request: ProductionRequest) -> HttpResponse:
+    in_use = Count("shows", filter=Q(shows__retired_at=None))
+    legs = list(request.production.legs.annotate(show_count=in_use))
+    context = {
+        "legs": [leg for leg in legs if not leg.is_retired],
+        "retired": [leg for leg in legs if leg.is_retired],
+        "today": timezone.localdate(now()),
+        "active_nav": "tour",
+    }
+    return render(request, "core/tour.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def leg(request: ProductionRequest, leg: UUID) -> HttpResponse:
+    found = _leg(request, leg)
+    shows = list(found.shows.all())
+    context = {
+        "leg": found,
+        "shows": [show for show in shows if not show.is_retired],
+        "retired": [show for show in shows if show.is_retired],
+        "today": timezone.localdate(now()),
+        "active_nav": "tour",
+    }
+    return render(request, "core/leg.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def new(request: ProductionRequest) -> HttpResponse:
+    back = reverse("core:tour", args=[request.production.pk])
+    return _edit(request, Leg(production=request.production), "Add a leg", back)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def edit(request: ProductionRequest, leg: UUID) -> HttpResponse:
+    found = _leg(request, leg)
+    return _edit(request, found, "About this leg", found.get_absolute_url())
+
+
+def _edit(request: ProductionRequest, leg: Leg, heading: str, back: str) -> HttpResponse:
+    form = LegForm(posted(request), instance=leg)
+    if form.try_save():
+        messages.success(request, f"{leg} is saved.")
+        return redirect(leg)
+    return form_page(request, form, heading=heading, cancel_url=back, active_nav="tour")
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def retire(request: ProductionRequest, leg: UUID) -> HttpResponse:
+    found = _leg(request, leg)
+    return put_away_or_bring_back(request, found, found.get_absolute_url())
+
+
+def _leg(request: ProductionRequest, leg: UUID) -> Leg:
+    return get_object_or_404(request.production.legs, pk=leg)
