@@ -1,0 +1,93 @@
+"""1/3-octave bands (IEC 61260-1 midbands, base 10) and what is read off them.
+
+Band levels are sums of a Welch power spectrum between the band edges, with the bins at an edge
+shared in proportion: fast and exact for noise. A filter bank would spread a tone that lies on an
+edge over two bands; this does not, and differs there by design (docs/listening.md).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import welch
+
+from notes.listening.samples import Samples, as_frames, check_rate
+
+METHOD = "bands/1"
+_G = 10**0.3
+_INDEX = range(-17, 14)  # 20 Hz to 20 kHz
+NOMINAL = (
+    20, 25, 31.5, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250,
+    1600, 2000, 2500, 3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000, 20000,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Bands:
+    """Midband frequencies in Hz and levels in dBFS (power of a full-scale sine is −3.01)."""
+
+    midbands: NDArray[np.float64]
+    levels: NDArray[np.float64]
+
+
+def midbands() -> NDArray[np.float64]:
+    return 1000 * _G ** (np.array(_INDEX) / 3)
+
+
+def edges() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    return midbands() * _G ** (-1 / 6), midbands() * _G ** (1 / 6)
+
+
+def spectrum(samples: Samples, rate: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Frequencies (Hz) and power density (1/Hz) of the mean of all channels' powers."""
+    frames = as_frames(samples)
+    length = min(len(frames), 1 << int(np.ceil(np.log2(check_rate(rate) / 2.5))))
+    frequencies, density = welch(frames, rate, "hann", nperseg=length, axis=0, detrend=False)
+    return frequencies, density.mean(axis=1)
+
+
+def third_octaves(samples: Samples, rate: float) -> Bands:
+    """Levels of the bands from 20 Hz to 20 kHz; −inf for bands above half the rate."""
+    frequencies, density = spectrum(samples, rate)
+    width = frequencies[1] - frequencies[0]
+    starts, ends = frequencies - width / 2, frequencies + width / 2
+    powers = []
+    for low, high in zip(*edges(), strict=True):
+        inside = np.clip(np.minimum(ends, high) - np.maximum(starts, low), 0, width)
+        powers.append(float((density * inside).sum()) if high <= rate / 2 * 1.0001 else 0.0)
+    with np.errstate(divide="ignore"):
+        return Bands(midbands(), 10 * np.log10(np.array(powers)))
+
+
+def centroid(samples: Samples, rate: float) -> float:
+    """Power-weighted mean frequency, Hz; NaN for silence."""
+    frequencies, density = spectrum(samples, rate)
+    total = float(density.sum())
+    return float((frequencies * density).sum() / total) if total > 0 else float("nan")
+
+
+def balance(bands: Bands, low_hz: float = 250, high_hz: float = 2500) -> dict[str, float]:
+    """Level of the low, middle and high part against the whole, dB."""
+    power = 10 ** (bands.levels / 10)
+    total = float(power.sum())
+    parts = {
+        "low": bands.midbands < low_hz,
+        "middle": (bands.midbands >= low_hz) & (bands.midbands < high_hz),
+        "high": bands.midbands >= high_hz,
+    }
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return {
+            name: float(10 * np.log10(power[mask].sum() / total)) for name, mask in parts.items()
+        }
+
+
+def correlation(samples: Samples) -> float:
+    """Correlation of the first two channels, −1 to 1; NaN for one channel or silence."""
+    frames = as_frames(samples)
+    if frames.shape[1] < 2:
+        return float("nan")
+    left, right = frames[:, 0], frames[:, 1]
+    scale = float(np.sqrt((left**2).sum() * (right**2).sum()))
+    return float((left * right).sum() / scale) if scale > 0 else float("nan")

@@ -1,0 +1,71 @@
+"""Two clips side by side: how much gain matches them, and what differs, in plain words."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from notes.listening.bands import NOMINAL, Bands
+
+HEADROOM_DBTP = -1.0
+
+
+def matching_gains(
+    loudness: list[float], true_peaks: list[float], ceiling: float = HEADROOM_DBTP
+) -> list[float]:
+    """Gain in dB for each clip so that all play at one loudness and none above `ceiling` dBTP.
+
+    The target is the loudest level that every clip can reach. Raises ValueError for silence.
+    """
+    if not all(np.isfinite(loudness)):
+        raise ValueError("a silent clip cannot be matched")
+    target = min(level + ceiling - peak for level, peak in zip(loudness, true_peaks, strict=True))
+    target = min(target, max(loudness))
+    return [target - level for level in loudness]
+
+
+def difference(a: Bands, b: Bands) -> NDArray[np.float64]:
+    """b minus a per band, overall level taken out, dB; NaN where one has nothing."""
+    with np.errstate(invalid="ignore"):
+        raw = b.levels - a.levels
+    raw[~np.isfinite(raw)] = np.nan
+    power = 10 ** (a.levels / 10), 10 ** (b.levels / 10)
+    overall = 10 * np.log10(power[1].sum() / power[0].sum())
+    return np.asarray(raw - overall)
+
+
+def in_words(change: NDArray[np.float64], least_db: float = 1.0) -> list[str]:
+    """Runs of neighbouring bands that moved the same way by `least_db` or more, largest first.
+
+    “2.8 dB less at 100–160 Hz”. Empty when nothing moved that far.
+    """
+    runs: list[tuple[float, str]] = []
+    start = 0
+    while start < len(change):
+        end = start
+        while end < len(change) and _moved(change[end], change[start], least_db):
+            end += 1
+        if end > start:
+            mean = float(np.mean(change[start:end]))
+            runs.append((mean, f"{abs(mean):.1f} dB {_way(mean)} at {_range(start, end - 1)}"))
+        start = max(end, start + 1)
+    return [text for _, text in sorted(runs, key=lambda run: -abs(run[0]))]
+
+
+def _moved(value: float, first: float, least_db: float) -> bool:
+    return bool(np.isfinite(value) and abs(value) >= least_db and value * first > 0)
+
+
+def _way(mean: float) -> str:
+    return "more" if mean > 0 else "less"
+
+
+def _range(first: int, last: int) -> str:
+    low, high = (NOMINAL[i] for i in (first, last))
+    if high < 1000:
+        return f"{low:g} Hz" if first == last else f"{low:g}–{high:g} Hz"
+    if first == last:
+        return f"{high / 1000:g} kHz"
+    return (
+        f"{low:g} Hz–{high / 1000:g} kHz" if low < 1000 else f"{low / 1000:g}–{high / 1000:g} kHz"
+    )
