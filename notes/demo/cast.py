@@ -1,0 +1,91 @@
+"""Who and where: an invented nine-piece act, its crew, its tour and its songs."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import NamedTuple
+
+from core.access.policy import Role
+
+PRODUCTION = "Ninefold Weir"
+ABOUT = "Nine players, two buses, one pair of ears at the far end of the room."
+PASSWORD = "weir-demo-2026"  # noqa: S105 - printed for whoever tries the demonstration
+
+
+class Person(NamedTuple):
+    email: str
+    name: str
+    roles: tuple[Role, ...]
+    player: str = ""  # the musician they are
+
+
+PEOPLE = (
+    Person("greta@ninefold.example", "Greta Sollund", (Role.ENGINEER,)),
+    Person("bram@ninefold.example", "Bram Ottway", (Role.TECH,)),
+    Person("yusra@ninefold.example", "Yusra Kemp", (Role.TECH,)),
+    Person("ivo@ninefold.example", "Ivo Tandeker", (Role.PLAYER,), "Ivo Tandeker"),
+    Person("jonah@ninefold.example", "Jonah Trell", (Role.CREW,)),
+    Person("lise@ninefold.example", "Lise Maarten", (Role.CREW,)),
+    Person("odile@ninefold.example", "Odile Farrant", (Role.MANAGER,)),
+)
+ENGINEER, TECH, DRUM_TECH, BASS_PLAYER, NEW_ENGINEER, MONITORS, MANAGER = (
+    person.email for person in PEOPLE
+)
+
+PLAYERS = (
+    ("Maud Ferreday", "drums"),
+    ("Ivo Tandeker", "bass"),
+    ("Sanna Quillby", "guitar, stage left"),
+    ("Piet Orloveen", "guitar, stage right"),
+    ("Hestia Marlow-Crane", "organ and electric piano"),
+    ("Olu Bexwith", "trumpet"),
+    ("Wim Castellane", "tenor saxophone"),
+    ("Noor Ashgrove", "lead voice"),
+    ("Elka Brightwater", "voice and percussion"),
+)
+
+
+class ShowSpec(NamedTuple):
+    day: date
+    room: str
+    town: str
+    distance: str = ""
+    celsius: str = ""
+    humidity: str = ""
+
+
+LEGS = (
+    (
+        "Autumn rooms",
+        date(2026, 9, 14),
+        date(2026, 10, 11),
+        "Clubs and small theatres. Own backline, house sound system.",
+        (
+            ShowSpec(date(2026, 9, 14), "The Rope Store", "Harrowmouth", "24 m", "23", "48"),
+            ShowSpec(date(2026, 9, 18), "Saltmarket Hall", "Eddisport", "31 m", "21.5", "55"),
+            ShowSpec(date(2026, 9, 26), "Foundry Two", "Kessel Green", "28 m", "26", "61"),
+            ShowSpec(date(2026, 10, 10), "The Long Barn", "Ostermere", "19 m", "17", "70"),
+        ),
+    ),
+    (
+        "Winter halls",
+        date(2026, 11, 30),
+        date(2026, 12, 19),
+        "Seated halls, mix position far back. New FOH engineer joins for this leg.",
+        (
+            ShowSpec(date(2026, 11, 30), "Civic Hall", "Brandlow", "41 m", "20", "40"),
+            ShowSpec(date(2026, 12, 4), "Winter Garden", "Port Senner", "38 m", "19", "62"),
+            ShowSpec(date(2026, 12, 12), "Assembly Rooms", "Thornwick", "44 m"),
+            ShowSpec(date(2026, 12, 19), "Tithe Theatre", "Lower Ansty", "36 m"),
+        ),
+    ),
+)
+
+# Title, tempo, reference, sections
+SONGS = (
+    ("Low Water", "84", "First album, 0:00 to 0:40: bass alone, then drums", "intro verse chorus"),
+    ("Gravel and Gold", "126", "Single, second chorus: guitars wide, voice dry", "verse chorus solo"),
+    ("Ninety Lamps", "72", "First album, bridge: organ swells under brass", "verse bridge chorus"),
+    ("Paper Ferry", "", "Live take from the rehearsal room, 12 September", "verse chorus"),
+    ("What the Weir Said", "98", "First album, last chorus: all nine", "verse chorus outro"),
+)

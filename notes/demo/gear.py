@@ -1,0 +1,38 @@
+"""The microphones and DIs of the act. Every maker and model is invented, every figure made up."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class DeviceSpec(NamedTuple):
+    name: str
+    maker: str
+    principle: str
+    pattern: str = ""
+    mv_pa: str = ""
+    max_spl: str = ""
+    noise: str = ""
+    ohm: str = ""
+    phantom: bool = False
+
+    @property
+    def form(self) -> str:
+        return "di" if self.principle.startswith("di_") else "mic"
+
+
+DEVICES = (
+    DeviceSpec("Hollow 2", "Corvandale", "dynamic", "supercardioid", "1.8", "160", "", "200"),
+    DeviceSpec("Anvil", "Corvandale", "dynamic", "cardioid", "1.1", "164", "", "250"),
+    DeviceSpec("Ember 4", "Quarrie & Lund", "ribbon", "figure8", "2.2", "148", "14", "300"),
+    DeviceSpec("Ember 6A", "Quarrie & Lund", "active_ribbon", "figure8", "14", "138", "12", "150", True),
+    DeviceSpec("Slate C", "Quarrie & Lund", "condenser", "cardioid", "12", "140", "9", "100", True),
+    DeviceSpec("Slate O", "Quarrie & Lund", "condenser", "omni", "10", "142", "11", "100", True),
+    DeviceSpec("Thimble", "Brackmoor", "condenser", "supercardioid", "6", "152", "26", "150", True),
+    DeviceSpec("Cantor", "Brackmoor", "dynamic", "cardioid", "2.4", "156", "", "300"),
+    DeviceSpec("Cantor Tight", "Brackmoor", "dynamic", "hypercardioid", "2.6", "156", "", "300"),
+    DeviceSpec("Footplate", "Brackmoor", "boundary", "omni", "1.6", "155", "24", "120", True),
+    DeviceSpec("Straight Line", "Vessel Works", "di_passive", ohm="140000"),
+    DeviceSpec("Straight Line A", "Vessel Works", "di_active", ohm="1000000", phantom=True),
+    DeviceSpec("Twin Line A", "Vessel Works", "di_active", ohm="1000000", phantom=True),
+)

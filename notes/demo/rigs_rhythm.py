@@ -1,0 +1,143 @@
+"""Drums, bass and the two guitars."""
+
+from __future__ import annotations
+
+from notes.demo.spec import C, I, L, R, U, choice, dial, switch, text, value
+
+_TUNING = "C2 G2 C3 F3 A3 D4"
+
+
+def _drum(name: str, size: str, pitch: str, muffling: str) -> U:
+    controls = [text("Pitch", pitch), text("Muffling", muffling)]
+    return U(name, "drum", "Harth", size, controls)
+
+
+DRUMS = R(
+    "Maud Ferreday",
+    "Drum kit",
+    "Like standing in the room with it: one kit, not eight channels. The kick is a soft thud you "
+    "feel in the chest, never a click. Snare dry and a little papery. Leave the cymbals dark.",
+    [
+        _drum("Kick", "24 × 14 in", "D#1, beater side a shade looser", "folded towel, touching both heads"),
+        _drum("Snare", "14 × 6½ in", "F#3 batter", "one gel at 12 o’clock"),
+        _drum("Rack tom", "13 × 9 in", "A2", "none"),
+        _drum("Floor tom", "16 × 16 in", "E2", "cotton strip"),
+        U("Hi-hat", "cymbal", "Harth", "15 in, dark"),
+        U("Ride", "cymbal", "Harth", "22 in, three rivets"),
+    ],
+    inputs=[
+        I(1, "Kick in", "Kick", "Footplate", "lying on the towel", "batter head", "14 cm",
+          more={"phantom": True, "gain_db": "22", "stage_position": "Box A 1"}),
+        I(2, "Kick out", "Kick", "Anvil", "edge of the port", "front head", "8 cm", "15", "30 cm",
+          more={"gain_db": "30", "stand": "short boom", "stage_position": "Box A 2"}),
+        I(3, "Snare top", "Snare", "Hollow 2", "rim to centre, away from the hat", "batter head",
+          "35 mm", "40", more={"gain_db": "34", "high_pass_hz": "70", "stand": "short boom"}),
+        I(4, "Snare bottom", "Snare", "Thimble", "across the wires", "wire side head", "60 mm", "30",
+          more={"phantom": True, "gain_db": "18", "high_pass_hz": "120", "reversed_polarity": True}),
+        I(5, "Overhead left", "Ride", "Slate C", "snare centre", "snare centre", "1.02 m", "0",
+          "1.35 m", more={"phantom": True, "gain_db": "20", "pan": -60, "stand": "tall boom"}),
+        I(6, "Overhead right", "Ride", "Slate C", "snare centre", "snare centre", "1.02 m", "0",
+          "0.98 m", more={"phantom": True, "gain_db": "20", "pan": 60, "stand": "tall boom"}),
+    ],
+)
+
+BASS = R(
+    "Ivo Tandeker",
+    "Bass main",
+    "Warm and woody, like an old upright through a small valve amp. I want to hear the note bloom, "
+    "not my fingers on the frets. If it clanks it is wrong.",
+    [
+        U("Long-scale bass", "bass", "Pellworth", "Dory", [
+            dial("Volume", "10"), dial("Tone", "4"),
+        ], {"tuning": "D1 A1 D2 G2", "notes": "Flat-wounds, changed in July. Do not change before December."},
+          {"scale_length": "864", "pickup_inductance": "4.5", "pickup_resistance": "8",
+           "pickup_capacitance": "120", "volume_pot": "250"}),
+        U("Splitter", "switcher", "Vessel Works", "Fork 2", [text("Route", "A to amp, B to DI")]),
+        U("Squeeze pedal", "compressor", "Tallow", "Pressgang", [
+            switch("On", "on"), value("Ratio", "3", ":1"), value("Attack", "25", "ms"),
+            C("Blend", "1:30"), C("Level", "12:30"),
+        ]),
+        U("Valve head", "valve_head", "Ostrander", "Sixty", [
+            C("Gain", "1:30"), C("Bass", "2:00"), C("Middle", "11:00"), C("Treble", "9:30"),
+            C("Master", "2:30"), switch("Standby", "on", "standby, on"),
+            choice("Speaker tap", "8 Ω", "4 Ω, 8 Ω, 16 Ω"),
+        ], {}, {"tap_impedance": "8", "output_power": "60", "mains_power": "240",
+                "input_impedance": "1000"}),
+        U("Cabinet 1 × 15", "cabinet", "Ostrander", "Barrel", [], {},
+          {"speaker_impedance": "8", "power_handling": "200", "spl_at_mic": "116"}),
+    ],
+    [
+        L("Long-scale bass", "Splitter", length="6 m", cable="blue tape, straight to straight"),
+        L("Splitter", "Squeeze pedal", length="30 cm", from_socket="A"),
+        L("Squeeze pedal", "Valve head", length="4.5 m"),
+        L("Valve head", "Cabinet 1 × 15", "speaker", "1.5 m", "speaker cable, locking"),
+    ],
+    [
+        I(7, "Bass DI", "Splitter", "Straight Line A", "B output",
+          more={"phantom": True, "gain_db": "12", "high_pass_hz": "30"}),
+        I(8, "Bass mic", "Cabinet 1 × 15", "Hollow 2", "cone edge, 4 o’clock", "grille cloth",
+          "35 mm", "20", "42 cm", more={"gain_db": "28", "high_pass_hz": "30", "stand": "short boom"}),
+    ],
+)
+
+BASS_FLY = R(
+    "Ivo Tandeker",
+    "Bass fly rig",
+    "As the main rig, as near as a hired amp allows. The DI carries it; the mic is for the bloom.",
+    [
+        U("Long-scale bass", "bass", "Pellworth", "Dory", [dial("Volume", "10"), dial("Tone", "4")],
+          {"tuning": "D1 A1 D2 G2"}),
+        U("Squeeze pedal", "compressor", "Tallow", "Pressgang", [switch("On", "on"), C("Blend", "1:30")]),
+        U("Hired combo", "combo", controls=[C("Gain", "12:00"), C("Bass", "1:00")]),
+    ],
+    [L("Long-scale bass", "Squeeze pedal", length="6 m"), L("Squeeze pedal", "Hired combo", length="3 m")],
+    [I(7, "Bass DI", "Squeeze pedal", "Straight Line", "output, thru to the combo",
+       more={"gain_db": "16", "high_pass_hz": "30"})],
+    variant="fly",
+)
+
+
+def _guitar(player: str, name: str, sound: str, first: int, pan: int, second_mic: str) -> R:
+    return R(
+        player, name, sound,
+        [
+            U("Long-neck guitar", "guitar", "Pellworth", "Heron", [
+                choice("Pickup", "bridge", "neck, middle, bridge"), dial("Volume", "9"), dial("Tone", "7"),
+            ], {"tuning": _TUNING}, {"scale_length": "686", "pickup_inductance": "4.5",
+               "pickup_resistance": "8", "pickup_capacitance": "150", "volume_pot": "500"}),
+            U("Drive", "pedal", "Tallow", "Kindling", [
+                switch("On", "on"), C("Level", "12:00"), C("Drive", "10:30"), C("Tone", "1:00"),
+            ]),
+            U("Echo", "pedal", "Tallow", "Well", [
+                switch("On", "off"), value("Time", "380", "ms"), C("Repeats", "9:00"), C("Mix", "10:00"),
+            ]),
+            U("Combo", "combo", "Ostrander", "Thirty", [
+                C("Volume", "11:30"), C("Bass", "10:00"), C("Middle", "2:30"), C("Treble", "1:00"),
+                C("Presence", "12:30"),
+            ], {}, {"speaker_impedance": "8", "tap_impedance": "8", "spl_at_mic": "112",
+                    "mains_power": "160"}),
+        ],
+        [
+            L("Long-neck guitar", "Drive", length="6 m"), L("Drive", "Echo", length="15 cm"),
+            L("Echo", "Combo", length="6 m"),
+        ],
+        [
+            I(first, f"{name} centre", "Combo", "Hollow 2", "dust-cap edge", "grille cloth", "25 mm",
+              "0", "38 cm", more={"gain_db": "30", "high_pass_hz": "80", "pan": pan}),
+            I(first + 1, f"{name} edge", "Combo", second_mic, "cone edge", "grille cloth", "15 cm",
+              "30", "38 cm", more={"gain_db": "38", "high_pass_hz": "60", "pan": pan}),
+        ],
+    )  # fmt: skip
+
+
+GUITAR_LEFT = _guitar(
+    "Sanna Quillby", "Guitar left",
+    "A big slow door closing. All the weight is in the low strings; please do not thin it out to "
+    "make room. The top should be like wool, not like wire.", 9, -70, "Ember 4",
+)  # fmt: skip
+GUITAR_RIGHT = _guitar(
+    "Piet Orloveen", "Guitar right",
+    "Edgier than Sanna’s: I am the knife, she is the hammer. You should hear the pick.",
+    11, 70, "Ember 4",
+)  # fmt: skip
+RHYTHM = (DRUMS, BASS, BASS_FLY, GUITAR_LEFT, GUITAR_RIGHT)

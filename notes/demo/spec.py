@@ -1,0 +1,174 @@
+"""A short way to write a rig down, and its translation into the gateway's edits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import NAMESPACE_URL, uuid5
+
+from core.units import parse_length
+from rigs.facts import FACTS
+from rigs.revisions.edits import Add
+
+
+@dataclass
+class C:
+    """A control: name, setting, and how it is read (a clock dial unless said otherwise)."""
+
+    name: str
+    setting: str
+    style: str = "clock"
+    more: dict[str, Any] = field(default_factory=dict)
+
+
+def dial(name: str, setting: str, high: int = 10) -> C:
+    return C(name, setting, "dial", {"low": "0", "high": str(high)})
+
+
+def switch(name: str, setting: str, choices: str = "off, on") -> C:
+    return C(name, setting, "switch", {"choices": choices})
+
+
+def choice(name: str, setting: str, choices: str) -> C:
+    return C(name, setting, "choice", {"choices": choices})
+
+
+def value(name: str, setting: str, symbol: str) -> C:
+    return C(name, setting, "value", {"symbol": symbol})
+
+
+def text(name: str, setting: str) -> C:
+    return C(name, setting, "text")
+
+
+@dataclass
+class U:
+    """A unit with its controls and figures; `facts` in the units crews use."""
+
+    name: str
+    gear: str
+    maker: str = ""
+    model: str = ""
+    controls: list[C] = field(default_factory=list)
+    more: dict[str, Any] = field(default_factory=dict)
+    facts: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass
+class L:
+    """A cable between two units, by name."""
+
+    source: str
+    target: str
+    carries: str = "instrument"
+    length: str = ""
+    cable: str = ""
+    from_socket: str = ""
+    to_socket: str = ""
+
+
+@dataclass
+class I:  # noqa: E742 - as short as what it stands for
+    """An input; lengths as a crew writes them."""
+
+    number: int
+    name: str
+    unit: str
+    device: str
+    aimed_at: str = ""
+    measured_from: str = ""
+    distance: str = ""
+    angle: str = ""
+    height: str = ""
+    offset: str = ""
+    more: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass
+class R:
+    """A rig of one player."""
+
+    player: str
+    name: str
+    sound: str
+    units: list[U]
+    links: list[L] = field(default_factory=list)
+    inputs: list[I] = field(default_factory=list)
+    variant: str = "main"
+    notes: str = ""
+
+
+class Ids:
+    """Stable ids for the demonstration's parts, so that loading it twice finds them again."""
+
+    def __init__(self, production: str, rig: R) -> None:
+        self.prefix = f"toneledger-demo/{production}/{rig.player}/{rig.name}"
+
+    def __call__(self, kind: str, name: str) -> str:
+        return str(uuid5(NAMESPACE_URL, f"{self.prefix}/{kind}/{name}"))
+
+
+def parts_of(rig: R, ids: Ids, devices: dict[str, str]) -> list[Add]:
+    """The edits that document `rig`; `devices` maps a device's name to its id."""
+    parts: list[Add] = []
+    for position, unit in enumerate(rig.units):
+        parts += _unit(unit, ids, position)
+    for position, link in enumerate(rig.links):
+        parts.append(_link(link, ids, position))
+    for position, entry in enumerate(rig.inputs):
+        parts.append(_input(entry, ids, devices, position))
+    return parts
+
+
+def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
+    me = ids("unit", unit.name)
+    fields = {
+        "name": unit.name, "gear": unit.gear, "maker": unit.maker, "model": unit.model,
+        "position": position, **unit.more,
+    }  # fmt: skip
+    parts = [Add(me, "unit", fields)]
+    for number, control in enumerate(unit.controls):
+        parts.append(
+            Add(ids("control", f"{unit.name}/{control.name}"), "control", {
+                "unit": me, "name": control.name, "style": control.style,
+                "setting": control.setting, "position": number, **control.more,
+            })  # fmt: skip
+        )
+    for number, (key, shown) in enumerate(unit.facts.items()):
+        figure = FACTS[key].in_si(type(FACTS[key].per_shown)(shown))
+        parts.append(
+            Add(ids("fact", f"{unit.name}/{key}"), "fact", {
+                "unit": me, "key": key, "value": figure, "source": "read off the label",
+                "position": number,
+            })  # fmt: skip
+        )
+    return parts
+
+
+def _link(link: L, ids: Ids, position: int) -> Add:
+    fields: dict[str, Any] = {
+        "source": ids("unit", link.source), "target": ids("unit", link.target),
+        "carries": link.carries, "cable": link.cable, "from_socket": link.from_socket,
+        "to_socket": link.to_socket, "position": position, **_length("length", link.length),
+    }  # fmt: skip
+    return Add(ids("link", f"{link.source}/{link.target}/{position}"), "link", fields)
+
+
+def _input(entry: I, ids: Ids, devices: dict[str, str], position: int) -> Add:
+    fields: dict[str, Any] = {
+        "number": entry.number, "name": entry.name, "unit": ids("unit", entry.unit),
+        "device": devices[entry.device], "aimed_at": entry.aimed_at,
+        "reference_point": entry.measured_from, "position": position,
+        **_length("distance", entry.distance), **_length("height", entry.height),
+        **_length("offset", entry.offset), **entry.more,
+    }  # fmt: skip
+    if entry.angle:
+        fields["angle_deg"] = entry.angle
+    return Add(ids("input", entry.name), "input", fields)
+
+
+def _length(name: str, written: str) -> dict[str, Any]:
+    if not written:
+        return {}
+    length = parse_length(written)
+    return {f"{name}_m": length.metres, f"{name}_unit": length.unit}
