@@ -18,7 +18,7 @@ class Trouble(NamedTuple):
 BAD_REQUEST = Trouble(
     "That could not be read",
     "The browser sent something incomplete. Go back, load the page again and repeat it.",
-    "circle-help",
+    "circle-question-mark",
 )
 EXPIRED = Trouble(
     "That page was open too long",
@@ -36,12 +36,6 @@ NOT_FOUND = Trouble(
     "There is no such page",
     "The address may be mistyped, or it belongs to a production that you are not in.",
     "map-pin-off",
-)
-SERVER_ERROR = Trouble(
-    "Something broke here",
-    "It is not your fault, and what was saved before is safe. "
-    "Try again in a minute; if it happens again, tell whoever runs this service.",
-    "unplug",
 )
 
 
@@ -63,7 +57,7 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     # Without the request: no session, no database, nothing that may be what broke.
-    return HttpResponse(render_to_string("core/error.html", {"trouble": SERVER_ERROR}), status=500)
+    return HttpResponse(render_to_string("500.html"), status=500)
 
 
 def _page(request: HttpRequest, trouble: Trouble, status: int) -> HttpResponse:

@@ -12,6 +12,7 @@ import pytest
 import core
 
 STATIC = Path(core.__file__).parent / "static" / "core"
+DESIGN = Path(core.__file__).parents[1] / "docs" / "design-language.md"
 SHEET = (STATIC / "css" / "toneledger.css").read_text()
 TEXTS = ("ink", "soft", "faint", "accent", "ok", "warn", "bad")
 GROUNDS = ("ground", "surface", "raised")
@@ -83,3 +84,12 @@ def test_styles_stay_small_and_fetch_nothing_from_elsewhere() -> None:
     sheets = [path.read_bytes() for path in sorted((STATIC / "css").glob("*.css"))]
     assert sum(len(gzip.compress(sheet)) for sheet in sheets) < 15_000
     assert not any(b"http" in sheet or b"@import" in sheet for sheet in sheets)
+
+
+@pytest.mark.parametrize("token", [*TEXTS, "edge"])
+def test_the_documented_ratios_are_the_measured_ones(token: str) -> None:
+    dark, light = (
+        f"{theme[token]} | {min(contrast(theme[token], theme[on]) for on in GROUNDS):.1f}"
+        for theme in (DARK, LIGHT)
+    )
+    assert f"| `--{token}` | {dark} | {light} |" in DESIGN.read_text()

@@ -7,8 +7,10 @@ from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import include, path
+from django.utils.html import conditional_escape
 
 from core.access.views import public
+from core.views import errors
 from core.views.styleguide import styleguide
 from core.views.theme import theme
 
@@ -26,6 +28,7 @@ _core = [
     path("account/", anywhere, name="account"),
 ]
 urlpatterns = [path("", include((_core, "core"))), path("style/", styleguide)]
+handler404 = "core.views.errors.not_found"
 
 pytestmark = [pytest.mark.urls(__name__)]
 
@@ -82,15 +85,21 @@ def test_pages_hold_nothing_that_a_strict_policy_forbids(client: Client) -> None
     assert " onclick=" not in page
 
 
-@pytest.mark.parametrize(
-    ("name", "heading"),
-    [
-        ("400.html", "This request could not be understood"),
-        ("403.html", "Your role here does not include this"),
-        ("403_csrf.html", "This page was open for too long"),
-        ("404.html", "There is nothing at this address"),
-        ("500.html", "Something went wrong here"),
-    ],
-)
-def test_error_pages_render_without_any_context(name: str, heading: str) -> None:
-    assert f"<h1>{heading}</h1>" in render_to_string(name)
+@pytest.mark.parametrize("trouble", [errors.BAD_REQUEST, errors.EXPIRED, errors.FORBIDDEN])
+def test_an_error_page_says_what_to_do(trouble: errors.Trouble) -> None:
+    page = render_to_string("core/error.html", {"trouble": trouble})
+    assert f"<h1>{trouble.heading}</h1>" in page
+    assert conditional_escape(trouble.text) in page
+    assert f"icon-{trouble.icon}" in page
+
+
+def test_what_is_not_there_is_answered_in_the_frame(client: Client) -> None:
+    answer = client.get("/nowhere/")
+    assert answer.status_code == 404
+    assert f"<h1>{errors.NOT_FOUND.heading}</h1>" in answer.text
+
+
+def test_the_page_for_a_fault_needs_nothing() -> None:
+    page = render_to_string("500.html")
+    assert "<h1>Something broke here</h1>" in page
+    assert 'href="/static/core/css/toneledger.css"' in page

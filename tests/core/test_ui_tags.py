@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 from django import forms
 from django.template import Context, Template
 from lucide import IconDoesNotExist
 
+import core
+from core.access.context import NAVIGATION
 from core.badges import LOOKS
 from core.templatetags.ui import icon
+from notes.models import Alternative, Note, SignOff
+
+ROOT = Path(core.__file__).parents[1]
 
 
 class Sheet(forms.Form):
@@ -42,6 +50,22 @@ def test_a_labelled_icon_is_a_picture_and_its_label_is_escaped() -> None:
 def test_an_unknown_icon_is_refused() -> None:
     with pytest.raises(IconDoesNotExist, match="no-such-icon"):
         icon("no-such-icon")
+
+
+def test_every_icon_that_is_asked_for_exists() -> None:
+    files = [file for app in ("core", "rigs", "notes") for file in (ROOT / app).rglob("*.html")]
+    written = re.compile(r'icon(?:_name=| )"([a-z0-9-]+)"')
+    names = {name for file in files for name in written.findall(file.read_text())}
+    names |= {entry[2] for entry in NAVIGATION} | {look.icon for look in LOOKS.values()}
+    assert {"mic", "ear"} <= names
+    for name in names:
+        assert icon(name)
+
+
+def test_every_stored_state_has_a_look() -> None:
+    kinds = (SignOff.Decision, Note.Verdict, Note.Outcome, Alternative.Verdict)
+    stored = {value for kind in kinds for value in kind.values if value}
+    assert stored <= LOOKS.keys()
 
 
 @pytest.mark.parametrize("state", LOOKS)
