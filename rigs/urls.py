@@ -1,0 +1,9 @@
+"""Addresses of rigs."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver
+
+app_name = "rigs"
+
+urlpatterns: list[URLPattern | URLResolver] = []
