@@ -4,8 +4,20 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from core.views import account, auth, home, join, people, players, productions, sections
-from core.views import shows, songs, theme, tour
+from core.views import (
+    account,
+    auth,
+    home,
+    join,
+    people,
+    players,
+    productions,
+    sections,
+    shows,
+    songs,
+    theme,
+    tour,
+)
 
 app_name = "core"
 

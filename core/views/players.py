@@ -47,17 +47,22 @@ def new(request: ProductionRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, player: UUID) -> HttpResponse:
-    return _edit(request, _player(request, player), "About this player")
+    found = _player(request, player)
+    retire_url = reverse("core:player_retire", args=[request.production.pk, found.pk])
+    return _edit(request, found, "About this player", retire_url=retire_url, item=found)
 
 
-def _edit(request: ProductionRequest, player: Player, heading: str) -> HttpResponse:
+def _edit(
+    request: ProductionRequest, player: Player, heading: str, **more: object
+) -> HttpResponse:
     form = PlayerForm(posted(request), instance=player)
     if form.try_save():
         messages.success(request, f"{player} is saved.")
         return redirect(_players_url(request))
     return form_page(
-        request, form, heading=heading, cancel_url=_players_url(request), active_nav="people"
-    )
+        request, form, heading=heading, cancel_url=_players_url(request), active_nav="people",
+        **more,
+    )  # fmt: skip
 
 
 @require_POST

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
@@ -34,16 +35,20 @@ def new(request: ProductionRequest, song: UUID) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, section: UUID) -> HttpResponse:
-    return _edit(request, _section(request, section), "About this section")
+    found = _section(request, section)
+    retire_url = reverse("core:section_retire", args=[request.production.pk, found.pk])
+    return _edit(request, found, "About this section", retire_url=retire_url, item=found)
 
 
-def _edit(request: ProductionRequest, section: Section, heading: str) -> HttpResponse:
+def _edit(
+    request: ProductionRequest, section: Section, heading: str, **more: object
+) -> HttpResponse:
     form = SectionForm(posted(request), instance=section)
     back = section.song.get_absolute_url()
     if form.try_save():
         messages.success(request, f"“{section}” is saved.")
         return redirect(back)
-    return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs")
+    return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs", **more)
 
 
 @require_POST

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
@@ -20,27 +21,28 @@ from core.views.pages import form_page, posted, put_away_or_bring_back
 @production_view(Action.EDIT_TOUR)
 def new(request: ProductionRequest, leg: UUID) -> HttpResponse:
     found: Leg = get_object_or_404(request.production.legs, pk=leg)
-    show = Show(leg=found)
-    return _edit(request, show, "Add a show", initial={"held_on": found.starts_on})
+    show = Show(leg=found, held_on=found.starts_on)
+    return _edit(request, show, "Add a show")
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, show: UUID) -> HttpResponse:
-    return _edit(request, _show(request, show), "About this show")
+    found = _show(request, show)
+    retire_url = reverse("core:show_retire", args=[request.production.pk, found.pk])
+    return _edit(request, found, "About this show", retire_url=retire_url, item=found)
 
 
 def _edit(
-    request: ProductionRequest, show: Show, heading: str, initial: dict[str, object] | None = None
+    request: ProductionRequest, show: Show, heading: str, **more: object
 ) -> HttpResponse:
-    form = ShowForm(posted(request), instance=show, initial=initial)
+    form = ShowForm(posted(request), instance=show)
     back = show.leg.get_absolute_url()
     if form.try_save():
         messages.success(request, f"{show} is saved.")
         return redirect(back)
     return form_page(
-        request, form, heading=heading, cancel_url=back, active_nav="tour",
-        leg=show.leg, template="core/show_edit.html",
+        request, form, heading=heading, cancel_url=back, active_nav="tour", lede=show.leg, **more
     )  # fmt: skip
 
 

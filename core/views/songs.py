@@ -65,15 +65,19 @@ def new(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, song: UUID) -> HttpResponse:
     found = _song(request, song)
-    return _edit(request, found, "About this song", found.get_absolute_url())
+    retire_url = reverse("core:song_retire", args=[request.production.pk, found.pk])
+    back = found.get_absolute_url()
+    return _edit(request, found, "About this song", back, retire_url=retire_url, item=found)
 
 
-def _edit(request: ProductionRequest, song: Song, heading: str, back: str) -> HttpResponse:
+def _edit(
+    request: ProductionRequest, song: Song, heading: str, back: str, **more: object
+) -> HttpResponse:
     form = SongForm(posted(request), instance=song)
     if form.try_save():
         messages.success(request, f"“{song}” is saved.")
         return redirect(song)
-    return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs")
+    return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs", **more)
 
 
 @require_POST

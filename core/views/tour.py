@@ -60,15 +60,19 @@ def new(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, leg: UUID) -> HttpResponse:
     found = _leg(request, leg)
-    return _edit(request, found, "About this leg", found.get_absolute_url())
+    retire_url = reverse("core:leg_retire", args=[request.production.pk, found.pk])
+    back = found.get_absolute_url()
+    return _edit(request, found, "About this leg", back, retire_url=retire_url, item=found)
 
 
-def _edit(request: ProductionRequest, leg: Leg, heading: str, back: str) -> HttpResponse:
+def _edit(
+    request: ProductionRequest, leg: Leg, heading: str, back: str, **more: object
+) -> HttpResponse:
     form = LegForm(posted(request), instance=leg)
     if form.try_save():
         messages.success(request, f"{leg} is saved.")
         return redirect(leg)
-    return form_page(request, form, heading=heading, cancel_url=back, active_nav="tour")
+    return form_page(request, form, heading=heading, cancel_url=back, active_nav="tour", **more)
 
 
 @require_POST

@@ -1,0 +1,72 @@
+"""Productions and what they consist of besides rigs."""
+
+from __future__ import annotations
+
+from django.contrib import admin
+
+from core.admin.base import Kept, ReadOnly
+from core.models import Leg, Membership, Player, Production, Section, Show, Song
+
+
+@admin.register(Production)
+class ProductionAdmin(Kept):
+    list_display = ("name", "created_at")
+    search_fields = ("name",)
+    readonly_fields = ("created_at",)
+
+
+@admin.register(Membership)
+class MembershipAdmin(ReadOnly):
+    """Read-only: roles are changed in the production, where its last manager is guarded."""
+
+    list_display = ("user", "production", "role", "player", "since")
+    list_filter = ("role",)
+    list_select_related = ("user", "production", "player")
+    search_fields = ("user__name", "user__email", "production__name")
+
+
+@admin.register(Player)
+class PlayerAdmin(Kept):
+    list_display = ("name", "instrument", "production", "retired_at")
+    list_select_related = ("production",)
+    search_fields = ("name", "instrument", "production__name")
+    autocomplete_fields = ("production",)
+    readonly_fields = ("retired_at",)
+
+
+@admin.register(Leg)
+class LegAdmin(Kept):
+    list_display = ("name", "production", "starts_on", "ends_on", "retired_at")
+    list_select_related = ("production",)
+    search_fields = ("name", "production__name")
+    autocomplete_fields = ("production",)
+    readonly_fields = ("retired_at",)
+    date_hierarchy = "starts_on"
+
+
+@admin.register(Show)
+class ShowAdmin(Kept):
+    list_display = ("room", "town", "held_on", "leg", "retired_at")
+    list_select_related = ("leg",)
+    search_fields = ("room", "town", "leg__name")
+    autocomplete_fields = ("leg",)
+    readonly_fields = ("retired_at",)
+    date_hierarchy = "held_on"
+
+
+@admin.register(Song)
+class SongAdmin(Kept):
+    list_display = ("title", "production", "tempo_bpm", "retired_at")
+    list_select_related = ("production",)
+    search_fields = ("title", "production__name")
+    autocomplete_fields = ("production",)
+    readonly_fields = ("retired_at",)
+
+
+@admin.register(Section)
+class SectionAdmin(Kept):
+    list_display = ("name", "song", "retired_at")
+    list_select_related = ("song",)
+    search_fields = ("name", "song__title")
+    autocomplete_fields = ("song",)
+    readonly_fields = ("retired_at",)

@@ -1,0 +1,69 @@
+"""Accounts, with Django's own forms for setting a password."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.contrib import admin
+from django.contrib.auth.admin import UserAdmin
+from django.contrib.auth.forms import UserChangeForm, UserCreationForm
+
+from core.models import Membership, User
+
+
+class AccountCreationForm(UserCreationForm):  # type: ignore[type-arg]
+    class Meta:
+        model = User
+        fields = ("email", "name")
+
+    def clean_email(self) -> str:
+        return str(self.cleaned_data["email"]).lower()
+
+
+class AccountChangeForm(UserChangeForm):  # type: ignore[type-arg]
+    class Meta:
+        model = User
+        fields = "__all__"  # noqa: DJ007 - the admin's fieldsets choose
+        field_classes: ClassVar[dict[str, type]] = {}
+
+    def clean_email(self) -> str:
+        return str(self.cleaned_data["email"]).lower()
+
+
+class MembershipInline(admin.TabularInline):  # type: ignore[type-arg]
+    model = Membership
+    extra = 0
+    autocomplete_fields = ("production", "player")
+    # Roles are changed in the production, where its last manager is guarded.
+    can_delete = False
+
+    def has_change_permission(self, request: object, obj: object = None) -> bool:
+        return False
+
+    def has_add_permission(self, request: object, obj: object = None) -> bool:
+        return False
+
+
+@admin.register(User)
+class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
+    add_form, form = AccountCreationForm, AccountChangeForm
+    ordering = ("name",)
+    list_display = ("name", "email", "is_active", "is_staff", "joined_at")
+    list_filter = ("is_active", "is_staff")
+    search_fields = ("name", "email")
+    readonly_fields = ("joined_at", "last_login")
+    inlines = (MembershipInline,)
+    fieldsets = (
+        (None, {"fields": ("email", "name", "password")}),
+        ("May", {"fields": ("is_active", "is_staff", "is_superuser", "groups",
+                            "user_permissions")}),
+        ("When", {"fields": ("joined_at", "last_login")}),
+    )  # fmt: skip
+    add_fieldsets = (
+        (None, {"classes": ("wide",), "fields": ("email", "name", "usable_password", "password1",
+                                                 "password2")}),
+    )  # fmt: skip
+
+    def has_delete_permission(self, request: object, obj: object = None) -> bool:
+        # What a person wrote and signed names them. An account is closed by is_active.
+        return False

@@ -1,0 +1,35 @@
+"""What core itself knows to wait for somebody: a production that is not set up yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.db.models import Count, Q
+from django.urls import reverse
+
+from core.access.loaders import Member
+from core.access.policy import Action, allowed
+from core.models import Production, User
+from core.panels import Errand
+
+
+def set_up(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
+    """Players to add, people to invite. One query, whatever the number of productions."""
+    counted = Production.objects.annotate(
+        players_in_use=Count("players", filter=Q(players__retired_at=None), distinct=True),
+        people=Count("memberships__user", distinct=True),
+    ).in_bulk([member.production.pk for member in members])
+    return {m.production.pk: _missing(m, counted[m.production.pk]) for m in members}
+
+
+def _missing(member: Member, counted: Production) -> list[Errand]:
+    found = []
+    place = [counted.pk]
+    if not counted.players_in_use and allowed(member.roles, Action.EDIT_TOUR):  # type: ignore[attr-defined]
+        url = reverse("core:player_new", args=place)
+        found.append(Errand("Add the players", url, "guitar"))
+    if counted.people == 1 and allowed(member.roles, Action.INVITE):  # type: ignore[attr-defined]
+        url = reverse("core:invite", args=place)
+        found.append(Errand("Invite the others", url, "user-plus"))
+    return found
