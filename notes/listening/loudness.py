@@ -75,15 +75,15 @@ def step_powers(samples: Samples, rate: float) -> NDArray[np.float64]:
     step = round(check_rate(rate) * _STEP_S)
     steps = len(frames) // step
     weighted = sosfilt(k_weighting(rate), frames[: steps * step], axis=0)
-    squares = (weighted**2).reshape(steps, step, frames.shape[1]).mean(axis=1)
-    return np.asarray(squares @ _weights(frames.shape[1]))
+    squares = np.asarray(weighted**2).reshape(steps, step, frames.shape[1]).mean(axis=1)
+    return np.asarray(squares @ _weights(frames.shape[1]), dtype=np.float64)
 
 
 def _windows(powers: NDArray[np.float64], steps: int) -> NDArray[np.float64]:
     if len(powers) < steps:
         return np.empty(0)
     total = np.concatenate([[0.0], np.cumsum(powers)])
-    return np.maximum(total[steps:] - total[:-steps], 0.0) / steps
+    return np.asarray(np.maximum(total[steps:] - total[:-steps], 0.0) / steps)
 
 
 def _level(power: NDArray[np.float64]) -> NDArray[np.float64]:
