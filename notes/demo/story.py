@@ -1,0 +1,279 @@
+"""What happened, in order: several weeks of listening, trying, changing, signing and asking.
+
+Each event names what it speaks of; notes.demo.load plays them through the services that the pages
+use, at their own moment.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TypeAlias
+from zoneinfo import ZoneInfo
+
+from notes.demo import cast
+from notes.demo.cast import BASS_PLAYER, DRUM_TECH, ENGINEER, MANAGER, MONITORS, NEW_ENGINEER, TECH
+
+ZONE = ZoneInfo("UTC")
+
+
+def at(month: int, day: int, hour: int, minute: int = 0) -> datetime:
+    return datetime(2026, month, day, hour, minute, tzinfo=ZONE)
+
+
+@dataclass(frozen=True)
+class Heard:
+    """A listening note. `key` lets later events name it."""
+
+    when: datetime
+    key: str
+    rig: str
+    inputs: tuple[str, ...]
+    words: str
+    said_by: str  # a musician's name, or anybody's
+    reading: str
+    verdict: str
+    by: str = ENGINEER
+    song: str = ""
+    section: str = ""
+    take: str = ""
+    session: str = ""
+    units: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Changed:
+    """A change of an input (by name) or a control ("unit/control"), because of notes or a circumstance."""
+
+    when: datetime
+    rig: str
+    what: str
+    to: dict[str, str]
+    because: tuple[str, ...] = ()
+    circumstance: str = ""
+    words: str = ""
+    by: str = ENGINEER
+    key: str = ""
+
+
+@dataclass(frozen=True)
+class Followed:
+    """A follow-up note: how the change named `change` turned out."""
+
+    when: datetime
+    note: str
+    change: str
+    outcome: str
+    words: str
+    verdict: str = "keep"
+    by: str = ENGINEER
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A trial: alternatives (device, placement, verdict, words), and the choice if there was one."""
+
+    when: datetime
+    rig: str
+    input: str
+    question: str
+    alternatives: tuple[tuple[str, dict[str, str], str, str], ...]
+    because: tuple[str, ...] = ()
+    chosen: str = ""  # a device's name; "keep" for what was there; empty: still open
+    decision: str = ""
+    song: str = ""
+    key: str = ""
+
+
+@dataclass(frozen=True)
+class Signed:
+    when: datetime
+    rig: str
+    party: str
+    by: str  # an e-mail, or a musician's name who signs by link
+    decision: str = "signed"
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class Settled:
+    when: datetime
+    note: str
+    words: str
+    by: str = ENGINEER
+
+
+@dataclass(frozen=True)
+class Session:
+    when: datetime
+    name: str
+    place: str = ""
+    show: str = ""  # a room
+
+
+@dataclass(frozen=True)
+class HandoverSpec:
+    when: datetime
+    leg: str
+    opening: str
+    cautions: str
+    people: str
+
+
+@dataclass(frozen=True)
+class Read:
+    when: datetime
+    leg: str
+    by: str
+    players: tuple[str, ...] = field(default=())  # "" is the general part
+
+
+@dataclass(frozen=True)
+class Asked:
+    when: datetime
+    leg: str
+    by: str
+    words: str
+    player: str = ""
+    answer: str = ""
+    answered_by: str = ENGINEER
+
+
+Event: TypeAlias = (
+    "Heard | Changed | Followed | Tried | Signed | Settled | Session | HandoverSpec | Read | Asked"
+)
+
+MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, ELKA = (name for name, _ in cast.PLAYERS)
+AUTUMN, WINTER = (leg[0] for leg in cast.LEGS)
+
+EVENTS: tuple[Event, ...] = (
+    Session(at(9, 3, 10), "Playback to the players", "Rehearsal barn"),
+    Heard(at(9, 3, 11, 20), "clank", "Bass main", ("Bass mic",),
+          "That is my fingers. Where is the note? It should bloom.", IVO,
+          "Hollow 2 at the cone edge picks up the fret noise around 2–3 kHz and has no body below 80.",
+          "reject", song="Low Water", section="intro", take="Take 4, 0:00 to 0:32",
+          session="Playback to the players"),
+    Tried(at(9, 3, 13), "Bass main", "Bass mic", "Body without the clank?", (
+        ("Ember 4", {"distance": "20 cm", "angle": "15", "aimed_at": "between dust cap and edge"},
+         "chosen", "The bloom is there. Fingers gone. Ivo smiled."),
+        ("Anvil", {"distance": "10 cm", "angle": "0", "aimed_at": "dust cap"},
+         "rejected", "Big bottom, but a hole where the wood should be."),
+        ("Slate C", {"distance": "30 cm", "angle": "30", "aimed_at": "cone edge"},
+         "rejected", "Lovely on its own; every cymbal in the barn came with it."),
+    ), ("clank",), "Ember 4", "The ribbon keeps the wood and leaves the fingers. No filter needed.",
+        "Low Water", "bass-ribbon"),
+    Followed(at(9, 4, 12, 30), "clank", "bass-ribbon", "helped",
+             "Same take, same fader: Ivo says that is the bass he hears at the amp."),
+    Heard(at(9, 4, 14), "papery", "Drum kit", ("Snare top",),
+          "Where is the paper? It sounds like a tin.", MAUD,
+          "Too close to the rim: 35 mm gives all ring. Try further off and more across.",
+          "adjust", song="Gravel and Gold", section="verse", take="Take 2", session="Playback to the players"),
+    Changed(at(9, 4, 14, 30), "Drum kit", "Snare top", {"distance": "70 mm", "angle": "55"},
+            ("papery",), words="Off the rim, more across the head.", key="snare-off"),
+    Followed(at(9, 5, 11), "papery", "snare-off", "helped", "Paper is back; a little more hat, bearable."),
+    Heard(at(9, 5, 12), "woolly", "Guitar left", ("Guitar left centre", "Guitar left edge"),
+          "Yes. That is the door closing.", SANNA, "Both mics, ribbon 3 dB up. Leave it alone.", "keep",
+          song="Gravel and Gold", section="chorus", take="Take 5"),
+    Heard(at(9, 5, 12, 40), "knife", "Guitar right", ("Guitar right edge",),
+          "I cannot hear my pick at all from out there.", PIET,
+          "The ribbon makes him a second Sanna. Something with an edge instead.", "reject",
+          song="Gravel and Gold", section="solo", take="Take 5, 2:10 to 2:34"),
+    Changed(at(9, 5, 13, 10), "Guitar right", "Guitar right edge",
+            {"device": "Thimble", "phantom": "yes", "distance": "10 cm"}, ("knife",),
+            words="A small condenser hears the pick.", key="knife-1"),
+    Followed(at(9, 7, 11), "knife", "knife-1", "worse",
+             "Pick yes, but brittle: hurts at the back of the barn.", "adjust"),
+    Tried(at(9, 7, 15), "Guitar right", "Guitar right edge", "Pick without the sting?", (
+        ("Cantor", {"distance": "8 cm", "angle": "20"}, "chosen", "The pick speaks, nobody flinches."),
+        ("Thimble", {"distance": "30 cm", "angle": "45"}, "rejected", "Softer, but now it is all room."),
+    ), (), "Cantor", "A plain moving coil does it. Piet played the solo three times for fun.",
+        "Gravel and Gold", "knife-2"),
+    Changed(at(9, 8, 10), "Bass main", "Valve head/Treble", {"setting": "8:30"}, (),
+            words="", by=TECH),
+    Changed(at(9, 8, 10, 2), "Bass main", "Squeeze pedal/Blend", {"setting": "2:00"}, (), by=TECH),
+    Heard(at(9, 8, 16), "church", "Organ and rotary", ("Rotary top left", "Rotary top right"),
+          "It leans, but it never breathes. Slow sounds like a fan.", HESTIA,
+          "25 cm from the louvre hears each pass of the horn as a thump. Step back.", "adjust",
+          song="Ninety Lamps", section="bridge", take="Take 1"),
+    Changed(at(9, 8, 16, 30), "Organ and rotary", "Rotary top left", {"distance": "55 cm"}, ("church",),
+            words="Back to 55 cm, both sides alike.", key="rotary-back"),
+    Changed(at(9, 8, 16, 31), "Organ and rotary", "Rotary top right", {"distance": "55 cm"}, ("church",),
+            words="Back to 55 cm, both sides alike."),
+    Followed(at(9, 9, 11), "church", "rotary-back", "helped", "Breathes. The wood is in it too."),
+    Signed(at(9, 10, 15), "Drum kit", "player", MAUD, words="Leave the cymbals dark and we are friends."),
+    Signed(at(9, 10, 15, 5), "Bass main", "player", BASS_PLAYER, words="That is my bass."),
+    Signed(at(9, 10, 15, 20), "Bass main", "tech", TECH),
+    Signed(at(9, 10, 15, 30), "Bass main", "engineer", ENGINEER),
+    Signed(at(9, 10, 15, 40), "Guitar left", "player", SANNA, words="The door closes."),
+    Signed(at(9, 10, 15, 50), "Guitar right", "player", PIET),
+    Signed(at(9, 10, 16), "Organ and rotary", "player", HESTIA,
+           words="A church, nearly cold enough."),
+    Signed(at(9, 10, 16, 10), "Drum kit", "tech", DRUM_TECH),
+    Signed(at(9, 10, 16, 15), "Tenor saxophone", "player", WIM, "withheld",
+           "Still inside the bell. I said above, and I meant above."),
+    Signed(at(9, 10, 16, 20), "Trumpet", "player", OLU),
+    Signed(at(9, 10, 16, 30), "Lead voice", "player", NOOR, words="I did not notice it. Good."),
+    HandoverSpec(at(9, 12, 9), AUTUMN,
+                 "Small rooms: the amps are half of what people hear. Mix what is missing, no more.",
+                 "Rotary cabinet: moving rotors behind the open back. Isolate before reaching in.",
+                 "Greta Sollund, FOH. Bram Ottway, strings and bass. Yusra Kemp, drums and keys."),
+    Session(at(9, 18, 17), "Soundcheck", show="Saltmarket Hall"),
+    Heard(at(9, 18, 17, 30), "chest", "Drum kit", ("Kick out",),
+          "The kick is a click out there tonight.", MAUD,
+          "Hard floor under the riser. Edge of the port is too near the beater line; go off axis.",
+          "adjust", song="What the Weir Said", section="chorus", session="Soundcheck"),
+    Changed(at(9, 18, 18), "Drum kit", "Kick out", {"angle": "35", "distance": "11 cm"}, ("chest",),
+            words="Off the beater line.", key="kick-off-axis"),
+    Followed(at(9, 18, 23, 30), "chest", "kick-off-axis", "helped", "In the chest again, even at the bar."),
+    Changed(at(9, 26, 15), "Drum kit", "Overhead right", {"device": "Slate O"}, (), "failure",
+            "Right overhead dead after a fall from the truck; omni from the percussion spare case.",
+            DRUM_TECH, "overhead-sub"),
+    Heard(at(9, 26, 19), "lopsided", "Drum kit", ("Overhead left", "Overhead right"),
+          "", "Greta Sollund", "One cardioid and one omni: the right side is all room. Until the spare comes.",
+          "adjust", song="Paper Ferry", section="chorus"),
+    Changed(at(10, 2, 12), "Drum kit", "Overhead right", {"device": "Slate C"}, ("lopsided",),
+            words="Repaired one is back; both sides alike again.", key="overhead-back"),
+    Heard(at(10, 10, 18), "bell", "Tenor saxophone", ("Tenor sax",),
+          "You have me inside the bell again. Above, please. I breathe up there.", WIM,
+          "He means the left-hand keys from above. Stand is too low and too near.", "adjust",
+          song="Ninety Lamps", section="chorus"),
+    Session(at(11, 17, 10), "Winter rehearsal", "Rehearsal barn"),
+    Heard(at(11, 17, 12), "far", "Lead voice", ("Noor",),
+          "When we play soft I can hear the drums in my own microphone.", NOOR,
+          "Seated halls will be worse: try the tighter pattern.", "adjust", song="Ninety Lamps",
+          section="verse", session="Winter rehearsal"),
+    Tried(at(11, 17, 15), "Lead voice", "Noor", "Less kit in the voice, same closeness?", (
+        ("Cantor Tight", {}, "possible", "Less kit, a bit more nose. Noor wants to sleep on it."),
+        ("Hollow 2", {}, "rejected", "Quiet, but it shines. She hates shine."),
+    ), ("far",), song="Ninety Lamps", key="voice-trial"),
+    Heard(at(11, 18, 11), "low", "Bass main", ("Bass DI", "Bass mic"),
+          "The low D is gone when we are all in.", IVO,
+          "The two are out of step: mic 20 cm away, DI at once. Nudge the mic in, or reverse it.",
+          "adjust", song="What the Weir Said", section="chorus", session="Winter rehearsal"),
+    Changed(at(11, 18, 12), "Bass main", "Bass mic", {"distance": "12 cm"}, ("low",),
+            words="Closer, so that both arrive together more nearly.", key="bass-closer"),
+    Changed(at(11, 20, 9), "Bass main", "Valve head/Bass", {"setting": "1:30"}, (), by=TECH),
+    Heard(at(11, 20, 10), "hat", "Drum kit", ("Snare top",),
+          "", "Yusra Kemp", "More hat than in September. The stand has crept round.", "adjust", by=DRUM_TECH,
+          song="Gravel and Gold", section="verse"),
+    Settled(at(11, 21, 10), "hat", "Stand marked with tape, back where it was. Nothing to change."),
+    HandoverSpec(at(11, 22, 9), WINTER,
+                 "Seated halls and long throws. Nothing on stage needs changing for that: the sounds are "
+                 "right at the amps. Listen to the playback of 3 September before you touch anything, "
+                 "then walk the room. If something is missing, move a microphone before you reach for a knob.",
+                 "Valve head and combos: dangerous voltages inside, never without their speaker load.\n"
+                 "Rotary cabinet: moving rotors, keep hair, cables and fingers clear.\n"
+                 "Hall dimmers share our supply in Port Senner: the house electrician decides, never lift an earth.",
+                 "Greta Sollund, FOH until 30 November, by phone after that.\n"
+                 "Bram Ottway, strings and bass. Yusra Kemp, drums and keys. Odile Farrant, everything else."),
+    Read(at(11, 23, 20), WINTER, NEW_ENGINEER, ("", MAUD, IVO)),
+    Read(at(11, 24, 8), WINTER, MONITORS, ("", NOOR)),
+    Read(at(11, 24, 9), WINTER, MANAGER, ("",)),
+    Asked(at(11, 23, 20, 30), WINTER, NEW_ENGINEER,
+          "Is the ribbon on the bass safe next to the phantom on the DI? They share a box.", IVO,
+          "Phantom is switched per channel on that box; 8 stays off and is taped. Check it every time you patch.",
+          TECH),
+    Asked(at(11, 24, 8, 20), WINTER, MONITORS,
+          "Which of the two voice microphones do I ring out on Monday?", NOOR),
+    Asked(at(11, 24, 21), WINTER, NEW_ENGINEER, "What does Wim mean by above? How high is the stand?", WIM),
+)  # fmt: skip
