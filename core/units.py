@@ -53,7 +53,8 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
     Feet and inches may stand together (3' 6", 3 ft 6 in) and are kept as feet.
     Raises ValueError, with words fit for a form, on anything else.
     """
-    total, units, position = Decimal(0), [], 0
+    total, position = Decimal(0), 0
+    units: list[str] = []
     text = text.strip()
     while position < len(text) or not units:
         match = _TERM.match(text, position)

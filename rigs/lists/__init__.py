@@ -1,0 +1,1 @@
+"""Lists that leave and enter: the input list as CSV and XLSX, and the counts for the pack."""
