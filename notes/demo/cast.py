@@ -84,7 +84,12 @@ LEGS = (
 # Title, tempo, reference, sections
 SONGS = (
     ("Low Water", "84", "First album, 0:00 to 0:40: bass alone, then drums", "intro verse chorus"),
-    ("Gravel and Gold", "126", "Single, second chorus: guitars wide, voice dry", "verse chorus solo"),
+    (
+        "Gravel and Gold",
+        "126",
+        "Single, second chorus: guitars wide, voice dry",
+        "verse chorus solo",
+    ),
     ("Ninety Lamps", "72", "First album, bridge: organ swells under brass", "verse bridge chorus"),
     ("Paper Ferry", "", "Live take from the rehearsal room, 12 September", "verse chorus"),
     ("What the Weir Said", "98", "First album, last chorus: all nine", "verse chorus outro"),

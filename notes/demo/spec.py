@@ -129,18 +129,33 @@ def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
     parts = [Add(me, "unit", fields)]
     for number, control in enumerate(unit.controls):
         parts.append(
-            Add(ids("control", f"{unit.name}/{control.name}"), "control", {
-                "unit": me, "name": control.name, "style": control.style,
-                "setting": control.setting, "position": number, **control.more,
-            })  # fmt: skip
+            Add(
+                ids("control", f"{unit.name}/{control.name}"),
+                "control",
+                {
+                    "unit": me,
+                    "name": control.name,
+                    "style": control.style,
+                    "setting": control.setting,
+                    "position": number,
+                    **control.more,
+                },
+            )  # fmt: skip
         )
     for number, (key, shown) in enumerate(unit.facts.items()):
         figure = FACTS[key].in_si(type(FACTS[key].per_shown)(shown))
         parts.append(
-            Add(ids("fact", f"{unit.name}/{key}"), "fact", {
-                "unit": me, "key": key, "value": figure, "source": "read off the label",
-                "position": number,
-            })  # fmt: skip
+            Add(
+                ids("fact", f"{unit.name}/{key}"),
+                "fact",
+                {
+                    "unit": me,
+                    "key": key,
+                    "value": figure,
+                    "source": "read off the label",
+                    "position": number,
+                },
+            )  # fmt: skip
         )
     return parts
 

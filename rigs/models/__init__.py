@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rigs.models.facts import Fact
+from rigs.models.imports import ListImport
 from rigs.models.inputs import Device, Input
 from rigs.models.parts import Part, Tracked
 from rigs.models.photos import Photo, StoredPhoto
@@ -24,6 +25,7 @@ __all__ = [
     "Input",
     "KeyFrame",
     "Link",
+    "ListImport",
     "Part",
     "Photo",
     "Revision",

@@ -1,0 +1,134 @@
+"""Play the story's events through the services that the pages use."""
+
+from __future__ import annotations
+
+from functools import singledispatch
+from typing import Any
+
+from core.access.policy import Role
+from core.models import User
+from core.units import parse_length
+from notes.changelog.keeper import change_because
+from notes.demo import story
+from notes.demo.stage import Stage
+from notes.models import ListeningSession
+from notes.services.notes import Heard, follow_up, settle, write_note
+from rigs.models import Input, Rig, Unit
+from rigs.revisions.edits import Set
+from rigs.revisions.reasons import NO_REASON, Reason, ReasonKind
+from rigs.revisions.record import record
+
+
+@singledispatch
+def play(event: Any, stage: Stage) -> None:
+    """Let `event` happen. One handler a kind of event."""
+    raise TypeError(f"Nobody knows how to play {event!r}.")
+
+
+@play.register
+def _(event: story.Session, stage: Stage) -> None:
+    ListeningSession.objects.create(
+        production=stage.production, name=event.name, held_on=event.when.date(),
+        place=event.place, show=stage.shows.get(event.show),
+    )  # fmt: skip
+
+
+@play.register
+def _(event: story.Heard, stage: Stage) -> None:
+    player = stage.players.get(event.said_by) if event.words else None
+    song = stage.songs.get(event.song)
+    heard = Heard(
+        verdict=event.verdict,
+        words=event.words,
+        said_by_player=player,
+        said_by_name="" if player or not event.words else event.said_by,
+        reading=event.reading,
+        inputs=[input_of(stage, event.rig, name) for name in event.inputs],
+        units=[Unit.objects.get(pk=stage.ids[event.rig]("unit", name)) for name in event.units],
+        song=song,
+        section=song.sections.get(name=event.section) if song and event.section else None,
+        take=event.take,
+        session=ListeningSession.objects.filter(
+            production=stage.production, name=event.session
+        ).first(),
+    )
+    rig = stage.rigs[event.rig]
+    stage.notes[event.key] = write_note(rig=rig, heard=heard, by=stage.people[event.by])
+
+
+@play.register
+def _(event: story.Changed, stage: Stage) -> None:
+    rig, author = fresh(stage, event.rig), stage.people[event.by]
+    edits = [edit_of(stage, event)]
+    if event.because:
+        notes = [stage.notes[key] for key in event.because]
+        revision = change_because(
+            rig, edits, notes=notes, words=event.words, author=author, base=rig.head_number
+        )
+    else:
+        kind = ReasonKind(event.circumstance) if event.circumstance else None
+        reason = Reason(kind, event.words) if kind else NO_REASON
+        revision = record(rig, edits, author=author, base=rig.head_number, reason=reason)
+    if event.key and revision is not None:
+        stage.changes[event.key] = revision
+
+
+@play.register
+def _(event: story.Followed, stage: Stage) -> None:
+    first = stage.notes[event.note]
+    heard = Heard(
+        verdict=event.verdict, reading=event.words, inputs=list(first.inputs.all()),
+        song=first.song, section=first.section,
+    )  # fmt: skip
+    follow_up(
+        revision=stage.changes[event.change], heard=heard, outcome=event.outcome,
+        by=stage.people[event.by],
+    )  # fmt: skip
+
+
+@play.register
+def _(event: story.Settled, stage: Stage) -> None:
+    settle(note=stage.notes[event.note], words=event.words, by=stage.people[event.by])
+
+
+def fresh(stage: Stage, name: str) -> Rig:
+    rig = stage.rigs[name]
+    rig.refresh_from_db()
+    return rig
+
+
+def input_of(stage: Stage, rig: str, name: str) -> Input:
+    return Input.objects.get(pk=stage.ids[rig]("input", name))
+
+
+def edit_of(stage: Stage, event: story.Changed) -> Set:
+    ids = stage.ids[event.rig]
+    if "/" in event.what:
+        return Set(ids("control", event.what), "control", event.to)
+    return Set(ids("input", event.what), "input", input_fields(stage, event.to))
+
+
+def input_fields(stage: Stage, to: dict[str, str]) -> dict[str, Any]:
+    """Fields of an input from the story's short words."""
+    fields: dict[str, Any] = {}
+    for name, value in to.items():
+        if name == "device":
+            fields["device"] = str(stage.devices[value].pk)
+            fields["phantom"] = stage.devices[value].phantom
+        elif name == "distance":
+            length = parse_length(value)
+            fields |= {"distance_m": length.metres, "distance_unit": length.unit}
+        elif name == "angle":
+            fields["angle_deg"] = value
+        elif name == "phantom":
+            fields["phantom"] = value == "yes"
+        else:
+            fields[name] = value
+    return fields
+
+
+def person_or_player(stage: Stage, who: str) -> User | None:
+    return stage.people.get(who)
+
+
+ROLE_OF_PARTY = {"player": Role.PLAYER, "tech": Role.TECH, "engineer": Role.ENGINEER}

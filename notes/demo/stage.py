@@ -1,0 +1,128 @@
+"""Set the stage: people, tour, songs, devices and the documented rigs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from core.access.policy import Role
+from core.models import Leg, Player, Production, Section, Show, Song, User
+from core.services.members import add_roles
+from core.services.productions import create_production
+from core.units import parse_length
+from notes.demo import cast, story
+from notes.demo.gear import DEVICES, DeviceSpec
+from notes.demo.rigs_others import OTHERS
+from notes.demo.rigs_rhythm import RHYTHM
+from notes.demo.spec import Ids, R, parts_of
+from notes.models import Note
+from rigs.models import Device, Revision, Rig
+from rigs.revisions.record import create
+
+
+@dataclass
+class Stage:
+    """What the story's events find by name."""
+
+    production: Production
+    people: dict[str, User] = field(default_factory=dict)
+    players: dict[str, Player] = field(default_factory=dict)
+    legs: dict[str, Leg] = field(default_factory=dict)
+    shows: dict[str, Show] = field(default_factory=dict)
+    songs: dict[str, Song] = field(default_factory=dict)
+    devices: dict[str, Device] = field(default_factory=dict)
+    rigs: dict[str, Rig] = field(default_factory=dict)
+    ids: dict[str, Ids] = field(default_factory=dict)
+    notes: dict[str, Note] = field(default_factory=dict)
+    changes: dict[str, Revision] = field(default_factory=dict)
+
+
+def set_stage() -> Stage:
+    people = {person.email: _user(person) for person in cast.PEOPLE}
+    production = create_production(
+        name=cast.PRODUCTION, about=cast.ABOUT, by=people[cast.MANAGER], roles=[Role.MANAGER]
+    )
+    stage = Stage(production, people)
+    _players(stage)
+    _tour(stage)
+    _songs(stage)
+    stage.devices = {spec.name: _device(production, spec) for spec in DEVICES}
+    for rig in (*RHYTHM, *OTHERS):
+        _rig(stage, rig)
+    return stage
+
+
+def _user(person: cast.Person) -> User:
+    found = User.objects.filter(email=person.email).first()
+    return found or User.objects.create_user(person.email, person.name, cast.PASSWORD)
+
+
+def _players(stage: Stage) -> None:
+    for position, (name, instrument) in enumerate(cast.PLAYERS):
+        stage.players[name] = Player.objects.create(
+            production=stage.production, name=name, instrument=instrument, position=position
+        )
+    for person in cast.PEOPLE:
+        add_roles(
+            production=stage.production, user=stage.people[person.email], roles=person.roles,
+            player=stage.players.get(person.player),
+        )  # fmt: skip
+
+
+def _tour(stage: Stage) -> None:
+    for name, starts, ends, notes, shows in cast.LEGS:
+        leg = Leg.objects.create(
+            production=stage.production, name=name, starts_on=starts, ends_on=ends, notes=notes
+        )
+        stage.legs[name] = leg
+        for spec in shows:
+            stage.shows[spec.room] = _show(leg, spec)
+
+
+def _show(leg: Leg, spec: cast.ShowSpec) -> Show:
+    length = parse_length(spec.distance) if spec.distance else None
+    return Show.objects.create(
+        leg=leg, held_on=spec.day, room=spec.room, town=spec.town,
+        temperature_c=_decimal(spec.celsius), humidity_pct=_decimal(spec.humidity),
+        mix_distance_m=length.metres if length else None,
+        mix_distance_unit=length.unit if length else "m",
+    )  # fmt: skip
+
+
+def _decimal(text: str) -> Decimal | None:
+    return Decimal(text) if text else None
+
+
+def _songs(stage: Stage) -> None:
+    for position, (title, tempo, reference, sections) in enumerate(cast.SONGS):
+        song = Song.objects.create(
+            production=stage.production, title=title, position=position,
+            tempo_bpm=_decimal(tempo), reference=reference,
+        )  # fmt: skip
+        stage.songs[title] = song
+        for number, name in enumerate(sections.split()):
+            Section.objects.create(song=song, name=name, position=number)
+
+
+def _device(production: Production, spec: DeviceSpec) -> Device:
+    device = Device(
+        production=production, name=spec.name, maker=spec.maker, form=spec.form,
+        principle=spec.principle, pattern=spec.pattern, phantom=spec.phantom,
+        sensitivity_mv_pa=_decimal(spec.mv_pa), max_spl_db=_decimal(spec.max_spl),
+        self_noise_db=_decimal(spec.noise), impedance_ohm=_decimal(spec.ohm),
+    )  # fmt: skip
+    device.full_clean()
+    device.save()
+    return device
+
+
+def _rig(stage: Stage, spec: R) -> None:
+    ids = Ids(str(stage.production.pk), spec)
+    rig = Rig(
+        production=stage.production, player=stage.players[spec.player], name=spec.name,
+        variant=spec.variant, sound=spec.sound, notes=spec.notes,
+    )  # fmt: skip
+    devices = {name: str(device.pk) for name, device in stage.devices.items()}
+    tech = story.DRUM_TECH if spec.player in (story.MAUD, story.HESTIA) else story.TECH
+    create(rig, author=stage.people[tech], parts=parts_of(spec, ids, devices))
+    stage.rigs[spec.name], stage.ids[spec.name] = rig, ids

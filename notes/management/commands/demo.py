@@ -1,0 +1,40 @@
+"""manage.py demo: load the demonstration, once."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.management.base import BaseCommand
+from django.db import transaction
+
+from core import clock
+from core.models import Production
+from notes.demo import cast, story
+from notes.demo.play import play
+from notes.demo.stage import set_stage
+
+
+class Command(BaseCommand):
+    help = "Load the invented act with its rigs, notes, trials, sign-offs and handovers."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if Production.objects.filter(name=cast.PRODUCTION).exists():
+            self.stdout.write("The demonstration is there already; nothing was changed.")
+        else:
+            self._load()
+            self.stdout.write(self.style.SUCCESS("The demonstration is loaded."))
+        self._log_ins()
+
+    @transaction.atomic
+    def _load(self) -> None:
+        with clock.set_to(story.at(9, 1, 9)):
+            stage = set_stage()
+        for event in sorted(story.EVENTS, key=lambda event: event.when):
+            with clock.set_to(event.when):
+                play(event, stage)
+
+    def _log_ins(self) -> None:
+        self.stdout.write(f"\nLog in with one of these; the password is {cast.PASSWORD}\n")
+        for person in cast.PEOPLE:
+            roles = ", ".join(role.label for role in person.roles)
+            self.stdout.write(f"  {person.email:<28} {person.name}, {roles}")

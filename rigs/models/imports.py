@@ -1,0 +1,30 @@
+"""A list that somebody brought and has not confirmed yet."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+
+from core import clock
+from core.models import Production
+from core.models.base import Identified
+
+
+class ListImport(Identified):
+    """The cells of an uploaded input list; nothing of it is applied before it is confirmed."""
+
+    production = models.ForeignKey(Production, models.CASCADE, related_name="+")
+    brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="+")
+    brought_at = models.DateTimeField(default=clock.now, editable=False)
+    file_name = models.CharField(max_length=200)
+    headings = models.JSONField()  # list of the headings, as in the file
+    rows = models.JSONField()  # list of rows of cells, below the headings
+    first_row = models.PositiveIntegerField()  # the number of the first of `rows` in the file
+    mapping = models.JSONField(default=dict)  # index of a heading (as text) → column key
+    applied_at = models.DateTimeField(null=True, editable=False)
+
+    class Meta:
+        ordering = ["-brought_at"]
+
+    def __str__(self) -> str:
+        return self.file_name
