@@ -10,10 +10,12 @@ class CoreConfig(AppConfig):
     name = "core"
 
     def ready(self) -> None:
-        from core.append_only import after_migrate
+        from core import append_only
         from core.panels import register_errands
+        from core.search import sqlite
         from core.services.errands import set_up
 
         # No sender: whichever app migrated last, its append-only tables get their triggers.
-        post_migrate.connect(after_migrate, dispatch_uid="append_only")
+        post_migrate.connect(append_only.after_migrate, dispatch_uid="append_only")
+        post_migrate.connect(sqlite.after_migrate, sender=self, dispatch_uid="search")
         register_errands(set_up)

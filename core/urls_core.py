@@ -12,18 +12,20 @@ from core.views import (
     people,
     players,
     productions,
+    search,
     sections,
     shows,
     songs,
     theme,
+    token,
     tour,
 )
 
 app_name = "core"
 
 account_urls = [
-    path("log-in/", auth.log_in, name="login"),
-    path("log-out/", auth.log_out, name="logout"),
+    path("login/", auth.log_in, name="login"),
+    path("logout/", auth.log_out, name="logout"),
     path("account/", account.account, name="account"),
     path("account/password/", auth.password_change, name="password_change"),
     path("password/forgotten/", auth.password_reset, name="password_reset"),
@@ -34,6 +36,7 @@ account_urls = [
         name="password_reset_confirm",
     ),
     path("password/new/done/", auth.password_reset_complete, name="password_reset_complete"),
+    path("account/token/", token.token, name="token"),
     path("theme/", theme.theme, name="theme"),
     path("join/<str:token>/", join.invitation, name="invitation"),
 ]
@@ -41,6 +44,7 @@ account_urls = [
 production_urls = [
     path("", productions.production, name="production"),
     path("edit/", productions.edit, name="production_edit"),
+    path("search/", search.results, name="search"),
 ]
 
 people_urls = [

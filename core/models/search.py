@@ -22,6 +22,9 @@ class SearchEntry(models.Model):
     body = models.TextField(blank=True)
     path = models.CharField(max_length=300)
     at = models.DateTimeField(default=clock.now)
+    # Title and body as core.search.words reads them; the full-text indexes stand on these.
+    title_words = models.TextField(default="", editable=False)
+    body_words = models.TextField(default="", editable=False)
 
     class Meta:
         constraints = [

@@ -1,0 +1,123 @@
+"""The search of a production: put things in, take them out, find them.
+
+What matches is decided by core.search.words alone, so both databases find the same things; the
+order among them is each database's own (bm25 on SQLite, ts_rank on PostgreSQL).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from django.db import connection
+
+from core import clock
+from core.models import Production, SearchEntry
+from core.search import postgres, sqlite
+from core.search.context import Segment, excerpt, segments
+from core.search.words import fold, words
+
+PER_PAGE = 20
+# Ranking looks at the newest so many, so that a word found everywhere costs no more than this.
+RANKED = 2000
+MOST_WORDS = 12
+_TITLE_LENGTH = 240
+_KEPT = ("production", "title", "body", "path", "at", "title_words", "body_words")
+
+
+class Entry(NamedTuple):
+    """Something worth finding. `subject` is its id, `path` the address that shows it."""
+
+    production: UUID
+    kind: str
+    subject: UUID
+    title: str
+    body: str
+    path: str
+    at: datetime | None = None
+
+
+class Hit(NamedTuple):
+    kind: str
+    title: list[Segment]
+    context: list[Segment]
+    path: str
+    at: datetime
+
+
+class Found(NamedTuple):
+    """One page of hits, best first. `wanted` is what was looked for, word by word."""
+
+    hits: list[Hit]
+    wanted: list[str]
+    page: int
+    has_more: bool
+
+
+def index(
+    production: Production, kind: str, subject: UUID, title: str, body: str, path: str,
+    at: datetime | None = None,
+) -> None:  # fmt: skip
+    """Put one thing in, or put it in anew."""
+    index_all([Entry(production.pk, kind, subject, title, body, path, at)])
+
+
+def index_all(entries: Iterable[Entry]) -> int:
+    """Put many things in, or in anew, in few statements. Returns how many."""
+    rows = [_row(entry) for entry in entries]
+    SearchEntry.objects.bulk_create(
+        rows, batch_size=200, update_conflicts=True,
+        unique_fields=["kind", "subject"], update_fields=_KEPT,
+    )  # fmt: skip
+    return len(rows)
+
+
+def _row(entry: Entry) -> SearchEntry:
+    title = entry.title
+    if len(title) > _TITLE_LENGTH:
+        title = f"{title[: _TITLE_LENGTH - 1]}…"
+    return SearchEntry(
+        production_id=entry.production, kind=entry.kind, subject=entry.subject, title=title,
+        body=entry.body, path=entry.path, at=entry.at or clock.now(),
+        title_words=fold(title), body_words=fold(entry.body),
+    )  # fmt: skip
+
+
+def forget(kind: str, subject: UUID) -> None:
+    """Take one thing out. What was never in is no error."""
+    SearchEntry.objects.filter(kind=kind, subject=subject).delete()
+
+
+def search(production: Production, text: str, kind: str | None = None, page: int = 1) -> Found:
+    """What holds every word of `text`, whole or as a beginning, title before text.
+
+    Whatever `text` holds is taken as words; there are no operators. Two queries.
+    """
+    wanted = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]
+    if not wanted:
+        return Found([], [], 1, False)
+    page = max(page, 1)
+    ids = _best(production, wanted, kind, (page - 1) * PER_PAGE)
+    entries = SearchEntry.objects.in_bulk(ids[:PER_PAGE])
+    hits = [_hit(entries[pk], wanted) for pk in ids[:PER_PAGE] if pk in entries]
+    return Found(hits, wanted, page, len(ids) > PER_PAGE)
+
+
+def _best(
+    production: Production, wanted: Sequence[str], kind: str | None, offset: int
+) -> list[int]:
+    engine: Any = postgres if connection.vendor == "postgresql" else sqlite
+    values = [engine.query_of(wanted), engine.scope(production.pk)]
+    statement = engine.STATEMENT.format(and_kind=" AND kind = %s" if kind else "")
+    values += [kind] if kind else []
+    with connection.cursor() as cursor:
+        cursor.execute(statement, [*values, RANKED, PER_PAGE + 1, offset])
+        return [row[0] for row in cursor.fetchall()]
+
+
+def _hit(entry: SearchEntry, wanted: Sequence[str]) -> Hit:
+    return Hit(
+        entry.kind, segments(entry.title, wanted), excerpt(entry.body, wanted), entry.path, entry.at
+    )

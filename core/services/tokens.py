@@ -1,0 +1,25 @@
+"""A person's key to the API: made, replaced, taken back. One at a time."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from rest_framework.authtoken.models import Token
+
+from core.models import User
+
+
+def held(user: User) -> Token | None:
+    """The key that opens the API for `user` now, if any."""
+    return Token.objects.filter(user=user).first()
+
+
+@transaction.atomic
+def make(user: User) -> Token:
+    """A new key; one made before opens nothing any more."""
+    Token.objects.filter(user=user).delete()
+    return Token.objects.create(user=user)
+
+
+def revoke(user: User) -> bool:
+    """Take the key back. False if there was none."""
+    return Token.objects.filter(user=user).delete()[0] > 0

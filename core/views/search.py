@@ -1,0 +1,63 @@
+"""Find things in a production."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.models import SearchEntry
+from core.search.backend import Found, search
+
+Kind = SearchEntry.Kind
+KINDS = {
+    Kind.NOTE: "Notes and trials",
+    Kind.CHANGE: "Changes",
+    Kind.GEAR: "Gear",
+    Kind.PEOPLE: "People’s words",
+}
+# An icon for each kind, beside its name.
+ICONS = {Kind.NOTE: "ear", Kind.CHANGE: "history", Kind.GEAR: "cable", Kind.PEOPLE: "quote"}
+
+
+class SearchForm(forms.Form):
+    """What to look for. An address that was tampered with falls back to everything, page one."""
+
+    q = forms.CharField(label="Look for", max_length=200, required=False)
+    kind = forms.ChoiceField(
+        label="In", choices=[("", "Everything"), *KINDS.items()], required=False
+    )
+    page = forms.IntegerField(min_value=1, max_value=100, required=False, widget=forms.HiddenInput)
+
+
+@require_safe
+@production_view(Action.READ)
+def results(request: ProductionRequest) -> HttpResponse:
+    form = SearchForm(request.GET)
+    form.is_valid()
+    asked = form.cleaned_data
+    text, kind = asked.get("q", ""), asked.get("kind", "")
+    found = search(request.production, text, kind or None, asked.get("page") or 1)
+    context = {
+        "form": form, "text": text, "found": found, "active_nav": "search",
+        "hits": [(hit, KINDS[Kind(hit.kind)], ICONS[Kind(hit.kind)]) for hit in found.hits],
+        "everything_url": f"?{urlencode({'q': text})}" if kind else "",
+        **_neighbours(text, kind, found),
+    }  # fmt: skip
+    return render(request, "core/search.html", context)
+
+
+def _neighbours(text: str, kind: str, found: Found) -> dict[str, Any]:
+    def page(number: int) -> str:
+        return "?" + urlencode({"q": text, "kind": kind, "page": number})
+
+    return {
+        "better_url": page(found.page - 1) if found.page > 1 else "",
+        "more_url": page(found.page + 1) if found.has_more else "",
+    }
