@@ -21,7 +21,7 @@ V = TypeVar("V", bound=View)
 class ProductionRequest(HttpRequest):
     """A request of a logged-in member, inside one production."""
 
-    user: User  # type: ignore[assignment]
+    user: User
     member: Member
     production: Production
 
@@ -62,4 +62,3 @@ def public(view: V) -> V:
     """A page for everybody, such as the log-in. Say in the view why it may be."""
     view.access = "public"  # type: ignore[attr-defined]
     return view
-

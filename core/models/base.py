@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from typing import Self, TypeVar
 
 from django.db import models
 
@@ -18,8 +19,11 @@ class Identified(models.Model):
         abstract = True
 
 
-class RetirableQuerySet(models.QuerySet["Retirable"]):
-    def live(self) -> RetirableQuerySet:
+M = TypeVar("M", bound=models.Model)
+
+
+class RetirableQuerySet(models.QuerySet[M]):
+    def live(self) -> Self:
         return self.filter(retired_at=None)
 
 

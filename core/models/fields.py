@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from core.units import METRES_PER
 
+if TYPE_CHECKING:
+    # What may be set and what is read; at run time the classes take no arguments.
+    _Decimal = models.DecimalField[str | float | Decimal | None, Decimal | None]
+    _Char = models.CharField[str, str]
+else:
+    _Decimal, _Char = models.DecimalField, models.CharField
 
-class LengthField(models.DecimalField):  # type: ignore[type-arg]
+
+class LengthField(_Decimal):
     """Metres, to the nanometre, so that 1/64 in is exact. Empty when not measured."""
 
     def __init__(self, *args: Any, limit_m: int = 100, below_zero: bool = False, **more: Any):
@@ -37,7 +44,7 @@ class LengthField(models.DecimalField):  # type: ignore[type-arg]
         return name, path, args, more
 
 
-class LengthUnitField(models.CharField):  # type: ignore[type-arg]
+class LengthUnitField(_Char):
     """The unit a length was written in and is shown in."""
 
     def __init__(self, *args: Any, **more: Any):

@@ -34,7 +34,7 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
     is_staff = models.BooleanField(default=False)
     joined_at = models.DateTimeField(default=clock.now, editable=False)
 
-    objects: ClassVar[UserManager] = UserManager()  # type: ignore[assignment]
+    objects: ClassVar[UserManager] = UserManager()
 
     USERNAME_FIELD = "email"
     EMAIL_FIELD = "email"

@@ -123,6 +123,6 @@ def _rig(stage: Stage, spec: R) -> None:
         variant=spec.variant, sound=spec.sound, notes=spec.notes,
     )  # fmt: skip
     devices = {name: str(device.pk) for name, device in stage.devices.items()}
-    tech = story.DRUM_TECH if spec.player in (story.MAUD, story.HESTIA) else story.TECH
+    tech = cast.DRUM_TECH if spec.player in (story.MAUD, story.HESTIA) else cast.TECH
     create(rig, author=stage.people[tech], parts=parts_of(spec, ids, devices))
     stage.rigs[spec.name], stage.ids[spec.name] = rig, ids

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 Value: TypeAlias = "str | int | bool | None"
-Fields: TypeAlias = "Mapping[str, Value]"
+# As typed or sent; the gateway brings values into their one spelling.
+Fields: TypeAlias = "Mapping[str, Any]"
 Snapshot: TypeAlias = "dict[str, dict[str, Value]]"
 
 WHOLE = ""  # the `field` of a change that adds or removes a whole part

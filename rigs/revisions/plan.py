@@ -122,7 +122,7 @@ def _clean(field: models.Field, name: str, value: object) -> object:  # type: ig
 
 def build(model: type[Tracked], rig: Rig, part: str, fields: Mapping[str, Value]) -> Tracked:
     """An unsaved row of `model` with the given tracked fields, the others at their default."""
-    row = model(pk=part)
+    row = model(id=part)
     if isinstance(row, Part):
         row.rig = rig
     for column in columns(model):

@@ -30,9 +30,9 @@ def fetch(model: type[M], ids: Sequence[Any], *, lock: bool = False) -> list[M]:
 def _select(model: type[models.Model], vendor: str, count: int, lock: bool) -> tuple[Any, ...]:
     quote = connection.ops.quote_name
     fields = model._meta.concrete_fields
-    columns = ", ".join(quote(field.column) for field in fields)
+    columns = ", ".join(quote(_column(field)) for field in fields)
     holes = ", ".join(["%s"] * count)
-    key = quote(model._meta.pk.column)
+    key = quote(_column(model._meta.pk))
     tail = " FOR UPDATE" if lock and connection.features.has_select_for_update else ""
     statement = (
         f"SELECT {columns} FROM {quote(model._meta.db_table)} WHERE {key} IN ({holes}){tail}"  # noqa: S608
@@ -73,7 +73,7 @@ def insert(model: type[models.Model], rows: Iterable[models.Model]) -> None:
 def _insert(model: type[models.Model], vendor: str) -> tuple[str, list[models.Field[Any, Any]]]:
     quote = connection.ops.quote_name
     fields = [field for field in model._meta.concrete_fields if not field.primary_key]
-    columns = ", ".join(quote(field.column) for field in fields)
+    columns = ", ".join(quote(_column(field)) for field in fields)
     holes = ", ".join(["%s"] * len(fields))
     table = quote(model._meta.db_table)
     return f"INSERT INTO {table} ({columns}) VALUES ({holes})", fields  # noqa: S608
@@ -83,7 +83,7 @@ def update(model: type[models.Model], pk: Any, values: Mapping[str, Any]) -> Non
     """Set columns, named by attribute, of one row."""
     fields = [_field(model, name) for name in values]
     quote = connection.ops.quote_name
-    sets = ", ".join(f"{quote(field.column)} = %s" for field in fields)
+    sets = ", ".join(f"{quote(_column(field))} = %s" for field in fields)
     key = model._meta.pk
     prepared = [
         field.get_db_prep_save(value, connection)
@@ -91,9 +91,14 @@ def update(model: type[models.Model], pk: Any, values: Mapping[str, Any]) -> Non
     ]
     prepared.append(key.get_db_prep_value(pk, connection))
     table = quote(model._meta.db_table)
-    statement = f"UPDATE {table} SET {sets} WHERE {quote(key.column)} = %s"  # noqa: S608
+    statement = f"UPDATE {table} SET {sets} WHERE {quote(_column(key))} = %s"  # noqa: S608
     with connection.cursor() as cursor:
         cursor.execute(statement, prepared)
+
+
+def _column(field: models.Field[Any, Any]) -> str:
+    assert field.column is not None  # noqa: S101 - concrete fields have one
+    return field.column
 
 
 @cache

@@ -117,7 +117,7 @@ def _write_part(rig: Rig, plan: Plan, part: str, changes: list[Change]) -> None:
 
 
 def _column_values(model: type[models.Model], changes: list[Change]) -> dict[str, object]:
-    known = {c.name: c for c in columns(model)}  # type: ignore[arg-type]
+    known = {c.name: c for c in columns(model)}
     return {
         known[change.field].attname: (
             known[change.field].default if change.new is None else change.new

@@ -1,0 +1,108 @@
+"""What goes on the truck: microphones, stands, cables, power and weight, counted from the rigs."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from core.models import Production
+from core.units import format_both, plain
+from rigs.lists.input_list import inputs_of
+from rigs.models import Fact, Input, Link, Rig
+
+
+@dataclass(slots=True)
+class Count:
+    """One line of the pack list. `where` says which inputs or rigs need it."""
+
+    what: str
+    count: int
+    where: str = ""
+
+
+@dataclass(slots=True)
+class Pack:
+    """The counts, and what is not known: never guessed."""
+
+    devices: list[Count] = field(default_factory=list)
+    stands: list[Count] = field(default_factory=list)
+    cables: list[Count] = field(default_factory=list)
+    power: list[Count] = field(default_factory=list)  # count in watts
+    weights: list[Count] = field(default_factory=list)  # count in kilograms, rounded up
+    unknown: list[str] = field(default_factory=list)
+
+    @property
+    def total_power_w(self) -> int:
+        return sum(line.count for line in self.power)
+
+
+def pack_of(production: Production, variants: Sequence[str] = ("main",)) -> Pack:
+    """Counted over the live rigs of those variants, in three queries."""
+    inputs = inputs_of(production, variants)
+    live = {
+        "rig__production": production, "rig__retired": False, "rig__variant__in": variants,
+    }  # fmt: skip
+    links = Link.objects.live().filter(**live).select_related("rig__player")
+    facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)
+    pack = Pack(
+        devices=_grouped((str(e.device), e.name) for e in inputs if e.device is not None),
+        stands=_grouped((e.stand, e.name) for e in inputs if e.stand),
+        cables=_grouped((_cable(link), str(link.rig.player)) for link in links),
+    )
+    for fact in facts.select_related("unit", "rig__player"):
+        line = Count(str(fact.unit), _up(fact.value), str(fact.rig.player))
+        (pack.power if fact.key == "mains_power" else pack.weights).append(line)
+    pack.unknown = _unknown(inputs)
+    return pack
+
+
+def _grouped(pairs: Iterable[tuple[str, str]]) -> list[Count]:
+    counted: Counter[str] = Counter()
+    where: dict[str, list[str]] = {}
+    for what, place in pairs:
+        counted[what] += 1
+        where.setdefault(what, []).append(place)
+    return [
+        Count(what, count, ", ".join(dict.fromkeys(where[what])))
+        for what, count in sorted(counted.items(), key=lambda item: (-item[1], item[0]))
+    ]
+
+
+def _cable(link: Link) -> str:
+    kind = link.get_carries_display()
+    if link.length_m is None:
+        return f"{kind}, length not measured"
+    return f"{kind}, {format_both(link.length_m, link.length_unit)}"
+
+
+def _up(value: Decimal) -> int:
+    whole = int(value)
+    return whole if whole == value else whole + 1
+
+
+def _unknown(inputs: Sequence[Input]) -> list[str]:
+    lacking = [entry.name for entry in inputs if entry.device is None]
+    return [f"No microphone or DI is named for {name}." for name in lacking]
+
+
+SECTIONS = (
+    ("devices", "Microphones and DIs"),
+    ("stands", "Stands"),
+    ("cables", "Cables in the rigs"),
+    ("power", "Mains power, W"),
+    ("weights", "Weight, kg"),
+)
+
+
+def as_rows(pack: Pack) -> list[list[str]]:
+    """The counts as a grid, headings first."""
+    rows = [["Section", "What", "Count", "For"]]
+    for key, heading in SECTIONS:
+        for line in getattr(pack, key):
+            rows.append([heading, line.what, plain(Decimal(line.count)), line.where])
+    return rows
+
+
+VARIANTS = [variant for variant, _ in Rig.Variant.choices]

@@ -1,0 +1,17 @@
+"""Addresses of the input list and the pack list."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from rigs.views import list_imports, lists
+
+urlpatterns = [
+    path("p/<uuid:production>/inputs/", lists.inputs, name="input_list"),
+    path("p/<uuid:production>/inputs/number/", lists.number, name="input_numbers"),
+    path("p/<uuid:production>/inputs.<str:format>", lists.inputs_file, name="input_list_file"),
+    path("p/<uuid:production>/inputs/bring/", list_imports.bring, name="list_import_new"),
+    path("p/<uuid:production>/inputs/bring/<uuid:brought>/", list_imports.look, name="list_import"),
+    path("p/<uuid:production>/pack/", lists.pack_list, name="pack_list"),
+    path("p/<uuid:production>/pack.<str:format>", lists.pack_file, name="pack_list_file"),
+]

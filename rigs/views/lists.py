@@ -1,0 +1,90 @@
+"""The input list of a production: to read, to number, to take away; and the pack list."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core import clock
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from rigs.lists import input_list, pack
+from rigs.lists.forms import RenumberForm
+from rigs.lists.renumbering import in_order, renumber
+from rigs.lists.sheets import write_csv, write_xlsx
+from rigs.models import Rig
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def _variants(request: ProductionRequest) -> list[str]:
+    """The main rigs, unless the address asks for others by ?variant=."""
+    asked = [v for v in request.GET.getlist("variant") if v in pack.VARIANTS]
+    return asked or [Rig.Variant.MAIN]
+
+
+@require_safe
+@production_view(Action.READ)
+def inputs(request: ProductionRequest) -> HttpResponse:
+    found = input_list.inputs_of(request.production, _variants(request))
+    context = {
+        "inputs": found, "numbering": input_list.numbering(found), "active_nav": "rigs",
+    }  # fmt: skip
+    return render(request, "rigs/lists/inputs.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def number(request: ProductionRequest) -> HttpResponse:
+    found = input_list.inputs_of(request.production, _variants(request))
+    form = RenumberForm(found, request.POST if request.method == "POST" else None)
+    if "in_order" in request.POST:
+        done = renumber(inputs=found, numbers=in_order(found), by=request.user)
+    elif form.is_bound and form.is_valid():
+        done = renumber(inputs=found, numbers=form.numbers(), by=request.user)
+    else:
+        rows = [(entry, form[f"number_{entry.pk}"]) for entry in found]
+        context = {"form": form, "rows": rows, "active_nav": "rigs"}
+        return render(request, "rigs/lists/number.html", context)
+    messages.success(request, "Numbered." if done else "The numbers were like that already.")
+    return redirect(reverse("rigs:input_list", args=[request.production.pk]))
+
+
+@require_safe
+@production_view(Action.READ)
+def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
+    rows = input_list.as_rows(input_list.inputs_of(request.production, _variants(request)))
+    return _file(request, rows, "Input list", format)
+
+
+@require_safe
+@production_view(Action.READ)
+def pack_list(request: ProductionRequest) -> HttpResponse:
+    found = pack.pack_of(request.production, _variants(request))
+    sections = [(heading, getattr(found, key)) for key, heading in pack.SECTIONS]
+    context = {"pack": found, "sections": sections, "active_nav": "rigs"}
+    return render(request, "rigs/lists/pack.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def pack_file(request: ProductionRequest, format: str) -> HttpResponse:
+    rows = pack.as_rows(pack.pack_of(request.production, _variants(request)))
+    return _file(request, rows, "Pack list", format)
+
+
+def _file(
+    request: ProductionRequest, rows: list[list[str]], title: str, format: str
+) -> HttpResponse:
+    if format not in ("csv", "xlsx"):
+        raise Http404("No such file.")
+    data = write_csv(rows) if format == "csv" else write_xlsx(rows, title)
+    kind = "text/csv; charset=utf-8" if format == "csv" else XLSX
+    name = f"{slugify(f'{request.production} {title}')}-{clock.now():%Y-%m-%d}.{format}"
+    response = HttpResponse(data, content_type=kind)
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
