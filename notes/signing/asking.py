@@ -1,0 +1,91 @@
+"""Ask a player to sign: a one-time link for one musician and one exact state of the rig."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from django.db import transaction
+from django.db.models import QuerySet
+
+from core import clock, links
+from core.models import OneTimeLink, User
+from notes.models import Party, SignOff, SignRequest
+from notes.signing.services import lock_at, sign
+from rigs.models import Revision, Rig
+
+SIGNATURE = OneTimeLink.Purpose.SIGNATURE
+DAYS = 14
+
+
+class Asked(NamedTuple):
+    """A fresh link. The address is known only now: the database keeps its digest."""
+
+    request: SignRequest
+    url: str
+
+
+@transaction.atomic
+def ask(*, rig: Rig, revision: int, by: User, address: Callable[[str], str]) -> Asked:
+    """Make the link for the rig's player; an earlier one that is still open is closed.
+
+    `address(token)` is the full address that opens it. Raises MovedOn unless `revision` is the
+    rig's newest, so that nobody asks for a signature under what they have not seen.
+    """
+    locked = lock_at(rig, revision)
+    _close(locked)
+    link, token = links.make_link(
+        production=locked.production, purpose=SIGNATURE, made_by=by, days=DAYS,
+        details={"rig": str(locked.pk), "revision": revision, "player": str(locked.player_id)},
+    )  # fmt: skip
+    request = SignRequest.objects.create(
+        link=link, rig=locked, player=locked.player,
+        revision=Revision.objects.get(rig=locked, number=revision),
+    )  # fmt: skip
+    return Asked(request, address(token))
+
+
+@transaction.atomic
+def withdraw(*, rig: Rig) -> bool:
+    """Close the open link to this rig. False if there is none: used, closed, or never made."""
+    return _close(Rig.objects.select_for_update().get(pk=rig.pk))
+
+
+def open_requests() -> QuerySet[SignRequest]:
+    """Requests whose link nobody has used, withdrawn or let expire."""
+    return SignRequest.objects.filter(
+        link__used_at=None, link__withdrawn_at=None, link__expires_at__gt=clock.now()
+    ).select_related("link__made_by", "player", "revision")
+
+
+def look_up(token: str) -> SignRequest:
+    """What the holder of the link is asked; changes nothing. Raises LinkClosed."""
+    return _request_of(links.look_up(token, SIGNATURE))
+
+
+@transaction.atomic
+def answer(*, token: str, decision: str, words: str) -> SignOff:
+    """Spend the link and sign, or neither. Raises LinkClosed, MovedOn, ValidationError."""
+    request = look_up(token)
+    # The rig first, as in `ask`: those who lock in the same order never wait in a ring.
+    lock_at(request.rig, request.revision.number)
+    links.spend(token, SIGNATURE)
+    return sign(
+        rig=request.rig, party=Party.PLAYER, decision=decision, words=words,
+        player=request.player, revision=request.revision.number,
+    )  # fmt: skip
+
+
+def _request_of(link: OneTimeLink) -> SignRequest:
+    found = SignRequest.objects.select_related(
+        "rig__player", "rig__production", "revision", "player", "link__made_by"
+    ).filter(link=link)
+    request = found.first()
+    if request is None:
+        raise links.LinkClosed("This link is closed: it was used, withdrawn, or its time ran out.")
+    return request
+
+
+def _close(rig: Rig) -> bool:
+    still_open = OneTimeLink.objects.filter(sign_request__rig=rig, used_at=None, withdrawn_at=None)
+    return bool(still_open.update(withdrawn_at=clock.now()))

@@ -1,0 +1,34 @@
+"""The seal of a sign-off: a digest over everything it says, so that tampering shows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from notes.models import SignOff
+from rigs.revisions import chain
+from rigs.revisions.writer import iso
+
+FORMAT = 1
+
+
+def seal_of(sign_off: SignOff) -> str:
+    """SHA-256, in hex, over the canonical JSON (RFC 8785) of the sign-off's content."""
+    return chain.digest(content_of(sign_off))
+
+
+def content_of(sign_off: SignOff) -> dict[str, Any]:
+    """What is sealed: who said what about which exact revision, and when (ISO 8601, UTC)."""
+    return {
+        "format": FORMAT,
+        "id": str(sign_off.pk),
+        "rig": str(sign_off.rig_id),
+        "number": sign_off.revision.number,
+        "revision": sign_off.revision_digest,
+        "party": str(sign_off.party),
+        "decision": str(sign_off.decision),
+        "words": sign_off.words,
+        "player": str(sign_off.player_id) if sign_off.player_id else None,
+        "user": str(sign_off.user_id) if sign_off.user_id else None,
+        "name": sign_off.name,
+        "at": iso(sign_off.at),
+    }

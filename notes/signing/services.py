@@ -1,0 +1,106 @@
+"""Sign one exact state of a rig, or withhold with words."""
+
+from __future__ import annotations
+
+from django import forms
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import transaction
+
+from core import clock
+from core.models import Player, User
+from notes.models import Party, SignOff
+from notes.signing.parties import parties_of
+from notes.signing.seal import seal_of
+from rigs.models import Revision, Rig
+from rigs.revisions.writer import keep_whole
+
+Decision = SignOff.Decision
+WORDS = forms.CharField(required=False, max_length=SignOff._meta.get_field("words").max_length)
+
+
+class MovedOn(Exception):
+    """The rig is no longer what the page showed: nothing was signed, nothing was asked."""
+
+    def __init__(self, rig: Rig, shown: int) -> None:
+        self.rig, self.shown = rig, shown
+        super().__init__("Someone changed it since you opened this page.")
+
+
+@transaction.atomic
+def sign(
+    *,
+    rig: Rig,
+    party: str,
+    decision: str,
+    revision: int,
+    words: str = "",
+    user: User | None = None,
+    player: Player | None = None,
+) -> SignOff:
+    """Put on record that `party` accepts revision number `revision` of `rig`, or does not yet.
+
+    `user` is the member who signs as that party; without one, `player` is the musician who holds
+    a link. Saying the same again about the same state returns what is on record.
+    Raises MovedOn unless `revision` is the newest, ValidationError for a withheld signature
+    without words, PermissionDenied for somebody who is not that party.
+    """
+    words = _checked_words(decision, words)
+    locked = lock_at(rig, revision)
+    if locked.retired:
+        raise ValidationError("This rig is retired. Bring it back into use before it is signed.")
+    who = _signer(locked, Party(party), user, player)
+    made = SignOff(rig=locked, party=party, decision=decision, words=words, user=user, player=who)
+    made.revision = Revision.objects.get(rig=locked, number=revision)
+    made.revision_digest = made.revision.digest
+    return _already(made) or _put_on_record(made)
+
+
+def lock_at(rig: Rig, number: int) -> Rig:
+    """The rig, held until the transaction ends, if `number` is still its newest change."""
+    locked = Rig.objects.select_for_update().get(pk=rig.pk)
+    if locked.head_number != number:
+        raise MovedOn(locked, number)
+    return locked  # type: ignore[no-any-return]
+
+
+def _checked_words(decision: str, words: str) -> str:
+    if decision not in Decision.values:
+        raise ValidationError({"decision": "Say whether this is right, or not yet."})
+    try:
+        words = str(WORDS.clean(words))
+    except ValidationError as error:
+        raise ValidationError({"words": error.messages}) from None
+    if decision == Decision.WITHHELD and not words:
+        raise ValidationError({"words": "Say what is missing, so that somebody can do it."})
+    return words
+
+
+def _signer(rig: Rig, party: Party, user: User | None, player: Player | None) -> Player | None:
+    """The musician on whose behalf it is signed; None for the crew's parties."""
+    if user is not None and party not in parties_of(user, rig):
+        raise PermissionDenied(f"{user} does not sign this rig as {party.label}.")
+    if user is None and (party is not Party.PLAYER or player is None):
+        raise PermissionDenied("Only a musician signs without an account.")
+    if party is not Party.PLAYER:
+        return None
+    if player is not None and player.pk != rig.player_id:
+        raise PermissionDenied(f"{player} signs their own rigs only.")
+    return rig.player
+
+
+def _already(made: SignOff) -> SignOff | None:
+    """What the party last said, if it is the same: a button pressed twice signs once."""
+    last = SignOff.objects.filter(rig=made.rig, party=made.party).order_by("-at", "-pk").first()
+    same = ("revision_id", "decision", "words", "user_id", "player_id")
+    if last and all(getattr(last, name) == getattr(made, name) for name in same):
+        return last
+    return None
+
+
+def _put_on_record(made: SignOff) -> SignOff:
+    made.name = made.user.name if made.user else str(made.player)
+    made.at = clock.now()
+    made.seal = seal_of(made)
+    made.save(force_insert=True)
+    keep_whole(made.rig, made.revision)
+    return made

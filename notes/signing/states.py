@@ -1,0 +1,140 @@
+"""Where a rig stands with each party. Derived here and nowhere else, never stored.
+
+signed: the party accepted the newest state. changed: it accepted an earlier one. withheld: the last
+it said was "not yet". asked: a player's link is open. not_asked: none of these.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from uuid import UUID
+
+from django.db.models import F, Window
+from django.db.models.functions import RowNumber
+
+from notes.models import Party, SignOff, SignRequest
+from notes.signing.asking import open_requests
+from rigs.models import ChangeRow, Rig
+
+
+class State(StrEnum):
+    """Keys of core.badges.LOOKS."""
+
+    SIGNED = "signed"
+    CHANGED = "changed"
+    WITHHELD = "withheld"
+    ASKED = "asked"
+    NOT_ASKED = "not_asked"
+
+
+@dataclass(frozen=True, slots=True)
+class PartyState:
+    """Where one party stands: its last word, an open link, and how many changes came after."""
+
+    party: Party
+    state: State
+    sign_off: SignOff | None = None
+    request: SignRequest | None = None
+    changes_since: int = 0
+
+    @property
+    def label(self) -> str:
+        return str(self.party.label)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where one rig stands with all parties, and the words its sound goes by."""
+
+    rig: Rig
+    parties: tuple[PartyState, ...]
+    signed_sound: str | None  # as the player signed it; None if their last word is no signature
+
+    @property
+    def player(self) -> PartyState:
+        return self.parties[0]
+
+    @property
+    def sound_moved(self) -> bool:
+        """Whether the words on the rig are no longer those that were signed."""
+        return self.signed_sound is not None and self.signed_sound != self.rig.sound
+
+
+def standing_of(rig: Rig) -> Standing:
+    return standings([rig])[rig.pk]
+
+
+def standings(rigs: Iterable[Rig]) -> dict[UUID, Standing]:
+    """Where each of `rigs` stands, in three queries however many there are."""
+    found = list(rigs)
+    ids = [rig.pk for rig in found]
+    last, requests = _last_words(ids), _requests(ids)
+    sounds = _sounds_replaced(ids)
+    return {
+        rig.pk: _standing(rig, last[rig.pk], requests.get(rig.pk), sounds[rig.pk]) for rig in found
+    }
+
+
+def _last_words(rigs: list[UUID]) -> dict[UUID, dict[str, SignOff]]:
+    newest = Window(
+        RowNumber(),
+        partition_by=[F("rig_id"), F("party")],
+        order_by=[F("at").desc(), F("pk").desc()],
+    )
+    rows = SignOff.objects.filter(rig__in=rigs).annotate(nth=newest).filter(nth=1)
+    result: dict[UUID, dict[str, SignOff]] = defaultdict(dict)
+    for sign_off in rows.select_related("revision").order_by():
+        result[sign_off.rig_id][sign_off.party] = sign_off
+    return result
+
+
+def _requests(rigs: list[UUID]) -> dict[UUID, SignRequest]:
+    return {request.rig_id: request for request in open_requests().filter(rig__in=rigs)}
+
+
+def _sounds_replaced(rigs: list[UUID]) -> dict[UUID, list[tuple[int, str]]]:
+    """For each rig the changes that replaced its words, and what the words were before."""
+    rows = ChangeRow.objects.filter(
+        revision__rig__in=rigs, part__in=rigs, kind=Rig.KIND, field="sound"
+    ).order_by("revision__number")
+    result: dict[UUID, list[tuple[int, str]]] = defaultdict(list)
+    for row in rows.select_related("revision"):
+        result[row.part].append((row.revision.number, row.old or ""))
+    return result
+
+
+def _standing(
+    rig: Rig,
+    last: dict[str, SignOff],
+    request: SignRequest | None,
+    replaced: list[tuple[int, str]],
+) -> Standing:
+    parties = tuple(
+        _party(rig, party, last.get(party), request if party is Party.PLAYER else None)
+        for party in Party
+    )
+    return Standing(rig, parties, _signed_sound(rig, last.get(Party.PLAYER), replaced))
+
+
+def _party(rig: Rig, party: Party, last: SignOff | None, request: SignRequest | None) -> PartyState:
+    if last is None:
+        state = State.ASKED if request else State.NOT_ASKED
+        return PartyState(party, state, None, request)
+    since = rig.head_number - last.revision.number
+    if last.decision == SignOff.Decision.WITHHELD:
+        state = State.WITHHELD
+    else:
+        state = State.CHANGED if since else State.SIGNED
+    return PartyState(party, state, last, request, since)
+
+
+def _signed_sound(rig: Rig, last: SignOff | None, replaced: list[tuple[int, str]]) -> str | None:
+    if last is None or last.decision != SignOff.Decision.SIGNED:
+        return None
+    for number, before in replaced:
+        if number > last.revision.number:
+            return before
+    return rig.sound
