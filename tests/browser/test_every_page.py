@@ -1,0 +1,73 @@
+"""Every page in Chromium: axe finds nothing, nothing scrolls sideways, nothing errs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.test import Client
+from playwright.sync_api import Page
+
+from tests.support.addresses import ROUTES, access_of, address
+from tests.support.everything import arguments_for, fill
+from tests.support.world import World, make_world
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+@pytest.fixture
+def full(transactional_db: None) -> World:
+    world = make_world("A production with a name long enough to need two lines on a telephone")
+    fill(world)
+    return world
+
+
+def pages_of(world: World) -> list[str]:
+    """Addresses that answer the engineer with a page."""
+    client = Client(raise_request_exception=False)
+    client.force_login(world.engineer)
+    known = arguments_for(world)
+    found = []
+    for route, entry in ROUTES.items():
+        if access_of(entry) != "api":
+            url = address(route, known)
+            response = client.get(url)
+            if response.status_code == 200 and "html" in response.headers["Content-Type"]:
+                found.append(url)
+    return found
+
+
+def sign_in(page: Page, server: str, world: World, theme: str) -> None:
+    client = Client()
+    client.force_login(world.engineer)
+    session = client.cookies[settings.SESSION_COOKIE_NAME].value
+    page.context.add_cookies(
+        [
+            {"name": settings.SESSION_COOKIE_NAME, "value": session, "url": server},
+            {"name": "theme", "value": theme, "url": server},
+        ]
+    )
+
+
+@pytest.mark.parametrize(("theme", "width"), [("dark", 360), ("light", 1280)])
+def test_every_page_is_accessible_and_fits(
+    page: Page, live_server: Any, full: World, theme: str, width: int
+) -> None:
+    sign_in(page, live_server.url, full, theme)
+    page.set_viewport_size({"width": width, "height": 800})
+    said: list[str] = []
+    page.on("console", lambda message: said.append(f"{page.url}: {message.text}"))
+    page.on("pageerror", lambda error: said.append(f"{page.url}: {error}"))
+    wrong = []
+    for url in pages_of(full):
+        page.goto(live_server.url + url)
+        found = Axe().run(page)
+        if found.violations_count:
+            wrong.append(f"{url}: {found.generate_report()}")
+        if page.evaluate(SIDEWAYS) > 0:
+            wrong.append(f"{url} scrolls sideways at {width}")
+    assert wrong == [], "\n".join(wrong)
+    assert said == []
