@@ -9,7 +9,12 @@ from django.core.exceptions import ImproperlyConfigured
 from django.http import HttpRequest, HttpResponseBase
 
 # Views of libraries cannot be decorated at home; they bring access rules of their own.
-TRUSTED_MODULES = ("django.contrib.admin", "django.views.static", "django.contrib.staticfiles")
+TRUSTED_MODULES = (
+    "django.contrib.admin",
+    "django.contrib.auth.admin",
+    "django.contrib.staticfiles",
+    "django.views.static",
+)
 
 
 class DeclaredAccessMiddleware:
@@ -27,7 +32,5 @@ class DeclaredAccessMiddleware:
 
 
 def declares_access(view: Any) -> bool:
-    declared = getattr(view, "access", None) or getattr(
-        getattr(view, "cls", None), "access", None
-    )
+    declared = getattr(view, "access", None) or getattr(getattr(view, "cls", None), "access", None)
     return declared is not None or view.__module__.startswith(TRUSTED_MODULES)

@@ -6,12 +6,12 @@ from typing import ClassVar
 
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
-from django.contrib.auth.forms import UserChangeForm, UserCreationForm
+from django.contrib.auth.forms import AdminUserCreationForm, UserChangeForm
 
 from core.models import Membership, User
 
 
-class AccountCreationForm(UserCreationForm):  # type: ignore[type-arg]
+class AccountCreationForm(AdminUserCreationForm):  # type: ignore[type-arg]
     class Meta:
         model = User
         fields = ("email", "name")
@@ -33,7 +33,6 @@ class AccountChangeForm(UserChangeForm):  # type: ignore[type-arg]
 class MembershipInline(admin.TabularInline):  # type: ignore[type-arg]
     model = Membership
     extra = 0
-    autocomplete_fields = ("production", "player")
     # Roles are changed in the production, where its last manager is guarded.
     can_delete = False
 
@@ -52,7 +51,6 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
     list_filter = ("is_active", "is_staff")
     search_fields = ("name", "email")
     readonly_fields = ("joined_at", "last_login")
-    inlines = (MembershipInline,)
     fieldsets = (
         (None, {"fields": ("email", "name", "password")}),
         ("May", {"fields": ("is_active", "is_staff", "is_superuser", "groups",
@@ -67,3 +65,6 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
     def has_delete_permission(self, request: object, obj: object = None) -> bool:
         # What a person wrote and signed names them. An account is closed by is_active.
         return False
+
+    def get_inlines(self, request: object, obj: User | None) -> tuple[type[MembershipInline], ...]:
+        return (MembershipInline,) if obj else ()

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
+from django.http import QueryDict
 
 from core.models.fields import LengthField
 from core.units import Length, format_length, parse_length
@@ -99,7 +100,7 @@ class DateInput(forms.DateInput):
         super().__init__(attrs, format="%Y-%m-%d")
 
 
-class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
+class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg,misc]
     """A form on a record with a `version`: it notices when someone else saved meanwhile.
 
     Not for parts of a rig, which go through the gateway.
@@ -130,8 +131,10 @@ class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
         now = rows.values_list("version", flat=True).get()
         if cleaned.get("version") != now:
             # The next save is meant: whoever sends this form again has seen the message.
-            self.data = self.data.copy()
-            self.data[self.add_prefix("version")] = now
+            # The data of a request cannot be written to, its copy can.
+            data = cast(QueryDict, self.data).copy()
+            data[self.add_prefix("version")] = str(now)
+            self.data = data
             self._show_what_is_there_now()
             raise ValidationError(self.stale_message)
 

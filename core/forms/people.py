@@ -6,11 +6,10 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth import password_validation
-from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from core.access.policy import Role
-from core.models import Player, Production, User
+from core.models import Player, Production
 
 ROLE_HELP = (
     "Engineers and techs write rigs and notes; players note, and sign for their own sound; "
@@ -61,32 +60,23 @@ class InviteForm(RolesForm):
     )
 
 
-class JoinForm(forms.ModelForm):  # type: ignore[type-arg]
-    """A new person's account, made while joining."""
+class JoinForm(forms.Form):
+    """A new person's account, made while joining.
 
+    Whether the address is free is for the service to say, in the transaction that takes it.
+    """
+
+    name = forms.CharField(
+        label="your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
+    )
+    email = forms.EmailField(label="e-mail", max_length=254)
     password = forms.CharField(
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
         help_text="At least 10 characters, and not one of the common ones.",
     )
 
-    class Meta:
-        model = User
-        fields = ["name", "email"]
-        widgets = {"name": forms.TextInput(attrs={"autocomplete": "name"})}
-        error_messages = {
-            "email": {
-                "unique": "There is an account with this e-mail address. Log in to join with it."
-            }
-        }
-
-    def clean_email(self) -> str:
-        return str(self.cleaned_data["email"]).lower()
-
     def clean_password(self) -> str:
         password: str = self.cleaned_data["password"]
-        try:
-            password_validation.validate_password(password, self.instance)
-        except ValidationError as error:
-            raise ValidationError(error.messages) from None
+        password_validation.validate_password(password)
         return password

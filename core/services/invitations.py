@@ -5,9 +5,10 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
+from uuid import UUID
 
 from django.core.mail import send_mail
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.template.loader import render_to_string
 
 from core import links
@@ -126,7 +127,11 @@ def accept_as_new_person(
     """Spend the link and make the account that joins. Raises LinkClosed, AddressTaken."""
     if User.objects.filter(email__iexact=email.strip()).exists():
         raise AddressTaken
-    user = User.objects.create_user(email, name, password)
+    try:
+        with transaction.atomic():
+            user = User.objects.create_user(email, name, password)
+    except IntegrityError:  # the same person, twice at once
+        raise AddressTaken from None
     return user, accept_invitation(token=token, user=user)
 
 
@@ -147,10 +152,9 @@ def open_invitations(production: Production) -> list[Offer]:
     ]
 
 
-def withdraw(*, link: OneTimeLink) -> bool:
-    """Close an open link. False if it was used or closed before."""
-    return bool(
-        OneTimeLink.objects.filter(pk=link.pk, used_at=None, withdrawn_at=None).update(
-            withdrawn_at=now()
-        )
+def withdraw(*, production: Production, link: UUID) -> bool:
+    """Close an open invitation. False if there is none: used, closed before, or never made."""
+    found = production.links.filter(
+        pk=link, purpose=INVITATION, used_at=None, withdrawn_at=None
     )
+    return bool(found.update(withdrawn_at=now()))

@@ -22,7 +22,7 @@ log_in = public(
 log_out = public(views.LogoutView.as_view())
 
 
-class _PasswordChange(SuccessMessageMixin, views.PasswordChangeView):  # type: ignore[type-arg,misc]
+class _PasswordChange(SuccessMessageMixin, views.PasswordChangeView):  # type: ignore[type-arg]
     template_name = "core/password_change.html"
     success_url = reverse_lazy("core:account")
     success_message = "Your password is changed. Other devices are logged out."

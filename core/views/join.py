@@ -35,7 +35,7 @@ def invitation(request: Any, token: str) -> HttpResponse:
         offer = look_up(token)
         joined = _join(request, token, offer)
     except LinkClosed as closed:
-        return render(request, "core/invitation_closed.html", {"why": str(closed)}, status=410)
+        return render(request, "core/invitation_closed.html", {"why": str(closed)}, status=404)
     if isinstance(joined, Production):
         messages.success(request, f"Welcome to {joined}.")
         return redirect(joined)

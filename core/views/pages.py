@@ -7,7 +7,8 @@ from uuid import UUID
 
 from django import forms
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.core.exceptions import BadRequest
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 
 from core.models.base import Retirable
@@ -53,8 +54,8 @@ def direction(request: HttpRequest) -> Direction:
 
 
 def posted_id(request: HttpRequest, name: str) -> UUID:
-    """The id a button sent. Raises Http404 for anything that is none."""
+    """The id a button sent. Raises BadRequest for anything that is none."""
     try:
         return UUID(request.POST.get(name, ""))
     except ValueError:
-        raise Http404(f"No such {name}.") from None
+        raise BadRequest(f"{name} is not an id.") from None

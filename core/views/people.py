@@ -16,7 +16,7 @@ from core.access.loaders import Member, load_people
 from core.access.policy import Action, allowed
 from core.access.views import ProductionRequest, production_view
 from core.forms.people import InviteForm, MemberForm
-from core.models import OneTimeLink, User
+from core.models import User
 from core.services import invitations
 from core.services.members import LastManager, RolesChanged, change_roles, remove_member
 from core.views.pages import form_page, posted
@@ -60,13 +60,10 @@ def invite(request: ProductionRequest) -> HttpResponse:
 @require_POST
 @production_view(Action.INVITE)
 def withdraw(request: ProductionRequest, link: UUID) -> HttpResponse:
-    found = get_object_or_404(
-        request.production.links, pk=link, purpose=OneTimeLink.Purpose.INVITATION
-    )
-    if invitations.withdraw(link=found):
+    if invitations.withdraw(production=request.production, link=link):
         messages.success(request, "The invitation is withdrawn. Its link opens nothing any more.")
     else:
-        messages.warning(request, "That invitation was used or withdrawn before.")
+        messages.warning(request, "That invitation was used or withdrawn before, or never was.")
     return redirect(_people_url(request))
 
 
@@ -102,8 +99,9 @@ def _changed(request: ProductionRequest, form: MemberForm, person: User) -> bool
     except LastManager as refused:
         form.add_error("roles", str(refused))
     except RolesChanged as stale:
-        form.data = form.data.copy()  # type: ignore[misc]
-        form.data["seen"] = ",".join(sorted(stale.now))  # type: ignore[index]
+        data = request.POST.copy()
+        data["seen"] = ",".join(sorted(stale.now))
+        form.data = data
         form.add_error(None, ValidationError(str(stale)))
     return not form.errors
 

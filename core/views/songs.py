@@ -29,7 +29,8 @@ from core.views.pages import (
 @production_view(Action.READ)
 def songs(request: ProductionRequest) -> HttpResponse:
     in_use = Count("sections", filter=Q(sections__retired_at=None))
-    found = list(request.production.songs.annotate(section_count=in_use))
+    in_set = request.production.songs.annotate(section_count=in_use).order_by("position", "title")
+    found = list(in_set)
     context = {
         "songs": [song for song in found if not song.is_retired],
         "retired": [song for song in found if song.is_retired],

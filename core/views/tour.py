@@ -24,7 +24,8 @@ from core.views.pages import form_page, posted, put_away_or_bring_back
 @production_view(Action.READ)
 def tour(request: ProductionRequest) -> HttpResponse:
     in_use = Count("shows", filter=Q(shows__retired_at=None))
-    legs = list(request.production.legs.annotate(show_count=in_use))
+    # Grouping drops the order of the model.
+    legs = list(request.production.legs.annotate(show_count=in_use).order_by("starts_on", "name"))
     context = {
         "legs": [leg for leg in legs if not leg.is_retired],
         "retired": [leg for leg in legs if leg.is_retired],

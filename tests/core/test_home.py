@@ -1,0 +1,55 @@
+"""Home shows the productions one is in, and what waits there."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.urls import reverse
+
+from core.services.productions import create_production
+from tests.support.pages import as_user
+from tests.support.world import World, make_user
+
+HOME = reverse("core:home")
+
+
+def test_no_production_says_how_to_get_one(db: None) -> None:
+    page = as_user(make_user("New")).get(HOME).content.decode()
+    assert "You are in no production yet" in page
+    assert "ask its production manager for an invitation" in page
+    assert f'href="{reverse("core:production_new")}"' in page
+
+
+def test_one_production_with_roles(world: World) -> None:
+    page = as_user(world.engineer).get(HOME).content.decode()
+    assert "The Long Quiet" in page
+    assert "You are FOH engineer here." in page
+
+
+def test_what_waits_in_a_new_production(db: None) -> None:
+    user = make_user("Starter")
+    production = create_production(name="Night Ferry", by=user, roles=["tech"])
+    page = as_user(user).get(HOME)
+    assert "You are backline tech, production manager here." in page.content.decode()
+    words = [errand.words for errand in page.context["places"][0]["errands"]]
+    assert words == ["Add the players", "Invite the others"]
+    assert reverse("core:player_new", args=[production.pk]) in page.content.decode()
+
+
+def test_other_peoples_productions_are_not_there(world: World) -> None:
+    assert "The Long Quiet" not in as_user(world.outsider).get(HOME).content.decode()
+
+
+def test_nobody_is_sent_to_the_log_in(client: Any) -> None:
+    assert client.get(HOME).headers["Location"] == f"{reverse('core:login')}?next=/"
+
+
+@pytest.mark.parametrize("count", [1, 10])
+def test_queries_do_not_grow(db: None, count: int, django_assert_max_num_queries: Any) -> None:
+    user = make_user("Busy")
+    for number in range(count):
+        create_production(name=f"Act {number}", by=user)
+    client = as_user(user)
+    with django_assert_max_num_queries(8):
+        assert len(client.get(HOME).context["places"]) == count

@@ -1,0 +1,92 @@
+"""Lengths, against NIST SP 811 (2008), B.8: 1 in = 25.4 mm and 1 ft = 0.3048 m, exactly."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from core.units import METRES_PER, Length, format_both, format_length, in_unit, parse_length
+
+SIXTY_FOURTHS = st.integers(1, 64 * 400)
+
+
+@pytest.mark.parametrize(
+    ("text", "metres"),
+    [
+        ("1 in", "0.0254"),  # NIST SP 811, B.8: inch, exact
+        ("1 ft", "0.3048"),  # NIST SP 811, B.8: foot, exact
+        ("12 in", "0.3048"),  # twelve inches to the foot
+        ("1/64 in", "0.000396875"),  # 0.0254 / 64 = 0.000396875, a finite decimal
+        ("3' 6\"", "1.0668"),  # 42 × 0.0254
+        ("3 ft 6 in", "1.0668"),
+        ("2 1/2 in", "0.0635"),  # 2.5 × 0.0254
+        ("35 mm", "0.035"),  # SI prefixes
+        ("1,2 m", "1.2"),
+        ("120cm", "1.2"),
+        ("-5 mm", "-0.005"),
+    ],
+)
+def test_reads_what_crews_write(text: str, metres: str) -> None:
+    assert parse_length(text).metres == Decimal(metres)
+
+
+def test_bare_number_is_in_the_default_unit() -> None:
+    assert parse_length("35") == Length(Decimal("0.035"), "mm")
+    assert parse_length("2", "ft") == Length(Decimal("0.6096"), "ft")
+
+
+@pytest.mark.parametrize(
+    ("text", "error"),
+    [
+        ("", "“” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
+        ("near", "“near” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
+        ("3 yd", "“3 yd”: unknown unit “yd”. Use mm, cm, m, in or ft."),
+        ("1/0 in", "A fraction cannot have 0 below the line."),
+        ("1 m 20 cm", "“1 m 20 cm” mixes units. Only feet and inches do, as in 3 ft 6 in."),
+        ("1 ft 2 in 3 in", "“1 ft 2 in 3 in” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
+    ],
+)
+def test_says_what_is_wrong(text: str, error: str) -> None:
+    with pytest.raises(ValueError) as caught:
+        parse_length(text)
+    assert str(caught.value) == error
+
+
+@given(thousandths=st.integers(0, 99_999_999), unit=st.sampled_from(sorted(METRES_PER)))
+def test_what_was_typed_comes_back(thousandths: int, unit: str) -> None:
+    typed = Decimal(thousandths) / 1000
+    length = parse_length(f"{typed:f} {unit}")
+    assert length.unit == unit
+    assert in_unit(length.metres, unit) == typed
+    assert parse_length(format_length(length.metres, unit)) == length
+
+
+@given(SIXTY_FOURTHS)
+def test_inches_in_sixty_fourths_are_exact(count: int) -> None:
+    metres = parse_length(f"{count}/64 in").metres
+    assert Fraction(metres) == Fraction(count, 64) * Fraction(254, 10_000)
+
+
+@given(feet=st.integers(0, 300), inches=st.integers(0, 11))
+def test_feet_and_inches_add_up(feet: int, inches: int) -> None:
+    together = parse_length(f"{feet}' {inches}\"")
+    assert together.unit == "ft"
+    assert together.metres == parse_length(f"{feet * 12 + inches} in").metres
+
+
+@pytest.mark.parametrize(
+    ("metres", "unit", "shown"),
+    [
+        ("0.035", "mm", "35 mm (1.4 in)"),  # 35 / 25.4 = 1.378
+        ("0.0635", "in", "2.5 in (64 mm)"),  # 63.5 mm, half to even
+        ("24.5", "m", "24.5 m (80.4 ft)"),  # 24.5 / 0.3048 = 80.38
+        ("0.6096", "ft", "2 ft (0.61 m)"),
+        ("0", "mm", "0 mm (0 in)"),
+    ],
+)
+def test_shows_the_other_system_beside_it(metres: str, unit: str, shown: str) -> None:
+    assert format_both(Decimal(metres), unit) == shown
