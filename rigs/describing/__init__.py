@@ -1,0 +1,51 @@
+"""Turn changes and states of rigs into words and values that a page can show as they are.
+
+    describe(rig, revision.changes.all())       → list of ChangeLine
+    describe_many(revisions)                    → {revision's primary key: list of ChangeLine}
+    describe_between(rig, snapshot_a, snapshot_b) → list of ChangeLine
+    snapshot_view(rig, snapshot)                → RigView: units, controls, links, inputs, photos
+
+Each needs a fixed number of queries, however long the history or the list is.
+"""
+
+from __future__ import annotations
+
+from rigs.describing.build import snapshot_view
+from rigs.describing.lines import (
+    ChangeLine,
+    Group,
+    describe,
+    describe_between,
+    describe_many,
+    grouped,
+)
+from rigs.describing.views import (
+    ControlView,
+    DeviceView,
+    FactView,
+    InputView,
+    LinkView,
+    PhotoView,
+    RigView,
+    Spec,
+    UnitView,
+)
+
+__all__ = [
+    "ChangeLine",
+    "ControlView",
+    "DeviceView",
+    "FactView",
+    "Group",
+    "InputView",
+    "LinkView",
+    "PhotoView",
+    "RigView",
+    "Spec",
+    "UnitView",
+    "describe",
+    "describe_between",
+    "describe_many",
+    "grouped",
+    "snapshot_view",
+]

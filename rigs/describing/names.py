@@ -1,0 +1,170 @@
+"""Names for what changes point at: parts (retired ones, too) and microphones."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+from uuid import UUID
+
+from rigs.describing.fields import LENGTHS, label
+from rigs.facts import FACTS
+from rigs.models import PARTS, ChangeRow, Device, Part, Rig
+from rigs.models.parts import plain_value
+from rigs.revisions.edits import Change, Snapshot, Value
+
+# kind → the fields that a name or a value's text is made from
+_TELLING: dict[str, tuple[str, ...]] = {
+    "unit": ("name",),
+    "control": ("name", "unit_id", "style", "symbol"),
+    "fact": ("key", "unit_id"),
+    "link": ("source_id", "target_id", "length_unit"),
+    "input": ("name", "number", "distance_unit", "height_unit", "offset_unit"),
+    "photo": ("caption", "about"),
+}
+_POINTS_AT_UNIT = ("unit", "source", "target", "about")
+MANY = 1000  # beyond this many ids, the rigs are read whole instead
+
+
+class UnitStep(NamedTuple):
+    """A length's unit changed at a revision (by its primary key)."""
+
+    revision: int
+    old: str | None
+    new: str | None
+
+
+@dataclass(slots=True)
+class Names:
+    """What is known of parts (id → some of its fields, `kind` among them) and devices."""
+
+    parts: dict[str, Mapping[str, Value]] = field(default_factory=dict)
+    devices: dict[str, str] = field(default_factory=dict)
+    steps: dict[tuple[str, str], list[UnitStep]] = field(default_factory=dict)
+
+    def of(self, part: Value) -> str:
+        """A part's own name: “Gain”, “7 Bass mic”, “Head → Cabinet”, “photo “top of the amp””."""
+        fields = self.parts.get(str(part))
+        return _name(fields, self) if fields else "something that is not on file"
+
+    def owner(self, part: str) -> str:
+        """The unit that a control or figure belongs to, or the part itself."""
+        fields = self.parts.get(part, {})
+        belongs = fields.get("kind") in ("control", "fact") and fields.get("unit")
+        return str(belongs) if belongs else part
+
+    def device(self, pk: Value) -> str:
+        return self.devices.get(str(pk), "a device that is not on file")
+
+    def units_at(self, part: str, revision: int | None) -> dict[str, Value]:
+        """The fields known of a part, the units of its lengths as they were after `revision`."""
+        fields = dict(self.parts.get(part, {}))
+        if revision is not None:
+            for name in LENGTHS.values():
+                steps = self.steps.get((part, name))
+                if steps:
+                    fields[name] = _unit_after(steps, revision)
+        return fields
+
+
+def _unit_after(steps: list[UnitStep], revision: int) -> str | None:
+    at = bisect_right([step.revision for step in steps], revision)
+    return steps[at - 1].new if at else steps[0].old
+
+
+def _name(fields: Mapping[str, Value], names: Names) -> str:
+    kind = fields["kind"]
+    if kind == "link":
+        return f"{names.of(fields.get('source'))} → {names.of(fields.get('target'))}"
+    if kind == "fact":
+        fact = FACTS.get(str(fields.get("key")))
+        return fact.label.capitalize() if fact else str(fields.get("key"))
+    if kind == "photo":
+        caption = fields.get("caption")
+        return f"photo “{caption}”" if caption else "photo"
+    name = str(fields.get("name") or label(str(kind), "name"))
+    number = fields.get("number") if kind == "input" else None
+    return name if number is None else f"{number} {name}"
+
+
+def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
+    """From whole states; of a part in several of them, the last one's name. One query."""
+    names = Names()
+    for snapshot in snapshots:
+        names.parts.update(snapshot)
+    names.parts.setdefault(str(rig.pk), {"kind": "rig", "name": rig.name})
+    wanted = {str(f["device"]) for s in snapshots for f in s.values() if f.get("device")}
+    names.devices = _devices([rig], wanted)
+    return names
+
+
+def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
+    """From the tables, for what `changes` mention: one query for each kind of part at most."""
+    rigs, changes = list(rigs), list(changes)
+    names = Names()
+    names.parts.update({str(rig.pk): {"kind": "rig", "name": rig.name} for rig in rigs})
+    wanted, devices = _mentioned(changes)
+    for kind in ("control", "fact", "link", "photo", "input", "unit"):
+        for part, fields in _fetch(kind, rigs, wanted[kind]).items():
+            names.parts[part] = fields
+            for pointer in _POINTS_AT_UNIT:
+                if fields.get(pointer):
+                    wanted["unit"].add(str(fields[pointer]))
+    names.devices = _devices(rigs, devices)
+    names.steps = _steps(wanted["input"] | wanted["link"])
+    return names
+
+
+def _mentioned(changes: Iterable[Change]) -> tuple[dict[str, set[str]], set[str]]:
+    wanted: dict[str, set[str]] = defaultdict(set)
+    devices: set[str] = set()
+    for change in changes:
+        wanted[change.kind].add(change.part)
+        for side in (change.old, change.new):
+            fields = side if isinstance(side, dict) else {change.field: side}
+            for name, value in fields.items():
+                if value and name in _POINTS_AT_UNIT:
+                    wanted["unit"].add(str(value))
+                    if name == "about":
+                        wanted["input"].add(str(value))
+                elif value and name == "device":
+                    devices.add(str(value))
+    return wanted, devices
+
+
+def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Value]]:
+    if not ids:
+        return {}
+    model = PARTS[kind]
+    assert issubclass(model, Part)  # noqa: S101 - the rig itself is known already
+    rows = model.objects.filter(rig__in=rigs)
+    if len(ids) <= MANY:
+        rows = rows.filter(pk__in=ids)
+    found: dict[str, dict[str, Value]] = {}
+    for row in rows.values("pk", *_TELLING[kind]):
+        part = str(row.pop("pk"))
+        known = {name.removesuffix("_id"): plain_value(value) for name, value in row.items()}
+        found[part] = {"kind": kind, **known}
+    return found
+
+
+def _devices(rigs: list[Rig], ids: set[str]) -> dict[str, str]:
+    if not ids:
+        return {}
+    rows = Device.objects.filter(pk__in=ids, production__in={rig.production_id for rig in rigs})
+    return {str(row.pk): str(row) for row in rows.only("pk", "name", "maker")}
+
+
+def _steps(ids: set[str]) -> dict[tuple[str, str], list[UnitStep]]:
+    """When the units of the lengths of those parts changed, oldest first."""
+    if not ids:
+        return {}
+    found: dict[tuple[str, str], list[UnitStep]] = defaultdict(list)
+    rows = ChangeRow.objects.filter(
+        part__in=[UUID(part) for part in ids], field__in=LENGTHS.values()
+    )
+    for row in rows.order_by("revision_id"):
+        found[str(row.part), row.field].append(UnitStep(row.revision_id, row.old, row.new))
+    return dict(found)

@@ -1,0 +1,205 @@
+"""A rig ready to be shown or drawn: plain values, no database behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Spec:
+    """One line of a list of settings: “Preamp gain”, “32 dB”."""
+
+    field: str
+    label: str
+    text: str
+    changed: bool = False
+    was: str = ""  # as it read before, if changed; empty if nothing was set
+
+
+@dataclass(frozen=True, slots=True)
+class ControlView:
+    """A knob or switch. `setting` is as kept ("2:30", "6.5", "on"), `text` as it reads."""
+
+    id: str
+    name: str
+    style: str
+    setting: str
+    text: str
+    low: Decimal | None = None
+    high: Decimal | None = None
+    choices: tuple[str, ...] = ()
+    symbol: str = ""
+    changed: bool = False
+    was: str | None = None  # the earlier setting where it changed; None if the control is new
+    was_text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FactView:
+    id: str
+    key: str
+    label: str
+    value: Decimal  # in SI
+    text: str
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoView:
+    """`id` is the photo's place in the rig, the argument of its addresses."""
+
+    id: str
+    caption: str
+    about: str = ""  # id of the unit or input it shows; empty for the whole rig
+    about_name: str = ""
+    width: int = 0
+    height: int = 0
+
+    @property
+    def alternative(self) -> str:
+        return self.caption or (f"Photo of {self.about_name}" if self.about_name else "Photo")
+
+
+@dataclass(frozen=True, slots=True)
+class UnitView:
+    id: str
+    name: str
+    gear: str
+    gear_label: str
+    icon: str
+    caution: str
+    maker: str = ""
+    model: str = ""
+    serial: str = ""
+    tuning: str = ""
+    notes: str = ""
+    controls: tuple[ControlView, ...] = ()
+    facts: tuple[FactView, ...] = ()
+    photos: tuple[PhotoView, ...] = ()
+    is_new: bool = False
+
+    @property
+    def make(self) -> str:
+        return f"{self.maker} {self.model}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class LinkView:
+    id: str
+    source: str
+    target: str
+    source_name: str
+    target_name: str
+    from_socket: str = ""
+    to_socket: str = ""
+    carries: str = ""
+    carries_label: str = ""
+    cable: str = ""
+    length_m: Decimal | None = None
+    length_text: str = ""
+
+    @property
+    def name(self) -> str:
+        """What it is called in a drawing: cable and length, or else what it carries."""
+        told = [text for text in (self.cable, self.length_text) if text]
+        return ", ".join(told) or self.carries_label
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceView:
+    id: str
+    name: str
+    form: str
+    form_label: str
+    principle: str
+    principle_label: str
+    pattern_label: str
+    phantom: bool
+    retired: bool = False
+
+    @property
+    def is_passive_ribbon(self) -> bool:
+        return self.principle == "ribbon"
+
+
+@dataclass(frozen=True, slots=True)
+class InputView:
+    """`specs` has everything that is set, in reading order, for a list of settings."""
+
+    id: str
+    number: int | None
+    name: str
+    unit: str = ""
+    unit_name: str = ""
+    device: DeviceView | None = None
+    aimed_at: str = ""
+    reference_point: str = ""
+    distance_m: Decimal | None = None
+    distance_text: str = ""
+    angle_deg: Decimal | None = None
+    angle_text: str = ""
+    height_m: Decimal | None = None
+    height_text: str = ""
+    offset_m: Decimal | None = None
+    offset_text: str = ""
+    stand: str = ""
+    phantom: bool = False
+    reversed_polarity: bool = False
+    pan: int = 0
+    notes: str = ""
+    specs: tuple[Spec, ...] = ()
+    photos: tuple[PhotoView, ...] = ()
+    is_new: bool = False
+
+    @property
+    def label(self) -> str:
+        return self.name if self.number is None else f"{self.number} {self.name}"
+
+    @property
+    def placement(self) -> tuple[Spec, ...]:
+        return tuple(spec for spec in self.specs if spec.field in PLACEMENT)
+
+    @property
+    def mix(self) -> tuple[Spec, ...]:
+        return tuple(s for s in self.specs if s.field not in PLACEMENT and s.field != "notes")
+
+
+PLACEMENT = frozenset({
+    "unit", "aimed_at", "device", "reference_point", "distance_m", "angle_deg", "height_m",
+    "offset_m", "stand",
+})  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class RigView:
+    """A whole rig in one state. `photos` are those of no unit or input."""
+
+    id: str
+    name: str
+    variant: str
+    variant_label: str
+    sound: str
+    notes: str
+    retired: bool
+    units: tuple[UnitView, ...] = ()
+    links: tuple[LinkView, ...] = ()
+    inputs: tuple[InputView, ...] = ()
+    photos: tuple[PhotoView, ...] = ()
+    by_id: dict[str, UnitView | InputView] = field(default_factory=dict, compare=False)
+
+    def unit(self, pk: object) -> UnitView | None:
+        found = self.by_id.get(str(pk))
+        return found if isinstance(found, UnitView) else None
+
+    def input(self, pk: object) -> InputView | None:
+        found = self.by_id.get(str(pk))
+        return found if isinstance(found, InputView) else None
+
+    def all_photos(self) -> Iterator[PhotoView]:
+        yield from self.photos
+        for unit in self.units:
+            yield from unit.photos
+        for entry in self.inputs:
+            yield from entry.photos
