@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from functools import cache
 
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxLengthValidator
 from django.db import models
 
-from rigs.models import PARTS, Part, Rig, Tracked
+from rigs.models import PARTS, ChangeRow, Part, Rig, Tracked
 from rigs.models.parts import columns, plain_value
 from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Set, Snapshot, Value
 from rigs.revisions.merge import Defaults, merge
@@ -62,7 +63,14 @@ def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
     for part, row in rows.items():
         if isinstance(row, Part) and row.rig_id != rig.pk:
             raise ValidationError(f"This rig has no part {part}.")
+    _check_new([edit for edit in edits if isinstance(edit, Add) and edit.part not in rows])
     return rows
+
+
+def _check_new(adds: list[Add]) -> None:
+    """An id names one part for ever, of one kind: a snapshot holds each part by its id alone."""
+    if ChangeRow.objects.filter(part__in=[add.part for add in adds]).exists():
+        raise ValidationError("A new part needs an id that no part has had.")
 
 
 def _is_live(row: Tracked) -> bool:
@@ -113,8 +121,13 @@ def _clean(field: models.Field, name: str, value: object) -> object:  # type: ig
             return field.target_field.to_python(value) if value not in (None, "") else None
         if value is None and not field.null:
             value = field.get_default()
+        if isinstance(value, bool) and not isinstance(field, models.BooleanField):
+            raise ValidationError("Yes or no is not a value for this.")
         if isinstance(value, str) and isinstance(field, models.CharField | models.TextField):
             value = value.strip()
+        if isinstance(field, models.TextField) and field.max_length:
+            # Django leaves this limit to forms; not everything that writes here is a form.
+            MaxLengthValidator(field.max_length)(field.to_python(value))
         return field.clean(value, None)
     except ValidationError as error:
         raise ValidationError({name: error.messages}) from None
