@@ -6,10 +6,8 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
-from core import clock
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from rigs.lists import input_list, pack
@@ -17,6 +15,8 @@ from rigs.lists.forms import RenumberForm
 from rigs.lists.renumbering import in_order, renumber
 from rigs.lists.sheets import write_csv, write_xlsx
 from rigs.models import Rig
+from rigs.paper.sheets import grid_sheet, pack_sheet
+from rigs.views.paper import file_name, paper_of, pdf
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -73,18 +73,25 @@ def pack_list(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def pack_file(request: ProductionRequest, format: str) -> HttpResponse:
-    rows = pack.as_rows(pack.pack_of(request.production, _variants(request)))
-    return _file(request, rows, "Pack list", format)
+    found = pack.pack_of(request.production, _variants(request))
+    if format == "pdf":
+        sheet = pack_sheet(found, request.production, paper=paper_of(request))
+        return pdf(request, sheet, "Pack list")
+    return _file(request, pack.as_rows(found), "Pack list", format)
 
 
 def _file(
     request: ProductionRequest, rows: list[list[str]], title: str, format: str
 ) -> HttpResponse:
+    if format == "pdf":
+        return pdf(
+            request, grid_sheet(title, request.production, rows, paper=paper_of(request)), title
+        )
     if format not in ("csv", "xlsx"):
         raise Http404("No such file.")
     data = write_csv(rows) if format == "csv" else write_xlsx(rows, title)
     kind = "text/csv; charset=utf-8" if format == "csv" else XLSX
-    name = f"{slugify(f'{request.production} {title}')}-{clock.now():%Y-%m-%d}.{format}"
     response = HttpResponse(data, content_type=kind)
+    name = file_name(request, title, format)
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

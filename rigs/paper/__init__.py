@@ -1,0 +1,1 @@
+"""What goes on paper: recall sheets, input lists, pack lists and labels as PDF."""

@@ -1,0 +1,49 @@
+"""Turn a Typst template and data into a PDF.
+
+Data travels as JSON through an input of the compiler, never as markup, so that no text of a user's
+is run; the compiler may read the template's folder and the pictures given, and nothing else.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tempfile
+from collections.abc import Mapping
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+import typst
+
+TEMPLATES = Path(__file__).parent / "typ"
+
+
+class Paper(StrEnum):
+    """Sizes crews print on, by their names in Typst."""
+
+    A4 = "a4"
+    LETTER = "us-letter"
+
+
+def press(
+    template: str, data: Mapping[str, Any], *, pictures: Mapping[str, bytes] | None = None
+) -> bytes:
+    """The PDF of `template` (a name in rigs/paper/typ) with `data`. Tagged, PDF/UA-1.
+
+    `pictures` are files the template may show, by name.
+    """
+    with tempfile.TemporaryDirectory(prefix="toneledger-paper-") as folder:
+        root = Path(folder)
+        for source in TEMPLATES.glob("*.typ"):
+            shutil.copy(source, root / source.name)
+        for name, content in (pictures or {}).items():
+            (root / name).write_bytes(content)
+        return bytes(
+            typst.compile(
+                str(root / template),
+                root=str(root),
+                sys_inputs={"data": json.dumps(data)},
+                pdf_standards=["ua-1"],
+            )
+        )

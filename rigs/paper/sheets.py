@@ -1,0 +1,151 @@
+"""The sheets: what each shows, built from the rig as it is at one revision."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+import segno
+
+from core import clock
+from core.models import Production
+from rigs.describing import InputView, LinkView, RigView, UnitView, snapshot_view
+from rigs.lists.pack import Pack
+from rigs.lists.pack import as_rows as pack_rows
+from rigs.models import Revision, Rig
+from rigs.paper.press import Paper, press
+from rigs.revisions.read import as_of
+
+MAINS = (
+    "A sum of figures is no wiring plan. Inrush, power factor and what the supply may carry are "
+    "for a licensed electrician and the local code. Never lift a protective earth."
+)
+RIBBON = (
+    "Passive ribbon microphones: phantom power through a faulty or wrongly wired cable can destroy "
+    "the ribbon. Check the channel before you patch."
+)
+
+
+def square(address: str) -> bytes:
+    """A QR code of `address` as SVG, error correction M, with its quiet zone."""
+    out = io.BytesIO()
+    segno.make(address, error="m", micro=False).save(out, kind="svg", scale=4, border=4)
+    return out.getvalue()
+
+
+def stamp(revision: Revision) -> str:
+    """What makes a stale print recognisable: number, first characters of the digest, time."""
+    return f"change {revision.number} · {revision.digest[:8]} · {_time(revision.at)}"
+
+
+def _time(at: datetime) -> str:
+    return f"{at:%d %b %Y %H:%M} UTC"
+
+
+def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) -> bytes:
+    """Everything a stranger needs to set the rig up as it was at `revision`."""
+    view = snapshot_view(rig, as_of(rig, revision.number))
+    ribbon = any(e.device is not None and e.device.is_passive_ribbon for e in view.inputs)
+    data = {
+        "title": f"Recall sheet: {view.name}",
+        "paper": paper,
+        "stamp": stamp(revision),
+        "place": f"{rig.production}, {rig.player}",
+        "rig": view.name,
+        "player": rig.player.name,
+        "instrument": rig.player.instrument,
+        "sound": view.sound,
+        "notes": view.notes,
+        "cautions": [*_cautions(view), *([RIBBON] if ribbon else [])],
+        "units": [_unit(unit) for unit in view.units],
+        "links": [_link(link) for link in view.links],
+        "inputs": [_input(entry) for entry in view.inputs],
+    }
+    return press("recall.typ", data, pictures={"live.svg": square(address)})
+
+
+def _cautions(view: RigView) -> list[str]:
+    return list(dict.fromkeys(unit.caution for unit in view.units if unit.caution))
+
+
+def _unit(unit: UnitView) -> dict[str, Any]:
+    lines = [f"Tuning: {unit.tuning}"] if unit.tuning else []
+    lines += [f"Label: {unit.serial}"] if unit.serial else []
+    lines += [f"{fact.label}: {fact.text}" for fact in unit.facts]
+    return {
+        "name": unit.name,
+        "make": unit.make or unit.gear_label,
+        "controls": [[c.name, c.text or "not noted"] for c in unit.controls],
+        "lines": [*lines, *([unit.notes] if unit.notes else [])],
+    }
+
+
+def _link(link: LinkView) -> list[str]:
+    source = f"{link.source_name} {link.from_socket}".strip()
+    target = f"{link.target_name} {link.to_socket}".strip()
+    return [source, target, link.cable or link.carries_label, link.length_text or "not measured"]
+
+
+def _input(entry: InputView) -> dict[str, Any]:
+    lines = [[spec.label, spec.text] for spec in entry.specs]
+    return {"title": entry.label, "lines": lines or [["Nothing noted", ""]]}
+
+
+def grid_sheet(
+    title: str, production: Production, rows: Sequence[Sequence[str]], *, paper: Paper
+) -> bytes:
+    """A list with headings in its first row, such as the input list. Empty columns are left out."""
+    used = [i for i in range(len(rows[0])) if any(row[i] for row in rows[1:])]
+    used = used or list(range(min(3, len(rows[0]))))
+    cut = [[row[i] for i in used] for row in rows]
+    section = {"heading": "", "columns": _widths(cut), "head": cut[0], "rows": cut[1:]}
+    return _grid(title, production, [section], [], paper)
+
+
+def pack_sheet(pack: Pack, production: Production, *, paper: Paper) -> bytes:
+    """The pack list, a table for each kind of thing."""
+    sections = []
+    rows = pack_rows(pack)[1:]
+    for heading in dict.fromkeys(row[0] for row in rows):
+        lines = [row[1:] for row in rows if row[0] == heading]
+        sections.append({
+            "heading": heading, "columns": [3, 1, 4], "head": ["What", "Count", "For"],
+            "rows": lines,
+        })  # fmt: skip
+    return _grid("Pack list", production, sections, [MAINS] if pack.power else [], paper)
+
+
+def _grid(
+    title: str, production: Production, sections: list[Any], cautions: list[str], paper: Paper
+) -> bytes:
+    data = {
+        "title": title, "paper": paper, "stamp": f"printed {_time(clock.now())}",
+        "place": str(production), "sections": sections, "cautions": cautions,
+    }  # fmt: skip
+    return press("grid.typ", data)
+
+
+def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
+    """Column widths in parts, by the longest word and the typical length of what they hold."""
+    widths = []
+    for column in zip(*rows, strict=True):
+        longest = max(len(word) for cell in column for word in (cell.split() or [""]))
+        widths.append(max(3, longest, min(18, max(len(cell) for cell in column))))
+    return widths
+
+
+def label_sheet(
+    production: Production, labels: Sequence[tuple[str, str, str]], *, paper: Paper
+) -> bytes:
+    """Labels to cut out: (name, line below, address) each, with a square that opens the address."""
+    pictures = {f"label{n}.svg": square(address) for n, (_, _, address) in enumerate(labels)}
+    data = {
+        "title": f"Labels, {production}", "paper": paper,
+        "labels": [
+            {"name": name, "below": below, "picture": f"label{n}.svg"}
+            for n, (name, below, _) in enumerate(labels)
+        ],
+    }  # fmt: skip
+    return press("labels.typ", data, pictures=pictures)

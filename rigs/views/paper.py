@@ -1,0 +1,80 @@
+"""Sheets on paper: recall sheets of rigs, labels of units."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.utils.text import slugify
+from django.views.decorators.http import require_safe
+
+from core import clock
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from rigs.models import Rig, Unit
+from rigs.paper.press import Paper
+from rigs.paper.sheets import label_sheet, recall_sheet
+from rigs.revisions import read
+
+
+def paper_of(request: ProductionRequest) -> Paper:
+    """A4 unless the address asks for Letter by ?paper=us-letter."""
+    return Paper.LETTER if request.GET.get("paper") == Paper.LETTER else Paper.A4
+
+
+def file_name(request: ProductionRequest, title: str, ending: str) -> str:
+    return f"{slugify(f'{request.production} {title}')}-{clock.now():%Y-%m-%d}.{ending}"
+
+
+def pdf(request: ProductionRequest, data: bytes, title: str) -> HttpResponse:
+    response = HttpResponse(data, content_type="application/pdf")
+    name = file_name(request, title, "pdf")
+    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
+
+
+@require_safe
+@production_view(Action.READ)
+def recall(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    """The rig as it is, or as of a change by ?at=12."""
+    found = get_object_or_404(
+        Rig.objects.select_related("player", "production"), pk=rig, production=request.production
+    )
+    at = request.GET.get("at", "")
+    try:
+        revision = read.revision(found, int(at) if at.isdecimal() else found.head_number)
+    except read.NoSuchRevision as error:
+        raise Http404(str(error)) from None
+    address = request.build_absolute_uri(reverse("rigs:rig", args=[request.production.pk, rig]))
+    sheet = recall_sheet(found, revision, address=address, paper=paper_of(request))
+    return pdf(request, sheet, f"Recall {found}")
+
+
+@require_safe
+@production_view(Action.READ)
+def labels(request: ProductionRequest) -> HttpResponse:
+    """A label for each rig and each unit of the live rigs; ?rig= keeps to one."""
+    rigs = Rig.objects.filter(production=request.production, retired=False)
+    units = Unit.objects.live().filter(rig__production=request.production, rig__retired=False)
+    wanted = request.GET.get("rig", "")
+    if wanted:
+        try:
+            rigs, units = rigs.filter(pk=UUID(wanted)), units.filter(rig=UUID(wanted))
+        except ValueError:
+            raise Http404("No such rig.") from None
+    made: list[tuple[str, str, str]] = [
+        (rig.name, str(rig.player), _address(request, "rigs:rig", rig.pk))
+        for rig in rigs.select_related("player")
+    ]
+    made += [
+        (unit.name, str(unit.rig), _address(request, "rigs:unit", unit.rig_id, unit.pk))
+        for unit in units.select_related("rig").order_by("rig__name", "position")
+    ]
+    return pdf(request, label_sheet(request.production, made, paper=paper_of(request)), "Labels")
+
+
+def _address(request: ProductionRequest, name: str, *arguments: Any) -> str:
+    return request.build_absolute_uri(reverse(name, args=[request.production.pk, *arguments]))

@@ -1,0 +1,97 @@
+"""Sheets hold the data, number their pages, and their squares open the page.
+
+Text and pictures are read back by PDFium, squares by OpenCV: neither knows how they were made.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pypdfium2
+import pytest
+from numpy.typing import NDArray
+
+from rigs.lists.input_list import as_rows, inputs_of
+from rigs.lists.pack import pack_of
+from rigs.models import Revision
+from rigs.paper.press import Paper
+from rigs.paper.sheets import grid_sheet, label_sheet, pack_sheet, recall_sheet
+from rigs.revisions.edits import Set
+from tests.support.world import World
+
+ADDRESS = "http://127.0.0.1:8000/p/3f2a/rigs/77b1/"
+
+
+def text_of(pdf: bytes) -> list[str]:
+    """The text of each page, white space folded."""
+    return [
+        " ".join(page.get_textpage().get_text_range().split())
+        for page in pypdfium2.PdfDocument(pdf)
+    ]
+
+
+def picture_of(pdf: bytes) -> NDArray[np.uint8]:
+    return np.asarray(pypdfium2.PdfDocument(pdf)[0].render(scale=3).to_numpy())
+
+
+@pytest.fixture
+def sheet(world: World) -> bytes:
+    revision = Revision.objects.get(rig=world.rig)
+    return recall_sheet(world.rig, revision, address=ADDRESS, paper=Paper.A4)
+
+
+def test_a_recall_sheet_holds_what_is_documented(sheet: bytes) -> None:
+    text = " ".join(text_of(sheet))
+    for said in (
+        "Bass main", "Ines Halloran", "Warm, woody, no clank.", "Gain 2:30", "7 Bass mic",
+        "Corvane Hollow 2", "35 mm (1.4 in)", "cone edge", "Valve amplifiers hold dangerous",
+    ):  # fmt: skip
+        assert said in text
+
+
+def test_every_page_is_stamped_and_numbered(world: World) -> None:
+    notes = "\n".join(f"Line {n} of a very long story." for n in range(120))
+    world.record(Set(str(world.rig.pk), "rig", {"notes": notes}))
+    world.rig.refresh_from_db()
+    revision = Revision.objects.get(number=2)
+    pages = text_of(recall_sheet(world.rig, revision, address=ADDRESS, paper=Paper.A4))
+    assert len(pages) > 1
+    for number, page in enumerate(pages, start=1):
+        assert f"change 2 · {revision.digest[:8]}" in page
+        assert f"page {number} of {len(pages)}" in page
+
+
+def test_the_square_opens_the_live_page(sheet: bytes) -> None:
+    said, *_ = cv2.QRCodeDetector().detectAndDecode(picture_of(sheet)[:, :, ::-1].copy())
+    assert said == ADDRESS
+
+
+@pytest.mark.parametrize(("paper", "points"), [(Paper.A4, (595, 842)), (Paper.LETTER, (612, 792))])
+def test_paper_is_a4_or_letter(world: World, paper: Paper, points: tuple[int, int]) -> None:
+    """Sizes in points: ISO 216 A4 210 × 297 mm, US Letter 8.5 × 11 in."""
+    pdf = pack_sheet(pack_of(world.production), world.production, paper=paper)
+    size = pypdfium2.PdfDocument(pdf)[0].get_size()
+    assert tuple(round(side) for side in size) == points
+
+
+def test_the_input_list_on_paper_holds_its_rows(world: World) -> None:
+    rows = as_rows(inputs_of(world.production))
+    (page,) = text_of(grid_sheet("Input list", world.production, rows, paper=Paper.A4))
+    assert "Bass mic" in page
+    assert "Corvane Hollow 2" in page
+
+
+def test_markup_in_names_stays_text(world: World) -> None:
+    name = '#panic("x") *b* $x$ \\ <a>'
+    world.record(Set(str(world.unit.pk), "unit", {"name": name}))
+    world.rig.refresh_from_db()
+    revision = Revision.objects.get(number=2)
+    pdf = recall_sheet(world.rig, revision, address=ADDRESS, paper=Paper.A4)
+    assert name in " ".join(text_of(pdf)).replace("“", '"').replace("”", '"')
+
+
+def test_labels_open_what_they_stand_on(world: World) -> None:
+    pdf = label_sheet(world.production, [("Head", "Bass main", ADDRESS)], paper=Paper.A4)
+    assert "Head Bass main" in text_of(pdf)[0]
+    said, *_ = cv2.QRCodeDetector().detectAndDecode(picture_of(pdf)[:, :, ::-1].copy())
+    assert said == ADDRESS
