@@ -1,0 +1,60 @@
+"""Long lists, newest first, turned over by the key of the row where a page ends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from django.core.exceptions import ValidationError
+from django.db.models import Model, Q, QuerySet
+from django.http import Http404, QueryDict
+
+M = TypeVar("M", bound=Model)
+SIZE = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Page(Generic[M]):
+    rows: list[M]
+    newer_url: str = ""
+    older_url: str = ""
+
+
+def page(found: QuerySet[M], query: QueryDict, *, by: str, size: int = SIZE) -> Page[M]:
+    """The part of `found` that `?before=<key>` or `?after=<key>` asks for, ordered by field `by`.
+
+    At most two queries. Raises Http404 for a key that is none.
+    """
+    before, after = query.get("before"), query.get("after")
+    if after:
+        rows = list(_beyond(found, after, by, "gt").order_by(by, "pk")[: size + 1])
+        more, rows = len(rows) > size, rows[:size][::-1]
+        newer = _url(query, "after", rows[:1]) if more else ""
+        return Page(rows, newer, _url(query, "before", rows[-1:]))
+    if before:
+        found = _beyond(found, before, by, "lt")
+    rows = list(found.order_by(f"-{by}", "-pk")[: size + 1])
+    more, rows = len(rows) > size, rows[:size]
+    return Page(
+        rows,
+        _url(query, "after", rows[:1]) if before else "",
+        _url(query, "before", rows[-1:]) if more else "",
+    )
+
+
+def _beyond(found: QuerySet[M], key: str, by: str, way: str) -> QuerySet[M]:
+    try:
+        at: Any = found.model._default_manager.values_list(by, flat=True).get(pk=key)
+    except (ValueError, ValidationError, found.model.DoesNotExist):  # type: ignore[attr-defined]
+        raise Http404("There is no such place in this list.") from None
+    return found.filter(Q(**{f"{by}__{way}": at}) | Q(**{by: at, f"pk__{way}": key}))
+
+
+def _url(query: QueryDict, name: str, edge: list[M]) -> str:
+    if not edge:
+        return ""
+    kept = query.copy()
+    kept.pop("before", None)
+    kept.pop("after", None)
+    kept[name] = str(edge[0].pk)
+    return f"?{kept.urlencode()}"

@@ -1,0 +1,165 @@
+"""Write down what was heard; reword it; say how a change turned out; put it to rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core import clock
+from core.models import Player, Section, Song, User
+from notes.models import ListeningSession, Note, ReasonLink
+from rigs.models import Input, Revision, Rig, Unit
+
+SCALARS = (
+    "session", "song", "section", "take", "words", "said_by_player", "said_by_name", "reading",
+    "verdict",
+)  # fmt: skip
+
+
+class NotEditable(ValidationError):
+    """The note stays as it is: somebody else wrote it, or a change rests on it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heard:
+    """What was heard, on what, and whose words it is. The words stay apart from the reading."""
+
+    verdict: str
+    words: str = ""
+    said_by_player: Player | None = None
+    said_by_name: str = ""
+    reading: str = ""
+    inputs: Sequence[Input] = field(default=())
+    units: Sequence[Unit] = field(default=())
+    song: Song | None = None
+    section: Section | None = None
+    take: str = ""
+    session: ListeningSession | None = None
+
+
+def check(rig: Rig, heard: Heard) -> None:
+    """Raise ValidationError, by field, for what cannot be said about `rig`."""
+    errors: dict[str, str] = {}
+    if not heard.words.strip() and not heard.reading.strip():
+        errors["words"] = "Say what was heard: in the player’s words, or in your own reading."
+    if heard.said_by_player and heard.said_by_name.strip():
+        errors["said_by_name"] = "Either a musician said it or somebody else; name one."
+    if heard.said_by_name.strip() and not heard.words.strip():
+        errors["said_by_name"] = "This names who said something, but there are no words of theirs."
+    if heard.section and heard.song and heard.section.song_id != heard.song.pk:
+        errors["section"] = f"“{heard.section}” is a section of “{heard.section.song}”."
+    errors |= _foreign(rig, heard)
+    if errors:
+        raise ValidationError(errors)
+
+
+def _foreign(rig: Rig, heard: Heard) -> dict[str, str]:
+    """What belongs to another rig or another production."""
+    place = rig.production_id
+    here: dict[str, bool] = {
+        "inputs": all(each.rig_id == rig.pk for each in heard.inputs),
+        "units": all(each.rig_id == rig.pk for each in heard.units),
+        "song": heard.song is None or heard.song.production_id == place,
+        "section": heard.section is None or heard.section.song.production_id == place,
+        "session": heard.session is None or heard.session.production_id == place,
+        "said_by_player": (
+            heard.said_by_player is None or heard.said_by_player.production_id == place
+        ),
+    }
+    words = {"inputs": "This rig has no such input.", "units": "This rig has no such unit."}
+    return {
+        name: words.get(name, "This production has none such.")
+        for name, is_here in here.items()
+        if not is_here
+    }
+
+
+@transaction.atomic
+def write_note(*, rig: Rig, heard: Heard, by: User) -> Note:
+    """A new note on `rig` as it is now. Raises ValidationError."""
+    return _write(rig, heard, by)
+
+
+@transaction.atomic
+def follow_up(*, revision: Revision, heard: Heard, outcome: str, by: User) -> Note:
+    """A note that listens to a change and says how it turned out. Raises ValidationError."""
+    if outcome not in Note.Outcome.values:
+        raise ValidationError({"outcome": "Say how it turned out."})
+    return _write(revision.rig, heard, by, follows=revision, outcome=outcome)
+
+
+def _write(rig: Rig, heard: Heard, by: User, **more: Any) -> Note:
+    check(rig, heard)
+    # The rig is read again: it may have changed since the page with the form was opened.
+    head: int = Rig.objects.values_list("head_number", flat=True).get(pk=rig.pk)
+    note = Note(production_id=rig.production_id, rig=rig, heard_at=head, written_by=by, **more)
+    _take_over(note, heard)
+    note.save(force_insert=True)
+    _point_at(note, heard)
+    return note
+
+
+@transaction.atomic
+def reword(*, note: Note, heard: Heard, by: User) -> Note:
+    """Correct a note of one's own that nothing rests on yet. Raises NotEditable, ValidationError.
+
+    A form checks the version before; see core.forms.base.EditForm.
+    """
+    check_editable(note, by)
+    check(note.rig, heard)
+    _take_over(note, heard)
+    note.version += 1
+    note.save(update_fields=[*SCALARS, "version"])
+    _point_at(note, heard)
+    return note
+
+
+def check_editable(note: Note, by: User) -> None:
+    """Raise NotEditable unless `by` may still reword `note`. Inside a transaction, locks it."""
+    if note.written_by_id != by.pk:
+        raise NotEditable(
+            f"Only {note.written_by} can reword this note. Write one of your own beside it."
+        )
+    if transaction.get_connection().in_atomic_block:
+        Note.objects.select_for_update().get(pk=note.pk)
+    link = ReasonLink.objects.filter(note=note).select_related("revision").first()
+    if link is not None:
+        raise NotEditable(
+            f"Change {link.revision.number} was made because of this note, so its words stay as "
+            "they are. Write a follow-up instead."
+        )
+
+
+@transaction.atomic
+def settle(*, note: Note, words: str, by: User) -> Note:
+    """Put `note` to rest without a change, saying why. Raises ValidationError."""
+    locked = Note.objects.select_for_update().get(pk=note.pk)
+    if locked.settled_at is not None:
+        raise ValidationError(
+            {"settled_words": f"{locked.settled_by} has just settled it: “{locked.settled_words}”"}
+        )
+    if not words.strip():
+        raise ValidationError({"settled_words": "Say in a few words why nothing needs to change."})
+    locked.settled_words, locked.settled_by, locked.settled_at = words.strip(), by, clock.now()
+    locked.save(update_fields=["settled_words", "settled_by", "settled_at"])
+    return locked
+
+
+def _take_over(note: Note, heard: Heard) -> None:
+    for name in SCALARS:
+        value = getattr(heard, name)
+        setattr(note, name, value.strip() if isinstance(value, str) else value)
+    if note.section is not None and note.song is None:
+        note.song = note.section.song
+    if not note.words:
+        note.said_by_player, note.said_by_name = None, ""
+    note.full_clean(exclude=["production", "rig", "written_by", "follows"], validate_unique=False)
+
+
+def _point_at(note: Note, heard: Heard) -> None:
+    note.inputs.set(heard.inputs)
+    note.units.set(heard.units)

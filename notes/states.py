@@ -1,0 +1,77 @@
+"""What became of a note: open, led to a change, or settled. Derived, never stored.
+
+A note is settled when it says that things are to stay as they are, when somebody put it to rest in
+words, or when the last that was heard of the last change it led to is that it helped or is kept.
+"""
+
+from __future__ import annotations
+
+from django.db.models import (
+    Case,
+    CharField,
+    Exists,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    TextChoices,
+    UUIDField,
+    Value,
+    When,
+)
+
+from notes.models import Note, ReasonLink
+
+
+class State(TextChoices):
+    OPEN = "open", "open"
+    LED_TO_CHANGE = "led_to_change", "led to a change"
+    SETTLED = "settled", "settled"
+
+
+def with_state(notes: QuerySet[Note]) -> QuerySet[Note]:
+    """`notes`, each with `state`, and of the last change it led to: `led_to_revision` (its key),
+    `led_to_number`, `led_to_rig` (its rig's key), and `last_outcome`, `last_verdict` as heard.
+
+    All are None where nothing followed. Adds no query.
+    """
+    links = ReasonLink.objects.filter(note=OuterRef("pk")).order_by("-revision_id")
+    heard = Note.objects.filter(follows=OuterRef("led_to_revision")).order_by("-written_at", "-pk")
+    return notes.annotate(
+        led_to_revision=Subquery(links.values("revision_id")[:1]),
+        led_to_number=Subquery(links.values("revision__number")[:1]),
+        led_to_rig=Subquery(links.values("revision__rig_id")[:1], UUIDField()),
+    ).annotate(
+        last_outcome=Subquery(heard.values("outcome")[:1]),
+        last_verdict=Subquery(heard.values("verdict")[:1]),
+    ).annotate(state=_state())  # fmt: skip
+
+
+def unsettled(notes: QuerySet[Note]) -> QuerySet[Note]:
+    """Those of `notes` that still wait for something, with their state."""
+    return with_state(notes).exclude(state=State.SETTLED)  # type: ignore[misc]
+
+
+def has_led_to_change(note: Note) -> bool:
+    return ReasonLink.objects.filter(note=note).exists()
+
+
+def with_trials(notes: QuerySet[Note]) -> QuerySet[Note]:
+    """`notes`, each with `on_trial`: whether an open trial looks into it."""
+    trials = Note.trials.through.objects.filter(note=OuterRef("pk"), trial__decided_at=None)
+    return notes.annotate(on_trial=Exists(trials))
+
+
+def _state() -> Case:
+    at_rest = (
+        Q(verdict=Note.Verdict.KEEP)
+        | Q(settled_at__isnull=False)
+        | Q(last_outcome=Note.Outcome.HELPED)
+        | Q(last_verdict=Note.Verdict.KEEP)
+    )
+    return Case(
+        When(at_rest, then=Value(State.SETTLED.value)),
+        When(Q(led_to_revision__isnull=False), then=Value(State.LED_TO_CHANGE.value)),
+        default=Value(State.OPEN.value),
+        output_field=CharField(),
+    )

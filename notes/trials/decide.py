@@ -1,0 +1,82 @@
+"""Decide a trial: choose an alternative, which changes the rig, or keep what was there."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core.models import User
+from core.units import plain
+from notes.changelog.keeper import change_because
+from notes.models import Alternative, Note, Trial
+from notes.services.notes import Heard, settle, write_note
+from notes.states import unsettled
+from notes.trials.services import close, lock_open
+from rigs.revisions.edits import Set, Value
+
+
+@transaction.atomic
+def choose(*, alternative: Alternative, words: str, by: User, base: int) -> Trial:
+    """Take `alternative`: the input gets its device and placement, through the gateway.
+
+    `base` is the number of the rig's change that the decision was made on. The words of the
+    decision become a listening note, which with the notes behind the trial is the reason.
+    Raises TrialDecided, Conflict, ValidationError. All or nothing.
+    """
+    trial = lock_open(alternative.trial)
+    _need(words)
+    decision = _decision_note(trial, words, by)
+    trial.revision = change_because(
+        trial.rig,
+        [edit_for(alternative, trial)],
+        notes=[*trial.because_of.all(), decision],
+        words=words,
+        author=by,
+        base=base,
+    )
+    close(trial, chosen=alternative, words=words.strip(), by=by)
+    return trial
+
+
+@transaction.atomic
+def keep(*, trial: Trial, words: str, by: User, settle_notes: bool = False) -> Trial:
+    """Decide that the input stays as it is; if asked for, settle the notes behind the trial with
+    the same words. Raises TrialDecided, ValidationError."""
+    locked = lock_open(trial)
+    _need(words)
+    close(locked, chosen=None, words=words.strip(), by=by)
+    if settle_notes:
+        for note in unsettled(locked.because_of.all()):
+            # Somebody may have settled it this very moment; then it is settled, which is the aim.
+            with suppress(ValidationError):
+                settle(note=note, words=words, by=by)
+    return locked
+
+
+def edit_for(alternative: Alternative, trial: Trial) -> Set:
+    """What choosing `alternative` does to the input. An empty placement leaves it where it is."""
+    fields: dict[str, Value] = {"device": str(alternative.device_id)}
+    for name in ("aimed_at", "reference_point"):
+        if getattr(alternative, name):
+            fields[name] = getattr(alternative, name)
+    if alternative.distance_m is not None:
+        fields["distance_m"] = plain(alternative.distance_m)
+        fields["distance_unit"] = alternative.distance_unit
+    if alternative.angle_deg is not None:
+        fields["angle_deg"] = plain(alternative.angle_deg)
+    return Set(str(trial.input_id), "input", fields)
+
+
+def _decision_note(trial: Trial, words: str, by: User) -> Note:
+    heard = Heard(
+        verdict=Note.Verdict.KEEP, reading=words, inputs=[trial.input], song=trial.song,
+        take=f"Trial: {trial.question}"[:120],
+    )  # fmt: skip
+    return write_note(rig=trial.rig, heard=heard, by=by)
+
+
+def _need(words: str) -> None:
+    if not words.strip():
+        raise ValidationError({"decision": "Say in a few words why."})

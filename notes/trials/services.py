@@ -1,0 +1,110 @@
+"""Run a trial: open it, add what is to be heard, say what was heard, decide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core import clock
+from core.models import Song, User
+from core.services.ordering import next_position
+from notes.models import Alternative, Note, Trial
+from rigs.models import Device, Input
+
+PLACEMENT = ("aimed_at", "reference_point", "distance_m", "distance_unit", "angle_deg")
+
+
+class TrialDecided(ValidationError):
+    """The trial is over; what was decided stays as it is."""
+
+
+@transaction.atomic
+def open_trial(
+    *, input: Input, question: str, by: User, song: Song | None = None,
+    because_of: Iterable[Note] = (),
+) -> Trial:  # fmt: skip
+    """Raises ValidationError by field."""
+    motives = list(because_of)
+    _check_start(input, song, motives)
+    rig = input.rig
+    trial = Trial(
+        production_id=rig.production_id, rig=rig, input=input, question=question.strip(),
+        song=song, opened_by=by,
+    )  # fmt: skip
+    trial.full_clean(exclude=["decided_by", "revision"])
+    trial.save(force_insert=True)
+    trial.because_of.set(motives)
+    return trial
+
+
+def _check_start(input: Input, song: Song | None, motives: list[Note]) -> None:
+    place = input.rig.production_id
+    if input.retired:
+        raise ValidationError(f"“{input}” is no longer in the rig; nothing can be tried on it.")
+    if song is not None and song.production_id != place:
+        raise ValidationError({"song": "This production has none such."})
+    if any(note.production_id != place for note in motives):
+        raise ValidationError({"because_of": "This production has no such note."})
+
+
+@transaction.atomic
+def add_alternative(
+    *, trial: Trial, device: Device, placement: Mapping[str, Any] | None = None
+) -> Alternative:
+    """Another way to pick the input up. What `placement` leaves out stays as the input stands.
+
+    Raises TrialDecided, ValidationError.
+    """
+    locked = lock_open(trial)
+    if device.production_id != locked.production_id:
+        raise ValidationError({"device": "This production has no such microphone or DI."})
+    given = {name: value for name, value in (placement or {}).items() if value is not None}
+    alternative = Alternative(
+        trial=locked, device=device, position=next_position(locked.alternatives.all()), **given
+    )
+    alternative.full_clean()
+    alternative.save(force_insert=True)
+    return alternative
+
+
+@transaction.atomic
+def give_verdict(*, alternative: Alternative, verdict: str, words: str) -> Alternative:
+    """What was heard of one alternative. Raises TrialDecided, ValidationError."""
+    lock_open(alternative.trial)
+    possible = (Alternative.Verdict.POSSIBLE, Alternative.Verdict.REJECTED)
+    if verdict not in possible:
+        raise ValidationError({"verdict": "Say whether it is possible or rejected."})
+    if not words.strip():
+        raise ValidationError({"words": "Say in a few words what was heard."})
+    alternative.verdict, alternative.words = verdict, words.strip()
+    alternative.save(update_fields=["verdict", "words"])
+    return alternative
+
+
+def lock_open(trial: Trial) -> Trial:
+    """The trial, locked against a second decision. Raises TrialDecided."""
+    locked = Trial.objects.select_for_update().get(pk=trial.pk)
+    check_open(locked)
+    return locked
+
+
+def check_open(trial: Trial) -> None:
+    """Raise TrialDecided, saying by whom and why."""
+    if not trial.is_open:
+        raise TrialDecided(
+            f"{trial.decided_by} has decided this trial: “{trial.decision}” It stays as it is."
+        )
+
+
+def close(trial: Trial, *, chosen: Alternative | None, words: str, by: User) -> None:
+    """Note down the decision on a locked trial. What was heard and not chosen is rejected with
+    its words; what nobody heard stays “not heard yet”, for it was not rejected."""
+    others = trial.alternatives.filter(verdict=Alternative.Verdict.POSSIBLE)
+    if chosen is not None:
+        trial.alternatives.filter(pk=chosen.pk).update(verdict=Alternative.Verdict.CHOSEN)
+    others.update(verdict=Alternative.Verdict.REJECTED)
+    trial.decision, trial.decided_by, trial.decided_at = words, by, clock.now()
+    trial.save(update_fields=["decision", "decided_by", "decided_at", "revision"])

@@ -1,0 +1,98 @@
+"""Open → led to a change → settled, always derived from what followed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from notes.models import Note
+from notes.services.notes import settle
+from notes.states import State, unsettled, with_state
+from tests.support.listening import change_for, hear, hear_after, turn_for
+from tests.support.world import World
+
+
+def state_of(note: Note) -> Any:
+    return with_state(Note.objects.filter(pk=note.pk)).get().state
+
+
+@pytest.mark.parametrize(
+    ("verdict", "state"),
+    [("adjust", State.OPEN), ("reject", State.OPEN), ("keep", State.SETTLED)],
+)
+def test_a_new_note_is_open_unless_it_says_keep(world: World, verdict: str, state: State) -> None:
+    assert state_of(hear(world, verdict=verdict)) == state
+
+
+def test_a_note_that_led_to_a_change_says_which(world: World) -> None:
+    note = hear(world)
+    revision = change_for(world, note)
+    found = with_state(Note.objects.all()).get()
+    assert (found.state, found.led_to_number, found.led_to_rig, found.led_to_revision) == (
+        State.LED_TO_CHANGE, 2, world.rig.pk, revision.pk,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("outcome", "verdict", "state"),
+    [
+        ("helped", "adjust", State.SETTLED),
+        ("helped", "keep", State.SETTLED),
+        ("same", "keep", State.SETTLED),
+        ("same", "adjust", State.LED_TO_CHANGE),
+        ("worse", "reject", State.LED_TO_CHANGE),
+    ],
+)
+def test_what_is_heard_after_the_change_settles_it_or_not(
+    world: World, outcome: str, verdict: str, state: State
+) -> None:
+    note = hear(world)
+    hear_after(world, change_for(world, note), outcome, verdict=verdict)
+    assert state_of(note) == state
+
+
+def test_the_last_that_was_heard_counts(world: World) -> None:
+    note = hear(world)
+    revision = change_for(world, note)
+    hear_after(world, revision, "helped")
+    hear_after(world, revision, "worse", words="Gone again at the show.")
+    assert state_of(note) == State.LED_TO_CHANGE
+
+
+def test_another_change_because_of_it_waits_for_its_own_outcome(world: World) -> None:
+    note = hear(world)
+    hear_after(world, change_for(world, note), "helped")
+    turn_for(world, "3:00", note)
+    found = with_state(Note.objects.filter(pk=note.pk)).get()
+    assert (found.state, found.led_to_number) == (State.LED_TO_CHANGE, 3)
+
+
+def test_words_settle_a_note_without_a_change(world: World) -> None:
+    note = hear(world)
+    settle(note=note, words="It was the room.", by=world.people["player"])
+    assert state_of(note) == State.SETTLED
+
+
+def test_a_change_because_of_one_note_leaves_the_others_open(world: World) -> None:
+    behind, other = hear(world), hear(world, "Too quiet.")
+    change_for(world, behind)
+    assert (state_of(behind), state_of(other)) == (State.LED_TO_CHANGE, State.OPEN)
+
+
+def test_unsettled_are_those_that_wait(world: World) -> None:
+    waits, led, done = hear(world), hear(world, "Muddy."), hear(world, verdict="keep")
+    change_for(world, led)
+    assert set(unsettled(Note.objects.all())) == {waits, led}
+    assert done not in unsettled(Note.objects.all())
+
+
+@pytest.mark.parametrize("count", [1, 10])
+def test_states_of_a_list_cost_one_query(
+    world: World, count: int, django_assert_num_queries: Any
+) -> None:
+    for at in range(count):
+        hear_after(world, turn_for(world, f"{9 + at % 3}:30", hear(world)), "same")
+    with django_assert_num_queries(1):
+        states = [note.state for note in with_state(Note.objects.all())]
+    assert states.count(State.LED_TO_CHANGE) == count
