@@ -11,7 +11,7 @@ from django.db import models, transaction
 from django.http import QueryDict
 
 from core.models.fields import LengthField
-from core.units import Length, format_length, parse_length
+from core.units import Length, format_length, parse_length, plain
 
 
 class LengthInput(forms.CharField):
@@ -115,7 +115,13 @@ class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg,misc]
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.set_up_lengths()
+        self._tidy_numbers()
         self.initial["version"] = getattr(self.instance, "version", 1)
+
+    def _tidy_numbers(self) -> None:
+        for name, value in self.initial.items():
+            if isinstance(value, Decimal):
+                self.initial[name] = plain(value)
 
     def clean(self) -> dict[str, Any]:
         cleaned = self.spread_lengths(super().clean() or self.cleaned_data)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from core.forms.base import DateInput, EditForm
 from core.models import Leg, Player, Section, Show, Song
 
@@ -26,6 +28,10 @@ class ShowForm(EditForm):
             "held_on", "room", "town", "temperature_c", "humidity_pct", "mix_distance_m", "notes",
         ]  # fmt: skip
         widgets = {"held_on": DateInput}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["mix_distance_m"].help_text = "24.5 m, 80 ft, 80' 6\" …"
 
 
 class SongForm(EditForm):

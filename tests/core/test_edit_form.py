@@ -88,3 +88,9 @@ def test_a_length_comes_back_as_it_was_typed(show: Show) -> None:
 
 def test_an_unbound_form_saves_nothing(show: Show) -> None:
     assert ShowForm(instance=show).try_save() is False
+
+
+def test_numbers_open_without_idle_noughts(show: Show) -> None:
+    show.humidity_pct = Decimal("48.0")
+    show.save()
+    assert ShowForm(instance=Show.objects.get(pk=show.pk)).initial["humidity_pct"] == "48"

@@ -34,7 +34,8 @@ def test_shows_are_in_order_of_date_with_air_and_distance(world: World, leg: Leg
     assert response.redirect_chain == [(at(world, "core:leg", leg.pk), 302)]
     assert [show.room for show in response.context["shows"]] == ["Old Ropeworks", "Later"]
     page = response.content.decode()
-    assert "21.5 °C, 48 %" in page
+    assert "21.5 °C</span>, " in page
+    assert "48 %</span>" in page
     assert "80 ft (24.38 m)" in page  # 80 × 0.3048 = 24.384 (NIST SP 811)
     assert at(world, "notes:handover", leg.pk) in page
 
