@@ -72,6 +72,8 @@ class LengthsMixin:
 def _in_words(field: forms.Field, value: Any) -> str:
     if value in (None, ""):
         return "nothing"
+    if isinstance(field, forms.ModelMultipleChoiceField):
+        return ", ".join(str(each) for each in value) or "nothing"
     if isinstance(field, forms.ModelChoiceField):
         return str(field.queryset.filter(pk=value).first() or "nothing")  # type: ignore[union-attr]
     if isinstance(field, forms.ChoiceField):
