@@ -1,0 +1,3 @@
+"""Forms of rigs."""
+
+from __future__ import annotations

@@ -1,0 +1,134 @@
+"""Forms for the parts of a rig. They save nothing: `edits()` is for the gateway."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar, Self
+
+from django import forms
+from django.http import QueryDict
+
+from core.forms.base import LengthInput, LengthsMixin
+from rigs.describing.fields import LENGTHS
+from rigs.forms.guarded import GuardedForm, Key
+from rigs.models import Part, Rig, Tracked
+from rigs.revisions.edits import WHOLE, Add, Edit, Set, Value
+from rigs.revisions.plan import build
+from rigs.revisions.read import as_of
+from rigs.revisions.record import Conflict
+from rigs.revisions.rows import fetch
+
+
+class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type-arg,misc]
+    """One part of `rig`: `part` is its row, or an unsaved one to add.
+
+    The form compares what was typed with the state it was opened on, so that a field that was not
+    touched takes no side. `fixed` are fields of a new part that the page sets and nobody types.
+    `ask_reason`: None asks where a reason may be needed, False leaves it to the page.
+    """
+
+    GROUPS: ClassVar[tuple[tuple[str, tuple[str, ...]], ...]] = ()
+
+    def __init__(
+        self,
+        rig: Rig,
+        part: Tracked,
+        data: QueryDict | None = None,
+        *,
+        fixed: dict[str, Any] | None = None,
+        ask_reason: bool | None = None,
+        prefix: str | None = None,
+    ) -> None:
+        self.row, self.kind, self.fixed = part, part.KIND, fixed or {}
+        self.is_new = part._state.adding
+        self.options: dict[str, Any] = {
+            "fixed": fixed, "ask_reason": ask_reason, "prefix": prefix,
+        }  # fmt: skip
+        opened_on = self._as_opened(rig, part, data, prefix)
+        super().__init__(data, instance=opened_on, prefix=prefix)
+        self.set_up(rig)
+        self.set_up_lengths()
+        self.limit_choices()
+        if ask_reason or (ask_reason is None and self.kind == "input" and not self.is_new):
+            self.add_reason_fields()
+        self.read_choices()
+
+    @staticmethod
+    def _as_opened(rig: Rig, part: Tracked, data: QueryDict | None, prefix: str | None) -> Tracked:
+        """A copy of the part as it was when the form was opened."""
+        if part._state.adding:
+            return part
+        known = part.fields()
+        base = str((data or QueryDict()).get(f"{prefix}-base" if prefix else "base", ""))
+        if base.isdecimal() and len(base) < 10 and int(base) < rig.head_number:
+            known = as_of(rig, int(base)).get(str(part.pk), known)
+        return build(type(part), rig, str(part.pk), known)
+
+    def limit_choices(self) -> None:
+        """Offer only what belongs to the rig."""
+
+    @property
+    def gone(self) -> bool:
+        """The part was retired; saving brings it back."""
+        return isinstance(self.row, Part) and self.row.retired
+
+    def key(self, name: str) -> Key | None:
+        if name not in self._meta.fields:  # type: ignore[operator]
+            return None
+        more = (LENGTHS[name],) if name in LENGTHS else ()
+        return Key(str(self.instance.pk), (name, *more))
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = self.spread_lengths(super().clean() or self.cleaned_data)
+        self.require_choices()
+        return cleaned
+
+    def edits(self) -> list[Edit]:
+        part = str(self.instance.pk)
+        if self.is_new:
+            names = [name for name in self.fields if self.key(name)]
+            return [Add(part, self.kind, {**self.fixed, **self._values(names)})]
+        values = self._values(self.typed())
+        if self.gone and "bring_back" in self.data:
+            return [Add(part, self.kind, {**_known(self.row), **values})]
+        return [Set(part, self.kind, values)] if values else []
+
+    def _values(self, names: list[str]) -> dict[str, Any]:
+        values: dict[str, Any] = {}
+        for name in names:
+            values[name] = self.cleaned_data[name]
+            if isinstance(self.fields[name], LengthInput):
+                values[LENGTHS[name]] = self.cleaned_data[LENGTHS[name]]
+        return values
+
+    def again(self, conflict: Conflict) -> Self:
+        rig = conflict.rig
+        row = fetch(type(self.row), [self.row.pk])[0]
+        if isinstance(row, Rig):
+            rig = row
+        form = type(self)(rig, row, **self.options)
+        at_stake = [n for clash in conflict.clashes for n in self.fields_of(clash)]
+        if any(clash.field == WHOLE for clash in conflict.clashes):
+            at_stake = [] if form.gone else [n for n in at_stake if form.differs(n, self.raw(n))]
+        form.conflicted = True
+        form.asked = dict.fromkeys(at_stake, self.base)
+        form.now_texts = {n: form.now_text(n) for n in at_stake}
+        form.keep_typed(self, [*self.typed(), *at_stake])
+        return form
+
+    def differs(self, name: str, raw: Any) -> bool:
+        field = self.fields[name]
+        return field.has_changed(self.get_initial_for_field(field, name), raw)
+
+    @property
+    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """The open fields under their headings; those under none come first."""
+        shown = {field.name: field for field in self.open_fields}
+        grouped = [
+            (title, [shown.pop(n) for n in names if n in shown]) for title, names in self.GROUPS
+        ]
+        found = [("", list(shown.values())), *grouped]
+        return [(title, fields) for title, fields in found if fields]
+
+
+def _known(row: Tracked) -> dict[str, Value]:
+    return {name: value for name, value in row.fields().items() if name != "kind"}
