@@ -182,7 +182,8 @@ REST_FRAMEWORK = {
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["core.api.parsing.ExactJSONParser"],
+    "EXCEPTION_HANDLER": "core.api.errors.handle",
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
 }
@@ -190,7 +191,12 @@ SPECTACULAR_SETTINGS = {
     "TITLE": "Toneledger",
     "DESCRIPTION": "Rigs, how they are picked up, and why. A write names the base it was read at.",
     "VERSION": "1",
+    "SCHEMA_PATH_PREFIX": "/api/v1",
     "SERVE_INCLUDE_SCHEMA": False,
+    "ENUM_NAME_OVERRIDES": {
+        "PartKind": "rigs.api.edits.PART_KINDS",
+        "ReasonKind": "rigs.api.edits.REASON_KINDS",
+    },
 }
 
 CONTENT_SECURITY_POLICY = {

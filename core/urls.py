@@ -8,10 +8,17 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from core.views.styleguide import styleguide
 
+api: list[URLPattern | URLResolver] = [
+    path("", include("core.api.urls")),
+    path("", include("rigs.api.urls")),
+    path("", include("notes.api.urls")),
+]
+
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("core.urls_core")),
     path("", include("rigs.urls")),
     path("", include("notes.urls")),
+    path("api/v1/", include(api)),
     path("admin/", admin.site.urls),
 ]
 if settings.DEBUG:

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
+
+# Programs get JSON, like every other error of the API (core.api.errors), never a page.
+API = "/api/"
+CODES = {400: "bad_request", 403: "permission_denied", 404: "not_found", 500: "error"}
 
 
 class Trouble(NamedTuple):
@@ -56,9 +60,17 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
+    if request.path.startswith(API):
+        return _json("Something broke on our side. It is logged; nothing was written.", 500)
     # Without the request: no session, no database, nothing that may be what broke.
     return HttpResponse(render_to_string("500.html"), status=500)
 
 
+def _json(detail: str, status: int) -> HttpResponse:
+    return JsonResponse({"code": CODES[status], "detail": detail}, status=status)
+
+
 def _page(request: HttpRequest, trouble: Trouble, status: int) -> HttpResponse:
+    if request.path.startswith(API):
+        return _json(trouble.text, status)
     return render(request, "core/error.html", {"trouble": trouble}, status=status)

@@ -1,0 +1,43 @@
+"""Read the JSON of a request, with a limit to its size and numbers exactly as they were written."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import IO, Any
+
+from django.conf import settings
+from rest_framework import status
+from rest_framework.exceptions import APIException, ParseError
+from rest_framework.parsers import BaseParser
+
+
+class TooLarge(APIException):
+    status_code = status.HTTP_413_REQUEST_ENTITY_TOO_LARGE
+    default_code = "too_large"
+
+
+class ExactJSONParser(BaseParser):
+    """0.035 arrives as Decimal("0.035"). NaN and Infinity, which JSON has not, are refused."""
+
+    media_type = "application/json"
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        limit = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+        body = stream.read(limit + 1)
+        if len(body) > limit:
+            raise TooLarge(f"The request is longer than {limit} bytes.")
+        try:
+            return json.loads(body.decode(), parse_float=Decimal, parse_constant=_refuse)
+        except (ValueError, RecursionError) as error:
+            raise ParseError(f"This is not JSON that can be read: {error}") from None
+
+
+def _refuse(constant: str) -> Any:
+    raise ValueError(f"{constant} is no JSON value")

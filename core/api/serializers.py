@@ -1,0 +1,77 @@
+"""What the API shows of productions, players, the tour and the set. Ids are UUIDs, lengths metres
+with the unit they were written in, Decimals strings."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from rest_framework import serializers
+
+from core.api.fields import PlainSerializer
+from core.models import Leg, Player, Production, Section, Show, Song, User
+
+RETIRABLE = ("id", "retired_at")
+
+
+class PersonSerializer(serializers.ModelSerializer[User]):
+    class Meta:
+        model = User
+        fields: ClassVar = ["id", "name"]
+
+
+class ProductionSerializer(PlainSerializer):
+    roles = serializers.SerializerMethodField(help_text="Your own roles there.")
+
+    class Meta:
+        model = Production
+        fields: ClassVar = ["id", "name", "about", "created_at", "roles"]
+
+    def get_roles(self, production: Any) -> list[str]:
+        return sorted(membership.role for membership in production.mine)
+
+
+class PlayerSerializer(PlainSerializer):
+    class Meta:
+        model = Player
+        fields: ClassVar = [*RETIRABLE, "name", "instrument", "position"]
+
+
+class ShowSerializer(PlainSerializer):
+    class Meta:
+        model = Show
+        fields: ClassVar = [
+            *RETIRABLE, "leg", "held_on", "room", "town", "temperature_c", "humidity_pct",
+            "mix_distance_m", "mix_distance_unit", "notes",
+        ]  # fmt: skip
+
+
+class LegSerializer(PlainSerializer):
+    shows = ShowSerializer(many=True, read_only=True)
+
+    class Meta:
+        model = Leg
+        fields: ClassVar = [*RETIRABLE, "name", "starts_on", "ends_on", "notes", "shows"]
+
+
+class SectionSerializer(PlainSerializer):
+    class Meta:
+        model = Section
+        fields: ClassVar = [*RETIRABLE, "name", "position"]
+
+
+class SongSerializer(PlainSerializer):
+    sections = SectionSerializer(many=True, read_only=True)
+
+    class Meta:
+        model = Song
+        fields: ClassVar = [
+            *RETIRABLE, "title", "position", "tempo_bpm", "reference", "notes", "sections",
+        ]  # fmt: skip
+
+
+class ErrorSerializer(serializers.Serializer[Any]):
+    """Any error. `fields` names what is wrong with which field, where that is known."""
+
+    code = serializers.CharField()
+    detail = serializers.CharField()
+    fields = serializers.DictField(required=False)  # type: ignore[assignment]

@@ -1,0 +1,18 @@
+"""Addresses of the API in core."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from core.api import views
+from core.api.schema import Schema
+
+urlpatterns = [
+    path("schema/", Schema.as_view(), name="api-schema"),
+    path("productions/", views.Productions.as_view(), name="api-productions"),
+    path("productions/<uuid:production>/", views.OneProduction.as_view(), name="api-production"),
+    path("productions/<uuid:production>/players/", views.Players.as_view(), name="api-players"),
+    path("productions/<uuid:production>/legs/", views.Legs.as_view(), name="api-legs"),
+    path("productions/<uuid:production>/shows/", views.Shows.as_view(), name="api-shows"),
+    path("productions/<uuid:production>/songs/", views.Songs.as_view(), name="api-songs"),
+]

@@ -1,0 +1,57 @@
+"""The gateway for the API: its refusals become answers a program can read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from rest_framework import status
+
+from core.api.errors import ApiError
+from core.models import User
+from rigs.api.serializers import TheirsSerializer, head_of
+from rigs.models import ChangeRow, Revision, Rig
+from rigs.revisions.edits import WHOLE, Clash, Edit
+from rigs.revisions.read import NoSuchRevision
+from rigs.revisions.reasons import Reason, ReasonRequired
+from rigs.revisions.record import Conflict, record
+
+
+def change(
+    rig: Rig, edits: Iterable[Edit], *, author: User, base: int, reason: Reason
+) -> Revision | None:
+    """Like `record`; raises ApiError for a conflict, a missing reason and an unknown base."""
+    try:
+        return record(rig, edits, author=author, base=base, reason=reason)
+    except Conflict as conflict:
+        raise _conflict(conflict) from None
+    except ReasonRequired as error:
+        changes = [{"part": c.part, "kind": c.kind, "field": c.field} for c in error.changes]
+        raise ApiError(
+            status.HTTP_400_BAD_REQUEST, "reason_required", str(error), changes=changes
+        ) from None
+    except NoSuchRevision as error:
+        raise ApiError(
+            status.HTTP_400_BAD_REQUEST, "no_such_base", str(error), fields={"base": [str(error)]}
+        ) from None
+
+
+def _conflict(conflict: Conflict) -> ApiError:
+    return ApiError(
+        status.HTTP_409_CONFLICT, "conflict", str(conflict), head=head_of(conflict.rig),
+        clashes=[_both_sides(conflict.rig, clash) for clash in conflict.clashes],
+    )  # fmt: skip
+
+
+def _both_sides(rig: Rig, clash: Clash) -> dict[str, Any]:
+    names = ("part", "kind", "field", "base", "now", "typed")
+    values = {name: getattr(clash, name) for name in names}
+    return values | {"theirs": TheirsSerializer(_newest(rig, clash)).data}
+
+
+def _newest(rig: Rig, clash: Clash) -> Revision:
+    """The change that set what stands there now."""
+    rows = ChangeRow.objects.filter(revision__rig=rig, part=clash.part)
+    if clash.field != WHOLE:
+        rows = rows.filter(field__in=[clash.field, WHOLE])
+    return rows.select_related("revision").order_by("-pk")[0].revision
