@@ -5,14 +5,18 @@ from __future__ import annotations
 from functools import singledispatch
 from typing import Any
 
-from core.access.policy import Role
-from core.models import User
 from core.units import parse_length
 from notes.changelog.keeper import change_because
 from notes.demo import story
+from notes.demo.cast import ENGINEER
 from notes.demo.stage import Stage
-from notes.models import ListeningSession
+from notes.handover import services as handing
+from notes.models import Alternative, ListeningSession, Trial
 from notes.services.notes import Heard, follow_up, settle, write_note
+from notes.signing import asking
+from notes.signing.services import sign
+from notes.trials.decide import choose
+from notes.trials.services import add_alternative, give_verdict, open_trial
 from rigs.models import Input, Rig, Unit
 from rigs.revisions.edits import Set
 from rigs.revisions.reasons import NO_REASON, Reason, ReasonKind
@@ -127,8 +131,70 @@ def input_fields(stage: Stage, to: dict[str, str]) -> dict[str, Any]:
     return fields
 
 
-def person_or_player(stage: Stage, who: str) -> User | None:
-    return stage.people.get(who)
+@play.register
+def _(event: story.Tried, stage: Stage) -> None:
+    by = stage.people[ENGINEER]
+    tried = open_trial(
+        input=input_of(stage, event.rig, event.input), question=event.question, by=by,
+        song=stage.songs.get(event.song), because_of=[stage.notes[k] for k in event.because],
+    )  # fmt: skip
+    options = {name: _alternative(stage, tried, name, more) for name, *more in event.alternatives}
+    if event.chosen:
+        base = fresh(stage, event.rig).head_number
+        trial = choose(alternative=options[event.chosen], words=event.decision, by=by, base=base)
+        if event.key and trial.revision is not None:
+            stage.changes[event.key] = trial.revision
 
 
-ROLE_OF_PARTY = {"player": Role.PLAYER, "tech": Role.TECH, "engineer": Role.ENGINEER}
+def _alternative(stage: Stage, trial: Trial, name: str, more: list[Any]) -> Alternative:
+    to, verdict, words = more
+    placement = input_fields(stage, to)
+    made = add_alternative(trial=trial, device=stage.devices[name], placement=placement)
+    # The chosen one was a possible one until it was chosen.
+    said = "possible" if verdict == "chosen" else verdict
+    return give_verdict(alternative=made, verdict=said, words=words)
+
+
+@play.register
+def _(event: story.Signed, stage: Stage) -> None:
+    rig = fresh(stage, event.rig)
+    user = stage.people.get(event.by)
+    if user is not None:
+        sign(
+            rig=rig, party=event.party, decision=event.decision, words=event.words, user=user,
+            revision=rig.head_number,
+        )  # fmt: skip
+        return
+    # A musician without an account signs by a one-time link, as on a phone.
+    asked = asking.ask(
+        rig=rig, revision=rig.head_number, by=stage.people[ENGINEER], address=lambda token: token
+    )
+    asking.answer(token=asked.url, decision=event.decision, words=event.words)
+
+
+@play.register
+def _(event: story.HandoverSpec, stage: Stage) -> None:
+    handover = handing.handover_of(stage.legs[event.leg])
+    handover.opening, handover.cautions, handover.people = (
+        event.opening, event.cautions, event.people,
+    )  # fmt: skip
+    handover.save()
+
+
+@play.register
+def _(event: story.Read, stage: Stage) -> None:
+    for name in event.players:
+        handing.acknowledge(
+            leg=stage.legs[event.leg], user=stage.people[event.by],
+            player=stage.players.get(name),
+        )  # fmt: skip
+
+
+@play.register
+def _(event: story.Asked, stage: Stage) -> None:
+    question = handing.ask(
+        leg=stage.legs[event.leg], user=stage.people[event.by], words=event.words,
+        player=stage.players.get(event.player),
+    )  # fmt: skip
+    if event.answer:
+        handing.answer(question=question, user=stage.people[event.answered_by], words=event.answer)

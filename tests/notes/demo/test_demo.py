@@ -1,0 +1,65 @@
+"""The demonstration is real history: it verifies, shows every state, and loads once."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import pytest
+from django.core.management import call_command
+
+from core.models import Production, User
+from notes.demo import cast
+from notes.models import Handover, Note, Question, SignOff, Trial
+from rigs.models import Revision, Rig
+
+
+def load() -> str:
+    out = io.StringIO()
+    call_command("demo", stdout=out)
+    return out.getvalue()
+
+
+@pytest.fixture
+def demo(db: None) -> str:
+    return load()
+
+
+def test_it_prints_a_log_in_for_each_role(demo: str) -> None:
+    for person in cast.PEOPLE:
+        assert person.email in demo
+        user = User.objects.get(email=person.email)
+        assert user.check_password(cast.PASSWORD)
+
+
+def test_loading_it_again_changes_nothing(demo: str) -> None:
+    before = Revision.objects.count(), Note.objects.count(), SignOff.objects.count()
+    assert "there already" in load()
+    assert (Revision.objects.count(), Note.objects.count(), SignOff.objects.count()) == before
+    assert Production.objects.count() == 1
+
+
+def test_its_history_verifies(demo: str) -> None:
+    out = io.StringIO()
+    call_command("verify", stdout=out)
+    assert "Everything is as it was written." in out.getvalue()
+
+
+def test_it_shows_every_state(demo: str) -> None:
+    assert Rig.objects.count() == 10
+    assert {"signed", "withheld"} == set(SignOff.objects.values_list("decision", flat=True))
+    bass = Rig.objects.get(name="Bass main")
+    last = SignOff.objects.filter(rig=bass).latest("at")
+    assert last.revision.number < bass.head_number
+    assert Trial.objects.filter(decided_at=None).count() == 1
+    assert set(Note.objects.values_list("verdict", flat=True)) == {"keep", "adjust", "reject"}
+    assert Revision.objects.filter(reason_kind="failure").exists()
+    assert Handover.objects.count() == 2
+    assert Question.objects.filter(answers=None).count() == 2
+
+
+def test_its_changes_lie_in_the_past_in_order(demo: str) -> None:
+    for rig in Rig.objects.all():
+        moments: list[Any] = list(rig.revisions.order_by("number").values_list("at", flat=True))
+        assert moments == sorted(moments)
+        assert moments[0].year == 2026
