@@ -154,7 +154,5 @@ def open_invitations(production: Production) -> list[Offer]:
 
 def withdraw(*, production: Production, link: UUID) -> bool:
     """Close an open invitation. False if there is none: used, closed before, or never made."""
-    found = production.links.filter(
-        pk=link, purpose=INVITATION, used_at=None, withdrawn_at=None
-    )
+    found = production.links.filter(pk=link, purpose=INVITATION, used_at=None, withdrawn_at=None)
     return bool(found.update(withdrawn_at=now()))

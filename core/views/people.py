@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.loaders import Member, load_people
 from core.access.policy import Action, allowed
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.people import InviteForm, MemberForm
 from core.models import User
@@ -53,7 +54,7 @@ def invite(request: ProductionRequest) -> HttpResponse:
         return render(request, "core/invited.html", context)
     return form_page(
         request, form, heading="Invite somebody", submit="Make the invitation",
-        cancel_url=_people_url(request), active_nav="people",
+        cancel_url=within(request, "core:people"), active_nav="people",
     )  # fmt: skip
 
 
@@ -64,7 +65,7 @@ def withdraw(request: ProductionRequest, link: UUID) -> HttpResponse:
         messages.success(request, "The invitation is withdrawn. Its link opens nothing any more.")
     else:
         messages.warning(request, "That invitation was used or withdrawn before, or never was.")
-    return redirect(_people_url(request))
+    return redirect(within(request, "core:people"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -82,9 +83,9 @@ def edit(request: ProductionRequest, member: UUID) -> HttpResponse:
     )  # fmt: skip
     if form.is_valid() and _changed(request, form, person):
         messages.success(request, f"What {person} does here is saved.")
-        return redirect(_people_url(request))
+        return redirect(within(request, "core:people"))
     return form_page(
-        request, form, heading=f"What {person} does", cancel_url=_people_url(request),
+        request, form, heading=f"What {person} does", cancel_url=within(request, "core:people"),
         active_nav="people", person=person, template="core/member_edit.html",
     )  # fmt: skip
 
@@ -114,15 +115,11 @@ def remove(request: ProductionRequest, member: UUID) -> HttpResponse:
         remove_member(production=request.production, user=person)
     except LastManager as refused:
         messages.error(request, str(refused))
-        return redirect("core:member_edit", request.production.pk, person.pk)
+        return redirect(within(request, "core:member_edit", person.pk))
     messages.success(request, f"{person} is no longer in {request.production}. Their words stay.")
-    return redirect("core:home" if person == request.user else _people_url(request))
+    return redirect("core:home" if person == request.user else within(request, "core:people"))
 
 
 def _person(request: ProductionRequest, member: UUID) -> User:
     people = User.objects.filter(memberships__production=request.production).distinct()
     return get_object_or_404(people, pk=member)
-
-
-def _people_url(request: ProductionRequest) -> str:
-    return reverse("core:people", args=[request.production.pk])

@@ -7,10 +7,10 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.tour import PlayerForm
 from core.models import Player
@@ -48,27 +48,27 @@ def new(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, player: UUID) -> HttpResponse:
     found = _player(request, player)
-    retire_url = reverse("core:player_retire", args=[request.production.pk, found.pk])
+    retire_url = within(request, "core:player_retire", found.pk)
     return _edit(request, found, "About this player", retire_url=retire_url, item=found)
 
 
-def _edit(
-    request: ProductionRequest, player: Player, heading: str, **more: object
-) -> HttpResponse:
+def _edit(request: ProductionRequest, player: Player, heading: str, **more: object) -> HttpResponse:
     form = PlayerForm(posted(request), instance=player)
     if form.try_save():
         messages.success(request, f"{player} is saved.")
-        return redirect(_players_url(request))
+        return redirect(within(request, "core:players"))
     return form_page(
-        request, form, heading=heading, cancel_url=_players_url(request), active_nav="people",
-        **more,
+        request, form, heading=heading, cancel_url=within(request, "core:players"),
+        active_nav="people", **more,
     )  # fmt: skip
 
 
 @require_POST
 @production_view(Action.EDIT_TOUR)
 def retire(request: ProductionRequest, player: UUID) -> HttpResponse:
-    return put_away_or_bring_back(request, _player(request, player), _players_url(request))
+    return put_away_or_bring_back(
+        request, _player(request, player), within(request, "core:players")
+    )
 
 
 @require_POST
@@ -77,12 +77,8 @@ def order(request: ProductionRequest) -> HttpResponse:
     live = request.production.players.filter(retired_at=None)
     player = get_object_or_404(live, pk=posted_id(request, "player"))
     move(among=live, item=player, direction=direction(request))
-    return redirect(_players_url(request))
+    return redirect(within(request, "core:players"))
 
 
 def _player(request: ProductionRequest, player: UUID) -> Player:
     return get_object_or_404(request.production.players, pk=player)
-
-
-def _players_url(request: ProductionRequest) -> str:
-    return reverse("core:players", args=[request.production.pk])

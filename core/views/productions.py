@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view, signed_in
 from core.clock import now
 from core.forms.productions import NewProductionForm, ProductionForm
@@ -59,5 +60,5 @@ def edit(request: ProductionRequest) -> HttpResponse:
         return redirect(request.production)
     return form_page(
         request, form, heading="About this production",
-        cancel_url=reverse("core:production", args=[request.production.pk]),
+        cancel_url=within(request, "core:production"),
     )  # fmt: skip

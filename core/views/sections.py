@@ -7,10 +7,10 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.tour import SectionForm
 from core.models import Section, Song
@@ -36,7 +36,7 @@ def new(request: ProductionRequest, song: UUID) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, section: UUID) -> HttpResponse:
     found = _section(request, section)
-    retire_url = reverse("core:section_retire", args=[request.production.pk, found.pk])
+    retire_url = within(request, "core:section_retire", found.pk)
     return _edit(request, found, "About this section", retire_url=retire_url, item=found)
 
 

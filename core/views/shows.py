@@ -7,10 +7,10 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.tour import ShowForm
 from core.models import Leg, Show
@@ -29,13 +29,11 @@ def new(request: ProductionRequest, leg: UUID) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, show: UUID) -> HttpResponse:
     found = _show(request, show)
-    retire_url = reverse("core:show_retire", args=[request.production.pk, found.pk])
+    retire_url = within(request, "core:show_retire", found.pk)
     return _edit(request, found, "About this show", retire_url=retire_url, item=found)
 
 
-def _edit(
-    request: ProductionRequest, show: Show, heading: str, **more: object
-) -> HttpResponse:
+def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) -> HttpResponse:
     form = ShowForm(posted(request), instance=show)
     back = show.leg.get_absolute_url()
     if form.try_save():

@@ -8,10 +8,10 @@ from django.contrib import messages
 from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.tour import SongForm
 from core.models import Song
@@ -57,7 +57,7 @@ def song(request: ProductionRequest, song: UUID) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def new(request: ProductionRequest) -> HttpResponse:
     place = next_position(request.production.songs.all())
-    back = reverse("core:songs", args=[request.production.pk])
+    back = within(request, "core:songs")
     song = Song(production=request.production, position=place)
     return _edit(request, song, "Add a song", back)
 
@@ -66,7 +66,7 @@ def new(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, song: UUID) -> HttpResponse:
     found = _song(request, song)
-    retire_url = reverse("core:song_retire", args=[request.production.pk, found.pk])
+    retire_url = within(request, "core:song_retire", found.pk)
     back = found.get_absolute_url()
     return _edit(request, found, "About this song", back, retire_url=retire_url, item=found)
 
@@ -94,7 +94,7 @@ def order(request: ProductionRequest) -> HttpResponse:
     live = request.production.songs.filter(retired_at=None)
     song = get_object_or_404(live, pk=posted_id(request, "song"))
     move(among=live, item=song, direction=direction(request))
-    return redirect("core:songs", request.production.pk)
+    return redirect(within(request, "core:songs"))
 
 
 def _song(request: ProductionRequest, song: UUID) -> Song:

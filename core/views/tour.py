@@ -8,11 +8,11 @@ from django.contrib import messages
 from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.clock import now
 from core.forms.tour import LegForm
@@ -53,7 +53,7 @@ def leg(request: ProductionRequest, leg: UUID) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
 def new(request: ProductionRequest) -> HttpResponse:
-    back = reverse("core:tour", args=[request.production.pk])
+    back = within(request, "core:tour")
     return _edit(request, Leg(production=request.production), "Add a leg", back)
 
 
@@ -61,7 +61,7 @@ def new(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, leg: UUID) -> HttpResponse:
     found = _leg(request, leg)
-    retire_url = reverse("core:leg_retire", args=[request.production.pk, found.pk])
+    retire_url = within(request, "core:leg_retire", found.pk)
     back = found.get_absolute_url()
     return _edit(request, found, "About this leg", back, retire_url=retire_url, item=found)
 

@@ -59,9 +59,7 @@ def test_nothing_is_deleted(boss: User, rf: RequestFactory, name: str) -> None:
 
 
 @pytest.mark.parametrize("name", ["membership", "onetimelink"])
-def test_what_only_services_write_is_read_only(
-    boss: User, rf: RequestFactory, name: str
-) -> None:
+def test_what_only_services_write_is_read_only(boss: User, rf: RequestFactory, name: str) -> None:
     request = rf.get("/")
     request.user = boss
     page = admin.site.get_model_admin(apps.get_model("core", name))

@@ -54,9 +54,7 @@ def test_a_name_cannot_add_a_header_to_the_mail(world: World) -> None:
     assert mail.outbox[0].subject.endswith("invites you to Quiet Bcc: all@example.org")
 
 
-def test_a_mail_that_fails_leaves_the_link(
-    world: World, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_mail_that_fails_leaves_the_link(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
     def fail(self: EmailBackend, letters: object) -> int:
         raise ConnectionRefusedError
 

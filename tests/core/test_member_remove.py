@@ -13,9 +13,7 @@ from tests.support.world import World
 def test_removed_people_see_nothing_and_their_words_stay(world: World) -> None:
     url = at(world, "core:member_remove", world.tech.pk)
     response = as_user(world.people["manager"]).post(url, follow=True)
-    assert says(response) == [
-        f"{world.tech} is no longer in The Long Quiet. Their words stay."
-    ]
+    assert says(response) == [f"{world.tech} is no longer in The Long Quiet. Their words stay."]
     assert as_user(world.tech).get(at(world, "core:production")).status_code == 404
     assert Revision.objects.filter(author=world.tech).count() == 1
     assert User.objects.filter(pk=world.tech.pk, is_active=True).exists()

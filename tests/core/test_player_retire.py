@@ -9,9 +9,7 @@ from tests.support.world import World, make_world
 def test_there_and_back(world: World) -> None:
     client, url = as_user(world.tech), at(world, "core:player_retire", world.player.pk)
     response = client.post(url, follow=True)
-    assert says(response) == [
-        "“Ines Halloran” is retired. What was written about it stays."
-    ]
+    assert says(response) == ["“Ines Halloran” is retired. What was written about it stays."]
     world.player.refresh_from_db()
     assert world.player.is_retired
     response = client.post(url, {"back": "1"}, follow=True)

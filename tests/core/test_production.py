@@ -25,7 +25,6 @@ def registry(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(panels, "_errand_providers", [])
 
 
-
 def tour(world: World) -> Show:
     leg = Leg.objects.create(
         production=world.production, name="Coast", starts_on="2026-09-01", ends_on="2026-09-20"

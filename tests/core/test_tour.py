@@ -61,9 +61,7 @@ def test_add_a_leg(world: World) -> None:
 def test_a_leg_cannot_end_before_it_starts(world: World) -> None:
     wrong = {**COAST, "ends_on": "2026-08-31"}
     response = as_user(world.tech).post(at(world, "core:leg_new"), wrong)
-    assert response.context["form"].errors == {
-        "__all__": ["A leg cannot end before it starts."]
-    }
+    assert response.context["form"].errors == {"__all__": ["A leg cannot end before it starts."]}
     assert 'value="2026-08-31"' in response.content.decode()
     assert not Leg.objects.exists()
 
