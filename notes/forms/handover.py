@@ -1,0 +1,55 @@
+"""Forms of the handover: its words, a question, an answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from core.clock import now
+from core.forms.base import EditForm
+from core.models import Player, Production
+from notes.models import Answer, Handover, Question
+
+
+class HandoverForm(EditForm):
+    class Meta:
+        model = Handover
+        fields = ["opening", "cautions", "people"]
+
+    def save(self, commit: bool = True) -> Any:
+        self.instance.changed_at = now()
+        return super().save(commit=commit)
+
+
+class AboutForm(forms.Form):
+    """Which section something is about: a player's, or the general part."""
+
+    player = forms.ModelChoiceField(
+        Player.objects.none(), required=False, widget=forms.HiddenInput,
+        error_messages={"invalid_choice": "This production has no such player."},
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, production: Production, **more: Any) -> None:
+        super().__init__(*args, **more)
+        player = self.fields["player"]
+        assert isinstance(player, forms.ModelChoiceField)  # noqa: S101 - declared so above
+        player.queryset = Player.objects.filter(production=production)
+
+
+class QuestionForm(AboutForm):
+    words = forms.CharField(
+        label="Your question",
+        max_length=Question._meta.get_field("words").max_length,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"required": "Write the question first."},
+    )
+
+
+class AnswerForm(forms.Form):
+    words = forms.CharField(
+        label="Your answer",
+        max_length=Answer._meta.get_field("words").max_length,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"required": "Write the answer first."},
+    )

@@ -1,0 +1,70 @@
+"""What rigs' pages show of signing: at the top of a rig, and beside each rig of a list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.http import HttpRequest
+
+from core.access.policy import Action, allowed
+from notes.signing.parties import parties_for
+from notes.signing.since import NONE, Since, since_revision
+from notes.signing.states import PartyState, Standing, State, standing_of, standings
+from rigs.models import Rig
+from rigs.panels import Panel, Place
+from rigs.panels import register as register_panel
+
+
+def register() -> None:
+    """Called once, when the app is ready."""
+    register_panel(Place.RIG_TOP, rig_top)
+    register_panel(Place.RIG_ROWS, rig_rows)
+
+
+def rig_top(request: HttpRequest, rig: Rig) -> Panel:
+    """How it should sound, whether that is still what was signed, and what differs since."""
+    standing = standing_of(rig)
+    oldest = _changed_since(standing)
+    context = {
+        "rig": rig,
+        "standing": standing,
+        "changed": oldest,
+        "since": _since(rig, oldest),
+        "may_sign": _may_sign(request, rig),
+        "may_ask": not rig.retired and _may(request, Action.ASK_SIGNATURE),
+    }
+    return Panel("notes/signing/_rig_top.html", context)
+
+
+def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:
+    """Each rig gets its `standing`; the template shows it for the `rig` of the row."""
+    found = standings(rigs)
+    for rig in rigs:
+        rig.standing = found[rig.pk]  # type: ignore[attr-defined]
+    return Panel("notes/signing/_rig_row.html", {"standings": found})
+
+
+def _changed_since(standing: Standing) -> PartyState | None:
+    """Whose signature the differences are counted from: the player's, else the earliest."""
+    changed = [each for each in standing.parties if each.state == State.CHANGED]
+    if changed and changed[0].party == standing.player.party:
+        return changed[0]
+    return max(changed, key=lambda each: each.changes_since, default=None)
+
+
+def _since(rig: Rig, state: PartyState | None) -> Since:
+    if state is None or state.sign_off is None:
+        return NONE
+    return since_revision(rig, state.sign_off.revision.number)
+
+
+def _may(request: HttpRequest, action: Action) -> bool:
+    member = getattr(request, "member", None)
+    return member is not None and allowed(member.roles, action)
+
+
+def _may_sign(request: HttpRequest, rig: Rig) -> bool:
+    member = getattr(request, "member", None)
+    if member is None or rig.retired:
+        return False
+    return bool(parties_for(member.roles, member.player_ids, rig))

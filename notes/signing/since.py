@@ -1,0 +1,180 @@
+"""What is no longer as it was, told part by part, largest first, with who did it and why.
+
+For the rig page (since it was signed), the player's phone (since they last signed) and the
+handover (since the leg before): a fixed number of queries for any number of rigs.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from notes.models import Note
+from notes.signing.net import Difference, Step, net
+from rigs.describing import ChangeLine, describe
+from rigs.describing.fields import UNITS_OF
+from rigs.models import ChangeRow, Revision, Rig
+from rigs.revisions.edits import WHOLE, Change
+from rigs.revisions.read import rows_between
+from rigs.revisions.reasons import DEVICE, PLACEMENT
+
+LIMIT = 40  # lines for each rig; the rest is in its history
+REASONS = 3  # newest revisions told for each line
+
+
+class Why(NamedTuple):
+    """A revision that made a difference, and the notes that were its reason."""
+
+    revision: Revision
+    notes: tuple[Note, ...]
+
+
+class Told(NamedTuple):
+    """What differs on one unit, input or cable."""
+
+    name: str
+    kind: str
+    lines: tuple[ChangeLine, ...]
+    why: tuple[Why, ...]  # newest first
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """All that differs on a rig: the largest things told, the rest counted."""
+
+    told: tuple[Told, ...] = ()
+    more: int = 0
+
+    def __bool__(self) -> bool:
+        return bool(self.told)
+
+
+NONE = Since()
+
+
+def since_revision(rig: Rig, number: int, upto: int | None = None) -> Since:
+    """What is not as it was at revision `number`, now or at revision `upto`."""
+    end = rig.head_number if upto is None else upto
+    if number >= end:
+        return NONE
+    return since([rig], rows_between(rig, number, end))[rig.pk]
+
+
+def since(rigs: Iterable[Rig], rows: QuerySet[ChangeRow]) -> dict[UUID, Since]:
+    """What the changes in `rows` add up to, for each of `rigs` that they belong to."""
+    found = list(rigs)
+    differing = {rig: _mergeable(net(steps)) for rig, steps in _steps(rows).items()}
+    largest = {rig: _largest(all_of_it) for rig, all_of_it in differing.items()}
+    lines = _lines(found, largest)
+    reasons = _reasons(
+        number for kept in largest.values() for each in kept for number in each.revisions[-REASONS:]
+    )
+    result = {rig.pk: NONE for rig in found}
+    for rig, kept in largest.items():
+        counted = sum(1 for each in differing[rig] if not _is_unit(each))
+        shown = sum(1 for each in kept if not _is_unit(each))
+        result[rig] = Since(_told(kept, lines, reasons), counted - shown)
+    return result
+
+
+def _steps(rows: QuerySet[ChangeRow]) -> dict[UUID, list[Step]]:
+    steps: dict[UUID, list[Step]] = defaultdict(list)
+    values = rows.order_by("pk").values_list(
+        "revision__rig_id", "revision_id", "part", "kind", "field", "old_json", "new_json"
+    )
+    for rig, revision, part, kind, name, old, new in values.iterator(chunk_size=5000):
+        change = Change(str(part), kind, name, json.loads(old), json.loads(new))
+        steps[rig].append(Step(revision, change))
+    return steps
+
+
+def _mergeable(found: list[Difference]) -> list[Difference]:
+    """Without the order of things; a length's unit only beside the length, whose line tells it."""
+    there = {(each.change.part, each.change.field) for each in found}
+    return [
+        each
+        for each in found
+        if each.change.field != "position"
+        and (not _is_unit(each) or (each.change.part, UNITS_OF[each.change.field]) in there)
+    ]
+
+
+def _is_unit(difference: Difference) -> bool:
+    return difference.change.field in UNITS_OF
+
+
+def _largest(found: list[Difference]) -> list[Difference]:
+    """The largest differences in order; a unit stays with its length, whatever the limit."""
+    counted = sorted((each for each in found if not _is_unit(each)), key=_size)[:LIMIT]
+    kept = {(each.change.part, each.change.field) for each in counted}
+    units = (
+        each
+        for each in found
+        if _is_unit(each) and (each.change.part, UNITS_OF[each.change.field]) in kept
+    )
+    return [*counted, *units]
+
+
+def _size(difference: Difference) -> tuple[int, int]:
+    """Mic and DI swaps, then placement, then controls, then the rest; the newest first."""
+    change = difference.change
+    whole_input = change.kind == "input" and change.field == WHOLE
+    if whole_input or (change.kind == "input" and change.field in DEVICE):
+        rank = 0
+    elif change.kind == "input" and change.field in PLACEMENT:
+        rank = 1
+    elif change.kind == "control":
+        rank = 2
+    else:
+        rank = 3
+    return rank, -difference.revisions[-1]
+
+
+def _lines(
+    rigs: list[Rig], kept: Mapping[UUID, list[Difference]]
+) -> dict[tuple[str, str], ChangeLine]:
+    changes = [each.change for differences in kept.values() for each in differences]
+    return {(line.part, line.field): line for line in describe(rigs, changes)}
+
+
+def _reasons(revisions: Iterable[int]) -> dict[int, Why]:
+    """Two queries: the revisions, and the notes they name."""
+    found = list(Revision.objects.filter(pk__in=set(revisions)))
+    wanted = {note for revision in found for note in revision.note_ids}
+    notes = Note.objects.filter(pk__in=wanted).select_related("said_by_player")
+    by_id = {str(note.pk): note for note in notes}
+    return {
+        revision.pk: Why(
+            revision, tuple(by_id[note] for note in revision.note_ids if note in by_id)
+        )
+        for revision in found
+    }
+
+
+def _told(
+    kept: list[Difference],
+    lines: Mapping[tuple[str, str], ChangeLine],
+    reasons: Mapping[int, Why],
+) -> tuple[Told, ...]:
+    """By the unit, input or cable concerned, in the order in which each comes first."""
+    groups: dict[str, list[tuple[ChangeLine, Difference]]] = defaultdict(list)
+    for each in kept:
+        line = lines.get((each.change.part, each.change.field))
+        if line is not None:
+            groups[line.owner].append((line, each))
+    return tuple(
+        Told(pairs[0][0].part_name, pairs[0][0].kind, tuple(line for line, _ in pairs),
+             _why((each for _, each in pairs), reasons))
+        for pairs in groups.values()
+    )  # fmt: skip
+
+
+def _why(differences: Iterable[Difference], reasons: Mapping[int, Why]) -> tuple[Why, ...]:
+    made = {number for each in differences for number in each.revisions[-REASONS:]}
+    return tuple(reasons[number] for number in sorted(made, reverse=True) if number in reasons)

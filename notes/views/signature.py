@@ -1,0 +1,106 @@
+"""A player's one-time link: their rig on a phone, without an account."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods
+
+from core.access.views import public
+from core.links import LinkClosed
+from notes.forms.signing import Decision, SayForm
+from notes.models import Party, SignOff, SignRequest
+from notes.signing import asking
+from notes.signing.services import MovedOn
+from notes.signing.since import since_revision
+from rigs.describing import snapshot_view
+from rigs.revisions import read
+
+View = Callable[..., HttpResponse]
+
+
+def _private(view: View) -> View:
+    """Kept nowhere, found by nobody, and its address passed on to no other page."""
+
+    @wraps(view)
+    def guarded(*args: Any, **kwargs: Any) -> HttpResponse:
+        response = view(*args, **kwargs)
+        response.headers["X-Robots-Tag"] = "noindex, nofollow"
+        response.headers["Referrer-Policy"] = "no-referrer"
+        return response
+
+    return guarded
+
+
+@public  # the link itself is the key, and its holder has no account
+@csrf_exempt  # no cookie gives any right here; and with no-referrer a browser sends no origin
+@never_cache
+@_private
+@require_http_methods(["GET", "HEAD", "POST"])
+def signature(request: HttpRequest, token: str) -> HttpResponse:
+    try:
+        asked = asking.look_up(token)
+        forms = _forms(request)
+        made = _answered(request, token, forms)
+    except LinkClosed:
+        return render(request, "notes/signing/closed.html", status=404)
+    except MovedOn:
+        asked, made = asking.look_up(token), None
+    if made is not None:
+        context = {"made": made, "rig": made.rig, "asked": asked}
+        return render(request, "notes/signing/thanks.html", context)
+    return render(request, "notes/signing/signature.html", _context(asked, forms))
+
+
+def _forms(request: HttpRequest) -> dict[str, SayForm]:
+    sent = request.POST.get("decision")
+    return {
+        decision: SayForm(request.POST if decision == sent else None, decision=decision)
+        for decision in Decision.values
+    }
+
+
+def _answered(request: HttpRequest, token: str, forms: dict[str, SayForm]) -> SignOff | None:
+    """What was put on record; None if nothing was sent, or something is missing."""
+    form = forms.get(request.POST.get("decision", ""))
+    if request.method != "POST" or form is None or not form.is_valid():
+        return None
+    try:
+        return asking.answer(token=token, decision=form.decision, words=form.cleaned_data["words"])
+    except ValidationError as error:
+        form.add_error(None, error)
+        return None
+
+
+def _context(asked: SignRequest, forms: dict[str, SayForm]) -> dict[str, Any]:
+    """The rig exactly as it was when the link was made."""
+    rig, number = asked.rig, asked.revision.number
+    before = _last_signed(asked)
+    earlier = before.revision.number if before else None
+    return {
+        "asked": asked,
+        "rig": rig,
+        "rig_view": snapshot_view(
+            rig, read.as_of(rig, number),
+            before=None if earlier is None else read.as_of(rig, earlier),
+        ),
+        "forms": forms,
+        "before": before,
+        "since": None if earlier is None else since_revision(rig, earlier, number),
+        "moved_on": rig.head_number != number,
+    }  # fmt: skip
+
+
+def _last_signed(asked: SignRequest) -> SignOff | None:
+    found = SignOff.objects.filter(
+        rig=asked.rig, party=Party.PLAYER, player=asked.player, decision=Decision.SIGNED,
+        revision__number__lt=asked.revision.number,
+    )  # fmt: skip
+    return found.select_related("revision").order_by("-at", "-pk").first()
