@@ -33,5 +33,10 @@ LOOKS = {
     "worse": Look("trending-down", "it got worse", "bad"),
     "answered": Look("reply", "answered", "ok"),
     "acknowledged": Look("clipboard-check", "acknowledged", "ok"),
+    "caution": Look("triangle-alert", "caution", "bad"),
+    "look": Look("search", "worth a look", "warn"),
+    "not_measured": Look("ruler", "not measured", "hollow"),
+    "unable": Look("circle-alert", "could not be checked", "hollow"),
+    "accepted": Look("check", "accepted", "calm"),
     "retired": Look("archive", "retired", "hollow"),
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rigs.models.facts import Fact
+from rigs.models.findings import FindingWords
 from rigs.models.imports import ListImport
 from rigs.models.inputs import Device, Input
 from rigs.models.parts import Part, Tracked
@@ -22,6 +23,7 @@ __all__ = [
     "Control",
     "Device",
     "Fact",
+    "FindingWords",
     "Input",
     "KeyFrame",
     "Link",

@@ -1,0 +1,82 @@
+"""Findings of rigs with the words that accepted them, and the writing of such words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core.models import User
+from rigs.checks.findings import Finding, Severity
+from rigs.checks.load import benches
+from rigs.checks.run import findings
+from rigs.models import FindingWords, Rig
+
+
+class FindingGone(Exception):
+    """The rig has no such finding any more: its numbers have changed, or it was mended."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A finding, and the newest words on it as it stands. None, or not accepted: it is open."""
+
+    finding: Finding
+    words: FindingWords | None = None
+
+    @property
+    def is_accepted(self) -> bool:
+        return self.words is not None and self.words.accepted
+
+    def is_about(self, part: str) -> bool:
+        return part in self.finding.parts
+
+
+def told(rigs: Sequence[Rig]) -> dict[UUID, list[Told]]:
+    """What the rules find on each rig, by the rig's id, gravest first. Eight queries for any."""
+    newest = _newest(rigs)
+    return {
+        rig: [Told(found, newest.get((rig, found.signature))) for found in findings(bench)]
+        for rig, bench in benches(rigs).items()
+    }
+
+
+def _newest(rigs: Sequence[Rig]) -> dict[tuple[UUID, str], FindingWords]:
+    said = FindingWords.objects.filter(rig__in=[rig.pk for rig in rigs]).order_by("at", "pk")
+    return {(words.rig_id, words.signature): words for words in said} if rigs else {}
+
+
+def acknowledge(
+    *, rig: Rig, signature: str, words: str, user: User, accept: bool = True
+) -> FindingWords:
+    """Accept a finding as it stands, with words; `accept=False` opens it again.
+
+    Raises FindingGone where the rig has no finding of that signature, ValidationError without
+    words. Who may is for the caller to ask (Action.EDIT_RIG).
+    """
+    said = words.strip()
+    if not said:
+        raise ValidationError({"words": NO_WORDS})
+    with transaction.atomic():
+        found = _find(rig, signature)
+        row = FindingWords(
+            rig=rig, rule=found.rule, parts=list(found.parts), signature=signature,
+            said_of=found.title, accepted=accept, words=said, by=user, by_name=user.name,
+        )  # fmt: skip
+        row.full_clean()
+        row.save(force_insert=True)
+    return row
+
+
+NO_WORDS = "Say in a few words why this may stay as it is."
+CHANGED = "That finding is no longer there: its numbers have changed, or it was mended."
+
+
+def _find(rig: Rig, signature: str) -> Finding:
+    for finding in findings(benches([rig])[rig.pk]):
+        if finding.signature == signature and finding.severity != Severity.UNABLE:
+            return finding
+    raise FindingGone(CHANGED)

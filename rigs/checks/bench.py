@@ -1,0 +1,134 @@
+"""A rig laid out for the rules: typed, in SI, with what lies outside it. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from rigs.signal.air import speed_of_sound
+
+ASSUMED_CELSIUS = 20.0
+# What sound or its electrical likeness travels along.
+_AUDIO = frozenset({"instrument", "line", "mic", "speaker", "digital", "radio"})
+
+
+@dataclass(frozen=True, slots=True)
+class BenchDevice:
+    """A microphone or DI: V/Pa, dB SPL and ohm; None where nobody has entered it."""
+
+    id: str
+    name: str
+    form: str
+    principle: str
+    needs_phantom: bool = False
+    sensitivity: float | None = None
+    max_spl: float | None = None
+    impedance: float | None = None
+
+    @property
+    def is_di(self) -> bool:
+        return self.form == "di"
+
+
+@dataclass(frozen=True, slots=True)
+class BenchUnit:
+    """A piece of gear, its figures in SI by key (rigs.facts), its settings by name of control."""
+
+    id: str
+    name: str
+    gear: str
+    tuning: str = ""
+    facts: Mapping[str, float] = field(default_factory=dict)
+    settings: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class BenchLink:
+    """A cable from unit to unit; `words` are its sockets and label, for what only words say."""
+
+    id: str
+    source: str
+    target: str
+    carries: str
+    length: float | None = None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BenchInput:
+    """One thing captured. Metres, degrees, Hz, dB; None where not measured or not set."""
+
+    id: str
+    name: str
+    unit: BenchUnit | None = None
+    device: BenchDevice | None = None
+    reference: str = ""
+    distance: float | None = None
+    distance_unit: str = "mm"
+    height: float | None = None
+    offset: float | None = None
+    reversed_polarity: bool = False
+    phantom: bool = False
+    pad: float = 0.0
+    gain: float | None = None
+    high_pass: float | None = None
+    low_pass: float | None = None
+    notes: str = ""
+
+    @property
+    def is_di(self) -> bool:
+        return self.device is not None and self.device.is_di
+
+    @property
+    def is_mic(self) -> bool:
+        return self.device is not None and not self.device.is_di
+
+
+@dataclass(frozen=True)
+class Bench:
+    """One rig. `celsius` is the air of the next show, None where nobody has measured it."""
+
+    rig: str
+    units: Mapping[str, BenchUnit] = field(default_factory=dict)
+    links: tuple[BenchLink, ...] = ()
+    inputs: tuple[BenchInput, ...] = ()
+    celsius: float | None = None
+
+    @cached_property
+    def speed(self) -> float:
+        """Speed of sound in m/s at the temperature known or assumed."""
+        return speed_of_sound(ASSUMED_CELSIUS if self.celsius is None else self.celsius)
+
+    @property
+    def air_words(self) -> str:
+        if self.celsius is None:
+            return f"Air at {ASSUMED_CELSIUS:g} °C: no temperature is stated for the next show."
+        return f"Air at {self.celsius:g} °C, as stated for the next show."
+
+    def links_from(self, unit: str, *carries: str) -> list[BenchLink]:
+        return [x for x in self.links if x.source == unit and (not carries or x.carries in carries)]
+
+    def upstream(self, unit: BenchUnit | None) -> list[BenchUnit]:
+        """The unit and everything whose sound reaches it, nearest first; loops end."""
+        found: dict[str, BenchUnit] = {} if unit is None else {unit.id: unit}
+        queue = list(found)
+        while queue:
+            for source in self._feeding(queue.pop(0)):
+                if source not in found:
+                    found[source] = self.units[source]
+                    queue.append(source)
+        return list(found.values())
+
+    def _feeding(self, unit: str) -> Iterator[str]:
+        return (
+            x.source
+            for x in self.links
+            if x.target == unit and x.carries in _AUDIO and x.source in self.units
+        )
+
+    def sources(self, entry: BenchInput) -> frozenset[str]:
+        """Ids of the units where the sound of an input begins. In a loop: the whole loop."""
+        reached = self.upstream(entry.unit)
+        first = {unit.id for unit in reached if not any(self._feeding(unit.id))}
+        return frozenset(first or {unit.id for unit in reached})

@@ -1,0 +1,110 @@
+"""A bench from a snapshot of a rig (today's or any earlier one) and what lies outside it. Pure."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from math import isfinite
+
+from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
+from rigs.revisions.edits import Snapshot, Value
+
+Fields = Mapping[str, Value]
+# The range of the formula of the speed of sound (rigs.signal.air).
+_COLDEST, _HOTTEST = -20.0, 50.0
+
+
+def build(
+    rig: str,
+    snapshot: Snapshot,
+    devices: Mapping[str, BenchDevice],
+    celsius: float | None = None,
+) -> Bench:
+    """`devices` by id. A temperature that the formulas do not cover counts as not measured.
+
+    Parts that point at something the snapshot lacks are laid out without it.
+    """
+    units = _units(snapshot)
+    if celsius is not None and not _COLDEST <= celsius <= _HOTTEST:
+        celsius = None
+    inputs = [_input(i, f, units, devices) for i, f in _of(snapshot, "input")]
+    links = [_link(i, f) for i, f in _of(snapshot, "link")]
+    whole = tuple(x for x in links if x.source in units and x.target in units)
+    return Bench(rig, units, whole, tuple(inputs), celsius)
+
+
+def _of(snapshot: Snapshot, kind: str) -> list[tuple[str, Fields]]:
+    found = [(part, fields) for part, fields in snapshot.items() if fields.get("kind") == kind]
+    return sorted(found, key=lambda item: (number(item[1].get("position")) or 0, item[0]))
+
+
+def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:
+    facts: dict[str, dict[str, float]] = defaultdict(dict)
+    settings: dict[str, dict[str, str]] = defaultdict(dict)
+    for _, fields in _of(snapshot, "fact"):
+        value = number(fields.get("value"))
+        if value is not None:
+            facts[text(fields, "unit")][text(fields, "key")] = value
+    for _, fields in _of(snapshot, "control"):
+        settings[text(fields, "unit")][text(fields, "name")] = text(fields, "setting")
+    return {
+        i: BenchUnit(
+            i, text(f, "name"), text(f, "gear") or "other", text(f, "tuning"), facts[i], settings[i]
+        )
+        for i, f in _of(snapshot, "unit")
+    }
+
+
+def _link(part: str, fields: Fields) -> BenchLink:
+    words = " ".join(text(fields, name) for name in ("from_socket", "to_socket", "cable"))
+    return BenchLink(
+        part, text(fields, "source"), text(fields, "target"),
+        text(fields, "carries") or "instrument", not_negative(fields.get("length_m")), words,
+    )  # fmt: skip
+
+
+def _input(
+    part: str,
+    fields: Fields,
+    units: Mapping[str, BenchUnit],
+    devices: Mapping[str, BenchDevice],
+) -> BenchInput:
+    return BenchInput(
+        id=part,
+        name=text(fields, "name"),
+        unit=units.get(text(fields, "unit")),
+        device=devices.get(text(fields, "device")),
+        reference=" ".join(text(fields, "reference_point").casefold().split()),
+        distance=not_negative(fields.get("distance_m")),
+        distance_unit=text(fields, "distance_unit") or "mm",
+        height=number(fields.get("height_m")),
+        offset=number(fields.get("offset_m")),
+        reversed_polarity=fields.get("reversed_polarity") is True,
+        phantom=fields.get("phantom") is True,
+        pad=number(fields.get("pad_db")) or 0.0,
+        gain=number(fields.get("gain_db")),
+        high_pass=number(fields.get("high_pass_hz")),
+        low_pass=number(fields.get("low_pass_hz")),
+        notes=text(fields, "notes"),
+    )
+
+
+def text(fields: Fields, name: str) -> str:
+    value = fields.get(name)
+    return value if isinstance(value, str) else ""
+
+
+def number(value: object) -> float | None:
+    """A finite number, or None for what is not one."""
+    if value is None or isinstance(value, bool):
+        return None
+    try:
+        found = float(str(value))
+    except ValueError:
+        return None
+    return found if isfinite(found) else None
+
+
+def not_negative(value: object) -> float | None:
+    found = number(value)
+    return found if found is not None and found >= 0 else None

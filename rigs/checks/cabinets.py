@@ -1,0 +1,78 @@
+"""What hangs on an amplifier: its cabinets as the speaker cables wire them. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from rigs.checks.bench import Bench, BenchLink, BenchUnit
+from rigs.signal.loads import Parallel, Series, Wiring
+
+AMPLIFIERS = frozenset({"valve_head", "head", "combo"})
+WIRING_WORDS = (
+    "Cabinets are counted in parallel, chained ones too, unless a cable or socket says “series”."
+)
+_OHMS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:Ω|Ω|ohms?\b)", re.IGNORECASE)
+
+
+@dataclass
+class Load:
+    """`wiring` names the impedances in the order of `cabinets`; None while any is missing."""
+
+    wiring: Wiring | None = None
+    cabinets: list[BenchUnit] = field(default_factory=list)
+
+    @property
+    def missing(self) -> list[BenchUnit]:
+        return [unit for unit in self.cabinets if not unit.facts.get("speaker_impedance")]
+
+
+def amplifiers(bench: Bench) -> Iterator[tuple[BenchUnit, Load]]:
+    for unit in bench.units.values():
+        if unit.gear in AMPLIFIERS or "tap_impedance" in unit.facts:
+            yield unit, load_of(bench, unit)
+
+
+def load_of(bench: Bench, amplifier: BenchUnit) -> Load:
+    """The cabinets an amplifier drives, its own loudspeaker included."""
+    load, seen = Load(), {amplifier.id}
+    branches: list[Wiring] = []
+    if amplifier.facts.get("speaker_impedance"):
+        load.cabinets.append(amplifier)
+        branches.append(amplifier.facts["speaker_impedance"])
+    for link in bench.links_from(amplifier.id, "speaker"):
+        branches += _branch(bench, link, load, seen)
+    if branches and not load.missing:
+        load.wiring = branches[0] if len(branches) == 1 else Parallel(tuple(branches))
+    return load
+
+
+def _branch(bench: Bench, link: BenchLink, load: Load, seen: set[str]) -> list[Wiring]:
+    if link.target in seen:
+        return []
+    seen.add(link.target)
+    cabinet = bench.units[link.target]
+    load.cabinets.append(cabinet)
+    # A stand-in keeps the shape while an impedance is missing; `wiring` stays None then.
+    side_by_side: list[Wiring] = [cabinet.facts.get("speaker_impedance") or 1.0]
+    in_series: list[Wiring] = []
+    chained = bench.links_from(cabinet.id, "speaker")
+    for onward in sorted(chained, key=_says_series):
+        kind = in_series if _says_series(onward) else side_by_side
+        kind += _branch(bench, onward, load, seen)
+    own = side_by_side[0] if len(side_by_side) == 1 else Parallel(tuple(side_by_side))
+    return [Series((own, *in_series)) if in_series else own]
+
+
+def _says_series(link: BenchLink) -> bool:
+    return "series" in link.words.casefold()
+
+
+def tap_of(amplifier: BenchUnit) -> tuple[float | None, float | None]:
+    """Ohms of the tap in use: as a figure, and as the setting of its control."""
+    figure = amplifier.facts.get("tap_impedance") or None
+    settings = [s for name, s in amplifier.settings.items() if "tap" in name.casefold()]
+    found = _OHMS.search(" ".join(settings))
+    setting = float(found[1].replace(",", ".")) if found else None
+    return figure, setting or None

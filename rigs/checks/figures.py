@@ -1,0 +1,66 @@
+"""A number of a finding, shown to as many places as it deserves. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from core.units import METRES_PER, plain
+
+# Decimal places a reading is worth; what is not here is shown to four significant digits.
+_PLACES = {
+    "dB": 1,
+    "dBu": 1,
+    "dB SPL": 1,
+    "ms": 2,
+    "N": 1,
+    "mm": 1,
+    "W": 0,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A label with a number and its unit, or with a word.
+
+    `lasting` is False for what follows the weather: that alone does not reopen what was accepted.
+    """
+
+    label: str
+    value: float | str
+    unit: str = ""
+    lasting: bool = True
+
+    @property
+    def shown(self) -> str:
+        """What the reader sees: “36.7 Hz”, “−5.1 dB”, “none” for a level of nothing."""
+        if isinstance(self.value, str):
+            return self.value
+        if self.value in (float("inf"), float("-inf")):
+            return "no limit" if self.value > 0 else "complete"
+        return f"{_number(self.value, self.unit)} {self.unit}".strip()
+
+
+def _number(value: float, unit: str) -> str:
+    places = (0 if abs(value) >= 100 else 1) if unit == "Hz" else _PLACES.get(unit)
+    text = f"{value:.4g}" if places is None else f"{value:.{places}f}"
+    return plain(Decimal(text)).replace("-", "−")
+
+
+def hertz(label: str, value: float, *, lasting: bool = True) -> Figure:
+    return Figure(label, value, "Hz", lasting)
+
+
+def decibels(label: str, value: float) -> Figure:
+    return Figure(label, value, "dB")
+
+
+def length(label: str, metres: float, unit: str) -> Figure:
+    """A length in the unit the crew wrote it in."""
+    per = float(METRES_PER.get(unit, Decimal("0.001")))
+    return Figure(label, metres / per, unit if unit in METRES_PER else "mm")
+
+
+def milliseconds(label: str, seconds: float) -> Figure:
+    """A delay of sound: it follows the temperature."""
+    return Figure(label, seconds * 1000, "ms", lasting=False)

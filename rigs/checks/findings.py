@@ -1,0 +1,77 @@
+"""What a rule reports: what, why it matters, the numbers, how sure, what would mend it. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING, NamedTuple
+
+from rigs.checks.figures import Figure
+from rigs.checks.pictures import Picture
+from rigs.revisions.chain import canonical, sha256
+
+if TYPE_CHECKING:
+    from rigs.checks.bench import Bench
+
+
+class Severity(StrEnum):
+    """In the order a page shows them."""
+
+    CAUTION = "caution"
+    LOOK = "look"
+    NOT_MEASURED = "not_measured"
+    UNABLE = "unable"
+
+
+class Sure(StrEnum):
+    CERTAIN = "certain: follows from what is documented"
+    ESTIMATE = "estimate: rests on catalogue figures or on the assumptions named"
+    THUMB = "rule of thumb: common practice"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """`parts` are ids of units, inputs and links, the one it is most about first."""
+
+    rule: str
+    parts: tuple[str, ...]
+    severity: Severity
+    title: str
+    why: str
+    mend: str
+    sure: Sure
+    figures: tuple[Figure, ...] = ()
+    assumes: tuple[str, ...] = ()
+    picture: Picture | None = None
+
+    @property
+    def signature(self) -> str:
+        """SHA-256 of rule, parts, and the numbers as they were read.
+
+        Words that accepted a finding hold as long as its signature does.
+        """
+        numbers = [[figure.label, figure.shown] for figure in self.figures if figure.lasting]
+        return sha256(canonical([self.rule, str(self.severity), sorted(self.parts), numbers]))
+
+
+Check = Callable[["Bench"], Iterable[Finding]]
+
+
+class Rule(NamedTuple):
+    """A rule: its stable key, what it asks in words, and the function that answers."""
+
+    key: str
+    asks: str
+    check: Check
+
+
+def not_measured(
+    rule: str, parts: Iterable[str], about: str, missing: Iterable[str], why: str
+) -> Finding:
+    """The check applies, and cannot be done: said, never guessed."""
+    what = ", ".join(missing)
+    return Finding(
+        rule, tuple(parts), Severity.NOT_MEASURED, f"{about}: {what} not stated", why,
+        f"State it: {what}.", Sure.CERTAIN, (Figure("missing", what),),
+    )  # fmt: skip

@@ -1,0 +1,34 @@
+"""Inputs that their names make a pair: left and right, top and bottom. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import combinations
+
+from rigs.checks.bench import BenchInput
+
+SIDES = {"left": 0, "l": 0, "right": 1, "r": 1}
+FACES = {
+    "top": 0, "bottom": 1, "over": 0, "under": 1, "upper": 0, "lower": 1,
+    "front": 0, "rear": 1, "back": 1,
+}  # fmt: skip
+
+
+def pairs(
+    inputs: Iterable[BenchInput], words: Mapping[str, int]
+) -> Iterator[tuple[BenchInput, BenchInput]]:
+    """Two inputs whose names differ by one opposite word only: “Overhead L” and “Overhead R”."""
+    read = [(entry, _read(entry.name, words)) for entry in inputs]
+    for (one, first), (other, second) in combinations(read, 2):
+        if first and second and first[1] == second[1] and {first[0], second[0]} == {0, 1}:
+            yield (one, other) if first[0] == 0 else (other, one)
+
+
+def _read(name: str, words: Mapping[str, int]) -> tuple[int, tuple[str, ...]] | None:
+    """Which of the two it is, and the rest of its name; None where no such word is in it."""
+    parts = re.findall(r"\w+", name.casefold())
+    at = [place for place, part in enumerate(parts) if part in words]
+    if len(at) != 1:
+        return None
+    return words[parts[at[0]]], tuple(parts[: at[0]] + parts[at[0] + 1 :])

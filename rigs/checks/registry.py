@@ -1,0 +1,40 @@
+"""Every rule, in the order a page shows what they find. Adding one is one line here."""
+
+from __future__ import annotations
+
+from rigs.checks.findings import Rule
+from rigs.checks.rules import (
+    cabinet_power,
+    capsule_headroom,
+    di_and_mic,
+    high_pass,
+    low_pass,
+    phantom_missing,
+    phantom_on_ribbon,
+    pickup_loading,
+    polarity,
+    preamp_headroom,
+    slack_string,
+    stereo_pair,
+    tap_load,
+    three_to_one,
+    two_mics,
+)
+
+RULES: tuple[Rule, ...] = (
+    tap_load.RULE,
+    phantom_on_ribbon.RULE,
+    phantom_missing.RULE,
+    capsule_headroom.RULE,
+    preamp_headroom.RULE,
+    cabinet_power.RULE,
+    high_pass.RULE,
+    low_pass.RULE,
+    stereo_pair.RULE,
+    di_and_mic.RULE,
+    two_mics.RULE,
+    three_to_one.RULE,
+    polarity.RULE,
+    pickup_loading.RULE,
+    slack_string.RULE,
+)

@@ -1,0 +1,3 @@
+"""One rule a file, each listed in rigs.checks.registry. Pure: no Django, no database."""
+
+from __future__ import annotations

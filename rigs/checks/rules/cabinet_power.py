@@ -1,0 +1,54 @@
+"""The power that reaches each cabinet against what it handles."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchUnit
+from rigs.checks.cabinets import WIRING_WORDS, Load, amplifiers
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.signal.loads import power_shares
+
+KEY = "cabinet_power"
+WHY = "A loudspeaker given more than it handles overheats, or is driven past its travel."
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for amplifier, load in amplifiers(bench):
+        outside = [unit for unit in load.cabinets if unit.id != amplifier.id]
+        power = amplifier.facts.get("output_power")
+        if not outside:
+            continue
+        missing = _missing(amplifier, load, outside)
+        if missing or load.wiring is None or power is None:
+            ids = (amplifier.id, *(unit.id for unit in outside))
+            yield not_measured(KEY, ids, amplifier.name, missing, WHY)
+            continue
+        for cabinet, share in zip(load.cabinets, power_shares(load.wiring), strict=True):
+            handled = cabinet.facts.get("power_handling")
+            if handled is not None and share * power > handled:
+                yield _too_much(amplifier, cabinet, share * power, handled)
+
+
+def _missing(amplifier: BenchUnit, load: Load, outside: list[BenchUnit]) -> list[str]:
+    missing = [] if "output_power" in amplifier.facts else [f"output power of {amplifier.name}"]
+    missing += [f"speaker impedance of {unit.name}" for unit in load.missing]
+    missing += [
+        f"power handling of {unit.name}" for unit in outside if "power_handling" not in unit.facts
+    ]
+    return missing
+
+
+def _too_much(amplifier: BenchUnit, cabinet: BenchUnit, given: float, handled: float) -> Finding:
+    return Finding(
+        KEY, (cabinet.id, amplifier.id), Severity.LOOK,
+        f"{cabinet.name}: {amplifier.name} can give it more than it handles", WHY,
+        "Share the power among more cabinets, use one that handles more, or agree on a limit for "
+        "the master.",
+        Sure.ESTIMATE, (Figure("can reach it", given, "W"), Figure("handles", handled, "W")),
+        (WIRING_WORDS, "Full rated power; an amplifier driven into clipping gives more."),
+    )  # fmt: skip
+
+
+RULE = Rule(KEY, "Can an amplifier give a cabinet more than it handles?", check)

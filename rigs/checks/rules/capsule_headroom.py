@@ -1,0 +1,57 @@
+"""The level at the microphone against the most its capsule takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchDevice, BenchInput
+from rigs.checks.figures import Figure, decibels
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.signal.headroom import MicChain, headroom
+
+KEY = "capsule_headroom"
+MARGIN_DB = 6.0  # peaks above what a slow meter reads; rule of thumb, no source
+WHY = "What clips in the capsule is clipped for good: no gain and no pad behind it brings it back."
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for entry in bench.inputs:
+        device = entry.device
+        if device is None or device.is_di or entry.unit is None:
+            continue
+        spl = entry.unit.facts.get("spl_at_mic")
+        missing = [] if spl is not None else [f"level at the microphone of {entry.unit.name}"]
+        if device.max_spl is None:
+            missing.append(f"maximum SPL of {device.name}")
+        if missing:
+            yield not_measured(KEY, (entry.id, entry.unit.id), entry.name, missing, WHY)
+        elif found := _held_against(entry, device, spl or 0.0):
+            yield found
+
+
+def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding | None:
+    # Sensitivity plays no part in what reaches the capsule; any will do here.
+    chain = MicChain(sensitivity=1.0, capsule_max_spl=device.max_spl)
+    left = headroom(chain, spl).stages["capsule"]
+    if left >= MARGIN_DB:
+        return None
+    over = left < 0
+    return Finding(
+        KEY, (entry.id,), Severity.CAUTION if over else Severity.LOOK,
+        f"{entry.name}: the capsule of {device.name} is "
+        f"{'beyond its limit' if over else 'near its limit'}",
+        WHY, "Move it back, or use a microphone that takes more. A switch on the microphone itself "
+        "may raise its limit: enter that as the device’s maximum.",
+        Sure.ESTIMATE,
+        (
+            Figure("level at the microphone", spl, "dB SPL"),
+            Figure("maximum SPL", device.max_spl or 0.0, "dB SPL"), decibels("headroom", left),
+        ),
+        (
+            "The stated level is taken as that of a sine with the same peaks; peaks of drums lie "
+            "10 dB and more above a slow meter (rule of thumb).",
+        ),
+    )  # fmt: skip
+
+
+RULE = Rule(KEY, "Is the capsule out of headroom at the stated level?", check)

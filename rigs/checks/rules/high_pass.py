@@ -1,0 +1,57 @@
+"""A high-pass above the lowest note of the tuning takes level from that note's fundamental."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchInput
+from rigs.checks.figures import decibels, hertz
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.pictures import FilterPicture
+from rigs.checks.tunings import Reach, reach
+from rigs.signal.filters import butterworth_db, corner_for_loss, order_from_slope
+
+KEY = "high_pass"
+SLOPES = (12, 18)  # dB per octave; the input states none
+ALLOWED_LOSS_DB = 1.0
+WHY = (
+    "The fundamental of the lowest note is where its weight is; a filter above it thins that note "
+    "more than the others."
+)
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for entry in bench.inputs:
+        if not entry.high_pass or entry.high_pass <= 0:
+            continue
+        notes, unknown = reach(bench, entry)
+        if unknown:
+            names = ", ".join(unit.name for unit in unknown)
+            parts = (entry.id, *(unit.id for unit in unknown))
+            yield not_measured(KEY, parts, entry.name, [f"tuning of {names}"], WHY)
+        if notes is not None and entry.high_pass > notes.lowest[1]:
+            yield _above(entry, entry.high_pass, notes)
+
+
+def _above(entry: BenchInput, corner: float, notes: Reach) -> Finding:
+    name, hz = notes.lowest
+    losses = [
+        decibels(
+            f"{name} at {slope} dB/octave", butterworth_db(hz, corner, order_from_slope(slope))
+        )
+        for slope in SLOPES
+    ]
+    highest = corner_for_loss(hz, ALLOWED_LOSS_DB, order_from_slope(SLOPES[-1]))
+    keeps = hertz(f"keeps {name} within 1 dB at 18 dB/octave", highest)
+    return Finding(
+        KEY, (entry.id,), Severity.LOOK,
+        f"{entry.name}: the high-pass lies above the lowest note, {name}",
+        WHY, f"Lower the high-pass to {keeps.shown} or less, if the low end allows it.",
+        Sure.ESTIMATE,
+        (hertz("high-pass", corner), hertz(f"lowest note, {name}", hz), *losses, keeps),
+        ("The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",),
+        FilterPicture(corner, entry.low_pass, notes.lowest, notes.highest),
+    )  # fmt: skip
+
+
+RULE = Rule(KEY, "Does a high-pass lie above the lowest note of the tuning?", check)

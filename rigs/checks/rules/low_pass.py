@@ -1,0 +1,54 @@
+"""A low-pass below the highest note that the instrument plays takes that note's fundamental."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchInput
+from rigs.checks.figures import decibels, hertz
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.pictures import FilterPicture
+from rigs.checks.tunings import FRETS, Reach, reach
+from rigs.signal.filters import butterworth_db, order_from_slope
+
+KEY = "low_pass"
+SLOPES = (12, 18)
+WHY = "The highest notes lose their fundamental: they sink while the low ones stay."
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for entry in bench.inputs:
+        if not entry.low_pass or entry.low_pass <= 0:
+            continue
+        notes, unknown = reach(bench, entry)
+        if unknown:
+            names = ", ".join(unit.name for unit in unknown)
+            parts = (entry.id, *(unit.id for unit in unknown))
+            yield not_measured(KEY, parts, entry.name, [f"tuning of {names}"], WHY)
+        if notes is not None and entry.low_pass < notes.highest[1]:
+            yield _below(entry, entry.low_pass, notes)
+
+
+def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
+    name, hz = notes.highest
+    losses = [
+        decibels(
+            f"{name} at {slope} dB/octave",
+            butterworth_db(hz, corner, order_from_slope(slope), "lowpass"),
+        )
+        for slope in SLOPES
+    ]
+    return Finding(
+        KEY, (entry.id,), Severity.LOOK,
+        f"{entry.name}: the low-pass lies below the highest note, {name}", WHY,
+        "Raise the low-pass, or accept it if those notes are never played.",
+        Sure.THUMB, (hertz("low-pass", corner), hertz(f"highest note, {name}", hz), *losses),
+        (
+            f"{FRETS} frets above the highest open string.",
+            "The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",
+        ),
+        FilterPicture(entry.high_pass, corner, notes.lowest, notes.highest),
+    )  # fmt: skip
+
+
+RULE = Rule(KEY, "Does a low-pass lie below the highest note of the tuning?", check)

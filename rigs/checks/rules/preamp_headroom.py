@@ -1,0 +1,69 @@
+"""The level behind the preamp's gain against what desks take before they clip."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchDevice, BenchInput
+from rigs.checks.figures import Figure, decibels
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.signal.headroom import MicChain, headroom
+from rigs.signal.microphones import output_dbu
+
+KEY = "preamp_headroom"
+# Full scale of the two alignments in common use: SMPTE RP 155 and EBU R 68 (both from memory).
+HIGHEST_DBU, LOWEST_DBU = 24.0, 18.0
+WHY = "A preamp or converter that clips does so on the loudest notes, where it is heard most."
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for entry in bench.inputs:
+        device = entry.device
+        if device is None or device.is_di or entry.unit is None:
+            continue
+        spl = entry.unit.facts.get("spl_at_mic")
+        missing = _missing(entry, device, spl)
+        if missing:
+            yield not_measured(KEY, (entry.id, entry.unit.id), entry.name, missing, WHY)
+        elif found := _held_against(entry, device, spl or 0.0):
+            yield found
+
+
+def _missing(entry: BenchInput, device: BenchDevice, spl: float | None) -> list[str]:
+    unit = entry.unit.name if entry.unit else ""
+    known = {
+        f"level at the microphone of {unit}": spl,
+        f"sensitivity of {device.name}": device.sensitivity,
+        "preamp gain": entry.gain,
+    }
+    return [what for what, value in known.items() if value is None]
+
+
+def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding | None:
+    sensitivity, gain, pad = device.sensitivity or 1.0, entry.gain or 0.0, -entry.pad
+    chain = MicChain(sensitivity, gain, pad, full_scale_dbu=HIGHEST_DBU)
+    left = headroom(chain, spl).stages["converter"]
+    if left >= HIGHEST_DBU - LOWEST_DBU:
+        return None
+    over = left < 0
+    lower = HIGHEST_DBU - LOWEST_DBU - left
+    return Finding(
+        KEY, (entry.id,), Severity.CAUTION if over else Severity.LOOK,
+        f"{entry.name}: the preamp is {'out of' if over else 'nearly out of'} headroom", WHY,
+        f"Take {decibels('', lower).shown} off the gain, or put a pad in.",
+        Sure.ESTIMATE,
+        (
+            Figure("level at the microphone", spl, "dB SPL"),
+            Figure("out of the microphone", output_dbu(spl, sensitivity), "dBu"),
+            decibels("pad", entry.pad), decibels("preamp gain", gain),
+            Figure("behind the preamp", HIGHEST_DBU - left, "dBu"),
+        ),
+        (
+            f"The desk’s limit is not stated: full scale lies at +{LOWEST_DBU:g} or "
+            f"+{HIGHEST_DBU:g} dBu on most.",
+            "The stated level is taken as that of a sine with the same peaks.",
+        ),
+    )  # fmt: skip
+
+
+RULE = Rule(KEY, "Is the preamp out of headroom at the stated level?", check)

@@ -1,0 +1,91 @@
+"""A tuning that leaves a string slack, from its pitch, the scale and its gauge."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from rigs.checks.bench import Bench, BenchUnit
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.tunings import strings_of
+from rigs.signal.notes import format_note, frequency
+from rigs.signal.strings import DENSITIES, gauge_for_tension, mass_of_material, tension
+
+KEY = "slack_string"
+LEAST_NEWTONS = {"guitar": 50.0, "bass": 110.0}  # rule of thumb, no source
+MATERIAL = "plain steel"
+METRES_PER_INCH = 0.0254
+_GAUGE = re.compile(r"(\d*[.,]?\d+)\s*([a-z]*)", re.IGNORECASE)
+WHY = (
+    "A slack string goes sharp when it is struck, buzzes, and loses the note’s weight to the noise "
+    "of the attack."
+)
+
+
+class Gauge(NamedTuple):
+    metres: float
+    wound: bool
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for unit in bench.units.values():
+        strings = strings_of(unit) if unit.gear in LEAST_NEWTONS else None
+        if strings is None:
+            continue
+        gauges = _gauges(unit)
+        missing = [] if unit.facts.get("scale_length") else ["scale length"]
+        if len(gauges) != len(strings):
+            missing.append("one string gauge for each string (in a control named “Strings”)")
+        elif any(gauge.wound for gauge in gauges):
+            # A density says nothing of a wound string; the plain ones are still checked.
+            yield not_measured(KEY, (unit.id,), unit.name, ["mass of the wound strings"], WHY)
+        if missing:
+            yield not_measured(KEY, (unit.id,), unit.name, missing, WHY)
+            continue
+        yield from _slack(unit, strings, gauges)
+
+
+def _gauges(unit: BenchUnit) -> list[Gauge]:
+    """Gauges as strings are sold, low to high: “.046w .036w .026w .017 .013 .010” or “46w … 10”."""
+    written = [s for name, s in unit.settings.items() if name.casefold() in ("strings", "gauges")]
+    found = []
+    for amount, kind in _GAUGE.findall(" ".join(written)):
+        size = float(amount.replace(",", "."))
+        inches = size / 1000 if size >= 1 else size  # 46 is short for .046
+        if inches > 0:
+            found.append(Gauge(inches * METRES_PER_INCH, kind.casefold() == "w"))
+    return found
+
+
+def _slack(unit: BenchUnit, strings: tuple[int, ...], gauges: list[Gauge]) -> Iterator[Finding]:
+    scale, least = unit.facts["scale_length"], LEAST_NEWTONS[unit.gear]
+    for midi, gauge in zip(strings, gauges, strict=True):
+        if gauge.wound:
+            continue
+        hz = frequency(float(midi))
+        pull = tension(hz, scale, mass_of_material(gauge.metres, MATERIAL))
+        if pull < least:
+            yield _finding(unit, midi, gauge, pull, least)
+
+
+def _finding(unit: BenchUnit, midi: int, gauge: Gauge, pull: float, least: float) -> Finding:
+    name, scale = format_note(midi), unit.facts["scale_length"]
+    wanted = gauge_for_tension(least, frequency(float(midi)), scale, DENSITIES[MATERIAL])
+    needed = Figure("gauge that reaches it", wanted / METRES_PER_INCH, "in")
+    return Finding(
+        KEY, (unit.id,), Severity.LOOK, f"{unit.name}: the {name} string is slack", WHY,
+        f"A string of {needed.shown} or more. Another tension asks for another set-up: that is for "
+        "whoever looks after the instrument.",
+        Sure.THUMB,
+        (
+            Figure(f"tension of {name}", pull, "N"), Figure("slack below", least, "N"),
+            Figure("gauge", gauge.metres / METRES_PER_INCH, "in"),
+            Figure("scale", scale * 1000, "mm"), needed,
+        ),
+        ("Plain steel at rest; the density is within 0.6 % of string charts.",),
+    )  # fmt: skip
+
+
+RULE = Rule(KEY, "Does the tuning leave a string slack?", check)

@@ -1,0 +1,36 @@
+"""Words that accept a finding: taste is allowed, and said."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+
+from core import clock
+from core.models.base import Identified
+
+
+class FindingWords(Identified):
+    """What somebody said to a finding, on the numbers it had then. Later words overrule."""
+
+    APPEND_ONLY: ClassVar[bool] = True
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="finding_words")
+    rule = models.CharField(max_length=40, editable=False)
+    parts = models.JSONField(default=list, editable=False)  # ids, the one it is most about first
+    signature = models.CharField(max_length=64, editable=False)
+    said_of = models.CharField(max_length=400, editable=False)  # the finding's title then
+    accepted = models.BooleanField(default=True)  # False: opened again
+    words = models.TextField(max_length=2000)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    # As it was then: accounts change their names.
+    by_name = models.CharField(max_length=120)
+    at = models.DateTimeField(default=clock.now, editable=False)
+
+    class Meta:
+        ordering = ["-at"]
+        indexes = [models.Index(fields=["rig", "signature", "-at"], name="words_of_finding")]
+
+    def __str__(self) -> str:
+        return self.said_of
