@@ -12,8 +12,8 @@ from core.access.policy import Role
 from core.models import Player, Production
 
 ROLE_HELP = (
-    "Engineers and techs write rigs and notes; players note, and sign for their own sound; "
-    "crew read, acknowledge and ask; managers invite people and keep the tour’s dates."
+    "Engineers and techs write rigs and notes; players write notes and sign for their sound; "
+    "crew read, acknowledge and ask; managers invite people and keep the dates of the tour."
 )
 
 
