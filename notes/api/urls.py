@@ -2,6 +2,17 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from notes.api import changes, views
+
+PRODUCTION = "productions/<uuid:production>"
+
+urlpatterns = [
+    path(f"{PRODUCTION}/revisions/", changes.Revisions.as_view(), name="api-revisions"),
+    path(f"{PRODUCTION}/changes/", changes.Changes.as_view(), name="api-changes"),
+    path(f"{PRODUCTION}/notes/", views.Notes.as_view(), name="api-notes"),
+    path("notes/<uuid:note>/", views.OneNote.as_view(), name="api-note"),
+    path(f"{PRODUCTION}/sign-offs/", views.SignOffs.as_view(), name="api-sign-offs"),
+    path("rigs/<uuid:rig>/sign-offs/", views.RigSignOffs.as_view(), name="api-rig-sign-offs"),
+]

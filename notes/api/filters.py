@@ -1,0 +1,66 @@
+"""What narrows a list, as part of its address. What is not of this production is named."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+from rest_framework.request import Request
+
+from core.models import Player, Production, User
+from notes.api.serializers import NOTE_STATES, PARTIES, VERDICTS
+from notes.models import ListeningSession
+from rigs.api.edits import REASON_KINDS
+from rigs.models import Device, Input, Rig
+
+
+class Filters(serializers.Serializer[Any]):
+    """Values that are given, checked; ids become the things of this production."""
+
+    @classmethod
+    def of(cls, request: Request, production: Production) -> dict[str, Any]:
+        """Raises ValidationError for a value that cannot be and for one of another production."""
+        asked = cls(data=request.query_params, context={"production": production})
+        asked.is_valid(raise_exception=True)
+        return {name: value for name, value in asked.validated_data.items() if value not in ("",)}
+
+
+class Here(serializers.UUIDField):
+    """The id of something in this production; `within` is the way from it to the production."""
+
+    def __init__(self, model: Any, within: str = "production", **more: Any) -> None:
+        super().__init__(required=False, **more)
+        self.model, self.within = model, within
+
+    def to_internal_value(self, data: Any) -> Any:
+        where = {"pk": super().to_internal_value(data), self.within: self.context["production"]}
+        found = self.model._default_manager.filter(**where).first()
+        if found is None:
+            raise serializers.ValidationError("This production has none such.")
+        return found
+
+
+class NoteFilters(Filters):
+    rig = Here(Rig)
+    input = Here(Input, "rig__production")
+    session = Here(ListeningSession)
+    state = serializers.ChoiceField(choices=NOTE_STATES, required=False)
+    verdict = serializers.ChoiceField(choices=VERDICTS, required=False)
+
+
+class ChangeFilters(Filters):
+    """Both dates count whole, in the time zone of the service."""
+
+    rig = Here(Rig)
+    player = Here(Player)
+    input = Here(Input, "rig__production")
+    device = Here(Device, help_text="Changes that put it there or took it away.")
+    author = Here(User, "memberships__production")
+    date_from = serializers.DateField(required=False)
+    date_to = serializers.DateField(required=False)
+    reason_kind = serializers.ChoiceField(choices=REASON_KINDS, required=False)
+
+
+class SignOffFilters(Filters):
+    rig = Here(Rig)
+    party = serializers.ChoiceField(choices=PARTIES, required=False)
