@@ -70,7 +70,8 @@ class Notes(ProductionList):
         form = NoteForm(sent, instance=blank, by=self.request.user)  # type: ignore[arg-type]
         if not form.is_valid():
             raise ImpossibleValues(form.errors.as_data())
-        return form.save()
+        note: Note = form.save()
+        return note
 
 
 class OneNote(ProductionView):
