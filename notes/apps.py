@@ -10,5 +10,9 @@ class NotesConfig(AppConfig):
 
     def ready(self) -> None:
         from notes.changelog import keeper
+        from notes.panels import rig
+        from notes.signing import panels as signing
 
         keeper.register()
+        rig.register_panels()
+        signing.register()

@@ -14,7 +14,9 @@ from notes.models import Alternative, Note, Trial
 from notes.reading import for_cards
 from notes.states import unsettled
 from notes.trials import decide, services
+from rigs.forms.guarded import STALE
 from rigs.models import Device, Input
+from rigs.revisions.read import NoSuchRevision
 
 
 class TrialForm(forms.ModelForm):  # type: ignore[type-arg]
@@ -129,6 +131,9 @@ class DecisionForm(forms.Form):
             decide.choose(
                 alternative=alternative, words=cleaned["decision"], by=by, base=cleaned["base"]
             )
+        except NoSuchRevision:
+            self.add_error(None, STALE)
+            return False
         except ValidationError as error:
             self._show(error)
             return False

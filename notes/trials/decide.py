@@ -13,7 +13,7 @@ from notes.changelog.keeper import change_because
 from notes.models import Alternative, Note, Trial
 from notes.services.notes import Heard, settle, write_note
 from notes.states import unsettled
-from notes.trials.services import close, lock_open
+from notes.trials.services import check_in_use, close, lock_open
 from rigs.revisions.edits import Set, Value
 
 
@@ -27,6 +27,7 @@ def choose(*, alternative: Alternative, words: str, by: User, base: int) -> Tria
     """
     trial = lock_open(alternative.trial)
     _need(words)
+    check_in_use(alternative.device)
     decision = _decision_note(trial, words, by)
     trial.revision = change_because(
         trial.rig,

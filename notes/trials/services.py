@@ -61,6 +61,7 @@ def add_alternative(
     locked = lock_open(trial)
     if device.production_id != locked.production_id:
         raise ValidationError({"device": "This production has no such microphone or DI."})
+    check_in_use(device)
     given = {name: value for name, value in (placement or {}).items() if value is not None}
     alternative = Alternative(
         trial=locked, device=device, position=next_position(locked.alternatives.all()), **given
@@ -68,6 +69,14 @@ def add_alternative(
     alternative.full_clean()
     alternative.save(force_insert=True)
     return alternative
+
+
+def check_in_use(device: Device) -> None:
+    """Raise ValidationError for a device that was retired."""
+    if device.is_retired:
+        raise ValidationError(
+            {"device": f"{device} is retired. Bring it back among the devices first."}
+        )
 
 
 @transaction.atomic

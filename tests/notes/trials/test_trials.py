@@ -161,6 +161,12 @@ def test_another_productions_device_and_notes_are_refused(world: World) -> None:
         open_a_trial(world, hear(other))
 
 
+def test_a_retired_device_is_not_tried(world: World) -> None:
+    world.mic.retire()
+    with pytest.raises(ValidationError, match="Hollow 2 is retired"):
+        add_alternative(trial=open_a_trial(world), device=world.mic)
+
+
 def test_a_trial_needs_a_question(world: World) -> None:
     with pytest.raises(ValidationError, match="This field cannot be blank"):
         open_trial(input=world.input, question="  ", by=world.tech)

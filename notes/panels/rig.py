@@ -1,0 +1,49 @@
+"""What notes shows on the pages of rigs: why it is so, what is open, what was tried."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+from django.http import HttpRequest
+
+from notes.changelog.threads import reasoned_changes
+from notes.models import Note, Trial
+from notes.reading import for_cards, trials_for_cards
+from notes.states import unsettled, with_state
+from rigs.models import Input, Rig
+from rigs.panels import Panel, Place, register
+
+NEWEST = 5  # reasoned changes on a rig's page
+SHOWN = 20  # open notes, notes of an input
+
+
+def register_panels() -> None:
+    register(Place.RIG_WHY, why)
+    register(Place.RIG_OPEN, still_open)
+    register(Place.INPUT, of_input)
+
+
+def why(request: HttpRequest, rig: Rig) -> Panel:
+    return Panel("notes/panels/why.html", {"rig": rig, "entries": reasoned_changes(rig, NEWEST)})
+
+
+def still_open(request: HttpRequest, rig: Rig) -> Panel:
+    notes, more = _first(for_cards(unsettled(Note.objects.filter(rig=rig))))
+    trials = trials_for_cards(Trial.objects.filter(rig=rig, decided_at=None))
+    return Panel(
+        "notes/panels/open.html",
+        {"rig": rig, "open_notes": notes, "more": more, "open_trials": list(trials)},
+    )
+
+
+def of_input(request: HttpRequest, input: Input) -> Panel:
+    notes, more = _first(for_cards(with_state(Note.objects.filter(inputs=input))))
+    trials = trials_for_cards(Trial.objects.filter(input=input))
+    return Panel(
+        "notes/panels/input.html",
+        {"input": input, "input_notes": notes, "more": more, "input_trials": list(trials)},
+    )
+
+
+def _first(found: QuerySet[Note]) -> tuple[list[Note], bool]:
+    rows = list(found[: SHOWN + 1])
+    return rows[:SHOWN], len(rows) > SHOWN
