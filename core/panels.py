@@ -20,6 +20,7 @@ from core.models import User
 
 class Place(StrEnum):
     PRODUCTION = "production"  # the front door of a production: what needs attention
+    LEG = "leg"  # one leg: what its shows have in store
 
 
 class Panel(NamedTuple):
@@ -46,7 +47,7 @@ _errand_providers: list[ErrandProvider] = []
 
 
 def register(place: Place, provider: Provider) -> None:
-    """`provider(request, subject)`, where the subject of PRODUCTION is the production."""
+    """`provider(request, subject)`, where the subject is the production, or the leg."""
     if provider not in _providers[place]:
         _providers[place].append(provider)
 

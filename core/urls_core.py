@@ -12,6 +12,7 @@ from core.views import (
     people,
     players,
     productions,
+    rooms,
     search,
     sections,
     shows,
@@ -65,6 +66,7 @@ player_urls = [
 
 tour_urls = [
     path("", tour.tour, name="tour"),
+    path("rehearsal-room/", rooms.edit, name="rehearsal_room"),
     path("legs/new/", tour.new, name="leg_new"),
     path("legs/<uuid:leg>/", tour.leg, name="leg"),
     path("legs/<uuid:leg>/edit/", tour.edit, name="leg_edit"),

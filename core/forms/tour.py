@@ -25,7 +25,8 @@ class ShowForm(EditForm):
     class Meta:
         model = Show
         fields = [
-            "held_on", "room", "town", "temperature_c", "humidity_pct", "mix_distance_m", "notes",
+            "held_on", "room", "town", "temperature_c", "humidity_pct", "pressure_kpa",
+            "mix_distance_m", "notes",
         ]  # fmt: skip
         widgets = {"held_on": DateInput}
 

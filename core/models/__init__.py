@@ -5,6 +5,7 @@ from __future__ import annotations
 from core.models.links import OneTimeLink
 from core.models.people import User
 from core.models.productions import Membership, Player, Production
+from core.models.rooms import RehearsalRoom
 from core.models.search import SearchEntry
 from core.models.songs import Section, Song
 from core.models.tours import Leg, Show
@@ -15,6 +16,7 @@ __all__ = [
     "OneTimeLink",
     "Player",
     "Production",
+    "RehearsalRoom",
     "SearchEntry",
     "Section",
     "Show",

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from core.models.air import WithAir
 from core.models.base import Retirable, RetirableQuerySet
 from core.models.fields import LengthField, LengthUnitField
 from core.models.productions import Production
@@ -38,27 +38,11 @@ class Leg(Retirable):
         return reverse("core:leg", args=[self.production_id, self.pk])
 
 
-class Show(Retirable):
+class Show(WithAir, Retirable):
     leg = models.ForeignKey(Leg, models.PROTECT, related_name="shows")
     held_on = models.DateField("date")
     room = models.CharField(max_length=120)
     town = models.CharField(max_length=120, blank=True)
-    temperature_c = models.DecimalField(
-        "temperature, °C",
-        max_digits=4,
-        decimal_places=1,
-        null=True,
-        blank=True,
-        validators=[MinValueValidator(-30), MaxValueValidator(60)],
-    )
-    humidity_pct = models.DecimalField(
-        "relative humidity, %",
-        max_digits=4,
-        decimal_places=1,
-        null=True,
-        blank=True,
-        validators=[MinValueValidator(0), MaxValueValidator(100)],
-    )
     mix_distance_m = LengthField("stage to mix position", limit_m=1000)
     mix_distance_unit = LengthUnitField(default="m")
     notes = models.TextField(blank=True, max_length=4000)

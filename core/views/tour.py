@@ -17,6 +17,7 @@ from core.access.views import ProductionRequest, production_view
 from core.clock import now
 from core.forms.tour import LegForm
 from core.models import Leg
+from core.panels import Place, panels
 from core.views.pages import form_page, posted, put_away_or_bring_back
 
 
@@ -45,6 +46,7 @@ def leg(request: ProductionRequest, leg: UUID) -> HttpResponse:
         "shows": [show for show in shows if not show.is_retired],
         "retired": [show for show in shows if show.is_retired],
         "today": timezone.localdate(now()),
+        "panels": panels(Place.LEG, request, found),
         "active_nav": "tour",
     }
     return render(request, "core/leg.html", context)

@@ -1,0 +1,39 @@
+"""The air of a room, as the crew's meter shows it: the same columns wherever there is a room."""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+
+class WithAir(models.Model):
+    """Empty where nobody has measured. Pressure is that of the place, not brought to sea level."""
+
+    temperature_c = models.DecimalField(
+        "temperature, °C",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-30), MaxValueValidator(60)],
+    )
+    humidity_pct = models.DecimalField(
+        "relative humidity, %",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    pressure_kpa = models.DecimalField(
+        "air pressure, kPa",
+        max_digits=6,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(50), MaxValueValidator(110)],
+        help_text="At the place itself. A weather report gives it brought to sea level.",
+    )
+
+    class Meta:
+        abstract = True
