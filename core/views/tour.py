@@ -39,7 +39,8 @@ def tour(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def leg(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found = _leg(request, leg)
+    # Prefetched, so that the panels need not ask for the shows again.
+    found = get_object_or_404(request.production.legs.prefetch_related("shows"), pk=leg)
     shows = list(found.shows.all())
     context = {
         "leg": found,
