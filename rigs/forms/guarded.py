@@ -38,6 +38,9 @@ class Panel(NamedTuple):
     """A field that two people set, ready for core/_conflict.html."""
 
     name: str
+    anchor: str
+    choice_name: str
+    asked_name: str
     hidden: str  # the typed value, as an input that is not seen
     label: str
     typed: str
@@ -47,6 +50,7 @@ class Panel(NamedTuple):
     why: str
     chosen: str
     since: int
+    errors: list[str]
 
 
 class GuardedForm(ReasonFields, forms.Form):
@@ -172,11 +176,21 @@ class GuardedForm(ReasonFields, forms.Form):
         ), None)  # fmt: skip
         made, now = row.revision if row else None, self.now_texts.get(name)
         return Panel(
-            name, self._hidden(name, typed), self.panel_label(name), in_words(field, typed),
-            self.now_text(name) if now is None else now,
-            made.author_name if made else "someone else", made.at if made else None, why(row),
-            self.choice(name), since,
-        )  # fmt: skip
+            name=name,
+            anchor=self[name].auto_id,
+            choice_name=self.add_prefix(f"choice-{name}"),
+            asked_name=self.add_prefix(f"asked-{name}"),
+            hidden=self._hidden(name, typed),
+            label=self.panel_label(name),
+            typed=in_words(field, typed),
+            now=self.now_text(name) if now is None else now,
+            who=made.author_name if made else "someone else",
+            at=made.at if made else None,
+            why=why(row),
+            chosen=self.choice(name),
+            since=since,
+            errors=[str(error) for error in self[name].errors],
+        )
 
     def panel_label(self, name: str) -> str:
         words = str(self[name].label)

@@ -6,16 +6,19 @@ from typing import Any, ClassVar, Self
 
 from django import forms
 from django.http import QueryDict
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 
 from core.forms.base import LengthInput, LengthsMixin
 from rigs.describing.fields import LENGTHS
-from rigs.forms.guarded import GuardedForm, Key
+from rigs.forms.guarded import GuardedForm, Key, why
 from rigs.models import Part, Rig, Tracked
 from rigs.revisions.edits import WHOLE, Add, Edit, Set, Value
 from rigs.revisions.plan import build
 from rigs.revisions.read import as_of
 from rigs.revisions.record import Conflict
 from rigs.revisions.rows import fetch
+from rigs.services.latest import last_retirement
 
 
 class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type-arg,misc]
@@ -70,6 +73,16 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
     def gone(self) -> bool:
         """The part was retired; saving brings it back."""
         return isinstance(self.row, Part) and self.row.retired
+
+    @property
+    def gone_words(self) -> str:
+        """Who retired it, when and why. One query."""
+        row = last_retirement(self.row)
+        if row is None:
+            return ""
+        told = f" Because: {why(row)}." if why(row) else ""
+        at = date_format(localtime(row.revision.at), "j M, H:i")
+        return f"“{self.row}” was retired by {row.revision.author_name}, {at}.{told}"
 
     def key(self, name: str) -> Key | None:
         if name not in self._meta.fields:  # type: ignore[operator]

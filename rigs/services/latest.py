@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rigs.models import ChangeRow, Rig
+from rigs.models import ChangeRow, Rig, Tracked
+from rigs.revisions.edits import WHOLE
 
 
 def latest_changes(rig: Rig, parts: Iterable[str], since: Iterable[int]) -> list[ChangeRow]:
@@ -17,3 +18,9 @@ def latest_changes(rig: Rig, parts: Iterable[str], since: Iterable[int]) -> list
         .select_related("revision")
         .order_by("-revision__number")
     )
+
+
+def last_retirement(part: Tracked) -> ChangeRow | None:
+    """The change that put `part` away, with its revision; None if nothing ever did."""
+    rows = ChangeRow.objects.filter(part=part.pk, field=WHOLE, new_json="null")
+    return rows.select_related("revision").order_by("-revision__number").first()

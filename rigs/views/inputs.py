@@ -1,0 +1,69 @@
+"""Inputs: what is captured, with what, standing where."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import posted
+from rigs.describing.build import snapshot_view
+from rigs.forms.kinds import InputForm
+from rigs.models import Input
+from rigs.panels import Place, panels
+from rigs.revisions.read import live
+from rigs.services.cautions import input_cautions
+from rigs.services.ordering import next_position
+from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    entry = Input(rig=found)
+    listed = f"{found.get_absolute_url()}#inputs"
+    form = InputForm(found, entry, posted(request), fixed={"position": next_position(entry)})
+    form.initial["unit"] = request.GET.get("unit", "")
+    another = "another" in request.POST
+    return change_page(
+        request, form, heading="Add an input", done_url=listed, offer_another=True,
+        next_url=address(found, "input_new") if another else address(found, "input", entry.pk),
+        said=f"“{request.POST.get('name', '').strip()}” is added.",
+    )  # fmt: skip
+
+
+@require_safe
+@production_view(Action.READ)
+def page(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
+    found = find_part(request, Input, rig, input)
+    snapshot = live(found.rig) | {str(found.pk): found.fields()}
+    view = snapshot_view(found.rig, snapshot)
+    context = {
+        "rig": found.rig,
+        "input": found,
+        "view": view.input(found.pk),
+        "unit": view.unit(found.unit_id) if found.unit_id else None,
+        "cautions": input_cautions(found),
+        "panels": panels(Place.INPUT, request, found),
+        "active_nav": "rigs",
+    }
+    return render(request, "rigs/input.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
+    found = find_part(request, Input, rig, input)
+    own = address(found.rig, "input", found.pk)
+    if found.retired and request.method == "GET":
+        return retired_page(request, found, own)
+    return change_page(
+        request, InputForm(found.rig, found, posted(request)), heading=f"Input {found}",
+        done_url=own, said=f"“{found}” is saved.", item=found,
+        retire_url=address(found.rig, "input_retire", found.pk),
+    )  # fmt: skip

@@ -1,0 +1,105 @@
+"""Units: add with the usual controls, set all controls at once, edit, copy."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from rigs.describing.build import snapshot_view
+from rigs.forms.kinds import UnitForm
+from rigs.forms.new_unit import NewUnitForm
+from rigs.forms.rigs import CopyUnitForm
+from rigs.forms.settings import SettingsForm
+from rigs.gear import GEAR
+from rigs.models import Control, Input, Unit
+from rigs.revisions.read import live
+from rigs.services.copying import copy_unit
+from rigs.services.ordering import in_order, next_position
+from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    gear = request.GET.get("gear", "")
+    if request.method == "GET" and gear not in GEAR:
+        context = {"rig": found, "kinds": GEAR.values(), "active_nav": "rigs"}
+        return render(request, "rigs/kinds_of_gear.html", context)
+    unit = Unit(rig=found)
+    place = {"position": next_position(unit)}
+    form = NewUnitForm(found, unit, posted(request), gear=gear, fixed=place)
+    another = "another" in request.POST
+    return change_page(
+        request, form, heading=f"Add a unit: {form.gear.label}", gear=form.gear,
+        done_url=f"{found.get_absolute_url()}#units", template="rigs/unit_new.html",
+        next_url=address(found, "unit_new") if another else address(found, "unit", unit.pk),
+        said=f"“{request.POST.get('name', '').strip()}” is in the rig.",
+    )  # fmt: skip
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.READ, write=Action.EDIT_RIG)
+def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    found = find_part(request, Unit, rig, unit)
+    own = address(found.rig, "unit", found.pk)
+    if found.retired and request.method == "POST":
+        return retired_page(request, found, own)
+    form = SettingsForm(found.rig, found, posted(request))
+    return change_page(
+        request, form, heading=str(found), done_url=own, template="rigs/unit.html", unit=found,
+        view=snapshot_view(found.rig, live(found.rig)).unit(found.pk), gear=GEAR.get(found.gear),
+        inputs=in_order(Input.objects.live().filter(unit=found)), **_around(found),
+        retired_controls=Control.objects.filter(unit=found, retired=True),
+        said=f"The settings of “{found}” are saved.",
+    )  # fmt: skip
+
+
+def _around(unit: Unit) -> dict[str, Unit | None]:
+    """The neighbours in the rig, for going through it in order."""
+    rows = in_order(Unit.objects.live().filter(rig=unit.rig_id))
+    at = next((n for n, row in enumerate(rows) if row.pk == unit.pk), None)
+    if at is None:
+        return {}
+    return {
+        "before": rows[at - 1] if at else None,
+        "after": rows[at + 1] if at + 1 < len(rows) else None,
+    }
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    found = find_part(request, Unit, rig, unit)
+    own = address(found.rig, "unit", found.pk)
+    if found.retired and request.method == "GET":
+        return retired_page(request, found, own)
+    return change_page(
+        request, UnitForm(found.rig, found, posted(request)), heading=f"About “{found}”",
+        done_url=own, said=f"“{found}” is saved.",
+        retire_url=address(found.rig, "unit_retire", found.pk),
+    )  # fmt: skip
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def copy(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    found = find_part(request, Unit, rig, unit)
+    form = CopyUnitForm(found, posted(request))
+    own = address(found.rig, "unit", found.pk)
+    if found.retired:
+        return retired_page(request, found, own)
+    if form.is_bound and form.is_valid():
+        made = copy_unit(unit=found, author=request.user, **form.cleaned_data)
+        messages.success(request, f"“{made}” is a copy of “{found}”.")
+        return redirect(address(made.rig, "unit", made.pk))
+    return form_page(
+        request, form, heading=f"Copy “{found}”", cancel_url=own, active_nav="rigs", submit="Copy"
+    )
