@@ -25,7 +25,7 @@ from rigs.facts import FACTS
 from rigs.gear import GEAR
 from rigs.models import Device, Input, Rig, StoredPhoto
 from rigs.revisions.edits import Snapshot, Value, same
-from rigs.settings_of_controls import Style
+from rigs.settings_of_controls import Style, angle_of
 
 Fields = Mapping[str, Value]
 
@@ -51,7 +51,7 @@ def snapshot_view(rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = Non
     With `before`, an earlier state, what differs from it is marked: `changed` and `was` of
     controls and settings, `is_new` of units and inputs.
     """
-    source = _Source(names_in(rig, snapshot), before, _sorted(snapshot))
+    source = _Source(names_in(rig, before or {}, snapshot), before, _sorted(snapshot))
     source.devices = _devices(rig, snapshot)
     source.sizes = _sizes(rig, source.kinds["photo"])
     photos = _by(_photo(source, part, f) for part, f in source.kinds["photo"])
@@ -129,7 +129,19 @@ def _control(source: _Source, part: str, known: Fields) -> ControlView:
         changed=changed,
         was=earlier if changed else None,
         was_text=fields.text("control", "setting", earlier, was or {}) if changed else "",
+        angle=_angle(known),
+        was_angle=_angle(was) if was else None,
     )
+
+
+def _angle(known: Fields) -> float | None:
+    try:
+        return angle_of(
+            str(known.get("style") or Style.CLOCK), str(known.get("setting", "")),
+            _decimal(known.get("low")), _decimal(known.get("high")),
+        )  # fmt: skip
+    except ValueError:  # a setting of the time before its scale was checked
+        return None
 
 
 def _choices(known: Fields) -> tuple[str, ...]:
@@ -223,7 +235,7 @@ def _photo(source: _Source, part: str, known: Fields) -> PhotoView:
     width, height = source.sizes.get(str(known.get("image")), (0, 0))
     return PhotoView(
         part, str(known.get("caption", "")), about, source.names.of(about) if about else "",
-        width, height,
+        width, height, str(known.get("image")),
     )  # fmt: skip
 
 

@@ -34,6 +34,8 @@ class ControlView:
     changed: bool = False
     was: str | None = None  # the earlier setting where it changed; None if the control is new
     was_text: str = ""
+    angle: float | None = None  # of a dial's pointer, degrees clockwise from straight up
+    was_angle: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,7 @@ class PhotoView:
     about_name: str = ""
     width: int = 0
     height: int = 0
+    image: str = ""  # id of the stored picture: addresses carry it, so that they may be cached
 
     @property
     def alternative(self) -> str:
@@ -79,6 +82,10 @@ class UnitView:
     facts: tuple[FactView, ...] = ()
     photos: tuple[PhotoView, ...] = ()
     is_new: bool = False
+
+    @property
+    def changed_controls(self) -> tuple[ControlView, ...]:
+        return tuple(control for control in self.controls if control.changed)
 
     @property
     def make(self) -> str:

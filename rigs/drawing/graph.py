@@ -1,0 +1,245 @@
+"""The signal path as a graph: what feeds what, in which layer, and what looks wrong with it."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from rigs.describing.views import RigView
+
+_SIDE = re.compile(r"^(?P<rest>.*?)[\s,(–-]*\b(?P<side>l|r|left|right)\b[)]?$", re.IGNORECASE)
+# Kinds of gear that pass no sound on, or make it without a cable.
+_NO_PATH = frozenset({"power", "cymbal", "drum", "voice", "wind", "string"})
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A unit or an input of the path. Its place in the rig is its place in the tuple."""
+
+    id: str
+    name: str
+    is_input: bool = False
+    note: str = ""  # second line: the microphone of an input
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """A link, or the way from a unit to the input that takes it up (`is_pickup`)."""
+
+    id: str
+    source: str
+    target: str
+    name: str = ""
+    carries: str = ""
+    is_pickup: bool = False
+
+
+@dataclass(slots=True)
+class Graph:
+    """`back` has the ids of the cables that close a loop; `layers` counts from 0 at the top."""
+
+    stations: tuple[Station, ...]
+    cables: tuple[Cable, ...]
+    back: set[str] = field(default_factory=set)
+    loops: list[list[str]] = field(default_factory=list)
+    layers: dict[str, int] = field(default_factory=dict)
+    pairs: list[tuple[str, str]] = field(default_factory=list)
+    findings: list[str] = field(default_factory=list)
+
+    @property
+    def names(self) -> dict[str, str]:
+        return {station.id: station.name for station in self.stations}
+
+
+def graph_of(view: RigView) -> Graph:
+    units = [Station(unit.id, unit.name) for unit in view.units]
+    inputs = [
+        Station(entry.id, entry.label, True, entry.device.name if entry.device else "")
+        for entry in view.inputs
+    ]
+    known = {unit.id for unit in view.units}
+    cables = [
+        Cable(link.id, link.source, link.target, link.name, link.carries)
+        for link in view.links
+        if {link.source, link.target} <= known
+    ]
+    cables += [
+        Cable(f"to-{entry.id}", entry.unit, entry.id, is_pickup=True)
+        for entry in view.inputs
+        if entry.unit in known
+    ]
+    graph = Graph((*units, *inputs), tuple(cables))
+    graph.back, graph.loops = _loops(graph)
+    graph.layers = _layers(graph)
+    graph.pairs = stereo_pairs(graph)
+    graph.findings = _findings(graph, {unit.id: unit.gear for unit in view.units})
+    return graph
+
+
+def _loops(graph: Graph) -> tuple[set[str], list[list[str]]]:
+    """The cables to turn round so that no loop is left, and the stations of each loop."""
+    out: dict[str, list[Cable]] = defaultdict(list)
+    for cable in graph.cables:
+        out[cable.source].append(cable)
+    back: set[str] = set()
+    loops: list[list[str]] = []
+    done: set[str] = set()
+    for station in graph.stations:
+        if station.id not in done:
+            _walk(station.id, out, done, back, loops)
+    return back, loops
+
+
+def _walk(
+    start: str,
+    out: dict[str, list[Cable]],
+    done: set[str],
+    back: set[str],
+    loops: list[list[str]],
+) -> None:
+    """Depth first, without recursion: a path may be longer than Python's stack."""
+    trail, at = [start], {start: 0}
+    waiting = [iter(out[start])]
+    while trail:
+        cable = next(waiting[-1], None)
+        if cable is None:
+            left = trail.pop()
+            waiting.pop()
+            del at[left]
+            done.add(left)
+        elif cable.target in at:
+            back.add(cable.id)
+            loops.append(trail[at[cable.target] :])
+        elif cable.target not in done:
+            at[cable.target] = len(trail)
+            trail.append(cable.target)
+            waiting.append(iter(out[cable.target]))
+
+
+def directed(graph: Graph) -> list[tuple[str, str, Cable]]:
+    """Every cable from its upper to its lower end: one that closes a loop is turned round."""
+    return [
+        (c.target, c.source, c) if c.id in graph.back else (c.source, c.target, c)
+        for c in graph.cables
+    ]
+
+
+def _layers(graph: Graph) -> dict[str, int]:
+    """The longest way down to each station. A station that only feeds others hangs just above."""
+    edges = directed(graph)
+    into: dict[str, int] = {station.id: 0 for station in graph.stations}
+    out: dict[str, list[str]] = defaultdict(list)
+    for upper, lower, _ in edges:
+        into[lower] += 1
+        out[upper].append(lower)
+    roots = [station for station, count in into.items() if count == 0]
+    layers = dict.fromkeys(into, 0)
+    ready = list(roots)
+    while ready:
+        station = ready.pop()
+        for lower in out[station]:
+            layers[lower] = max(layers[lower], layers[station] + 1)
+            into[lower] -= 1
+            if into[lower] == 0:
+                ready.append(lower)
+    for root in roots:
+        if out[root]:
+            layers[root] = min(layers[lower] for lower in out[root]) - 1
+    return layers
+
+
+def stereo_pairs(graph: Graph) -> list[tuple[str, str]]:
+    """Left and right by name: “Cabinet L” and “Cabinet R” beside each other."""
+    found: dict[tuple[str, bool], dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    for station in graph.stations:
+        match = _SIDE.match(
+            re.sub(r"^\d+ ", "", station.name) if station.is_input else station.name
+        )
+        if match and match["rest"].strip():
+            key = (match["rest"].strip().casefold(), station.is_input)
+            found[key][match["side"][0].casefold()].append(station.id)
+    pairs = [
+        (sides["l"][0], sides["r"][0])
+        for sides in found.values()
+        if len(sides["l"]) == 1 and len(sides["r"]) == 1
+    ]
+    return [(left, right) for left, right in pairs if graph.layers[left] == graph.layers[right]]
+
+
+def _findings(graph: Graph, gear: dict[str, str]) -> list[str]:
+    names = graph.names
+    said = [
+        f"The path runs in a loop: {' → '.join([*(names[s] for s in loop), names[loop[0]]])}."
+        for loop in graph.loops
+    ]
+    feeds, fed = ({getattr(c, end) for c in graph.cables} for end in ("source", "target"))
+    for station in graph.stations:
+        if station.is_input:
+            if station.id not in fed:
+                said.append(f"Nobody has said what {station.name} takes its sound from.")
+        elif station.id in feeds or gear[station.id] == "power":
+            continue
+        elif station.id in fed:
+            said.append(f"The path ends at {station.name}: nothing goes on, no input takes it up.")
+        elif gear[station.id] not in _NO_PATH:
+            said.append(f"{station.name} is not connected to anything.")
+        else:
+            said.append(f"No input takes up {station.name}.")
+    return said
+
+
+def components(graph: Graph) -> list[set[str]]:
+    """What hangs together, in the order in which the rig names its first unit."""
+    near: dict[str, set[str]] = {station.id: set() for station in graph.stations}
+    for cable in graph.cables:
+        near[cable.source].add(cable.target)
+        near[cable.target].add(cable.source)
+    seen: set[str] = set()
+    found = []
+    for station in graph.stations:
+        if station.id not in seen:
+            found.append(_reach(station.id, near))
+            seen |= found[-1]
+    return found
+
+
+def _reach(start: str, near: dict[str, set[str]]) -> set[str]:
+    reached, waiting = {start}, [start]
+    while waiting:
+        for other in near[waiting.pop()] - reached:
+            reached.add(other)
+            waiting.append(other)
+    return reached
+
+
+def described(graph: Graph) -> list[str]:
+    """The same as a list of sentences, for those who do not see the drawing."""
+    names = graph.names
+    notes = {station.id: station.note for station in graph.stations}
+    return [_sentence(cable, names, notes) for cable in graph.cables] + [
+        f"{names[left]} and {names[right]} are a stereo pair." for left, right in graph.pairs
+    ]
+
+
+def _sentence(cable: Cable, names: dict[str, str], notes: dict[str, str]) -> str:
+    start, end = names[cable.source], names[cable.target]
+    if cable.is_pickup:
+        by = f" with {notes[cable.target]}" if notes[cable.target] else ""
+        return f"{start} is taken up by input {end}{by}."
+    return f"{start} → {end}{f': {cable.name}' if cable.name else ''}."
+
+
+def ordered(layers: dict[str, int], members: Iterable[str]) -> list[list[str]]:
+    """Members of each layer from the top, layers without a member left out."""
+    rows: dict[int, list[str]] = defaultdict(list)
+    for member in members:
+        rows[layers[member]].append(member)
+    return [rows[layer] for layer in sorted(rows)]
+
+
+__all__: Sequence[str] = (
+    "Cable", "Graph", "Station", "components", "described", "directed", "graph_of", "ordered",
+    "stereo_pairs",
+)  # fmt: skip

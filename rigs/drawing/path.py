@@ -1,0 +1,148 @@
+"""The signal path drawn: from the instrument to the speaker and to each input."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from rigs.describing.views import RigView
+from rigs.drawing.graph import Graph, Station, described, graph_of
+from rigs.drawing.layout import (
+    HEIGHT,
+    LABEL_COLUMNS,
+    MARGIN,
+    WIDTH,
+    Box,
+    Drawn,
+    Layout,
+    lay_out,
+)
+from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
+
+NAME_COLUMNS = 17  # of a station's name at 13 px
+ARROW = 5.0
+
+
+def signal_path(
+    view: RigView,
+    *,
+    columns: int = 3,
+    decoration: bool = False,
+    links: Mapping[str, str] | None = None,
+) -> str:
+    """The path as one picture. `links`: address of a unit's or input's page, by its id.
+
+    Empty for a rig without units and inputs. `decoration` where `sentences` stand beside it.
+    """
+    graph = graph_of(view)
+    if not graph.stations:
+        return ""
+    layout = lay_out(graph, columns)
+    drawn = [
+        *_pair_marks(graph, layout),
+        *(_cable(graph, drawn) for drawn in layout.drawn),
+        *(_name(drawn) for drawn in layout.drawn if drawn.label),
+        *(_station(s, layout.boxes[s.id], (links or {}).get(s.id, "")) for s in graph.stations),
+    ]
+    return picture(
+        layout.width, layout.height, drawn, title=f"Signal path of {view.name}",
+        desc=" ".join(described(graph)), class_="drawing path", decoration=decoration,
+    ).render()  # fmt: skip
+
+
+def sentences(view: RigView) -> list[str]:
+    """Every cable, pick-up and pair in words."""
+    return described(graph_of(view))
+
+
+def findings(view: RigView) -> list[str]:
+    """Loops and loose ends, in words. A loop may be meant: an effects loop is one."""
+    return graph_of(view).findings
+
+
+def _station(station: Station, box: Box, address: str) -> Node:
+    whole = f"{station.name}, {station.note}" if station.note else station.name
+    shape = node(
+        "rect", x=box.x, y=box.y, width=box.width, height=box.height,
+        rx=box.height / 2 if station.is_input else 5, fill="none", stroke="currentColor",
+        class_="path-input" if station.is_input else "path-unit",
+    )  # fmt: skip
+    lines = [*wrap(station.name, NAME_COLUMNS, 1 if station.note else 2)]
+    sizes = [13] * len(lines)
+    if station.note:
+        lines.append(fit(station.note, 20))
+        sizes.append(11)
+    middle = box.x + box.width / 2
+    first = box.y + box.height / 2 + 4.5 - 8 * (len(lines) - 1)
+    words = [
+        text(line, middle, first + 16 * n, size=size, class_="path-name" if n == 0 else "path-note")
+        for n, (line, size) in enumerate(zip(lines, sizes, strict=True))
+    ]
+    drawn = (node("title", whole), shape, *words)
+    return node("a", *drawn, href=address, class_="path-link") if address else group(*drawn)
+
+
+def _cable(graph: Graph, drawn: Drawn) -> Node:
+    cable = drawn.cable
+    turned = cable.id in graph.back
+    kinds = ["path-cable", f"path-{cable.carries}" if cable.carries else "path-pickup"]
+    if turned:
+        kinds.append("path-loop")
+    dashes = "2 4" if turned else "5 4" if cable.is_pickup else None
+    names = graph.names
+    said = f"{names[cable.source]} → {names[cable.target]}"
+    line = node(
+        "path", d=_curve(drawn.points), class_=" ".join(kinds), fill="none",
+        stroke="currentColor", stroke_width=2.5 if cable.carries == "speaker" else 1.5,
+        stroke_dasharray=dashes,
+    )  # fmt: skip
+    return group(
+        node("title", f"{said}: {cable.name}" if cable.name else said), line, _arrow(drawn)
+    )
+
+
+def _curve(points: tuple[tuple[float, float], ...]) -> str:
+    """Straight down where a cable keeps its place, an even bend where it moves sideways."""
+    x, y = points[0]
+    steps = [f"M{x:.1f} {y:.1f}"]
+    for to_x, to_y in points[1:]:
+        if abs(to_x - x) < 0.05:
+            steps.append(f"L{to_x:.1f} {to_y:.1f}")
+        else:
+            half = (y + to_y) / 2
+            steps.append(f"C{x:.1f} {half:.1f} {to_x:.1f} {half:.1f} {to_x:.1f} {to_y:.1f}")
+        x, y = to_x, to_y
+    return "".join(steps)
+
+
+def _arrow(drawn: Drawn) -> Node:
+    (_, before), (x, y) = drawn.points[-2:]
+    up = -ARROW if y > before else ARROW
+    return node(
+        "path", d=f"M{x:.1f} {y:.1f}l{-ARROW * 0.8:g} {up * 1.4:g}h{ARROW * 1.6:g}z",
+        class_="path-arrow", fill="currentColor",
+    )  # fmt: skip
+
+
+def _name(drawn: Drawn) -> Node:
+    box = drawn.label
+    assert box is not None  # noqa: S101 - asked for named cables only
+    return group(
+        node("title", drawn.cable.name),
+        node("rect", x=box.x, y=box.y, width=box.width, height=box.height, fill="#fff",
+             class_="path-label"),
+        text(fit(drawn.cable.name, LABEL_COLUMNS), box.x + box.width / 2, box.y + 11.5, size=11,
+             class_="path-cable-name"),
+    )  # fmt: skip
+
+
+def _pair_marks(graph: Graph, layout: Layout) -> Iterator[Node]:
+    """An outline round the two of a stereo pair that stand side by side."""
+    for left, right in graph.pairs:
+        a, b = layout.boxes[left], layout.boxes[right]
+        if a.y == b.y and a.x < b.x < a.x + 2 * WIDTH:
+            yield group(
+                node("title", f"Stereo pair: {graph.names[left]}, {graph.names[right]}"),
+                node("rect", x=a.x - MARGIN / 2, y=a.y - MARGIN / 2, height=HEIGHT + MARGIN,
+                     width=b.x + WIDTH - a.x + MARGIN, rx=9, fill="none", stroke="currentColor",
+                     stroke_dasharray="1 3", stroke_linecap="round", class_="path-pair"),
+            )  # fmt: skip

@@ -1,0 +1,130 @@
+"""A small tree of SVG elements, written out with everything escaped."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from xml.sax.saxutils import escape, quoteattr
+
+Attribute = str | float | int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    tag: str
+    attributes: dict[str, Attribute] = field(default_factory=dict)
+    children: tuple[Node | str, ...] = ()
+
+    def render(self) -> str:
+        attributes = "".join(
+            f" {name}={quoteattr(_plain(value))}"
+            for name, value in self.attributes.items()
+            if value is not None
+        )
+        inside = "".join(
+            escape(_clean(child)) if isinstance(child, str) else child.render()
+            for child in self.children
+        )
+        return (
+            f"<{self.tag}{attributes}>{inside}</{self.tag}>"
+            if inside
+            else (f"<{self.tag}{attributes}/>")
+        )
+
+
+def node(tag: str, *children: Node | str, **attributes: Attribute) -> Node:
+    """`class_` and `font_size` stand for class and font-size; None leaves an attribute out."""
+    named = {name.rstrip("_").replace("_", "-"): value for name, value in attributes.items()}
+    return Node(tag, named, children)
+
+
+def picture(
+    width: float, height: float, children: Iterable[Node], *, title: str, desc: str = "",
+    class_: str = "drawing", decoration: bool = False,
+) -> Node:  # fmt: skip
+    """The outermost element. A `decoration` has its words beside it and is hidden from readers."""
+    told = [node("title", title)] + ([node("desc", desc)] if desc else [])
+    described = {} if decoration else {"role": "img", "aria_label": title}
+    hidden = {"aria_hidden": "true"} if decoration else {}
+    return node(
+        "svg", *([] if decoration else told), *children,
+        xmlns="http://www.w3.org/2000/svg", viewBox=f"0 0 {_plain(width)} {_plain(height)}",
+        width=width, height=height, class_=class_, focusable="false", **described, **hidden,
+    )  # fmt: skip
+
+
+def group(*children: Node, **attributes: Attribute) -> Node:
+    return node("g", *children, **attributes)
+
+
+def text(words: str, x: float, y: float, *, size: float = 13, **more: Attribute) -> Node:
+    more.setdefault("text_anchor", "middle")
+    more.setdefault("fill", "currentColor")
+    return node("text", words, x=x, y=y, font_size=size, **more)
+
+
+def width_of(words: str) -> int:
+    """Columns that `words` take: East Asian wide characters take two, combining marks none."""
+    return sum(_columns(character) for character in words)
+
+
+def _columns(character: str) -> int:
+    if unicodedata.combining(character):
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in "WF" else 1
+
+
+def fit(words: str, columns: int) -> str:
+    """`words` on one line of at most so many columns, ending in … where something is left out."""
+    words = " ".join(words.split())
+    if width_of(words) <= columns:
+        return words
+    kept, used = "", 0
+    for character in words:
+        used += _columns(character)
+        if used > columns - 1:
+            break
+        kept += character
+    return f"{kept.rstrip()}…"
+
+
+def wrap(words: str, columns: int, lines: int = 2) -> list[str]:
+    """`words` on at most `lines` lines of so many columns, the last one shortened to fit."""
+    found: list[str] = []
+    rest = " ".join(words.split())
+    while rest and len(found) < lines - 1 and width_of(rest) > columns:
+        head = _first_line(rest, columns)
+        found.append(head)
+        rest = rest[len(head) :].lstrip()
+    return [*found, fit(rest, columns)] if rest else found
+
+
+def _first_line(words: str, columns: int) -> str:
+    line = ""
+    for word in words.split(" "):
+        longer = f"{line} {word}".strip()
+        if width_of(longer) > columns:
+            break
+        line = longer
+    if line:
+        return line
+    # A single word longer than the line is cut where the line ends.
+    used, kept = 0, ""
+    for character in words:
+        used += _columns(character)
+        if used > columns:
+            break
+        kept += character
+    return kept or words[:1]
+
+
+def _plain(value: Attribute) -> str:
+    if isinstance(value, float):
+        return f"{round(value, 2):g}" if abs(value) < 1e5 else f"{value:.2f}"
+    return _clean(str(value))
+
+
+def _clean(words: str) -> str:
+    """Without the control characters that XML refuses."""
+    return "".join(c for c in words if c >= " " or c in "\t\n")

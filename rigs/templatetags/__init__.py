@@ -1,0 +1,3 @@
+"""Template tags of rigs."""
+
+from __future__ import annotations

@@ -1,0 +1,81 @@
+"""Template tags that draw: dials, the signal path, where a microphone stands.
+
+Each drawing stands in a partial that says the same in words, so the drawing itself is hidden from
+screen readers. Link `rigs/drawing.css` on the page.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+from django.template import Context
+from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
+
+from rigs.describing import ControlView, InputView, PhotoView, RigView, UnitView
+from rigs.drawing import dials as drawn
+from rigs.drawing import path, placement
+
+register = template.Library()
+
+
+@register.inclusion_tag("rigs/_dials.html")
+def dials(unit: UnitView, only_changed: bool = False) -> dict[str, Any]:
+    """{% dials unit %}: every control at its setting, the changed ones marked."""
+    shown = [c for c in unit.controls if c.changed] if only_changed else list(unit.controls)
+    return {"unit": unit, "controls": shown}
+
+
+@register.simple_tag
+def dial(control: ControlView) -> SafeString:
+    """{% dial control %}: the bare drawing of one control."""
+    return _safe(drawn.dial(control, decoration=True))
+
+
+@register.filter
+def earlier(control: ControlView) -> str:
+    """“was 1:00”, or “new”."""
+    return drawn.earlier(control)
+
+
+@register.inclusion_tag("rigs/_path.html", takes_context=True)
+def signal_path(context: Context, rig_view: RigView, linked: bool = False) -> dict[str, Any]:
+    """{% signal_path rig_view %}; `linked` makes the stations lead to their pages."""
+    links = _addresses(context["production"].pk, rig_view) if linked else {}
+    return {
+        "drawing": _safe(path.signal_path(rig_view, decoration=not linked, links=links)),
+        "sentences": path.sentences(rig_view),
+        "findings": path.findings(rig_view),
+    }
+
+
+def _addresses(production: Any, view: RigView) -> dict[str, str]:
+    units = {u.id: reverse("rigs:unit", args=[production, view.id, u.id]) for u in view.units}
+    inputs = {i.id: reverse("rigs:input", args=[production, view.id, i.id]) for i in view.inputs}
+    return units | inputs
+
+
+@register.inclusion_tag("rigs/_placement.html")
+def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the word of the trade
+    """{% placement_sketch input %}: nothing for an input that is no microphone."""
+    return {
+        "drawing": _safe(placement.placement_sketch(input, decoration=True)),
+        "measured": placement.measured(input),
+        "problem": placement.placed(input).problem,
+        "input": input,
+    }
+
+
+@register.inclusion_tag("rigs/_photos.html", takes_context=True)
+def photos(context: Context, found: list[PhotoView], about: str = "") -> dict[str, Any]:
+    """{% photos unit.photos about=unit.id %}: what `_photos.html` shows, with the way to add one."""
+    return {
+        "photos": found, "about": about, "production": context["production"],
+        "rig": context["rig"], "may": context.get("may"), "past": context.get("past", False),
+    }  # fmt: skip
+
+
+def _safe(drawing: str) -> SafeString:
+    # rigs.drawing.svg escapes every word and attribute it writes.
+    return mark_safe(drawing)  # noqa: S308

@@ -1,0 +1,55 @@
+"""{% findings rig %} on a rig's page, {% findings rig about=input %} on a unit's or an input's."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django import template
+from django.template import Context
+from django.utils.safestring import SafeString, mark_safe
+
+from rigs.checks.accepting import Told, told
+from rigs.checks.findings import Finding
+from rigs.checks.showing import about as those_about
+from rigs.checks.showing import shown
+from rigs.drawing.plots import draw
+from rigs.forms.findings import AcceptForm
+from rigs.models import Part, Rig
+
+register = template.Library()
+
+
+@register.inclusion_tag("rigs/_findings.html", takes_context=True)
+def findings(context: Context, rig: Rig, about: Part | None = None) -> dict[str, Any]:
+    """The findings of a rig, or only those about one of its parts."""
+    found = those_about(_told(context, rig), str(about.pk) if about else None)
+    kept = {name: context.get(name) for name in ("production", "may", "csrf_token", "request")}
+    return {**kept, "rig": rig, "about": about, "shown": shown(found)}
+
+
+def _told(context: Context, rig: Rig) -> list[Told]:
+    # Asked once for a page, however many of its parts show their findings.
+    request = context["request"]
+    asked: dict[UUID, list[Told]] = getattr(request, "told_of_rigs", {})
+    if rig.pk not in asked:
+        asked[rig.pk] = told([rig])[rig.pk]
+        request.told_of_rigs = asked
+    return asked[rig.pk]
+
+
+@register.simple_tag
+def finding_plot(finding: Finding) -> SafeString:
+    """The plot of a finding that has one; every word in it is escaped where it is drawn."""
+    if finding.picture is None:
+        return SafeString("")
+    return mark_safe(draw(finding.picture))  # noqa: S308
+
+
+@register.simple_tag
+def accept_form(told: Told, bound: AcceptForm | None = None) -> AcceptForm:
+    """A finding's form: the bound one with what was typed, where it is that finding's."""
+    signature = told.finding.signature
+    if bound is not None and bound.data.get("signature") == signature:
+        return bound
+    return AcceptForm(signature=signature, opened=not told.is_accepted)

@@ -1,0 +1,26 @@
+"""Filters for numbers that were worked out: decibels and milliseconds with a true minus sign."""
+
+from __future__ import annotations
+
+import math
+
+from django import template
+
+register = template.Library()
+
+
+@register.filter
+def signed(value: float | None, places: int = 1) -> str:
+    """{{ difference|signed }}: “+1.2”, “−4.1”, “0.0”; “nothing left” for no level at all."""
+    if value is None:
+        return ""
+    if math.isinf(value):
+        return "nothing left"
+    text = f"{value:+.{places}f}"
+    return f"{0:.{places}f}" if float(text) == 0 else text.replace("-", "−")
+
+
+@register.filter
+def taken(loss: float) -> str:
+    """{{ loss|taken }}: a loss as a level, “−4.1”."""
+    return signed(-loss)

@@ -1,0 +1,101 @@
+"""The placement sketch: to scale, from both sides, and honest about what was not measured."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from rigs.describing import DeviceView, InputView
+from rigs.drawing.placement import PANEL_WIDTH, placed, placement_sketch
+from tests.support.views import mic_on
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def entry(**measured: Any) -> InputView:
+    values = {
+        name: Decimal(value) for name, value in measured.items() if name.endswith(("_m", "_deg"))
+    }
+    texts = {name: value for name, value in measured.items() if name not in values}
+    return mic_on("Cabinet", "Bass mic", 7, **values, **texts)
+
+
+def drawing(view: InputView) -> ET.Element:
+    return ET.fromstring(placement_sketch(view))  # noqa: S314 - our own drawing
+
+
+def microphones(view: InputView) -> list[tuple[float, float, float]]:
+    """x and y of the capsule in its panel, and its turn: from the side, then from above."""
+    found = []
+    for element in drawing(view).iter(f"{SVG}g"):
+        if element.get("class") == "placement-mic":
+            numbers = re.findall(r"-?[\d.]+", element.get("transform", ""))
+            found.append((float(numbers[0]), float(numbers[1]), float(numbers[2])))
+    return found
+
+
+def test_distance_height_and_offset_make_a_box() -> None:
+    # By hand: 3² + 4² + 12² = 13², a Pythagorean quadruple.
+    place = placed(entry(distance_m="0.13", height_m="0.03", offset_m="-0.04"))
+    assert (place.out, place.up, place.right) == (pytest.approx(0.12), 0.03, -0.04)
+
+
+def test_both_views_have_one_scale() -> None:
+    (side_x, side_y, _), (top_x, top_y, _) = microphones(
+        entry(distance_m="0.13", height_m="0.03", offset_m="-0.04")
+    )
+    scale = (side_x - 34) / 0.12
+    assert top_x == side_x
+    assert 104 - side_y == pytest.approx(0.03 * scale, abs=0.02)  # up is up
+    assert top_y - 104 == pytest.approx(-0.04 * scale, abs=0.02)  # left is up, seen from above
+
+
+def test_an_overhead_straight_above_stands_out_by_nothing() -> None:
+    assert placed(entry(distance_m="1.2", height_m="1.2")).out == 0.0
+
+
+def test_the_angle_turns_the_microphone_as_seen_from_above() -> None:
+    (_, _, side), (_, _, top) = microphones(entry(distance_m="0.035", angle_deg="20"))
+    assert (side, top) == (0.0, 20.0)
+
+
+def test_what_was_not_measured_is_said() -> None:
+    root = drawing(entry(distance_m="0.035", distance_text="35 mm (1.4 in)"))
+    said = [e.text for e in root.iter(f"{SVG}text")]
+    assert said.count("35 mm (1.4 in)") == 2
+    assert {"height not measured", "offset not measured", "angle not measured"} <= set(said)
+    assert "distance 35 mm (1.4 in); angle off axis not measured" in (
+        root.findtext(f"{SVG}desc") or ""
+    )
+
+
+def test_nothing_measured_is_drawn_dashed_and_without_a_scale() -> None:
+    root = drawing(entry())
+    classes = [e.get("class") for e in root.iter()]
+    assert "placement-scale" not in classes
+    assert "placement-tape" not in classes
+    assert [e.text for e in root.iter(f"{SVG}text")].count("distance not measured") == 2
+    dashed = [e for e in root.iter(f"{SVG}circle") if e.get("stroke-dasharray")]
+    assert len(dashed) == 2
+
+
+def test_measures_that_contradict_each_other_are_said() -> None:
+    place = placed(entry(distance_m="0.1", height_m="0.3"))
+    assert place.out is None
+    assert place.problem.startswith("Height and offset are more than the distance")
+
+
+@pytest.mark.parametrize("metres", ["0.001", "0.035", "1.2", "30"])
+def test_everything_stays_on_the_sheet(metres: str) -> None:
+    for x, y, _ in microphones(entry(distance_m=metres, height_m=f"-{metres}")):
+        assert 30 <= x <= PANEL_WIDTH - 26
+        assert 20 <= y <= 180
+
+
+def test_a_direct_box_has_no_sketch() -> None:
+    box = DeviceView("di", "Box", "di", "DI box", "di_passive", "DI, passive", "", False)
+    assert placement_sketch(InputView("i", 1, "DI", device=box)) == ""
