@@ -18,6 +18,7 @@ from notes.models import Note
 from notes.reading import inputs_of, notes_of, units_of
 from rigs.models import Control, Input
 from rigs.services.changing import attempt
+from rigs.views.pages import retired_page
 
 UNCHANGED = "Nothing is changed yet: it is like that already."
 
@@ -45,6 +46,8 @@ def pick(request: ProductionRequest, note: UUID) -> HttpResponse:
 def input(request: ProductionRequest, note: UUID, input: UUID) -> HttpResponse:
     found = _note(request, note)
     part = get_object_or_404(Input, pk=input, rig=found.rig)
+    if part.retired and request.method == "GET":
+        return retired_page(request, part, found.get_absolute_url())
     return _change(request, BecauseInputForm(found.rig, part, posted(request), note=found))
 
 
@@ -53,6 +56,8 @@ def input(request: ProductionRequest, note: UUID, input: UUID) -> HttpResponse:
 def control(request: ProductionRequest, note: UUID, control: UUID) -> HttpResponse:
     found = _note(request, note)
     part = get_object_or_404(Control.objects.select_related("unit"), pk=control, rig=found.rig)
+    if part.retired and request.method == "GET":
+        return retired_page(request, part, found.get_absolute_url())
     return _change(request, BecauseControlForm(found.rig, part, posted(request), note=found))
 
 
