@@ -5,7 +5,16 @@ from __future__ import annotations
 from django.contrib import admin
 
 from core.admin.base import Kept, ReadOnly
-from core.models import Leg, Membership, Player, Production, Section, Show, Song
+from core.models import (
+    Leg,
+    Membership,
+    Player,
+    Production,
+    RehearsalRoom,
+    Section,
+    Show,
+    Song,
+)
 
 
 @admin.register(Production)
@@ -52,6 +61,14 @@ class ShowAdmin(Kept):
     autocomplete_fields = ("leg",)
     readonly_fields = ("retired_at",)
     date_hierarchy = "held_on"
+
+
+@admin.register(RehearsalRoom)
+class RehearsalRoomAdmin(Kept):
+    list_display = ("name", "production")
+    list_select_related = ("production",)
+    search_fields = ("name", "production__name")
+    autocomplete_fields = ("production",)
 
 
 @admin.register(Song)

@@ -11,11 +11,11 @@ from django.test import Client, RequestFactory
 from django.urls import reverse
 
 from core.links import make_link
-from core.models import Leg, OneTimeLink, Player, Section, Show, Song, User
+from core.models import Leg, OneTimeLink, Player, RehearsalRoom, Section, Show, Song, User
 from tests.support.pages import as_user
 from tests.support.world import World
 
-SHOWN = ["user", "production", "membership", "player", "leg", "show", "song", "section",
+SHOWN = ["user", "production", "membership", "player", "leg", "show", "song", "section", "rehearsalroom",
          "onetimelink"]  # fmt: skip
 # Kept by the service that finds things; rebuilt, never edited.
 NOT_SHOWN = {"searchentry"}
@@ -27,6 +27,7 @@ def boss(world: World) -> User:
         production=world.production, name="Coast", starts_on="2026-09-01", ends_on="2026-09-20"
     )
     Show.objects.create(leg=leg, held_on="2026-09-02", room="Barn")
+    RehearsalRoom.objects.create(production=world.production, name="Barn")
     song = Song.objects.create(production=world.production, title="Early Bus")
     Section.objects.create(song=song, name="Verse")
     make_link(production=world.production, purpose=OneTimeLink.Purpose.INVITATION,

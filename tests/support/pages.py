@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from core.models import User
@@ -20,6 +22,13 @@ def as_user(user: User) -> Client:
     client = Client()
     client.force_login(user)
     return client
+
+
+def queries_of(client: Client, url: str) -> int:
+    """How many statements a page takes, whichever apps have something to show on it."""
+    with CaptureQueriesContext(connection) as queries:
+        assert client.get(url).status_code == 200
+    return len(queries)
 
 
 def says(response: Any) -> list[str]:
