@@ -15,8 +15,8 @@ from core.models import Leg, OneTimeLink, Player, RehearsalRoom, Section, Show, 
 from tests.support.pages import as_user
 from tests.support.world import World
 
-SHOWN = ["user", "production", "membership", "player", "leg", "show", "song", "section", "rehearsalroom",
-         "onetimelink"]  # fmt: skip
+SHOWN = ["user", "production", "membership", "player", "leg", "show", "song", "section",
+         "rehearsalroom", "onetimelink"]  # fmt: skip
 # Kept by the service that finds things; rebuilt, never edited.
 NOT_SHOWN = {"searchentry"}
 
