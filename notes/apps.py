@@ -11,8 +11,10 @@ class NotesConfig(AppConfig):
     def ready(self) -> None:
         from notes.changelog import keeper
         from notes.panels import rig
+        from notes.search import keep
         from notes.signing import panels as signing
 
         keeper.register()
         rig.register_panels()
+        keep.connect()
         signing.register()

@@ -38,7 +38,7 @@ def test_a_hit_is_marked_in_its_context(opened: Any, world: World) -> None:
     put(world, "Zither, bridge", "Much too boomy & <b>loud</b>.")
     text = opened("?q=boom").content.decode()
     assert "Much too <mark>boomy</mark> &amp; &lt;b&gt;loud&lt;/b&gt;." in text
-    assert '<a href="/somewhere/">Zither, bridge' in text
+    assert '<a href="/somewhere/"><span>Zither, bridge' in text
 
 
 def test_nothing_found_says_so_and_keeps_what_was_typed(opened: Any, world: World) -> None:

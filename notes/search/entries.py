@@ -1,0 +1,86 @@
+"""What can be found of what was heard, tried, signed, handed over, asked and answered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from django.db.models import QuerySet
+from django.urls import reverse
+
+from core.models import SearchEntry
+from core.search.backend import Entry
+from notes.models import Alternative, Handover, Note, Question, SignOff, Trial
+
+NOTE, WORDS = SearchEntry.Kind.NOTE, SearchEntry.Kind.PEOPLE
+
+
+def notes(found: QuerySet[Note]) -> Iterator[Entry]:
+    """The words as they were said, who said them, and the reading of them."""
+    for note in found.select_related("rig", "song", "section", "said_by_player", "written_by"):
+        said_by = str(note.said_by_player or note.said_by_name)
+        body = _text(
+            _said(note.words, said_by), note.reading, note.take, note.settled_words,
+            str(note.written_by),
+        )  # fmt: skip
+        title = _join(", ", note.rig.name, f"“{note.song}”" if note.song else "", note.section)
+        path = note.get_absolute_url()
+        yield Entry(note.production_id, NOTE, note.pk, title, body, path, note.written_at)
+
+
+def trials(found: QuerySet[Trial]) -> Iterator[Entry]:
+    """The question, each alternative with what was heard, and the decision."""
+    asked = found.select_related("rig", "input", "song").prefetch_related("alternatives__device")
+    for trial in asked:
+        heard = (_alternative(each) for each in trial.alternatives.all())
+        about = _join(", ", trial.input, trial.rig.name, trial.song)
+        body = _text(about, *heard, trial.decision)
+        path = trial.get_absolute_url()
+        title = f"Trial: {trial.question}"
+        yield Entry(trial.production_id, NOTE, trial.pk, title, body, path, trial.opened_at)
+
+
+def _alternative(alternative: Alternative) -> str:
+    verdict = f" ({alternative.get_verdict_display()})" if alternative.verdict else ""
+    return _join(": ", f"{alternative.device}{verdict}", alternative.words)
+
+
+def sign_offs(found: QuerySet[SignOff]) -> Iterator[Entry]:
+    """Those with words."""
+    for sign_off in found.exclude(words="").select_related("rig"):
+        rig = sign_off.rig
+        path = reverse("rigs:rig", args=[rig.production_id, rig.pk])
+        title = f"{rig.name}: {sign_off}"
+        yield Entry(rig.production_id, WORDS, sign_off.pk, title, sign_off.words, path, sign_off.at)
+
+
+def handovers(found: QuerySet[Handover]) -> Iterator[Entry]:
+    """What was written to whoever takes over."""
+    for handover in found.select_related("leg"):
+        body = _text(handover.opening, handover.cautions, handover.people)
+        title, path = f"Handover: {handover.leg}", handover.get_absolute_url()
+        at = handover.changed_at
+        yield Entry(handover.leg.production_id, WORDS, handover.pk, title, body, path, at)
+
+
+def questions(found: QuerySet[Question]) -> Iterator[Entry]:
+    """Each with its answers."""
+    asked = found.select_related("handover__leg", "player", "asked_by")
+    for question in asked.prefetch_related("answers__answered_by"):
+        answers = (_said(each.words, str(each.answered_by)) for each in question.answers.all())
+        body = _text(_said(question.words, str(question.asked_by)), *answers)
+        leg = question.handover.leg
+        title = _join(", ", "Question", question.player, leg)
+        path = question.handover.get_absolute_url()
+        yield Entry(leg.production_id, WORDS, question.pk, title, body, path, question.asked_at)
+
+
+def _said(words: str, by: str) -> str:
+    return f"“{words}” {by}".strip() if words else ""
+
+
+def _text(*parts: str) -> str:
+    return _join(" · ", *parts)
+
+
+def _join(between: str, *parts: object) -> str:
+    return between.join(str(part).strip() for part in parts if part and str(part).strip())

@@ -1,0 +1,53 @@
+"""Keep the search up to date with what people write, inside the transaction that saves it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any, TypeVar
+
+from django.db.models import Model, QuerySet
+from django.db.models.signals import post_save
+
+from core.models import Production
+from core.search import sources
+from core.search.backend import Entry, index_all
+from notes.models import Alternative, Answer, Handover, Note, Question, SignOff, Trial
+from notes.search import entries
+
+M = TypeVar("M", bound=Model)
+
+
+def connect() -> None:
+    """Called once, when the app is ready."""
+    sources.register(everything)
+    _on_save(Note, entries.notes)
+    _on_save(Trial, entries.trials)
+    _on_save(SignOff, entries.sign_offs)
+    _on_save(Handover, entries.handovers)
+    _on_save(Question, entries.questions)
+    post_save.connect(on_alternative, sender=Alternative, dispatch_uid="search alternative")
+    post_save.connect(on_answer, sender=Answer, dispatch_uid="search answer")
+
+
+def everything(production: Production) -> Iterator[Entry]:
+    """All that can be found of notes; queries do not grow with their number."""
+    yield from entries.notes(Note.objects.filter(production=production))
+    yield from entries.trials(Trial.objects.filter(production=production))
+    yield from entries.sign_offs(SignOff.objects.filter(rig__production=production))
+    yield from entries.handovers(Handover.objects.filter(leg__production=production))
+    yield from entries.questions(Question.objects.filter(handover__leg__production=production))
+
+
+def _on_save(model: type[M], entries_of: Callable[[QuerySet[M]], Iterator[Entry]]) -> None:
+    def saved(instance: M, **_: Any) -> None:
+        index_all(entries_of(model._default_manager.filter(pk=instance.pk)))
+
+    post_save.connect(saved, sender=model, weak=False, dispatch_uid=f"search {model._meta.label}")
+
+
+def on_alternative(instance: Alternative, **_: Any) -> None:
+    index_all(entries.trials(Trial.objects.filter(pk=instance.trial_id)))
+
+
+def on_answer(instance: Answer, **_: Any) -> None:
+    index_all(entries.questions(Question.objects.filter(pk=instance.question_id)))

@@ -1,0 +1,47 @@
+"""What can be found of changes: those that have a reason, by its words and by what they did."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from uuid import UUID, uuid5
+
+from django.db.models import QuerySet
+from django.urls import reverse
+
+from core.models import SearchEntry
+from core.search.backend import Entry
+from rigs.describing import describe_many
+from rigs.models import Revision
+from rigs.revisions.reasons import ReasonKind
+
+AT_ONCE = 200
+MOST_LINES = 40
+
+
+def changes(found: QuerySet[Revision]) -> Iterator[Entry]:
+    """Changes that were made for a reason, among `found`; a few queries for each AT_ONCE."""
+    reasoned = found.exclude(reason_kind=ReasonKind.NONE).select_related("rig").order_by("pk")
+    last = 0
+    while rows := list(reasoned.filter(pk__gt=last)[:AT_ONCE]):
+        last = rows[-1].pk
+        lines = describe_many(rows)
+        for revision in rows:
+            said = [line.sentence for line in lines[revision.pk][:MOST_LINES]]
+            yield _entry(revision, said)
+
+
+def _entry(revision: Revision, said: list[str]) -> Entry:
+    rig = revision.rig
+    path = reverse("rigs:revision", args=[rig.production_id, rig.pk, revision.number])
+    reason = f"{revision.reason_label}: {revision.reason_words}".strip(": ")
+    title = f"Change {revision.number} of {rig.name}"
+    body = " · ".join([reason, revision.author_name, *said])
+    kind = SearchEntry.Kind.CHANGE
+    return Entry(
+        rig.production_id, kind, subject(rig.pk, revision.number), title, body, path, revision.at
+    )
+
+
+def subject(rig: UUID, number: int) -> UUID:
+    """The index knows things by UUID; a change is known by its rig and number."""
+    return uuid5(rig, f"change {number}")

@@ -1,0 +1,82 @@
+"""What can be found of gear: rigs, units with their controls, inputs, devices; and how a rig should
+sound. What is retired can be found too, and says so."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from django.db.models import Prefetch, Q, QuerySet
+from django.urls import reverse
+
+from core.models import SearchEntry
+from core.search.backend import Entry
+from rigs.gear import GEAR
+from rigs.models import Control, Device, Input, Rig, Unit
+
+GEAR_KIND, WORDS = SearchEntry.Kind.GEAR, SearchEntry.Kind.PEOPLE
+# A setting that is worth finding has letters: “slow”, “Strings 2”; 2:30, 6.5 and −12 are not.
+LETTERS = re.compile(r"[^\W\d_]")
+
+
+def rigs(found: QuerySet[Rig]) -> Iterator[Entry]:
+    for rig in found.select_related("player"):
+        path = reverse("rigs:rig", args=[rig.production_id, rig.pk])
+        body = _text(rig.player.name, rig.player.instrument, rig.get_variant_display(), rig.notes)
+        title = _marked(rig.name, rig.retired)
+        yield Entry(rig.production_id, GEAR_KIND, rig.pk, title, body, path, rig.made_at)
+        # Emptied words stay in the index as nothing, rather than as what they were.
+        title = _marked(f"How {rig.name} should sound", rig.retired)
+        sound = title if rig.sound else ""
+        yield Entry(rig.production_id, WORDS, rig.pk, sound, rig.sound, path, rig.made_at)
+
+
+def units(where: Q) -> Iterator[Entry]:
+    controls = Prefetch("controls", Control.objects.live().order_by("position"))
+    found = Unit.objects.filter(where).select_related("rig").prefetch_related(controls)
+    for unit in found:
+        rig: Rig = unit.rig
+        path = reverse("rigs:unit", args=[rig.production_id, rig.pk, unit.pk])
+        label = GEAR[unit.gear].label if unit.gear in GEAR else unit.gear
+        settings = (_control(control) for control in unit.controls.all())
+        body = _text(
+            label, unit.maker, unit.model, unit.serial, unit.tuning, unit.notes, "; ".join(settings)
+        )
+        title = _marked(f"{unit.name} · {rig.name}", unit.retired or rig.retired)
+        yield Entry(rig.production_id, GEAR_KIND, unit.pk, title, body, path, rig.made_at)
+
+
+def _control(control: Control) -> str:
+    spoken = LETTERS.search(control.setting)
+    return f"{control.name} {control.setting}" if spoken else control.name
+
+
+def inputs(where: Q) -> Iterator[Entry]:
+    for entry in Input.objects.filter(where).select_related("rig", "device"):
+        rig: Rig = entry.rig
+        path = reverse("rigs:input", args=[rig.production_id, rig.pk, entry.pk])
+        body = _text(
+            str(entry.device or ""), entry.aimed_at, entry.reference_point, entry.stand,
+            entry.stage_position, entry.notes,
+        )  # fmt: skip
+        title = _marked(f"{entry} · {rig.name}", entry.retired or rig.retired)
+        yield Entry(rig.production_id, GEAR_KIND, entry.pk, title, body, path, rig.made_at)
+
+
+def devices(found: Iterable[Device]) -> Iterator[Entry]:
+    for device in found:
+        path = reverse("rigs:device", args=[device.production_id, device.pk])
+        body = _text(
+            device.get_form_display(), device.get_principle_display(),
+            device.get_pattern_display() if device.pattern else "", device.notes,
+        )  # fmt: skip
+        title = _marked(str(device), device.is_retired)
+        yield Entry(device.production_id, GEAR_KIND, device.pk, title, body, path)
+
+
+def _text(*parts: str) -> str:
+    return ". ".join(part.strip().rstrip(".") for part in parts if part.strip())
+
+
+def _marked(title: str, retired: bool) -> str:
+    return f"{title} (retired)" if retired else title
