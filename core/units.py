@@ -66,7 +66,11 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
         position = match.end()
     if len(units) == 2 and units != ["ft", "in"]:
         raise ValueError(f"“{text}” mixes units. Only feet and inches do, as in 3 ft 6 in.")
-    return Length(total.quantize(QUANTUM).normalize() + 0, units[0])
+    try:
+        return Length(total.quantize(QUANTUM).normalize() + 0, units[0])
+    except InvalidOperation:
+        # More digits than a Decimal keeps at this precision.
+        raise ValueError(f"“{text}” is longer than any length can be.") from None
 
 
 def _unit(name: str, text: str) -> str:

@@ -56,6 +56,12 @@ def test_says_what_is_wrong(text: str, error: str) -> None:
     assert str(caught.value) == error
 
 
+def test_more_digits_than_a_length_can_have() -> None:
+    digits = "9" * 39
+    with pytest.raises(ValueError, match=f"“{digits}” is longer than any length can be."):
+        parse_length(digits)
+
+
 @given(thousandths=st.integers(0, 99_999_999), unit=st.sampled_from(sorted(METRES_PER)))
 def test_what_was_typed_comes_back(thousandths: int, unit: str) -> None:
     typed = Decimal(thousandths) / 1000
