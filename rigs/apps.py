@@ -1,4 +1,4 @@
-"""App configuration."""
+"""App configuration: rigs hangs in what it knows about the pages of core."""
 
 from __future__ import annotations
 
@@ -7,3 +7,11 @@ from django.apps import AppConfig
 
 class RigsConfig(AppConfig):
     name = "rigs"
+
+    def ready(self) -> None:
+        from core.panels import Place, register
+        from rigs.search import keep
+        from rigs.views.air import leg_panel
+
+        register(Place.LEG, leg_panel)
+        keep.connect()
