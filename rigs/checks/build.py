@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from math import isfinite
 
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
+from rigs.facts import FACTS
 from rigs.revisions.edits import Snapshot, Value
 
 Fields = Mapping[str, Value]
@@ -42,9 +43,9 @@ def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:
     facts: dict[str, dict[str, float]] = defaultdict(dict)
     settings: dict[str, dict[str, str]] = defaultdict(dict)
     for _, fields in _of(snapshot, "fact"):
-        value = number(fields.get("value"))
-        if value is not None:
-            facts[text(fields, "unit")][text(fields, "key")] = value
+        key, value = text(fields, "key"), number(fields.get("value"))
+        if value is not None and _can_be(key, value):
+            facts[text(fields, "unit")][key] = value
     for _, fields in _of(snapshot, "control"):
         settings[text(fields, "unit")][text(fields, "name")] = text(fields, "setting")
     return {
@@ -53,6 +54,11 @@ def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:
         )
         for i, f in _of(snapshot, "unit")
     }
+
+
+def _can_be(key: str, value: float) -> bool:
+    """Within what a form would take; an old record may hold a figure of another time."""
+    return key in FACTS and float(FACTS[key].low) <= value <= float(FACTS[key].high)
 
 
 def _link(part: str, fields: Fields) -> BenchLink:
@@ -81,10 +87,10 @@ def _input(
         offset=number(fields.get("offset_m")),
         reversed_polarity=fields.get("reversed_polarity") is True,
         phantom=fields.get("phantom") is True,
-        pad=number(fields.get("pad_db")) or 0.0,
+        pad=min(number(fields.get("pad_db")) or 0.0, 0.0),
         gain=number(fields.get("gain_db")),
-        high_pass=number(fields.get("high_pass_hz")),
-        low_pass=number(fields.get("low_pass_hz")),
+        high_pass=not_negative(fields.get("high_pass_hz")) or None,
+        low_pass=not_negative(fields.get("low_pass_hz")) or None,
         notes=text(fields, "notes"),
     )
 

@@ -22,7 +22,7 @@ WHY = (
 
 def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
-        if not entry.high_pass or entry.high_pass <= 0:
+        if entry.high_pass is None:
             continue
         notes, unknown = reach(bench, entry)
         if unknown:

@@ -18,7 +18,7 @@ WHY = "The highest notes lose their fundamental: they sink while the low ones st
 
 def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
-        if not entry.low_pass or entry.low_pass <= 0:
+        if entry.low_pass is None:
             continue
         notes, unknown = reach(bench, entry)
         if unknown:

@@ -54,7 +54,7 @@ def _mismatch(
     shown = Figure("together", ohms, "Ω")
     return Finding(
         KEY, parts, Severity.CAUTION,
-        f"{amplifier.name}: {shown.shown} of cabinets on a {Figure('', tap, 'Ω').shown} tap",
+        f"{amplifier.name}: {shown.shown} of cabinets on the {Figure('', tap, 'Ω').shown} tap",
         WHY, MEND, Sure.CERTAIN,
         (*cabinets, shown, Figure("tap", tap, "Ω"), Figure("load over tap", ratio, "×")),
         (WIRING_WORDS, "Nominal impedances; the real one moves with frequency."),

@@ -1,0 +1,137 @@
+"""Axes of a plot of level over frequency: grid, ticks with units, curves told apart by their dash.
+
+All colour is currentColor, so that a plot reads in the dark, in the light and on paper.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rigs.drawing.svg import Node, node, picture, text
+
+WIDTH, HEIGHT = 480.0, 300.0
+LEFT, RIGHT, TOP, LEGEND, BELOW = 50.0, 10.0, 12.0, 20.0, 46.0
+DASHES = (None, "7 5", "2 4")
+_TICKS = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Levels in dB at frequencies in Hz, with the words of its legend."""
+
+    words: str
+    hertz: Sequence[float]
+    levels: Sequence[float]
+
+
+@dataclass(frozen=True, slots=True)
+class Axes:
+    """Frequency from `low` to `high` Hz, logarithmic; level from `bottom` to `top` dB."""
+
+    low: float
+    high: float
+    bottom: float
+    top: float
+    step: float = 6.0
+    curves: int = 1
+
+    @property
+    def floor(self) -> float:
+        return HEIGHT - BELOW - LEGEND * self.curves
+
+    def x(self, hertz: float) -> float:
+        share = math.log(hertz / self.low) / math.log(self.high / self.low)
+        return round(LEFT + min(max(share, 0.0), 1.0) * (WIDTH - LEFT - RIGHT), 1)
+
+    def y(self, level: float) -> float:
+        clipped = min(max(level, self.bottom), self.top)  # a notch of no depth at all has an end
+        share = (self.top - clipped) / (self.top - self.bottom)
+        return round(TOP + share * (self.floor - TOP), 1)
+
+    def band(self, low: float, high: float) -> Node:
+        """A stretch of frequencies, shaded."""
+        left, right = self.x(low), self.x(high)
+        return node(
+            "rect", x=left, y=TOP, width=round(right - left, 1), height=self.floor - TOP,
+            fill="currentColor", fill_opacity=0.1, class_="plot-band",
+        )  # fmt: skip
+
+    def mark(self, hertz: float, words: str, row: int = 0) -> Node:
+        """A vertical line with words at its head, on the side where there is room."""
+        x = self.x(hertz)
+        right = x > WIDTH - 120
+        return node(
+            "g",
+            node("line", x1=x, x2=x, y1=TOP, y2=self.floor, stroke="currentColor",
+                 stroke_width=1, class_="plot-mark"),
+            text(words, x - 5 if right else x + 5, self.floor - 8 - 15 * row, size=13,
+                 text_anchor="end" if right else "start"),
+        )  # fmt: skip
+
+
+def plot(
+    axes: Axes, curves: Sequence[Curve], *, title: str, desc: str, behind: Sequence[Node] = (),
+    level_words: str = "dB",
+) -> str:  # fmt: skip
+    """The whole plot as SVG text; `desc` carries the numbers for whoever does not see it."""
+    children = [
+        *behind, *_grid(axes), _axis_words(axes, level_words),
+        *(_line(axes, curve, at) for at, curve in enumerate(curves)),
+        *(_legend(axes, curve, at) for at, curve in enumerate(curves)),
+    ]  # fmt: skip
+    return picture(WIDTH, HEIGHT, children, title=title, desc=desc, class_="drawing plot").render()
+
+
+def _grid(axes: Axes) -> list[Node]:
+    ticks = [hertz for hertz in _TICKS if axes.low <= hertz <= axes.high]
+    lines = [_rule(axes.x(hertz), axes.x(hertz), TOP, axes.floor) for hertz in ticks]
+    words = [text(_short(hertz), axes.x(hertz), axes.floor + 16, size=12) for hertz in ticks]
+    level = axes.top
+    while level >= axes.bottom:
+        lines.append(_rule(LEFT, WIDTH - RIGHT, axes.y(level), axes.y(level), bold=level == 0))
+        said = f"{level:+g}".replace("-", "−") if level else "0"
+        words.append(text(said, LEFT - 6, axes.y(level) + 4, size=12, text_anchor="end"))
+        level -= axes.step
+    return lines + words
+
+
+def _rule(x1: float, x2: float, y1: float, y2: float, bold: bool = False) -> Node:
+    return node(
+        "line", x1=x1, x2=x2, y1=y1, y2=y2, stroke="currentColor", stroke_width=1,
+        stroke_opacity=0.6 if bold else 0.2, class_="plot-grid",
+    )  # fmt: skip
+
+
+def _axis_words(axes: Axes, level_words: str) -> Node:
+    return node(
+        "g",
+        text("Hz", WIDTH - RIGHT, axes.floor + 34, size=12, text_anchor="end"),
+        text(level_words, LEFT, axes.floor + 34, size=12, text_anchor="start"),
+    )
+
+
+def _line(axes: Axes, curve: Curve, at: int) -> Node:
+    points = " ".join(
+        f"{axes.x(hertz)},{axes.y(level)}"
+        for hertz, level in zip(curve.hertz, curve.levels, strict=True)
+    )
+    return node(
+        "polyline", points=points, fill="none", stroke="currentColor", stroke_width=2,
+        stroke_dasharray=DASHES[at % len(DASHES)], stroke_linejoin="round", class_="plot-line",
+    )  # fmt: skip
+
+
+def _legend(axes: Axes, curve: Curve, at: int) -> Node:
+    y = axes.floor + BELOW + LEGEND * at + 4
+    return node(
+        "g",
+        node("line", x1=LEFT, x2=LEFT + 34, y1=y - 4, y2=y - 4, stroke="currentColor",
+             stroke_width=2, stroke_dasharray=DASHES[at % len(DASHES)]),
+        text(curve.words, LEFT + 42, y, size=13, text_anchor="start"),
+    )  # fmt: skip
+
+
+def _short(hertz: float) -> str:
+    return f"{hertz / 1000:g}k" if hertz >= 1000 else f"{hertz:g}"

@@ -1,0 +1,122 @@
+"""What a finding is about, as a curve: filter against the notes, comb, pickup with its cable."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import singledispatch
+
+import numpy as np
+
+from rigs.checks.figures import Figure, decibels, hertz
+from rigs.checks.pictures import CombPicture, FilterPicture, PickupPicture, Picture
+from rigs.drawing.axes import Axes, Curve, plot
+from rigs.signal import combs, filters, pickups
+
+_POINTS = 240
+_SLOPES = (12, 18)
+# At these frequencies the text alternative gives the level.
+_TOLD = (50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
+
+
+def draw(picture: Picture) -> str:
+    """SVG text of a picture. Raises NotImplementedError for a kind that nobody draws."""
+    return _draw(picture)
+
+
+def _frequencies(low: float, count: int = _POINTS) -> list[float]:
+    return [float(hz) for hz in np.geomspace(low, 20e3, count)]
+
+
+@singledispatch
+def _draw(picture: object) -> str:
+    raise NotImplementedError(f"There is no drawing of {type(picture).__name__}.")
+
+
+@_draw.register
+def _filter(picture: FilterPicture) -> str:
+    grid = _frequencies(20)
+    axes = Axes(20, 20e3, -24, 6, curves=len(_SLOPES))
+    curves = [
+        Curve(f"{slope} dB/octave", grid, _through(picture, grid, slope)) for slope in _SLOPES
+    ]
+    (low, low_hz), (high, high_hz) = picture.low_note, picture.high_note
+    behind = [
+        axes.band(low_hz, high_hz), axes.mark(low_hz, f"lowest {low}"),
+        axes.mark(high_hz, f"highest {high}", row=1),
+    ]  # fmt: skip
+    told = [(low, low_hz), (high, high_hz)]
+    desc = "; ".join(
+        f"{name} ({hertz('', hz).shown}): "
+        + ", ".join(f"{_db(_through(picture, [hz], s)[0])} at {s} dB/octave" for s in _SLOPES)
+        for name, hz in told
+    )
+    return plot(axes, curves, title="The filter against the range of notes", desc=desc + ".",
+                behind=behind)  # fmt: skip
+
+
+def _through(picture: FilterPicture, at: Sequence[float], slope: int) -> list[float]:
+    frequencies = np.asarray(at, dtype=float)
+    order, total = filters.order_from_slope(slope), np.zeros_like(frequencies)
+    if picture.high_pass:
+        total = total + filters.butterworth_db(frequencies, picture.high_pass, order)
+    if picture.low_pass:
+        total = total + filters.butterworth_db(frequencies, picture.low_pass, order, "lowpass")
+    return [float(level) for level in total]
+
+
+@_draw.register
+def _comb(picture: CombPicture) -> str:
+    grid = _frequencies(20, 2 * _POINTS)
+    levels = _comb_levels(picture, grid)
+    notches = combs.nulls(picture.delay, inverted=picture.inverted)[:3]
+    words = "both, polarity opposed" if picture.inverted else "both together"
+    notched = ", ".join(hertz("", float(notch)).shown for notch in notches) or "none below 20 kHz"
+    desc = f"Against the louder path alone. First notches: {notched}. {_told(_TOLD, picture)}"
+    return plot(
+        Axes(20, 20e3, -24, 6), [Curve(words, grid, levels)],
+        title=f"Two paths {Figure('', picture.delay * 1000, 'ms').shown} apart, added", desc=desc,
+        level_words="dB against the louder path alone",
+    )  # fmt: skip
+
+
+def _comb_levels(picture: CombPicture, at: Sequence[float]) -> list[float]:
+    frequencies = np.asarray(at, dtype=float)
+    levels = combs.response_db(
+        frequencies, picture.delay, picture.level_difference, picture.inverted
+    )
+    return [float(level) for level in levels]
+
+
+def _told(at: Sequence[float], picture: CombPicture) -> str:
+    pairs = zip(at, _comb_levels(picture, at), strict=True)
+    return "; ".join(f"{hertz('', hz).shown}: {_db(level)}" for hz, level in pairs) + "."
+
+
+@_draw.register
+def _pickup(picture: PickupPicture) -> str:
+    grid = _frequencies(50)
+    curves = [
+        Curve("as it is", grid, _over_the_low_end(picture.now, grid)),
+        Curve(picture.reference_words, grid, _over_the_low_end(picture.reference, grid)),
+    ]
+    now = _over_the_low_end(picture.now, _TOLD)
+    reference = _over_the_low_end(picture.reference, _TOLD)
+    desc = "; ".join(
+        f"{hertz('', hz).shown}: {_db(a)} as it is, {_db(b)} with {picture.reference_words}"
+        for hz, a, b in zip(_TOLD, now, reference, strict=True)
+    )
+    return plot(
+        Axes(50, 20e3, -18, 18, curves=2), curves, title="The pickup with its cable and input",
+        desc=desc + ".", level_words="dB against the low end",
+    )  # fmt: skip
+
+
+def _over_the_low_end(circuit: pickups.PickupCircuit, at: Sequence[float]) -> list[float]:
+    low = pickups.response_db(pickups.LOWEST_HZ, circuit)
+    levels = pickups.response_db(np.asarray(at, dtype=float), circuit)
+    return [float(level - low) for level in levels]
+
+
+def _db(level: float) -> str:
+    # Exactly in a notch of equal paths nothing is left.
+    return "nothing" if level == -np.inf else decibels("", level).shown

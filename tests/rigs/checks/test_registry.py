@@ -1,0 +1,43 @@
+"""The registry, the page in docs, and what the rules may not know."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import pkgutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import rigs.checks.rules
+from rigs.checks.registry import RULES
+
+ROOT = Path(__file__).parents[3]
+PAGE = ROOT / "docs" / "findings.md"
+FILES = [info.name for info in pkgutil.iter_modules(rigs.checks.rules.__path__)]
+
+
+def test_every_file_is_listed_under_its_own_name() -> None:
+    assert sorted(rule.key for rule in RULES) == sorted(FILES)
+
+
+def test_the_page_tells_of_every_rule_and_of_no_other() -> None:
+    told = {line.split("`")[1] for line in PAGE.read_text().splitlines() if line.startswith("## `")}
+    assert told == {rule.key for rule in RULES}
+
+
+def test_every_rule_asks_a_question() -> None:
+    assert all(rule.asks.endswith("?") for rule in RULES)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_rule_is_short(name: str) -> None:
+    source = inspect.getsource(importlib.import_module(f"rigs.checks.rules.{name}"))
+    assert len(source.splitlines()) < 160
+
+
+def test_the_rules_need_no_django() -> None:
+    code = "import rigs.checks.run, rigs.checks.build, sys; sys.exit('django' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0

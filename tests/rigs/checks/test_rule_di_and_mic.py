@@ -1,0 +1,59 @@
+"""Delay: d / c, c = 343.2 m/s at 20 °C (ISO 9613-1); 1 m is 2.9138 ms, computed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from rigs.checks.rules.di_and_mic import check
+from tests.rigs.checks.laying import DI, cable, entry, found, missing, only, unit, value
+
+BASS, SPLIT, CABINET = unit("Bass", "bass"), unit("Splitter"), unit("Cabinet", "cabinet")
+PATH = (BASS, SPLIT, CABINET, cable("Bass", "Splitter"), cable("Splitter", "Cabinet", "speaker"))
+
+
+def pair(distance: float | None, notes: str = "", **more: Any) -> list[Any]:
+    return [
+        *PATH, entry("DI", SPLIT, DI, notes=notes),
+        entry("Mic", CABINET, distance=distance, **more),
+    ]  # fmt: skip
+
+
+def test_a_metre_is_2_91_milliseconds_and_notches_at_172_hertz() -> None:
+    finding = only(check, *pair(1.0))
+    assert finding.title == "DI and Mic are apart in time"
+    assert value(finding, "delay that aligns the DI") == pytest.approx(2.9138, abs=0.0001)
+    assert value(finding, "first notch") == pytest.approx(171.60, abs=0.01)
+    assert finding.mend.startswith("Delay the DI by 2.91 ms, then listen")
+
+
+def test_what_is_written_as_the_mend_mends_it() -> None:
+    assert found(check, *pair(1.0, "delay 2.91 ms")) == []
+
+
+def test_another_delay_than_needed_leaves_the_rest() -> None:
+    finding = only(check, *pair(1.0, "Aligned by ear: 1,0 ms."))
+    assert value(finding, "delay stated") == 1.0
+    assert value(finding, "apart by") == pytest.approx(1.9138, abs=0.0001)
+
+
+def test_a_close_microphone_is_close_enough() -> None:
+    # 0.25 ms, the threshold, is 85.8 mm.
+    assert found(check, *pair(0.0857)) == []
+    assert len(found(check, *pair(0.0859))) == 1
+
+
+def test_what_nobody_measured_is_said() -> None:
+    assert missing(only(check, *pair(None))) == "distance of Mic"
+    aligned = only(check, *pair(1.0, "aligned"))
+    assert missing(aligned) == "the delay they are aligned with, in ms"
+
+
+def test_a_di_and_a_microphone_of_two_sources_are_no_pair() -> None:
+    assert found(check, entry("DI", BASS, DI), entry("Mic", unit("Horn"), distance=1.0)) == []
+
+
+def test_polarity_swaps_the_comb() -> None:
+    picture: Any = only(check, *pair(1.0, reversed_polarity=True)).picture
+    assert picture.inverted is True

@@ -1,0 +1,71 @@
+"""20 mV/Pa at 130 dB SPL is 4.260 dBu (IEC 60268-4 definitions, computed); full scale at +18 and
++24 dBu: EBU R 68 and SMPTE RP 155, from memory, unverified."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from rigs.checks.findings import Severity
+from rigs.checks.rules import capsule_headroom, preamp_headroom
+from tests.rigs.checks.laying import CONDENSER, DI, MIC, entry, found, missing, only, unit, value
+
+
+def loud(spl: float, device: Any = CONDENSER, **more: Any) -> Any:
+    return entry("Mic", unit("Amp", spl_at_mic=spl), device, **more)
+
+
+def test_above_the_capsules_maximum_is_a_caution() -> None:
+    finding = only(capsule_headroom.check, loud(132.0))
+    assert finding.title == "Mic: the capsule of Slate C is beyond its limit"
+    assert finding.severity == Severity.CAUTION
+    assert value(finding, "headroom") == pytest.approx(-2.0)
+
+
+def test_less_than_six_decibels_left_are_worth_a_look() -> None:
+    assert only(capsule_headroom.check, loud(124.1)).severity == Severity.LOOK
+    assert only(capsule_headroom.check, loud(130.0)).severity == Severity.LOOK
+    assert found(capsule_headroom.check, loud(124.0)) == []
+
+
+def test_a_capsule_without_figures_is_said() -> None:
+    bare = entry("Mic", unit("Amp"), replace(CONDENSER, max_spl=None))
+    finding = only(capsule_headroom.check, bare)
+    assert missing(finding) == "level at the microphone of Amp, maximum SPL of Slate C"
+
+
+def test_a_di_has_no_capsule_and_a_loose_input_no_level() -> None:
+    for check in (capsule_headroom.check, preamp_headroom.check):
+        assert (
+            found(check, entry("DI", unit("Bass"), DI), entry("Mic"), entry("X", device=None)) == []
+        )
+
+
+def test_the_level_behind_the_preamp_is_what_the_definitions_give() -> None:
+    finding = only(preamp_headroom.check, loud(130.0, gain=20.0))
+    assert value(finding, "out of the microphone") == pytest.approx(4.260, abs=0.005)
+    assert value(finding, "behind the preamp") == pytest.approx(24.260, abs=0.005)
+    assert finding.title == "Mic: the preamp is out of headroom"
+    assert finding.severity == Severity.CAUTION
+    assert finding.mend.startswith("Take 6.3 dB off the gain")
+
+
+def test_between_the_two_alignments_it_is_worth_a_look() -> None:
+    finding = only(preamp_headroom.check, loud(130.0, gain=19.0))
+    assert (finding.severity, finding.title) == (
+        Severity.LOOK, "Mic: the preamp is nearly out of headroom",
+    )  # fmt: skip
+    assert found(preamp_headroom.check, loud(130.0, gain=13.7)) == []
+
+
+def test_a_pad_makes_room() -> None:
+    assert found(preamp_headroom.check, loud(130.0, gain=20.0, pad=-20.0)) == []
+
+
+def test_a_preamp_without_figures_is_said() -> None:
+    bare = entry("Mic", unit("Amp"), replace(MIC, sensitivity=None))
+    assert missing(only(preamp_headroom.check, bare)) == (
+        "level at the microphone of Amp, sensitivity of Hollow 2, preamp gain"
+    )

@@ -1,0 +1,103 @@
+"""All rules on any rig: none throws, what fails is said, and the gravest comes first."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rigs.checks.bench import Bench, BenchDevice
+from rigs.checks.build import build
+from rigs.checks.findings import Finding, Rule, Severity
+from rigs.checks.rules.phantom_on_ribbon import RULE
+from rigs.checks.run import findings
+from rigs.drawing.plots import draw
+from rigs.facts import FACTS
+from rigs.gear import GEAR
+from tests.rigs.checks.laying import RIBBON, bench, entry, unit
+
+IDS = st.sampled_from([f"part-{n}" for n in range(8)])
+NUMBERS = st.one_of(
+    st.none(), st.sampled_from(["0", "0.001", "1", "8", "100", "-1", "1e6", "nan", "x"]),
+    st.decimals(-1000, 1000, places=3, allow_nan=False).map(str), st.integers(-5, 5), st.booleans(),
+)  # fmt: skip
+WORDS = st.one_of(
+    st.text(max_size=8),
+    st.sampled_from(["OH left", "OH right", "Snare top", "Snare bottom", "delay 3 ms", "series"]),
+)
+TUNING = st.sampled_from(["", "E2 A2", "C-1", "G9", "drop", "b0 e1", "guitar drop C"])
+SHAPES: dict[str, dict[str, st.SearchStrategy[Any]]] = {
+    "unit": {"name": WORDS, "gear": st.sampled_from([*GEAR]), "tuning": TUNING},
+    "control": {
+        "unit": IDS, "name": st.sampled_from(["Speaker tap", "Strings"]),
+        "setting": st.sampled_from(["0 Ω", "8 Ω", "46w 10", "0", ".010 .013", "99999999"]),
+    },
+    "fact": {"unit": IDS, "key": st.sampled_from([*FACTS]), "value": NUMBERS},
+    "link": {
+        "source": IDS, "target": IDS, "length_m": NUMBERS, "cable": WORDS,
+        "carries": st.sampled_from(["instrument", "speaker", "control"]),
+    },
+    "input": {
+        "name": WORDS, "unit": IDS, "device": st.sampled_from(["mic", "ribbon", "di", "gone"]),
+        "reference_point": st.sampled_from(["", "snare", "Grille"]), "distance_m": NUMBERS,
+        "height_m": NUMBERS, "offset_m": NUMBERS, "pad_db": st.sampled_from(["0", "-20", None]),
+        "gain_db": NUMBERS, "high_pass_hz": NUMBERS, "low_pass_hz": NUMBERS, "notes": WORDS,
+        "phantom": st.booleans(), "reversed_polarity": st.booleans(),
+    },
+}  # fmt: skip
+PART = st.sampled_from([*SHAPES]).flatmap(
+    lambda kind: st.fixed_dictionaries({"kind": st.just(kind)}, optional=SHAPES[kind])
+)
+DEVICES = {
+    "mic": BenchDevice("mic", "Mic", "mic", "dynamic", False, 0.002, 150.0),
+    "ribbon": RIBBON,
+    "di": BenchDevice("di", "DI", "di", "di_passive", impedance=47e3),
+}
+
+
+@given(st.dictionaries(IDS, PART, max_size=8), st.one_of(st.none(), st.floats()))
+def test_no_rule_fails_on_any_rig_and_every_picture_can_be_drawn(
+    snapshot: dict[str, dict[str, Any]], celsius: float | None
+) -> None:
+    laid = build("rig", snapshot, DEVICES, celsius)
+    found = findings(laid)
+    assert [f.title for f in found if f.severity == Severity.UNABLE] == []
+    assert all(set(f.parts) <= set(snapshot) for f in found)
+    assert [f.signature for f in found] == [f.signature for f in findings(laid)]
+    for finding in found:
+        assert finding.title
+        assert finding.why
+        assert finding.mend
+        assert all(figure.shown for figure in finding.figures)
+        if finding.picture:
+            draw(finding.picture)
+
+
+def test_an_empty_rig_has_no_findings() -> None:
+    assert findings(build("rig", {}, {})) == []
+
+
+def _fails(_: Bench) -> Iterator[Finding]:
+    raise ZeroDivisionError
+
+
+def test_a_rule_that_fails_is_said_and_stops_no_other(caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level(logging.ERROR):
+        found = findings(bench(_hot_ribbon()), [Rule("broken", "Is it?", _fails), RULE])
+    assert [f.severity for f in found] == [Severity.CAUTION, Severity.UNABLE]
+    assert found[1].title == "Could not be checked: Is it?"
+    assert "The check “broken” failed on rig rig" in caplog.text
+
+
+def _hot_ribbon() -> Any:
+    return entry("Edge", unit("Amp", spl_at_mic=100.0), RIBBON, phantom=True)
+
+
+def test_what_cannot_be_measured_comes_after_what_was_found() -> None:
+    assert [f.severity for f in findings(bench(_hot_ribbon()))] == [
+        Severity.CAUTION, Severity.NOT_MEASURED, Severity.NOT_MEASURED,
+    ]  # fmt: skip
