@@ -46,8 +46,8 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         self.options: dict[str, Any] = {
             "fixed": fixed, "ask_reason": ask_reason, "prefix": prefix,
         }  # fmt: skip
-        opened_on = self._as_opened(rig, part, data, prefix)
-        super().__init__(data, instance=opened_on, prefix=prefix)
+        self.opened_on = {} if self.is_new else self._as_opened(rig, data, prefix)
+        super().__init__(data, instance=self._copy(rig), prefix=prefix)
         self.set_up(rig)
         self.set_up_lengths()
         self.limit_choices()
@@ -55,16 +55,20 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
             self.add_reason_fields()
         self.read_choices()
 
-    @staticmethod
-    def _as_opened(rig: Rig, part: Tracked, data: QueryDict | None, prefix: str | None) -> Tracked:
-        """A copy of the part as it was when the form was opened."""
-        if part._state.adding:
-            return part
-        known = part.fields()
+    def _as_opened(self, rig: Rig, data: QueryDict | None, prefix: str | None) -> dict[str, Value]:
+        """The part's fields when the form was opened; of a retired one, what it left with."""
         base = str((data or QueryDict()).get(f"{prefix}-base" if prefix else "base", ""))
-        if base.isdecimal() and len(base) < 10 and int(base) < rig.head_number:
-            known = as_of(rig, int(base)).get(str(part.pk), known)
-        return build(type(part), rig, str(part.pk), known)
+        if not base.isdecimal() or len(base) > 9 or int(base) >= rig.head_number:
+            return self.row.fields()
+        then = as_of(rig, int(base)).get(str(self.row.pk))
+        left = None if then else last_retirement(self.row, before=int(base))
+        return then or (dict(left.old) if left else self.row.fields())
+
+    def _copy(self, rig: Rig) -> Tracked:
+        """To be filled in, so that the page's own row stays as it is."""
+        if self.is_new:
+            return self.row
+        return build(type(self.row), rig, str(self.row.pk), self.opened_on)
 
     def limit_choices(self) -> None:
         """Offer only what belongs to the rig."""
@@ -101,8 +105,9 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
             names = [name for name in self.fields if self.key(name)]
             return [Add(part, self.kind, {**self.fixed, **self._values(names)})]
         values = self._values(self.typed())
-        if self.gone and "bring_back" in self.data:
-            return [Add(part, self.kind, {**_known(self.row), **values})]
+        if "bring_back" in self.data and isinstance(self.row, Part):
+            left_with = {name: v for name, v in self.opened_on.items() if name != "kind"}
+            return [Add(part, self.kind, {**left_with, **values})]
         return [Set(part, self.kind, values)] if values else []
 
     def _values(self, names: list[str]) -> dict[str, Any]:
@@ -121,7 +126,8 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         form = type(self)(rig, row, **self.options)
         at_stake = [n for clash in conflict.clashes for n in self.fields_of(clash)]
         if any(clash.field == WHOLE for clash in conflict.clashes):
-            at_stake = [] if form.gone else [n for n in at_stake if form.differs(n, self.raw(n))]
+            typed = [] if form.gone else self.typed()
+            at_stake = [n for n in typed if form.differs(n, self.raw(n))]
         form.conflicted = True
         form.asked = dict.fromkeys(at_stake, self.base)
         form.now_texts = {n: form.now_text(n) for n in at_stake}
@@ -141,7 +147,3 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         ]
         found = [("", list(shown.values())), *grouped]
         return [(title, fields) for title, fields in found if fields]
-
-
-def _known(row: Tracked) -> dict[str, Value]:
-    return {name: value for name, value in row.fields().items() if name != "kind"}

@@ -20,7 +20,12 @@ def latest_changes(rig: Rig, parts: Iterable[str], since: Iterable[int]) -> list
     )
 
 
-def last_retirement(part: Tracked) -> ChangeRow | None:
-    """The change that put `part` away, with its revision; None if nothing ever did."""
+def last_retirement(part: Tracked, before: int | None = None) -> ChangeRow | None:
+    """The change that put `part` away, with its revision; None if nothing ever did.
+
+    `before` looks no further than that state of the rig.
+    """
     rows = ChangeRow.objects.filter(part=part.pk, field=WHOLE, new_json="null")
+    if before is not None:
+        rows = rows.filter(revision__number__lte=before)
     return rows.select_related("revision").order_by("-revision__number").first()
