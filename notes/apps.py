@@ -9,7 +9,9 @@ class NotesConfig(AppConfig):
     name = "notes"
 
     def ready(self) -> None:
+        from core.panels import register_errands
         from notes.changelog import keeper
+        from notes.errands import errands
         from notes.panels import rig
         from notes.search import keep
         from notes.signing import panels as signing
@@ -18,3 +20,4 @@ class NotesConfig(AppConfig):
         rig.register_panels()
         keep.connect()
         signing.register()
+        register_errands(errands)

@@ -1,10 +1,10 @@
-"""Addresses of lists and of what is printed."""
+"""Addresses of lists, figures, and of what is printed."""
 
 from __future__ import annotations
 
 from django.urls import path
 
-from rigs.views import list_imports, lists, paper
+from rigs.views import figures, list_imports, lists, paper
 
 urlpatterns = [
     path("p/<uuid:production>/inputs/", lists.inputs, name="input_list"),
@@ -14,6 +14,11 @@ urlpatterns = [
     path("p/<uuid:production>/inputs/bring/<uuid:brought>/", list_imports.look, name="list_import"),
     path("p/<uuid:production>/pack/", lists.pack_list, name="pack_list"),
     path("p/<uuid:production>/pack.<str:format>", lists.pack_file, name="pack_list_file"),
+    path(
+        "p/<uuid:production>/rigs/<uuid:rig>/units/<uuid:unit>/figures/",
+        figures.edit,
+        name="unit_figures",
+    ),
     path("p/<uuid:production>/labels.pdf", paper.labels, name="labels"),
     path("p/<uuid:production>/rigs/<uuid:rig>/recall.pdf", paper.recall, name="recall"),
 ]
