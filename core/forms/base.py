@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import MutableMapping
 from decimal import Decimal
 from typing import Any, ClassVar, cast
 
@@ -44,7 +45,7 @@ class LengthsMixin:
 
     fields: dict[str, forms.Field]
     instance: Any
-    initial: dict[str, Any]
+    initial: MutableMapping[str, Any]
 
     def set_up_lengths(self) -> None:
         for name in list(self.fields):
@@ -102,7 +103,7 @@ class DateInput(forms.DateInput):
         super().__init__(attrs, format="%Y-%m-%d")
 
 
-class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg,misc]
+class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     """A form on a record with a `version`: it notices when someone else saved meanwhile.
 
     Not for parts of a rig, which go through the gateway.

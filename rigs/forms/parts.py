@@ -21,7 +21,7 @@ from rigs.revisions.rows import fetch
 from rigs.services.latest import last_retirement
 
 
-class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type-arg,misc]
+class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type-arg]
     """One part of `rig`: `part` is its row, or an unsaved one to add.
 
     The form compares what was typed with the state it was opened on, so that a field that was not

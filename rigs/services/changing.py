@@ -39,6 +39,11 @@ def attempt(form: F, *, author: User, reason: Reason | None = None) -> Outcome[F
     """
     if not form.is_bound or not form.is_valid():
         return Outcome(form)
+    return hand_over(form, author=author, reason=reason)
+
+
+def hand_over(form: F, *, author: User, reason: Reason | None = None) -> Outcome[F]:
+    """Like `attempt`, for a form that is known to be valid."""
     why = form.reason() if reason is None else reason
     try:
         made = record(form.rig, form.edits(), author=author, base=form.base, reason=why)

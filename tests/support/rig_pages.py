@@ -7,7 +7,7 @@ from typing import Any
 from django.test import Client
 from django.urls import reverse
 
-from core.models import User
+from tests.support.pages import as_user
 from tests.support.posting import shown
 from tests.support.world import World
 
@@ -18,10 +18,7 @@ def at(world: World, name: str, *parts: Any) -> str:
     return reverse(f"rigs:{name}", args=[world.production.pk, world.rig.pk, *ids])
 
 
-def as_user(user: User) -> Client:
-    client = Client()
-    client.force_login(user)
-    return client
+__all__ = ["Page", "as_user", "at"]
 
 
 class Page:

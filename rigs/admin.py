@@ -1,0 +1,220 @@
+"""The administrator's view of rigs. Parts change through the gateway, with a reason, as anywhere;
+the history can only be looked at."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar, cast
+
+from django.contrib import admin
+from django.http import HttpRequest
+
+from core.admin.base import Kept, ReadOnly
+from core.models import User
+from rigs.forms.guarded import GuardedForm
+from rigs.forms.kinds import ControlForm, InputForm, LinkForm, RigForm, UnitForm
+from rigs.forms.parts import PartForm
+from rigs.models import (
+    ChangeRow,
+    Control,
+    Device,
+    Fact,
+    Input,
+    KeyFrame,
+    Link,
+    Part,
+    Photo,
+    Revision,
+    Rig,
+    StoredPhoto,
+    Tracked,
+    Unit,
+)
+from rigs.services.changing import hand_over
+from rigs.services.devices import is_mentioned
+
+MEANWHILE = "Someone else changed this meanwhile. Open the page again, then make the change."
+
+
+class AdminForm(PartForm):
+    """Stands between the admin, which checks and then saves, and the gateway, which does both."""
+
+    author: User
+    handed_over = False
+
+    def __init__(
+        self, data: Any = None, files: Any = None, *, instance: Tracked, initial: Any = None
+    ) -> None:
+        rig = instance.rig if isinstance(instance, Part) else cast("Rig", instance)
+        super().__init__(rig, instance, data, ask_reason=True)
+
+    def is_valid(self) -> bool:
+        if not super().is_valid():
+            return False
+        if not self.handed_over:
+            self.handed_over = True
+            outcome = hand_over(cast("GuardedForm", self), author=self.author)
+            if outcome.form.conflicted:
+                self.add_error(None, MEANWHILE)
+        return not self.errors
+
+    def again(self, conflict: Any) -> Any:
+        self.conflicted = True
+        return self
+
+    def save_m2m(self) -> None:
+        """Parts have nothing that is saved after them."""
+
+    def save(self, commit: bool = True) -> Any:
+        return type(self.row)._default_manager.get(pk=self.row.pk)
+
+
+class RigAdminForm(AdminForm, RigForm):
+    class Meta(RigForm.Meta):
+        pass
+
+
+class UnitAdminForm(AdminForm, UnitForm):
+    class Meta(UnitForm.Meta):
+        pass
+
+
+class ControlAdminForm(AdminForm, ControlForm):
+    class Meta(ControlForm.Meta):
+        pass
+
+
+class LinkAdminForm(AdminForm, LinkForm):
+    class Meta(LinkForm.Meta):
+        pass
+
+
+class InputAdminForm(AdminForm, InputForm):
+    class Meta(InputForm.Meta):
+        pass
+
+
+class TrackedAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
+    """Parts are added and retired on their own pages; here they are put right, with a reason."""
+
+    form: type[AdminForm]
+
+    def get_form(
+        self, request: HttpRequest, obj: Any = None, change: bool = False, **more: Any
+    ) -> Any:
+        class Signed(self.form):  # type: ignore[name-defined,misc]
+            author = request.user
+
+        return Signed
+
+    def get_fields(self, request: HttpRequest, obj: Any = None) -> Any:
+        return [*(self.form._meta.fields or ()), "base", "reason_kind", "reason_words"]
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return super().has_change_permission(request, obj) and not (obj and obj.retired)
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def save_model(self, request: HttpRequest, obj: Any, form: Any, change: bool) -> None:
+        """The form has handed the change to the gateway."""
+
+
+@admin.register(Rig)
+class RigAdmin(TrackedAdmin):
+    form = RigAdminForm
+    list_display = ("name", "player", "variant", "production", "head_number", "retired")
+    list_select_related = ("player", "production")
+    list_filter = ("variant", "retired")
+    search_fields = ("name", "player__name", "production__name")
+
+
+class PartAdmin(TrackedAdmin):
+    list_filter = ("retired",)
+    list_select_related: ClassVar[tuple[str, ...]] = ("rig",)
+
+
+@admin.register(Unit)
+class UnitAdmin(PartAdmin):
+    form = UnitAdminForm
+    list_display = ("name", "gear", "rig", "retired")
+    search_fields = ("name", "maker", "rig__name")
+
+
+@admin.register(Control)
+class ControlAdmin(PartAdmin):
+    form = ControlAdminForm
+    list_display = ("name", "setting", "unit", "rig", "retired")
+    list_select_related = ("rig", "unit")
+    search_fields = ("name", "unit__name", "rig__name")
+
+
+@admin.register(Link)
+class LinkAdmin(PartAdmin):
+    form = LinkAdminForm
+    list_display = ("__str__", "carries", "rig", "retired")
+    list_select_related = ("rig", "source", "target")
+    search_fields = ("cable", "rig__name")
+
+
+@admin.register(Input)
+class InputAdmin(PartAdmin):
+    form = InputAdminForm
+    list_display = ("__str__", "device", "rig", "retired")
+    list_select_related = ("rig", "device")
+    search_fields = ("name", "device__name", "rig__name")
+
+
+@admin.register(Device)
+class DeviceAdmin(Kept):
+    """What a rig's history relies on stays, as on the device's own page."""
+
+    list_display = ("__str__", "form", "principle", "production", "retired_at")
+    list_select_related = ("production",)
+    list_filter = ("form", "principle")
+    search_fields = ("name", "maker", "production__name")
+
+    def get_readonly_fields(self, request: HttpRequest, obj: Any = None) -> tuple[str, ...]:
+        if obj is None:
+            return ("retired_at",)
+        fixed = Device.IDENTITY if is_mentioned(obj) else ()
+        return ("retired_at", "production", *fixed)
+
+
+@admin.register(Revision)
+class RevisionAdmin(ReadOnly):
+    list_display = ("rig", "number", "author_name", "at", "reason_kind")
+    list_select_related = ("rig",)
+    list_filter = ("reason_kind",)
+    search_fields = ("rig__name", "author_name", "reason_words")
+    date_hierarchy = "at"
+
+
+@admin.register(ChangeRow)
+class ChangeRowAdmin(ReadOnly):
+    list_display = ("revision", "kind", "field", "part")
+    list_select_related = ("revision__rig",)
+    list_filter = ("kind",)
+
+
+@admin.register(KeyFrame)
+class KeyFrameAdmin(ReadOnly):
+    list_display = ("rig", "number", "body_sha256")
+    list_select_related = ("rig",)
+    exclude = ("body",)
+
+
+@admin.register(Fact, Photo)
+class PartReadOnlyAdmin(ReadOnly):
+    """Changed on the page of the unit, or where the photo is shown."""
+
+    list_display = ("__str__", "rig", "retired")
+    list_select_related = ("rig",)
+
+
+@admin.register(StoredPhoto)
+class StoredPhotoAdmin(ReadOnly):
+    list_display = ("__str__", "production", "taken_by", "stored_at")
+    list_select_related = ("production", "taken_by")
