@@ -1,0 +1,184 @@
+"""A leg's handover: what stands in it, for whom, and what it costs."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from core import clock
+from core.access.policy import Role
+from core.models import Leg
+from notes.handover.assembling import Page
+from notes.models import Alternative, Handover, Note, Question, Trial
+from notes.signing.services import sign
+from rigs.revisions.edits import Set
+from tests.notes.handover.support import AUTUMN, BEFORE, legs, more_players, turn_at
+from tests.support.pages import as_user, at
+from tests.support.world import HIRE, World, make_world
+
+
+def _get(world: World, leg: Leg, who: str = "crew") -> Any:
+    return as_user(world.people[who]).get(at(world, "notes:handover", leg.pk))
+
+
+def _page(world: World, leg: Leg, who: str = "crew") -> Page:
+    found = _get(world, leg, who).context["page"]
+    assert isinstance(found, Page)
+    return found
+
+
+def _text(world: World, leg: Leg, who: str = "crew") -> str:
+    return _get(world, leg, who).content.decode()  # type: ignore[no-any-return]
+
+
+def test_it_says_from_when_changes_are_counted(world: World) -> None:
+    autumn, winter = legs(world)
+    assert "This is the first leg" in _text(world, autumn)
+    assert "since “Autumn” began on 1 September 2026" in _text(world, winter)
+
+
+def test_it_shows_the_signed_words_and_where_each_party_stands(world: World) -> None:
+    _, winter = legs(world)
+    sign(rig=world.rig, party="player", decision="signed", player=world.player, revision=1)
+    turn_at(world, AUTUMN, "3:00")
+    (section,) = _page(world, winter).sections
+    states = [str(party.state) for party in section.sheets[0].standing.parties]
+    assert states == ["changed", "not_asked", "not_asked"]
+    assert "Warm, woody, no clank." in _text(world, winter)
+
+
+def test_changes_since_the_previous_leg_are_told_largest_first(world: World) -> None:
+    _, winter = legs(world)
+    turn_at(world, BEFORE, "1:00")
+    turn_at(world, AUTUMN, "3:00")
+    with clock.set_to(AUTUMN):
+        world.swap(world.other_mic, HIRE)
+    told = _page(world, winter).sections[0].sheets[0].since.told
+    assert [(t.name, t.lines[0].old_text, t.lines[0].new_text) for t in told] == [
+        ("7 Bass mic", "Corvane Hollow 2", "Corvane Ember 4"), ("Head", "1:00", "3:00"),
+    ]  # fmt: skip
+    assert "because of hired in place of ours. Ours is in repair." in _text(world, winter)
+
+
+def test_what_was_rejected_stands_there_with_because(world: World) -> None:
+    _, winter = legs(world)
+    trial = Trial.objects.create(
+        production=world.production, rig=world.rig, input=world.input, question="Less boom?",
+        opened_by=world.engineer,
+    )  # fmt: skip
+    for verdict, words in (("rejected", "All room."), ("possible", "Not bad.")):
+        Alternative.objects.create(
+            trial=trial, device=world.other_mic, verdict=verdict, words=words
+        )
+    text = _text(world, winter)
+    assert "Rejected, because: “All room.”" in text
+    assert "Not bad." not in text
+    assert "on trial: Less boom?" in text
+
+
+def test_open_notes_stand_there_and_settled_ones_do_not(world: World) -> None:
+    _, winter = legs(world)
+    for words, verdict in (("Too boomy.", "adjust"), ("Lovely.", "keep")):
+        Note.objects.create(
+            production=world.production, rig=world.rig, words=words, verdict=verdict,
+            said_by_player=world.player, written_by=world.engineer,
+        )  # fmt: skip
+    text = _text(world, winter)
+    assert "Too boomy." in text
+    assert "Lovely." not in text
+
+
+def test_cautions_are_those_of_the_gear_and_those_written_down(world: World) -> None:
+    _, winter = legs(world)
+    Handover.objects.create(leg=winter, cautions="Loose step.\n\nNo earth lifts.")
+    page = _page(world, winter)
+    (caution,) = page.sections[0].sheets[0].cautions
+    assert caution.about == "Head"
+    assert caution.text.startswith("Valve amplifiers hold dangerous voltages")
+    assert page.cautions == ["Loose step.", "No earth lifts."]
+
+
+def test_inputs_are_listed_with_device_and_place(world: World) -> None:
+    _, winter = legs(world)
+    text = _text(world, winter)
+    assert "Corvane Hollow 2" in text
+    assert "cone edge, 35 mm (1.4 in) from grille, 20° off axis" in text
+
+
+def test_retired_rigs_and_players_are_left_out(world: World) -> None:
+    _, winter = legs(world)
+    world.record(Set(str(world.rig.pk), "rig", {"retired": True}))
+    assert _page(world, winter).sections[0].sheets == []
+    world.player.retire()
+    assert _page(world, winter).sections == []
+
+
+def test_unanswered_questions_are_on_top_for_those_who_may_answer(world: World) -> None:
+    _, winter = legs(world)
+    handover = Handover.objects.create(leg=winter)
+    Question.objects.create(handover=handover, words="Which fuse?", asked_by=world.people["crew"])
+    for role in Role.values:
+        text = _text(world, winter, role)
+        assert ("1 question without an answer" in text) is (role in ("engineer", "tech", "player"))
+        assert "Which fuse?</p>" in text
+
+
+@pytest.mark.parametrize("who", Role.values)
+def test_every_member_reads_it(world: World, who: str) -> None:
+    assert _get(world, legs(world)[0], who).status_code == 200
+
+
+def test_outsiders_and_foreign_legs_are_not_found(world: World) -> None:
+    autumn, _ = legs(world)
+    url = at(world, "notes:handover", autumn.pk)
+    assert as_user(world.outsider).get(url).status_code == 404
+    foreign, _ = legs(make_world("Elsewhere"))
+    client = as_user(world.people["crew"])
+    assert client.get(at(world, "notes:handover", foreign.pk)).status_code == 404
+    assert client.get(at(world, "notes:handover", uuid4())).status_code == 404
+
+
+def test_hostile_text_is_shown_as_text(world: World) -> None:
+    bad = "<script>alert(1)</script>"
+    autumn, _ = legs(world)
+    handover = Handover.objects.create(leg=autumn, opening=bad, cautions=bad, people=bad)
+    Question.objects.create(handover=handover, words=bad, asked_by=world.people["crew"])
+    world.record(
+        Set(str(world.rig.pk), "rig", {"name": bad, "sound": bad}),
+        Set(str(world.input.pk), "input", {"name": bad, "aimed_at": bad}), reason=HIRE,
+    )  # fmt: skip
+    world.player.name = bad
+    world.player.save()
+    text = _text(world, autumn, "engineer")
+    assert "<script>alert" not in text
+    assert text.count("&lt;script&gt;alert(1)&lt;/script&gt;") >= 9
+
+
+def _queries(world: World, leg: Leg) -> int:
+    client, url = as_user(world.engineer), at(world, "notes:handover", leg.pk)
+    with CaptureQueriesContext(connection) as found:
+        assert client.get(url).status_code == 200
+    return len(found)
+
+
+def test_nine_players_cost_the_queries_of_one(world: World) -> None:
+    _, winter = legs(world)
+    world.swap(world.other_mic, HIRE)
+    world.turn("3:00")
+    one = _queries(world, winter)
+    more_players(world, 8)
+    assert _queries(world, winter) == one
+    assert one <= 36
+
+
+def test_a_thousand_revisions_cost_the_queries_of_ten(world: World) -> None:
+    _, winter = legs(world)
+    few_rigs = more_players(world, 1, revisions=10)
+    few = _queries(world, winter)
+    (rig,) = more_players(world, 1, revisions=1000)
+    assert (few_rigs[0].revisions.count(), rig.revisions.count()) == (12, 1002)
+    assert _queries(world, winter) == few

@@ -1,0 +1,86 @@
+"""Marking parts as read, and who has read what."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+from uuid import uuid4
+
+import pytest
+
+from core import clock
+from core.access.policy import Role
+from core.models import Leg, User
+from notes.handover.assembling import assemble
+from notes.models import Acknowledgement
+from tests.notes.handover.support import legs
+from tests.support.pages import as_user, at
+from tests.support.world import World, make_world
+
+
+def _read(world: World, leg: Leg, user: User, player: Any = "") -> Any:
+    url = at(world, "notes:acknowledge", leg.pk)
+    return as_user(user).post(url, {"player": player})
+
+
+@pytest.mark.parametrize("who", Role.values)
+def test_every_member_may_say_that_they_have_read_a_section(world: World, who: str) -> None:
+    autumn, _ = legs(world)
+    user = world.people[who]
+    response = _read(world, autumn, user, world.player.pk)
+    assert response.headers["Location"].endswith(f"#player-{world.player.pk}")
+    (read,) = Acknowledgement.objects.all()
+    assert (read.user, read.player, read.handover.leg) == (user, world.player, autumn)
+
+
+def test_without_a_player_it_is_the_general_part(world: World) -> None:
+    autumn, _ = legs(world)
+    _read(world, autumn, world.people["crew"])
+    page = assemble(autumn, world.people["crew"])
+    assert page.general.mine is not None
+    assert page.sections[0].mine is None
+
+
+def test_reading_again_counts_once_with_the_last_time(world: World) -> None:
+    autumn, _ = legs(world)
+    _read(world, autumn, world.people["crew"])
+    later = clock.now() + timedelta(days=2)
+    with clock.set_to(later):
+        _read(world, autumn, world.people["crew"])
+    assert Acknowledgement.objects.get().at == later
+
+
+def test_what_changed_after_reading_is_not_read(world: World) -> None:
+    autumn, _ = legs(world)
+    crew = world.people["crew"]
+    _read(world, autumn, crew, world.player.pk)
+    assert not assemble(autumn, crew).sections[0].is_stale
+    world.turn("3:00")
+    assert assemble(autumn, crew).sections[0].is_stale
+    text = as_user(crew).get(at(world, "notes:handover", autumn.pk)).content.decode()
+    assert "changed since you read it" in text
+
+
+def test_the_table_has_a_row_for_each_member_and_a_cell_for_each_part(world: World) -> None:
+    autumn, _ = legs(world)
+    crew = world.people["crew"]
+    _read(world, autumn, crew, world.player.pk)
+    rows = {r.person.user: r.cells for r in assemble(autumn, crew).readers}
+    assert set(rows) == set(world.people.values())
+    assert [(c.title, bool(c.read)) for c in rows[crew]] == [
+        ("General part", False), ("Ines Halloran", True),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("player", ["x", uuid4()])
+def test_a_player_that_is_none_is_refused(world: World, player: Any) -> None:
+    autumn, _ = legs(world)
+    assert _read(world, autumn, world.people["crew"], player).status_code == 400
+    assert _read(world, autumn, world.people["crew"], make_world().player.pk).status_code == 400
+    assert not Acknowledgement.objects.exists()
+
+
+def test_outsiders_read_nothing(world: World) -> None:
+    autumn, _ = legs(world)
+    assert _read(world, autumn, world.outsider).status_code == 404
+    assert as_user(world.engineer).get(at(world, "notes:acknowledge", autumn.pk)).status_code == 405

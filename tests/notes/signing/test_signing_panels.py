@@ -1,0 +1,91 @@
+"""What the pages of rigs show of signing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.template.loader import render_to_string
+from django.test import RequestFactory
+
+from core.access.context import May
+from core.access.loaders import load_member
+from notes.signing.panels import rig_rows, rig_top
+from notes.signing.services import sign
+from rigs.panels import Place, panels
+from tests.support.world import World, make_rig
+
+
+def _request(world: World, who: str) -> Any:
+    request = RequestFactory().get("/")
+    request.member = load_member(world.people[who], world.production.pk)  # type: ignore[attr-defined]
+    return request
+
+
+def _top(world: World, who: str = "engineer") -> str:
+    world.rig.refresh_from_db()
+    panel = rig_top(_request(world, who), world.rig)
+    context = {"production": world.production, "may": May(frozenset({who})), **panel.context}
+    return render_to_string(panel.template, context)
+
+
+def test_the_signed_words_and_who_signed_them_open_the_rig(world: World) -> None:
+    sign(rig=world.rig, party="player", decision="signed", player=world.player, revision=1)
+    top = _top(world)
+    assert "Warm, woody, no clank." in top
+    assert "Ines Halloran, change 1," in top
+    assert "changed since" not in top
+
+
+def test_what_changed_after_signing_is_listed_there(world: World) -> None:
+    sign(rig=world.rig, party="player", decision="signed", player=world.player, revision=1)
+    world.turn("3:00")
+    top = _top(world)
+    assert "What differs since the player signed change 1" in top
+    assert "1 change since" in top
+    assert "3:00</ins>" in top
+
+
+@pytest.mark.parametrize(
+    ("who", "signs", "asks"),
+    [
+        ("engineer", True, True), ("tech", True, True), ("player", True, False),
+        ("crew", False, False), ("manager", False, False),
+    ],
+)  # fmt: skip
+def test_only_what_the_reader_may_do_is_offered(
+    world: World, who: str, signs: bool, asks: bool
+) -> None:
+    top = _top(world, who)
+    assert ("Sign, or say not yet" in top) is signs
+    assert ("to sign</a>" in top) is asks
+
+
+def test_hostile_words_are_text(world: World) -> None:
+    sign(
+        rig=world.rig, party="player", decision="withheld", words="<img src=x onerror=1>",
+        player=world.player, revision=1,
+    )  # fmt: skip
+    assert "<img" not in _top(world)
+    assert "&lt;img src=x onerror=1&gt;" in _top(world)
+
+
+@pytest.mark.parametrize("number", [1, 10])
+def test_a_list_of_rigs_costs_three_queries(
+    world: World, django_assert_num_queries: Any, number: int
+) -> None:
+    rigs = [make_rig(world.production, world.player, world.tech, f"Rig {n}") for n in range(number)]
+    request = _request(world, "tech")
+    with django_assert_num_queries(3):
+        panel = rig_rows(request, rigs)
+    row = render_to_string(panel.template, {"rig": rigs[0], **panel.context})
+    assert row.count("not asked") == 3
+
+
+def test_they_are_registered(world: World) -> None:
+    request = _request(world, "tech")
+    templates = [p.template for p in panels(Place.RIG_TOP, request, world.rig)]
+    assert templates == ["notes/signing/_rig_top.html"]
+    assert [p.template for p in panels(Place.RIG_ROWS, request, [world.rig])] == [
+        "notes/signing/_rig_row.html"
+    ]
