@@ -24,7 +24,14 @@ _TELLING: dict[str, tuple[str, ...]] = {
     "input": ("name", "number", "distance_unit", "height_unit", "offset_unit"),
     "photo": ("caption", "about"),
 }
-_POINTS_AT_UNIT = ("unit", "source", "target", "about")
+# kind → its fields that point at a unit (a photo may show an input instead)
+_POINTS_AT_UNIT: dict[str, tuple[str, ...]] = {
+    "control": ("unit",),
+    "fact": ("unit",),
+    "link": ("source", "target"),
+    "input": ("unit",),
+    "photo": ("about",),
+}
 MANY = 1000  # beyond this many ids, the rigs are read whole instead
 
 
@@ -109,7 +116,7 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
     for kind in ("control", "fact", "link", "photo", "input", "unit"):
         for part, fields in _fetch(kind, rigs, wanted[kind]).items():
             names.parts[part] = fields
-            for pointer in _POINTS_AT_UNIT:
+            for pointer in _POINTS_AT_UNIT.get(kind, ()):
                 if fields.get(pointer):
                     wanted["unit"].add(str(fields[pointer]))
     names.devices = _devices(rigs, devices)
@@ -125,7 +132,7 @@ def _mentioned(changes: Iterable[Change]) -> tuple[dict[str, set[str]], set[str]
         for side in (change.old, change.new):
             fields = side if isinstance(side, dict) else {change.field: side}
             for name, value in fields.items():
-                if value and name in _POINTS_AT_UNIT:
+                if value and name in _POINTS_AT_UNIT.get(change.kind, ()):
                     wanted["unit"].add(str(value))
                     if name == "about":
                         wanted["input"].add(str(value))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import io
+import re
 from typing import Any
 
 import pytest
 from django.core.management import call_command
+from django.test import Client
 
 from core.models import Production, User
 from notes.demo import cast
@@ -63,3 +65,24 @@ def test_its_changes_lie_in_the_past_in_order(demo: str) -> None:
         moments: list[Any] = list(rig.revisions.order_by("number").values_list("at", flat=True))
         assert moments == sorted(moments)
         assert moments[0].year == 2026
+
+
+def test_every_page_of_it_answers_the_engineer(demo: str, client: Client) -> None:
+    """Also what only a rich history shows: figures with their source, trials, both legs."""
+    client.force_login(User.objects.get(email=cast.ENGINEER))
+    place = Production.objects.get().get_absolute_url()
+    seen, todo = set(), [place]
+    while todo:
+        url = todo.pop()
+        response = client.get(url)
+        assert response.status_code in (200, 302), url
+        if "html" in response.headers.get("Content-Type", ""):
+            found = re.findall(r'href="(/p/[^"#?]+)', response.content.decode())
+            todo += sorted({u for u in found if kind_of(u) not in seen})
+            seen |= {kind_of(u) for u in found}
+    assert len(seen) > 40
+
+
+def kind_of(url: str) -> str:
+    """The address with two ids of each kind told apart by their last sign, to see a few of each."""
+    return re.sub(r"[0-9a-f-]{35}([0-9a-f])", lambda m: m[1] if m[1] in "0369" else "x", url)
