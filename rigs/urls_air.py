@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from rigs.views import air
+from rigs.views import air, what_if
+
+_RIG = "p/<uuid:production>/rigs/<uuid:rig>"
 
 urlpatterns = [
     path("p/<uuid:production>/legs/<uuid:leg>/air/", air.leg_air, name="leg_air"),
+    path(f"{_RIG}/what-if/", what_if.what_if, name="what_if"),
+    path(f"{_RIG}/what-if/change/", what_if.change, name="what_if_change"),
 ]

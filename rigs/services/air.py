@@ -108,8 +108,9 @@ def rehearsal_room(production: Production) -> Room | None:
     return _room(found, found.name, found.listening_distance_m) if found else None
 
 
-def room_of(show: Show) -> Room:
-    return _room(show, show.room, show.mix_distance_m)
+def room_of(show: Show, *, dated: bool = False) -> Room:
+    name = f"{show.room}, {show.held_on:%d %b %Y}" if dated else show.room
+    return _room(show, name, show.mix_distance_m)
 
 
 def _room(measured: WithAir, name: str, metres: object) -> Room:

@@ -1,0 +1,34 @@
+"""Questions to a rig: what would be if a cable, a distance, the air or a tuning were another."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from core.models import Production
+from rigs.services.what_if.cable import CableTopic
+from rigs.services.what_if.distance import DistanceTopic
+from rigs.services.what_if.mix import AirTopic, rooms
+from rigs.services.what_if.topic import Topic, Unanswerable
+from rigs.services.what_if.tuning import TuningTopic
+
+TOPICS: tuple[type[Topic], ...] = (CableTopic, DistanceTopic, AirTopic, TuningTopic)
+
+
+class Tab(NamedTuple):
+    """How a kind of question is offered. Not the class itself: a template would call it."""
+
+    key: str
+    label: str
+    icon: str
+
+
+TABS = tuple(Tab(kind.key, kind.label, kind.icon) for kind in TOPICS)
+
+
+def topic(key: str, production: Production, subject: str) -> Topic:
+    """The kind of question; the first one where the key is none. Rooms are read where needed."""
+    kind = next((kind for kind in TOPICS if kind.key == key), TOPICS[0])
+    return AirTopic(rooms(production, subject)) if kind is AirTopic else kind()
+
+
+__all__ = ["TABS", "Tab", "Topic", "Unanswerable", "topic"]

@@ -1,0 +1,68 @@
+"""What a question gets back, as words and numbers ready to show. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+NOW_THEN = ("", "Now", "Then")
+
+
+class Subject(NamedTuple):
+    """What a question is about: the id of a part (or show) and its words."""
+
+    id: str
+    label: str
+
+
+class Proposal(NamedTuple):
+    """The field of the rig that would make the answer true: kind, id and field of a part."""
+
+    kind: str
+    part: str
+    field: str
+    value: str
+
+
+class Caution(NamedTuple):
+    title: str
+    text: str
+    icon: str = "triangle-alert"
+
+
+class Table(NamedTuple):
+    """Rows with as many cells as there are columns; the first cell names the row."""
+
+    caption: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """`problems` say what is not known and is therefore not worked out."""
+
+    words: str = ""
+    tables: tuple[Table, ...] = ()
+    problems: tuple[str, ...] = ()
+    assumes: tuple[str, ...] = ()
+    drawing: str = ""
+    proposal: Proposal | None = None
+    caution: Caution | None = None
+
+
+def number(value: float, unit: str, places: int = 1, sign: bool = False) -> str:
+    """“−4.1 dB”, with a true minus sign; no “−0.0”."""
+    text = f"{value:{'+' if sign else ''}.{places}f}"
+    if float(text) == 0:
+        text = f"{0:.{places}f}"
+    return f"{text} {unit}".strip().replace("-", "−")
+
+
+def hertz(value: float | None, none: str) -> str:
+    """“82.4 Hz”, “343 Hz”, “4.05 kHz”; `none` where there is no such frequency."""
+    if value is None:
+        return none
+    if value >= 1000:
+        return number(value / 1000, "kHz", 2)
+    return number(value, "Hz", 0 if value >= 100 else 1)

@@ -1,0 +1,92 @@
+"""A microphone nearer or further away. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rigs.signal.air import delay_seconds
+from rigs.signal.combs import nulls
+from rigs.signal.placement import distance_drop_db
+from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Table, hertz, number
+from rigs.whatif.plots import comb_plot
+
+ASSUMES = (
+    "Level by the inverse square law: a small source, and no room. Close to a large one, such as a "
+    "loudspeaker cabinet or a drum, it changes less."
+)
+WITH_DI = (
+    "The DI itself adds no delay, neither does the desk, and both are equally loud; phase shift in "
+    "amplifier and loudspeaker stays."
+)
+CAUTION = Caution(
+    "Mind the ears", "Mute or turn down before reaching in front of a loudspeaker or a drum.", "ear"
+)
+TEETH = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Partner:
+    """The DI of the same source, and whether its polarity is opposed to the microphone's."""
+
+    name: str
+    inverted: bool
+
+
+def answer(
+    now: float | None, then: float, celsius: float, partner: Partner | None = None,
+    proposal: Proposal | None = None,
+) -> Answer:  # fmt: skip
+    """Distances in m, now None where not measured. Raises ValueError for what cannot be."""
+    if now is None:
+        return Answer(problems=("The distance now is not measured: nothing to compare with.",))
+    delays = delay_seconds(now, celsius), delay_seconds(then, celsius)
+    rows = [
+        ("Distance", *(number(metres * 1000, "mm", 0) for metres in (now, then))),
+        ("Delay", *(number(delay * 1000, "ms", 2) for delay in delays)),
+    ]
+    problems, assumes, drawing = [], [ASSUMES, f"Air at {number(celsius, '°C')}."], ""
+    if partner is None:
+        problems.append("No DI on the same source: nothing to be late against.")
+    else:
+        rows.append(_notches(partner, delays))
+        assumes.append(WITH_DI)
+        drawing = _plot(partner, delays)
+    return Answer(
+        _words(now, then, delays), (Table("Distance and delay", NOW_THEN, tuple(rows)),),
+        tuple(problems), tuple(assumes), drawing, proposal, CAUTION,
+    )  # fmt: skip
+
+
+def level_change(now: float, then: float) -> float | None:
+    """dB from one distance in m to another; None where one of them is no distance at all."""
+    return -distance_drop_db(now, then) if now > 0 and then > 0 else None
+
+
+def _words(now: float, then: float, delays: tuple[float, float]) -> str:
+    change = level_change(now, then)
+    later = (delays[1] - delays[0]) * 1000
+    arrives = f"{number(abs(later), 'ms', 2)} {'later' if later >= 0 else 'earlier'}"
+    if change is None:
+        return f"It arrives {arrives}. At no distance at all, no level can be worked out."
+    return f"{number(abs(change), 'dB')} {'more' if change > 0 else 'less'}, and {arrives}."
+
+
+def first_notches(delay: float, inverted: bool) -> list[float]:
+    """The first notches below 20 kHz, in Hz, of two paths so many seconds apart."""
+    return [float(hz) for hz in nulls(delay, inverted=inverted)[:TEETH]] if delay > 0 else []
+
+
+def _notches(partner: Partner, delays: tuple[float, float]) -> tuple[str, ...]:
+    told = (
+        ", ".join(hertz(hz, "") for hz in first_notches(delay, partner.inverted))
+        for delay in delays
+    )
+    return (f"First notches with {partner.name}", *(words or "none below 20 kHz" for words in told))
+
+
+def _plot(partner: Partner, delays: tuple[float, float]) -> str:
+    _, now, then = _notches(partner, delays)
+    return comb_plot(
+        *delays, partner.inverted, title=f"Added to {partner.name}, now and then",
+        desc=f"First notches now: {now}; then: {then}.",
+    )  # fmt: skip

@@ -1,0 +1,164 @@
+"""An instrument retuned: what its strings pull, and what the filters take from its lowest note."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from rigs.signal.filters import butterworth_db, order_from_slope
+from rigs.signal.notes import format_note, frequency, parse_tuning
+from rigs.signal.ranges import TUNINGS
+from rigs.signal.strings import tension, tension_after_retune, total_tension
+from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Table, hertz, number
+
+SLOPES = (12, 18)  # dB per octave; an input states none
+NECK = Caution(
+    "The neck takes the pull",
+    "A change of total tension may ask for another set-up or other strings; leave that to whoever "
+    "sets the instrument up. Wear eye protection when strings go up.",
+)  # fmt: skip
+
+
+_BY_NAME = {name.casefold(): notes for name, notes in TUNINGS.items()}
+MOST_STEPS = 48  # the range of the formula
+
+
+class StringsDiffer(ValueError):
+    """What was asked does not fit the strings there are; `about` is “tuning” or “masses”."""
+
+    def __init__(self, about: str, message: str) -> None:
+        self.about = about
+        super().__init__(message)
+
+
+class Filter(NamedTuple):
+    """An input's high-pass that the instrument passes through."""
+
+    name: str
+    corner: float  # Hz
+
+
+class Strings(NamedTuple):
+    """Speaking length in m, mass of each string in kg/m, low to high; None where not stated."""
+
+    length: float | None = None
+    masses: tuple[float, ...] | None = None
+
+
+def read(words: str) -> tuple[int, ...]:
+    """MIDI numbers of open strings, or of a tuning by name. Raises ValueError with words."""
+    return parse_tuning(_BY_NAME.get(words.strip().casefold(), words))
+
+
+def answer(
+    now: str, then: tuple[int, ...], strings: Strings, filters: Iterable[Filter] = (),
+    proposal: Proposal | None = None,
+) -> Answer:  # fmt: skip
+    """`now` as stated on the unit. Raises StringsDiffer where the strings do not match."""
+    try:
+        before = read(now)
+    except ValueError:
+        problem = "not stated" if not now.strip() else f"“{now}” does not read as notes"
+        return Answer(problems=(f"The tuning now: {problem}. Nothing to compare with.",))
+    _check(before, then, strings)
+    pulls = _pulls(before, strings)
+    return Answer(
+        _words(before, then, pulls),
+        (_strings(before, then, pulls), *_high_passes(before, then, tuple(filters))),
+        tuple(_problems(strings)),
+        (
+            "Ideal strings; stiffness and hard playing are left out.",
+            "A filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are told.",
+        ),
+        "", proposal, NECK,
+    )  # fmt: skip
+
+
+def _check(before: tuple[int, ...], then: tuple[int, ...], strings: Strings) -> None:
+    if len(before) != len(then):
+        message = f"The unit’s tuning names {len(before)} strings, this one {len(then)}."
+        raise StringsDiffer("tuning", message)
+    if any(abs(new - old) > MOST_STEPS for old, new in zip(before, then, strict=True)):
+        raise StringsDiffer("tuning", f"No string moves by more than {MOST_STEPS} semitones.")
+    if strings.masses is not None and len(strings.masses) != len(then):
+        message = f"{len(then)} strings, but {len(strings.masses)} masses."
+        raise StringsDiffer("masses", message)
+
+
+def _pulls(before: Sequence[int], strings: Strings) -> list[float] | None:
+    """N of each string now; None where its length or its mass is not stated."""
+    if strings.length is None or strings.masses is None:
+        return None
+    return [
+        tension(frequency(float(note)), strings.length, mass)
+        for note, mass in zip(before, strings.masses, strict=True)
+    ]
+
+
+def changed_by(steps: int) -> float:
+    """Share by which a string's tension changes, 0.1 being a tenth more."""
+    return tension_after_retune(1.0, steps) - 1
+
+
+def _strings(before: Sequence[int], then: Sequence[int], pulls: list[float] | None) -> Table:
+    rows = []
+    for place, (old, new) in enumerate(zip(before, then, strict=True)):
+        steps = new - old
+        pull = number(100 * changed_by(steps), "%", sign=True)
+        if pulls is not None:
+            after = tension_after_retune(pulls[place], steps)
+            pull = f"{number(pulls[place], 'N')} → {number(after, 'N')} ({pull})"
+        moved = number(steps, "", 0, sign=True)
+        rows.append((str(len(then) - place), format_note(old), format_note(new), moved, pull))
+    columns = ("String", "Now", "Then", "Semitones", "Tension")
+    return Table("Strings, low to high", columns, tuple(rows))
+
+
+def _high_passes(
+    before: Sequence[int], then: Sequence[int], filters: tuple[Filter, ...]
+) -> list[Table]:
+    notes = min(before), min(then)
+    rows = [
+        (
+            f"{entry.name}: high-pass {hertz(entry.corner, '')}",
+            *(f"{format_note(note)}: {_losses(note, entry.corner)}" for note in notes),
+        )
+        for entry in filters
+    ]
+    return (
+        [Table("What a high-pass takes from the lowest note", NOW_THEN, tuple(rows))]
+        if rows
+        else []
+    )
+
+
+def _losses(note: int, corner: float) -> str:
+    hz = frequency(float(note))
+    found = (butterworth_db(hz, corner, order_from_slope(slope)) for slope in SLOPES)
+    return " to ".join(number(level, "dB") for level in found)
+
+
+def _words(before: Sequence[int], then: Sequence[int], pulls: list[float] | None) -> str:
+    low = f"The lowest note goes from {format_note(min(before))} to {format_note(min(then))}"
+    lowest = f"{low} ({hertz(frequency(float(min(then))), '')})."
+    if pulls is None:
+        return lowest
+    steps = (new - old for old, new in zip(before, then, strict=True))
+    after = [tension_after_retune(pull, n) for pull, n in zip(pulls, steps, strict=True)]
+    totals = total_tension(pulls), total_tension(after)
+    return (
+        f"{lowest} All strings together pull {number(totals[1] - totals[0], 'N', sign=True)}: "
+        f"{number(totals[0], 'N')} now, {number(totals[1], 'N')} then."
+    )
+
+
+def _problems(strings: Strings) -> list[str]:
+    absent = [
+        words for words, value in (
+            ("scale length (a figure of the unit)", strings.length),
+            ("mass of each string (ask below)", strings.masses),
+        ) if value is None
+    ]  # fmt: skip
+    if not absent:
+        return []
+    return [f"Newtons are not worked out: {' and '.join(absent)} not stated."]
