@@ -103,3 +103,12 @@ def test_the_page_for_a_fault_needs_nothing() -> None:
     page = render_to_string("500.html")
     assert "<h1>Something broke here</h1>" in page
     assert 'href="/static/core/css/toneledger.css"' in page
+
+
+@pytest.mark.django_db
+def test_a_page_that_sends_no_origin_can_change_the_colours_too() -> None:
+    # What Chromium sends from a page with Referrer-Policy: no-referrer.
+    client = Client(enforce_csrf_checks=True)
+    response = client.post("/theme/", {"theme": "light"}, headers={"Origin": "null"})
+    assert response.status_code == 302
+    assert response.cookies["theme"].value == "light"
