@@ -1,0 +1,93 @@
+"""Keep prepared photos under the SHA-256 of their bytes, through Django's default storage.
+
+The same bytes are kept once, whoever sends them and however often. Files are written before the
+rows that speak of them: what a crash leaves behind is a file too many, never one too few.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from django.core.files.base import ContentFile, File
+from django.core.files.storage import default_storage
+
+from core.models import Production, User
+from rigs.models import StoredPhoto
+from rigs.photos.prepare import Prepared
+
+
+class Broken(NamedTuple):
+    """A stored photo whose file is missing or not what it was."""
+
+    photo: StoredPhoto
+    path: str
+    problem: str
+
+
+def path_of(sha256: str) -> str:
+    return f"photos/{sha256[:2]}/{sha256}.webp"
+
+
+def keep(prepared: Prepared, *, production: Production, taken_by: User) -> StoredPhoto:
+    """The stored photo of those bytes in `production`: a new one, or the one there already."""
+    full, thumb = _keep_file(prepared.full), _keep_file(prepared.thumb)
+    found, _ = StoredPhoto.objects.get_or_create(
+        production=production,
+        sha256=full,
+        defaults={
+            "thumb_sha256": thumb,
+            "width": prepared.width,
+            "height": prepared.height,
+            "bytes": len(prepared.full),
+            "taken_by": taken_by,
+        },
+    )
+    return found
+
+
+def _keep_file(data: bytes) -> str:
+    sha256 = hashlib.sha256(data).hexdigest()
+    path = path_of(sha256)
+    if default_storage.exists(path):
+        if default_storage.size(path) == len(data):
+            return sha256
+        default_storage.delete(path)  # cut short by a crash
+    written = default_storage.save(path, ContentFile(data))
+    if written != path:  # somebody wrote the same bytes meanwhile
+        default_storage.delete(written)
+    return sha256
+
+
+def open_file(photo: StoredPhoto, *, thumb: bool = False) -> tuple[File[bytes], str]:
+    """The open file and its hash. Raises FileNotFoundError where the storage has lost it."""
+    sha256 = photo.thumb_sha256 if thumb else photo.sha256
+    return default_storage.open(path_of(sha256)), sha256
+
+
+def broken_photos(production: Production | None = None) -> Iterator[Broken]:
+    """Every stored photo whose picture or thumbnail is missing or changed, by hashing all again."""
+    rows = StoredPhoto.objects.order_by("production_id", "stored_at", "pk")
+    if production is not None:
+        rows = rows.filter(production=production)
+    checked: dict[str, str] = {}
+    for photo in rows.iterator():
+        for sha256 in (photo.sha256, photo.thumb_sha256):
+            if sha256 not in checked:
+                checked[sha256] = _problem(sha256)
+            if checked[sha256]:
+                yield Broken(photo, path_of(sha256), checked[sha256])
+
+
+def _problem(sha256: str) -> str:
+    found = hashlib.sha256()
+    try:
+        with default_storage.open(path_of(sha256)) as file:
+            for chunk in file.chunks():
+                found.update(chunk)
+    except FileNotFoundError:
+        return "the file is missing"
+    except OSError as error:
+        return f"the file cannot be read: {error}"
+    return "" if found.hexdigest() == sha256 else "the file is not what was stored"
