@@ -13,6 +13,7 @@ from rigs.revisions.edits import Snapshot, Value
 Fields = Mapping[str, Value]
 # The range of the formula of the speed of sound (rigs.signal.air).
 _COLDEST, _HOTTEST = -20.0, 50.0
+_FURTHEST = 100.0  # metres
 
 
 def build(
@@ -65,7 +66,7 @@ def _link(part: str, fields: Fields) -> BenchLink:
     words = " ".join(text(fields, name) for name in ("from_socket", "to_socket", "cable"))
     return BenchLink(
         part, text(fields, "source"), text(fields, "target"),
-        text(fields, "carries") or "instrument", not_negative(fields.get("length_m")), words,
+        text(fields, "carries") or "instrument", between(fields.get("length_m"), 0, 500), words,
     )  # fmt: skip
 
 
@@ -81,16 +82,16 @@ def _input(
         unit=units.get(text(fields, "unit")),
         device=devices.get(text(fields, "device")),
         reference=" ".join(text(fields, "reference_point").casefold().split()),
-        distance=not_negative(fields.get("distance_m")),
+        distance=between(fields.get("distance_m"), 0, _FURTHEST),
         distance_unit=text(fields, "distance_unit") or "mm",
-        height=number(fields.get("height_m")),
-        offset=number(fields.get("offset_m")),
+        height=between(fields.get("height_m"), -_FURTHEST, _FURTHEST),
+        offset=between(fields.get("offset_m"), -_FURTHEST, _FURTHEST),
         reversed_polarity=fields.get("reversed_polarity") is True,
         phantom=fields.get("phantom") is True,
-        pad=min(number(fields.get("pad_db")) or 0.0, 0.0),
-        gain=number(fields.get("gain_db")),
-        high_pass=not_negative(fields.get("high_pass_hz")) or None,
-        low_pass=not_negative(fields.get("low_pass_hz")) or None,
+        pad=between(fields.get("pad_db"), -60, 0) or 0.0,
+        gain=between(fields.get("gain_db"), -30, 90),
+        high_pass=between(fields.get("high_pass_hz"), 1, 20e3),
+        low_pass=between(fields.get("low_pass_hz"), 20, 40e3),
         notes=text(fields, "notes"),
     )
 
@@ -111,6 +112,7 @@ def number(value: object) -> float | None:
     return found if isfinite(found) else None
 
 
-def not_negative(value: object) -> float | None:
+def between(value: object, low: float, high: float) -> float | None:
+    """A number that a form would take (rigs.models.inputs), or None."""
     found = number(value)
-    return found if found is not None and found >= 0 else None
+    return found if found is not None and low <= found <= high else None

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from rigs.drawing.svg import Node, node, picture, text
 
-WIDTH, HEIGHT = 480.0, 300.0
-LEFT, RIGHT, TOP, LEGEND, BELOW = 50.0, 10.0, 12.0, 20.0, 46.0
+WIDTH, HEIGHT = 360.0, 270.0
+LEFT, RIGHT, TOP, LEGEND, BELOW = 38.0, 12.0, 10.0, 20.0, 46.0
 DASHES = (None, "7 5", "2 4")
 _TICKS = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
@@ -61,7 +61,7 @@ class Axes:
     def mark(self, hertz: float, words: str, row: int = 0) -> Node:
         """A vertical line with words at its head, on the side where there is room."""
         x = self.x(hertz)
-        right = x > WIDTH - 120
+        right = x > WIDTH - 95
         return node(
             "g",
             node("line", x1=x, x2=x, y1=TOP, y2=self.floor, stroke="currentColor",
@@ -124,11 +124,11 @@ def _line(axes: Axes, curve: Curve, at: int) -> Node:
 
 
 def _legend(axes: Axes, curve: Curve, at: int) -> Node:
-    y = axes.floor + BELOW + LEGEND * at + 4
+    y = axes.floor + BELOW + LEGEND * at + 10
     return node(
         "g",
         node("line", x1=LEFT, x2=LEFT + 34, y1=y - 4, y2=y - 4, stroke="currentColor",
-             stroke_width=2, stroke_dasharray=DASHES[at % len(DASHES)]),
+             stroke_width=2, stroke_dasharray=DASHES[at % len(DASHES)], class_="plot-line"),
         text(curve.words, LEFT + 42, y, size=13, text_anchor="start"),
     )  # fmt: skip
 

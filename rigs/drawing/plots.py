@@ -66,7 +66,7 @@ def _through(picture: FilterPicture, at: Sequence[float], slope: int) -> list[fl
 
 @_draw.register
 def _comb(picture: CombPicture) -> str:
-    grid = _frequencies(20, 2 * _POINTS)
+    grid = _with_turning_points(picture)
     levels = _comb_levels(picture, grid)
     notches = combs.nulls(picture.delay, inverted=picture.inverted)[:3]
     words = "both, polarity opposed" if picture.inverted else "both together"
@@ -77,6 +77,13 @@ def _comb(picture: CombPicture) -> str:
         title=f"Two paths {Figure('', picture.delay * 1000, 'ms').shown} apart, added", desc=desc,
         level_words="dB against the louder path alone",
     )  # fmt: skip
+
+
+def _with_turning_points(picture: CombPicture) -> list[float]:
+    """A grid that meets every notch and peak the eye can part, lest they look uneven."""
+    turns = [*combs.nulls(picture.delay, inverted=picture.inverted)[:80]]
+    turns += [*combs.peaks(picture.delay, inverted=picture.inverted)[:80]]
+    return sorted(_frequencies(20, 2 * _POINTS) + [float(hz) for hz in turns if hz >= 20])
 
 
 def _comb_levels(picture: CombPicture, at: Sequence[float]) -> list[float]:

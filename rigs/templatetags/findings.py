@@ -50,6 +50,6 @@ def finding_plot(finding: Finding) -> SafeString:
 def accept_form(told: Told, bound: AcceptForm | None = None) -> AcceptForm:
     """A finding's form: the bound one with what was typed, where it is that finding's."""
     signature = told.finding.signature
-    if bound is not None and bound.data.get("signature") == signature:
+    if bound and bound.data.get("signature") == signature:
         return bound
     return AcceptForm(signature=signature, opened=not told.is_accepted)

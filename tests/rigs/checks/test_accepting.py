@@ -12,9 +12,11 @@ from django.db import DatabaseError, connection, transaction
 
 from core.models import Leg, Show
 from rigs.checks.accepting import FindingGone, Told, acknowledge, told
-from rigs.checks.load import benches
+from rigs.checks.load import benches, snapshots
 from rigs.models import FindingWords, Rig
 from rigs.revisions.edits import Add, Set
+from rigs.revisions.read import live
+from tests.support.everything import fill
 from tests.support.world import HIRE, World, make_device, make_rig
 
 SIDES = ("OH left", "OH right")
@@ -143,6 +145,13 @@ def test_a_device_is_laid_out_in_si_and_zero_is_no_figure(world: World) -> None:
     assert (entry.device.sensitivity, entry.device.max_spl) == (0.002, 150.0)
     assert entry.device.impedance is None
     assert entry.distance == 0.035
+
+
+def test_what_is_loaded_is_what_the_rig_says_of_itself(world: World) -> None:
+    fill(world)
+    loaded, own = snapshots([world.rig])[world.rig.pk], live(world.rig)
+    kept = {part: fields for part, fields in own.items() if fields["kind"] != "photo"}
+    assert loaded == kept
 
 
 def test_only_the_next_show_counts(world: World) -> None:
