@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
 
+from core.units import plain
 from notes.forms.fields import NotesChoice
 from notes.models import Note
 from notes.reading import for_cards
 from notes.states import with_state
 from rigs.forms.kinds import ControlForm, InputForm
 from rigs.forms.parts import PartForm
-from rigs.models import Rig, Tracked
+from rigs.models import Control, Rig, Tracked
 from rigs.revisions.reasons import Reason, ReasonKind
 
 
@@ -55,12 +56,31 @@ class BecauseForm(PartForm):
         return "because"
 
 
-class BecauseInputForm(BecauseForm, InputForm):  # type: ignore[misc]
-    pass
+class BecauseInputForm(BecauseForm, InputForm):
+    """What is heard of an input: its device, its place, its part of the mix."""
+
+    class Meta(InputForm.Meta):
+        fields = tuple(  # type: ignore[assignment]
+            name
+            for name in InputForm.Meta.fields
+            if name not in ("number", "name", "stage_position", "notes")
+        )
 
 
-class BecauseControlForm(BecauseForm, ControlForm):  # type: ignore[misc]
-    pass
+class BecauseControlForm(BecauseForm, ControlForm):
+    """Only the setting: what the control offers is no matter of hearing."""
+
+    class Meta(ControlForm.Meta):
+        fields = ("setting",)  # type: ignore[assignment]
+
+    def limit_choices(self) -> None:
+        super().limit_choices()
+        control = cast("Control", self.row)
+        if control.choices:
+            self.fields["setting"].help_text = f"One of: {control.choices}."
+        elif control.low is not None and control.high is not None:
+            ends = f"{plain(control.low)} to {plain(control.high)} {control.symbol}".strip()
+            self.fields["setting"].help_text = f"From {ends}."
 
 
 def _may_be_reasons(rig: Rig, note: Note) -> Any:

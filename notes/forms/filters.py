@@ -34,7 +34,7 @@ class Filters(forms.Form):
 
     def chosen(self) -> dict[str, Any]:
         self.is_valid()
-        return {name: value for name, value in self.cleaned_data.items() if value not in ("", None)}
+        return {name: value for name, value in self.cleaned_data.items() if value}
 
 
 def _any(words: str, label: str | None = None) -> forms.ModelChoiceField:  # type: ignore[type-arg]

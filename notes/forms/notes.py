@@ -17,6 +17,12 @@ from notes.services import notes as services
 from rigs.models import Revision, Rig
 
 PARTS = ("inputs", "units")
+NOBODY = {
+    "song": "no song in particular",
+    "section": "no section in particular",
+    "session": "no session",
+    "said_by_player": "no musician",
+}
 
 
 class NoteForm(EditForm):
@@ -66,7 +72,10 @@ class NoteForm(EditForm):
             "said_by_player": Player.objects.filter(production=place, retired_at=None),
         }
         for name, found in offered.items():
-            cast("forms.ModelChoiceField", self.fields[name]).queryset = found  # type: ignore[type-arg]
+            field = cast("forms.ModelChoiceField", self.fields[name])  # type: ignore[type-arg]
+            field.queryset = found
+            if name in NOBODY:
+                field.empty_label = NOBODY[name]
 
     def _with_kept(self, name: str, live: QuerySet[Any]) -> QuerySet[Any]:
         """A note that is reworded keeps pointing at an input that was retired since."""

@@ -54,7 +54,7 @@ class TrialForm(forms.ModelForm):  # type: ignore[type-arg]
             return None
 
 
-class AlternativeForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg, misc]
+class AlternativeForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = Alternative
         fields = ["device", *(name for name in services.PLACEMENT if name != "distance_unit")]

@@ -46,6 +46,11 @@ def test_by_itself_it_shows_inputs_and_reasoned_changes_only(client: Client, wor
     assert numbers(page(client, world, "?everything=on")) == [5, 4, 3, 2, 1]
 
 
+def test_it_is_not_narrowed_by_itself(client: Client, world: World) -> None:
+    assert "Narrow this list" in page(client, world).content.decode()
+    assert "Narrowed" in page(client, world, f"?rig={world.rig.pk}").content.decode()
+
+
 def test_a_stated_circumstance_is_told_in_its_words(client: Client, world: World) -> None:
     world.swap(world.other_mic, HIRE)
     assert "Hired in place of ours: Ours is in repair." in page(client, world).content.decode()
