@@ -6,7 +6,7 @@ order among them is each database's own (bm25 on SQLite, ts_rank on PostgreSQL).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 from uuid import UUID
@@ -25,6 +25,10 @@ RANKED = 2000
 MOST_WORDS = 12
 _TITLE_LENGTH = 240
 _KEPT = ("production", "title", "body", "path", "at", "title_words", "body_words")
+
+
+# What has to be put in before an answer can be given.
+_before: list[Callable[[Production], None]] = []
 
 
 class Entry(NamedTuple):
@@ -54,6 +58,12 @@ class Found(NamedTuple):
     wanted: list[str]
     page: int
     has_more: bool
+
+
+def before_search(catch_up: Callable[[Production], None]) -> None:
+    """Have `catch_up(production)` called before every search of it."""
+    if catch_up not in _before:
+        _before.append(catch_up)
 
 
 def index(
@@ -93,11 +103,14 @@ def forget(kind: str, subject: UUID) -> None:
 def search(production: Production, text: str, kind: str | None = None, page: int = 1) -> Found:
     """What holds every word of `text`, whole or as a beginning, title before text.
 
-    Whatever `text` holds is taken as words; there are no operators. Two queries.
+    Whatever `text` holds is taken as words; there are no operators. Two queries, and what it takes
+    to catch up.
     """
     wanted = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]
     if not wanted:
         return Found([], [], 1, False)
+    for catch_up in _before:
+        catch_up(production)
     page = max(page, 1)
     ids = _best(production, wanted, kind, (page - 1) * PER_PAGE)
     entries = SearchEntry.objects.in_bulk(ids[:PER_PAGE])

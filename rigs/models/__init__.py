@@ -10,6 +10,7 @@ from rigs.models.parts import Part, Tracked
 from rigs.models.photos import Photo, StoredPhoto
 from rigs.models.revisions import ChangeRow, KeyFrame, Revision
 from rigs.models.rigs import Rig
+from rigs.models.search import IndexedRig
 from rigs.models.units import Control, Link, Unit
 
 # Every kind of thing a revision can speak of, parents before those that point at them.
@@ -24,6 +25,7 @@ __all__ = [
     "Device",
     "Fact",
     "FindingWords",
+    "IndexedRig",
     "Input",
     "KeyFrame",
     "Link",

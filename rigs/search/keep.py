@@ -1,6 +1,8 @@
-"""Keep the search up to date with rigs, inside the transaction that changes them.
+"""Keep the search up to date with rigs.
 
-Only what changes words costs anything: turning a dial or moving a fader leaves the index alone.
+A rig's own history says what there is to put in, so recording an edit costs the search nothing:
+the first search after it catches up. Devices and players have no history and are put in as they
+are saved.
 """
 
 from __future__ import annotations
@@ -8,99 +10,110 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from django.db.models import Q
+from django.db import transaction
+from django.db.models import F, Q, QuerySet
+from django.db.models.functions import Coalesce
 from django.db.models.signals import post_save
 
 from core.models import Player, Production
 from core.search import sources
 from core.search.backend import Entry, index_all
-from rigs.models import Control, Device, Revision, Rig
-from rigs.revisions.edits import WHOLE, Change
-from rigs.revisions.reasons import ReasonKind
-from rigs.revisions.record import recorded
-from rigs.search import changes as found_changes
-from rigs.search import gear
-
-# What of each kind of part is in the index. A rig's name and whether it is retired are in the
-# title of everything that belongs to it.
-TITLES = frozenset({"name", "retired"})
-TEXT: dict[str, frozenset[str]] = {
-    "rig": TITLES | {"variant", "sound", "notes"},
-    "unit": frozenset({"name", "gear", "maker", "model", "serial", "tuning", "notes"}),
-    "control": frozenset({"unit", "name"}),
-    "input": frozenset({
-        "number", "name", "device", "aimed_at", "reference_point", "stand", "stage_position",
-        "notes",
-    }),
-}  # fmt: skip
+from rigs.models import ChangeRow, Device, IndexedRig, Revision, Rig
+from rigs.search import changes, gear
+from rigs.search.worded import is_worded, retitles, units_of
 
 
 def connect() -> None:
     """Called once, when the app is ready."""
-    sources.register(everything)
-    recorded.connect(on_recorded, dispatch_uid="search")
+    sources.register(devices)
+    sources.follow(catch_up=catch_up, rebuild=rebuild)
     post_save.connect(on_device, sender=Device, dispatch_uid="search device")
     post_save.connect(on_player, sender=Player, dispatch_uid="search player")
 
 
-def everything(production: Production) -> Iterator[Entry]:
-    """All that can be found of rigs; queries do not grow with the number of rigs."""
-    yield from gear.rigs(Rig.objects.filter(production=production))
-    yield from _of_rigs(Q(rig__production=production))
-    yield from gear.devices(Device.objects.filter(production=production))
-    yield from found_changes.changes(Revision.objects.filter(rig__production=production))
+def catch_up(production: Production) -> None:
+    """Put in what rigs have had written since. One query where there is nothing."""
+    if behind(production).exists():
+        with transaction.atomic():
+            _catch_up(_locked(behind(production)))
 
 
-def _of_rigs(where: Q) -> Iterator[Entry]:
-    yield from gear.units(where)
-    yield from gear.inputs(where)
+def rebuild(production: Production) -> int:
+    """Put all rigs in, whatever the search knew of them."""
+    rigs = _locked(Rig.objects.filter(production=production))
+    count = _put_in_whole([rig.pk for rig in rigs])
+    _note_down(rigs)
+    return count
 
 
-def on_recorded(revision: Revision, changes: Iterable[Change], **_: Any) -> None:
-    worded = [change for change in changes if is_worded(change)]
-    own = Rig.objects.filter(pk=revision.rig_id)
-    if any(change.kind == "rig" for change in worded):
-        index_all(gear.rigs(own))
-    if any(change.kind == "rig" and _retitles(change) for change in worded):
-        index_all(_of_rigs(Q(rig=revision.rig_id)))
-        index_all(found_changes.changes(Revision.objects.filter(rig=revision.rig_id)))
-        return
-    units = _units_of(worded)
+def behind(production: Production) -> QuerySet[Any]:
+    """The rigs of which something was written that the search has not read."""
+    rigs = Rig.objects.filter(production=production).annotate(
+        known=Coalesce(F("indexed__number"), 0)
+    )
+    unread: QuerySet[Any] = rigs.filter(head_number__gt=F("known"))
+    return unread
+
+
+def _locked(rigs: QuerySet[Any]) -> list[Any]:
+    """Nobody may write a rig while it is being read, or the older state could be put in last."""
+    return list(rigs.order_by("pk").select_for_update(of=("self",)))
+
+
+def _catch_up(rigs: list[Any]) -> None:
+    new = [rig.pk for rig in rigs if not rig.known]
+    written = _since([rig for rig in rigs if rig.known])
+    rows = ChangeRow.objects.filter(revision__in=written).annotate(rig=F("revision__rig"))
+    worded = [row for row in rows if is_worded(row)]
+    whole = {*new, *(row.rig for row in worded if retitles(row))}
+    _put_in_whole(whole)
+    _put_in_parts([row for row in worded if row.rig not in whole])
+    index_all(changes.changes(written.exclude(rig__in=whole)))
+    _note_down(rigs)
+
+
+def _since(rigs: Iterable[Any]) -> QuerySet[Revision]:
+    """What was written of `rigs` that the search has not read."""
+    unread = Q(pk__in=[])
+    for rig in rigs:
+        unread |= Q(rig=rig.pk, number__gt=rig.known)
+    return Revision.objects.filter(unread)
+
+
+def _put_in_whole(rigs: Iterable[Any]) -> int:
+    ids = list(rigs)
+    if not ids:
+        return 0
+    return index_all(_everything_of(ids))
+
+
+def _everything_of(ids: list[Any]) -> Iterator[Entry]:
+    yield from gear.rigs(Rig.objects.filter(pk__in=ids))
+    yield from gear.units(Q(rig__in=ids))
+    yield from gear.inputs(Q(rig__in=ids))
+    yield from changes.changes(Revision.objects.filter(rig__in=ids))
+
+
+def _put_in_parts(rows: list[Any]) -> None:
+    own = {row.rig for row in rows if row.kind == "rig"}
+    units, inputs = units_of(rows), {row.part for row in rows if row.kind == "input"}
+    if own:
+        index_all(gear.rigs(Rig.objects.filter(pk__in=own)))
     if units:
         index_all(gear.units(Q(pk__in=units)))
-    inputs = {change.part for change in worded if change.kind == "input"}
     if inputs:
         index_all(gear.inputs(Q(pk__in=inputs)))
-    if revision.reason_kind != ReasonKind.NONE:
-        index_all(found_changes.changes(Revision.objects.filter(pk=revision.pk)))
 
 
-def is_worded(change: Change) -> bool:
-    """Whether anything that is in the index changed."""
-    if change.kind not in TEXT:
-        return False
-    if change.kind == "control" and change.field == "setting":
-        return any(gear.LETTERS.search(str(value or "")) for value in (change.old, change.new))
-    return change.field == WHOLE or change.field in TEXT[change.kind]
+def _note_down(rigs: Iterable[Rig]) -> None:
+    IndexedRig.objects.bulk_create(
+        [IndexedRig(rig=rig, number=rig.head_number) for rig in rigs],
+        update_conflicts=True, unique_fields=["rig"], update_fields=["number"],
+    )  # fmt: skip
 
 
-def _retitles(change: Change) -> bool:
-    return change.field in TITLES
-
-
-def _units_of(changes: Iterable[Change]) -> set[str]:
-    units, controls = set(), set()
-    for change in changes:
-        if change.kind == "unit":
-            units.add(change.part)
-        elif change.kind == "control":
-            controls.add(change.part)
-            if change.field == "unit" and change.old:
-                units.add(str(change.old))
-    if controls:
-        owners = Control.objects.filter(pk__in=controls).values_list("unit_id", flat=True)
-        units.update(str(owner) for owner in owners)
-    return units
+def devices(production: Production) -> Iterator[Entry]:
+    return gear.devices(Device.objects.filter(production=production))
 
 
 def on_device(instance: Device, **_: Any) -> None:
@@ -112,4 +125,5 @@ def on_player(
 ) -> None:
     """A rig is found by its player's name, too."""
     if not created and (update_fields is None or {"name", "instrument"} & set(update_fields)):
-        index_all(gear.rigs(Rig.objects.filter(player=instance)))
+        known = Rig.objects.filter(player=instance, indexed__isnull=False)
+        index_all(gear.rigs(known))

@@ -94,5 +94,5 @@ def test_the_page_costs_the_same_whatever_it_finds(
 ) -> None:
     index_all(Entry(world.production.pk, "note", uuid4(), "Zither", "", "/x/") for _ in range(size))
     opened("?q=zither")
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         opened("?q=zither")
