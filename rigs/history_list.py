@@ -47,9 +47,8 @@ def filtered(
 
 
 def _with_children(part: UUID) -> list[UUID]:
-    children = Control.objects.filter(unit=part).values_list("pk", flat=True)
-    figures = Fact.objects.filter(unit=part).values_list("pk", flat=True)
-    return [part, *children.union(figures)]
+    controls = Control.objects.filter(unit=part).values_list("pk", flat=True)
+    return [part, *controls, *Fact.objects.filter(unit=part).values_list("pk", flat=True)]
 
 
 def page(found: QuerySet[Revision], *, before: int | None = None, after: int | None = None) -> Page:

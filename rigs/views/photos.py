@@ -75,8 +75,10 @@ def edit(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
         return retired_page(request, found, back)
     return change_page(
         request, PhotoForm(found.rig, found, posted(request)), heading="About this photo",
-        template="rigs/photo_edit.html", photo=found, done_url=back, said="The photo is saved.",
+        template="rigs/photo_edit.html", done_url=back, said="The photo is saved.",
         shown=PhotoView(str(found.pk), found.caption, image=str(found.image_id)),
+        retire_url=address(found.rig, "photo_retire", found.pk),
+        next_url=_page_of(found.rig, request.POST.get("about", "")),
     )  # fmt: skip
 
 
