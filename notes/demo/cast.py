@@ -54,6 +54,9 @@ class ShowSpec(NamedTuple):
     humidity: str = ""
 
 
+# The room of the rehearsals: name, °C, %, loudspeakers to the listener.
+REHEARSAL_ROOM = ("Rehearsal barn", "16", "60", "5 m")
+
 LEGS = (
     (
         "Autumn rooms",

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from core.access.policy import Role
-from core.models import Leg, Player, Production, Section, Show, Song, User
+from core.models import Leg, Player, Production, RehearsalRoom, Section, Show, Song, User
 from core.services.members import add_roles
 from core.services.productions import create_production
 from core.units import parse_length
@@ -70,6 +70,7 @@ def _players(stage: Stage) -> None:
 
 
 def _tour(stage: Stage) -> None:
+    _rehearsal_room(stage)
     for name, starts, ends, notes, shows in cast.LEGS:
         leg = Leg.objects.create(
             production=stage.production, name=name, starts_on=starts, ends_on=ends, notes=notes
@@ -77,6 +78,16 @@ def _tour(stage: Stage) -> None:
         stage.legs[name] = leg
         for spec in shows:
             stage.shows[spec.room] = _show(leg, spec)
+
+
+def _rehearsal_room(stage: Stage) -> None:
+    name, celsius, humidity, distance = cast.REHEARSAL_ROOM
+    length = parse_length(distance)
+    RehearsalRoom.objects.create(
+        production=stage.production, name=name, temperature_c=_decimal(celsius),
+        humidity_pct=_decimal(humidity), listening_distance_m=length.metres,
+        listening_distance_unit=length.unit,
+    )  # fmt: skip
 
 
 def _show(leg: Leg, spec: cast.ShowSpec) -> Show:

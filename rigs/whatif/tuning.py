@@ -139,8 +139,9 @@ def _losses(note: int, corner: float) -> str:
 
 
 def _words(before: Sequence[int], then: Sequence[int], pulls: list[float] | None) -> str:
-    low = f"The lowest note goes from {format_note(min(before))} to {format_note(min(then))}"
-    lowest = f"{low} ({hertz(frequency(float(min(then))), '')})."
+    low, lower = format_note(min(before)), format_note(min(then))
+    moved = f"stays {low}" if low == lower else f"goes from {low} to {lower}"
+    lowest = f"The lowest note {moved} ({hertz(frequency(float(min(then))), '')})."
     if pulls is None:
         return lowest
     steps = (new - old for old, new in zip(before, then, strict=True))
@@ -156,7 +157,7 @@ def _problems(strings: Strings) -> list[str]:
     absent = [
         words for words, value in (
             ("scale length (a figure of the unit)", strings.length),
-            ("mass of each string (ask below)", strings.masses),
+            ("mass of each string (in the question)", strings.masses),
         ) if value is None
     ]  # fmt: skip
     if not absent:

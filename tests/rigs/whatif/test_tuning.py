@@ -39,8 +39,13 @@ def test_without_masses_only_the_share_is_told() -> None:
     told = answer(STANDARD, read("Eb2 Ab2 Db3 Gb3 Bb3 Eb4"), Strings(0.6477, None))
     assert {row[-1] for row in told.tables[0].rows} == {"−10.9 %"}  # 2^(-1/6) = 0.8909
     assert told.problems == (
-        "Newtons are not worked out: mass of each string (ask below) not stated.",
+        "Newtons are not worked out: mass of each string (in the question) not stated.",
     )
+
+
+def test_a_lowest_note_that_stays() -> None:
+    told = answer(STANDARD, read("E2 A2 D3 G3 B3 D4"), Strings())
+    assert told.words == "The lowest note stays E2 (82.4 Hz)."
 
 
 def test_without_a_scale_length_it_is_said() -> None:
