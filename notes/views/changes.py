@@ -23,8 +23,19 @@ def index(request: ProductionRequest) -> HttpResponse:
     )
     context = {
         "filters": filters,
+        "switch_url": _switch(request),
         "page": found,
         "entries": entries(found.rows),
         "active_nav": "changes",
     }
     return render(request, "notes/changes.html", context)
+
+
+def _switch(request: ProductionRequest) -> str:
+    """The same list with every change in it, or without what hardly matters."""
+    query = request.GET.copy()
+    for name in ("before", "after"):
+        query.pop(name, None)
+    if not query.pop("everything", None):
+        query["everything"] = "on"
+    return f"?{query.urlencode()}"

@@ -46,6 +46,14 @@ def test_by_itself_it_shows_inputs_and_reasoned_changes_only(client: Client, wor
     assert numbers(page(client, world, "?everything=on")) == [5, 4, 3, 2, 1]
 
 
+def test_the_switch_keeps_the_other_filters(client: Client, world: World) -> None:
+    narrowed = page(client, world, f"?rig={world.rig.pk}&before=1")
+    assert narrowed.context["switch_url"] == f"?rig={world.rig.pk}&everything=on"
+    everything = page(client, world, narrowed.context["switch_url"])
+    assert everything.context["switch_url"] == f"?rig={world.rig.pk}"
+    assert "Only inputs and reasons" in everything.content.decode()
+
+
 def test_it_is_not_narrowed_by_itself(client: Client, world: World) -> None:
     assert "Narrow this list" in page(client, world).content.decode()
     assert "Narrowed" in page(client, world, f"?rig={world.rig.pk}").content.decode()
