@@ -59,7 +59,7 @@ def acknowledge(
     """
     said = words.strip()
     if not said:
-        raise ValidationError({"words": NO_WORDS})
+        raise ValidationError({"words": NO_WORDS if accept else NO_WORDS_AGAIN})
     with transaction.atomic():
         found = _find(rig, signature)
         row = FindingWords(
@@ -72,6 +72,7 @@ def acknowledge(
 
 
 NO_WORDS = "Say in a few words why this may stay as it is."
+NO_WORDS_AGAIN = "Say in a few words why it is open again."
 CHANGED = "That finding is no longer there: its numbers have changed, or it was mended."
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from rigs.checks.accepting import NO_WORDS
+from rigs.checks.accepting import NO_WORDS, NO_WORDS_AGAIN
 
 
 class AcceptForm(forms.Form):
@@ -27,8 +27,9 @@ class AcceptForm(forms.Form):
         more.setdefault("auto_id", f"id_%s_{signature[:12]}" if signature else "id_%s")
         more.setdefault("initial", {"signature": signature, "again": "" if opened else "yes"})
         super().__init__(*args, **more)
-        if not opened:
+        if not opened or self.data.get("again"):
             self.fields["words"].label = "Why it is open again"
+            self.fields["words"].error_messages["required"] = NO_WORDS_AGAIN
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data

@@ -83,6 +83,16 @@ def test_empty_words_come_back_beside_their_finding(found: World) -> None:
     assert not FindingWords.objects.exists()
 
 
+def test_opening_it_again_needs_words_too(found: World) -> None:
+    client = as_user(found.engineer)
+    send(found, client)
+    response = send(found, client, words="", again="yes")
+    assert response.context["form"].errors == {
+        "words": ["Say in a few words why it is open again."]
+    }
+    assert of_pair(found.rig).is_accepted
+
+
 def test_words_to_a_finding_that_is_gone_are_kept(found: World) -> None:
     response = send(found, as_user(found.engineer), signature="0" * 64, words="Keep me.")
     text = response.content.decode()
