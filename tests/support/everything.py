@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import io
 from datetime import date
 from typing import Any
 from uuid import uuid4
+
+from PIL import Image
 
 from core.access.policy import Role
 from core.links import make_link
 from core.models import Leg, OneTimeLink, Section, Show, Song
 from notes.models import Alternative, Handover, ListeningSession, Note, Question, Trial
-from rigs.models import Link, Photo, StoredPhoto, Unit
+from rigs.lists.importing import bring
+from rigs.models import Link, ListImport, Photo, Unit
+from rigs.photos.adding import add_photos
+from rigs.photos.prepare import Prepared, prepare
 from rigs.revisions.edits import Add
 from tests.support.world import World
 
@@ -18,16 +24,12 @@ from tests.support.world import World
 def fill(world: World) -> None:
     """Add to the small production what it lacks."""
     production, engineer = world.production, world.engineer
-    cabinet, cable, photo = (str(uuid4()) for _ in range(3))
-    image = StoredPhoto.objects.create(
-        production=production, sha256="0" * 64, thumb_sha256="0" * 64, width=1, height=1, bytes=1,
-        taken_by=engineer,
-    )  # fmt: skip
+    cabinet, cable = (str(uuid4()) for _ in range(2))
     world.record(
         Add(cabinet, "unit", {"name": "Cabinet", "gear": "cabinet"}),
         Add(cable, "link", {"source": str(world.unit.pk), "target": cabinet}),
-        Add(photo, "photo", {"image": str(image.pk)}),
     )
+    add_photos(world.rig, [picture()], about=None, caption="The whole rig", author=engineer)
     leg = Leg.objects.create(
         production=production, name="Leg", starts_on=date(2026, 9, 1), ends_on=date(2026, 9, 30)
     )
@@ -41,6 +43,10 @@ def fill(world: World) -> None:
         production=production, rig=world.rig, words="Too boomy.", verdict="adjust",
         written_by=engineer,
     )  # fmt: skip
+    bring(
+        production=production, by=engineer, name="list.csv",
+        data=b"Channel,Name,Player\n9,Bass mic,Ines Halloran\n",
+    )  # fmt: skip
     trial = Trial.objects.create(
         production=production, rig=world.rig, input=world.input, question="Less boom?",
         opened_by=engineer,
@@ -52,6 +58,13 @@ def fill(world: World) -> None:
         production=production, purpose=OneTimeLink.Purpose.INVITATION,
         details={"roles": ["crew"]}, made_by=engineer, days=7,
     )  # fmt: skip
+
+
+def picture(colour: str = "maroon") -> Prepared:
+    """A photo as it comes out of the preparation."""
+    out = io.BytesIO()
+    Image.new("RGB", (320, 240), colour).save(out, "JPEG")
+    return prepare(out.getvalue(), max_bytes=10_000_000, max_pixels=10_000_000)
 
 
 def arguments_for(world: World) -> dict[str, str]:
@@ -68,7 +81,8 @@ def arguments_for(world: World) -> dict[str, str]:
         "token": "no-such-token",
         "uidb64": "MQ",
         "member": world.people[Role.CREW].pk,
-        "format": "json",
+        "format": "csv",
+        "brought": ListImport.objects.get().pk,
     }
     models = (
         ("link", Link), ("photo", Photo), ("leg", Leg), ("show", Show), ("song", Song),

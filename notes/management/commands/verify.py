@@ -5,14 +5,16 @@ from __future__ import annotations
 from argparse import ArgumentParser
 from collections.abc import Iterator
 from typing import Any
+from uuid import UUID
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection, transaction
 
 from core.append_only import missing_triggers
+from core.models import Production
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
-from rigs.photos.verify import broken_photos
+from rigs.photos.storage import broken_photos
 from rigs.revisions.verify import Broken, verify_rig
 
 
@@ -23,14 +25,22 @@ class Command(BaseCommand):
         parser.add_argument("--production", help="Only the production of this id.")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        production = options["production"]
+        production = self._production(options["production"])
         with transaction.atomic():  # one point in time, whatever is written meanwhile
             broken = next(self._breaks(production), None)
         if broken:
             raise CommandError(broken)
         self.stdout.write(self.style.SUCCESS("Everything is as it was written."))
 
-    def _breaks(self, production: str | None) -> Iterator[str]:
+    def _production(self, wanted: str | None) -> Production | None:
+        if not wanted:
+            return None
+        try:
+            return Production.objects.get(pk=UUID(wanted))
+        except (ValueError, Production.DoesNotExist):
+            raise CommandError(f"There is no production {wanted}.") from None
+
+    def _breaks(self, production: Production | None) -> Iterator[str]:
         for name in missing_triggers(connection):
             yield f"The database does not protect its history: trigger {name} is missing."
         rigs = Rig.objects.select_related("production").order_by("made_at")
@@ -41,5 +51,6 @@ class Command(BaseCommand):
             except Broken as error:
                 yield f"{rig.production} · {rig} ({rig.pk}): {error}."
         self.stdout.write(f"{walked} changes of {rigs.count()} rigs walked.")
-        yield from broken_sign_offs(production)
-        yield from broken_photos(production)
+        yield from broken_sign_offs(production.pk if production else None)
+        for broken in broken_photos(production):
+            yield f"{broken.photo.production} · photo {broken.path}: {broken.problem}."

@@ -1,0 +1,78 @@
+"""manage.py verify names the first thing that is not what was written."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from django.core.files.storage import default_storage
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from notes.models import SignOff
+from notes.signing.services import sign
+from rigs.models import Photo, StoredPhoto
+from rigs.photos.storage import path_of
+from tests.rigs.revisions.test_verify import let_writes_through
+from tests.support.everything import fill
+from tests.support.world import World
+
+
+def verify(**options: str) -> str:
+    out = io.StringIO()
+    call_command("verify", stdout=out, **options)
+    return out.getvalue()
+
+
+@pytest.fixture
+def full(world: World) -> World:
+    fill(world)
+    world.rig.refresh_from_db()
+    sign(
+        rig=world.rig, party="engineer", decision="signed", user=world.engineer,
+        revision=world.rig.head_number,
+    )  # fmt: skip
+    return world
+
+
+def test_an_untouched_production_verifies(full: World) -> None:
+    assert "3 changes of 1 rigs walked." in verify()
+    assert "Everything is as it was written." in verify(production=str(full.production.pk))
+
+
+def test_a_changed_rig_is_named(full: World) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("UPDATE rigs_unit SET name = 'Other' WHERE name = 'Head'")
+    with pytest.raises(CommandError, match=r"The Long Quiet · Bass main .* without a record: unit"):
+        verify()
+
+
+def test_a_changed_sign_off_is_named(full: World) -> None:
+    let_writes_through()
+    SignOff.objects.update(words="I never said that.")
+    # The missing triggers are the first break; put back, the sign-off is.
+    with pytest.raises(CommandError, match="trigger .* is missing"):
+        verify()
+    call_command("migrate", verbosity=0)
+    with pytest.raises(CommandError, match="its seal does not match its content"):
+        verify()
+
+
+def test_a_changed_photo_is_named(full: World) -> None:
+    stored = StoredPhoto.objects.get(uses__in=Photo.objects.all())
+    path = path_of(stored.sha256)
+    with default_storage.open(path) as file:
+        data = file.read()
+    default_storage.delete(path)
+    with default_storage.open(path, "wb") as file:
+        file.write(data[:-1] + b"x")
+    try:
+        with pytest.raises(CommandError, match="the file is not what was stored"):
+            verify()
+    finally:
+        default_storage.delete(path)
+
+
+def test_an_unknown_production_is_said(db: None) -> None:
+    with pytest.raises(CommandError, match="There is no production 77"):
+        verify(production="77")
