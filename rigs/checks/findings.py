@@ -47,11 +47,12 @@ class Finding:
 
     @property
     def signature(self) -> str:
-        """SHA-256 of rule, parts, and the numbers as they were read.
+        """SHA-256 of rule, severity, parts, and the numbers as they were read.
 
-        Words that accepted a finding hold as long as its signature does.
+        Words that accepted a finding hold as long as its signature does. Titles and labels are
+        left out, because they name units and inputs: another name is no other number.
         """
-        numbers = [[figure.label, figure.shown] for figure in self.figures if figure.lasting]
+        numbers = [figure.shown for figure in self.figures if figure.lasting]
         return sha256(canonical([self.rule, str(self.severity), sorted(self.parts), numbers]))
 
 

@@ -15,8 +15,9 @@ _ORDER = list(Severity)
 
 def findings(bench: Bench, rules: Iterable[Rule] = RULES) -> list[Finding]:
     """What the rules find, gravest first. A rule that fails is reported, and stops nothing."""
-    found = [finding for rule in rules for finding in _ask(rule, bench)]
-    return sorted(found, key=lambda finding: _ORDER.index(finding.severity))
+    # Two strings of one pitch and gauge are one finding: nothing tells them apart.
+    found = {each.signature: each for rule in rules for each in _ask(rule, bench)}
+    return sorted(found.values(), key=lambda finding: _ORDER.index(finding.severity))
 
 
 def _ask(rule: Rule, bench: Bench) -> list[Finding]:

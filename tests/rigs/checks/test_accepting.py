@@ -63,9 +63,10 @@ def test_another_number_makes_it_reappear_and_the_old_one_is_still_accepted(worl
 
 
 def test_another_name_and_another_weather_do_not(world: World) -> None:
-    left, _ = pair(world)
+    left, right = pair(world)
     accept(world)
-    world.record(Set(left, "input", {"notes": "Blue cable."}))
+    world.record(Set(left, "input", {"name": "Overhead left", "notes": "Blue cable."}))
+    world.record(Set(right, "input", {"name": "Overhead right"}))
     leg = Leg.objects.create(
         production=world.production, name="Leg", starts_on="2100-01-01", ends_on="2100-02-01"
     )

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.checks.bench import Bench, BenchDevice
+from rigs.checks.bench import Bench, BenchDevice, BenchUnit
 from rigs.checks.build import build
 from rigs.checks.findings import Finding, Rule, Severity
 from rigs.checks.rules.phantom_on_ribbon import RULE
@@ -93,6 +93,12 @@ def test_no_rule_fails_on_any_rig_and_every_picture_can_be_drawn(
         assert all(figure.shown for figure in finding.figures)
         if finding.picture:
             draw(finding.picture)
+
+
+def test_what_nothing_tells_apart_is_found_once() -> None:
+    twelve = BenchUnit("g", "G", "guitar", "B3 B3", {"scale_length": 0.6477}, {"Strings": "10 10"})
+    found = findings(bench(twelve))
+    assert [f.title for f in found if f.severity == Severity.LOOK] == ["G: the B3 string is slack"]
 
 
 def test_an_empty_rig_has_no_findings() -> None:
