@@ -41,7 +41,7 @@ class ShowSerializer(PlainSerializer):
         model = Show
         fields: ClassVar = [
             *RETIRABLE, "leg", "held_on", "room", "town", "temperature_c", "humidity_pct",
-            "mix_distance_m", "mix_distance_unit", "notes",
+            "pressure_kpa", "mix_distance_m", "mix_distance_unit", "notes",
         ]  # fmt: skip
 
 
