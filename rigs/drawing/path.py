@@ -46,6 +46,7 @@ def signal_path(
     return picture(
         layout.width, layout.height, drawn, title=f"Signal path of {view.name}",
         desc=" ".join(described(graph)), class_="drawing path", decoration=decoration,
+        role="group" if links else "img",
     ).render()  # fmt: skip
 
 

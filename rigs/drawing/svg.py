@@ -41,11 +41,14 @@ def node(tag: str, *children: Node | str, **attributes: Attribute) -> Node:
 
 def picture(
     width: float, height: float, children: Iterable[Node], *, title: str, desc: str = "",
-    class_: str = "drawing", decoration: bool = False,
+    class_: str = "drawing", decoration: bool = False, role: str = "img",
 ) -> Node:  # fmt: skip
-    """The outermost element. A `decoration` has its words beside it and is hidden from readers."""
+    """The outermost element. A `decoration` has its words beside it and is hidden from readers.
+
+    One with links in it has the role “group”: what is inside an “img” is nothing to a reader.
+    """
     told = [node("title", title)] + ([node("desc", desc)] if desc else [])
-    described = {} if decoration else {"role": "img", "aria_label": title}
+    described = {} if decoration else {"role": role, "aria_label": title}
     hidden = {"aria_hidden": "true"} if decoration else {}
     return node(
         "svg", *([] if decoration else told), *children,

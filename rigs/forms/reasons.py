@@ -21,7 +21,7 @@ class ReasonFields:
 
     def add_reason_fields(self) -> None:
         self.fields["reason_kind"] = forms.ChoiceField(
-            label="why", choices=KINDS, required=False,
+            label="reason", choices=KINDS, required=False,
             help_text="Needed when a documented microphone, DI or its placement changes.",
         )  # fmt: skip
         self.fields["reason_words"] = forms.CharField(

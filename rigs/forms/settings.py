@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any, Self
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
+from core.units import plain
 from rigs.forms.guarded import GuardedForm, Key
 from rigs.models import Control, Rig, Unit
 from rigs.revisions.edits import Add, Edit, Set
@@ -45,8 +47,9 @@ class SettingsForm(GuardedForm):
             return  # it came after this form was opened; nobody emptied it
         self.controls[name] = control
         self.fields[name] = setting_field(
-            control.name, control.style, control.choices, control.symbol, control.setting
-        )
+            control.name, control.style, control.choices, control.symbol, control.setting,
+            scale=(control.low, control.high),
+        )  # fmt: skip
         self.initial[name] = control.setting if opened_on is None else opened_on
 
     def key(self, name: str) -> Key | None:
@@ -93,9 +96,13 @@ class SettingsForm(GuardedForm):
 
 
 def setting_field(
-    label: str, style: str, choices: str, symbol: str = "", setting: str = ""
-) -> forms.Field:
-    """A field for a control's setting: one of its choices, or what is typed."""
+    label: str, style: str, choices: str, symbol: str = "", setting: str = "",
+    scale: tuple[Decimal | None, Decimal | None] = (None, None),
+) -> forms.Field:  # fmt: skip
+    """A field for a control's setting: one of its choices, or what is typed.
+
+    `scale` is where the numbers of a dial start and end (0 to 10 where it does not say).
+    """
     options = [option.strip() for option in choices.split(",") if option.strip()]
     if style in (Style.SWITCH, Style.CHOICE) and options:
         known = options if setting in ("", *options) else [*options, setting]
@@ -104,7 +111,12 @@ def setting_field(
         )
     attributes = {"autocomplete": "off", "autocapitalize": "off", "enterkeyhint": "next"}
     if style in _HINTS:
-        attributes |= {"placeholder": _HINTS[Style(style)], "data-dial": style}
+        low, high = scale
+        attributes |= {
+            "placeholder": _HINTS[Style(style)], "data-dial": str(style),
+            "data-low": "0" if low is None else plain(low),
+            "data-high": "10" if high is None else plain(high),
+        }  # fmt: skip
     return forms.CharField(
         label=f"{label}, {symbol}" if symbol else label, required=False, max_length=120,
         widget=forms.TextInput(attrs=attributes),

@@ -9,6 +9,7 @@ import pytest
 from core.models import Player
 from rigs import panels
 from rigs.panels import Panel, Place
+from rigs.services.copying import copy_rig
 from tests.support.pages import as_user, at, queries_of
 from tests.support.world import World, make_rig
 
@@ -62,3 +63,9 @@ def test_the_queries_do_not_grow_with_the_rigs(world: World) -> None:
     for number in range(90):
         make_rig(world.production, world.player, world.tech, f"More {number}")
     assert queries_of(client, url) == one
+
+
+def test_the_main_rig_stands_before_the_others(world: World) -> None:
+    copy_rig(rig=world.rig, name="A fly", variant="fly", player=world.player, author=world.tech)
+    response = as_user(world.tech).get(at(world, "rigs:index"))
+    assert [str(rig) for rig in response.context["rigs"]] == ["Bass main", "A fly"]

@@ -91,3 +91,9 @@ def grow(world: World, by: int) -> None:
             Add(str(uuid4()), "input", input_fields(world.unit.pk, world.other_mic.pk)),
         ]
     world.record(*edits)
+
+
+def test_a_path_with_links_in_it_is_not_called_an_image(world: World) -> None:
+    html = Page(as_user(world.tech), at(world, "rig")).html
+    drawing = html[html.index('class="drawing path"') :]
+    assert 'role="group"' in drawing[: drawing.index(">")]

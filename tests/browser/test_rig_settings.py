@@ -1,0 +1,95 @@
+"""Settings at stage speed: Enter walks on, arrows and a dragged knob turn.
+
+The scale is the hour hand's own: 30° to the hour; a knob sweeps 300° (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from uuid import uuid4
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from rigs.models import Control, Unit
+from rigs.revisions.edits import Add
+from tests.support.pages import as_user
+from tests.support.rig_pages import at
+from tests.support.world import World, make_world
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def world(transactional_db: None) -> World:
+    world = make_world()
+    level = {"unit": str(world.unit.pk), "name": "Level", "style": "dial", "setting": "6.5",
+             "position": 2}  # fmt: skip
+    world.record(Add(str(uuid4()), "control", level))
+    return world
+
+
+@pytest.fixture
+def unit(world: World, live_server: object, page: Page) -> Page:
+    session = as_user(world.tech).cookies["sessionid"].value
+    page.context.add_cookies([{"name": "sessionid", "value": session, "url": str(live_server)}])
+    page.goto(f"{live_server}{at(world, 'unit', world.unit)}")
+    return page
+
+
+def test_enter_goes_on_and_the_button_is_last(unit: Page) -> None:
+    gain, level = unit.get_by_label("Gain"), unit.get_by_label("Level")
+    gain.fill("3:00")
+    gain.press("Enter")
+    expect(level).to_be_focused()
+    level.fill("7")
+    level.press("Enter")
+    unit.keyboard.press("Enter")  # opens nothing: it is on “Say why” or on the button
+    unit.get_by_role("button", name="Save the settings").click()
+    expect(unit.get_by_text("The settings of “Head” are saved.")).to_be_visible()
+    assert {c.name: c.setting for c in Control.objects.all()} == {"Gain": "3:00", "Level": "7"}
+
+
+def test_arrow_keys_turn_in_small_steps(unit: Page) -> None:
+    gain, level = unit.get_by_label("Gain"), unit.get_by_label("Level")
+    gain.press("ArrowUp")
+    level.press("ArrowDown")
+    assert (gain.input_value(), level.input_value()) == ("2:45", "6")
+
+
+def test_a_knob_stops_where_the_dial_ends(unit: Page) -> None:
+    gain = unit.get_by_label("Gain")
+    gain.fill("4:45")
+    for _ in range(3):
+        gain.press("ArrowUp")
+    assert gain.input_value() == "5:00"
+
+
+def test_a_knob_is_dragged(unit: Page) -> None:
+    gain = unit.get_by_label("Gain")
+    gain.fill("12:00")
+    box = unit.locator(".field:has(label:text-is('Gain')) .knob").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    unit.mouse.move(x, y)
+    unit.mouse.down()
+    unit.mouse.move(x, y - 40)  # 60° at 1.5° a pixel
+    unit.mouse.up()
+    assert gain.input_value() == "2:00"
+
+
+def test_a_unit_is_documented_with_a_handful_of_touches(
+    world: World, live_server: object, unit: Page
+) -> None:
+    unit.goto(f"{live_server}{at(world, 'unit_new')}")
+    unit.get_by_role("link", name="Compressor").click()
+    unit.get_by_label("Name").fill("Squash")
+    unit.keyboard.press("Enter")  # to “On”, which is left as it is
+    for typed in ("-20", "4"):
+        unit.keyboard.press("Enter")
+        unit.keyboard.type(typed)
+    unit.get_by_role("button", name="Save", exact=True).click()
+    expect(unit.get_by_role("heading", level=1)).to_have_text("Squash")
+    controls = Unit.objects.get(name="Squash").controls
+    assert controls.count() == 6
+    settings = {c.name: c.setting for c in controls.exclude(setting="")}
+    assert settings == {"Threshold": "-20", "Ratio": "4"}
