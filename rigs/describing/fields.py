@@ -47,6 +47,13 @@ def column(kind: str, field: str) -> Column | None:
 
 
 @cache
+def rank(kind: str, field: str) -> int:
+    """The field's place among those of its kind; a part that comes or goes whole is first."""
+    names = PARTS[kind].TRACKED if kind in PARTS else ()
+    return names.index(field) if field in names else -1
+
+
+@cache
 def label(kind: str, field: str) -> str:
     """“Preamp gain” for gain_db: the unit of measure goes with the value, not with the word."""
     if field == "position":

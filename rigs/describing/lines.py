@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.db.models import prefetch_related_objects
 
 from rigs.describing import fields
-from rigs.describing.names import Names, names_for, names_in
+from rigs.describing.names import POINTS_AT_UNIT, Names, names_for, names_in
 from rigs.models import PARTS, ChangeRow, Revision, Rig
 from rigs.revisions.diff import diff
 from rigs.revisions.edits import WHOLE, Change, Snapshot, Value
@@ -19,6 +19,7 @@ SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
 ADDED, RETIRED, MOVED, CHANGED = "added", "retired", "moved", "changed"
 _CAME = {"rig": "was put on file", "link": "was connected"}
 _WENT = {"link": "was taken out"}
+_KINDS = list(PARTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +57,9 @@ class Group:
 def describe(rigs: Rig | Iterable[Rig], rows: Iterable[ChangeRow | Change]) -> list[ChangeLine]:
     """Rows of the history of `rigs` (or bare changes of one rig as it is now) in words.
 
-    In the order given. A length and its unit that change together make one line, so there may be
-    fewer lines than rows. At most eight queries beyond that of `rows`.
+    Revisions in the order given, the lines of each in the order of the rig. A length and its unit
+    that change together make one line, so there may be fewer lines than rows. At most eight
+    queries beyond that of `rows`.
     """
     rows = list(rows)
     if not rows:
@@ -65,7 +67,11 @@ def describe(rigs: Rig | Iterable[Rig], rows: Iterable[ChangeRow | Change]) -> l
     changes = [row.as_change() if isinstance(row, ChangeRow) else row for row in rows]
     known = names_for([rigs] if isinstance(rigs, Rig) else rigs, changes)
     made = [row.revision_id if isinstance(row, ChangeRow) else None for row in rows]
-    return _lines(known, list(zip(changes, made, strict=True)))
+    turn = {revision: place for place, revision in enumerate(dict.fromkeys(made))}
+    pairs = sorted(
+        zip(changes, made, strict=True), key=lambda pair: (turn[pair[1]], *_place(known, pair[0]))
+    )
+    return _lines(known, pairs)
 
 
 def describe_many(revisions: Iterable[Revision]) -> dict[int, list[ChangeLine]]:
@@ -83,23 +89,25 @@ def describe_many(revisions: Iterable[Revision]) -> dict[int, list[ChangeLine]]:
 def describe_between(rig: Rig, before: Snapshot, after: Snapshot) -> list[ChangeLine]:
     """What would have to change to make `before` into `after`, in the order of the rig. 1 query."""
     names = names_in(rig, before, after)
-    places = {
-        part: (int(f.get("position") or 0), str(f.get("name", "")))
-        for part, f in names.parts.items()
-    }
-    kinds = list(PARTS)
+    found = sorted(diff(before, after), key=lambda change: _place(names, change))
+    return _lines(names, [(change, None) for change in found], before, after)
 
-    def place(change: Change) -> tuple[object, ...]:
-        owner = names.owner(change.part)
-        first = str(names.parts[owner]["kind"])
-        return (
-            kinds.index(first), places[owner], owner, change.part != owner,
-            kinds.index(change.kind), places[change.part], change.part,
-        )  # fmt: skip
 
-    return _lines(
-        names, [(change, None) for change in sorted(diff(before, after), key=place)], before, after
-    )
+def _place(names: Names, change: Change) -> tuple[object, ...]:
+    """Where a line stands: the rig first, then units with what is theirs, cables, inputs."""
+    owner = names.owner(change.part)
+    whole = names.parts.get(owner, {"kind": change.kind})
+    return (
+        _KINDS.index(str(whole["kind"])), *_order(whole), owner, change.part != owner,
+        _KINDS.index(change.kind), *_order(names.parts.get(change.part, {})), change.part,
+        fields.rank(change.kind, change.field),
+    )  # fmt: skip
+
+
+def _order(known: Mapping[str, Value]) -> tuple[int, int, str]:
+    return (
+        int(known.get("position") or 0), int(known.get("number") or 0), str(known.get("name", "")),
+    )  # fmt: skip
 
 
 def grouped(lines: Iterable[ChangeLine]) -> list[Group]:
@@ -187,7 +195,7 @@ def value_text(
     """Like fields.text, for fields that point at parts and devices, too."""
     if field == "device":
         return names.device(value) if value else ""
-    if field in ("unit", "source", "target", "about"):
+    if field in POINTS_AT_UNIT.get(kind, ()):
         if not value:
             return "the whole rig" if field == "about" else ""
         return names.of(value)
@@ -214,7 +222,6 @@ _TOLD = {
     "fact": ("value",),
     "link": ("cable", "length_m"),
     "input": ("device", "aimed_at", "distance_m", "angle_deg"),
-    "photo": ("about",),
 }
 
 

@@ -17,21 +17,22 @@ from rigs.revisions.edits import Change, Snapshot, Value
 
 # kind → the fields that a name or a value's text is made from
 _TELLING: dict[str, tuple[str, ...]] = {
-    "unit": ("name",),
-    "control": ("name", "unit_id", "style", "symbol"),
-    "fact": ("key", "unit_id"),
-    "link": ("source_id", "target_id", "length_unit"),
-    "input": ("name", "number", "distance_unit", "height_unit", "offset_unit"),
-    "photo": ("caption", "about"),
+    "unit": ("name", "position"),
+    "control": ("name", "position", "unit_id", "style", "symbol"),
+    "fact": ("key", "position", "unit_id"),
+    "link": ("source_id", "target_id", "position", "length_unit"),
+    "input": ("name", "number", "position", "distance_unit", "height_unit", "offset_unit"),
+    "photo": ("caption", "position", "about"),
 }
 # kind → its fields that point at a unit (a photo may show an input instead)
-_POINTS_AT_UNIT: dict[str, tuple[str, ...]] = {
+POINTS_AT_UNIT: dict[str, tuple[str, ...]] = {
     "control": ("unit",),
     "fact": ("unit",),
     "link": ("source", "target"),
     "input": ("unit",),
     "photo": ("about",),
 }
+_BELONGS = {"control": "unit", "fact": "unit", "photo": "about"}
 MANY = 1000  # beyond this many ids, the rigs are read whole instead
 
 
@@ -57,10 +58,10 @@ class Names:
         return _name(fields, self) if fields else "something that is not on file"
 
     def owner(self, part: str) -> str:
-        """The unit that a control or figure belongs to, or the part itself."""
+        """What a control, figure or photo belongs to, or the part itself."""
         fields = self.parts.get(part, {})
-        belongs = fields.get("kind") in ("control", "fact") and fields.get("unit")
-        return str(belongs) if belongs else part
+        pointer = _BELONGS.get(str(fields.get("kind")))
+        return str((pointer and fields.get(pointer)) or part)
 
     def device(self, pk: Value) -> str:
         return self.devices.get(str(pk), "a device that is not on file")
@@ -116,9 +117,9 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
     for kind in ("control", "fact", "link", "photo", "input", "unit"):
         for part, fields in _fetch(kind, rigs, wanted[kind]).items():
             names.parts[part] = fields
-            for pointer in _POINTS_AT_UNIT.get(kind, ()):
+            for pointer in POINTS_AT_UNIT.get(kind, ()):
                 if fields.get(pointer):
-                    wanted["unit"].add(str(fields[pointer]))
+                    _want(wanted, pointer, fields[pointer])
     names.devices = _devices(rigs, devices)
     names.steps = _steps(wanted["input"] | wanted["link"])
     return names
@@ -132,13 +133,17 @@ def _mentioned(changes: Iterable[Change]) -> tuple[dict[str, set[str]], set[str]
         for side in (change.old, change.new):
             fields = side if isinstance(side, dict) else {change.field: side}
             for name, value in fields.items():
-                if value and name in _POINTS_AT_UNIT.get(change.kind, ()):
-                    wanted["unit"].add(str(value))
-                    if name == "about":
-                        wanted["input"].add(str(value))
+                if value and name in POINTS_AT_UNIT.get(change.kind, ()):
+                    _want(wanted, name, value)
                 elif value and name == "device":
                     devices.add(str(value))
     return wanted, devices
+
+
+def _want(wanted: dict[str, set[str]], pointer: str, part: Value) -> None:
+    wanted["unit"].add(str(part))
+    if pointer == "about":  # a unit or an input
+        wanted["input"].add(str(part))
 
 
 def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Value]]:

@@ -108,8 +108,13 @@ class LinkView:
     length_text: str = ""
 
     @property
+    def short_length(self) -> str:
+        """As it was entered, without the other unit."""
+        return self.length_text.split(" (")[0]
+
+    @property
     def name(self) -> str:
-        """What it is called in a drawing: cable and length, or else what it carries."""
+        """What it is called: cable and length, or else what it carries."""
         told = [text for text in (self.cable, self.length_text) if text]
         return ", ".join(told) or self.carries_label
 

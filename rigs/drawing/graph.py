@@ -7,8 +7,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from rigs.describing.views import RigView
+from rigs.describing.views import LinkView, RigView
+from rigs.drawing.svg import fit
 
+LABEL_COLUMNS = 26
 _SIDE = re.compile(r"^(?P<rest>.*?)[\s,(–-]*\b(?P<side>l|r|left|right)\b[)]?$", re.IGNORECASE)
 # Kinds of gear that pass no sound on, or make it without a cable.
 _NO_PATH = frozenset({"power", "cymbal", "drum", "voice", "wind", "string"})
@@ -32,6 +34,7 @@ class Cable:
     source: str
     target: str
     name: str = ""
+    label: str = ""  # the name as drawn: short, but with the length
     carries: str = ""
     is_pickup: bool = False
 
@@ -61,7 +64,7 @@ def graph_of(view: RigView) -> Graph:
     ]
     known = {unit.id for unit in view.units}
     cables = [
-        Cable(link.id, link.source, link.target, link.name, link.carries)
+        Cable(link.id, link.source, link.target, link.name, _label(link), link.carries)
         for link in view.links
         if {link.source, link.target} <= known
     ]
@@ -76,6 +79,14 @@ def graph_of(view: RigView) -> Graph:
     graph.pairs = stereo_pairs(graph)
     graph.findings = _findings(graph, {unit.id: unit.gear for unit in view.units})
     return graph
+
+
+def _label(link: LinkView) -> str:
+    """At most LABEL_COLUMNS long; what has to be cut is the cable's name, not its length."""
+    length = link.short_length
+    if not (link.cable and length):
+        return fit(length or link.name, LABEL_COLUMNS)
+    return f"{fit(link.cable, LABEL_COLUMNS - len(length) - 2)}, {length}"
 
 
 def _loops(graph: Graph) -> tuple[set[str], list[list[str]]]:

@@ -18,7 +18,7 @@ WIDTH, HEIGHT = 132.0, 48.0  # of a station
 GAP, MARGIN = 16.0, 8.0
 LANE = 12.0  # width of the way of a cable past a row
 ROW_GAP, LABEL_HEIGHT = 30.0, 17.0
-LABEL_COLUMNS, PER_COLUMN = 20, 6.0
+PER_COLUMN = 6.0  # of a cable's name, at 11 px
 COLUMNS = 3
 SWEEPS = 6
 
@@ -193,7 +193,7 @@ class _Part:
 
     @staticmethod
     def _name_width(cable: Cable) -> float:
-        return min(LABEL_COLUMNS, width_of(cable.name)) * PER_COLUMN + 8 if cable.name else 0.0
+        return width_of(cable.label) * PER_COLUMN + 8 if cable.label else 0.0
 
     def _ports(self) -> list[list[float]]:
         """Where each cable crosses each row on its way; at a station, spread along its edge."""
@@ -219,7 +219,7 @@ class _Part:
         for _, way in self.ways:
             outs[way[0]] += 1
         for n, (cable, way) in enumerate(self.ways):
-            if cable.name:
+            if cable.label:
                 # Beside the end where fewer cables meet.
                 at = len(way) - 2 if outs[way[0]] > 1 else 0
                 middle = (ports[n][at] + ports[n][at + 1]) / 2

@@ -8,7 +8,6 @@ from rigs.describing.views import RigView
 from rigs.drawing.graph import Graph, Station, described, graph_of
 from rigs.drawing.layout import (
     HEIGHT,
-    LABEL_COLUMNS,
     MARGIN,
     WIDTH,
     Box,
@@ -20,6 +19,7 @@ from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
 
 NAME_COLUMNS = 17  # of a station's name at 13 px
 ARROW = 5.0
+SCALE = 1.2  # drawn pixels, so that names are about as large as the text of a page
 
 
 def signal_path(
@@ -46,6 +46,7 @@ def signal_path(
     return picture(
         layout.width, layout.height, drawn, title=f"Signal path of {view.name}",
         desc=" ".join(described(graph)), class_="drawing path", decoration=decoration,
+        scale=SCALE,
         role="group" if links else "img",
     ).render()  # fmt: skip
 
@@ -131,7 +132,7 @@ def _name(drawn: Drawn) -> Node:
         node("title", drawn.cable.name),
         node("rect", x=box.x, y=box.y, width=box.width, height=box.height, fill="#fff",
              class_="path-label"),
-        text(fit(drawn.cable.name, LABEL_COLUMNS), box.x + box.width / 2, box.y + 11.5, size=11,
+        text(drawn.cable.label, box.x + box.width / 2, box.y + 11.5, size=11,
              class_="path-cable-name"),
     )  # fmt: skip
 

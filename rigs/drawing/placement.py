@@ -15,9 +15,10 @@ from dataclasses import dataclass
 from rigs.describing.views import InputView
 from rigs.drawing.svg import Node, fit, group, node, picture, text
 
-PANEL_WIDTH, PANEL_HEIGHT = 224.0, 196.0
-SOURCE_X, ROOM_X, ROOM_Y = 34.0, 136.0, 56.0  # of a panel: the source; what the scale may fill
-MIDDLE = 104.0  # y of the reference point where nothing is above or below it
+PANEL_WIDTH, PANEL_HEIGHT = 224.0, 214.0
+SOURCE_X, ROOM_X, ROOM_Y = 22.0, 148.0, 46.0  # of a panel: the source; what the scale may fill
+MIDDLE = 80.0  # y of the reference point
+FIRST_LINE, LINE = 156.0, 14.0  # of the words below
 BODY, HEAD = 26.0, 7.0  # of the microphone, which is a sign and not to scale
 _STEPS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50)
 
@@ -45,8 +46,8 @@ def placed(entry: InputView) -> Placement:
     if beside > distance + 1e-9:
         return Placement(
             None, up, right, angle,
-            "Height and offset are more than the distance: one of them was measured from "
-            "somewhere else.",
+            "Height and offset together are more than the distance. All three are measured from "
+            "the same point, so height is not that above the floor.",
         )  # fmt: skip
     return Placement(math.sqrt(max(0.0, distance**2 - beside**2)), up, right, angle)
 
@@ -71,19 +72,29 @@ def alternative(entry: InputView) -> str:
 
 def placement_sketch(entry: InputView, *, decoration: bool = False) -> str:
     """Both views beside each other. Empty for an input without a microphone, such as a DI."""
-    if entry.device is not None and entry.device.form != "mic":
+    if not is_microphone(entry):
         return ""
-    place = placed(entry)
-    scale = _scale(place)
-    panels = (
-        _panel(entry, place, scale, from_above=False),
-        group(
-            _panel(entry, place, scale, from_above=True), transform=f"translate({PANEL_WIDTH:g} 0)"
-        ),
-    )
+    beside = group(_panel(entry, from_above=True), transform=f"translate({PANEL_WIDTH:g} 0)")
+    return _sketch(entry, 2 * PANEL_WIDTH, [_panel(entry, from_above=False), beside], decoration)
+
+
+def placement_views(entry: InputView) -> tuple[str, ...]:
+    """From the side and from above, as two pictures that may stand under each other on a phone.
+    Decoration: `measured` says the same. Empty like `placement_sketch`."""
+    if not is_microphone(entry):
+        return ()
+    sides = (_panel(entry, from_above=above) for above in (False, True))
+    return tuple(_sketch(entry, PANEL_WIDTH, [panel], True) for panel in sides)
+
+
+def is_microphone(entry: InputView) -> bool:
+    return entry.device is None or entry.device.form == "mic"
+
+
+def _sketch(entry: InputView, width: float, panels: list[Node], decoration: bool) -> str:
     return picture(
-        2 * PANEL_WIDTH, PANEL_HEIGHT, panels, title=f"Placement of {entry.label}",
-        desc=alternative(entry), class_="drawing placement", decoration=decoration,
+        width, PANEL_HEIGHT, panels, title=f"Placement of {entry.label}", desc=alternative(entry),
+        class_="drawing placement", decoration=decoration,
     ).render()  # fmt: skip
 
 
@@ -96,35 +107,51 @@ def _scale(place: Placement) -> float:
     return min(limits) if limits else 0.0
 
 
-def _panel(entry: InputView, place: Placement, scale: float, *, from_above: bool) -> Node:
+def _panel(entry: InputView, *, from_above: bool) -> Node:
+    place = placed(entry)
+    scale = _scale(place) if place.out is not None else 0.0
     aside = place.right if from_above else place.up
     # From above, right of the source (as one looks at it) is down the page.
-    sign = 1.0 if from_above else -1.0
-    known = place.out is not None
+    y = MIDDLE + (1.0 if from_above else -1.0) * (aside or 0.0) * scale
     x = SOURCE_X + (place.out * scale if place.out is not None else ROOM_X * 0.6)
-    y = MIDDLE + sign * (aside or 0.0) * scale
     turn = (place.angle or 0.0) if from_above else 0.0
     heading = "From above" if from_above else "From the side"
     return group(
         text(heading, PANEL_WIDTH / 2, 15, size=12, font_weight="bold", class_="placement-title"),
-        *_source(entry),
+        *_source(),
         *_axis(x),
-        *_tape(entry, x, y, known),
-        *_aside(entry, aside, x, y, from_above),
-        _microphone(x, y, turn, drawn_for_sure=known and aside is not None),
-        *(_angle(entry, place, x, y) if from_above else ()),
-        *(_scale_bar(scale) if known and scale else ()),
+        *(_tape(x, y) if scale else ()),
+        *(_aside(x, y) if aside and scale else ()),
+        *(_aim(turn, x, y) if turn else ()),
+        _microphone(x, y, turn, drawn_for_sure=bool(scale) and aside is not None),
+        *_words(entry, from_above),
+        *(_scale_bar(scale) if scale else ()),
     )
 
 
-def _source(entry: InputView) -> Iterable[Node]:
+def _source() -> Iterable[Node]:
     yield node(
-        "line", x1=SOURCE_X, y1=MIDDLE - 44, x2=SOURCE_X, y2=MIDDLE + 44, stroke="currentColor",
+        "line", x1=SOURCE_X, y1=MIDDLE - 40, x2=SOURCE_X, y2=MIDDLE + 40, stroke="currentColor",
         stroke_width=4, stroke_linecap="round", class_="placement-source",
     )  # fmt: skip
     yield node("circle", cx=SOURCE_X, cy=MIDDLE, r=4, fill="currentColor", class_="placement-zero")
-    name = entry.reference_point or "reference point not said"
-    yield text(fit(name, 24), 6, MIDDLE + 62, size=11, text_anchor="start", class_="placement-name")
+
+
+def _words(entry: InputView, from_above: bool) -> Iterable[Node]:
+    """What was measured, below the drawing, where nothing can lie across it."""
+    told = [
+        ("from", entry.reference_point or "a point not said"),
+        ("distance", entry.distance_text),
+    ]
+    if from_above:
+        told += [("offset", entry.offset_text), ("angle", entry.angle_text)]
+    else:
+        told.append(("height", entry.height_text))
+    for n, (name, words) in enumerate(told):
+        yield text(
+            fit(f"{name} {words or 'not measured'}", 32), 8, FIRST_LINE + LINE * n, size=11.5,
+            text_anchor="start", class_="placement-measure",
+        )  # fmt: skip
 
 
 def _axis(x: float) -> Iterable[Node]:
@@ -134,28 +161,18 @@ def _axis(x: float) -> Iterable[Node]:
     )  # fmt: skip
 
 
-def _tape(entry: InputView, x: float, y: float, known: bool) -> Iterable[Node]:
-    if known:
-        yield node(
-            "line", x1=SOURCE_X, y1=MIDDLE, x2=x, y2=y, stroke="currentColor", stroke_width=1.5,
-            class_="placement-tape",
-        )  # fmt: skip
-    words = entry.distance_text or "distance not measured"
-    yield text(words, PANEL_WIDTH / 2, 31, size=11, class_="placement-measure")
+def _tape(x: float, y: float) -> Iterable[Node]:
+    yield node(
+        "line", x1=SOURCE_X, y1=MIDDLE, x2=x, y2=y, stroke="currentColor", stroke_width=1.5,
+        class_="placement-tape",
+    )  # fmt: skip
 
 
-def _aside(
-    entry: InputView, aside: float | None, x: float, y: float, from_above: bool
-) -> Iterable[Node]:
-    name = "offset" if from_above else "height"
-    words = entry.offset_text if from_above else entry.height_text
-    if aside:
-        yield node(
-            "line", x1=x, y1=MIDDLE, x2=x, y2=y, stroke="currentColor", stroke_width=1,
-            stroke_dasharray="3 3", class_="placement-aside",
-        )  # fmt: skip
-    said = f"{name} {words}" if words else f"{name} not measured"
-    yield text(said, PANEL_WIDTH / 2, 45, size=11, class_="placement-measure")
+def _aside(x: float, y: float) -> Iterable[Node]:
+    yield node(
+        "line", x1=x, y1=MIDDLE, x2=x, y2=y, stroke="currentColor", stroke_width=1,
+        stroke_dasharray="3 3", class_="placement-aside",
+    )  # fmt: skip
 
 
 def _microphone(x: float, y: float, turn: float, *, drawn_for_sure: bool) -> Node:
@@ -170,20 +187,18 @@ def _microphone(x: float, y: float, turn: float, *, drawn_for_sure: bool) -> Nod
     )  # fmt: skip
 
 
-def _angle(entry: InputView, place: Placement, x: float, y: float) -> Iterable[Node]:
-    words = f"angle {entry.angle_text}" if place.angle is not None else "angle not measured"
-    yield text(words, PANEL_WIDTH / 2, 59, size=11, class_="placement-measure")
-    if place.angle:
-        turn = math.radians(place.angle)
-        yield node(
-            "line", x1=x, y1=y, x2=x - 46 * math.cos(turn), y2=y - 46 * math.sin(turn),
-            stroke="currentColor", stroke_width=1, stroke_dasharray="5 3", class_="placement-aim",
-        )  # fmt: skip
+def _aim(degrees: float, x: float, y: float) -> Iterable[Node]:
+    """Where a microphone that is turned looks."""
+    turn = math.radians(degrees)
+    yield node(
+        "line", x1=x, y1=y, x2=x - 40 * math.cos(turn), y2=y - 40 * math.sin(turn),
+        stroke="currentColor", stroke_width=1, stroke_dasharray="5 3", class_="placement-aim",
+    )  # fmt: skip
 
 
 def _scale_bar(scale: float) -> Iterable[Node]:
     length = next((step for step in _STEPS if step * scale >= 30), _STEPS[-1])
-    start, y = PANEL_WIDTH - 12 - length * scale, PANEL_HEIGHT - 10
+    start, y = PANEL_WIDTH - 10 - length * scale, MIDDLE + 56
     yield node(
         "path", d=f"M{start:.2f} {y - 4:g}v8m0 -4h{length * scale:.2f}m0 -4v8", fill="none",
         stroke="currentColor", stroke_width=1.25, class_="placement-scale",

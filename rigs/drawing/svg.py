@@ -42,6 +42,7 @@ def node(tag: str, *children: Node | str, **attributes: Attribute) -> Node:
 def picture(
     width: float, height: float, children: Iterable[Node], *, title: str, desc: str = "",
     class_: str = "drawing", decoration: bool = False, role: str = "img",
+    scale: float = 1.0,
 ) -> Node:  # fmt: skip
     """The outermost element. A `decoration` has its words beside it and is hidden from readers.
 
@@ -53,7 +54,8 @@ def picture(
     return node(
         "svg", *([] if decoration else told), *children,
         xmlns="http://www.w3.org/2000/svg", viewBox=f"0 0 {_plain(width)} {_plain(height)}",
-        width=width, height=height, class_=class_, focusable="false", **described, **hidden,
+        width=width * scale, height=height * scale, class_=class_, focusable="false",
+        **described, **hidden,
     )  # fmt: skip
 
 

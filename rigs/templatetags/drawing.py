@@ -60,7 +60,7 @@ def _addresses(production: Any, view: RigView) -> dict[str, str]:
 def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the word of the trade
     """{% placement_sketch input %}: nothing for an input that is no microphone."""
     return {
-        "drawing": _safe(placement.placement_sketch(input, decoration=True)),
+        "views": [_safe(view) for view in placement.placement_views(input)],
         "measured": placement.measured(input),
         "problem": placement.placed(input).problem,
         "input": input,
@@ -69,7 +69,7 @@ def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the wo
 
 @register.inclusion_tag("rigs/_photos.html", takes_context=True)
 def photos(context: Context, found: list[PhotoView], about: str = "") -> dict[str, Any]:
-    """{% photos unit.photos about=unit.id %}: what `_photos.html` shows, with the way to add one."""
+    """{% photos unit.photos about=unit.id %}: with captions and the way to add more."""
     return {
         "photos": found, "about": about, "production": context["production"],
         "rig": context["rig"], "may": context.get("may"), "past": context.get("past", False),

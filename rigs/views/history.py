@@ -75,7 +75,7 @@ def revision(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse
         request, "rigs/revision.html", found, revision=made,
         groups=grouped(describe(found, made.changes.all())),
         rig_view=snapshot_view(found, state, before=before),
-        is_newest=number == found.head_number,
+        is_newest=number == found.head_number, past=True,
     )  # fmt: skip
 
 

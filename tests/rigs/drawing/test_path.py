@@ -169,7 +169,7 @@ def test_a_cable_is_named_with_its_length() -> None:
     root = ET.fromstring(signal_path(view))  # noqa: S314 - our own drawing
     (label,) = (e for e in root.iter(f"{SVG}text") if e.get("class") == "path-cable-name")
     titles = [e.text for e in root.iter(f"{SVG}title")]
-    assert label.text == "Speaker cable, 3 m…"
+    assert label.text == "Speaker cable, 3 m"
     assert "Speaker cable, 3 m (9.8 ft)" in titles
     assert sentences(view) == ["Head → Cabinet: Speaker cable, 3 m (9.8 ft)."]
 

@@ -48,10 +48,10 @@ def test_both_views_have_one_scale() -> None:
     (side_x, side_y, _), (top_x, top_y, _) = microphones(
         entry(distance_m="0.13", height_m="0.03", offset_m="-0.04")
     )
-    scale = (side_x - 34) / 0.12
+    scale = (side_x - 22) / 0.12
     assert top_x == side_x
-    assert 104 - side_y == pytest.approx(0.03 * scale, abs=0.02)  # up is up
-    assert top_y - 104 == pytest.approx(-0.04 * scale, abs=0.02)  # left is up, seen from above
+    assert 80 - side_y == pytest.approx(0.03 * scale, abs=0.02)  # up is up
+    assert top_y - 80 == pytest.approx(-0.04 * scale, abs=0.02)  # left is up, seen from above
 
 
 def test_an_overhead_straight_above_stands_out_by_nothing() -> None:
@@ -66,7 +66,7 @@ def test_the_angle_turns_the_microphone_as_seen_from_above() -> None:
 def test_what_was_not_measured_is_said() -> None:
     root = drawing(entry(distance_m="0.035", distance_text="35 mm (1.4 in)"))
     said = [e.text for e in root.iter(f"{SVG}text")]
-    assert said.count("35 mm (1.4 in)") == 2
+    assert said.count("distance 35 mm (1.4 in)") == 2
     assert {"height not measured", "offset not measured", "angle not measured"} <= set(said)
     assert "distance 35 mm (1.4 in); angle off axis not measured" in (
         root.findtext(f"{SVG}desc") or ""
@@ -86,14 +86,14 @@ def test_nothing_measured_is_drawn_dashed_and_without_a_scale() -> None:
 def test_measures_that_contradict_each_other_are_said() -> None:
     place = placed(entry(distance_m="0.1", height_m="0.3"))
     assert place.out is None
-    assert place.problem.startswith("Height and offset are more than the distance")
+    assert place.problem.startswith("Height and offset together are more than the distance.")
 
 
 @pytest.mark.parametrize("metres", ["0.001", "0.035", "1.2", "30"])
 def test_everything_stays_on_the_sheet(metres: str) -> None:
     for x, y, _ in microphones(entry(distance_m=metres, height_m=f"-{metres}")):
-        assert 30 <= x <= PANEL_WIDTH - 26
-        assert 20 <= y <= 180
+        assert 22 <= x <= PANEL_WIDTH - 26
+        assert 30 <= y <= 140
 
 
 def test_a_direct_box_has_no_sketch() -> None:
