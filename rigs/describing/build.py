@@ -252,6 +252,7 @@ def _devices(rig: Rig, snapshot: Snapshot) -> dict[str, DeviceView]:
         str(row.pk): DeviceView(
             str(row.pk), str(row), row.form, row.get_form_display(), row.principle,
             row.get_principle_display(), row.get_pattern_display(), row.phantom, row.is_retired,
+            row.name,
         )
         for row in rows
     }  # fmt: skip

@@ -130,6 +130,7 @@ class DeviceView:
     pattern_label: str
     phantom: bool
     retired: bool = False
+    short: str = ""  # the name without the maker
 
     @property
     def is_passive_ribbon(self) -> bool:

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from rigs.describing.views import LinkView, RigView
+from rigs.describing.views import InputView, LinkView, RigView
 from rigs.drawing.svg import fit
 
 LABEL_COLUMNS = 26
@@ -58,10 +58,7 @@ class Graph:
 
 def graph_of(view: RigView) -> Graph:
     units = [Station(unit.id, unit.name) for unit in view.units]
-    inputs = [
-        Station(entry.id, entry.label, True, entry.device.name if entry.device else "")
-        for entry in view.inputs
-    ]
+    inputs = [Station(entry.id, entry.label, True, _device(entry)) for entry in view.inputs]
     known = {unit.id for unit in view.units}
     cables = [
         Cable(link.id, link.source, link.target, link.name, _label(link), link.carries)
@@ -79,6 +76,10 @@ def graph_of(view: RigView) -> Graph:
     graph.pairs = stereo_pairs(graph)
     graph.findings = _findings(graph, {unit.id: unit.gear for unit in view.units})
     return graph
+
+
+def _device(entry: InputView) -> str:
+    return (entry.device.short or entry.device.name) if entry.device else ""
 
 
 def _label(link: LinkView) -> str:

@@ -59,10 +59,12 @@ def _addresses(production: Any, view: RigView) -> dict[str, str]:
 @register.inclusion_tag("rigs/_placement.html")
 def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the word of the trade
     """{% placement_sketch input %}: nothing for an input that is no microphone."""
+    place = placement.placed(input)
     return {
         "views": [_safe(view) for view in placement.placement_views(input)],
         "measured": placement.measured(input),
-        "problem": placement.placed(input).problem,
+        "problem": place.problem,
+        "to_scale": place.out is not None,
         "input": input,
     }
 
