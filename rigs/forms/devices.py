@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from core.forms.base import EditForm
 from rigs.models import Device
@@ -16,7 +17,6 @@ class DeviceForm(EditForm):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.on_file = {name: getattr(self.instance, name) for name in Device.IDENTITY}
         self.is_mentioned = is_mentioned(self.instance)
         if self.is_mentioned:
             for name in Device.IDENTITY:
@@ -25,15 +25,13 @@ class DeviceForm(EditForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        for name in Device.IDENTITY if self.is_mentioned else ():
-            if self.data.get(name, self.on_file[name]) != self.on_file[name]:
-                self.add_error(name, FIXED)
+        # A disabled field reads as unchanged whatever was sent; that would be silence.
+        sent = {name: self.data[name] for name in Device.IDENTITY if name in self.data}
+        try:
+            check_identity(self.instance, sent)
+        except ValidationError as refusal:
+            self.add_error(None, refusal)
         return cleaned
-
-    def save(self, commit: bool = True) -> Any:
-        if not self.instance._state.adding:
-            check_identity(Device.objects.get(pk=self.instance.pk), self.cleaned_data)
-        return super().save(commit=commit)
 
     class Meta:
         model = Device

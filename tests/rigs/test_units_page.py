@@ -10,7 +10,7 @@ from rigs.gear import GEAR
 from rigs.models import Control, Fact, Link, Photo, Revision, StoredPhoto, Unit
 from rigs.revisions.edits import Add, Set
 from rigs.services.ordering import in_order
-from tests.support.pages import as_user, says
+from tests.support.pages import as_user, queries_of, says
 from tests.support.rig_pages import Page, at
 from tests.support.world import HIRE, World, make_rig, make_world
 
@@ -174,7 +174,12 @@ def test_what_belongs_to_a_unit_leaves_with_it_and_comes_back_with_it(world: Wor
     with_belongings(world)
     cabinet = Unit.objects.get(name="Cabinet")
     page = Page(as_user(world.tech), at(world, "unit_retire", cabinet))
-    for told in ("Control “Tilt”", "Link “Head → Cabinet”", "Photo “photo”"):
+    for told in (
+        "Control “Tilt”",
+        "Cable “Head → Cabinet”",
+        "Figure “weight in its case”",
+        "Photo “photo”",
+    ):
         assert told in page.html
     assert page.send().status == 302
     assert Unit.objects.get(name="Cabinet").retired
@@ -242,3 +247,15 @@ def test_a_foreign_unit_is_not_found(world: World) -> None:
         assert client.get(at(world, name, other.unit)).status_code == 404, name
     answer = client.post(at(world, "units_order"), {"unit": str(other.unit.pk)})
     assert answer.status_code == 404
+
+
+def test_the_queries_do_not_grow_with_controls_and_units(world: World) -> None:
+    client, url = as_user(world.tech), at(world, "unit", world.unit)
+    client.get(url)
+    few = queries_of(client, url)
+    own = {"unit": str(world.unit.pk), "name": "Level"}
+    world.record(
+        *(Add(str(uuid4()), "control", own) for _ in range(20)),
+        *(Add(str(uuid4()), "unit", {"name": "Pedal"}) for _ in range(20)),
+    )
+    assert queries_of(client, url) == few
