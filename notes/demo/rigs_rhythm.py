@@ -204,7 +204,6 @@ BASS = R(
             "grille cloth",
             "35 mm",
             "20",
-            "42 cm",
             more={"gain_db": "28", "high_pass_hz": "30", "stand": "short boom"},
         ),
     ],
@@ -276,9 +275,9 @@ def _guitar(player: str, name: str, sound: str, first: int, pan: int, second_mic
         ],
         [
             I(first, f"{name} centre", "Combo", "Hollow 2", "dust-cap edge", "grille cloth", "25 mm",
-              "0", "38 cm", more={"gain_db": "30", "high_pass_hz": "80", "pan": pan}),
+              "0", more={"gain_db": "30", "high_pass_hz": "80", "pan": pan}),
             I(first + 1, f"{name} edge", "Combo", second_mic, "cone edge", "grille cloth", "15 cm",
-              "30", "38 cm", more={"gain_db": "38", "high_pass_hz": "60", "pan": pan}),
+              "30", more={"gain_db": "38", "high_pass_hz": "60", "pan": pan}),
         ],
     )  # fmt: skip
 
