@@ -57,8 +57,9 @@ class LinkForm(PartForm):
 
     def limit_choices(self) -> None:
         for name in ("source", "target"):
-            kept = self.initial.get(name)
-            self.fields[name].queryset = units_of(self.rig, kept)  # type: ignore[attr-defined]
+            ends: Any = self.fields[name]
+            ends.queryset = units_of(self.rig, self.initial.get(name))
+            ends.empty_label = "choose a unit"
 
 
 class InputForm(PartForm):
@@ -82,12 +83,12 @@ class InputForm(PartForm):
         widgets = NOTE_ROWS
 
     def limit_choices(self) -> None:
-        units, devices = self.fields["unit"], self.fields["device"]
-        units.queryset = units_of(self.rig, self.initial.get("unit"))  # type: ignore[attr-defined]
-        kept = self.initial.get("device")
-        devices.queryset = devices_of(self.rig, kept)  # type: ignore[attr-defined]
-        units.empty_label = "nothing in the rig (room, audience …)"  # type: ignore[attr-defined]
-        devices.empty_label = "not decided yet"  # type: ignore[attr-defined]
+        units: Any = self.fields["unit"]
+        units.queryset = units_of(self.rig, self.initial.get("unit"))
+        units.empty_label = "nothing in the rig (room, audience …)"
+        devices: Any = self.fields["device"]
+        devices.queryset = devices_of(self.rig, self.initial.get("device"))
+        devices.empty_label = "not decided yet"
 
 
 PART_FORMS: dict[str, type[PartForm]] = {

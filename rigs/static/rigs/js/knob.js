@@ -65,7 +65,10 @@ function attach(input) {
   knob.setAttribute("aria-hidden", "true");
   const pointer = drawn(knob);
   const now = () => Math.min(Math.max(scale.degrees(input.value) ?? -HALF, -HALF), HALF);
-  const show = () => pointer.setAttribute("transform", `rotate(${now()})`);
+  const show = () => {
+    pointer.setAttribute("transform", `rotate(${now()})`);
+    pointer.setAttribute("visibility", scale.degrees(input.value) === null ? "hidden" : "visible");
+  };
   let start = null;
   knob.addEventListener("pointerdown", (event) => {
     start = { y: event.clientY, degrees: now() };
