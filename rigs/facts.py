@@ -27,9 +27,7 @@ class FactKind(NamedTuple):
         return shown * self.per_shown
 
 
-def _fact(
-    key: str, label: str, symbol: str, per: str, low: str, high: str, *gear: str
-) -> FactKind:
+def _fact(key: str, label: str, symbol: str, per: str, low: str, high: str, *gear: str) -> FactKind:
     return FactKind(key, label, symbol, Decimal(per), Decimal(low), Decimal(high), gear)
 
 

@@ -39,10 +39,13 @@ MAINS_CAUTION = (
     "Never lift a protective earth to cure hum. Mains work belongs to a licensed electrician and "
     "to the local code."
 )
-ROTOR_CAUTION = "Moving rotors: keep stands, cables, hair and fingers clear; isolate before opening."
+ROTOR_CAUTION = (
+    "Moving rotors: keep stands, cables, hair and fingers clear; isolate before opening."
+)
 
 _ON_OFF = Usual("On", Style.SWITCH, "off, on")
 _TONE = (Usual("Bass"), Usual("Middle"), Usual("Treble"))
+_AMP = (Usual("Gain"), *_TONE, Usual("Master"))
 
 GEAR: dict[str, Gear] = {
     gear.key: gear
@@ -53,19 +56,22 @@ GEAR: dict[str, Gear] = {
         Gear("bass", "bass guitar", "guitar", (
             Usual("Volume"), Usual("Blend"), Usual("Bass"), Usual("Treble"),
         )),
-        Gear("pedal", "pedal", "square-activity", (_ON_OFF, Usual("Level"), Usual("Drive"), Usual("Tone"))),
+        Gear("pedal", "pedal", "square-activity", (
+            _ON_OFF, Usual("Level"), Usual("Drive"), Usual("Tone"),
+        )),
         Gear("compressor", "compressor", "square-activity", (
-            _ON_OFF, Usual("Threshold", Style.VALUE, symbol="dB"), Usual("Ratio", Style.VALUE, symbol=":1"),
+            _ON_OFF, Usual("Threshold", Style.VALUE, symbol="dB"),
+            Usual("Ratio", Style.VALUE, symbol=":1"),
             Usual("Attack", Style.VALUE, symbol="ms"), Usual("Release", Style.VALUE, symbol="ms"),
             Usual("Output", Style.VALUE, symbol="dB"),
         )),
         Gear("valve_head", "valve amplifier head", "audio-lines", (
             Usual("Gain"), *_TONE, Usual("Presence"), Usual("Master"),
-            Usual("Standby", Style.SWITCH, "standby, on"), Usual("Speaker tap", Style.CHOICE, "4 Ω, 8 Ω, 16 Ω"),
+            Usual("Standby", Style.SWITCH, "standby, on"),
+            Usual("Speaker tap", Style.CHOICE, "4 Ω, 8 Ω, 16 Ω"),
         ), f"{VALVE_CAUTION} {MAINS_CAUTION}"),
-        Gear("head", "amplifier head", "audio-lines", (Usual("Gain"), *_TONE, Usual("Master")), MAINS_CAUTION),
-        Gear("combo", "combo amplifier", "audio-lines", (Usual("Gain"), *_TONE, Usual("Master")),
-             f"{VALVE_CAUTION} {MAINS_CAUTION}"),
+        Gear("head", "amplifier head", "audio-lines", _AMP, MAINS_CAUTION),
+        Gear("combo", "combo amplifier", "audio-lines", _AMP, f"{VALVE_CAUTION} {MAINS_CAUTION}"),
         Gear("cabinet", "speaker cabinet", "speaker"),
         Gear("rotary", "rotary-speaker cabinet", "fan", (
             Usual("Speed", Style.SWITCH, "slow, stop, fast"), Usual("Volume"),
@@ -79,7 +85,8 @@ GEAR: dict[str, Gear] = {
         Gear("string", "bowed string instrument", "music"),
         Gear("voice", "voice", "mic"),
         Gear("wireless", "wireless receiver", "radio", (
-            Usual("Frequency", Style.VALUE, symbol="MHz"), Usual("Output", Style.VALUE, symbol="dB"),
+            Usual("Frequency", Style.VALUE, symbol="MHz"),
+            Usual("Output", Style.VALUE, symbol="dB"),
         )),
         Gear("switcher", "switcher or splitter", "split", (Usual("Route", Style.TEXT),)),
         Gear("power", "power supply", "plug", caution=MAINS_CAUTION),

@@ -95,7 +95,9 @@ def _on_scale(text: str, low: Decimal | None, high: Decimal | None) -> str:
     bottom, top = _scale(low, high)
     value = _number(text)
     if not bottom <= value <= top:
-        raise ValueError(f"{plain(value)} is off the dial, which runs {plain(bottom)} to {plain(top)}.")
+        raise ValueError(
+            f"{plain(value)} is off the dial, which runs {plain(bottom)} to {plain(top)}."
+        )
     return plain(value)
 
 

@@ -8,7 +8,7 @@ from rigs.views import controls, devices, inputs, links, order, retire, rigs, un
 
 app_name = "rigs"
 
-unit_urls = [
+unit_urls: list[URLPattern | URLResolver] = [
     path("new/", units.new, name="unit_new"),
     path("order/", order.units, name="units_order"),
     path("<uuid:unit>/", units.page, name="unit"),
@@ -19,7 +19,7 @@ unit_urls = [
     path("<uuid:unit>/controls/order/", order.controls, name="controls_order"),
 ]
 
-rig_urls = [
+rig_urls: list[URLPattern | URLResolver] = [
     path("", rigs.page, name="rig"),
     path("edit/", rigs.edit, name="edit"),
     path("retire/", rigs.retire, name="retire"),
@@ -38,7 +38,7 @@ rig_urls = [
     path("inputs/<uuid:input>/retire/", retire.input_, name="input_retire"),
 ]
 
-device_urls = [
+device_urls: list[URLPattern | URLResolver] = [
     path("", devices.index, name="devices"),
     path("new/", devices.new, name="device_new"),
     path("<uuid:device>/", devices.page, name="device"),

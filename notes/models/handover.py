@@ -58,9 +58,7 @@ class Acknowledgement(models.Model):
 
 class Question(Identified):
     handover = models.ForeignKey(Handover, models.PROTECT, related_name="questions")
-    player = models.ForeignKey(
-        Player, models.PROTECT, null=True, blank=True, related_name="+"
-    )
+    player = models.ForeignKey(Player, models.PROTECT, null=True, blank=True, related_name="+")
     words = models.TextField(max_length=2000)
     asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     asked_at = models.DateTimeField(default=clock.now)

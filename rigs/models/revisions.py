@@ -101,9 +101,7 @@ class KeyFrame(models.Model):
     body_sha256 = models.CharField(max_length=64)
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["rig", "number"], name="key_frame_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["rig", "number"], name="key_frame_once")]
 
     def __str__(self) -> str:
         return f"whole state at {self.number}"
