@@ -14,8 +14,8 @@ from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 from PIL.Image import Resampling
 
 LONG_EDGE, THUMB_EDGE = 2560, 480
-# A JPEG is decoded at half its size where half is still sharp enough: three times as fast, in half
-# the memory (docs/measurements.md), for pictures of 3200 px and more.
+# A JPEG of 3200 px and more is decoded at half its size, which is still sharp enough: for 12
+# megapixels, encoding included, 0.5 s instead of 0.9 s (2 cores, November 2026).
 HALVED_FROM = 3200
 QUALITY, THUMB_QUALITY = 82, 76
 CONTENT_TYPE = "image/webp"
