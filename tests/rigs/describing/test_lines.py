@@ -9,7 +9,7 @@ from uuid import uuid4
 import pytest
 
 from rigs.describing import describe, describe_between, describe_many, grouped
-from rigs.models import ChangeRow, Revision
+from rigs.models import ChangeRow, Revision, StoredPhoto
 from rigs.revisions.edits import Add, Retire, Set
 from rigs.revisions.read import as_of
 from tests.support.world import HIRE, World
@@ -132,3 +132,37 @@ def test_the_number_of_queries_is_fixed(
 def test_no_rows_need_no_queries(world: World, django_assert_num_queries: Any) -> None:
     with django_assert_num_queries(0):
         assert describe(world.rig, []) == []
+
+
+def test_a_figures_source_is_a_text_and_a_cables_is_a_unit(world: World) -> None:
+    figure = str(uuid4())
+    values = {
+        "unit": str(world.unit.pk), "key": "tap_impedance", "value": Decimal(8),
+        "source": "read off the label",
+    }  # fmt: skip
+    world.record(Add(figure, "fact", values))
+    assert sentences(world) == ["Head, Speaker tap in use was added: 8 Ω"]
+    world.record(Set(figure, "fact", {"source": "measured"}))
+    assert sentences(world) == ["Head, Speaker tap in use, source: read off the label → measured"]
+
+
+def test_a_photo_is_told_with_what_it_shows(world: World) -> None:
+    image = StoredPhoto.objects.create(
+        production=world.production, sha256="0" * 64, thumb_sha256="0" * 64, width=1, height=1,
+        bytes=1, taken_by=world.tech,
+    )  # fmt: skip
+    photo = str(uuid4())
+    about = {"image": str(image.pk), "about": str(world.input.pk), "caption": "cone edge"}
+    world.record(Add(photo, "photo", about))
+    assert sentences(world) == ["7 Bass mic, photo “cone edge” was added"]
+    world.record(Set(photo, "photo", {"about": None}))
+    assert sentences(world) == ["photo “cone edge”, Shows: 7 Bass mic → the whole rig"]
+
+
+def test_a_first_change_is_told_in_the_order_of_the_rig(world: World) -> None:
+    assert sentences(world, 1) == [
+        "Bass main was put on file",
+        "Head was added: valve amplifier head, Tarn",
+        "Head, Gain was added: 2:30",
+        "7 Bass mic was added: Corvane Hollow 2, cone edge, 35 mm (1.4 in), 20°",
+    ]
