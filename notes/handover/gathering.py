@@ -17,6 +17,8 @@ from notes.reading import for_cards
 from notes.signing.since import NONE, Since, since
 from notes.signing.states import Standing, standings
 from notes.states import unsettled
+from rigs.checks.accepting import Told, told
+from rigs.checks.showing import shown
 from rigs.gear import GEAR
 from rigs.models import Input, Revision, Rig, Unit
 
@@ -58,6 +60,7 @@ class RigSheet:
     open_trials: list[Trial]
     inputs: list[Input]
     cautions: list[Caution]
+    findings: list[Told]  # open ones; what was accepted or could not be checked is left out
 
 
 def sheets(rigs: list[Rig], period: Period) -> dict[UUID, RigSheet]:
@@ -69,7 +72,7 @@ def sheets(rigs: list[Rig], period: Period) -> dict[UUID, RigSheet]:
     )
     tried, notes = _by_rig(_rejected(ids), _of_trial), _by_rig(_open_notes(ids), _own)
     trials, inputs = _by_rig(_open_trials(ids), _own), _by_rig(_inputs(ids), _own)
-    cautions = _cautions(ids)
+    cautions, found = _cautions(ids), told(rigs)
     return {
         rig.pk: RigSheet(
             rig=rig,
@@ -82,6 +85,7 @@ def sheets(rigs: list[Rig], period: Period) -> dict[UUID, RigSheet]:
             open_trials=trials[rig.pk],
             inputs=inputs[rig.pk],
             cautions=cautions[rig.pk],
+            findings=shown(found[rig.pk]).open,
         )
         for rig in rigs
     }

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rigs.checks.bench import Bench, BenchInput, BenchUnit
-from rigs.signal.notes import format_note, frequency, parse_tuning, tuning_range
-from rigs.signal.ranges import TUNINGS
+from rigs.signal.notes import format_note, frequency, tuning_range
+from rigs.signal.ranges import stated_tuning
 
 STRINGED = frozenset({"guitar", "bass", "string"})
 FRETS = 24  # the most that is common; stated wherever it is used
@@ -45,9 +45,8 @@ def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[BenchUnit
 
 def strings_of(unit: BenchUnit) -> tuple[int, ...] | None:
     """MIDI numbers of the open strings; None where none are stated or they do not read."""
-    words = unit.tuning.strip()
     try:
-        return parse_tuning(TUNINGS.get(words.casefold(), words))
+        return stated_tuning(unit.tuning)
     except ValueError:
         return None
 

@@ -26,6 +26,8 @@ TUNINGS = {
     "double bass": "E1 A1 D2 G2",
 }
 
+_BY_NAME = {name.casefold(): strings for name, strings in TUNINGS.items()}
+
 VOICES = {
     "bass": ("E2", "E4"),
     "baritone": ("A2", "A4"),
@@ -39,11 +41,21 @@ VOICES = {
 def named_tuning(name: str) -> tuple[int, ...]:
     """MIDI numbers of a tuning in TUNINGS, lowest string first.
 
-    Source: common practice, no source. Range: the names in TUNINGS. Raises ValueError otherwise.
+    Source: common practice, no source. Range: the names in TUNINGS, in any case. Raises
+    ValueError otherwise.
     """
-    if name not in TUNINGS:
+    if name.casefold() not in _BY_NAME:
         raise ValueError(f"name must be one of {', '.join(TUNINGS)}, got {name!r}")
-    return parse_tuning(TUNINGS[name])
+    return parse_tuning(_BY_NAME[name.casefold()])
+
+
+def stated_tuning(words: str) -> tuple[int, ...]:
+    """MIDI numbers of a tuning written as its notes or as a name in TUNINGS.
+
+    Source: common practice, no source. Range: as `notes.parse_tuning`. Raises ValueError
+    otherwise.
+    """
+    return parse_tuning(_BY_NAME.get(words.strip().casefold(), words))
 
 
 def voice_range(name: str) -> tuple[int, int]:

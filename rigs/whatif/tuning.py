@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from rigs.signal.filters import butterworth_db, order_from_slope
-from rigs.signal.notes import format_note, frequency, parse_tuning
-from rigs.signal.ranges import TUNINGS
+from rigs.signal.notes import format_note, frequency
+from rigs.signal.ranges import stated_tuning
 from rigs.signal.strings import tension, tension_after_retune, total_tension
 from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Table, hertz, number
 
@@ -19,7 +19,6 @@ NECK = Caution(
 )  # fmt: skip
 
 
-_BY_NAME = {name.casefold(): notes for name, notes in TUNINGS.items()}
 MOST_STEPS = 48  # the range of the formula
 
 
@@ -47,7 +46,7 @@ class Strings(NamedTuple):
 
 def read(words: str) -> tuple[int, ...]:
     """MIDI numbers of open strings, or of a tuning by name. Raises ValueError with words."""
-    return parse_tuning(_BY_NAME.get(words.strip().casefold(), words))
+    return stated_tuning(words)
 
 
 def answer(

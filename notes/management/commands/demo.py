@@ -9,6 +9,7 @@ from django.db import transaction
 
 from core import clock
 from core.models import Production
+from core.search.sources import reindex
 from notes.demo import cast, story
 from notes.demo.play import play
 from notes.demo.stage import set_stage
@@ -22,6 +23,9 @@ class Command(BaseCommand):
             self.stdout.write("The demonstration is there already; nothing was changed.")
         else:
             self._load()
+            reindex(
+                Production.objects.get(name=cast.PRODUCTION)
+            )  # now, rather than at somebody's first search
             self.stdout.write(self.style.SUCCESS("The demonstration is loaded."))
         self._log_ins()
 
