@@ -1,0 +1,159 @@
+"""The pages of the input list, the pack list and what is printed."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+
+from core.models import Player
+from rigs.lists.sheets import read
+from rigs.models import Input, ListImport, Revision
+from rigs.revisions.edits import Add, Set
+from tests.support.world import World, input_fields, make_rig
+
+
+def at(world: World, name: str, *more: Any) -> str:
+    return reverse(f"rigs:{name}", args=[world.production.pk, *more])
+
+
+@pytest.fixture
+def tech(world: World, client: Client) -> Client:
+    client.force_login(world.tech)
+    return client
+
+
+def bring(client: Client, world: World, text: str) -> Any:
+    file = SimpleUploadedFile("rider.csv", text.encode())
+    return client.post(at(world, "list_import_new"), {"file": file})
+
+
+def test_the_list_shows_each_input_and_what_is_odd(world: World, tech: Client) -> None:
+    page = tech.get(at(world, "input_list")).content.decode()
+    assert "Bass mic" in page
+    assert "Corvane Hollow 2" in page
+    assert "Not used: 1, 2, 3, 4, 5, 6" in page
+
+
+def test_it_costs_the_same_for_many(
+    world: World, tech: Client, django_assert_max_num_queries: Any
+) -> None:
+    url = at(world, "input_list")
+    for number in range(10):
+        player = Player.objects.create(
+            production=world.production, name=f"P{number}", instrument="bass"
+        )
+        parts = (Add(f"00000000-0000-4000-8000-0000000000{number:02d}", "unit", {"name": "U"}),)
+        make_rig(world.production, player, world.tech, f"R{number}", parts)
+    with django_assert_max_num_queries(5):
+        assert tech.get(url).status_code == 200
+
+
+def test_numbers_are_typed_and_saved(world: World, tech: Client) -> None:
+    tech.post(at(world, "input_numbers"), {f"number_{world.input.pk}": "12"})
+    assert Input.objects.get().number == 12
+    assert Revision.objects.latest("pk").number == 2
+
+
+def test_numbering_in_order_starts_at_one(world: World, tech: Client) -> None:
+    tech.post(at(world, "input_numbers"), {"in_order": "1"})
+    assert Input.objects.get().number == 1
+
+
+def test_a_number_that_is_none_is_refused_where_it_was_typed(world: World, tech: Client) -> None:
+    response = tech.post(at(world, "input_numbers"), {f"number_{world.input.pk}": "x"})
+    assert response.status_code == 200
+    assert "Enter a whole number." in response.content.decode()
+    assert Input.objects.get().number == 7
+
+
+@pytest.mark.parametrize("name", ["input_list_file", "pack_list_file"])
+@pytest.mark.parametrize(
+    ("ending", "start"), [("csv", b"\xef\xbb\xbf"), ("xlsx", b"PK"), ("pdf", b"%PDF")]
+)
+def test_lists_are_taken_away(
+    world: World, tech: Client, name: str, ending: str, start: bytes
+) -> None:
+    response = tech.get(at(world, name, ending))
+    assert response.content.startswith(start)
+    assert f".{ending}" in response.headers["Content-Disposition"]
+
+
+def test_another_ending_is_not_there(world: World, tech: Client) -> None:
+    assert tech.get(at(world, "input_list_file", "exe")).status_code == 404
+
+
+def test_a_list_is_brought_looked_at_and_taken_over(world: World, tech: Client) -> None:
+    response = bring(tech, world, "Ch,Name,Player,Mic\n9,Bass mic,Ines Halloran,Ember 4\n")
+    preview = tech.get(response.headers["Location"])
+    text = preview.content.decode()
+    assert "Microphone or DI: Corvane Hollow 2 → Ember 4" in text
+    assert Revision.objects.count() == 1
+    why = {"confirm": "1", "reason_kind": "hire", "reason_words": "Rider of the hire firm"}
+    tech.post(response.headers["Location"], why)
+    assert Input.objects.get().device == world.other_mic
+    assert ListImport.objects.get().applied_at is not None
+
+
+def test_taking_over_needs_words(world: World, tech: Client) -> None:
+    response = bring(tech, world, "Ch,Name,Player\n9,Bass mic,Ines Halloran\n")
+    answer = tech.post(response.headers["Location"], {"confirm": "1", "reason_kind": "hire"})
+    assert "This field is required." in answer.content.decode()
+    assert Input.objects.get().number == 7
+
+
+def test_columns_are_named_by_hand(world: World, tech: Client) -> None:
+    response = bring(tech, world, "Ch,Name,Player,Wobble\n7,Bass mic,Ines Halloran,31\n")
+    named = {"remap": "1", "column_0": "number", "column_1": "name", "column_2": "player"}
+    tech.post(response.headers["Location"], {**named, "column_3": "gain_db"})
+    assert "Gain, dB: nothing → 31" in tech.get(response.headers["Location"]).content.decode()
+
+
+def test_two_columns_cannot_be_the_same(world: World, tech: Client) -> None:
+    response = bring(tech, world, "Ch,Name,Player\n7,Bass mic,Ines Halloran\n")
+    answer = tech.post(
+        response.headers["Location"], {"remap": "1", "column_0": "name", "column_1": "name"}
+    )
+    assert "Two columns cannot both be “Name”." in answer.content.decode()
+
+
+def test_what_is_no_list_is_refused_at_the_file(world: World, tech: Client) -> None:
+    answer = bring(tech, world, "just,words\nno,headings\n")
+    assert answer.status_code == 200
+    assert "No row of the list names its columns." in answer.content.decode()
+
+
+def test_the_pack_list_counts_and_cautions(world: World, tech: Client) -> None:
+    figure = {"unit": str(world.unit.pk), "key": "mains_power", "value": "240"}
+    world.record(Add("00000000-0000-4000-8000-0000000000aa", "fact", figure))
+    page = tech.get(at(world, "pack_list")).content.decode()
+    assert "Corvane Hollow 2" in page
+    assert "240 W" in page
+    assert "licensed electrician" in page
+
+
+def test_a_recall_sheet_of_now_and_of_then(world: World, tech: Client) -> None:
+    world.record(Set(str(world.rig.pk), "rig", {"notes": "Later."}))
+    url = at(world, "recall", world.rig.pk)
+    for query in ("", "?at=1", "?paper=us-letter"):
+        response = tech.get(url + query)
+        assert response.headers["Content-Type"] == "application/pdf"
+    assert tech.get(f"{url}?at=9").status_code == 404
+
+
+def test_labels_for_all_and_for_one_rig(world: World, tech: Client) -> None:
+    assert tech.get(at(world, "labels")).content.startswith(b"%PDF")
+    assert tech.get(f"{at(world, 'labels')}?rig={world.rig.pk}").content.startswith(b"%PDF")
+    assert tech.get(f"{at(world, 'labels')}?rig=x").status_code == 404
+
+
+def test_an_input_called_like_a_formula_leaves_as_text(world: World, tech: Client) -> None:
+    fields = {**input_fields(world.unit.pk, world.mic.pk), "name": "=1+1", "number": 8}
+    world.record(Add("00000000-0000-4000-8000-0000000000ab", "input", fields))
+    data = tech.get(at(world, "input_list_file", "csv")).content
+    assert b"'=1+1" in data
+    assert any("=1+1" in row for row in read("x.csv", io.BytesIO(data).getvalue()))
