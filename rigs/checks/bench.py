@@ -33,7 +33,10 @@ class BenchDevice:
 
 @dataclass(frozen=True, slots=True)
 class BenchUnit:
-    """A piece of gear, its figures in SI by key (rigs.facts), its settings by name of control."""
+    """A piece of gear, its figures in SI by key (rigs.facts), its settings by name of control.
+
+    `symbols` are the units of those controls that show a value: “dB”, “ms”. `controls` are ids.
+    """
 
     id: str
     name: str
@@ -41,6 +44,8 @@ class BenchUnit:
     tuning: str = ""
     facts: Mapping[str, float] = field(default_factory=dict)
     settings: Mapping[str, str] = field(default_factory=dict)
+    symbols: Mapping[str, str] = field(default_factory=dict)
+    controls: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

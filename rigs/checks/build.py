@@ -42,19 +42,29 @@ def _of(snapshot: Snapshot, kind: str) -> list[tuple[str, Fields]]:
 
 def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:
     facts: dict[str, dict[str, float]] = defaultdict(dict)
-    settings: dict[str, dict[str, str]] = defaultdict(dict)
+    controls: dict[str, list[tuple[str, Fields]]] = defaultdict(list)
     for _, fields in _of(snapshot, "fact"):
         key, value = text(fields, "key"), number(fields.get("value"))
         if value is not None and _can_be(key, value):
             facts[text(fields, "unit")][key] = value
-    for _, fields in _of(snapshot, "control"):
-        settings[text(fields, "unit")][text(fields, "name")] = text(fields, "setting")
-    return {
-        i: BenchUnit(
-            i, text(f, "name"), text(f, "gear") or "other", text(f, "tuning"), facts[i], settings[i]
-        )
-        for i, f in _of(snapshot, "unit")
-    }
+    for part, fields in _of(snapshot, "control"):
+        controls[text(fields, "unit")].append((part, fields))
+    return {i: _unit(i, f, facts[i], controls[i]) for i, f in _of(snapshot, "unit")}
+
+
+def _unit(
+    part: str, fields: Fields, facts: Mapping[str, float], controls: list[tuple[str, Fields]]
+) -> BenchUnit:
+    return BenchUnit(
+        part,
+        text(fields, "name"),
+        text(fields, "gear") or "other",
+        text(fields, "tuning"),
+        facts,
+        {text(f, "name"): text(f, "setting") for _, f in controls},
+        {text(f, "name"): text(f, "symbol") for _, f in controls if f.get("style") == "value"},
+        {text(f, "name"): i for i, f in controls},
+    )
 
 
 def _can_be(key: str, value: float) -> bool:

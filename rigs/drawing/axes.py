@@ -1,4 +1,4 @@
-"""Axes of a plot of level over frequency: grid, ticks with units, curves told apart by their dash.
+"""Axes of a plot of level over frequency or over level: grid, ticks, curves told apart by dash.
 
 All colour is currentColor, so that a plot reads in the dark, in the light and on paper.
 """
@@ -19,10 +19,10 @@ _TICKS = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Levels in dB at frequencies in Hz, with the words of its legend."""
+    """Levels in dB at frequencies in Hz (or at levels in dB), with the words of its legend."""
 
     words: str
-    hertz: Sequence[float]
+    at: Sequence[float]
     levels: Sequence[float]
 
 
@@ -41,9 +41,21 @@ class Axes:
     def floor(self) -> float:
         return HEIGHT - BELOW - LEGEND * self.curves
 
-    def x(self, hertz: float) -> float:
-        share = math.log(hertz / self.low) / math.log(self.high / self.low)
-        return round(LEFT + min(max(share, 0.0), 1.0) * (WIDTH - LEFT - RIGHT), 1)
+    @property
+    def ticks(self) -> list[tuple[float, str]]:
+        """Where the upright lines stand, and what is written below each."""
+        return [(hertz, _short(hertz)) for hertz in _TICKS if self.low <= hertz <= self.high]
+
+    @property
+    def across_words(self) -> str:
+        return "Hz"
+
+    def share(self, at: float) -> float:
+        """How far along the axis `at` lies, 0 to 1 within it."""
+        return math.log(at / self.low) / math.log(self.high / self.low)
+
+    def x(self, at: float) -> float:
+        return round(LEFT + min(max(self.share(at), 0.0), 1.0) * (WIDTH - LEFT - RIGHT), 1)
 
     def y(self, level: float) -> float:
         clipped = min(max(level, self.bottom), self.top)  # a notch of no depth at all has an end
@@ -71,6 +83,24 @@ class Axes:
         )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
+class LevelAxes(Axes):
+    """Level that comes in from `low` to `high` dB, linear; level that goes out as above."""
+
+    @property
+    def ticks(self) -> list[tuple[float, str]]:
+        first = math.ceil(self.low / self.step)
+        steps = range(first, math.floor(self.high / self.step) + 1)
+        return [(self.step * at, _signed(self.step * at)) for at in steps]
+
+    @property
+    def across_words(self) -> str:
+        return "dB in"
+
+    def share(self, at: float) -> float:
+        return (at - self.low) / (self.high - self.low)
+
+
 def plot(
     axes: Axes, curves: Sequence[Curve], *, title: str, desc: str, behind: Sequence[Node] = (),
     level_words: str = "dB",
@@ -85,14 +115,14 @@ def plot(
 
 
 def _grid(axes: Axes) -> list[Node]:
-    ticks = [hertz for hertz in _TICKS if axes.low <= hertz <= axes.high]
-    lines = [_rule(axes.x(hertz), axes.x(hertz), TOP, axes.floor) for hertz in ticks]
-    words = [text(_short(hertz), axes.x(hertz), axes.floor + 16, size=12) for hertz in ticks]
+    ticks = axes.ticks
+    lines = [_rule(axes.x(at), axes.x(at), TOP, axes.floor) for at, _ in ticks]
+    words = [text(said, axes.x(at), axes.floor + 16, size=12) for at, said in ticks]
     level = axes.top
     while level >= axes.bottom:
         lines.append(_rule(LEFT, WIDTH - RIGHT, axes.y(level), axes.y(level), bold=level == 0))
-        said = f"{level:+g}".replace("-", "−") if level else "0"
-        words.append(text(said, LEFT - 6, axes.y(level) + 4, size=12, text_anchor="end"))
+        beside = axes.y(level) + 4
+        words.append(text(_signed(level), LEFT - 6, beside, size=12, text_anchor="end"))
         level -= axes.step
     return lines + words
 
@@ -107,19 +137,19 @@ def _rule(x1: float, x2: float, y1: float, y2: float, bold: bool = False) -> Nod
 def _axis_words(axes: Axes, level_words: str) -> Node:
     return node(
         "g",
-        text("Hz", WIDTH - RIGHT, axes.floor + 34, size=12, text_anchor="end"),
+        text(axes.across_words, WIDTH - RIGHT, axes.floor + 34, size=12, text_anchor="end"),
         text(level_words, LEFT, axes.floor + 34, size=12, text_anchor="start"),
     )
 
 
-def _line(axes: Axes, curve: Curve, at: int) -> Node:
+def _line(axes: Axes, curve: Curve, place: int) -> Node:
     points = " ".join(
-        f"{axes.x(hertz)},{axes.y(level)}"
-        for hertz, level in zip(curve.hertz, curve.levels, strict=True)
+        f"{axes.x(at)},{axes.y(level)}"
+        for at, level in zip(curve.at, curve.levels, strict=True)
     )
     return node(
         "polyline", points=points, fill="none", stroke="currentColor", stroke_width=2,
-        stroke_dasharray=DASHES[at % len(DASHES)], stroke_linejoin="round", class_="plot-line",
+        stroke_dasharray=DASHES[place % len(DASHES)], stroke_linejoin="round", class_="plot-line",
     )  # fmt: skip
 
 
@@ -135,3 +165,7 @@ def _legend(axes: Axes, curve: Curve, at: int) -> Node:
 
 def _short(hertz: float) -> str:
     return f"{hertz / 1000:g}k" if hertz >= 1000 else f"{hertz:g}"
+
+
+def _signed(level: float) -> str:
+    return f"{level:+g}".replace("-", "−") if level else "0"

@@ -105,6 +105,18 @@ def _sentence(error: ValueError) -> str:
     return f"{words[:1].upper()}{words[1:]}."
 
 
+class CompressionQuestion(Question):
+    threshold = _number("threshold, dB", -60, 30)
+    ratio = _number("ratio, to 1", 1, 1000, help_text="4 for 4 to 1; a limiter is 100 or more.")
+    knee = _number("knee, dB wide", 0, 60, required=False, help_text="Left empty: a hard knee.")
+    makeup = _number("output or make-up, dB", -60, 60, required=False, help_text="Left empty: 0.")
+    dry = _number("dry path in the blend, dB", -60, 20)
+    wet = _number(
+        "compressed path in the blend, dB", -60, 20,
+        help_text="Against the dry one: 0 where both are turned up alike.",
+    )  # fmt: skip
+
+
 class ProposedLength(PartForm):
     class Meta:
         model = Link

@@ -45,7 +45,8 @@ def _asked(request: ProductionRequest, rig: Rig, kind: Topic, bench: Bench) -> d
     answer = _answer(form, kind, bench, subject.id)
     proposal = answer.proposal if answer else None
     return {
-        "subjects": subjects, "subject": subject, "form": form, "answer": answer,
+        "subjects": subjects, "subject": subject, "form": form,
+        "answer": answer or kind.known(bench, subject.id),
         "proposal": proposal, "proposal_form": proposal and _proposal_form(rig, proposal),
     }  # fmt: skip
 

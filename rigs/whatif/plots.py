@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
-from rigs.drawing.axes import Axes, Curve, plot
+from rigs.drawing.axes import Axes, Curve, LevelAxes, plot
 from rigs.drawing.svg import Node, fit, node
 from rigs.signal import combs, pickups
 from rigs.signal.air import OCTAVE_BANDS
@@ -60,6 +60,19 @@ def comb_plot(
     ]
     axes = Axes(20, high, -24, 6, 6, curves=2)
     return plot(axes, curves, title=title, desc=desc, level_words="dB against one path alone")
+
+
+def compression_plot(
+    curves: Mapping[str, tuple[Sequence[float], Sequence[float]]], *, title: str, desc: str
+) -> str:
+    """Levels in and out in dB by the words of a curve; the first is drawn solid."""
+    into = [level for levels, _ in curves.values() for level in levels]
+    out = [level for _, levels in curves.values() for level in levels]
+    low, high = min(into), max(into)
+    top = max(10 * math.ceil(max(out) / 10), high)
+    axes = LevelAxes(low, high, low, top, 10, curves=len(curves))
+    lines = [Curve(words, levels, told) for words, (levels, told) in curves.items()]
+    return plot(axes, lines, title=title, desc=desc, level_words="dB out")
 
 
 def _grid(low: float, high: float, count: int) -> list[float]:

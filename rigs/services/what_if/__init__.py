@@ -1,4 +1,4 @@
-"""Questions to a rig: what would be if a cable, a distance, the air or a tuning were another."""
+"""Questions to a rig: what would be if a cable, a distance, a tuning … were another."""
 
 from __future__ import annotations
 
@@ -6,12 +6,15 @@ from typing import NamedTuple
 
 from core.models import Production
 from rigs.services.what_if.cable import CableTopic
+from rigs.services.what_if.compression import CompressionTopic
 from rigs.services.what_if.distance import DistanceTopic
 from rigs.services.what_if.mix import AirTopic, rooms
 from rigs.services.what_if.topic import Topic, Unanswerable
 from rigs.services.what_if.tuning import TuningTopic
 
-TOPICS: tuple[type[Topic], ...] = (CableTopic, DistanceTopic, AirTopic, TuningTopic)
+TOPICS: tuple[type[Topic], ...] = (
+    CableTopic, DistanceTopic, AirTopic, TuningTopic, CompressionTopic,
+)  # fmt: skip
 
 
 class Tab(NamedTuple):

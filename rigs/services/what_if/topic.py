@@ -33,6 +33,10 @@ class Topic(ABC):
     def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
         """Raises Unanswerable where what was typed does not go together."""
 
+    def known(self, bench: Bench, subject: str) -> Answer | None:
+        """What can be said before anything is asked; nothing by default."""
+        return None
+
     def form(self, bench: Bench, subject: str, data: QueryDict) -> Question:
         """Bound if it was asked, filled with what the rig says otherwise."""
         known = self.initial(bench, subject) | {"about": self.key, "subject": subject}
