@@ -144,8 +144,7 @@ def _axis_words(axes: Axes, level_words: str) -> Node:
 
 def _line(axes: Axes, curve: Curve, place: int) -> Node:
     points = " ".join(
-        f"{axes.x(at)},{axes.y(level)}"
-        for at, level in zip(curve.at, curve.levels, strict=True)
+        f"{axes.x(at)},{axes.y(level)}" for at, level in zip(curve.at, curve.levels, strict=True)
     )
     return node(
         "polyline", points=points, fill="none", stroke="currentColor", stroke_width=2,
