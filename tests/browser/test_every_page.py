@@ -10,6 +10,9 @@ from django.conf import settings
 from django.test import Client
 from playwright.sync_api import Page
 
+from core.links import make_link
+from core.models import OneTimeLink
+from notes.signing import asking
 from tests.support.addresses import ROUTES, access_of, address
 from tests.support.everything import arguments_for, fill
 from tests.support.world import World, make_world
@@ -71,3 +74,29 @@ def test_every_page_is_accessible_and_fits(
             wrong.append(f"{url} scrolls sideways at {width}")
     assert wrong == [], "\n".join(wrong)
     assert said == []
+
+
+def test_pages_for_people_without_an_account(page: Page, live_server: Any, full: World) -> None:
+    """Log-in, lost password, an open invitation, a signature asked for, and closed links."""
+    full.rig.refresh_from_db()
+    link = {"production": full.production, "made_by": full.engineer, "days": 3}
+    details = {"roles": ["crew"], "email": "", "player": None}
+    _, invited = make_link(purpose=OneTimeLink.Purpose.INVITATION, details=details, **link)
+    asked = asking.ask(
+        rig=full.rig, revision=full.rig.head_number, by=full.engineer,
+        address=lambda token: f"/sign/{token}/",
+    )  # fmt: skip
+    page.set_viewport_size({"width": 360, "height": 800})
+    wrong = []
+    urls = ["/login/", "/password/forgotten/", f"/join/{invited}/", asked.url, "/sign/x/", "/join/x/"]
+    for url in urls:
+        response = page.goto(live_server.url + url)
+        assert response is not None
+        if response.status != (404 if url.endswith("/x/") else 200):
+            wrong.append(f"{url}: {response.status}")
+        found = Axe().run(page)
+        if found.violations_count:
+            wrong.append(f"{url}: {found.generate_report()}")
+        if page.evaluate(SIDEWAYS) > 0:
+            wrong.append(f"{url} scrolls sideways")
+    assert wrong == [], "\n".join(wrong)
