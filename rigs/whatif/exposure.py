@@ -1,0 +1,118 @@
+"""A rehearsal day for the ears: time allowed at each level, and the day's dose. Pure.
+
+Guidance for planning only; docs/signal.md says what the rules leave out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from rigs.signal.exposure import (
+    NIOSH,
+    OSHA_CONSERVATION,
+    OSHA_LIMIT,
+    Criterion,
+    allowed_seconds,
+    dose,
+    eight_hour_level,
+    equivalent_level,
+)
+from rigs.whatif.answers import Answer, Caution, Table, number
+
+HOUR = 3600.0
+DAY = 24 * HOUR
+# How each rule is named, and what it counts.
+RULES: tuple[tuple[str, str, Criterion], ...] = (
+    ("NIOSH", "85 dBA for 8 h, 3 dB halve the time, counts from 80 dBA", NIOSH),
+    ("OSHA, limit", "90 dBA for 8 h, 5 dB halve the time, counts from 90 dBA", OSHA_LIMIT),
+    ("OSHA, hearing conservation", "the same, counts from 80 dBA", OSHA_CONSERVATION),
+)
+ASSUMES = (
+    "A-weighted levels at the ear, steady within a stretch. Impulses, hearing protection worn or "
+    "forgotten, and what the rest of the day is like are left out.",
+    "NIOSH publication 98-126; OSHA 29 CFR 1910.95. Where each starts to count, and NIOSH’s upper "
+    "end, are from memory. Directive 2003/10/EC limits the level brought to 8 h to 87 dBA at the "
+    "ear, and asks for action from 80 and 85 dBA.",
+)
+CAUTION = Caution(
+    "Guidance for planning, not a limit to play up to",
+    "Local law decides, and where rules differ the stricter is the safer. Nothing here is advice "
+    "on health: where hearing is at stake, a qualified person measures at the ear.",
+    "ear",
+)
+
+
+class Stretch(NamedTuple):
+    """Level in dBA and time in s."""
+
+    level: float
+    seconds: float
+
+
+def answer(day: Sequence[Stretch]) -> Answer:
+    """Raises ValueError for a day without any time, or a level outside 0 to 200 dBA."""
+    doses = [(name, dose(day, rule)) for name, _, rule in RULES]
+    told = {name: number(found.percent, "%", 0) for name, found in doses}
+    return Answer(
+        f"Of the day’s allowance: {told['NIOSH']} by NIOSH, {told['OSHA, limit']} by OSHA.",
+        (_allowed(day), _doses(told), _levels(day)),
+        problems=tuple(_too_loud(day)),
+        assumes=ASSUMES,
+        caution=CAUTION,
+    )
+
+
+def duration(seconds: float) -> str:
+    """“28 s”, “47.6 min”, “2 h 31 min”; “none” for no time, “more than 24 h” for the rest."""
+    if seconds <= 0:
+        return "none"
+    if seconds > DAY:
+        return "more than 24 h"
+    if seconds < 59.5:
+        return number(seconds, "s", 0 if seconds >= 9.5 else 1)
+    if seconds < HOUR - 3:
+        return number(seconds / 60, "min")
+    minutes = round(seconds / 60)
+    return f"{minutes // 60} h {minutes % 60} min" if minutes % 60 else f"{minutes // 60} h"
+
+
+def _allowed(day: Sequence[Stretch]) -> Table:
+    rows = [
+        (number(level, "dBA"), duration(seconds), _time(level, NIOSH), _time(level, OSHA_LIMIT))
+        for level, seconds in day
+    ]
+    columns = ("Level", "Time there", "Allowed by NIOSH", "Allowed by OSHA")
+    return Table(
+        "Time allowed in a day at each level, if there were no other", columns, tuple(rows)
+    )
+
+
+def _time(level: float, rule: Criterion) -> str:
+    time = duration(float(allowed_seconds(level, rule)))
+    return time if level >= rule.threshold else f"{time} (not counted)"
+
+
+def _doses(told: dict[str, str]) -> Table:
+    rows = tuple((name, counts, told[name]) for name, counts, _ in RULES)
+    columns = ("Rule", "What it counts", "Dose")
+    return Table("Dose of the day; 100 % is the whole allowance", columns, rows)
+
+
+def _levels(day: Sequence[Stretch]) -> Table:
+    level, seconds = equivalent_level(day), sum(stretch.seconds for stretch in day)
+    rows = (
+        (f"Over the {duration(seconds)} entered", number(level, "dBA")),
+        ("Brought to 8 h", number(float(eight_hour_level(level, seconds)), "dBA")),
+    )
+    return Table("Equal-energy level", ("", "Level"), rows)
+
+
+def _too_loud(day: Sequence[Stretch]) -> list[str]:
+    return [
+        f"{number(stretch.level, 'dBA')}: {name} allows no time at all above "
+        f"{number(rule.ceiling, 'dBA', 0)}."
+        for stretch in day
+        for name, rule in (("NIOSH", NIOSH), ("OSHA", OSHA_LIMIT))
+        if stretch.level > rule.ceiling
+    ]
