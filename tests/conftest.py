@@ -33,19 +33,17 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if find_browser():
         return
     without = [item for item in items if item.get_closest_marker("browser") is None]
-    left_out = len(items) - len(without)
-    if left_out:
+    if len(without) < len(items):
         config.hook.pytest_deselected(items=[i for i in items if i not in without])
         items[:] = without
-        config._left_out_browser = left_out  # type: ignore[attr-defined]
 
 
-def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
-    left_out = getattr(config, "_left_out_browser", 0)
-    if left_out:
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    # Said by the process that reports, whichever process did the collecting.
+    if not find_browser():
         terminalreporter.write_line(
-            f"{left_out} browser tests left out: no Chromium found. Install Debian's package "
-            "“chromium” or set TONELEDGER_CHROMIUM to one."
+            "Browser tests were left out: no Chromium found. Install Debian’s package “chromium” "
+            "or set TONELEDGER_CHROMIUM to one."
         )
 
 
