@@ -12,6 +12,7 @@ import segno
 from core import clock
 from core.models import Production
 from rigs.describing import InputView, LinkView, RigView, UnitView, snapshot_view
+from rigs.drawing import dials
 from rigs.lists.pack import Pack
 from rigs.lists.pack import as_rows as pack_rows
 from rigs.models import Revision, Rig
@@ -41,7 +42,7 @@ def stamp(revision: Revision) -> str:
 
 
 def _time(at: datetime) -> str:
-    return f"{at:%d %b %Y %H:%M} UTC"
+    return f"{at.day} {at:%b %Y %H:%M} UTC"
 
 
 def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) -> bytes:
@@ -59,18 +60,23 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         "sound": view.sound,
         "notes": view.notes,
         "cautions": [*_cautions(view), *([RIBBON] if ribbon else [])],
-        "units": [_unit(unit) for unit in view.units],
+        "units": [_unit(unit, n) for n, unit in enumerate(view.units)],
         "links": [_link(link) for link in view.links],
         "inputs": [_input(entry) for entry in view.inputs],
     }
-    return press("recall.typ", data, pictures={"live.svg": square(address)})
+    drawn = {_drawing(n): dials.row(unit).encode() for n, unit in enumerate(view.units)}
+    return press("recall.typ", data, pictures={"live.svg": square(address), **drawn})
+
+
+def _drawing(number: int) -> str:
+    return f"unit{number}.svg"
 
 
 def _cautions(view: RigView) -> list[str]:
     return list(dict.fromkeys(unit.caution for unit in view.units if unit.caution))
 
 
-def _unit(unit: UnitView) -> dict[str, Any]:
+def _unit(unit: UnitView, number: int) -> dict[str, Any]:
     lines = [f"Tuning: {unit.tuning}"] if unit.tuning else []
     lines += [f"Label: {unit.serial}"] if unit.serial else []
     lines += [f"{fact.label}: {fact.text}" for fact in unit.facts]
@@ -78,6 +84,9 @@ def _unit(unit: UnitView) -> dict[str, Any]:
         "name": unit.name,
         "make": unit.make or unit.gear_label,
         "controls": [[c.name, c.text or "not noted"] for c in unit.controls],
+        "drawing": _drawing(number),
+        "said": f"Controls of {unit.name}, drawn at their settings; the same in words below",
+        "wide": min(6, len(unit.controls)),
         "lines": [*lines, *([unit.notes] if unit.notes else [])],
     }
 
