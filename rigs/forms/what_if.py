@@ -12,9 +12,9 @@ from core.forms.base import LengthInput
 from core.models import Show
 from core.units import Length, format_length
 from rigs.forms.parts import PartForm
-from rigs.models import Input, Link, Unit
+from rigs.models import Control, Input, Link, Unit
 from rigs.signal.strings import tension
-from rigs.whatif import tuning
+from rigs.whatif import kit, tuning
 from rigs.whatif.air import COLDEST, HOTTEST, STANDARD_KPA
 
 
@@ -117,6 +117,19 @@ class CompressionQuestion(Question):
     )  # fmt: skip
 
 
+class KitQuestion(Question):
+    pitch = forms.CharField(
+        label="another pitch", max_length=Control._meta.get_field("setting").max_length,
+        help_text="A2, or 98 Hz; words may follow.",
+    )  # fmt: skip
+
+    def clean_pitch(self) -> str:
+        words: str = self.cleaned_data["pitch"]
+        if kit.read(words) is None:
+            raise ValidationError(kit.UNREAD)
+        return words
+
+
 class ProposedLength(PartForm):
     class Meta:
         model = Link
@@ -135,8 +148,15 @@ class ProposedTuning(PartForm):
         fields = ("tuning",)
 
 
+class ProposedSetting(PartForm):
+    class Meta:
+        model = Control
+        fields = ("setting",)
+
+
 PROPOSALS: dict[str, type[PartForm]] = {
     "link": ProposedLength, "input": ProposedDistance, "unit": ProposedTuning,
+    "control": ProposedSetting,
 }  # fmt: skip
 
 

@@ -8,12 +8,13 @@ from core.models import Production
 from rigs.services.what_if.cable import CableTopic
 from rigs.services.what_if.compression import CompressionTopic
 from rigs.services.what_if.distance import DistanceTopic
+from rigs.services.what_if.kit import KitTopic
 from rigs.services.what_if.mix import AirTopic, rooms
 from rigs.services.what_if.topic import Topic, Unanswerable
 from rigs.services.what_if.tuning import TuningTopic
 
 TOPICS: tuple[type[Topic], ...] = (
-    CableTopic, DistanceTopic, AirTopic, TuningTopic, CompressionTopic,
+    CableTopic, DistanceTopic, AirTopic, TuningTopic, CompressionTopic, KitTopic,
 )  # fmt: skip
 
 

@@ -223,7 +223,9 @@ def test_zero_distance_is_no_error(strung: World) -> None:
 
 
 @pytest.mark.parametrize("asked", ["nonsense", NOBODY, "<script>"])
-@pytest.mark.parametrize("about", ["cable", "distance", "air", "tuning", "nonsense", ""])
+@pytest.mark.parametrize(
+    "about", ["cable", "distance", "air", "tuning", "compression", "kit", "nonsense", ""]
+)
 def test_what_is_not_there_is_said(strung: World, about: str, asked: str) -> None:
     told = page(strung, about=about, subject=asked, ask="1")
     assert "What this address asks about is not here any more." in told

@@ -1,0 +1,134 @@
+"""A kit's drums by pitch, the intervals between neighbours, and one drum tuned otherwise. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from rigs.signal.drums import kit_intervals
+from rigs.signal.notes import format_note, frequency, nearest_note, parse_note, semitones
+from rigs.whatif.answers import Answer, Proposal, Table, hertz, number
+
+COLUMNS = ("Drum", "Pitch", "Frequency", "Above the one below")
+ASSUMES = (
+    "The note or frequency that a pitch begins with counts, whichever head it was taken from. "
+    "Equal temperament, A4 = 440 Hz. A drum has two heads and no pure pitch: let the ear decide.",
+)
+UNREAD = "Begin with a note and its octave, such as A2, or with a frequency, such as 98 Hz."
+# Pitches that differ by less are one pitch. Common practice, no source.
+SAME_CENTS = 5
+_NAMES = (
+    "unison", "a semitone", "a whole tone", "a minor third", "a major third", "a fourth",
+    "a tritone", "a fifth", "a minor sixth", "a major sixth", "a minor seventh",
+    "a major seventh", "an octave",
+)  # fmt: skip
+_HERTZ = re.compile(r"(\d{1,5}(?:[.,]\d{1,3})?)\s*Hz\b", re.IGNORECASE | re.ASCII)
+
+
+class Drum(NamedTuple):
+    """A drum and its pitch as written; None where it has nothing to write it in."""
+
+    id: str
+    name: str
+    pitch: str | None
+
+
+def read(pitch: str) -> float | None:
+    """Hz of the note or frequency that a pitch begins with; None where it begins with neither."""
+    try:
+        if found := _HERTZ.match(pitch.strip()):
+            hz = float(found[1].replace(",", "."))
+            nearest_note(hz)
+            return hz
+        return float(frequency(float(parse_note(re.split(r"[\s,;/]", pitch.strip())[0]))))
+    except ValueError:
+        return None
+
+
+def standing(drums: Sequence[Drum]) -> Answer:
+    """The kit as it is."""
+    return Answer(
+        tables=_tables(drums, "The kit, low to high"),
+        problems=tuple(_problems(drums)),
+        assumes=ASSUMES,
+    )
+
+
+def answer(drums: Sequence[Drum], subject: str, pitch: str, proposal: Proposal | None) -> Answer:
+    """With another pitch of one drum. Raises ValueError for a pitch that does not read."""
+    after = read(pitch)
+    if after is None:
+        raise ValueError(UNREAD)
+    tuned = next(drum for drum in drums if drum.id == subject)
+    then = [drum._replace(pitch=pitch) if drum is tuned else drum for drum in drums]
+    return Answer(
+        _words(tuned, after),
+        (*_tables(then, "Then, low to high"), *_tables(drums, "Now, low to high")),
+        problems=tuple(_problems(then)),
+        assumes=ASSUMES,
+        proposal=proposal,
+    )
+
+
+def interval_words(steps: float) -> str:
+    """“5 semitones, a fourth”; a tenth of a semitone where it is none of equal temperament."""
+    whole = round(steps)
+    if abs(steps - whole) * 100 > SAME_CENTS:
+        return number(steps, "semitones")
+    if whole == 0:
+        return "the same pitch"
+    told = f"{whole} semitone{'' if whole == 1 else 's'}"
+    octaves, rest = divmod(whole, 12)
+    if whole < len(_NAMES):
+        return f"{told}, {_NAMES[whole]}"
+    name = "an octave" if octaves == 1 else f"{octaves} octaves"
+    return f"{told}, {name}{f' and {_NAMES[rest]}' if rest else ''}"
+
+
+def _tables(drums: Sequence[Drum], caption: str) -> tuple[Table, ...]:
+    found = [(hz, drum) for drum in drums if (hz := read(drum.pitch or "")) is not None]
+    found.sort(key=lambda pair: pair[0])
+    if not found:
+        return ()
+    heights = kit_intervals([hz for hz, _ in found]) if len(found) > 1 else []
+    above = ["the lowest", *(interval_words(steps) for steps in heights)]
+    rows = [
+        (drum.name, _note(hz), hertz(hz, ""), words)
+        for (hz, drum), words in zip(found, above, strict=True)
+    ]
+    return (Table(caption, COLUMNS, tuple(rows)),)
+
+
+def _note(hz: float) -> str:
+    midi, cents = nearest_note(hz)
+    if abs(cents) <= SAME_CENTS:
+        return format_note(midi)
+    return f"{format_note(midi)} {number(cents, 'cents', 0, sign=True)}"
+
+
+def _problems(drums: Sequence[Drum]) -> list[str]:
+    """What is not in the table, and why."""
+    said = []
+    for drum in drums:
+        if not (drum.pitch or "").strip():
+            said.append(f"{drum.name}: no pitch stated.")
+        elif read(drum.pitch or "") is None:
+            said.append(f"{drum.name}: “{drum.pitch}” begins with no note and no frequency.")
+    if len(drums) - len(said) < 2:
+        said.append("No interval without two pitches.")
+    return said
+
+
+def _words(drum: Drum, after: float) -> str:
+    before = read(drum.pitch or "")
+    if before is None:
+        return f"{drum.name} would stand at {_note(after)}."
+    steps = semitones(before, after)
+    if abs(steps) * 100 <= SAME_CENTS:
+        return f"{drum.name} stays at {_note(before)}."
+    way = "up" if steps > 0 else "down"
+    return (
+        f"{drum.name} goes from {_note(before)} to {_note(after)}, {way} by "
+        f"{interval_words(abs(steps))}."
+    )
