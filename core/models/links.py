@@ -33,7 +33,7 @@ class OneTimeLink(Identified):
         ordering = ["-made_at"]
 
     def __str__(self) -> str:
-        return f"{self.get_purpose_display()} of {self.made_at:%d %b %Y}"
+        return f"{self.get_purpose_display()} of {self.made_at.day} {self.made_at:%b %Y}"
 
     @property
     def is_open(self) -> bool:

@@ -54,4 +54,4 @@ class Show(WithAir, Retirable):
         indexes = [models.Index(fields=["leg", "held_on"], name="show_by_date")]
 
     def __str__(self) -> str:
-        return f"{self.held_on:%d %b %Y} · {self.room}"
+        return f"{self.held_on.day} {self.held_on:%b %Y} · {self.room}"

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import lru_cache
-from typing import Any
+from typing import Any, cast
 
-from django import template
+from django import forms, template
+from django.db.models.fields import BLANK_CHOICE_DASH
 from django.forms import BoundField
 from django.forms.utils import flatatt
 from django.template import Context
@@ -45,10 +47,22 @@ def field(bound: BoundField, **attributes: Any) -> dict[str, Any]:
 @register.simple_tag
 def control(bound: BoundField, attributes: dict[str, Any] | None = None) -> SafeString:
     """The bare control of a field; numbers get a keypad, e-mail addresses their autocomplete."""
+    _word_the_empty_choice(bound.field)
     given = {key.replace("_", "-"): value for key, value in (attributes or {}).items()}
     kind = getattr(bound.field.widget, "input_type", "")
     defaults = {"number": {"inputmode": "decimal"}, "email": {"autocomplete": "email"}}
     return bound.as_widget(attrs={**defaults.get(kind, {}), **bound.field.widget.attrs, **given})
+
+
+def _word_the_empty_choice(field: forms.Field) -> None:
+    """What Django writes as dashes in a list, in words that a screen reader can say."""
+    dashes, words = BLANK_CHOICE_DASH[0], "choose …" if field.required else "none"
+    if isinstance(field, forms.ModelChoiceField):
+        if field.empty_label == dashes[1]:
+            field.empty_label = words
+    elif isinstance(field, forms.ChoiceField):
+        listed: list[tuple[Any, Any]] = list(cast("Iterable[tuple[Any, Any]]", field.choices))
+        field.choices = [(key, words if (key, text) == dashes else text) for key, text in listed]
 
 
 @register.filter

@@ -31,7 +31,7 @@ class ListeningSession(Identified):
         indexes = [models.Index(fields=["production", "-held_on"], name="session_by_date")]
 
     def __str__(self) -> str:
-        return f"{self.name}, {self.held_on:%d %b %Y}"
+        return f"{self.name}, {self.held_on.day} {self.held_on:%b %Y}"
 
 
 class Note(Identified):

@@ -109,7 +109,7 @@ def rehearsal_room(production: Production) -> Room | None:
 
 
 def room_of(show: Show, *, dated: bool = False) -> Room:
-    name = f"{show.room}, {show.held_on:%d %b %Y}" if dated else show.room
+    name = f"{show.room}, {show.held_on.day} {show.held_on:%b %Y}" if dated else show.room
     return _room(show, name, show.mix_distance_m)
 
 

@@ -28,6 +28,13 @@ class Sheet(forms.Form):
     phantom = forms.BooleanField(required=False)
 
 
+class Lists(forms.Form):
+    needed = forms.ChoiceField(choices=[("", "---------"), ("mic", "microphone")])
+    spare = forms.ChoiceField(choices=[("", "---------"), ("mic", "microphone")], required=False)
+    song = forms.ModelChoiceField(Note.objects.none(), required=False)
+    own = forms.ModelChoiceField(Note.objects.none(), empty_label="not decided yet")
+
+
 def render(text: str, **context: object) -> str:
     return Template("{% load ui %}" + text).render(Context(context))
 
@@ -150,3 +157,15 @@ def test_navigation_marks_the_part_the_page_belongs_to() -> None:
     assert render('{% current "tour" %}', active_nav="songs") == ""
     assert render("{% current_among items %}", items=items, active_nav="tour") == "data-current"
     assert render("{% current_among items %}", items=items, active_nav="rigs") == ""
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("needed", "choose …"), ("spare", "none"), ("song", "none"), ("own", "not decided yet")],
+)
+@pytest.mark.django_db
+def test_the_empty_choice_of_a_list_is_in_words(name: str, words: str) -> None:
+    shown = render("{% control field %}", field=Lists()[name])
+    first = re.findall(r"<option value=\"\"(?: selected)?>([^<]*)</option>", shown)
+    assert first == [words]
+    assert ("microphone" in shown) is (name in ("needed", "spare"))
