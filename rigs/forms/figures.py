@@ -10,7 +10,7 @@ from django import forms
 from django.http import QueryDict
 
 from core.units import plain
-from rigs.facts import FACTS, facts_for
+from rigs.facts import FACTS, FactKind, facts_for
 from rigs.forms.guarded import GuardedForm, Key
 from rigs.models import Fact, Rig, Unit
 from rigs.revisions.edits import Add, Edit, Retire, Set
@@ -37,7 +37,7 @@ class FiguresForm(GuardedForm):
                 value = Decimal(str(kept)) if kept is not None else None
             self.fields[kind.key] = forms.DecimalField(
                 label=f"{kind.label}, {kind.symbol}", required=False, max_digits=20,
-                min_value=kind.low / kind.per_shown, max_value=kind.high / kind.per_shown,
+                min_value=_limit(kind.low, kind), max_value=_limit(kind.high, kind),
                 widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
             )  # fmt: skip
             self.initial[kind.key] = plain(value / kind.per_shown) if value is not None else ""
@@ -89,3 +89,8 @@ class FiguresForm(GuardedForm):
         form.now_texts = {name: form.now_text(name) for name in form.asked}
         form.keep_typed(self, [n for n in self.changed_data if n in form.fields])
         return form
+
+
+def _limit(value: Decimal, kind: FactKind) -> Decimal:
+    """In the unit shown, and worded “1000” in an error, not “1E+3”."""
+    return Decimal(plain(value / kind.per_shown))

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from rigs.checks.bench import Bench, BenchInput
-from rigs.checks.figures import length
+from rigs.checks.figures import Figure, length
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.pairs import SIDES, pairs
 from rigs.checks.paths import figures
@@ -13,11 +14,24 @@ from rigs.checks.pictures import CombPicture
 from rigs.signal.placement import arrival_difference, distance_drop_db, pair_fit
 
 KEY = "stereo_pair"
-TOLERANCE_M = 0.01  # what a tape and two stands repeat; common practice, no source
+# Where the engineer has set none: what a tape and two stands repeat; common practice, no source.
+DEFAULT_M = 0.01
 WHY = (
     "What stands at that point arrives at one side first: it leans out of the middle, and in mono "
     "it is notched where the difference is half a wavelength."
 )
+
+
+class Tolerance(NamedTuple):
+    """Metres, and who says so."""
+
+    metres: float
+    words: str
+    stated: bool
+
+    @property
+    def shown(self) -> str:
+        return f"{self.metres * 1000:g} mm"
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -34,7 +48,8 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | None:
     a, b = left.distance or 0.0, right.distance or 0.0
-    fit = pair_fit((a, 0), (b, 0), (0, 0), TOLERANCE_M)
+    allowed = tolerance(left, right)
+    fit = pair_fit((a, 0), (b, 0), (0, 0), allowed.metres)
     if fit.within:
         return None
     near, far = sorted((a, b))
@@ -44,15 +59,36 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
     return Finding(
         KEY, (left.id, right.id), Severity.LOOK,
         f"{left.name} and {right.name} are not equally far from the {left.reference}",
-        WHY, f"Move one until both tapes read the same, within {TOLERANCE_M * 1000:g} mm.",
+        WHY, f"Move one until both tapes read the same, within {allowed.shown}.",
         Sure.CERTAIN,
         (
             length(left.name, a, unit), length(right.name, b, unit),
-            length("difference", far - near, unit), *figures(delay, drop),
+            length("difference", far - near, unit), *figures(delay, drop), *_stated(allowed),
         ),
-        (bench.air_words, "Level by the inverse square law, both gains alike."),
+        (allowed.words, bench.air_words, "Level by the inverse square law, both gains alike."),
         CombPicture(delay, drop or 0.0, left.reversed_polarity != right.reversed_polarity),
     )  # fmt: skip
+
+
+def tolerance(left: BenchInput, right: BenchInput) -> Tolerance:
+    """The tightest that is stated on a unit of the pair; 10 mm where none is."""
+    units = [entry.unit for entry in (left, right) if entry.unit is not None]
+    found = [(u.facts["pair_tolerance"], u.name) for u in units if "pair_tolerance" in u.facts]
+    if not found:
+        words = "no tolerance is stated on a unit of the pair"
+        return Tolerance(
+            DEFAULT_M, f"Up to {DEFAULT_M * 1000:g} mm counts as equal: {words}.", False
+        )
+    metres, name = min(found)
+    return Tolerance(
+        metres, f"Up to {metres * 1000:g} mm counts as equal, as stated on {name}.", True
+    )
+
+
+def _stated(allowed: Tolerance) -> Iterator[Figure]:
+    # The default is no figure of the finding: words that accepted it before one could be set hold.
+    if allowed.stated:
+        yield length("tolerance", allowed.metres, "mm")
 
 
 RULE = Rule(KEY, "Are the two of a stereo pair equally far from their reference?", check)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from rigs.checks.pictures import CombPicture
 from rigs.checks.rules.stereo_pair import check
-from tests.rigs.checks.laying import entry, found, missing, only, value
+from rigs.facts import FACTS
+from tests.rigs.checks.laying import entry, found, missing, only, unit, value
 
 
 def overheads(left: float | None, right: float | None, **more: Any) -> list[Any]:
@@ -38,7 +40,7 @@ def test_warm_air_moves_the_notch_and_leaves_the_signature() -> None:
     assert value(cold, "first notch") == pytest.approx(5 * 331.286, abs=0.5)
     assert value(warm, "first notch") == pytest.approx(5 * 349.005, abs=0.5)
     assert cold.signature == warm.signature
-    assert warm.assumes[0] == "Air at 30 °C, as stated for the next show."
+    assert warm.assumes[1] == "Air at 30 °C, as stated for the next show."
 
 
 def test_ten_millimetres_are_within_what_a_tape_repeats() -> None:
@@ -59,3 +61,59 @@ def test_other_references_and_other_names_are_no_pair() -> None:
 def test_letters_stand_for_the_sides() -> None:
     pair = [entry(f"OH {side}", reference="x", distance=d) for side, d in (("R", 1.0), ("L", 1.2))]
     assert only(check, *pair).parts == ("OH L", "OH R")
+
+
+def on_units(apart: float, *tolerances: float | None) -> list[Any]:
+    """Overheads so many metres apart, left on one unit and right on another."""
+    units = [
+        unit(name, "cymbal", **({} if metres is None else {"pair_tolerance": metres}))
+        for name, metres in zip(("Hi-hat", "Ride"), tolerances, strict=True)
+    ]
+    return [
+        entry(name, on, distance=distance, reference="snare centre")
+        for name, on, distance in zip(
+            ("Overhead left", "Overhead right"), units, (1.0, 1.0 + apart), strict=True
+        )
+    ]
+
+
+def test_the_tolerance_that_the_engineer_set_decides() -> None:
+    assert found(check, *on_units(0.025, 0.03, None)) == []
+    finding = only(check, *on_units(0.025, None, 0.02))
+    assert finding.mend == "Move one until both tapes read the same, within 20 mm."
+    assert finding.assumes[0] == "Up to 20 mm counts as equal, as stated on Ride."
+    assert value(finding, "tolerance") == pytest.approx(20)
+
+
+def test_the_boundary_of_a_tolerance_that_was_set() -> None:
+    assert found(check, *on_units(0.02, 0.02, None)) == []
+    assert len(found(check, *on_units(0.0201, 0.02, None))) == 1
+
+
+def test_of_two_tolerances_the_tighter_one_decides() -> None:
+    finding = only(check, *on_units(0.004, 0.05, 0.003))
+    assert finding.assumes[0] == "Up to 3 mm counts as equal, as stated on Ride."
+
+
+def test_no_tolerance_at_all_can_be_asked_for() -> None:
+    assert found(check, *on_units(0.0, 0.0, None)) == []
+    assert len(found(check, *on_units(0.0001, 0.0, None))) == 1
+
+
+def test_a_default_is_said_and_is_no_number_of_the_finding() -> None:
+    default, stated = (
+        only(check, *on_units(0.5, None, None)),
+        only(check, *on_units(0.5, 0.01, None)),
+    )
+    assert default.assumes[0] == (
+        "Up to 10 mm counts as equal: no tolerance is stated on a unit of the pair."
+    )
+    assert "tolerance" not in [figure.label for figure in default.figures]
+    # Words that accepted it hold until somebody states a tolerance.
+    assert default.signature != stated.signature
+
+
+def test_the_figure_is_kept_in_metres_and_shown_in_millimetres() -> None:
+    fact = FACTS["pair_tolerance"]
+    assert fact.shown(Decimal("0.025")) == "25 mm"
+    assert (fact.low, fact.high) == (0, 1)
