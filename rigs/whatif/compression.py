@@ -11,7 +11,7 @@ from rigs.whatif.plots import compression_plot
 
 SPAN, STEP = 60, 10  # dB of what comes in, and how finely it is told
 LOUD, QUIET = 0, 40  # dB below the top, where the words compare
-COLUMNS = ("Comes in", "Compressed path", "Dry path", "Blend", "Blend against what comes in")
+COLUMNS = ("In", "Compressed path", "Dry path", "Blend", "Blend against in")
 ASSUMES = (
     "Settled levels, on the scale the threshold is marked in; attack and release are left out.",
     "Both paths arrive together and in phase. A compressed path that comes late, such as through a "
@@ -51,13 +51,16 @@ def answer(compressor: Compressor, blend: Blend) -> Answer:
     top = _top(compressor.threshold)
     told = {level: levels(level, compressor, blend) for level in _told(compressor, top)}
     rows = tuple(
-        (number(level, "dB"), *(number(out, "dB") for out in found),
-         number(found.blend - level, "dB", sign=True))
+        (
+            number(level, ""),
+            *(number(out, "") for out in found),
+            number(found.blend - level, "", sign=True),
+        )
         for level, found in told.items()
-    )  # fmt: skip
+    )
     return Answer(
         _words(compressor, blend, top),
-        (Table("What comes out of each path", COLUMNS, rows),),
+        (Table("Levels in dB: what comes in, and what comes out", COLUMNS, rows),),
         assumes=ASSUMES,
         drawing=_plot(compressor, blend, top, told),
         caution=CAUTION,

@@ -43,22 +43,21 @@ def test_rows_tell_both_paths_and_what_the_blend_lifts() -> None:
     (table,) = answer(Compressor(-20, 4), EQUAL).tables
     rows = {row[0]: row[1:] for row in table.rows}
     # −15 dB against 0 dB: 20 log10(1 + 10^(−15/20)) = 1.4216 dB, by hand.
-    assert rows["0.0 dB"] == ("−15.0 dB", "0.0 dB", "1.4 dB", "+1.4 dB")
-    assert rows["−40.0 dB"] == ("−40.0 dB", "−40.0 dB", "−34.0 dB", "+6.0 dB")
-    assert table.columns == (
-        "Comes in", "Compressed path", "Dry path", "Blend", "Blend against what comes in",
-    )  # fmt: skip
+    assert rows["0.0"] == ("−15.0", "0.0", "1.4", "+1.4")
+    assert rows["−40.0"] == ("−40.0", "−40.0", "−34.0", "+6.0")
+    assert table.caption == "Levels in dB: what comes in, and what comes out"
+    assert table.columns == ("In", "Compressed path", "Dry path", "Blend", "Blend against in")
 
 
 def test_a_threshold_between_the_tens_has_a_row_of_its_own() -> None:
     (table,) = answer(Compressor(-18, 4), EQUAL).tables
     shown = [row[0] for row in table.rows]
-    assert shown[:4] == ["0.0 dB", "−10.0 dB", "−18.0 dB", "−20.0 dB"]
+    assert shown[:4] == ["0.0", "−10.0", "−18.0", "−20.0"]
 
 
 def test_a_threshold_above_0_db_is_told_on_both_sides() -> None:
     (table,) = answer(Compressor(14, 4), EQUAL).tables
-    assert (table.rows[0][0], table.rows[-1][0]) == ("30.0 dB", "−30.0 dB")
+    assert (table.rows[0][0], table.rows[-1][0]) == ("30.0", "−30.0")
 
 
 def test_words_compare_what_each_path_leaves_of_the_dynamics() -> None:
