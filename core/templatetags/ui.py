@@ -74,6 +74,12 @@ def anchor(bound: BoundField) -> str:
 
 
 @register.filter
+def lead(words: str) -> str:
+    """The words with a colon, so that more can follow; a question or “…” leads by itself."""
+    return words if words.endswith(("?", "…")) else f"{words}:"
+
+
+@register.filter
 def look(state: str) -> Look:
     """{% with badge=state|look %}: icon, word and tone. A state without a look is a KeyError."""
     return LOOKS[state]

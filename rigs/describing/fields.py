@@ -109,10 +109,11 @@ def pan(value: Value) -> str:
 
 
 def setting(value: Value, known: Mapping[str, Value]) -> str:
-    """A control's setting with its unit: “35 ms”; others as they are: “2:30”."""
+    """A control's setting with its unit: “35 ms”, “3:1”; others as they are: “2:30”."""
     symbol = str(known.get("symbol") or "")
     if known.get("style") == Style.VALUE:
-        return f"{str(value).replace('-', '−')} {symbol}".strip()
+        space = "" if symbol.startswith(":") else " "
+        return f"{str(value).replace('-', '−')}{space}{symbol}".strip()
     return str(value)
 
 

@@ -66,7 +66,8 @@ def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
 def pack_list(request: ProductionRequest) -> HttpResponse:
     found = pack.pack_of(request.production, _variants(request))
     sections = [(heading, getattr(found, key)) for key, heading in pack.SECTIONS]
-    context = {"pack": found, "sections": sections, "active_nav": "rigs"}
+    is_empty = not any(lines for _, lines in sections) and not found.unknown
+    context = {"pack": found, "sections": sections, "is_empty": is_empty, "active_nav": "rigs"}
     return render(request, "rigs/lists/pack.html", context)
 
 

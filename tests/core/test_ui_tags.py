@@ -169,3 +169,10 @@ def test_the_empty_choice_of_a_list_is_in_words(name: str, words: str) -> None:
     first = re.findall(r"<option value=\"\"(?: selected)?>([^<]*)</option>", shown)
     assert first == [words]
     assert ("microphone" in shown) is (name in ("needed", "spare"))
+
+
+@pytest.mark.parametrize(
+    ("words", "shown"), [("Name", "Name:"), ("And now?", "And now?"), ("Because …", "Because …")]
+)
+def test_words_lead_on_to_what_follows(words: str, shown: str) -> None:
+    assert render("{{ words|lead }}", words=words) == shown

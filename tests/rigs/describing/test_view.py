@@ -7,6 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 from rigs.describing import snapshot_view
+from rigs.describing.fields import setting
 from rigs.revisions.edits import Add, Retire, Set
 from rigs.revisions.read import as_of, live
 from tests.support.world import HIRE, World
@@ -78,3 +79,9 @@ def test_a_view_needs_as_many_queries_for_twenty_units_as_for_one(
     for snapshot in (small, live(world.rig)):
         with django_assert_num_queries(2):  # names of devices, and what they are
             snapshot_view(world.rig, snapshot)
+
+
+def test_a_ratio_is_written_in_one_piece() -> None:
+    assert setting("3", {"style": "value", "symbol": ":1"}) == "3:1"
+    assert setting("-35", {"style": "value", "symbol": "dB"}) == "−35 dB"
+    assert setting("2:30", {"style": "clock", "symbol": ""}) == "2:30"

@@ -13,7 +13,7 @@ from django.urls import reverse
 from core.models import Player
 from rigs.lists.sheets import read
 from rigs.models import Input, ListImport, Revision
-from rigs.revisions.edits import Add, Set
+from rigs.revisions.edits import Add, Retire, Set
 from tests.support.world import World, input_fields, make_rig
 
 
@@ -134,6 +134,13 @@ def test_the_pack_list_counts_and_cautions(world: World, tech: Client) -> None:
     assert "Corvane Hollow 2" in page
     assert "240 W" in page
     assert "licensed electrician" in page
+
+
+def test_an_empty_pack_list_offers_no_file(world: World, tech: Client) -> None:
+    world.record(Retire(str(world.rig.pk), "rig"))
+    page = tech.get(at(world, "pack_list")).content.decode()
+    assert "Nothing to pack yet" in page
+    assert "pack.csv" not in page
 
 
 def test_a_recall_sheet_of_now_and_of_then(world: World, tech: Client) -> None:
