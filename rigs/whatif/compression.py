@@ -6,7 +6,7 @@ import math
 from typing import NamedTuple
 
 from rigs.signal.dynamics import Compressor, blend_db, compressed_db
-from rigs.whatif.answers import Answer, Caution, Table, number
+from rigs.whatif.answers import Answer, Caution, Proposal, Table, number
 from rigs.whatif.plots import compression_plot
 
 SPAN, STEP = 60, 10  # dB of what comes in, and how finely it is told
@@ -46,7 +46,7 @@ def levels(level: float, compressor: Compressor, blend: Blend) -> Levels:
     return Levels(wet, dry, float(blend_db(dry, wet)))
 
 
-def answer(compressor: Compressor, blend: Blend) -> Answer:
+def answer(compressor: Compressor, blend: Blend, proposal: Proposal | None = None) -> Answer:
     """Both paths and their blend, over 60 dB that reach above the threshold."""
     top = _top(compressor.threshold)
     told = {level: levels(level, compressor, blend) for level in _told(compressor, top)}
@@ -63,6 +63,7 @@ def answer(compressor: Compressor, blend: Blend) -> Answer:
         (Table("Levels in dB: what comes in, and what comes out", COLUMNS, rows),),
         assumes=ASSUMES,
         drawing=_plot(compressor, blend, top, told),
+        proposal=proposal,
         caution=CAUTION,
     )
 

@@ -11,7 +11,7 @@ from rigs.forms.what_if import CompressionQuestion
 from rigs.services.what_if.topic import Topic
 from rigs.signal.dynamics import Compressor
 from rigs.whatif import compression
-from rigs.whatif.answers import Answer, Subject
+from rigs.whatif.answers import Answer, Proposal, Subject
 
 # What a question asks, the names its control goes by, and the unit in which the control must be
 # marked to be read. A clock position or a number on a dial is no level.
@@ -46,7 +46,8 @@ class CompressionTopic(Topic):
         compressor = Compressor(
             typed["threshold"], typed["ratio"], typed["knee"] or 0.0, typed["makeup"] or 0.0
         )
-        return compression.answer(compressor, compression.Blend(typed["dry"], typed["wet"]))
+        blend = compression.Blend(typed["dry"], typed["wet"])
+        return compression.answer(compressor, blend, _proposal(bench.units[subject], typed))
 
 
 def _compresses(unit: BenchUnit) -> bool:
@@ -65,6 +66,22 @@ def _controls(unit: BenchUnit) -> Iterator[tuple[str, str, bool]]:
 
 def _read(unit: BenchUnit) -> dict[str, str]:
     return {key: unit.settings[name] for key, name, reads in _controls(unit) if reads}
+
+
+def _proposal(unit: BenchUnit, typed: dict[str, Any]) -> Proposal | None:
+    """Where what was typed differs from just one control that reads: that control, turned there.
+
+    A proposal writes one field; two controls at once are turned on the page of the unit.
+    """
+    moved = [
+        (name, typed[key])
+        for key, name, reads in _controls(unit)
+        if reads and typed[key] is not None and typed[key] != number(unit.settings[name])
+    ]
+    if len(moved) != 1:
+        return None
+    ((name, value),) = moved
+    return Proposal("control", unit.controls[name], "setting", f"{value:.12g}")
 
 
 def _unread(unit: BenchUnit) -> Iterator[str]:

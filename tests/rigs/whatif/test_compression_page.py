@@ -7,9 +7,9 @@ from uuid import uuid4
 
 import pytest
 
-from rigs.models import Unit
+from rigs.models import Control, Unit
 from rigs.revisions.edits import Add
-from tests.support.pages import as_user, at
+from tests.support.pages import as_user, at, says
 from tests.support.world import World
 
 ASKED = {
@@ -74,6 +74,31 @@ def test_answer_in_words_table_and_plot(squeezed: World) -> None:
     assert "turn down first, then compare at equal loudness" in told
     assert "style=" not in told
     assert "Propose this change" not in told
+
+
+def test_one_control_turned_is_proposed_and_written(squeezed: World) -> None:
+    asked = ASKED | {"threshold": "-18", "ratio": "4.5", "makeup": "4.5"}
+    response = ask(squeezed, **asked)
+    proposal, form = (response.context[name] for name in ("proposal", "proposal_form"))
+    url = at(squeezed, "rigs:what_if_change", squeezed.rig.pk)
+    done = as_user(squeezed.tech).post(
+        f"{url}?kind={proposal.kind}&part={proposal.part}",
+        {"base": form["base"].value(), "setting": proposal.value}, follow=True,
+    )  # fmt: skip
+    assert says(done) == ["“Ratio” is changed, as asked."]
+    assert Control.objects.get(name="Ratio").setting == "4.5"
+    assert Control.objects.get(name="Threshold").setting == "-18"
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [{"threshold": "-18", "ratio": "3", "makeup": "4.5"}, {"threshold": "-18", "ratio": "4"}],
+)
+def test_nothing_or_more_than_one_turned_proposes_nothing(
+    squeezed: World, typed: dict[str, str]
+) -> None:
+    typed = {"makeup": "1"} | typed
+    assert ask(squeezed, **ASKED | typed).context["proposal"] is None
 
 
 @pytest.mark.parametrize(
