@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from functools import singledispatch
 from typing import Any
+from uuid import UUID
+
+from django.conf import settings
 
 from core.units import parse_length
 from notes.changelog.keeper import change_because
 from notes.demo import story
 from notes.demo.cast import ENGINEER
+from notes.demo.pictures import jpeg
 from notes.demo.stage import Stage
 from notes.handover import services as handing
 from notes.models import Alternative, ListeningSession, Trial
@@ -18,6 +22,8 @@ from notes.signing.services import sign
 from notes.trials.decide import choose
 from notes.trials.services import add_alternative, give_verdict, open_trial
 from rigs.models import Input, Rig, Unit
+from rigs.photos.adding import add_photos
+from rigs.photos.prepare import prepare
 from rigs.revisions.edits import Set
 from rigs.revisions.reasons import NO_REASON, Reason, ReasonKind
 from rigs.revisions.record import record
@@ -170,6 +176,18 @@ def _(event: story.Signed, stage: Stage) -> None:
         rig=rig, revision=rig.head_number, by=stage.people[ENGINEER], address=lambda token: token
     )
     asking.answer(token=asked.url, decision=event.decision, words=event.words)
+
+
+@play.register
+def _(event: story.Pictured, stage: Stage) -> None:
+    picture = prepare(
+        jpeg(event.scene), max_bytes=settings.PHOTO_MAX_BYTES, max_pixels=settings.PHOTO_MAX_PIXELS
+    )
+    about = UUID(stage.ids[event.rig](event.kind, event.name)) if event.kind else None
+    add_photos(
+        fresh(stage, event.rig), [picture], about=about, caption=event.caption,
+        author=stage.people[event.by],
+    )  # fmt: skip
 
 
 @play.register

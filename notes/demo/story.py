@@ -112,6 +112,19 @@ class Session:
 
 
 @dataclass(frozen=True)
+class Pictured:
+    """A photo of the rig, or of one of its units or inputs (`kind` and `name`)."""
+
+    when: datetime
+    rig: str
+    scene: str
+    caption: str
+    kind: str = ""
+    name: str = ""
+    by: str = TECH
+
+
+@dataclass(frozen=True)
 class HandoverSpec:
     when: datetime
     leg: str
@@ -140,7 +153,8 @@ class Asked:
 
 
 Event: TypeAlias = (
-    "Heard | Changed | Followed | Tried | Signed | Settled | Session | HandoverSpec | Read | Asked"
+    "Heard | Changed | Followed | Tried | Signed | Settled | Session | Pictured | HandoverSpec"
+    " | Read | Asked"
 )
 
 MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, ELKA = (name for name, _ in cast.PLAYERS)
@@ -200,6 +214,12 @@ EVENTS: tuple[Event, ...] = (
     Changed(at(9, 8, 16, 31), "Organ and rotary", "Rotary top right", {"distance": "55 cm"}, ("church",),
             words="Back to 55 cm, both sides alike."),
     Followed(at(9, 9, 11), "church", "rotary-back", "helped", "Breathes. The wood is in it too."),
+    Pictured(at(9, 9, 17), "Bass main", "cabinet", "Ribbon between dust cap and edge", "input",
+             "Bass mic"),
+    Pictured(at(9, 9, 17, 5), "Bass main", "head", "As it stood when Ivo nodded", "unit",
+             "Valve head"),
+    Pictured(at(9, 9, 18), "Drum kit", "kit", "The kit from the front, port to the right",
+             by=DRUM_TECH),
     Signed(at(9, 10, 15), "Drum kit", "player", MAUD, words="Leave the cymbals dark and we are friends."),
     Signed(at(9, 10, 15, 5), "Bass main", "player", BASS_PLAYER, words="That is my bass."),
     Signed(at(9, 10, 15, 20), "Bass main", "tech", TECH),

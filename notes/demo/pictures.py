@@ -1,0 +1,68 @@
+"""Pictures for the demonstration, drawn here so that they show nobody's gear."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+
+from PIL import Image, ImageDraw
+
+SIZE = (1600, 1200)
+Draw = ImageDraw.ImageDraw
+
+
+def _cabinet(draw: Draw) -> None:
+    draw.rectangle((300, 120, 1300, 1120), fill=(58, 44, 36), outline=(20, 14, 10), width=14)
+    draw.rectangle((360, 180, 1240, 1060), fill=(92, 80, 66))
+    for step in range(0, 880, 16):
+        draw.line((360 + step, 180, 360 + step, 1060), fill=(80, 69, 57), width=3)
+        draw.line((360, 180 + step, 1240, 180 + step), fill=(102, 90, 75), width=2)
+    for radius, shade in ((400, 52), (370, 40), (150, 60), (130, 46)):
+        box = (800 - radius, 620 - radius, 800 + radius, 620 + radius)
+        draw.ellipse(box, outline=(shade, shade - 8, shade - 14), width=6)
+    _microphone(draw, 1010, 760)
+
+
+def _kit(draw: Draw) -> None:
+    draw.ellipse((480, 430, 1120, 1070), fill=(120, 36, 42), outline=(210, 200, 190), width=22)
+    draw.ellipse((520, 470, 1080, 1030), fill=(224, 214, 198))
+    draw.ellipse((880, 820, 1000, 940), fill=(40, 34, 30))
+    for left, top, width in ((170, 560, 330), (520, 250, 270), (830, 250, 270), (1120, 600, 360)):
+        box = (left, top, left + width, top + width // 2)
+        draw.rounded_rectangle(box, 30, fill=(120, 36, 42), outline=(210, 200, 190), width=10)
+    for left in (60, 1180):
+        draw.ellipse(
+            (left, 120, left + 380, 200), fill=(176, 146, 74), outline=(110, 88, 40), width=6
+        )
+    _microphone(draw, 1010, 880)
+
+
+def _head(draw: Draw) -> None:
+    draw.rectangle((200, 380, 1400, 820), fill=(38, 36, 40), outline=(16, 15, 17), width=12)
+    draw.rectangle((240, 560, 1360, 780), fill=(172, 158, 128))
+    for number, degrees in enumerate((45, 60, -30, -105, 75)):
+        left = 300 + number * 210
+        draw.ellipse((left, 590, left + 150, 740), fill=(30, 28, 30))
+        pointer = Image.new("L", (150, 150))
+        ImageDraw.Draw(pointer).rectangle((70, 6, 80, 60), fill=255)
+        draw.bitmap((left, 590), pointer.rotate(-degrees), fill=(236, 228, 210))
+
+
+def _microphone(draw: Draw, x: int, y: int) -> None:
+    draw.line((x + 40, y + 30, x + 420, 1190), fill=(24, 24, 26), width=16)
+    draw.rounded_rectangle((x - 34, y - 46, x + 64, y + 96), 26, fill=(66, 66, 70))
+    draw.rounded_rectangle((x - 34, y - 46, x + 64, y + 20), 26, fill=(128, 128, 134))
+
+
+SCENES: dict[str, Callable[[Draw], None]] = {"cabinet": _cabinet, "kit": _kit, "head": _head}
+
+
+def jpeg(scene: str) -> bytes:
+    """The scene as a camera would hand it over: a JPEG."""
+    image = Image.new("RGB", SIZE, (26, 23, 22))
+    draw = ImageDraw.Draw(image)
+    draw.rectangle((0, 1000, 1600, 1200), fill=(46, 38, 32))
+    SCENES[scene](draw)
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=88)
+    return out.getvalue()
