@@ -88,8 +88,8 @@ def test_pages_for_people_without_an_account(page: Page, live_server: Any, full:
     )  # fmt: skip
     page.set_viewport_size({"width": 360, "height": 800})
     wrong = []
-    urls = ["/login/", "/password/forgotten/", f"/join/{invited}/", asked.url, "/sign/x/", "/join/x/"]
-    for url in urls:
+    urls = ["/login/", "/password/forgotten/", f"/join/{invited}/", asked.url]
+    for url in [*urls, "/sign/x/", "/join/x/"]:
         response = page.goto(live_server.url + url)
         assert response is not None
         if response.status != (404 if url.endswith("/x/") else 200):
