@@ -19,6 +19,7 @@ WHY = (
 
 def check(bench: Bench) -> Iterator[Finding]:
     mics = [e for e in bench.inputs if e.is_mic and e.unit and e.reference and e.distance]
+    bare: dict[str, str] = {}  # inputs of pairs that have no offset at all, told together
     for one, other in combinations(mics, 2):
         if one.reference != other.reference or _unit(one) == _unit(other):
             continue  # another reference gives no spacing; one source is another matter
@@ -26,10 +27,15 @@ def check(bench: Bench) -> Iterator[Finding]:
         if len(offsets) == 2:
             yield from _spaced(one, other)
         elif offsets:
-            bare = other if offsets[0] is one else one
-            missing = [f"sideways offset of {bare.name}"]
+            lone = other if offsets[0] is one else one
+            missing = [f"sideways offset of {lone.name}"]
             both = f"{one.name} and {other.name}"
             yield not_measured(KEY, (one.id, other.id), both, missing, WHY)
+        else:
+            bare |= {one.id: one.name, other.id: other.name}
+    if bare:
+        missing = [f"sideways offset of {name}" for name in bare.values()]
+        yield not_measured(KEY, tuple(bare), "Spacing of microphones", missing, WHY)
 
 
 def _unit(entry: BenchInput) -> str:

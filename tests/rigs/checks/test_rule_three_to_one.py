@@ -44,6 +44,17 @@ def test_one_offset_without_the_other_is_said() -> None:
     assert missing(only(check, *mics(None))) == "sideways offset of Two"
 
 
+def test_pairs_without_any_offset_are_said_once() -> None:
+    three = unit("Voice 3", "voice")
+    shared = {"reference": "riser edge", "distance": 0.1}
+    bare = [
+        entry("One", ONE, **shared), entry("Two", TWO, **shared), entry("Three", three, **shared),
+    ]  # fmt: skip
+    assert missing(only(check, *bare)) == ", ".join(
+        f"sideways offset of {name}" for name in ("One", "Two", "Three")
+    )
+
+
 def test_other_references_and_one_source_are_another_matter() -> None:
     assert found(check, *mics(0.2, reference="monitor")) == []
     assert (
