@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from django.db.models import prefetch_related_objects
 
 from rigs.describing import fields
-from rigs.describing.names import POINTS_AT_UNIT, Names, names_for, names_in
+from rigs.describing.names import Names, names_for, names_in
 from rigs.models import PARTS, ChangeRow, Revision, Rig
 from rigs.revisions.diff import diff
 from rigs.revisions.edits import WHOLE, Change, Snapshot, Value
+from rigs.revisions.references import PART_POINTERS
 
 NOTHING = "nothing"
 SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
@@ -195,7 +196,7 @@ def value_text(
     """Like fields.text, for fields that point at parts and devices, too."""
     if field == "device":
         return names.device(value) if value else ""
-    if field in POINTS_AT_UNIT.get(kind, ()):
+    if field in PART_POINTERS.get(kind, ()):
         if not value:
             return "the whole rig" if field == "about" else ""
         return names.of(value)

@@ -14,6 +14,7 @@ from rigs.facts import FACTS
 from rigs.models import PARTS, ChangeRow, Device, Part, Rig
 from rigs.models.parts import plain_value
 from rigs.revisions.edits import Change, Snapshot, Value
+from rigs.revisions.references import PART_POINTERS
 
 # kind → the fields that a name or a value's text is made from
 _TELLING: dict[str, tuple[str, ...]] = {
@@ -23,14 +24,6 @@ _TELLING: dict[str, tuple[str, ...]] = {
     "link": ("source_id", "target_id", "position", "length_unit"),
     "input": ("name", "number", "position", "distance_unit", "height_unit", "offset_unit"),
     "photo": ("caption", "position", "about"),
-}
-# kind → its fields that point at a unit (a photo may show an input instead)
-POINTS_AT_UNIT: dict[str, tuple[str, ...]] = {
-    "control": ("unit",),
-    "fact": ("unit",),
-    "link": ("source", "target"),
-    "input": ("unit",),
-    "photo": ("about",),
 }
 _BELONGS = {"control": "unit", "fact": "unit", "photo": "about"}
 MANY = 1000  # beyond this many ids, the rigs are read whole instead
@@ -117,7 +110,7 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
     for kind in ("control", "fact", "link", "photo", "input", "unit"):
         for part, fields in _fetch(kind, rigs, wanted[kind]).items():
             names.parts[part] = fields
-            for pointer in POINTS_AT_UNIT.get(kind, ()):
+            for pointer in PART_POINTERS.get(kind, ()):
                 if fields.get(pointer):
                     _want(wanted, pointer, fields[pointer])
     names.devices = _devices(rigs, devices)
@@ -133,7 +126,7 @@ def _mentioned(changes: Iterable[Change]) -> tuple[dict[str, set[str]], set[str]
         for side in (change.old, change.new):
             fields = side if isinstance(side, dict) else {change.field: side}
             for name, value in fields.items():
-                if value and name in POINTS_AT_UNIT.get(change.kind, ()):
+                if value and name in PART_POINTERS.get(change.kind, ()):
                     _want(wanted, name, value)
                 elif value and name == "device":
                     devices.add(str(value))

@@ -6,9 +6,8 @@ from collections.abc import Iterable, Iterator
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
-from django.db.models import Q
 
-from rigs.models import Control, Device, Fact, Input, Link, Photo, Rig, StoredPhoto, Unit
+from rigs.models import PARTS, Device, Input, Part, Rig, StoredPhoto, Unit
 from rigs.revisions.edits import WHOLE, Change
 
 # kind → field → what it points at
@@ -18,6 +17,14 @@ POINTERS: dict[str, dict[str, str]] = {
     "link": {"source": "unit", "target": "unit"},
     "input": {"unit": "unit", "device": "device"},
     "photo": {"image": "image", "about": "unit or input"},
+}
+
+
+# kind → its fields that point at a unit or an input of the same rig. By kind, because a figure's
+# “source” is text where a cable's is a unit.
+PART_POINTERS: dict[str, tuple[str, ...]] = {
+    kind: tuple(field for field, target in fields.items() if "unit" in target)
+    for kind, fields in POINTERS.items()
 }
 
 
@@ -57,18 +64,18 @@ def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> No
     leaving = [UUID(c.part) for c in changes if c.part in removed and c.kind in ("unit", "input")]
     if not leaving:
         return
-    freed = {(c.part, c.field) for c in changes if c.field in ("unit", "source", "target", "about")}
-    queries = (
-        (Control, "unit", Q(unit__in=leaving)),
-        (Fact, "unit", Q(unit__in=leaving)),
-        (Link, "source", Q(source__in=leaving)),
-        (Link, "target", Q(target__in=leaving)),
-        (Input, "unit", Q(unit__in=leaving)),
-        (Photo, "about", Q(about__in=leaving)),
-    )
-    for model, field, query in queries:
-        for part in model.objects.live().filter(query, rig=rig):
-            if str(part.pk) not in removed and (str(part.pk), field) not in freed:
+    moved = {(c.part, c.field) for c in changes}
+    for model, field in _pointing_columns():
+        for part in model._default_manager.filter(**{f"{field}__in": leaving}, rig=rig):
+            here = not part.retired and str(part.pk) not in removed
+            if here and (str(part.pk), field) not in moved:
                 raise ValidationError(
                     f"The {part.KIND} “{part}” still belongs to it. Move or retire that first."
                 )
+
+
+def _pointing_columns() -> Iterator[tuple[type[Part], str]]:
+    for kind, fields in PART_POINTERS.items():
+        model = PARTS[kind]
+        if issubclass(model, Part):
+            yield from ((model, field) for field in fields)

@@ -13,12 +13,11 @@ from rigs.revisions.edits import Add, Snapshot
 from rigs.revisions.read import live
 from rigs.revisions.reasons import Reason
 from rigs.revisions.record import create, record
+from rigs.revisions.references import PART_POINTERS
 from rigs.services.ordering import next_position
 
 if TYPE_CHECKING:
     from core.models import Player, User
-
-_POINTERS = ("unit", "source", "target", "about")
 
 
 @transaction.atomic
@@ -63,9 +62,10 @@ def renewed(parts: Snapshot) -> list[Add]:
 
 
 def _repointed(fields: Mapping[str, Any], ids: Mapping[str, str]) -> Iterable[tuple[str, Any]]:
+    pointers = PART_POINTERS.get(str(fields["kind"]), ())
     for name, value in fields.items():
         if name != "kind":
-            yield name, ids.get(str(value), value) if name in _POINTERS else value
+            yield name, ids.get(str(value), value) if name in pointers else value
 
 
 def _below(notes: str, line: str, limit: int) -> str:

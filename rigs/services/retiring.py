@@ -10,12 +10,11 @@ from django.db.models import Q
 from rigs.models import ChangeRow, Control, Fact, Input, Link, Part, Photo, Revision, Rig, Unit
 from rigs.revisions.edits import WHOLE, Add, Edit, Retire, Set
 from rigs.revisions.record import record
+from rigs.revisions.references import PART_POINTERS
 from rigs.services.latest import last_retirement
 
 if TYPE_CHECKING:
     from core.models import User
-
-_POINTERS = ("unit", "source", "target", "about")
 
 
 def retire_edits(part: Part | Rig) -> list[Edit]:
@@ -77,5 +76,5 @@ def _adds(part: Part) -> list[Edit]:
 
 def _comes_along(row: ChangeRow, part: str, here: set[str]) -> bool:
     """It belonged to the part, and a cable's other end is still there."""
-    points_at = [row.old[name] for name in _POINTERS if row.old.get(name)]
+    points_at = [row.old[name] for name in PART_POINTERS.get(row.kind, ()) if row.old.get(name)]
     return part in points_at and here.issuperset(points_at)
