@@ -77,7 +77,7 @@ class Matcher:
     def _read(self, row: Row) -> dict[str, Any]:
         fields: dict[str, Any] = {}
         for key, cell in row.cells.items():
-            if key in ("player",):
+            if key == "player":
                 continue
             try:
                 fields |= self._device(cell) if key == "device" else BY_KEY[key].read(cell)

@@ -22,7 +22,6 @@ from rigs.revisions.edits import Value
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from rigs.models.rigs import Rig
 
 _gateway_open: ContextVar[bool] = ContextVar("gateway_open", default=False)
 
@@ -111,10 +110,6 @@ class Part(Tracked):
     class Meta:
         abstract = True
         ordering = ["position"]
-
-    @property
-    def in_rig(self) -> Rig:
-        return self.rig
 
 
 class Column(NamedTuple):

@@ -51,7 +51,3 @@ class Rig(Tracked):
 
     def get_absolute_url(self) -> str:
         return reverse("rigs:rig", args=[self.production_id, self.pk])
-
-    @property
-    def in_rig(self) -> Rig:
-        return self

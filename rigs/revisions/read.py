@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from uuid import UUID
 
 from django.db import connection
@@ -59,14 +58,6 @@ def _change(part: UUID | str, kind: str, field: str, old: str, new: str) -> Chan
     # SQLite hands ids out as bare hexadecimal.
     part = part if isinstance(part, UUID) else UUID(part)
     return Change(str(part), kind, field, json.loads(old), json.loads(new))
-
-
-def changes_between(rig: Rig, after: int, upto: int) -> Iterator[Change]:
-    """Every change of the revisions after `after` up to and including `upto`, oldest first."""
-    rows = rows_between(rig, after, upto).values_list(
-        "part", "kind", "field", "old_json", "new_json"
-    )
-    return (_change(*row) for row in rows)
 
 
 def rows_between(rig: Rig, after: int, upto: int) -> QuerySet[ChangeRow]:

@@ -128,13 +128,13 @@ def _column_values(model: type[models.Model], changes: list[Change]) -> dict[str
 
 def keep_whole(rig: Rig, revision: Revision) -> None:
     """Keep the whole state as of `revision`, which must be the newest. Once is enough."""
+    if KeyFrame.objects.filter(revision=revision).exists():
+        return  # before the rig is read and packed: three parties may sign one revision
     body = chain.pack(live(Rig.objects.get(pk=rig.pk)))
-    KeyFrame.objects.get_or_create(
+    KeyFrame.objects.create(
         revision=revision,
-        defaults={
-            "rig": rig,
-            "number": revision.number,
-            "body": body,
-            "body_sha256": chain.sha256(body),
-        },
+        rig=rig,
+        number=revision.number,
+        body=body,
+        body_sha256=chain.sha256(body),
     )
