@@ -203,6 +203,7 @@ CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
         "img-src": [SELF, "data:", "blob:"],
+        "media-src": [SELF, "blob:"],
         "object-src": [NONE],
         "base-uri": [SELF],
         "form-action": [SELF],

@@ -98,4 +98,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/players/", include(player_urls)),
     path("p/<uuid:production>/tour/", include(tour_urls)),
     path("p/<uuid:production>/songs/", include(song_urls)),
+    path("", include("core.urls_offline")),
+    path("", include("core.urls_live")),
 ]

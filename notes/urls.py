@@ -49,4 +49,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/changes/", changes.index, name="changes"),
     path("", include("notes.urls_signing")),
     path("", include("notes.urls_handover")),
+    path("", include("notes.urls_published")),
+    path("", include("notes.urls_clips")),
+    path("", include("notes.urls_compare")),
+    path("", include("notes.urls_blind")),
+    path("", include("notes.urls_captures")),
+    path("", include("notes.urls_linecheck")),
+    path("", include("notes.urls_timeline")),
 ]

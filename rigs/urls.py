@@ -55,4 +55,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("rigs.urls_lists")),
     path("", include("rigs.urls_checks")),
     path("", include("rigs.urls_air")),
+    path("", include("rigs.urls_pins")),
+    path("", include("rigs.urls_songs")),
+    path("", include("rigs.urls_spares")),
+    path("", include("rigs.urls_shows")),
 ]

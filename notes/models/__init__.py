@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from notes.models.clips import Clip, StoredSound
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
 from notes.models.listening import ListeningSession, Note, ReasonLink
 from notes.models.signing import Party, SignOff, SignRequest
@@ -11,6 +12,7 @@ __all__ = [
     "Acknowledgement",
     "Alternative",
     "Answer",
+    "Clip",
     "Handover",
     "ListeningSession",
     "Note",
@@ -19,5 +21,6 @@ __all__ = [
     "ReasonLink",
     "SignOff",
     "SignRequest",
+    "StoredSound",
     "Trial",
 ]

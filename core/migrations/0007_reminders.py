@@ -1,0 +1,10 @@
+from __future__ import annotations
+
+from django.db import migrations
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("core", "0006_live_events"),
+    ]
+    operations = []

@@ -1,0 +1,10 @@
+from __future__ import annotations
+
+from django.db import migrations
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("notes", "0002_clips"),
+    ]
+    operations = []

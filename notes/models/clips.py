@@ -1,0 +1,106 @@
+"""Clips: short pieces of sound kept as evidence, each tied to an input at one exact revision."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.conf import settings
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+from core import clock
+from core.models import Production, Section, Song
+from core.models.base import Retirable, RetirableQuerySet
+from notes.models.listening import ListeningSession, Note
+from rigs.models import Input, Revision, Rig
+
+
+class StoredSound(models.Model):
+    """The bytes of an uploaded sound as they came, kept once per production under their SHA-256.
+
+    What a file says of itself (`bext` in a broadcast wave, EBU Tech 3285) is kept in `said`.
+    """
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="sounds")
+    sha256 = models.CharField(max_length=64, editable=False)
+    bytes = models.PositiveBigIntegerField(editable=False)
+    name = models.CharField("file name", max_length=200, editable=False)
+    # Container and coding, as found in the bytes: “wav/pcm_s24le”, never taken from the name.
+    format = models.CharField(max_length=60, editable=False)
+    rate_hz = models.PositiveIntegerField(editable=False)
+    channels = models.PositiveIntegerField(editable=False)
+    seconds = models.DecimalField(max_digits=10, decimal_places=4, editable=False)
+    said = models.JSONField(default=dict, editable=False)
+    brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    brought_at = models.DateTimeField(default=clock.now, editable=False)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["production", "sha256"], name="sound_kept_once")
+        ]
+
+    def __str__(self) -> str:
+        return self.name or self.sha256[:12]
+
+
+class Clip(Retirable):
+    """A section of one or two channels of a stored sound, and what it is a recording of.
+
+    `working` names a lossless FLAC of exactly this section and these channels, 24 bit at the
+    original rate; `preview` a small compressed copy for slow links. `figures` are what
+    notes.listening measured, by `method`; an older method's figures are measured again.
+    """
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="clips")
+    sound = models.ForeignKey(StoredSound, models.PROTECT, related_name="clips")
+    rig = models.ForeignKey(Rig, models.PROTECT, related_name="clips")
+    input = models.ForeignKey(Input, models.PROTECT, related_name="clips")
+    # The rig as it was when this was recorded.
+    revision = models.ForeignKey(Revision, models.PROTECT, related_name="clips")
+    song = models.ForeignKey(Song, models.PROTECT, null=True, blank=True, related_name="clips")
+    section = models.ForeignKey(Section, models.PROTECT, null=True, blank=True, related_name="+")
+    session = models.ForeignKey(
+        ListeningSession, models.PROTECT, null=True, blank=True, related_name="clips"
+    )
+    note = models.ForeignKey(
+        Note, models.PROTECT, null=True, blank=True, related_name="clips",
+        help_text="The listening note that this lets others hear.",
+    )  # fmt: skip
+    name = models.CharField(max_length=120, help_text="What it is called in lists.")
+    take = models.CharField(max_length=120, blank=True, help_text="Take 4, 1:12 to 1:40.")
+    words = models.TextField(blank=True, max_length=2000)
+    # Which channels of the sound, from 1; the second is empty for a clip of one channel.
+    left = models.PositiveIntegerField("channel", default=1, validators=[MinValueValidator(1)])
+    right = models.PositiveIntegerField(
+        "second channel", null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    starts_s = models.DecimalField(
+        "from, s", max_digits=10, decimal_places=4, default=Decimal(0),
+        validators=[MinValueValidator(0)],
+    )  # fmt: skip
+    seconds = models.DecimalField("length, s", max_digits=10, decimal_places=4)
+    recorded_at = models.DateTimeField(null=True, blank=True)
+    working = models.CharField(max_length=64, editable=False)
+    working_bytes = models.PositiveBigIntegerField(editable=False)
+    preview = models.CharField(max_length=64, editable=False)
+    preview_bytes = models.PositiveBigIntegerField(editable=False)
+    method = models.CharField(max_length=60, editable=False)
+    figures = models.JSONField(default=dict, editable=False)
+    brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    brought_at = models.DateTimeField(default=clock.now, editable=False)
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-brought_at"]
+        indexes = [
+            models.Index(fields=["production", "-brought_at"], name="clip_newest_first"),
+            models.Index(fields=["input", "-brought_at"], name="clip_of_input"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("notes:clip", args=[self.production_id, self.pk])

@@ -1,0 +1,7 @@
+"""Addresses of line checks and show reports. Included by notes.urls."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

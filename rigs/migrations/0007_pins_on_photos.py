@@ -1,0 +1,10 @@
+from __future__ import annotations
+
+from django.db import migrations
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("rigs", "0006_stereo_pair_tolerance"),
+    ]
+    operations = []

@@ -1,0 +1,10 @@
+from __future__ import annotations
+
+from django.db import migrations
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("rigs", "0007_pins_on_photos"),
+    ]
+    operations = []
