@@ -25,6 +25,7 @@ class BenchDevice:
     sensitivity: float | None = None
     max_spl: float | None = None
     impedance: float | None = None
+    pattern: str = ""  # in words; empty where it is not stated
 
     @property
     def is_di(self) -> bool:

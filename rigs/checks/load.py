@@ -63,6 +63,7 @@ def bench_device(device: Device) -> BenchDevice:
         str(device.pk), str(device), device.form, device.principle, device.phantom,
         sensitivity / 1000 if sensitivity else None, number(device.max_spl_db),
         number(device.impedance_ohm) or None,
+        device.get_pattern_display() if device.pattern else "",
     )  # fmt: skip
 
 

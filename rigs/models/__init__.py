@@ -11,6 +11,7 @@ from rigs.models.photos import Photo, StoredPhoto
 from rigs.models.revisions import ChangeRow, KeyFrame, Revision
 from rigs.models.rigs import Rig
 from rigs.models.search import IndexedRig
+from rigs.models.shows import ShowHire, ShowInput
 from rigs.models.units import Control, Link, Unit
 
 # Every kind of thing a revision can speak of, parents before those that point at them.
@@ -34,6 +35,8 @@ __all__ = [
     "Photo",
     "Revision",
     "Rig",
+    "ShowHire",
+    "ShowInput",
     "StoredPhoto",
     "Tracked",
     "Unit",

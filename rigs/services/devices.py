@@ -8,7 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from rigs.models import ChangeRow, Device, Input
+from rigs.models import ChangeRow, Device, Input, ShowInput
 
 FIXED = (
     "A rig’s history mentions this device, so its name, maker and principle stay. "
@@ -21,6 +21,8 @@ def is_mentioned(device: Device) -> bool:
     if device._state.adding:
         return False
     if Input.objects.filter(device=device).exists():
+        return True
+    if ShowInput.objects.filter(device=device).exists():
         return True
     pk = str(device.pk)
     told = Q(old_json__contains=pk) | Q(new_json__contains=pk)

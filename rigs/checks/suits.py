@@ -1,0 +1,97 @@
+"""Whether one microphone or DI can stand in for another on an input. Pure.
+
+The checks of a rig are asked about that input alone with the other device in place; what they do
+not ask, because a rig has one device at a time, is worked out here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from rigs.checks.bench import Bench, BenchDevice, BenchInput
+from rigs.checks.findings import Severity
+from rigs.checks.rules import capsule_headroom, phantom_missing, phantom_on_ribbon
+from rigs.signal.levels import db_from_ratio
+
+_RULES = (phantom_missing.RULE, phantom_on_ribbon.RULE, capsule_headroom.RULE)
+# A difference below this drowns in the tolerance of the capsules themselves: maker's sheets
+# commonly state ±1 dB and more. Common practice, no source.
+LEAST_DB = 0.5
+
+
+def suits(device: BenchDevice, entry: BenchInput) -> list[str]:
+    """What to mind when `device` stands in for `entry.device`, in plain sentences; none if nothing.
+
+    `entry` has the phantom power, pad and gain of the day; its device is the one replaced.
+    """
+    found = [*_rules(device, entry)]
+    if entry.device is not None and entry.device.id != device.id:
+        found += _compared(device, entry.device, entry)
+    return found
+
+
+def _rules(device: BenchDevice, entry: BenchInput) -> Iterator[str]:
+    bench = Bench("", inputs=(replace(entry, device=device),))
+    for rule in _RULES:
+        for finding in rule.check(bench):
+            if finding.severity in (Severity.CAUTION, Severity.LOOK):
+                said = finding.title.removeprefix(f"{entry.name}: ")
+                yield f"{said[:1].upper()}{said[1:]}."
+
+
+def _compared(device: BenchDevice, before: BenchDevice, entry: BenchInput) -> Iterator[str]:
+    if device.is_di != before.is_di:
+        kinds = ("a microphone", "a DI box")
+        yield f"This is {kinds[device.is_di]}, the list has {kinds[before.is_di]}."
+    elif device.is_di:
+        yield from _load(device, before)
+    else:
+        yield from _pattern(device, before)
+        yield from _level(device, before, entry)
+        yield from _most(device, before)
+
+
+def _load(device: BenchDevice, before: BenchDevice) -> Iterator[str]:
+    """A DI of lower input impedance loads what it is plugged into more."""
+    if device.impedance and before.impedance and device.impedance < before.impedance:
+        yield (
+            f"Its input is {_kilohms(device.impedance)} instead of {_kilohms(before.impedance)}: "
+            "it loads a passive pickup more, which takes top end."
+        )
+
+
+def _kilohms(ohms: float) -> str:
+    return f"{ohms / 1000:.4g} kΩ"
+
+
+def _pattern(device: BenchDevice, before: BenchDevice) -> Iterator[str]:
+    if device.pattern and before.pattern and device.pattern != before.pattern:
+        yield (
+            f"Another pattern, {device.pattern} instead of {before.pattern}: bleed, feedback and "
+            "the low end close up will be different."
+        )
+
+
+def _level(device: BenchDevice, before: BenchDevice, entry: BenchInput) -> Iterator[str]:
+    if device.sensitivity is None or before.sensitivity is None:
+        yield "The difference in level is not known: a sensitivity is not stated."
+        return
+    apart = float(db_from_ratio(device.sensitivity / before.sensitivity))
+    if abs(apart) < LEAST_DB:
+        return
+    more, turn = ("more", "down") if apart > 0 else ("less", "up")
+    gain = "" if entry.gain is None else f", from {entry.gain:g} to {entry.gain - apart:.1f} dB"
+    yield (
+        f"{abs(apart):.1f} dB {more} sensitive than {before.name}: for the same level turn the "
+        f"preamp {turn} by as much{gain}."
+    )
+
+
+def _most(device: BenchDevice, before: BenchDevice) -> Iterator[str]:
+    if device.max_spl is None or before.max_spl is None or device.max_spl >= before.max_spl:
+        return
+    yield (
+        f"Takes {before.max_spl - device.max_spl:.3g} dB less than {before.name} before it "
+        f"distorts: {device.max_spl:.4g} against {before.max_spl:.4g} dB SPL."
+    )

@@ -1,0 +1,114 @@
+"""The input list as it is at one show: each input with what differs that day. Pure."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from rigs.lists.columns import BY_KEY, show
+from rigs.lists.input_list import Numbering, as_rows, numbering
+from rigs.models import Input, ShowInput
+from rigs.revisions.reasons import LABELS, ReasonKind
+
+# What 0 stands for in a difference: something of the list that is left out that day.
+_ZERO_IS_NOTHING = ("pad_db", "high_pass_hz")
+
+
+class Differing(NamedTuple):
+    """One column: the cell of the list, and that day’s."""
+
+    key: str
+    heading: str
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayInput:
+    """An input at a show. `entry` has that day’s values; like any part, it cannot be saved.
+
+    `cautions` are sentences about a device that stands in for another.
+    """
+
+    listed: Input
+    entry: Input
+    difference: ShowInput | None = None
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def absent(self) -> bool:
+        return self.difference is not None and self.difference.absent
+
+    @property
+    def hired_locally(self) -> bool:
+        return self.difference is not None and self.difference.hired_locally and not self.absent
+
+    @property
+    def is_substituted(self) -> bool:
+        return self.entry.device_id != self.listed.device_id
+
+    @property
+    def differs(self) -> list[Differing]:
+        """The columns whose cell is not that of the list, in the order of the difference."""
+        if self.difference is None:
+            return []
+        cells = [
+            Differing(key, BY_KEY[key].heading, show(key, self.listed), show(key, self.entry))
+            for key in ShowInput.OVERRIDES
+        ]
+        return [cell for cell in cells if cell.old != cell.new]
+
+    @property
+    def why(self) -> str:
+        """“hired in place of ours: ours is in repair”; empty where nobody said."""
+        if self.difference is None:
+            return ""
+        kind = LABELS[ReasonKind(self.difference.why)] if self.difference.why else ""
+        return ": ".join(part for part in (kind, self.difference.words.strip()) if part)
+
+
+def applied(listed: Input, difference: ShowInput | None) -> Input:
+    """A copy of `listed` with that day’s values; `listed` itself where nothing differs."""
+    if difference is None:
+        return listed
+    entry = copy.copy(listed)
+    for name in ShowInput.OVERRIDES:
+        value: Any = getattr(difference, name)
+        if value in (None, ""):
+            continue
+        nothing = name in _ZERO_IS_NOTHING and value == 0
+        setattr(entry, name, None if nothing else value)
+    return entry
+
+
+def of_day(inputs: Iterable[Input], differences: Mapping[UUID, ShowInput]) -> list[DayInput]:
+    """`differences` by input id. By that day’s channels; inputs without a number come last."""
+    rows = [DayInput(i, applied(i, differences.get(i.pk)), differences.get(i.pk)) for i in inputs]
+    # The list is in order already, so that equal numbers keep their place.
+    return sorted(rows, key=lambda row: (row.entry.number is None, row.entry.number or 0))
+
+
+def numbering_of(rows: Sequence[DayInput]) -> Numbering:
+    """What is odd about that day’s numbers; what is not used that day leaves its channel free."""
+    return numbering([row.entry for row in rows if not row.absent])
+
+
+TODAY = ("Used", "Hired locally", "Differs from the list", "Why")
+
+
+def day_grid(rows: Sequence[DayInput]) -> list[list[str]]:
+    """That day’s list as a grid: the list’s columns with that day’s cells, then what differs."""
+    grid = as_rows([row.entry for row in rows])
+    grid[0] += TODAY
+    for line, row in zip(grid[1:], rows, strict=True):
+        told = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
+        line += [
+            "no" if row.absent else "yes",
+            "yes" if row.hired_locally else "",
+            "; ".join(told),
+            row.why,
+        ]
+    return grid

@@ -1,0 +1,138 @@
+"""What is different at one show: of its inputs, and of what travels with the crew.
+
+The rigs stay as they are signed. What holds for one evening is written here, beside them.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from core import clock
+from core.models import Show
+from core.models.base import Identified
+from rigs.models.inputs import Device, Input
+from rigs.revisions.reasons import CIRCUMSTANCES, LABELS, ReasonKind
+
+# A record that was wrong is put right on the rig, not for one evening.
+CIRCUMSTANCES_OF_SHOWS = [kind for kind in CIRCUMSTANCES if kind != ReasonKind.CORRECTION]
+WHY = [(str(kind), LABELS[kind]) for kind in CIRCUMSTANCES_OF_SHOWS]
+
+
+class ShowInput(Identified):
+    """One input at one show, where it differs from the list. What is empty is as in the list.
+
+    0 for the high-pass is “off”, 0 for the pad is “none”.
+    """
+
+    # The order is that in which a crew reads them out.
+    OVERRIDES: ClassVar[tuple[str, ...]] = (
+        "number", "device", "stand", "stage_position", "phantom", "pad_db", "gain_db",
+        "high_pass_hz",
+    )  # fmt: skip
+    # These are not changed without saying why, as on a rig.
+    NEEDS_WHY: ClassVar[tuple[str, ...]] = ("device", "absent")
+
+    show = models.ForeignKey(Show, models.PROTECT, related_name="input_differences")
+    input = models.ForeignKey(Input, models.PROTECT, related_name="at_shows")
+    absent = models.BooleanField("not used at this show", default=False)
+    device = models.ForeignKey(
+        Device, models.PROTECT, null=True, blank=True, related_name="+",
+        verbose_name="microphone or DI instead",
+    )  # fmt: skip
+    hired_locally = models.BooleanField("its microphone or DI is hired locally", default=False)
+    number = models.PositiveIntegerField(
+        "channel that day", null=True, blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(9999)],
+    )  # fmt: skip
+    stand = models.CharField(max_length=80, blank=True)
+    stage_position = models.CharField("cable or stage box", max_length=80, blank=True)
+    phantom = models.BooleanField("phantom power", null=True, blank=True)
+    pad_db = models.DecimalField(
+        "pad, dB", max_digits=4, decimal_places=1, null=True, blank=True,
+        validators=[MinValueValidator(-60), MaxValueValidator(0)],
+        help_text="−20 for a 20 dB pad, 0 for none.",
+    )  # fmt: skip
+    gain_db = models.DecimalField(
+        "preamp gain, dB", max_digits=4, decimal_places=1, null=True, blank=True,
+        validators=[MinValueValidator(-30), MaxValueValidator(90)],
+    )  # fmt: skip
+    high_pass_hz = models.DecimalField(
+        "high-pass, Hz", max_digits=6, decimal_places=1, null=True, blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(20000)], help_text="0 for off.",
+    )  # fmt: skip
+    why = models.CharField(max_length=16, choices=WHY, blank=True)
+    words = models.CharField("in a few words", max_length=500, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    by_name = models.CharField(max_length=120, editable=False)
+    at = models.DateTimeField(default=clock.now, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        ordering = ["at"]
+        constraints = [
+            models.UniqueConstraint(fields=["show", "input"], name="one_difference_of_input"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.input} at {self.show}"
+
+    @property
+    def says_nothing(self) -> bool:
+        """Whether the input is as in the list, whatever the words beside it."""
+        differs = [getattr(self, name) for name in self.OVERRIDES]
+        return not (self.absent or self.hired_locally or any(v not in (None, "") for v in differs))
+
+    def clean(self) -> None:
+        production = self.show.leg.production_id
+        if self.input.rig.production_id != production:
+            raise ValidationError("That input belongs to another production.")
+        if self.device is not None and self.device.production_id != production:
+            raise ValidationError({"device": "That device belongs to another production."})
+        if self.device is not None or self.absent:
+            missing = {"why": "Say what happened."} if not self.why else {}
+            if not self.words.strip():
+                missing["words"] = "Say in a few words what happened."
+            if missing:
+                raise ValidationError(missing)
+
+
+class ShowHire(Identified):
+    """Part of the pack list that is hired where the show is, instead of being brought."""
+
+    class Section(models.TextChoices):
+        """The sections of the pack list that can be hired."""
+
+        DEVICES = "devices", "microphones and DIs"
+        STANDS = "stands", "stands"
+        CABLES = "cables", "cables"
+        UNITS = "units", "instruments, amplifiers and other gear"
+
+    show = models.ForeignKey(Show, models.PROTECT, related_name="hires")
+    section = models.CharField("kind", max_length=8, choices=Section.choices)
+    what = models.CharField(max_length=200, help_text="As the pack list calls it.")
+    count = models.PositiveIntegerField(
+        default=1, validators=[MinValueValidator(1), MaxValueValidator(999)]
+    )
+    from_whom = models.CharField("hired from", max_length=120, blank=True)
+    words = models.CharField("to know about it", max_length=500, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    by_name = models.CharField(max_length=120, editable=False)
+    at = models.DateTimeField(default=clock.now, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        ordering = ["section", "what"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["show", "section", "what"], name="one_hire_of_a_kind",
+                violation_error_message="That is among the hires of this show already.",
+            ),
+        ]  # fmt: skip
+
+    def __str__(self) -> str:
+        return f"{self.count} × {self.what}"

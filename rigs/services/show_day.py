@@ -1,0 +1,131 @@
+"""The inputs of one show: the list with that day's differences, and the writing of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core import clock
+from core.models import Show, User
+from rigs.checks.bench import BenchInput, BenchUnit
+from rigs.checks.build import between, number
+from rigs.checks.load import bench_device
+from rigs.checks.suits import suits
+from rigs.lists.input_list import inputs_of
+from rigs.lists.of_day import DayInput, applied, of_day
+from rigs.models import Fact, Input, ShowInput
+
+RETIRED_SHOW = "This show is retired. Bring it back before changing its list."
+RETIRED_INPUT = "This input is retired. Bring it back before saying what differs."
+
+
+def differences_of(show: Show) -> dict[UUID, ShowInput]:
+    """What differs at `show`, by input id. One query."""
+    found = ShowInput.objects.filter(show=show).select_related("device")
+    return {row.input_id: row for row in found}
+
+
+def rows_of(show: Show, variants: Iterable[str] = ("main",)) -> list[DayInput]:
+    """The input list of `show`, by that day's channels, with what differs and what to mind.
+
+    Three queries, however many inputs; `show.leg.production` must be at hand.
+    """
+    inputs = inputs_of(show.leg.production, list(variants))
+    rows = of_day(inputs, differences_of(show))
+    loud = _loudness(row.listed.unit_id for row in rows if row.is_substituted)
+    return [replace(row, cautions=tuple(cautions(row, loud))) for row in rows]
+
+
+def row_of(show: Show, entry: Input) -> DayInput:
+    """One input at `show`. Two queries beyond `entry` with its device and unit."""
+    found = ShowInput.objects.filter(show=show, input=entry).select_related("device").first()
+    row = of_day([entry], {entry.pk: found} if found else {})[0]
+    loud = _loudness([entry.unit_id] if row.is_substituted else [])
+    return replace(row, cautions=tuple(cautions(row, loud)))
+
+
+def cautions(row: DayInput, loud: Mapping[UUID, float]) -> list[str]:
+    """What to mind about a device that stands in, on an input that is used that day."""
+    if row.absent or not row.is_substituted or row.entry.device is None:
+        return []
+    return suits(bench_device(row.entry.device), _bench_input(row, loud))
+
+
+def _bench_input(row: DayInput, loud: Mapping[UUID, float]) -> BenchInput:
+    """That day's settings, with the device that is replaced."""
+    day, unit = row.entry, row.listed.unit
+    facts = {"spl_at_mic": loud[unit.pk]} if unit is not None and unit.pk in loud else {}
+    return BenchInput(
+        id=str(day.pk),
+        name=day.name,
+        unit=BenchUnit(str(unit.pk), unit.name, unit.gear, facts=facts) if unit else None,
+        device=bench_device(row.listed.device) if row.listed.device else None,
+        phantom=day.phantom,
+        pad=between(day.pad_db, -60, 0) or 0.0,
+        gain=between(day.gain_db, -30, 90),
+    )
+
+
+def _loudness(units: Iterable[UUID | None]) -> dict[UUID, float]:
+    """Level at the microphone by unit id, dB SPL, where it is stated. One query, or none."""
+    wanted = {unit for unit in units if unit is not None}
+    if not wanted:
+        return {}
+    facts = Fact.objects.live().filter(key="spl_at_mic", unit__in=wanted)
+    told = facts.values_list("unit_id", "value")
+    return {unit: level for unit, value in told if (level := number(value)) is not None}
+
+
+@transaction.atomic
+def differ(show: Show, entry: Input, *, by: User, **values: Any) -> ShowInput | None:
+    """Say what is different about `entry` at `show`; what is not named stays as it was said.
+
+    `values` are fields of ShowInput. A value that is the list's own is no difference. Where nothing
+    differs any more there is no row, and None comes back. The rig is never touched. Raises
+    ValidationError, keyed by field. Who may is for the caller to ask (Action.EDIT_RIG).
+    """
+    # Two people on one show take turns; nobody is told that a row is there already.
+    held = Show.objects.select_for_update().get(pk=show.pk)
+    _check_live(held, entry)
+    found = ShowInput.objects.filter(show=show, input=entry).first()
+    row = found or ShowInput(show=show, input=entry)
+    for name, value in values.items():
+        setattr(row, name, value)
+    row.by, row.by_name, row.at = by, by.name, clock.now()
+    row.clean_fields()
+    _leave_out_what_is_listed(row, entry)
+    if row.says_nothing:
+        if found is not None:
+            found.delete()
+        return None
+    row.version = row.version + 1 if found is not None else 1
+    row.full_clean()
+    row.save()
+    return row
+
+
+def as_listed(show: Show, entry: Input, *, by: User) -> None:
+    """Nothing differs any more."""
+    empty: dict[str, Any] = dict.fromkeys(ShowInput.OVERRIDES)
+    empty |= {"stand": "", "stage_position": "", "absent": False, "hired_locally": False}
+    differ(show, entry, by=by, **empty)
+
+
+def _check_live(show: Show, entry: Input) -> None:
+    if show.is_retired:
+        raise ValidationError(RETIRED_SHOW)
+    if entry.retired or entry.rig.retired:
+        raise ValidationError(RETIRED_INPUT)
+
+
+def _leave_out_what_is_listed(row: ShowInput, entry: Input) -> None:
+    """Applied to the list they would show nothing, so they are none."""
+    changed = applied(entry, row)
+    for name in ShowInput.OVERRIDES:
+        if getattr(changed, name) == getattr(entry, name):
+            setattr(row, name, "" if isinstance(getattr(row, name), str) else None)
