@@ -40,10 +40,15 @@ def edges() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     return midbands() * _G ** (-1 / 6), midbands() * _G ** (1 / 6)
 
 
+def window_length(rate: float) -> int:
+    """Samples in a window of the spectrum: a power of 2, 0.4 s or more (0.68 s at 48 kHz)."""
+    return 1 << int(np.ceil(np.log2(rate / 2.5)))
+
+
 def spectrum(samples: Samples, rate: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Frequencies (Hz) and power density (1/Hz) of the mean of all channels' powers."""
     frames = as_frames(samples)
-    length = min(len(frames), 1 << int(np.ceil(np.log2(check_rate(rate) / 2.5))))
+    length = min(len(frames), window_length(check_rate(rate)))
     frequencies, density = welch(frames, rate, "hann", nperseg=length, axis=0, detrend=False)
     return frequencies, density.mean(axis=1)
 

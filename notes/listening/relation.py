@@ -1,0 +1,84 @@
+"""Whether two clips hold one performance, and how far apart in time they hold it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import gcd
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import coherence, csd, resample_poly
+
+from notes.listening.align import align
+from notes.listening.samples import Samples, as_frames, check_rate
+
+METHOD = "relation/1"
+_RATE = 12_000
+_LONGEST_S = 30.0
+_REACH_S = 2.0
+_SEGMENT = 2048  # 0.17 s at 12 kHz
+# Where one performance ends and two begin is a convention of this module. Two microphones on one
+# source share nearly all, two takes of one part next to nothing: see docs/comparing.md.
+ONE, TWO = 0.5, 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class Relation:
+    """`delay_s` is positive when the second clip is later; 0 where that cannot be told.
+
+    `shared` is the coherence of the two, 0 to 1, weighted by their power: how much of the one
+    is a steady filtering of the other. Two microphones on one take share nearly everything.
+    """
+
+    delay_s: float
+    polarity: int
+    shared: float
+
+    @property
+    def one_performance(self) -> bool | None:
+        """None where it is neither clearly one nor clearly two."""
+        if self.shared >= ONE:
+            return True
+        return False if self.shared < TWO else None
+
+
+def relate(first: Samples, second: Samples, rates: tuple[float, float]) -> Relation:
+    """Align at 12 kHz within ±2 s (±45 % of the shorter one), over the first 30 s, then compare.
+
+    Raises ValueError for silence or less than 0.5 s of either.
+    """
+    a, b = (_thinned(x, rate) for x, rate in zip((first, second), rates, strict=True))
+    shortest = min(len(a), len(b)) / _RATE
+    if shortest < 0.5:
+        raise ValueError("less than half a second cannot be aligned")
+    found = align(a, b, _RATE, min(_REACH_S, 0.45 * shortest))
+    shared = _shared(*_side_by_side(a, b, round(found.delay_s * _RATE)))
+    if shared < TWO:
+        return Relation(0.0, 1, shared)
+    return Relation(found.delay_s, found.polarity, shared)
+
+
+def _thinned(samples: Samples, rate: float) -> NDArray[np.float64]:
+    frames = as_frames(samples)[: round(check_rate(rate) * _LONGEST_S)]
+    whole = round(rate)
+    common = gcd(_RATE, whole)
+    mono = frames.mean(axis=1)
+    return np.asarray(resample_poly(mono, _RATE // common, whole // common), dtype=np.float64)
+
+
+def _side_by_side(
+    a: NDArray[np.float64], b: NDArray[np.float64], lag: int
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    a, b = a[max(0, -lag) :], b[max(0, lag) :]
+    length = min(len(a), len(b))
+    return a[:length], b[:length]
+
+
+def _shared(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
+    """Magnitude-squared coherence over Welch segments, averaged with √(power · power)."""
+    size = min(_SEGMENT, len(a) // 4)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        _, per_line = coherence(a, b, _RATE, nperseg=size)
+    weight = np.sqrt(csd(a, a, nperseg=size)[1].real * csd(b, b, nperseg=size)[1].real)
+    total = float(weight.sum())
+    return float(np.nansum(per_line * weight) / total) if total > 0 else 0.0

@@ -1,0 +1,229 @@
+"""Signals whose difference is known by construction, and what may not be said of them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+from scipy.signal import butter, sosfilt
+
+from notes.listening.bands import NOMINAL, third_octaves
+from notes.listening.compare import HEADROOM_DBTP, matching_gains
+from notes.listening.envelope import envelope
+from notes.listening.loudness import measure
+from notes.listening.named import Named, named_in
+from notes.listening.pauses import near_noise, pause
+from notes.listening.peaks import true_peak
+from notes.listening.relation import Relation, relate
+from notes.listening.side_by_side import Heard, averaging_s, read, spans, standard_error
+
+RATE = 48_000
+ONE = Relation(0.0, 1, 0.99)
+Sound = NDArray[np.float64]
+
+
+def noise(seconds: float, seed: int) -> Sound:
+    return 0.1 * np.random.default_rng(seed).standard_normal(round(seconds * RATE))
+
+
+def shaped(sound: Sound, low: float, high: float, gain_db: float) -> Sound:
+    """`gain_db` between two frequencies, exactly, and nothing elsewhere."""
+    lines = np.fft.rfft(sound)
+    at = np.fft.rfftfreq(len(sound), 1 / RATE)
+    lines[(at >= low) & (at < high)] *= 10 ** (gain_db / 20)
+    return np.fft.irfft(lines, len(sound))
+
+
+def heard(sound: Sound, letter: str = "A", **more: object) -> Heard:
+    found = Heard(letter, len(sound) / RATE, RATE, 1, 0.0, third_octaves(sound, RATE), None)
+    return replace(found, **more)  # type: ignore[arg-type]
+
+
+def test_known_filters_read_as_what_they_are() -> None:
+    """Band edges after IEC 61260-1: 100–160 Hz is 89.13–177.83, 2.5–4 kHz is 2239–4467 Hz."""
+    first = noise(20, 1)
+    second = shaped(shaped(first, 89.125, 177.828, -2.8), 2238.72, 4466.84, 1.5)
+    reading = read(heard(first), heard(second, "B"), ONE)
+    assert reading.words == ["2.8 dB less at 100–160 Hz", "1.5 dB more at 2.5–4 kHz"]
+    assert reading.between(100, 160) == pytest.approx(-2.8, abs=0.1)
+    assert reading.between(500, 1000) is None
+
+
+def test_the_difference_is_that_of_the_clips_as_they_are_played() -> None:
+    first = noise(20, 2)
+    as_loud = read(heard(first), heard(first / 2, "B", gain_db=20 * np.log10(2)), ONE)
+    assert as_loud.words == []
+    assert np.nanmax(np.abs(as_loud.change)) < 1e-9
+
+
+@pytest.mark.parametrize(("seconds", "pieces"), [(1, 400), (5, 120)])
+def test_band_levels_of_noise_scatter_as_the_rule_says(seconds: int, pieces: int) -> None:
+    """4.34/√(BT) dB against many pieces of noise, in bands from 100 Hz to 8 kHz."""
+    sounds = noise(seconds * pieces, 3).reshape(pieces, seconds * RATE)
+    levels = np.stack([third_octaves(each, RATE).levels for each in sounds])
+    some = slice(NOMINAL.index(100), NOMINAL.index(8000) + 1)
+    ratio = levels.std(axis=0)[some] / standard_error(averaging_s(seconds, RATE))[some]
+    assert ratio.mean() == pytest.approx(1, abs=0.08)
+    assert np.all((ratio > 0.8) & (ratio < 1.25))
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_two_pieces_of_the_same_noise_are_not_said_to_differ(seed: int) -> None:
+    """Twice the standard error of a difference: 1 of 20 bands may stray, and hardly far."""
+    first, second = noise(6, 10 + seed), noise(6, 30 + seed)
+    reading = read(heard(first), heard(second, "B"), Relation(0.0, 1, 0.02))
+    strays = int(np.isfinite(reading.told).sum())
+    assert strays <= 5
+    assert "two performances" in reading.unsaid[0]
+
+
+def test_short_clips_say_from_where_on_they_can_be_read() -> None:
+    """One Hann window of 0.683 s counts for 0.351 s, so B·T = 10 is B = 28.5 Hz; a third of an
+    octave is 0.2316 of its midband, so that is 123 Hz."""
+    first = noise(0.8, 4)
+    reading = read(heard(first), heard(shaped(first, 0, 110, 6), "B"), ONE)
+    assert any("0.8 s are too short to read anything below 125 Hz" in x for x in reading.unsaid)
+    assert np.isinf(reading.least[NOMINAL.index(100)])
+    assert reading.words == []
+
+
+def test_one_performance_through_two_microphones_is_recognised_with_its_delay() -> None:
+    phrase = noise(4, 5) * np.repeat(np.random.default_rng(6).uniform(0, 1, 40), RATE // 10)
+    other = sosfilt(butter(2, [150, 4000], "bandpass", fs=RATE, output="sos"), phrase)
+    later = -0.4 * np.concatenate([np.zeros(96), other])[: len(phrase)] + noise(4, 7) * 0.01
+    found = relate(phrase, later, (RATE, RATE))
+    assert found.one_performance
+    assert found.polarity == -1
+    assert found.delay_s == pytest.approx(96 / RATE, abs=0.0005)  # and the filter's own delay
+
+
+def test_a_cut_a_second_later_is_found() -> None:
+    phrase = noise(6, 8)
+    found = relate(phrase, phrase[RATE:], (RATE, RATE))
+    assert found.delay_s == pytest.approx(-1, abs=1e-4)
+    assert found.shared > 0.99
+
+
+def test_rates_may_differ() -> None:
+    """A swept sine written at both rates from its formula (phase π·k·t² of a linear sweep)."""
+
+    def sweep(rate: int) -> Sound:
+        t = np.arange(4 * rate) / rate
+        return np.sin(np.pi * 500 * t**2)
+
+    found = relate(sweep(44_100), sweep(48_000), (44_100, 48_000))
+    assert found.delay_s == pytest.approx(0, abs=5e-5)
+    assert found.one_performance
+
+
+def test_two_performances_are_not_aligned() -> None:
+    found = relate(noise(4, 9), noise(4, 10), (RATE, RATE))
+    assert found.one_performance is False
+    assert found.delay_s == 0
+
+
+def test_what_is_too_short_or_silent_is_refused() -> None:
+    with pytest.raises(ValueError, match="half a second"):
+        relate(noise(0.3, 1), noise(4, 1), (RATE, RATE))
+    with pytest.raises(ValueError, match="silent"):
+        relate(np.zeros(RATE), noise(1, 1), (RATE, RATE))
+
+
+def test_bands_that_hardly_rise_above_the_pause_are_not_read() -> None:
+    """A tone burst at 1 kHz over a floor of noise, then the floor alone."""
+    floor = noise(4, 11) * 0.001
+    tone = np.sin(2 * np.pi * 1000 * np.arange(2 * RATE) / RATE) * 0.3
+    clip = floor.copy()
+    clip[: 2 * RATE] += tone
+    quiet = pause(clip, RATE)
+    assert quiet is not None
+    bands = third_octaves(clip, RATE)
+    noisy = near_noise(bands, quiet)
+    assert not noisy[NOMINAL.index(1000)]
+    assert noisy[NOMINAL.index(8000)]
+    reading = read(heard(clip, pause=quiet), heard(clip, "B", pause=quiet), ONE)
+    assert any("may be the room" in each for each in reading.unsaid)
+
+
+def test_steady_playing_has_no_pause_and_says_so() -> None:
+    steady = noise(4, 12)
+    assert pause(steady, RATE) is None
+    reading = read(heard(steady), heard(steady, "B"), ONE)
+    assert any("A and B have no pause" in each for each in reading.unsaid)
+
+
+def test_digital_silence_is_no_pause() -> None:
+    assert pause(np.concatenate([noise(2, 13), np.zeros(2 * RATE)]), RATE) is None
+
+
+def test_length_rate_channels_and_clipping_are_told() -> None:
+    a = heard(noise(4, 14), clipped=1)
+    b = heard(noise(8, 15), "B", rate_hz=44_100.0, channels=2)
+    text = " ".join(read(a, b, None).unsaid)
+    for part in ("too short to tell whether", "4.0 s and 8.0 s", "above 22.05 kHz", "mean of both",
+                 "A is clipped in 1 place:"):  # fmt: skip
+        assert part in text
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(-50, -6), st.floats(0, 20)).map(lambda x: (x[0], x[0] + x[1] + 0.1)),
+        min_size=2,
+        max_size=6,
+    )
+)
+def test_matched_clips_are_equally_loud_and_never_above_the_ceiling(
+    clips: list[tuple[float, float]],
+) -> None:
+    """BS.1770: a gain of g dB moves loudness and true peak by g alike."""
+    loud, peaks = [c[0] for c in clips], [c[1] for c in clips]
+    gains = matching_gains(loud, peaks)
+    after = [level + gain for level, gain in zip(loud, gains, strict=True)]
+    assert max(after) - min(after) <= 0.1
+    assert all(p + g <= HEADROOM_DBTP + 1e-9 for p, g in zip(peaks, gains, strict=True))
+    assert max(after) <= max(loud) + 1e-9
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_matched_samples_measure_alike(seed: int) -> None:
+    """Not the arithmetic but the sound: measured again after the gain."""
+    spin = np.random.default_rng(seed)
+    sounds = [noise(3, seed) * spin.uniform(0.1, 3), shaped(noise(3, seed + 9), 0, 800, 12)]
+    gains = matching_gains(
+        [measure(s, RATE).integrated for s in sounds], [true_peak(s) for s in sounds]
+    )
+    played = [s * 10 ** (g / 20) for s, g in zip(sounds, gains, strict=True)]
+    levels = [measure(s, RATE).integrated for s in played]
+    assert levels[0] == pytest.approx(levels[1], abs=0.1)
+    assert max(true_peak(s) for s in played) <= HEADROOM_DBTP + 0.01
+
+
+def test_the_outline_of_a_waveform_keeps_every_peak() -> None:
+    sound = np.zeros((1000, 2))
+    sound[137, 0], sound[842, 1] = 0.9, -0.7
+    outline = envelope(sound, 100)
+    assert outline.shape == (100, 2)
+    assert outline[13].tolist() == [0, 0.9]
+    assert outline[84].tolist() == [-0.7, 0]
+    assert envelope(np.array([0.1, -0.2]), 50).tolist() == [[0.1, 0.1], [-0.2, -0.2]]
+
+
+def test_frequencies_named_in_a_note() -> None:
+    text = "Picks up the fret noise around 2–3 kHz and 160 Hz; boomy, 800 Hz to 1,2 kHz."
+    assert named_in(text) == [
+        Named("2–3 kHz", 2000, 3000),
+        Named("800 Hz to 1,2 kHz", 800, 1200),
+        Named("160 Hz", pytest.approx(142.5, abs=0.1), pytest.approx(179.6, abs=0.1)),
+        Named("boomy", 80, 250, often=True),
+    ]
+    assert named_in("Take 4, 20 cm, from 3 to 5") == []
+
+
+def test_runs_of_bands_in_words() -> None:
+    mask = np.zeros(31, dtype=bool)
+    mask[:4] = mask[-2:] = True
+    assert spans(mask) == "20–40 Hz, 16–20 kHz"
