@@ -23,6 +23,7 @@ from rigs.models import (
     Link,
     Part,
     Photo,
+    Pin,
     Revision,
     Rig,
     StoredPhoto,
@@ -206,7 +207,7 @@ class KeyFrameAdmin(ReadOnly):
     exclude = ("body",)
 
 
-@admin.register(Fact, Photo)
+@admin.register(Fact, Photo, Pin)
 class PartReadOnlyAdmin(ReadOnly):
     """Changed on the page of the unit, or where the photo is shown."""
 

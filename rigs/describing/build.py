@@ -6,10 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Any
 
 from rigs.describing import fields
 from rigs.describing.lines import value_text
 from rigs.describing.names import Names, names_in
+from rigs.describing.pins import with_pins
 from rigs.describing.views import (
     ControlView,
     DeviceView,
@@ -58,7 +60,7 @@ def snapshot_view(rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = Non
     units = tuple(_units(source, photos))
     inputs = tuple(_input(source, part, f, photos) for part, f in source.kinds["input"])
     own = snapshot.get(str(rig.pk), {})
-    return RigView(
+    view = RigView(
         id=str(rig.pk),
         name=str(own.get("name") or rig.name),
         variant=str(own.get("variant") or fields.default("rig", "variant")),
@@ -72,6 +74,7 @@ def snapshot_view(rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = Non
         photos=tuple(photos[""]),
         by_id={**{unit.id: unit for unit in units}, **{entry.id: entry for entry in inputs}},
     )
+    return with_pins(view, source.kinds["pin"], source.names)
 
 
 def _sorted(snapshot: Snapshot) -> dict[str, list[tuple[str, Fields]]]:
@@ -101,7 +104,7 @@ def _units(source: _Source, photos: dict[str, list[PhotoView]]) -> Iterable[Unit
         facts[str(known.get("unit"))].append(_fact(part, known))
     for part, known in source.kinds["unit"]:
         gear = GEAR.get(str(known.get("gear") or "other"), GEAR["other"])
-        texts = {
+        texts: dict[str, Any] = {
             name: str(known.get(name, ""))
             for name in ("name", "maker", "model", "serial", "tuning", "notes")
         }

@@ -28,6 +28,10 @@ LABELS: dict[tuple[str, str], str] = {
     ("input", "reversed_polarity"): "polarity",
     ("photo", "about"): "shows",
     ("photo", "image"): "picture",
+    ("pin", "about"): "points at",
+    ("pin", "photo"): "on",
+    ("pin", "x"): "from the left",
+    ("pin", "y"): "from the top",
 }
 LENGTHS = {
     "distance_m": "distance_unit",
@@ -132,6 +136,11 @@ def _with(symbol: str) -> Callable[[Value, Mapping[str, Value]], str]:
     return lambda value, _: f"{number(value)} {symbol}".replace(" °", "°")
 
 
+def percent(value: Value, _: Mapping[str, Value] | None = None) -> str:
+    """A fraction of a picture's side: “43.25 %”."""
+    return f"{number(str(Decimal(str(value)) * 100))} %"
+
+
 _SPECIAL: dict[tuple[str, str], Callable[[Value, Mapping[str, Value]], str]] = {
     ("input", "angle_deg"): _with("°"),
     ("input", "pad_db"): _with("dB"),
@@ -143,4 +152,6 @@ _SPECIAL: dict[tuple[str, str], Callable[[Value, Mapping[str, Value]], str]] = {
     ("control", "high"): lambda value, _: number(value),
     ("control", "setting"): setting,
     ("fact", "value"): _fact,
+    ("pin", "x"): percent,
+    ("pin", "y"): percent,
 }

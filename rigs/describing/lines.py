@@ -198,8 +198,8 @@ def value_text(
         return names.device(value) if value else ""
     if field in PART_POINTERS.get(kind, ()):
         if not value:
-            return "the whole rig" if field == "about" else ""
-        return names.of(value)
+            return "the whole rig" if (kind, field) == ("photo", "about") else ""
+        return names.in_full(value)
     if field == "image":
         return "a picture" if value else ""
     return fields.text(kind, field, value, known)
@@ -223,6 +223,7 @@ _TOLD = {
     "fact": ("value",),
     "link": ("cable", "length_m"),
     "input": ("device", "aimed_at", "distance_m", "angle_deg"),
+    "pin": ("about", "words"),
 }
 
 

@@ -11,10 +11,10 @@ from uuid import UUID
 
 from rigs.describing.fields import LENGTHS, label
 from rigs.facts import FACTS
-from rigs.models import PARTS, ChangeRow, Device, Part, Rig
+from rigs.models import PARTS, ChangeRow, Device, Part, Pin, Rig
 from rigs.models.parts import plain_value
 from rigs.revisions.edits import Change, Snapshot, Value
-from rigs.revisions.references import PART_POINTERS
+from rigs.revisions.references import PART_POINTERS, POINTERS, kinds_in
 
 # kind → the fields that a name or a value's text is made from
 _TELLING: dict[str, tuple[str, ...]] = {
@@ -24,8 +24,9 @@ _TELLING: dict[str, tuple[str, ...]] = {
     "link": ("source_id", "target_id", "position", "length_unit"),
     "input": ("name", "number", "position", "distance_unit", "height_unit", "offset_unit"),
     "photo": ("caption", "position", "about"),
+    "pin": ("photo_id", "position", "about", "words"),
 }
-_BELONGS = {"control": "unit", "fact": "unit", "photo": "about"}
+_BELONGS = {"control": "unit", "fact": "unit", "photo": "about", "pin": "photo"}
 MANY = 1000  # beyond this many ids, the rigs are read whole instead
 
 
@@ -44,14 +45,24 @@ class Names:
     parts: dict[str, Mapping[str, Value]] = field(default_factory=dict)
     devices: dict[str, str] = field(default_factory=dict)
     steps: dict[tuple[str, str], list[UnitStep]] = field(default_factory=dict)
+    pins: dict[str, int] = field(default_factory=dict)  # id → number on its photo
 
     def of(self, part: Value) -> str:
         """A part's own name: “Gain”, “7 Bass mic”, “Head → Cabinet”, “photo “top of the amp””."""
         fields = self.parts.get(str(part))
+        if fields and fields["kind"] == "pin":
+            number = self.pins.get(str(part))
+            return f"pin {number}" if number else "pin"
         return _name(fields, self) if fields else "something that is not on file"
 
+    def in_full(self, part: Value) -> str:
+        """Like `of`, with the unit that a control belongs to: “Gain of Head”."""
+        fields = self.parts.get(str(part), {})
+        own = self.of(part)
+        return f"{own} of {self.of(fields.get('unit'))}" if fields.get("kind") == "control" else own
+
     def owner(self, part: str) -> str:
-        """What a control, figure or photo belongs to, or the part itself."""
+        """What a control, figure, photo or pin belongs to, or the part itself."""
         fields = self.parts.get(part, {})
         pointer = _BELONGS.get(str(fields.get("kind")))
         return str((pointer and fields.get(pointer)) or part)
@@ -98,7 +109,20 @@ def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
     names.parts.setdefault(str(rig.pk), {"kind": "rig", "name": rig.name})
     wanted = {str(f["device"]) for s in snapshots for f in s.values() if f.get("device")}
     names.devices = _devices([rig], wanted)
+    for snapshot in snapshots:
+        pins = ((part, f) for part, f in snapshot.items() if f["kind"] == "pin")
+        names.pins.update(numbered(pins))
     return names
+
+
+def numbered(pins: Iterable[tuple[str, Mapping[str, Value]]]) -> dict[str, int]:
+    """Each pin's number, from 1: its rank among the pins of its photo."""
+    last: dict[Value, int] = defaultdict(int)
+    numbers: dict[str, int] = {}
+    for part, fields in sorted(pins, key=lambda pin: (int(pin[1].get("position") or 0), pin[0])):
+        last[fields.get("photo")] += 1
+        numbers[part] = last[fields.get("photo")]
+    return numbers
 
 
 def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
@@ -107,12 +131,13 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
     names = Names()
     names.parts.update({str(rig.pk): {"kind": "rig", "name": rig.name} for rig in rigs})
     wanted, devices = _mentioned(changes)
-    for kind in ("control", "fact", "link", "photo", "input", "unit"):
+    for kind in ("pin", "control", "fact", "link", "photo", "input", "unit"):
         for part, fields in _fetch(kind, rigs, wanted[kind]).items():
             names.parts[part] = fields
             for pointer in PART_POINTERS.get(kind, ()):
                 if fields.get(pointer):
-                    _want(wanted, pointer, fields[pointer])
+                    _want(wanted, kind, pointer, fields[pointer])
+    names.pins = _pin_numbers(wanted["pin"], names)
     names.devices = _devices(rigs, devices)
     names.steps = _steps(wanted["input"] | wanted["link"])
     return names
@@ -127,16 +152,15 @@ def _mentioned(changes: Iterable[Change]) -> tuple[dict[str, set[str]], set[str]
             fields = side if isinstance(side, dict) else {change.field: side}
             for name, value in fields.items():
                 if value and name in PART_POINTERS.get(change.kind, ()):
-                    _want(wanted, name, value)
+                    _want(wanted, change.kind, name, value)
                 elif value and name == "device":
                     devices.add(str(value))
     return wanted, devices
 
 
-def _want(wanted: dict[str, set[str]], pointer: str, part: Value) -> None:
-    wanted["unit"].add(str(part))
-    if pointer == "about":  # a unit or an input
-        wanted["input"].add(str(part))
+def _want(wanted: dict[str, set[str]], kind: str, pointer: str, part: Value) -> None:
+    for target in kinds_in(POINTERS[kind][pointer]):
+        wanted[target].add(str(part))
 
 
 def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Value]]:
@@ -153,6 +177,15 @@ def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Val
         known = {name.removesuffix("_id"): plain_value(value) for name, value in row.items()}
         found[part] = {"kind": kind, **known}
     return found
+
+
+def _pin_numbers(wanted: set[str], names: Names) -> dict[str, int]:
+    """As the pins are numbered now; those that are put away have no number. One query, or none."""
+    if not wanted:
+        return {}
+    photos = {str(names.parts[pin].get("photo")) for pin in wanted if pin in names.parts}
+    found = Pin.objects.live().filter(photo__in=photos).values_list("pk", "photo", "position")
+    return numbered((str(pk), {"photo": str(p), "position": at}) for pk, p, at in found)
 
 
 def _devices(rigs: list[Rig], ids: set[str]) -> dict[str, str]:

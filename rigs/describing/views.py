@@ -19,6 +19,40 @@ class Spec:
 
 
 @dataclass(frozen=True, slots=True)
+class PinPlace:
+    """Where something is seen: a numbered pin on a photo."""
+
+    photo: str
+    photo_name: str
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class PinView:
+    """A numbered place on a photo. `x` and `y` are fractions of the picture, from its top left.
+
+    `target` names what it points at, `now` how that stands: a setting, a microphone and where.
+    """
+
+    id: str
+    number: int
+    x: Decimal
+    y: Decimal
+    words: str = ""
+    about: str = ""
+    about_kind: str = ""  # unit, control or input
+    unit: str = ""  # id of the unit whose page shows what it points at
+    target: str = ""
+    now: str = ""
+
+    @property
+    def legend(self) -> str:
+        """“Bass of Valve head: 2:30”, with the pin's own words, if any, after it."""
+        told = f"{self.target}: {self.now}" if self.target and self.now else self.target
+        return f"{told} ({self.words})" if told and self.words else told or self.words
+
+
+@dataclass(frozen=True, slots=True)
 class ControlView:
     """A knob or switch. `setting` is as kept ("2:30", "6.5", "on"), `text` as it reads."""
 
@@ -36,6 +70,7 @@ class ControlView:
     was_text: str = ""
     angle: float | None = None  # of a dial's pointer, degrees clockwise from straight up
     was_angle: float | None = None
+    seen_on: tuple[PinPlace, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +94,7 @@ class PhotoView:
     width: int = 0
     height: int = 0
     image: str = ""  # id of the stored picture: addresses carry it, so that they may be cached
+    pins: tuple[PinView, ...] = ()
 
     @property
     def alternative(self) -> str:
@@ -82,6 +118,7 @@ class UnitView:
     facts: tuple[FactView, ...] = ()
     photos: tuple[PhotoView, ...] = ()
     is_new: bool = False
+    seen_on: tuple[PinPlace, ...] = ()
 
     @property
     def changed_controls(self) -> tuple[ControlView, ...]:
@@ -165,6 +202,7 @@ class InputView:
     specs: tuple[Spec, ...] = ()
     photos: tuple[PhotoView, ...] = ()
     is_new: bool = False
+    seen_on: tuple[PinPlace, ...] = ()
 
     @property
     def label(self) -> str:
@@ -209,6 +247,9 @@ class RigView:
     def input(self, pk: object) -> InputView | None:
         found = self.by_id.get(str(pk))
         return found if isinstance(found, InputView) else None
+
+    def photo(self, pk: object) -> PhotoView | None:
+        return next((photo for photo in self.all_photos() if photo.id == str(pk)), None)
 
     def all_photos(self) -> Iterator[PhotoView]:
         yield from self.photos

@@ -8,6 +8,7 @@ from rigs.models.imports import ListImport
 from rigs.models.inputs import Device, Input
 from rigs.models.parts import Part, Tracked
 from rigs.models.photos import Photo, StoredPhoto
+from rigs.models.pins import Pin
 from rigs.models.revisions import ChangeRow, KeyFrame, Revision
 from rigs.models.rigs import Rig
 from rigs.models.search import IndexedRig
@@ -16,7 +17,7 @@ from rigs.models.units import Control, Link, Unit
 
 # Every kind of thing a revision can speak of, parents before those that point at them.
 PARTS: dict[str, type[Tracked]] = {
-    model.KIND: model for model in (Rig, Unit, Control, Fact, Link, Input, Photo)
+    model.KIND: model for model in (Rig, Unit, Control, Fact, Link, Input, Photo, Pin)
 }
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "ListImport",
     "Part",
     "Photo",
+    "Pin",
     "Revision",
     "Rig",
     "ShowHire",

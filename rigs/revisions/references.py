@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
 
-from rigs.models import PARTS, Device, Input, Part, Rig, StoredPhoto, Unit
+from rigs.models import PARTS, Device, Part, Rig, StoredPhoto
 from rigs.revisions.edits import WHOLE, Change
 
 # kind → field → what it points at
@@ -17,15 +19,24 @@ POINTERS: dict[str, dict[str, str]] = {
     "link": {"source": "unit", "target": "unit"},
     "input": {"unit": "unit", "device": "device"},
     "photo": {"image": "image", "about": "unit or input"},
+    "pin": {"photo": "photo", "about": "unit, control or input"},
 }
 
 
-# kind → its fields that point at a unit or an input of the same rig. By kind, because a figure's
-# “source” is text where a cable's is a unit.
+def kinds_in(target: str) -> tuple[str, ...]:
+    """The kinds of part that “unit or input” names; none for what is no part of a rig."""
+    return tuple(kind for kind in PARTS if kind in target.replace(",", " ").split())
+
+
+# kind → its fields that point at parts of the same rig. By kind, because a figure's “source” is
+# text where a cable's is a unit.
 PART_POINTERS: dict[str, tuple[str, ...]] = {
-    kind: tuple(field for field, target in fields.items() if "unit" in target)
+    kind: tuple(field for field, target in fields.items() if kinds_in(target))
     for kind, fields in POINTERS.items()
 }
+POINTED_AT = frozenset(
+    kind for fields in POINTERS.values() for target in fields.values() for kind in kinds_in(target)
+)
 
 
 def check_references(rig: Rig, changes: list[Change]) -> None:
@@ -54,14 +65,19 @@ def _exists(rig: Rig, target: str, part: str) -> bool:
         return Device.objects.filter(pk=part, production=rig.production_id).exists()
     if target == "image":
         return StoredPhoto.objects.filter(pk=part, production=rig.production_id).exists()
-    if target == "unit":
-        return Unit.objects.live().filter(pk=part, rig=rig).exists()
-    return any(m.objects.live().filter(pk=part, rig=rig).exists() for m in (Unit, Input))
+    return any(in_use(kind, rig.pk).filter(pk=part).exists() for kind in kinds_in(target))
+
+
+def in_use(kind: str, rig: UUID) -> QuerySet[Any]:
+    """The live parts of one kind in a rig."""
+    model: Any = PARTS[kind]
+    live: QuerySet[Any] = model.objects.live().filter(rig=rig)
+    return live
 
 
 def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> None:
     """What leaves must not be pointed at by what stays."""
-    leaving = [UUID(c.part) for c in changes if c.part in removed and c.kind in ("unit", "input")]
+    leaving = [UUID(c.part) for c in changes if c.part in removed and c.kind in POINTED_AT]
     if not leaving:
         return
     moved = {(c.part, c.field) for c in changes}

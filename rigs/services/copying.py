@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 @transaction.atomic
 def copy_rig(*, rig: Rig, name: str, variant: str, player: Player, author: User) -> Rig:
-    """A new rig with every unit, control, cable, input and photo of `rig` as it is now."""
+    """A new rig with every unit, control, cable, input, photo and pin of `rig` as it is now."""
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
     origin = f"Copied from “{rig}” as of change {rig.head_number}."
     made = Rig(

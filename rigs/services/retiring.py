@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from collections.abc import Set as SetOf
 from typing import TYPE_CHECKING
+from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from rigs.models import ChangeRow, Control, Fact, Input, Link, Part, Photo, Revision, Rig, Unit
+from rigs.models import (
+    ChangeRow,
+    Control,
+    Fact,
+    Input,
+    Link,
+    Part,
+    Photo,
+    Pin,
+    Revision,
+    Rig,
+    Unit,
+)
 from rigs.revisions.edits import WHOLE, Add, Edit, Retire, Set
 from rigs.revisions.record import record
-from rigs.revisions.references import PART_POINTERS
+from rigs.revisions.references import PART_POINTERS, POINTED_AT, in_use
 from rigs.services.latest import last_retirement
 
 if TYPE_CHECKING:
@@ -28,7 +43,8 @@ def retire_edits(part: Part | Rig) -> list[Edit]:
 
 
 def belongings(part: Part) -> list[Part]:
-    """What leaves with a unit (controls, figures, cables, photos) or an input (photos)."""
+    """What leaves with a part: with a unit its controls, figures, cables and photos, with an input
+    its photos, and with anything the pins on it or at it."""
     found: list[Part] = []
     if isinstance(part, Unit):
         for model in (Control, Fact):
@@ -37,7 +53,10 @@ def belongings(part: Part) -> list[Part]:
         found += Link.objects.live().filter(ends).select_related("source", "target")
     if isinstance(part, Unit | Input):
         found += Photo.objects.live().filter(rig=part.rig_id, about=part.pk)
-    return found
+    leaving = [p.pk for p in (*found, part)]
+    at_it = Q(photo__in=leaving) | Q(about__in=leaving)
+    pins = Pin.objects.live().filter(at_it, rig=part.rig_id).exclude(pk=part.pk)
+    return [*pins.select_related("photo"), *found]
 
 
 def _refuse_if_heard(unit: Unit) -> None:
@@ -65,16 +84,34 @@ def _adds(part: Part) -> list[Edit]:
     if last is None:  # pragma: no cover - a retired part has a change that retired it
         return []
     together = ChangeRow.objects.filter(revision=last.revision_id, field=WHOLE, new_json="null")
-    units = Unit.objects.live().filter(rig=part.rig_id).values_list("pk", flat=True)
-    here = {str(pk) for pk in (*units, part.pk)}
     return [
         Add(str(row.part), row.kind, {k: v for k, v in row.old.items() if k != "kind"})
-        for row in together
-        if row.part == part.pk or _comes_along(row, str(part.pk), here)
+        for row in _coming_along(part, list(together))
     ]
 
 
-def _comes_along(row: ChangeRow, part: str, here: set[str]) -> bool:
-    """It belonged to the part, and a cable's other end is still there."""
+def _coming_along(part: Part, together: list[ChangeRow]) -> list[ChangeRow]:
+    """The part's own row, and those of what belonged to it or to what comes along: a unit's photo,
+    and the pins on that. A cable whose other end is gone stays away."""
+    here = {str(part.pk), *_in_use(part.rig_id)}
+    back = {str(row.part): row for row in together if row.part == part.pk}
+    while True:
+        more = {
+            str(row.part): row for row in together
+            if str(row.part) not in back and _belongs(row, back.keys(), here | back.keys())
+        }  # fmt: skip
+        if not more:
+            return list(back.values())
+        back |= more
+
+
+def _in_use(rig: UUID) -> Iterator[str]:
+    """The ids of everything in the rig that something can point at: a query for each kind."""
+    for kind in POINTED_AT:
+        yield from (str(pk) for pk in in_use(kind, rig).values_list("pk", flat=True))
+
+
+def _belongs(row: ChangeRow, back: SetOf[str], here: SetOf[str]) -> bool:
+    """It points at something that comes back, and at nothing that is not there."""
     points_at = [row.old[name] for name in PART_POINTERS.get(row.kind, ()) if row.old.get(name)]
-    return part in points_at and here.issuperset(points_at)
+    return not back.isdisjoint(points_at) and here >= set(points_at)

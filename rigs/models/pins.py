@@ -1,0 +1,45 @@
+"""Pins: numbered places on a photo, each at a control, a unit or an input."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from rigs.models.parts import Part
+from rigs.models.photos import Photo
+
+_FRACTION = (MinValueValidator(0), MaxValueValidator(1))
+
+
+class Pin(Part):
+    """A place on a photo. Its number is its rank among the pins of that photo, from 1.
+
+    `x` and `y` are fractions of the prepared picture's width and height, from the left and from
+    the top, so that the pin stays on the same spot however large the picture is shown or printed.
+    """
+
+    KIND: ClassVar[str] = "pin"
+    TRACKED: ClassVar[tuple[str, ...]] = ("photo", "about", "x", "y", "words", "position")
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="pins")
+    photo = models.ForeignKey(Photo, models.PROTECT, related_name="pins")
+    # The id of the unit, control or input it points at; empty where its words say it all.
+    about = models.UUIDField(null=True, blank=True)
+    x = models.DecimalField(max_digits=5, decimal_places=4, validators=_FRACTION)
+    y = models.DecimalField(max_digits=5, decimal_places=4, validators=_FRACTION)
+    words = models.CharField(
+        max_length=120, blank=True, help_text="What is to be seen there, in a few words."
+    )
+
+    class Meta(Part.Meta):
+        indexes = [models.Index(fields=["rig", "position"], name="pin_in_order")]
+
+    def __str__(self) -> str:
+        return self.words or f"on {self.photo}"
+
+    def tidy(self) -> None:
+        if self.about is None and not self.words:
+            raise ValidationError({"words": "Say what is there, or pick what the pin points at."})
