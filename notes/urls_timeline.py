@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from notes.views import timeline
+
+urlpatterns = [
+    path("p/<uuid:production>/timeline/", timeline.production, name="timeline"),
+    path("p/<uuid:production>/rigs/<uuid:rig>/timeline/", timeline.rig, name="rig_timeline"),
+]

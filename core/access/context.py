@@ -17,6 +17,7 @@ NAVIGATION = (
     ("Handover", "notes:handovers", "book-open", "handover"),
     ("Trials", "notes:trials", "git-compare", "trials"),
     ("Devices", "rigs:devices", "mic", "devices"),
+    ("Timeline", "notes:timeline", "calendar-range", "timeline"),
     ("Songs", "core:songs", "list-music", "songs"),
     ("Tour", "core:tour", "map", "tour"),
     ("People", "core:people", "users", "people"),

@@ -1,0 +1,66 @@
+"""When everything of a production, or of one rig, happened. One query for each kind of record."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from core.models import Leg, Production, Show
+from notes.models import Note, SignOff, Trial
+from notes.timeline.marks import Kind, Mark, Span
+from rigs.models import Revision, Rig
+
+# The moment by which each kind of record is put in order. A show has a date only.
+MOMENTS = {
+    Kind.CHANGE: "at", Kind.NOTE: "written_at", Kind.TRIAL: "opened_at", Kind.SIGN_OFF: "at",
+}  # fmt: skip
+NOON = time(12)
+
+
+def records(kind: Kind, production: Production, rig: Rig | None) -> QuerySet[Any]:
+    """All records of `kind`; shows belong to every rig."""
+    if kind is Kind.SHOW:
+        shows = Show.objects.filter(leg__production=production, retired_at=None)
+        return shows.filter(leg__retired_at=None)
+    found: QuerySet[Any] = {
+        Kind.CHANGE: Revision.objects.filter(rig__production=production),
+        Kind.NOTE: Note.objects.filter(production=production),
+        Kind.TRIAL: Trial.objects.filter(production=production),
+        Kind.SIGN_OFF: SignOff.objects.filter(rig__production=production),
+    }[kind]
+    return found.filter(rig=rig) if rig else found
+
+
+def marks(
+    production: Production, rig: Rig | None = None, span: Span | None = None
+) -> dict[Kind, list[Mark]]:
+    """Every record as a mark, within `span` if there is one; in no particular order."""
+    return {kind: _marks(kind, records(kind, production, rig), span) for kind in Kind}
+
+
+def _marks(kind: Kind, found: QuerySet[Any], span: Span | None) -> list[Mark]:
+    if kind is Kind.SHOW:
+        return shows_within(found, span)
+    field = MOMENTS[kind]
+    if span:
+        found = found.filter(Q(**{f"{field}__gte": span.start, f"{field}__lt": span.end}))
+    return [Mark(at, key) for at, key in found.order_by().values_list(field, "pk")]
+
+
+def shows_within(found: QuerySet[Any], span: Span | None) -> list[Mark]:
+    """Shows stand at noon of their day."""
+    every = [Mark(moment(day), key) for day, key in found.order_by().values_list("held_on", "pk")]
+    return [mark for mark in every if span is None or span.start <= mark.at < span.end]
+
+
+def moment(day: date, at: time = NOON) -> datetime:
+    """That time of that day, in the time zone of the settings."""
+    return timezone.make_aware(datetime.combine(day, at))
+
+
+def leg_span(leg: Leg) -> Span:
+    """The whole days of `leg`."""
+    return Span(moment(leg.starts_on, time.min), moment(leg.ends_on + timedelta(1), time.min))

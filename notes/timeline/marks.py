@@ -1,0 +1,114 @@
+"""Marks on a line of time, and the spots they are drawn as. Pure: no Django, no queries.
+
+A spot is one mark, or as many as lie too near to each other to be told apart by a thumb.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+from typing import NamedTuple
+from uuid import UUID
+
+
+class Kind(StrEnum):
+    """What a mark stands for, in the order of the lanes."""
+
+    SHOW = "show"
+    CHANGE = "change"
+    NOTE = "note"
+    TRIAL = "trial"
+    SIGN_OFF = "sign-off"
+
+
+MANY = {
+    Kind.SHOW: "shows", Kind.CHANGE: "changes", Kind.NOTE: "notes", Kind.TRIAL: "trials",
+    Kind.SIGN_OFF: "sign-offs",
+}  # fmt: skip
+RANKS = {kind: rank for rank, kind in enumerate(Kind)}
+
+
+class Mark(NamedTuple):
+    """One record at one moment, by its primary key. A tuple, because there may be very many."""
+
+    at: datetime
+    key: int | UUID
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """From `start` up to, not including, `end`."""
+
+    start: datetime
+    end: datetime
+
+    @property
+    def length(self) -> timedelta:
+        return self.end - self.start
+
+    def share(self, at: datetime) -> float:
+        """How far along `at` lies, 0 to 1 within the span."""
+        return min(max((at - self.start) / self.length, 0.0), 1.0)
+
+    def meets(self, start: datetime, end: datetime) -> bool:
+        return start < self.end and end > self.start
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Marks of one kind drawn as one, `at` units down the picture."""
+
+    kind: Kind
+    marks: Sequence[Mark]
+    at: float
+
+    @property
+    def first(self) -> Mark:
+        return self.marks[0]
+
+    @property
+    def last(self) -> Mark:
+        return self.marks[-1]
+
+    @property
+    def is_one(self) -> bool:
+        return len(self.marks) == 1
+
+
+def span_of(moments: Iterable[datetime], margin: float = 0.03) -> Span | None:
+    """Around all of `moments` with a little room on both sides; None where there is none."""
+    found = list(moments)
+    if not found:
+        return None
+    first, last = min(found), max(found)
+    room = max((last - first) * margin, timedelta(hours=12))
+    return Span(first - room, last + room)
+
+
+def spots(kind: Kind, marks: Iterable[Mark], span: Span, height: float, apart: float) -> list[Spot]:
+    """`marks` of `kind` as spots along `height`, at least `apart` units between any two.
+
+    Each spot stands at the middle of its marks; whatever would come nearer than `apart` to the one
+    before joins it.
+    """
+    found: list[list[Mark]] = []
+    places: list[tuple[float, float]] = []  # of each spot's first and last mark
+    for mark in sorted(marks, key=lambda m: m.at):
+        at = span.share(mark.at) * height
+        if places and at - _middle(places[-1]) < apart:
+            found[-1].append(mark)
+            places[-1] = (places[-1][0], at)
+        else:
+            found.append([mark])
+            places.append((at, at))
+        while len(places) > 1 and _middle(places[-1]) - _middle(places[-2]) < apart:
+            late, (_, end) = found.pop(), places.pop()
+            found[-1].extend(late)
+            places[-1] = (places[-1][0], end)
+    return [Spot(kind, group, _middle(p)) for group, p in zip(found, places, strict=True)]
+
+
+def _middle(ends: tuple[float, float]) -> float:
+    return (ends[0] + ends[1]) / 2

@@ -1,0 +1,94 @@
+"""Everything the page of a timeline shows, in a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.utils import timezone
+
+from core.models import Leg, Production
+from notes.timeline.drawing import HEIGHT, TARGET, Band, Drawn, draw
+from notes.timeline.faces import Face, faces
+from notes.timeline.gathering import leg_span, marks
+from notes.timeline.marks import MANY, Kind, Mark, Span, Spot, span_of, spots
+from notes.timeline.table import Edge, Row, rows
+from rigs.models import Rig
+
+Zoom = Callable[[Span], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """`svg` and `rows` are empty where nothing happened; `counts` say how much of each kind."""
+
+    span: Span | None
+    svg: str
+    counts: list[tuple[str, int]]
+    rows: list[Row]
+    older: Edge | None
+    legs: list[Leg]
+
+
+def timeline(
+    production: Production, rig: Rig | None, span: Span | None, zoom: Zoom,
+    before: Edge | None = None,
+) -> Timeline:  # fmt: skip
+    """Of one rig, or of everything; all of it without a `span`.
+
+    `zoom` gives the address of the same page for a span: where marks that lie too near lead.
+    """
+    legs = list(production.legs.filter(retired_at=None))
+    found = marks(production, rig, span)
+    every = [mark.at for group in found.values() for mark in group]
+    span = _here(span or span_of(every))
+    if span is None or not every:
+        return Timeline(span, "", [], [], None, legs)
+    bands = [Band(leg.name, leg_span(leg)) for leg in legs]
+    shown, older = rows(production, rig, span, before)
+    title = f"Timeline of {rig or production}"
+    svg = draw(span, _drawn(production, found, span, zoom), bands, title=title)
+    counts = [(_count(kind, len(found[kind])), len(found[kind])) for kind in Kind]
+    return Timeline(span, svg, counts, shown, older, legs)
+
+
+def _here(span: Span | None) -> Span | None:
+    """With its ends in the time zone that dates are shown in."""
+    return span and Span(timezone.localtime(span.start), timezone.localtime(span.end))
+
+
+def _count(kind: Kind, count: int) -> str:
+    return f"{count} {kind if count == 1 else MANY[kind]}"
+
+
+def _drawn(
+    production: Production, found: dict[Kind, list[Mark]], span: Span, zoom: Zoom
+) -> list[Drawn]:
+    every = [s for kind in Kind for s in spots(kind, found[kind], span, HEIGHT, TARGET)]
+    alone: dict[Kind, list[int | UUID]] = defaultdict(list)
+    for spot in every:
+        if spot.is_one:
+            alone[spot.kind].append(spot.first.key)
+    known = {kind: faces(kind, keys, production) for kind, keys in alone.items()}
+    return [
+        _one(spot, known[spot.kind][spot.first.key]) if spot.is_one else _many(spot, zoom)
+        for spot in every if not spot.is_one or spot.first.key in known[spot.kind]
+    ]  # fmt: skip
+
+
+def _one(spot: Spot, face: Face) -> Drawn:
+    day = timezone.localtime(spot.first.at)
+    told = ". ".join(filter(None, [f"{face.title}, {day.day} {day:%b %Y}", face.rig, face.words]))
+    return Drawn(spot, told, face.url)
+
+
+def _many(spot: Spot, zoom: Zoom) -> Drawn:
+    first, last = (timezone.localtime(mark.at) for mark in (spot.first, spot.last))
+    days = f"{first.day} {first:%b %Y} to {last.day} {last:%b %Y}"
+    around = span_of((mark.at for mark in spot.marks), margin=0.02)
+    assert around is not None  # noqa: S101 - a spot has marks
+    if first.date() == last.date():
+        days = f"{first.day} {first:%b %Y}"
+    return Drawn(spot, f"{_count(spot.kind, len(spot.marks))}, {days}: look closer", zoom(around))

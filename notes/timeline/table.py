@@ -1,0 +1,105 @@
+"""The records of a timeline as rows, newest first, turned over by the key of the last row."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q
+from django.http import Http404
+
+from core.models import Production
+from notes.timeline.faces import Face, faces
+from notes.timeline.gathering import MOMENTS, records, shows_within
+from notes.timeline.marks import RANKS, Kind, Mark, Span
+from rigs.models import Rig
+
+SIZE = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    kind: Kind
+    at: datetime
+    face: Face
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """Where a page ends. Records of one moment are in the order of their kinds, then by key."""
+
+    at: datetime
+    kind: Kind
+    key: int | UUID
+
+    def __str__(self) -> str:
+        return f"{self.at.isoformat()} {self.kind} {self.key}"
+
+    @classmethod
+    def read(cls, words: str) -> Edge:
+        """Raises Http404 for what is no edge."""
+        try:
+            at, kind, key = words.rsplit(" ", 2)
+            found = Kind(kind)
+            when = datetime.fromisoformat(at)
+            when.utcoffset().total_seconds()  # type: ignore[union-attr]
+            return cls(when, found, int(key) if found is Kind.CHANGE else UUID(key))
+        except (ValueError, AttributeError):
+            raise Http404("There is no such place in this list.") from None
+
+    def sorts(self) -> tuple[float, int, Any]:
+        return _order(self.kind, Mark(self.at, self.key))
+
+
+def rows(
+    production: Production, rig: Rig | None, span: Span, before: Edge | None = None
+) -> tuple[list[Row], Edge | None]:
+    """A page of rows before an edge, and the edge of the next page; a fixed number of queries."""
+    found = [(kind, mark) for kind in Kind for mark in _newest(kind, production, rig, span, before)]
+    found.sort(key=lambda each: _order(*each))
+    if before:
+        found = [each for each in found if _order(*each) > before.sorts()]
+    page, more = found[:SIZE], len(found) > SIZE
+    edge = Edge(page[-1][1].at, page[-1][0], page[-1][1].key) if more else None
+    return _with_faces(page, production), edge
+
+
+def _order(kind: Kind, mark: Mark) -> tuple[float, int, Any]:
+    """Newest first; of one moment the lanes from left to right, then by key."""
+    return -mark.at.timestamp(), RANKS[kind], mark.key
+
+
+def _newest(
+    kind: Kind, production: Production, rig: Rig | None, span: Span, before: Edge | None
+) -> list[Mark]:
+    found = records(kind, production, rig)
+    if kind is Kind.SHOW:
+        return shows_within(found, span)
+    field = MOMENTS[kind]
+    found = found.filter(Q(**{f"{field}__gte": span.start, f"{field}__lt": span.end}))
+    if before:
+        found = found.filter(_beyond(kind, field, before))
+    kept = found.order_by(f"-{field}", "pk").values_list(field, "pk")[: SIZE + 1]
+    return [Mark(at, key) for at, key in kept]
+
+
+def _beyond(kind: Kind, field: str, edge: Edge) -> Q:
+    earlier = Q(**{f"{field}__lt": edge.at})
+    if RANKS[kind] < RANKS[edge.kind]:
+        return earlier
+    same = Q(**{field: edge.at})
+    return earlier | (same & Q(pk__gt=edge.key) if kind is edge.kind else same)
+
+
+def _with_faces(page: list[tuple[Kind, Mark]], production: Production) -> list[Row]:
+    keys: dict[Kind, list[int | UUID]] = defaultdict(list)
+    for kind, mark in page:
+        keys[kind].append(mark.key)
+    known = {kind: faces(kind, found, production) for kind, found in keys.items()}
+    return [
+        Row(kind, mark.at, known[kind][mark.key]) for kind, mark in page
+        if mark.key in known[kind]
+    ]  # fmt: skip

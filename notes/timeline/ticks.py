@@ -1,0 +1,93 @@
+"""Where a line of time is ruled, and what is written there. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import ceil
+
+from notes.timeline.marks import Span
+
+DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    at: datetime
+    words: str
+
+
+def ticks(span: Span, most: int = 14) -> list[Tick]:
+    """At most about `most` rules: years, months, weeks, days or hours, whichever fits.
+
+    The span's ends are in the time zone that the words are to be in.
+    """
+    for step in _STEPS:
+        if span.length / step.length <= most:
+            return list(step.within(span))
+    return list(_Years(ceil(span.length / (365 * DAY) / most)).within(span))
+
+
+@dataclass(frozen=True, slots=True)
+class _Even:
+    """Every so many hours or days, counted from a midnight; weeks from a Monday."""
+
+    length: timedelta
+    form: str
+
+    def within(self, span: Span) -> Iterator[Tick]:
+        at = span.start.replace(hour=0, minute=0, second=0, microsecond=0)
+        if self.length == 7 * DAY:
+            at -= DAY * at.weekday()
+        while at < span.end:
+            if at >= span.start:
+                yield Tick(at, _said(at, self.form))
+            at += self.length
+
+
+@dataclass(frozen=True, slots=True)
+class _Months:
+    every: int
+
+    @property
+    def length(self) -> timedelta:
+        return self.every * 30 * DAY
+
+    def within(self, span: Span) -> Iterator[Tick]:
+        year, month = span.start.year, 1
+        while True:
+            at = _first_of(span, year, month)
+            if at >= span.end:
+                return
+            if at >= span.start:
+                yield Tick(at, _said(at, "%b %Y"))
+            year, month = (year, month + self.every) if month + self.every < 13 else (year + 1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Years:
+    every: int
+
+    def within(self, span: Span) -> Iterator[Tick]:
+        for year in range(span.start.year, span.end.year + 1):
+            at = _first_of(span, year, 1)
+            if year % self.every == 0 and span.start <= at < span.end:
+                yield Tick(at, str(year))
+
+
+_STEPS = (
+    _Even(timedelta(hours=1), "%H:%M"), _Even(timedelta(hours=6), "%-d %b %H:%M"),
+    _Even(DAY, "%-d %b"), _Even(7 * DAY, "%-d %b"), _Months(1), _Months(3),
+)  # fmt: skip
+
+
+def _first_of(span: Span, year: int, month: int) -> datetime:
+    return span.start.replace(
+        year=year, month=month, day=1, hour=0, minute=0, second=0, microsecond=0
+    )
+
+
+def _said(at: datetime, form: str) -> str:
+    # %-d is not everywhere; the day is put in by hand.
+    return at.strftime(form.replace("%-d", str(at.day)))
