@@ -12,6 +12,8 @@ class RigsConfig(AppConfig):
         from core.panels import Place, register
         from rigs.search import keep
         from rigs.views.air import leg_panel
+        from rigs.views.shows import leg_panel as lists_of_shows
 
+        register(Place.LEG, lists_of_shows)
         register(Place.LEG, leg_panel)
         keep.connect()

@@ -25,6 +25,10 @@ class Differing(NamedTuple):
     old: str
     new: str
 
+    @property
+    def is_new(self) -> bool:
+        return self.old != self.new
+
 
 @dataclass(frozen=True, slots=True)
 class DayInput:
@@ -51,15 +55,17 @@ class DayInput:
         return self.entry.device_id != self.listed.device_id
 
     @property
-    def differs(self) -> list[Differing]:
-        """The columns whose cell is not that of the list, in the order of the difference."""
-        if self.difference is None:
-            return []
-        cells = [
+    def cells(self) -> list[Differing]:
+        """The columns that can differ, as they are that day; `old` is the cell of the list."""
+        return [
             Differing(key, BY_KEY[key].heading, show(key, self.listed), show(key, self.entry))
             for key in ShowInput.OVERRIDES
         ]
-        return [cell for cell in cells if cell.old != cell.new]
+
+    @property
+    def differs(self) -> list[Differing]:
+        """The columns whose cell is not that of the list, in the order of the difference."""
+        return [] if self.difference is None else [cell for cell in self.cells if cell.is_new]
 
     @property
     def why(self) -> str:

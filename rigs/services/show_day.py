@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core import clock
-from core.models import Show, User
+from core.models import Production, Show, User
 from rigs.checks.bench import BenchInput, BenchUnit
 from rigs.checks.build import between, number
 from rigs.checks.load import bench_device
 from rigs.checks.suits import suits
 from rigs.lists.input_list import inputs_of
 from rigs.lists.of_day import DayInput, applied, of_day
-from rigs.models import Fact, Input, ShowInput
+from rigs.models import Device, Fact, Input, ShowHire, ShowInput
 
 RETIRED_SHOW = "This show is retired. Bring it back before changing its list."
 RETIRED_INPUT = "This input is retired. Bring it back before saying what differs."
@@ -79,6 +80,51 @@ def _loudness(units: Iterable[UUID | None]) -> dict[UUID, float]:
     facts = Fact.objects.live().filter(key="spl_at_mic", unit__in=wanted)
     told = facts.values_list("unit_id", "value")
     return {unit: level for unit, value in told if (level := number(value)) is not None}
+
+
+class StandIn(NamedTuple):
+    """A device that could stand in, and what to mind about it."""
+
+    device: Device
+    cautions: list[str]
+
+
+def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
+    """What of the catalogue could stand in on an input, least to mind first. Two queries.
+
+    DI boxes for a DI box, microphones for a microphone, either where nothing is named.
+    """
+    devices = Device.objects.live().filter(production=production)
+    if row.listed.device is not None:
+        devices = devices.filter(form=row.listed.device.form).exclude(pk=row.listed.device.pk)
+    entry = _bench_input(row, _loudness([row.listed.unit_id]))
+    found = [StandIn(device, suits(bench_device(device), entry)) for device in devices]
+    return sorted(found, key=lambda each: (len(each.cautions), str(each.device)))
+
+
+class Tally(NamedTuple):
+    """How much of a show's lists differs."""
+
+    show: Show
+    differing: int
+    absent: int
+    hired: int
+
+
+def tallies(shows: Sequence[Show]) -> list[Tally]:
+    """Two queries, however many shows. Inputs that have left their rig since do not count."""
+    differing, absent, hired = Counter[UUID](), Counter[UUID](), Counter[UUID]()
+    rows = ShowInput.objects.filter(
+        show__in=shows, input__retired=False, input__rig__retired=False
+    ).order_by()
+    for show, is_absent, is_hired in rows.values_list("show_id", "absent", "hired_locally"):
+        differing[show] += 1
+        absent[show] += is_absent
+        hired[show] += is_hired and not is_absent
+    counts = ShowHire.objects.filter(show__in=shows).order_by().values_list("show_id", "count")
+    for show, count in counts:
+        hired[show] += count
+    return [Tally(s, differing[s.pk], absent[s.pk], hired[s.pk]) for s in shows]
 
 
 @transaction.atomic

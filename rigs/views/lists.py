@@ -21,7 +21,7 @@ from rigs.views.paper import file_name, paper_of, pdf
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
-def _variants(request: ProductionRequest) -> list[str]:
+def variants_of(request: ProductionRequest) -> list[str]:
     """The main rigs, unless the address asks for others by ?variant=."""
     asked = [v for v in request.GET.getlist("variant") if v in pack.VARIANTS]
     return asked or [Rig.Variant.MAIN]
@@ -30,7 +30,7 @@ def _variants(request: ProductionRequest) -> list[str]:
 @require_safe
 @production_view(Action.READ)
 def inputs(request: ProductionRequest) -> HttpResponse:
-    found = input_list.inputs_of(request.production, _variants(request))
+    found = input_list.inputs_of(request.production, variants_of(request))
     context = {
         "inputs": found, "numbering": input_list.numbering(found), "active_nav": "rigs",
     }  # fmt: skip
@@ -40,7 +40,7 @@ def inputs(request: ProductionRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def number(request: ProductionRequest) -> HttpResponse:
-    found = input_list.inputs_of(request.production, _variants(request))
+    found = input_list.inputs_of(request.production, variants_of(request))
     form = RenumberForm(found, request.POST if request.method == "POST" else None)
     if "in_order" in request.POST:
         done = renumber(inputs=found, numbers=in_order(found), by=request.user)
@@ -57,14 +57,14 @@ def number(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
-    rows = input_list.as_rows(input_list.inputs_of(request.production, _variants(request)))
-    return _file(request, rows, "Input list", format)
+    rows = input_list.as_rows(input_list.inputs_of(request.production, variants_of(request)))
+    return grid_file(request, rows, "Input list", format)
 
 
 @require_safe
 @production_view(Action.READ)
 def pack_list(request: ProductionRequest) -> HttpResponse:
-    found = pack.pack_of(request.production, _variants(request))
+    found = pack.pack_of(request.production, variants_of(request))
     sections = [(heading, getattr(found, key)) for key, heading in pack.SECTIONS]
     is_empty = not any(lines for _, lines in sections) and not found.unknown
     context = {"pack": found, "sections": sections, "is_empty": is_empty, "active_nav": "rigs"}
@@ -74,14 +74,14 @@ def pack_list(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def pack_file(request: ProductionRequest, format: str) -> HttpResponse:
-    found = pack.pack_of(request.production, _variants(request))
+    found = pack.pack_of(request.production, variants_of(request))
     if format == "pdf":
         sheet = pack_sheet(found, request.production, paper=paper_of(request))
         return pdf(request, sheet, "Pack list")
-    return _file(request, pack.as_rows(found), "Pack list", format)
+    return grid_file(request, pack.as_rows(found), "Pack list", format)
 
 
-def _file(
+def grid_file(
     request: ProductionRequest, rows: list[list[str]], title: str, format: str
 ) -> HttpResponse:
     if format == "pdf":

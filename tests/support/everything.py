@@ -14,10 +14,11 @@ from core.links import make_link
 from core.models import Leg, OneTimeLink, Section, Show, Song
 from notes.models import Alternative, Handover, ListeningSession, Note, Question, Trial
 from rigs.lists.importing import bring
-from rigs.models import Link, ListImport, Photo, Unit
+from rigs.models import Link, ListImport, Photo, ShowHire, Unit
 from rigs.photos.adding import add_photos
 from rigs.photos.prepare import Prepared, prepare
 from rigs.revisions.edits import Add
+from rigs.services.show_day import differ
 from tests.support.world import World
 
 
@@ -33,7 +34,11 @@ def fill(world: World) -> None:
     leg = Leg.objects.create(
         production=production, name="Leg", starts_on=date(2026, 9, 1), ends_on=date(2026, 9, 30)
     )
-    Show.objects.create(leg=leg, held_on=date(2026, 9, 2), room="Room")
+    show = Show.objects.create(leg=leg, held_on=date(2026, 9, 2), room="Room")
+    differ(
+        show, world.input, by=engineer, device=world.other_mic, why="hire", words="Ours is late."
+    )
+    ShowHire.objects.create(show=show, section="devices", what="Corvane Ember 4", by=engineer)
     song = Song.objects.create(production=production, title="Song")
     Section.objects.create(song=song, name="Verse")
     ListeningSession.objects.create(
@@ -87,7 +92,7 @@ def arguments_for(world: World) -> dict[str, str]:
     models = (
         ("link", Link), ("photo", Photo), ("leg", Leg), ("show", Show), ("song", Song),
         ("section", Section), ("session", ListeningSession), ("note", Note), ("trial", Trial),
-        ("alternative", Alternative), ("question", Question),
+        ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
     )  # fmt: skip
     for name, model in models:
         found[name] = model._default_manager.get().pk

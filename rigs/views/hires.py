@@ -1,0 +1,88 @@
+"""What is hired locally at a show, and its pack list."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.urls import within
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from rigs.forms.shows import HireForm
+from rigs.lists import day_pack
+from rigs.models import ShowHire
+from rigs.services.hires import pack_of_show
+from rigs.services.show_day import RETIRED_SHOW
+from rigs.views.lists import grid_file, variants_of
+from rigs.views.shows import find_show
+
+
+@require_safe
+@production_view(Action.READ)
+def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
+    found = find_show(request, show)
+    sections = pack_of_show(found, variants_of(request))
+    context = {
+        "show": found, "sections": sections, "active_nav": "tour",
+        "is_empty": not any(section.lines for section in sections),
+        "hired": sum(line.hired for section in sections for line in section.lines),
+    }  # fmt: skip
+    return render(request, "rigs/shows/pack.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def pack_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
+    found = find_show(request, show)
+    rows = day_pack.as_rows(pack_of_show(found, variants_of(request)))
+    return grid_file(request, rows, f"Pack list, {found}", format)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def new(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """?section= and ?what= name the line of the pack list it is about."""
+    found = find_show(request, show)
+    hire = ShowHire(
+        show=found,
+        section=request.GET.get("section", "")[:8],
+        what=request.GET.get("what", "")[:200],
+    )
+    return _edit(request, hire, "What is hired")
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def edit(request: ProductionRequest, show: UUID, hire: UUID) -> HttpResponse:
+    found = get_object_or_404(ShowHire, pk=hire, show=find_show(request, show))
+    return _edit(request, found, f"About the hire of {found.what}")
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def remove(request: ProductionRequest, show: UUID, hire: UUID) -> HttpResponse:
+    found = get_object_or_404(ShowHire, pk=hire, show=find_show(request, show))
+    found.delete()
+    messages.success(request, f"“{found.what}” is not hired any more.")
+    return redirect(within(request, "rigs:show_pack", show))
+
+
+def _edit(request: ProductionRequest, hire: ShowHire, heading: str) -> HttpResponse:
+    back = within(request, "rigs:show_pack", hire.show.pk)
+    if hire.show.is_retired:
+        messages.warning(request, RETIRED_SHOW)
+        return redirect(back)
+    form = HireForm(posted(request), instance=hire, by=request.user)
+    if form.try_save():
+        messages.success(request, f"{hire}: hired for {hire.show}.")
+        return redirect(back)
+    return form_page(
+        request, form, heading=heading, cancel_url=back, active_nav="tour",
+        template="rigs/shows/hire.html", show=hire.show, hire=hire,
+        is_on_file=not hire._state.adding,
+    )  # fmt: skip

@@ -1,0 +1,103 @@
+"""One show: its input list, what differs at an input, and the line on its leg's page."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.urls import within
+from core.access.views import ProductionRequest, production_view
+from core.models import Leg, Show
+from core.panels import Panel
+from core.views.pages import form_page, posted
+from rigs.forms.shows import DayInputForm
+from rigs.lists.of_day import day_grid, numbering_of
+from rigs.models import Input, ShowInput
+from rigs.services.show_day import as_listed, row_of, rows_of, stand_ins, tallies
+from rigs.views.lists import grid_file, variants_of
+
+
+def find_show(request: ProductionRequest, show: UUID) -> Show:
+    """The show of this production, retired ones too, or 404."""
+    shows = Show.objects.select_related("leg__production")
+    found: Show = get_object_or_404(shows, pk=show, leg__production=request.production)
+    return found
+
+
+def find_input(request: ProductionRequest, entry: UUID) -> Input:
+    inputs = Input.objects.select_related("device", "unit", "rig__player")
+    found: Input = get_object_or_404(inputs, pk=entry, rig__production=request.production)
+    return found
+
+
+@require_safe
+@production_view(Action.READ)
+def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """?only=differs leaves out what is as in the list."""
+    found = find_show(request, show)
+    rows = rows_of(found, variants_of(request))
+    only = request.GET.get("only") == "differs"
+    context = {
+        "show": found, "all_rows": rows, "only": only, "active_nav": "tour",
+        "rows": [row for row in rows if row.difference] if only else rows,
+        "numbering": numbering_of(rows), "differing": sum(bool(row.difference) for row in rows),
+    }  # fmt: skip
+    return render(request, "rigs/shows/inputs.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
+    found = find_show(request, show)
+    return grid_file(
+        request, day_grid(rows_of(found, variants_of(request))), f"Input list, {found}", format
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+    found, entry = find_show(request, show), find_input(request, input)
+    back = within(request, "rigs:show_inputs", found.pk)
+    row = row_of(found, entry)
+    instance = row.difference or ShowInput(version=0)
+    instance.show, instance.input = found, entry
+    form = DayInputForm(posted(request), instance=instance, by=request.user)
+    try:
+        done = form.try_save()
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+        return redirect(back)
+    if done:
+        messages.success(request, f"“{entry}” is noted for {found}. The rig stays as it is.")
+        return redirect(back)
+    return form_page(
+        request, form, heading=f"{entry} that day", cancel_url=back, active_nav="tour",
+        template="rigs/shows/input.html", show=found, entry=entry, row=row,
+        stand_ins=stand_ins(row, found.leg.production),
+    )  # fmt: skip
+
+
+@require_POST
+@production_view(Action.EDIT_RIG)
+def input_as_listed(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+    found, entry = find_show(request, show), find_input(request, input)
+    try:
+        as_listed(found, entry, by=request.user)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+    else:
+        messages.success(request, f"“{entry}” is as in the list again.")
+    return redirect(within(request, "rigs:show_inputs", found.pk))
+
+
+def leg_panel(request: HttpRequest, leg: Leg) -> Panel | None:
+    """For the page of a leg: the lists of each show, and how much in them differs."""
+    shows = [show for show in leg.shows.all() if not show.is_retired]
+    return Panel("rigs/shows/_leg.html", {"shows": tallies(shows)}) if shows else None
