@@ -46,6 +46,10 @@ class PinView:
     now: str = ""
 
     @property
+    def name(self) -> str:
+        return f"pin {self.number}"
+
+    @property
     def legend(self) -> str:
         """“Bass of Valve head: 2:30”, with the pin's own words, if any, after it."""
         told = f"{self.target}: {self.now}" if self.target and self.now else self.target

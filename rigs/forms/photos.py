@@ -86,11 +86,16 @@ def about_choices(rig: Rig) -> list[Any]:
     return found
 
 
+def as_id(value: Any) -> UUID:
+    """Of what was typed, and of what the form was opened on."""
+    return UUID(str(value))
+
+
 class PhotoForm(PartForm):
     """Caption and subject of a photo in the rig; the picture itself stays what it is."""
 
     about = forms.TypedChoiceField(
-        label="what it shows", required=False, coerce=UUID, empty_value=None
+        label="what it shows", required=False, coerce=as_id, empty_value=None
     )
 
     class Meta:

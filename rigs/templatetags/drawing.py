@@ -72,10 +72,25 @@ def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the wo
 @register.inclusion_tag("rigs/_photos.html", takes_context=True)
 def photos(context: Context, found: list[PhotoView], about: str = "") -> dict[str, Any]:
     """{% photos unit.photos about=unit.id %}: with captions and the way to add more."""
+    past = context["revision"].number if context.get("past") else None
     return {
         "photos": found, "about": about, "production": context["production"],
-        "rig": context["rig"], "may": context.get("may"), "past": context.get("past", False),
+        "rig": context["rig"], "may": context.get("may"), "past": past,
     }  # fmt: skip
+
+
+@register.inclusion_tag("rigs/_seen_on.html", takes_context=True)
+def seen_on(context: Context, thing: UnitView | InputView) -> dict[str, Any]:
+    """{% seen_on unit %}: the pins at it, and at its controls, on photos of the rig."""
+    things = [(thing.label if isinstance(thing, InputView) else thing.name, thing.seen_on)]
+    if isinstance(thing, UnitView):
+        things += [(control.name, control.seen_on) for control in thing.controls]
+    places = [
+        {"name": name, "photo": p.photo, "photo_name": p.photo_name, "number": p.number}
+        for name, seen in things
+        for p in seen
+    ]
+    return {"places": places, "production": context["production"], "rig": context["rig"]}
 
 
 def _safe(drawing: str) -> SafeString:

@@ -14,7 +14,7 @@ from core.links import make_link
 from core.models import Leg, OneTimeLink, Section, Show, Song
 from notes.models import Alternative, Handover, ListeningSession, Note, Question, Trial
 from rigs.lists.importing import bring
-from rigs.models import Link, ListImport, Photo, ShowHire, Unit
+from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Unit
 from rigs.photos.adding import add_photos
 from rigs.photos.prepare import Prepared, prepare
 from rigs.revisions.edits import Add
@@ -31,6 +31,8 @@ def fill(world: World) -> None:
         Add(cable, "link", {"source": str(world.unit.pk), "target": cabinet}),
     )
     add_photos(world.rig, [picture()], about=None, caption="The whole rig", author=engineer)
+    pin = {"photo": str(Photo.objects.get().pk), "about": str(world.control.pk)}
+    world.record(Add(str(uuid4()), "pin", {**pin, "x": "0.25", "y": "0.5"}))
     leg = Leg.objects.create(
         production=production, name="Leg", starts_on=date(2026, 9, 1), ends_on=date(2026, 9, 30)
     )
@@ -90,7 +92,8 @@ def arguments_for(world: World) -> dict[str, str]:
         "brought": ListImport.objects.get().pk,
     }
     models = (
-        ("link", Link), ("photo", Photo), ("leg", Leg), ("show", Show), ("song", Song),
+        ("link", Link), ("photo", Photo), ("pin", Pin), ("leg", Leg), ("show", Show),
+        ("song", Song),
         ("section", Section), ("session", ListeningSession), ("note", Note), ("trial", Trial),
         ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
     )  # fmt: skip

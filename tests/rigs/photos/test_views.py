@@ -224,3 +224,12 @@ def test_a_unit_page_shows_its_photos_with_captions(client: Client, world: World
     assert address(world, query=f"?about={world.unit.pk}") in text
     client.force_login(world.people["crew"])
     assert address(world) not in client.get(address(world, "unit", world.unit.pk)).content.decode()
+
+
+def test_a_photo_of_a_unit_is_captioned_anew(client: Client, world: World) -> None:
+    photo = brought(client, world, about=str(world.unit.pk), caption="Back")
+    url = address(world, "photo_edit", photo.pk)
+    typed = {"base": "2", "caption": "Back panel", "about": str(world.unit.pk)}
+    assert client.post(url, typed).status_code == 302
+    photo.refresh_from_db()
+    assert (photo.caption, photo.about) == ("Back panel", world.unit.pk)

@@ -1,0 +1,54 @@
+"""Photos of the same thing, to be compared: before and after."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import NamedTuple
+
+from rigs.models import ChangeRow, Photo, Revision
+from rigs.revisions.edits import WHOLE
+
+
+class Taken(NamedTuple):
+    """A photo with when and by whom it was brought, and the change that put it in the rig."""
+
+    photo: Photo
+    at: datetime
+    by: str
+    revision: Revision | None
+
+    @property
+    def name(self) -> str:
+        return self.photo.caption or "Photo"
+
+
+def others_of(photo: Photo) -> list[Photo]:
+    """Every other photo of the same unit, input or rig, put-away ones too, the nearest in time
+    first. One query."""
+    found = Photo.objects.filter(rig=photo.rig_id, about=photo.about).exclude(pk=photo.pk)
+    at = photo.image.stored_at
+    return sorted(
+        found.select_related("image__taken_by"),
+        key=lambda other: (abs(other.image.stored_at - at), other.position, str(other.pk)),
+    )
+
+
+def pair(a: Photo, b: Photo) -> tuple[Photo, Photo]:
+    """The two, the earlier first."""
+    return (a, b) if _when(a) <= _when(b) else (b, a)
+
+
+def _when(photo: Photo) -> tuple[datetime, int]:
+    return photo.image.stored_at, photo.position
+
+
+def taken(photos: Sequence[Photo]) -> list[Taken]:
+    """One query for all."""
+    came: dict[object, Revision] = {}
+    rows = ChangeRow.objects.filter(part__in=[p.pk for p in photos], kind="photo", field=WHOLE)
+    for row in rows.select_related("revision").order_by("pk"):
+        came.setdefault(row.part, row.revision)
+    return [
+        Taken(p, p.image.stored_at, p.image.taken_by.name, came.get(p.pk)) for p in photos
+    ]  # fmt: skip
