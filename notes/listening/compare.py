@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -34,22 +36,43 @@ def difference(a: Bands, b: Bands) -> NDArray[np.float64]:
     return np.asarray(raw - overall)
 
 
-def in_words(change: NDArray[np.float64], least_db: float = 1.0) -> list[str]:
+def in_words(
+    change: NDArray[np.float64], least_db: float = 1.0, spread_db: float = 6.0
+) -> list[str]:
     """Runs of neighbouring bands that moved the same way by `least_db` or more, largest first.
 
-    “2.8 dB less at 100–160 Hz”. Empty when nothing moved that far.
+    “2.8 dB less at 100–160 Hz”. A run whose bands lie more than `spread_db` apart is told in
+    parts, lest its mean hide them. Empty when nothing moved that far.
     """
     runs: list[tuple[float, str]] = []
+    for start, end in _runs(change, least_db):
+        for first, last in _parts(change, start, end, spread_db):
+            mean = float(np.mean(change[first:last]))
+            runs.append((mean, f"{abs(mean):.1f} dB {_way(mean)} at {_range(first, last - 1)}"))
+    return [text for _, text in sorted(runs, key=lambda run: -abs(run[0]))]
+
+
+def _runs(change: NDArray[np.float64], least_db: float) -> Iterator[tuple[int, int]]:
     start = 0
     while start < len(change):
         end = start
         while end < len(change) and _moved(change[end], change[start], least_db):
             end += 1
         if end > start:
-            mean = float(np.mean(change[start:end]))
-            runs.append((mean, f"{abs(mean):.1f} dB {_way(mean)} at {_range(start, end - 1)}"))
+            yield start, end
         start = max(end, start + 1)
-    return [text for _, text in sorted(runs, key=lambda run: -abs(run[0]))]
+
+
+def _parts(
+    change: NDArray[np.float64], start: int, end: int, spread_db: float
+) -> Iterator[tuple[int, int]]:
+    run = change[start:end]
+    if run.max() - run.min() <= spread_db:
+        yield start, end
+        return
+    step = start + 1 + int(np.argmax(np.abs(np.diff(run))))
+    yield from _parts(change, start, step, spread_db)
+    yield from _parts(change, step, end, spread_db)
 
 
 def _moved(value: float, first: float, least_db: float) -> bool:

@@ -17,17 +17,17 @@ _RATE = 12_000
 _LONGEST_S = 30.0
 _REACH_S = 2.0
 _SEGMENT = 2048  # 0.17 s at 12 kHz
-# Where one performance ends and two begin is a convention of this module. Two microphones on one
-# source share nearly all, two takes of one part next to nothing: see docs/comparing.md.
-ONE, TWO = 0.5, 0.25
+# Where one performance ends and two begin is a convention of this module, with room for doubt
+# between: docs/comparing.md says what it rests on.
+ONE, TWO = 0.75, 0.45
 
 
 @dataclass(frozen=True, slots=True)
 class Relation:
-    """`delay_s` is positive when the second clip is later; 0 where that cannot be told.
+    """`delay_s` is positive when the second clip is later; 0 unless they hold one performance.
 
     `shared` is the coherence of the two, 0 to 1, weighted by their power: how much of the one
-    is a steady filtering of the other. Two microphones on one take share nearly everything.
+    is a steady filtering of the other.
     """
 
     delay_s: float
@@ -53,7 +53,7 @@ def relate(first: Samples, second: Samples, rates: tuple[float, float]) -> Relat
         raise ValueError("less than half a second cannot be aligned")
     found = align(a, b, _RATE, min(_REACH_S, 0.45 * shortest))
     shared = _shared(*_side_by_side(a, b, round(found.delay_s * _RATE)))
-    if shared < TWO:
+    if shared < ONE:
         return Relation(0.0, 1, shared)
     return Relation(found.delay_s, found.polarity, shared)
 

@@ -125,8 +125,8 @@ def _of_performance(a: Heard, b: Heard, relation: Relation | None) -> list[str]:
         return []
     if relation.one_performance is None:
         return [
-            f"{pair} may be one performance or two: they share {relation.shared:.0%}. Part of what "
-            "differs may be the playing."
+            f"{pair} may be one performance or two: they share {relation.shared:.0%}. They are "
+            "not aligned, and part of what differs may be the playing."
         ]
     return [
         f"{pair} are two performances: they share {relation.shared:.0%}. What differs is the "

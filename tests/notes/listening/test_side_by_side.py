@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.signal import butter, sosfilt
 
 from notes.listening.bands import NOMINAL, third_octaves
-from notes.listening.compare import HEADROOM_DBTP, matching_gains
+from notes.listening.compare import HEADROOM_DBTP, in_words, matching_gains
 from notes.listening.envelope import envelope
 from notes.listening.loudness import measure
 from notes.listening.named import Named, named_in
@@ -227,3 +227,11 @@ def test_runs_of_bands_in_words() -> None:
     mask = np.zeros(31, dtype=bool)
     mask[:4] = mask[-2:] = True
     assert spans(mask) == "20–40 Hz, 16–20 kHz"
+
+
+def test_a_slope_is_told_in_parts() -> None:
+    """From −2 to −12 dB: one mean of −7 would be true of neither end."""
+    change = np.full(31, np.nan)
+    change[NOMINAL.index(125) : NOMINAL.index(1000)] = -2
+    change[NOMINAL.index(1000) : NOMINAL.index(4000) + 1] = -12
+    assert in_words(change) == ["12.0 dB less at 1–4 kHz", "2.0 dB less at 125–800 Hz"]

@@ -1,0 +1,168 @@
+// The controls of clips heard side by side: buttons, keys, position and loop over in-step.js.
+//
+// <section data-side-by-side data-seconds="6.2">
+//   <div data-controls hidden>… [data-pick] [data-play] [data-position] [data-loop] …</div>
+//   <div data-plain>… <audio controls> …</div>
+// </section>
+
+import { InStep } from "./in-step.js";
+
+const STEP = 1; // seconds, by arrow key
+
+function attach(root) {
+  const one = (name) => root.querySelector(`[data-${name}]`);
+  const picks = [...root.querySelectorAll("[data-pick]")];
+  const sounds = picks.map(({ dataset }) => ({
+    url: dataset.url, full: dataset.full, gain: Number(dataset.gain), lead: Number(dataset.lead),
+  }));
+  const player = new InStep(sounds, Number(root.dataset.seconds));
+  const [play, position, at] = [one("play"), one("position"), one("at")];
+  const [loop, from, to, full, said] = ["loop", "from", "to", "full", "said"].map(one);
+  const heads = [...root.querySelectorAll("[data-wave]")].map(playhead);
+  let ready = false;
+  let busy = false;
+
+  root.player = player;
+  one("plain").hidden = true;
+  one("controls").hidden = false;
+
+  const say = (words) => {
+    said.textContent = words;
+  };
+
+  // Nothing is fetched before somebody asks to hear it.
+  async function loaded() {
+    if (ready) return true;
+    if (busy) return false;
+    busy = true;
+    root.dataset.state = "loading";
+    say("The sounds are being fetched …");
+    try {
+      await player.load();
+      ready = true;
+      say("");
+    } catch (error) {
+      root.dataset.state = "failed";
+      say(`These sounds cannot be played here. ${error.message}`);
+    }
+    busy = false;
+    return ready;
+  }
+
+  async function toggle() {
+    if (player.playing) player.pause();
+    else if (await loaded()) await player.play();
+  }
+
+  function pick(number) {
+    if (!picks[number]) return;
+    player.pick(number);
+    say(`${picks[number].dataset.words}`);
+  }
+
+  function setLoop(on) {
+    const region = [seconds(from), seconds(to)];
+    if (on && !player.loop([Math.max(0, region[0]), Math.min(player.seconds, region[1])])) {
+      say("A section to loop is at least 0.1 s long and ends after it begins.");
+      return;
+    }
+    if (!on) player.loop(null);
+    say(on ? `Looping ${tidy(player.region[0])} to ${tidy(player.region[1])} s.` : "Not looping.");
+  }
+
+  function mark(field) {
+    field.value = tidy(player.position);
+    if (player.region) setLoop(true);
+  }
+
+  async function quality() {
+    if (!(await loaded())) return;
+    say("The full copies are being fetched …");
+    try {
+      await player.useFull(!player.full);
+      say(player.full ? "Now the full copies." : "Now the small copies.");
+    } catch (error) {
+      say(`The full copies cannot be played here. ${error.message}`);
+    }
+  }
+
+  function show() {
+    root.dataset.state = player.playing ? "playing" : ready ? "paused" : "idle";
+    root.dataset.heard = player.heard;
+    picks.forEach((button, number) =>
+      button.setAttribute("aria-pressed", String(number === player.heard)));
+    play.querySelector("[data-when=playing]").hidden = !player.playing;
+    play.querySelector("[data-when=paused]").hidden = player.playing;
+    loop.setAttribute("aria-pressed", String(player.region !== null));
+    full.setAttribute("aria-pressed", String(player.full));
+    move();
+  }
+
+  function move() {
+    const now = player.position;
+    position.value = now;
+    position.setAttribute("aria-valuetext", `${tidy(now)} s of ${tidy(player.seconds)} s`);
+    at.textContent = now.toFixed(1);
+    for (const head of heads) head.style.left = `${(now / player.seconds) * 100}%`;
+    if (player.playing) requestAnimationFrame(move);
+  }
+
+  function playhead(wave) {
+    const head = document.createElement("span");
+    head.className = "wave-head";
+    wave.append(head);
+    wave.addEventListener("click", (event) => {
+      const { left, width } = wave.getBoundingClientRect();
+      player.seek(((event.clientX - left) / width) * player.seconds);
+      position.focus();
+    });
+    return head;
+  }
+
+  const keys = {
+    ArrowLeft: () => player.seek(player.position - STEP),
+    ArrowRight: () => player.seek(player.position + STEP),
+    Home: () => player.seek(0),
+    "[": () => mark(from),
+    "]": () => mark(to),
+    l: () => setLoop(!player.region),
+    " ": toggle,
+  };
+  for (let number = 0; number < picks.length; number += 1) {
+    keys[number + 1] = () => pick(number);
+  }
+
+  // Only while something in here has the focus, so that no key is taken from the rest of the page.
+  root.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const { target, key } = event;
+    if (target.matches("input:not([type=range]), summary, a")) return;
+    // A button answers to the space bar itself, but for one that is pressed in already.
+    if (key === " " && target.matches("button:not([data-pick][aria-pressed=true])")) return;
+    if (!keys[key]) return;
+    event.preventDefault();
+    keys[key]();
+  });
+  picks.forEach((button, number) => button.addEventListener("click", () => pick(number)));
+  play.addEventListener("click", toggle);
+  position.addEventListener("input", () => player.seek(Number(position.value)));
+  loop.addEventListener("click", () => setLoop(!player.region));
+  one("mark-from").addEventListener("click", () => mark(from));
+  one("mark-to").addEventListener("click", () => mark(to));
+  for (const field of [from, to]) {
+    field.addEventListener("change", () => player.region && setLoop(true));
+  }
+  full.addEventListener("click", quality);
+  player.addEventListener("change", show);
+  show();
+}
+
+function seconds(field) {
+  return Number(field.value.replace(",", "."));
+}
+
+function tidy(value) {
+  return String(Math.round(value * 100) / 100);
+}
+
+for (const root of document.querySelectorAll("[data-side-by-side]")) attach(root);
