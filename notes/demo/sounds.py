@@ -126,7 +126,7 @@ def played(instrument: Instrument, line: Line, take: int, bpm: float) -> Sound:
         at += length * beat
     if instrument.drive:
         out = np.tanh(instrument.drive * out / np.abs(out).max())
-    return out * (0.5 / np.abs(out).max())
+    return np.asarray(out * (0.5 / np.abs(out).max()))
 
 
 def _tone(instrument: Instrument, pitch: float, seconds: float, hand: np.random.Generator) -> Sound:
@@ -174,7 +174,8 @@ def picked_up(source: Sound, microphone: Microphone, name: str) -> Sound:
     heard = np.fft.irfft(lines, size)[: len(source)]
     heard *= -1 if microphone.inverted else 1
     heard *= min(1.0, 0.7 / np.abs(heard).max())
-    return heard + 10 ** (microphone.noise_db / 20) * spin.standard_normal(len(heard))
+    noise = 10 ** (microphone.noise_db / 20) * spin.standard_normal(len(heard))
+    return np.asarray(heard + noise)
 
 
 @cache
