@@ -70,6 +70,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "core.access.middleware.DeclaredAccessMiddleware",
+    "core.offline.once.OnceMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -149,7 +150,7 @@ STATIC_ROOT = DATA_DIR / "static"
 MEDIA_ROOT = Path(env.text("TONELEDGER_MEDIA", str(DATA_DIR / "media")))
 STORAGES: dict[str, dict[str, Any]] = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "core.offline.files.StaticFiles"},
 }
 if env.text("TONELEDGER_S3_BUCKET"):
     STORAGES["default"] = {

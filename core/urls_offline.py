@@ -2,6 +2,15 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from core.views import offline
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("manifest.webmanifest", offline.manifest, name="manifest"),
+    path("sw.js", offline.worker, name="worker"),
+    path("offline/who/", offline.who, name="who"),
+    path("kept/", offline.kept, name="kept"),
+    path("waiting/", offline.waiting, name="waiting"),
+    path("not-kept/", offline.not_kept, name="not_kept"),
+]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from core.models.links import OneTimeLink
+from core.models.once import DoneRequest
 from core.models.people import User
 from core.models.productions import Membership, Player, Production
 from core.models.rooms import RehearsalRoom
@@ -11,6 +12,7 @@ from core.models.songs import Section, Song
 from core.models.tours import Leg, Show
 
 __all__ = [
+    "DoneRequest",
     "Leg",
     "Membership",
     "OneTimeLink",

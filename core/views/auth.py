@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib.auth import views
 from django.contrib.messages.views import SuccessMessageMixin
+from django.http import HttpRequest, HttpResponse
 from django.urls import reverse_lazy
 from django.views.decorators.cache import never_cache
 
@@ -18,8 +21,19 @@ log_in = public(
         redirect_authenticated_user=True,
     )
 )
+
+
+class _LogOut(views.LogoutView):
+    """Nothing of the person stays in the browser: neither what it kept nor pictures it cached."""
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        response = super().post(request, *args, **kwargs)
+        response.headers["Clear-Site-Data"] = '"cache", "storage"'
+        return response
+
+
 # Logging out twice is no error.
-log_out = public(views.LogoutView.as_view())
+log_out = public(_LogOut.as_view())
 
 
 class _PasswordChange(SuccessMessageMixin, views.PasswordChangeView):  # type: ignore[type-arg]

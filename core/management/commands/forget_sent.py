@@ -1,0 +1,27 @@
+"""manage.py forget_sent: drop what is remembered of requests that were carried out long ago."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from datetime import timedelta
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from core import clock
+from core.models import DoneRequest
+
+
+class Command(BaseCommand):
+    help = (
+        "Forget requests that were carried out long ago. A telephone that never heard the answer "
+        "and comes back after that time would carry its request out again."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--days", type=int, default=400, help="how long they are remembered")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        before = clock.now() - timedelta(days=options["days"])
+        gone, _ = DoneRequest.objects.filter(at__lt=before).delete()
+        self.stdout.write(f"{gone} forgotten.")

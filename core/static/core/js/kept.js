@@ -1,0 +1,66 @@
+// Lists what this device holds. Copies of a <template data-kept-row> go into [data-kept-list].
+
+import { ask, onChange } from "./worker.js";
+
+const list = document.querySelector("[data-kept-list]");
+const template = document.querySelector("[data-kept-row]");
+const date = new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeStyle: "short" });
+const UNITS = [["day", 86400], ["hour", 3600], ["minute", 60]];
+
+function ago(then) {
+  const seconds = (Date.now() - then) / 1000;
+  for (const [name, size] of UNITS) {
+    const count = Math.floor(seconds / size);
+    if (count >= 1) return `${count} ${name}${count > 1 ? "s" : ""} ago`;
+  }
+  return "a moment ago";
+}
+
+function size(bytes) {
+  if (bytes < 1e6) return `${Math.ceil(bytes / 1000)} kB`;
+  return `${(bytes / 1e6).toFixed(1)} MB`;
+}
+
+const sum = (held) => Object.values(held).reduce((total, bytes) => total + bytes, 0);
+
+function count(number, one) {
+  return `${number} ${one}${number === 1 ? "" : "s"}`;
+}
+
+function show(row) {
+  const item = template.content.firstElementChild.cloneNode(true);
+  const put = (name, text) => (item.querySelector(`[data-${name}]`).textContent = text);
+  const link = item.querySelector("a");
+  link.textContent = row.title;
+  link.href = row.page;
+  const things = Object.keys(row.held).length;
+  put("production", row.production.name);
+  put("age", `Kept ${ago(row.kept_at)} (${date.format(row.kept_at)})`);
+  put("size", `${size(sum(row.held) + sum(row.statics))}, ${count(things, "page and picture").replace("page and pictures", "pages, pictures and sounds")}`);
+  item.querySelector("[data-partial]").hidden = row.complete;
+  item.querySelector("[data-left-out]").replaceChildren(
+    ...row.left_out.map((words) => Object.assign(document.createElement("li"), { textContent: words })),
+  );
+  item.querySelector("button").addEventListener("click", () => ask("dropKept", { id: row.id }));
+  return item;
+}
+
+async function refresh() {
+  const rows = await ask("kept");
+  list.replaceChildren(...rows.sort((a, b) => b.kept_at - a.kept_at).map(show));
+  list.hidden = rows.length === 0;
+  document.querySelector("[data-kept-none]").hidden = rows.length > 0;
+  const { usage } = (await navigator.storage?.estimate?.()) ?? {};
+  const persisted = await navigator.storage?.persisted?.();
+  const total = document.querySelector("[data-kept-total]");
+  if (!total || !usage) return;
+  total.hidden = false;
+  total.textContent = `All in all ${size(usage)}. ${
+    persisted
+      ? "The browser has promised to hold on to it."
+      : "The browser may throw it away when the device runs short of space."
+  }`;
+}
+
+onChange(refresh);
+await refresh();

@@ -1,0 +1,110 @@
+// On every page of somebody who is signed in: says hello to the worker, has this page kept if it
+// asks for it, shows how much waits to be sent, and lets marked forms wait.
+//
+// <p data-keep="/p/…/keep/" hidden></p>       the address of a list of what belongs to this page
+// <a href="/waiting/" data-waiting hidden></a> shown while something waits
+// <form method="post" data-later="Note about Bass main">…</form>
+
+import { ask, onChange } from "./worker.js";
+
+const AGAIN_MS = 30 * 1000;
+const user = document.querySelector("meta[name=who]")?.content;
+const isFromStore = document.documentElement.hasAttribute("data-from-store");
+
+// One key for one form that was opened: pressed twice, it is the same request.
+const keys = new WeakMap();
+
+function keyOf(form) {
+  if (!keys.has(form)) keys.set(form, crypto.randomUUID());
+  return keys.get(form);
+}
+
+function typedIn(form) {
+  const typed = [...form.elements].filter(
+    (field) => field.matches("textarea, input:not([type]), input[type=text]") && field.value.trim(),
+  );
+  return typed.map((field) => field.value.trim()).join("\n");
+}
+
+document.addEventListener("formdata", ({ target: form, formData }) => {
+  if (!form.matches("[data-later]") || !navigator.serviceWorker?.controller) return;
+  formData.set("later_key", keyOf(form));
+  formData.set("later_what", form.dataset.later);
+  formData.set("later_words", typedIn(form));
+  formData.set("later_from", location.pathname + location.search);
+  if (form.dataset.replaces) formData.set("later_replaces", form.dataset.replaces);
+});
+window.addEventListener("pageshow", (event) => {
+  if (event.persisted) for (const form of document.forms) keys.delete(form);
+});
+
+const isOpen = (item) => item.state !== "sent";
+
+async function showWaiting() {
+  const items = (await ask("waiting")).filter(isOpen);
+  for (const link of document.querySelectorAll("[data-waiting]")) {
+    link.hidden = items.length === 0;
+    link.querySelector("[data-count]").textContent = String(items.length);
+  }
+  for (const form of document.querySelectorAll("form[data-later]")) showPressed(form, items);
+  return items;
+}
+
+// A form with nothing to type that was pressed already says so instead of offering it again.
+function showPressed(form, items) {
+  const button = form.querySelector("button:not([hidden])");
+  if (!button || form.querySelector("textarea, input:not([type=hidden])")) return;
+  const own = JSON.stringify(
+    [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken" && !/^later_/.test(name)),
+  );
+  const address = new URL(form.action).pathname;
+  if (!items.some((item) => item.url === address && JSON.stringify(item.fields) === own)) return;
+  const sign = document.createElement("span");
+  sign.className = "badge badge-warn";
+  sign.textContent = "waits to be sent";
+  button.hidden = true;
+  button.before(sign);
+}
+
+async function keepThis(place) {
+  place.hidden = false;
+  place.textContent = "Keeping this on the device …";
+  const row = await ask("keep", { list: place.dataset.keep });
+  const holds = row?.complete
+    ? "Kept on this device, to be read without a network."
+    : "Not all of this could be kept on the device.";
+  const link = document.createElement("a");
+  link.href = "/kept/";
+  link.textContent = "What is kept";
+  place.replaceChildren(`${holds} `, link);
+  await navigator.storage?.persist?.();
+}
+
+// Whoever logs out leaves nothing behind, so what waits would be lost.
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  const link = document.querySelector("[data-waiting]:not([hidden])");
+  if (!link || !form.matches("form[action='/logout/']")) return;
+  const words = "Something you wrote has not been sent yet. Log out all the same and lose it?";
+  if (!window.confirm(words)) event.preventDefault();
+});
+
+async function flush() {
+  const items = await showWaiting();
+  if (items.some((item) => item.state !== "needs")) await ask("flush");
+}
+
+async function start() {
+  onChange(showWaiting);
+  await ask("hello", { user });
+  await showWaiting();
+  const place = document.querySelector("[data-keep]");
+  if (place && !isFromStore) await keepThis(place);
+}
+
+if (user) {
+  window.addEventListener("online", () => flush().catch(() => {}));
+  document.addEventListener("visibilitychange", () => document.hidden || flush().catch(() => {}));
+  setInterval(() => document.hidden || flush().catch(() => {}), AGAIN_MS);
+  start().catch(() => {});
+}

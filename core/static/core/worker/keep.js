@@ -1,0 +1,185 @@
+// Keeping: a page names a list, the list names pages, and pages show files. All of it is fetched.
+const KEPT_AT = "X-Kept-At";
+const FRESH_MS = 15 * 60 * 1000; // a page that is opened again sooner is not fetched anew
+const AT_ONCE = 3; // requests: a telephone and a small server both have other things to do
+const OWN_PAGES = ["/kept/", "/waiting/", "/not-kept/"];
+const SHOWN =
+  /<(?:link|img|image|use|script|audio|video|source)\b[^>]*?\s(?:src|href)="([^"]+)"/g;
+const IN_SHEET = /url\(\s*["']?([^"')]+)["']?\s*\)/g;
+const IN_SCRIPT = /\b(?:from|import)\s*["']([^"']+)["']/g;
+const MESSAGES = /<div class="messages"/g;
+
+const isStatic = (url) => new URL(url, location).pathname.startsWith(self.STATIC);
+const saysWho = (html, user) => html.includes(`<meta name="who" content="${user}">`);
+
+function addresses(text, pattern, base) {
+  const found = new Set();
+  for (const [, written] of text.matchAll(pattern)) {
+    const url = new URL(written.replaceAll("&amp;", "&"), new URL(base, location));
+    url.hash = "";
+    if (url.origin === location.origin) found.add(url.pathname + url.search);
+  }
+  return found;
+}
+
+async function inTurn(items, act) {
+  const left = [...items];
+  const one = async () => {
+    while (left.length) await act(left.shift());
+  };
+  await Promise.all(Array.from({ length: AT_ONCE }, one));
+}
+
+// As it came, with the time. Its bytes are unpacked by now, whatever the header says.
+function stamped(response, body) {
+  const headers = new Headers(response.headers);
+  for (const name of ["Content-Encoding", "Content-Length"]) headers.delete(name);
+  headers.set(KEPT_AT, String(Date.now()));
+  return new Response(body, { status: response.status, headers });
+}
+
+async function putPage(cache, url, response, user) {
+  const html = await response.text();
+  if (!saysWho(html, user)) return null;
+  // A message is for whoever saw it first.
+  const body = new Blob([html.replaceAll(MESSAGES, '<div hidden class="messages"')]);
+  await cache.put(url, stamped(response, body));
+  return { bytes: body.size, shows: addresses(html, SHOWN, url) };
+}
+
+async function take(url) {
+  const response = await fetch(url, { credentials: "same-origin" }).catch(() => null);
+  return response?.ok && !response.redirected ? response : null;
+}
+
+// One thing that is kept, being fetched. `row.held` ends up with the bytes of each address.
+class Fetching {
+  constructor(cache, row, user, before) {
+    Object.assign(this, { cache, row, user, before, files: new Set(), statics: new Set() });
+  }
+
+  async page(url) {
+    const response = await take(url);
+    const found = response && (await putPage(this.cache, url, response, this.user));
+    if (!found) return this.row.missing.push(url);
+    this.row.held[url] = found.bytes;
+    for (const each of found.shows) (isStatic(each) ? this.statics : this.files).add(each);
+  }
+
+  // Addresses of files name their content: what is there need not be fetched again.
+  async file(url) {
+    if (url in this.before && (await this.cache.match(url))) {
+      this.row.held[url] = this.before[url];
+      return;
+    }
+    const response = await take(url);
+    if (!response) return this.row.missing.push(url);
+    const body = await response.blob();
+    await this.cache.put(url, stamped(response, body));
+    this.row.held[url] = body.size;
+  }
+
+  async run(pages, files) {
+    await inTurn(pages, (url) => this.page(url));
+    for (const url of files) this.files.add(url);
+    await inTurn(this.files, (url) => this.file(url));
+    await keepStatics(this.statics, this.row.statics);
+    this.row.complete = this.row.missing.length === 0;
+    this.row.kept_at = Date.now();
+    if ((await me()) === this.user) await put("kept", this.row);
+  }
+}
+
+// Style sheets and scripts name others. `held` is filled with the bytes of each.
+async function keepStatics(urls, held) {
+  const cache = await caches.open(FILES);
+  let next = [...urls];
+  while (next.length) {
+    const named = new Set();
+    await inTurn(next, async (url) => {
+      const response = (await cache.match(url)) ?? (await take(url));
+      if (!response) return;
+      const body = await response.blob();
+      if (!response.headers.has(KEPT_AT)) await cache.put(url, stamped(response, body));
+      held[url] = body.size;
+      const pattern = url.split("?")[0].endsWith(".css") ? IN_SHEET : IN_SCRIPT;
+      if (!/\.(css|js)(\?|$)/.test(url)) return;
+      for (const each of addresses(await body.text(), pattern, url)) named.add(each);
+    });
+    next = [...named].filter((url) => isStatic(url) && !(url in held));
+  }
+}
+
+// One after the other, so that none throws out what another has just brought.
+let turn = Promise.resolve();
+
+function serially(act) {
+  const done = turn.then(act);
+  turn = done.catch(() => {});
+  return done;
+}
+
+// `list` is an address that names what to keep.
+const keep = (user, list) => serially(() => keepNow(user, list));
+const keepOwn = (user) => serially(() => keepOwnNow(user));
+
+async function keepNow(user, list) {
+  const id = `${user} ${list}`;
+  const before = await one("kept", id);
+  if (before?.complete && Date.now() - before.kept_at < FRESH_MS) return before;
+  const answer = await take(list);
+  const wanted = answer && (await answer.json());
+  if (wanted?.user !== user) return before;
+  const { title, page, production, left_out } = wanted;
+  const row = {
+    id, user, list, title, page, production, left_out, held: {}, statics: {}, missing: [],
+    begun_at: Date.now(), kept_at: before?.kept_at ?? Date.now(), complete: false,
+  };
+  // On record from the start, so that nothing lies here that is not listed.
+  await put("kept", { ...row, held: before?.held ?? {} });
+  const cache = await caches.open(keptName(user, production.id));
+  const fetching = new Fetching(cache, row, user, before?.held ?? {});
+  await fetching.run([page, ...wanted.pages], wanted.files);
+  await sweep(user, production.id);
+  await tell();
+  return row;
+}
+
+// The pages that speak of the store itself are always there.
+async function keepOwnNow(user) {
+  const id = `${user} own`;
+  const before = await one("about", id);
+  if (before && Date.now() - before.kept_at < FRESH_MS) return;
+  const row = { id, held: {}, statics: {}, missing: [] };
+  const fetching = new Fetching(await caches.open(ownName(user)), row, user, {});
+  await inTurn(OWN_PAGES, (url) => fetching.page(url));
+  await keepStatics(fetching.statics, row.statics);
+  if (row.missing.length || (await me()) !== user) return;
+  await put("about", { ...row, kept_at: Date.now() });
+}
+
+// Throws out what nothing that is kept refers to any more.
+async function sweep(user, production) {
+  const rows = await all("kept");
+  const own = (await all("about")).filter((row) => row.statics);
+  const here = rows.filter((row) => row.user === user && row.production.id === production);
+  await sweepCache(keptName(user, production), here.map((row) => row.held));
+  await sweepCache(FILES, [...rows, ...own].map((row) => row.statics));
+}
+
+async function sweepCache(name, helds) {
+  const cache = await caches.open(name);
+  const wanted = new Set(helds.flatMap((held) => Object.keys(held)));
+  for (const request of await cache.keys()) {
+    const { pathname, search } = new URL(request.url);
+    if (!wanted.has(pathname + search)) await cache.delete(request);
+  }
+}
+
+async function dropKept(user, id) {
+  const row = await one("kept", id);
+  if (row?.user !== user) return;
+  await drop("kept", id);
+  await sweep(user, row.production.id);
+  await tell();
+}

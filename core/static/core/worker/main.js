@@ -1,0 +1,85 @@
+// The worker's events. Pages ask it things by message; see core/static/core/js/worker.js.
+const SETTLE_MS = 60 * 1000;
+
+// Each answers with what the page gets back.
+const ANSWERS = {
+  // A page of somebody who is signed in was opened.
+  async hello({ user }) {
+    const known = await me();
+    if (known !== user) {
+      await clearPages(user);
+      await put("about", { id: "me", user });
+    }
+    await keepOwn(user);
+    const last = (await one("about", "settled"))?.at ?? 0;
+    const holds = (await all("kept")).length > 0;
+    if (holds && Date.now() - last > SETTLE_MS) await settle();
+    await flush();
+    return {};
+  },
+  async keep({ list }) {
+    const user = await me();
+    return user ? keep(user, list) : null;
+  },
+  async kept() {
+    const user = await me();
+    return (await all("kept")).filter((row) => row.user === user);
+  },
+  async waiting() {
+    return waiting(await me());
+  },
+  async flush() {
+    return flush();
+  },
+  async token() {
+    return settle();
+  },
+  async dropItem({ id }) {
+    return dropItem(await me(), id);
+  },
+  async dropKept({ id }) {
+    return dropKept(await me(), id);
+  },
+};
+
+self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+self.addEventListener("message", (event) => {
+  const { ask, ...more } = event.data;
+  const answer = (found) => event.ports[0]?.postMessage(found);
+  event.waitUntil(
+    ANSWERS[ask](more).then(
+      (found) => answer({ found }),
+      (error) => answer({ error: String(error) }),
+    ),
+  );
+});
+
+self.addEventListener("sync", (event) => {
+  const sent = flush().then((how) => {
+    if (how === "gone") throw new Error("The server cannot be reached."); // the browser tries later
+  });
+  event.waitUntil(sent);
+});
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (url.origin !== location.origin) return;
+  if (request.method === "POST" && request.mode === "navigate") return submitted(event, url);
+  if (request.method !== "GET" || LEFT_ALONE.test(url.pathname)) return;
+  if (request.mode === "navigate") event.respondWith(page(event, url));
+  else if (url.pathname.startsWith(self.STATIC)) event.respondWith(staticFile(request));
+  else if (MEDIA.has(request.destination)) event.respondWith(media(request));
+});
+
+function submitted(event, url) {
+  const { request } = event;
+  // Whoever leaves leaves nothing behind, whether or not the server hears of it.
+  if (url.pathname === "/logout/") return event.waitUntil(clearAll());
+  // Somebody else may be coming: until their first page says who, there is nobody.
+  if (url.pathname === "/login/") return event.waitUntil(drop("about", "me"));
+  if (LEFT_ALONE.test(url.pathname)) return;
+  if (request.headers.get("Content-Type")?.startsWith(FORM)) event.respondWith(posted(event, url));
+}

@@ -1,0 +1,168 @@
+// What was written while the server was gone, and how it gets there: one by one, in order, each
+// under a key of its own, so that the server carries it out once however often it is sent.
+//
+// An item is waiting, sending, sent, or needs (its author has to look at it).
+const SEND_PATIENCE_MS = 15000;
+const SENT_SHOWN_MS = 24 * 60 * 60 * 1000;
+const FORM = "application/x-www-form-urlencoded";
+const TOKEN = "csrfmiddlewaretoken";
+const OURS = /^later_/;
+const WHY = {
+  403: "The server refused it. Your role may have changed.",
+  404: "What it belongs to is not there any more, or you are not in that production any more.",
+  409: "Somebody else changed the same thing meanwhile. Open it to see both.",
+  422: "It was sent before with other words. Open it to send these, too.",
+};
+const FORM_CAME_BACK = "The form came back with something to put right.";
+
+// A form on its way: sent now if that is possible, or put in the queue.
+async function posted(event, url) {
+  const { request } = event;
+  const text = await request.clone().text();
+  const fields = new URLSearchParams(text);
+  const user = await me();
+  const key = fields.get("later_key");
+  if (!key || !user) return fetch(request);
+  const item = itemOf(key, user, url, fields);
+  try {
+    const answer = await sendNow(item, fields.get(TOKEN));
+    if (answer.status === 401) return await enqueue(item, "/login/?next=/waiting/");
+    if (answer.type === "opaqueredirect") await sentInstead(fields.get("later_replaces"), key);
+    return fields.has("later_reopened") ? await reopened(answer, key) : answer;
+  } catch (error) {
+    return await enqueue(item, "/waiting/");
+  }
+}
+
+// The form that comes back stands for what was waiting: once it is sent, that is done with. Where
+// several forms come back nobody can say which, and its author removes it by hand.
+async function reopened(answer, key) {
+  if (!answer.headers.get("Content-Type")?.includes("html")) return answer;
+  const html = await answer.text();
+  const forms = html.match(/<form\b[^>]*\bdata-later=/g) ?? [];
+  const body = forms.length === 1 ? html.replace(forms[0], `${forms[0].slice(0, -11)}data-replaces="${key}" data-later=`) : html;
+  const { status, headers } = answer;
+  return new Response(body, { status, headers });
+}
+
+function itemOf(id, who, url, fields) {
+  const own = [...fields].filter(([name]) => name !== TOKEN && !OURS.test(name));
+  return {
+    id, who, fields: own, url: url.pathname + url.search, made_at: Date.now(), state: "waiting",
+    what: fields.get("later_what") || "Something written", words: fields.get("later_words") || "",
+    from: fields.get("later_from") || "/", tries: 0, why: "",
+  };
+}
+
+async function sendNow(item, token) {
+  let answer = await send(item, token, {});
+  if (answer.status === 403) {
+    // The form may be older than the session. Nothing was done, so it may go again.
+    const found = await settle();
+    if (found?.user !== item.who) return answer;
+    answer = await send(item, found.token, {});
+  }
+  if (isNotYet(answer)) throw new Error("not yet");
+  return answer;
+}
+
+const isNotYet = (answer) =>
+  GONE.has(answer.status) ||
+  answer.status === 429 ||
+  (answer.status === 409 && answer.headers.has("Retry-After"));
+
+async function send(item, token, more) {
+  const limit = new AbortController();
+  const timer = setTimeout(() => limit.abort(), SEND_PATIENCE_MS);
+  try {
+    return await fetch(item.url, {
+      method: "POST", body: new URLSearchParams(item.fields), redirect: "manual",
+      credentials: "same-origin", signal: limit.signal,
+      headers: {
+        "Content-Type": FORM, "Idempotency-Key": `"${item.id}"`, "X-CSRFToken": token, ...more,
+      },
+    });
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+async function enqueue(item, next) {
+  const before = await one("queue", item.id);
+  await put("queue", { ...item, made_at: before?.made_at ?? item.made_at });
+  await tell();
+  await self.registration.sync?.register("waiting").catch(() => {});
+  return Response.redirect(next, 303);
+}
+
+// Reopened and sent as another request: what was waiting has arrived.
+async function sentInstead(replaced, key) {
+  for (const id of [replaced, key]) {
+    const item = id && (await one("queue", id));
+    if (item) await mark(item, "sent");
+  }
+}
+
+async function mark(item, state, more = {}) {
+  if (state === "sent") Object.assign(item, { sent_at: Date.now(), fields: [], why: "" });
+  await put("queue", Object.assign(item, { state }, more));
+  await tell();
+}
+
+// Those of one person, oldest first. What was sent is shown for a day.
+async function waiting(user) {
+  const items = [];
+  for (const item of await all("queue")) {
+    if (item.state === "sent" && Date.now() - item.sent_at > SENT_SHOWN_MS) {
+      await drop("queue", item.id);
+    } else if (item.who === user) {
+      items.push(item);
+    }
+  }
+  return items.sort((a, b) => a.made_at - b.made_at);
+}
+
+const isToBeSent = (item) => item.state === "waiting" || item.state === "sending";
+
+let flushing = null;
+
+// Send all that can be sent. Whoever asks meanwhile waits for the one that is under way.
+function flush() {
+  flushing ??= flushNow().finally(() => (flushing = null));
+  return flushing;
+}
+
+async function flushNow() {
+  if (!(await all("queue")).some(isToBeSent)) return "nothing";
+  const found = await settle();
+  if (!found) return "gone";
+  if (!found.user) return "signed out";
+  for (const item of (await waiting(found.user)).filter(isToBeSent)) {
+    await mark(item, "sending", { tries: item.tries + 1 });
+    const answer = await send(item, found.token, { Accept: "application/json" }).catch(() => null);
+    if (!answer || isNotYet(answer)) {
+      await mark(item, "waiting");
+      return "gone";
+    }
+    if (answer.status === 401) {
+      await mark(item, "waiting");
+      return "signed out";
+    }
+    await heard(item, answer);
+  }
+  return "done";
+}
+
+async function heard(item, answer) {
+  const isJson = answer.headers.get("Content-Type")?.includes("json");
+  const said = isJson ? await answer.json().catch(() => ({})) : {};
+  if (said.done) return mark(item, "sent", { location: said.location });
+  const why = said.told?.join(" ") || WHY[answer.status] || FORM_CAME_BACK;
+  return mark(item, "needs", { why });
+}
+
+async function dropItem(user, id) {
+  const item = await one("queue", id);
+  if (item?.who === user) await drop("queue", id);
+  await tell();
+}

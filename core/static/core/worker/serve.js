@@ -1,0 +1,148 @@
+// What the worker answers with. The network comes first; what is kept stands in when it is slow
+// or gone, and says so.
+const PATIENCE_MS = 3000; // how long a kept page waits for the network
+const LEFT_ALONE = /^\/(admin|api|offline|sw\.js)\b/;
+const GONE = new Set([502, 503, 504]); // what stands before a server that is gone
+const MEDIA = new Set(["image", "audio", "video"]);
+const SLOW = "The network is slow. Load the page again to see whether it is still so.";
+const NO_SERVER = "The server cannot be reached, so it may have changed since.";
+
+// The kept copy of an address for that person, with where it lies.
+async function find(user, url) {
+  for (const exact of [true, false]) {
+    for (const name of await cachesOf(user)) {
+      const cache = await caches.open(name);
+      const found = await cache.match(url, { ignoreVary: true, ignoreSearch: !exact });
+      // A form with something picked in its address is still that form; a picture is not.
+      const isPage = found?.headers.get("Content-Type")?.includes("html");
+      if (found && (exact || isPage)) return { cache, response: found, exact };
+    }
+  }
+  return null;
+}
+
+function inTime(promise, limit) {
+  const late = new Promise((_, reject) => setTimeout(() => reject(new Error(SLOW)), limit));
+  return Promise.race([promise, late]);
+}
+
+async function page(event, url) {
+  const user = await me();
+  const kept = user ? await find(user, url.href) : null;
+  const asked = fetch(event.request);
+  const noticed = asked.then((answer) => notice(user, kept, url, answer)).catch(() => {});
+  event.waitUntil(noticed);
+  try {
+    const answer = await (kept ? inTime(asked, PATIENCE_MS) : asked);
+    if (!GONE.has(answer.status)) return answer;
+  } catch (error) {
+    if (kept) return marked(kept.response, error.message === SLOW ? SLOW : NO_SERVER);
+  }
+  if (kept) return marked(kept.response, NO_SERVER);
+  return (user && (await notKept(user))) || asked;
+}
+
+// What an answer of the server means for what is kept.
+async function notice(user, kept, url, answer) {
+  if (!user) return;
+  const refused = answer.type === "opaqueredirect" || [401, 403, 404].includes(answer.status);
+  if (refused && url.pathname.startsWith("/p/")) return settle();
+  if (!kept?.exact || !answer.ok) return;
+  const copy = answer.clone(); // at once: soon the page reads the body
+  if (copy.headers.get("Content-Type")?.includes("html")) {
+    await putPage(kept.cache, url.pathname + url.search, copy, user);
+  }
+}
+
+async function notKept(user) {
+  const found = await find(user, "/not-kept/");
+  if (!found) return null;
+  const { headers } = found.response;
+  return new Response(found.response.body, { status: 503, statusText: "Not kept", headers });
+}
+
+const UNITS = [["day", 86400], ["hour", 3600], ["minute", 60]];
+
+function ago(then) {
+  const seconds = (Date.now() - then) / 1000;
+  for (const [name, size] of UNITS) {
+    const count = Math.floor(seconds / size);
+    if (count >= 1) return `${count} ${name}${count > 1 ? "s" : ""} ago`;
+  }
+  return "a moment ago";
+}
+
+// A kept page says at its top that it is one, and from when.
+async function marked(response, why) {
+  if (!response.headers.get("Content-Type")?.includes("html")) return response;
+  const then = Number(response.headers.get(KEPT_AT));
+  const date = new Intl.DateTimeFormat("en-GB", {
+    weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit",
+  }).format(then);
+  const age = `Kept ${ago(then)} (<time datetime="${new Date(then).toISOString()}">${date}</time>).`;
+  const notice =
+    `<div class="messages" role="status"><div class="message message-warning" data-kept-notice>` +
+    `<p><strong>${age}</strong> ${why} <a href="/kept/">What this device holds</a></p></div></div>`;
+  const html = (await response.text())
+    .replace(/<html\b/, "<html data-from-store")
+    .replace(/(<main\b[^>]*>)/, (main) => main + notice);
+  return new Response(html, { status: 200, headers: response.headers });
+}
+
+// Names with a digest in them never change; others are asked for anew.
+async function staticFile(request) {
+  const cache = await caches.open(FILES);
+  const held = await cache.match(request, { ignoreVary: true });
+  if (held && /\.[0-9a-f]{12}\./.test(request.url)) return held;
+  return fetch(request).catch((error) => {
+    if (held) return held;
+    throw error;
+  });
+}
+
+async function media(request) {
+  const user = await me();
+  const found = user ? await find(user, request.url) : null;
+  if (!found?.exact) return fetch(request);
+  const range = /^bytes=(\d+)-(\d*)$/.exec(request.headers.get("Range") ?? "");
+  return range ? part(found.response, range) : found.response;
+}
+
+// Players of sound ask for a part; some refuse the whole.
+async function part(response, [, first, last]) {
+  const whole = await response.blob();
+  const from = Number(first);
+  const to = last ? Math.min(Number(last), whole.size - 1) : whole.size - 1;
+  const headers = new Headers(response.headers);
+  if (from > to) {
+    headers.set("Content-Range", `bytes */${whole.size}`);
+    return new Response(null, { status: 416, headers });
+  }
+  headers.set("Content-Range", `bytes ${from}-${to}/${whole.size}`);
+  headers.set("Content-Length", String(to - from + 1));
+  return new Response(whole.slice(from, to + 1), { status: 206, headers });
+}
+
+// Who is really here, and where they are members: what they must not have any more goes.
+// null when the server cannot be reached.
+async function settle() {
+  const answer = await fetch("/offline/who/", { cache: "no-store" }).catch(() => null);
+  if (!answer?.ok) return null;
+  const found = await answer.json();
+  const before = await me();
+  if (!found.user) {
+    await clearPages();
+    await drop("about", "me");
+  } else {
+    if (found.user !== before) await clearPages(found.user);
+    await put("about", { id: "me", user: found.user });
+    for (const row of await all("kept")) {
+      if (row.user === found.user && !found.productions.includes(row.production.id)) {
+        await clearProduction(found.user, row.production.id);
+      }
+    }
+  }
+  await put("about", { id: "settled", at: Date.now() });
+  await tell();
+  return found;
+}

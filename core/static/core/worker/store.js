@@ -1,0 +1,84 @@
+// What the worker remembers between its lives, in IndexedDB:
+// about (who is signed in here), kept (what each kept page took along), queue (what waits).
+const PLACES = ["about", "kept", "queue"];
+let opened;
+
+function database() {
+  opened ??= new Promise((resolve, reject) => {
+    const asked = indexedDB.open("toneledger", 1);
+    asked.onupgradeneeded = () => {
+      for (const place of PLACES) asked.result.createObjectStore(place, { keyPath: "id" });
+    };
+    asked.onerror = () => reject(asked.error);
+    asked.onsuccess = () => {
+      // The browser may close it, for instance when all data of the site are cleared.
+      asked.result.onclose = () => (opened = undefined);
+      asked.result.onversionchange = () => {
+        asked.result.close();
+        opened = undefined;
+      };
+      resolve(asked.result);
+    };
+  }).catch((error) => {
+    opened = undefined;
+    throw error;
+  });
+  return opened;
+}
+
+// Resolves when it is on the disk, not before: what waits must survive a flat battery.
+async function within(place, mode, act) {
+  const held = await database();
+  return new Promise((resolve, reject) => {
+    const step = held.transaction(place, mode, { durability: "strict" });
+    const asked = act(step.objectStore(place));
+    step.oncomplete = () => resolve(asked.result);
+    step.onabort = () => reject(step.error);
+  });
+}
+
+const all = (place) => within(place, "readonly", (store) => store.getAll());
+const one = (place, id) => within(place, "readonly", (store) => store.get(id));
+const put = (place, row) => within(place, "readwrite", (store) => store.put(row));
+const drop = (place, id) => within(place, "readwrite", (store) => store.delete(id));
+const empty = (place) => within(place, "readwrite", (store) => store.clear());
+
+// Who is signed in here, as far as is known. Nothing is served from the store to nobody.
+async function me() {
+  return (await one("about", "me"))?.user;
+}
+
+// Caches. One for each person and production, so that neither sees another's.
+const FILES = "files"; // style sheets, scripts and fonts: the same for everybody
+const ownName = (user) => `own ${user}`;
+const keptName = (user, production) => `kept ${user} ${production}`;
+
+async function cachesOf(user) {
+  const names = await caches.keys();
+  return names.filter((name) => name === ownName(user) || name.startsWith(`kept ${user} `));
+}
+
+
+async function clearProduction(user, production) {
+  for (const row of await all("kept")) {
+    if (row.user === user && row.production.id === production) await drop("kept", row.id);
+  }
+  await caches.delete(keptName(user, production));
+}
+
+// Everything that was kept for anybody but `user`; of nobody, all of it.
+async function clearPages(user) {
+  for (const row of await all("kept")) if (!user || row.user !== user) await drop("kept", row.id);
+  const stay = new Set(user ? [FILES, ...(await cachesOf(user))] : [FILES]);
+  for (const name of await caches.keys()) if (!stay.has(name)) await caches.delete(name);
+}
+
+async function clearAll() {
+  await Promise.all([clearPages(), ...PLACES.map(empty)]);
+}
+
+// Tells open pages that something changed here.
+async function tell() {
+  const pages = await self.clients.matchAll({ type: "window", includeUncontrolled: true });
+  for (const page of pages) page.postMessage({ changed: true });
+}

@@ -1,0 +1,103 @@
+"""The installable app: its manifest and worker, who is here, and the pages about what is kept."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import render
+from django.templatetags.static import static
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from core.access.views import public, signed_in
+from core.models import Membership
+
+GROUND = "#141110"  # --ground of the dark theme
+WORKER = ("store", "keep", "serve", "queue", "main")  # in the order they are read
+
+
+@public  # whoever may see the log-in may install the app
+@require_safe
+def manifest(request: HttpRequest) -> JsonResponse:
+    """A web app manifest (W3C Web Application Manifest)."""
+    kinds = (("192", "any"), ("512", "any"), ("512", "maskable"))
+    response = JsonResponse(
+        {
+            "id": "/",
+            "name": "Toneledger",
+            "short_name": "Toneledger",
+            "description": "What was heard, what was changed, and why.",
+            "lang": "en-GB",
+            "start_url": "/",
+            "scope": "/",
+            "display": "standalone",
+            "background_color": GROUND,
+            "theme_color": GROUND,
+            "icons": [
+                {
+                    "src": static(f"core/img/icon-{purpose}-{size}.png"),
+                    "sizes": f"{size}x{size}",
+                    "type": "image/png",
+                    "purpose": purpose,
+                }
+                for size, purpose in kinds
+            ],
+            "shortcuts": [
+                {"name": "On this device", "url": "/kept/"},
+                {"name": "Waiting to be sent", "url": "/waiting/"},
+            ],
+        }
+    )
+    response.headers["Content-Type"] = "application/manifest+json"
+    return response
+
+
+@public  # code only, the same for everybody; it keeps nothing of whoever is not signed in
+@require_safe
+def worker(request: HttpRequest) -> HttpResponse:
+    """Names the worker's parts by their hashed addresses: a new release is a new worker."""
+    parts = ", ".join(f'"{static(f"core/worker/{name}.js")}"' for name in WORKER)
+    text = f'self.STATIC = "{settings.STATIC_URL}";\nimportScripts({parts});\n'
+    response = HttpResponse(text, content_type="text/javascript; charset=utf-8")
+    response.headers["Cache-Control"] = "no-cache"
+    response.headers["Service-Worker-Allowed"] = "/"
+    return response
+
+
+@public  # a worker has to learn that nobody is signed in any more
+@never_cache
+@require_safe
+def who(request: Any) -> JsonResponse:
+    """Who is signed in, where they are members, and a token to send forms with."""
+    if not request.user.is_authenticated:
+        return JsonResponse({"user": None, "productions": [], "token": ""})
+    held = Membership.objects.filter(user=request.user).order_by().values_list("production")
+    return JsonResponse(
+        {
+            "user": str(request.user.pk),
+            "productions": [str(pk) for (pk,) in held.distinct()],
+            "token": get_token(request),
+        }
+    )
+
+
+@require_safe
+@signed_in
+def kept(request: HttpRequest) -> HttpResponse:
+    return render(request, "core/offline/kept.html")
+
+
+@require_safe
+@signed_in
+def waiting(request: HttpRequest) -> HttpResponse:
+    return render(request, "core/offline/waiting.html")
+
+
+@require_safe
+@signed_in
+def not_kept(request: HttpRequest) -> HttpResponse:
+    """What the worker shows where it has nothing. Also an ordinary page, so that it can be kept."""
+    return render(request, "core/offline/not_kept.html")
