@@ -9,6 +9,7 @@ from notes.views import handover, handover_talk
 handover_urls = [
     path("", handover.handovers, name="handovers"),
     path("<uuid:leg>/", handover.handover, name="handover"),
+    path("<uuid:leg>/keep/", handover.keep, name="handover_keep"),
     path("<uuid:leg>/edit/", handover.edit, name="handover_edit"),
     path("<uuid:leg>/read/", handover_talk.acknowledge, name="acknowledge"),
     path("<uuid:leg>/ask/", handover_talk.ask, name="ask"),

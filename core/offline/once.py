@@ -1,6 +1,6 @@
 """A form sent with the header `Idempotency-Key` is carried out once, however often it arrives.
 
-The header is that of the IETF's draft-ietf-httpapi-idempotency-key-header (a draft, not a standard):
+The header is that of the IETF's draft-ietf-httpapi-idempotency-key-header (a draft, no standard):
 a string of structured fields, in quotes. The key is claimed, the view runs and the claim is
 completed in one transaction, so that a process killed in the middle leaves neither. Whoever comes
 with the same key meanwhile waits for that transaction and gets its answer.
@@ -60,7 +60,7 @@ class OnceMiddleware:
         return once(request, found[1], lambda: view(request, *args, **kwargs))
 
 
-def once(request: HttpRequest, key: str, act: Act) -> HttpResponseBase:
+def once(request: Any, key: str, act: Act) -> HttpResponseBase:
     """What `act` answers, or what it answered before under this key of this person."""
     digest, claimed = digest_of(request), False
     try:
@@ -82,7 +82,7 @@ def once(request: HttpRequest, key: str, act: Act) -> HttpResponseBase:
     return _as_asked(request, response, claim.location)
 
 
-def _claim(request: HttpRequest, key: str, digest: str) -> tuple[DoneRequest, bool]:
+def _claim(request: Any, key: str, digest: str) -> tuple[DoneRequest, bool]:
     """The row of that key and whether it is new. Waits for whoever is carrying it out."""
     _wait_at_most(f"'{PATIENCE_S}s'")
     try:
@@ -108,9 +108,9 @@ def _again(request: HttpRequest, done: DoneRequest, digest: str) -> HttpResponse
 
 def _is_done(request: HttpRequest, response: HttpResponseBase) -> bool:
     """A page that leads elsewhere with an error on its lips has refused, too."""
-    told = messages.get_messages(request)
+    told: Any = messages.get_messages(request)
     refused = any(message.level >= messages.ERROR for message in told)
-    told.used = False  # type: ignore[attr-defined]  # looked at, not shown
+    told.used = False  # looked at, not shown
     return isinstance(response, HttpResponseRedirectBase) and not refused
 
 

@@ -38,7 +38,7 @@ def follow(request: ProductionRequest, note: UUID, number: int) -> HttpResponse:
     return form_page(
         request, form, heading=f"After change {number}", cancel_url=found.get_absolute_url(),
         active_nav="notes", template="notes/follow_form.html", note=found, entry=entry,
-        submit="Save the outcome",
+        submit="Save the outcome", later=f"Outcome of change {number} of {blank.rig}",
     )  # fmt: skip
 
 

@@ -14,9 +14,11 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.clock import now
 from core.models import Leg
+from core.offline.keeping import as_list
 from core.views.pages import form_page, posted
 from notes.forms.handover import AnswerForm, HandoverForm, QuestionForm
 from notes.handover.assembling import Section, assemble
+from notes.handover.keeping import keeping
 from notes.handover.overview import overview
 from notes.handover.services import handover_of
 from notes.models import Handover, Question
@@ -33,6 +35,16 @@ def handovers(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.READ)
 def handover(request: ProductionRequest, leg: UUID) -> HttpResponse:
     return show(request, leg_of(request, leg))
+
+
+@require_safe
+@production_view(Action.READ)
+def keep(request: ProductionRequest, leg: UUID) -> HttpResponse:
+    """For the worker: what belongs to this handover."""
+    found = leg_of(request, leg)
+    address = Handover(leg=found).get_absolute_url()
+    wanted = keeping(request.member, address, f"Handover: {found}")
+    return as_list(wanted, request.production, request.user)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

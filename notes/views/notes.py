@@ -66,7 +66,7 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
         messages.success(request, "The note is written down.")
         return redirect(form.instance)
     back = reverse("rigs:rig", args=[request.production.pk, about.pk])
-    return _form_page(request, form, f"What was heard: {about}", back)
+    return _form_page(request, form, f"What was heard: {about}", back, later=f"Note about {about}")
 
 
 @require_http_methods(["GET", "POST"])
@@ -83,11 +83,16 @@ def edit(request: ProductionRequest, note: UUID) -> HttpResponse:
     elif form.try_save():
         messages.success(request, "The note is saved.")
         return redirect(found)
-    return _form_page(request, form, "Reword this note", found.get_absolute_url())
+    later = f"Rewording of a note about {found.rig}"
+    return _form_page(request, form, "Reword this note", found.get_absolute_url(), later=later)
 
 
-def _form_page(request: ProductionRequest, form: NoteForm, heading: str, back: str) -> HttpResponse:
-    more: dict[str, Any] = {"template": "notes/note_form.html", "submit": "Save the note"}
+def _form_page(
+    request: ProductionRequest, form: NoteForm, heading: str, back: str, *, later: str
+) -> HttpResponse:
+    more: dict[str, Any] = {
+        "template": "notes/note_form.html", "submit": "Save the note", "later": later,
+    }  # fmt: skip
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="notes", **more)
 
 
@@ -102,7 +107,7 @@ def settle(request: ProductionRequest, note: UUID) -> HttpResponse:
     return form_page(
         request, form, heading="Settle without a change", active_nav="notes", note=found,
         cancel_url=found.get_absolute_url(), template="notes/about_note_form.html",
-        submit="Settle it",
+        submit="Settle it", later=f"Settling a note about {found.rig}",
     )  # fmt: skip
 
 

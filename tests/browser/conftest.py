@@ -22,3 +22,9 @@ QUIET = (
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
     return {**browser_type_launch_args, "executable_path": find_browser(), "args": list(QUIET)}
+
+
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
+    """Without the worker: it would go on fetching pages after its test. test_offline has its own."""
+    return {**browser_context_args, "service_workers": "block"}

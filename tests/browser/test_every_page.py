@@ -18,6 +18,7 @@ from tests.support.everything import arguments_for, fill
 from tests.support.world import World, make_world
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+BLOCKED = "Service Worker registration blocked"  # by tests/browser/conftest.py, says Playwright
 SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 
 
@@ -62,7 +63,10 @@ def test_every_page_is_accessible_and_fits(
     sign_in(page, live_server.url, full, theme)
     page.set_viewport_size({"width": width, "height": 800})
     said: list[str] = []
-    page.on("console", lambda message: said.append(f"{page.url}: {message.text}"))
+    page.on(
+        "console",
+        lambda message: BLOCKED in message.text or said.append(f"{page.url}: {message.text}"),
+    )
     page.on("pageerror", lambda error: said.append(f"{page.url}: {error}"))
     wrong = []
     for url in pages_of(full):

@@ -1,0 +1,80 @@
+"""What a device keeps with a handover, so that it can be read and written in without a network."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from django.urls import reverse
+
+from core.access.loaders import Member
+from core.access.policy import Action, allowed
+from core.offline.keeping import Keeping
+from notes.models import Note
+from notes.states import State, unsettled
+from rigs.models import Input, Photo, Rig, Unit
+
+LEFT_OUT = [
+    "Lists, recall sheets and everything else that is printed or downloaded.",
+    "Histories, comparisons, trials, the catalogue of devices, songs, the tour and people.",
+    "Sound in full length: clips are kept as previews.",
+    "Search, and what is worked out on the spot.",
+    "What others write after the time of keeping.",
+]
+
+
+def keeping(member: Member, page: str, title: str) -> Keeping:
+    """The page, the rigs of the players in use, their photos, and the forms the member may fill
+    in. Five queries, whatever there is."""
+    place = member.production.pk
+    rigs = list(
+        Rig.objects.filter(production=place, retired=False, player__retired_at=None)
+        .order_by("player__position", "pk")
+        .values_list("pk", flat=True)
+    )
+    pages = [
+        reverse("core:production", args=[place]),
+        reverse("notes:handovers", args=[place]),
+        reverse("rigs:index", args=[place]),
+        *(_at("rigs:rig", place, rig) for rig in rigs),
+        *_parts(member, rigs),
+        *_forms(member, rigs),
+    ]
+    return Keeping(title, page, pages, list(_pictures(place, rigs)), LEFT_OUT)
+
+
+def _at(name: str, place: UUID, *more: Any) -> str:
+    return reverse(name, args=[place, *more])
+
+
+def _parts(member: Member, rigs: list[UUID]) -> Iterable[str]:
+    place = member.production.pk
+    inputs = Input.objects.filter(rig__in=rigs, retired=False).order_by("rig", "position", "pk")
+    for rig, pk in inputs.values_list("rig", "pk"):
+        yield _at("rigs:input", place, rig, pk)
+    if allowed(member.roles, Action.EDIT_RIG):  # others see a unit's settings on its rig
+        units = Unit.objects.filter(rig__in=rigs, retired=False).order_by("rig", "position", "pk")
+        for rig, pk in units.values_list("rig", "pk"):
+            yield _at("rigs:unit", place, rig, pk)
+
+
+def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:
+    """The form of a note for each rig, and for each change that wants to be listened to again."""
+    if not allowed(member.roles, Action.WRITE_NOTE):
+        return
+    place = member.production.pk
+    for rig in rigs:
+        yield _at("notes:note_new", place, rig)
+    waiting: Any = unsettled(Note.objects.filter(rig__in=rigs)).order_by("-written_at", "pk")
+    for pk, state, number in waiting.values_list("pk", "state", "led_to_number"):
+        yield _at("notes:note", place, pk)
+        if state == State.LED_TO_CHANGE:
+            yield _at("notes:note_follow", place, pk, number)
+
+
+def _pictures(place: UUID, rigs: list[UUID]) -> Iterable[str]:
+    """Whole photos at the address that pages link to; the small ones pages show themselves."""
+    photos = Photo.objects.filter(rig__in=rigs, retired=False).order_by("rig", "pk")
+    for rig, pk, image in photos.values_list("rig", "pk", "image"):
+        yield f"{_at('rigs:photo_file', place, rig, pk)}?v={image}"

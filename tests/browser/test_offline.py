@@ -1,0 +1,271 @@
+"""Without a network: read, write, wait, arrive once. The server is really stopped, and killed."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import BrowserContext, Locator, Page, Playwright, expect
+
+from tests.browser.conftest import QUIET
+from tests.conftest import find_browser
+from tests.support.server_process import HOLD_ANSWER, HOLD_COMMIT, Server
+
+pytestmark = pytest.mark.browser
+PHONE = {"width": 390, "height": 844}
+SET_UP = """
+from datetime import date, timedelta
+from django.core.management import call_command
+from django.test import Client
+call_command("migrate", verbosity=0)
+from core.models import Leg
+from rigs.photos.adding import add_photos
+from tests.support.everything import picture
+from tests.support.world import make_world
+world = make_world()
+add_photos(world.rig, [picture()], about=None, caption="The whole rig", author=world.engineer)
+today = date.today()
+leg = Leg.objects.create(production=world.production, name="Winter halls",
+                         starts_on=today, ends_on=today + timedelta(days=9))
+def session(user):
+    client = Client()
+    client.force_login(user)
+    return client.cookies["sessionid"].value
+print(json.dumps({
+    "place": f"/p/{world.production.pk}", "leg": str(leg.pk), "rig": str(world.rig.pk),
+    "unit": str(world.unit.pk), "control": str(world.control.pk),
+    "sessions": {str(role): session(user) for role, user in world.people.items()},
+    "users": {str(role): str(user.pk) for role, user in world.people.items()},
+}))
+"""
+FOUND = """
+from notes.models import Acknowledgement, Note, Question
+from core.models import DoneRequest
+print(json.dumps({
+    "notes": sorted(Note.objects.values_list("words", flat=True)),
+    "read": Acknowledgement.objects.count(),
+    "questions": list(Question.objects.values_list("words", flat=True)),
+    "done": DoneRequest.objects.count(),
+}))
+"""
+CACHES = "async () => (await caches.keys()).filter(name => name !== 'files')"
+
+
+class Stage:
+    """The server and the small world on it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.server = Server(folder)
+        self.world: dict[str, Any] = self.server.run(SET_UP)
+
+    @property
+    def handover(self) -> str:
+        return f"{self.world['place']}/handovers/{self.world['leg']}/"
+
+    @property
+    def rig(self) -> str:
+        return f"{self.world['place']}/rigs/{self.world['rig']}/"
+
+    @property
+    def note_form(self) -> str:
+        return f"{self.rig}notes/new/"
+
+    def found(self) -> dict[str, Any]:
+        found: dict[str, Any] = self.server.run(FOUND)
+        return found
+
+
+class Phone:
+    """A browser with a profile on disk: it can be closed and opened again."""
+
+    def __init__(self, playwright: Playwright, folder: Path, stage: Stage) -> None:
+        self.playwright, self.folder, self.stage = playwright, folder, stage
+        self.context: BrowserContext | None = None
+
+    def open(self) -> Page:
+        self.context = self.playwright.chromium.launch_persistent_context(
+            str(self.folder), executable_path=find_browser(), args=list(QUIET), viewport=PHONE
+        )  # fmt: skip
+        self.context.set_default_timeout(20_000)
+        return self.context.pages[0] if self.context.pages else self.context.new_page()
+
+    def sign_in(self, role: str) -> None:
+        assert self.context is not None
+        session = self.stage.world["sessions"][role]
+        in_a_month = time.time() + 30 * 86400
+        self.context.add_cookies(
+            [{"name": "sessionid", "value": session, "url": self.stage.server.url,
+              "expires": in_a_month, "httpOnly": True, "sameSite": "Lax"}]
+        )  # fmt: skip
+
+    def close(self) -> None:
+        if self.context is not None:
+            self.context.close()
+            self.context = None
+
+
+@pytest.fixture
+def stage(tmp_path: Path) -> Iterator[Stage]:
+    stage = Stage(tmp_path / "server")
+    stage.server.start()
+    yield stage
+    stage.server.let_go()
+    stage.server.stop()
+
+
+@contextmanager
+def phone_of(
+    playwright: Playwright, folder: Path, stage: Stage, role: str
+) -> Iterator[tuple[Phone, Page]]:
+    """A phone on which `role` has opened the handover, which is kept."""
+    phone = Phone(playwright, folder, stage)
+    page = phone.open()
+    try:
+        phone.sign_in(role)
+        go(page, stage, stage.handover)
+        expect(page.locator("[data-keep]")).to_contain_text("Kept on this device")
+        yield phone, page
+    finally:
+        phone.close()
+
+
+def go(page: Page, stage: Stage, path: str) -> None:
+    page.goto(stage.server.url + path)
+
+
+def path_of(page: Page) -> str:
+    return urlsplit(page.url).path
+
+
+def write_note(page: Page, stage: Stage, words: str) -> None:
+    go(page, stage, stage.note_form)
+    page.get_by_label("What was said").fill(words)
+    page.get_by_label("adjust").check()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save the note").click()
+
+
+def badge(page: Page) -> Locator:
+    return page.locator("[data-waiting]")
+
+
+def wait_until_sent(page: Page, count: int) -> None:
+    expect(page.locator("[data-waiting-list] > li .badge-ok:visible")).to_have_count(count)
+
+
+def test_read_write_wait_and_arrive_once(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (phone, page):
+        stage.server.stop()
+        phone.close()
+        page = phone.open()
+        go(page, stage, stage.handover)
+        expect(page.locator("[data-kept-notice]")).to_contain_text("Kept ")
+        expect(page.locator("[data-kept-notice]")).to_contain_text("The server cannot be reached")
+        expect(page.locator("main")).to_contain_text("Warm, woody, no clank.")
+        with page.expect_navigation():
+            page.get_by_role("button", name="I have read this").last.click()
+        assert path_of(page) == "/waiting/"
+        expect(page.locator("[data-waiting-list]")).to_contain_text("Read: Ines Halloran")
+
+        go(page, stage, stage.rig)
+        picture = page.locator(".photo img").first
+        assert picture.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
+        whole = page.locator(".photo a").first.get_attribute("href")
+        go(page, stage, str(whole))
+        assert page.evaluate("document.images[0].naturalWidth") == 320
+
+        write_note(page, stage, "Wool, not wire.")
+        expect(page.locator("[data-waiting-list]")).to_contain_text("Wool, not wire.")
+        expect(badge(page)).to_contain_text("2")
+        go(page, stage, stage.handover)
+        expect(page.get_by_text("waits to be sent")).to_be_visible()
+
+        go(page, stage, f"{stage.rig}history/")
+        expect(page.locator("main")).to_contain_text("Not on this device")
+        expect(page.locator("[data-kept-list]")).to_contain_text("Handover: Winter halls")
+
+        phone.close()  # the queue outlives the browser
+        stage.server.start()
+        page = phone.open()
+        go(page, stage, "/waiting/")
+        wait_until_sent(page, 2)
+        expect(badge(page)).to_be_hidden()
+        found = stage.found()
+        assert (found["notes"], found["read"], found["done"]) == (["Wool, not wire."], 1, 2)
+        go(page, stage, stage.handover)
+        expect(page.locator("[data-kept-notice]")).to_have_count(0)
+
+
+def test_two_tabs_send_the_same_queue_once(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (phone, page):
+        stage.server.stop()
+        for words in ("One.", "Two.", "Three."):
+            write_note(page, stage, words)
+        assert phone.context is not None
+        other = phone.context.new_page()
+        go(other, stage, "/waiting/")
+        expect(other.locator("[data-waiting-list] > li")).to_have_count(3)
+        stage.server.start()
+        for tab in (page, other):
+            tab.evaluate("document.querySelector('[data-waiting-send]').click()")
+        wait_until_sent(page, 3)
+        wait_until_sent(other, 3)
+        assert stage.found()["notes"] == ["One.", "Three.", "Two."]
+
+
+def test_a_form_sent_twice_is_carried_out_once(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    """Two presses of one open form are one request, whatever becomes of the first answer."""
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        go(page, stage, stage.note_form)
+        page.get_by_label("What was said").fill("Once.")
+        page.get_by_label("adjust").check()
+        stage.server.hold(HOLD_ANSWER)
+        page.evaluate("""() => {
+            const form = document.querySelector('form[data-later]');
+            const press = () => { form.dataset.once = ''; form.requestSubmit(); };
+            setTimeout(press, 700);
+            press();
+        }""")
+        stage.server.wait_until_held()
+        time.sleep(1.5)  # both are on their way now
+        stage.server.let_go()
+        page.wait_for_url("**/notes/*/")
+        found = stage.found()
+        assert (found["notes"], found["done"]) == (["Once."], 1)
+
+
+@pytest.mark.parametrize("moment", [HOLD_COMMIT, HOLD_ANSWER])
+def test_killed_in_the_middle_it_arrives_once(
+    playwright: Playwright, tmp_path: Path, stage: Stage, moment: str
+) -> None:
+    """Before the commit nothing was done; after it all was, though no answer came."""
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        go(page, stage, stage.note_form)
+        page.get_by_label("What was said").fill("In the middle.")
+        page.get_by_label("adjust").check()
+        stage.server.hold(moment)
+        page.get_by_role("button", name="Save the note").click(no_wait_after=True)
+        stage.server.wait_until_held()
+        stage.server.stop()
+        page.wait_for_url("**/waiting/")
+        stage.server.let_go()
+        done = 0 if moment == HOLD_COMMIT else 1
+        found = stage.found()
+        assert (len(found["notes"]), found["done"]) == (done, done)
+        stage.server.start()
+        page.get_by_role("button", name="Send now").click()
+        wait_until_sent(page, 1)
+        found = stage.found()
+        assert (found["notes"], found["done"]) == (["In the middle."], 1)

@@ -1,0 +1,135 @@
+"""The service in a process of its own, on a database of its own, to be stopped and killed.
+
+python -m tests.support.server_process <port>
+
+Waits before what a request did is committed while a file “hold-commit” lies in TONELEDGER_DATA, and
+before the answer leaves while “hold-answer” lies there, so that it can be killed at that moment.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+HOLD_COMMIT, HOLD_ANSWER, HELD = "hold-commit", "hold-answer", "held"
+
+
+def _hold(folder: Path, name: str) -> None:
+    while (folder / name).exists():
+        (folder / HELD).touch()
+        time.sleep(0.02)
+
+
+def main(port: int) -> None:
+    import django
+
+    django.setup()
+    from django.contrib.staticfiles.handlers import StaticFilesHandler
+    from django.core.servers.basehttp import ThreadedWSGIServer, WSGIRequestHandler
+    from django.core.wsgi import get_wsgi_application
+
+    from core.models import DoneRequest
+
+    folder = Path(os.environ["TONELEDGER_DATA"])
+    save = DoneRequest.save
+
+    def held_save(self: DoneRequest, *args: Any, **more: Any) -> None:
+        save(self, *args, **more)
+        if "update_fields" in more:  # the claim is completed: all that is left is to commit
+            _hold(folder, HOLD_COMMIT)
+
+    DoneRequest.save = held_save  # type: ignore[method-assign, assignment]
+    service = StaticFilesHandler(get_wsgi_application())
+
+    def held_service(environ: Any, start: Any) -> Any:
+        answer = service(environ, start)
+        if environ["REQUEST_METHOD"] == "POST" and "HTTP_IDEMPOTENCY_KEY" in environ:
+            _hold(folder, HOLD_ANSWER)
+        return answer
+
+    server = ThreadedWSGIServer(("127.0.0.1", port), WSGIRequestHandler)
+    server.set_app(held_service)
+    server.serve_forever()
+
+
+class Server:
+    """The process, seen from a test. `folder` holds its database and files."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.process = folder, None
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port: int = probe.getsockname()[1]
+        self.url = f"http://127.0.0.1:{self.port}"
+
+    process: subprocess.Popen[bytes] | None
+
+    @property
+    def environment(self) -> dict[str, str]:
+        found = {
+            **os.environ,
+            "DJANGO_SETTINGS_MODULE": "tests.settings",
+            "TONELEDGER_DATA": str(self.folder),
+            "PYTHONPATH": str(ROOT),
+        }
+        found.pop("DATABASE_URL", None)
+        return found
+
+    def run(self, code: str) -> Any:
+        """What `code` prints last, as JSON, run on the server's database."""
+        start = "import json, django; django.setup()\n"
+        done = subprocess.run(
+            [sys.executable, "-c", start + code], env=self.environment, cwd=ROOT,
+            capture_output=True, text=True, check=False,
+        )  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        return json.loads(done.stdout.splitlines()[-1])
+
+    def start(self) -> None:
+        log = (self.folder / "log").open("ab")
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "tests.support.server_process", str(self.port)],
+            env=self.environment, cwd=ROOT, stdout=log, stderr=log,
+        )  # fmt: skip
+        until = time.monotonic() + 60
+        while time.monotonic() < until:
+            with contextlib.suppress(OSError):
+                urllib.request.urlopen(f"{self.url}/offline/who/", timeout=5).read()  # noqa: S310
+                return
+            time.sleep(0.1)
+        raise AssertionError((self.folder / "log").read_text())
+
+    def stop(self) -> None:
+        """At once, in the middle of whatever it is doing."""
+        if self.process is not None:
+            self.process.send_signal(signal.SIGKILL)
+            self.process.wait()
+            self.process = None
+
+    def hold(self, name: str) -> None:
+        (self.folder / HELD).unlink(missing_ok=True)
+        (self.folder / name).touch()
+
+    def wait_until_held(self) -> None:
+        until = time.monotonic() + 30
+        while not (self.folder / HELD).exists():
+            assert time.monotonic() < until, "no request came that far"
+            time.sleep(0.02)
+
+    def let_go(self) -> None:
+        for name in (HOLD_COMMIT, HOLD_ANSWER):
+            (self.folder / name).unlink(missing_ok=True)
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]))
