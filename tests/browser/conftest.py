@@ -26,5 +26,5 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 @pytest.fixture(scope="session")
 def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
-    """Without the worker: it would go on fetching pages after its test. test_offline has its own."""
+    """Without the worker: it would go on fetching after its test. test_offline has its own."""
     return {**browser_context_args, "service_workers": "block"}

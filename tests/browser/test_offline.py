@@ -10,7 +10,6 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import BrowserContext, Locator, Page, Playwright, expect
 
 from tests.browser.conftest import QUIET

@@ -141,7 +141,7 @@ world = make_world()
 url, answers = at(world, "notes:note_new", world.rig.pk), []
 
 def send(key):
-    client = Client()
+    client = Client(headers={"host": "localhost"})
     client.force_login(world.tech)
     note = {"words": "Wool.", "verdict": "adjust", "version": "1"}
     answer = client.post(url, note, headers={"Idempotency-Key": f'"{key}"'})
