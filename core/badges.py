@@ -38,5 +38,10 @@ LOOKS = {
     "not_measured": Look("ruler", "not measured", "hollow"),
     "unable": Look("circle-alert", "could not be checked", "hollow"),
     "accepted": Look("check", "accepted", "calm"),
+    "overdue": Look("calendar-x", "overdue", "bad"),
+    "due": Look("calendar-clock", "due", "warn"),
+    "never_noted": Look("circle-question-mark", "never noted", "hollow"),
+    "later": Look("calendar", "later", "calm"),
+    "when_worn": Look("eye", "when it is worn", "hollow"),
     "retired": Look("archive", "retired", "hollow"),
 }

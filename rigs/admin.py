@@ -26,9 +26,11 @@ from rigs.models import (
     Pin,
     Revision,
     Rig,
+    Spare,
     StoredPhoto,
     Tracked,
     Unit,
+    UpkeepEntry,
 )
 from rigs.services.changing import hand_over
 from rigs.services.devices import is_mentioned
@@ -77,6 +79,9 @@ class RigAdminForm(AdminForm, RigForm):
 class UnitAdminForm(AdminForm, UnitForm):
     class Meta(UnitForm.Meta):
         pass
+
+    def limit_choices(self) -> None:
+        """The admin lists its fields beforehand: all of them stand, whatever the gear."""
 
 
 class ControlAdminForm(AdminForm, ControlForm):
@@ -207,7 +212,7 @@ class KeyFrameAdmin(ReadOnly):
     exclude = ("body",)
 
 
-@admin.register(Fact, Photo, Pin)
+@admin.register(Fact, Photo, Pin, Spare)
 class PartReadOnlyAdmin(ReadOnly):
     """Changed on the page of the unit, or where the photo is shown."""
 
@@ -219,3 +224,11 @@ class PartReadOnlyAdmin(ReadOnly):
 class StoredPhotoAdmin(ReadOnly):
     list_display = ("__str__", "production", "taken_by", "stored_at")
     list_select_related = ("production", "taken_by")
+
+
+@admin.register(UpkeepEntry)
+class UpkeepEntryAdmin(ReadOnly):
+    list_display = ("said_of", "done_on", "show", "by_name", "rig")
+    list_select_related = ("show__leg", "rig")
+    search_fields = ("said_of", "by_name", "rig__name")
+    date_hierarchy = "done_on"

@@ -9,11 +9,15 @@ class RigsConfig(AppConfig):
     name = "rigs"
 
     def ready(self) -> None:
-        from core.panels import Place, register
+        from core.panels import Place, register, register_errands
+        from rigs.errands import upkeep
         from rigs.search import keep
         from rigs.views.air import leg_panel
         from rigs.views.shows import leg_panel as lists_of_shows
+        from rigs.views.upkeep import leg_panel as upkeep_panel
 
         register(Place.LEG, lists_of_shows)
         register(Place.LEG, leg_panel)
+        register(Place.LEG, upkeep_panel)
+        register_errands(upkeep)
         keep.connect()

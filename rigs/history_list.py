@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet
 
 from rigs.describing import ChangeLine, Group, describe_many, grouped
-from rigs.models import ChangeRow, Control, Fact, Revision, Rig
+from rigs.models import ChangeRow, Control, Fact, Revision, Rig, Spare
 
 SIZE = 50
 SHOWN = 12  # lines of one change that the list shows; its own page has them all
@@ -34,7 +34,7 @@ class Page:
 def filtered(
     rig: Rig, *, part: UUID | None = None, author: str = "", kind: str = ""
 ) -> QuerySet[Revision]:
-    """The changes of `rig` that touched `part` (a unit's controls and figures count as it)."""
+    """The changes of `rig` that touched `part`; what belongs to a unit counts as it."""
     found = Revision.objects.filter(rig=rig)
     if part is not None:
         touched = ChangeRow.objects.filter(revision=OuterRef("pk"), part__in=_with_children(part))
@@ -48,7 +48,10 @@ def filtered(
 
 def _with_children(part: UUID) -> list[UUID]:
     controls = Control.objects.filter(unit=part).values_list("pk", flat=True)
-    return [part, *controls, *Fact.objects.filter(unit=part).values_list("pk", flat=True)]
+    facts, spares = (
+        model.objects.filter(unit=part).values_list("pk", flat=True) for model in (Fact, Spare)
+    )
+    return [part, *controls, *facts, *spares]
 
 
 def page(found: QuerySet[Revision], *, before: int | None = None, after: int | None = None) -> Page:

@@ -19,6 +19,7 @@ NAVIGATION = (
     ("Devices", "rigs:devices", "mic", "devices"),
     ("Timeline", "notes:timeline", "calendar-range", "timeline"),
     ("Songs", "core:songs", "list-music", "songs"),
+    ("Upkeep", "rigs:upkeep", "wrench", "upkeep"),
     ("Tour", "core:tour", "map", "tour"),
     ("People", "core:people", "users", "people"),
     ("Search", "core:search", "search", "search"),

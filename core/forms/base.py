@@ -53,7 +53,9 @@ class LengthsMixin:
             if column is None:
                 continue
             unit = getattr(self.instance, _unit_name(name))
-            self.fields[name] = LengthInput(model_field=column, default_unit=unit)
+            # What a form says of a length of its own stands in place of the general hint.
+            said = {"help_text": text} if (text := self.fields[name].help_text) else {}
+            self.fields[name] = LengthInput(model_field=column, default_unit=unit, **said)
             metres = self.initial.get(name)
             self.initial[name] = format_length(Decimal(metres), unit) if metres is not None else ""
 

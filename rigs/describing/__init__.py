@@ -29,6 +29,7 @@ from rigs.describing.views import (
     PinPlace,
     PinView,
     RigView,
+    SpareView,
     Spec,
     UnitView,
 )
@@ -45,6 +46,7 @@ __all__ = [
     "PinPlace",
     "PinView",
     "RigView",
+    "SpareView",
     "Spec",
     "UnitView",
     "describe",

@@ -20,6 +20,7 @@ from rigs.describing.views import (
     LinkView,
     PhotoView,
     RigView,
+    SpareView,
     Spec,
     UnitView,
 )
@@ -28,6 +29,7 @@ from rigs.gear import GEAR
 from rigs.models import Device, Input, Rig, StoredPhoto
 from rigs.revisions.edits import Snapshot, Value, same
 from rigs.settings_of_controls import Style, angle_of
+from rigs.upkeep.due import Per
 
 Fields = Mapping[str, Value]
 
@@ -97,11 +99,13 @@ def _by(photos: Iterable[PhotoView]) -> dict[str, list[PhotoView]]:
 
 
 def _units(source: _Source, photos: dict[str, list[PhotoView]]) -> Iterable[UnitView]:
-    controls, facts = defaultdict(list), defaultdict(list)
+    controls, facts, spares = defaultdict(list), defaultdict(list), defaultdict(list)
     for part, known in source.kinds["control"]:
         controls[str(known.get("unit"))].append(_control(source, part, known))
     for part, known in source.kinds["fact"]:
         facts[str(known.get("unit"))].append(_fact(part, known))
+    for part, known in source.kinds["spare"]:
+        spares[str(known.get("unit"))].append(_spare(part, known))
     for part, known in source.kinds["unit"]:
         gear = GEAR.get(str(known.get("gear") or "other"), GEAR["other"])
         texts: dict[str, Any] = {
@@ -111,7 +115,8 @@ def _units(source: _Source, photos: dict[str, list[PhotoView]]) -> Iterable[Unit
         yield UnitView(
             id=part, gear=gear.key, gear_label=gear.label, icon=gear.icon, caution=gear.caution,
             controls=tuple(controls[part]), facts=tuple(facts[part]), photos=tuple(photos[part]),
-            is_new=source.was(part) == {}, **texts,
+            spares=tuple(spares[part]), is_new=source.was(part) == {}, **_plan("unit", known),
+            **texts,
         )  # fmt: skip
 
 
@@ -169,6 +174,41 @@ def _fact(part: str, known: Fields) -> FactView:
     )  # fmt: skip
 
 
+def _spare(part: str, known: Fields) -> SpareView:
+    def read(name: str) -> str:
+        return fields.text("spare", name, known.get(name), known)
+
+    what = (read("maker"), read("what"), read("gauges"), read("side") if known.get("side") else "")
+    tuned = f"tuned to {known['pitch']}" if known.get("pitch") else ""
+    every = known.get("every")
+    return SpareView(
+        id=part, sort=str(known.get("sort") or fields.default("spare", "sort")),
+        sort_label=read("sort"), what=str(known.get("what", "")),
+        told=", ".join(text for text in (*what, tuned) if text),
+        interval=interval(None if every is None else int(every), str(known.get("per") or "")),
+        in_use=int(known.get("in_use", 1) or 0), carried=int(known.get("carried") or 0),
+        gauges=str(known.get("gauges", "")),
+    )  # fmt: skip
+
+
+def interval(every: int | None, per: str) -> str:
+    """“changed every 4 shows”, “changed for every show”, “changed when it is worn”."""
+    if not per or every is None:
+        return "changed when it is worn"
+    if every == 1:
+        return "changed for every show" if per == Per.SHOWS else "changed every day"
+    return f"changed every {every} {per}"
+
+
+def _plan(kind: str, known: Fields) -> dict[str, Any]:
+    """Where it is in a plan of the kit, as the fields of its view."""
+    found: dict[str, Any] = {}
+    for name in ("plan_right", "plan_front"):
+        found[f"{name}_m"] = _decimal(known.get(f"{name}_m"))
+        found[f"{name}_text"] = fields.text(kind, f"{name}_m", known.get(f"{name}_m"), known)
+    return found
+
+
 def _link(source: _Source, part: str, known: Fields) -> LinkView:
     start, end = str(known.get("source")), str(known.get("target"))
     return LinkView(
@@ -177,7 +217,8 @@ def _link(source: _Source, part: str, known: Fields) -> LinkView:
         from_socket=str(known.get("from_socket", "")), to_socket=str(known.get("to_socket", "")),
         carries=str(known.get("carries") or fields.default("link", "carries")),
         carries_label=fields.text("link", "carries", known.get("carries")),
-        cable=str(known.get("cable", "")), length_m=_decimal(known.get("length_m")),
+        cable=str(known.get("cable", "")), connectors=str(known.get("connectors", "")),
+        length_m=_decimal(known.get("length_m")),
         length_text=fields.text("link", "length_m", known.get("length_m"), known),
     )  # fmt: skip
 
@@ -204,6 +245,7 @@ def _input(
         angle_deg=_decimal(known.get("angle_deg")), angle_text=read("angle_deg"),
         height_m=_decimal(known.get("height_m")), height_text=read("height_m"),
         offset_m=_decimal(known.get("offset_m")), offset_text=read("offset_m"),
+        **_plan("input", known),
         stand=str(known.get("stand", "")), notes=str(known.get("notes", "")),
         phantom=bool(known.get("phantom", False)),
         reversed_polarity=bool(known.get("reversed_polarity", False)),

@@ -20,6 +20,7 @@ LABELS: dict[tuple[str, str], str] = {
     ("control", "style"): "kind of control",
     ("control", "symbol"): "unit of the value",
     ("fact", "unit"): "belongs to",
+    ("spare", "unit"): "belongs to",
     ("link", "source"): "from",
     ("link", "target"): "to",
     ("link", "from_socket"): "out of socket",
@@ -38,6 +39,8 @@ LENGTHS = {
     "height_m": "height_unit",
     "offset_m": "offset_unit",
     "length_m": "length_unit",
+    "plan_right_m": "plan_right_unit",
+    "plan_front_m": "plan_front_unit",
 }
 UNITS_OF = {unit: metres for metres, unit in LENGTHS.items()}
 _BOOLS = {"phantom": ("off", "on"), "reversed_polarity": ("normal", "reversed")}

@@ -221,6 +221,7 @@ _TOLD = {
     "unit": ("gear", "maker", "model"),
     "control": ("setting",),
     "fact": ("value",),
+    "spare": ("sort", "gauges", "side", "pitch"),
     "link": ("cable", "length_m"),
     "input": ("device", "aimed_at", "distance_m", "angle_deg"),
     "pin": ("about", "words"),

@@ -18,15 +18,25 @@ from rigs.revisions.references import PART_POINTERS, POINTERS, kinds_in
 
 # kind → the fields that a name or a value's text is made from
 _TELLING: dict[str, tuple[str, ...]] = {
-    "unit": ("name", "position"),
+    "unit": ("name", "position", "plan_right_unit", "plan_front_unit"),
     "control": ("name", "position", "unit_id", "style", "symbol"),
     "fact": ("key", "position", "unit_id"),
+    "spare": ("what", "sort", "position", "unit_id"),
     "link": ("source_id", "target_id", "position", "length_unit"),
-    "input": ("name", "number", "position", "distance_unit", "height_unit", "offset_unit"),
+    "input": (
+        "name",
+        "number",
+        "position",
+        "distance_unit",
+        "height_unit",
+        "offset_unit",
+        "plan_right_unit",
+        "plan_front_unit",
+    ),  # fmt: skip
     "photo": ("caption", "position", "about"),
     "pin": ("photo_id", "position", "about", "words"),
 }
-_BELONGS = {"control": "unit", "fact": "unit", "photo": "about", "pin": "photo"}
+_BELONGS = {"control": "unit", "fact": "unit", "spare": "unit", "photo": "about", "pin": "photo"}
 MANY = 1000  # beyond this many ids, the rigs are read whole instead
 
 
@@ -96,6 +106,8 @@ def _name(fields: Mapping[str, Value], names: Names) -> str:
     if kind == "photo":
         caption = fields.get("caption")
         return f"photo “{caption}”" if caption else "photo"
+    if kind == "spare":
+        return str(fields.get("what") or "spare")
     name = str(fields.get("name") or label(str(kind), "name"))
     number = fields.get("number") if kind == "input" else None
     return name if number is None else f"{number} {name}"
@@ -131,7 +143,7 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
     names = Names()
     names.parts.update({str(rig.pk): {"kind": "rig", "name": rig.name} for rig in rigs})
     wanted, devices = _mentioned(changes)
-    for kind in ("pin", "control", "fact", "link", "photo", "input", "unit"):
+    for kind in ("pin", "control", "fact", "spare", "link", "photo", "input", "unit"):
         for part, fields in _fetch(kind, rigs, wanted[kind]).items():
             names.parts[part] = fields
             for pointer in PART_POINTERS.get(kind, ()):
@@ -139,7 +151,7 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
                     _want(wanted, kind, pointer, fields[pointer])
     names.pins = _pin_numbers(wanted["pin"], names)
     names.devices = _devices(rigs, devices)
-    names.steps = _steps(wanted["input"] | wanted["link"])
+    names.steps = _steps(wanted["input"] | wanted["link"] | wanted["unit"])
     return names
 
 

@@ -88,6 +88,27 @@ class FactView:
 
 
 @dataclass(frozen=True, slots=True)
+class SpareView:
+    """What wears on a unit: `told` is what it is in words, `interval` how often it is changed."""
+
+    id: str
+    sort: str
+    sort_label: str
+    what: str
+    told: str
+    interval: str
+    in_use: int = 1
+    carried: int = 0
+    gauges: str = ""
+
+    @property
+    def line(self) -> str:
+        """“String set: flat-wound, 45 65 80 100; 1 spare carried; changed every 12 shows”."""
+        spares = f"{self.carried} {'spare' if self.carried == 1 else 'spares'} carried"
+        return f"{self.sort_label.capitalize()}: {self.told}; {spares}; {self.interval}"
+
+
+@dataclass(frozen=True, slots=True)
 class PhotoView:
     """`id` is the photo's place in the rig, the argument of its addresses."""
 
@@ -120,6 +141,11 @@ class UnitView:
     notes: str = ""
     controls: tuple[ControlView, ...] = ()
     facts: tuple[FactView, ...] = ()
+    spares: tuple[SpareView, ...] = ()
+    plan_right_m: Decimal | None = None
+    plan_right_text: str = ""
+    plan_front_m: Decimal | None = None
+    plan_front_text: str = ""
     photos: tuple[PhotoView, ...] = ()
     is_new: bool = False
     seen_on: tuple[PinPlace, ...] = ()
@@ -145,6 +171,7 @@ class LinkView:
     carries: str = ""
     carries_label: str = ""
     cable: str = ""
+    connectors: str = ""
     length_m: Decimal | None = None
     length_text: str = ""
 
@@ -155,8 +182,8 @@ class LinkView:
 
     @property
     def name(self) -> str:
-        """What it is called: cable and length, or else what it carries."""
-        told = [text for text in (self.cable, self.length_text) if text]
+        """What it is called: cable, connectors and length, or else what it carries."""
+        told = [text for text in (self.cable, self.connectors, self.length_text) if text]
         return ", ".join(told) or self.carries_label
 
 
@@ -198,6 +225,10 @@ class InputView:
     height_text: str = ""
     offset_m: Decimal | None = None
     offset_text: str = ""
+    plan_right_m: Decimal | None = None
+    plan_right_text: str = ""
+    plan_front_m: Decimal | None = None
+    plan_front_text: str = ""
     stand: str = ""
     phantom: bool = False
     reversed_polarity: bool = False
@@ -223,7 +254,7 @@ class InputView:
 
 PLACEMENT = frozenset({
     "unit", "aimed_at", "device", "reference_point", "distance_m", "angle_deg", "height_m",
-    "offset_m", "stand",
+    "offset_m", "plan_right_m", "plan_front_m", "stand",
 })  # fmt: skip
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.db.models import Q
 
 from rigs.forms.parts import PartForm
-from rigs.models import Control, Device, Input, Link, Rig, Unit
+from rigs.models import Control, Device, Input, Link, Rig, Spare, Unit
 
 NOTE_ROWS = {"notes": forms.Textarea(attrs={"rows": 3})}
 
@@ -31,11 +31,43 @@ class RigForm(PartForm):
         widgets = {"sound": forms.Textarea(attrs={"rows": 4}), **NOTE_ROWS}
 
 
+# What the fields of a plan are called on a form; a minus turns each round.
+PLAN = ("plan_right_m", "plan_front_m")
+PLAN_HELP = {
+    "plan_right_m": "As the drummer sits, tape held level: 62 cm, or −62 cm to the left.",
+    "plan_front_m": "Away from the drummer, tape held level: 45 cm, or −45 cm behind the snare.",
+}
+
+
 class UnitForm(PartForm):
+    GROUPS = (("In the plan of a kit", PLAN),)
+
     class Meta:
         model = Unit
-        fields = ("name", "gear", "maker", "model", "serial", "tuning", "notes")
+        fields = ("name", "gear", "maker", "model", "serial", "tuning", "notes", *PLAN)
         widgets = NOTE_ROWS
+        help_texts = PLAN_HELP
+
+    def limit_choices(self) -> None:
+        """Only a drum or a cymbal has a place in the plan of a kit; what is there stays seen."""
+        if self.row.gear not in ("drum", "cymbal"):  # type: ignore[attr-defined]
+            for name in PLAN:
+                unset = self.initial.get(name) in (None, "")
+                if unset and self.add_prefix(name) not in self.data:
+                    del self.fields[name]
+
+
+class SpareForm(PartForm):
+    GROUPS = (
+        ("Strings and heads", ("gauges", "side", "pitch")),
+        ("How many, how often", ("in_use", "carried", "every", "per")),
+    )
+
+    class Meta:
+        model = Spare
+        fields = (
+            "sort", "what", "maker", "gauges", "side", "pitch", "in_use", "carried", "every", "per",
+        )  # fmt: skip
 
 
 class ControlForm(PartForm):
@@ -49,7 +81,10 @@ class ControlForm(PartForm):
 class LinkForm(PartForm):
     class Meta:
         model = Link
-        fields = ("source", "target", "from_socket", "to_socket", "carries", "cable", "length_m")
+        fields = (
+            "source", "target", "from_socket", "to_socket", "carries", "cable", "connectors",
+            "length_m",
+        )  # fmt: skip
         labels = {
             "source": "from", "target": "to", "from_socket": "out of socket",
             "to_socket": "into socket",
@@ -69,6 +104,7 @@ class InputForm(PartForm):
             "unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m",
             "offset_m",
         )),
+        ("In the plan of a kit", PLAN),
         ("Baseline mix", ("gain_db", "pad_db", "high_pass_hz", "low_pass_hz", "pan")),
         ("Notes", ("notes",)),
     )  # fmt: skip
@@ -78,9 +114,14 @@ class InputForm(PartForm):
         fields = (
             "number", "name", "device", "phantom", "reversed_polarity", "stand", "stage_position",
             "unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m",
-            "offset_m", "gain_db", "pad_db", "high_pass_hz", "low_pass_hz", "pan", "notes",
+            "offset_m", *PLAN, "gain_db", "pad_db", "high_pass_hz", "low_pass_hz", "pan", "notes",
         )  # fmt: skip
         widgets = NOTE_ROWS
+        help_texts: ClassVar = {
+            **PLAN_HELP,
+            "height_m": "Above the point it is measured from, not above the floor; −3 cm is below.",
+            "offset_m": "To the right of that point as one looks at the source; −3 cm to the left.",
+        }
 
     def limit_choices(self) -> None:
         units: Any = self.fields["unit"]
@@ -92,5 +133,6 @@ class InputForm(PartForm):
 
 
 PART_FORMS: dict[str, type[PartForm]] = {
-    "rig": RigForm, "unit": UnitForm, "control": ControlForm, "link": LinkForm, "input": InputForm,
+    "rig": RigForm, "unit": UnitForm, "control": ControlForm, "spare": SpareForm,
+    "link": LinkForm, "input": InputForm,
 }  # fmt: skip

@@ -10,7 +10,8 @@ from decimal import Decimal
 from core.models import Production
 from core.units import format_both, plain
 from rigs.lists.input_list import inputs_of
-from rigs.models import Fact, Input, Link, Rig, Unit
+from rigs.lists.spares import spares_to_carry
+from rigs.models import Fact, Input, Link, Rig, Spare, Unit
 
 
 @dataclass(slots=True)
@@ -30,6 +31,7 @@ class Pack:
     stands: list[Count] = field(default_factory=list)
     cables: list[Count] = field(default_factory=list)
     units: list[Count] = field(default_factory=list)
+    spares: list[Count] = field(default_factory=list)
     power: list[Count] = field(default_factory=list)  # count in watts
     weights: list[Count] = field(default_factory=list)  # count in kilograms, rounded up
     unknown: list[str] = field(default_factory=list)
@@ -44,7 +46,7 @@ def pack_of(
     variants: Sequence[str] = ("main",),
     inputs: Sequence[Input] | None = None,
 ) -> Pack:
-    """Counted over the live rigs of those variants, in four queries.
+    """Counted over the live rigs of those variants, in five queries.
 
     `inputs` in place of the list’s own, such as those used at one show.
     """
@@ -55,11 +57,13 @@ def pack_of(
     links = Link.objects.live().filter(**live).select_related("rig__player")
     units = Unit.objects.live().filter(**live).select_related("rig__player")
     facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)
+    spares = Spare.objects.live().filter(**live).select_related("unit").order_by("rig", "position")
     pack = Pack(
         devices=_grouped((str(e.device), e.name) for e in inputs if e.device is not None),
         stands=_grouped((e.stand, e.name) for e in inputs if e.stand),
         cables=_grouped((_cable(link), str(link.rig.player)) for link in links),
         units=_grouped((_make(unit), str(unit.rig.player)) for unit in units),
+        spares=[Count(line.line, line.count, line.places) for line in spares_to_carry(spares)],
     )
     for fact in facts.select_related("unit", "rig__player"):
         line = Count(str(fact.unit), _up(fact.value), str(fact.rig.player))
@@ -86,7 +90,7 @@ def _make(unit: Unit) -> str:
 
 
 def _cable(link: Link) -> str:
-    kind = link.get_carries_display()
+    kind = ", ".join(text for text in (link.get_carries_display(), link.connectors) if text)
     if link.length_m is None:
         return f"{kind}, length not measured"
     return f"{kind}, {format_both(link.length_m, link.length_unit)}"
@@ -107,6 +111,7 @@ SECTIONS = (
     ("stands", "Stands"),
     ("cables", "Cables in the rigs"),
     ("units", "Instruments, amplifiers and other gear"),
+    ("spares", "Spares"),
     ("power", "Mains power, W"),
     ("weights", "Weight, kg"),
 )

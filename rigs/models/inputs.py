@@ -90,6 +90,7 @@ class Input(Part):
     TRACKED: ClassVar[tuple[str, ...]] = (
         "number", "name", "unit", "aimed_at", "device", "reference_point", "distance_m",
         "distance_unit", "angle_deg", "height_m", "height_unit", "offset_m", "offset_unit",
+        "plan_right_m", "plan_right_unit", "plan_front_m", "plan_front_unit",
         "stand", "stage_position", "reversed_polarity", "phantom", "pad_db", "gain_db",
         "high_pass_hz", "low_pass_hz", "pan", "notes", "position",
     )  # fmt: skip
@@ -121,6 +122,11 @@ class Input(Part):
     height_unit = LengthUnitField()
     offset_m = LengthField("sideways offset", below_zero=True)
     offset_unit = LengthUnitField()
+    # Where it is in a plan of a drum kit: from the snare's centre, as the drummer sits.
+    plan_right_m = LengthField("right of the snare’s centre", below_zero=True)
+    plan_right_unit = LengthUnitField(default="cm")
+    plan_front_m = LengthField("in front of the snare’s centre", below_zero=True)
+    plan_front_unit = LengthUnitField(default="cm")
     stand = models.CharField(max_length=80, blank=True)
     stage_position = models.CharField("cable or stage box", max_length=80, blank=True)
     reversed_polarity = models.BooleanField("polarity reversed", default=False)

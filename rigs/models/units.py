@@ -17,6 +17,7 @@ class Unit(Part):
     KIND: ClassVar[str] = "unit"
     TRACKED: ClassVar[tuple[str, ...]] = (
         "name", "gear", "maker", "model", "serial", "tuning", "notes", "position",
+        "plan_right_m", "plan_right_unit", "plan_front_m", "plan_front_unit",
     )  # fmt: skip
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
@@ -29,6 +30,11 @@ class Unit(Part):
         max_length=80, blank=True, help_text="Open strings, low to high: D2 A2 D3 G3 B3 E4."
     )
     notes = models.TextField(blank=True, max_length=4000)
+    # Where its centre is in a plan of the kit: from the snare's centre, as the drummer sits.
+    plan_right_m = LengthField("right of the snare’s centre", below_zero=True)
+    plan_right_unit = LengthUnitField(default="cm")
+    plan_front_m = LengthField("in front of the snare’s centre", below_zero=True)
+    plan_front_unit = LengthUnitField(default="cm")
 
     class Meta(Part.Meta):
         indexes = [models.Index(fields=["rig", "position"], name="unit_in_order")]
@@ -83,8 +89,8 @@ class Link(Part):
 
     KIND: ClassVar[str] = "link"
     TRACKED: ClassVar[tuple[str, ...]] = (
-        "source", "target", "from_socket", "to_socket", "carries", "cable", "length_m",
-        "length_unit", "position",
+        "source", "target", "from_socket", "to_socket", "carries", "cable", "connectors",
+        "length_m", "length_unit", "position",
     )  # fmt: skip
 
     class Carries(models.TextChoices):
@@ -103,6 +109,9 @@ class Link(Part):
     to_socket = models.CharField(max_length=60, blank=True)
     carries = models.CharField(max_length=12, choices=Carries.choices, default=Carries.INSTRUMENT)
     cable = models.CharField(max_length=120, blank=True, help_text="Name or label, connectors.")
+    connectors = models.CharField(
+        max_length=80, blank=True, help_text="From end to end: ¼ in straight to ¼ in angled."
+    )
     length_m = LengthField("cable length", limit_m=500)
     length_unit = LengthUnitField(default="m")
 

@@ -80,6 +80,7 @@ def _unit(unit: UnitView, number: int) -> dict[str, Any]:
     lines = [f"Tuning: {unit.tuning}"] if unit.tuning else []
     lines += [f"Label: {unit.serial}"] if unit.serial else []
     lines += [f"{fact.label}: {fact.text}" for fact in unit.facts]
+    lines += [spare.line for spare in unit.spares]
     return {
         "name": unit.name,
         "make": unit.make or unit.gear_label,

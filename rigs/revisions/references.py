@@ -16,6 +16,7 @@ from rigs.revisions.edits import WHOLE, Change
 POINTERS: dict[str, dict[str, str]] = {
     "control": {"unit": "unit"},
     "fact": {"unit": "unit"},
+    "spare": {"unit": "unit"},
     "link": {"source": "unit", "target": "unit"},
     "input": {"unit": "unit", "device": "device"},
     "photo": {"image": "image", "about": "unit or input"},

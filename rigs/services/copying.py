@@ -36,7 +36,7 @@ def copy_rig(*, rig: Rig, name: str, variant: str, player: Player, author: User)
 
 @transaction.atomic
 def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
-    """A new unit of `into` with the controls and figures of `unit`, but not its serial number."""
+    """A new unit of `into` with what `unit` has set on it, but without its serial number."""
     into = Rig.objects.select_for_update().get(pk=into.pk)
     own = str(unit.pk)
     origin = f"Copied from “{unit}” of “{unit.rig}”."
@@ -51,7 +51,7 @@ def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
 
 
 def _goes_along(fields: Mapping[str, Any], unit: str) -> bool:
-    return fields["kind"] in ("control", "fact") and fields.get("unit") == unit
+    return fields["kind"] in ("control", "fact", "spare") and fields.get("unit") == unit
 
 
 def renewed(parts: Snapshot) -> list[Add]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from django.db import models, transaction
 
 from core.services.ordering import Direction
-from rigs.models import Control, Part, Pin, Rig
+from rigs.models import Control, Part, Pin, Rig, Spare
 from rigs.revisions.edits import Set
 from rigs.revisions.record import record
 
@@ -29,7 +29,7 @@ def in_order(parts: models.QuerySet[Any]) -> list[Any]:
 def siblings(part: Part) -> models.QuerySet[Any]:
     """The parts in use that `part` stands in one list with."""
     found = type(part).objects.live().filter(rig=part.rig_id)
-    if isinstance(part, Control):
+    if isinstance(part, Control | Spare):
         return found.filter(unit=part.unit_id)
     return found.filter(photo=part.photo_id) if isinstance(part, Pin) else found
 

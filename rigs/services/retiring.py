@@ -21,6 +21,7 @@ from rigs.models import (
     Pin,
     Revision,
     Rig,
+    Spare,
     Unit,
 )
 from rigs.revisions.edits import WHOLE, Add, Edit, Retire, Set
@@ -43,11 +44,11 @@ def retire_edits(part: Part | Rig) -> list[Edit]:
 
 
 def belongings(part: Part) -> list[Part]:
-    """What leaves with a part: with a unit its controls, figures, cables and photos, with an input
-    its photos, and with anything the pins on it or at it."""
+    """What leaves with a part: with a unit its controls, figures, spares, cables and photos, with
+    an input its photos, and with anything the pins on it or at it."""
     found: list[Part] = []
     if isinstance(part, Unit):
-        for model in (Control, Fact):
+        for model in (Control, Fact, Spare):
             found += model.objects.live().filter(unit=part)
         ends = Q(source=part) | Q(target=part)
         found += Link.objects.live().filter(ends).select_related("source", "target")

@@ -23,6 +23,7 @@ from rigs.revisions.read import live
 from rigs.services.copying import copy_unit
 from rigs.services.ordering import in_order, next_position
 from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
+from rigs.views.upkeep import unit_items
 
 
 @require_http_methods(["GET", "POST"])
@@ -57,6 +58,7 @@ def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
         request, form, heading=str(found), done_url=own, template="rigs/unit.html", unit=found,
         view=snapshot_view(found.rig, live(found.rig)).unit(found.pk), gear=GEAR.get(found.gear),
         inputs=in_order(Input.objects.live().filter(unit=found)), **_around(found),
+        upkeep=unit_items(found),
         retired_controls=Control.objects.filter(unit=found, retired=True),
         said=f"The settings of “{found}” are saved.",
     )  # fmt: skip

@@ -14,22 +14,25 @@ from core.links import make_link
 from core.models import Leg, OneTimeLink, Section, Show, Song
 from notes.models import Alternative, Handover, ListeningSession, Note, Question, Trial
 from rigs.lists.importing import bring
-from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Unit
+from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Spare, Unit, UpkeepEntry
 from rigs.photos.adding import add_photos
 from rigs.photos.prepare import Prepared, prepare
 from rigs.revisions.edits import Add
 from rigs.services.show_day import differ
+from rigs.services.upkeep import note_done
 from tests.support.world import World
 
 
 def fill(world: World) -> None:
     """Add to the small production what it lacks."""
     production, engineer = world.production, world.engineer
-    cabinet, cable = (str(uuid4()) for _ in range(2))
+    cabinet, cable, spare = (str(uuid4()) for _ in range(3))
     world.record(
         Add(cabinet, "unit", {"name": "Cabinet", "gear": "cabinet"}),
         Add(cable, "link", {"source": str(world.unit.pk), "target": cabinet}),
+        Add(spare, "spare", {"unit": str(world.unit.pk), "sort": "fuse", "what": "T 1 A 250 V"}),
     )
+    note_done(spare=Spare.objects.get(pk=spare), by=engineer)
     add_photos(world.rig, [picture()], about=None, caption="The whole rig", author=engineer)
     pin = {"photo": str(Photo.objects.get().pk), "about": str(world.control.pk)}
     world.record(Add(str(uuid4()), "pin", {**pin, "x": "0.25", "y": "0.5"}))
@@ -96,6 +99,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("song", Song),
         ("section", Section), ("session", ListeningSession), ("note", Note), ("trial", Trial),
         ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
+        ("spare", Spare), ("entry", UpkeepEntry),
     )  # fmt: skip
     for name, model in models:
         found[name] = model._default_manager.get().pk

@@ -1,0 +1,147 @@
+"""What wears on a unit and is carried as a spare, and the log of when it was changed.
+
+That a set of strings is of these gauges and lasts four shows documents the sound, so it is part of
+the rig's history. That somebody put a new set on yesterday does not: that is a log of its own.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from core import clock
+from core.models import Show
+from core.models.base import Identified
+from rigs.models.parts import Part
+from rigs.models.units import Unit
+from rigs.signal.notes import format_note, parse_note
+from rigs.upkeep.due import Per
+from rigs.upkeep.gauges import parse_gauges
+
+
+class Spare(Part):
+    """What is changed now and then on a unit: what it is, how often, how many to carry."""
+
+    KIND: ClassVar[str] = "spare"
+    TRACKED: ClassVar[tuple[str, ...]] = (
+        "unit", "sort", "what", "maker", "gauges", "side", "pitch", "in_use", "carried", "every",
+        "per", "position",
+    )  # fmt: skip
+
+    class Sort(models.TextChoices):
+        STRING_SET = "string_set", "string set"
+        STRING = "string", "single string"
+        HEAD = "head", "drum head"
+        BATTERY = "battery", "battery"
+        VALVE = "valve", "valve"
+        FUSE = "fuse", "fuse"
+        STICK = "stick", "sticks or beater"
+        PAD = "pad", "pad or felt"
+        CABLE = "cable", "cable"
+        OTHER = "other", "other"
+
+    class Side(models.TextChoices):
+        NONE = "", "does not apply"
+        BATTER = "batter", "batter side"
+        RESONANT = "resonant", "resonant side"
+
+    class EveryChoice(models.TextChoices):
+        HAND = Per.HAND.value, "when it is worn"
+        SHOWS = Per.SHOWS.value, "shows"
+        DAYS = Per.DAYS.value, "days"
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="spares")
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="spares")
+    sort = models.CharField("kind of thing", max_length=12, choices=Sort.choices, default="other")
+    what = models.CharField(
+        "what exactly", max_length=160,
+        help_text="Type and values as on the box: 9 V block, T 1 A 250 V, coated 14 in …",
+    )  # fmt: skip
+    maker = models.CharField(max_length=80, blank=True)
+    gauges = models.CharField(
+        max_length=160, blank=True,
+        help_text="Of strings, in order: 10 13 17 26w 36w 46w, or 0.25 0.33 0.43 mm.",
+    )  # fmt: skip
+    side = models.CharField(
+        "side of the drum", max_length=8, choices=Side.choices, blank=True, default=""
+    )
+    pitch = models.CharField(
+        "tuned to", max_length=8, blank=True, help_text="Of a drum head, with its octave: F#3."
+    )
+    in_use = models.PositiveSmallIntegerField(
+        "in use", default=1, validators=[MaxValueValidator(999)], help_text="How many it takes."
+    )
+    carried = models.PositiveSmallIntegerField(
+        "spares to carry", default=0, validators=[MaxValueValidator(999)]
+    )
+    every = models.PositiveSmallIntegerField(
+        "changed every", null=True, blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(999)],
+    )  # fmt: skip
+    per = models.CharField(
+        "counted in", max_length=5, choices=EveryChoice.choices, blank=True, default=""
+    )
+
+    class Meta(Part.Meta):
+        indexes = [models.Index(fields=["rig", "position"], name="spare_in_order")]
+
+    def __str__(self) -> str:
+        return self.what
+
+    def tidy(self) -> None:
+        wrong = {}
+        if bool(self.per) != (self.every is not None):
+            wrong["every"] = (
+                "Say after how many." if self.per else "Say whether these are shows or days."
+            )
+        try:
+            self.gauges = parse_gauges(self.gauges).text if self.gauges else ""
+        except ValueError as error:
+            wrong["gauges"] = str(error)
+        try:
+            self.pitch = _note(self.pitch)
+        except ValueError:
+            wrong["pitch"] = f"“{self.pitch}” is no note with its octave, such as F#3 or Bb2."
+        if wrong:
+            raise ValidationError(wrong)
+
+
+def _note(written: str) -> str:
+    """A note in its one spelling; flats stay flats."""
+    if not written:
+        return ""
+    flat = written[1:2] in ("b", "♭")
+    return format_note(parse_note(written), flats=flat)
+
+
+class UpkeepEntry(Identified):
+    """Somebody changed something, on a day, perhaps for a show. Outside the rig's history.
+
+    A slip of the thumb is put right by an entry that takes another back.
+    """
+
+    APPEND_ONLY: ClassVar[bool] = True
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="upkeep")
+    spare = models.ForeignKey(Spare, models.PROTECT, related_name="entries")
+    said_of = models.CharField(max_length=240, editable=False)  # what it was then
+    show = models.ForeignKey(Show, models.PROTECT, null=True, blank=True, related_name="upkeep")
+    done_on = models.DateField("changed on")
+    words = models.CharField("remark", max_length=300, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    by_name = models.CharField(max_length=120, editable=False)  # accounts change their names
+    at = models.DateTimeField(default=clock.now, editable=False)
+    takes_back = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="taken_back", editable=False
+    )
+
+    class Meta:
+        ordering = ["-done_on", "-at"]
+        indexes = [models.Index(fields=["spare", "-done_on", "-at"], name="upkeep_of_spare")]
+
+    def __str__(self) -> str:
+        return f"{self.said_of}, {self.done_on:%Y-%m-%d}"

@@ -1,0 +1,1 @@
+"""What wears out: how it is written, and by which show it must be changed. Pure."""

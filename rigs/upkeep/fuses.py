@@ -1,0 +1,46 @@
+"""What a fuse's marking says: “T 1 A 250 V” is time-lag, 1 A, 250 V. Pure.
+
+Letters of IEC 60127-1 (characteristics FF, F, M, T, TT) and of IEC 60127-2 (breaking capacity L, H,
+E), from memory. Only what is written is read out; nothing is worked out or supplied.
+"""
+
+from __future__ import annotations
+
+import re
+
+SPEEDS = {
+    "FF": "very quick acting",
+    "F": "quick acting",
+    "M": "medium time-lag",
+    "T": "time-lag",
+    "TT": "long time-lag",
+}
+CAPACITIES = {
+    "L": "low breaking capacity",
+    "H": "high breaking capacity",
+    "E": "enhanced breaking capacity",
+}
+SOURCE = "Letters as in IEC 60127."
+_MARK = re.compile(
+    r"""(?<![A-Za-z])(?P<speed>FF|F|M|TT|T)\s*
+    (?P<amount>\d+(?:[.,]\d+)?)\s*(?P<unit>mA|A)
+    (?:\s*(?P<capacity>[LHE])(?![A-Za-z]))?
+    (?:\s*(?P<volts>\d{2,4})\s*V(?![A-Za-z]))?""",
+    re.VERBOSE,
+)
+
+
+def read_fuse(words: str) -> str:
+    """“time-lag, 1 A, 250 V” of a marking in `words`; empty where none is recognised.
+
+    The letters are those of the standard and stand in front of the rating in capitals.
+    """
+    found = _MARK.search(words)
+    if found is None:
+        return ""
+    told = [SPEEDS[found["speed"]], f"{found['amount'].replace(',', '.')} {found['unit']}"]
+    if found["capacity"]:
+        told.append(CAPACITIES[found["capacity"]])
+    if found["volts"]:
+        told.append(f"{found['volts']} V")
+    return ", ".join(told)
