@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from functools import partial
 
 from PIL import Image, ImageDraw
 
@@ -11,7 +12,7 @@ SIZE = (1600, 1200)
 Draw = ImageDraw.ImageDraw
 
 
-def _cabinet(draw: Draw) -> None:
+def _cabinet(draw: Draw, microphone: tuple[int, int] = (1010, 760)) -> None:
     draw.rectangle((300, 120, 1300, 1120), fill=(58, 44, 36), outline=(20, 14, 10), width=14)
     draw.rectangle((360, 180, 1240, 1060), fill=(92, 80, 66))
     for step in range(0, 880, 16):
@@ -20,7 +21,7 @@ def _cabinet(draw: Draw) -> None:
     for radius, shade in ((400, 52), (370, 40), (150, 60), (130, 46)):
         box = (800 - radius, 620 - radius, 800 + radius, 620 + radius)
         draw.ellipse(box, outline=(shade, shade - 8, shade - 14), width=6)
-    _microphone(draw, 1010, 760)
+    _microphone(draw, *microphone)
 
 
 def _kit(draw: Draw) -> None:
@@ -37,10 +38,10 @@ def _kit(draw: Draw) -> None:
     _microphone(draw, 1010, 880)
 
 
-def _head(draw: Draw) -> None:
+def _head(draw: Draw, dials: tuple[int, ...] = (45, 60, -30, -105, 75)) -> None:
     draw.rectangle((200, 380, 1400, 820), fill=(38, 36, 40), outline=(16, 15, 17), width=12)
     draw.rectangle((240, 560, 1360, 780), fill=(172, 158, 128))
-    for number, degrees in enumerate((45, 60, -30, -105, 75)):
+    for number, degrees in enumerate(dials):
         left = 300 + number * 210
         draw.ellipse((left, 590, left + 150, 740), fill=(30, 28, 30))
         pointer = Image.new("L", (150, 150))
@@ -54,7 +55,13 @@ def _microphone(draw: Draw, x: int, y: int) -> None:
     draw.rounded_rectangle((x - 34, y - 46, x + 64, y + 20), 26, fill=(128, 128, 134))
 
 
-SCENES: dict[str, Callable[[Draw], None]] = {"cabinet": _cabinet, "kit": _kit, "head": _head}
+SCENES: dict[str, Callable[[Draw], None]] = {
+    "cabinet": _cabinet,
+    "cabinet, edge": partial(_cabinet, microphone=(1080, 800)),
+    "kit": _kit,
+    "head": _head,
+    "head, brighter": partial(_head, dials=(45, 60, -30, -75, 75)),
+}
 
 
 def jpeg(scene: str) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from functools import singledispatch
 from typing import Any
 from uuid import UUID
@@ -24,7 +25,7 @@ from notes.trials.services import add_alternative, give_verdict, open_trial
 from rigs.models import Input, Rig, Unit
 from rigs.photos.adding import add_photos
 from rigs.photos.prepare import prepare
-from rigs.revisions.edits import Set
+from rigs.revisions.edits import Add, Set
 from rigs.revisions.reasons import NO_REASON, Reason, ReasonKind
 from rigs.revisions.record import record
 
@@ -184,10 +185,23 @@ def _(event: story.Pictured, stage: Stage) -> None:
         jpeg(event.scene), max_bytes=settings.PHOTO_MAX_BYTES, max_pixels=settings.PHOTO_MAX_PIXELS
     )
     about = UUID(stage.ids[event.rig](event.kind, event.name)) if event.kind else None
-    add_photos(
-        fresh(stage, event.rig), [picture], about=about, caption=event.caption,
-        author=stage.people[event.by],
-    )  # fmt: skip
+    author = stage.people[event.by]
+    brought = add_photos(
+        fresh(stage, event.rig), [picture], about=about, caption=event.caption, author=author
+    )
+    if event.pins and brought is not None:
+        photo = str(brought.changes.get().part)
+        pins = [_pin(stage, event, photo, n) for n in range(len(event.pins))]
+        record(brought.rig, pins, author=author, base=brought.number)
+
+
+def _pin(stage: Stage, event: story.Pictured, photo: str, number: int) -> Add:
+    ids, pin = stage.ids[event.rig], event.pins[number]
+    return Add(ids("pin", f"{event.caption}/{number}"), "pin", {
+        "photo": photo, "about": ids(pin.kind, pin.name) if pin.kind else None,
+        "x": Decimal(pin.x) / 100, "y": Decimal(pin.y) / 100, "words": pin.words,
+        "position": number + 1,
+    })  # fmt: skip
 
 
 @play.register

@@ -112,8 +112,20 @@ class Session:
 
 
 @dataclass(frozen=True)
+class Pin:
+    """A place on a photo, in per cent from the left and the top; `kind` and `name` of what is
+    there, a control's as “Valve head/Gain”."""
+
+    x: str
+    y: str
+    kind: str = ""
+    name: str = ""
+    words: str = ""
+
+
+@dataclass(frozen=True)
 class Pictured:
-    """A photo of the rig, or of one of its units or inputs (`kind` and `name`)."""
+    """A photo of the rig, or of one of its units or inputs (`kind` and `name`), with its pins."""
 
     when: datetime
     rig: str
@@ -122,6 +134,7 @@ class Pictured:
     kind: str = ""
     name: str = ""
     by: str = TECH
+    pins: tuple[Pin, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -161,6 +174,10 @@ MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, ELKA = (name for name, _ in cast
 AUTUMN, WINTER = (leg[0] for leg in cast.LEGS)
 
 EVENTS: tuple[Event, ...] = (
+    Pictured(at(9, 3, 9), "Bass main", "head, brighter", "Before the playback", "unit",
+             "Valve head"),
+    Pictured(at(9, 3, 9, 5), "Bass main", "cabinet, edge", "At the cone edge, before the playback",
+             "input", "Bass mic"),
     Session(at(9, 3, 10), "Playback to the players", "Rehearsal barn"),
     Heard(at(9, 3, 11, 20), "clank", "Bass main", ("Bass mic",),
           "That is my fingers. Where is the note? It should bloom.", IVO,
@@ -215,11 +232,27 @@ EVENTS: tuple[Event, ...] = (
             words="Back to 55 cm, both sides alike."),
     Followed(at(9, 9, 11), "church", "rotary-back", "helped", "Breathes. The wood is in it too."),
     Pictured(at(9, 9, 17), "Bass main", "cabinet", "Ribbon between dust cap and edge", "input",
-             "Bass mic"),
+             "Bass mic", pins=(
+                 Pin("63.2", "63", "input", "Bass mic"),
+                 Pin("50", "51.7", words="dust cap: measure the angle from here"),
+                 Pin("24", "20", "unit", "Cabinet 1 × 15"),
+             )),
     Pictured(at(9, 9, 17, 5), "Bass main", "head", "As it stood when Ivo nodded", "unit",
-             "Valve head"),
+             "Valve head", pins=(
+                 Pin("23.4", "55.4", "control", "Valve head/Gain"),
+                 Pin("36.6", "55.4", "control", "Valve head/Bass"),
+                 Pin("49.7", "55.4", "control", "Valve head/Middle"),
+                 Pin("62.8", "55.4", "control", "Valve head/Treble", "a hair below the mark"),
+                 Pin("75.9", "55.4", "control", "Valve head/Master"),
+                 Pin("15", "38", words="spare valves and a fuse are taped inside the lid"),
+             )),
     Pictured(at(9, 9, 18), "Drum kit", "kit", "The kit from the front, port to the right",
-             by=DRUM_TECH),
+             by=DRUM_TECH, pins=(
+                 Pin("63.5", "74", "input", "Kick out", "just outside the port"),
+                 Pin("42", "64", "unit", "Kick"),
+                 Pin("20.5", "55", "unit", "Snare"),
+                 Pin("81", "58", "unit", "Floor tom"),
+             )),
     Signed(at(9, 10, 15), "Drum kit", "player", MAUD, words="Leave the cymbals dark and we are friends."),
     Signed(at(9, 10, 15, 5), "Bass main", "player", BASS_PLAYER, words="That is my bass."),
     Signed(at(9, 10, 15, 20), "Bass main", "tech", TECH),

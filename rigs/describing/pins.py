@@ -29,7 +29,9 @@ def with_pins(view: RigView, pins: Pins, names: Names) -> RigView:
     known = _known(view)
     on = defaultdict(list)
     for part, fields in pins:
-        on[str(fields.get("photo"))].append(_pin(part, fields, names, known))
+        photo = str(fields.get("photo"))
+        subject = str(names.parts.get(photo, {}).get("about") or "")
+        on[photo].append(_pin(part, fields, names, known, subject))
     pinned = {photo.id: tuple(on[photo.id]) for photo in view.all_photos()}
     seen = _seen(view, pinned)
     units = tuple(_unit(unit, pinned, seen) for unit in view.units)
@@ -54,14 +56,18 @@ def _known(view: RigView) -> _Known:
     return found | {entry.id: ("input", entry.unit, entry) for entry in view.inputs}
 
 
-def _pin(part: str, fields: Mapping[str, Value], names: Names, known: _Known) -> PinView:
+def _pin(
+    part: str, fields: Mapping[str, Value], names: Names, known: _Known, subject: str
+) -> PinView:
+    """`subject`: what the photo shows; its own controls need not say whose they are."""
     about = str(fields.get("about") or "")
     kind, unit, thing = known.get(about, ("", "", None))
+    named = names.of if unit == subject else names.in_full
     return PinView(
         id=part, number=names.pins[part],
         x=Decimal(str(fields.get("x") or 0)), y=Decimal(str(fields.get("y") or 0)),
         words=str(fields.get("words", "")), about=about, about_kind=kind, unit=unit,
-        target=names.in_full(about) if about else "", now=_now(thing),
+        target=named(about) if about else "", now=_now(thing),
     )  # fmt: skip
 
 
@@ -80,7 +86,7 @@ def _placed(entry: InputView) -> Iterable[str]:
     if entry.device:
         yield entry.device.name
     if entry.aimed_at:
-        yield f"at {entry.aimed_at}"
+        yield entry.aimed_at
     if entry.distance_text:
         start = f" from {entry.reference_point}" if entry.reference_point else ""
         yield f"{entry.distance_text}{start}"

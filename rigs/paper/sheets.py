@@ -16,6 +16,7 @@ from rigs.drawing import dials
 from rigs.lists.pack import Pack
 from rigs.lists.pack import as_rows as pack_rows
 from rigs.models import Revision, Rig
+from rigs.paper.pinned import for_paper, pinned_photos
 from rigs.paper.press import Paper, press
 from rigs.revisions.read import as_of
 
@@ -49,6 +50,7 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
     """Everything a stranger needs to set the rig up as it was at `revision`."""
     view = snapshot_view(rig, as_of(rig, revision.number))
     ribbon = any(e.device is not None and e.device.is_passive_ribbon for e in view.inputs)
+    photos, pictures = for_paper(pinned_photos(view), rig.production_id)
     data = {
         "title": f"Recall sheet: {view.name}",
         "paper": paper,
@@ -63,9 +65,11 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         "units": [_unit(unit, n) for n, unit in enumerate(view.units)],
         "links": [_link(link) for link in view.links],
         "inputs": [_input(entry) for entry in view.inputs],
+        "photos": photos,
     }
     drawn = {_drawing(n): dials.row(unit).encode() for n, unit in enumerate(view.units)}
-    return press("recall.typ", data, pictures={"live.svg": square(address), **drawn})
+    pictures |= {"live.svg": square(address), **drawn}
+    return press("recall.typ", data, pictures=pictures)
 
 
 def _drawing(number: int) -> str:

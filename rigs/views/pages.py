@@ -25,9 +25,12 @@ def find_rig(request: ProductionRequest, rig: UUID) -> Rig:
     return found
 
 
-def find_part(request: ProductionRequest, model: type[P], rig: UUID, part: UUID) -> P:
-    """The part of that rig of this production, retired ones too, or 404."""
-    parts = model.objects.select_related("rig__player", "rig__production")
+def find_part(
+    request: ProductionRequest, model: type[P], rig: UUID, part: UUID, *along: str
+) -> P:  # fmt: skip
+    """The part of that rig of this production, retired ones too, or 404. `along` are records that
+    are read in the same query."""
+    parts = model.objects.select_related("rig__player", "rig__production", *along)
     found: P = get_object_or_404(parts, pk=part, rig=rig, rig__production=request.production)
     return found
 

@@ -26,7 +26,7 @@ from rigs.views.retire import retire_or_bring_back
 @production_view(Action.READ)
 def photo(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
     """The photo with its pins as they are, or as of a change by ?at=12."""
-    found = find_part(request, Photo, rig, photo)
+    found = find_part(request, Photo, rig, photo, "image__taken_by")
     at = _past(request)
     shown = as_shown(found, at)
     if shown is None:

@@ -14,6 +14,7 @@ from rigs.models import Input, Revision, Unit
 from rigs.revisions.edits import Retire
 from rigs.revisions.reasons import Reason, ReasonKind
 from rigs.revisions.verify import verify_rig
+from tests.rigs.photos.pinning import add_photo
 from tests.support.api import api
 from tests.support.world import World, make_world
 
@@ -274,3 +275,20 @@ def test_a_rig_is_put_away_by_setting_it_so(world: World) -> None:
     assert send(world, edit).status_code == 201
     world.rig.refresh_from_db()
     assert world.rig.retired
+
+
+def test_a_pin_is_placed_and_read_back_as_any_part(
+    world: World, settings: Any, tmp_path: Any
+) -> None:
+    settings.MEDIA_ROOT = tmp_path
+    photo = add_photo(world)
+    fields = {"photo": str(photo.pk), "about": str(world.control.pk), "x": 0.4325, "y": 1}
+    edit = {"op": "add", "kind": "pin", "fields": fields}
+    response = send(world, edit, base=2)
+    assert response.status_code == 201
+    (change,) = response.json()["revision"]["changes"]
+    snapshot = api(world.tech).get(f"/api/v1/rigs/{world.rig.pk}/").json()["snapshot"]
+    assert snapshot[change["part"]] == {**fields, "kind": "pin", "x": "0.4325", "y": "1"}
+    wrong = send(world, {**edit, "fields": {**fields, "x": 1.5}}, base=3)
+    assert wrong.status_code == 400
+    assert "x" in wrong.json()["fields"]

@@ -5,18 +5,23 @@ Text and pictures are read back by PDFium, squares by OpenCV: neither knows how 
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 import pypdfium2
 import pytest
+from django.core.files.storage import default_storage
 from numpy.typing import NDArray
 
 from rigs.lists.input_list import as_rows, inputs_of
 from rigs.lists.pack import pack_of
-from rigs.models import Revision
+from rigs.models import Photo, Revision
 from rigs.paper.press import Paper
 from rigs.paper.sheets import grid_sheet, label_sheet, pack_sheet, recall_sheet
+from rigs.photos.storage import path_of
 from rigs.revisions.edits import Set
+from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.world import World
 
 ADDRESS = "http://127.0.0.1:8000/p/3f2a/rigs/77b1/"
@@ -95,3 +100,75 @@ def test_labels_open_what_they_stand_on(world: World) -> None:
     assert "Head Bass main" in text_of(pdf)[0]
     said, *_ = cv2.QRCodeDetector().detectAndDecode(picture_of(pdf)[:, :, ::-1].copy())
     assert said == ADDRESS
+
+
+MM = 72 / 25.4  # points
+
+
+@pytest.fixture
+def photo(world: World, settings: Any, tmp_path: Any) -> Photo:
+    settings.MEDIA_ROOT = tmp_path
+    photo = add_photo(world, about=world.unit.pk)
+    add_pin(world, photo, world.control, position=1, x="0.25", y="0.5")
+    add_pin(world, photo, world.input, position=2, x="0.8", y="0.05", words="clear of the handle")
+    return photo
+
+
+def recall(world: World) -> bytes:
+    world.rig.refresh_from_db()
+    revision = Revision.objects.get(rig=world.rig, number=world.rig.head_number)
+    return recall_sheet(world.rig, revision, address=ADDRESS, paper=Paper.A4)
+
+
+def test_a_recall_sheet_has_the_photos_with_their_legend(world: World, photo: Photo) -> None:
+    text = " ".join(text_of(recall(world)))
+    assert "Front of the head Head" in text
+    for line in (
+        "1 Gain: 2:30",
+        "2 7 Bass mic: Corvane Hollow 2, cone edge, 35 mm (1.4 in) from grille, 20° off axis "
+        "(clear of the handle)",
+    ):
+        assert line in text
+
+
+def test_numbers_on_paper_stand_at_their_spots(world: World, photo: Photo) -> None:
+    """The disc's centre is 6 mm above its spot, or below it near the top (typ/photo.typ)."""
+    pdf = pypdfium2.PdfDocument(recall(world))
+    page = pdf[len(pdf) - 1]
+    (picture,) = (o for o in page.get_objects() if isinstance(o, pypdfium2.PdfImage))
+    left, bottom, right, top = picture.get_bounds()
+    assert (right - left) / (top - bottom) == pytest.approx(320 / 240, abs=0.01)
+    text = page.get_textpage()
+    found = {}
+    for at in range(text.count_chars()):
+        box = text.get_charbox(at)
+        x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        letter = text.get_text_range(at, 1).strip()
+        if letter and left < x < right and bottom < y < top:
+            found[letter] = (x, y)
+    spots = {"1": (0.25, 0.5, 6), "2": (0.8, 0.05, -6)}
+    assert found.keys() == spots.keys()
+    for number, (x, y, rise) in spots.items():
+        assert found[number][0] == pytest.approx(left + x * (right - left), abs=1)
+        assert found[number][1] == pytest.approx(
+            top - y * (top - bottom) + rise * MM, abs=1.5
+        )  # fmt: skip
+
+
+def test_a_sheet_of_the_past_has_the_pins_of_then(world: World, photo: Photo) -> None:
+    revision = Revision.objects.get(rig=world.rig, number=2)  # before the first pin
+    pdf = recall_sheet(world.rig, revision, address=ADDRESS, paper=Paper.A4)
+    assert "Front of the head" not in " ".join(text_of(pdf))
+
+
+def test_a_lost_picture_leaves_its_legend(world: World, photo: Photo) -> None:
+    default_storage.delete(path_of(photo.image.sha256))
+    text = " ".join(text_of(recall(world)))
+    assert "The picture is missing" in text
+    assert "1 Gain: 2:30" in text
+
+
+def test_markup_in_words_on_pins_stays_text(world: World, photo: Photo) -> None:
+    name = '#panic("x") *b* $x$ <a>'
+    add_pin(world, photo, words=name, position=3)
+    assert name in " ".join(text_of(recall(world))).replace("“", '"').replace("”", '"')

@@ -92,8 +92,8 @@ def test_the_page_shows_each_pin_where_it_is_and_what_it_points_at(
     html = words_of(page_of(world, "photo", photo).html)
     assert 'x="25%" y="50%"' in html
     assert 'x="90%" y="10%"' in html
-    assert 'aria-label="Pin 1: Gain of Head: 2:30"' in html
-    assert f'<a href="{at(world, "unit", world.unit)}">Gain of Head</a>' in html
+    assert 'aria-label="Pin 1: Gain: 2:30"' in html
+    assert f'<a href="{at(world, "unit", world.unit)}">Gain</a>' in html
     assert f'<a href="{at(world, "input", world.input)}">7 Bass mic</a>' in html
     assert "style=" not in html
 
@@ -217,8 +217,8 @@ def test_two_photos_are_shown_with_the_earlier_first(world: World, photo: Photo)
     assert [each.photo for each in page.response.context["pair"]] == [photo, later]
     html = words_of(page.html)
     assert html.index("Earlier") < html.index("Later")
-    assert "change 2" in html
-    assert "change 3" in html
+    assert "Change 2" in html
+    assert "Change 3" in html
     assert world.tech.name in html
     assert "Another thing" not in html
 

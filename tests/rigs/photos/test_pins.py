@@ -59,12 +59,20 @@ def test_a_pin_says_what_it_points_at_and_how_that_stands(world: World, photo: P
     found = view_of(world.rig).photo(photo.pk)
     assert found is not None
     assert [(pin.number, pin.legend) for pin in found.pins] == [
-        (1, "Gain of Head: 2:30"),
-        (2, "7 Bass mic: Corvane Hollow 2, at cone edge, 35 mm (1.4 in) from grille, 20° off axis "
+        (1, "Gain: 2:30"),
+        (2, "7 Bass mic: Corvane Hollow 2, cone edge, 35 mm (1.4 in) from grille, 20° off axis "
             "(clear of the handle)"),
         (3, "Head: Tarn"),
         (4, "spare fuse taped here"),
     ]  # fmt: skip
+
+
+def test_a_control_is_named_with_its_unit_where_the_photo_shows_more(world: World) -> None:
+    whole = add_photo(world, "The whole rig")
+    add_pin(world, whole, world.control)
+    found = view_of(world.rig).photo(whole.pk)
+    assert found is not None
+    assert found.pins[0].legend == "Gain of Head: 2:30"
 
 
 def test_what_is_pinned_knows_where_it_is_seen(world: World, photo: Photo) -> None:

@@ -1,0 +1,84 @@
+"""Photos with pins for paper: the numbers over the picture, the legend below it.
+
+`pinned_photos` is for any sheet; `typ/photo.typ` sets what it gives.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+from uuid import UUID
+
+from PIL import Image
+
+from rigs.describing import PhotoView, RigView
+from rigs.models import StoredPhoto
+from rigs.photos.storage import open_file
+
+LONG_EDGE = 1400  # pixels: 200 to the inch across the 17 cm that a picture takes on paper
+QUALITY = 80
+
+
+def pinned_photos(view: RigView) -> list[PhotoView]:
+    """The photos of `view` that have pins, in the order of its pages."""
+    return [photo for photo in view.all_photos() if photo.pins]
+
+
+def as_data(photo: PhotoView, picture: str) -> dict[str, Any]:
+    """What typ/photo.typ sets: places as fractions of the picture, from its top left; `picture` is
+    the name of its file, empty where that is missing. Pure."""
+    return {
+        "title": photo.caption or "Photo",
+        "shows": photo.about_name,
+        "picture": picture,
+        "said": f"{photo.alternative}, with numbered pins; what they show is listed below",
+        "ratio": photo.width / photo.height if photo.height else 1,
+        "pins": [{"number": p.number, "x": float(p.x), "y": float(p.y)} for p in photo.pins],
+        "legend": [[str(pin.number), pin.legend] for pin in photo.pins],
+    }
+
+
+def for_paper(
+    photos: Iterable[PhotoView], production: UUID, prefix: str = "photo"
+) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
+    """The data of `photos`, and their pictures by file name. One query, and a file for each.
+
+    A picture whose file the storage has lost is left out; its legend stays.
+    """
+    shown = list(photos)
+    pictures = {
+        f"{prefix}{n}.jpg": data for n, data in _jpegs(shown, production)
+    }  # fmt: skip
+    names = [f"{prefix}{n}.jpg" for n in range(len(shown))]
+    data = [
+        as_data(photo, name if name in pictures else "")
+        for photo, name in zip(shown, names, strict=True)
+    ]
+    return data, pictures
+
+
+def _jpegs(photos: list[PhotoView], production: UUID) -> Iterator[tuple[int, bytes]]:
+    wanted = {photo.image for photo in photos}
+    stored: Mapping[str, StoredPhoto] = {
+        str(row.pk): row for row in StoredPhoto.objects.filter(pk__in=wanted, production=production)
+    }
+    for n, photo in enumerate(photos):
+        if photo.image in stored:
+            try:
+                file, _ = open_file(stored[photo.image])
+            except FileNotFoundError:
+                continue
+            with file:
+                yield n, _jpeg(file.read())
+
+
+def _jpeg(webp: bytes) -> bytes:
+    """A PDF keeps a JPEG as it is; any other picture is unpacked into it and takes ten times the
+    room."""
+    with Image.open(io.BytesIO(webp), formats=["WEBP"]) as image:
+        picture = image.convert("RGB")
+    picture.thumbnail((LONG_EDGE, LONG_EDGE), Image.Resampling.LANCZOS)
+    out = io.BytesIO()
+    picture.save(out, "JPEG", quality=QUALITY, optimize=True)
+    return out.getvalue()
