@@ -55,7 +55,11 @@ def spectrum(samples: Samples, rate: float) -> tuple[NDArray[np.float64], NDArra
 
 def third_octaves(samples: Samples, rate: float) -> Bands:
     """Levels of the bands from 20 Hz to 20 kHz; −inf for bands above half the rate."""
-    frequencies, density = spectrum(samples, rate)
+    return bands_of(*spectrum(samples, rate), rate)
+
+
+def bands_of(frequencies: NDArray[np.float64], density: NDArray[np.float64], rate: float) -> Bands:
+    """The same from a spectrum that was taken already."""
     width = frequencies[1] - frequencies[0]
     starts, ends = frequencies - width / 2, frequencies + width / 2
     powers = []
@@ -68,7 +72,11 @@ def third_octaves(samples: Samples, rate: float) -> Bands:
 
 def centroid(samples: Samples, rate: float) -> float:
     """Power-weighted mean frequency, Hz; NaN for silence."""
-    frequencies, density = spectrum(samples, rate)
+    return centroid_of(*spectrum(samples, rate))
+
+
+def centroid_of(frequencies: NDArray[np.float64], density: NDArray[np.float64]) -> float:
+    """The same from a spectrum that was taken already."""
     total = float(density.sum())
     return float((frequencies * density).sum() / total) if total > 0 else float("nan")
 

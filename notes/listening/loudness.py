@@ -17,7 +17,7 @@ from notes.listening.samples import Samples, as_frames, check_rate
 METHOD = "BS.1770/1"  # stored beside results; raise it when a result would come out different
 ABSOLUTE_GATE = -70.0
 _OFFSET = -0.691
-_STEP_S = 0.1
+STEP_S = 0.1
 
 # Analogue prototypes behind the 48 kHz coefficients of BS.1770, Annex 1, tables 1 and 2, so that
 # other rates get the same curve: centre Hz, gain dB, Q of the shelf; corner Hz, Q of the high-pass.
@@ -64,7 +64,8 @@ def _high_pass_terms(corner_hz: float, q: float, rate: float) -> tuple[float, fl
     return k, 1 + k / q + k * k
 
 
-def _weights(channels: int) -> NDArray[np.float64]:
+def weights(channels: int) -> NDArray[np.float64]:
+    """How much each channel counts, shape (channels,)."""
     surround = {5: [1, 1, 1, 1.41, 1.41], 6: [1, 1, 1, 0, 1.41, 1.41]}
     return np.array(surround.get(channels, [1.0] * channels), dtype=np.float64)
 
@@ -72,11 +73,11 @@ def _weights(channels: int) -> NDArray[np.float64]:
 def step_powers(samples: Samples, rate: float) -> NDArray[np.float64]:
     """Weighted mean-square power of each whole 100 ms step, shape (steps,)."""
     frames = as_frames(samples)
-    step = round(check_rate(rate) * _STEP_S)
+    step = round(check_rate(rate) * STEP_S)
     steps = len(frames) // step
     weighted = sosfilt(k_weighting(rate), frames[: steps * step], axis=0)
     squares = np.asarray(weighted**2).reshape(steps, step, frames.shape[1]).mean(axis=1)
-    return np.asarray(squares @ _weights(frames.shape[1]), dtype=np.float64)
+    return np.asarray(squares @ weights(frames.shape[1]), dtype=np.float64)
 
 
 def _windows(powers: NDArray[np.float64], steps: int) -> NDArray[np.float64]:
@@ -103,7 +104,11 @@ def short_term(samples: Samples, rate: float) -> NDArray[np.float64]:
 
 def measure(samples: Samples, rate: float) -> Loudness:
     """Everything at once, filtering once. Raises ValueError for samples shorter than 400 ms."""
-    powers = step_powers(samples, rate)
+    return from_powers(step_powers(samples, rate))
+
+
+def from_powers(powers: NDArray[np.float64]) -> Loudness:
+    """The same from the powers of 100 ms steps. Raises ValueError for fewer than four."""
     blocks, seconds = _windows(powers, 4), _windows(powers, 30)
     if len(blocks) == 0:
         raise ValueError("loudness needs at least 0.4 s of sound")

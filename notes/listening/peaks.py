@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.signal import resample_poly
 
 from notes.listening.samples import Samples, as_frames, decibels
 
+METHOD = "peaks/1"
+CLIPPED_AT, CLIPPED_RUN = 0.9999, 3
 _BLOCK = 1 << 18
 _MARGIN = 64
 
@@ -40,11 +43,39 @@ def crest_factor(samples: Samples) -> float:
     return decibels(float(np.abs(frames).max()) / rms)
 
 
-def clipped_runs(samples: Samples, threshold: float = 0.9999, run: int = 3) -> int:
+def clipped_runs(samples: Samples, threshold: float = CLIPPED_AT, run: int = CLIPPED_RUN) -> int:
     """How many times `run` or more samples in a row stand at full scale on one channel."""
-    at_top = np.abs(as_frames(samples)) >= threshold
-    count = 0
-    for channel in at_top.T:
-        edges = np.flatnonzero(np.diff(np.concatenate([[0], channel.astype(np.int8), [0]])))
-        count += int(((edges[1::2] - edges[::2]) >= run).sum())
-    return count
+    frames = np.abs(as_frames(samples))
+    counter = ClippedRuns(frames.shape[1], threshold, run)
+    counter.add(frames)
+    return int(sum(counter.counts))
+
+
+class ClippedRuns:
+    """Counts the same per channel, block by block; a run may lie across the edge of two."""
+
+    def __init__(
+        self, channels: int, threshold: float = CLIPPED_AT, run: int = CLIPPED_RUN
+    ) -> None:
+        self.counts = [0] * channels
+        self._threshold, self._run = threshold, run
+        self._open = [0] * channels  # samples at full scale up to the end of the last block
+
+    def add(self, magnitudes: Samples) -> None:
+        """Absolute values, shape (frames, channels)."""
+        for channel, column in enumerate(magnitudes.T):
+            if self._open[channel] or float(column.max(initial=0)) >= self._threshold:
+                self._add(channel, np.asarray(column >= self._threshold))
+
+    def _add(self, channel: int, at_top: NDArray[np.bool_]) -> None:
+        ends = np.diff(np.concatenate([[0], at_top.astype(np.int8), [0]]))
+        starts, stops = np.flatnonzero(ends == 1), np.flatnonzero(ends == -1)
+        lengths = stops - starts
+        before = self._open[channel]
+        self._open[channel] = 0
+        if len(lengths) and starts[0] == 0:
+            lengths[0] += before
+            self.counts[channel] -= int(before >= self._run)  # counted already
+        self.counts[channel] += int((lengths >= self._run).sum())
+        if len(lengths) and stops[-1] == len(at_top):
+            self._open[channel] = int(lengths[-1])

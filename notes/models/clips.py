@@ -32,6 +32,8 @@ class StoredSound(models.Model):
     channels = models.PositiveIntegerField(editable=False)
     seconds = models.DecimalField(max_digits=10, decimal_places=4, editable=False)
     said = models.JSONField(default=dict, editable=False)
+    # Peak, rms and outline of each channel, and what is odd about it (notes.clips.surveying).
+    found = models.JSONField(default=dict, editable=False)
     brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     brought_at = models.DateTimeField(default=clock.now, editable=False)
 
@@ -43,13 +45,19 @@ class StoredSound(models.Model):
     def __str__(self) -> str:
         return self.name or self.sha256[:12]
 
+    @property
+    def kind(self) -> str:
+        """The container, as notes.clips.sniffing names it."""
+        return self.format.partition("/")[0]
+
 
 class Clip(Retirable):
     """A section of one or two channels of a stored sound, and what it is a recording of.
 
     `working` names a lossless FLAC of exactly this section and these channels, 24 bit at the
-    original rate; `preview` a small compressed copy for slow links. `figures` are what
-    notes.listening measured, by `method`; an older method's figures are measured again.
+    original rate; `preview` a small compressed copy for slow links. What goes over full scale is
+    turned down to fit: `gain_db`, 0 or less. `figures` are what notes.listening measured on the
+    working copy, by `method`; an older method's figures are measured again.
     """
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="clips")
@@ -81,6 +89,7 @@ class Clip(Retirable):
     )  # fmt: skip
     seconds = models.DecimalField("length, s", max_digits=10, decimal_places=4)
     recorded_at = models.DateTimeField(null=True, blank=True)
+    gain_db = models.FloatField(default=0.0, editable=False)
     working = models.CharField(max_length=64, editable=False)
     working_bytes = models.PositiveBigIntegerField(editable=False)
     preview = models.CharField(max_length=64, editable=False)

@@ -12,7 +12,7 @@ from PIL import Image
 from core.access.policy import Role
 from core.links import make_link
 from core.models import Leg, OneTimeLink, Section, Show, Song
-from notes.models import Alternative, Handover, ListeningSession, Note, Question, Trial
+from notes.models import Alternative, Clip, Handover, ListeningSession, Note, Question, Trial
 from rigs.lists.importing import bring
 from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Spare, Unit, UpkeepEntry
 from rigs.photos.adding import add_photos
@@ -20,6 +20,7 @@ from rigs.photos.prepare import Prepared, prepare
 from rigs.revisions.edits import Add
 from rigs.services.show_day import differ
 from rigs.services.upkeep import note_done
+from tests.support.sounds import bring_clip
 from tests.support.world import World
 
 
@@ -64,6 +65,7 @@ def fill(world: World) -> None:
     Alternative.objects.create(trial=trial, device=world.other_mic)
     handover = Handover.objects.create(leg=leg)
     Question.objects.create(handover=handover, words="Which fuse?", asked_by=engineer)
+    bring_clip(world, note=Note.objects.get())
     make_link(
         production=production, purpose=OneTimeLink.Purpose.INVITATION,
         details={"roles": ["crew"]}, made_by=engineer, days=7,
@@ -92,6 +94,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "uidb64": "MQ",
         "member": world.people[Role.CREW].pk,
         "format": "csv",
+        "copy": "preview",
         "brought": ListImport.objects.get().pk,
     }
     models = (
@@ -100,6 +103,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("section", Section), ("session", ListeningSession), ("note", Note), ("trial", Trial),
         ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
         ("spare", Spare), ("entry", UpkeepEntry),
+        ("clip", Clip),
     )  # fmt: skip
     for name, model in models:
         found[name] = model._default_manager.get().pk

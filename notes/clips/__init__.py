@@ -1,0 +1,3 @@
+"""Clips: sounds kept as they came, under the hash of their bytes, and what is cut from them."""
+
+from __future__ import annotations

@@ -1,0 +1,230 @@
+"""The same measurements block by block, so that memory does not grow with the length.
+
+`add` takes frames of shape (frames, channels); however a sound is cut into blocks, the result is
+the same. The functions of the neighbouring modules, on whole arrays, are the reference.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import scipy.fft
+from numpy.typing import NDArray
+from scipy.signal import firwin, sosfilt
+from scipy.signal.windows import hann
+
+from notes.listening.bands import window_length
+from notes.listening.loudness import STEP_S, Loudness, from_powers, k_weighting, weights
+from notes.listening.peaks import CLIPPED_AT, ClippedRuns
+from notes.listening.samples import Samples, check_rate, decibels
+
+_PIECE_S = 0.5  # filtered at once: what fits the processor's cache
+
+
+class LoudnessMeter:
+    """Programme loudness (notes.listening.loudness)."""
+
+    def __init__(self, rate: float, channels: int) -> None:
+        self._sections = k_weighting(check_rate(rate))
+        self._weights = weights(channels)
+        self._state = np.zeros((len(self._sections), channels, 2))
+        self._step = round(rate * STEP_S)
+        self._piece = round(rate * _PIECE_S)
+        self._powers: list[NDArray[np.float64]] = []
+        self._sum, self._count = np.zeros(channels), 0  # of the step that is not yet whole
+
+    def add(self, frames: Samples) -> None:
+        for start in range(0, len(frames), self._piece):
+            self._add(np.array(frames[start : start + self._piece].T, dtype=np.float64, order="C"))
+
+    def _add(self, piece: NDArray[np.float64]) -> None:
+        weighted, self._state = sosfilt(self._sections, piece, axis=1, zi=self._state)
+        squares = np.square(weighted, out=weighted)
+        head = min((self._step - self._count) % self._step, squares.shape[1])
+        self._finish(squares[:, :head])
+        whole = (squares.shape[1] - head) // self._step
+        body = squares[:, head : head + whole * self._step]
+        if whole:
+            sums = body.reshape(len(squares), whole, self._step).sum(axis=2)
+            self._powers.append(self._weights @ sums / self._step)
+        self._finish(squares[:, head + whole * self._step :])
+
+    def _finish(self, squares: NDArray[np.float64]) -> None:
+        self._sum = self._sum + squares.sum(axis=1)
+        self._count += squares.shape[1]
+        if self._count == self._step:
+            self._powers.append(np.array([self._weights @ self._sum / self._step]))
+            self._sum, self._count = np.zeros(len(squares)), 0
+
+    def result(self) -> Loudness:
+        """Raises ValueError for less than 400 ms of sound."""
+        return from_powers(np.concatenate([np.empty(0), *self._powers]))
+
+
+class PeakMeter:
+    """Sample peak, true peak, crest factor and clipping (notes.listening.peaks).
+
+    True peak by the polyphase filter of scipy's resample_poly as one product of matrices, and only
+    where the signal could exceed what was found before: between samples it cannot rise above the
+    neighbouring samples' largest value times the sum of the filter's absolute weights.
+    """
+
+    _REACH, _ROW = 10, 20  # samples to each side; samples interpolated by one row
+
+    def __init__(self, rate: float, channels: int) -> None:
+        factor = max(2, 8 >> round(np.log2(max(1.0, check_rate(rate) / 48_000))))
+        self._matrix, self._most = _interpolator(factor, self._REACH, self._ROW)
+        self._last = np.zeros((channels, 2 * self._REACH), np.float32)
+        self._highest = self._largest = 0.0
+        self._squares, self._frames = np.zeros(channels), 0
+        self._clipped = ClippedRuns(channels)
+
+    def add(self, frames: Samples) -> None:
+        if len(frames) == 0:
+            return
+        block = np.array(frames.T, dtype=np.float32, order="C")
+        self._frames += block.shape[1]
+        self._squares = self._squares + _sums_of_squares(block)
+        top = max(float(block.max()), -float(block.min()))
+        self._largest = max(self._largest, top)
+        self._highest = max(self._highest, top)
+        self._clipped.add(np.abs(block).T if top >= CLIPPED_AT else block[:, :1].T * 0)
+        self._between(np.concatenate([self._last, block], axis=1))
+        self._last = np.concatenate([self._last, block[:, -2 * self._REACH :]], axis=1)[
+            :, -2 * self._REACH :
+        ]
+
+    def _between(self, frames: NDArray[np.float32]) -> None:
+        """Between all samples that have `_REACH` neighbours on both sides."""
+        reach, row = self._REACH, self._ROW
+        rows = -(-(frames.shape[1] - 2 * reach) // row)
+        needed = rows * row + 2 * reach
+        padded = np.zeros((len(frames), rows * row + row), np.float32)
+        padded[:, : frames.shape[1]] = frames
+        for channel in padded:
+            windows = np.lib.stride_tricks.as_strided(
+                channel[:needed], (rows, row + 2 * reach), (4 * row, 4)
+            )
+            parts = np.abs(channel).reshape(rows + 1, row).max(axis=1)
+            self._rise(windows, np.maximum(parts[:-1], parts[1:]))
+
+    def _rise(self, windows: NDArray[np.float32], bound: NDArray[np.float32]) -> None:
+        """`bound`: the largest sample of each window. The loudest windows first."""
+        loudest = bound >= 0.8 * bound.max()
+        for chosen in (loudest, ~loudest):
+            able = chosen & (bound * self._most > self._highest)
+            if able.any():
+                between = windows[able] @ self._matrix
+                self._highest = max(self._highest, float(between.max()), -float(between.min()))
+
+    def _finished(self) -> float:
+        """With the silence after the last sample, which the filter sees, too."""
+        if self._frames:
+            silence = np.zeros((len(self._last), self._REACH), np.float32)
+            self._between(np.concatenate([self._last, silence], axis=1))
+        return self._highest
+
+    def sample_peak(self) -> float:
+        """dBFS; −inf for silence."""
+        return decibels(self._largest)
+
+    def true_peak(self) -> float:
+        """dBTP; −inf for silence."""
+        return decibels(self._finished())
+
+    def crest_factor(self) -> float:
+        """dB; NaN for silence."""
+        rms = float(np.sqrt(self._squares.max() / self._frames)) if self._frames else 0.0
+        return decibels(self._largest / rms) if rms else float("nan")
+
+    def clipped_runs(self) -> int:
+        return sum(self._clipped.counts)
+
+
+def _sums_of_squares(block: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Per channel. In float32 over short stretches, whose sums are then added in float64."""
+    return np.array(
+        [
+            sum(float(part @ part) for part in np.split(each, range(4096, len(each), 4096)))
+            for each in block
+        ]
+    )
+
+
+def _interpolator(factor: int, reach: int, row: int) -> tuple[NDArray[np.float32], float]:
+    """From row + 2·reach samples to the factor − 1 values after each of `row` samples; and how
+    far such a value can rise above the largest of the samples."""
+    taps = firwin(2 * reach * factor + 1, 1 / factor, window=("kaiser", 5.0)) * factor
+    padded = np.concatenate([np.zeros(factor), taps, np.zeros(factor)])
+    middle = reach * factor + factor
+    matrix = np.zeros((row + 2 * reach, row * (factor - 1)), np.float32)
+    most = 1.0
+    for phase in range(1, factor):
+        weights_ = padded[middle + phase - factor * np.arange(-reach, reach + 1)]
+        most = max(most, float(np.abs(weights_).sum()))
+        for at in range(row):
+            column = at * (factor - 1) + phase - 1
+            # The last of 2·reach + 1 neighbours has no weight where phase > 0.
+            matrix[at : at + 2 * reach + 1, column] = weights_[: row + 2 * reach - at]
+    return matrix, most * 1.0001
+
+
+class SpectrumMeter:
+    """Welch spectrum (notes.listening.bands.spectrum) and correlation of the first two channels.
+
+    In float32, twice as fast; its rounding lies 130 dB below the loudest part.
+    """
+
+    def __init__(self, rate: float, channels: int) -> None:
+        self._rate, self._length = check_rate(rate), window_length(rate)
+        self._window = hann(self._length, sym=False).astype(np.float32)
+        self._rest = np.zeros((channels, 0), np.float32)
+        self._power, self._count = np.zeros(self._length // 2 + 1), 0
+        self._products = np.zeros(3)  # left·left, right·right, left·right
+
+    def add(self, frames: Samples) -> None:
+        block = np.array(frames.T, dtype=np.float32, order="C")
+        if len(block) > 1:
+            self._correlate(block[0], block[1])
+        joined = np.concatenate([self._rest, block], axis=1)
+        hop = self._length // 2
+        at = 0
+        while at + self._length <= joined.shape[1]:
+            part = joined[:, at : at + self._length] * self._window
+            self._power += _power(part)
+            self._count += 1
+            at += hop
+        self._rest = joined[:, at:].copy()
+
+    def _correlate(self, left: NDArray[np.float32], right: NDArray[np.float32]) -> None:
+        for start in range(0, len(left), 4096):
+            a, b = left[start : start + 4096], right[start : start + 4096]
+            self._products += (float(a @ a), float(b @ b), float(a @ b))
+
+    def spectrum(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Frequencies (Hz) and power density (1/Hz). Raises ValueError where nothing was added."""
+        power, count, window = self._power, self._count, self._window
+        length = self._length
+        if count == 0:  # shorter than one stretch: all there is makes one
+            length, count = self._rest.shape[1], 1
+            if length < 2:
+                raise ValueError("there are no samples")
+            window = hann(length, sym=False).astype(np.float32)
+            power = _power(self._rest * window)
+        scale = 2.0 / (self._rate * float((window.astype(np.float64) ** 2).sum()))
+        density = power * scale / (count * len(self._rest))
+        density[0] /= 2
+        if length % 2 == 0:
+            density[-1] /= 2
+        return np.asarray(np.fft.rfftfreq(length, 1 / self._rate), dtype=np.float64), density
+
+    def correlation(self) -> float:
+        """−1 to 1; NaN for one channel or silence."""
+        left, right, both = self._products
+        scale = float(np.sqrt(left * right))
+        return float(both / scale) if scale > 0 else float("nan")
+
+
+def _power(part: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Of all channels together, per bin."""
+    bins = scipy.fft.rfft(part, axis=1)
+    return np.asarray((bins.real**2 + bins.imag**2).sum(axis=0), dtype=np.float64)
