@@ -290,5 +290,5 @@ def test_a_pin_is_placed_and_read_back_as_any_part(
     snapshot = api(world.tech).get(f"/api/v1/rigs/{world.rig.pk}/").json()["snapshot"]
     assert snapshot[change["part"]] == {**fields, "kind": "pin", "x": "0.4325", "y": "1"}
     wrong = send(world, {**edit, "fields": {**fields, "x": 1.5}}, base=3)
-    assert wrong.status_code == 400
+    assert wrong.status_code == 422
     assert "x" in wrong.json()["fields"]
