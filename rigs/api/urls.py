@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from rigs.api import views
+from rigs.api import shows, views
 
 urlpatterns = [
     path("productions/<uuid:production>/devices/", views.Devices.as_view(), name="api-devices"),
     path("productions/<uuid:production>/rigs/", views.Rigs.as_view(), name="api-rigs"),
     path("rigs/<uuid:rig>/", views.OneRig.as_view(), name="api-rig"),
     path("rigs/<uuid:rig>/changes/", views.RigChanges.as_view(), name="api-rig-changes"),
+    path("shows/<uuid:show>/inputs/", shows.ShowInputs.as_view(), name="api-show-inputs"),
 ]

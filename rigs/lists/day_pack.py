@@ -46,8 +46,8 @@ class DayCount:
     def remarks(self) -> str:
         if self.hire is None:
             return ""
-        whom = f"from {self.hire.from_whom}" if self.hire.from_whom else ""
-        return ", ".join(part for part in (whom, self.hire.words) if part)
+        whom = f"From {self.hire.from_whom}." if self.hire.from_whom else ""
+        return " ".join(part for part in (whom, self.hire.words) if part)
 
 
 class DaySection(NamedTuple):

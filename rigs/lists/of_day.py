@@ -17,6 +17,17 @@ from rigs.revisions.reasons import LABELS, ReasonKind
 _ZERO_IS_NOTHING = ("pad_db", "high_pass_hz")
 
 
+_UNITS = {"pad_db": "dB", "gain_db": "dB", "high_pass_hz": "Hz"}
+# What a page shows in one column beside the channel.
+_COLUMNS = (
+    ("Microphone or DI", ("device",)),
+    ("Stand, box", ("stand", "stage_position")),
+    ("Phantom", ("phantom",)),
+    ("Pad, gain", ("pad_db", "gain_db")),
+    ("High-pass", ("high_pass_hz",)),
+)
+
+
 class Differing(NamedTuple):
     """One column: the cell of the list, and that day’s."""
 
@@ -28,6 +39,10 @@ class Differing(NamedTuple):
     @property
     def is_new(self) -> bool:
         return self.old != self.new
+
+    @property
+    def unit(self) -> str:
+        return _UNITS.get(self.key, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +75,18 @@ class DayInput:
         return [
             Differing(key, BY_KEY[key].heading, show(key, self.listed), show(key, self.entry))
             for key in ShowInput.OVERRIDES
+        ]
+
+    @property
+    def channel(self) -> Differing:
+        return self.cells[0]
+
+    @property
+    def columns(self) -> list[tuple[str, list[Differing]]]:
+        """Heading and cells of each column of a page; cells with nothing to show are left out."""
+        cells = {cell.key: cell for cell in self.cells if cell.old or cell.new}
+        return [
+            (heading, [cells[key] for key in keys if key in cells]) for heading, keys in _COLUMNS
         ]
 
     @property

@@ -1,0 +1,84 @@
+"""What differed at single shows: a microphone in repair, a table without room, what was hired."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from notes.demo.cast import MANAGER, NEW_ENGINEER, TECH
+from notes.demo.play import input_of, play
+from notes.demo.stage import Stage
+from notes.demo.story import at
+from rigs.forms.shows import HireForm
+from rigs.models import ShowHire
+from rigs.services.show_day import differ
+
+
+@dataclass(frozen=True)
+class Differed:
+    """One input at the show in `room`; `device` by its name."""
+
+    when: datetime
+    room: str
+    rig: str
+    input: str
+    why: str = ""
+    words: str = ""
+    device: str = ""
+    values: dict[str, Any] = field(default_factory=dict)
+    by: str = TECH
+
+
+@dataclass(frozen=True)
+class Hired:
+    """Part of the pack list, hired at the show in `room`."""
+
+    when: datetime
+    room: str
+    section: str
+    what: str
+    count: int
+    from_whom: str
+    words: str = ""
+    by: str = MANAGER
+
+
+EVENTS: tuple[Differed | Hired, ...] = (
+    Differed(at(10, 10, 15), "The Long Barn", "Second voice and percussion", "Percussion", "room",
+             "No floor for the table beside the riser; Elka plays tambourine at her voice microphone.",
+             values={"absent": True}),
+    Differed(at(11, 24, 15), "Civic Hall", "Tenor saxophone", "Tenor sax", "hire",
+             "Our Slate C is at the bench until Port Senner; the house lends what it has.",
+             "Thimble", {"hired_locally": True, "stand": "tall boom"}),
+    Differed(at(11, 24, 15, 5), "Civic Hall", "Second voice and percussion", "Percussion", "room",
+             "Fly bars hang low over the riser: the table stays in the truck.",
+             values={"absent": True}),
+    Differed(at(11, 24, 15, 10), "Civic Hall", "Lead voice", "Noor", values={"gain_db": 21},
+             by=NEW_ENGINEER),
+    Hired(at(11, 24, 16), "Civic Hall", "stands", "tall boom", 2, "the house",
+          "Asked for with the fly bars in mind; theirs have round bases."),
+    Hired(at(11, 24, 16, 5), "Winter Garden", "units", "Electric piano, weighted keys", 1,
+          "a piano shop in Port Senner", "In case ours does not survive the ferry; arrives at two."),
+)  # fmt: skip
+
+
+@play.register
+def _(event: Differed, stage: Stage) -> None:
+    values: dict[str, Any] = {"why": event.why, "words": event.words, **event.values}
+    if event.device:
+        values["device"] = stage.devices[event.device]
+    entry = input_of(stage, event.rig, event.input)
+    differ(stage.shows[event.room], entry, by=stage.people[event.by], **values)
+
+
+@play.register
+def _(event: Hired, stage: Stage) -> None:
+    hire = ShowHire(show=stage.shows[event.room])
+    said = {
+        "section": event.section, "what": event.what, "count": event.count,
+        "from_whom": event.from_whom, "words": event.words,
+    }  # fmt: skip
+    form = HireForm(said, instance=hire, by=stage.people[event.by])
+    if not form.try_save():
+        raise ValueError(f"{event.what}: {form.errors.as_json()}")
