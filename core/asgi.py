@@ -1,10 +1,25 @@
-"""ASGI entry point."""
+"""ASGI entry point: streams of events run in the event loop, pages in threads as under WSGI.
+
+Pages are written for threads: they keep their database connection from one request to the next, and
+files go out in pieces. Run inside the event loop they would lose both.
+"""
 
 from __future__ import annotations
 
 import os
+from typing import Any
 
+from a2wsgi import WSGIMiddleware
 from django.core.asgi import get_asgi_application
+from django.core.wsgi import get_wsgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "core.settings")
-application = get_asgi_application()
+streams = get_asgi_application()
+_wsgi: Any = get_wsgi_application()
+pages = WSGIMiddleware(_wsgi, workers=int(os.environ.get("TONELEDGER_THREADS", 8)))
+
+
+async def application(scope: Any, receive: Any, send: Any) -> None:
+    if scope["type"] == "http":
+        chosen: Any = streams if scope["path"].endswith("/live/") else pages
+        await chosen(scope, receive, send)

@@ -99,5 +99,4 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/tour/", include(tour_urls)),
     path("p/<uuid:production>/songs/", include(song_urls)),
     path("", include("core.urls_offline")),
-    path("", include("core.urls_live")),
 ]

@@ -10,6 +10,7 @@ class RigsConfig(AppConfig):
 
     def ready(self) -> None:
         from core.panels import Place, register, register_errands
+        from rigs import live
         from rigs.errands import upkeep
         from rigs.search import keep
         from rigs.views.air import leg_panel
@@ -21,3 +22,4 @@ class RigsConfig(AppConfig):
         register(Place.LEG, upkeep_panel)
         register_errands(upkeep)
         keep.connect()
+        live.connect()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from rigs.views import controls, devices, inputs, links, order, retire, rigs, units
+from rigs.views import controls, devices, inputs, links, live, order, retire, rigs, units
 
 app_name = "rigs"
 
@@ -23,6 +23,7 @@ rig_urls: list[URLPattern | URLResolver] = [
     path("", rigs.page, name="rig"),
     path("edit/", rigs.edit, name="edit"),
     path("retire/", rigs.retire, name="retire"),
+    path("live/", live.rig, name="live"),
     path("copy/", rigs.copy, name="copy"),
     path("units/", include(unit_urls)),
     path("controls/<uuid:control>/edit/", controls.edit, name="control_edit"),

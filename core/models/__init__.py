@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from core.models.links import OneTimeLink
+from core.models.live import Presence
 from core.models.once import DoneRequest
 from core.models.people import User
 from core.models.productions import Membership, Player, Production
@@ -17,6 +18,7 @@ __all__ = [
     "Membership",
     "OneTimeLink",
     "Player",
+    "Presence",
     "Production",
     "RehearsalRoom",
     "SearchEntry",

@@ -9,9 +9,12 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import psycopg
 from django.db import connection
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -44,14 +47,31 @@ def race(act, *racers):
 def run_alone(code: str, folder: Path) -> Any:
     """What `code` prints, as JSON. It may use `race(act, *racers)`. `folder` is for SQLite."""
     done = subprocess.run(
-        [sys.executable, "-c", START + code], env=_environment(folder), cwd=ROOT,
+        [sys.executable, "-c", START + code], env=server_environment(folder), cwd=ROOT,
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 
 
-def _environment(folder: Path) -> dict[str, str]:
+@contextmanager
+def own_database(folder: Path) -> Iterator[dict[str, str]]:
+    """The environment of processes that write for good: on PostgreSQL, a database of their own."""
+    environment = server_environment(folder)
+    if connection.vendor == "sqlite":
+        yield environment
+        return
+    admin = environment["DATABASE_URL"]
+    name = f"{connection.settings_dict['NAME']}_{folder.name}".replace("-", "_")
+    with psycopg.connect(admin, autocommit=True) as server:
+        server.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
+        server.execute(f'CREATE DATABASE "{name}"')
+        yield {**environment, "DATABASE_URL": f"{admin.rpartition('/')[0]}/{name}"}
+        server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def server_environment(folder: Path) -> dict[str, str]:
+    """Settings of the test run, on the run's PostgreSQL database or an SQLite file in `folder`."""
     found = {
         **os.environ,
         "DJANGO_SETTINGS_MODULE": "tests.settings",

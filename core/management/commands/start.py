@@ -56,8 +56,9 @@ class Command(BaseCommand):
         self.stdout.flush()
         os.environ.setdefault("TONELEDGER_MODE", "local" if settings.LOCAL else "production")
         command = [
-            sys.executable, "-m", "gunicorn", "core.wsgi", "--bind", f"{host}:{port}",
-            "--workers", str(workers), "--threads", "4", "--log-level", "warning",
-            "--chdir", str(settings.BASE_DIR),
+            sys.executable, "-m", "uvicorn", "core.asgi:application", "--host", host,
+            "--port", str(port), "--workers", str(workers), "--log-level", "warning",
+            "--app-dir", str(settings.BASE_DIR), "--no-proxy-headers", "--lifespan", "off",
+            "--timeout-graceful-shutdown", "2",
         ]  # fmt: skip
         os.execv(sys.executable, command)  # noqa: S606 - becomes the server, Ctrl-C reaches it

@@ -1,0 +1,73 @@
+"""The streams that are open in this process, by topic, and what wakes them."""
+
+from __future__ import annotations
+
+import asyncio
+from collections import defaultdict
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import contextmanager
+
+# Runs while anybody watches; calls its argument with the topic that is new, or with None for all.
+Waker = Callable[[Callable[[str | None], None]], Awaitable[None]]
+
+
+class Hub:
+    """Belongs to one event loop at a time: that of the streams."""
+
+    def __init__(self) -> None:
+        self._woken: dict[str, set[asyncio.Event]] = defaultdict(set)
+        self._loop: asyncio.AbstractEventLoop | None = None
+        self._task: asyncio.Task[None] | None = None
+
+    @contextmanager
+    def watch(self, topic: str, waker: Waker) -> Iterator[asyncio.Event]:
+        """An event that is set whenever `topic` has news. The first to watch starts `waker`."""
+        event = asyncio.Event()
+        self._woken[topic].add(event)
+        self._start(waker)
+        try:
+            yield event
+        finally:
+            self._woken[topic].discard(event)
+            if not self._woken[topic]:
+                del self._woken[topic]
+            self._stop_if_idle()
+
+    def wake(self, topic: str | None) -> None:
+        """In the loop's own thread. None wakes every stream."""
+        found = [topic] if topic is not None else list(self._woken)
+        for each in found:
+            for event in self._woken.get(each, ()):
+                event.set()
+
+    def wake_from_thread(self, topic: str) -> None:
+        """From a thread that serves a page."""
+        if self._loop is not None and not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(self.wake, topic)
+
+    def _start(self, waker: Waker) -> None:
+        loop = asyncio.get_running_loop()
+        if self._task is None or self._task.done() or self._loop is not loop:
+            self._loop = loop
+            self._task = loop.create_task(_forever(waker, self.wake))
+
+    def _stop_if_idle(self) -> None:
+        if not self._woken and self._task is not None:
+            self._task.cancel()
+            self._task = None
+
+
+async def _forever(waker: Waker, wake: Callable[[str | None], None]) -> None:
+    """A waker that fails (the database went away) starts anew; streams look around meanwhile."""
+    while True:
+        try:
+            await waker(wake)
+        except asyncio.CancelledError:
+            raise
+        except Exception:  # noqa: BLE001, S110 - whatever it was, the next try tells
+            pass
+        wake(None)
+        await asyncio.sleep(1)
+
+
+hub = Hub()

@@ -1,0 +1,55 @@
+"""What tells this process that another one wrote something: one way for each database."""
+
+from __future__ import annotations
+
+import asyncio
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+from django.db import connection
+
+from core.live.hub import Waker
+from core.live.telling import CHANNEL
+
+LOOK_S = 0.3
+Wake = Callable[[str | None], None]
+
+
+def waker() -> Waker:
+    return _listen if connection.vendor == "postgresql" else _look
+
+
+async def _listen(wake: Wake) -> None:
+    """PostgreSQL: one connection for each process that has streams open, listening."""
+    import psycopg
+
+    params = connection.get_connection_params()
+    names = ("host", "port", "user", "password", "dbname", "sslmode")
+    place = {name: params[name] for name in names if params.get(name)}
+    async with await psycopg.AsyncConnection.connect(**place, autocommit=True) as listening:
+        await listening.execute(f"LISTEN {CHANNEL}")
+        wake(None)  # whatever was said before anybody listened
+        async for notice in listening.notifies():
+            wake(notice.payload)
+
+
+async def _look(wake: Wake) -> None:
+    """SQLite: a number that the file itself raises at every commit of any other connection.
+
+    Reading it costs microseconds. A database in memory has no other processes to hear of.
+    """
+    name = str(connection.settings_dict["NAME"])
+    if not Path(name).is_file():
+        await asyncio.Event().wait()
+    file = sqlite3.connect(f"{Path(name).absolute().as_uri()}?mode=ro", uri=True)
+    try:
+        known = None
+        while True:
+            (version,) = file.execute("PRAGMA data_version").fetchone()
+            if version != known:
+                known = version
+                wake(None)
+            await asyncio.sleep(LOOK_S)
+    finally:
+        file.close()

@@ -1,0 +1,71 @@
+// Shows who else looks at this, and what they change, while the page is open and seen.
+//
+// <section data-live="/…/live/" data-since="12" aria-live="polite" hidden></section>
+
+function words(tag, text, className) {
+  const element = document.createElement(tag);
+  element.textContent = text;
+  if (className) element.className = className;
+  return element;
+}
+
+function listed(names) {
+  if (names.length === 1) return `${names[0]} is`;
+  return `${names.slice(0, -1).join(", ")} and ${names.at(-1)} are`;
+}
+
+function follow(place) {
+  const people = words("p", "", "live-people");
+  const changes = words("ul", "", "live-changes");
+  place.append(people, changes);
+  let since = place.dataset.since;
+  let source = null;
+
+  function show() {
+    people.hidden = people.textContent === "";
+    place.hidden = people.hidden && changes.childElementCount === 0;
+  }
+
+  function onPeople(event) {
+    const { names } = JSON.parse(event.data);
+    people.textContent = names.length ? `${listed(names)} looking at this, too.` : "";
+    show();
+  }
+
+  function onChange(event) {
+    const told = JSON.parse(event.data);
+    since = told.number;
+    const row = document.createElement("li");
+    const more = told.more ? ` And ${told.more} more.` : "";
+    const link = words("a", `Change ${told.number}`);
+    link.href = told.url;
+    row.append(words("strong", told.who), " ", link, ` ${told.words.join(" ")}${more} `);
+    const again = words("a", "Show it here");
+    again.href = location.pathname + location.search;
+    row.append(again);
+    changes.prepend(row);
+    while (changes.childElementCount > 5) changes.lastElementChild.remove();
+    show();
+  }
+
+  function open() {
+    if (source || document.hidden) return;
+    source = new EventSource(`${place.dataset.live}?since=${since}`);
+    source.addEventListener("people", onPeople);
+    source.addEventListener("change", onChange);
+    source.addEventListener("open", () => { place.dataset.state = "open"; });
+  }
+
+  function close() {
+    source?.close();
+    source = null;
+  }
+
+  document.addEventListener("visibilitychange", () => (document.hidden ? close() : open()));
+  window.addEventListener("pagehide", close);
+  window.addEventListener("pageshow", open);
+  show();
+  open();
+}
+
+for (const place of document.querySelectorAll("[data-live]")) follow(place);

@@ -1,7 +1,0 @@
-"""Addresses of live events. Included by core.urls."""
-
-from __future__ import annotations
-
-from django.urls import URLPattern, URLResolver
-
-urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,106 @@
+"""A real ASGI server in a process of its own: two people look at one rig and see each other."""
+
+from __future__ import annotations
+
+import http.client
+import time
+from collections.abc import Iterator
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from core.live import presence
+from core.models import Presence
+from tests.support.live_place import LEAVE, Place
+from tests.support.own_process import own_database
+from tests.support.world import World
+
+WITHIN_S = 2.0  # what the crew was promised
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory, django_db_setup: None) -> Iterator[Place]:
+    with own_database(tmp_path_factory.mktemp("live")) as environment:
+        found = Place(environment)
+        yield found
+        found.stop()
+
+
+def test_two_people_see_each_other_come_and_go(place: Place) -> None:
+    first = place.look("engineer")
+    assert first.answer.getheader("Content-Type") == "text/event-stream"
+    assert first.answer.getheader("Content-Encoding") is None
+    second = place.look("tech")
+    assert second.next("people") == {"names": [place.known["names"]["engineer"]]}
+    assert first.next("people") == {"names": [place.known["names"]["tech"]]}
+    second.close()
+    # The server hears of a page that went at its next beat, or at once where the network says so.
+    assert first.next("people", within=presence.BEAT_S + 8) == {"names": []}
+    first.close()
+
+
+def test_a_change_made_in_another_process_is_told_within_two_seconds(place: Place) -> None:
+    reader = place.look("engineer")
+    time.sleep(0.5)
+    while not reader.found.empty():
+        reader.found.get()
+    for setting in ("3:00", "9:00"):
+        done = place.turn(setting)
+        told = reader.next("change")
+        assert time.time() - done < WITHIN_S
+        assert told["who"] == place.known["names"]["tech"]
+        assert setting in " ".join(told["words"])
+    reader.close()
+
+
+def test_whoever_returns_is_told_what_was_missed(place: Place) -> None:
+    place.turn("10:00")
+    reader = place.look("engineer", since=1)
+    assert reader.next("change")["number"] == 2
+    reader.close()
+
+
+def test_an_outsider_gets_no_stream(place: Place) -> None:
+    assert place.look("outsider").answer.status == 404
+
+
+def test_a_lost_membership_ends_the_stream(place: Place) -> None:
+    reader = place.look("crew")
+    time.sleep(0.5)
+    place.run(LEAVE.format(**place.known))
+    end = time.monotonic() + 10
+    while time.monotonic() < end and not reader.answer.isclosed():
+        time.sleep(0.1)
+    assert reader.answer.isclosed()
+
+
+def test_pages_and_files_come_from_the_same_server(place: Place) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", place.port, timeout=20)
+    path = f"/p/{place.known['production']}/rigs/{place.known['rig']}/"
+    connection.request("GET", path, headers={"Cookie": place.known["engineer"]})
+    answer = connection.getresponse()
+    text = answer.read().decode()
+    assert answer.status == 200
+    assert f'data-live="{path}live/"' in text
+
+
+def test_without_the_asgi_server_no_stream_is_offered(client: Client, world: World) -> None:
+    client.force_login(world.engineer)
+    response = client.get(reverse("rigs:live", args=[world.production.pk, world.rig.pk]))
+    assert response.status_code == 204
+    assert not Presence.objects.exists()
+
+
+def test_who_has_not_been_heard_of_is_not_here(world: World) -> None:
+    from core import clock
+
+    with clock.set_to(clock.now() - 2 * presence.STALE):
+        presence.arrive("rig:x", world.engineer)
+    assert presence.others("rig:x", world.tech) == []
+    mine = presence.arrive("rig:x", world.engineer)
+    assert presence.others("rig:x", world.tech) == [world.engineer.name]
+    assert presence.others("rig:x", world.engineer) == []
+    assert Presence.objects.count() == 1  # the stale one was swept out
+    presence.leave(mine, "rig:x")
+    assert presence.others("rig:x", world.tech) == []

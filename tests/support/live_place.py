@@ -1,0 +1,144 @@
+"""A real ASGI server in a process of its own, with a small production, and open pages of it."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import queue
+import socket
+import subprocess
+import sys
+import threading
+import time
+from typing import Any
+
+from tests.support.own_process import ROOT
+
+
+class Reader:
+    """One open page: its events as they arrive."""
+
+    def __init__(self, port: int, path: str, cookie: str) -> None:
+        self.found: queue.Queue[tuple[str, Any]] = queue.Queue()
+        self.connection = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
+        self.connection.request("GET", path, headers={"Cookie": cookie})
+        self.answer = self.connection.getresponse()
+        self.socket = self.connection.sock or self.answer.fp.raw._sock  # type: ignore[union-attr]
+        threading.Thread(target=self._read, daemon=True).start()
+
+    def _read(self) -> None:
+        name = ""
+        try:
+            for line in self.answer:
+                words = line.decode().strip()
+                if words.startswith("event: "):
+                    name = words[7:]
+                elif words.startswith("data: "):
+                    self.found.put((name, json.loads(words[6:])))
+        except (OSError, ValueError, AttributeError):
+            pass
+
+    def next(self, name: str, within: float = 8.0) -> Any:
+        end = time.monotonic() + within
+        while True:
+            got, data = self.found.get(timeout=max(0.01, end - time.monotonic()))
+            if got == name:
+                return data
+
+    def close(self) -> None:
+        self.socket.shutdown(socket.SHUT_RDWR)
+        self.connection.close()
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+SET_UP = """
+import django
+django.setup()
+import json
+from django.core.management import call_command
+call_command("migrate", verbosity=0)
+call_command("collectstatic", verbosity=0, interactive=False)
+from django.test import Client
+from tests.support.world import make_world
+world = make_world("Live")
+def cookie(user):
+    client = Client()
+    client.force_login(user)
+    return "sessionid=" + client.cookies["sessionid"].value
+print(json.dumps({
+    "production": str(world.production.pk), "rig": str(world.rig.pk),
+    "engineer": cookie(world.people["engineer"]), "tech": cookie(world.people["tech"]),
+    "outsider": cookie(world.outsider), "crew": cookie(world.people["crew"]),
+    "control": str(world.control.pk), "tech_id": world.people["tech"].pk,
+    "crew_id": world.people["crew"].pk,
+    "names": {role: user.name for role, user in world.people.items()},
+}, default=str))
+"""
+TURN = """
+import django, sys
+django.setup()
+from core.models import User
+from rigs.models import Rig
+from rigs.revisions.edits import Set
+from rigs.revisions.record import record
+rig = Rig.objects.get(pk="{rig}")
+record(rig, [Set("{control}", "control", {{"setting": "{setting}"}})],
+       author=User.objects.get(pk="{tech_id}"), base=rig.head_number)
+import time
+print(time.time())
+"""
+LEAVE = """
+import django
+django.setup()
+from core.models import Membership
+from core.live.telling import tell
+Membership.objects.filter(user="{crew_id}").delete()
+tell("rig:{rig}")
+"""
+
+
+class Place:
+    def __init__(self, environment: dict[str, str]) -> None:
+        self.environment = environment
+        self.port = free_port()
+        self.known = json.loads(self.run(SET_UP))
+        self.server = subprocess.Popen(
+            [sys.executable, "-m", "uvicorn", "core.asgi:application", "--port", str(self.port),
+             "--workers", "2", "--lifespan", "off", "--log-level", "warning",
+             "--timeout-graceful-shutdown", "1"],
+            env=self.environment, cwd=ROOT,
+        )  # fmt: skip
+        self._wait()
+
+    def _wait(self) -> None:
+        for _ in range(150):
+            try:
+                with socket.create_connection(("127.0.0.1", self.port), timeout=0.2):
+                    return
+            except OSError:
+                time.sleep(0.1)
+        raise AssertionError("the server did not start")
+
+    def run(self, code: str) -> str:
+        done = subprocess.run(
+            [sys.executable, "-c", code], env=self.environment, cwd=ROOT, capture_output=True,
+            text=True, check=False,
+        )  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        return done.stdout
+
+    def look(self, who: str, since: int = 1) -> Reader:
+        path = f"/p/{self.known['production']}/rigs/{self.known['rig']}/live/?since={since}"
+        return Reader(self.port, path, self.known[who])
+
+    def turn(self, setting: str) -> float:
+        return float(self.run(TURN.format(setting=setting, **self.known)))
+
+    def stop(self) -> None:
+        self.server.terminate()
+        self.server.wait(10)
