@@ -10,11 +10,12 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import BrowserContext, Locator, Page, Playwright, expect
 
 from tests.browser.conftest import QUIET
 from tests.conftest import find_browser
-from tests.support.server_process import HOLD_ANSWER, HOLD_COMMIT, Server
+from tests.support.server_process import HOLD_ANSWER, HOLD_COMMIT, HOLD_PAGES, Server
 
 pytestmark = pytest.mark.browser
 PHONE = {"width": 390, "height": 844}
@@ -268,3 +269,261 @@ def test_killed_in_the_middle_it_arrives_once(
         wait_until_sent(page, 1)
         found = stage.found()
         assert (found["notes"], found["done"]) == (["In the middle."], 1)
+
+
+def turn_gain(page: Page, stage: Stage, setting: str) -> None:
+    go(page, stage, f"{stage.rig}units/{stage.world['unit']}/")
+    page.get_by_role("textbox", name="Gain").fill(setting)
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save the settings").click()
+
+
+def test_two_devices_return_and_nothing_is_lost(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    """Notes of both arrive. Both turned one knob: the second sees both values and decides."""
+    with phone_of(playwright, tmp_path / "one", stage, "tech") as (one, page):
+        one_context = one.context
+        assert one_context is not None
+        with phone_of(playwright, tmp_path / "two", stage, "engineer") as (_, other):
+            stage.server.stop()
+            write_note(page, stage, "From the stage.")
+            write_note(other, stage, "From the mix.")
+            turn_gain(page, stage, "4:00")
+            turn_gain(other, stage, "9:00")
+            stage.server.start()
+            go(page, stage, "/waiting/")
+            wait_until_sent(page, 2)
+            go(other, stage, "/waiting/")
+            needing = other.locator("[data-waiting-list] > li", has_text="needs you")
+            needing = needing.filter(has=other.locator(".badge-bad:visible"))
+            expect(needing).to_have_count(1)
+            expect(needing).to_contain_text("Somebody else changed the same thing meanwhile")
+            expect(needing).to_contain_text("9:00")
+            assert stage.found()["notes"] == ["From the mix.", "From the stage."]
+            assert stage.server.run(SETTINGS) == ["4:00"]
+
+            with other.expect_navigation():
+                needing.get_by_role("button", name="Open it").click()
+            expect(other.locator("main")).to_contain_text("9:00")
+            expect(other.locator("main")).to_contain_text("4:00")
+            other.locator("label", has_text="9:00").first.click()
+            with other.expect_navigation():
+                other.locator("form[data-replaces] button.button-primary").click()
+            assert stage.server.run(SETTINGS) == ["9:00"]
+            go(other, stage, "/waiting/")
+            wait_until_sent(other, 2)
+            expect(badge(other)).to_be_hidden()
+
+
+SETTINGS = """
+from rigs.models import Control
+print(json.dumps(list(Control.objects.values_list("setting", flat=True))))
+"""
+
+
+def test_two_devices_turn_two_knobs_and_both_stay(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    """What does not touch is merged, on the state that each device knew."""
+    stage.server.run(LEVEL.format(**stage.world))
+    with (
+        phone_of(playwright, tmp_path / "one", stage, "tech") as (_, page),
+        phone_of(playwright, tmp_path / "two", stage, "engineer") as (_, other),
+    ):
+        stage.server.stop()
+        for device, name, setting in ((page, "Gain", "4:00"), (other, "Level", "7")):
+            go(device, stage, f"{stage.rig}units/{stage.world['unit']}/")
+            device.get_by_role("textbox", name=name).fill(setting)
+            with device.expect_navigation():
+                device.get_by_role("button", name="Save the settings").click()
+        stage.server.start()
+        for device in (page, other):
+            go(device, stage, "/waiting/")
+            wait_until_sent(device, 1)
+        assert sorted(stage.server.run(SETTINGS)) == ["4:00", "7"]
+
+
+LEVEL = """
+from uuid import uuid4
+from core.models import User
+from rigs.models import Rig
+from rigs.revisions.edits import Add
+from rigs.revisions.record import record
+rig = Rig.objects.get(pk="{rig}")
+level = {{"unit": "{unit}", "name": "Level", "style": "dial", "setting": "5", "position": 2}}
+add = Add(str(uuid4()), "control", level)
+record(rig, [add], author=User.objects.first(), base=rig.head_number)
+print("null")
+"""
+
+
+def test_logging_out_leaves_nothing(playwright: Playwright, tmp_path: Path, stage: Stage) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "crew") as (_, page):
+        assert len(page.evaluate(CACHES)) == 2  # of the production, and one's own pages
+        page.locator("summary", has_text="Account and colours").click()
+        with page.expect_navigation():
+            page.get_by_role("button", name="Log out").click()
+        assert path_of(page) == "/login/"
+        assert page.evaluate(CACHES) == []
+        assert page.evaluate("async () => (await indexedDB.databases()).length") == 0
+        stage.server.stop()
+        with pytest.raises(Exception, match="ERR_CONNECTION_REFUSED"):
+            go(page, stage, stage.handover)
+
+
+def test_logging_out_asks_before_it_throws_words_away(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        stage.server.stop()
+        write_note(page, stage, "Not sent yet.")
+        asked: list[str] = []
+        page.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.dismiss()))
+        page.locator("summary", has_text="Account and colours").click()
+        page.get_by_role("button", name="Log out").click()
+        expect(page.locator("[data-waiting-list]")).to_contain_text("Not sent yet.")
+        assert len(asked) == 1
+        assert "has not been sent" in asked[0]
+
+
+LEAVE = """
+from core.models import Membership
+Membership.objects.filter(user="{user}").delete()
+print("null")
+"""
+
+
+def test_lost_membership_clears_what_was_kept(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "crew") as (_, page):
+        stage.server.run(LEAVE.format(user=stage.world["users"]["crew"]))
+        go(page, stage, stage.rig)
+        expect(page.locator("main")).to_contain_text("There is no such page")
+        page.wait_for_function(
+            "async () => (await caches.keys()).every(name => !name.startsWith('kept '))"
+        )
+        stage.server.stop()
+        go(page, stage, stage.handover)
+        expect(page.locator("main")).to_contain_text("Not on this device")
+        expect(page.locator("main")).not_to_contain_text("Winter halls")
+
+
+END_SESSIONS = """
+from django.contrib.sessions.models import Session
+Session.objects.all().delete()
+print("null")
+"""
+LOG_IN = """
+from django.test import Client
+from core.models import User
+client = Client()
+client.force_login(User.objects.get(pk="{user}"))
+print(json.dumps(client.cookies["sessionid"].value))
+"""
+
+
+def test_an_ended_session_clears_pages_but_not_words(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    """A lost phone is logged out from elsewhere. What its owner wrote goes up once they are back;
+    somebody else at the same phone sees nothing of it."""
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (phone, page):
+        stage.server.run(END_SESSIONS)
+        write_words_on_the_open_form(page, stage, "Before the session ended.")
+        assert path_of(page) == "/login/"
+        assert [name for name in page.evaluate(CACHES) if name.startswith("kept ")] == []
+
+        for role, items in (("engineer", 0), ("tech", 1)):
+            user = stage.world["users"][role]
+            stage.world["sessions"][role] = stage.server.run(LOG_IN.format(user=user))
+            phone.sign_in(role)
+            go(page, stage, "/waiting/")
+            expect(page.locator("[data-waiting-list] > li")).to_have_count(items)
+            assert len(stage.found()["notes"]) == items or role == "tech"
+        wait_until_sent(page, 1)
+        assert stage.found()["notes"] == ["Before the session ended."]
+
+
+def write_words_on_the_open_form(page: Page, stage: Stage, words: str) -> None:
+    """On the kept form, as it is where the server answers too slowly to notice its new state."""
+    page.context.set_offline(True)
+    go(page, stage, stage.note_form)
+    page.context.set_offline(False)
+    page.get_by_label("What was said").fill(words)
+    page.get_by_label("adjust").check()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save the note").click()
+
+
+def test_another_person_on_the_same_phone_sees_nothing(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (phone, page):
+        phone.sign_in("manager")
+        go(page, stage, "/")
+        own = stage.world["users"]["manager"]
+        page.wait_for_function(
+            "async (own) => (await caches.keys()).every(name => !name.startsWith('kept '))"
+            " && await caches.match('/not-kept/', {cacheName: `own ${own}`})",
+            arg=own,
+        )
+        stage.server.stop()
+        go(page, stage, stage.handover)
+        expect(page.locator("main")).to_contain_text("Not on this device")
+
+
+def test_what_is_kept_and_what_waits_are_accessible(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        said: list[str] = []
+        page.on("pageerror", lambda error: said.append(str(error)))
+        go(page, stage, "/kept/")
+        row = page.locator("[data-kept-list] > li")
+        expect(row).to_contain_text("Handover: Winter halls")
+        expect(row).to_contain_text("Kept a moment ago")
+        check_page(page)
+        stage.server.stop()
+        write_note(page, stage, "A word " * 40)
+        check_page(page)
+        go(page, stage, "/nowhere/")
+        check_page(page)
+        go(page, stage, stage.handover)
+        check_page(page)
+        go(page, stage, "/kept/")
+        row.locator("summary").click()
+        expect(row).to_contain_text("Sound in full length")
+        row.get_by_role("button", name="Remove from this device").click()
+        expect(row).to_have_count(0)
+        go(page, stage, stage.handover)
+        expect(page.locator("main")).to_contain_text("Not on this device")
+        assert said == []
+
+
+def check_page(page: Page) -> None:
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+    wide = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    assert page.evaluate(wide) == 0
+
+
+def test_a_slow_network_is_not_waited_for(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        stage.server.hold(HOLD_PAGES)
+        begun = time.monotonic()
+        go(page, stage, stage.rig)
+        assert time.monotonic() - begun < 8
+        expect(page.locator("[data-kept-notice]")).to_contain_text("The network is slow")
+        stage.server.let_go()
+
+
+def test_it_can_be_installed(playwright: Playwright, tmp_path: Path, stage: Stage) -> None:
+    """Chromium's own check of the manifest and its pictures."""
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        session = page.context.new_cdp_session(page)
+        assert session.send("Page.getInstallabilityErrors")["installabilityErrors"] == []
+        assert session.send("Page.getAppManifest")["errors"] == []

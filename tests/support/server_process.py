@@ -4,6 +4,7 @@ python -m tests.support.server_process <port>
 
 Waits before what a request did is committed while a file “hold-commit” lies in TONELEDGER_DATA, and
 before the answer leaves while “hold-answer” lies there, so that it can be killed at that moment.
+Pages of productions wait while “hold-pages” lies there.
 """
 
 from __future__ import annotations
@@ -21,7 +22,8 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-HOLD_COMMIT, HOLD_ANSWER, HELD = "hold-commit", "hold-answer", "held"
+HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES = "hold-commit", "hold-answer", "hold-pages"
+HELD = "held"
 
 
 def _hold(folder: Path, name: str) -> None:
@@ -55,6 +57,8 @@ def main(port: int) -> None:
         answer = service(environ, start)
         if environ["REQUEST_METHOD"] == "POST" and "HTTP_IDEMPOTENCY_KEY" in environ:
             _hold(folder, HOLD_ANSWER)
+        if environ["PATH_INFO"].startswith("/p/"):
+            _hold(folder, HOLD_PAGES)
         return answer
 
     server = ThreadedWSGIServer(("127.0.0.1", port), WSGIRequestHandler)
@@ -127,7 +131,7 @@ class Server:
             time.sleep(0.02)
 
     def let_go(self) -> None:
-        for name in (HOLD_COMMIT, HOLD_ANSWER):
+        for name in (HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES):
             (self.folder / name).unlink(missing_ok=True)
 
 

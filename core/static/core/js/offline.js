@@ -29,6 +29,7 @@ function typedIn(form) {
 document.addEventListener("formdata", ({ target: form, formData }) => {
   if (!form.matches("[data-later]") || !navigator.serviceWorker?.controller) return;
   formData.set("later_key", keyOf(form));
+  formData.set("later_who", user);
   formData.set("later_what", form.dataset.later);
   formData.set("later_words", typedIn(form));
   formData.set("later_from", location.pathname + location.search);

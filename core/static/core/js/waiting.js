@@ -46,6 +46,7 @@ async function reopen(item) {
     ...item.fields,
     ["csrfmiddlewaretoken", found.token],
     ["later_key", item.id],
+    ["later_who", item.who],
     ["later_what", item.what],
     ["later_words", item.words],
     ["later_from", item.from],

@@ -20,10 +20,10 @@ async function posted(event, url) {
   const { request } = event;
   const text = await request.clone().text();
   const fields = new URLSearchParams(text);
-  const user = await me();
-  const key = fields.get("later_key");
-  if (!key || !user) return fetch(request);
-  const item = itemOf(key, user, url, fields);
+  // Who wrote it is who the page was made for, even if their session has ended meanwhile.
+  const [key, who] = [fields.get("later_key"), fields.get("later_who")];
+  if (!key || !who) return fetch(request);
+  const item = itemOf(key, who, url, fields);
   try {
     const answer = await sendNow(item, fields.get(TOKEN));
     if (answer.status === 401) return await enqueue(item, "/login/?next=/waiting/");
@@ -59,7 +59,7 @@ async function sendNow(item, token) {
   if (answer.status === 403) {
     // The form may be older than the session. Nothing was done, so it may go again.
     const found = await settle();
-    if (found?.user !== item.who) return answer;
+    if (found?.user !== item.who) throw new Error("somebody else is signed in");
     answer = await send(item, found.token, {});
   }
   if (isNotYet(answer)) throw new Error("not yet");
