@@ -244,7 +244,7 @@ EVENTS: tuple[Event, ...] = (
                  Pin("49.7", "55.4", "control", "Valve head/Middle"),
                  Pin("62.8", "55.4", "control", "Valve head/Treble", "a hair below the mark"),
                  Pin("75.9", "55.4", "control", "Valve head/Master"),
-                 Pin("15", "38", words="spare valves and a fuse are taped inside the lid"),
+                 Pin("15", "38", words="the left corner is loose: carry it by the handle"),
              )),
     Pictured(at(9, 9, 18), "Drum kit", "kit", "The kit from the front, port to the right",
              by=DRUM_TECH, pins=(
