@@ -2,6 +2,20 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from notes.views import published, published_talk
+
+published_urls = [
+    path("", published.published, name="published"),
+    path("changes/", published.compare, name="published_compare"),
+    path("read/", published_talk.acknowledge, name="published_acknowledge"),
+    path("ask/", published_talk.ask, name="published_ask"),
+]
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("p/<uuid:production>/handovers/<uuid:leg>/publish/", published.new, name="publish"),
+    path(
+        "p/<uuid:production>/handovers/published/<uuid:published>/", include(published_urls)
+    ),
+]  # fmt: skip

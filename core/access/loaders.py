@@ -47,6 +47,7 @@ class Person(NamedTuple):
     user: User
     role_names: list[str]
     player: Player | None
+    roles: frozenset[str] = frozenset()
 
 
 def load_people(production: Production) -> list[Person]:
@@ -60,6 +61,7 @@ def load_people(production: Production) -> list[Person]:
             user,
             Member(production, memberships).role_names,
             next((m.player for m in memberships if m.player), None),
+            frozenset(m.role for m in memberships),
         )
         for user, memberships in held.items()
     ]

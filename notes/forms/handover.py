@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
 
 from core.clock import now
 from core.forms.base import EditForm
-from core.models import Player, Production
+from core.models import Player, Production, User
+from notes.handover.services import answerers
 from notes.models import Answer, Handover, Question
 
 
@@ -44,6 +46,24 @@ class QuestionForm(AboutForm):
         widget=forms.Textarea(attrs={"rows": 2}),
         error_messages={"required": "Write the question first."},
     )
+    owed_by = forms.ChoiceField(
+        required=False, label="Who should answer",
+        error_messages={"invalid_choice": "Only an engineer, a tech or a player answers."},
+    )  # fmt: skip
+
+    def __init__(
+        self, *args: Any, production: Production, owing: Iterable[User] | None = None, **more: Any
+    ) -> None:
+        """`owing` is services.answerers, fetched once for all forms of a page."""
+        super().__init__(*args, production=production, **more)
+        self._owing = {str(user.pk): user for user in owing or answerers(production)}
+        owed_by = self.fields["owed_by"]
+        assert isinstance(owed_by, forms.ChoiceField)  # noqa: S101 - declared so above
+        names = ((pk, user.name) for pk, user in self._owing.items())
+        owed_by.choices = [("", "any engineer or tech"), *names]
+
+    def clean_owed_by(self) -> User | None:
+        return self._owing.get(self.cleaned_data["owed_by"])
 
 
 class AnswerForm(forms.Form):

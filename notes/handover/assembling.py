@@ -5,8 +5,6 @@ A fixed number of queries, whatever the number of players, rigs and changes.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -15,6 +13,8 @@ from core.access.loaders import Person, load_people
 from core.models import Leg, Player, User
 from notes.handover.gathering import RigSheet, sheets
 from notes.handover.period import Period, period_of
+from notes.handover.questions import questions_of
+from notes.handover.questions import unanswered as without_answer
 from notes.models import Acknowledgement, Handover, Question
 from rigs.models import Rig
 
@@ -78,8 +78,12 @@ class Page:
         return [self.general, *self.sections]
 
     @property
+    def questions(self) -> dict[UUID | None, list[Question]]:
+        return {s.player.pk if s.player else None: s.questions for s in self.all_sections}
+
+    @property
     def unanswered(self) -> list[Question]:
-        return [q for s in self.all_sections for q in s.questions if not q.answers.all()]
+        return without_answer(q for s in self.all_sections for q in s.questions)
 
     @property
     def cautions(self) -> list[str]:
@@ -94,7 +98,7 @@ def assemble(leg: Leg, reader: User) -> Page:
     players = list(leg.production.players.filter(retired_at=None))
     rigs = Rig.objects.filter(production=leg.production_id, retired=False)
     by_rig = sheets(list(rigs.filter(player__in=players).select_related("player")), period)
-    read, questions = _read(handover), _questions(handover)
+    read, questions = _read(handover), questions_of(handover)
 
     def section(player: Player | None) -> Section:
         own = [s for s in by_rig.values() if player is not None and s.rig.player_id == player.pk]
@@ -114,20 +118,6 @@ def assemble(leg: Leg, reader: User) -> Page:
 def _read(handover: Handover | None) -> Read:
     found = Acknowledgement.objects.filter(handover=handover) if handover else []
     return {(each.user_id, each.player_id): each for each in found}
-
-
-def _questions(handover: Handover | None) -> dict[UUID | None, list[Question]]:
-    asked: Iterable[Question] = (
-        Question.objects.filter(handover=handover)
-        .select_related("asked_by", "player")
-        .prefetch_related("answers__answered_by")
-        if handover
-        else []
-    )
-    found: dict[UUID | None, list[Question]] = defaultdict(list)
-    for question in asked:
-        found[question.player_id].append(question)
-    return found
 
 
 def _readers(people: list[Person], sections: list[Section], read: Read) -> list[Reader]:

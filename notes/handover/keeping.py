@@ -24,9 +24,9 @@ LEFT_OUT = [
 ]
 
 
-def keeping(member: Member, page: str, title: str) -> Keeping:
-    """The page, the rigs of the players in use, their photos, and the forms the member may fill
-    in. Five queries, whatever there is."""
+def keeping(member: Member, page: str, title: str, more: Iterable[str] = ()) -> Keeping:
+    """The page and `more` like it, the rigs of the players in use, their photos, and the forms the
+    member may fill in. Five queries, whatever there is."""
     place = member.production.pk
     rigs = list(
         Rig.objects.filter(production=place, retired=False, player__retired_at=None)
@@ -34,6 +34,7 @@ def keeping(member: Member, page: str, title: str) -> Keeping:
         .values_list("pk", flat=True)
     )
     pages = [
+        *more,
         reverse("core:production", args=[place]),
         reverse("notes:handovers", args=[place]),
         reverse("rigs:index", args=[place]),

@@ -5,10 +5,13 @@ from __future__ import annotations
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import QuerySet
 
 from core import clock
-from core.models import Leg, Player, User
-from notes.models import Acknowledgement, Answer, Handover, Question
+from core.access.policy import Action, Role, allowed
+from core.models import Leg, Membership, Player, Production, User
+from notes.models import Acknowledgement, Answer, Handover, PublishedHandover, Question
+from notes.published.newest import newest_of
 
 
 def handover_of(leg: Leg) -> Handover:
@@ -17,27 +20,54 @@ def handover_of(leg: Leg) -> Handover:
 
 
 @transaction.atomic
-def acknowledge(*, leg: Leg, user: User, player: Player | None) -> Acknowledgement:
+def acknowledge(
+    *, leg: Leg, user: User, player: Player | None, published: PublishedHandover | None = None
+) -> Acknowledgement:
     """`user` has read a player's section or, without a player, the general part.
 
-    Whoever reads again after something changed says so again; the last time counts.
-    Raises ValidationError for a player of another production.
+    What they read is `published`, or else the newest published one of the leg; where there is none
+    yet, the working copy. Whoever reads again after something changed says so again; the last time
+    counts, but an older one, said late, does not replace a newer one.
+    Raises ValidationError for a player or a published handover of somewhere else.
     """
     _check_player(leg, player)
-    read, _ = Acknowledgement.objects.update_or_create(
-        handover=handover_of(leg), player=player, user=user, defaults={"at": clock.now()}
-    )
-    return read
+    handover, read = handover_of(leg), published or newest_of(leg)
+    if read is not None and read.handover_id != handover.pk:
+        raise ValidationError("That handover is for another leg.")
+    rows = Acknowledgement.objects.filter(handover=handover, player=player, user=user)
+    newer = rows.filter(published__number__gt=read.number).first() if read else None
+    if newer is not None:
+        return newer
+    found, _ = Acknowledgement.objects.update_or_create(
+        handover=handover, player=player, user=user,
+        defaults={"at": clock.now(), "published": read},
+    )  # fmt: skip
+    return found
 
 
 @transaction.atomic
-def ask(*, leg: Leg, user: User, words: str, player: Player | None) -> Question:
-    """A question about a player's section or the general part. Raises ValidationError."""
+def ask(
+    *, leg: Leg, user: User, words: str, player: Player | None, owed_by: User | None = None
+) -> Question:
+    """A question about a player's section or the general part. Raises ValidationError.
+
+    `owed_by` is who is to answer; without, it is for whoever of the engineers and techs knows.
+    """
     _check_player(leg, player)
+    if owed_by is not None and owed_by not in answerers(leg.production):
+        raise ValidationError({"owed_by": "Only an engineer, a tech or a player answers."})
     words = _words(Question, words, "Write the question first.")
     return Question.objects.create(
-        handover=handover_of(leg), player=player, words=words, asked_by=user, asked_at=clock.now()
-    )
+        handover=handover_of(leg), player=player, words=words, asked_by=user,
+        asked_at=clock.now(), owed_by=owed_by,
+    )  # fmt: skip
+
+
+def answerers(production: Production) -> QuerySet[User]:
+    """Those whose role lets them answer, by name."""
+    roles = [role for role in Role if allowed([role], Action.ANSWER)]
+    held = Membership.objects.filter(production=production, role__in=roles)
+    return User.objects.filter(pk__in=held.values("user")).order_by("name", "pk")
 
 
 @transaction.atomic

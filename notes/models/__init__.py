@@ -5,6 +5,7 @@ from __future__ import annotations
 from notes.models.clips import Clip, StoredSound
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
 from notes.models.listening import ListeningSession, Note, ReasonLink
+from notes.models.published import PublishedHandover, Reminder
 from notes.models.signing import Party, SignOff, SignRequest
 from notes.models.trials import Alternative, Trial
 
@@ -17,8 +18,10 @@ __all__ = [
     "ListeningSession",
     "Note",
     "Party",
+    "PublishedHandover",
     "Question",
     "ReasonLink",
+    "Reminder",
     "SignOff",
     "SignRequest",
     "StoredSound",

@@ -38,6 +38,10 @@ class Acknowledgement(models.Model):
     player = models.ForeignKey(Player, models.PROTECT, null=True, related_name="+")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=clock.now)
+    # Which published one they read. None: the working copy, before anything was published.
+    published = models.ForeignKey(
+        "notes.PublishedHandover", models.PROTECT, null=True, related_name="acknowledgements"
+    )
 
     class Meta:
         ordering = ["at"]
@@ -62,6 +66,10 @@ class Question(Identified):
     words = models.TextField(max_length=2000)
     asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     asked_at = models.DateTimeField(default=clock.now)
+    # Who owes the answer. Nobody in particular: an engineer or a tech.
+    owed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
     class Meta:
         ordering = ["asked_at"]

@@ -17,12 +17,12 @@ from django.db.models import QuerySet
 
 from notes.models import Note
 from notes.signing.net import Difference, Step, net
+from notes.signing.size import Scale, Size, largest_first, size_of
 from rigs.describing import ChangeLine, describe
 from rigs.describing.fields import UNITS_OF
-from rigs.models import ChangeRow, Revision, Rig
-from rigs.revisions.edits import WHOLE, Change
+from rigs.models import ChangeRow, Control, Revision, Rig
+from rigs.revisions.edits import Change
 from rigs.revisions.read import rows_between
-from rigs.revisions.reasons import DEVICE, PLACEMENT
 
 LIMIT = 40  # lines for each rig; the rest is in its history
 REASONS = 3  # newest revisions told for each line
@@ -42,6 +42,7 @@ class Told(NamedTuple):
     kind: str
     lines: tuple[ChangeLine, ...]
     why: tuple[Why, ...]  # newest first
+    size: Size  # of the largest of its lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,8 @@ def since(rigs: Iterable[Rig], rows: QuerySet[ChangeRow]) -> dict[UUID, Since]:
     """What the changes in `rows` add up to, for each of `rigs` that they belong to."""
     found = list(rigs)
     differing = {rig: _mergeable(net(steps)) for rig, steps in _steps(rows).items()}
-    largest = {rig: _largest(all_of_it) for rig, all_of_it in differing.items()}
+    scales = _scales(each.change for all_of_it in differing.values() for each in all_of_it)
+    largest = {rig: _largest(all_of_it, scales) for rig, all_of_it in differing.items()}
     lines = _lines(found, largest)
     reasons = _reasons(
         number for kept in largest.values() for each in kept for number in each.revisions[-REASONS:]
@@ -79,7 +81,7 @@ def since(rigs: Iterable[Rig], rows: QuerySet[ChangeRow]) -> dict[UUID, Since]:
     for rig, kept in largest.items():
         counted = sum(1 for each in differing[rig] if not _is_unit(each))
         shown = sum(1 for each in kept if not _is_unit(each))
-        result[rig] = Since(_told(kept, lines, reasons), counted - shown)
+        result[rig] = Since(_told(kept, lines, reasons, scales), counted - shown)
     return result
 
 
@@ -109,9 +111,18 @@ def _is_unit(difference: Difference) -> bool:
     return difference.change.field in UNITS_OF
 
 
-def _largest(found: list[Difference]) -> list[Difference]:
+def _scales(changes: Iterable[Change]) -> dict[str, Scale]:
+    """What the settings that differ are read on, by control. One query; none without a setting."""
+    turned = {each.part for each in changes if each.kind == "control" and each.field == "setting"}
+    if not turned:
+        return {}
+    rows = Control.objects.filter(pk__in=turned).values_list("pk", "style", "low", "high")
+    return {str(part): Scale(style, low, high) for part, style, low, high in rows}
+
+
+def _largest(found: list[Difference], scales: Mapping[str, Scale]) -> list[Difference]:
     """The largest differences in order; a unit stays with its length, whatever the limit."""
-    counted = sorted((each for each in found if not _is_unit(each)), key=_size)[:LIMIT]
+    counted = largest_first((each for each in found if not _is_unit(each)), scales)[:LIMIT]
     kept = {(each.change.part, each.change.field) for each in counted}
     units = (
         each
@@ -119,21 +130,6 @@ def _largest(found: list[Difference]) -> list[Difference]:
         if _is_unit(each) and (each.change.part, UNITS_OF[each.change.field]) in kept
     )
     return [*counted, *units]
-
-
-def _size(difference: Difference) -> tuple[int, int]:
-    """Mic and DI swaps, then placement, then controls, then the rest; the newest first."""
-    change = difference.change
-    whole_input = change.kind == "input" and change.field == WHOLE
-    if whole_input or (change.kind == "input" and change.field in DEVICE):
-        rank = 0
-    elif change.kind == "input" and change.field in PLACEMENT:
-        rank = 1
-    elif change.kind == "control":
-        rank = 2
-    else:
-        rank = 3
-    return rank, -difference.revisions[-1]
 
 
 def _lines(
@@ -161,6 +157,7 @@ def _told(
     kept: list[Difference],
     lines: Mapping[tuple[str, str], ChangeLine],
     reasons: Mapping[int, Why],
+    scales: Mapping[str, Scale],
 ) -> tuple[Told, ...]:
     """By the unit, input or cable concerned, in the order in which each comes first."""
     groups: dict[str, list[tuple[ChangeLine, Difference]]] = defaultdict(list)
@@ -169,10 +166,16 @@ def _told(
         if line is not None:
             groups[line.owner].append((line, each))
     return tuple(
-        Told(pairs[0][0].part_name, pairs[0][0].kind, tuple(line for line, _ in pairs),
-             _why((each for _, each in pairs), reasons))
+        Told(
+            pairs[0][0].part_name, pairs[0][0].kind, tuple(line for line, _ in pairs),
+            _why((each for _, each in pairs), reasons), _size(pairs[0][1].change, scales),
+        )
         for pairs in groups.values()
     )  # fmt: skip
+
+
+def _size(change: Change, scales: Mapping[str, Scale]) -> Size:
+    return size_of(change, scales.get(change.part, Scale()))
 
 
 def _why(differences: Iterable[Difference], reasons: Mapping[int, Why]) -> tuple[Why, ...]:

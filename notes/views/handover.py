@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from uuid import UUID
 
 from django.contrib import messages
@@ -16,12 +15,15 @@ from core.clock import now
 from core.models import Leg
 from core.offline.keeping import as_list
 from core.views.pages import form_page, posted
-from notes.forms.handover import AnswerForm, HandoverForm, QuestionForm
-from notes.handover.assembling import Section, assemble
+from notes.forms.handover import HandoverForm
+from notes.handover.assembling import assemble
 from notes.handover.keeping import keeping
 from notes.handover.overview import overview
 from notes.handover.services import handover_of
-from notes.models import Handover, Question
+from notes.models import Handover
+from notes.published.newest import newest_of
+from notes.published.orders import order_for
+from notes.views.talk import Refused, Talking
 
 
 @require_safe
@@ -42,8 +44,13 @@ def handover(request: ProductionRequest, leg: UUID) -> HttpResponse:
 def keep(request: ProductionRequest, leg: UUID) -> HttpResponse:
     """For the worker: what belongs to this handover."""
     found = leg_of(request, leg)
-    address = Handover(leg=found).get_absolute_url()
-    wanted = keeping(request.member, address, f"Handover: {found}")
+    address, more = Handover(leg=found).get_absolute_url(), []
+    newest = newest_of(found)
+    if newest is not None:  # what the crew reads, short and whole in the order of their role
+        order = order_for("", request.member.roles)
+        more = [address, f"{newest.get_absolute_url()}?for={order.key}&long"]
+        address = newest.get_absolute_url()
+    wanted = keeping(request.member, address, f"Handover: {found}", more)
     return as_list(wanted, request.production, request.user)
 
 
@@ -73,59 +80,16 @@ def leg_of(request: ProductionRequest, leg: UUID) -> Leg:
     return get_object_or_404(legs, pk=leg, production=request.production)
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A question with the form that answers it."""
-
-    question: Question
-    form: AnswerForm
-
-
-@dataclass(frozen=True, slots=True)
-class Talk:
-    """A section with the form to ask about it, and the questions that were asked."""
-
-    section: Section
-    form: QuestionForm
-    asked: list[Asked]
-
-
-def show(
-    request: ProductionRequest,
-    leg: Leg,
-    *,
-    refused: QuestionForm | AnswerForm | None = None,
-    place: UUID | None = None,
-) -> HttpResponse:
-    """The page. A `refused` form stands in its place with what was typed: a question in the
-    section of the player `place`, an answer below the question `place`."""
+def show(request: ProductionRequest, leg: Leg, refused: Refused | None = None) -> HttpResponse:
+    """The working copy. A refused form stands in its place with what was typed."""
     page = assemble(leg, request.user)
-    talks = [_talk(request, section, refused, place) for section in page.all_sections]
+    talking = Talking(request, refused)
+    talks = [
+        talking.about(each, each.player.pk if each.player else None, page.questions)
+        for each in page.all_sections
+    ]
     context = {
         "page": page, "leg": leg, "talks": talks, "now": now(), "active_nav": "handover",
+        "newest": newest_of(leg),
     }  # fmt: skip
     return render(request, "notes/handover/handover.html", context)
-
-
-def _talk(
-    request: ProductionRequest,
-    section: Section,
-    refused: QuestionForm | AnswerForm | None,
-    place: UUID | None,
-) -> Talk:
-    player = section.player.pk if section.player else None
-    if isinstance(refused, QuestionForm) and place == player:
-        form = refused
-    else:
-        form = QuestionForm(production=request.production, initial={"player": player})
-    form.auto_id = f"ask-{section.key}-%s"
-    return Talk(section, form, [_asked(each, refused, place) for each in section.questions])
-
-
-def _asked(
-    question: Question, refused: QuestionForm | AnswerForm | None, place: UUID | None
-) -> Asked:
-    own = isinstance(refused, AnswerForm) and place == question.pk
-    form = refused if own and isinstance(refused, AnswerForm) else AnswerForm()
-    form.auto_id = f"answer-{question.pk}-%s"
-    return Asked(question, form)

@@ -16,7 +16,10 @@ from core.models import Leg, Player
 from notes.forms.handover import AboutForm, AnswerForm, QuestionForm
 from notes.handover import services
 from notes.models import Handover, Question
+from notes.published.newest import newest_of
 from notes.views.handover import leg_of, show
+from notes.views.published import show as show_published
+from notes.views.talk import Refused
 
 
 @require_POST
@@ -36,25 +39,40 @@ def acknowledge(request: ProductionRequest, leg: UUID) -> HttpResponse:
 @production_view(Action.ACKNOWLEDGE)
 def ask(request: ProductionRequest, leg: UUID) -> HttpResponse:
     found = leg_of(request, leg)
-    form = QuestionForm(request.POST, production=request.production)
+    form = asking(request)
     if not form.is_valid():
-        if "player" in form.errors:
-            raise BadRequest("This production has no such player.")
-        player = form.cleaned_data["player"]
-        return show(request, found, refused=form, place=player.pk if player else None)
+        return show(request, found, Refused(form, about(form)))
     services.ask(leg=found, user=request.user, **form.cleaned_data)
-    messages.success(request, "Your question stands on this page. Whoever answers does it here.")
+    messages.success(request, ASKED)
     return _back(found, form.cleaned_data["player"])
+
+
+ASKED = "Your question stands on this page. Whoever answers does it here."
+
+
+def asking(request: ProductionRequest) -> QuestionForm:
+    """Checked. A section that is none is no mistake of typing: BadRequest."""
+    form = QuestionForm(request.POST, production=request.production)
+    if not form.is_valid() and "player" in form.errors:
+        raise BadRequest("This production has no such player.")
+    return form
+
+
+def about(form: QuestionForm) -> UUID | None:
+    player = form.cleaned_data["player"]
+    return player.pk if player else None
 
 
 @require_POST
 @production_view(Action.ANSWER)
 def answer(request: ProductionRequest, question: UUID) -> HttpResponse:
+    """From the working copy, or from the published one that `published` names."""
     found = _question(request, question)
     form = AnswerForm(request.POST)
-    leg = found.handover.leg
+    leg, read = found.handover.leg, newest_of(found.handover.leg)
     if not form.is_valid():
-        return show(request, leg, refused=form, place=found.pk)
+        refused = Refused(form, found.pk)
+        return show_published(request, read, refused) if read else show(request, leg, refused)
     services.answer(question=found, user=request.user, words=form.cleaned_data["words"])
     messages.success(request, f"{found.asked_by}’s question is answered.")
     return _back(leg, found.player)
@@ -66,5 +84,7 @@ def _question(request: ProductionRequest, question: UUID) -> Question:
 
 
 def _back(leg: Leg, player: Player | None) -> HttpResponse:
+    """To the section, of the one that the crew reads."""
     place = f"player-{player.pk}" if player else "general"
-    return redirect(f"{Handover(leg=leg).get_absolute_url()}#{place}")
+    page = newest_of(leg) or Handover(leg=leg)
+    return redirect(f"{page.get_absolute_url()}#{place}")

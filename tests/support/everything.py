@@ -12,7 +12,17 @@ from PIL import Image
 from core.access.policy import Role
 from core.links import make_link
 from core.models import Leg, OneTimeLink, Section, Show, Song
-from notes.models import Alternative, Clip, Handover, ListeningSession, Note, Question, Trial
+from notes.models import (
+    Alternative,
+    Clip,
+    Handover,
+    ListeningSession,
+    Note,
+    PublishedHandover,
+    Question,
+    Trial,
+)
+from notes.published.publishing import publish
 from rigs.lists.importing import bring
 from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Spare, Unit, UpkeepEntry
 from rigs.photos.adding import add_photos
@@ -65,6 +75,7 @@ def fill(world: World) -> None:
     Alternative.objects.create(trial=trial, device=world.other_mic)
     handover = Handover.objects.create(leg=leg)
     Question.objects.create(handover=handover, words="Which fuse?", asked_by=engineer)
+    publish(leg=leg, by=engineer)
     bring_clip(world, note=Note.objects.get())
     make_link(
         production=production, purpose=OneTimeLink.Purpose.INVITATION,
@@ -102,6 +113,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("song", Song),
         ("section", Section), ("session", ListeningSession), ("note", Note), ("trial", Trial),
         ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
+        ("published", PublishedHandover),
         ("spare", Spare), ("entry", UpkeepEntry),
         ("clip", Clip),
     )  # fmt: skip

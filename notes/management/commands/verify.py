@@ -1,4 +1,4 @@
-"""manage.py verify: is every history, photo, clip and sign-off what was written?"""
+"""manage.py verify: is every history, photo, clip, sign-off and handover what was written?"""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from django.db import connection, transaction
 from core.append_only import missing_triggers
 from core.models import Production
 from notes.clips.storing import broken_clips
+from notes.published.checking import broken_handovers
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
 from rigs.photos.storage import broken_photos
@@ -20,7 +21,10 @@ from rigs.revisions.verify import Broken, verify_rig
 
 
 class Command(BaseCommand):
-    help = "Walk every rig's history, stored photo, sound and sign-off; name the first break."
+    help = (
+        "Walk every rig's history, every stored photo and sound, every sign-off and every "
+        "published handover; name the first break."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--production", help="Only the production of this id.")
@@ -53,6 +57,7 @@ class Command(BaseCommand):
                 yield f"{rig.production} · {rig} ({rig.pk}): {error}."
         self.stdout.write(f"{walked} changes of {rigs.count()} rigs walked.")
         yield from broken_sign_offs(production.pk if production else None)
+        yield from broken_handovers(production.pk if production else None)
         for broken in broken_photos(production):
             yield f"{broken.photo.production} · photo {broken.path}: {broken.problem}."
         for file in broken_clips(production):

@@ -94,6 +94,6 @@ def test_a_long_history_costs_no_more_queries(
     world.swap(world.other_mic, HIRE)
     world.rig.refresh_from_db()
     rows = ChangeRow.objects.filter(revision__rig=world.rig, revision__number__gt=1)
-    # changes · controls · inputs · units · devices · units of lengths · revisions
-    with django_assert_num_queries(7):
+    # changes · scales · controls · inputs · units · devices · units of lengths · revisions
+    with django_assert_num_queries(8):
         since([world.rig], rows)

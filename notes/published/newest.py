@@ -1,0 +1,27 @@
+"""Which published handover is the newest, of a production and of legs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from uuid import UUID
+
+from core.models import Leg, Production
+from notes.models import PublishedHandover
+
+
+def last_of(production: Production) -> PublishedHandover | None:
+    """The newest of any leg."""
+    return PublishedHandover.objects.filter(production=production).order_by("-number").first()
+
+
+def newest_of(leg: Leg) -> PublishedHandover | None:
+    """The newest of this leg: the one its crew reads."""
+    found = PublishedHandover.objects.filter(handover__leg=leg)
+    return found.order_by("-number").first()
+
+
+def newest_by_leg(legs: Iterable[Leg]) -> dict[UUID, PublishedHandover]:
+    """Without what they say. One query."""
+    found = PublishedHandover.objects.filter(handover__leg__in=legs).defer("content")
+    rows = found.select_related("handover", "production", "published_by").order_by("number")
+    return {row.handover.leg_id: row for row in rows}  # the last of each leg stays

@@ -1,0 +1,75 @@
+"""Changes of rigs as plain data: what differs, and who changed it why. For whole handovers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q
+
+from notes.signing.since import NONE, Since, Told, Why, since
+from rigs.models import ChangeRow, Rig
+from rigs.revisions.reasons import ReasonKind
+from rigs.revisions.writer import iso
+
+Plain = dict[str, Any]
+
+
+def changes_after(rigs: Sequence[Rig], known: Mapping[str, int]) -> dict[UUID, Since]:
+    """What differs on each rig since the revision number `known` of it; rigs not in it are new.
+
+    As many queries for one rig as for many.
+    """
+    moved = [rig for rig in rigs if known.get(str(rig.pk), rig.head_number) < rig.head_number]
+    if not moved:
+        return {}
+    later = Q()
+    for rig in moved:
+        later |= Q(revision__rig=rig, revision__number__gt=known[str(rig.pk)])
+    return since(moved, ChangeRow.objects.filter(later))
+
+
+def changes_data(found: Since) -> Plain:
+    """`told`, the largest first, and how many `more` there are in the history."""
+    return {"told": [_told(each) for each in found.told], "more": found.more}
+
+
+NO_CHANGES = changes_data(NONE)
+
+
+def _told(told: Told) -> Plain:
+    return {
+        "name": told.name,
+        "kind": told.kind,
+        # Tenths of a degree, as a whole number: canonical JSON has one spelling of those.
+        "size": [int(told.size.rank), round(told.size.amount * 10)],
+        "lines": [
+            {
+                "label": line.field_label, "old": line.old_text, "new": line.new_text,
+                "what": line.what, "text": line.short,
+            }
+            for line in told.lines
+        ],
+        "why": [_why(why) for why in told.why],
+    }  # fmt: skip
+
+
+def _why(why: Why) -> Plain:
+    revision = why.revision
+    given = revision.reason_kind != ReasonKind.NONE
+    return {
+        "number": revision.number,
+        "by": revision.author_name,
+        "at": iso(revision.at),
+        "reason": revision.reason_label if given else "",
+        "words": revision.reason_words,
+        "notes": [
+            {
+                "words": note.words,
+                "said_by": str(note.said_by_player or note.said_by_name or ""),
+                "reading": note.reading,
+            }
+            for note in why.notes
+        ],
+    }

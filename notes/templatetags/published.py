@@ -1,0 +1,22 @@
+"""Filters for what published handovers keep as text: moments and days."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django import template
+
+register = template.Library()
+
+
+@register.filter
+def moment(text: str | None) -> datetime | None:
+    """{{ note.at|moment|date:"j M Y" }}: ISO 8601 as kept, in the time zone of the page."""
+    from django.utils import timezone
+
+    return timezone.localtime(datetime.fromisoformat(text)) if text else None
+
+
+@register.filter
+def day(text: str | None) -> date | None:
+    return date.fromisoformat(text) if text else None
