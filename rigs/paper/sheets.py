@@ -110,12 +110,15 @@ def _input(entry: InputView) -> dict[str, Any]:
 def grid_sheet(
     title: str, production: Production, rows: Sequence[Sequence[str]], *, paper: Paper
 ) -> bytes:
-    """A list with headings in its first row, such as the input list. Empty columns are left out."""
+    """A list with headings in its first row, such as the input list. Empty columns are left out.
+
+    A list of many columns is printed across the long side.
+    """
     used = [i for i in range(len(rows[0])) if any(row[i] for row in rows[1:])]
     used = used or list(range(min(3, len(rows[0]))))
     cut = [[row[i] for i in used] for row in rows]
     section = {"heading": "", "columns": _widths(cut), "head": cut[0], "rows": cut[1:]}
-    return _grid(title, production, [section], [], paper)
+    return _grid(title, production, [section], [], paper, wide=len(used) > 5)
 
 
 def pack_sheet(pack: Pack, production: Production, *, paper: Paper) -> bytes:
@@ -132,10 +135,11 @@ def pack_sheet(pack: Pack, production: Production, *, paper: Paper) -> bytes:
 
 
 def _grid(
-    title: str, production: Production, sections: list[Any], cautions: list[str], paper: Paper
-) -> bytes:
+    title: str, production: Production, sections: list[Any], cautions: list[str], paper: Paper,
+    *, wide: bool = False,
+) -> bytes:  # fmt: skip
     data = {
-        "title": title, "paper": paper, "stamp": f"printed {_time(clock.now())}",
+        "title": title, "paper": paper, "wide": wide, "stamp": f"printed {_time(clock.now())}",
         "place": str(production), "sections": sections, "cautions": cautions,
     }  # fmt: skip
     return press("grid.typ", data)

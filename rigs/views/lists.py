@@ -12,6 +12,7 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from rigs.lists import input_list, pack
 from rigs.lists.forms import RenumberForm
+from rigs.lists.on_paper import paper_rows
 from rigs.lists.renumbering import in_order, renumber
 from rigs.lists.sheets import write_csv, write_xlsx
 from rigs.models import Rig
@@ -57,7 +58,8 @@ def number(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
-    rows = input_list.as_rows(input_list.inputs_of(request.production, variants_of(request)))
+    found = input_list.inputs_of(request.production, variants_of(request))
+    rows = paper_rows(found) if format == "pdf" else input_list.as_rows(found)
     return grid_file(request, rows, "Input list", format)
 
 

@@ -18,6 +18,7 @@ from core.panels import Panel
 from core.views.pages import form_page, posted
 from rigs.forms.shows import DayInputForm
 from rigs.lists.of_day import day_grid, numbering_of
+from rigs.lists.on_paper import day_paper_rows
 from rigs.models import Input, ShowInput
 from rigs.services.show_day import as_listed, row_of, rows_of, stand_ins, tallies
 from rigs.views.lists import grid_file, variants_of
@@ -55,9 +56,9 @@ def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
     found = find_show(request, show)
-    return grid_file(
-        request, day_grid(rows_of(found, variants_of(request))), f"Input list, {found}", format
-    )
+    rows = rows_of(found, variants_of(request))
+    grid = day_paper_rows(rows) if format == "pdf" else day_grid(rows)
+    return grid_file(request, grid, f"Input list, {found}", format)
 
 
 @require_http_methods(["GET", "POST"])
