@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from rigs.lists.columns import COLUMNS
-from rigs.models import Input, ListImport
+from rigs.lists.renumbering import NumbersClash, arranged
+from rigs.models import Input, ListImport, Rig
 from rigs.revisions.reasons import CIRCUMSTANCES, LABELS, Reason, ReasonKind
 
 MAX_BYTES = 5 * 1024 * 1024
@@ -64,15 +66,50 @@ class ReasonForm(forms.Form):
 
 
 class RenumberForm(forms.Form):
-    """A channel number for each input of the list; empty for none."""
+    """A channel number for each input of the list, in the order they were sent; empty for none."""
 
-    def __init__(self, inputs: list[Input], *args: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
-        for entry in inputs:
-            self.fields[f"number_{entry.pk}"] = forms.IntegerField(
-                label=f"{entry.name}, {entry.rig.player}", required=False, min_value=1,
+    def __init__(self, inputs: list[Input], data: QueryDict | None = None) -> None:
+        super().__init__(data)
+        sent = [name.removeprefix(_NUMBER) for name in data or () if name.startswith(_NUMBER)]
+        self.inputs = arranged(inputs, sent)
+        for entry in self.inputs:
+            self.fields[f"{_NUMBER}{entry.pk}"] = forms.IntegerField(
+                label=f"Channel of {entry.name}, {entry.rig.player}", required=False, min_value=1,
                 max_value=9999, initial=entry.number,
             )  # fmt: skip
+        self.bases = {entry.rig_id: self._base(entry.rig) for entry in inputs}
+
+    def _base(self, rig: Rig) -> int:
+        """The change that the rig was at when the page was opened."""
+        sent = str(self.data.get(f"{_BASE}{rig.pk}", ""))
+        known = sent.isascii() and sent.isdecimal() and len(sent) < 10
+        return int(sent) if known and int(sent) <= rig.head_number else rig.head_number
+
+    @property
+    def hidden(self) -> list[tuple[str, int]]:
+        return [(f"{_BASE}{rig}", base) for rig, base in self.bases.items()]
+
+    @property
+    def rows(self) -> list[tuple[Input, forms.BoundField]]:
+        return [(entry, self[f"{_NUMBER}{entry.pk}"]) for entry in self.inputs]
 
     def numbers(self) -> dict[str, int | None]:
-        return {name.removeprefix("number_"): n for name, n in self.cleaned_data.items()}
+        """What was sent; an input that came after the page was opened keeps its number."""
+        return {
+            name.removeprefix(_NUMBER): number
+            for name, number in self.cleaned_data.items()
+            if name in self.data
+        }
+
+    def show_clash(self, clash: NumbersClash) -> None:
+        """Say what is there now. Whoever sends the form again has seen it."""
+        self.add_error(None, str(clash))
+        for each in clash.clashes:
+            name = f"{_NUMBER}{each.part}"
+            if name in self.fields:
+                there = "retired" if isinstance(each.now, dict) else each.now or "none"
+                self.add_error(name, f"Now there: {there}. Save again to keep yours.")
+        self.bases = {entry.rig_id: entry.rig.head_number for entry in self.inputs}
+
+
+_NUMBER, _BASE = "number_", "base_"

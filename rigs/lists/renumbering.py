@@ -3,34 +3,77 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from uuid import UUID
 
 from django.db import transaction
 
 from core.models import User
-from rigs.models import Input, Revision
-from rigs.revisions.edits import Set
-from rigs.revisions.record import record
+from rigs.models import Input, Revision, Rig
+from rigs.revisions.edits import Clash, Set
+from rigs.revisions.read import as_of
+from rigs.revisions.record import Conflict, record
+
+Numbers = Mapping[str, int | None]
+
+
+class NumbersClash(Exception):
+    """Somebody else has numbered the same inputs meanwhile. Nothing was written."""
+
+    def __init__(self, clashes: Sequence[Clash]) -> None:
+        self.clashes = list(clashes)
+        super().__init__("Someone else changed some of these numbers since you opened the page.")
 
 
 @transaction.atomic
 def renumber(
-    *, inputs: Sequence[Input], numbers: Mapping[str, int | None], by: User
+    *, inputs: Sequence[Input], numbers: Numbers, by: User, bases: Mapping[UUID, int] | None = None
 ) -> list[Revision]:
-    """`numbers` by input id; inputs not named keep theirs. A number may stand twice: it shows."""
-    by_rig: dict[object, list[Input]] = {}
+    """`numbers` by input id; inputs not named keep theirs. A number may stand twice: it shows.
+
+    `bases` are the changes that the rigs were at, by rig id, when the numbers were arranged: what
+    was not touched since then takes no side. Raises NumbersClash with all that clashes.
+    """
+    by_rig: dict[UUID, list[Input]] = {}
     for entry in inputs:
-        if str(entry.pk) in numbers and numbers[str(entry.pk)] != entry.number:
+        if str(entry.pk) in numbers:
             by_rig.setdefault(entry.rig_id, []).append(entry)
-    done = []
-    for entries in by_rig.values():
-        rig = entries[0].rig
-        edits = [Set(str(e.pk), "input", {"number": numbers[str(e.pk)]}) for e in entries]
-        revision = record(rig, edits, author=by, base=rig.head_number)
+    done, clashes = [], list[Clash]()
+    for rig_id, entries in by_rig.items():
+        rig, base = entries[0].rig, (bases or {}).get(rig_id, entries[0].rig.head_number)
+        opened = _as_opened(rig, base, entries)
+        moved = [i for i in opened if numbers[i] != opened[i]]
+        try:
+            edits = [Set(i, "input", {"number": numbers[i]}) for i in moved]
+            revision = record(rig, edits, author=by, base=base) if edits else None
+        except Conflict as conflict:
+            clashes += conflict.clashes
+            continue
         if revision is not None:
             done.append(revision)
+    if clashes:
+        raise NumbersClash(clashes)
     return done
 
 
+def _as_opened(rig: Rig, base: int, entries: Sequence[Input]) -> dict[str, int | None]:
+    """The numbers that the page showed, by input id. What came later was not on it."""
+    if base == rig.head_number:
+        return {str(entry.pk): entry.number for entry in entries}
+    then = as_of(rig, base)
+    ids = [str(entry.pk) for entry in entries]
+    return {i: _number(then[i].get("number")) for i in ids if i in then}
+
+
+def _number(value: object) -> int | None:
+    return value if isinstance(value, int) else None
+
+
+def arranged(inputs: Sequence[Input], order: Sequence[str]) -> list[Input]:
+    """`inputs` in the order of their ids in `order`; what it does not name comes last."""
+    place = {part: at for at, part in enumerate(order)}
+    return sorted(inputs, key=lambda entry: place.get(str(entry.pk), len(place)))
+
+
 def in_order(inputs: Sequence[Input]) -> dict[str, int | None]:
-    """Numbers from 1 without gaps, in the list's present order."""
+    """Numbers from 1 without gaps, in the order given."""
     return {str(entry.pk): number for number, entry in enumerate(inputs, start=1)}

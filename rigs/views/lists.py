@@ -5,15 +5,16 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.views.pages import posted
 from rigs.lists import input_list, pack
 from rigs.lists.forms import RenumberForm
 from rigs.lists.on_paper import paper_rows
-from rigs.lists.renumbering import in_order, renumber
+from rigs.lists.renumbering import NumbersClash, in_order, renumber
 from rigs.lists.sheets import write_csv, write_xlsx
 from rigs.models import Rig
 from rigs.paper.sheets import grid_sheet, pack_sheet
@@ -41,18 +42,25 @@ def inputs(request: ProductionRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def number(request: ProductionRequest) -> HttpResponse:
+    """The rows may come arranged: the order they are sent in is the order they were put in."""
     found = input_list.inputs_of(request.production, variants_of(request))
-    form = RenumberForm(found, request.POST if request.method == "POST" else None)
-    if "in_order" in request.POST:
-        done = renumber(inputs=found, numbers=in_order(found), by=request.user)
-    elif form.is_bound and form.is_valid():
-        done = renumber(inputs=found, numbers=form.numbers(), by=request.user)
-    else:
-        rows = [(entry, form[f"number_{entry.pk}"]) for entry in found]
-        context = {"form": form, "rows": rows, "active_nav": "rigs"}
-        return render(request, "rigs/lists/number.html", context)
-    messages.success(request, "Numbered." if done else "The numbers were like that already.")
-    return redirect(reverse("rigs:input_list", args=[request.production.pk]))
+    form = RenumberForm(found, posted(request))
+    status = 200
+    if "in_order" in request.POST or (form.is_bound and form.is_valid()):
+        numbers = in_order(form.inputs) if "in_order" in request.POST else form.numbers()
+        try:
+            done = renumber(inputs=found, numbers=numbers, by=request.user, bases=form.bases)
+        except NumbersClash as clash:
+            form.is_valid()
+            form.show_clash(clash)
+            status = 409
+        else:
+            messages.success(
+                request, "Numbered." if done else "The numbers were like that already."
+            )
+            return redirect(within(request, "rigs:input_list"))
+    context = {"form": form, "active_nav": "rigs"}
+    return render(request, "rigs/lists/number.html", context, status=status)
 
 
 @require_safe
