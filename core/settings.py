@@ -170,6 +170,13 @@ CLIP_MAX_BYTES = env.number("TONELEDGER_CLIP_MAX_MB", 500) * 1024 * 1024
 SOUND_MAX_SECONDS = env.number("TONELEDGER_SOUND_MAX_MINUTES", 60) * 60
 CLIP_MAX_SECONDS = env.number("TONELEDGER_CLIP_MAX_SECONDS", 600)
 CLIP_WORK_SECONDS = env.number("TONELEDGER_CLIP_WORK_SECONDS", 120)
+# The largest upload of any form, with room for a dozen photos.
+UPLOAD_MAX_BYTES = max(CLIP_MAX_BYTES, 12 * PHOTO_MAX_BYTES) + 1024 * 1024
+FILE_UPLOAD_HANDLERS = [
+    "core.uploads.LimitedUploads",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
 EMAIL_HOST = env.text("TONELEDGER_MAIL_HOST")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from django.db.models import Prefetch, QuerySet
 
 from core.models import Production
-from notes.models import Alternative, ListeningSession, Note, Trial
+from core.models.base import RetirableQuerySet
+from notes.models import Alternative, Clip, ListeningSession, Note, Trial
 from notes.states import with_state
 from rigs.models import Input, Rig, Unit
 
@@ -45,6 +46,18 @@ def trials_for_cards(trials: QuerySet[Trial]) -> QuerySet[Trial]:
 def alternatives_of(production: Production) -> QuerySet[Alternative]:
     found = Alternative.objects.filter(trial__production=production)
     return found.select_related("device", "trial__rig__production", "trial__input__device")
+
+
+def clips_of(production: Production) -> RetirableQuerySet[Clip]:
+    """All clips of a production, newest first, with what a row of them shows."""
+    return clips_for_rows(Clip.objects.filter(production=production))
+
+
+def clips_for_rows(clips: RetirableQuerySet[Clip]) -> RetirableQuerySet[Clip]:
+    return clips.select_related(
+        "rig__player", "input__device", "revision", "song", "section", "session", "note",
+        "sound", "brought_by",
+    ).order_by("-brought_at", "-pk")  # fmt: skip
 
 
 def rigs_of(production: Production) -> QuerySet[Rig]:

@@ -16,6 +16,7 @@ NAVIGATION = (
     ("Changes", "notes:changes", "history", "changes"),
     ("Handover", "notes:handovers", "book-open", "handover"),
     ("Trials", "notes:trials", "git-compare", "trials"),
+    ("Clips", "notes:clips", "audio-lines", "clips"),
     ("Devices", "rigs:devices", "mic", "devices"),
     ("Timeline", "notes:timeline", "calendar-range", "timeline"),
     ("Songs", "core:songs", "list-music", "songs"),

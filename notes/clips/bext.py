@@ -8,6 +8,7 @@ believed beyond what is there.
 from __future__ import annotations
 
 import struct
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import BinaryIO
@@ -15,6 +16,7 @@ from typing import BinaryIO
 _MOST_CHUNKS = 200
 _FIXED = 602  # bytes before the coding history
 _MOST_HISTORY = 4000
+_UNTOLD = 0x7FFF_FF00  # bytes; from here on a length is a placeholder
 _UNKNOWN = 0x7FFF  # a loudness that was not measured
 
 
@@ -56,27 +58,44 @@ def _numbers(text: str) -> list[int]:
 
 def read_bext(file: BinaryIO) -> Bext | None:
     """The chunk of the WAV or RF64 file, or None where it has none or is no such file."""
+    for name, length in _chunks(file):
+        if name == b"bext":
+            return parse_bext(file.read(min(length, _FIXED + _MOST_HISTORY)))
+    return None
+
+
+def data_length(file: BinaryIO) -> int | None:
+    """How many bytes of sound the file says it has; None where it does not say.
+
+    A program that writes to a pipe cannot know, and writes the largest number there is.
+    """
+    for name, length in _chunks(file):
+        if name == b"data":
+            return length if 0 < length < _UNTOLD or length > 0xFFFFFFFF else None
+    return None
+
+
+def _chunks(file: BinaryIO) -> Iterator[tuple[bytes, int]]:
+    """Names and lengths, the file standing at the beginning of the chunk's body."""
     head = file.read(12)
     if len(head) < 12 or head[:4] not in (b"RIFF", b"RF64") or head[8:] != b"WAVE":
-        return None
+        return
     large = 0  # the real length of the data chunk of an RF64 file
     for _ in range(_MOST_CHUNKS):
         start = file.read(8)
         if len(start) < 8:
-            return None
+            return
         name, length = start[:4], int.from_bytes(start[4:], "little")
-        if name == b"bext":
-            return parse_bext(file.read(min(length, _FIXED + _MOST_HISTORY)))
+        body = file.tell()
         if name == b"ds64" and length >= 16:
-            body = file.read(16)
-            large = int.from_bytes(body[8:16], "little")
-            length -= len(body)
+            large = int.from_bytes(file.read(16)[8:16], "little")
+            file.seek(body)
         elif name == b"data" and length == 0xFFFFFFFF and large:
             length = large
         if length > 1 << 62:
-            return None
-        file.seek(length + length % 2, 1)
-    return None
+            return
+        yield name, length
+        file.seek(body + length + length % 2)
 
 
 def parse_bext(body: bytes) -> Bext | None:

@@ -20,12 +20,13 @@ from django.utils import timezone
 
 from core.models import Section, Song, User
 from notes.clips import decoding
-from notes.clips.cutting import Cut, cut, gain_for
+from notes.clips.cutting import SHORTEST_S, Cut, cut, gain_for
 from notes.clips.cutting import Section as Part
 from notes.clips.measuring import METHOD
 from notes.clips.receiving import on_disk, save, sound_of, stored_on_disk
 from notes.clips.sniffing import SoundError
 from notes.clips.storing import Keeper
+from notes.clips.surveying import SILENT_DB
 from notes.models import Clip, ListeningSession, Note, StoredSound
 from rigs.models import Input, Revision, Rig
 
@@ -168,6 +169,16 @@ def _part(sound: StoredSound, wanted: Wanted) -> Part:
     chosen = tuple(n - 1 for n in (wanted.left, wanted.right) if n is not None)
     gain = gain_for([sound.found["channels"][n]["peak_db"] for n in chosen])
     return Part(chosen, start, min(length, frames - start), gain)
+
+
+def fits_whole(sound: StoredSound) -> bool:
+    """One or two channels, all with something on them, and no longer than a clip may be."""
+    heard = [each["peak_db"] for each in sound.found["channels"]]
+    return (
+        sound.channels <= 2
+        and SHORTEST_S <= sound.seconds <= settings.CLIP_MAX_SECONDS
+        and all(peak is not None and peak > SILENT_DB for peak in heard)
+    )
 
 
 def newest(rig: Rig) -> Revision:

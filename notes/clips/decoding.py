@@ -19,7 +19,8 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from notes.clips.sniffing import HEAD, Kind, SoundError, sniff
+from notes.clips.bext import data_length
+from notes.clips.sniffing import HEAD, MP3, OGG, RF64, WAV, Kind, SoundError, sniff
 
 Block = NDArray[np.float32]
 
@@ -27,6 +28,9 @@ CHANNELS, RATES = (1, 64), (8_000, 192_000)
 DAMAGED = "The sound is damaged or not complete. Export or send it again."
 _BLOCK_SAMPLES = 1 << 18  # of all channels together
 _LIBAV_CODECS = ("aac", "opus", "vorbis", "mp3", "mp3float", "alac", "flac", "libopus")
+_BITS = {
+    "PCM_S8": 8, "PCM_U8": 8, "PCM_16": 16, "PCM_24": 24, "PCM_32": 32, "FLOAT": 32, "DOUBLE": 64,
+}  # fmt: skip
 _COVERS = ("mjpeg", "png", "bmp", "gif", "webp")  # a picture of the record, kept as a “film”
 # What libsndfile, libav and numpy raise on what somebody made up. EOFError: libav at the end.
 _BROKEN = (
@@ -111,22 +115,28 @@ def blocks(path: Path, found: Header, clock: Clock, *, start: int = 0) -> Iterat
 
 def _sndfile_header(path: Path, kind: Kind) -> Header:
     with soundfile.SoundFile(path) as file:
-        coding = file.subtype
-        bits = {"PCM_S8": 8, "PCM_U8": 8, "PCM_16": 16, "PCM_24": 24, "PCM_32": 32}
+        coding, bits = file.subtype, _BITS.get(file.subtype, 0)
+        # A file of unknown length says the largest number there is.
+        frames = file.frames if 0 < file.frames < 1 << 40 else 0
+        if bits and kind in (WAV, RF64):
+            frames = max(frames, _told(path) // (file.channels * bits // 8))
         return Header(
-            kind, coding, file.samplerate, file.channels,
-            # A file of unknown length says the largest number there is.
-            file.frames if 0 < file.frames < 1 << 40 else 0,
-            bits.get(coding, 32 if coding == "FLOAT" else 64 if coding == "DOUBLE" else 0),
-            coding in ("FLOAT", "DOUBLE") or kind.words in ("Ogg", "MP3"),
+            kind, coding, file.samplerate, file.channels, frames, bits,
+            floating=coding in ("FLOAT", "DOUBLE") or kind in (OGG, MP3),
         )  # fmt: skip
+
+
+def _told(path: Path) -> int:
+    """Bytes of sound by the file's own word: libsndfile counts what is there."""
+    with path.open("rb") as file:
+        return data_length(file) or 0
 
 
 def _sndfile_blocks(path: Path, found: Header, start: int) -> Iterator[Block]:
     size = max(256, _BLOCK_SAMPLES // found.channels)
     with soundfile.SoundFile(path) as file:
         skip = start
-        if start and found.kind.seeks and start < found.frames:
+        if start and found.kind.seeks and start < file.frames:
             file.seek(start)
             skip = 0
         while True:

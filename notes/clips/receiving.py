@@ -22,6 +22,7 @@ from notes.clips.bext import read_bext
 from notes.clips.sniffing import SoundError
 from notes.clips.storing import Keeper, hash_of, path_of
 from notes.clips.surveying import survey
+from notes.clips.times import format_time
 from notes.models import StoredSound
 
 _CHUNK = 1 << 20
@@ -51,7 +52,7 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
         rate_hz=found.rate,
         channels=found.channels,
         seconds=(Decimal(heard.frames) / found.rate).quantize(Decimal("0.0001")),
-        said=_said(path),
+        said=_said(path, found.rate),
         found=heard.as_json() | {"frames": heard.frames, "bits": found.bits},
         brought_by=by,
     )
@@ -92,13 +93,16 @@ def tidy_name(name: str) -> str:
     return "".join(c for c in last if c.isprintable()).strip()[-200:] or "sound"
 
 
-def _said(path: Path) -> dict[str, Any]:
+def _said(path: Path, rate: int) -> dict[str, Any]:
     with path.open("rb") as file:
         found = read_bext(file)
     if found is None:
         return {}
     at = found.originated_at
-    return asdict(found) | {"originated_at": at.isoformat() if at else ""}
+    return asdict(found) | {
+        "originated_at": at.isoformat() if at else "",
+        "begins": format_time(Decimal(found.time_reference) / rate) if found.time_reference else "",
+    }
 
 
 @contextmanager

@@ -37,7 +37,7 @@ class Filters(forms.Form):
         return {name: value for name, value in self.cleaned_data.items() if value}
 
 
-def _any(words: str, label: str | None = None) -> forms.ModelChoiceField:  # type: ignore[type-arg]
+def any_of(words: str, label: str | None = None) -> forms.ModelChoiceField:  # type: ignore[type-arg]
     """A choice among what `offered` gives, or none of it."""
     return forms.ModelChoiceField(queryset=None, required=False, empty_label=words, label=label)
 
@@ -49,8 +49,8 @@ class NoteFilters(Filters):
     verdict = forms.ChoiceField(
         required=False, choices=[("", "any verdict"), *Note.Verdict.choices]
     )
-    rig = _any("all rigs")
-    session = _any("all sessions")
+    rig = any_of("all rigs")
+    session = any_of("all sessions")
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         return {
@@ -63,7 +63,7 @@ class TrialFilters(Filters):
     state = forms.ChoiceField(
         required=False, choices=[("", "open and decided"), ("open", "open"), ("decided", "decided")]
     )
-    rig = _any("all rigs")
+    rig = any_of("all rigs")
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         return {"rig": rigs_of(self.production)}
@@ -77,11 +77,11 @@ class TrialFilters(Filters):
 
 
 class ChangeFilters(Filters):
-    rig = _any("all rigs")
-    player = _any("all players")
-    input = _any("all inputs")
-    device = _any("any microphone or DI", "microphone or DI")
-    author = _any("anybody", "changed by")
+    rig = any_of("all rigs")
+    player = any_of("all players")
+    input = any_of("all inputs")
+    device = any_of("any microphone or DI", "microphone or DI")
+    author = any_of("anybody", "changed by")
     reason = forms.ChoiceField(
         required=False,
         choices=[("", "any reason"), *((str(kind), label) for kind, label in LABELS.items())],

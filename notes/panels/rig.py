@@ -6,13 +6,13 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 
 from notes.changelog.threads import reasoned_changes
-from notes.models import Note, Trial
-from notes.reading import for_cards, trials_for_cards
+from notes.models import Clip, Note, Trial
+from notes.reading import clips_for_rows, for_cards, trials_for_cards
 from notes.states import unsettled, with_state
 from rigs.models import Input, Rig
 from rigs.panels import Panel, Place, register
 
-NEWEST = 5  # reasoned changes on a rig's page
+NEWEST = 5  # reasoned changes on a rig's page, clips on an input's
 SHOWN = 20  # open notes, notes of an input
 
 
@@ -20,6 +20,7 @@ def register_panels() -> None:
     register(Place.RIG_WHY, why)
     register(Place.RIG_OPEN, still_open)
     register(Place.INPUT, of_input)
+    register(Place.INPUT, clips_of_input)
 
 
 def why(request: HttpRequest, rig: Rig) -> Panel:
@@ -42,6 +43,12 @@ def of_input(request: HttpRequest, input: Input) -> Panel:
         "notes/panels/input.html",
         {"input": input, "input_notes": notes, "more": more, "input_trials": list(trials)},
     )
+
+
+def clips_of_input(request: HttpRequest, input: Input) -> Panel:
+    rows = list(clips_for_rows(Clip.objects.live().filter(input=input))[: NEWEST + 1])
+    context = {"input": input, "clips": rows[:NEWEST], "more": len(rows) > NEWEST}
+    return Panel("notes/panels/clips_of_input.html", context)
 
 
 def _first(found: QuerySet[Note]) -> tuple[list[Note], bool]:

@@ -20,9 +20,11 @@ from notes.forms.notes import NoteForm, SettleForm
 from notes.forms.prefill import prefill
 from notes.models import Note
 from notes.paging import page
-from notes.reading import notes_of, rigs_of, sessions_of, trials_of
+from notes.reading import clips_of, notes_of, rigs_of, sessions_of, trials_of
 from notes.services.notes import NotEditable, check_editable
 from rigs.models import Rig
+
+CLIPS = 20  # of one note
 
 
 @require_safe
@@ -48,6 +50,7 @@ def note(request: ProductionRequest, note: UUID) -> HttpResponse:
         "note": found,
         "thread": thread_of(found),
         "trials": trials_of(request.production).filter(because_of=found),
+        "clips": clips_of(request.production).live().filter(note=found)[:CLIPS],
         "may_reword": found.written_by_id == request.user.pk and found.led_to_revision is None,  # type: ignore[attr-defined]
         "active_nav": "notes",
     }

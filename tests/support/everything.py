@@ -20,6 +20,7 @@ from notes.models import (
     Note,
     PublishedHandover,
     Question,
+    StoredSound,
     Trial,
 )
 from notes.published.publishing import publish
@@ -115,7 +116,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
         ("published", PublishedHandover),
         ("spare", Spare), ("entry", UpkeepEntry),
-        ("clip", Clip),
+        ("clip", Clip), ("sound", StoredSound),
     )  # fmt: skip
     for name, model in models:
         found[name] = model._default_manager.get().pk

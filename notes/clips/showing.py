@@ -1,0 +1,125 @@
+"""The figures of a clip in plain words and units, for its page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.safestring import SafeString, mark_safe
+
+from notes.clips.drawing import outline, spectrum
+from notes.clips.times import format_time
+from notes.listening.bands import NOMINAL
+from notes.models import Clip, StoredSound
+
+NONE = "too quiet or too short to tell"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A name, what it is, and a sentence on what it tells."""
+
+    label: str
+    value: str
+    means: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelView:
+    number: int
+    level: str
+    drawing: SafeString
+    silent: bool
+    clipped: int
+
+
+def rows(clip: Clip) -> list[Row]:
+    return [*_loudness(clip.figures), *_peaks(clip.figures), *_tone(clip.figures)]
+
+
+def _loudness(of: dict[str, Any]) -> Iterator[Row]:
+    yield Row("Loudness", level(of, "integrated", "LUFS"), "of the whole clip, pauses left out")
+    yield Row("Loudest moment", level(of, "momentary_max", "LUFS"), "over 0.4 s")
+    yield Row("Loudest stretch", level(of, "short_term_max", "LUFS"), "over 3 s")
+    yield Row("Loudness range", level(of, "range", "LU"), "between its soft and its loud parts")
+
+
+def _peaks(of: dict[str, Any]) -> Iterator[Row]:
+    yield Row("True peak", level(of, "true_peak", "dBTP"), "between samples, too")
+    yield Row("Sample peak", level(of, "sample_peak", "dBFS"))
+    yield Row("Crest factor", level(of, "crest", "dB"), "peak above the average level")
+    runs = of.get("clipped_runs") or 0
+    times = "once" if runs == 1 else f"{runs} times"
+    yield Row("At full scale", times if runs else "never", "It may be distorted." if runs else "")
+
+
+def _tone(of: dict[str, Any]) -> Iterator[Row]:
+    centre = of.get("centroid")
+    yield Row("Centre of the spectrum", NONE if centre is None else f"{centre:.0f} Hz")
+    for name, label, means in (
+        ("low", "Low part", "below 250 Hz, against the whole"),
+        ("middle", "Middle part", "250 Hz to 2.5 kHz"),
+        ("high", "High part", "above 2.5 kHz"),
+    ):
+        yield Row(label, level(of, name, "dB"), means)
+    if of.get("channels") == 2:
+        yield Row("Left and right", *_alike(of.get("correlation")))
+
+
+def _alike(value: float | None) -> tuple[str, str]:
+    if value is None:
+        return NONE, "correlation"
+    if value < -0.5:
+        return signed(value, 2), "correlation; opposed: is the polarity of one turned?"
+    words = "alike" if value > 0.5 else "largely unrelated"
+    return signed(value, 2), f"correlation; {words}"
+
+
+def level(of: dict[str, Any], name: str, unit: str) -> str:
+    value = of.get(name)
+    return NONE if value is None else f"{signed(value)} {unit}"
+
+
+def signed(value: float, digits: int = 1) -> str:
+    text = f"{value:.{digits}f}"
+    return f"−{text[1:]}" if text.startswith("-") else text
+
+
+def bands(clip: Clip) -> list[tuple[str, str]]:
+    """Name and level of each third-octave band that has one."""
+    return [
+        (f"{hz / 1000:g} kHz" if hz >= 1000 else f"{hz:g} Hz", f"{signed(value)} dB")
+        for hz, value in zip(NOMINAL, clip.figures.get("bands") or [], strict=False)
+        if value is not None
+    ]
+
+
+def spectrum_of(clip: Clip) -> SafeString:
+    levels = clip.figures.get("bands") or [None] * len(NOMINAL)
+    return _safe(spectrum(levels, title=f"Spectrum of {clip.name}"))
+
+
+def outline_of(clip: Clip) -> SafeString:
+    points = clip.figures.get("outline") or [0]
+    words = f"Outline of {clip.name}, {format_time(clip.seconds)} long"
+    return _safe(outline(points, full=1000, words=words))
+
+
+def channels(sound: StoredSound) -> list[ChannelView]:
+    return [_channel(number, each) for number, each in enumerate(sound.found["channels"], start=1)]
+
+
+def _channel(number: int, of: dict[str, Any]) -> ChannelView:
+    peak = of["peak_db"]
+    silent = peak is None or peak <= -90
+    said = "silent" if silent else f"peak {signed(peak)} dBFS"
+    words = f"Channel {number}, {said}"
+    return ChannelView(
+        number, said, _safe(outline(of["outline"], full=100, words=words)), silent, of["clipped"]
+    )
+
+
+def _safe(drawing: str) -> SafeString:
+    # rigs.drawing.svg escapes every word and attribute it writes.
+    return mark_safe(drawing)  # noqa: S308

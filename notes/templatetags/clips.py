@@ -1,0 +1,38 @@
+"""Template filters of clips: levels and places in a sound as people write them."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django import template
+
+from notes.clips.showing import signed
+from notes.clips.times import format_time
+from notes.models import Clip
+
+register = template.Library()
+
+
+@register.filter
+def level(value: float | None) -> str:
+    """“−15.8”, with a minus sign; nothing for what has no value."""
+    return "" if value is None else signed(value)
+
+
+@register.filter
+def clock(seconds: Decimal | float) -> str:
+    """“1:12.5”"""
+    return format_time(seconds)
+
+
+@register.filter
+def part(clip: Clip) -> str:
+    """“0:03.5 to 0:08, channels 3 and 4 of 16”"""
+    ends = format_time(clip.starts_s + clip.seconds)
+    if clip.sound.channels == 1:
+        which = "one channel"
+    elif clip.right is None:
+        which = f"channel {clip.left} of {clip.sound.channels}"
+    else:
+        which = f"channels {clip.left} and {clip.right} of {clip.sound.channels}"
+    return f"{format_time(clip.starts_s)} to {ends}, {which}"

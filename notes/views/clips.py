@@ -1,0 +1,76 @@
+"""Clips: the list, one clip with its figures, changing what is said of it, putting it away."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted, put_away_or_bring_back
+from notes.clips import showing
+from notes.forms.clips import ClipFilters, ClipForm
+from notes.models import Clip
+from notes.paging import page
+from notes.reading import clips_of, rigs_of
+
+
+@require_safe
+@production_view(Action.READ)
+def index(request: ProductionRequest) -> HttpResponse:
+    filters = ClipFilters(request.GET, production=request.production)
+    found = clips_of(request.production).live().filter(**filters.chosen())
+    context = {
+        "filters": filters,
+        "page": page(found, request.GET, by="brought_at", size=25),
+        "rigs": rigs_of(request.production),
+        "active_nav": "clips",
+    }
+    return render(request, "notes/clips/index.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def clip(request: ProductionRequest, clip: UUID) -> HttpResponse:
+    found = _clip(request, clip)
+    context = {
+        "clip": found,
+        "rows": showing.rows(found),
+        "bands": showing.bands(found),
+        "spectrum": showing.spectrum_of(found),
+        "outline": showing.outline_of(found),
+        "remarks": found.sound.found.get("remarks", []),
+        "active_nav": "clips",
+    }
+    return render(request, "notes/clips/clip.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def edit(request: ProductionRequest, clip: UUID) -> HttpResponse:
+    found = _clip(request, clip)
+    form = ClipForm(posted(request), instance=found)
+    if form.try_save():
+        messages.success(request, f"“{found}” is saved.")
+        return redirect(found)
+    retire_url = reverse("notes:clip_retire", args=[request.production.pk, found.pk])
+    return form_page(
+        request, form, heading="About this clip", cancel_url=found.get_absolute_url(),
+        active_nav="clips", retire_url=retire_url, item=found,
+    )  # fmt: skip
+
+
+@require_POST
+@production_view(Action.WRITE_NOTE)
+def retire(request: ProductionRequest, clip: UUID) -> HttpResponse:
+    found = _clip(request, clip)
+    return put_away_or_bring_back(request, found, found.get_absolute_url())
+
+
+def _clip(request: ProductionRequest, clip: UUID) -> Clip:
+    return get_object_or_404(clips_of(request.production), pk=clip)
