@@ -21,6 +21,8 @@ from core.models import User
 class Place(StrEnum):
     PRODUCTION = "production"  # the front door of a production: what needs attention
     LEG = "leg"  # one leg: what its shows have in store
+    SET = "set"  # the songs in order: what changing from one to the next asks for
+    SONG = "song"  # one song: what it changes
 
 
 class Panel(NamedTuple):
@@ -28,6 +30,7 @@ class Panel(NamedTuple):
 
     template: str
     context: Mapping[str, Any]
+    sheets: str = ""  # a template that links the style sheets it needs
 
 
 class Errand(NamedTuple):
@@ -47,7 +50,8 @@ _errand_providers: list[ErrandProvider] = []
 
 
 def register(place: Place, provider: Provider) -> None:
-    """`provider(request, subject)`, where the subject is the production, or the leg."""
+    """`provider(request, subject)`, where the subject is the production, the leg or the
+    song; the production for SET."""
     if provider not in _providers[place]:
         _providers[place].append(provider)
 

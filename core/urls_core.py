@@ -12,6 +12,7 @@ from core.views import (
     people,
     players,
     productions,
+    research,
     rooms,
     search,
     sections,
@@ -85,6 +86,9 @@ song_urls = [
     path("<uuid:song>/retire/", songs.retire, name="song_retire"),
     path("<uuid:song>/sections/new/", sections.new, name="section_new"),
     path("<uuid:song>/sections/order/", sections.order, name="sections_order"),
+    path("<uuid:song>/research/new/", research.new, name="research_new"),
+    path("research/<uuid:research>/edit/", research.edit, name="research_edit"),
+    path("research/<uuid:research>/retire/", research.retire, name="research_retire"),
     path("sections/<uuid:section>/edit/", sections.edit, name="section_edit"),
     path("sections/<uuid:section>/retire/", sections.retire, name="section_retire"),
 ]

@@ -94,3 +94,8 @@ GEAR: dict[str, Gear] = {
     )
 }  # fmt: skip
 GEAR_CHOICES = [(gear.key, gear.label) for gear in GEAR.values()]
+
+# Kinds that carry a tuning, and those of which a player holds one at a time: with several of them
+# on a rig, the first is the usual one.
+STRINGED = frozenset({"guitar", "bass", "string"})
+IN_HAND = STRINGED | {"wind"}

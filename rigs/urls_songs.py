@@ -2,6 +2,13 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from rigs.views import songs
+
+_RIG = "p/<uuid:production>/rigs/<uuid:rig>/songs"
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path(f"{_RIG}/", songs.index, name="rig_songs"),
+    path(f"{_RIG}/<uuid:song>/", songs.song, name="rig_song"),
+]

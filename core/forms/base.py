@@ -81,7 +81,7 @@ def _in_words(field: forms.Field, value: Any) -> str:
         return str(field.queryset.filter(pk=value).first() or "nothing")  # type: ignore[union-attr]
     if isinstance(field, forms.ChoiceField):
         return str(dict(field.choices).get(value, value))  # type: ignore[arg-type]
-    return str(value)
+    return str(field.prepare_value(value))
 
 
 def _unit_name(name: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from core.forms.base import DateInput, EditForm
+from core.forms.durations import DurationInput
 from core.models import Leg, Player, Section, Show, Song
 
 
@@ -36,9 +37,16 @@ class ShowForm(EditForm):
 
 
 class SongForm(EditForm):
+    length_s = DurationInput(label="Length", help_text="4:05")
+    gap_s = DurationInput(
+        label="Gap after it",
+        help_text="Until the next song starts: 0:20. 0:00 where one runs into the next. Leave "
+        "empty while it is not known.",
+    )
+
     class Meta:
         model = Song
-        fields = ["title", "tempo_bpm", "reference", "notes"]
+        fields = ["title", "tempo_bpm", "length_s", "gap_s", "reference", "notes"]
 
 
 class SectionForm(EditForm):

@@ -7,6 +7,7 @@ from core.models.live import Presence
 from core.models.once import DoneRequest
 from core.models.people import User
 from core.models.productions import Membership, Player, Production
+from core.models.research import Research
 from core.models.rooms import RehearsalRoom
 from core.models.search import SearchEntry
 from core.models.songs import Section, Song
@@ -21,6 +22,7 @@ __all__ = [
     "Presence",
     "Production",
     "RehearsalRoom",
+    "Research",
     "SearchEntry",
     "Section",
     "Show",

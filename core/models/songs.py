@@ -6,6 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from core.durations import LONGEST_S
 from core.models.base import Retirable, RetirableQuerySet
 from core.models.productions import Production
 
@@ -27,6 +28,12 @@ class Song(Retirable):
         max_length=200,
         blank=True,
         help_text="Release and time range that everybody means by “like on the record”.",
+    )
+    length_s = models.PositiveIntegerField(
+        "length", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
+    )
+    gap_s = models.PositiveIntegerField(
+        "gap after it", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
     )
     notes = models.TextField(blank=True, max_length=4000)
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import template
 
+from core.durations import format_duration
 from core.units import format_both, format_length, plain
 
 register = template.Library()
@@ -26,3 +27,9 @@ def number(value: Any) -> str:
     if value is None or value == "":
         return ""
     return plain(Decimal(str(value))).replace("-", "−")
+
+
+@register.filter
+def minutes(seconds: int | None) -> str:
+    """{{ song.length_s|minutes }} → “4:05”; empty if not known."""
+    return format_duration(seconds)

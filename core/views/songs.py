@@ -15,6 +15,7 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.tour import SongForm
 from core.models import Song
+from core.panels import Place, panels
 from core.services.ordering import move, next_position
 from core.views.pages import (
     direction,
@@ -34,6 +35,7 @@ def songs(request: ProductionRequest) -> HttpResponse:
     context = {
         "songs": [song for song in found if not song.is_retired],
         "retired": [song for song in found if song.is_retired],
+        "panels": panels(Place.SET, request, request.production),
         "active_nav": "songs",
     }
     return render(request, "core/songs.html", context)
@@ -44,8 +46,16 @@ def songs(request: ProductionRequest) -> HttpResponse:
 def song(request: ProductionRequest, song: UUID) -> HttpResponse:
     found = _song(request, song)
     sections = list(found.sections.all())
+    research = list(found.research.select_related("player", "written_by").order_by(
+        "player__position", "player__name", "from_s", "written_at"
+    ))  # fmt: skip
+    for entry in research:
+        entry.song = found  # one query less for each
     context = {
         "song": found,
+        "research": [entry for entry in research if not entry.is_retired],
+        "retired_research": [entry for entry in research if entry.is_retired],
+        "panels": panels(Place.SONG, request, found),
         "sections": [section for section in sections if not section.is_retired],
         "retired": [section for section in sections if section.is_retired],
         "active_nav": "songs",

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from uuid import UUID
 
 from core import clock
 from core.models import Show
 from rigs.checks.bench import Bench, BenchDevice
 from rigs.checks.build import build, number
-from rigs.models import Control, Device, Fact, Input, Link, Part, Rig, Unit
-from rigs.models.parts import columns, plain_value
-from rigs.revisions.edits import Snapshot, Value
+from rigs.models import Control, Device, Fact, Input, Link, Rig, Unit
+from rigs.revisions.edits import Snapshot
+from rigs.revisions.read import parts_of
 
 
 def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
@@ -31,23 +31,9 @@ def snapshots(rigs: Sequence[Rig]) -> dict[UUID, Snapshot]:
     """The parts of each rig that rules read, photos left out."""
     states: dict[UUID, Snapshot] = {rig.pk: {str(rig.pk): rig.fields()} for rig in rigs}
     for model in (Unit, Control, Fact, Link, Input):
-        for rig, part, fields in _parts(model, list(states)):
+        for rig, part, fields in parts_of(model, states):
             states[rig][part] = fields
     return states
-
-
-def _parts(model: type[Part], rigs: list[UUID]) -> Iterator[tuple[UUID, str, dict[str, Value]]]:
-    """What `fields()` says of each live part, without making a model instance of it first."""
-    kept = columns(model)
-    rows = model._default_manager.filter(rig__in=rigs, retired=False).order_by()
-    names = [column.attname for column in kept]
-    for rig, part, *values in rows.values_list("rig_id", "pk", *names):
-        fields: dict[str, Value] = {"kind": model.KIND}
-        for column, raw in zip(kept, values, strict=True):
-            value = plain_value(raw)
-            if value != column.default:
-                fields[column.name] = value
-        yield rig, str(part), fields
 
 
 def devices_of(productions: Iterable[UUID]) -> dict[str, BenchDevice]:

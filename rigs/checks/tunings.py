@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rigs.checks.bench import Bench, BenchInput, BenchUnit
+from rigs.gear import STRINGED
 from rigs.signal.notes import format_note, frequency, tuning_range
 from rigs.signal.ranges import stated_tuning
 
-STRINGED = frozenset({"guitar", "bass", "string"})
 FRETS = 24  # the most that is common; stated wherever it is used
 
 

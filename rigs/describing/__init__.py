@@ -3,7 +3,7 @@
     describe(rig, revision.changes.all())       → list of ChangeLine
     describe_many(revisions)                    → {revision's primary key: list of ChangeLine}
     describe_between(rig, snapshot_a, snapshot_b) → list of ChangeLine
-    snapshot_view(rig, snapshot)                → RigView: units, controls, links, inputs, photos
+    snapshot_view(rig, snapshot)                → RigView: units, links, inputs, photos, songs …
 
 Each needs a fixed number of queries, however long the history or the list is.
 """
@@ -22,6 +22,7 @@ from rigs.describing.lines import (
 from rigs.describing.views import (
     ControlView,
     DeviceView,
+    DifferenceView,
     FactView,
     InputView,
     LinkView,
@@ -29,6 +30,7 @@ from rigs.describing.views import (
     PinPlace,
     PinView,
     RigView,
+    SongView,
     SpareView,
     Spec,
     UnitView,
@@ -38,6 +40,7 @@ __all__ = [
     "ChangeLine",
     "ControlView",
     "DeviceView",
+    "DifferenceView",
     "FactView",
     "Group",
     "InputView",
@@ -46,6 +49,7 @@ __all__ = [
     "PinPlace",
     "PinView",
     "RigView",
+    "SongView",
     "SpareView",
     "Spec",
     "UnitView",

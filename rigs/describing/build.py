@@ -11,6 +11,7 @@ from typing import Any
 from rigs.describing import fields
 from rigs.describing.lines import value_text
 from rigs.describing.names import Names, names_in
+from rigs.describing.of_songs import songs_of
 from rigs.describing.pins import with_pins
 from rigs.describing.views import (
     ControlView,
@@ -50,7 +51,7 @@ class _Source:
 
 
 def snapshot_view(rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = None) -> RigView:
-    """Everything in `snapshot`, display-ready, in at most three queries.
+    """Everything in `snapshot`, display-ready, in at most five queries.
 
     With `before`, an earlier state, what differs from it is marked: `changed` and `was` of
     controls and settings, `is_new` of units and inputs.
@@ -74,9 +75,32 @@ def snapshot_view(rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = Non
         links=tuple(_link(source, part, f) for part, f in source.kinds["link"]),
         inputs=inputs,
         photos=tuple(photos[""]),
+        songs=songs_of(source.kinds["song_setting"], snapshot, source.names, units),
         by_id={**{unit.id: unit for unit in units}, **{entry.id: entry for entry in inputs}},
     )
     return with_pins(view, source.kinds["pin"], source.names)
+
+
+def set_views(states: Mapping[Rig, Snapshot]) -> dict[Rig, RigView]:
+    """Units and songs of several rigs of one production, for what songs change on them.
+
+    Three queries, however many rigs. Inputs are named where a song speaks of them, cables and
+    photos are left out.
+    """
+    if not states:
+        return {}
+    names = names_in(next(iter(states)), *states.values())
+    return {rig: _set_view(rig, state, names) for rig, state in states.items()}
+
+
+def _set_view(rig: Rig, snapshot: Snapshot, names: Names) -> RigView:
+    source = _Source(names, None, _sorted(snapshot))
+    units = tuple(_units(source, defaultdict(list)))
+    return RigView(
+        str(rig.pk), rig.name, rig.variant, rig.get_variant_display(), rig.sound, rig.notes,
+        rig.retired, units, songs=songs_of(source.kinds["song_setting"], snapshot, names, units),
+        by_id={unit.id: unit for unit in units},
+    )  # fmt: skip
 
 
 def _sorted(snapshot: Snapshot) -> dict[str, list[tuple[str, Fields]]]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from functools import cache
 
+from core.durations import format_duration
 from core.units import format_both, plain
 from rigs.facts import FACTS
 from rigs.models import PARTS
@@ -33,6 +34,8 @@ LABELS: dict[tuple[str, str], str] = {
     ("pin", "photo"): "on",
     ("pin", "x"): "from the left",
     ("pin", "y"): "from the top",
+    ("song_setting", "value"): "setting",
+    ("song_setting", "at_s"): "time in the song",
 }
 LENGTHS = {
     "distance_m": "distance_unit",
@@ -157,4 +160,5 @@ _SPECIAL: dict[tuple[str, str], Callable[[Value, Mapping[str, Value]], str]] = {
     ("fact", "value"): _fact,
     ("pin", "x"): percent,
     ("pin", "y"): percent,
+    ("song_setting", "at_s"): lambda value, _: format_duration(int(value or 0)),
 }

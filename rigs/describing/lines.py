@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from django.db.models import prefetch_related_objects
 
 from rigs.describing import fields
-from rigs.describing.names import Names, names_for, names_in
-from rigs.models import PARTS, ChangeRow, Revision, Rig
+from rigs.describing.names import SECTION, SONG, Names, names_for, names_in
+from rigs.models import PARTS, ChangeRow, Revision, Rig, SongSetting
 from rigs.revisions.diff import diff
 from rigs.revisions.edits import WHOLE, Change, Snapshot, Value
 from rigs.revisions.references import PART_POINTERS
@@ -20,7 +20,8 @@ SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
 ADDED, RETIRED, MOVED, CHANGED = "added", "retired", "moved", "changed"
 _CAME = {"rig": "was put on file", "link": "was connected"}
 _WENT = {"link": "was taken out"}
-_KINDS = list(PARTS)
+_KINDS = [*PARTS, SONG]
+AS_USUAL, NOT_USED = "as usual", "not used"
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +156,9 @@ def _line(
 ) -> ChangeLine:
     owner = names.owner(change.part)
     part_name, own = names.of(owner), names.of(change.part)
-    if change.field == WHOLE:
+    if change.kind == SongSetting.KIND and change.field in (WHOLE, "value", "unit"):
+        label, old, new, what, short = _difference(names, change, own, old_known, new_known)
+    elif change.field == WHOLE:
         label, old, new, what, short = _whole(names, change, own if owner != change.part else "")
     else:
         label = _label(change, own, owner)
@@ -172,6 +175,38 @@ def _line(
         part_name, change.kind, label, old, new, f"{part_name}{between}{short}",
         short[:1].upper() + short[1:], what, change.part, owner, change.field, revision,
     )  # fmt: skip
+
+
+def _difference(
+    names: Names,
+    change: Change,
+    own: str,
+    old_known: Mapping[str, Value],
+    new_known: Mapping[str, Value],
+) -> tuple[str, str, str, str, str]:
+    """A difference of a song that came, went or is another now: “Head, Gain: as usual → 3:00”."""
+    old, new = (
+        _said(names, side if isinstance(side, dict) else {**known, change.field: side})
+        if side is not None else AS_USUAL
+        for side, known in ((change.old, old_known), (change.new, new_known))
+    )  # fmt: skip
+    label = own[:1].upper() + own[1:]
+    if str(new_known.get("what")) == SongSetting.What.CUE:
+        old, new = old.replace(AS_USUAL, NOTHING), new.replace(AS_USUAL, NOTHING)
+    return label, old, new, CHANGED, f"{own}: {shorten(old)} → {shorten(new)}"
+
+
+def _said(names: Names, known: Mapping[str, Value]) -> str:
+    """What a difference says, in the fewest words."""
+    what = str(known.get("what") or SongSetting.What.CONTROL)
+    if what == SongSetting.What.INSTRUMENT:
+        return names.of(known.get("unit"))
+    if what == SongSetting.What.INPUT:
+        return NOT_USED
+    text = value_text(names, SongSetting.KIND, "value", known.get("value"), known)
+    section = names.of(known[SECTION]) if known.get(SECTION) else ""
+    at = fields.text(SongSetting.KIND, "at_s", known.get("at_s"))
+    return ": ".join(part for part in (" ".join(filter(None, (section, at))), text) if part)
 
 
 def _label(change: Change, own: str, owner: str) -> str:
@@ -202,6 +237,10 @@ def value_text(
         return names.in_full(value)
     if field == "image":
         return "a picture" if value else ""
+    if kind == SongSetting.KIND and field in (SONG, SECTION):
+        return names.of(value) if value else ""
+    if kind == SongSetting.KIND and field == "value" and known.get("control"):
+        return fields.setting(value or "", names.parts.get(str(known["control"]), {}))
     return fields.text(kind, field, value, known)
 
 

@@ -9,9 +9,10 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 from uuid import UUID
 
+from core.models import Section, Song
 from rigs.describing.fields import LENGTHS, label
 from rigs.facts import FACTS
-from rigs.models import PARTS, ChangeRow, Device, Part, Pin, Rig
+from rigs.models import PARTS, ChangeRow, Device, Part, Pin, Rig, SongSetting
 from rigs.models.parts import plain_value
 from rigs.revisions.edits import Change, Snapshot, Value
 from rigs.revisions.references import PART_POINTERS, POINTERS, kinds_in
@@ -35,8 +36,17 @@ _TELLING: dict[str, tuple[str, ...]] = {
     ),  # fmt: skip
     "photo": ("caption", "position", "about"),
     "pin": ("photo_id", "position", "about", "words"),
+    "song_setting": ("what", "value", "position", "song_id", "control_id", "unit_id", "input_id"),
 }
-_BELONGS = {"control": "unit", "fact": "unit", "spare": "unit", "photo": "about", "pin": "photo"}
+_BELONGS = {
+    "control": "unit", "fact": "unit", "spare": "unit", "photo": "about", "pin": "photo",
+    "song_setting": "song",
+}  # fmt: skip
+SONG, SECTION = "song", "section"  # of core: parts of no rig, but named like them
+# Those that point at others before what they point at.
+_FETCHED = (
+    "pin", "song_setting", "control", "fact", "spare", "link", "photo", "input", "unit",
+)  # fmt: skip
 MANY = 1000  # beyond this many ids, the rigs are read whole instead
 
 
@@ -108,9 +118,25 @@ def _name(fields: Mapping[str, Value], names: Names) -> str:
         return f"photo “{caption}”" if caption else "photo"
     if kind == "spare":
         return str(fields.get("what") or "spare")
+    if kind == "song_setting":
+        return _difference(fields, names)
+    if kind == SONG:
+        return f"“{fields.get('name')}”"
     name = str(fields.get("name") or label(str(kind), "name"))
     number = fields.get("number") if kind == "input" else None
     return name if number is None else f"{number} {name}"
+
+
+def _difference(fields: Mapping[str, Value], names: Names) -> str:
+    """What a difference of a song is about: “Head, Gain”, “tuning of Heron”, “cue”."""
+    what = str(fields.get("what") or SongSetting.What.CONTROL)
+    about = names.of(fields.get(SongSetting.ABOUT.get(what, "")))
+    if what == SongSetting.What.CONTROL:
+        control = names.parts.get(str(fields.get("control")), {})
+        return f"{names.of(control.get('unit'))}, {about}"
+    if what == SongSetting.What.TUNING:
+        return f"tuning of {about}"
+    return about if what == SongSetting.What.INPUT else what
 
 
 def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
@@ -124,6 +150,8 @@ def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
     for snapshot in snapshots:
         pins = ((part, f) for part, f in snapshot.items() if f["kind"] == "pin")
         names.pins.update(numbered(pins))
+    every = [fields for s in snapshots for fields in s.values()]
+    names.parts.update(_of_set([rig], every))
     return names
 
 
@@ -137,19 +165,42 @@ def numbered(pins: Iterable[tuple[str, Mapping[str, Value]]]) -> dict[str, int]:
     return numbers
 
 
+def _of_set(rigs: list[Rig], found: Iterable[Mapping[str, Value]]) -> dict[str, dict[str, Value]]:
+    """The songs and sections that parts point at: one query each, none where there are none."""
+    wanted: dict[str, set[str]] = defaultdict(set)
+    for fields in found:
+        if fields.get("kind") == SongSetting.KIND:
+            for pointer in (SONG, SECTION):
+                if fields.get(pointer):
+                    wanted[pointer].add(str(fields[pointer]))
+    places = {rig.production_id for rig in rigs}
+    named: dict[str, dict[str, Value]] = {}
+    if wanted[SONG]:
+        rows = Song.objects.filter(pk__in=wanted[SONG], production__in=places)
+        for song in rows.only("title", "position"):
+            named[str(song.pk)] = {"kind": SONG, "name": song.title, "position": song.position}
+    if wanted[SECTION]:
+        parts = Section.objects.filter(pk__in=wanted[SECTION], song__production__in=places)
+        for section in parts.only("name"):
+            named[str(section.pk)] = {"kind": SECTION, "name": section.name}
+    return named
+
+
 def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
     """From the tables, for what `changes` mention: one query for each kind of part at most."""
     rigs, changes = list(rigs), list(changes)
     names = Names()
     names.parts.update({str(rig.pk): {"kind": "rig", "name": rig.name} for rig in rigs})
     wanted, devices = _mentioned(changes)
-    for kind in ("pin", "control", "fact", "spare", "link", "photo", "input", "unit"):
+    for kind in _FETCHED:
         for part, fields in _fetch(kind, rigs, wanted[kind]).items():
             names.parts[part] = fields
             for pointer in PART_POINTERS.get(kind, ()):
                 if fields.get(pointer):
                     _want(wanted, kind, pointer, fields[pointer])
     names.pins = _pin_numbers(wanted["pin"], names)
+    told = [{**fields, "kind": c.kind} for c in changes for fields in _sides(c)]
+    names.parts.update(_of_set(rigs, [*names.parts.values(), *told]))
     names.devices = _devices(rigs, devices)
     names.steps = _steps(wanted["input"] | wanted["link"] | wanted["unit"])
     return names
@@ -160,14 +211,19 @@ def _mentioned(changes: Iterable[Change]) -> tuple[dict[str, set[str]], set[str]
     devices: set[str] = set()
     for change in changes:
         wanted[change.kind].add(change.part)
-        for side in (change.old, change.new):
-            fields = side if isinstance(side, dict) else {change.field: side}
+        for fields in _sides(change):
             for name, value in fields.items():
                 if value and name in PART_POINTERS.get(change.kind, ()):
                     _want(wanted, change.kind, name, value)
                 elif value and name == "device":
                     devices.add(str(value))
     return wanted, devices
+
+
+def _sides(change: Change) -> list[dict[str, Value]]:
+    """The fields of a change as they were and as they became."""
+    sides = (change.old, change.new)
+    return [side if isinstance(side, dict) else {change.field: side} for side in sides]
 
 
 def _want(wanted: dict[str, set[str]], kind: str, pointer: str, part: Value) -> None:

@@ -252,6 +252,57 @@ class InputView:
         return tuple(s for s in self.specs if s.field not in PLACEMENT and s.field != "notes")
 
 
+@dataclass(frozen=True, slots=True)
+class DifferenceView:
+    """One thing a song changes. `control` stands where the song wants it, its usual setting as
+    what it was; a tuning or an instrument has `usual` in words."""
+
+    id: str
+    what: str
+    about: str  # id of the control, unit or input; empty for a cue
+    name: str  # “Gain”, “Heron”, “7 Bass mic”; “cue”
+    unit: str = ""  # id of the unit a control belongs to, or the unit itself
+    unit_name: str = ""
+    text: str = ""
+    usual: str = ""
+    section: str = ""
+    at_s: int | None = None
+    control: ControlView | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SongView:
+    """What one song changes on a rig, in the order of the rig; cues last, as they come."""
+
+    id: str
+    title: str
+    position: int
+    differences: tuple[DifferenceView, ...] = ()
+
+    def _of(self, what: str) -> tuple[DifferenceView, ...]:
+        return tuple(each for each in self.differences if each.what == what)
+
+    @property
+    def instrument(self) -> DifferenceView | None:
+        return next(iter(self._of("instrument")), None)
+
+    @property
+    def tunings(self) -> tuple[DifferenceView, ...]:
+        return self._of("tuning")
+
+    @property
+    def controls(self) -> tuple[DifferenceView, ...]:
+        return self._of("control")
+
+    @property
+    def inputs_off(self) -> tuple[DifferenceView, ...]:
+        return self._of("input")
+
+    @property
+    def cues(self) -> tuple[DifferenceView, ...]:
+        return self._of("cue")
+
+
 PLACEMENT = frozenset({
     "unit", "aimed_at", "device", "reference_point", "distance_m", "angle_deg", "height_m",
     "offset_m", "plan_right_m", "plan_front_m", "stand",
@@ -273,6 +324,7 @@ class RigView:
     links: tuple[LinkView, ...] = ()
     inputs: tuple[InputView, ...] = ()
     photos: tuple[PhotoView, ...] = ()
+    songs: tuple[SongView, ...] = ()  # those that change something, in the order of the set
     by_id: dict[str, UnitView | InputView] = field(default_factory=dict, compare=False)
 
     def unit(self, pk: object) -> UnitView | None:

@@ -13,17 +13,20 @@ from rigs.models.revisions import ChangeRow, KeyFrame, Revision
 from rigs.models.rigs import Rig
 from rigs.models.search import IndexedRig
 from rigs.models.shows import ShowHire, ShowInput
+from rigs.models.songs import ChangeTimes, SongSetting
 from rigs.models.spares import Spare, UpkeepEntry
 from rigs.models.units import Control, Link, Unit
 
 # Every kind of thing a revision can speak of, parents before those that point at them.
 PARTS: dict[str, type[Tracked]] = {
-    model.KIND: model for model in (Rig, Unit, Control, Fact, Spare, Link, Input, Photo, Pin)
+    model.KIND: model
+    for model in (Rig, Unit, Control, Fact, Spare, Link, Input, Photo, Pin, SongSetting)
 }
 
 __all__ = [
     "PARTS",
     "ChangeRow",
+    "ChangeTimes",
     "Control",
     "Device",
     "Fact",
@@ -40,6 +43,7 @@ __all__ = [
     "Rig",
     "ShowHire",
     "ShowInput",
+    "SongSetting",
     "Spare",
     "StoredPhoto",
     "Tracked",

@@ -18,6 +18,7 @@ from rigs.revisions.merge import Defaults, merge
 from rigs.revisions.read import as_of
 from rigs.revisions.references import check_references
 from rigs.revisions.rows import fetch
+from rigs.revisions.songs import check_songs, settled
 
 
 @dataclass(slots=True)
@@ -34,7 +35,8 @@ def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
     rows = _load(rig, edits)
     head: Snapshot = {part: row.fields() for part, row in rows.items() if _is_live(row)}
     before = head if base == rig.head_number else _restrict(as_of(rig, base), edits)
-    tidied = [_tidied(rig, edit, before.get(edit.part) or head.get(edit.part)) for edit in edits]
+    known = {**head, **before}
+    tidied = [_tidied(rig, e, known.get(e.part)) for e in settled(rig, edits, known)]
     try:
         merged = merge(before, head, tidied, defaults())
     except KeyError as missing:
@@ -43,6 +45,7 @@ def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
         _check_combinations(rig, head, merged.changes)
     if not merged.clashes:
         check_references(rig, merged.changes)
+        check_songs(rig, merged.changes)
     return Plan(merged.changes, merged.clashes, rows)
 
 

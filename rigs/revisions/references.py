@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from typing import Any
 from uuid import UUID
@@ -9,6 +10,7 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 
+from core.models import Section, Song
 from rigs.models import PARTS, Device, Part, Rig, StoredPhoto
 from rigs.revisions.edits import WHOLE, Change
 
@@ -21,7 +23,11 @@ POINTERS: dict[str, dict[str, str]] = {
     "input": {"unit": "unit", "device": "device"},
     "photo": {"image": "image", "about": "unit or input"},
     "pin": {"photo": "photo", "about": "unit, control or input"},
-}
+    "song_setting": {
+        "song": "song", "section": "section", "control": "control", "unit": "unit",
+        "input": "input",
+    },
+}  # fmt: skip
 
 
 def kinds_in(target: str) -> tuple[str, ...]:
@@ -44,10 +50,14 @@ def check_references(rig: Rig, changes: list[Change]) -> None:
     """Raise ValidationError, keyed by field, for a pointer to nothing or to another production."""
     added = {c.part: c.kind for c in changes if c.field == WHOLE and c.new is not None}
     removed = {c.part for c in changes if c.field == WHOLE and c.new is None}
-    for field, target, part in _pointers(changes):
-        if part in added and added[part] in target:
-            continue
-        if part in removed or not _exists(rig, target, part):
+    wanted = [
+        (field, target, part)
+        for field, target, part in _pointers(changes)
+        if not (part in added and added[part] in target)
+    ]
+    there = _existing(rig, wanted)
+    for field, target, part in wanted:
+        if part in removed or (target, part) not in there:
             raise ValidationError({field: f"This rig has no such {target} any more."})
     _check_left_behind(rig, removed, changes)
 
@@ -61,12 +71,30 @@ def _pointers(changes: Iterable[Change]) -> Iterator[tuple[str, str, str]]:
                 yield field, target, str(new[field])
 
 
-def _exists(rig: Rig, target: str, part: str) -> bool:
+def _existing(rig: Rig, wanted: Iterable[tuple[str, str, str]]) -> set[tuple[str, str]]:
+    """Those of (target, id) that are there for `rig`: one query for each kind of target."""
+    ids: dict[str, set[UUID]] = defaultdict(set)
+    for _, target, part in wanted:
+        ids[target].add(UUID(part))
+    return {
+        (target, str(pk))
+        for target, sought in ids.items()
+        for rows in _rows(rig, target)
+        for pk in rows.filter(pk__in=sought).order_by().values_list("pk", flat=True)
+    }
+
+
+def _rows(rig: Rig, target: str) -> list[QuerySet[Any]]:
+    """Where a target is looked for. Songs may be retired: what was said of them stays."""
     if target == "device":
-        return Device.objects.filter(pk=part, production=rig.production_id).exists()
+        return [Device.objects.filter(production=rig.production_id)]
     if target == "image":
-        return StoredPhoto.objects.filter(pk=part, production=rig.production_id).exists()
-    return any(in_use(kind, rig.pk).filter(pk=part).exists() for kind in kinds_in(target))
+        return [StoredPhoto.objects.filter(production=rig.production_id)]
+    if target == "song":
+        return [Song.objects.filter(production=rig.production_id)]
+    if target == "section":
+        return [Section.objects.filter(song__production=rig.production_id)]
+    return [in_use(kind, rig.pk) for kind in kinds_in(target)]
 
 
 def in_use(kind: str, rig: UUID) -> QuerySet[Any]:
@@ -78,21 +106,29 @@ def in_use(kind: str, rig: UUID) -> QuerySet[Any]:
 
 def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> None:
     """What leaves must not be pointed at by what stays."""
-    leaving = [UUID(c.part) for c in changes if c.part in removed and c.kind in POINTED_AT]
-    if not leaving:
-        return
+    leaving: dict[str, list[UUID]] = defaultdict(list)
+    for change in changes:
+        if change.part in removed and change.kind in POINTED_AT:
+            leaving[change.kind].append(UUID(change.part))
     moved = {(c.part, c.field) for c in changes}
-    for model, field in _pointing_columns():
-        for part in model._default_manager.filter(**{f"{field}__in": leaving}, rig=rig):
+    for model, field, ids in _pointing_columns(leaving):
+        for part in model._default_manager.filter(**{f"{field}__in": ids}, rig=rig):
             here = not part.retired and str(part.pk) not in removed
             if here and (str(part.pk), field) not in moved:
                 raise ValidationError(
-                    f"The {part.KIND} “{part}” still belongs to it. Move or retire that first."
+                    f"The {part._meta.verbose_name} “{part}” still belongs to it. Move or retire "
+                    "that first."
                 )
 
 
-def _pointing_columns() -> Iterator[tuple[type[Part], str]]:
+def _pointing_columns(
+    leaving: dict[str, list[UUID]],
+) -> Iterator[tuple[type[Part], str, list[UUID]]]:
+    """Each column that may point at something of what leaves, with the ids to look for."""
     for kind, fields in PART_POINTERS.items():
         model = PARTS[kind]
         if issubclass(model, Part):
-            yield from ((model, field) for field in fields)
+            for field in fields:
+                ids = [pk for to in kinds_in(POINTERS[kind][field]) for pk in leaving.get(to, ())]
+                if ids:
+                    yield model, field, ids

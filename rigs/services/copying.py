@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
 @transaction.atomic
 def copy_rig(*, rig: Rig, name: str, variant: str, player: Player, author: User) -> Rig:
-    """A new rig with every unit, control, cable, input, photo and pin of `rig` as it is now."""
+    """A new rig with every unit, control, cable, input, photo and pin of `rig` as it is now, and
+    with what songs change on them."""
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
     origin = f"Copied from “{rig}” as of change {rig.head_number}."
     made = Rig(
@@ -51,6 +52,7 @@ def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
 
 
 def _goes_along(fields: Mapping[str, Any], unit: str) -> bool:
+    """What songs change stays behind: which of two like units a song means is for people."""
     return fields["kind"] in ("control", "fact", "spare") and fields.get("unit") == unit
 
 

@@ -21,12 +21,14 @@ from rigs.models import (
     Pin,
     Revision,
     Rig,
+    SongSetting,
     Spare,
     Unit,
 )
 from rigs.revisions.edits import WHOLE, Add, Edit, Retire, Set
 from rigs.revisions.record import record
 from rigs.revisions.references import PART_POINTERS, POINTED_AT, in_use
+from rigs.revisions.songs import said_of
 from rigs.services.latest import last_retirement
 
 if TYPE_CHECKING:
@@ -45,8 +47,8 @@ def retire_edits(part: Part | Rig) -> list[Edit]:
 
 def belongings(part: Part) -> list[Part]:
     """What leaves with a part: with a unit its controls, figures, spares, cables and photos, with
-    an input its photos, and with anything the pins on it or at it."""
-    found: list[Part] = []
+    an input its photos, and with anything the pins on it or at it and what songs say of it."""
+    found = _said_by_songs(part)
     if isinstance(part, Unit):
         for model in (Control, Fact, Spare):
             found += model.objects.live().filter(unit=part)
@@ -58,6 +60,16 @@ def belongings(part: Part) -> list[Part]:
     at_it = Q(photo__in=leaving) | Q(about__in=leaving)
     pins = Pin.objects.live().filter(at_it, rig=part.rig_id).exclude(pk=part.pk)
     return [*pins.select_related("photo"), *found]
+
+
+def _said_by_songs(part: Part) -> list[Part]:
+    if not isinstance(part, Unit | Control | Input):
+        return []
+    about = Q(**{part.KIND: part})
+    if isinstance(part, Unit):
+        about |= Q(control__unit=part)
+    said = SongSetting.objects.live().filter(about)
+    return list(said.select_related("song", "control", "unit", "input"))
 
 
 def _refuse_if_heard(unit: Unit) -> None:
@@ -87,8 +99,16 @@ def _adds(part: Part) -> list[Edit]:
     together = ChangeRow.objects.filter(revision=last.revision_id, field=WHOLE, new_json="null")
     return [
         Add(str(row.part), row.kind, {k: v for k, v in row.old.items() if k != "kind"})
-        for row in _coming_along(part, list(together))
+        for row in _coming_along(part, _still_unsaid(part, list(together)))
     ]
+
+
+def _still_unsaid(part: Part, rows: list[ChangeRow]) -> list[ChangeRow]:
+    """Without what songs have said otherwise since: their word of today counts."""
+    if not any(row.kind == SongSetting.KIND for row in rows):
+        return rows
+    said = {said_of(row.fields()) for row in SongSetting.objects.live().filter(rig=part.rig_id)}
+    return [row for row in rows if row.kind != SongSetting.KIND or said_of(row.old) not in said]
 
 
 def _coming_along(part: Part, together: list[ChangeRow]) -> list[ChangeRow]:

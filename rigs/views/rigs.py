@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.services.research import for_player
 from core.views.pages import form_page, posted
 from rigs.describing.build import snapshot_view
 from rigs.forms.kinds import RigForm
@@ -46,6 +47,7 @@ def page(request: ProductionRequest, rig: UUID) -> HttpResponse:
     context = {
         "rig": found,
         "view": snapshot_view(found, live(found)),
+        "research": for_player(found.player),
         "top": panels(Place.RIG_TOP, request, found),
         "why": panels(Place.RIG_WHY, request, found),
         "open": panels(Place.RIG_OPEN, request, found),

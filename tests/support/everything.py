@@ -11,7 +11,7 @@ from PIL import Image
 
 from core.access.policy import Role
 from core.links import make_link
-from core.models import Leg, OneTimeLink, Section, Show, Song
+from core.models import Leg, OneTimeLink, Research, Section, Show, Song
 from notes.models import (
     Alternative,
     Clip,
@@ -58,6 +58,10 @@ def fill(world: World) -> None:
     ShowHire.objects.create(show=show, section="devices", what="Corvane Ember 4", by=engineer)
     song = Song.objects.create(production=production, title="Song")
     Section.objects.create(song=song, name="Verse")
+    Research.objects.create(song=song, player=world.player, take="The thump.", written_by=engineer)
+    world.record(Add(str(uuid4()), "song_setting", {
+        "song": str(song.pk), "control": str(world.control.pk), "value": "4:00",
+    }))  # fmt: skip
     ListeningSession.objects.create(
         production=production, name="Rehearsal", held_on=date(2026, 9, 1)
     )
@@ -116,7 +120,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
         ("published", PublishedHandover),
         ("spare", Spare), ("entry", UpkeepEntry),
-        ("clip", Clip), ("sound", StoredSound),
+        ("clip", Clip), ("sound", StoredSound), ("research", Research),
     )  # fmt: skip
     for name, model in models:
         found[name] = model._default_manager.get().pk

@@ -1,0 +1,36 @@
+"""Times as crews write them: 4:05 is four minutes and five seconds. Kept in whole seconds."""
+
+from __future__ import annotations
+
+import re
+
+LONGEST_S = 24 * 3600  # nothing in a set lasts longer
+_CLOCK = re.compile(r"(?:(?P<h>\d{1,2}):(?=\d{1,2}:))?(?P<m>\d{1,3}):(?P<s>[0-5]\d)", re.ASCII)
+_PLAIN = re.compile(r"(?P<s>\d{1,5})\s*(?:s|sec|seconds?|″)?", re.ASCII | re.IGNORECASE)
+
+
+def parse_duration(text: str) -> int:
+    """Seconds of “4:05”, “1:02:30”, “45 s” or “45”; a bare number is in seconds.
+
+    Raises ValueError, with words fit for a form, on anything else and on more than a day.
+    """
+    found = _CLOCK.fullmatch(text.strip()) or _PLAIN.fullmatch(text.strip())
+    if found is None:
+        raise ValueError(f"“{text}” is not a time. Write 4:05, or 45 s.")
+    parts = found.groupdict(default="0")
+    hours, minutes = int(parts.get("h", 0)), int(parts.get("m", 0))
+    if hours and minutes > 59:
+        raise ValueError(f"“{text}” is not a time. Write 4:05, or 45 s.")
+    seconds = 3600 * hours + 60 * minutes + int(parts["s"])
+    if seconds > LONGEST_S:
+        raise ValueError(f"“{text}” is longer than a day.")
+    return seconds
+
+
+def format_duration(seconds: int | None) -> str:
+    """“4:05”; from an hour on “1:02:30”; empty for None."""
+    if seconds is None:
+        return ""
+    minutes, rest = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes}:{rest:02d}"

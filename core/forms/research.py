@@ -1,0 +1,34 @@
+"""What the record does, for one player or for everybody."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar, cast
+
+from django import forms
+from django.db.models import Q
+
+from core.forms.base import EditForm
+from core.forms.durations import DurationInput
+from core.models import Player, Research
+
+
+class ResearchForm(EditForm):
+    from_s = DurationInput(label="From", help_text="Where it starts on the record: 0:40")
+    to_s = DurationInput(label="To")
+
+    class Meta:
+        model = Research
+        fields = ["player", "release", "from_s", "to_s", "does", "take"]
+        widgets: ClassVar = {
+            "does": forms.Textarea(attrs={"rows": 3}), "take": forms.Textarea(attrs={"rows": 3}),
+        }  # fmt: skip
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        song = self.instance.song
+        known = Player.objects.filter(production=song.production_id)
+        choice = cast("forms.ModelChoiceField[Player]", self.fields["player"])
+        choice.queryset = known.filter(Q(retired_at=None) | Q(pk=self.instance.player_id))
+        choice.empty_label = "everybody"
+        if song.reference:
+            self.fields["release"].help_text = f"Empty for “{song.reference}”."

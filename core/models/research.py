@@ -1,0 +1,83 @@
+"""What the record does: where it is heard on a release, and what to take from it for a player."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator
+from django.db import models
+from django.urls import reverse
+
+from core import clock
+from core.durations import LONGEST_S, format_duration
+from core.models.base import Retirable, RetirableQuerySet
+from core.models.productions import Player
+from core.models.songs import Song
+
+
+class Research(Retirable):
+    """One place on a record, and what one player (or everybody) should take from it.
+
+    Written before rehearsals, in the engineer's words; the player's own words on how the rig
+    should sound stand beside it and are what is signed.
+    """
+
+    song = models.ForeignKey(Song, models.PROTECT, related_name="research")
+    player = models.ForeignKey(
+        Player, models.PROTECT, null=True, blank=True, related_name="research",
+        help_text="Leave empty for what concerns everybody.",
+    )  # fmt: skip
+    release = models.CharField(
+        "release", max_length=200, blank=True,
+        help_text="Which recording, where it is not the song’s own reference recording.",
+    )  # fmt: skip
+    from_s = models.PositiveIntegerField(
+        "from", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
+    )
+    to_s = models.PositiveIntegerField(
+        "to", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
+    )
+    does = models.TextField(
+        "what the record does there", blank=True, max_length=2000,
+        help_text="What is heard, as it is: which sound, how near, how wide.",
+    )  # fmt: skip
+    take = models.TextField(
+        "what to take from it", max_length=2000, help_text="What this player’s sound should get."
+    )
+    written_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
+    )
+    written_at = models.DateTimeField(default=clock.now, editable=False)
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["song__position", "song__title", "from_s", "written_at"]
+        verbose_name_plural = "research"
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(from_s=None) | models.Q(to_s=None)
+                | models.Q(to_s__gte=models.F("from_s")),
+                name="research_ends_after_start",
+                violation_error_message="The place on the record cannot end before it starts.",
+            )
+        ]  # fmt: skip
+
+    def __str__(self) -> str:
+        return " ".join(self.take.split())[:60]
+
+    @property
+    def place(self) -> str:
+        """“0:40 to 1:10”, “from 0:40”, or empty."""
+        start, end = format_duration(self.from_s), format_duration(self.to_s)
+        if start and end:
+            return f"{start} to {end}"
+        return f"from {start}" if start else f"to {end}" if end else ""
+
+    @property
+    def recording(self) -> str:
+        """The release, or else the song's own reference recording."""
+        return self.release or self.song.reference
+
+    def get_absolute_url(self) -> str:
+        song = self.song
+        return f"{reverse('core:song', args=[song.production_id, song.pk])}#research"

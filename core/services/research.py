@@ -1,0 +1,32 @@
+"""Find what was noted of records: for a song, and for the players whose rigs it concerns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from core.models import Player, Production, Research
+
+
+def research_of(production: Production) -> QuerySet[Research]:
+    """What is in use in the production, in the order of the set; of songs in use only."""
+    found = Research.objects.live().filter(song__production=production, song__retired_at=None)
+    return found.select_related("song", "player", "written_by")
+
+
+def for_player(player: Player) -> list[Research]:
+    """What a player's rig should take from records, in the order of the set. One query.
+
+    What concerns everybody is among it.
+    """
+    return list(research_of(player.production).filter(Q(player=player) | Q(player=None)))
+
+
+def by_song(found: Iterable[Research]) -> dict[UUID, list[Research]]:
+    """The same by the id of the song."""
+    result: dict[UUID, list[Research]] = {}
+    for each in found:
+        result.setdefault(each.song_id, []).append(each)
+    return result

@@ -1,0 +1,74 @@
+"""What the record does: research beside a song."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_http_methods, require_POST
+
+from core.access.policy import Action
+from core.access.urls import within
+from core.access.views import ProductionRequest, production_view
+from core.forms.research import ResearchForm
+from core.models import Research, Song
+from core.views.pages import form_page, posted, put_away_or_bring_back
+
+LEDE = (
+    "One place on a record, and what one player’s sound should take from it. Several places are "
+    "several entries."
+)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def new(request: ProductionRequest, song: UUID) -> HttpResponse:
+    """`?player=` chooses whom it is for."""
+    found: Song = get_object_or_404(request.production.songs, pk=song)
+    made = Research(song=found, written_by=request.user)
+    made.player_id = _player(request)
+    return _edit(request, made, f"What the record does in “{found}”")
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def edit(request: ProductionRequest, research: UUID) -> HttpResponse:
+    found = _find(request, research)
+    retire_url = within(request, "core:research_retire", found.pk)
+    return _edit(request, found, "About this place", retire_url=retire_url, item=found)
+
+
+def _edit(
+    request: ProductionRequest, research: Research, heading: str, **more: object
+) -> HttpResponse:
+    form = ResearchForm(posted(request), instance=research)
+    back = research.get_absolute_url()
+    if form.try_save():
+        messages.success(request, "What the record does is saved.")
+        return redirect(back)
+    return form_page(
+        request, form, heading=heading, cancel_url=back, active_nav="songs", lede=LEDE, **more
+    )
+
+
+@require_POST
+@production_view(Action.WRITE_NOTE)
+def retire(request: ProductionRequest, research: UUID) -> HttpResponse:
+    found = _find(request, research)
+    return put_away_or_bring_back(request, found, found.get_absolute_url())
+
+
+def _find(request: ProductionRequest, research: UUID) -> Research:
+    every = Research.objects.select_related("song__production", "player")
+    return get_object_or_404(every, pk=research, song__production=request.production)
+
+
+def _player(request: ProductionRequest) -> UUID | None:
+    try:
+        wanted = UUID(request.GET.get("player", ""))
+    except ValueError:
+        return None
+    known = request.production.players.filter(pk=wanted, retired_at=None)
+    return known.values_list("pk", flat=True).first()

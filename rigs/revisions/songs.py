@@ -1,0 +1,136 @@
+"""What a song may change: values in their one spelling, and one word on each thing a song."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from core.models import Section
+from rigs.models import Control, Rig, SongSetting
+from rigs.models.parts import plain_value
+from rigs.revisions.edits import WHOLE, Add, Change, Edit, Set, Snapshot, Value
+from rigs.settings_of_controls import Style, tidy_setting
+
+KIND = SongSetting.KIND
+_SCALE = ("style", "low", "high", "choices")
+_IDENTITY = frozenset({"song", "what", "control", "unit", "input"})
+ONE_WORD = "The song says something else of this already. Change that instead."
+STAYS = "What it is about stays as it is. Take it out, and add another."
+
+
+def settled(rig: Rig, edits: list[Edit], known: Snapshot) -> list[Edit]:
+    """The edits, with the settings of controls spelled by each control's own rules.
+
+    `known` holds the parts that the edits name. One query at most, none without such settings.
+    Raises ValidationError where the control cannot stand there.
+    """
+    wanted = {edit.part: control for edit in edits if (control := _control_of(edit, known))}
+    if not wanted:
+        return edits
+    scales = _scales(rig, set(wanted.values()), edits)
+    return [
+        _spelled(edit, scales[wanted[edit.part]])
+        if edit.part in wanted and wanted[edit.part] in scales
+        else edit
+        for edit in edits
+    ]
+
+
+def _control_of(edit: Edit, known: Snapshot) -> str:
+    """The control whose setting for a song the edit gives a value; empty for all others."""
+    if edit.kind != KIND or not isinstance(edit, Add | Set) or not edit.fields.get("value"):
+        return ""
+    was = known.get(edit.part, {}) if isinstance(edit, Set) else {}
+    fields = {**was, **edit.fields}
+    if (fields.get("what") or SongSetting.What.CONTROL) != SongSetting.What.CONTROL:
+        return ""
+    return str(plain_value(fields.get("control")) or "")
+
+
+def _scales(rig: Rig, wanted: set[str], edits: Iterable[Edit]) -> dict[str, dict[str, Any]]:
+    """How each control is read, by its id: as on file, and as the same edits make it."""
+    rows = Control.objects.filter(rig=rig, pk__in=_ids(wanted)).values("pk", *_SCALE)
+    found = {str(row["pk"]): {name: row[name] for name in _SCALE} for row in rows}
+    for edit in edits:
+        if edit.kind == Control.KIND and edit.part in wanted and isinstance(edit, Add | Set):
+            given = {name: edit.fields[name] for name in _SCALE if name in edit.fields}
+            found[edit.part] = {**found.get(edit.part, {}), **given}
+    return found
+
+
+def _ids(texts: Iterable[str]) -> list[Any]:
+    return [Control._meta.pk.to_python(text) for text in texts]
+
+
+def _spelled(edit: Edit, scale: Mapping[str, Any]) -> Edit:
+    assert isinstance(edit, Add | Set)  # noqa: S101 - only these have a value
+    try:
+        value = tidy_setting(
+            Style(scale.get("style") or Style.CLOCK), str(edit.fields["value"]),
+            _number(scale.get("low")), _number(scale.get("high")), scale.get("choices") or "",
+        )  # fmt: skip
+    except ValueError as error:
+        raise ValidationError({"value": str(error)}) from None
+    return type(edit)(edit.part, edit.kind, {**edit.fields, "value": value})
+
+
+def _number(value: Any) -> Any:
+    return Control._meta.get_field("low").to_python(value)
+
+
+def check_songs(rig: Rig, changes: list[Change]) -> None:
+    """Raise ValidationError where a song would say two things of one, or a section is not its own.
+
+    Looks at differences that come or turn to something else; two queries at most.
+    """
+    mine = [change for change in changes if change.kind == KIND]
+    if not any(c.new is not None and c.field in (WHOLE, *_IDENTITY, "section") for c in mine):
+        return
+    state = _after(rig, mine)
+    for change in mine:
+        # Another instrument is another word on the same thing; all else would be another thing.
+        what = state.get(change.part, {}).get("what")
+        if change.field in _IDENTITY and (change.field, what) != ("unit", "instrument"):
+            raise ValidationError({change.field: STAYS})
+    told = Counter(key for fields in state.values() if (key := said_of(fields)))
+    if any(count > 1 for count in told.values()):
+        raise ValidationError(ONE_WORD)
+    touched = [state[c.part] for c in mine if c.part in state and state[c.part].get("section")]
+    _check_sections(touched)
+
+
+def _after(rig: Rig, changes: Iterable[Change]) -> dict[str, dict[str, Value]]:
+    """Every difference on the rig once `changes` are made."""
+    rows = SongSetting.objects.live().filter(rig=rig)
+    state = {str(row.pk): row.fields() for row in rows}
+    for change in changes:
+        if change.field == WHOLE:
+            state.pop(change.part, None)
+            if isinstance(change.new, dict):
+                state[change.part] = dict(change.new)
+        elif not isinstance(change.new, dict):
+            state.setdefault(change.part, {})[change.field] = change.new
+    return state
+
+
+def said_of(fields: Mapping[str, Value]) -> tuple[Value, ...] | None:
+    """Song and thing that a difference is about, of which there is one; None for a cue."""
+    what = str(fields.get("what") or SongSetting.What.CONTROL)
+    if what == SongSetting.What.CUE:
+        return None
+    if what == SongSetting.What.INSTRUMENT:
+        return fields.get("song"), what
+    return fields.get("song"), what, fields.get(SongSetting.ABOUT.get(what, ""))
+
+
+def _check_sections(found: Iterable[Mapping[str, Value]]) -> None:
+    wanted = {str(fields["section"]): str(fields.get("song")) for fields in found}
+    if not wanted:
+        return
+    rows = Section.objects.filter(pk__in=list(wanted)).values_list("pk", "song")
+    songs = {str(section): str(song) for section, song in rows}
+    if any(songs.get(section) != song for section, song in wanted.items()):
+        raise ValidationError({"section": "That is a section of another song."})
