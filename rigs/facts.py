@@ -51,6 +51,7 @@ FACTS: dict[str, FactKind] = {
         _fact("scale_length", "scale length", "mm", "0.001", "0.1", "3", *_STRINGED),
         _fact("spl_at_mic", "level at the microphone", "dB SPL", "1", "20", "194"),
         _fact("diameter", "diameter", "in", "0.0254", "0.02", "2", "drum", "cymbal"),
+        _fact("shell_depth", "depth of the shell", "in", "0.0254", "0.02", "2", "drum"),
         _fact("pair_tolerance", "stereo pair tolerance", "mm", "0.001", "0", "1",
               "drum", "cymbal", "keyboard", "rotary"),
         _fact("mains_power", "mains power drawn", "W", "1", "0", "100000",

@@ -22,12 +22,13 @@ from notes.signing import asking
 from notes.signing.services import sign
 from notes.trials.decide import choose
 from notes.trials.services import add_alternative, give_verdict, open_trial
-from rigs.models import Input, Rig, Unit
+from rigs.models import Input, Rig, Spare, Unit
 from rigs.photos.adding import add_photos
 from rigs.photos.prepare import prepare
 from rigs.revisions.edits import Add, Set
 from rigs.revisions.reasons import NO_REASON, Reason, ReasonKind
 from rigs.revisions.record import record
+from rigs.services.upkeep import note_done
 
 
 @singledispatch
@@ -202,6 +203,12 @@ def _pin(stage: Stage, event: story.Pictured, photo: str, number: int) -> Add:
         "x": Decimal(pin.x) / 100, "y": Decimal(pin.y) / 100, "words": pin.words,
         "position": number + 1,
     })  # fmt: skip
+
+
+@play.register
+def _(event: story.Renewed, stage: Stage) -> None:
+    part = stage.ids[event.rig]("spare", f"{event.unit}/{event.what}")
+    note_done(spare=Spare.objects.get(pk=part), by=stage.people[event.by], words=event.words)
 
 
 @play.register

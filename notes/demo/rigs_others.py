@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from notes.demo.spec import C, I, L, R, U, dial, switch, text
+from notes.demo.spec import C, I, L, R, S, U, dial, switch, text
 
 ORGAN = R(
     "Hestia Marlow-Crane",
@@ -17,7 +17,9 @@ ORGAN = R(
         U("Rotary cabinet", "rotary", "Lindqvarn", "Mill", [
             switch("Speed", "slow", "slow, stop, fast"), C("Volume", "1:00"),
         ], {"notes": "Back panel off, lower louvres towards the wall."},
-          {"spl_at_mic": "108", "mains_power": "300"}),
+          {"spl_at_mic": "108", "mains_power": "300"},
+          [S("other", "drive belt, upper rotor", 1, 180, "days"),
+           S("fuse", "T 2 A H 250 V, 5 × 20 mm", 5)]),
         U("Electric piano", "keyboard", "Lindqvarn", "Reed 73", [C("Volume", "2:00"), C("Bass", "11:00")]),
     ],
     [L("Two-manual organ", "Rotary cabinet", "line", "9 m", "multi-pin, the grey one")],
@@ -58,7 +60,7 @@ LEAD = R(
         U("Lead voice", "voice"),
         U("Hand-held receiver", "wireless", "Brackmoor", "Relay 2", [
             text("Channel plan", "see the show’s own list"), dial("Output", "6"),
-        ]),
+        ], spares=[S("battery", "AA lithium, for the hand-held", 8, 1, "shows", {"in_use": 2})]),
     ],
     [L("Lead voice", "Hand-held receiver", "radio")],
     [I(19, "Noor", "Hand-held receiver", "Cantor", "the mouth, just below", "lips", "3 cm", "0",

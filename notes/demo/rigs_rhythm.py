@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from notes.demo.spec import C, I, L, R, U, choice, dial, switch, text, value
+from notes.demo.spec import C, I, L, R, S, U, choice, dial, switch, text, value
 
 _TUNING = "C2 G2 C3 F3 A3 D4"
 
 
-def _drum(name: str, size: str, pitch: str, muffling: str) -> U:
+def _drum(
+    name: str, size: str, pitch: str, muffling: str, inches: tuple[str, str], *,
+    plan: tuple[str, str], spares: list[S],
+) -> U:  # fmt: skip
     controls = [text("Pitch", pitch), text("Muffling", muffling)]
-    return U(name, "drum", "Harth", size, controls)
+    facts = {"diameter": inches[0], "shell_depth": inches[1]}
+    return U(name, "drum", "Harth", size, controls, {}, facts, spares, plan)
+
+
+def _head(side: str, what: str, pitch: str, carried: int, every: int | None = None) -> S:
+    more = {"side": side, "pitch": pitch, "maker": "Brackmoor"}
+    return S("head", what, carried, every, "shows" if every else "", more)
 
 
 DRUMS = R(
@@ -23,12 +32,61 @@ DRUMS = R(
             "24 × 14 in",
             "D#1, beater side a shade looser",
             "folded towel, touching both heads",
+            ("24", "14"),
+            plan=("30 cm", "48 cm"),
+            spares=[
+                _head("batter", "24 in, one ply, felt ring", "D#1", 1, 12),
+                S("stick", "felt beater", 1),
+            ],
         ),
-        _drum("Snare", "14 × 6½ in", "F#3 batter", "one gel at 12 o’clock"),
-        _drum("Rack tom", "13 × 9 in", "A2", "none"),
-        _drum("Floor tom", "16 × 16 in", "E2", "cotton strip"),
-        U("Hi-hat", "cymbal", "Harth", "15 in, dark"),
-        U("Ride", "cymbal", "Harth", "22 in, three rivets"),
+        _drum(
+            "Snare",
+            "14 × 6½ in",
+            "F#3 batter",
+            "one gel at 12 o’clock",
+            ("14", "6.5"),
+            plan=("0 cm", "0 cm"),
+            spares=[
+                _head("batter", "14 in, coated", "F#3", 2, 4),
+                _head("resonant", "14 in, thin", "A3", 1),
+                S("other", "wire set, 16 strands", 1),
+            ],
+        ),
+        _drum(
+            "Rack tom",
+            "13 × 9 in",
+            "A2",
+            "none",
+            ("13", "9"),
+            plan=("14 cm", "43 cm"),
+            spares=[_head("batter", "13 in, coated", "A2", 1, 8)],
+        ),
+        _drum(
+            "Floor tom",
+            "16 × 16 in",
+            "E2",
+            "cotton strip",
+            ("16", "16"),
+            plan=("58 cm", "-6 cm"),
+            spares=[_head("batter", "16 in, coated", "E2", 1, 8)],
+        ),
+        U(
+            "Hi-hat",
+            "cymbal",
+            "Harth",
+            "15 in, dark",
+            facts={"diameter": "15"},
+            plan=("-44 cm", "9 cm"),
+        ),
+        U(
+            "Ride",
+            "cymbal",
+            "Harth",
+            "22 in, three rivets",
+            facts={"diameter": "22"},
+            plan=("72 cm", "38 cm"),
+            spares=[S("pad", "cymbal felts, 40 mm", 4)],
+        ),
     ],
     inputs=[
         I(
@@ -39,6 +97,7 @@ DRUMS = R(
             "lying on the towel",
             "batter head",
             "14 cm",
+            plan=("30 cm", "50 cm"),
             more={"phantom": True, "gain_db": "22", "stage_position": "Box A 1"},
         ),
         I(
@@ -50,7 +109,8 @@ DRUMS = R(
             "front head",
             "8 cm",
             "15",
-            "30 cm",
+            "-5 cm",
+            plan=("34 cm", "75 cm"),
             more={"gain_db": "30", "stand": "short boom", "stage_position": "Box A 2"},
         ),
         I(
@@ -62,6 +122,7 @@ DRUMS = R(
             "batter head",
             "35 mm",
             "40",
+            plan=("-7 cm", "16 cm"),
             more={"gain_db": "34", "high_pass_hz": "70", "stand": "short boom"},
         ),
         I(
@@ -89,7 +150,8 @@ DRUMS = R(
             "snare centre",
             "1.02 m",
             "0",
-            "1.35 m",
+            "86 cm",
+            plan=("-52 cm", "17 cm"),
             more={"phantom": True, "gain_db": "20", "pan": -60, "stand": "tall boom"},
         ),
         I(
@@ -101,7 +163,8 @@ DRUMS = R(
             "snare centre",
             "1.02 m",
             "0",
-            "0.98 m",
+            "86 cm",
+            plan=("50 cm", "22 cm"),
             more={"phantom": True, "gain_db": "20", "pan": 60, "stand": "tall boom"},
         ),
     ],
@@ -133,6 +196,14 @@ BASS = R(
                 "pickup_capacitance": "120",
                 "volume_pot": "250",
             },
+            [
+                S(
+                    "string_set",
+                    "flat-wound, long scale",
+                    1,
+                    more={"gauges": "100w 80w 65w 45w", "maker": "Pellworth"},
+                ),
+            ],
         ),
         U("Splitter", "switcher", "Vessel Works", "Fork 2", [text("Route", "A to amp, B to DI")]),
         U(
@@ -169,6 +240,10 @@ BASS = R(
                 "mains_power": "240",
                 "input_impedance": "1000",
             },
+            [
+                S("valve", "output valves, matched pair", 1, 365, "days", {"maker": "Ostrander"}),
+                S("fuse", "T 1.6 A H 250 V, 5 × 20 mm", 5),
+            ],
         ),
         U(
             "Cabinet 1 × 15",
@@ -181,10 +256,16 @@ BASS = R(
         ),
     ],
     [
-        L("Long-scale bass", "Splitter", length="6 m", cable="blue tape, straight to straight"),
+        L(
+            "Long-scale bass",
+            "Splitter",
+            length="6 m",
+            cable="blue tape",
+            connectors="¼ in straight to ¼ in straight",
+        ),
         L("Splitter", "Squeeze pedal", length="30 cm", from_socket="A"),
         L("Squeeze pedal", "Valve head", length="4.5 m"),
-        L("Valve head", "Cabinet 1 × 15", "speaker", "1.5 m", "speaker cable, locking"),
+        L("Valve head", "Cabinet 1 × 15", "speaker", "1.5 m", "red tape", "locking speaker plugs"),
     ],
     [
         I(
@@ -249,17 +330,22 @@ BASS_FLY = R(
 )
 
 
-def _guitar(player: str, name: str, sound: str, first: int, pan: int, second_mic: str) -> R:
+def _guitar(
+    player: str, name: str, sound: str, first: int, pan: int, second_mic: str, strings: int
+) -> R:
     return R(
         player, name, sound,
         [
             U("Long-neck guitar", "guitar", "Pellworth", "Heron", [
                 choice("Pickup", "bridge", "neck, middle, bridge"), dial("Volume", "9"), dial("Tone", "7"),
             ], {"tuning": _TUNING}, {"scale_length": "686", "pickup_inductance": "4.5",
-               "pickup_resistance": "8", "pickup_capacitance": "150", "volume_pot": "500"}),
+               "pickup_resistance": "8", "pickup_capacitance": "150", "volume_pot": "500"}, [
+                S("string_set", "nickel, heavy", 4, strings, "shows",
+                  {"gauges": "13 17 22 36w 48w 64w", "maker": "Pellworth"}),
+            ]),
             U("Drive", "pedal", "Tallow", "Kindling", [
                 switch("On", "on"), C("Level", "12:00"), C("Drive", "10:30"), C("Tone", "1:00"),
-            ]),
+            ], spares=[S("battery", "9 V block, alkaline", 4, 2, "shows")]),
             U("Echo", "pedal", "Tallow", "Well", [
                 switch("On", "off"), value("Time", "380", "ms"), C("Repeats", "9:00"), C("Mix", "10:00"),
             ]),
@@ -285,11 +371,11 @@ def _guitar(player: str, name: str, sound: str, first: int, pan: int, second_mic
 GUITAR_LEFT = _guitar(
     "Sanna Quillby", "Guitar left",
     "A big slow door closing. All the weight is in the low strings; please do not thin it out to "
-    "make room. The top should be like wool, not like wire.", 9, -70, "Ember 4",
+    "make room. The top should be like wool, not like wire.", 9, -70, "Ember 4", 2,
 )  # fmt: skip
 GUITAR_RIGHT = _guitar(
     "Piet Orloveen", "Guitar right",
     "Edgier than Sanna’s: I am the knife, she is the hammer. You should hear the pick.",
-    11, 70, "Ember 4",
+    11, 70, "Ember 4", 1,
 )  # fmt: skip
 RHYTHM = (DRUMS, BASS, BASS_FLY, GUITAR_LEFT, GUITAR_RIGHT)

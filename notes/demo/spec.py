@@ -52,6 +52,20 @@ class U:
     controls: list[C] = field(default_factory=list)
     more: dict[str, Any] = field(default_factory=dict)
     facts: dict[str, str] = field(default_factory=dict)
+    spares: list[S] = field(default_factory=list)
+    plan: tuple[str, str] | None = None  # right and front of the snare's centre
+
+
+@dataclass
+class S:
+    """What wears on a unit: kind, what exactly, how many are carried, how often it is changed."""
+
+    sort: str
+    what: str
+    carried: int = 0
+    every: int | None = None
+    per: str = ""
+    more: dict[str, Any] = field(default_factory=dict)
 
 
 @dataclass
@@ -63,6 +77,7 @@ class L:
     carries: str = "instrument"
     length: str = ""
     cable: str = ""
+    connectors: str = ""
     from_socket: str = ""
     to_socket: str = ""
 
@@ -82,6 +97,7 @@ class I:  # noqa: E742 - as short as what it stands for
     height: str = ""
     offset: str = ""
     more: dict[str, Any] = field(default_factory=dict)
+    plan: tuple[str, str] | None = None
 
 
 @dataclass
@@ -124,7 +140,7 @@ def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
     me = ids("unit", unit.name)
     fields = {
         "name": unit.name, "gear": unit.gear, "maker": unit.maker, "model": unit.model,
-        "position": position, **unit.more,
+        "position": position, **_plan(unit.plan), **unit.more,
     }  # fmt: skip
     parts = [Add(me, "unit", fields)]
     for number, control in enumerate(unit.controls):
@@ -157,13 +173,15 @@ def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
                 },
             )  # fmt: skip
         )
+    parts += [_spare(spare, unit, ids, at) for at, spare in enumerate(unit.spares)]
     return parts
 
 
 def _link(link: L, ids: Ids, position: int) -> Add:
     fields: dict[str, Any] = {
         "source": ids("unit", link.source), "target": ids("unit", link.target),
-        "carries": link.carries, "cable": link.cable, "from_socket": link.from_socket,
+        "carries": link.carries, "cable": link.cable, "connectors": link.connectors,
+        "from_socket": link.from_socket,
         "to_socket": link.to_socket, "position": position, **_length("length", link.length),
     }  # fmt: skip
     return Add(ids("link", f"{link.source}/{link.target}/{position}"), "link", fields)
@@ -175,11 +193,26 @@ def _input(entry: I, ids: Ids, devices: dict[str, str], position: int) -> Add:
         "device": devices[entry.device], "aimed_at": entry.aimed_at,
         "reference_point": entry.measured_from, "position": position,
         **_length("distance", entry.distance), **_length("height", entry.height),
-        **_length("offset", entry.offset), **entry.more,
+        **_length("offset", entry.offset), **_plan(entry.plan), **entry.more,
     }  # fmt: skip
     if entry.angle:
         fields["angle_deg"] = entry.angle
     return Add(ids("input", entry.name), "input", fields)
+
+
+def _spare(spare: S, unit: U, ids: Ids, position: int) -> Add:
+    fields = {
+        "unit": ids("unit", unit.name), "sort": spare.sort, "what": spare.what,
+        "carried": spare.carried, "every": spare.every, "per": spare.per, "position": position,
+        **spare.more,
+    }  # fmt: skip
+    return Add(ids("spare", f"{unit.name}/{spare.what}"), "spare", fields)
+
+
+def _plan(place: tuple[str, str] | None) -> dict[str, Any]:
+    if place is None:
+        return {}
+    return {**_length("plan_right", place[0]), **_length("plan_front", place[1])}
 
 
 def _length(name: str, written: str) -> dict[str, Any]:

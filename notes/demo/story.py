@@ -138,6 +138,18 @@ class Pictured:
 
 
 @dataclass(frozen=True)
+class Renewed:
+    """Something that wears was changed: a set of strings, a head."""
+
+    when: datetime
+    rig: str
+    unit: str
+    what: str
+    by: str = TECH
+    words: str = ""
+
+
+@dataclass(frozen=True)
 class HandoverSpec:
     when: datetime
     leg: str
@@ -167,7 +179,7 @@ class Asked:
 
 Event: TypeAlias = (
     "Heard | Changed | Followed | Tried | Signed | Settled | Session | Pictured | HandoverSpec"
-    " | Read | Asked"
+    " | Read | Asked | Renewed"
 )
 
 MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, ELKA = (name for name, _ in cast.PLAYERS)
@@ -310,6 +322,19 @@ EVENTS: tuple[Event, ...] = (
           "", "Yusra Kemp", "More hat than in September. The stand has crept round.", "adjust", by=DRUM_TECH,
           song="Gravel and Gold", section="verse"),
     Settled(at(11, 21, 10), "hat", "Stand marked with tape, back where it was. Nothing to change."),
+    Renewed(at(9, 4, 9), "Bass main", "Valve head", "output valves, matched pair",
+            words="By the amplifier technician in Harrowmouth, bias set there."),
+    Renewed(at(9, 12, 11), "Drum kit", "Kick", "24 in, one ply, felt ring", DRUM_TECH),
+    Renewed(at(9, 12, 11, 20), "Drum kit", "Snare", "14 in, coated", DRUM_TECH),
+    Renewed(at(9, 12, 12), "Drum kit", "Rack tom", "13 in, coated", DRUM_TECH),
+    Renewed(at(9, 12, 12, 10), "Drum kit", "Floor tom", "16 in, coated", DRUM_TECH),
+    Renewed(at(9, 26, 16), "Guitar left", "Long-neck guitar", "nickel, heavy"),
+    Renewed(at(10, 10, 16), "Guitar left", "Long-neck guitar", "nickel, heavy",
+            words="A show early: the sixth had a flat spot."),
+    Renewed(at(10, 10, 16, 20), "Guitar right", "Long-neck guitar", "nickel, heavy"),
+    Renewed(at(10, 10, 16, 30), "Guitar right", "Drive", "9 V block, alkaline"),
+    Renewed(at(10, 10, 17, 50), "Lead voice", "Hand-held receiver", "AA lithium, for the hand-held",
+            DRUM_TECH),
     HandoverSpec(at(11, 22, 9), WINTER,
                  "Seated halls and long throws. Nothing on stage needs changing for that: the sounds are "
                  "right at the amps. Listen to the playback of 3 September before you touch anything, "

@@ -37,6 +37,7 @@ class BenchUnit:
     """A piece of gear, its figures in SI by key (rigs.facts), its settings by name of control.
 
     `symbols` are the units of those controls that show a value: “dB”, “ms”. `controls` are ids.
+    `gauges` are the strings of its set, low to high: diameter in m, and whether it is wound.
     """
 
     id: str
@@ -47,6 +48,7 @@ class BenchUnit:
     settings: Mapping[str, str] = field(default_factory=dict)
     symbols: Mapping[str, str] = field(default_factory=dict)
     controls: Mapping[str, str] = field(default_factory=dict)
+    gauges: tuple[tuple[float, bool], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

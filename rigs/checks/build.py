@@ -9,6 +9,7 @@ from math import isfinite
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
 from rigs.facts import FACTS
 from rigs.revisions.edits import Snapshot, Value
+from rigs.upkeep.gauges import parse_gauges
 
 Fields = Mapping[str, Value]
 # The range of the formula of the speed of sound (rigs.signal.air).
@@ -49,12 +50,31 @@ def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:
             facts[text(fields, "unit")][key] = value
     for part, fields in _of(snapshot, "control"):
         controls[text(fields, "unit")].append((part, fields))
-    return {i: _unit(i, f, facts[i], controls[i]) for i, f in _of(snapshot, "unit")}
+    sets = {
+        text(f, "unit"): text(f, "gauges")
+        for _, f in reversed(_of(snapshot, "spare"))
+        if f.get("sort") == "string_set" and f.get("gauges")
+    }
+    return {
+        i: _unit(i, f, facts[i], controls[i], _gauges(sets.get(i, "")))
+        for i, f in _of(snapshot, "unit")
+    }
+
+
+def _gauges(written: str) -> tuple[tuple[float, bool], ...]:
+    """Low to high, whichever way round a set is written: its thickest string is the lowest."""
+    try:
+        strings = parse_gauges(written).strings if written else ()
+    except ValueError:  # a set of another time
+        return ()
+    found = tuple((float(string.metres), string.wound) for string in strings)
+    return found[::-1] if found and found[0][0] < found[-1][0] else found
 
 
 def _unit(
-    part: str, fields: Fields, facts: Mapping[str, float], controls: list[tuple[str, Fields]]
-) -> BenchUnit:
+    part: str, fields: Fields, facts: Mapping[str, float], controls: list[tuple[str, Fields]],
+    gauges: tuple[tuple[float, bool], ...],
+) -> BenchUnit:  # fmt: skip
     return BenchUnit(
         part,
         text(fields, "name"),
@@ -64,6 +84,7 @@ def _unit(
         {text(f, "name"): text(f, "setting") for _, f in controls},
         {text(f, "name"): text(f, "symbol") for _, f in controls if f.get("style") == "value"},
         {text(f, "name"): i for i, f in controls},
+        gauges,
     )
 
 

@@ -9,13 +9,13 @@ from core import clock
 from core.models import Show
 from rigs.checks.bench import Bench, BenchDevice
 from rigs.checks.build import build, number
-from rigs.models import Control, Device, Fact, Input, Link, Rig, Unit
+from rigs.models import Control, Device, Fact, Input, Link, Rig, Spare, Unit
 from rigs.revisions.edits import Snapshot
 from rigs.revisions.read import parts_of
 
 
 def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
-    """Today's bench of each rig, by the rig's id. Seven queries; none without rigs."""
+    """Today's bench of each rig, by the rig's id. Eight queries; none without rigs."""
     if not rigs:
         return {}
     states = snapshots(rigs)
@@ -30,7 +30,7 @@ def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
 def snapshots(rigs: Sequence[Rig]) -> dict[UUID, Snapshot]:
     """The parts of each rig that rules read, photos left out."""
     states: dict[UUID, Snapshot] = {rig.pk: {str(rig.pk): rig.fields()} for rig in rigs}
-    for model in (Unit, Control, Fact, Link, Input):
+    for model in (Unit, Control, Fact, Spare, Link, Input):
         for rig, part, fields in parts_of(model, states):
             states[rig][part] = fields
     return states

@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
-
-from rigs.checks.bench import BenchInput
+from typing import Protocol, TypeVar
 
 SIDES = {"left": 0, "l": 0, "right": 1, "r": 1}
 FACES = {
@@ -15,9 +14,15 @@ FACES = {
 }  # fmt: skip
 
 
-def pairs(
-    inputs: Iterable[BenchInput], words: Mapping[str, int]
-) -> Iterator[tuple[BenchInput, BenchInput]]:
+class Named(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+N = TypeVar("N", bound=Named)
+
+
+def pairs(inputs: Iterable[N], words: Mapping[str, int]) -> Iterator[tuple[N, N]]:
     """Two inputs whose names differ by one opposite word only: “Overhead L” and “Overhead R”."""
     read = [(entry, _read(entry.name, words)) for entry in inputs]
     for (one, first), (other, second) in combinations(read, 2):

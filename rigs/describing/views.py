@@ -327,6 +327,10 @@ class RigView:
     songs: tuple[SongView, ...] = ()  # those that change something, in the order of the set
     by_id: dict[str, UnitView | InputView] = field(default_factory=dict, compare=False)
 
+    @property
+    def has_drums(self) -> bool:
+        return any(unit.gear == "drum" for unit in self.units)
+
     def unit(self, pk: object) -> UnitView | None:
         found = self.by_id.get(str(pk))
         return found if isinstance(found, UnitView) else None

@@ -91,6 +91,7 @@ class Migration(migrations.Migration):
                     ("scale_length", "scale length"),
                     ("spl_at_mic", "level at the microphone"),
                     ("diameter", "diameter"),
+                    ("shell_depth", "depth of the shell"),
                     ("pair_tolerance", "stereo pair tolerance"),
                     ("mains_power", "mains power drawn"),
                     ("weight", "weight in its case"),

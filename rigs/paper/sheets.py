@@ -13,6 +13,8 @@ from core import clock
 from core.models import Production
 from rigs.describing import InputView, LinkView, RigView, UnitView, snapshot_view
 from rigs.drawing import dials
+from rigs.drawing.kit import Kit, kit_of
+from rigs.drawing.kit_plan import kit_plan
 from rigs.lists.pack import Pack
 from rigs.lists.pack import as_rows as pack_rows
 from rigs.models import Revision, Rig
@@ -49,6 +51,7 @@ def _time(at: datetime) -> str:
 def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) -> bytes:
     """Everything a stranger needs to set the rig up as it was at `revision`."""
     view = snapshot_view(rig, as_of(rig, revision.number))
+    kit = kit_of(view)
     ribbon = any(e.device is not None and e.device.is_passive_ribbon for e in view.inputs)
     photos, pictures = for_paper(pinned_photos(view), rig.production_id)
     data = {
@@ -65,11 +68,28 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         "units": [_unit(unit, n) for n, unit in enumerate(view.units)],
         "links": [_link(link) for link in view.links],
         "inputs": [_input(entry) for entry in view.inputs],
+        "kit": _kit(kit),
         "photos": photos,
     }
     drawn = {_drawing(n): dials.row(unit).encode() for n, unit in enumerate(view.units)}
+    if kit.is_drawn:
+        drawn["kit.svg"] = kit_plan(kit, name=view.name).encode()
     pictures |= {"live.svg": square(address), **drawn}
     return press("recall.typ", data, pictures=pictures)
+
+
+def _kit(kit: Kit) -> dict[str, Any]:
+    """The plan of a drum kit with its distances; nothing for a rig without drums."""
+    lacking = [f"Not measured, so not drawn: {', '.join(kit.lacking)}."] if kit.lacking else []
+    return {
+        "drawn": kit.is_drawn,
+        "said": "The kit from above, to scale; the same in the table below",
+        "mics": [
+            [f"{mic.key}: {mic.name}", mic.right_text, mic.front_text, mic.plan_text, mic.tape_text]
+            for mic in kit.mics
+        ],
+        "lines": [*kit.problems, *kit.pairs, *lacking],
+    }
 
 
 def _drawing(number: int) -> str:

@@ -16,6 +16,8 @@ from django.utils.safestring import SafeString, mark_safe
 from rigs.describing import ControlView, InputView, PhotoView, RigView, UnitView
 from rigs.drawing import dials as drawn
 from rigs.drawing import path, placement
+from rigs.drawing.kit import kit_of
+from rigs.drawing.kit_plan import kit_plan as drawn_plan
 
 register = template.Library()
 
@@ -67,6 +69,13 @@ def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the wo
         "to_scale": place.out is not None,
         "input": input,
     }
+
+
+@register.inclusion_tag("rigs/_kit.html")
+def kit_plan(view: RigView) -> dict[str, Any]:
+    """{% kit_plan view %}: a drum kit from above, to scale, and what was not measured."""
+    found = kit_of(view)
+    return {"kit": found, "drawing": _safe(drawn_plan(found, name=view.name, decoration=True))}
 
 
 @register.inclusion_tag("rigs/_photos.html", takes_context=True)

@@ -22,6 +22,9 @@ WHY = (
     "A slack string goes sharp when it is struck, buzzes, and loses the note’s weight to the noise "
     "of the attack."
 )
+NO_GAUGES = (
+    "one string gauge for each string (a control named “Strings”, or a string set under what wears)"
+)
 
 
 class Gauge(NamedTuple):
@@ -37,7 +40,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         gauges = _gauges(unit)
         missing = [] if unit.facts.get("scale_length") else ["scale length"]
         if len(gauges) != len(strings):
-            missing.append("one string gauge for each string (in a control named “Strings”)")
+            missing.append(NO_GAUGES)
         elif any(gauge.wound for gauge in gauges):
             # A density says nothing of a wound string; the plain ones are still checked.
             yield not_measured(KEY, (unit.id,), unit.name, ["mass of the wound strings"], WHY)
@@ -48,8 +51,11 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _gauges(unit: BenchUnit) -> list[Gauge]:
-    """Gauges as strings are sold, low to high: “.046w .036w .026w .017 .013 .010” or “46w … 10”."""
+    """Those of a control, low to high as strings are sold: “.046w .036w .026w .017 .013 .010” or
+    “46w … 10”; without such a control, those of the set that is carried."""
     written = [s for name, s in unit.settings.items() if name.casefold() in ("strings", "gauges")]
+    if not written:
+        return [Gauge(metres, wound) for metres, wound in unit.gauges]
     found = []
     for amount, kind in _GAUGE.findall(" ".join(written)):
         size = float(amount.replace(",", "."))

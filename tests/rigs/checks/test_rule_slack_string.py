@@ -10,7 +10,9 @@ from dataclasses import replace
 import pytest
 
 from rigs.checks.bench import BenchUnit
+from rigs.checks.build import build
 from rigs.checks.rules.slack_string import check
+from rigs.revisions.edits import Snapshot
 from tests.rigs.checks.laying import found, missing, only, unit, value
 
 
@@ -46,9 +48,33 @@ def test_wound_strings_are_said_and_plain_ones_still_checked() -> None:
 
 def test_what_is_not_stated_is_said() -> None:
     assert missing(only(check, guitar("E2 A2", "46", scale=0))) == (
-        "scale length, one string gauge for each string (in a control named “Strings”)"
+        "scale length, one string gauge for each string (a control named “Strings”, or a "
+        "string set under what wears)"
     )
 
 
 def test_an_instrument_without_a_tuning_is_left_alone() -> None:
     assert found(check, guitar("", "10")) == []
+
+
+def strung(gauges: str) -> BenchUnit:
+    """A guitar in B3 and E4 whose gauges are those of the set that is carried."""
+    snapshot: Snapshot = {
+        "u": {"kind": "unit", "name": "Guitar", "gear": "guitar", "tuning": "B3 E4"},
+        "f": {"kind": "fact", "unit": "u", "key": "scale_length", "value": "0.6477"},
+        "s": {"kind": "spare", "unit": "u", "sort": "string_set", "what": "set", "gauges": gauges},
+    }
+    return build("rig", snapshot, {}).units["u"]
+
+
+def test_the_set_that_is_carried_tells_the_gauges_whichever_way_round_it_is_written() -> None:
+    for written in ("8 10", "10 8", "0.2032 0.254 mm"):
+        titles = [finding.title for finding in found(check, strung(written))]
+        assert titles == [
+            "Guitar: the B3 string is slack", "Guitar: the E4 string is slack"
+        ]  # fmt: skip
+    assert not found(check, strung("10 14"))
+
+
+def test_a_control_named_strings_goes_first() -> None:
+    assert not found(check, replace(strung("8 10"), settings={"Strings": "14 10"}))

@@ -1,0 +1,204 @@
+"""A drum kit from above: where drums and microphones are, measured from the snare's centre.
+
+Metres to the right of the snare's centre and in front of it, as the drummer sits, both along a
+level tape. What was not measured has no place: it is named beside the plan and never drawn.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from core.units import METRES_PER, format_both
+from rigs.checks.pairs import SIDES, pairs
+from rigs.describing.views import InputView, RigView, UnitView
+from rigs.drawing.placement import is_microphone
+
+OF_A_KIT = frozenset({"drum", "cymbal"})
+_LYING = re.compile(r"\b(?:kick|bass drum)\b", re.IGNORECASE)
+# Places that a tape's reading, worked out from two others, is worth.
+_STEP = {"mm": "1", "cm": "0.1", "m": "0.01", "in": "0.1", "ft": "0.01"}
+
+
+@dataclass(frozen=True, slots=True)
+class Drum:
+    """A drum or cymbal that is placed: metres, and its diameter where that is stated."""
+
+    unit: UnitView
+    right: float
+    front: float
+    diameter: float | None
+    depth: float | None = None
+
+    @property
+    def lies(self) -> bool:
+        """A kick stands on its shell: from above it is as wide as its head and as long as it is
+        deep. Told by its name, as a pair is."""
+        return bool(_LYING.search(self.unit.name))
+
+    @property
+    def size(self) -> tuple[float, float] | None:
+        """Right and front, in metres; None where what it takes is not stated."""
+        if self.diameter is None or (self.lies and self.depth is None):
+            return None
+        return self.diameter, (self.depth or 0.0) if self.lies else self.diameter
+
+
+@dataclass(frozen=True, slots=True)
+class Mic:
+    """A microphone that is placed. `plan` is how far it is from the snare's centre in plan, in
+    metres; `tape` the straight distance to it, where it was measured from there."""
+
+    entry: InputView
+    key: str  # what the plan calls it: its channel, or a letter
+    right: float
+    front: float
+    unit: str  # of length, as the crew wrote it
+
+    @property
+    def name(self) -> str:
+        return self.entry.name
+
+    @property
+    def plan(self) -> float:
+        return math.hypot(self.right, self.front)
+
+    @property
+    def plan_text(self) -> str:
+        return length_text(self.plan, self.unit)
+
+    @property
+    def right_text(self) -> str:
+        return _aside(self.entry.plan_right_text, "right", "left")
+
+    @property
+    def front_text(self) -> str:
+        return _aside(self.entry.plan_front_text, "in front", "behind")
+
+    @property
+    def tape(self) -> float | None:
+        return tape(self.entry)
+
+    @property
+    def tape_text(self) -> str:
+        return self.entry.distance_text if self.tape is not None else ""
+
+    @property
+    def problem(self) -> str:
+        if self.tape is None or self.tape >= self.plan - 1e-6:
+            return ""
+        return (
+            f"{self.entry.label}: the tape straight to it ({self.tape_text}) is shorter than its "
+            f"distance in plan ({self.plan_text}). One of them was misread."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    drums: tuple[Drum, ...] = ()
+    mics: tuple[Mic, ...] = ()
+    lacking: tuple[str, ...] = ()  # drums and microphones whose place was not measured
+    pairs: tuple[str, ...] = ()
+    problems: tuple[str, ...] = ()
+
+    @property
+    def is_drawn(self) -> bool:
+        return bool(self.mics or self.drums)
+
+
+def kit_of(view: RigView) -> Kit:
+    """What is known of the kit in `view`; nothing for a rig without a drum."""
+    if not view.has_drums:
+        return Kit()
+    units = [unit for unit in view.units if unit.gear in OF_A_KIT]
+    own = {unit.id for unit in units}
+    heard = [
+        entry for entry in view.inputs
+        if is_microphone(entry) and (entry.unit in own or _is_placed(entry))
+    ]  # fmt: skip
+    placed = [entry for entry in heard if _is_placed(entry)]
+    mics = tuple(_mics(placed))
+    lacking = [unit.name for unit in units if not _is_placed(unit)]
+    lacking += [entry.label for entry in heard if not _is_placed(entry)]
+    return Kit(
+        drums=tuple(_drum(unit) for unit in units if _is_placed(unit)),
+        mics=mics,
+        lacking=tuple(lacking),
+        pairs=tuple(_pairs(heard, {mic.entry.id: mic for mic in mics})),
+        problems=tuple(mic.problem for mic in mics if mic.problem),
+    )
+
+
+def _is_placed(part: UnitView | InputView) -> bool:
+    return part.plan_right_m is not None and part.plan_front_m is not None
+
+
+def _drum(unit: UnitView) -> Drum:
+    facts = {fact.key: float(fact.value) for fact in unit.facts}
+    return Drum(
+        unit, float(unit.plan_right_m or 0), float(unit.plan_front_m or 0),
+        facts.get("diameter"), facts.get("shell_depth"),
+    )  # fmt: skip
+
+
+def _mics(placed: list[InputView]) -> Iterator[Mic]:
+    """Channels are what a crew knows them by; letters stand for those without one of their own."""
+    used: set[str] = set()
+    letters = (chr(ord("a") + n % 26) * (n // 26 + 1) for n in range(len(placed)))
+    for entry in placed:
+        key = str(entry.number) if entry.number is not None else ""
+        if not key or key in used:
+            key = next(letters)
+        used.add(key)
+        right, front = float(entry.plan_right_m or 0), float(entry.plan_front_m or 0)
+        yield Mic(entry, key, right, front, _unit_of(entry.plan_right_text))
+
+
+def tape(entry: InputView) -> float | None:
+    """Metres straight from the snare's centre to the microphone, where that was measured."""
+    point = " ".join(entry.reference_point.casefold().split())
+    from_there = "snare" in point and ("centre" in point or "center" in point)
+    return float(entry.distance_m) if from_there and entry.distance_m is not None else None
+
+
+def length_text(metres: float, unit: str) -> str:
+    """A length that was worked out, in the crew's unit and to as many places as it is worth."""
+    unit = unit if unit in METRES_PER else "cm"
+    shown = (Decimal(str(metres)) / METRES_PER[unit]).quantize(Decimal(_STEP[unit]))
+    return format_both(shown * METRES_PER[unit], unit)
+
+
+def _aside(text: str, positive: str, negative: str) -> str:
+    """“62 cm (24.4 in) left” of −62 cm."""
+    words = text.replace("-", "").replace("−", "")
+    if text.startswith(("-", "−")):
+        return f"{words} {negative}"
+    return f"{words} {positive}" if any(c in "123456789" for c in words) else words
+
+
+def _pairs(heard: Iterable[InputView], placed: dict[str, Mic]) -> Iterator[str]:
+    """Overheads are set equally far from the snare (common practice): both distances, side by
+    side. Tapes that run straight are compared with each other, else distances in plan."""
+    for left, right in pairs(heard, SIDES):
+        both = f"{left.name} and {right.name}"
+        straight = tape(left), tape(right)
+        if straight[0] is not None and straight[1] is not None:
+            apart = length_text(abs(straight[0] - straight[1]), _unit_of(left.distance_text))
+            yield (
+                f"{both}: {left.distance_text} and {right.distance_text} straight from the snare’s "
+                f"centre, {apart} apart."
+            )
+        elif left.id in placed and right.id in placed:
+            a, b = placed[left.id], placed[right.id]
+            apart = length_text(abs(a.plan - b.plan), a.unit)
+            yield (
+                f"{both}: {a.plan_text} and {b.plan_text} from the snare’s centre in plan, "
+                f"{apart} apart."
+            )
+
+
+def _unit_of(text: str) -> str:
+    return text.split(" (")[0].rsplit(" ", 1)[-1]

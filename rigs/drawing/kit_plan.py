@@ -1,0 +1,251 @@
+"""The plan of a kit drawn to scale, its names and distances where nothing lies across them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from rigs.drawing.kit import Drum, Kit, Mic
+from rigs.drawing.layout import Box
+from rigs.drawing.svg import Node, fit, group, node, picture, text, width_of
+
+WIDTH, MOST_HEIGHT, LEAST_HEIGHT = 344.0, 420.0, 200.0
+EDGE = 40.0  # room round the kit for names
+TOP, BOTTOM = 20.0, 44.0  # which way the audience is; the drummer and the scale
+SIZE, LINE, PER_COLUMN = 11.0, 15.0, 6.2  # of a label: type, height, width of a column
+POINT = 4.0  # half of a microphone's mark
+UNKNOWN = 14.0  # drawn radius of what states no diameter: dashed, and not to scale
+NAME_COLUMNS = 16
+_RINGS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
+_TURNS = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Words in a box; `x`, `y` is what they belong to."""
+
+    words: str
+    box: Box
+    x: float
+    y: float
+    class_: str
+
+
+@dataclass(slots=True)
+class Sheet:
+    """Where everything is, in drawn units; `scale` of them to the metre."""
+
+    scale: float
+    zero: tuple[float, float]  # the snare's centre
+    height: float
+    labels: list[Label] = field(default_factory=list)
+    marks: list[Box] = field(default_factory=list)
+
+    def at(self, right: float, front: float) -> tuple[float, float]:
+        return self.zero[0] + right * self.scale, self.zero[1] - front * self.scale
+
+
+def lay_out(kit: Kit) -> Sheet:
+    """The plan with a box for each label; no two of them overlap, and none lies on a mark."""
+    left, right, back, front = _extent(kit)
+    scale = min((WIDTH - 2 * EDGE) / (right - left), (MOST_HEIGHT - 2 * EDGE) / (front - back))
+    height = max(LEAST_HEIGHT, (front - back) * scale + 2 * EDGE)
+    x = WIDTH / 2 - (left + right) / 2 * scale
+    y = TOP + height / 2 + (front + back) / 2 * scale
+    sheet = Sheet(scale, (x, y), height)
+    sheet.marks = [_mark(*sheet.at(mic.right, mic.front)) for mic in kit.mics]
+    sheet.marks.append(_mark(*sheet.zero))
+    for words, px, py, class_ in _wanted(kit, sheet):
+        sheet.labels.append(_placed(sheet, words, px, py, class_))
+    return sheet
+
+
+def _extent(kit: Kit) -> tuple[float, float, float, float]:
+    """Left, right, back, front in metres; at least half a metre each way."""
+    rights, fronts = [-0.25, 0.25], [-0.25, 0.25]
+    for drum in kit.drums:
+        wide, long = drum.size or (0.0, 0.0)
+        rights += [drum.right - wide / 2, drum.right + wide / 2]
+        fronts += [drum.front - long / 2, drum.front + long / 2]
+    for mic in kit.mics:
+        rights.append(mic.right)
+        fronts.append(mic.front)
+    return min(rights), max(rights), min(fronts), max(fronts)
+
+
+def _mark(x: float, y: float) -> Box:
+    return Box(x - POINT, y - POINT, 2 * POINT, 2 * POINT)
+
+
+def _wanted(kit: Kit, sheet: Sheet) -> Iterator[tuple[str, float, float, str]]:
+    """Microphones first: their labels stand nearest to what they belong to."""
+    for mic in kit.mics:
+        yield label_of(mic), *sheet.at(mic.right, mic.front), "kit-mic-name"
+    for drum in kit.drums:
+        yield fit(drum.unit.name, NAME_COLUMNS), *sheet.at(drum.right, drum.front), "kit-drum-name"
+
+
+def label_of(mic: Mic) -> str:
+    """“5 1.02 m”: its key, and how far it is from the snare's centre in plan."""
+    return f"{mic.key}: {mic.plan_text.split(' (')[0]}"
+
+
+def _placed(sheet: Sheet, words: str, x: float, y: float, class_: str) -> Label:
+    """Beside its point, the nearest place that is free; below the plan where none is."""
+    width = width_of(words) * PER_COLUMN + 6
+    taken = [*sheet.marks, *(label.box for label in sheet.labels)]
+    for middle_x, middle_y in _around(x, y, width, centre_first=class_ == "kit-drum-name"):
+        box = Box(middle_x - width / 2, middle_y - LINE / 2, width, LINE)
+        inside = box.x >= 0 and box.x + width <= WIDTH
+        inside = inside and box.y >= TOP and box.y + LINE <= TOP + sheet.height
+        if inside and not any(box.overlaps(other) for other in taken):
+            return Label(words, box, x, y, class_)
+    return _below(sheet, words, width, x, y, class_)
+
+
+def _around(
+    x: float, y: float, width: float, *, centre_first: bool
+) -> Iterator[tuple[float, float]]:
+    if centre_first:
+        yield x, y
+    for step in range(1, 28):
+        for turn in range(_TURNS):
+            angle = 2 * math.pi * turn / _TURNS
+            away = 6.0 * step
+            yield (
+                x + math.cos(angle) * (away + POINT + width / 2),
+                y + math.sin(angle) * (away + POINT + LINE / 2 - 4),
+            )
+
+
+def _below(sheet: Sheet, words: str, width: float, x: float, y: float, class_: str) -> Label:
+    """A row of its own under the plan, which grows by it."""
+    box = Box(WIDTH / 2 - width / 2, TOP + sheet.height + 1, width, LINE)
+    sheet.height += LINE + 2
+    return Label(words, box, x, y, class_)
+
+
+def kit_plan(kit: Kit, *, name: str = "the kit", decoration: bool = False) -> str:
+    """The plan as one picture; empty where nothing was measured.
+
+    `decoration` where a table beside it says the same.
+    """
+    if not kit.is_drawn:
+        return ""
+    sheet = lay_out(kit)
+    drawn = [
+        *_frame(sheet), *_rings(sheet, kit),
+        *(_drum(drum, sheet) for drum in kit.drums),
+        *(_leader(label) for label in sheet.labels),
+        *_snare_centre(sheet),
+        *(_mic(mic, sheet) for mic in kit.mics),
+        *(_label(label) for label in sheet.labels),
+    ]  # fmt: skip
+    return picture(
+        WIDTH, TOP + sheet.height + BOTTOM, drawn, title=f"Plan of {name} from above",
+        desc=" ".join(described(kit)), class_="drawing kit-plan", decoration=decoration,
+    ).render()  # fmt: skip
+
+
+def described(kit: Kit) -> list[str]:
+    """The plan in sentences."""
+    told = [
+        f"{mic.entry.label} ({mic.key}): {mic.right_text}, {mic.front_text} of the snare’s centre, "
+        f"{mic.plan_text} in plan{f', {mic.tape_text} straight' if mic.tape_text else ''}."
+        for mic in kit.mics
+    ]
+    if kit.lacking:
+        told.append(f"Not measured: {', '.join(kit.lacking)}.")
+    return [*told, *kit.pairs, *kit.problems]
+
+
+def _frame(sheet: Sheet) -> Iterator[Node]:
+    yield text("to the audience ↑", WIDTH / 2, 13, size=SIZE, class_="kit-way")
+    base = TOP + sheet.height
+    yield text("drummer’s side", WIDTH / 2, base + 12, size=SIZE, class_="kit-way")
+
+
+def _ring_step(sheet: Sheet) -> float:
+    return next((step for step in _RINGS if step * sheet.scale >= 36), _RINGS[-1])
+
+
+def _rings(sheet: Sheet, kit: Kit) -> Iterator[Node]:
+    """Circles round the snare's centre at round distances, and what their step is."""
+    step = _ring_step(sheet)
+    left, right, back, front = _extent(kit)
+    reach = max(math.hypot(a, b) for a in (left, right) for b in (back, front))
+    x, y = sheet.zero
+    for n in range(1, min(12, math.ceil(reach / step)) + 1):
+        yield node(
+            "circle", cx=x, cy=y, r=n * step * sheet.scale, fill="none", stroke="currentColor",
+            stroke_width=0.75, stroke_dasharray="1 5", class_="kit-ring",
+        )  # fmt: skip
+    base, length = TOP + sheet.height + 32, step * sheet.scale
+    start = WIDTH / 2 - length / 2
+    yield node(
+        "path", d=f"M{start:.2f} {base - 4:g}v8m0 -4h{length:.2f}m0 -4v8", fill="none",
+        stroke="currentColor", stroke_width=1.25, class_="placement-scale",
+    )  # fmt: skip
+    words = f"{step * 100:g} cm" if step < 1 else f"{step:g} m"
+    yield text(f"{words}, as are the rings", start - 6, base + 4, size=SIZE, text_anchor="end",
+               class_="placement-measure")  # fmt: skip
+
+
+def _drum(drum: Drum, sheet: Sheet) -> Node:
+    name = drum.unit.name
+    return group(
+        node("title", name if drum.size else f"{name}: its size is not stated"),
+        _outline(drum, sheet),
+    )
+
+
+def _outline(drum: Drum, sheet: Sheet) -> Node:
+    x, y = sheet.at(drum.right, drum.front)
+    cymbal = drum.unit.gear == "cymbal"
+    look: dict[str, str | float | None] = {
+        "fill": "none", "stroke": "currentColor", "stroke_width": 1.0 if cymbal else 1.75,
+        "class_": "kit-cymbal" if cymbal else "kit-drum",
+        "stroke_dasharray": "2 3" if drum.size is None else "6 3" if cymbal else None,
+    }  # fmt: skip
+    if drum.size is None:
+        return node("circle", cx=x, cy=y, r=UNKNOWN, **look)
+    wide, long = drum.size[0] * sheet.scale, drum.size[1] * sheet.scale
+    if drum.lies:
+        corner = {"x": x - wide / 2, "y": y - long / 2}
+        return node("rect", **corner, width=wide, height=long, rx=3, **look)
+    return node("circle", cx=x, cy=y, r=wide / 2, **look)
+
+
+def _snare_centre(sheet: Sheet) -> Iterable[Node]:
+    x, y = sheet.zero
+    yield node(
+        "path", d=f"M{x - 5:.2f} {y:.2f}h10M{x:.2f} {y - 5:.2f}v10", fill="none",
+        stroke="currentColor", stroke_width=2, class_="kit-zero",
+    )  # fmt: skip
+
+
+def _mic(mic: Mic, sheet: Sheet) -> Node:
+    x, y = sheet.at(mic.right, mic.front)
+    return group(
+        node("title", f"{mic.entry.label}, {mic.plan_text} from the snare’s centre in plan"),
+        node("circle", cx=x, cy=y, r=POINT, fill="currentColor", class_="kit-mic"),
+    )
+
+
+def _leader(label: Label) -> Node:
+    """From the words to what they belong to."""
+    box = label.box
+    x = min(max(label.x, box.x), box.x + box.width)
+    y = min(max(label.y, box.y), box.y + box.height)
+    return node(
+        "line", x1=label.x, y1=label.y, x2=x, y2=y, stroke="currentColor", stroke_width=0.75,
+        class_="kit-leader",
+    )  # fmt: skip
+
+
+def _label(label: Label) -> Node:
+    box = label.box
+    return text(
+        label.words, box.x + box.width / 2, box.y + 11, size=SIZE, class_=label.class_,
+    )  # fmt: skip
