@@ -19,6 +19,7 @@ from rigs.drawing.placement import is_microphone
 
 OF_A_KIT = frozenset({"drum", "cymbal"})
 _LYING = re.compile(r"\b(?:kick|bass drum)\b", re.IGNORECASE)
+_BRACKETS = re.compile(r" \([^)]*\)")
 # Places that a tape's reading, worked out from two others, is worth.
 _STEP = {"mm": "1", "cm": "0.1", "m": "0.01", "in": "0.1", "ft": "0.01"}
 
@@ -77,6 +78,19 @@ class Mic:
     @property
     def front_text(self) -> str:
         return _aside(self.entry.plan_front_text, "in front", "behind")
+
+    @property
+    def place(self) -> str:
+        """“52 cm left, 17 cm in front”, in the crew's own unit alone."""
+        return f"{_short(self.right_text)}, {_short(self.front_text)}"
+
+    @property
+    def short_plan(self) -> str:
+        return _short(self.plan_text)
+
+    @property
+    def short_tape(self) -> str:
+        return _short(self.tape_text)
 
     @property
     def tape(self) -> float | None:
@@ -186,18 +200,26 @@ def _pairs(heard: Iterable[InputView], placed: dict[str, Mic]) -> Iterator[str]:
         both = f"{left.name} and {right.name}"
         straight = tape(left), tape(right)
         if straight[0] is not None and straight[1] is not None:
-            apart = length_text(abs(straight[0] - straight[1]), _unit_of(left.distance_text))
+            apart = _apart(abs(straight[0] - straight[1]), _unit_of(left.distance_text))
             yield (
                 f"{both}: {left.distance_text} and {right.distance_text} straight from the snare’s "
-                f"centre, {apart} apart."
+                f"centre, {apart}."
             )
         elif left.id in placed and right.id in placed:
             a, b = placed[left.id], placed[right.id]
-            apart = length_text(abs(a.plan - b.plan), a.unit)
+            apart = _apart(abs(a.plan - b.plan), a.unit)
             yield (
-                f"{both}: {a.plan_text} and {b.plan_text} from the snare’s centre in plan, "
-                f"{apart} apart."
+                f"{both}: {a.plan_text} and {b.plan_text} from the snare’s centre in plan, {apart}."
             )
+
+
+def _short(text: str) -> str:
+    """Without the other unit in brackets."""
+    return _BRACKETS.sub("", text)
+
+
+def _apart(metres: float, unit: str) -> str:
+    return f"{length_text(metres, unit)} apart" if metres > 1e-6 else "no difference"
 
 
 def _unit_of(text: str) -> str:

@@ -88,7 +88,7 @@ def _wanted(kit: Kit, sheet: Sheet) -> Iterator[tuple[str, float, float, str]]:
 
 def label_of(mic: Mic) -> str:
     """“5 1.02 m”: its key, and how far it is from the snare's centre in plan."""
-    return f"{mic.key}: {mic.plan_text.split(' (')[0]}"
+    return f"{mic.key}: {mic.short_plan}"
 
 
 def _placed(sheet: Sheet, words: str, x: float, y: float, class_: str) -> Label:

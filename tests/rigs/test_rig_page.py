@@ -97,3 +97,27 @@ def test_a_path_with_links_in_it_is_not_called_an_image(world: World) -> None:
     html = Page(as_user(world.tech), at(world, "rig")).html
     drawing = html[html.index('class="drawing path"') :]
     assert 'role="group"' in drawing[: drawing.index(">")]
+
+
+def test_a_kit_is_shown_from_above_and_a_rig_without_drums_is_not(world: World) -> None:
+    tech = as_user(world.tech)
+    assert 'id="kit"' not in Page(tech, at(world, "rig")).html
+    world.record(Add(str(uuid4()), "unit", {"name": "Snare", "gear": "drum"}))
+    html = Page(tech, at(world, "rig")).html
+    assert "Nothing of this kit has been measured" in html
+    world.record(Set(str(world.input.pk), "input", {"plan_right_m": "-0.3", "plan_front_m": "0.4"}))
+    html = Page(tech, at(world, "rig")).html
+    assert "30 cm left, 40 cm in front" in html
+    assert "50 cm in plan" in html  # 3, 4, 5
+    assert "Not measured, so not drawn: Snare." in html
+
+
+def test_moving_a_microphone_in_the_plan_needs_a_reason(world: World) -> None:
+    form = Page(as_user(world.tech), at(world, "input_edit", world.input))
+    first = form.send(plan_right_m="30 cm", plan_front_m="40 cm")
+    assert first.status == 302
+    again = Page(as_user(world.tech), at(world, "input_edit", world.input))
+    assert "As the drummer sits, tape held level" in again.html
+    assert again.send(plan_right_m="35 cm").status == 200
+    moved = again.send(plan_right_m="35 cm", reason_kind="room", reason_words="Narrow riser.")
+    assert moved.status == 302

@@ -114,6 +114,12 @@ def test_both_distances_of_the_overheads_are_told() -> None:
     )
 
 
+def test_equal_tapes_are_no_difference() -> None:
+    left, right = (mic(n, f"Overhead {s}", "40", "30", **_tape("1.02"))
+                   for n, s in ((5, "left"), (6, "right")))  # fmt: skip
+    assert kit_of(kit(left, right)).pairs[0].endswith("centre, no difference.")
+
+
 def test_without_straight_tapes_the_pair_is_told_in_plan() -> None:
     left, right = mic(5, "Overhead left", "-30", "40"), mic(6, "Overhead right", "50", "120")
     assert kit_of(kit(left, right)).pairs == (

@@ -6,6 +6,7 @@ Text and pictures are read back by PDFium, squares by OpenCV: neither knows how 
 from __future__ import annotations
 
 from typing import Any
+from uuid import uuid4
 
 import cv2
 import numpy as np
@@ -20,7 +21,7 @@ from rigs.models import Photo, Revision
 from rigs.paper.press import Paper
 from rigs.paper.sheets import grid_sheet, label_sheet, pack_sheet, recall_sheet
 from rigs.photos.storage import path_of
-from rigs.revisions.edits import Set
+from rigs.revisions.edits import Add, Set
 from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.world import World
 
@@ -172,3 +173,16 @@ def test_markup_in_words_on_pins_stays_text(world: World, photo: Photo) -> None:
     name = '#panic("x") *b* $x$ <a>'
     add_pin(world, photo, words=name, position=3)
     assert name in " ".join(text_of(recall(world))).replace("“", '"').replace("”", '"')
+
+
+def test_a_kit_is_drawn_on_its_recall_sheet(world: World) -> None:
+    # 5, 12, 13: the distance in plan by Pythagoras.
+    place = {"plan_right_m": "0.5", "plan_front_m": "1.2"}
+    snare = {"name": "Snare", "gear": "drum", "plan_right_m": "0", "plan_front_m": "0"}
+    world.record(Add(str(uuid4()), "unit", snare), Set(str(world.input.pk), "input", place))
+    world.rig.refresh_from_db()
+    revision = Revision.objects.get(number=2)
+    pdf = recall_sheet(world.rig, revision, address=ADDRESS, paper=Paper.A4)
+    text = " ".join(text_of(pdf))
+    assert "The kit from above" in text
+    assert "7: Bass mic 50 cm (19.7 in) right 120 cm (47.2 in) in front 130 cm (51.2 in)" in text
