@@ -10,6 +10,7 @@ app_name = "rigs"
 
 unit_urls: list[URLPattern | URLResolver] = [
     path("new/", units.new, name="unit_new"),
+    path("several/", units.several, name="units_several"),
     path("order/", order.units, name="units_order"),
     path("<uuid:unit>/", units.page, name="unit"),
     path("<uuid:unit>/edit/", units.edit, name="unit_edit"),

@@ -78,6 +78,12 @@ class NewUnitForm(PartForm):
         ]
 
     @property
+    def more_is_open(self) -> bool:
+        """Whether something below “More about it” was typed, or is wrong."""
+        names = [bound.name for bound in self.open_fields if bound.name not in ("name", "gear")]
+        return self.is_bound and any(self.data.get(name) or name in self.errors for name in names)
+
+    @property
     def open_fields(self) -> list[forms.BoundField]:
         offered = tuple(f"{kind}-{n}" for n in range(len(self.gear.usual)) for kind in _OFFERED)
         return [field for field in super().open_fields if field.name not in offered]

@@ -89,6 +89,11 @@ class SettingsForm(GuardedForm):
         control = Control.objects.get(pk=self.controls[name].pk)
         return GONE if control.retired else control.setting
 
+    def start_typing(self) -> None:
+        """Put the cursor into the first setting, for who goes from unit to unit."""
+        for _, bound in self.rows[:1]:
+            bound.field.widget.attrs["autofocus"] = True
+
     @property
     def rows(self) -> list[tuple[Control, forms.BoundField]]:
         """The controls whose setting may be typed, in order."""

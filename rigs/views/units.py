@@ -17,11 +17,13 @@ from rigs.forms.kinds import UnitForm
 from rigs.forms.new_unit import NewUnitForm
 from rigs.forms.rigs import CopyUnitForm
 from rigs.forms.settings import SettingsForm
+from rigs.forms.several import SeveralForm
 from rigs.gear import GEAR
 from rigs.models import Control, Input, Unit
 from rigs.revisions.read import live
 from rigs.services.copying import copy_unit
 from rigs.services.ordering import in_order, next_position
+from rigs.services.several import add_units
 from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
 from rigs.views.upkeep import unit_items
 
@@ -47,6 +49,23 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def several(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    form = SeveralForm(found, posted(request))
+    if form.is_bound and form.is_valid():
+        made = add_units(rig=found, drafts=form.drafts, author=request.user)
+        count = f"{len(made)} units are" if len(made) > 1 else "One unit is"
+        messages.success(request, f"{count} in the rig. Go through their settings.")
+        return redirect(f"{address(found, 'unit', made[0])}?walk=1#settings")
+    return form_page(
+        request, form, heading="Add several units", active_nav="rigs", submit="Add them",
+        cancel_url=f"{found.get_absolute_url()}#units", template="rigs/units_several.html",
+        rig=found, kinds=GEAR.values(),
+    )  # fmt: skip
+
+
+@require_http_methods(["GET", "POST"])
 @production_view(Action.READ, write=Action.EDIT_RIG)
 def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     found = find_part(request, Unit, rig, unit)
@@ -54,19 +73,30 @@ def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     if found.retired and request.method == "POST":
         return retired_page(request, found, own)
     form = SettingsForm(found.rig, found, posted(request))
+    around = _around(found)
+    walking = "walk" in request.GET
+    if walking and not form.is_bound:
+        form.start_typing()
     return change_page(
         request, form, heading=str(found), done_url=own, template="rigs/unit.html", unit=found,
         view=snapshot_view(found.rig, live(found.rig)).unit(found.pk), gear=GEAR.get(found.gear),
-        inputs=in_order(Input.objects.live().filter(unit=found)), **_around(found),
+        inputs=in_order(Input.objects.live().filter(unit=found)), **around,
+        next_url=_next(request, around.get("after")), walking=walking,
         upkeep=unit_items(found),
         retired_controls=Control.objects.filter(unit=found, retired=True),
         said=f"The settings of “{found}” are saved.",
     )  # fmt: skip
 
 
+def _next(request: ProductionRequest, after: Unit | None) -> str:
+    """The settings of the next unit, where the button that goes on to it was pressed."""
+    wanted = after is not None and "next" in request.POST
+    return f"{address(after.rig, 'unit', after.pk)}?walk=1#settings" if wanted and after else ""
+
+
 def _around(unit: Unit) -> dict[str, Unit | None]:
     """The neighbours in the rig, for going through it in order."""
-    rows = in_order(Unit.objects.live().filter(rig=unit.rig_id))
+    rows = in_order(Unit.objects.live().filter(rig=unit.rig_id).select_related("rig"))
     at = next((n for n, row in enumerate(rows) if row.pk == unit.pk), None)
     if at is None:
         return {}

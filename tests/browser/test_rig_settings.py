@@ -43,8 +43,8 @@ def test_enter_goes_on_and_the_button_is_last(unit: Page) -> None:
     expect(level).to_be_focused()
     level.fill("7")
     level.press("Enter")
-    unit.keyboard.press("Enter")  # opens nothing: it is on “Say why” or on the button
-    unit.get_by_role("button", name="Save the settings").click()
+    expect(unit.get_by_role("button", name="Save the settings")).to_be_focused()
+    unit.keyboard.press("Enter")
     expect(unit.get_by_text("The settings of “Head” are saved.")).to_be_visible()
     assert {c.name: c.setting for c in Control.objects.all()} == {"Gain": "3:00", "Level": "7"}
 

@@ -8,7 +8,7 @@ document.addEventListener("keydown", (event) => {
   const field = event.target;
   if (event.key !== "Enter" || event.isComposing || event.ctrlKey || event.metaKey) return;
   if (!field.matches?.("[data-next-field] :is(input, select)")) return;
-  const fields = [...field.form.querySelectorAll(WALKED)].filter((each) => each.offsetParent);
+  const fields = [...field.form.querySelectorAll(WALKED)].filter((each) => each.checkVisibility());
   event.preventDefault();
   const next = fields[fields.indexOf(field) + 1];
   next?.focus();
