@@ -32,7 +32,7 @@ class WrittenAroundGateway(Exception):
 
 @contextmanager
 def gateway() -> Iterator[None]:
-    """Entered by rigs.revisions.writer only."""
+    """Entered by rigs.revisions.writer, and by the loading of archives with all their history."""
     token = _gateway_open.set(True)
     try:
         yield

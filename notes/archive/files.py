@@ -1,0 +1,29 @@
+"""The files that rows speak of: which there are, and where the storage keeps them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from core.models import Production
+from notes.clips import storing
+from notes.models import Clip, StoredSound
+from rigs.models import StoredPhoto
+from rigs.photos import storage
+
+PATHS: dict[str, Callable[[str], str]] = {"photos": storage.path_of, "sounds": storing.path_of}
+# Folder in the archive → the model and its columns that hold a SHA-256.
+NAMED: dict[str, list[tuple[Any, tuple[str, ...]]]] = {
+    "photos": [(StoredPhoto, ("sha256", "thumb_sha256"))],
+    "sounds": [(StoredSound, ("sha256",)), (Clip, ("working", "preview"))],
+}
+
+
+def named_by(production: Production) -> Iterator[tuple[str, str]]:
+    """Folder and hash of every file, each once, in order."""
+    for folder, sources in sorted(NAMED.items()):
+        found: set[str] = set()
+        for model, columns in sources:
+            rows = model.objects.filter(production=production).values_list(*columns)
+            found.update(sha256 for row in rows for sha256 in row if sha256)
+        yield from ((folder, sha256) for sha256 in sorted(found))

@@ -1,0 +1,52 @@
+"""manage.py export: a whole production as one file."""
+
+from __future__ import annotations
+
+import json
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from django.core.management.base import BaseCommand, CommandError
+
+from core.models import Production
+from notes.archive.schema import schema
+from notes.archive.writing import MissingFile, export
+
+
+class Command(BaseCommand):
+    help = "Write a production, its history, photos and sounds into one file (docs/archive.md)."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("production", nargs="?", help="its id, or its name if only one has it")
+        parser.add_argument("target", nargs="?", type=Path, help="the file to write")
+        parser.add_argument("--schema", action="store_true", help="print the JSON Schema instead")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["schema"]:
+            self.stdout.write(json.dumps(schema(), indent=1, sort_keys=True))
+            return
+        if not options["production"] or not options["target"]:
+            raise CommandError("Say which production, and which file to write.")
+        target: Path = options["target"]
+        if target.exists():
+            raise CommandError(f"There is a file {target} already; it is left as it is.")
+        try:
+            digest = export(self._production(options["production"]), target)
+        except MissingFile as error:
+            raise CommandError(f"Nothing was written: {error}.") from None
+        except OSError as error:
+            raise CommandError(f"{target} cannot be written: {error.strerror}.") from None
+        self.stdout.write(self.style.SUCCESS(f"{target}: {target.stat().st_size} bytes."))
+        self.stdout.write(f"Digest of its manifest, to be kept apart from it: {digest}")
+
+    def _production(self, wanted: str) -> Production:
+        try:
+            found = list(Production.objects.filter(pk=UUID(wanted)))
+        except ValueError:
+            found = list(Production.objects.filter(name=wanted))
+        if len(found) != 1:
+            many = "More than one production is called" if found else "There is no production"
+            raise CommandError(f"{many} {wanted}.")
+        return found[0]
