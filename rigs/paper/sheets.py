@@ -41,10 +41,10 @@ def square(address: str) -> bytes:
 
 def stamp(revision: Revision) -> str:
     """What makes a stale print recognisable: number, first characters of the digest, time."""
-    return f"change {revision.number} · {revision.digest[:8]} · {_time(revision.at)}"
+    return f"change {revision.number} · {revision.digest[:8]} · {printed_at(revision.at)}"
 
 
-def _time(at: datetime) -> str:
+def printed_at(at: datetime) -> str:
     return f"{at.day} {at:%b %Y %H:%M} UTC"
 
 
@@ -159,7 +159,7 @@ def _grid(
     *, wide: bool = False,
 ) -> bytes:  # fmt: skip
     data = {
-        "title": title, "paper": paper, "wide": wide, "stamp": f"printed {_time(clock.now())}",
+        "title": title, "paper": paper, "wide": wide, "stamp": f"printed {printed_at(clock.now())}",
         "place": str(production), "sections": sections, "cautions": cautions,
     }  # fmt: skip
     return press("grid.typ", data)

@@ -1,23 +1,30 @@
-"""What songs change on a rig."""
+"""What songs change on a rig, and the run sheet."""
 
 from __future__ import annotations
 
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
+from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
-from core.models import Song
+from core.models import Player, Production, Song
 from core.panels import Panel
-from core.views.pages import posted
+from core.views.pages import form_page, posted
 from rigs.describing.build import snapshot_view
+from rigs.forms.change_times import ChangeTimesForm
 from rigs.forms.song_settings import SongSettingsForm
+from rigs.models import ChangeTimes
+from rigs.paper.run import sheet_of_run
 from rigs.revisions.read import live
 from rigs.services.song_settings import of_song, on_rigs
+from rigs.songs.run import run_sheet
 from rigs.views.pages import address, change_page, find_rig
+from rigs.views.paper import paper_of, pdf
 
 
 @require_safe
@@ -52,3 +59,60 @@ def song_panel(request: HttpRequest, song: Song) -> Panel:
     """For the page of a song: what it changes on every rig."""
     context = {"rows": on_rigs(song), "song": song}
     return Panel("rigs/songs/_of_song.html", context, "rigs/_sheets.html")
+
+
+def set_panel(request: HttpRequest, production: Production) -> Panel:
+    """For the page of the set: the ways between songs that are too short."""
+    return Panel("rigs/songs/_of_set.html", {"sheet": run_sheet(production)}, "rigs/_sheets.html")
+
+
+@require_safe
+@production_view(Action.READ)
+def run(request: ProductionRequest) -> HttpResponse:
+    """The set for the tech; `?player=` keeps to what one player needs."""
+    player = _player(request)
+    players = request.production.players.filter(retired_at=None)
+    context = {
+        "sheet": run_sheet(request.production, player), "player": player, "players": players,
+        "active_nav": "songs",
+    }  # fmt: skip
+    return render(request, "rigs/songs/run.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def run_pdf(request: ProductionRequest) -> HttpResponse:
+    player = _player(request)
+    sheet = run_sheet(request.production, player)
+    title = f"Run sheet: {player}" if player else "Run sheet"
+    made = sheet_of_run(sheet, request.production, title, paper=paper_of(request))
+    return pdf(request, made, title)
+
+
+def _player(request: ProductionRequest) -> Player | None:
+    """The player whom the address names; all of them without one. Raises Http404."""
+    wanted = request.GET.get("player", "")
+    if not wanted:
+        return None
+    try:
+        found: Player = get_object_or_404(request.production.players, pk=UUID(wanted))
+    except ValueError:
+        raise Http404("No such player.") from None
+    return found
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def times(request: ProductionRequest) -> HttpResponse:
+    place = request.production
+    row = ChangeTimes.objects.filter(production=place).first()
+    form = ChangeTimesForm(posted(request), instance=row or ChangeTimes(production=place))
+    back = within(request, "rigs:run_sheet")
+    if form.try_save():
+        messages.success(request, "How long changes take is saved.")
+        return redirect(back)
+    return form_page(
+        request, form, heading="How long changes take", cancel_url=back, active_nav="songs",
+        lede="What your crew needs on a dark stage, not on the bench. Time it once; the warnings "
+        "between songs go by it.",
+    )  # fmt: skip

@@ -1,0 +1,95 @@
+"""The run sheet on paper."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from core import clock
+from core.durations import format_duration
+from core.models import Production
+from rigs.describing import DifferenceView, UnitView
+from rigs.drawing import dials
+from rigs.paper.press import Paper, press
+from rigs.paper.sheets import printed_at
+from rigs.songs.neighbours import Move, Verdict
+from rigs.songs.run import RunControl, RunPart, RunSheet, RunSong
+from rigs.songs.words import STATES, told, way_out
+
+NOT_KNOWN = "not known"
+
+
+def sheet_of_run(sheet: RunSheet, production: Production, title: str, *, paper: Paper) -> bytes:
+    """The set in order with what each rig needs, as PDF."""
+    pictures: dict[str, bytes] = {}
+    songs = [_song(row, pictures) for row in sheet.songs]
+    assumed = "" if sheet.stated else " (common practice, no source)"
+    data = {
+        "title": title, "paper": paper, "stamp": f"printed {printed_at(clock.now())}",
+        "place": str(production), "songs": songs,
+        "times": f"Changing the instrument {format_duration(sheet.times.change)}, retuning one "
+        f"string {format_duration(sheet.times.string)}{assumed}.",
+    }  # fmt: skip
+    return press("run.typ", data, pictures=pictures)
+
+
+def _song(row: RunSong, pictures: dict[str, bytes]) -> dict[str, Any]:
+    parts = [_part(part, f"{row.number}-{n}", pictures) for n, part in enumerate(row.parts)]
+    return {
+        "title": f"{row.number}  {row.song}",
+        "length": format_duration(row.song.length_s) or f"length {NOT_KNOWN}",
+        "parts": parts,
+        "gap": "" if row.is_last else f"Gap {format_duration(row.song.gap_s) or NOT_KNOWN}",
+        "moves": [line for rig, move in row.moves for line in _move(f"{rig.player}", move)],
+    }
+
+
+def _part(part: RunPart, number: str, pictures: dict[str, bytes]) -> dict[str, Any]:
+    name = f"dials{number}.svg"
+    if part.controls:
+        unit = UnitView("", str(part.rig), "", "", "", "", controls=tuple(
+            each.control for each in part.controls
+        ))  # fmt: skip
+        pictures[name] = dials.row(unit).encode()
+    return {
+        "rig": f"{part.rig.player}, {part.rig}",
+        "lines": _lines(part),
+        "controls": [_control(each) for each in part.controls],
+        "drawing": name if part.controls else "",
+        "said": "Controls drawn at their settings; the same in words below",
+        "wide": min(6, len(part.controls)),
+    }
+
+
+def _lines(part: RunPart) -> list[str]:
+    lines = []
+    if part.instrument:
+        change = "Change to: " if part.takes_up else ""
+        lines.append(change + ", ".join(text for text in (part.instrument, part.tuning) if text))
+    if part.inputs_off:
+        lines.append(f"Not used: {', '.join(part.inputs_off)}")
+    if part.inputs_on:
+        lines.append(f"Used again: {', '.join(part.inputs_on)}")
+    return [*lines, *(_cue(cue) for cue in part.cues)]
+
+
+def _cue(cue: DifferenceView) -> str:
+    moment = ", ".join(text for text in (format_duration(cue.at_s), cue.section) if text)
+    return f"Cue: {moment}: {cue.text}" if moment else f"Cue: {cue.text}"
+
+
+def _control(each: RunControl) -> list[str]:
+    control = each.control
+    how = dials.earlier(control) if control.changed else "stays"
+    if each.usual:
+        how += ", as usual again"
+    return [f"{each.unit_name}, {control.name}", control.text or "not set", how]
+
+
+def _move(player: str, move: Move) -> list[dict[str, Any]]:
+    found = [
+        {"words": f"{player}: {told(need)}.", "state": STATES[need.verdict],
+         "short": need.verdict == Verdict.SHORT}
+        for need in move.needs
+    ]  # fmt: skip
+    out = way_out(move)
+    return [*found, {"words": out, "state": "", "short": False}] if out else found

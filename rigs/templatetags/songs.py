@@ -1,0 +1,11 @@
+"""Words on what must happen between two songs."""
+
+from __future__ import annotations
+
+from django import template
+
+from rigs.songs.words import told, way_out
+
+register = template.Library()
+register.filter("need", told)
+register.filter("way_out", way_out)
