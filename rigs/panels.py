@@ -1,4 +1,5 @@
-"""Places on the pages of rigs where apps further downstream show what they know.
+"""Places on the pages of rigs where apps further downstream show what they know, and what rigs
+asks them: which state of a rig its player signed last.
 
 rigs must not know notes, yet the rig page opens with the signed words and ends with what is open.
 An app registers a provider for a place in its AppConfig.ready(); the page asks for its panels.
@@ -8,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime
 from enum import StrEnum
 from typing import Any, NamedTuple
 
@@ -42,3 +44,25 @@ def register(place: Place, provider: Provider) -> None:
 def panels(place: Place, request: HttpRequest, subject: Any) -> list[Panel]:
     found: Iterable[Panel | None] = (p(request, subject) for p in _providers[place])
     return [panel for panel in found if panel is not None]
+
+
+class Signed(NamedTuple):
+    """The newest state of a rig that its player accepted."""
+
+    number: int  # of the revision
+    by: str
+    at: datetime
+
+
+SignedProvider = Callable[[Any], Signed | None]
+_signed: list[SignedProvider] = []
+
+
+def register_signed(provider: SignedProvider) -> None:
+    """`provider(rig)`: what the player of a rig signed last, in one query; None if nothing yet."""
+    if provider not in _signed:
+        _signed.append(provider)
+
+
+def last_signed(rig: Any) -> Signed | None:
+    return next((found for provider in _signed if (found := provider(rig)) is not None), None)

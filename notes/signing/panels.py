@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from django.http import HttpRequest
 
 from core.access.policy import Action, allowed
+from notes.models import Party, SignOff
 from notes.signing.parties import parties_for
 from notes.signing.since import NONE, Since, since_revision
 from notes.signing.states import PartyState, Standing, State, standing_of, standings
 from rigs.models import Rig
-from rigs.panels import Panel, Place
+from rigs.panels import Panel, Place, Signed, register_signed
 from rigs.panels import register as register_panel
 
 
@@ -19,6 +20,7 @@ def register() -> None:
     """Called once, when the app is ready."""
     register_panel(Place.RIG_TOP, rig_top)
     register_panel(Place.RIG_ROWS, rig_rows)
+    register_signed(last_signed)
 
 
 def rig_top(request: HttpRequest, rig: Rig) -> Panel:
@@ -34,6 +36,17 @@ def rig_top(request: HttpRequest, rig: Rig) -> Panel:
         "may_ask": not rig.retired and _may(request, Action.ASK_SIGNATURE),
     }
     return Panel("notes/signing/_rig_top.html", context)
+
+
+def last_signed(rig: Rig) -> Signed | None:
+    """What the player accepted last, whatever they withheld since. One query."""
+    found = (
+        SignOff.objects.filter(rig=rig, party=Party.PLAYER, decision=SignOff.Decision.SIGNED)
+        .select_related("revision")
+        .order_by("-at", "-pk")
+        .first()
+    )
+    return None if found is None else Signed(found.revision.number, found.name, found.at)
 
 
 def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:

@@ -44,19 +44,28 @@ class _Source:
     kinds: dict[str, list[tuple[str, Fields]]]
     devices: dict[str, DeviceView] = field(default_factory=dict)
     sizes: dict[str, tuple[int, int]] = field(default_factory=dict)
+    since_signed: bool = False
 
     def was(self, part: str) -> Fields | None:
-        """The part before; itself unchanged where there is nothing to compare with."""
+        """The part before; None where there is nothing to compare with."""
+        return None if self.since_signed else self.control_was(part)
+
+    def control_was(self, part: str) -> Fields | None:
+        """Like `was`: of everything that differs since a signature, a page marks the controls."""
         return None if self.before is None else self.before.get(part, {})
 
 
-def snapshot_view(rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = None) -> RigView:
+def snapshot_view(
+    rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = None, since_signed: bool = False
+) -> RigView:
     """Everything in `snapshot`, display-ready, in at most five queries.
 
     With `before`, an earlier state, what differs from it is marked: `changed` and `was` of
-    controls and settings, `is_new` of units and inputs.
+    controls and settings, `is_new` of units and inputs. With `since_signed`, that state is what
+    the player signed, and only controls are marked.
     """
     source = _Source(names_in(rig, before or {}, snapshot), before, _sorted(snapshot))
+    source.since_signed = since_signed
     source.devices = _devices(rig, snapshot)
     source.sizes = _sizes(rig, source.kinds["photo"])
     photos = _by(_photo(source, part, f) for part, f in source.kinds["photo"])
@@ -145,7 +154,7 @@ def _units(source: _Source, photos: dict[str, list[PhotoView]]) -> Iterable[Unit
 
 
 def _control(source: _Source, part: str, known: Fields) -> ControlView:
-    setting, was = str(known.get("setting", "")), source.was(part)
+    setting, was = str(known.get("setting", "")), source.control_was(part)
     earlier = None if not was else str(was.get("setting", ""))
     changed = was is not None and (was == {} or _moved(was, known))
     return ControlView(
@@ -163,6 +172,7 @@ def _control(source: _Source, part: str, known: Fields) -> ControlView:
         was_text=fields.text("control", "setting", earlier, was or {}) if changed else "",
         angle=_angle(known),
         was_angle=_angle(was) if was else None,
+        since_signed=changed and source.since_signed,
     )
 
 

@@ -74,6 +74,7 @@ class ControlView:
     was_text: str = ""
     angle: float | None = None  # of a dial's pointer, degrees clockwise from straight up
     was_angle: float | None = None
+    since_signed: bool = False  # what it was is what it was when the player signed
     seen_on: tuple[PinPlace, ...] = ()
 
 
@@ -326,6 +327,10 @@ class RigView:
     photos: tuple[PhotoView, ...] = ()
     songs: tuple[SongView, ...] = ()  # those that change something, in the order of the set
     by_id: dict[str, UnitView | InputView] = field(default_factory=dict, compare=False)
+
+    @property
+    def moved_controls(self) -> int:
+        return sum(len(unit.changed_controls) for unit in self.units)
 
     @property
     def has_drums(self) -> bool:

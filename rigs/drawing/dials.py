@@ -35,8 +35,12 @@ def alternative(control: ControlView) -> str:
 
 
 def earlier(control: ControlView) -> str:
-    """“was 1:00”, or “new”, of a control that changed."""
-    return "new" if control.was is None else f"was {control.was_text or 'not set'}"
+    """“was 1:00”, or “new”, of a control that changed; “was 1:00 when signed” where it changed
+    since then."""
+    if control.was is None:
+        return "new since it was signed" if control.since_signed else "new"
+    was = f"was {control.was_text or 'not set'}"
+    return f"{was} when signed" if control.since_signed else was
 
 
 def dial(control: ControlView, *, decoration: bool = False) -> str:
@@ -186,10 +190,18 @@ def _cell(control: ControlView, x: float, y: float) -> Node:
         class_="dial-value",
     )  # fmt: skip
     drawn = group(*face(control), transform=f"translate({(CELL - SIZE) / 2:g} 0)")
+    was = [_was(control)] if control.changed else []
     return group(
         node("title", alternative(control)),
         drawn,
         name,
         setting,
+        *was,
         transform=f"translate({x:g} {y:g})",
     )
+
+
+def _was(control: ControlView) -> Node:
+    """What it was, in words below: on paper there may be no colour, and nothing to hover over."""
+    told = "new" if control.was is None else f"was {control.was_text or 'not set'}"
+    return text(fit(told, 16), CELL / 2, SIZE + 46, size=11, font_style="italic", class_="dial-was")

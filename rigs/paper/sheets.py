@@ -11,16 +11,18 @@ import segno
 
 from core import clock
 from core.models import Production
-from rigs.describing import InputView, LinkView, RigView, UnitView, snapshot_view
+from rigs.describing import ControlView, InputView, LinkView, RigView, UnitView, snapshot_view
 from rigs.drawing import dials
 from rigs.drawing.kit import Kit, kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.lists.pack import Pack
 from rigs.lists.pack import as_rows as pack_rows
 from rigs.models import Revision, Rig
+from rigs.panels import Signed
 from rigs.paper.pinned import for_paper, pinned_photos
 from rigs.paper.press import Paper, press
 from rigs.revisions.read import as_of
+from rigs.services.signed import Beside, beside
 
 MAINS = (
     "A sum of figures is no wiring plan. Inrush, power factor and what the supply may carry are "
@@ -50,7 +52,10 @@ def printed_at(at: datetime) -> str:
 
 def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) -> bytes:
     """Everything a stranger needs to set the rig up as it was at `revision`."""
-    view = snapshot_view(rig, as_of(rig, revision.number))
+    state = as_of(rig, revision.number)
+    # A sheet of the past is as it was; the newest says what moved since it was signed.
+    newest = revision.number == rig.head_number
+    view, signed = beside(rig, state) if newest else Beside(snapshot_view(rig, state), None)
     kit = kit_of(view)
     ribbon = any(e.device is not None and e.device.is_passive_ribbon for e in view.inputs)
     photos, pictures = for_paper(pinned_photos(view), rig.production_id)
@@ -69,6 +74,7 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         "links": [_link(link) for link in view.links],
         "inputs": [_input(entry) for entry in view.inputs],
         "kit": _kit(kit),
+        "moved": _moved(view, signed),
         "photos": photos,
     }
     drawn = {_drawing(n): dials.row(unit).encode() for n, unit in enumerate(view.units)}
@@ -76,6 +82,17 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         drawn["kit.svg"] = kit_plan(kit, name=view.name).encode()
     pictures |= {"live.svg": square(address), **drawn}
     return press("recall.typ", data, pictures=pictures)
+
+
+def _moved(view: RigView, signed: Signed | None) -> str:
+    count = view.moved_controls
+    if signed is None or not count:
+        return ""
+    what = "One control has" if count == 1 else f"{count} controls have"
+    return (
+        f"{what} moved since {signed.by} signed change {signed.number}, {_time(signed.at)}: marked "
+        "with a diamond, the old position dashed, what it was in words."
+    )
 
 
 def _kit(kit: Kit) -> dict[str, Any]:
@@ -108,12 +125,17 @@ def _unit(unit: UnitView, number: int) -> dict[str, Any]:
     return {
         "name": unit.name,
         "make": unit.make or unit.gear_label,
-        "controls": [[c.name, c.text or "not noted"] for c in unit.controls],
+        "controls": [[c.name, _setting(c)] for c in unit.controls],
         "drawing": _drawing(number),
         "said": f"Controls of {unit.name}, drawn at their settings; the same in words below",
         "wide": min(6, len(unit.controls)),
         "lines": [*lines, *([unit.notes] if unit.notes else [])],
     }
+
+
+def _setting(control: ControlView) -> str:
+    told = control.text or "not noted"
+    return f"{told} ({dials.earlier(control)})" if control.changed else told
 
 
 def _link(link: LinkView) -> list[str]:

@@ -14,14 +14,13 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.services.research import for_player
 from core.views.pages import form_page, posted
-from rigs.describing.build import snapshot_view
 from rigs.forms.kinds import RigForm
 from rigs.forms.rigs import CopyRigForm, NewRigForm
 from rigs.panels import Place, panels
-from rigs.revisions.read import live
 from rigs.revisions.record import create
 from rigs.services.copying import copy_rig
 from rigs.services.listing import rig_rows
+from rigs.services.signed import live_view
 from rigs.views.pages import address, change_page, find_rig
 from rigs.views.retire import retire_or_bring_back
 
@@ -44,9 +43,11 @@ def index(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.READ)
 def page(request: ProductionRequest, rig: UUID) -> HttpResponse:
     found = find_rig(request, rig)
+    view, signed = live_view(found)
     context = {
         "rig": found,
-        "view": snapshot_view(found, live(found)),
+        "view": view,
+        "signed": signed,
         "research": for_player(found.player),
         "top": panels(Place.RIG_TOP, request, found),
         "why": panels(Place.RIG_WHY, request, found),

@@ -12,7 +12,6 @@ from django.views.decorators.http import require_http_methods
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import form_page, posted
-from rigs.describing.build import snapshot_view
 from rigs.forms.kinds import UnitForm
 from rigs.forms.new_unit import NewUnitForm
 from rigs.forms.rigs import CopyUnitForm
@@ -20,10 +19,10 @@ from rigs.forms.settings import SettingsForm
 from rigs.forms.several import SeveralForm
 from rigs.gear import GEAR
 from rigs.models import Control, Input, Unit
-from rigs.revisions.read import live
 from rigs.services.copying import copy_unit
 from rigs.services.ordering import in_order, next_position
 from rigs.services.several import add_units
+from rigs.services.signed import live_view
 from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
 from rigs.views.upkeep import unit_items
 
@@ -77,9 +76,10 @@ def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     walking = "walk" in request.GET
     if walking and not form.is_bound:
         form.start_typing()
+    beside = live_view(found.rig)
     return change_page(
         request, form, heading=str(found), done_url=own, template="rigs/unit.html", unit=found,
-        view=snapshot_view(found.rig, live(found.rig)).unit(found.pk), gear=GEAR.get(found.gear),
+        view=beside.view.unit(found.pk), signed=beside.signed, gear=GEAR.get(found.gear),
         inputs=in_order(Input.objects.live().filter(unit=found)), **around,
         next_url=_next(request, around.get("after")), walking=walking,
         upkeep=unit_items(found),

@@ -146,3 +146,13 @@ def test_whatever_is_typed_the_drawing_is_sound_and_has_no_style_or_script(
     drawing = dials.dial(control(name, "text", setting))
     assert tree(drawing).tag == f"{SVG}svg"
     assert not re.search(r"<script|\sstyle=|\son\w+=", re.sub(r'"[^"]*"|>[^<]*<', '""', drawing))
+
+
+def test_what_a_control_was_when_signed_is_written_below_it() -> None:
+    moved = control(
+        setting="4:00", changed=True, was="2:30", was_text="2:30", angle=120.0, was_angle=75.0,
+        since_signed=True,
+    )  # fmt: skip
+    drawn = dials.row(unit("Head", controls=(moved,)))
+    assert "was 2:30</text>" in drawn
+    assert "Gain: 4:00 (was 2:30 when signed)" in drawn
