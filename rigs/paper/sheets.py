@@ -90,8 +90,8 @@ def _moved(view: RigView, signed: Signed | None) -> str:
         return ""
     what = "One control has" if count == 1 else f"{count} controls have"
     return (
-        f"{what} moved since {signed.by} signed change {signed.number}, {_time(signed.at)}: marked "
-        "with a diamond, the old position dashed, what it was in words."
+        f"{what} moved since {signed.by} signed change {signed.number}, {printed_at(signed.at)}: "
+        "marked with a diamond, the old position dashed, what it was in words."
     )
 
 
