@@ -43,5 +43,9 @@ LOOKS = {
     "never_noted": Look("circle-question-mark", "never noted", "hollow"),
     "later": Look("calendar", "later", "calm"),
     "when_worn": Look("eye", "when it is worn", "hollow"),
+    "ok": Look("check", "ok", "ok"),
+    "deviates": Look("triangle-alert", "deviates", "warn"),
+    "absent": Look("circle-slash", "absent", "bad"),
+    "unmarked": Look("circle-dashed", "not checked", "hollow"),
     "retired": Look("archive", "retired", "hollow"),
 }

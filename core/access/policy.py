@@ -31,6 +31,7 @@ class Action(StrEnum):
     WRITE_HANDOVER = "write_handover"  # the words, cautions and contacts of a handover
     ACKNOWLEDGE = "acknowledge"  # say that one has read it; ask
     ANSWER = "answer"  # answer a crew member's question
+    LINE_CHECK = "line_check"  # what was found at a show, input by input; substitutes for that day
     INVITE = "invite"  # bring people in, change roles, rename the production
 
 
@@ -48,6 +49,7 @@ POLICY: dict[Action, frozenset[Role]] = {
     Action.WRITE_HANDOVER: frozenset({_E, _T}),
     Action.ACKNOWLEDGE: frozenset({_E, _T, _P, _C, _M}),
     Action.ANSWER: frozenset({_E, _T, _P}),
+    Action.LINE_CHECK: frozenset({_E, _T, _C}),
     Action.INVITE: frozenset({_M}),
 }
 

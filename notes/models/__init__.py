@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from notes.models.clips import Clip, StoredSound
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
+from notes.models.linecheck import LineCheck, LineCheckMark
 from notes.models.listening import ListeningSession, Note, ReasonLink
 from notes.models.published import PublishedHandover, Reminder
 from notes.models.signing import Party, SignOff, SignRequest
@@ -15,6 +16,8 @@ __all__ = [
     "Answer",
     "Clip",
     "Handover",
+    "LineCheck",
+    "LineCheckMark",
     "ListeningSession",
     "Note",
     "Party",

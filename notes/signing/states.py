@@ -72,7 +72,7 @@ def standings(rigs: Iterable[Rig]) -> dict[UUID, Standing]:
     found = list(rigs)
     ids = [rig.pk for rig in found]
     last, requests = _last_words(ids), _requests(ids)
-    sounds = _sounds_replaced(ids)
+    sounds = sounds_replaced(ids)
     return {
         rig.pk: _standing(rig, last[rig.pk], requests.get(rig.pk), sounds[rig.pk]) for rig in found
     }
@@ -95,7 +95,7 @@ def _requests(rigs: list[UUID]) -> dict[UUID, SignRequest]:
     return {request.rig_id: request for request in open_requests().filter(rig__in=rigs)}
 
 
-def _sounds_replaced(rigs: list[UUID]) -> dict[UUID, list[tuple[int, str]]]:
+def sounds_replaced(rigs: list[UUID]) -> dict[UUID, list[tuple[int, str]]]:
     """For each rig the changes that replaced its words, and what the words were before."""
     rows = ChangeRow.objects.filter(
         revision__rig__in=rigs, part__in=rigs, kind=Rig.KIND, field="sound"
@@ -134,7 +134,12 @@ def _party(rig: Rig, party: Party, last: SignOff | None, request: SignRequest | 
 def _signed_sound(rig: Rig, last: SignOff | None, replaced: list[tuple[int, str]]) -> str | None:
     if last is None or last.decision != SignOff.Decision.SIGNED:
         return None
-    for number, before in replaced:
-        if number > last.revision.number:
+    return sound_as_of(rig, last.revision.number, replaced)
+
+
+def sound_as_of(rig: Rig, number: int, replaced: list[tuple[int, str]]) -> str:
+    """The words of the rig as of change `number`, by what `sounds_replaced` says of it."""
+    for later, before in replaced:
+        if later > number:
             return before
     return rig.sound

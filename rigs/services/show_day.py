@@ -133,11 +133,12 @@ def differ(show: Show, entry: Input, *, by: User, **values: Any) -> ShowInput | 
 
     `values` are fields of ShowInput. A value that is the list's own is no difference. Where nothing
     differs any more there is no row, and None comes back. The rig is never touched. Raises
-    ValidationError, keyed by field. Who may is for the caller to ask (Action.EDIT_RIG).
+    ValidationError, keyed by field. Who may is for the caller to ask
+    (Action.EDIT_RIG; Action.LINE_CHECK at the show itself).
     """
     # Two people on one show take turns; nobody is told that a row is there already.
     held = Show.objects.select_for_update().get(pk=show.pk)
-    _check_live(held, entry)
+    check_live(held, entry)
     found = ShowInput.objects.filter(show=show, input=entry).first()
     row = found or ShowInput(show=show, input=entry)
     for name, value in values.items():
@@ -162,7 +163,8 @@ def as_listed(show: Show, entry: Input, *, by: User) -> None:
     differ(show, entry, by=by, **empty)
 
 
-def _check_live(show: Show, entry: Input) -> None:
+def check_live(show: Show, entry: Input) -> None:
+    """Raises ValidationError where the show or the input is retired."""
     if show.is_retired:
         raise ValidationError(RETIRED_SHOW)
     if entry.retired or entry.rig.retired:

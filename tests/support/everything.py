@@ -12,6 +12,7 @@ from PIL import Image
 from core.access.policy import Role
 from core.links import make_link
 from core.models import Leg, OneTimeLink, Research, Section, Show, Song
+from notes.linecheck.services import mark
 from notes.models import (
     Alternative,
     Clip,
@@ -55,6 +56,7 @@ def fill(world: World) -> None:
     differ(
         show, world.input, by=engineer, device=world.other_mic, why="hire", words="Ours is late."
     )
+    mark(show, world.input, state="deviates", by=engineer)
     ShowHire.objects.create(show=show, section="devices", what="Corvane Ember 4", by=engineer)
     song = Song.objects.create(production=production, title="Song")
     Section.objects.create(song=song, name="Verse")

@@ -1,0 +1,63 @@
+"""Make what stood in at one show the rig's own: a change with the reason that was stated."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core.models import Show, User
+from notes.linecheck.services import lock
+from notes.models import LineCheckMark
+from rigs.lists.of_day import DayInput, Differing
+from rigs.models import Input, Revision
+from rigs.revisions.edits import Set
+from rigs.revisions.reasons import Reason, ReasonKind
+from rigs.revisions.record import record
+from rigs.services.show_day import check_live, differ, row_of
+
+# What belongs to the device goes with it. The channel, the stand, the box and the filter of one
+# day are that day's.
+WITH_DEVICE = ("device", "phantom", "pad_db", "gain_db")
+NO_SUBSTITUTE = "Nothing stands in at this input any more, so there is nothing to make permanent."
+RETIRED_DEVICE = "This device is retired. Bring it back before a rig uses it."
+
+
+def what_changes(day: DayInput) -> list[Differing]:
+    """The cells that would become the rig's own; none where nothing stands in."""
+    if not day.is_substituted:
+        return []
+    return [cell for cell in day.differs if cell.key in WITH_DEVICE]
+
+
+@transaction.atomic
+def make_permanent(
+    show: Show, entry: Input, *, by: User, base: int, words: str
+) -> Revision | None:  # fmt: skip
+    """Record what stands in at `show` as a change of the rig, reason and all; None if the rig has
+    it already. What the rig then has is no difference of the show any more.
+
+    `base` is the number of the rig's change that the page showed. Raises Conflict,
+    ReasonRequired (without words), ValidationError. Who may is Action.EDIT_RIG.
+    """
+    held = lock(show)
+    check_live(held, entry)
+    day = row_of(held, entry)
+    cells = what_changes(day)
+    if not cells or day.difference is None or day.entry.device is None:
+        raise ValidationError(NO_SUBSTITUTE)
+    if day.entry.device.is_retired:
+        raise ValidationError(RETIRED_DEVICE)
+    fields: dict[str, Any] = {cell.key: getattr(day.entry, cell.key) for cell in cells}
+    fields["device"] = str(day.entry.device.pk)
+    revision = record(
+        entry.rig, [Set(str(entry.pk), "input", fields)], author=by, base=base,
+        reason=Reason(ReasonKind(day.difference.why), words.strip()),
+    )  # fmt: skip
+    marks = LineCheckMark.objects.filter(line_check__show=held, input=entry)
+    marks.update(permanent=revision)
+    # Said once more of the input as it is now: what is as listed falls away.
+    now = Input.objects.select_related("device", "unit", "rig__player").get(pk=entry.pk)
+    differ(held, now, by=by)
+    return revision

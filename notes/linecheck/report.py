@@ -1,0 +1,158 @@
+"""What the pages of a line check show: the inputs with their marks, and the report of the show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+from uuid import UUID
+
+from django.db.models import Count, Q
+
+from core.models import Show
+from notes.models import LineCheck, LineCheckMark
+from notes.signing.states import sound_as_of, sounds_replaced
+from rigs.lists.of_day import DayInput, Differing
+from rigs.models import Input
+from rigs.revisions.reasons import LABELS, ReasonKind
+from rigs.services.show_day import rows_of
+
+State = LineCheckMark.State
+
+
+class Line(NamedTuple):
+    """One input of the show's list, with its mark if it has one."""
+
+    day: DayInput
+    mark: LineCheckMark | None
+
+    @property
+    def state(self) -> str:
+        """A key of core.badges.LOOKS."""
+        return self.mark.state if self.mark is not None else "unmarked"
+
+    @property
+    def device(self) -> Differing:
+        """The cell of the microphone or DI: the list’s, and that day’s."""
+        return next(cell for cell in self.day.cells if cell.key == "device")
+
+    @property
+    def seen(self) -> int:
+        return self.mark.version if self.mark is not None else 0
+
+    @property
+    def anchor(self) -> str:
+        return f"input-{self.day.entry.pk}"
+
+
+def lines_of(show: Show) -> list[Line]:
+    """The inputs of `show` in the order of that day's channels. Four queries, however many."""
+    found = LineCheckMark.objects.filter(line_check__show=show).select_related("by")
+    marks = {mark.input_id: mark for mark in found}
+    return [Line(day, marks.get(day.entry.pk)) for day in rows_of(show)]
+
+
+def next_anchor(lines: Sequence[Line], after: UUID) -> str:
+    """Where the thumb goes next: the next input without a mark, else the end of the list."""
+    at = next((n for n, line in enumerate(lines) if line.day.entry.pk == after), -1)
+    for line in [*lines[at + 1 :], *lines[: max(at, 0)]]:
+        if line.mark is None:
+            return line.anchor
+    return "finish"
+
+
+class Finding(NamedTuple):
+    """A mark as the report tells it."""
+
+    mark: LineCheckMark
+    signed_sound: str = ""  # as it was signed
+
+    @property
+    def why(self) -> str:
+        return LABELS[ReasonKind(self.mark.why)] if self.mark.why else ""
+
+
+@dataclass(frozen=True)
+class Report:
+    """What was found at a show. Inputs that were ok are counted, not named."""
+
+    check: LineCheck | None
+    ok: int = 0
+    deviates: list[Finding] = field(default_factory=list)
+    absent: list[Finding] = field(default_factory=list)
+    expected: list[Finding] = field(default_factory=list)  # substitutes that were ok
+    unmarked: list[DayInput] = field(default_factory=list)
+
+    @property
+    def count(self) -> int:
+        return self.ok + len(self.deviates) + len(self.absent) + len(self.unmarked)
+
+
+def report(show: Show) -> Report:
+    """The report of `show`: six queries, one more where something departs from what was signed."""
+    check = LineCheck.objects.select_related("opened_by", "closed_by").filter(show=show).first()
+    marks = _marks(show) if check is not None else []
+    told = _findings(marks)
+    marked = {mark.input_id for mark in marks}
+    return Report(
+        check=check,
+        ok=sum(mark.state == State.OK for mark in marks),
+        deviates=[each for each in told if each.mark.state == State.DEVIATES],
+        absent=[each for each in told if each.mark.state == State.ABSENT],
+        expected=[each for each in told if each.mark.state == State.OK],
+        unmarked=[day for day in rows_of(show) if day.entry.pk not in marked],
+    )
+
+
+def _marks(show: Show) -> list[LineCheckMark]:
+    found = LineCheckMark.objects.filter(line_check__show=show).select_related(
+        "by", "device", "instead_of", "input__rig__player", "input__device",
+        "departs_from__revision", "permanent",
+    )  # fmt: skip
+    return sorted(found, key=lambda m: (m.input.number is None, m.input.number or 0, m.at))
+
+
+def _findings(marks: Iterable[LineCheckMark]) -> list[Finding]:
+    told = [mark for mark in marks if mark.state != State.OK or mark.is_substitute]
+    rigs = {mark.input.rig_id for mark in told if mark.departs_from is not None}
+    replaced = sounds_replaced(list(rigs)) if rigs else {}
+    return [
+        Finding(mark, sound_as_of(
+            mark.input.rig, mark.departs_from.revision.number,
+            replaced.get(mark.input.rig_id, []),
+        ) if mark.departs_from is not None else "")
+        for mark in told
+    ]  # fmt: skip
+
+
+class Tally(NamedTuple):
+    """How far the line check of a show is."""
+
+    show: Show
+    check: LineCheck | None
+    inputs: int
+    marked: int
+    deviates: int
+    absent: int
+
+
+def tallies(shows: Sequence[Show]) -> list[Tally]:
+    """Two queries, however many shows; they are of one production."""
+    if not shows:
+        return []
+    inputs = Input.objects.live().filter(
+        rig__production__legs__shows=shows[0].pk, rig__retired=False, rig__variant="main"
+    )
+    total = inputs.count()
+    counted = LineCheck.objects.filter(show__in=shows).annotate(
+        marked=Count("marks"),
+        deviates=Count("marks", filter=Q(marks__state=State.DEVIATES)),
+        absent=Count("marks", filter=Q(marks__state=State.ABSENT)),
+    )
+    found = {check.show_id: check for check in counted}
+    return [_tally(show, found.get(show.pk), total) for show in shows]
+
+
+def _tally(show: Show, check: LineCheck | None, inputs: int) -> Tally:
+    numbers = [getattr(check, name, 0) for name in ("marked", "deviates", "absent")]
+    return Tally(show, check, inputs, *numbers)

@@ -1,0 +1,190 @@
+"""Mark the inputs of a show one by one, finish the check, open it again."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core import clock
+from core.models import Show, User
+from notes.models import LineCheck, LineCheckMark, SignOff
+from notes.signing.states import standing_of
+from rigs.lists.of_day import DayInput
+from rigs.models import Device, Input, Rig
+from rigs.services.show_day import check_live, differ, row_of
+
+State = LineCheckMark.State
+FINISHED = "This line check is finished. Open it again before marking anything."
+SAY_WHY = "Say what happened."
+SAY_WORDS = "Say in a few words what is different."
+NOT_OK = "An input that is ok has nothing to explain."
+
+
+class Said(NamedTuple):
+    """What and why. `device` is what stands in; None where the list's own is in place."""
+
+    why: str
+    words: str
+    device: Device | None = None
+    hired: bool = False
+
+
+class MarkedMeanwhile(ValidationError):
+    """Somebody else marked the input since the page was opened."""
+
+    def __init__(self, mark: LineCheckMark) -> None:
+        self.mark = mark
+        words = f" (“{mark.words}”)" if mark.words else ""
+        super().__init__(
+            f"Someone else marked “{mark.input}” as {mark.get_state_display()}{words} meanwhile. "
+            "Look at it, then mark it again if it is different."
+        )
+
+
+@transaction.atomic
+def mark(
+    show: Show, entry: Input, *, state: str, by: User, seen: int | None = None,
+    said: Said | None = None,
+) -> LineCheckMark:  # fmt: skip
+    """Put on record what was found at `entry`; the first mark opens the line check.
+
+    Without `said` what was said before stays, and what and why may follow. With it a substitute or
+    an absence is noted for this show alone; the rig is never touched. `seen` is the version of the
+    mark that the page showed, 0 for none. Raises MarkedMeanwhile, ValidationError.
+    """
+    held = lock(show)
+    check_live(held, entry)
+    state = State(state)
+    found = LineCheckMark.objects.filter(line_check__show=held, input=entry).first()
+    check = open_check(held, by)
+    if check.is_finished:
+        raise ValidationError(FINISHED)
+    row = found or LineCheckMark(line_check=check, input=entry, version=0)
+    _check_seen(row, seen, state, said)
+    if said is not None:
+        _check_said(state, said)
+    _note_for_the_day(held, row, state, said, by)
+    _write_down(row, row_of(held, entry), state, said)
+    row.by, row.at, row.version = by, clock.now(), row.version + 1
+    row.full_clean()
+    row.save()
+    return row
+
+
+def lock(show: Show) -> Show:
+    """Two people on one show take turns."""
+    return Show.objects.select_for_update(of=("self",)).select_related("leg").get(pk=show.pk)
+
+
+def open_check(show: Show, by: User) -> LineCheck:
+    """The line check of a show that is locked; a new one if nobody began it."""
+    check, _ = LineCheck.objects.get_or_create(
+        show=show, defaults={"opened_by": by, "opened_at": clock.now()}
+    )
+    return check
+
+
+@transaction.atomic
+def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> LineCheck:
+    """Finish the check. Its words may be put right afterwards; who finished it stays.
+
+    Inputs without a mark are named in the report. Raises ValidationError while a deviation or an
+    absence is without what and why.
+    """
+    lock(check.show)
+    unsaid = [each.input for each in _marks(check) if each.is_unsaid]
+    if unsaid:
+        names = ", ".join(str(entry) for entry in unsaid)
+        raise ValidationError(f"Say what and why first: {names}.")
+    now = LineCheck.objects.get(pk=check.pk)
+    check.who_was_told, check.to_repair = who_was_told.strip(), to_repair.strip()
+    check.closed_by = now.closed_by or by
+    check.closed_at = now.closed_at or clock.now()
+    check.version = now.version + 1
+    check.full_clean()
+    check.save()
+    return check
+
+
+@transaction.atomic
+def reopen(show: Show) -> None:
+    """Let marks be made again; the words of the report stay."""
+    held = lock(show)
+    check = LineCheck.objects.filter(show=held).exclude(closed_at=None).first()
+    if check is not None:
+        check.closed_by = check.closed_at = None
+        check.version += 1
+        check.save()
+
+
+def _marks(check: LineCheck) -> list[LineCheckMark]:
+    return list(check.marks.select_related("input").order_by("input__number", "at"))
+
+
+def _check_seen(row: LineCheckMark, seen: int | None, state: State, said: Said | None) -> None:
+    if seen is None or row.version == seen:
+        return
+    if said is None and row.version and row.state == state:
+        return  # Both found the same; nothing is lost.
+    if row.version:
+        raise MarkedMeanwhile(row)
+
+
+def _check_said(state: State, said: Said) -> None:
+    if state == State.OK:
+        raise ValidationError(NOT_OK)
+    missing = {} if said.why else {"why": SAY_WHY}
+    if not said.words.strip():
+        missing["words"] = SAY_WORDS
+    if missing:
+        raise ValidationError(missing)
+
+
+def _note_for_the_day(
+    show: Show, row: LineCheckMark, state: State, said: Said | None, by: User
+) -> None:
+    """What holds for this show: a substitute, or that the input is not used after all."""
+    entry = row.input
+    if said is None:
+        if state != State.ABSENT and row_of(show, entry).absent:
+            differ(show, entry, by=by, absent=False)
+        return
+    values = {"why": said.why, "words": said.words.strip()}
+    if state == State.ABSENT:
+        differ(show, entry, by=by, absent=True, **values)
+        return
+    differ(
+        show, entry, by=by, absent=False, device=said.device, hired_locally=said.hired, **values
+    )  # fmt: skip
+
+
+def _write_down(row: LineCheckMark, day: DayInput, state: State, said: Said | None) -> None:
+    substitute = day.is_substituted and state != State.ABSENT
+    row.why, row.words = _why(row, day, state, said)
+    row.state = state
+    row.device = day.entry.device if substitute else None
+    row.instead_of = day.listed.device if substitute else None
+    row.to_mind = "\n".join(day.cautions) if substitute else ""
+    departs = substitute or state != State.OK
+    row.departs_from = signed_by_player(day.listed.rig) if departs else None
+
+
+def _why(row: LineCheckMark, day: DayInput, state: State, said: Said | None) -> tuple[str, str]:
+    """As said now; else as said before for that state, on this check or on the show's list."""
+    if said is not None:
+        return said.why, said.words.strip()
+    if row.version and row.state == state:
+        return row.why, row.words
+    listed = day.difference
+    about = state == State.ABSENT and day.absent
+    if listed is not None and (about or (state != State.ABSENT and day.is_substituted)):
+        return listed.why, listed.words
+    return "", ""
+
+
+def signed_by_player(rig: Rig) -> SignOff | None:
+    """The player's signature, where their last word is one. Three queries."""
+    last = standing_of(rig).player.sign_off
+    return last if last is not None and last.decision == SignOff.Decision.SIGNED else None
