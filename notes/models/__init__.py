@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from notes.models.clips import Clip, StoredSound
+from notes.models.evidence import AlternativeClip, ChangeClip
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
 from notes.models.linecheck import LineCheck, LineCheckMark
 from notes.models.listening import ListeningSession, Note, ReasonLink
@@ -13,6 +14,8 @@ from notes.models.trials import Alternative, Trial
 __all__ = [
     "Acknowledgement",
     "Alternative",
+    "AlternativeClip",
+    "ChangeClip",
     "Answer",
     "Clip",
     "Handover",

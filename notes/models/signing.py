@@ -9,6 +9,7 @@ from django.db import models
 
 from core.models import OneTimeLink, Player
 from core.models.base import Identified
+from notes.models.clips import Clip
 from rigs.models import Revision, Rig
 
 
@@ -36,6 +37,8 @@ class SignOff(Identified):
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     name = models.CharField(max_length=120)
     at = models.DateTimeField()
+    # What it sounded like, if a clip was signed along with the settings.
+    clip = models.ForeignKey(Clip, models.PROTECT, null=True, blank=True, related_name="sign_offs")
     # SHA-256 over the canonical JSON of all of the above, the revision's digest included.
     seal = models.CharField(max_length=64)
 
@@ -54,6 +57,8 @@ class SignRequest(models.Model):
     rig = models.ForeignKey(Rig, models.PROTECT, related_name="sign_requests")
     revision = models.ForeignKey(Revision, models.PROTECT, related_name="+")
     player = models.ForeignKey(Player, models.PROTECT, related_name="+")
+    # The clip to be heard and signed along with it.
+    clip = models.ForeignKey(Clip, models.PROTECT, null=True, blank=True, related_name="+")
 
     def __str__(self) -> str:
         return f"{self.player} asked to sign {self.revision}"

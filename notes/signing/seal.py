@@ -17,8 +17,11 @@ def seal_of(sign_off: SignOff) -> str:
 
 
 def content_of(sign_off: SignOff) -> dict[str, Any]:
-    """What is sealed: who said what about which exact revision, and when (ISO 8601, UTC)."""
-    return {
+    """What is sealed: who said what about which exact revision, and when (ISO 8601, UTC).
+
+    A clip that was signed along is sealed by the SHA-256 of its lossless copy.
+    """
+    content: dict[str, Any] = {
         "format": FORMAT,
         "id": str(sign_off.pk),
         "rig": str(sign_off.rig_id),
@@ -32,3 +35,7 @@ def content_of(sign_off: SignOff) -> dict[str, Any]:
         "name": sign_off.name,
         "at": iso(sign_off.at),
     }
+    if sign_off.clip is not None:
+        # Only where there is one, so that seals from before clips hold.
+        content["clip"] = {"id": str(sign_off.clip.pk), "sound": sign_off.clip.working}
+    return content

@@ -13,7 +13,7 @@ from rigs.drawing.svg import Node, node, picture, text
 
 WIDTH, HEIGHT = 360.0, 270.0
 LEFT, RIGHT, TOP, LEGEND, BELOW = 38.0, 12.0, 10.0, 20.0, 46.0
-DASHES = (None, "7 5", "2 4")
+DASHES = (None, "7 5", "2 4", "12 4 2 4", "12 3", "7 3 2 3 2 3")
 _TICKS = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
 

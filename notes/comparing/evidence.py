@@ -1,0 +1,65 @@
+"""Tie clips to changes and to alternatives of trials, and fetch them for pages."""
+
+from __future__ import annotations
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Prefetch, QuerySet
+
+from core.models import Production, User
+from notes.models import Alternative, AlternativeClip, ChangeClip, Clip
+from rigs.models import Input, Revision, Rig
+
+MOST = 6  # clips to one change, or to one alternative
+
+
+def clips_of(production: Production) -> QuerySet[Clip]:
+    """Clips with what a line about one shows."""
+    return Clip.objects.filter(production=production).select_related(
+        "input", "rig__player", "revision", "song", "section", "tried_as__alternative__device",
+        "note__rig__player", "note__said_by_player", "note__written_by",
+    )  # fmt: skip
+
+
+def to_choose_from(rig: Rig, input: Input | None = None) -> QuerySet[Clip]:
+    """Clips in use of a rig, or of one of its inputs, newest first."""
+    found = Clip.objects.filter(rig=rig, retired_at=None).select_related("input")
+    return found.filter(input=input) if input else found
+
+
+def heard_for_changes() -> Prefetch[str]:
+    """Prefetch `heard` of revisions, with each clip and its input."""
+    return Prefetch("heard", ChangeClip.objects.select_related("clip__input"))
+
+
+@transaction.atomic
+def tie_to_change(*, revision: Revision, clip: Clip, side: str, by: User) -> ChangeClip:
+    """Raises ValidationError by field. Tying a clip again moves it to the other side."""
+    if clip.rig_id != revision.rig_id:
+        raise ValidationError({"clip": "This clip is of another rig."})
+    if side not in ChangeClip.Side.values:
+        raise ValidationError({"side": "Say whether it is from before the change or after it."})
+    others = ChangeClip.objects.select_for_update().filter(revision=revision).exclude(clip=clip)
+    if len(others) >= MOST:
+        raise ValidationError({"clip": f"A change carries {MOST} clips at most."})
+    made, _ = ChangeClip.objects.update_or_create(
+        revision=revision, clip=clip, defaults={"side": side}, create_defaults={
+            "side": side, "tied_by": by,
+        },
+    )  # fmt: skip
+    return made
+
+
+@transaction.atomic
+def tie_to_alternative(*, alternative: Alternative, clip: Clip, by: User) -> AlternativeClip:
+    """Raises ValidationError by field. A clip is of one alternative; tying it again moves it."""
+    if clip.input_id != alternative.trial.input_id:
+        raise ValidationError({"clip": "This clip is of another input."})
+    others = AlternativeClip.objects.select_for_update().filter(alternative=alternative)
+    if len(others.exclude(clip=clip)) >= MOST:
+        raise ValidationError({"clip": f"An alternative carries {MOST} clips at most."})
+    made, _ = AlternativeClip.objects.update_or_create(
+        clip=clip, defaults={"alternative": alternative},
+        create_defaults={"alternative": alternative, "tied_by": by},
+    )  # fmt: skip
+    return made

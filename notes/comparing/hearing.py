@@ -1,0 +1,88 @@
+"""What comparing reads from the sound of clips itself: outlines, pauses, how two hang together.
+
+All of it follows from the bytes alone, so it is kept by their digests and worked out once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from django.core.cache import cache
+from numpy.typing import NDArray
+
+from notes.clips.reading import blocks
+from notes.listening import pauses, relation
+from notes.listening.bands import Bands
+from notes.listening.envelope import envelope
+from notes.listening.pauses import pause
+from notes.listening.relation import Relation, relate
+from notes.listening.samples import Samples
+from notes.models import Clip
+
+# What is played side by side, drawn and searched for a pause: the beginning of a long clip.
+LONGEST_S = 60.0
+COLUMNS_PER_S = 50
+_METHOD = f"hearing/1 {pauses.METHOD}"
+_KEPT_S = 60 * 60 * 24 * 30
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """Least and greatest sample in each 1/50 s, shape (columns, 2), and the quietest stretch."""
+
+    columns: NDArray[np.float64]
+    pause: Bands | None
+
+
+class Ears:
+    """Listens to each clip once at most, and only where nothing is kept of it.
+
+    Its methods raise FileNotFoundError where the storage has lost a clip's sound.
+    """
+
+    def __init__(self) -> None:
+        self._heard: dict[Any, tuple[Samples, int]] = {}
+
+    def outline(self, clip: Clip) -> Outline:
+        key = _key(_METHOD, clip)
+        found = cache.get(key)
+        if found is None:
+            samples, rate = self._samples(clip)
+            columns = max(1, round(len(samples) / rate * COLUMNS_PER_S))
+            found = Outline(envelope(samples, columns), pause(samples, rate))
+            cache.set(key, found, _KEPT_S)
+        return found  # type: ignore[no-any-return]
+
+    def relation(self, first: Clip, second: Clip) -> Relation | None:
+        """None where the two cannot be aligned: one is too short, or silent."""
+        key = _key(relation.METHOD, first, second)
+        found = cache.get(key)
+        if found is None:
+            found = (self._related(first, second),)  # so that None can be kept, too
+            cache.set(key, found, _KEPT_S)
+        return found[0]  # type: ignore[no-any-return]
+
+    def _related(self, first: Clip, second: Clip) -> Relation | None:
+        (a, rate_a), (b, rate_b) = self._samples(first), self._samples(second)
+        try:
+            return relate(a, b, (rate_a, rate_b))
+        except ValueError:
+            return None
+
+    def _samples(self, clip: Clip) -> tuple[Samples, int]:
+        if clip.pk not in self._heard:
+            rate = int(clip.figures["rate_hz"])
+            wanted, parts, length = round(LONGEST_S * rate), [], 0
+            for block in blocks(clip):
+                parts.append(block)
+                length += len(block)
+                if length >= wanted:
+                    break
+            self._heard[clip.pk] = np.concatenate(parts)[:wanted], rate
+        return self._heard[clip.pk]
+
+
+def _key(method: str, *clips: Clip) -> str:
+    return "/".join([method.replace(" ", "+"), *(clip.working for clip in clips)])

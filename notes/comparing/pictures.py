@@ -1,0 +1,91 @@
+"""Pictures of clips side by side: outlines, spectra, differences. Their numbers are on the page too.
+
+Nothing is told by colour: spectra by their dashes, bands that count by being filled.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from notes.comparing.sides import Side, SideBySide
+from notes.listening.bands import edges, midbands
+from rigs.drawing.axes import Axes, Curve, plot
+from rigs.drawing.svg import Node, node, picture
+
+_COLUMNS, _HEIGHT = 240, 48
+
+
+def wave(side: Side) -> str:
+    """The outline of what is heard, as loud as it is played; it stretches to the width it is given."""
+    gain = 10 ** (side.gain_db / 20)
+    starts = np.unique(np.linspace(0, len(side.columns), _COLUMNS, endpoint=False).astype(int))
+    low = np.minimum.reduceat(side.columns[:, 0], starts) * gain
+    high = np.maximum.reduceat(side.columns[:, 1], starts) * gain
+    xs = np.linspace(0, _COLUMNS, len(starts))
+    upper = [f"{x:.0f} {_y(value)}" for x, value in zip(xs, high, strict=True)]
+    lower = [f"{x:.0f} {_y(value)}" for x, value in zip(xs, low, strict=True)]
+    line = "M" + "L".join(upper + lower[::-1]) + "Z"
+    path = node("path", d=line, fill="currentColor", stroke="currentColor", stroke_width=0.5)
+    drawn = picture(
+        _COLUMNS, _HEIGHT, [path], title=f"Waveform of {side.letter}", class_="drawing wave-drawing",
+        decoration=True,
+    )  # fmt: skip
+    return replace(drawn, attributes=drawn.attributes | {"preserveAspectRatio": "none"}).render()
+
+
+def _y(value: float) -> str:
+    return f"{_HEIGHT / 2 * (1 - min(1.0, max(-1.0, value))):.1f}"
+
+
+def spectra(found: SideBySide) -> str:
+    """1/3-octave levels of all clips as they are played."""
+    played = [side.heard.bands.levels + side.gain_db for side in found.sides]
+    highest = max(float(levels.max()) for levels in played)
+    top = 10 * float(np.ceil(highest / 10))
+    axes = Axes(20, 20e3, top - 70, top, step=10, curves=len(found.sides))
+    curves = []
+    for side, levels in zip(found.sides, played, strict=True):
+        some = np.isfinite(levels)
+        words = f"{side.letter}: {side.clip}"
+        shown = words if len(words) <= 44 else f"{words[:43]}…"
+        curves.append(Curve(shown, midbands()[some].tolist(), levels[some].tolist()))
+    return plot(
+        axes, curves, title="Level in each third of an octave, as played", level_words="dBFS",
+        desc="The numbers stand in the table below.",
+    )  # fmt: skip
+
+
+def difference(side: Side) -> str:
+    """A bar for each band: filled where the difference counts, hollow where it does not."""
+    reading = side.reading
+    if reading is None:
+        raise ValueError("the first clip has nothing to differ from")
+    told = reading.told
+    largest = float(np.nanmax(np.abs(told))) if np.isfinite(told).any() else 0.0
+    reach = 12.0 if largest <= 12 else 24.0
+    axes = Axes(20, 20e3, -reach, reach, step=reach / 4, curves=0)
+    bars = [
+        _bar(axes, low, high, float(value), bool(counts))
+        for low, high, value, counts in zip(
+            *edges(), reading.change, np.isfinite(told), strict=True
+        )
+        if np.isfinite(value)
+    ]
+    words = "; ".join(reading.words) or "nothing that counts"
+    return plot(
+        axes, [], behind=bars, title=f"{side.letter} against A, as played", level_words="dB",
+        desc=f"{side.letter} against A: {words}.",
+    )  # fmt: skip
+
+
+def _bar(axes: Axes, low: float, high: float, value: float, counts: bool) -> Node:
+    left, right = axes.x(low) + 0.7, axes.x(high) - 0.7
+    zero, end = axes.y(0), axes.y(value)
+    return node(
+        "rect", x=round(left, 1), y=min(zero, end), width=round(right - left, 1),
+        height=round(abs(end - zero), 1), stroke="currentColor", stroke_width=1,
+        fill="currentColor" if counts else "none", fill_opacity=0.7 if counts else None,
+        stroke_dasharray=None if counts else "2 2", class_="difference-bar",
+    )  # fmt: skip

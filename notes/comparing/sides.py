@@ -1,0 +1,168 @@
+"""Two to six clips of one input side by side: gains, positions, differences, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from notes.comparing.hearing import COLUMNS_PER_S, LONGEST_S, Ears
+from notes.listening.bands import Bands, midbands
+from notes.listening.compare import matching_gains
+from notes.listening.relation import Relation
+from notes.listening.side_by_side import Heard, Reading, read
+from notes.models import Clip
+
+FEWEST, MOST = 2, 6
+LETTERS = "ABCDEF"
+TOLD = 5  # differences in words; the table has all
+
+
+class CannotCompare(ValueError):
+    """These clips cannot be heard side by side; the message says why, in words for the page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One clip. `lead_s` is where in it the common time begins; `reading` compares it with the
+    first, and is None for the first itself; `columns` are its outline over the common time."""
+
+    clip: Clip
+    heard: Heard
+    lead_s: float
+    columns: NDArray[np.float64]
+    relation: Relation | None = None
+    reading: Reading | None = None
+
+    @property
+    def letter(self) -> str:
+        return self.heard.letter
+
+    @property
+    def gain_db(self) -> float:
+        return self.heard.gain_db
+
+    @property
+    def gain_words(self) -> str:
+        return gain_in_words(self.gain_db)
+
+    @property
+    def told(self) -> list[str]:
+        return self.reading.words[:TOLD] if self.reading else []
+
+    @property
+    def untold(self) -> int:
+        return max(0, len(self.reading.words) - TOLD) if self.reading else 0
+
+    @property
+    def when_words(self) -> str:
+        """How it lies in time against the first, in words; empty for the first."""
+        if self.reading is None:
+            return ""
+        if self.relation is None or not self.relation.one_performance:
+            return "Not aligned: each is heard from its own beginning."
+        delay = self.relation.delay_s * 1000
+        if abs(delay) < 0.02:
+            words = "Both arrive together"
+        else:
+            words = f"{abs(delay):.2f} ms {'later' if delay > 0 else 'earlier'} than A"
+        turned = ", with its polarity the other way round" if self.relation.polarity < 0 else ""
+        return f"One performance: {words}{turned}. They are played in step."
+
+
+@dataclass(frozen=True, slots=True)
+class SideBySide:
+    """`seconds` is the time that all clips have in common, as they are played."""
+
+    sides: list[Side]
+    seconds: float
+    cut_short: bool = False
+
+    @property
+    def first(self) -> Side:
+        return self.sides[0]
+
+    @property
+    def others(self) -> list[Side]:
+        return self.sides[1:]
+
+
+def side_by_side(clips: Sequence[Clip]) -> SideBySide:
+    """Raises CannotCompare."""
+    _check(clips)
+    ears = Ears()
+    try:
+        heard = [_heard(clip, LETTERS[at], ears) for at, clip in enumerate(clips)]
+        relations = [None, *(ears.relation(clips[0], clip) for clip in clips[1:])]
+        outlines = [ears.outline(clip).columns for clip in clips]
+    except FileNotFoundError:
+        raise CannotCompare("The sound of one of these clips is missing on the server.") from None
+    heard = _matched(clips, heard)
+    leads = _leads(relations)
+    whole = min(one.seconds - lead for one, lead in zip(heard, leads, strict=True))
+    seconds = min(whole, LONGEST_S)
+    sides = [
+        Side(
+            clip, one, lead, _of_common_time(columns, lead, seconds), relation,
+            read(heard[0], one, relation) if at else None,
+        )
+        for at, (clip, one, lead, columns, relation) in enumerate(
+            zip(clips, heard, leads, outlines, relations, strict=True)
+        )
+    ]  # fmt: skip
+    return SideBySide(sides, seconds, cut_short=max(one.seconds for one in heard) > seconds + 0.5)
+
+
+def _check(clips: Sequence[Clip]) -> None:
+    if not FEWEST <= len(clips) <= MOST:
+        raise CannotCompare(f"Choose {FEWEST} to {MOST} clips of one input.")
+    if len({clip.input_id for clip in clips}) > 1:
+        raise CannotCompare("These are clips of different inputs. Compare those of one input.")
+    for clip in clips:
+        if clip.figures.get("integrated") is None or clip.figures.get("true_peak") is None:
+            raise CannotCompare(
+                f"“{clip}” is silent, or shorter than 0.4 s: it has no loudness, so nothing can "
+                "be matched to it."
+            )
+
+
+def _heard(clip: Clip, letter: str, ears: Ears) -> Heard:
+    figures = clip.figures
+    levels = [-np.inf if level is None else level for level in figures["bands"]]
+    return Heard(
+        letter=letter, seconds=float(figures["seconds"]), rate_hz=float(figures["rate_hz"]),
+        channels=int(figures["channels"]), gain_db=0.0,
+        bands=Bands(midbands(), np.array(levels, dtype=np.float64)),
+        pause=ears.outline(clip).pause, clipped=int(figures["clipped_runs"] or 0),
+    )  # fmt: skip
+
+
+def _matched(clips: Sequence[Clip], heard: list[Heard]) -> list[Heard]:
+    gains = matching_gains(
+        [clip.figures["integrated"] for clip in clips], [clip.figures["true_peak"] for clip in clips]
+    )
+    return [replace(one, gain_db=gain) for one, gain in zip(heard, gains, strict=True)]
+
+
+def _leads(relations: Sequence[Relation | None]) -> list[float]:
+    """Seconds into each clip at which the moment lies that all those of one performance share."""
+    delays = [each.delay_s if each and each.one_performance else 0.0 for each in relations]
+    together = [not at or bool(each and each.one_performance) for at, each in enumerate(relations)]
+    earliest = min(delay for delay, one in zip(delays, together, strict=True) if one)
+    return [d - earliest if one else 0.0 for d, one in zip(delays, together, strict=True)]
+
+
+def _of_common_time(
+    columns: NDArray[np.float64], lead_s: float, seconds: float
+) -> NDArray[np.float64]:
+    start = round(lead_s * COLUMNS_PER_S)
+    return columns[start : start + max(1, round(seconds * COLUMNS_PER_S))]
+
+
+def gain_in_words(gain_db: float) -> str:
+    """“played 3.2 dB quieter”; what cannot be heard is said to be played as it is."""
+    if abs(gain_db) < 0.05:
+        return "played as it is"
+    return f"played {abs(gain_db):.1f} dB {'louder' if gain_db > 0 else 'quieter'}"
