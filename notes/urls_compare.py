@@ -1,7 +1,21 @@
-"""Addresses of clips side by side. Included by notes.urls."""
+"""Addresses of clips side by side, and of clips tied to changes, trials and signatures."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from notes.views import compare, evidence
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("p/<uuid:production>/clips/compare/", compare.compare, name="compare"),
+    path(
+        "p/<uuid:production>/rigs/<uuid:rig>/changes/<int:number>/clips/",
+        evidence.of_change,
+        name="change_clips",
+    ),
+    path(
+        "p/<uuid:production>/trials/alternatives/<uuid:alternative>/clips/",
+        evidence.of_alternative,
+        name="alternative_clips",
+    ),
+]

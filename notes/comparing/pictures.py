@@ -1,4 +1,4 @@
-"""Pictures of clips side by side: outlines, spectra, differences. Their numbers are on the page too.
+"""Pictures of clips side by side: outlines, spectra, differences. The page has their numbers, too.
 
 Nothing is told by colour: spectra by their dashes, bands that count by being filled.
 """
@@ -18,7 +18,7 @@ _COLUMNS, _HEIGHT = 240, 48
 
 
 def wave(side: Side) -> str:
-    """The outline of what is heard, as loud as it is played; it stretches to the width it is given."""
+    """The outline of what is heard, as loud as it is played; it stretches to its place."""
     gain = 10 ** (side.gain_db / 20)
     starts = np.unique(np.linspace(0, len(side.columns), _COLUMNS, endpoint=False).astype(int))
     low = np.minimum.reduceat(side.columns[:, 0], starts) * gain
@@ -29,8 +29,8 @@ def wave(side: Side) -> str:
     line = "M" + "L".join(upper + lower[::-1]) + "Z"
     path = node("path", d=line, fill="currentColor", stroke="currentColor", stroke_width=0.5)
     drawn = picture(
-        _COLUMNS, _HEIGHT, [path], title=f"Waveform of {side.letter}", class_="drawing wave-drawing",
-        decoration=True,
+        _COLUMNS, _HEIGHT, [path], title=f"Waveform of {side.letter}", decoration=True,
+        class_="drawing wave-drawing",
     )  # fmt: skip
     return replace(drawn, attributes=drawn.attributes | {"preserveAspectRatio": "none"}).render()
 

@@ -141,7 +141,8 @@ def _heard(clip: Clip, letter: str, ears: Ears) -> Heard:
 
 def _matched(clips: Sequence[Clip], heard: list[Heard]) -> list[Heard]:
     gains = matching_gains(
-        [clip.figures["integrated"] for clip in clips], [clip.figures["true_peak"] for clip in clips]
+        [clip.figures["integrated"] for clip in clips],
+        [clip.figures["true_peak"] for clip in clips],
     )
     return [replace(one, gain_db=gain) for one, gain in zip(heard, gains, strict=True)]
 

@@ -16,6 +16,7 @@ QUIET = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--autoplay-policy=no-user-gesture-required",
 )
 
 

@@ -17,7 +17,7 @@ function attach(root) {
   }));
   const player = new InStep(sounds, Number(root.dataset.seconds));
   const [play, position, at] = [one("play"), one("position"), one("at")];
-  const [loop, from, to, full, said] = ["loop", "from", "to", "full", "said"].map(one);
+  const [loop, from, to, quality, said] = ["loop", "from", "to", "quality", "said"].map(one);
   const heads = [...root.querySelectorAll("[data-wave]")].map(playhead);
   let ready = false;
   let busy = false;
@@ -75,7 +75,7 @@ function attach(root) {
     if (player.region) setLoop(true);
   }
 
-  async function quality() {
+  async function swapCopies() {
     if (!(await loaded())) return;
     say("The full copies are being fetched …");
     try {
@@ -94,7 +94,7 @@ function attach(root) {
     play.querySelector("[data-when=playing]").hidden = !player.playing;
     play.querySelector("[data-when=paused]").hidden = player.playing;
     loop.setAttribute("aria-pressed", String(player.region !== null));
-    full.setAttribute("aria-pressed", String(player.full));
+    quality.setAttribute("aria-pressed", String(player.full));
     move();
   }
 
@@ -152,7 +152,7 @@ function attach(root) {
   for (const field of [from, to]) {
     field.addEventListener("change", () => player.region && setLoop(true));
   }
-  full.addEventListener("click", quality);
+  quality.addEventListener("click", swapCopies);
   player.addEventListener("change", show);
   show();
 }

@@ -1,0 +1,96 @@
+"""Choose clips: to hear side by side, and to tie to a change or to an alternative."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from core.models import User
+from notes.comparing.evidence import tie_to_alternative, tie_to_change, to_choose_from
+from notes.comparing.sides import FEWEST, MOST
+from notes.models import Alternative, ChangeClip, Clip
+from rigs.models import Input, Revision
+
+_SHOWN = 60  # clips to choose from: the newest
+
+
+class ClipChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
+    """One clip, by name, input and day."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        return clip_label(obj)
+
+
+class ClipsChoice(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
+    widget = forms.CheckboxSelectMultiple
+
+    def label_from_instance(self, obj: Any) -> str:
+        return clip_label(obj)
+
+
+def clip_label(clip: Clip) -> str:
+    day = clip.recorded_at or clip.brought_at
+    about = [str(clip.input), *filter(None, [clip.take]), f"{day.day} {day:%b %Y}"]
+    return f"{clip} ({', '.join(about)})"
+
+
+class CompareForm(forms.Form):
+    """The clips of one input that are to be heard side by side."""
+
+    clip = ClipsChoice(
+        queryset=Clip.objects.none(), label="clips",
+        error_messages={"required": f"Choose {FEWEST} to {MOST} clips."},
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, input: Input, **more: Any) -> None:
+        super().__init__(*args, **more)
+        found = to_choose_from(input.rig, input)
+        newest = found.values_list("pk", flat=True)[:_SHOWN]
+        field = self.fields["clip"]
+        assert isinstance(field, forms.ModelMultipleChoiceField)  # noqa: S101 - declared so above
+        field.queryset = found.filter(pk__in=list(newest))
+        field.help_text = f"{FEWEST} to {MOST}. The first one is what the others are read against."
+
+
+class ChangeClipForm(forms.Form):
+    clip = ClipChoice(queryset=Clip.objects.none())
+    side = forms.ChoiceField(
+        label="recorded", widget=forms.RadioSelect,
+        choices=[("before", "before the change"), ("after", "after the change")],
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, revision: Revision, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.revision = revision
+        _offer(self.fields["clip"], to_choose_from(revision.rig))
+
+    def tie(self, by: User) -> ChangeClip:
+        """Raises ValidationError."""
+        cleaned = self.cleaned_data
+        return tie_to_change(
+            revision=self.revision, clip=cleaned["clip"], side=cleaned["side"], by=by
+        )
+
+
+class AlternativeClipForm(forms.Form):
+    clip = ClipChoice(
+        queryset=Clip.objects.none(), help_text="What the input sounded like through this one."
+    )
+
+    def __init__(self, *args: Any, alternative: Alternative, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.alternative = alternative
+        trial = alternative.trial
+        _offer(self.fields["clip"], to_choose_from(trial.rig, trial.input))
+
+    def tie(self, by: User) -> Any:
+        """Raises ValidationError."""
+        return tie_to_alternative(
+            alternative=self.alternative, clip=self.cleaned_data["clip"], by=by
+        )
+
+
+def _offer(field: forms.Field, clips: Any) -> None:
+    assert isinstance(field, forms.ModelChoiceField)  # noqa: S101 - declared so above
+    field.queryset = clips
