@@ -15,4 +15,5 @@ rig_urls = [
 urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/rigs/<uuid:rig>/", include(rig_urls)),
     path("sign/<str:token>/", signature.signature, name="signature"),
+    path("sign/<str:token>/sound/", signature.signature_sound, name="signature_sound"),
 ]

@@ -21,6 +21,7 @@ class Place(StrEnum):
     RIG_WHY = "rig why"  # the change log
     RIG_OPEN = "rig open"  # open notes and trials
     INPUT = "input"  # notes, trials and changes of one input
+    REVISION = "revision"  # what was to be heard before and after one change
     RIG_ROWS = "rig rows"  # one badge row for each rig of a list
 
 
@@ -36,7 +37,7 @@ _providers: dict[Place, list[Provider]] = defaultdict(list)
 
 
 def register(place: Place, provider: Provider) -> None:
-    """`provider(request, subject)`: the rig, the input, or (RIG_ROWS) the list of rigs."""
+    """`provider(request, subject)`: the rig, the input, the revision, or (RIG_ROWS) the rigs."""
     if provider not in _providers[place]:
         _providers[place].append(provider)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from django.db.models import Prefetch, QuerySet
 
+from notes.comparing.evidence import HeardClips, heard_for_changes, heard_of
 from notes.models import Note, ReasonLink, Trial
 from notes.reading import for_cards
 from notes.states import with_state
@@ -24,6 +25,7 @@ class Entry:
     because: Sequence[Note] = field(default=())
     follow_ups: Sequence[Note] = field(default=())
     trial: Trial | None = None
+    heard: HeardClips | None = None
 
     @property
     def waits(self) -> bool:
@@ -52,6 +54,7 @@ def with_threads(revisions: QuerySet[Revision]) -> QuerySet[Revision]:
         ),
         Prefetch("follow_ups", for_cards(notes).order_by("written_at", "pk")),
         "trials",
+        heard_for_changes(),
     )
 
 
@@ -63,4 +66,5 @@ def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> Entry:
         because=[link.note for link in revision.because_of.all()],
         follow_ups=list(revision.follow_ups.all()),
         trial=next(iter(revision.trials.all()), None),
+        heard=heard_of(revision),
     )

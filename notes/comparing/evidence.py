@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from urllib.parse import urlencode
+from uuid import UUID
+
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Prefetch, QuerySet
+from django.urls import reverse
 
 from core.models import Production, User
+from notes.comparing.sides import FEWEST, MOST
 from notes.models import Alternative, AlternativeClip, ChangeClip, Clip
 from rigs.models import Input, Revision, Rig
 
-MOST = 6  # clips to one change, or to one alternative
+# Of clips to one change, or to one alternative, there are no more than can be compared.
 
 
 def clips_of(production: Production) -> QuerySet[Clip]:
@@ -28,8 +35,34 @@ def to_choose_from(rig: Rig, input: Input | None = None) -> QuerySet[Clip]:
 
 
 def heard_for_changes() -> Prefetch[str]:
-    """Prefetch `heard` of revisions, with each clip and its input."""
-    return Prefetch("heard", ChangeClip.objects.select_related("clip__input"))
+    """Prefetch `heard` of revisions, with each clip."""
+    return Prefetch("heard", ChangeClip.objects.select_related("clip"))
+
+
+@dataclass(frozen=True, slots=True)
+class HeardClips:
+    """Clips tied to something, as a page shows them, and where they can be heard side by side."""
+
+    tied: list[ChangeClip] | list[AlternativeClip]
+    compare_url: str = ""
+
+
+def heard_of(revision: Revision) -> HeardClips:
+    """Those of a change, before and then after. Asks nothing where `heard` was fetched before."""
+    tied = sorted(revision.heard.all(), key=lambda each: each.side != ChangeClip.Side.BEFORE)
+    return HeardClips(tied, compare_url([each.clip for each in tied]))
+
+
+def compare_url(clips: Sequence[Clip]) -> str:
+    """The page that plays those of the first input that has two of them; empty if none has."""
+    of_input: dict[UUID, list[Clip]] = {}
+    for clip in clips:
+        of_input.setdefault(clip.input_id, []).append(clip)
+    for some in of_input.values():
+        if len(some) >= FEWEST:
+            asked = urlencode({"clip": [str(clip.pk) for clip in some[:MOST]]}, doseq=True)
+            return f"{reverse('notes:compare', args=[some[0].production_id])}?{asked}"
+    return ""
 
 
 @transaction.atomic

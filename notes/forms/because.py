@@ -7,21 +7,24 @@ from typing import Any, cast
 from django import forms
 from django.http import QueryDict
 
+from core.models import User
 from core.units import plain
+from notes.comparing.evidence import tie_to_change, to_choose_from
+from notes.forms.comparing import ClipChoice
 from notes.forms.fields import NotesChoice
-from notes.models import Note
+from notes.models import ChangeClip, Note
 from notes.reading import for_cards
 from notes.states import with_state
 from rigs.forms.kinds import ControlForm, InputForm
 from rigs.forms.parts import PartForm
-from rigs.models import Control, Rig, Tracked
+from rigs.models import Control, Revision, Rig, Tracked
 from rigs.revisions.reasons import Reason, ReasonKind
 
 
 class BecauseForm(PartForm):
     """A part's form whose reason are notes: the one it starts from, and whichever are ticked."""
 
-    REASON_FIELDS = ("because", "reason_words")
+    REASON_FIELDS = ("because", "reason_words", "heard_before", "heard_after")
 
     def __init__(
         self, rig: Rig, part: Tracked, data: QueryDict | None = None, *, note: Note, **options: Any
@@ -43,6 +46,13 @@ class BecauseForm(PartForm):
             widget=forms.Textarea(attrs={"rows": 2}),
             help_text="What you expect of it, if the notes do not say so.",
         )  # fmt: skip
+        clips = to_choose_from(self.rig)
+        if clips.exists():
+            for side, label in (("before", "a clip of before"), ("after", "a clip of after")):
+                self.fields[f"heard_{side}"] = ClipChoice(
+                    queryset=clips, required=False, label=label
+                )
+            self.fields["heard_after"].help_text = "Both can be added later on."
 
     @property
     def asks_reason(self) -> bool:
@@ -54,6 +64,13 @@ class BecauseForm(PartForm):
 
     def reason_field(self) -> str:
         return "because"
+
+    def tie_clips(self, revision: Revision, by: User) -> None:
+        """The chosen clips, to the change that was made. Raises ValidationError."""
+        for side in ChangeClip.Side.values:
+            clip = self.cleaned_data.get(f"heard_{side}")
+            if clip is not None:
+                tie_to_change(revision=revision, clip=clip, side=side, by=by)
 
 
 class BecauseInputForm(BecauseForm, InputForm):

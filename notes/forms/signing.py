@@ -6,7 +6,10 @@ from typing import Any
 
 from django import forms
 
+from notes.comparing.evidence import to_choose_from
+from notes.forms.comparing import ClipChoice
 from notes.models import Party, SignOff
+from rigs.models import Rig
 
 Decision = SignOff.Decision
 
@@ -38,10 +41,13 @@ class MemberSayForm(SayForm):
 
     party = forms.ChoiceField(label="You sign as", widget=forms.RadioSelect)
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
-    field_order = ("party", "words", "revision")
+    field_order = ("party", "clip", "words", "revision")
 
-    def __init__(self, *args: Any, parties: list[Party], **more: Any) -> None:
+    def __init__(self, *args: Any, parties: list[Party], rig: Rig, **more: Any) -> None:
         super().__init__(*args, **more)
+        if self.decision == Decision.SIGNED:
+            offer_clip(self, rig)
+            self.order_fields(self.field_order)
         party = self.fields["party"]
         assert isinstance(party, forms.ChoiceField)  # noqa: S101 - declared so above
         party.choices = [(each.value, each.label) for each in parties]
@@ -51,6 +57,20 @@ class MemberSayForm(SayForm):
 
 
 class AskForm(forms.Form):
-    """Which state the asker has seen."""
+    """Which state the asker has seen, and what the player is to hear."""
 
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+
+    def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
+        super().__init__(*args, **more)
+        offer_clip(self, rig)
+
+
+def offer_clip(form: forms.Form, rig: Rig) -> None:
+    """A field for the clip that is signed along, where the rig has any."""
+    clips = to_choose_from(rig)
+    if clips.exists():
+        form.fields["clip"] = ClipChoice(
+            queryset=clips, required=False, label="a clip of it",
+            help_text="What it sounds like: heard and signed along with the settings.",
+        )  # fmt: skip

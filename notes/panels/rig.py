@@ -6,10 +6,11 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 
 from notes.changelog.threads import reasoned_changes
+from notes.comparing.evidence import heard_of
 from notes.models import Clip, Note, Trial
 from notes.reading import clips_for_rows, for_cards, trials_for_cards
 from notes.states import unsettled, with_state
-from rigs.models import Input, Rig
+from rigs.models import Input, Revision, Rig
 from rigs.panels import Panel, Place, register
 
 NEWEST = 5  # reasoned changes on a rig's page, clips on an input's
@@ -20,6 +21,7 @@ def register_panels() -> None:
     register(Place.RIG_WHY, why)
     register(Place.RIG_OPEN, still_open)
     register(Place.INPUT, of_input)
+    register(Place.REVISION, of_revision)
     register(Place.INPUT, clips_of_input)
 
 
@@ -49,6 +51,12 @@ def clips_of_input(request: HttpRequest, input: Input) -> Panel:
     rows = list(clips_for_rows(Clip.objects.live().filter(input=input))[: NEWEST + 1])
     context = {"input": input, "clips": rows[:NEWEST], "more": len(rows) > NEWEST}
     return Panel("notes/panels/clips_of_input.html", context)
+
+
+def of_revision(request: HttpRequest, revision: Revision) -> Panel:
+    return Panel(
+        "notes/compare/_of_change.html", {"revision": revision, "heard": heard_of(revision)}
+    )
 
 
 def _first(found: QuerySet[Note]) -> tuple[list[Note], bool]:

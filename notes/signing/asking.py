@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import QuerySet
 
 from core import clock, links
 from core.models import OneTimeLink, User
-from notes.models import Party, SignOff, SignRequest
+from notes.models import Clip, Party, SignOff, SignRequest
 from notes.signing.services import lock_at, sign
 from rigs.models import Revision, Rig
 
@@ -26,20 +27,25 @@ class Asked(NamedTuple):
 
 
 @transaction.atomic
-def ask(*, rig: Rig, revision: int, by: User, address: Callable[[str], str]) -> Asked:
+def ask(
+    *, rig: Rig, revision: int, by: User, address: Callable[[str], str], clip: Clip | None = None
+) -> Asked:
     """Make the link for the rig's player; an earlier one that is still open is closed.
 
-    `address(token)` is the full address that opens it. Raises MovedOn unless `revision` is the
-    rig's newest, so that nobody asks for a signature under what they have not seen.
+    `address(token)` is the full address that opens it; `clip` is played there and signed along.
+    Raises MovedOn unless `revision` is the rig's newest, so that nobody asks for a signature under
+    what they have not seen; ValidationError for a clip of another rig.
     """
     locked = lock_at(rig, revision)
+    if clip is not None and clip.rig_id != locked.pk:
+        raise ValidationError({"clip": "This clip is of another rig."})
     _close(locked)
     link, token = links.make_link(
         production=locked.production, purpose=SIGNATURE, made_by=by, days=DAYS,
         details={"rig": str(locked.pk), "revision": revision, "player": str(locked.player_id)},
     )  # fmt: skip
     request = SignRequest.objects.create(
-        link=link, rig=locked, player=locked.player,
+        link=link, rig=locked, player=locked.player, clip=clip,
         revision=Revision.objects.get(rig=locked, number=revision),
     )  # fmt: skip
     return Asked(request, address(token))
@@ -72,13 +78,19 @@ def answer(*, token: str, decision: str, words: str) -> SignOff:
     links.spend(token, SIGNATURE)
     return sign(
         rig=request.rig, party=Party.PLAYER, decision=decision, words=words,
-        player=request.player, revision=request.revision.number,
+        player=request.player, revision=request.revision.number, clip=request.clip,
     )  # fmt: skip
 
 
 def _request_of(link: OneTimeLink) -> SignRequest:
     found = SignRequest.objects.select_related(
-        "rig__player", "rig__production", "revision", "player", "link__made_by"
+        "rig__player",
+        "rig__production",
+        "revision",
+        "player",
+        "link__made_by",
+        "clip__input",
+        "clip__sound",
     ).filter(link=link)
     request = found.first()
     if request is None:

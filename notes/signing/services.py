@@ -8,7 +8,7 @@ from django.db import transaction
 
 from core import clock
 from core.models import Player, User
-from notes.models import Party, SignOff
+from notes.models import Clip, Party, SignOff
 from notes.signing.parties import parties_of
 from notes.signing.seal import seal_of
 from rigs.models import Revision, Rig
@@ -36,11 +36,13 @@ def sign(
     words: str = "",
     user: User | None = None,
     player: Player | None = None,
+    clip: Clip | None = None,
 ) -> SignOff:
     """Put on record that `party` accepts revision number `revision` of `rig`, or does not yet.
 
     `user` is the member who signs as that party; without one, `player` is the musician who holds
-    a link. Saying the same again about the same state returns what is on record.
+    a link. `clip` is what was heard and is signed along with the settings. Saying the same again
+    about the same state returns what is on record.
     Raises MovedOn unless `revision` is the newest, ValidationError for a withheld signature
     without words, PermissionDenied for somebody who is not that party.
     """
@@ -49,7 +51,11 @@ def sign(
     if locked.retired:
         raise ValidationError("This rig is retired. Bring it back into use before it is signed.")
     who = _signer(locked, Party(party), user, player)
-    made = SignOff(rig=locked, party=party, decision=decision, words=words, user=user, player=who)
+    if clip is not None and clip.rig_id != locked.pk:
+        raise ValidationError({"clip": "This clip is of another rig."})
+    made = SignOff(
+        rig=locked, party=party, decision=decision, words=words, user=user, player=who, clip=clip
+    )  # fmt: skip
     made.revision = Revision.objects.get(rig=locked, number=revision)
     made.revision_digest = made.revision.digest
     return _already(made) or _put_on_record(made)
@@ -91,7 +97,7 @@ def _signer(rig: Rig, party: Party, user: User | None, player: Player | None) ->
 def _already(made: SignOff) -> SignOff | None:
     """What the party last said, if it is the same: a button pressed twice signs once."""
     last = SignOff.objects.filter(rig=made.rig, party=made.party).order_by("-at", "-pk").first()
-    same = ("revision_id", "decision", "words", "user_id", "player_id")
+    same = ("revision_id", "decision", "words", "user_id", "player_id", "clip_id")
     if last and all(getattr(last, name) == getattr(made, name) for name in same):
         return last
     return None

@@ -86,7 +86,7 @@ def _last_words(rigs: list[UUID]) -> dict[UUID, dict[str, SignOff]]:
     )
     rows = SignOff.objects.filter(rig__in=rigs).annotate(nth=newest).filter(nth=1)
     result: dict[UUID, dict[str, SignOff]] = defaultdict(dict)
-    for sign_off in rows.select_related("revision").order_by():
+    for sign_off in rows.select_related("revision", "clip").order_by():
         result[sign_off.rig_id][sign_off.party] = sign_off
     return result
 

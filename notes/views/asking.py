@@ -17,6 +17,7 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
 from notes.forms.signing import AskForm
+from notes.models import Clip
 from notes.signing import asking
 from notes.signing.services import MovedOn
 from notes.signing.since import since_revision
@@ -30,24 +31,26 @@ from rigs.models import Rig
 @production_view(Action.ASK_SIGNATURE)
 def ask(request: ProductionRequest, rig: UUID) -> HttpResponse:
     found = rig_of(request.production, rig)
-    form = AskForm(posted(request))
+    form = AskForm(posted(request), rig=found)
     seen = found.head_number
     if form.is_valid():
         try:
-            return _shown_once(request, found, form.cleaned_data["revision"])
+            return _shown_once(request, found, **form.cleaned_data)
         except MovedOn as news:
             found, seen = rig_of(request.production, rig), news.shown
     context = about(standing_of(found)) | {
-        "form": AskForm(initial={"revision": found.head_number}), "days": asking.DAYS,
+        "form": AskForm(initial={"revision": found.head_number}, rig=found), "days": asking.DAYS,
         "seen": seen, "since_seen": since_revision(found, seen),
     }  # fmt: skip
     return render(request, "notes/signing/ask.html", context)
 
 
-def _shown_once(request: ProductionRequest, rig: Rig, revision: int) -> HttpResponse:
+def _shown_once(
+    request: ProductionRequest, rig: Rig, revision: int, clip: Clip | None = None
+) -> HttpResponse:
     """No redirect: the link cannot be shown on another page, because nobody keeps it."""
     asked = asking.ask(
-        rig=rig, revision=revision, by=request.user,
+        rig=rig, revision=revision, by=request.user, clip=clip,
         address=lambda token: request.build_absolute_uri(
             reverse("notes:signature", args=[token])
         ),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
+from django.db import transaction
 from django.db.models import Prefetch
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -62,7 +63,10 @@ def control(request: ProductionRequest, note: UUID, control: UUID) -> HttpRespon
 
 
 def _change(request: ProductionRequest, form: BecauseForm) -> HttpResponse:
-    outcome = attempt(form, author=request.user)
+    with transaction.atomic():
+        outcome = attempt(form, author=request.user)
+        if outcome.revision is not None:
+            form.tie_clips(outcome.revision, request.user)
     if outcome.revision is not None:
         messages.success(
             request,

@@ -30,7 +30,7 @@ from rigs.models import Input
 def compare(request: ProductionRequest) -> HttpResponse:
     clips = _asked_for(request)
     input = clips[0].input if clips else _input(request)
-    context: dict[str, Any] = {"input": input, "active_nav": "notes", "fewest": FEWEST}
+    context: dict[str, Any] = {"input": input, "active_nav": "clips", "fewest": FEWEST}
     if input is None:
         context["inputs"] = _with_enough(request)
         return render(request, "notes/compare/choose.html", context)
@@ -63,7 +63,8 @@ def _input(request: ProductionRequest) -> Input | None:
     except ValueError:
         raise Http404("There is no such input.") from None
     rows = Input.objects.select_related("rig__player", "rig__production")
-    return get_object_or_404(rows, pk=wanted, rig__production=request.production)
+    found: Input = get_object_or_404(rows, pk=wanted, rig__production=request.production)
+    return found
 
 
 def _with_enough(request: ProductionRequest) -> list[Input]:

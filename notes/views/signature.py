@@ -7,14 +7,17 @@ from functools import wraps
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.views import public
 from core.links import LinkClosed
+from notes.clips.serving import file_response
+from notes.clips.storing import open_copy
 from notes.forms.signing import Decision, SayForm
 from notes.models import Party, SignOff, SignRequest
 from notes.signing import asking
@@ -23,14 +26,14 @@ from notes.signing.since import since_revision
 from rigs.describing import snapshot_view
 from rigs.revisions import read
 
-View = Callable[..., HttpResponse]
+View = Callable[..., HttpResponseBase]
 
 
 def _private(view: View) -> View:
     """Kept nowhere, found by nobody, and its address passed on to no other page."""
 
     @wraps(view)
-    def guarded(*args: Any, **kwargs: Any) -> HttpResponse:
+    def guarded(*args: Any, **kwargs: Any) -> HttpResponseBase:
         response = view(*args, **kwargs)
         response.headers["X-Robots-Tag"] = "noindex, nofollow"
         response.headers["Referrer-Policy"] = "no-referrer"
@@ -56,7 +59,26 @@ def signature(request: HttpRequest, token: str) -> HttpResponse:
     if made is not None:
         context = {"made": made, "rig": made.rig, "asked": asked}
         return render(request, "notes/signing/thanks.html", context)
-    return render(request, "notes/signing/signature.html", _context(asked, forms))
+    return render(request, "notes/signing/signature.html", _context(asked, forms, token))
+
+
+@public  # the link itself is the key: it opens this one clip, and only while it is open
+@_private
+@require_safe
+def signature_sound(request: HttpRequest, token: str) -> HttpResponseBase:
+    try:
+        clip = asking.look_up(token).clip
+        if clip is None:
+            raise Http404("There is no clip to sign.")
+        file, content_type, size = open_copy(clip, "preview")
+    except (LinkClosed, FileNotFoundError):
+        raise Http404("There is no such clip.") from None
+    response = file_response(
+        request, file, size, content_type=content_type, name="clip.m4a", etag=f'"{clip.preview}"'
+    )
+    # The link is spent one day: nothing is to outlive it.
+    response["Cache-Control"] = "private, no-store"
+    return response
 
 
 def _forms(request: HttpRequest) -> dict[str, SayForm]:
@@ -79,13 +101,14 @@ def _answered(request: HttpRequest, token: str, forms: dict[str, SayForm]) -> Si
         return None
 
 
-def _context(asked: SignRequest, forms: dict[str, SayForm]) -> dict[str, Any]:
+def _context(asked: SignRequest, forms: dict[str, SayForm], token: str) -> dict[str, Any]:
     """The rig exactly as it was when the link was made."""
     rig, number = asked.rig, asked.revision.number
     before = _last_signed(asked)
     earlier = before.revision.number if before else None
     return {
         "asked": asked,
+        "clip_url": reverse("notes:signature_sound", args=[token]),
         "rig": rig,
         "rig_view": snapshot_view(
             rig, read.as_of(rig, number),

@@ -66,7 +66,7 @@ def _forms(request: ProductionRequest, rig: Rig, parties: list[Party]) -> Forms:
     return {
         decision: MemberSayForm(
             request.POST if decision == sent else None,
-            decision=decision, parties=parties, initial={"revision": rig.head_number},
+            decision=decision, parties=parties, rig=rig, initial={"revision": rig.head_number},
         )
         for decision in Decision.values
     }  # fmt: skip
@@ -76,7 +76,7 @@ def _forms_again(typed: Forms, rig: Rig, parties: list[Party]) -> Forms:
     """For the newer state, with what was typed for the older one."""
     return {
         decision: MemberSayForm(
-            decision=decision, parties=parties,
+            decision=decision, parties=parties, rig=rig,
             initial={**getattr(form, "cleaned_data", {}), "revision": rig.head_number},
         )
         for decision, form in typed.items()

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import form_page, posted
+from notes.comparing.evidence import compare_url
 from notes.forms.filters import TrialFilters
 from notes.forms.trials import KeepForm, TrialForm
 from notes.models import Trial
@@ -38,7 +39,10 @@ def index(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def trial(request: ProductionRequest, trial: UUID) -> HttpResponse:
-    context = {"trial": _trial(request, trial), "active_nav": "trials"}
+    rows = trials_of(request.production).prefetch_related("alternatives__heard__clip")
+    found = get_object_or_404(rows, pk=trial)
+    clips = [each.clip for one in found.alternatives.all() for each in one.heard.all()]
+    context = {"trial": found, "compare_url": compare_url(clips), "active_nav": "trials"}
     return render(request, "notes/trial.html", context)
 
 

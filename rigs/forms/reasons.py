@@ -17,7 +17,7 @@ class ReasonFields:
     fields: dict[str, forms.Field]
     cleaned_data: dict[str, Any]
 
-    REASON_FIELDS = ("reason_kind", "reason_words")
+    REASON_FIELDS: tuple[str, ...] = ("reason_kind", "reason_words")
 
     def add_reason_fields(self) -> None:
         self.fields["reason_kind"] = forms.ChoiceField(

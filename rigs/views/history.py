@@ -18,6 +18,7 @@ from rigs import history_list
 from rigs.describing import describe, describe_between, grouped, snapshot_view
 from rigs.forms.history import CompareForm, HistoryFilter, RestoreForm
 from rigs.models import Rig
+from rigs.panels import Place, panels
 from rigs.restoring import ChangedSince, restore_as_shown
 from rigs.revisions import read
 from rigs.revisions.edits import Snapshot
@@ -76,6 +77,7 @@ def revision(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse
         groups=grouped(describe(found, made.changes.all())),
         rig_view=snapshot_view(found, state, before=before),
         is_newest=number == found.head_number, past=True,
+        panels=panels(Place.REVISION, request, made),
     )  # fmt: skip
 
 
