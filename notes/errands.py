@@ -14,7 +14,10 @@ from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.models import Leg, Player, User
 from core.panels import Errand
+from notes.handover.questions import owes
 from notes.models import Acknowledgement, Note, Question, SignRequest, Trial
+from notes.published.errands import reading_errands
+from notes.published.newest import newest_by_leg
 from notes.signing.asking import open_requests
 from notes.states import unsettled
 
@@ -23,23 +26,27 @@ READ_BEFORE = timedelta(weeks=4)
 
 
 def errands(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
-    """By production. Seven queries, whatever the number of productions."""
+    """By production. At most twelve queries, whatever the number of productions."""
     places = [member.production.pk for member in members]
     notes = _count(unsettled(Note.objects.filter(production__in=places)), "production")
     trials = _count(Trial.objects.filter(production__in=places, decided_at=None), "production")
     asked = list(
-        Question.objects.filter(handover__leg__production__in=places, answers=None).values_list(
-            "handover__leg__production", "handover__leg", "handover__leg__name"
-        )
+        Question.objects.filter(handover__leg__production__in=places, answers=None)
+        .select_related("handover__leg")
+        .order_by("asked_at")
     )
     signatures = list(open_requests().filter(rig__production__in=places).select_related("rig"))
-    unread = _unread(user, places)
+    legs = _legs_to_read(places)
+    newest = newest_by_leg(legs)
+    unread = _unread(user, places, [leg for leg in legs if leg.pk not in newest])
+    published = reading_errands(user, members, legs, newest)
     return {
         member.production.pk: [
             *_working(member, notes, trials),
-            *_answering(member, asked),
+            *_answering(user, member, asked),
             *_signing(member, signatures),
             *unread.get(member.production.pk, ()),
+            *published.get(member.production.pk, ()),
         ]
         for member in members
     }
@@ -63,10 +70,16 @@ def _number(count: int, one: str, many: str, what: str) -> str:
     return f"{count} {one if count == 1 else many} {what}"
 
 
-def _answering(member: Member, asked: list[tuple[UUID, UUID, str]]) -> Iterable[Errand]:
+def _answering(user: User, member: Member, asked: list[Question]) -> Iterable[Errand]:
+    """Those that this person owes: asked of them, or of whoever knows."""
     if not allowed(member.roles, Action.ANSWER):
         return
-    here = Counter((leg, name) for place, leg, name in asked if place == member.production.pk)
+    here = Counter(
+        (question.handover.leg_id, question.handover.leg.name)
+        for question in asked
+        if question.handover.leg.production_id == member.production.pk
+        and owes(question, user.pk, member.roles)
+    )
     for (leg, name), count in here.items():
         url = reverse("notes:handover", args=[member.production.pk, leg])
         words = _number(count, "question waits", "questions wait", f"for an answer, {name}")
@@ -82,13 +95,16 @@ def _signing(member: Member, requests: list[SignRequest]) -> Iterable[Errand]:
             yield Errand(f"“{request.rig}” waits for your signature", url, "signature")
 
 
-def _unread(user: User, places: list[UUID]) -> dict[UUID, list[Errand]]:
-    """Handovers of legs near enough with sections this person has not read."""
+def _legs_to_read(places: list[UUID]) -> list[Leg]:
     today = clock.now().date()
-    legs = Leg.objects.live().filter(
+    return list(Leg.objects.live().filter(
         production__in=places, ends_on__gte=today, starts_on__lte=today + READ_BEFORE,
         handover__isnull=False,
-    )  # fmt: skip
+    ))  # fmt: skip
+
+
+def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[Errand]]:
+    """Handovers of `legs`, not published yet, with sections this person has not read."""
     players = Counter(
         Player.objects.live().filter(production__in=places).values_list("production", flat=True)
     )

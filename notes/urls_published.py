@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from notes.views import published, published_talk
+from notes.views import published, published_talk, reminders
 
 published_urls = [
     path("", published.published, name="published"),
@@ -15,6 +15,8 @@ published_urls = [
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/handovers/<uuid:leg>/publish/", published.new, name="publish"),
+    path("p/<uuid:production>/handovers/<uuid:leg>/reminders/", reminders.reminders,
+         name="reminders"),
     path(
         "p/<uuid:production>/handovers/published/<uuid:published>/", include(published_urls)
     ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from notes.api import changes, views
+from notes.api import changes, handovers, views
 
 PRODUCTION = "productions/<uuid:production>"
 
@@ -13,6 +13,8 @@ urlpatterns = [
     path(f"{PRODUCTION}/changes/", changes.Changes.as_view(), name="api-changes"),
     path(f"{PRODUCTION}/notes/", views.Notes.as_view(), name="api-notes"),
     path("notes/<uuid:note>/", views.OneNote.as_view(), name="api-note"),
+    path(f"{PRODUCTION}/handovers/", handovers.Handovers.as_view(), name="api-handovers"),
+    path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),
     path(f"{PRODUCTION}/sign-offs/", views.SignOffs.as_view(), name="api-sign-offs"),
     path("rigs/<uuid:rig>/sign-offs/", views.RigSignOffs.as_view(), name="api-rig-sign-offs"),
 ]

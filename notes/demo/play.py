@@ -17,6 +17,7 @@ from notes.demo.pictures import jpeg
 from notes.demo.stage import Stage
 from notes.handover import services as handing
 from notes.models import Alternative, ListeningSession, Trial
+from notes.published.publishing import publish
 from notes.services.notes import Heard, follow_up, settle, write_note
 from notes.signing import asking
 from notes.signing.services import sign
@@ -221,6 +222,11 @@ def _(event: story.HandoverSpec, stage: Stage) -> None:
 
 
 @play.register
+def _(event: story.Published, stage: Stage) -> None:
+    publish(leg=stage.legs[event.leg], by=stage.people[event.by])
+
+
+@play.register
 def _(event: story.Read, stage: Stage) -> None:
     for name in event.players:
         handing.acknowledge(
@@ -234,6 +240,7 @@ def _(event: story.Asked, stage: Stage) -> None:
     question = handing.ask(
         leg=stage.legs[event.leg], user=stage.people[event.by], words=event.words,
         player=stage.players.get(event.player),
+        owed_by=stage.people.get(event.owed_by),
     )  # fmt: skip
     if event.answer:
         handing.answer(question=question, user=stage.people[event.answered_by], words=event.answer)

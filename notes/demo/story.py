@@ -159,6 +159,13 @@ class HandoverSpec:
 
 
 @dataclass(frozen=True)
+class Published:
+    when: datetime
+    leg: str
+    by: str = ENGINEER
+
+
+@dataclass(frozen=True)
 class Read:
     when: datetime
     leg: str
@@ -175,11 +182,12 @@ class Asked:
     player: str = ""
     answer: str = ""
     answered_by: str = ENGINEER
+    owed_by: str = ""  # an e-mail; empty: any engineer or tech
 
 
 Event: TypeAlias = (
     "Heard | Changed | Followed | Tried | Signed | Settled | Session | Pictured | HandoverSpec"
-    " | Read | Asked | Renewed"
+    " | Published | Read | Asked | Renewed"
 )
 
 MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, ELKA = (name for name, _ in cast.PLAYERS)
@@ -282,6 +290,9 @@ EVENTS: tuple[Event, ...] = (
                  "Small rooms: the amps are half of what people hear. Mix what is missing, no more.",
                  "Rotary cabinet: moving rotors behind the open back. Isolate before reaching in.",
                  "Greta Sollund, FOH. Bram Ottway, strings and bass. Yusra Kemp, drums and keys."),
+    Published(at(9, 12, 10), AUTUMN),
+    Read(at(9, 12, 19), AUTUMN, MONITORS,
+         ("", MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, ELKA)),
     Session(at(9, 18, 17), "Soundcheck", show="Saltmarket Hall"),
     Heard(at(9, 18, 17, 30), "chest", "Drum kit", ("Kick out",),
           "The kick is a click out there tonight.", MAUD,
@@ -344,6 +355,7 @@ EVENTS: tuple[Event, ...] = (
                  "Hall dimmers share our supply in Port Senner: the house electrician decides, never lift an earth.",
                  "Greta Sollund, FOH until 30 November, by phone after that.\n"
                  "Bram Ottway, strings and bass. Yusra Kemp, drums and keys. Odile Farrant, everything else."),
+    Published(at(11, 22, 10), WINTER),
     Read(at(11, 23, 20), WINTER, NEW_ENGINEER, ("", MAUD, IVO)),
     Read(at(11, 24, 8), WINTER, MONITORS, ("", NOOR)),
     Read(at(11, 24, 9), WINTER, MANAGER, ("",)),
@@ -352,6 +364,10 @@ EVENTS: tuple[Event, ...] = (
           "Phantom is switched per channel on that box; 8 stays off and is taped. Check it every time you patch.",
           TECH),
     Asked(at(11, 24, 8, 20), WINTER, MONITORS,
-          "Which of the two voice microphones do I ring out on Monday?", NOOR),
+          "Which of the two voice microphones do I ring out on Monday?", NOOR,
+          owed_by=ENGINEER),
+    Changed(at(11, 24, 10), "Guitar right", "Guitar right edge", {"distance": "10 cm"}, (), "wish",
+            "Piet asked for a little more air before the long rooms.", TECH),
+    Changed(at(11, 24, 10, 5), "Bass main", "Valve head/Treble", {"setting": "9:00"}, (), by=TECH),
     Asked(at(11, 24, 21), WINTER, NEW_ENGINEER, "What does Wim mean by above? How high is the stand?", WIM),
 )  # fmt: skip

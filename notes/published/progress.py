@@ -96,10 +96,14 @@ def progress_of(published: PublishedHandover) -> Progress:
 def _reader(
     person: Person, published: PublishedHandover, parts: Iterable[Part], readings: Readings
 ) -> Reader:
-    # Whoever published it knows it.
-    meant = person.user.pk != published.published_by_id and not MEANT_FOR.isdisjoint(person.roles)
+    meant = is_meant(published, person.user.pk, person.roles)
     cells = [readings.cell(published, person.user.pk, part) for part in parts]
     return Reader(person, cells, meant)
+
+
+def is_meant(published: PublishedHandover, user: UUID, roles: Iterable[str]) -> bool:
+    """Whether somebody of those roles is waited for. Whoever published it knows it."""
+    return user != published.published_by_id and not MEANT_FOR.isdisjoint(roles)
 
 
 class Readings:

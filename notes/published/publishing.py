@@ -78,6 +78,12 @@ def read(published: PublishedHandover) -> Plain:
     return found
 
 
+def words_of(published: PublishedHandover) -> dict[str, str]:
+    """Its opening, cautions and people, as their form has them: the next one starts from there."""
+    general = read(published)["general"]
+    return {**general, "cautions": "\n".join(general["cautions"])}
+
+
 @dataclass(frozen=True, slots=True)
 class Missing:
     """What whoever is about to publish should know; none of it forbids it."""

@@ -21,8 +21,9 @@ from notes.handover.keeping import keeping
 from notes.handover.overview import overview
 from notes.handover.services import handover_of
 from notes.models import Handover
-from notes.published.newest import newest_of
+from notes.published.newest import last_of, newest_of
 from notes.published.orders import order_for
+from notes.published.publishing import words_of
 from notes.views.talk import Refused, Talking
 
 
@@ -58,13 +59,18 @@ def keep(request: ProductionRequest, leg: UUID) -> HttpResponse:
 @production_view(Action.WRITE_HANDOVER)
 def edit(request: ProductionRequest, leg: UUID) -> HttpResponse:
     found = leg_of(request, leg)
-    form = HandoverForm(posted(request), instance=_instance(request, found))
+    instance, last = _instance(request, found), None
+    if not (instance.opening or instance.cautions or instance.people):
+        last = last_of(request.production)  # a new one starts from the last
+    started = words_of(last) if last else {}
+    form = HandoverForm(posted(request), instance=instance, initial=started)
     if form.try_save():
         messages.success(request, f"The handover for {found} is saved.")
         return redirect(form.instance)
     return form_page(
         request, form, heading=f"Handover for {found}", active_nav="handover",
         cancel_url=Handover(leg=found).get_absolute_url(), template="notes/handover/edit.html",
+        started_from=last,
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -14,7 +14,9 @@ from core.models import Leg, User
 from notes.errands import errands
 from notes.handover import services as handover
 from notes.models import Note
+from notes.published.publishing import publish
 from notes.signing import asking
+from tests.notes.handover.support import legs
 from tests.support.everything import fill
 from tests.support.world import World, make_world
 
@@ -73,9 +75,14 @@ def test_the_cost_is_the_same_for_many(
 ) -> None:
     fill(world)
     members = [load_member(world.engineer, world.production.pk)]
-    with django_assert_num_queries(7):
+    during = datetime(2026, 9, 1, 12, tzinfo=UTC)  # the leg that is published there
+    with clock.set_to(during), django_assert_num_queries(10):
         errands(world.engineer, members)
     others = [make_world(f"Other {n}") for n in range(3)]
+    for other in others:
+        first, _ = legs(other)
+        publish(leg=first, by=other.tech)
     members += [load_member(other.engineer, other.production.pk) for other in others]
-    with django_assert_num_queries(7):
-        errands(world.engineer, members)
+    with clock.set_to(during), django_assert_num_queries(10):
+        found = errands(world.engineer, members)
+    assert any("to read of Handover 1" in each.words for each in found[others[0].production.pk])

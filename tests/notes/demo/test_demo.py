@@ -12,7 +12,7 @@ from django.test import Client
 
 from core.models import Production, User
 from notes.demo import cast
-from notes.models import Handover, Note, Question, SignOff, Trial
+from notes.models import Handover, Note, PublishedHandover, Question, SignOff, Trial
 from rigs.models import Revision, Rig
 
 
@@ -58,6 +58,7 @@ def test_it_shows_every_state(demo: str) -> None:
     assert Revision.objects.filter(reason_kind="failure").exists()
     assert Handover.objects.count() == 2
     assert Question.objects.filter(answers=None).count() == 2
+    assert [each.number for each in PublishedHandover.objects.all()] == [2, 1]
 
 
 def test_its_changes_lie_in_the_past_in_order(demo: str) -> None:

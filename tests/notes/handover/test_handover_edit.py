@@ -99,5 +99,5 @@ def test_the_list_costs_the_same_for_one_and_for_many(
 
     legs(world)
     more_players(world, number)
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):  # two more where something is published
         overview(world.production, world.tech)

@@ -1,0 +1,51 @@
+"""manage.py remind: for the daily timer. Sends nobody a second mail on the same day."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from notes.published.newest import newest_by_leg
+from notes.published.reminding import legs_to_remind, remind
+
+
+class Command(BaseCommand):
+    help = (
+        "Remind people by e-mail of what they have not read and not answered in the published "
+        "handovers of legs that start soon; at most once a day."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--days", type=int, default=7, help="Legs that start within so many days (7)."
+        )
+        parser.add_argument(
+            "--address", help="Beginning of the links: https://notebook.example.org"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        base = (options["address"] or _address()).rstrip("/")
+        newest = newest_by_leg(legs_to_remind(options["days"]))
+        failed = 0
+        for published in newest.values():
+            sent = remind(published, by=None, base=base)
+            failed += len(sent.failed)
+            self.stdout.write(
+                f"{published.production} · {published}: {len(sent.to)} reminded, "
+                f"{len(sent.not_again)} were already today, {len(sent.failed)} not reached."
+            )
+        if failed:
+            raise CommandError("Not every mail could be sent; the log says why.")
+
+
+def _address() -> str:
+    """From TONELEDGER_ORIGINS, or else from the first of TONELEDGER_HOSTS."""
+    for origin in settings.CSRF_TRUSTED_ORIGINS:
+        return str(origin)
+    for host in settings.ALLOWED_HOSTS:
+        if host not in ("*", "localhost") and not host.startswith("."):
+            return f"https://{host}"
+    return "http://localhost:8000"

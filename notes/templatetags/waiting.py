@@ -1,0 +1,10 @@
+"""{{ days|in_days }}: “tomorrow”, “in 5 days”."""
+
+from __future__ import annotations
+
+from django import template
+
+from notes.published.errands import in_days
+
+register = template.Library()
+register.filter(in_days)

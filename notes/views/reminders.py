@@ -1,0 +1,54 @@
+"""For the crew that hands over: who has read what, what waits for whom, and a button to remind."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.models import Leg
+from notes.models import Handover
+from notes.published.newest import newest_by_leg
+from notes.published.reminding import Sent, outlook, remind
+from notes.views.handover import leg_of
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@production_view(Action.WRITE_HANDOVER)
+def reminders(request: ProductionRequest, leg: UUID) -> HttpResponse:
+    found = leg_of(request, leg)
+    published = newest_by_leg([found]).get(found.pk)
+    context = {"leg": found, "active_nav": "handover",
+               "back_url": Handover(leg=found).get_absolute_url()}  # fmt: skip
+    if published is None:
+        return render(request, "notes/published/reminders.html", context)
+    if request.method == "POST":
+        base = request.build_absolute_uri("/").rstrip("/")
+        again = "again" in request.POST
+        _say(request, remind(published, by=request.user, base=base, again=again))
+        return redirect(_address(found))
+    return render(
+        request, "notes/published/reminders.html",
+        {**context, "published": published, "outlook": outlook(published)},
+    )  # fmt: skip
+
+
+def _address(leg: Leg) -> str:
+    return reverse("notes:reminders", args=[leg.production_id, leg.pk])
+
+
+def _say(request: ProductionRequest, sent: Sent) -> None:
+    if sent.to:
+        messages.success(request, f"Reminded: {', '.join(sent.to)}.")
+    if sent.failed:
+        messages.error(request, f"The mail could not be sent to {', '.join(sent.failed)}.")
+    if sent.not_again:
+        messages.info(request, f"Reminded today already: {', '.join(sent.not_again)}.")
+    if not (sent.to or sent.failed or sent.not_again):
+        messages.info(request, "Nothing waits for anybody. No mail was sent.")
