@@ -26,6 +26,7 @@ class Action(StrEnum):
     EDIT_TOUR = "edit_tour"  # players, legs, shows, songs
     WRITE_NOTE = "write_note"  # listening sessions and notes, follow-ups
     RUN_TRIAL = "run_trial"  # open a trial, give verdicts, choose
+    LISTEN_BLIND = "listen_blind"  # hear two clips without knowing which is which, and answer
     ASK_SIGNATURE = "ask_signature"  # make a player's one-time link
     SIGN = "sign"  # sign off or withhold, as one's own party
     WRITE_HANDOVER = "write_handover"  # the words, cautions and contacts of a handover
@@ -44,6 +45,7 @@ POLICY: dict[Action, frozenset[Role]] = {
     Action.EDIT_TOUR: frozenset({_E, _T, _M}),
     Action.WRITE_NOTE: frozenset({_E, _T, _P}),
     Action.RUN_TRIAL: frozenset({_E, _T}),
+    Action.LISTEN_BLIND: frozenset({_E, _T, _P, _C}),
     Action.ASK_SIGNATURE: frozenset({_E, _T}),
     Action.SIGN: frozenset({_E, _T, _P}),
     Action.WRITE_HANDOVER: frozenset({_E, _T}),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from notes.models.blind import BlindAnswer, BlindSitting, BlindTrial
 from notes.models.clips import Clip, StoredSound
 from notes.models.evidence import AlternativeClip, ChangeClip
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
@@ -17,6 +18,9 @@ __all__ = [
     "AlternativeClip",
     "ChangeClip",
     "Answer",
+    "BlindAnswer",
+    "BlindSitting",
+    "BlindTrial",
     "Clip",
     "Handover",
     "LineCheck",

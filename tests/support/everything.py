@@ -12,9 +12,11 @@ from PIL import Image
 from core.access.policy import Role
 from core.links import make_link
 from core.models import Leg, OneTimeLink, Research, Section, Show, Song
+from notes.blind.services import begin, open_blind
 from notes.linecheck.services import mark
 from notes.models import (
     Alternative,
+    BlindTrial,
     Clip,
     Handover,
     ListeningSession,
@@ -84,10 +86,26 @@ def fill(world: World) -> None:
     Question.objects.create(handover=handover, words="Which fuse?", asked_by=engineer)
     publish(leg=leg, by=engineer)
     bring_clip(world, note=Note.objects.get())
+    fill_blind(world, trial)
     make_link(
         production=production, purpose=OneTimeLink.Purpose.INVITATION,
         details={"roles": ["crew"]}, made_by=engineer, days=7,
     )  # fmt: skip
+
+
+def fill_blind(world: World, trial: Trial) -> None:
+    """A blind trial that everybody has begun."""
+    first = Clip.objects.get()
+    other = Clip.objects.create(**{
+        name: getattr(first, name)
+        for name in (
+            "production", "sound", "rig", "input", "revision", "seconds", "working",
+            "working_bytes", "preview", "preview_bytes", "method", "figures", "brought_by",
+        )
+    }, name="The other", retired_at=None)  # fmt: skip
+    blind = open_blind(trial=trial, clip_a=first, clip_b=other, rounds=5, by=world.engineer)
+    for user in world.people.values():
+        begin(blind=blind, by=user)
 
 
 def picture(colour: str = "maroon") -> Prepared:
@@ -113,6 +131,9 @@ def arguments_for(world: World) -> dict[str, str]:
         "member": world.people[Role.CREW].pk,
         "format": "csv",
         "copy": "preview",
+        "label": "first",
+        "blind": BlindTrial.objects.get().pk,
+        "clip": Clip.objects.exclude(name="The other").get().pk,
         "brought": ListImport.objects.get().pk,
     }
     models = (
@@ -122,7 +143,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
         ("published", PublishedHandover),
         ("spare", Spare), ("entry", UpkeepEntry),
-        ("clip", Clip), ("sound", StoredSound), ("research", Research),
+        ("sound", StoredSound), ("research", Research),
     )  # fmt: skip
     for name, model in models:
         found[name] = model._default_manager.get().pk

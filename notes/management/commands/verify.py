@@ -12,6 +12,7 @@ from django.db import connection, transaction
 
 from core.append_only import missing_triggers
 from core.models import Production
+from notes.blind.services import broken_sittings
 from notes.clips.storing import broken_clips
 from notes.published.checking import broken_handovers
 from notes.signing.verify import broken_sign_offs
@@ -58,6 +59,7 @@ class Command(BaseCommand):
         self.stdout.write(f"{walked} changes of {rigs.count()} rigs walked.")
         yield from broken_sign_offs(production.pk if production else None)
         yield from broken_handovers(production.pk if production else None)
+        yield from broken_sittings(production.pk if production else None)
         for broken in broken_photos(production):
             yield f"{broken.photo.production} · photo {broken.path}: {broken.problem}."
         for file in broken_clips(production):

@@ -1,0 +1,1 @@
+"""Blind trials: opening, listening, answering, and putting the outcome on record."""

@@ -1,0 +1,144 @@
+"""What happens in a blind trial. Each function is one transaction."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterator
+from decimal import Decimal
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+
+from core import clock
+from core.models import User
+from notes.listening.blind import Result, Round, make_order, seal, together
+from notes.listening.compare import matching_gains
+from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
+
+CHANCE = secrets.SystemRandom()
+
+
+@transaction.atomic
+def open_blind(*, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, by: User) -> BlindTrial:
+    """Raises ValidationError for clips that cannot be set against each other unseen."""
+    for clip in (clip_a, clip_b):
+        if clip.input_id != trial.input_id:
+            raise ValidationError(f"“{clip}” is not a clip of this input.")
+    if clip_a.pk == clip_b.pk:
+        raise ValidationError({"clip_b": "Take two different clips."})
+    if clip_a.sound.rate_hz != clip_b.sound.rate_hz:
+        raise ValidationError({"clip_b": "Its sample rate differs, and that could be heard."})
+    gains = _gains(clip_a, clip_b)
+    made = BlindTrial(
+        production=trial.production, trial=trial, clip_a=clip_a, clip_b=clip_b, rounds=rounds,
+        gain_a_db=gains[0], gain_b_db=gains[1], opened_by=by,
+    )  # fmt: skip
+    made.full_clean(exclude=["production", "trial", "opened_by", "closed_by"])
+    made.save(force_insert=True)
+    return made
+
+
+def _gains(*clips: Clip) -> list[Decimal]:
+    loudness, peaks = [], []
+    for clip in clips:
+        level, peak = clip.figures.get("integrated"), clip.figures.get("true_peak")
+        if level is None or peak is None:
+            raise ValidationError(f"“{clip}” is silent or too short to be matched in loudness.")
+        loudness.append(float(level))
+        peaks.append(float(peak))
+    return [Decimal(f"{gain:.3f}") for gain in matching_gains(loudness, peaks)]
+
+
+def begin(*, blind: BlindTrial, by: User) -> BlindSitting:
+    """The listener's sitting; drawn and sealed now if there is none yet."""
+    try:
+        with transaction.atomic():
+            locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)
+            if not locked.is_open:
+                raise ValidationError("This blind trial is closed.")
+            order, nonce = make_order(blind.rounds, CHANCE), secrets.token_hex(32)
+            return BlindSitting.objects.create(
+                blind=blind, user=by, order=[list(each) for each in order], nonce=nonce,
+                seal=seal(order, nonce),
+            )  # fmt: skip
+    except IntegrityError:
+        return BlindSitting.objects.get(blind=blind, user=by)
+
+
+@transaction.atomic
+def answer(*, sitting: BlindSitting, number: int, x: str, prefers: str = "") -> None:
+    """Take the answer to round `number`, counted from 1. A second one changes nothing.
+
+    Raises ValidationError for a round that is not the next, and for what is no answer.
+    """
+    if x not in ("first", "second") or prefers not in ("", "first", "second"):
+        raise ValidationError("Say which of the two X is.")
+    # The sitting itself never changes; its blind trial's row is what two tabs queue at.
+    BlindTrial.objects.select_for_update().get(pk=sitting.blind_id)
+    done = sitting.answers.count()
+    if number <= done:
+        return
+    if number != done + 1 or number > len(sitting.order):
+        raise ValidationError("That round is not the next one.")
+    BlindAnswer.objects.create(sitting=sitting, number=number, x=x, prefers=prefers)
+
+
+def result_of(sitting: BlindSitting) -> Result | None:
+    """None until every round is answered. Uses prefetched answers."""
+    answers, order = list(sitting.answers.all()), sitting.drawn
+    if len(answers) < len(order):
+        return None
+    rounds = list(zip(answers, order, strict=True))
+    preferred = [drawn.clip(given.prefers) for given, drawn in rounds if given.prefers]
+    return Result(
+        rounds=len(order),
+        right=sum(given.x == drawn.x for given, drawn in rounds),
+        prefers_a=preferred.count("a"),
+        prefers_b=preferred.count("b"),
+    )
+
+
+@transaction.atomic
+def close(*, blind: BlindTrial, by: User) -> BlindTrial:
+    """Put the outcome on record. “No reliable difference heard” is one. Nobody listens after it.
+
+    Raises ValidationError where nobody has listened to the end.
+    """
+    locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)
+    if not locked.is_open:
+        raise ValidationError("It is closed already.")
+    sittings = locked.sittings.prefetch_related("answers")
+    done = [found for each in sittings if (found := result_of(each)) is not None]
+    if not done:
+        raise ValidationError("Nobody has listened to the end yet.")
+    locked.outcome = outcome(together(done), len(done), locked)
+    locked.closed_by, locked.closed_at = by, clock.now()
+    locked.save(update_fields=["outcome", "closed_by", "closed_at"])
+    return locked
+
+
+def outcome(found: Result, listeners: int, blind: BlindTrial) -> str:
+    who = "One listener" if listeners == 1 else f"{listeners} listeners together"
+    liked = (
+        f" Preferred: “{blind.clip_a}” in {found.prefers_a} rounds, “{blind.clip_b}” in "
+        f"{found.prefers_b}."
+        if found.prefers_a or found.prefers_b
+        else ""
+    )
+    return f"{found.words} {who}.{liked}"
+
+
+def broken_sittings(production: UUID | str | None = None) -> Iterator[str]:
+    """Every sitting whose order is not the one that was sealed, in words."""
+    found = BlindSitting.objects.select_related("blind__production", "user")
+    if production:
+        found = found.filter(blind__production=UUID(str(production)))
+    for sitting in found.iterator():
+        try:
+            holds = seal([Round(*each) for each in sitting.order], sitting.nonce) == sitting.seal
+        except (TypeError, ValueError):
+            holds = False
+        if not holds:
+            place = f"{sitting.blind.production} · {sitting.blind}"
+            yield f"{place}: the order of {sitting.user} is not the one that was sealed."

@@ -1,0 +1,51 @@
+"""The forms of a blind trial."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from core.models import User
+from notes.blind import services
+from notes.models import BlindTrial, Clip, Trial
+
+
+class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
+    class Meta:
+        model = BlindTrial
+        fields = ["clip_a", "clip_b", "rounds"]
+        labels = {"clip_a": "one clip", "clip_b": "the other clip"}
+
+    def __init__(self, *args: Any, trial: Trial, by: User, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.trial, self.by = trial, by
+        clips = Clip.objects.filter(input=trial.input_id, retired_at=None).select_related("sound")
+        for name in ("clip_a", "clip_b"):
+            cast("Any", self.fields[name]).queryset = clips
+
+    def try_open(self) -> BlindTrial | None:
+        """The new blind trial; None if the form has errors."""
+        if not self.is_valid():
+            return None
+        chosen = self.cleaned_data
+        try:
+            return services.open_blind(
+                trial=self.trial, clip_a=chosen["clip_a"], clip_b=chosen["clip_b"],
+                rounds=chosen["rounds"], by=self.by,
+            )  # fmt: skip
+        except ValidationError as error:
+            self.add_error(None, error)
+            return None
+
+
+_TWO = (("first", "First"), ("second", "Second"))
+
+
+class AnswerForm(forms.Form):
+    x = forms.ChoiceField(label="X is the same as", choices=_TWO, widget=forms.RadioSelect)
+    prefers = forms.ChoiceField(
+        label="I like better", choices=(("", "neither"), *_TWO), widget=forms.RadioSelect,
+        required=False, initial="",
+    )  # fmt: skip

@@ -1,0 +1,97 @@
+"""Blind trials: two clips with hidden names, who listened, and what they answered."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+from core import clock
+from core.models import Production
+from core.models.base import Identified
+from notes.listening.blind import Round
+from notes.models.clips import Clip
+from notes.models.trials import Trial
+
+
+class BlindTrial(Identified):
+    """Two clips of one input, at matched loudness; `outcome` is what was put on record."""
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="blind_trials")
+    trial = models.ForeignKey(Trial, models.PROTECT, related_name="blind_trials")
+    clip_a = models.ForeignKey(Clip, models.PROTECT, related_name="+")
+    clip_b = models.ForeignKey(Clip, models.PROTECT, related_name="+")
+    gain_a_db = models.DecimalField(max_digits=6, decimal_places=3, editable=False)
+    gain_b_db = models.DecimalField(max_digits=6, decimal_places=3, editable=False)
+    rounds = models.PositiveSmallIntegerField(
+        default=10, validators=[MinValueValidator(5), MaxValueValidator(30)],
+        help_text="Five can show a difference only if all are right; ten or more say more.",
+    )  # fmt: skip
+    opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    opened_at = models.DateTimeField(default=clock.now, editable=False)
+    closed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
+    )
+    closed_at = models.DateTimeField(null=True, editable=False)
+    outcome = models.TextField(blank=True, max_length=1000)
+
+    class Meta:
+        ordering = ["-opened_at"]
+
+    def __str__(self) -> str:
+        return f"blind: {self.trial}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("notes:blind", args=[self.production_id, self.pk])
+
+    @property
+    def is_open(self) -> bool:
+        return self.closed_at is None
+
+
+class BlindSitting(Identified):
+    """One listener's order of rounds, drawn and sealed before the first sound."""
+
+    APPEND_ONLY: ClassVar[bool] = True
+
+    blind = models.ForeignKey(BlindTrial, models.PROTECT, related_name="sittings")
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    order = models.JSONField()
+    nonce = models.CharField(max_length=64)
+    seal = models.CharField(max_length=64)
+    began_at = models.DateTimeField(default=clock.now, editable=False)
+
+    class Meta:
+        ordering = ["began_at"]
+        constraints = [
+            models.UniqueConstraint(fields=["blind", "user"], name="listened_to_blind_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.user} listening blind"
+
+    @property
+    def drawn(self) -> list[Round]:
+        return [Round(*each) for each in self.order]
+
+
+class BlindAnswer(Identified):
+    APPEND_ONLY: ClassVar[bool] = True
+
+    sitting = models.ForeignKey(BlindSitting, models.PROTECT, related_name="answers")
+    number = models.PositiveSmallIntegerField()
+    x = models.CharField(max_length=6)
+    prefers = models.CharField(max_length=6, blank=True)
+    at = models.DateTimeField(default=clock.now, editable=False)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["sitting", "number"], name="answered_once_a_round")
+        ]
+
+    def __str__(self) -> str:
+        return f"round {self.number}"

@@ -1,0 +1,259 @@
+"""Blind trials: sealed beforehand, nothing tells but the sound, exact odds at the end."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import random
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+from django.core.exceptions import ValidationError
+from django.core.management import CommandError, call_command
+from django.db import DatabaseError, connection, transaction
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import binomtest
+
+from notes.blind.services import answer, begin, close, open_blind, result_of
+from notes.listening.blind import Round, by_guessing, make_order, seal
+from notes.models import BlindAnswer, BlindSitting, BlindTrial, Trial
+from tests.support.listening import open_a_trial
+from tests.support.sounds import as_file, bring_clip, tone
+from tests.support.world import World
+
+
+@given(st.integers(1, 40).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
+def test_the_odds_are_the_exact_binomial_of_scipy(counts: tuple[int, int]) -> None:
+    right, rounds = counts
+    expected = binomtest(right, rounds, 0.5, alternative="greater").pvalue
+    assert float(by_guessing(right, rounds)) == pytest.approx(expected, rel=1e-12)
+
+
+def test_odds_worked_by_hand() -> None:
+    # Ten coins: 1 + 10 + 45 of 1024 ways to have eight or more heads.
+    assert by_guessing(8, 10) * 1024 == 56
+    assert by_guessing(5, 5) * 32 == 1
+    with pytest.raises(ValueError, match="more right"):
+        by_guessing(6, 5)
+
+
+def test_orders_are_fair() -> None:
+    drawn = make_order(4000, random.Random(7))
+    for share in (
+        sum(each.first == "a" for each in drawn), sum(each.x == "first" for each in drawn),
+        sum(each.clip("x") == "a" for each in drawn),
+    ):  # fmt: skip
+        assert 1850 < share < 2150  # five standard deviations: 5 · √1000 ≈ 158
+
+
+def test_the_seal_is_sha256_of_what_the_page_shows() -> None:
+    order = [Round("a", "second"), Round("b", "first")]
+    text = '{"nonce":"00ff","order":[["a","second"],["b","first"]]}'
+    assert seal(order, "00ff") == hashlib.sha256(text.encode()).hexdigest()
+    assert seal(order[::-1], "00ff") != seal(order, "00ff")
+
+
+@pytest.fixture
+def blind(world: World) -> BlindTrial:
+    trial: Trial = open_a_trial(world)
+    quiet = bring_clip(world, as_file(tone(2.0, hz=440, level=0.05)), title="Hushed")
+    loud = bring_clip(world, as_file(tone(2.5, hz=660, level=0.6)), title="Loud")
+    return open_blind(trial=trial, clip_a=quiet, clip_b=loud, rounds=5, by=world.engineer)
+
+
+def address(world: World, blind: BlindTrial, name: str, *more: Any) -> str:
+    return reverse(f"notes:{name}", args=[world.production.pk, blind.pk, *more])
+
+
+def fetch(client: Client, world: World, blind: BlindTrial, number: int, label: str) -> Any:
+    return client.get(address(world, blind, "blind_sound", number, label))
+
+
+def listen_to_the_end(sitting: BlindSitting, right: int) -> None:
+    for number, drawn in enumerate(sitting.drawn, 1):
+        wrong = "second" if drawn.x == "first" else "first"
+        answer(sitting=sitting, number=number, x=drawn.x if number <= right else wrong,
+               prefers="first" if drawn.first == "a" else "second")  # fmt: skip
+
+
+def test_nothing_but_the_sound_tells_which_is_which(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    client.force_login(world.engineer)
+    sitting = begin(blind=blind, by=world.engineer)
+    answers = {label: fetch(client, world, blind, 1, label) for label in ("first", "second", "x")}
+    headers = [dict(answer.headers) for answer in answers.values()]
+    assert all(each == headers[0] for each in headers)
+    assert "ETag" not in headers[0]
+    assert headers[0]["Cache-Control"] == "private, no-store"
+    assert len({len(answer.content) for answer in answers.values()}) == 1
+    text = client.get(address(world, blind, "blind_round")).content.decode()
+    for clip in (blind.clip_a, blind.clip_b):
+        assert str(clip.pk) not in text
+        assert clip.working not in text
+        assert clip.name not in text
+    # X is one of the two: the same tone, however the last bit was dithered.
+    tones = {label: pitch(answer.content) for label, answer in answers.items()}
+    first = sitting.drawn[0]
+    assert tones["x"] == pytest.approx(tones[first.x], abs=2)
+    assert tones["first"] == pytest.approx(440 if first.first == "a" else 660, abs=2)
+    assert tones["first"] != pytest.approx(tones["second"], abs=50)
+
+
+def pitch(body: bytes) -> float:
+    samples, rate = soundfile.read(io.BytesIO(body))
+    spectrum = np.abs(np.fft.rfft(samples * np.hanning(len(samples))))
+    return float(np.argmax(spectrum) * rate / len(samples))
+
+
+def test_both_leave_equally_loud(client: Client, world: World, blind: BlindTrial) -> None:
+    """Measured by the general-purpose library pyloudnorm, on what the listener gets."""
+    import pyloudnorm
+
+    begin(blind=blind, by=world.engineer)
+    client.force_login(world.engineer)
+    levels = []
+    for label in ("first", "second"):
+        body = fetch(client, world, blind, 1, label).content
+        samples, rate = soundfile.read(io.BytesIO(body))
+        assert np.abs(samples).max() < 10 ** (-0.9 / 20)
+        levels.append(pyloudnorm.Meter(rate).integrated_loudness(samples))
+    assert levels[0] == pytest.approx(levels[1], abs=0.1)
+
+
+def test_the_seal_is_shown_before_the_first_sound_and_can_be_worked_out_after_the_last(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    client.force_login(world.engineer)
+    assert fetch(client, world, blind, 1, "first").status_code == 404  # nothing is drawn yet
+    client.post(address(world, blind, "blind_begin"))
+    before = client.get(address(world, blind, "blind_round"))
+    sitting = BlindSitting.objects.get()
+    assert sitting.seal in before.content.decode()
+    assert sitting.nonce not in before.content.decode()
+    listen_to_the_end(sitting, 5)
+    from html import unescape
+
+    text = unescape(client.get(address(world, blind, "blind")).content.decode())
+    shown = text[text.index('{"nonce"') : text.index("]}") + 2]
+    assert json.loads(shown)["nonce"] == sitting.nonce
+    assert hashlib.sha256(shown.encode()).hexdigest() == sitting.seal
+
+
+def test_the_order_cannot_be_changed_afterwards(world: World, blind: BlindTrial) -> None:
+    sitting = begin(blind=blind, by=world.engineer)
+    again = begin(blind=blind, by=world.engineer)
+    assert again.order == sitting.order
+    with pytest.raises(DatabaseError), transaction.atomic():
+        BlindSitting.objects.filter(pk=sitting.pk).update(nonce="0")
+    answer(sitting=sitting, number=1, x="first")
+    with pytest.raises(DatabaseError), transaction.atomic():
+        BlindAnswer.objects.update(x="second")
+
+
+def test_verify_names_an_order_that_was_not_sealed(world: World, blind: BlindTrial) -> None:
+    BlindSitting.objects.create(
+        blind=blind, user=world.engineer, order=[["a", "first"]] * 5, nonce="1", seal="0" * 64
+    )
+    with pytest.raises(CommandError, match="not the one that was sealed"):
+        call_command("verify")
+
+
+def test_rounds_are_answered_one_after_the_other_and_once(world: World, blind: BlindTrial) -> None:
+    sitting = begin(blind=blind, by=world.engineer)
+    with pytest.raises(ValidationError, match="not the next"):
+        answer(sitting=sitting, number=2, x="first")
+    answer(sitting=sitting, number=1, x="first")
+    answer(sitting=sitting, number=1, x="second")
+    assert [each.x for each in sitting.answers.all()] == ["first"]
+    with pytest.raises(ValidationError, match="which of the two"):
+        answer(sitting=sitting, number=2, x="third")
+
+
+def test_results_wait_until_the_listener_is_done(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    listen_to_the_end(begin(blind=blind, by=world.tech), 5)
+    client.force_login(world.engineer)
+    assert "5 of 5" not in client.get(address(world, blind, "blind")).content.decode()
+    sitting = begin(blind=blind, by=world.engineer)
+    assert "5 of 5" not in client.get(address(world, blind, "blind")).content.decode()
+    listen_to_the_end(sitting, 2)
+    text = client.get(address(world, blind, "blind")).content.decode()
+    assert "5 of 5" in text
+    assert "2 of 5" in text
+    assert "7 of 10" in text
+
+
+def test_no_reliable_difference_is_an_outcome(world: World, blind: BlindTrial) -> None:
+    sitting = begin(blind=blind, by=world.tech)
+    with pytest.raises(ValidationError, match="Nobody has listened"):
+        close(blind=blind, by=world.engineer)
+    listen_to_the_end(sitting, 3)
+    found = result_of(sitting)
+    assert found is not None
+    assert (found.right, found.prefers_a, found.prefers_b) == (3, 5, 0)
+    closed = close(blind=blind, by=world.engineer)
+    # 16 of 32 ways: three or more of five heads.
+    assert closed.outcome.startswith("No reliable difference heard: 3 of 5 right;")
+    assert "50 % of trials" in closed.outcome
+    assert "“Hushed” in 5 rounds" in closed.outcome
+    with pytest.raises(ValidationError, match="closed"):
+        begin(blind=blind, by=world.engineer)
+
+
+def test_the_trial_shows_what_was_heard_blind(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    listen_to_the_end(begin(blind=blind, by=world.tech), 5)
+    close(blind=blind, by=world.engineer)
+    client.force_login(world.engineer)
+    text = client.get(blind.trial.get_absolute_url()).content.decode()
+    assert "A difference was heard: 5 of 5 right" in text
+
+
+def test_what_cannot_be_set_against_each_other(world: World, blind: BlindTrial) -> None:
+    a, b = blind.clip_a, blind.clip_b
+    other = bring_clip(world, as_file(tone(1.0, rate=44_100), 44_100))
+    for pair, said in (((a, a), "two different"), ((a, other), "sample rate")):
+        with pytest.raises(ValidationError, match=said):
+            open_blind(trial=blind.trial, clip_a=pair[0], clip_b=pair[1], rounds=5, by=world.tech)
+    with pytest.raises(ValidationError):
+        open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=3, by=world.tech)
+    b.figures = {**b.figures, "integrated": None}
+    with pytest.raises(ValidationError, match="silent or too short"):
+        open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=5, by=world.tech)
+
+
+def test_a_whole_listening_by_the_pages(client: Client, world: World, blind: BlindTrial) -> None:
+    client.force_login(world.people["crew"])
+    client.post(address(world, blind, "blind_begin"))
+    url = address(world, blind, "blind_round")
+    assert client.post(url, {"number": "1"}).status_code == 400
+    for number in range(1, 6):
+        response = client.get(url)
+        assert f"Round {number} of 5" in response.content.decode()
+        client.post(url, {"number": str(number), "x": "first", "prefers": ""})
+    assert client.get(url).url == address(world, blind, "blind")  # type: ignore[attr-defined]
+
+
+def test_the_page_takes_as_many_queries_for_many_listeners(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    client.force_login(world.engineer)
+    listen_to_the_end(begin(blind=blind, by=world.engineer), 5)
+    with CaptureQueriesContext(connection) as one:
+        client.get(address(world, blind, "blind"))
+    for user in world.people.values():
+        if user != world.engineer:
+            listen_to_the_end(begin(blind=blind, by=user), 2)
+    with CaptureQueriesContext(connection) as many:
+        client.get(address(world, blind, "blind"))
+    assert len(many) == len(one)
