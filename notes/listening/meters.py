@@ -73,7 +73,8 @@ class PeakMeter:
     def __init__(self, rate: float, channels: int) -> None:
         factor = max(2, 8 >> round(np.log2(max(1.0, check_rate(rate) / 48_000))))
         self._matrix, self._most = _interpolator(factor, self._REACH, self._ROW)
-        self._last = np.zeros((channels, 2 * self._REACH), np.float32)
+        # Begins with the silence before the first sample; then what waits for its neighbours.
+        self._rest = np.zeros((channels, self._REACH), np.float32)
         self._highest = self._largest = 0.0
         self._squares, self._frames = np.zeros(channels), 0
         self._clipped = ClippedRuns(channels)
@@ -88,24 +89,20 @@ class PeakMeter:
         self._largest = max(self._largest, top)
         self._highest = max(self._highest, top)
         self._clipped.add(np.abs(block).T if top >= CLIPPED_AT else block[:, :1].T * 0)
-        self._between(np.concatenate([self._last, block], axis=1))
-        self._last = np.concatenate([self._last, block[:, -2 * self._REACH :]], axis=1)[
-            :, -2 * self._REACH :
-        ]
+        self._rest = self._between(np.concatenate([self._rest, block], axis=1))
 
-    def _between(self, frames: NDArray[np.float32]) -> None:
-        """Between all samples that have `_REACH` neighbours on both sides."""
-        reach, row = self._REACH, self._ROW
-        rows = -(-(frames.shape[1] - 2 * reach) // row)
-        needed = rows * row + 2 * reach
-        padded = np.zeros((len(frames), rows * row + row), np.float32)
-        padded[:, : frames.shape[1]] = frames
-        for channel in padded:
-            windows = np.lib.stride_tricks.as_strided(
-                channel[:needed], (rows, row + 2 * reach), (4 * row, 4)
-            )
-            parts = np.abs(channel).reshape(rows + 1, row).max(axis=1)
+    def _between(self, frames: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Between the samples of whole rows that have neighbours on both sides. Gives the rest."""
+        row = self._ROW
+        width = row + 2 * self._REACH  # of a window: two rows
+        rows = (frames.shape[1] - width) // row + 1
+        if rows < 1:
+            return frames
+        for channel in frames:
+            windows = np.lib.stride_tricks.as_strided(channel, (rows, width), (4 * row, 4))
+            parts = np.abs(channel[: (rows + 1) * row]).reshape(rows + 1, row).max(axis=1)
             self._rise(windows, np.maximum(parts[:-1], parts[1:]))
+        return frames[:, rows * row :].copy()
 
     def _rise(self, windows: NDArray[np.float32], bound: NDArray[np.float32]) -> None:
         """`bound`: the largest sample of each window. The loudest windows first."""
@@ -119,8 +116,8 @@ class PeakMeter:
     def _finished(self) -> float:
         """With the silence after the last sample, which the filter sees, too."""
         if self._frames:
-            silence = np.zeros((len(self._last), self._REACH), np.float32)
-            self._between(np.concatenate([self._last, silence], axis=1))
+            silence = np.zeros((len(self._rest), 2 * self._ROW), np.float32)
+            self._between(np.concatenate([self._rest, silence], axis=1))
         return self._highest
 
     def sample_peak(self) -> float:

@@ -1,0 +1,65 @@
+"""What keeps clips in order: figures by the newest method, and no sounds that nobody uses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from datetime import datetime, timedelta
+from typing import Any
+
+import soundfile
+from django.core.files.storage import default_storage
+from django.db import transaction
+
+from core import clock
+from notes.clips.measuring import METHOD, Gauge
+from notes.clips.reading import blocks
+from notes.clips.storing import is_named, path_of
+from notes.models import Clip, StoredSound
+
+WAITS = timedelta(days=1)  # between the two steps of bringing a clip
+
+
+def measure_again(clip: Clip) -> None:
+    """Figures by today's method. Raises FileNotFoundError where the working copy is gone."""
+    with default_storage.open(path_of(clip.working)) as stored, soundfile.SoundFile(stored) as file:
+        gauge = Gauge(file.samplerate, file.channels)
+    for block in blocks(clip):
+        gauge.add(block)
+    Clip.objects.filter(pk=clip.pk).update(figures=gauge.figures(), method=METHOD)
+
+
+def out_of_date() -> Any:
+    return Clip.objects.exclude(method=METHOD).order_by("brought_at")
+
+
+def drop_unused(now: datetime | None = None) -> Iterator[str]:
+    """Forget sounds that no clip was cut from for a day, and files that nobody names; their
+    names, as they go."""
+    before = (now or clock.now()) - WAITS
+    for sound in StoredSound.objects.filter(clips=None, brought_at__lt=before):
+        with transaction.atomic():
+            # Asked again under the lock: somebody may be cutting from it just now.
+            gone, _ = StoredSound.objects.filter(pk=sound.pk, clips=None).delete()
+        if gone:
+            yield str(sound)
+    yield from _drop_files(before)
+
+
+def _drop_files(before: datetime) -> Iterator[str]:
+    """What a crash left behind. Files of today may belong to a row that is not yet written."""
+    for sha256 in _stored():
+        path = path_of(sha256)
+        with suppress(FileNotFoundError):
+            if default_storage.get_modified_time(path) < before and not is_named(sha256):
+                default_storage.delete(path)
+                yield sha256[:12]
+
+
+def _stored() -> Iterator[str]:
+    try:
+        folders, _ = default_storage.listdir("clips")
+    except FileNotFoundError:
+        return
+    for folder in sorted(folders):
+        yield from default_storage.listdir(f"clips/{folder}")[1]

@@ -1,0 +1,206 @@
+"""Meters, block by block: the same results as on whole arrays, however a sound is cut into blocks;
+the cases of EBU Tech 3341 and 3342; fifty programmes against pyloudnorm and ffmpeg."""
+
+from __future__ import annotations
+
+import math
+import re
+import shutil
+import subprocess
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+from pyloudnorm import Meter
+from scipy.signal import lfilter
+
+from notes.listening import bands, loudness, peaks
+from notes.listening.meters import LoudnessMeter, PeakMeter, SpectrumMeter
+from tests.notes.listening.test_loudness import RATE, TECH_3341, stereo, tone
+
+Samples = NDArray[np.float64]
+
+
+def pieces(samples: Samples, sizes: Iterable[int]) -> Iterator[Samples]:
+    at = 0
+    for size in sizes:
+        yield samples[at : at + size]
+        at += size
+    yield samples[at:]
+
+
+def odd_blocks(samples: Samples, seed: int = 1) -> Iterator[Samples]:
+    """Between nothing and a second at a time."""
+    rng = np.random.default_rng(seed)
+    return pieces(samples, (int(rng.integers(0, 48_000)) for _ in range(len(samples) // 12_000)))
+
+
+def loudness_of(samples: Samples, rate: float = RATE) -> loudness.Loudness:
+    meter = LoudnessMeter(rate, samples.shape[1])
+    for block in odd_blocks(samples):
+        meter.add(block)
+    return meter.result()
+
+
+@pytest.mark.parametrize("case", TECH_3341)
+@pytest.mark.parametrize("rate", [44_100, 48_000, 96_000])
+def test_tech_3341_integrated(case: int, rate: int) -> None:
+    got = loudness_of(stereo(*TECH_3341[case], rate=rate), rate).integrated
+    assert got == pytest.approx(-33.0 if case == 2 else -23.0, abs=0.1)
+
+
+def test_tech_3341_case_6_five_channels() -> None:
+    signal = np.stack([tone(level, 20) for level in (-28, -28, -24, -30, -30)], axis=1)
+    assert loudness_of(signal).integrated == pytest.approx(-23.0, abs=0.1)
+
+
+def test_tech_3341_cases_9_and_12() -> None:
+    got = loudness_of(stereo(*[(-20, 1.34), (-30, 1.66)] * 5))
+    assert got.short_term_max == pytest.approx(-23.0, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("steps", "expected"),
+    [([(-20, 20), (-30, 20)], 10), ([(-20, 20), (-15, 20)], 5), ([(-40, 20), (-20, 20)], 20),
+     ([(-50, 20), (-35, 20), (-20, 20), (-35, 20), (-50, 20)], 15)],
+)  # fmt: skip
+def test_tech_3342_range(steps: list[tuple[float, float]], expected: float) -> None:
+    assert loudness_of(stereo(*steps)).range_lu == pytest.approx(expected, abs=1)
+
+
+@pytest.mark.parametrize(
+    ("divisor", "amplitude", "phase", "expected"),
+    [(4, 0.5, 0, -6.0), (4, 0.5, 45, -6.0), (6, 0.5, 60, -6.0), (8, 0.5, 67.5, -6.0),
+     (4, 1.41, 45, 3.0)],
+)  # fmt: skip
+def test_tech_3341_cases_15_to_19_true_peak(
+    divisor: int, amplitude: float, phase: float, expected: float
+) -> None:
+    n = np.arange(RATE)
+    signal = amplitude * np.sin(2 * np.pi * n / divisor + np.radians(phase))
+    taper = np.minimum(1, np.minimum(n, n[::-1]) / (0.01 * RATE))
+    meter = PeakMeter(RATE, 1)
+    for block in odd_blocks((signal * taper)[:, None]):
+        meter.add(block)
+    assert expected - 0.4 <= meter.true_peak() <= expected + 0.2
+
+
+@settings(max_examples=40)
+@given(
+    seed=st.integers(0, 2**32 - 1),
+    frames=st.integers(1, 60_000),
+    channels=st.integers(1, 3),
+    rate=st.sampled_from([8_000, 44_100, 48_000, 96_000]),
+    sizes=st.lists(st.integers(0, 20_000), max_size=12),
+)
+def test_any_cut_into_blocks_gives_the_same(
+    seed: int, frames: int, channels: int, rate: int, sizes: list[int]
+) -> None:
+    rng = np.random.default_rng(seed)
+    shape = rng.uniform(0, 1, (frames, 1)) ** 4
+    samples = (rng.standard_normal((frames, channels)) * 0.3 * shape).astype(np.float32)
+    loud, top, tone_ = (M(rate, channels) for M in (LoudnessMeter, PeakMeter, SpectrumMeter))
+    for block in pieces(samples.astype(np.float64), sizes):
+        for meter in (loud, top, tone_):
+            meter.add(block)
+    if frames >= 0.4 * rate:
+        whole = loudness.measure(samples, rate)
+        got = loud.result()
+        for name in ("integrated", "momentary_max", "short_term_max", "range_lu"):
+            assert getattr(got, name) == pytest.approx(getattr(whole, name), abs=1e-6), name
+    else:
+        with pytest.raises(ValueError, match="at least"):
+            loud.result()
+    assert top.sample_peak() == pytest.approx(peaks.sample_peak(samples), abs=1e-5)
+    assert top.crest_factor() == pytest.approx(peaks.crest_factor(samples), abs=1e-4)
+    factor = 4 if rate == 96_000 else 8
+    # The whole-array one runs its samples through the filter, too: 0.006 dB.
+    assert top.true_peak() == pytest.approx(peaks.true_peak(samples, factor), abs=0.007)
+    if frames > 1:
+        _, density = tone_.spectrum()
+        _, meant = bands.spectrum(samples, rate)
+        assert np.allclose(density, meant, rtol=1e-3, atol=1e-9 * meant.max())
+    if channels > 1:
+        assert tone_.correlation() == pytest.approx(bands.correlation(samples), abs=1e-5)
+
+
+@given(
+    columns=st.lists(st.lists(st.booleans(), min_size=12, max_size=12), min_size=1, max_size=3),
+    sizes=st.lists(st.integers(0, 5), max_size=6),
+)
+def test_runs_at_full_scale_across_blocks(columns: list[list[bool]], sizes: list[int]) -> None:
+    samples = np.array(columns, dtype=np.float64).T
+    meter = PeakMeter(RATE, samples.shape[1])
+    for block in pieces(samples, sizes):
+        meter.add(block)
+    runs = sum(
+        len(run) >= 3 for column in columns for run in "".join(" x"[on] for on in column).split()
+    )
+    assert meter.clipped_runs() == runs
+    assert peaks.clipped_runs(samples) == runs
+
+
+def test_silence_and_nothing() -> None:
+    loud, top, tone_ = (M(RATE, 2) for M in (LoudnessMeter, PeakMeter, SpectrumMeter))
+    for meter in (loud, top, tone_):
+        meter.add(np.zeros((RATE, 2)))
+    assert loud.result().integrated == -math.inf
+    assert top.true_peak() == -math.inf
+    assert math.isnan(top.crest_factor())
+    assert math.isnan(tone_.correlation())
+    with pytest.raises(ValueError, match="no samples"):
+        SpectrumMeter(RATE, 2).spectrum()
+
+
+def programme(number: int) -> Samples:
+    """6 to 12 s of coloured noise and tones that come and go, with pauses, never clipped."""
+    rng = np.random.default_rng(3341 + number)
+    # Whole tenths of a second: where less is left over at the end, pyloudnorm counts it in.
+    frames = int(rng.integers(60, 120)) * RATE // 10
+    channels = 1 + number % 2
+    noise = lfilter(
+        [1], [1, -rng.uniform(0, 0.97)], rng.standard_normal((frames, channels)), axis=0
+    )
+    time = np.arange(frames) / RATE
+    sines = sum(
+        np.sin(2 * np.pi * rng.uniform(40, 8000) * time + rng.uniform(0, 6)) for _ in range(3)
+    )
+    knots = np.linspace(0, frames, 12)
+    gain = 10 ** (np.interp(np.arange(frames), knots, rng.uniform(-40, 0, 12)) / 20)
+    pause = int(rng.integers(0, frames - RATE))
+    gain[pause : pause + RATE] = 0
+    mixed = (noise / np.abs(noise).max() + np.asarray(sines)[:, None] / 6) * gain[:, None]
+    return np.asarray(mixed / np.abs(mixed).max() * rng.uniform(0.05, 0.9))
+
+
+@pytest.mark.parametrize("number", range(50))
+def test_programmes_against_pyloudnorm(number: int) -> None:
+    samples = programme(number)
+    meant = Meter(RATE, filter_class="DeMan").integrated_loudness(samples)
+    assert loudness_of(samples).integrated == pytest.approx(meant, abs=0.1)
+
+
+@pytest.mark.skipif(not shutil.which("ffmpeg"), reason="ffmpeg is not installed")
+def test_programmes_against_ffmpeg(tmp_path: Path) -> None:
+    """ffmpeg prints tenths: half of one is added to what is allowed. Its true peak is read from a
+    4-fold oversampling with another filter."""
+    for number in range(50):
+        samples = programme(number)
+        path = tmp_path / "programme.wav"
+        soundfile.write(path, samples, RATE, "FLOAT")
+        command = ["ffmpeg", "-hide_banner", "-nostats", "-i", str(path), "-af",
+                   "ebur128=peak=true:framelog=verbose", "-f", "null", "-"]  # fmt: skip
+        said = subprocess.run(command, capture_output=True, text=True, check=True, timeout=60)
+        found = re.search(r"I:\s+(\S+) LUFS.*Peak:\s+(\S+) dBFS", said.stderr, re.DOTALL)
+        assert found
+        integrated, peak = (float(each) for each in found.groups())
+        top = PeakMeter(RATE, samples.shape[1])
+        for block in odd_blocks(samples):
+            top.add(block)
+        assert loudness_of(samples).integrated == pytest.approx(integrated, abs=0.15)
+        assert top.true_peak() == pytest.approx(peak, abs=0.25)
