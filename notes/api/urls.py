@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from notes.api import changes, handovers, views
+from notes.api import changes, clips, handovers, views
 
 PRODUCTION = "productions/<uuid:production>"
 
@@ -15,6 +15,8 @@ urlpatterns = [
     path("notes/<uuid:note>/", views.OneNote.as_view(), name="api-note"),
     path(f"{PRODUCTION}/handovers/", handovers.Handovers.as_view(), name="api-handovers"),
     path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),
+    path(f"{PRODUCTION}/clips/", clips.Clips.as_view(), name="api-clips"),
+    path("clips/<uuid:clip>/", clips.OneClip.as_view(), name="api-clip"),
     path(f"{PRODUCTION}/sign-offs/", views.SignOffs.as_view(), name="api-sign-offs"),
     path("rigs/<uuid:rig>/sign-offs/", views.RigSignOffs.as_view(), name="api-rig-sign-offs"),
 ]

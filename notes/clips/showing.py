@@ -42,7 +42,8 @@ def _loudness(of: dict[str, Any]) -> Iterator[Row]:
     yield Row("Loudness", level(of, "integrated", "LUFS"), "of the whole clip, pauses left out")
     yield Row("Loudest moment", level(of, "momentary_max", "LUFS"), "over 0.4 s")
     yield Row("Loudest stretch", level(of, "short_term_max", "LUFS"), "over 3 s")
-    yield Row("Loudness range", level(of, "range", "LU"), "between its soft and its loud parts")
+    short = "; says little of less than a minute" if (of.get("seconds") or 0) < 60 else ""
+    yield Row("Loudness range", level(of, "range", "LU"), f"between soft and loud parts{short}")
 
 
 def _peaks(of: dict[str, Any]) -> Iterator[Row]:
@@ -82,7 +83,7 @@ def level(of: dict[str, Any], name: str, unit: str) -> str:
 
 
 def signed(value: float, digits: int = 1) -> str:
-    text = f"{value:.{digits}f}"
+    text = f"{round(value, digits) + 0.0:.{digits}f}"  # + 0.0: no minus before a zero
     return f"−{text[1:]}" if text.startswith("-") else text
 
 

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from core.models import SearchEntry
 from core.search.backend import Entry
-from notes.models import Alternative, Handover, Note, Question, SignOff, Trial
+from notes.models import Alternative, Clip, Handover, Note, Question, SignOff, Trial
 
 NOTE, WORDS = SearchEntry.Kind.NOTE, SearchEntry.Kind.PEOPLE
 
@@ -42,6 +42,16 @@ def trials(found: QuerySet[Trial]) -> Iterator[Entry]:
 def _alternative(alternative: Alternative) -> str:
     verdict = f" ({alternative.get_verdict_display()})" if alternative.verdict else ""
     return _join(": ", f"{alternative.device}{verdict}", alternative.words)
+
+
+def clips(found: QuerySet[Clip]) -> Iterator[Entry]:
+    """What each is called and is a recording of."""
+    for clip in found.select_related("rig", "input", "song", "section"):
+        about = _join(", ", clip.input, clip.rig.name, clip.song, clip.section)
+        body = _text(about, clip.take, clip.words)
+        path = clip.get_absolute_url()
+        title = f"Clip: {clip.name}{' (retired)' if clip.is_retired else ''}"
+        yield Entry(clip.production_id, NOTE, clip.pk, title, body, path, clip.brought_at)
 
 
 def sign_offs(found: QuerySet[SignOff]) -> Iterator[Entry]:

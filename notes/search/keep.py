@@ -11,7 +11,7 @@ from django.db.models.signals import post_save
 from core.models import Production
 from core.search import sources
 from core.search.backend import Entry, index_all
-from notes.models import Alternative, Answer, Handover, Note, Question, SignOff, Trial
+from notes.models import Alternative, Answer, Clip, Handover, Note, Question, SignOff, Trial
 from notes.search import entries
 
 M = TypeVar("M", bound=Model)
@@ -22,6 +22,7 @@ def connect() -> None:
     sources.register(everything)
     _on_save(Note, entries.notes)
     _on_save(Trial, entries.trials)
+    _on_save(Clip, entries.clips)
     _on_save(SignOff, entries.sign_offs)
     _on_save(Handover, entries.handovers)
     _on_save(Question, entries.questions)
@@ -33,6 +34,7 @@ def everything(production: Production) -> Iterator[Entry]:
     """All that can be found of notes; queries do not grow with their number."""
     yield from entries.notes(Note.objects.filter(production=production))
     yield from entries.trials(Trial.objects.filter(production=production))
+    yield from entries.clips(Clip.objects.filter(production=production))
     yield from entries.sign_offs(SignOff.objects.filter(rig__production=production))
     yield from entries.handovers(Handover.objects.filter(leg__production=production))
     yield from entries.questions(Question.objects.filter(handover__leg__production=production))

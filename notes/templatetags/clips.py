@@ -31,6 +31,8 @@ def part(clip: Clip) -> str:
     ends = format_time(clip.starts_s + clip.seconds)
     if clip.sound.channels == 1:
         which = "one channel"
+    elif clip.right is not None and clip.sound.channels == 2:
+        which = "both channels"
     elif clip.right is None:
         which = f"channel {clip.left} of {clip.sound.channels}"
     else:

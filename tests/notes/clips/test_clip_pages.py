@@ -14,6 +14,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from core.models import Section, Song
+from core.search.backend import search
 from notes.models import Clip, StoredSound
 from tests.notes.clips.test_bext import bext_chunk, with_chunk
 from tests.support.listening import hear
@@ -234,3 +235,9 @@ def test_a_page_of_64_channels_is_light(world: World, tech: Client) -> None:
     page = tech.get(url, headers={"accept-encoding": "gzip"})
     assert page["Content-Encoding"] == "gzip"
     assert len(page.content) < 100_000
+
+
+def test_a_search_finds_it(world: World, tech: Client) -> None:
+    bring_clip(world, title="Dead string", words="Listen to the twelfth fret.")
+    hits = search(world.production, "twelfth", None).hits
+    assert ["".join(piece.text for piece in hit.title) for hit in hits] == ["Clip: Dead string"]

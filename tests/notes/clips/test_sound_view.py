@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from asgiref.sync import async_to_sync
 from django.core.files.storage import default_storage
-from django.test import Client
+from django.test import AsyncClient, Client
 from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
@@ -147,3 +148,17 @@ def test_no_header_breaks_it(header: str, size: int) -> None:
     if part is not None:
         first, end = part
         assert 0 <= first < end <= size
+
+
+@pytest.mark.django_db(transaction=True)
+def test_an_asynchronous_server_streams_it_too(
+    world: World, clip: Clip, async_client: AsyncClient
+) -> None:
+    async def fetch(**headers: str) -> tuple[int, bool, bytes]:
+        response: Any = await async_client.get(url(clip), headers=headers)
+        pieces = [piece async for piece in response.streaming_content]
+        return response.status_code, response.is_async, b"".join(pieces)
+
+    async_client.force_login(world.tech)
+    assert async_to_sync(fetch)() == (200, True, DATA)
+    assert async_to_sync(fetch)(range="bytes=10-19") == (206, True, DATA[10:20])

@@ -1,0 +1,150 @@
+"""Clips over the API: list, one with its figures, bring one."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+from uuid import UUID
+
+from django.core.exceptions import ValidationError as ImpossibleValues
+from django.db.models import QuerySet
+from django.http import Http404
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers, status
+from rest_framework.generics import get_object_or_404
+from rest_framework.parsers import MultiPartParser
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from core.access.policy import Action
+from core.api.base import ProductionView
+from core.api.fields import PlainSerializer
+from core.api.serializers import ErrorSerializer, PersonSerializer
+from core.api.views import ProductionList
+from core.models import Section, Song
+from notes.api.filters import Filters, Here
+from notes.clips.bringing import bring
+from notes.models import Clip, ListeningSession, Note, StoredSound
+from notes.reading import clips_of
+from rigs.models import Input, Revision, Rig
+
+
+class SoundSerializer(PlainSerializer):
+    """The file as it came. `said` is what a broadcast wave says of itself."""
+
+    class Meta:
+        model = StoredSound
+        fields: ClassVar = [
+            "sha256", "bytes", "name", "format", "rate_hz", "channels", "seconds", "said",
+        ]  # fmt: skip
+
+
+class ClipSerializer(PlainSerializer):
+    """A clip. `figures` are in LUFS, LU, dBTP, dBFS, dB and Hz; null where there is no value.
+    `working` and `preview` are the SHA-256 of its lossless and its small copy."""
+
+    revision = serializers.IntegerField(
+        source="revision.number", help_text="The number of the change it was recorded at."
+    )
+    sound = SoundSerializer()
+    brought_by = PersonSerializer()
+
+    class Meta:
+        model = Clip
+        fields: ClassVar = [
+            "id", "rig", "input", "revision", "song", "section", "session", "note", "name", "take",
+            "words", "left", "right", "starts_s", "seconds", "recorded_at", "gain_db", "working",
+            "preview", "method", "figures", "sound", "brought_by", "brought_at", "retired_at",
+        ]  # fmt: skip
+
+
+class NewClipSerializer(Filters):
+    """What is sent to bring a clip, as multipart/form-data. Without `revision`: the rig's newest
+    change; without `seconds`: to the end."""
+
+    file = serializers.FileField(allow_empty_file=True)
+    rig = Here(Rig)
+    input = Here(Input, "rig__production")
+    revision = serializers.IntegerField(required=False, min_value=1)
+    song = Here(Song)
+    section = Here(Section, "song__production")
+    session = Here(ListeningSession)
+    note = Here(Note)
+    title = serializers.CharField(required=False, max_length=120)
+    take = serializers.CharField(required=False, max_length=120)
+    words = serializers.CharField(required=False, max_length=2000)
+    left = serializers.IntegerField(required=False, min_value=1)
+    right = serializers.IntegerField(required=False, min_value=1)
+    starts_s = serializers.DecimalField(
+        required=False, min_value=0, max_digits=10, decimal_places=4
+    )
+    seconds = serializers.DecimalField(required=False, min_value=0, max_digits=10, decimal_places=4)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        missing = {name: "This is needed." for name in ("rig", "input") if name not in attrs}
+        if missing:
+            raise serializers.ValidationError(missing)
+        return attrs
+
+
+class ClipFilters(Filters):
+    rig = Here(Rig)
+    input = Here(Input, "rig__production")
+    song = Here(Song)
+    session = Here(ListeningSession)
+    note = Here(Note)
+
+
+class Clips(ProductionList):
+    serializer_class = ClipSerializer
+    queryset = Clip.objects.none()
+    ordering: ClassVar = ("-brought_at", "-pk")
+    write: ClassVar = Action.WRITE_NOTE
+    parser_classes = (MultiPartParser,)
+
+    def found(self) -> QuerySet[Any]:
+        asked = ClipFilters.of(self.request, self.production)
+        return clips_of(self.production).live().filter(**asked)
+
+    @extend_schema(
+        operation_id="clips_list", summary="Clips, newest first", parameters=[ClipFilters]
+    )
+    def get(self, request: Request, **_: Any) -> Response:
+        return self.list(request)
+
+    @extend_schema(
+        operation_id="clips_create", summary="Bring a clip",
+        request={"multipart/form-data": NewClipSerializer},
+        responses={201: ClipSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
+    )  # fmt: skip
+    def post(self, request: Request, **_: Any) -> Response:
+        sent = NewClipSerializer(data=request.data, context={"production": self.production})
+        sent.is_valid(raise_exception=True)
+        wanted = dict(sent.validated_data)
+        file = wanted.pop("file")
+        if "revision" in wanted:
+            wanted["revision"] = self._revision(wanted["rig"], wanted["revision"])
+        clip = bring(file=file, name=file.name, by=request.user, **wanted)  # type: ignore[arg-type]
+        shown = clips_of(self.production).get(pk=clip.pk)
+        return Response(self.get_serializer(shown).data, status.HTTP_201_CREATED)
+
+    def _revision(self, rig: Rig, number: int) -> Revision:
+        found = Revision.objects.filter(rig=rig, number=number).first()
+        if found is None:
+            raise ImpossibleValues({"revision": "This rig has no such change."})
+        return found
+
+
+class OneClip(ProductionView):
+    serializer_class = ClipSerializer
+    queryset = Clip.objects.none()
+
+    def find_production(self) -> UUID:
+        found = Clip.objects.filter(pk=self.kwargs["clip"]).values_list("production", flat=True)
+        if not found:
+            raise Http404("No such clip.")
+        return found[0]
+
+    @extend_schema(operation_id="clips_retrieve", summary="One clip with its figures")
+    def get(self, request: Request, **_: Any) -> Response:
+        clip = get_object_or_404(clips_of(self.production), pk=self.kwargs["clip"])
+        return Response(self.get_serializer(clip).data)
