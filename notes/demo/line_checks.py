@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from notes.demo.cast import MONITORS, NEW_ENGINEER
+from notes.demo.cast import ENGINEER, TECH
 from notes.demo.play import input_of, play
 from notes.demo.stage import Stage
+from notes.demo.story import at
 from notes.linecheck.report import lines_of
 from notes.linecheck.services import Said, close, mark
 from notes.models import LineCheck
@@ -25,7 +26,7 @@ class Found:
     why: str = ""
     words: str = ""
     device: str = ""
-    by: str = MONITORS
+    by: str = TECH
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,7 @@ class RestOk:
 
     when: datetime
     room: str
-    by: str = MONITORS
+    by: str = TECH
 
 
 @dataclass(frozen=True)
@@ -43,10 +44,24 @@ class Finished:
     room: str
     who_was_told: str
     to_repair: str
-    by: str = NEW_ENGINEER
+    by: str = ENGINEER
 
 
-EVENTS: tuple[Found | RestOk | Finished, ...] = ()
+BARN = "The Long Barn"
+EVENTS: tuple[Found | RestOk | Finished, ...] = (
+    Found(at(10, 10, 16, 20), BARN, "Organ and rotary", "Electric piano", "deviates", "failure",
+          "Its left lead crackled when moved; the spare lead is in."),
+    Found(at(10, 10, 16, 25), BARN, "Trumpet", "Trumpet", "deviates", "failure",
+          "The clip of the ribbon broke at load-in; the microphone is whole and in its case.",
+          device="Anvil"),
+    # The list of the show said so already.
+    Found(at(10, 10, 16, 28), BARN, "Second voice and percussion", "Percussion", "absent"),
+    RestOk(at(10, 10, 16, 30), BARN),
+    Finished(at(10, 10, 16, 40), BARN,
+             "Olu, who will play closer to it; Hestia; Greta at the desk turned channel 17 up.",
+             "Clip of the Ember 4 (trumpet): a new one, thread checked.\n"
+             "Left lead of the electric piano: open it, solder or throw away."),
+)  # fmt: skip
 
 
 @play.register
