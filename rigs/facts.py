@@ -31,7 +31,8 @@ def _fact(key: str, label: str, symbol: str, per: str, low: str, high: str, *gea
     return FactKind(key, label, symbol, Decimal(per), Decimal(low), Decimal(high), gear)
 
 
-_STRINGED = ("guitar", "bass")
+STRINGED = frozenset({"guitar", "bass", "string"})  # kinds of gear that are tuned
+_STRINGED = ("guitar", "bass")  # those with pickups and a scale
 _AMPS = ("valve_head", "head", "combo")
 
 FACTS: dict[str, FactKind] = {

@@ -331,8 +331,9 @@ BASS_FLY = R(
 
 
 def _guitar(
-    player: str, name: str, sound: str, first: int, pan: int, second_mic: str, strings: int
-) -> R:
+    player: str, name: str, sound: str, first: int, pan: int, second_mic: str, strings: int,
+    in_loop: bool = False,
+) -> R:  # fmt: skip
     return R(
         player, name, sound,
         [
@@ -356,8 +357,8 @@ def _guitar(
                     "mains_power": "160"}),
         ],
         [
-            L("Long-neck guitar", "Drive", length="6 m"), L("Drive", "Echo", length="15 cm"),
-            L("Echo", "Combo", length="6 m"),
+            L("Long-neck guitar", "Drive", length="6 m", connectors="¼ in straight to ¼ in angled"),
+            *(_LOOP if in_loop else _ROW),
         ],
         [
             I(first, f"{name} centre", "Combo", "Hollow 2", "dust-cap edge", "grille cloth", "25 mm",
@@ -376,6 +377,6 @@ GUITAR_LEFT = _guitar(
 GUITAR_RIGHT = _guitar(
     "Piet Orloveen", "Guitar right",
     "Edgier than Sanna’s: I am the knife, she is the hammer. You should hear the pick.",
-    11, 70, "Ember 4", 1,
+    11, 70, "Ember 4", 1, True,
 )  # fmt: skip
 RHYTHM = (DRUMS, BASS, BASS_FLY, GUITAR_LEFT, GUITAR_RIGHT)

@@ -61,6 +61,8 @@ class BenchLink:
     carries: str
     length: float | None = None
     words: str = ""
+    from_socket: str = ""
+    to_socket: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +115,13 @@ class Bench:
         if self.celsius is None:
             return f"Air at {ASSUMED_CELSIUS:g} °C: no temperature is stated for the next show."
         return f"Air at {self.celsius:g} °C, as stated for the next show."
+
+    def audio_links(self) -> list[BenchLink]:
+        """The cables that sound travels along, between units that are there."""
+        return [
+            x for x in self.links
+            if x.carries in _AUDIO and x.source in self.units and x.target in self.units
+        ]  # fmt: skip
 
     def links_from(self, unit: str, *carries: str) -> list[BenchLink]:
         return [x for x in self.links if x.source == unit and (not carries or x.carries in carries)]

@@ -94,10 +94,13 @@ def _can_be(key: str, value: float) -> bool:
 
 
 def _link(part: str, fields: Fields) -> BenchLink:
-    words = " ".join(text(fields, name) for name in ("from_socket", "to_socket", "cable"))
+    words = " ".join(
+        text(fields, name) for name in ("from_socket", "to_socket", "cable", "connectors")
+    )
     return BenchLink(
         part, text(fields, "source"), text(fields, "target"),
         text(fields, "carries") or "instrument", between(fields.get("length_m"), 0, 500), words,
+        text(fields, "from_socket"), text(fields, "to_socket"),
     )  # fmt: skip
 
 

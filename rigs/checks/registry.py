@@ -6,7 +6,9 @@ from rigs.checks.findings import Rule
 from rigs.checks.rules import (
     cabinet_power,
     capsule_headroom,
+    dangling_end,
     di_and_mic,
+    feedback_circle,
     high_pass,
     low_pass,
     phantom_missing,
@@ -22,6 +24,7 @@ from rigs.checks.rules import (
 )
 
 RULES: tuple[Rule, ...] = (
+    feedback_circle.RULE,
     tap_load.RULE,
     phantom_on_ribbon.RULE,
     phantom_missing.RULE,
@@ -37,4 +40,5 @@ RULES: tuple[Rule, ...] = (
     polarity.RULE,
     pickup_loading.RULE,
     slack_string.RULE,
+    dangling_end.RULE,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rigs.checks.bench import Bench, BenchInput, BenchUnit
-from rigs.gear import STRINGED
+from rigs.facts import STRINGED
 from rigs.signal.notes import format_note, frequency, tuning_range
 from rigs.signal.ranges import stated_tuning
 

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from rigs.checks.circles import Way, circles, effects_loops
 from rigs.describing.views import InputView, LinkView, RigView
 from rigs.drawing.svg import fit
 
@@ -37,6 +38,8 @@ class Cable:
     label: str = ""  # the name as drawn: short, but with the length
     carries: str = ""
     is_pickup: bool = False
+    from_socket: str = ""
+    to_socket: str = ""
 
 
 @dataclass(slots=True)
@@ -61,7 +64,16 @@ def graph_of(view: RigView) -> Graph:
     inputs = [Station(entry.id, entry.label, True, _device(entry)) for entry in view.inputs]
     known = {unit.id for unit in view.units}
     cables = [
-        Cable(link.id, link.source, link.target, link.name, _label(link), link.carries)
+        Cable(
+            link.id,
+            link.source,
+            link.target,
+            link.name,
+            _label(link),
+            link.carries,
+            from_socket=link.from_socket,
+            to_socket=link.to_socket,
+        )
         for link in view.links
         if {link.source, link.target} <= known
     ]
@@ -85,9 +97,10 @@ def _device(entry: InputView) -> str:
 def _label(link: LinkView) -> str:
     """At most LABEL_COLUMNS long; what has to be cut is the cable's name, not its length."""
     length = link.short_length
-    if not (link.cable and length):
+    name = link.cable or link.connectors
+    if not (name and length):
         return fit(length or link.name, LABEL_COLUMNS)
-    return f"{fit(link.cable, LABEL_COLUMNS - len(length) - 2)}, {length}"
+    return f"{fit(name, LABEL_COLUMNS - len(length) - 2)}, {length}"
 
 
 def _loops(graph: Graph) -> tuple[set[str], list[list[str]]]:
@@ -182,9 +195,13 @@ def stereo_pairs(graph: Graph) -> list[tuple[str, str]]:
 
 def _findings(graph: Graph, gear: dict[str, str]) -> list[str]:
     names = graph.names
+    ways = _ways(graph)
+    in_circle = {part for knot in circles(ways) for part in knot}
+    ends = {(c.source, c.target) for c in graph.cables if c.id in in_circle}
     said = [
         f"The path runs in a loop: {' → '.join([*(names[s] for s in loop), names[loop[0]]])}."
         for loop in graph.loops
+        if ends.issuperset(zip(loop, [*loop[1:], loop[0]], strict=True))
     ]
     feeds, fed = ({getattr(c, end) for c in graph.cables} for end in ("source", "target"))
     for station in graph.stations:
@@ -200,6 +217,14 @@ def _findings(graph: Graph, gear: dict[str, str]) -> list[str]:
         else:
             said.append(f"No input takes up {station.name}.")
     return said
+
+
+def _ways(graph: Graph) -> list[Way]:
+    return [
+        Way(c.id, c.source, c.target, c.from_socket, c.to_socket)
+        for c in graph.cables
+        if not c.is_pickup and c.carries != "control"
+    ]
 
 
 def components(graph: Graph) -> list[set[str]]:
@@ -232,7 +257,10 @@ def described(graph: Graph) -> list[str]:
     notes = {station.id: station.note for station in graph.stations}
     return [_sentence(cable, names, notes) for cable in graph.cables] + [
         f"{names[left]} and {names[right]} are a stereo pair." for left, right in graph.pairs
-    ]
+    ] + [
+        f"{names[unit]} has an effects loop: what leaves its send comes back into its return."
+        for unit in effects_loops(_ways(graph))
+    ]  # fmt: skip
 
 
 def _sentence(cable: Cable, names: dict[str, str], notes: dict[str, str]) -> str:

@@ -89,6 +89,10 @@ class LinkForm(PartForm):
             "source": "from", "target": "to", "from_socket": "out of socket",
             "to_socket": "into socket",
         }  # fmt: skip
+        help_texts: ClassVar = {
+            "from_socket": "Of an effects loop: send.",
+            "to_socket": "Of an effects loop: return.",
+        }
 
     def limit_choices(self) -> None:
         for name in ("source", "target"):

@@ -193,3 +193,36 @@ def test_a_picture_alone_describes_itself_and_an_empty_rig_has_none() -> None:
 def test_stations_may_lead_to_their_pages() -> None:
     root = ET.fromstring(signal_path(chain("Guitar"), links={"Guitar": "/u/?a=1&b=2"}))  # noqa: S314
     assert [e.get("href") for e in root.iter(f"{SVG}a")] == ["/u/?a=1&b=2"]
+
+
+def test_a_marked_effects_loop_is_drawn_and_said_but_is_nothing_wrong() -> None:
+    view = rig(
+        [unit("Head"), unit("Delay"), unit("Cabinet")],
+        [
+            link("Head", "Delay", from_socket="FX send"),
+            link("Delay", "Head", to_socket="FX return"),
+            link("Head", "Cabinet"),
+        ],
+        [mic_on("Cabinet", "Mic", 1)],
+    )
+    assert_sound(view)
+    assert findings(view) == []
+    assert signal_path(view).count("path-loop") == 1
+    assert "Head has an effects loop: what leaves its send comes back into its return." in (
+        sentences(view)
+    )
+
+
+def test_a_cable_is_named_with_its_connectors_and_length() -> None:
+    view = rig(
+        [unit("Bass"), unit("Head")],
+        [link("Bass", "Head", cable="blue tape", connectors="¼ in to ¼ in angled",
+              length_text="6 m (19.7 ft)")],
+        [mic_on("Head", "DI", 1)],
+    )  # fmt: skip
+    assert "Bass → Head: blue tape, ¼ in to ¼ in angled, 6 m (19.7 ft)." in sentences(view)
+    bare = rig(
+        [unit("Bass"), unit("Head")],
+        [link("Bass", "Head", connectors="locking", length_text="2 m (6.6 ft)")],
+    )
+    assert "locking, 2 m" in signal_path(bare)

@@ -1,0 +1,74 @@
+"""A unit whose sound reaches neither a loudspeaker nor an input; an input that hears nothing."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchInput, BenchUnit
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure
+
+KEY = "dangling_end"
+# What is heard without a cable: by its own loudspeaker, or by itself.
+HEARD = frozenset({
+    "cabinet", "combo", "rotary", "drum", "cymbal", "wind", "string", "voice",
+})  # fmt: skip
+# What makes no sound of its own and so needs some.
+NEEDS_SOUND = frozenset({
+    "pedal", "compressor", "valve_head", "head", "combo", "cabinet", "rotary", "switcher",
+})  # fmt: skip
+# What passes no sound on, or of which nothing can be said.
+UNTOLD = frozenset({"power", "other"})
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    if not bench.audio_links():
+        return  # no path is documented yet
+    yield from _nowhere(bench)
+    fed = {link.target for link in bench.audio_links()}
+    for entry in bench.inputs:
+        if entry.unit and entry.unit.gear in NEEDS_SOUND and entry.unit.id not in fed:
+            yield _hears_nothing(entry, entry.unit)
+
+
+def _nowhere(bench: Bench) -> Iterator[Finding]:
+    """Against the cables, from everything that is heard."""
+    heard = {unit.id for unit in bench.units.values() if unit.gear in HEARD}
+    heard |= {entry.unit.id for entry in bench.inputs if entry.unit}
+    feeding: dict[str, list[str]] = defaultdict(list)
+    for link in bench.audio_links():
+        feeding[link.target].append(link.source)
+    waiting = list(heard)
+    while waiting:
+        for source in feeding[waiting.pop()]:
+            if source not in heard:
+                heard.add(source)
+                waiting.append(source)
+    for unit in bench.units.values():
+        if unit.id not in heard and unit.gear not in UNTOLD:
+            yield _leads_nowhere(unit, bench)
+
+
+def _leads_nowhere(unit: BenchUnit, bench: Bench) -> Finding:
+    onward = [bench.units[x.target].name for x in bench.audio_links() if x.source == unit.id]
+    return Finding(
+        KEY, (unit.id,), Severity.LOOK,
+        f"{unit.name}: its sound reaches neither a loudspeaker nor an input",
+        "Nobody hears it, or a cable or an input is not on record; a stranger would leave it so.",
+        "Add the cable or the input that is missing, or retire what is no longer used.",
+        Sure.CERTAIN, (Figure("goes on to", ", ".join(onward) or "nothing"),),
+    )  # fmt: skip
+
+
+def _hears_nothing(entry: BenchInput, unit: BenchUnit) -> Finding:
+    return Finding(
+        KEY, (entry.id, unit.id), Severity.LOOK,
+        f"{entry.name}: nothing feeds {unit.name}",
+        "The input takes up gear that makes no sound of its own, and no cable brings it any.",
+        f"Add the cable into {unit.name}, or say what the input takes its sound from.",
+        Sure.CERTAIN, (Figure("cables into it", "none"),),
+    )  # fmt: skip
+
+
+RULE = Rule(KEY, "Does every sound arrive somewhere, and every input hear one?", check)
