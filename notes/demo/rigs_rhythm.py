@@ -330,6 +330,15 @@ BASS_FLY = R(
 )
 
 
+# The echo between the drive and the amplifier, or in the amplifier's effects loop.
+_ROW = (L("Drive", "Echo", length="15 cm"), L("Echo", "Combo", length="6 m"))
+_LOOP = (
+    L("Drive", "Combo", length="6 m"),
+    L("Combo", "Echo", "line", "3 m", "green tape", "¼ in to ¼ in", from_socket="send"),
+    L("Echo", "Combo", "line", "3 m", "green tape, two rings", "¼ in to ¼ in", to_socket="return"),
+)
+
+
 def _guitar(
     player: str, name: str, sound: str, first: int, pan: int, second_mic: str, strings: int,
     in_loop: bool = False,

