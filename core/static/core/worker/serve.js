@@ -36,9 +36,9 @@ async function page(event, url) {
     const answer = await (kept ? inTime(asked, PATIENCE_MS) : asked);
     if (!GONE.has(answer.status)) return answer;
   } catch (error) {
-    if (kept) return marked(kept.response, error.message === SLOW ? SLOW : NO_SERVER);
+    if (kept) return marked(kept.response, url.pathname, error.message === SLOW ? SLOW : NO_SERVER);
   }
-  if (kept) return marked(kept.response, NO_SERVER);
+  if (kept) return marked(kept.response, url.pathname, NO_SERVER);
   return (user && (await notKept(user))) || asked;
 }
 
@@ -73,8 +73,9 @@ function ago(then) {
 }
 
 // A kept page says at its top that it is one, and from when.
-async function marked(response, why) {
+async function marked(response, path, why) {
   if (!response.headers.get("Content-Type")?.includes("html")) return response;
+  if (OWN_PAGES.includes(path)) return response; // they speak of the store themselves
   const then = Number(response.headers.get(KEPT_AT));
   const date = new Intl.DateTimeFormat("en-GB", {
     weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit",

@@ -53,9 +53,10 @@ const FILES = "files"; // style sheets, scripts and fonts: the same for everybod
 const ownName = (user) => `own ${user}`;
 const keptName = (user, production) => `kept ${user} ${production}`;
 
+const isOf = (user, name) => name === ownName(user) || name.startsWith(`kept ${user} `);
+
 async function cachesOf(user) {
-  const names = await caches.keys();
-  return names.filter((name) => name === ownName(user) || name.startsWith(`kept ${user} `));
+  return (await caches.keys()).filter((name) => isOf(user, name));
 }
 
 
@@ -69,8 +70,9 @@ async function clearProduction(user, production) {
 // Everything that was kept for anybody but `user`; of nobody, all of it.
 async function clearPages(user) {
   for (const row of await all("kept")) if (!user || row.user !== user) await drop("kept", row.id);
-  const stay = new Set(user ? [FILES, ...(await cachesOf(user))] : [FILES]);
-  for (const name of await caches.keys()) if (!stay.has(name)) await caches.delete(name);
+  for (const name of await caches.keys()) {
+    if (name !== FILES && !(user && isOf(user, name))) await caches.delete(name);
+  }
 }
 
 async function clearAll() {
