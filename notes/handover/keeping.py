@@ -11,38 +11,41 @@ from django.urls import reverse
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.offline.keeping import Keeping
-from notes.models import Note
+from notes.models import Clip, Note
 from notes.states import State, unsettled
 from rigs.models import Input, Photo, Rig, Unit
 
 LEFT_OUT = [
     "Lists, recall sheets and everything else that is printed or downloaded.",
     "Histories, comparisons, trials, the catalogue of devices, songs, the tour and people.",
-    "Sound in full length: clips are kept as previews.",
+    "Sound in full: clips are kept as previews, the newest until they fill 20 MB.",
     "Search, and what is worked out on the spot.",
     "What others write after the time of keeping.",
 ]
+SOUND_BYTES = 20_000_000  # a telephone's browser may hold on to little
 
 
 def keeping(member: Member, page: str, title: str, more: Iterable[str] = ()) -> Keeping:
     """The page and `more` like it, the rigs of the players in use, their photos, and the forms the
-    member may fill in. Five queries, whatever there is."""
+    member may fill in. Six queries, whatever there is."""
     place = member.production.pk
     rigs = list(
         Rig.objects.filter(production=place, retired=False, player__retired_at=None)
         .order_by("player__position", "pk")
         .values_list("pk", flat=True)
     )
+    photo_pages, photos = _photos(place, rigs)
     pages = [
         *more,
         reverse("core:production", args=[place]),
         reverse("notes:handovers", args=[place]),
         reverse("rigs:index", args=[place]),
         *(_at("rigs:rig", place, rig) for rig in rigs),
+        *photo_pages,
         *_parts(member, rigs),
         *_forms(member, rigs),
     ]
-    return Keeping(title, page, pages, list(_pictures(place, rigs)), LEFT_OUT)
+    return Keeping(title, page, pages, [*photos, *_sounds(place, rigs)], LEFT_OUT)
 
 
 def _at(name: str, place: UUID, *more: Any) -> str:
@@ -74,8 +77,20 @@ def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:
             yield _at("notes:note_follow", place, pk, number)
 
 
-def _pictures(place: UUID, rigs: list[UUID]) -> Iterable[str]:
-    """Whole photos at the address that pages link to; the small ones pages show themselves."""
+def _photos(place: UUID, rigs: list[UUID]) -> tuple[list[str], list[str]]:
+    """The pages of photos, and the photos in full, which stand on those pages."""
     photos = Photo.objects.filter(rig__in=rigs, retired=False).order_by("rig", "pk")
-    for rig, pk, image in photos.values_list("rig", "pk", "image"):
-        yield f"{_at('rigs:photo_file', place, rig, pk)}?v={image}"
+    rows = list(photos.values_list("rig", "pk", "image"))
+    files = [f"{_at('rigs:photo_file', place, rig, pk)}?v={image}" for rig, pk, image in rows]
+    return [_at("rigs:photo", place, rig, pk) for rig, pk, _ in rows], files
+
+
+def _sounds(place: UUID, rigs: list[UUID]) -> Iterable[str]:
+    """Previews of clips, the newest first, as many as there is room for."""
+    clips = Clip.objects.live().filter(rig__in=rigs).order_by("-brought_at", "pk")
+    left = SOUND_BYTES
+    for pk, size in clips.values_list("pk", "preview_bytes"):
+        left -= size
+        if left < 0:
+            return
+        yield _at("notes:clip_sound", place, pk, "preview")

@@ -58,7 +58,8 @@ function showPressed(form, items) {
   const own = JSON.stringify(
     [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken" && !/^later_/.test(name)),
   );
-  const address = new URL(form.action).pathname;
+  const { pathname, search } = new URL(form.action);
+  const address = pathname + search;
   if (!items.some((item) => item.url === address && JSON.stringify(item.fields) === own)) return;
   const sign = document.createElement("span");
   sign.className = "badge badge-warn";
