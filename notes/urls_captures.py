@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from notes.views import captures
+
+urlpatterns = [path("p/<uuid:production>/captures/", captures.captures, name="captures")]

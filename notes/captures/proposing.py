@@ -1,0 +1,70 @@
+"""Turn a measurement into a change, with the measurement as its note and the clips as its proof."""
+
+from __future__ import annotations
+
+import re
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core.models import User
+from notes.captures.measuring import Measured
+from notes.changelog.keeper import change_because
+from notes.comparing.evidence import tie_to_change
+from notes.models import ChangeClip, Note
+from notes.services.notes import Heard, write_note
+from rigs.models import Input, Revision
+from rigs.revisions.edits import Set
+
+POLARITY, DELAY = "polarity", "delay"
+_STATED = re.compile(r"delay \d+(\.\d+)? ms")
+
+
+def proposals(measured: Measured) -> dict[str, str]:
+    """What may be done about it, by key, in words. Nothing where the measurement is not sure."""
+    if not measured.is_sure:
+        return {}
+    found = {}
+    if measured.inverted:
+        turned = measured.second.input
+        way = "normal" if turned.reversed_polarity else "reversed"
+        found[POLARITY] = f"Set the polarity of {turned.name} to {way}"
+    if measured.apart_ms >= 0.05:
+        found[DELAY] = (
+            f"Delay {measured.earlier.input.name} by {measured.apart_ms:.2f} ms at the desk"
+        )
+    return found
+
+
+@transaction.atomic
+def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
+    """One change of the rig, made because of a note that holds the measurement; both clips are
+    tied to it as before. Raises ValidationError for what is not proposed, Conflict."""
+    if what not in proposals(measured):
+        raise ValidationError("That does not follow from these clips.")
+    entry, edit = _edit(measured, what)
+    rig = measured.first.rig
+    heard = Heard(
+        verdict=Note.Verdict.ADJUST, reading=measured.words,
+        inputs=[measured.first.input, measured.second.input],
+    )  # fmt: skip
+    note = write_note(rig=rig, heard=heard, by=by)
+    made = change_because(rig, [edit], notes=[note], words=measured.words, author=by, base=base)
+    if made is None:
+        raise ValidationError(f"{entry.name} is like that already.")
+    for clip in (measured.first, measured.second):
+        tie_to_change(revision=made, clip=clip, side=ChangeClip.Side.BEFORE, by=by)
+    return made
+
+
+def _edit(measured: Measured, what: str) -> tuple[Input, Set]:
+    if what == POLARITY:
+        entry = measured.second.input
+        return entry, Set(
+            str(entry.pk), "input", {"reversed_polarity": not entry.reversed_polarity}
+        )
+    entry = measured.earlier.input
+    said = f"delay {measured.apart_ms:.2f} ms"
+    old = entry.notes.strip()
+    notes = _STATED.sub(said, old) if _STATED.search(old) else f"{old}\n{said}".strip()
+    return entry, Set(str(entry.pk), "input", {"notes": notes})
