@@ -63,6 +63,8 @@ def test_one_thumb_from_the_first_input_to_the_report(
         assert box is not None
         assert box["height"] >= 56
         assert box["width"] >= 90
+        # The word stays in one piece, inside its button.
+        assert target.evaluate("(button) => button.scrollWidth <= button.clientWidth")
     named(phone, "button", "ok", "Drum 1").tap()
     expect(phone.get_by_text("1 of 4 marked")).to_be_visible()
     # The next input is where the thumb is, its buttons on the screen and not below the bar.
