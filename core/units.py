@@ -102,6 +102,14 @@ def plain(number: Decimal) -> str:
     return "0" if text in ("-0", "") else text
 
 
+def format_ohms(ohms: Decimal) -> str:
+    """As it stands on a label: 140000 Ω → “140 kΩ”, 1000000 Ω → “1 MΩ”, 150 Ω → “150 Ω”."""
+    for size, symbol in ((Decimal(10**6), "MΩ"), (Decimal(1000), "kΩ")):
+        if abs(ohms) >= size:
+            return f"{plain(ohms / size)} {symbol}"
+    return f"{plain(ohms)} Ω"
+
+
 def in_unit(metres: Decimal, unit: str) -> Decimal:
     """`metres` in `unit`, to the nearest thousandth of it."""
     return (metres / METRES_PER[unit]).quantize(Decimal("0.001")).normalize() + 0

@@ -8,7 +8,7 @@ from typing import Any
 from django import template
 
 from core.durations import format_duration
-from core.units import format_both, format_length, plain
+from core.units import format_both, format_length, format_ohms, plain
 
 register = template.Library()
 
@@ -27,6 +27,12 @@ def number(value: Any) -> str:
     if value is None or value == "":
         return ""
     return plain(Decimal(str(value))).replace("-", "−")
+
+
+@register.filter
+def ohms(value: Any) -> str:
+    """{{ device.impedance_ohm|ohms }} → “140 kΩ”."""
+    return "" if value is None or value == "" else format_ohms(Decimal(str(value)))
 
 
 @register.filter

@@ -10,7 +10,7 @@ from rest_framework import serializers
 from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer
 from rigs.api.edits import REASON_KINDS, Scalar
-from rigs.models import ChangeRow, Device, Revision, Rig
+from rigs.models import ChangeRow, Device, Revision, Rig, UpkeepEntry
 from rigs.revisions.edits import Snapshot
 
 VALUE = {
@@ -30,6 +30,21 @@ class DeviceSerializer(PlainSerializer):
         fields: ClassVar = [
             "id", "retired_at", "name", "maker", "form", "principle", "pattern",
             "sensitivity_mv_pa", "max_spl_db", "self_noise_db", "impedance_ohm", "phantom", "notes",
+        ]  # fmt: skip
+
+
+class UpkeepSerializer(PlainSerializer):
+    """That something was changed; what it is stands in the rig's snapshot, by its id."""
+
+    taken_back = serializers.BooleanField(
+        source="was_taken_back", help_text="It was noted by mistake."
+    )
+
+    class Meta:
+        model = UpkeepEntry
+        fields: ClassVar = [
+            "id", "rig", "spare", "said_of", "show", "done_on", "words", "by_name", "at",
+            "taken_back",
         ]  # fmt: skip
 
 

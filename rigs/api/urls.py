@@ -8,6 +8,7 @@ from rigs.api import shows, views
 
 urlpatterns = [
     path("productions/<uuid:production>/devices/", views.Devices.as_view(), name="api-devices"),
+    path("productions/<uuid:production>/upkeep/", views.Upkeep.as_view(), name="api-upkeep"),
     path("productions/<uuid:production>/rigs/", views.Rigs.as_view(), name="api-rigs"),
     path("rigs/<uuid:rig>/", views.OneRig.as_view(), name="api-rig"),
     path("rigs/<uuid:rig>/changes/", views.RigChanges.as_view(), name="api-rig-changes"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, ClassVar
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.http import Http404
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
 from rest_framework import status
@@ -21,7 +21,7 @@ from core.api.views import ProductionList
 from rigs.api import serializers
 from rigs.api.changing import change
 from rigs.api.edits import ChangeSerializer
-from rigs.models import Device, Revision, Rig
+from rigs.models import Device, Revision, Rig, UpkeepEntry
 from rigs.revisions import read
 
 
@@ -49,6 +49,20 @@ class Rigs(ProductionList):
 
     def found(self) -> QuerySet[Any]:
         return Rig.objects.filter(production=self.production)
+
+
+@extend_schema_view(
+    get=extend_schema(operation_id="upkeep_list", summary="What was changed when, newest first")
+)
+class Upkeep(ProductionList):
+    serializer_class = serializers.UpkeepSerializer
+    queryset = UpkeepEntry.objects.none()
+    ordering: ClassVar = ("-at", "pk")
+
+    def found(self) -> QuerySet[Any]:
+        gone = UpkeepEntry.objects.filter(takes_back=OuterRef("pk"))
+        entries = UpkeepEntry.objects.filter(rig__production=self.production, takes_back=None)
+        return entries.annotate(was_taken_back=Exists(gone))
 
 
 class RigView(ProductionView):

@@ -12,7 +12,7 @@ from django.urls import reverse
 from core.models import SearchEntry
 from core.search.backend import Entry
 from rigs.gear import GEAR
-from rigs.models import Control, Device, Input, Rig, Unit
+from rigs.models import Control, Device, Input, Rig, Spare, Unit
 
 GEAR_KIND, WORDS = SearchEntry.Kind.GEAR, SearchEntry.Kind.PEOPLE
 # A setting that is worth finding has letters: “slow”, “Strings 2”; 2:30, 6.5 and −12 are not.
@@ -33,15 +33,17 @@ def rigs(found: QuerySet[Rig]) -> Iterator[Entry]:
 
 def units(where: Q) -> Iterator[Entry]:
     controls = Prefetch("controls", Control.objects.live().order_by("position"))
-    found = Unit.objects.filter(where).select_related("rig").prefetch_related(controls)
+    spares = Prefetch("spares", Spare.objects.live().order_by("position"))
+    found = Unit.objects.filter(where).select_related("rig").prefetch_related(controls, spares)
     for unit in found:
         rig: Rig = unit.rig
         path = reverse("rigs:unit", args=[rig.production_id, rig.pk, unit.pk])
         label = GEAR[unit.gear].label if unit.gear in GEAR else unit.gear
         settings = (_control(control) for control in unit.controls.all())
         body = _text(
-            label, unit.maker, unit.model, unit.serial, unit.tuning, unit.notes, "; ".join(settings)
-        )
+            label, unit.maker, unit.model, unit.serial, unit.tuning, unit.notes,
+            "; ".join(settings), "; ".join(_spare(spare) for spare in unit.spares.all()),
+        )  # fmt: skip
         title = _marked(f"{unit.name} · {rig.name}", unit.retired or rig.retired)
         yield Entry(rig.production_id, GEAR_KIND, unit.pk, title, body, path, rig.made_at)
 
@@ -49,6 +51,10 @@ def units(where: Q) -> Iterator[Entry]:
 def _control(control: Control) -> str:
     spoken = LETTERS.search(control.setting)
     return f"{control.name} {control.setting}" if spoken else control.name
+
+
+def _spare(spare: Spare) -> str:
+    return f"{spare.get_sort_display()} {spare.maker} {spare.what}"
 
 
 def inputs(where: Q) -> Iterator[Entry]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from uuid import UUID
 
-from rigs.models import ChangeRow, Control
+from rigs.models import ChangeRow, Control, Spare
 from rigs.revisions.edits import WHOLE
 from rigs.search.gear import LETTERS
 
@@ -16,6 +16,7 @@ TEXT: dict[str, frozenset[str]] = {
     "rig": TITLES | {"variant", "sound", "notes"},
     "unit": frozenset({"name", "gear", "maker", "model", "serial", "tuning", "notes"}),
     "control": frozenset({"unit", "name"}),
+    "spare": frozenset({"unit", "sort", "what", "maker"}),
     "input": frozenset({
         "number", "name", "device", "aimed_at", "reference_point", "stand", "stage_position",
         "notes",
@@ -37,15 +38,17 @@ def retitles(row: ChangeRow) -> bool:
 
 
 def units_of(rows: Iterable[ChangeRow]) -> set[UUID]:
-    """The units whose entry shows something of `rows`: their own, or of their controls."""
-    units, controls = set(), set()
+    """The units whose entry shows something of `rows`: their own, or of what belongs to them."""
+    units = set()
+    belongings: dict[str, set[UUID]] = {"control": set(), "spare": set()}
     for row in rows:
         if row.kind == "unit":
             units.add(row.part)
-        elif row.kind == "control":
-            controls.add(row.part)
+        elif row.kind in belongings:
+            belongings[row.kind].add(row.part)
             if row.field == "unit" and row.old:
                 units.add(UUID(row.old))
-    if controls:
-        units.update(Control.objects.filter(pk__in=controls).values_list("unit_id", flat=True))
+    for model in (Control, Spare):
+        if parts := belongings[model.KIND]:
+            units.update(model.objects.filter(pk__in=parts).values_list("unit_id", flat=True))
     return units

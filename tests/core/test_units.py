@@ -9,7 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.units import METRES_PER, Length, format_both, format_length, in_unit, parse_length
+from core.units import (
+    METRES_PER,
+    Length,
+    format_both,
+    format_length,
+    format_ohms,
+    in_unit,
+    parse_length,
+)
 
 SIXTY_FOURTHS = st.integers(1, 64 * 400)
 
@@ -96,3 +104,13 @@ def test_feet_and_inches_add_up(feet: int, inches: int) -> None:
 )
 def test_shows_the_other_system_beside_it(metres: str, unit: str, shown: str) -> None:
     assert format_both(Decimal(metres), unit) == shown
+
+
+@pytest.mark.parametrize(
+    ("ohms", "shown"),
+    [("140000", "140 kΩ"), ("1000000", "1 MΩ"), ("1500", "1.5 kΩ"), ("999.5", "999.5 Ω"),
+     ("150", "150 Ω"), ("0", "0 Ω")],
+)  # fmt: skip
+def test_ohms_read_as_on_a_label(ohms: str, shown: str) -> None:
+    """Prefixes: SI Brochure, table 7: k is 10³, M is 10⁶."""
+    assert format_ohms(Decimal(ohms)) == shown

@@ -174,7 +174,7 @@ def test_catching_up_costs_the_same_for_any_number_of_rigs(
     for rig in rigs:
         world.rig = rig
         world.record(Add(str(uuid4()), "unit", {"name": "Head"}), reason=HIRE)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(16):
         catch_up(world.production)
 
 
@@ -238,5 +238,16 @@ def test_rebuilding_costs_the_same_for_any_number_of_rigs(
         world.record(Add(str(uuid4()), "unit", {"name": f"Head {number}"}), reason=HIRE)
     make_device(world.production, "Third")
     assert Unit.objects.count() == size + 1
-    with django_assert_num_queries(21):
+    with django_assert_num_queries(24):
         reindex(world.production)
+
+
+def test_a_spare_is_found_with_its_unit_and_lost_with_it(world: World) -> None:
+    part = str(uuid4())
+    fields = {"unit": str(world.unit.pk), "what": "wolfram pair", "sort": "valve"}
+    world.record(Add(part, "spare", fields))
+    assert titles(world, "wolfram") == ["Head · Bass main"]
+    world.record(Set(part, "spare", {"what": "plain pair"}))
+    assert titles(world, "wolfram") == []
+    world.record(Retire(part, "spare"))
+    assert titles(world, "plain pair") == []
