@@ -171,13 +171,14 @@ def _(event: story.Signed, stage: Stage) -> None:
     if user is not None:
         sign(
             rig=rig, party=event.party, decision=event.decision, words=event.words, user=user,
-            revision=rig.head_number,
+            revision=rig.head_number, clip=stage.clips.get(event.clip),
         )  # fmt: skip
         return
     # A musician without an account signs by a one-time link, as on a phone.
     asked = asking.ask(
-        rig=rig, revision=rig.head_number, by=stage.people[ENGINEER], address=lambda token: token
-    )
+        rig=rig, revision=rig.head_number, by=stage.people[ENGINEER],
+        address=lambda token: token, clip=stage.clips.get(event.clip),
+    )  # fmt: skip
     asking.answer(token=asked.url, decision=event.decision, words=event.words)
 
 

@@ -15,7 +15,7 @@ from notes.demo.gear import DEVICES, DeviceSpec
 from notes.demo.rigs_others import OTHERS
 from notes.demo.rigs_rhythm import RHYTHM
 from notes.demo.spec import Ids, R, parts_of
-from notes.models import Note
+from notes.models import Clip, Note
 from rigs.models import Device, Revision, Rig
 from rigs.revisions.record import create
 
@@ -35,6 +35,7 @@ class Stage:
     ids: dict[str, Ids] = field(default_factory=dict)
     notes: dict[str, Note] = field(default_factory=dict)
     changes: dict[str, Revision] = field(default_factory=dict)
+    clips: dict[str, Clip] = field(default_factory=dict)
 
 
 def set_stage() -> Stage:

@@ -93,6 +93,7 @@ class Signed:
     by: str  # an e-mail, or a musician's name who signs by link
     decision: str = "signed"
     words: str = ""
+    clip: str = ""  # what was heard and signed along
 
 
 @dataclass(frozen=True)
@@ -274,11 +275,12 @@ EVENTS: tuple[Event, ...] = (
                  Pin("81", "58", "unit", "Floor tom"),
              )),
     Signed(at(9, 10, 15), "Drum kit", "player", MAUD, words="Leave the cymbals dark and we are friends."),
-    Signed(at(9, 10, 15, 5), "Bass main", "player", BASS_PLAYER, words="That is my bass."),
+    Signed(at(9, 10, 15, 5), "Bass main", "player", BASS_PLAYER, words="That is my bass.",
+           clip="ember"),
     Signed(at(9, 10, 15, 20), "Bass main", "tech", TECH),
     Signed(at(9, 10, 15, 30), "Bass main", "engineer", ENGINEER),
     Signed(at(9, 10, 15, 40), "Guitar left", "player", SANNA, words="The door closes."),
-    Signed(at(9, 10, 15, 50), "Guitar right", "player", PIET),
+    Signed(at(9, 10, 15, 50), "Guitar right", "player", PIET, clip="cantor"),
     Signed(at(9, 10, 16), "Organ and rotary", "player", HESTIA,
            words="A church, nearly cold enough."),
     Signed(at(9, 10, 16, 10), "Drum kit", "tech", DRUM_TECH),

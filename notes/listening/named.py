@@ -12,7 +12,7 @@ _HALF_BAND = 2 ** (1 / 6)
 
 # What people often mean by a word, in Hz. Common practice, no source, and never more than a hint.
 OFTEN = (
-    ("boom", 80, 250), ("mud", 160, 400), ("box", 300, 630), ("hollow", 300, 630),
+    ("boom", 80, 250), ("mud", 160, 400), ("box", 300, 630),
     ("nasal", 800, 1600), ("nose", 800, 1600), ("honk", 800, 1600), ("clank", 2000, 4000),
     ("click", 2000, 5000), ("harsh", 2500, 5000), ("brittle", 3150, 8000), ("sting", 2500, 5000),
     ("hiss", 5000, 10000), ("shine", 6300, 16000), ("bright", 4000, 12500), ("body", 80, 315),

@@ -94,8 +94,8 @@ def test_switching_keeps_the_position_and_leaves_no_gap(
     opened: Page, source: NDArray[np.float64]
 ) -> None:
     page = opened
-    page.get_by_role("button", name="Full copies").click()
-    expect(page.locator("[data-said]")).to_have_text("Now the full copies.", timeout=15_000)
+    page.get_by_role("button", name="Full quality").click()
+    expect(page.locator("[data-said]")).to_have_text("Now at full quality.", timeout=15_000)
     rate = tapped(page)
     source = at_rate(source, rate)
     play(page)
@@ -153,8 +153,8 @@ def test_a_loop_stays_in_step(opened: Page) -> None:
     page.get_by_label("from, s").fill("1")
     page.get_by_label("to, s").fill("1.3")
     page.get_by_role("button", name="Loop").click()
-    page.get_by_role("button", name="Full copies").click()
-    expect(page.locator("[data-said]")).to_have_text("Now the full copies.", timeout=15_000)
+    page.get_by_role("button", name="Full quality").click()
+    expect(page.locator("[data-said]")).to_have_text("Now at full quality.", timeout=15_000)
     rate = tapped(page)
     play(page)
     page.wait_for_timeout(2000)

@@ -77,12 +77,12 @@ function attach(root) {
 
   async function swapCopies() {
     if (!(await loaded())) return;
-    say("The full copies are being fetched …");
+    say("The sounds are being fetched at full quality …");
     try {
       await player.useFull(!player.full);
-      say(player.full ? "Now the full copies." : "Now the small copies.");
+      say(player.full ? "Now at full quality." : "Now the small copies.");
     } catch (error) {
-      say(`The full copies cannot be played here. ${error.message}`);
+      say(`Full quality cannot be played here. ${error.message}`);
     }
   }
 

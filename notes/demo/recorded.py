@@ -1,0 +1,131 @@
+"""What was recorded, and what it is evidence of: one take through four microphones, a DI beside its
+microphone, before and after a change, a signature's sound."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from notes.clips.bringing import bring
+from notes.comparing.evidence import tie_to_alternative, tie_to_change
+from notes.demo.cast import ENGINEER
+from notes.demo.play import fresh, input_of, play
+from notes.demo.sounds import BASS, GUITAR, LOW_WATER, REED, SAXOPHONE, SOLO, WEIR, wave
+from notes.demo.sounds import Instrument as Played
+from notes.demo.sounds import Line as Phrase
+from notes.demo.stage import Stage
+from notes.demo.story import at
+from notes.models import Alternative, ListeningSession
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A clip. `sound` is who plays which phrase in which take; `through` names the microphone."""
+
+    when: datetime
+    key: str
+    rig: str
+    input: str
+    title: str
+    sound: tuple[Played, Phrase, int]
+    through: str
+    take: str
+    song: str
+    section: str = ""
+    note: str = ""
+    session: str = ""
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class TiedToChange:
+    when: datetime
+    change: str
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TriedAs:
+    """The clip is of the alternative that uses `device`, in the trial of this question."""
+
+    when: datetime
+    clip: str
+    question: str
+    device: str
+
+
+_BODY, _STING = "Body without the clank?", "Pick without the sting?"
+_LOW, _SOLO = (BASS, LOW_WATER, 4), (GUITAR, SOLO, 5)
+_TAKE_4 = {"song": "Low Water", "section": "intro", "session": "Playback to the players",
+           "take": "Take 4, 0:00 to 0:07"}  # fmt: skip
+_TAKE_5 = {"song": "Gravel and Gold", "section": "solo", "take": "Take 5, 2:10 to 2:16"}
+_WEIR = {"song": "What the Weir Said", "section": "chorus", "session": "Winter rehearsal"}
+
+EVENTS: tuple[Recorded | TiedToChange | TriedAs, ...] = (
+    Recorded(at(9, 3, 11, 30), "hollow", "Bass main", "Bass mic", "Hollow 2 at the cone edge",
+             _LOW, "edge of the cone", note="clank", **_TAKE_4),
+    Recorded(at(9, 3, 12, 50), "ember", "Bass main", "Bass mic", "Ember 4, 20 cm",
+             _LOW, "ribbon", words="The take played back through the amp.", **_TAKE_4),
+    Recorded(at(9, 3, 12, 52), "anvil", "Bass main", "Bass mic", "Anvil on the dust cap",
+             _LOW, "big and hollow", words="The take played back through the amp.", **_TAKE_4),
+    Recorded(at(9, 3, 12, 55), "slate", "Bass main", "Bass mic", "Slate C, 30 cm",
+             _LOW, "far condenser", words="The take played back through the amp.", **_TAKE_4),
+    TriedAs(at(9, 3, 13, 1), "ember", _BODY, "Ember 4"),
+    TriedAs(at(9, 3, 13, 1), "anvil", _BODY, "Anvil"),
+    TriedAs(at(9, 3, 13, 1), "slate", _BODY, "Slate C"),
+    TiedToChange(at(9, 3, 13, 2), "bass-ribbon", ("hollow",), ("ember",)),
+    Recorded(at(9, 7, 14, 50), "cantor", "Guitar right", "Guitar right edge", "Cantor, 8 cm",
+             _SOLO, "moving coil", **_TAKE_5),
+    Recorded(at(9, 7, 14, 55), "thimble", "Guitar right", "Guitar right edge",
+             "Thimble, moved back to 30 cm", _SOLO, "small condenser, back", **_TAKE_5),
+    TriedAs(at(9, 7, 15, 1), "cantor", _STING, "Cantor"),
+    TriedAs(at(9, 7, 15, 1), "thimble", _STING, "Thimble"),
+    Recorded(at(10, 10, 18, 10), "bell", "Tenor saxophone", "Tenor sax", "Inside the bell",
+             (SAXOPHONE, REED, 2), "inside the bell", note="bell", song="Ninety Lamps",
+             section="chorus", take="Soundcheck, second time"),
+    Recorded(at(11, 18, 11, 10), "weir-di", "Bass main", "Bass DI", "DI, low D",
+             (BASS, WEIR, 1), "direct", note="low", take="Take 1, chorus", **_WEIR),
+    Recorded(at(11, 18, 11, 11), "weir-mic", "Bass main", "Bass mic", "Ribbon at 20 cm, low D",
+             (BASS, WEIR, 1), "ribbon, upside down", note="low", take="Take 1, chorus", **_WEIR),
+    Recorded(at(11, 18, 12, 30), "weir-near", "Bass main", "Bass mic", "Ribbon at 12 cm, low D",
+             (BASS, WEIR, 2), "ribbon, nearer", take="Take 2, chorus", **_WEIR),
+    TiedToChange(at(11, 18, 12, 31), "bass-closer", ("weir-mic",), ("weir-near",)),
+)  # fmt: skip
+
+
+@play.register
+def _(event: Recorded, stage: Stage) -> None:
+    song = stage.songs[event.song]
+    stage.clips[event.key] = bring(
+        data=wave(*event.sound, event.through), name=f"{event.title}.wav",
+        by=stage.people[ENGINEER], rig=fresh(stage, event.rig),
+        input=input_of(stage, event.rig, event.input), title=event.title, words=event.words,
+        take=event.take, song=song, recorded_at=event.when,
+        section=song.sections.get(name=event.section) if event.section else None,
+        note=stage.notes.get(event.note),
+        session=ListeningSession.objects.filter(
+            production=stage.production, name=event.session
+        ).first(),
+    )  # fmt: skip
+
+
+@play.register
+def _(event: TiedToChange, stage: Stage) -> None:
+    for side, keys in (("before", event.before), ("after", event.after)):
+        for key in keys:
+            tie_to_change(
+                revision=stage.changes[event.change], clip=stage.clips[key], side=side,
+                by=stage.people[ENGINEER],
+            )  # fmt: skip
+
+
+@play.register
+def _(event: TriedAs, stage: Stage) -> None:
+    alternative = Alternative.objects.select_related("trial").get(
+        trial__production=stage.production, trial__question=event.question,
+        device__name=event.device,
+    )  # fmt: skip
+    tie_to_alternative(
+        alternative=alternative, clip=stage.clips[event.clip], by=stage.people[ENGINEER]
+    )
