@@ -9,6 +9,7 @@ from notes.views import published, published_talk, reminders
 published_urls = [
     path("", published.published, name="published"),
     path("changes/", published.compare, name="published_compare"),
+    path("handover.pdf", published.printed, name="published_pdf"),
     path("read/", published_talk.acknowledge, name="published_acknowledge"),
     path("ask/", published_talk.ask, name="published_ask"),
 ]

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.db.models import QuerySet
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -25,10 +25,12 @@ from notes.published.content import content_of, same
 from notes.published.differences import is_empty
 from notes.published.newest import last_of, newest_of
 from notes.published.orders import ORDERS, order_for
+from notes.published.printing import handover_pdf
 from notes.published.progress import Cell, Part, Progress, progress_of
 from notes.published.publishing import NothingNew, between, missing, publish, read
 from notes.published.state import find, state_of
 from notes.views.talk import Refused, Talk, Talking
+from rigs.views.paper import paper_of, pdf
 
 Plain = dict[str, Any]
 
@@ -48,6 +50,21 @@ class Shown:
     @property
     def title(self) -> str:
         return self.part.title
+
+
+@require_safe
+@production_view(Action.READ)
+def printed(request: ProductionRequest, published: UUID) -> HttpResponse:
+    """On paper; `?player=` keeps to one player, `?paper=us-letter` asks for Letter."""
+    found = find_published(request, published)
+    try:
+        data = handover_pdf(
+            found, address=request.build_absolute_uri(found.get_absolute_url()),
+            paper=paper_of(request), player=request.GET.get("player", ""),
+        )  # fmt: skip
+    except LookupError as error:
+        raise Http404(str(error)) from None
+    return pdf(request, data, f"Handover {found.number}")
 
 
 def find_published(request: ProductionRequest, published: UUID) -> PublishedHandover:

@@ -70,9 +70,9 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         "sound": view.sound,
         "notes": view.notes,
         "cautions": [*_cautions(view), *([RIBBON] if ribbon else [])],
-        "units": [_unit(unit, n) for n, unit in enumerate(view.units)],
+        "units": [unit_data(unit, _drawing(n)) for n, unit in enumerate(view.units)],
         "links": [_link(link) for link in view.links],
-        "inputs": [_input(entry) for entry in view.inputs],
+        "inputs": [input_data(entry) for entry in view.inputs],
         "kit": _kit(kit),
         "moved": _moved(view, signed),
         "photos": photos,
@@ -117,7 +117,8 @@ def _cautions(view: RigView) -> list[str]:
     return list(dict.fromkeys(unit.caution for unit in view.units if unit.caution))
 
 
-def _unit(unit: UnitView, number: int) -> dict[str, Any]:
+def unit_data(unit: UnitView, drawing: str) -> dict[str, Any]:
+    """A unit as sheets print it; `drawing` is the file name of its drawn controls."""
     lines = [f"Tuning: {unit.tuning}"] if unit.tuning else []
     lines += [f"Label: {unit.serial}"] if unit.serial else []
     lines += [f"{fact.label}: {fact.text}" for fact in unit.facts]
@@ -126,7 +127,7 @@ def _unit(unit: UnitView, number: int) -> dict[str, Any]:
         "name": unit.name,
         "make": unit.make or unit.gear_label,
         "controls": [[c.name, _setting(c)] for c in unit.controls],
-        "drawing": _drawing(number),
+        "drawing": drawing,
         "said": f"Controls of {unit.name}, drawn at their settings; the same in words below",
         "wide": min(6, len(unit.controls)),
         "lines": [*lines, *([unit.notes] if unit.notes else [])],
@@ -144,7 +145,8 @@ def _link(link: LinkView) -> list[str]:
     return [source, target, link.cable or link.carries_label, link.length_text or "not measured"]
 
 
-def _input(entry: InputView) -> dict[str, Any]:
+def input_data(entry: InputView) -> dict[str, Any]:
+    """An input as sheets print it."""
     lines = [[spec.label, spec.text] for spec in entry.specs]
     return {"title": entry.label, "lines": lines or [["Nothing noted", ""]]}
 

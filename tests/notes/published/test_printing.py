@@ -1,0 +1,86 @@
+"""The printed handover says what was published; text, pictures, bookmarks and square read back by
+PDFium and OpenCV, which know nothing of how it was made."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pypdfium2
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from core.models import Leg
+from notes.models import Handover, PublishedHandover
+from notes.published.printing import handover_pdf
+from notes.published.publishing import publish
+from rigs.paper.press import Paper
+from tests.support.everything import fill
+from tests.support.listening import change_for, hear
+from tests.support.world import World
+
+ADDRESS = "http://127.0.0.1:8000/p/3f2a/handovers/published/77b1/"
+
+
+@pytest.fixture
+def published(world: World) -> PublishedHandover:
+    fill(world)
+    change_for(world, hear(world, "It booms in the low E."))
+    hear(world, "Still a little thin.")
+    handover = Handover.objects.get()
+    handover.opening, handover.people = "Listen to the room first.", "Greta, by phone."
+    handover.cautions = "The hired head has no earth: do not use it."
+    handover.save()
+    publish(leg=Leg.objects.get(), by=world.engineer)
+    return PublishedHandover.objects.order_by("-number").first()  # type: ignore[return-value]
+
+
+def text_of(pdf: bytes) -> str:
+    pages = pypdfium2.PdfDocument(pdf)
+    return " ".join(" ".join(p.get_textpage().get_text_range().split()) for p in pages)
+
+
+def test_it_says_what_was_published(world: World, published: PublishedHandover) -> None:
+    text = text_of(handover_pdf(published, address=ADDRESS, paper=Paper.A4))
+    for said in (
+        "Listen to the room first.", "Greta, by phone.", "no earth: do not use it",
+        "Ines Halloran", "Warm, woody, no clank.", "It booms in the low E.", "Gain",
+        "Valve amplifiers hold dangerous", "Still a little thin.", "cone edge",
+        f"change {world.rig.revisions.count()}", published.digest[:8], "page 1 of",
+    ):  # fmt: skip
+        assert said in text, said
+
+
+def test_it_stays_what_it_was(world: World, published: PublishedHandover) -> None:
+    before = text_of(handover_pdf(published, address=ADDRESS, paper=Paper.A4))
+    world.turn("11:00")
+    world.player.name = "Somebody Else"
+    world.player.save()
+    hear(world, "All new.")
+    assert text_of(handover_pdf(published, address=ADDRESS, paper=Paper.A4)) == before
+
+
+def test_the_square_opens_the_live_page(published: PublishedHandover) -> None:
+    page = pypdfium2.PdfDocument(handover_pdf(published, address=ADDRESS, paper=Paper.A4))[0]
+    picture = np.asarray(page.render(scale=3).to_numpy())
+    assert cv2.QRCodeDetector().detectAndDecode(picture)[0] == ADDRESS
+
+
+def test_bookmarks_lead_to_every_player(world: World, published: PublishedHandover) -> None:
+    document = pypdfium2.PdfDocument(handover_pdf(published, address=ADDRESS, paper=Paper.LETTER))
+    titles = [item.get_title() for item in document.get_toc()]
+    assert "Ines Halloran" in titles
+    assert "How it should sound" in titles
+    assert document[0].get_size() == pytest.approx((612, 792), abs=1)
+
+
+def test_one_player_alone(client: Client, world: World, published: PublishedHandover) -> None:
+    client.force_login(world.people["crew"])
+    url = reverse("notes:published_pdf", args=[world.production.pk, published.pk])
+    one = client.get(url, {"player": str(world.player.pk)})
+    assert one["Content-Type"] == "application/pdf"
+    text = text_of(one.content)
+    assert "Ines Halloran" in text
+    assert "Listen to the room first." not in text
+    assert client.get(url, {"player": "nobody"}).status_code == 404
+    assert "Listen to the room first." in text_of(client.get(url).content)
