@@ -32,6 +32,8 @@ def _fact(key: str, label: str, symbol: str, per: str, low: str, high: str, *gea
 
 
 STRINGED = frozenset({"guitar", "bass", "string"})  # kinds of gear that are tuned
+# Of these a player holds one at a time: with several of them on a rig, the first is the usual one.
+IN_HAND = STRINGED | {"wind"}
 _STRINGED = ("guitar", "bass")  # those with pickups and a scale
 _AMPS = ("valve_head", "head", "combo")
 

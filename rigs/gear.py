@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from rigs.facts import STRINGED as STRINGED
 from rigs.settings_of_controls import Style
 
 
@@ -95,6 +94,3 @@ GEAR: dict[str, Gear] = {
     )
 }  # fmt: skip
 GEAR_CHOICES = [(gear.key, gear.label) for gear in GEAR.values()]
-
-# Of these a player holds one at a time: with several of them on a rig, the first is the usual one.
-IN_HAND = STRINGED | {"wind"}

@@ -36,7 +36,7 @@ class Told:
 
 
 def told(rigs: Sequence[Rig]) -> dict[UUID, list[Told]]:
-    """What the rules find on each rig, by the rig's id, gravest first. Eight queries for any."""
+    """What the rules find on each rig, by the rig's id, gravest first. Twelve queries at most."""
     newest = _newest(rigs)
     return {
         rig: [Told(found, newest.get((rig, found.signature))) for found in findings(bench)]

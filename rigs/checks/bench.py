@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from rigs.signal.air import speed_of_sound
+from rigs.songs.neighbours import ASSUMED, Piece, Times
 
 ASSUMED_CELSIUS = 20.0
 # What sound or its electrical likeness travels along.
@@ -95,15 +97,43 @@ class BenchInput:
         return self.device is not None and not self.device.is_di
 
 
+class Asked(NamedTuple):
+    """A tuning of a unit, and the songs that ask for it; none for the usual one."""
+
+    tuning: str
+    songs: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """“in “Low Water”, tuned to …”; empty for the usual one."""
+        if not self.songs:
+            return ""
+        return f"in {', '.join(f'“{song}”' for song in self.songs)}, tuned to {self.tuning}"
+
+
 @dataclass(frozen=True)
 class Bench:
-    """One rig. `celsius` is the air of the next show, None where nobody has measured it."""
+    """One rig. `celsius` is the air of the next show, None where nobody has measured it.
+
+    `songs` is the set as this rig plays it; empty where no song changes anything.
+    """
 
     rig: str
     units: Mapping[str, BenchUnit] = field(default_factory=dict)
     links: tuple[BenchLink, ...] = ()
     inputs: tuple[BenchInput, ...] = ()
     celsius: float | None = None
+    songs: tuple[Piece, ...] = ()
+    times: Times = ASSUMED
+
+    def tunings_of(self, unit: BenchUnit) -> list[Asked]:
+        """The usual tuning of a unit, then every other one that a song asks for."""
+        songs: dict[str, list[str]] = {}
+        for song in self.songs:
+            if unit.id in song.tunings:
+                songs.setdefault(song.tunings[unit.id], []).append(song.title)
+        others = (Asked(tuning, tuple(titles)) for tuning, titles in songs.items())
+        return [Asked(unit.tuning), *(each for each in others if each.tuning != unit.tuning)]
 
     @cached_property
     def speed(self) -> float:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from math import isfinite
 
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
 from rigs.facts import FACTS
 from rigs.revisions.edits import Snapshot, Value
+from rigs.songs.neighbours import ASSUMED, Piece, Times
 from rigs.upkeep.gauges import parse_gauges
 
 Fields = Mapping[str, Value]
@@ -22,8 +24,11 @@ def build(
     snapshot: Snapshot,
     devices: Mapping[str, BenchDevice],
     celsius: float | None = None,
+    songs: Iterable[Piece] = (),
+    times: Times = ASSUMED,
 ) -> Bench:
-    """`devices` by id. A temperature that the formulas do not cover counts as not measured.
+    """`devices` by id; `songs` is the set. A temperature that the formulas do not cover counts as
+    not measured.
 
     Parts that point at something the snapshot lacks are laid out without it.
     """
@@ -33,12 +38,32 @@ def build(
     inputs = [_input(i, f, units, devices) for i, f in _of(snapshot, "input")]
     links = [_link(i, f) for i, f in _of(snapshot, "link")]
     whole = tuple(x for x in links if x.source in units and x.target in units)
-    return Bench(rig, units, whole, tuple(inputs), celsius)
+    played = tuple(_played(snapshot, songs))
+    return Bench(rig, units, whole, tuple(inputs), celsius, played, times)
+
+
+def _played(snapshot: Snapshot, songs: Iterable[Piece]) -> list[Piece]:
+    """The set as the rig plays it; empty where no song changes the instrument or a tuning."""
+    held: dict[str, str] = {}
+    tunings: dict[str, dict[str, str]] = defaultdict(dict)
+    for _, fields in _of(snapshot, "song_setting"):
+        song, unit = text(fields, "song"), text(fields, "unit")
+        if fields.get("what") == "instrument":
+            held[song] = unit
+        elif fields.get("what") == "tuning":
+            tunings[song][unit] = text(fields, "value")
+    if not held and not tunings:
+        return []
+    return [
+        replace(song, instrument=held.get(song.id, ""), tunings=tunings[song.id]) for song in songs
+    ]
 
 
 def _of(snapshot: Snapshot, kind: str) -> list[tuple[str, Fields]]:
     found = [(part, fields) for part, fields in snapshot.items() if fields.get("kind") == kind]
-    return sorted(found, key=lambda item: (number(item[1].get("position")) or 0, item[0]))
+    return sorted(found, key=lambda item: (
+        number(item[1].get("position")) or 0, text(item[1], "name"), item[0]
+    ))  # fmt: skip
 
 
 def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:

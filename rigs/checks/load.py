@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from uuid import UUID
 
 from core import clock
-from core.models import Show
+from core.models import Show, Song
 from rigs.checks.bench import Bench, BenchDevice
 from rigs.checks.build import build, number
-from rigs.models import Control, Device, Fact, Input, Link, Rig, Spare, Unit
+from rigs.models import Control, Device, Fact, Input, Link, Rig, SongSetting, Spare, Unit
 from rigs.revisions.edits import Snapshot
 from rigs.revisions.read import parts_of
+from rigs.songs.neighbours import ASSUMED, Piece
+from rigs.songs.times import times_of
 
 
 def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
@@ -21,16 +24,36 @@ def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
     states = snapshots(rigs)
     productions = {rig.production_id for rig in rigs}
     devices, air = devices_of(productions), air_of(productions)
+    changing = {rig.production_id for rig in rigs if _has_songs(states[rig.pk])}
+    songs = set_of(changing) if changing else {}
+    times = times_of(changing) if changing else {}
     return {
-        rig.pk: build(str(rig.pk), states[rig.pk], devices, air.get(rig.production_id))
+        rig.pk: build(
+            str(rig.pk), states[rig.pk], devices, air.get(rig.production_id),
+            songs.get(rig.production_id, ()), times.get(rig.production_id, ASSUMED),
+        )
         for rig in rigs
-    }
+    }  # fmt: skip
+
+
+def _has_songs(state: Snapshot) -> bool:
+    return any(fields["kind"] == SongSetting.KIND for fields in state.values())
+
+
+def set_of(productions: Iterable[UUID]) -> dict[UUID, list[Piece]]:
+    """The set of each production in order. One query."""
+    found: dict[UUID, list[Piece]] = defaultdict(list)
+    rows = Song.objects.filter(production__in=list(productions), retired_at=None)
+    for song in rows.order_by("position", "title", "pk"):
+        piece = Piece(str(song.pk), song.title, song.length_s, song.gap_s)
+        found[song.production_id].append(piece)
+    return found
 
 
 def snapshots(rigs: Sequence[Rig]) -> dict[UUID, Snapshot]:
     """The parts of each rig that rules read, photos left out."""
     states: dict[UUID, Snapshot] = {rig.pk: {str(rig.pk): rig.fields()} for rig in rigs}
-    for model in (Unit, Control, Fact, Spare, Link, Input):
+    for model in (Unit, Control, Fact, Spare, Link, Input, SongSetting):
         for rig, part, fields in parts_of(model, states):
             states[rig][part] = fields
     return states

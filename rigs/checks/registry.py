@@ -17,6 +17,7 @@ from rigs.checks.rules import (
     polarity,
     preamp_headroom,
     slack_string,
+    song_changes,
     stereo_pair,
     tap_load,
     three_to_one,
@@ -41,4 +42,5 @@ RULES: tuple[Rule, ...] = (
     pickup_loading.RULE,
     slack_string.RULE,
     dangling_end.RULE,
+    song_changes.RULE,
 )

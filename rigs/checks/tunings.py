@@ -12,11 +12,23 @@ from rigs.signal.ranges import stated_tuning
 FRETS = 24  # the most that is common; stated wherever it is used
 
 
+class Unread(NamedTuple):
+    """A unit whose tuning is not stated as notes, or that of one of its songs."""
+
+    unit: BenchUnit
+    words: str
+
+
 class Reach(NamedTuple):
-    """The lowest and highest note (MIDI) that the instruments upstream can play."""
+    """The lowest and highest note (MIDI) that the instruments upstream can play.
+
+    `low_in` and `high_in` say in which song, where it is not so as usual.
+    """
 
     low: int
     high: int
+    low_in: str = ""
+    high_in: str = ""
 
     @property
     def lowest(self) -> tuple[str, float]:
@@ -27,28 +39,37 @@ class Reach(NamedTuple):
         return format_note(self.high), frequency(float(self.high))
 
 
-def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[BenchUnit]]:
-    """The notes that reach an input, and the instruments upstream whose tuning is not known."""
-    lows, highs, unknown = [], [], []
+def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[Unread]]:
+    """The notes that reach an input, whatever the song, and the tunings that are not known."""
+    found, unknown = [], []
     for unit in bench.upstream(entry.unit):
-        if not unit.tuning and unit.gear not in STRINGED:
-            continue
-        strings = strings_of(unit)
-        if strings is None:
-            unknown.append(unit)
-            continue
-        low, high = tuning_range(strings, frets=_frets(strings))
-        lows.append(low)
-        highs.append(high)
-    return (Reach(min(lows), max(highs)) if lows else None), unknown
+        for asked in bench.tunings_of(unit):
+            if not asked.tuning and unit.gear not in STRINGED:
+                continue
+            strings = strings_in(asked.tuning)
+            if strings is None:
+                unknown.append(Unread(unit, f"{unit.name} {asked.words}".strip()))
+                continue
+            found.append((*tuning_range(strings, frets=_frets(strings)), asked.words))
+    if not found:
+        return None, unknown
+    # Of equal notes the usual one is named, which has no words.
+    low, low_in = min((low, words) for low, _, words in found)
+    high, _, high_in = max((high, not words, words) for _, high, words in found)
+    return Reach(low, high, low_in, high_in), unknown
+
+
+def strings_in(tuning: str) -> tuple[int, ...] | None:
+    """MIDI numbers of the open strings; None where none are stated or they do not read."""
+    try:
+        return stated_tuning(tuning)
+    except ValueError:
+        return None
 
 
 def strings_of(unit: BenchUnit) -> tuple[int, ...] | None:
-    """MIDI numbers of the open strings; None where none are stated or they do not read."""
-    try:
-        return stated_tuning(unit.tuning)
-    except ValueError:
-        return None
+    """Those of a unit as it is usually tuned."""
+    return strings_in(unit.tuning)
 
 
 def _frets(strings: tuple[int, ...]) -> int:

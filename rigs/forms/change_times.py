@@ -11,17 +11,18 @@ from core.durations import format_duration
 from core.forms.base import EditForm
 from core.forms.durations import DurationInput
 from rigs.models import ChangeTimes
+from rigs.songs.neighbours import ASSUMED
 
 
 class ChangeTimesForm(EditForm):
     change_s = DurationInput(
         label="Changing the instrument",
         help_text="Off with one, on with the other, until it sounds. Empty: "
-        f"{format_duration(ChangeTimes.CHANGE_S)} is assumed.",
+        f"{format_duration(ASSUMED.change)} is assumed.",
     )
     string_s = DurationInput(
         label="Retuning one string",
-        help_text=f"Empty: {format_duration(ChangeTimes.STRING_S)} is assumed.",
+        help_text=f"Empty: {format_duration(ASSUMED.string)} is assumed.",
     )
 
     class Meta:

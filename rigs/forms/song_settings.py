@@ -14,6 +14,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from core.models import Section, Song
+from rigs.facts import STRINGED
 from rigs.forms.guarded import GuardedForm, Key
 from rigs.forms.settings import check_setting
 from rigs.forms.song_slots import (
@@ -26,7 +27,6 @@ from rigs.forms.song_slots import (
     instrument_field,
     tuning_field,
 )
-from rigs.gear import STRINGED
 from rigs.models import Control, Input, Rig, SongSetting, Unit
 from rigs.models.songs import own_id
 from rigs.revisions.edits import Add, Edit, Retire, Set, Value

@@ -11,8 +11,8 @@ from django import forms
 from core.forms.durations import DurationInput
 from core.models import Section
 from rigs.describing import fields as words
+from rigs.facts import IN_HAND
 from rigs.forms.settings import setting_field
-from rigs.gear import IN_HAND
 from rigs.models import Control, Input, SongSetting, Unit
 from rigs.models.songs import OFF
 

@@ -101,10 +101,8 @@ def own_id(rig: UUID, song: UUID, what: str, about: UUID | None) -> UUID:
 
 
 class ChangeTimes(Identified):
-    """How long the crew of a production takes between two songs. Empty: the usual assumption."""
-
-    CHANGE_S: ClassVar[int] = 30  # common practice, no source
-    STRING_S: ClassVar[int] = 15  # common practice, no source
+    """How long the crew of a production takes between two songs. Empty: as is
+    commonly assumed (rigs.songs.neighbours)."""
 
     production = models.OneToOneField(Production, models.CASCADE, related_name="change_times")
     change_s = models.PositiveIntegerField(

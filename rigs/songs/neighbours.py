@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import NamedTuple
 
-from rigs.gear import IN_HAND
+from rigs.facts import IN_HAND
 from rigs.signal.ranges import stated_tuning
 
 
@@ -45,6 +45,9 @@ class Piece:
     tunings: Mapping[str, str] = field(default_factory=dict)  # by instrument, where a song says so
 
 
+ASSUMED = Times(change=30, string=15)  # common practice, no source
+
+
 class Verdict(StrEnum):
     FITS = "fits"
     SHORT = "short"
@@ -64,6 +67,7 @@ class Need:
     strings: int | None = None  # that are retuned; None for a change alone
     off_stage: bool = False
     missing: str = ""  # what is not known: “the gap”, “the tuning of …”
+    units: tuple[str, ...] = ()  # ids of the instruments concerned, the one to be played first
 
     @property
     def verdict(self) -> Verdict:
@@ -159,7 +163,7 @@ class _Walk:
     def _change(self, before: Piece, was: Instrument, now: Instrument) -> Need:
         return Need(
             f"Change from “{was.name}” to “{now.name}”", self.times.change, before.gap,
-            missing="" if before.gap is not None else _gap_of(before),
+            missing="" if before.gap is not None else _gap_of(before), units=(now.id, was.id),
         )  # fmt: skip
 
     def _retuned(self, before: Piece, after: Piece, held: Instrument) -> Move:
@@ -214,7 +218,7 @@ class _Walk:
             missing = _times_of(unknown) if off_stage else _gap_of(unknown[0])
         return Need(
             f"{how} “{held.name}” to {tuning.strip() or 'its usual tuning'}", seconds, available,
-            count, off_stage, missing,
+            count, off_stage, missing, (held.id,),
         )  # fmt: skip
 
 

@@ -12,8 +12,17 @@ from rigs.describing import ControlView, DifferenceView, RigView, SongView
 from rigs.describing.of_songs import standing
 from rigs.models import Rig
 from rigs.services.song_settings import of_song, rigs_in_use, set_views_of
-from rigs.songs.neighbours import Instrument, Move, Piece, Times, Verdict, moves, usual_of
-from rigs.songs.times import ASSUMED, times_of
+from rigs.songs.neighbours import (
+    ASSUMED,
+    Instrument,
+    Move,
+    Piece,
+    Times,
+    Verdict,
+    moves,
+    usual_of,
+)
+from rigs.songs.times import times_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,7 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from rigs.models import ChangeTimes
-from rigs.songs.neighbours import Times
-
-ASSUMED = Times(ChangeTimes.CHANGE_S, ChangeTimes.STRING_S)
+from rigs.songs.neighbours import ASSUMED, Times
 
 
 def times_of(productions: Iterable[UUID]) -> dict[UUID, Times]:

@@ -26,8 +26,8 @@ def check(bench: Bench) -> Iterator[Finding]:
             continue
         notes, unknown = reach(bench, entry)
         if unknown:
-            names = ", ".join(unit.name for unit in unknown)
-            parts = (entry.id, *(unit.id for unit in unknown))
+            names = ", ".join(each.words for each in unknown)
+            parts = (entry.id, *dict.fromkeys(each.unit.id for each in unknown))
             yield not_measured(KEY, parts, entry.name, [f"tuning of {names}"], WHY)
         if notes is not None and entry.high_pass > notes.lowest[1]:
             yield _above(entry, entry.high_pass, notes)
@@ -35,6 +35,7 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def _above(entry: BenchInput, corner: float, notes: Reach) -> Finding:
     name, hz = notes.lowest
+    where = f", {notes.low_in}" if notes.low_in else ""
     losses = [
         decibels(
             f"{name} at {slope} dB/octave", butterworth_db(hz, corner, order_from_slope(slope))
@@ -45,7 +46,7 @@ def _above(entry: BenchInput, corner: float, notes: Reach) -> Finding:
     keeps = hertz(f"keeps {name} within 1 dB at 18 dB/octave", highest)
     return Finding(
         KEY, (entry.id,), Severity.LOOK,
-        f"{entry.name}: the high-pass lies above the lowest note, {name}",
+        f"{entry.name}: the high-pass lies above the lowest note, {name}{where}",
         WHY, f"Lower the high-pass to {keeps.shown} or less, if the low end allows it.",
         Sure.ESTIMATE,
         (hertz("high-pass", corner), hertz(f"lowest note, {name}", hz), *losses, keeps),

@@ -22,8 +22,8 @@ def check(bench: Bench) -> Iterator[Finding]:
             continue
         notes, unknown = reach(bench, entry)
         if unknown:
-            names = ", ".join(unit.name for unit in unknown)
-            parts = (entry.id, *(unit.id for unit in unknown))
+            names = ", ".join(each.words for each in unknown)
+            parts = (entry.id, *dict.fromkeys(each.unit.id for each in unknown))
             yield not_measured(KEY, parts, entry.name, [f"tuning of {names}"], WHY)
         if notes is not None and entry.low_pass < notes.highest[1]:
             yield _below(entry, entry.low_pass, notes)
@@ -31,6 +31,7 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
     name, hz = notes.highest
+    where = f", {notes.high_in}" if notes.high_in else ""
     losses = [
         decibels(
             f"{name} at {slope} dB/octave",
@@ -40,7 +41,7 @@ def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
     ]
     return Finding(
         KEY, (entry.id,), Severity.LOOK,
-        f"{entry.name}: the low-pass lies below the highest note, {name}", WHY,
+        f"{entry.name}: the low-pass lies below the highest note, {name}{where}", WHY,
         "Raise the low-pass, or accept it if those notes are never played.",
         Sure.THUMB, (hertz("low-pass", corner), hertz(f"highest note, {name}", hz), *losses),
         (

@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from rigs.checks.bench import Bench, BenchUnit
+from rigs.checks.bench import Asked, Bench, BenchUnit
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
-from rigs.checks.tunings import strings_of
+from rigs.checks.tunings import strings_in
 from rigs.signal.notes import format_note, frequency
 from rigs.signal.strings import DENSITIES, gauge_for_tension, mass_of_material, tension
 
@@ -34,12 +34,12 @@ class Gauge(NamedTuple):
 
 def check(bench: Bench) -> Iterator[Finding]:
     for unit in bench.units.values():
-        strings = strings_of(unit) if unit.gear in LEAST_NEWTONS else None
-        if strings is None:
+        tunings = _tunings(bench, unit) if unit.gear in LEAST_NEWTONS else []
+        if not tunings:
             continue
         gauges = _gauges(unit)
         missing = [] if unit.facts.get("scale_length") else ["scale length"]
-        if len(gauges) != len(strings):
+        if len(gauges) != len(tunings[0][1]):
             missing.append(NO_GAUGES)
         elif any(gauge.wound for gauge in gauges):
             # A density says nothing of a wound string; the plain ones are still checked.
@@ -47,7 +47,25 @@ def check(bench: Bench) -> Iterator[Finding]:
         if missing:
             yield not_measured(KEY, (unit.id,), unit.name, missing, WHY)
             continue
-        yield from _slack(unit, strings, gauges)
+        yield from _in_every_tuning(unit, tunings, gauges)
+
+
+def _tunings(bench: Bench, unit: BenchUnit) -> list[tuple[Asked, tuple[int, ...]]]:
+    """The tunings that read as notes: the usual one, and what songs ask for."""
+    found = ((asked, strings_in(asked.tuning)) for asked in bench.tunings_of(unit))
+    return [(asked, strings) for asked, strings in found if strings is not None]
+
+
+def _in_every_tuning(
+    unit: BenchUnit, tunings: list[tuple[Asked, tuple[int, ...]]], gauges: list[Gauge]
+) -> Iterator[Finding]:
+    told: set[tuple[int, int]] = set()  # a string at a pitch is told of once
+    for asked, strings in tunings:
+        if len(strings) != len(gauges):
+            continue
+        new = [n for n, midi in enumerate(strings) if (n, midi) not in told]
+        told |= set(enumerate(strings))
+        yield from _slack(unit, [(strings[n], gauges[n]) for n in new], asked.words)
 
 
 def _gauges(unit: BenchUnit) -> list[Gauge]:
@@ -65,23 +83,26 @@ def _gauges(unit: BenchUnit) -> list[Gauge]:
     return found
 
 
-def _slack(unit: BenchUnit, strings: tuple[int, ...], gauges: list[Gauge]) -> Iterator[Finding]:
+def _slack(unit: BenchUnit, strings: list[tuple[int, Gauge]], where: str) -> Iterator[Finding]:
     scale, least = unit.facts["scale_length"], LEAST_NEWTONS[unit.gear]
-    for midi, gauge in zip(strings, gauges, strict=True):
+    for midi, gauge in strings:
         if gauge.wound:
             continue
         hz = frequency(float(midi))
         pull = tension(hz, scale, mass_of_material(gauge.metres, MATERIAL))
         if pull < least:
-            yield _finding(unit, midi, gauge, pull, least)
+            yield _finding(unit, midi, gauge, pull, least, where)
 
 
-def _finding(unit: BenchUnit, midi: int, gauge: Gauge, pull: float, least: float) -> Finding:
+def _finding(
+    unit: BenchUnit, midi: int, gauge: Gauge, pull: float, least: float, where: str
+) -> Finding:
     name, scale = format_note(midi), unit.facts["scale_length"]
     wanted = gauge_for_tension(least, frequency(float(midi)), scale, DENSITIES[MATERIAL])
     needed = Figure("gauge that reaches it", wanted / METRES_PER_INCH, "in")
+    title = f"{unit.name}: the {name} string is slack"
     return Finding(
-        KEY, (unit.id,), Severity.LOOK, f"{unit.name}: the {name} string is slack", WHY,
+        KEY, (unit.id,), Severity.LOOK, f"{title}, {where}" if where else title, WHY,
         f"A string of {needed.shown} or more. Another tension asks for another set-up: that is for "
         "whoever looks after the instrument.",
         Sure.THUMB,

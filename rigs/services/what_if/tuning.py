@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from rigs.checks.bench import Bench, BenchUnit
+from rigs.facts import STRINGED
 from rigs.forms.what_if import TuningQuestion
-from rigs.gear import STRINGED
 from rigs.services.what_if.topic import Topic, Unanswerable
 from rigs.whatif import tuning
 from rigs.whatif.answers import Answer, Proposal, Subject

@@ -323,7 +323,7 @@ def test_queries_do_not_grow(strung: World, size: int, django_assert_num_queries
         strung.record(Add(str(uuid4()), "input", {"name": f"Mic {number}", "device": device}))
     client = as_user(strung.engineer)
     url = at(strung, "rigs:what_if", strung.rig.pk)
-    # Session, user, memberships; the rig; seven for its parts, devices and next show; the part
+    # Session, user, memberships; the rig; nine for its parts, devices and next show; the part
     # that is asked about.
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         client.get(url, move(strung, "70 mm"))
