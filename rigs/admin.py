@@ -26,6 +26,7 @@ from rigs.models import (
     Pin,
     Revision,
     Rig,
+    SongSetting,
     Spare,
     StoredPhoto,
     Tracked,
@@ -212,7 +213,7 @@ class KeyFrameAdmin(ReadOnly):
     exclude = ("body",)
 
 
-@admin.register(Fact, Photo, Pin, Spare)
+@admin.register(Fact, Photo, Pin, SongSetting, Spare)
 class PartReadOnlyAdmin(ReadOnly):
     """Changed on the page of the unit, or where the photo is shown."""
 

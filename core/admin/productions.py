@@ -11,6 +11,7 @@ from core.models import (
     Player,
     Production,
     RehearsalRoom,
+    Research,
     Section,
     Show,
     Song,
@@ -87,3 +88,12 @@ class SectionAdmin(Kept):
     search_fields = ("name", "song__title")
     autocomplete_fields = ("song",)
     readonly_fields = ("retired_at",)
+
+
+@admin.register(Research)
+class ResearchAdmin(Kept):
+    list_display = ("__str__", "song", "player", "retired_at")
+    list_select_related = ("song", "player")
+    search_fields = ("take", "does", "release", "song__title")
+    autocomplete_fields = ("song", "player")
+    readonly_fields = ("retired_at", "written_by")

@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from rest_framework import serializers
 
 from core.api.fields import PlainSerializer
-from core.models import Leg, Player, Production, Section, Show, Song, User
+from core.models import Leg, Player, Production, Research, Section, Show, Song, User
 
 RETIRABLE = ("id", "retired_at")
 
@@ -59,13 +59,28 @@ class SectionSerializer(PlainSerializer):
         fields: ClassVar = [*RETIRABLE, "name", "position"]
 
 
+class ResearchSerializer(PlainSerializer):
+    """What a record does at one place, and what one player (null: everybody) takes from it."""
+
+    class Meta:
+        model = Research
+        fields: ClassVar = [
+            *RETIRABLE, "player", "release", "from_s", "to_s", "does", "take", "written_by",
+            "written_at",
+        ]  # fmt: skip
+
+
 class SongSerializer(PlainSerializer):
+    """Times are whole seconds. What a song changes on a rig is part of the rig."""
+
     sections = SectionSerializer(many=True, read_only=True)
+    research = ResearchSerializer(many=True, read_only=True)
 
     class Meta:
         model = Song
         fields: ClassVar = [
-            *RETIRABLE, "title", "position", "tempo_bpm", "reference", "notes", "sections",
+            *RETIRABLE, "title", "position", "tempo_bpm", "length_s", "gap_s", "reference", "notes",
+            "sections", "research",
         ]  # fmt: skip
 
 

@@ -96,7 +96,7 @@ class Shows(ProductionList):
 
 
 @extend_schema_view(
-    get=extend_schema(operation_id="songs_list", summary="The set with the sections of its songs")
+    get=extend_schema(operation_id="songs_list", summary="The set with sections and research")
 )
 class Songs(ProductionList):
     serializer_class = serializers.SongSerializer
@@ -104,4 +104,5 @@ class Songs(ProductionList):
     ordering: ClassVar = ("position", "pk")
 
     def found(self) -> QuerySet[Any]:
-        return Song.objects.filter(production=self.production).prefetch_related("sections")
+        songs = Song.objects.filter(production=self.production)
+        return songs.prefetch_related("sections", "research")

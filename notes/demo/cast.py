@@ -97,3 +97,12 @@ SONGS = (
     ("Paper Ferry", "", "Live take from the rehearsal room, 12 September", "verse chorus"),
     ("What the Weir Said", "98", "First album, last chorus: all nine", "verse chorus outro"),
 )
+
+# Length of each song, and the gap after it; empty where nobody has timed it.
+SONG_TIMES = {
+    "Low Water": ("4:05", "0:20"),
+    "Gravel and Gold": ("3:32", "0:10"),
+    "Ninety Lamps": ("5:10", "0:50"),
+    "Paper Ferry": ("3:48", ""),
+    "What the Weir Said": ("6:20", ""),
+}

@@ -342,6 +342,7 @@ _LOOP = (
 def _guitar(
     player: str, name: str, sound: str, first: int, pan: int, second_mic: str, strings: int,
     in_loop: bool = False,
+    second: tuple[U, ...] = (),
 ) -> R:  # fmt: skip
     return R(
         player, name, sound,
@@ -353,6 +354,7 @@ def _guitar(
                 S("string_set", "nickel, heavy", 4, strings, "shows",
                   {"gauges": "13 17 22 36w 48w 64w", "maker": "Pellworth"}),
             ]),
+            *second,
             U("Drive", "pedal", "Tallow", "Kindling", [
                 switch("On", "on"), C("Level", "12:00"), C("Drive", "10:30"), C("Tone", "1:00"),
             ], spares=[S("battery", "9 V block, alkaline", 4, 2, "shows")]),
@@ -368,6 +370,7 @@ def _guitar(
         [
             L("Long-neck guitar", "Drive", length="6 m", connectors="¼ in straight to ¼ in angled"),
             *(_LOOP if in_loop else _ROW),
+            *(L(unit.name, "Drive", length="6 m") for unit in second),
         ],
         [
             I(first, f"{name} centre", "Combo", "Hollow 2", "dust-cap edge", "grille cloth", "25 mm",
@@ -383,9 +386,12 @@ GUITAR_LEFT = _guitar(
     "A big slow door closing. All the weight is in the low strings; please do not thin it out to "
     "make room. The top should be like wool, not like wire.", 9, -70, "Ember 4", 2,
 )  # fmt: skip
+_SHORT_NECK = U("Short-neck guitar", "guitar", "Pellworth", "Wren", [
+    choice("Pickup", "middle", "neck, middle, bridge"), dial("Volume", "8"), dial("Tone", "6"),
+], {"tuning": "D2 A2 D3 G3 B3 E4"}, {"scale_length": "628"})  # fmt: skip
 GUITAR_RIGHT = _guitar(
     "Piet Orloveen", "Guitar right",
     "Edgier than Sanna’s: I am the knife, she is the hammer. You should hear the pick.",
-    11, 70, "Ember 4", 1, True,
+    11, 70, "Ember 4", 1, True, (_SHORT_NECK,),
 )  # fmt: skip
 RHYTHM = (DRUMS, BASS, BASS_FLY, GUITAR_LEFT, GUITAR_RIGHT)

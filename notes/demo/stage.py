@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from core.access.policy import Role
+from core.durations import parse_duration
 from core.models import Leg, Player, Production, RehearsalRoom, Section, Show, Song, User
 from core.services.members import add_roles
 from core.services.productions import create_production
@@ -107,9 +108,12 @@ def _decimal(text: str) -> Decimal | None:
 
 def _songs(stage: Stage) -> None:
     for position, (title, tempo, reference, sections) in enumerate(cast.SONGS):
+        length, gap = cast.SONG_TIMES[title]
         song = Song.objects.create(
             production=stage.production, title=title, position=position,
             tempo_bpm=_decimal(tempo), reference=reference,
+            length_s=parse_duration(length) if length else None,
+            gap_s=parse_duration(gap) if gap else None,
         )  # fmt: skip
         stage.songs[title] = song
         for number, name in enumerate(sections.split()):

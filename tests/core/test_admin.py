@@ -11,14 +11,14 @@ from django.test import Client, RequestFactory
 from django.urls import reverse
 
 from core.links import make_link
-from core.models import Leg, OneTimeLink, Player, RehearsalRoom, Section, Show, Song, User
+from core.models import Leg, OneTimeLink, Player, RehearsalRoom, Research, Section, Show, Song, User
 from tests.support.pages import as_user
 from tests.support.world import World
 
 SHOWN = ["user", "production", "membership", "player", "leg", "show", "song", "section",
-         "rehearsalroom", "onetimelink"]  # fmt: skip
-# Kept by the service that finds things; rebuilt, never edited.
-NOT_SHOWN = {"searchentry"}
+         "rehearsalroom", "onetimelink", "research"]  # fmt: skip
+# Kept by services for a while; rebuilt or forgotten, never edited.
+NOT_SHOWN = {"searchentry", "donerequest", "presence"}
 
 
 @pytest.fixture
@@ -30,6 +30,7 @@ def boss(world: World) -> User:
     RehearsalRoom.objects.create(production=world.production, name="Barn")
     song = Song.objects.create(production=world.production, title="Early Bus")
     Section.objects.create(song=song, name="Verse")
+    Research.objects.create(song=song, take="The thump.", written_by=world.engineer)
     make_link(production=world.production, purpose=OneTimeLink.Purpose.INVITATION,
               details={"roles": ["crew"]}, made_by=world.engineer, days=3)  # fmt: skip
     return User.objects.create_superuser("boss@example.org", "Boss", "long-enough-1")

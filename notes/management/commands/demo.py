@@ -10,7 +10,7 @@ from django.db import transaction
 from core import clock
 from core.models import Production
 from core.search.sources import reindex
-from notes.demo import cast, line_checks, recorded, show_days, story
+from notes.demo import cast, line_checks, recorded, show_days, songs, story
 from notes.demo.play import play
 from notes.demo.stage import set_stage
 
@@ -33,7 +33,7 @@ class Command(BaseCommand):
     def _load(self) -> None:
         with clock.set_to(story.at(9, 1, 9)):
             stage = set_stage()
-        told = (story, show_days, line_checks, recorded)
+        told = (story, show_days, songs, line_checks, recorded)
         events: list[Any] = [event for each in told for event in each.EVENTS]
         for event in sorted(events, key=lambda event: event.when):
             with clock.set_to(event.when):

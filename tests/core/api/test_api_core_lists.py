@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from core.access.policy import Role
-from core.models import Leg, Membership, Player, Production, Section, Show, Song
+from core.models import Leg, Membership, Player, Production, Research, Section, Show, Song
 from tests.support.api import api, ids
 from tests.support.world import World
 
@@ -85,6 +85,21 @@ def test_a_song_comes_with_its_sections(world: World) -> None:
     assert [section["name"] for section in song["sections"]] == ["Verse"]
 
 
+def test_a_song_comes_with_its_times_and_what_the_record_does(world: World) -> None:
+    fill(world, 1)
+    song = Song.objects.get()
+    Song.objects.update(length_s=245)
+    Research.objects.create(
+        song=song, player=world.player, from_s=40, take="The thump.", written_by=world.engineer
+    )
+    (shown,) = api(world.tech).get(address(world, "songs")).json()["results"]
+    assert (shown["length_s"], shown["gap_s"]) == (245, None)
+    (entry,) = shown["research"]
+    assert (entry["player"], entry["from_s"], entry["to_s"], entry["take"]) == (
+        str(world.player.pk), 40, None, "The thump.",
+    )  # fmt: skip
+
+
 @pytest.mark.parametrize("name", LISTS)
 @pytest.mark.parametrize("size", [1, 12])
 def test_a_list_costs_the_same_whatever_its_length(
@@ -93,7 +108,7 @@ def test_a_list_costs_the_same_whatever_its_length(
     fill(world, size)
     client = api(world.tech)
     # The key, the membership, the rows, and what hangs on them.
-    with django_assert_num_queries(4 if name in ("legs", "songs") else 3):
+    with django_assert_num_queries({"legs": 4, "songs": 5}.get(name, 3)):
         assert client.get(address(world, name)).status_code == 200
 
 
