@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from django.db.models import QuerySet
 from django.urls import reverse
 
-from core.models import SearchEntry
+from core.models import Research, SearchEntry
 from core.search.backend import Entry
 from notes.models import Alternative, Clip, Handover, Note, Question, SignOff, Trial
 
@@ -82,6 +82,18 @@ def questions(found: QuerySet[Question]) -> Iterator[Entry]:
         title = _join(", ", "Question", question.player, leg)
         path = question.handover.get_absolute_url()
         yield Entry(leg.production_id, WORDS, question.pk, title, body, path, question.asked_at)
+
+
+def research(found: QuerySet[Research]) -> Iterator[Entry]:
+    """What a record does, and what to take from it."""
+    for entry in found.select_related("song", "player", "written_by"):
+        whom = str(entry.player or "everybody")
+        body = _text(entry.recording, entry.place, entry.does, entry.take, str(entry.written_by))
+        title = f"What the record does: {entry.song}, for {whom}"
+        if entry.is_retired:
+            title += " (retired)"
+        path, at = entry.get_absolute_url(), entry.written_at
+        yield Entry(entry.song.production_id, WORDS, entry.pk, title, body, path, at)
 
 
 def _said(words: str, by: str) -> str:

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from django.db.models import Model, QuerySet
 from django.db.models.signals import post_save
 
-from core.models import Production
+from core.models import Production, Research
 from core.search import sources
 from core.search.backend import Entry, index_all
 from notes.models import Alternative, Answer, Clip, Handover, Note, Question, SignOff, Trial
@@ -21,6 +21,7 @@ def connect() -> None:
     """Called once, when the app is ready."""
     sources.register(everything)
     _on_save(Note, entries.notes)
+    _on_save(Research, entries.research)
     _on_save(Trial, entries.trials)
     _on_save(Clip, entries.clips)
     _on_save(SignOff, entries.sign_offs)
@@ -38,6 +39,7 @@ def everything(production: Production) -> Iterator[Entry]:
     yield from entries.sign_offs(SignOff.objects.filter(rig__production=production))
     yield from entries.handovers(Handover.objects.filter(leg__production=production))
     yield from entries.questions(Question.objects.filter(handover__leg__production=production))
+    yield from entries.research(Research.objects.filter(song__production=production))
 
 
 def _on_save(model: type[M], entries_of: Callable[[QuerySet[M]], Iterator[Entry]]) -> None:

@@ -49,21 +49,21 @@ def _part(part: RunPart, number: str, pictures: dict[str, bytes]) -> dict[str, A
         unit = UnitView("", str(part.rig), "", "", "", "", controls=tuple(
             each.control for each in part.controls
         ))  # fmt: skip
-        pictures[name] = dials.row(unit).encode()
+        pictures[name] = dials.row(unit, per_row=3).encode()
     return {
         "rig": f"{part.rig.player}, {part.rig}",
         "lines": _lines(part),
         "controls": [_control(each) for each in part.controls],
         "drawing": name if part.controls else "",
         "said": "Controls drawn at their settings; the same in words below",
-        "wide": min(6, len(part.controls)),
+        "wide": min(3, len(part.controls)),
     }
 
 
 def _lines(part: RunPart) -> list[str]:
     lines = []
     if part.instrument:
-        change = "Change to: " if part.takes_up else ""
+        change = f"{part.takes_up.capitalize()} to: " if part.takes_up else ""
         lines.append(change + ", ".join(text for text in (part.instrument, part.tuning) if text))
     if part.inputs_off:
         lines.append(f"Not used: {', '.join(part.inputs_off)}")

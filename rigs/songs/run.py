@@ -41,7 +41,7 @@ class RunPart:
     rig: Rig
     instrument: str = ""
     tuning: str = ""
-    takes_up: bool = False  # another instrument, or another tuning, than in the song before
+    takes_up: str = ""  # “change” or “retune” since the song before; empty for neither
     controls: tuple[RunControl, ...] = ()
     inputs_off: tuple[str, ...] = ()
     inputs_on: tuple[str, ...] = ()  # used again, after a song that did not
@@ -142,12 +142,18 @@ def _parts(
         now = _held(view, said)
         off, was_off = ({i.name for i in each.inputs_off} for each in (said, before))
         parts.append(RunPart(
-            rig, *now, now != held, tuple(_controls(view, before, said)),
+            rig, *now, _takes_up(held, now), tuple(_controls(view, before, said)),
             tuple(i.name for i in said.inputs_off), tuple(sorted(was_off - off)), said.cues,
             tuple(research.get(song.pk, ())),
         ))  # fmt: skip
         before, held = said, now
     return parts
+
+
+def _takes_up(before: tuple[str, str], now: tuple[str, str]) -> str:
+    if before == now:
+        return ""
+    return "retune" if before[0] == now[0] else "change"
 
 
 def _held(view: RigView, said: SongView | None) -> tuple[str, str]:

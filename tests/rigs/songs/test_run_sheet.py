@@ -51,7 +51,7 @@ def test_each_song_is_told_against_the_one_before(world: World, rig: Rig) -> Non
     parts = {part.rig: part for part in gravel.parts}
     assert set(parts) == {rig, world.rig}
     guitar = parts[rig]
-    assert (guitar.instrument, guitar.tuning, guitar.takes_up) == ("Guitar 2", STANDARD, True)
+    assert (guitar.instrument, guitar.tuning, guitar.takes_up) == ("Guitar 2", STANDARD, "change")
     [turned] = guitar.controls
     assert (turned.control.text, turned.control.was_text, turned.usual) == ("4:00", "2:00", False)
     assert [(cue.at_s, cue.text) for cue in guitar.cues] == [(65, "drive on")]
@@ -59,7 +59,7 @@ def test_each_song_is_told_against_the_one_before(world: World, rig: Rig) -> Non
     back = {part.rig: part for part in lamps.parts}
     [again] = back[rig].controls
     assert (again.control.text, again.control.was_text, again.usual) == ("2:00", "4:00", True)
-    assert (back[rig].instrument, back[rig].takes_up) == ("Guitar 1", True)
+    assert (back[rig].instrument, back[rig].takes_up) == ("Guitar 1", "change")
     assert back[world.rig].inputs_on == ("7 Bass mic",)
 
 
