@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 
-from core.models import Leg, SearchEntry, Section, Song
+from core.models import Leg, Research, SearchEntry, Section, Song
 from core.search.backend import search
 from core.search.sources import reindex
 from notes.handover import services as handover
@@ -50,6 +50,22 @@ def test_a_note_is_found_by_its_words_and_its_reading(world: World) -> None:
     assert titles(world, "cardboard") == titles(world, "250 hz") == ["Bass main"]
     assert titles(world, "cardboard", SearchEntry.Kind.NOTE) == ["Bass main"]
     assert titles(world, "cardboard halloran") == ["Bass main"]
+
+
+def test_what_a_record_does_is_found(world: World) -> None:
+    song = Song.objects.create(production=world.production, title="Quarry Lights")
+    entry = Research.objects.create(
+        song=song, player=world.player, release="First album", does="A harmonium, far away.",
+        take="The distance.", written_by=world.engineer,
+    )  # fmt: skip
+    found = ["What the record does: Quarry Lights, for Ines Halloran"]
+    assert titles(world, "harmonium") == titles(world, "first album") == found
+    entry.take = "The wheeze."
+    entry.save()
+    assert titles(world, "wheeze") == found
+    assert titles(world, "distance") == []
+    reindex(world.production)
+    assert titles(world, "wheeze") == found
 
 
 def test_a_note_is_found_by_its_song(world: World) -> None:
@@ -159,5 +175,5 @@ def test_rebuilding_costs_the_same_for_any_number_of_notes(
         tried(world)
         question = handover.ask(leg=leg, user=world.tech, words=f"Why {number}?", player=None)
         handover.answer(question=question, user=world.tech, words="Because.")
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(26):
         reindex(world.production)
