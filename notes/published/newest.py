@@ -11,7 +11,8 @@ from notes.models import PublishedHandover
 
 def last_of(production: Production) -> PublishedHandover | None:
     """The newest of any leg."""
-    return PublishedHandover.objects.filter(production=production).order_by("-number").first()
+    found = PublishedHandover.objects.filter(production=production).select_related("handover")
+    return found.order_by("-number").first()
 
 
 def newest_of(leg: Leg) -> PublishedHandover | None:

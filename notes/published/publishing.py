@@ -98,7 +98,7 @@ class Missing:
 
 
 def missing(content: Plain, unanswered: int) -> Missing:
-    """Of a content as it would be published. Pure."""
+    """Of the state or content as it would be published. Pure."""
     general = content["general"]
     names = (
         ("opening", "the opening words"), ("cautions", "cautions"), ("people", "people to call"),

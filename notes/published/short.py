@@ -1,7 +1,8 @@
 """The ten-minute version: what is left of a handover if only the largest things are told. Pure.
 
-Cautions, the opening words and the people to call are never shortened. The rest is cut level by
-level until the whole can be read in ten minutes; what was left out is counted.
+Cautions, the opening words and the people to call are never shortened; a caution that is the same
+for many rigs is told once, in the general part. The rest is cut level by level until the whole can
+be read in ten minutes; what was left out is counted.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from notes.published.orders import Order
 
 Plain = dict[str, Any]
 MINUTES = 10
+GEAR_CAUTIONS = "This can hurt: see the cautions of the gear in the general part."
 # Most adults read 175 to 300 words of English non-fiction a minute (M. Brysbaert, "How many words
 # do we read per minute?", Journal of Memory and Language 109, 2019, 104047). The slow end of it:
 # this is read on a telephone, by people who have other things to look at.
@@ -94,8 +96,24 @@ def _cut(content: Plain, level: Level, order: Order) -> Version:
     ]
     shows = [{**show, "mix": ""} for show in content["leg"]["shows"]]
     leg = {**content["leg"], "notes": first(content["leg"]["notes"], level.words), "shows": shows}
-    shown = {**content, "leg": leg, "sections": sections}
+    general = {**content["general"], "gear": _gear(content["sections"])}
+    shown = {**content, "leg": leg, "general": general, "sections": sections}
     return Version(shown, words_of(shown), +left)
+
+
+def _gear(sections: list[Plain]) -> list[Plain]:
+    """Each caution of the gear once, with all that it is about."""
+    about: dict[str, list[str]] = {}
+    for rig in (rig for each in sections for rig in each["rigs"]):
+        for caution in rig["cautions"]:
+            about.setdefault(caution["text"], []).append(f"{caution['about']} ({rig['name']})")
+    return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
+
+
+def _pointed(cautions: list[Plain]) -> list[Plain]:
+    """In one line: what there is a caution about, and where it stands."""
+    names = ", ".join(each["about"] for each in cautions)
+    return [{"about": names, "text": GEAR_CAUTIONS}] if cautions else []
 
 
 def _rig(rig: Plain, level: Level, order: Order, left: Counter[str]) -> Plain:
@@ -108,6 +126,7 @@ def _rig(rig: Plain, level: Level, order: Order, left: Counter[str]) -> Plain:
     return {
         **rig,
         "notes": "",
+        "cautions": _pointed(rig["cautions"]),
         "variant": "",
         "revision": None,
         "sound": _sound(rig["sound"], level.words if told else 0, left),

@@ -21,7 +21,6 @@ from core.models import Leg
 from notes.handover.questions import questions_of, unanswered
 from notes.models import Handover, PublishedHandover
 from notes.published import short as shortening
-from notes.published.content import content_of, same
 from notes.published.differences import is_empty
 from notes.published.newest import last_of, newest_of
 from notes.published.orders import ORDERS, order_for
@@ -129,9 +128,22 @@ def _talks(
     ]
 
 
+ONE = {
+    "changes": "change", "open notes": "open note", "open trials": "open trial",
+    "rejected alternatives": "rejected alternative", "findings": "finding", "photos": "photo",
+    "cables": "cable", "settings": "setting", "figures": "figure", "spares": "spare",
+    "units": "unit", "signatures": "signature", "details of inputs": "detail of an input",
+    "places of microphones": "place of a microphone", "crew notes": "crew note",
+    "sounds in the player’s words": "sound in the player’s words",
+}  # fmt: skip
+
+
 def left_out(counted: Counter[str]) -> str:
     """“12 settings, 3 changes”, the most first."""
-    return ", ".join(f"{number} {what}" for what, number in counted.most_common())
+    return ", ".join(
+        f"{number} {ONE.get(what, what) if number == 1 else what}"
+        for what, number in counted.most_common()
+    )
 
 
 @require_safe
@@ -156,15 +168,12 @@ def new(request: ProductionRequest, leg: UUID) -> HttpResponse:
     if request.method == "POST":
         return _publish(request, found)
     here, last = find(found), last_of(request.production)
-    content = content_of(here)
-    before = read(last) if last else None
+    state = state_of(here)
     waiting = unanswered(q for each in questions_of(here.handover).values() for q in each)
-    this_leg = bool(last and here.handover and last.handover_id == here.handover.pk)
-    changed = between(before, content, here.rigs) if before else None
+    changed = between(read(last), state, here.rigs) if last else None
     context = {
         "leg": found, "last": last, "number": last.number + 1 if last else 1,
-        "missing": missing(content, len(waiting)), "found": changed,
-        "nothing_new": bool(before and this_leg and same(before, content)),
+        "missing": missing(state, len(waiting)), "found": changed,
         "is_empty": changed is not None and is_empty(changed), "active_nav": "handover",
         "cancel_url": Handover(leg=found).get_absolute_url(),
     }  # fmt: skip

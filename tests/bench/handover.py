@@ -1,4 +1,4 @@
-"""How long a handover page takes, how many queries and how many bytes.
+"""How long the pages of a handover take, how many queries and how many bytes; and publishing one.
 
     python -m tests.bench.handover [revisions]
 
@@ -27,6 +27,7 @@ from django.test.utils import CaptureQueriesContext, setup_test_environment
 from django.urls import reverse
 
 from core.models import Leg, Player
+from notes.published.publishing import publish
 from rigs.models import Rig
 from rigs.revisions.edits import Add, Set
 from rigs.revisions.record import record
@@ -55,8 +56,7 @@ def rigs_of(world: World) -> list[tuple[Rig, str, str]]:
     return made
 
 
-def write(world: World, revisions: int) -> None:
-    rigs = rigs_of(world)
+def write(world: World, rigs: list[tuple[Rig, str, str]], revisions: int) -> None:
     for count in range(revisions):
         rig, control, entry = rigs[count % PLAYERS]
         if count % 10 == 9:
@@ -68,20 +68,8 @@ def write(world: World, revisions: int) -> None:
         record(rig, [edit], author=world.tech, base=rig.head_number, reason=HIRE)
 
 
-def main(revisions: int) -> None:
-    world = make_world()
-    write(world, revisions)
-    today = date.today()
-    legs = [
-        Leg.objects.create(
-            production=world.production, name=name, starts_on=today + timedelta(days=start),
-            ends_on=today + timedelta(days=start + 20),
-        )
-        for name, start in (("Autumn", -40), ("Winter", 5))
-    ]  # fmt: skip
-    client = Client()
-    client.force_login(world.engineer)
-    url = reverse("notes:handover", args=[world.production.pk, legs[1].pk])
+def measure(client: Client, page: str, url: str, revisions: int) -> None:
+    """One row of the table."""
     with CaptureQueriesContext(connection) as captured:
         response = client.get(url)
     queries = len(captured)  # counted now: the next request empties the log
@@ -92,12 +80,47 @@ def main(revisions: int) -> None:
         client.get(url)
         taken.append((time.perf_counter() - begun) * 1000)
     html = response.content
-    print("| database | players | revisions | median ms | queries | HTML bytes | compressed |")
-    print("|---|---|---|---|---|---|---|")
     print(
-        f"| {connection.vendor} | {PLAYERS} | {revisions} | {statistics.median(taken):.0f} "
-        f"| {queries} | {len(html)} | {len(gzip.compress(html))} |"
+        f"| {connection.vendor} | {page} | {PLAYERS} | {revisions} "
+        f"| {statistics.median(taken):.0f} | {queries} | {len(html)} "
+        f"| {len(gzip.compress(html))} |"
     )
+
+
+def main(revisions: int) -> None:
+    world = make_world()
+    rigs = rigs_of(world)
+    today = date.today()
+    autumn, winter = [
+        Leg.objects.create(
+            production=world.production, name=name, starts_on=today + timedelta(days=start),
+            ends_on=today + timedelta(days=start + 20),
+        )
+        for name, start in (("Autumn", -40), ("Winter", 5))
+    ]  # fmt: skip
+    first = publish(leg=autumn, by=world.engineer)
+    write(world, rigs, revisions)
+    client = Client()
+    client.force_login(world.engineer)
+
+    def at(name: str, *more: object) -> str:
+        return reverse(name, args=[world.production.pk, *more])
+
+    print("| database | page | players | changes | median ms | queries | HTML bytes | compressed |")
+    print("|---|---|---|---|---|---|---|---|")
+    measure(client, "working copy", at("notes:handover", winter.pk), revisions)
+    measure(client, "before publishing", at("notes:publish", winter.pk), revisions)
+    begun = time.perf_counter()
+    second = publish(leg=winter, by=world.engineer)
+    taken = (time.perf_counter() - begun) * 1000
+    # The first tells all of the changes as what happened since.
+    for made, when in ((first, "changes after it"), (second, "changes before it")):
+        for query, length in (("", "short"), ("?long", "full")):
+            url = f"{made.get_absolute_url()}{query}"
+            measure(client, f"published, {length}, {when}", url, revisions)
+    measure(client, "between the two", at("notes:published_compare", second.pk), revisions)
+    measure(client, "reminders", at("notes:reminders", winter.pk), revisions)
+    print(f"\nPublishing took {taken:.0f} ms; what it says has {len(second.content)} bytes.")
 
 
 if __name__ == "__main__":

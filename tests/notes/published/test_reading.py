@@ -98,11 +98,15 @@ def test_cautions_and_opening_words_are_never_shortened(world: World) -> None:
     words(autumn, "Walk the room. " * 100)
     content = read(published(world, autumn))
     brief = shortening.short(content, ORDERS["all"])
+    gear = brief.content["general"].pop("gear")
     assert brief.content["general"] == content["general"]
-    for short, whole in zip(brief.content["sections"], content["sections"], strict=True):
-        assert [rig["cautions"] for rig in short["rigs"]] == [
-            rig["cautions"] for rig in whole["rigs"]
-        ]
+    whole = [rig for each in content["sections"] for rig in each["rigs"]]
+    assert {each["text"] for each in gear} == {c["text"] for rig in whole for c in rig["cautions"]}
+    for rig in whole:
+        assert all(f"{caution['about']} ({rig['name']})" in gear[0]["about"]
+                   for caution in rig["cautions"])  # fmt: skip
+    short = [rig for each in brief.content["sections"] for rig in each["rigs"]]
+    assert [bool(rig["cautions"]) for rig in short] == [bool(rig["cautions"]) for rig in whole]
     # So large that ten minutes will not do: it says so rather than leaving out what can hurt.
     assert brief.minutes > 10
     assert "about " + str(brief.minutes) + " min" in page(
@@ -252,6 +256,12 @@ def test_one_player_and_nine_ten_changes_and_five_hundred_cost_the_same(world: W
     world.turn("5:00")
     assert _queries(world, made.get_absolute_url()) == one
     assert one <= 36
+    services.handover_of(winter)  # as the other leg has one
+    before, before_many = (
+        _queries(each, at(each, "notes:publish", leg.pk))
+        for each, leg in ((small, few.handover.leg), (world, winter))
+    )
+    assert before == before_many
     many = publish(leg=winter, by=world.engineer)
     compare = at(world, "notes:published_compare", many.pk)
     assert _queries(world, compare) <= 6
