@@ -22,6 +22,7 @@ from notes.archive.reading import Archive, Refused
 from notes.archive.schema import PEOPLE
 from notes.archive.tables import Model, is_counted, name_of, pointers, tables
 from notes.archive.values import from_json
+from notes.published.checking import broken_handovers
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
 from rigs.models.parts import gateway
@@ -191,6 +192,8 @@ def _verify(production: Production, archive: Archive) -> None:
         except Broken as error:
             raise Refused(f"The history of {rig} ({rig.pk}) does not hold: {error}.") from None
     for broken in broken_sign_offs(production.pk):
+        raise Refused(broken)
+    for broken in broken_handovers(production.pk):
         raise Refused(broken)
     if b"".join(archive.read("provenance.json")) != canonical(provenance(production)):
         raise Refused("provenance.json: does not tell what the records tell.")
