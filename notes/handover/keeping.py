@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -10,6 +11,8 @@ from django.urls import reverse
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
+from core.clock import now
+from core.models import Leg
 from core.offline.keeping import Keeping
 from notes.models import Clip, Note
 from notes.states import State, unsettled
@@ -22,17 +25,24 @@ LEFT_OUT = [
     "Search, and what is worked out on the spot.",
     "What others write after the time of keeping.",
 ]
+A_DAY = timedelta(days=1)  # a show may end after midnight, and midnight is not the same everywhere
+SHOWS = 3
 SOUND_BYTES = 20_000_000  # a telephone's browser may hold on to little
 
 
-def keeping(member: Member, page: str, title: str, more: Iterable[str] = ()) -> Keeping:
-    """The page and `more` like it, the rigs of the players in use, their photos, and the forms the
-    member may fill in. Six queries, whatever there is."""
+def keeping(member: Member, leg: Leg, page: str, title: str, more: Iterable[str] = ()) -> Keeping:
+    """The page and `more` like it, the rigs of players in use, their photos, the next shows, and
+    the forms the member may fill in. A fixed number of queries, whatever there is."""
     place = member.production.pk
     rigs = list(
         Rig.objects.filter(production=place, retired=False, player__retired_at=None)
         .order_by("player__position", "pk")
         .values_list("pk", flat=True)
+    )
+    inputs = list(
+        Input.objects.filter(rig__in=rigs, retired=False)
+        .order_by("rig", "position", "pk")
+        .values_list("rig", "pk")
     )
     photo_pages, photos = _photos(place, rigs)
     pages = [
@@ -42,8 +52,10 @@ def keeping(member: Member, page: str, title: str, more: Iterable[str] = ()) -> 
         reverse("rigs:index", args=[place]),
         *(_at("rigs:rig", place, rig) for rig in rigs),
         *photo_pages,
-        *_parts(member, rigs),
+        *(_at("rigs:input", place, rig, pk) for rig, pk in inputs),
+        *_units(member, rigs),
         *_forms(member, rigs),
+        *_line_checks(member, leg, [pk for _, pk in inputs]),
     ]
     return Keeping(title, page, pages, [*photos, *_sounds(place, rigs)], LEFT_OUT)
 
@@ -52,15 +64,24 @@ def _at(name: str, place: UUID, *more: Any) -> str:
     return reverse(name, args=[place, *more])
 
 
-def _parts(member: Member, rigs: list[UUID]) -> Iterable[str]:
+def _units(member: Member, rigs: list[UUID]) -> Iterable[str]:
+    """Pages with the form of a unit's settings. Others see the settings on the page of the rig."""
+    if not allowed(member.roles, Action.EDIT_RIG):
+        return
+    units = Unit.objects.filter(rig__in=rigs, retired=False).order_by("rig", "position", "pk")
+    for rig, pk in units.values_list("rig", "pk"):
+        yield _at("rigs:unit", member.production.pk, rig, pk)
+
+
+def _line_checks(member: Member, leg: Leg, inputs: list[UUID]) -> Iterable[str]:
+    """Of the next shows; of the very next also the form of each input."""
     place = member.production.pk
-    inputs = Input.objects.filter(rig__in=rigs, retired=False).order_by("rig", "position", "pk")
-    for rig, pk in inputs.values_list("rig", "pk"):
-        yield _at("rigs:input", place, rig, pk)
-    if allowed(member.roles, Action.EDIT_RIG):  # others see a unit's settings on its rig
-        units = Unit.objects.filter(rig__in=rigs, retired=False).order_by("rig", "position", "pk")
-        for rig, pk in units.values_list("rig", "pk"):
-            yield _at("rigs:unit", place, rig, pk)
+    shows = leg.shows.filter(retired_at=None, held_on__gte=now().date() - A_DAY)
+    coming = list(shows.order_by("held_on", "pk").values_list("pk", flat=True)[:SHOWS])
+    for show in coming:
+        yield _at("notes:line_check", place, show)
+    if coming and allowed(member.roles, Action.LINE_CHECK):
+        yield from (_at("notes:line_check_input", place, coming[0], pk) for pk in inputs)
 
 
 def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:

@@ -51,7 +51,7 @@ def keep(request: ProductionRequest, leg: UUID) -> HttpResponse:
         order = order_for("", request.member.roles)
         more = [address, f"{newest.get_absolute_url()}?for={order.key}&long"]
         address = newest.get_absolute_url()
-    wanted = keeping(request.member, address, f"Handover: {found}", more)
+    wanted = keeping(request.member, found, address, f"Handover: {found}", more)
     return as_list(wanted, request.production, request.user)
 
 

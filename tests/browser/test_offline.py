@@ -181,7 +181,9 @@ def test_read_write_wait_and_arrive_once(
         expect(page.locator("main")).to_contain_text("Warm, woody, no clank.")
         with page.expect_navigation():
             page.get_by_role("button", name="I have read this").last.click()
-        assert path_of(page) == "/waiting/"
+        assert path_of(page) == stage.handover  # nothing was typed: one reads on
+        expect(page.get_by_text("waits to be sent")).to_be_visible()
+        go(page, stage, "/waiting/")
         expect(page.locator("[data-waiting-list]")).to_contain_text("Read: Ines Halloran")
 
         go(page, stage, stage.rig)
@@ -533,3 +535,35 @@ def test_it_can_be_installed(playwright: Playwright, tmp_path: Path, stage: Stag
         session = page.context.new_cdp_session(page)
         assert session.send("Page.getInstallabilityErrors")["installabilityErrors"] == []
         assert session.send("Page.getAppManifest")["errors"] == []
+
+
+SHOW = """
+from datetime import date
+from core.models import Leg, Show
+show = Show.objects.create(leg=Leg.objects.get(), held_on=date.today(), room="Cellar")
+print(json.dumps(str(show.pk)))
+"""
+MARKS = """
+from notes.models import LineCheckMark
+print(json.dumps(list(LineCheckMark.objects.values_list("state", flat=True))))
+"""
+
+
+def test_a_line_check_goes_on_without_a_network(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    """One press after the other; who thinks again before it is sent has said the last only."""
+    show = stage.server.run(SHOW)
+    with phone_of(playwright, tmp_path / "phone", stage, "crew") as (_, page):
+        stage.server.stop()
+        check = f"{stage.world['place']}/shows/{show}/line-check/"
+        go(page, stage, check)
+        for state in ("ok", "absent"):
+            with page.expect_navigation():
+                page.locator(f".line-{state}").first.click()
+            assert path_of(page) == check
+            expect(page.get_by_text("waits to be sent")).to_have_count(1)
+        stage.server.start()
+        go(page, stage, "/waiting/")
+        wait_until_sent(page, 1)
+        assert stage.server.run(MARKS) == ["absent"]

@@ -4,6 +4,7 @@
 // <p data-keep="/p/…/keep/" hidden></p>       the address of a list of what belongs to this page
 // <a href="/waiting/" data-waiting hidden></a> shown while something waits
 // <form method="post" data-later="Note about Bass main">…</form>
+//   data-later-instead: takes the place of what waits for the same address already
 
 import { ask, onChange } from "./worker.js";
 
@@ -26,13 +27,20 @@ function typedIn(form) {
   return typed.map((field) => field.value.trim()).join("\n");
 }
 
+// The page, at the part of it that the form stands in.
+function whereOf(form) {
+  const part = form.closest("[id]:not(main)")?.id;
+  return location.pathname + location.search + (part ? `#${part}` : "");
+}
+
 document.addEventListener("formdata", ({ target: form, formData }) => {
   if (!form.matches("[data-later]") || !navigator.serviceWorker?.controller) return;
   formData.set("later_key", keyOf(form));
   formData.set("later_who", user);
   formData.set("later_what", form.dataset.later);
   formData.set("later_words", typedIn(form));
-  formData.set("later_from", location.pathname + location.search);
+  formData.set("later_from", whereOf(form));
+  if ("laterInstead" in form.dataset) formData.set("later_instead", "yes");
   if (form.dataset.replaces) formData.set("later_replaces", form.dataset.replaces);
 });
 window.addEventListener("pageshow", (event) => {

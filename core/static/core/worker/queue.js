@@ -30,7 +30,9 @@ async function posted(event, url) {
     if (answer.type === "opaqueredirect") await sentInstead(fields.get("later_replaces"), key);
     return fields.has("later_reopened") ? await reopened(answer, key) : answer;
   } catch (error) {
-    return await enqueue(item, "/waiting/");
+    if (fields.has("later_instead")) await dropWaiting(item);
+    // Where nothing was typed one goes on at once: an input after the other, in the dark.
+    return await enqueue(item, item.words ? "/waiting/" : item.from);
   }
 }
 
@@ -93,6 +95,13 @@ async function enqueue(item, next) {
   await tell();
   await self.registration.sync?.register("waiting").catch(() => {});
   return Response.redirect(next, 303);
+}
+
+async function dropWaiting({ url, who, id }) {
+  for (const item of await waiting(who)) {
+    const isSame = item.url === url && item.id !== id && item.state === "waiting";
+    if (isSame) await drop("queue", item.id);
+  }
 }
 
 // Reopened and sent as another request: what was waiting has arrived.
