@@ -9,10 +9,16 @@ network off. Prints a table in Markdown.
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
 import time
 from typing import Any
+
+import django
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.bench.settings")
+django.setup()
 
 from playwright.sync_api import Page, sync_playwright
 

@@ -188,6 +188,7 @@ def test_read_write_wait_and_arrive_once(
 
         go(page, stage, stage.rig)
         picture = page.locator(".photo img").first
+        picture.scroll_into_view_if_needed()  # until then the browser does not ask for it
         assert picture.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
         whole = page.locator(".photo a").first.get_attribute("href")
         go(page, stage, str(whole))

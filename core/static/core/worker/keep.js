@@ -6,7 +6,7 @@ const OWN_PAGES = ["/kept/", "/waiting/", "/not-kept/"];
 const SHOWN =
   /<(?:link|img|image|use|script|audio|video|source)\b[^>]*?\s(?:src|href)="([^"]+)"/g;
 const IN_SHEET = /url\(\s*["']?([^"')]+)["']?\s*\)/g;
-const IN_SCRIPT = /\b(?:from|import)\s*["']([^"']+)["']/g;
+const IN_SCRIPT = /\b(?:from|import)\s*["'](\.{0,2}\/[\w./-]+)["']/g;
 const MESSAGES = /<div class="messages"/g;
 
 const isStatic = (url) => new URL(url, location).pathname.startsWith(self.STATIC);
