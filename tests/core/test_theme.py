@@ -10,6 +10,7 @@ from django.urls import include, path
 from django.utils.html import conditional_escape
 
 from core.access.views import public
+from core.urls_offline import urlpatterns as offline_urls
 from core.views import errors
 from core.views.styleguide import styleguide
 from core.views.theme import theme
@@ -26,6 +27,7 @@ _core = [
     path("login/", anywhere, name="login"),
     path("logout/", anywhere, name="logout"),
     path("account/", anywhere, name="account"),
+    *offline_urls,
 ]
 urlpatterns = [path("", include((_core, "core"))), path("style/", styleguide)]
 handler404 = "core.views.errors.not_found"

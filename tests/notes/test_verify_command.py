@@ -36,7 +36,7 @@ def full(world: World) -> World:
 
 
 def test_an_untouched_production_verifies(full: World) -> None:
-    assert "4 changes of 1 rigs walked." in verify()
+    assert "5 changes of 1 rigs walked." in verify()
     assert "Everything is as it was written." in verify(production=str(full.production.pk))
 
 
