@@ -22,8 +22,8 @@ django.setup()
 
 from playwright.sync_api import Page, sync_playwright
 
-from tests.browser.conftest import QUIET
 from tests.conftest import find_browser
+from tests.support.phones import QUIET
 
 PASSWORD = "weir-demo-2026"
 PEOPLE = ("jonah", "bram")  # crew, who reads; a tech, who may change settings, too

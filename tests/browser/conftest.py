@@ -2,22 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.conftest import find_browser
-
-QUIET = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--autoplay-policy=no-user-gesture-required",
-)
+from tests.support.phones import QUIET, Stage
 
 
 @pytest.fixture(scope="session")
@@ -29,3 +21,12 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
     """Without the worker: it would go on fetching after its test. test_offline has its own."""
     return {**browser_context_args, "service_workers": "block"}
+
+
+@pytest.fixture
+def stage(tmp_path: Path) -> Iterator[Stage]:
+    stage = Stage(tmp_path / "server")
+    stage.server.start()
+    yield stage
+    stage.server.let_go()
+    stage.server.stop()

@@ -3,169 +3,25 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
-from urllib.parse import urlsplit
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import BrowserContext, Locator, Page, Playwright, expect
+from playwright.sync_api import Playwright, expect
 
-from tests.browser.conftest import QUIET
-from tests.conftest import find_browser
-from tests.support.server_process import HOLD_ANSWER, HOLD_COMMIT, HOLD_PAGES, Server
+from tests.support.phones import (
+    Stage,
+    badge,
+    check_page,
+    go,
+    path_of,
+    phone_of,
+    turn_gain,
+    wait_until_sent,
+    write_note,
+)
+from tests.support.server_process import HOLD_ANSWER, HOLD_COMMIT, HOLD_PAGES
 
 pytestmark = pytest.mark.browser
-PHONE = {"width": 390, "height": 844}
-SET_UP = """
-from datetime import date, timedelta
-from django.core.management import call_command
-from django.test import Client
-call_command("migrate", verbosity=0)
-from core.models import Leg
-from rigs.photos.adding import add_photos
-from tests.support.everything import picture
-from tests.support.world import make_world
-world = make_world()
-add_photos(world.rig, [picture()], about=None, caption="The whole rig", author=world.engineer)
-today = date.today()
-leg = Leg.objects.create(production=world.production, name="Winter halls",
-                         starts_on=today, ends_on=today + timedelta(days=9))
-def session(user):
-    client = Client()
-    client.force_login(user)
-    return client.cookies["sessionid"].value
-print(json.dumps({
-    "place": f"/p/{world.production.pk}", "leg": str(leg.pk), "rig": str(world.rig.pk),
-    "unit": str(world.unit.pk), "control": str(world.control.pk),
-    "sessions": {str(role): session(user) for role, user in world.people.items()},
-    "users": {str(role): str(user.pk) for role, user in world.people.items()},
-}))
-"""
-FOUND = """
-from notes.models import Acknowledgement, Note, Question
-from core.models import DoneRequest
-print(json.dumps({
-    "notes": sorted(Note.objects.values_list("words", flat=True)),
-    "read": Acknowledgement.objects.count(),
-    "questions": list(Question.objects.values_list("words", flat=True)),
-    "done": DoneRequest.objects.count(),
-}))
-"""
-NO_PAGES = "(await caches.keys()).every(name => !name.startsWith('kept '))"
-CACHES = "async () => (await caches.keys()).filter(name => name !== 'files')"
-
-
-class Stage:
-    """The server and the small world on it."""
-
-    def __init__(self, folder: Path) -> None:
-        self.server = Server(folder)
-        self.world: dict[str, Any] = self.server.run(SET_UP)
-
-    @property
-    def handover(self) -> str:
-        return f"{self.world['place']}/handovers/{self.world['leg']}/"
-
-    @property
-    def rig(self) -> str:
-        return f"{self.world['place']}/rigs/{self.world['rig']}/"
-
-    @property
-    def note_form(self) -> str:
-        return f"{self.rig}notes/new/"
-
-    def found(self) -> dict[str, Any]:
-        found: dict[str, Any] = self.server.run(FOUND)
-        return found
-
-
-class Phone:
-    """A browser with a profile on disk: it can be closed and opened again."""
-
-    def __init__(self, playwright: Playwright, folder: Path, stage: Stage) -> None:
-        self.playwright, self.folder, self.stage = playwright, folder, stage
-        self.context: BrowserContext | None = None
-
-    def open(self) -> Page:
-        self.context = self.playwright.chromium.launch_persistent_context(
-            str(self.folder), executable_path=find_browser(), args=list(QUIET), viewport=PHONE
-        )  # fmt: skip
-        self.context.set_default_timeout(20_000)
-        return self.context.pages[0] if self.context.pages else self.context.new_page()
-
-    def sign_in(self, role: str) -> None:
-        assert self.context is not None
-        session = self.stage.world["sessions"][role]
-        in_a_month = time.time() + 30 * 86400
-        self.context.add_cookies(
-            [{"name": "sessionid", "value": session, "url": self.stage.server.url,
-              "expires": in_a_month, "httpOnly": True, "sameSite": "Lax"}]
-        )  # fmt: skip
-
-    def close(self) -> None:
-        if self.context is not None:
-            self.context.close()
-            self.context = None
-
-
-@pytest.fixture
-def stage(tmp_path: Path) -> Iterator[Stage]:
-    stage = Stage(tmp_path / "server")
-    stage.server.start()
-    yield stage
-    stage.server.let_go()
-    stage.server.stop()
-
-
-@contextmanager
-def phone_of(
-    playwright: Playwright, folder: Path, stage: Stage, role: str
-) -> Iterator[tuple[Phone, Page]]:
-    """A phone on which `role` has opened the handover, which is kept."""
-    phone = Phone(playwright, folder, stage)
-    page = phone.open()
-    try:
-        phone.sign_in(role)
-        go(page, stage, stage.handover)
-        expect(page.locator("[data-keep]")).to_contain_text("Kept on this device")
-        yield phone, page
-    finally:
-        phone.close()
-
-
-def go(page: Page, stage: Stage, path: str) -> None:
-    page.goto(stage.server.url + path)
-
-
-def path_of(page: Page) -> str:
-    return urlsplit(page.url).path
-
-
-def write_note(page: Page, stage: Stage, words: str) -> None:
-    go(page, stage, stage.note_form)
-    page.get_by_label("What was said").fill(words)
-    page.get_by_label("adjust").check()
-    with page.expect_navigation():
-        page.get_by_role("button", name="Save the note").click()
-
-
-def badge(page: Page) -> Locator:
-    return page.locator("[data-waiting]")
-
-
-def wait_until(page: Page, what: str) -> None:
-    """Until that expression of JavaScript, which may await, is true."""
-    until = time.monotonic() + 20
-    while not page.evaluate(f"async () => {what}"):
-        assert time.monotonic() < until, what
-        time.sleep(0.1)
-
-
-def wait_until_sent(page: Page, count: int) -> None:
-    expect(page.locator("[data-waiting-list] > li .badge-ok:visible")).to_have_count(count)
 
 
 def test_read_write_wait_and_arrive_once(
@@ -285,13 +141,6 @@ def test_killed_in_the_middle_it_arrives_once(
         assert (found["notes"], found["done"]) == (["In the middle."], 1)
 
 
-def turn_gain(page: Page, stage: Stage, setting: str) -> None:
-    go(page, stage, f"{stage.rig}units/{stage.world['unit']}/")
-    page.get_by_role("textbox", name="Gain").fill(setting)
-    with page.expect_navigation():
-        page.get_by_role("button", name="Save the settings").click()
-
-
 def test_two_devices_return_and_nothing_is_lost(
     playwright: Playwright, tmp_path: Path, stage: Stage
 ) -> None:
@@ -372,117 +221,6 @@ print("null")
 """
 
 
-def test_logging_out_leaves_nothing(playwright: Playwright, tmp_path: Path, stage: Stage) -> None:
-    with phone_of(playwright, tmp_path / "phone", stage, "crew") as (_, page):
-        assert len(page.evaluate(CACHES)) == 2  # of the production, and one's own pages
-        page.locator("summary", has_text="Account and colours").click()
-        with page.expect_navigation():
-            page.get_by_role("button", name="Log out").click()
-        assert path_of(page) == "/login/"
-        assert page.evaluate(CACHES) == []
-        assert page.evaluate("async () => (await indexedDB.databases()).length") == 0
-        stage.server.stop()
-        with pytest.raises(Exception, match="ERR_CONNECTION_REFUSED"):
-            go(page, stage, stage.handover)
-
-
-def test_logging_out_asks_before_it_throws_words_away(
-    playwright: Playwright, tmp_path: Path, stage: Stage
-) -> None:
-    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
-        stage.server.stop()
-        write_note(page, stage, "Not sent yet.")
-        asked: list[str] = []
-        page.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.dismiss()))
-        page.locator("summary", has_text="Account and colours").click()
-        page.get_by_role("button", name="Log out").click()
-        expect(page.locator("[data-waiting-list]")).to_contain_text("Not sent yet.")
-        assert len(asked) == 1
-        assert "has not been sent" in asked[0]
-
-
-LEAVE = """
-from core.models import Membership
-Membership.objects.filter(user="{user}").delete()
-print("null")
-"""
-
-
-def test_lost_membership_clears_what_was_kept(
-    playwright: Playwright, tmp_path: Path, stage: Stage
-) -> None:
-    with phone_of(playwright, tmp_path / "phone", stage, "crew") as (_, page):
-        stage.server.run(LEAVE.format(user=stage.world["users"]["crew"]))
-        go(page, stage, stage.rig)
-        expect(page.locator("main")).to_contain_text("There is no such page")
-        wait_until(page, NO_PAGES)
-        stage.server.stop()
-        go(page, stage, stage.handover)
-        expect(page.locator("main")).to_contain_text("Not on this device")
-        expect(page.locator("main")).not_to_contain_text("Winter halls")
-
-
-END_SESSIONS = """
-from django.contrib.sessions.models import Session
-Session.objects.all().delete()
-print("null")
-"""
-LOG_IN = """
-from django.test import Client
-from core.models import User
-client = Client()
-client.force_login(User.objects.get(pk="{user}"))
-print(json.dumps(client.cookies["sessionid"].value))
-"""
-
-
-def test_an_ended_session_clears_pages_but_not_words(
-    playwright: Playwright, tmp_path: Path, stage: Stage
-) -> None:
-    """A lost phone is logged out from elsewhere. What its owner wrote goes up once they are back;
-    somebody else at the same phone sees nothing of it."""
-    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (phone, page):
-        stage.server.run(END_SESSIONS)
-        write_words_on_the_open_form(page, stage, "Before the session ended.")
-        assert path_of(page) == "/login/"
-        assert [name for name in page.evaluate(CACHES) if name.startswith("kept ")] == []
-
-        for role, items in (("engineer", 0), ("tech", 1)):
-            user = stage.world["users"][role]
-            stage.world["sessions"][role] = stage.server.run(LOG_IN.format(user=user))
-            phone.sign_in(role)
-            go(page, stage, "/waiting/")
-            expect(page.locator("[data-waiting-list] > li")).to_have_count(items)
-            assert len(stage.found()["notes"]) == items or role == "tech"
-        wait_until_sent(page, 1)
-        assert stage.found()["notes"] == ["Before the session ended."]
-
-
-def write_words_on_the_open_form(page: Page, stage: Stage, words: str) -> None:
-    """On the kept form, as it is where the server answers too slowly to notice its new state."""
-    page.context.set_offline(True)
-    go(page, stage, stage.note_form)
-    page.context.set_offline(False)
-    page.get_by_label("What was said").fill(words)
-    page.get_by_label("adjust").check()
-    with page.expect_navigation():
-        page.get_by_role("button", name="Save the note").click()
-
-
-def test_another_person_on_the_same_phone_sees_nothing(
-    playwright: Playwright, tmp_path: Path, stage: Stage
-) -> None:
-    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (phone, page):
-        phone.sign_in("manager")
-        go(page, stage, "/")
-        own = stage.world["users"]["manager"]
-        wait_until(page, NO_PAGES)
-        wait_until(page, f"!!await caches.match('/not-kept/', {{cacheName: 'own {own}'}})")
-        stage.server.stop()
-        go(page, stage, stage.handover)
-        expect(page.locator("main")).to_contain_text("Not on this device")
-
-
 def test_what_is_kept_and_what_waits_are_accessible(
     playwright: Playwright, tmp_path: Path, stage: Stage
 ) -> None:
@@ -509,13 +247,6 @@ def test_what_is_kept_and_what_waits_are_accessible(
         go(page, stage, stage.handover)
         expect(page.locator("main")).to_contain_text("Not on this device")
         assert said == []
-
-
-def check_page(page: Page) -> None:
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
-    wide = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-    assert page.evaluate(wide) == 0
 
 
 def test_a_slow_network_is_not_waited_for(

@@ -1,0 +1,180 @@
+"""A phone with a profile on disk, and a server that can really be stopped and killed."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import BrowserContext, Locator, Page, Playwright, expect
+
+from tests.conftest import find_browser
+from tests.support.server_process import Server
+
+QUIET = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--autoplay-policy=no-user-gesture-required",
+)
+PHONE = {"width": 390, "height": 844}
+SET_UP = """
+from datetime import date, timedelta
+from django.core.management import call_command
+from django.test import Client
+call_command("migrate", verbosity=0)
+from core.models import Leg
+from rigs.photos.adding import add_photos
+from tests.support.everything import picture
+from tests.support.world import make_world
+world = make_world()
+add_photos(world.rig, [picture()], about=None, caption="The whole rig", author=world.engineer)
+today = date.today()
+leg = Leg.objects.create(production=world.production, name="Winter halls",
+                         starts_on=today, ends_on=today + timedelta(days=9))
+def session(user):
+    client = Client()
+    client.force_login(user)
+    return client.cookies["sessionid"].value
+print(json.dumps({
+    "place": f"/p/{world.production.pk}", "leg": str(leg.pk), "rig": str(world.rig.pk),
+    "unit": str(world.unit.pk), "control": str(world.control.pk),
+    "sessions": {str(role): session(user) for role, user in world.people.items()},
+    "users": {str(role): str(user.pk) for role, user in world.people.items()},
+}))
+"""
+FOUND = """
+from notes.models import Acknowledgement, Note, Question
+from core.models import DoneRequest
+print(json.dumps({
+    "notes": sorted(Note.objects.values_list("words", flat=True)),
+    "read": Acknowledgement.objects.count(),
+    "questions": list(Question.objects.values_list("words", flat=True)),
+    "done": DoneRequest.objects.count(),
+}))
+"""
+NO_PAGES = "(await caches.keys()).every(name => !name.startsWith('kept '))"
+CACHES = "async () => (await caches.keys()).filter(name => name !== 'files')"
+
+
+class Stage:
+    """The server and the small world on it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.server = Server(folder)
+        self.world: dict[str, Any] = self.server.run(SET_UP)
+
+    @property
+    def handover(self) -> str:
+        return f"{self.world['place']}/handovers/{self.world['leg']}/"
+
+    @property
+    def rig(self) -> str:
+        return f"{self.world['place']}/rigs/{self.world['rig']}/"
+
+    @property
+    def note_form(self) -> str:
+        return f"{self.rig}notes/new/"
+
+    def found(self) -> dict[str, Any]:
+        found: dict[str, Any] = self.server.run(FOUND)
+        return found
+
+
+class Phone:
+    """A browser with a profile on disk: it can be closed and opened again."""
+
+    def __init__(self, playwright: Playwright, folder: Path, stage: Stage) -> None:
+        self.playwright, self.folder, self.stage = playwright, folder, stage
+        self.context: BrowserContext | None = None
+
+    def open(self) -> Page:
+        self.context = self.playwright.chromium.launch_persistent_context(
+            str(self.folder), executable_path=find_browser(), args=list(QUIET), viewport=PHONE
+        )  # fmt: skip
+        self.context.set_default_timeout(20_000)
+        return self.context.pages[0] if self.context.pages else self.context.new_page()
+
+    def sign_in(self, role: str) -> None:
+        assert self.context is not None
+        session = self.stage.world["sessions"][role]
+        in_a_month = time.time() + 30 * 86400
+        self.context.add_cookies(
+            [{"name": "sessionid", "value": session, "url": self.stage.server.url,
+              "expires": in_a_month, "httpOnly": True, "sameSite": "Lax"}]
+        )  # fmt: skip
+
+    def close(self) -> None:
+        if self.context is not None:
+            self.context.close()
+            self.context = None
+
+
+@contextmanager
+def phone_of(
+    playwright: Playwright, folder: Path, stage: Stage, role: str
+) -> Iterator[tuple[Phone, Page]]:
+    """A phone on which `role` has opened the handover, which is kept."""
+    phone = Phone(playwright, folder, stage)
+    page = phone.open()
+    try:
+        phone.sign_in(role)
+        go(page, stage, stage.handover)
+        expect(page.locator("[data-keep]")).to_contain_text("Kept on this device")
+        yield phone, page
+    finally:
+        phone.close()
+
+
+def go(page: Page, stage: Stage, path: str) -> None:
+    page.goto(stage.server.url + path)
+
+
+def path_of(page: Page) -> str:
+    return urlsplit(page.url).path
+
+
+def write_note(page: Page, stage: Stage, words: str) -> None:
+    go(page, stage, stage.note_form)
+    page.get_by_label("What was said").fill(words)
+    page.get_by_label("adjust").check()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save the note").click()
+
+
+def badge(page: Page) -> Locator:
+    return page.locator("[data-waiting]")
+
+
+def wait_until(page: Page, what: str) -> None:
+    """Until that expression of JavaScript, which may await, is true."""
+    until = time.monotonic() + 20
+    while not page.evaluate(f"async () => {what}"):
+        assert time.monotonic() < until, what
+        time.sleep(0.1)
+
+
+def wait_until_sent(page: Page, count: int) -> None:
+    expect(page.locator("[data-waiting-list] > li .badge-ok:visible")).to_have_count(count)
+
+
+def turn_gain(page: Page, stage: Stage, setting: str) -> None:
+    go(page, stage, f"{stage.rig}units/{stage.world['unit']}/")
+    page.get_by_role("textbox", name="Gain").fill(setting)
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save the settings").click()
+
+
+def check_page(page: Page) -> None:
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+    wide = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    assert page.evaluate(wide) == 0
