@@ -11,7 +11,7 @@ from django.db.backends.postgresql.base import DatabaseWrapper as Postgres
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
 from hypothesis import HealthCheck, settings
 
-from core.append_only import append_only_tables, ensure_triggers, trigger_names
+from tests.support.triggers import without_triggers
 from tests.support.world import World, make_world
 
 # Synchronous Playwright runs an event loop in the test's thread; the ORM may be used all the same.
@@ -52,15 +52,8 @@ def _flush_past_triggers(original: Any) -> Any:
     so their triggers stand aside for the flush and come back."""
 
     def flush(self: BaseDatabaseOperations, sql_list: list[str]) -> None:
-        with self.connection.cursor() as cursor:
-            for table in append_only_tables():
-                for name in trigger_names(table):
-                    place = f' ON "{table}"' if self.connection.vendor == "postgresql" else ""
-                    cursor.execute(f"DROP TRIGGER IF EXISTS {name}{place}")
-        try:
+        with without_triggers(self.connection):
             original(self, sql_list)
-        finally:
-            ensure_triggers(self.connection)
 
     return flush
 

@@ -16,7 +16,7 @@ from django.db import DatabaseError, models, transaction
 
 from core.models import Membership, Production, User
 from core.search.sources import reindex
-from notes.archive.files import NAMED, PATHS
+from notes.archive.files import PATHS, named_by
 from notes.archive.provenance import provenance
 from notes.archive.reading import Archive, Refused
 from notes.archive.schema import PEOPLE
@@ -158,14 +158,7 @@ class _Loader:
 
     def _check_files(self) -> None:
         there = {(folder, sha256) for _, folder, sha256 in self.archive.files()}
-        wanted = {
-            (folder, row[column])
-            for folder, sources in NAMED.items()
-            for model, columns in sources
-            for row in self.archive.rows(name_of(model))
-            for column in columns
-            if row[column]
-        }
+        wanted = set(named_by(Production.objects.get(pk=self.archive.production)))
         for folder, sha256 in sorted(wanted ^ there):
             said = "is missing" if (folder, sha256) in wanted else "no record speaks of it"
             raise Refused(f"files/{folder}/{sha256}: {said}.")

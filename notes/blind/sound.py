@@ -14,7 +14,7 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from notes.clips.reading import blocks
+from notes.clips.reading import start_of
 from notes.models import BlindSitting, Clip
 
 LONGEST_S = 30.0
@@ -31,19 +31,13 @@ def wav_of(sitting: BlindSitting, number: int, label: str) -> bytes:
     rate = clip.sound.rate_hz
     frames = round(min(LONGEST_S, *(float(c.seconds) for c in (blind.clip_a, blind.clip_b))) * rate)
     channels = 1 if blind.clip_a.right is None or blind.clip_b.right is None else 2
-    samples = _start_of(clip, frames, channels) * 10 ** (float(gain) / 20)
+    samples = _cut(clip, frames, channels) * 10 ** (float(gain) / 20)
     return _packed(_faded(samples, rate), rate)
 
 
-def _start_of(clip: Clip, frames: int, channels: int) -> NDArray[np.float64]:
+def _cut(clip: Clip, frames: int, channels: int) -> NDArray[np.float64]:
     """Exactly so many frames; what is missing at the end is silence."""
-    found, have = [], 0
-    for block in blocks(clip):
-        found.append(block)
-        have += len(block)
-        if have >= frames:
-            break
-    samples = np.concatenate(found).astype(np.float64)[:frames]
+    samples = start_of(clip, frames).astype(np.float64)
     if samples.shape[1] != channels:
         samples = samples.mean(axis=1, keepdims=True)
     return np.pad(samples, ((0, frames - len(samples)), (0, 0)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from notes.clips.reading import samples
+from notes.clips.reading import start_of
 from notes.listening.align import Alignment, align
 from notes.listening.relation import relate
 from notes.models import Clip
@@ -111,7 +111,7 @@ def measure(first: Clip, second: Clip) -> Measured:
         raise CannotMeasure("They have different sample rates, so they were not recorded together.")
     rate = first.sound.rate_hz
     try:
-        parts = [samples(clip)[0][: round(LONGEST_S * rate)] for clip in (first, second)]
+        parts = [start_of(clip, round(LONGEST_S * rate)) for clip in (first, second)]
         found = align(parts[0], parts[1], rate, REACH_S)
         shared = relate(parts[0], parts[1], (rate, rate)).shared
     except FileNotFoundError:

@@ -37,3 +37,15 @@ def blocks(clip: Clip, frames: int = _BLOCK) -> Iterator[Block]:
     ):
         while len(block := file.read(frames, dtype="float32", always_2d=True)):
             yield block
+
+
+def start_of(clip: Clip, frames: int) -> Block:
+    """The first so many frames, or all there are of a shorter clip; the rest is not decoded."""
+    parts: list[Block] = []
+    have = 0
+    for block in blocks(clip):
+        parts.append(block)
+        have += len(block)
+        if have >= frames:
+            break
+    return np.concatenate(parts)[:frames]

@@ -12,7 +12,7 @@ import numpy as np
 from django.core.cache import cache
 from numpy.typing import NDArray
 
-from notes.clips.reading import blocks
+from notes.clips.reading import start_of
 from notes.listening import pauses, relation
 from notes.listening.bands import Bands
 from notes.listening.envelope import envelope
@@ -74,13 +74,7 @@ class Ears:
     def _samples(self, clip: Clip) -> tuple[Samples, int]:
         if clip.pk not in self._heard:
             rate = int(clip.figures["rate_hz"])
-            wanted, parts, length = round(LONGEST_S * rate), [], 0
-            for block in blocks(clip):
-                parts.append(block)
-                length += len(block)
-                if length >= wanted:
-                    break
-            self._heard[clip.pk] = np.concatenate(parts)[:wanted], rate
+            self._heard[clip.pk] = start_of(clip, round(LONGEST_S * rate)), rate
         return self._heard[clip.pk]
 
 

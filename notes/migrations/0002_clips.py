@@ -12,7 +12,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('core', '0007_reminders'),
+        ("core", "0006_live_events"),
         ('notes', '0001_notes_trials_signing_handover'),
         ('rigs', '0010_inputs_of_shows'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),

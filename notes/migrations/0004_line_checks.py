@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('core', '0007_reminders'),
+        ("core", "0006_live_events"),
         ("notes", "0003_published_handovers"),
         ('rigs', '0010_inputs_of_shows'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),

@@ -11,7 +11,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('core', '0007_reminders'),
+        ("core", "0006_live_events"),
         ('notes', '0004_line_checks'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('notes', '0006_two_captures'),
+        ("notes", "0005_blind_trials"),
         ('rigs', '0010_inputs_of_shows'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

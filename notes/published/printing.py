@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Any
 
+from django.utils.text import capfirst
+
 from notes.models import PublishedHandover
 from notes.published.publishing import read
 from rigs.describing import snapshot_view
@@ -117,13 +119,13 @@ def _rig(said: Plain, rig: Rig, pictures: dict[str, bytes]) -> Plain:
 
 def _party(party: Plain) -> str:
     if party["at"] is None:
-        return f"{_first(party['label'])}: has not signed."
+        return f"{capfirst(party['label'])}: has not signed."
     did = "withheld" if party["state"] == "withheld" else f"signed change {party['revision']}"
     since = party["changes_since"]
     more = f"; {since} change{'' if since == 1 else 's'} since" if since else ""
     words = f" “{party['words']}”" if party["words"] else ""
     at = printed_at(datetime.fromisoformat(party["at"]))
-    return f"{_first(party['label'])}: {party['name']} {did}, {at}{more}.{words}"
+    return f"{capfirst(party['label'])}: {party['name']} {did}, {at}{more}.{words}"
 
 
 def _change(told: Plain) -> Plain:
@@ -157,8 +159,3 @@ def _open(said: Plain) -> Iterator[str]:
         yield f"{about}{note['words'] or note['reading']}{who}"
     for trial in said["open_trials"]:
         yield f"On trial, {trial['input']}: {trial['question']}"
-
-
-def _first(words: str) -> str:
-    """With a capital first letter; “FOH” stays as it is."""
-    return words[:1].upper() + words[1:]

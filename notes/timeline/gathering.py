@@ -45,9 +45,12 @@ def _marks(kind: Kind, found: QuerySet[Any], span: Span | None) -> list[Mark]:
     if kind is Kind.SHOW:
         return shows_within(found, span)
     field = MOMENTS[kind]
-    if span:
-        found = found.filter(Q(**{f"{field}__gte": span.start, f"{field}__lt": span.end}))
+    found = within(found, field, span) if span else found
     return [Mark(at, key) for at, key in found.order_by().values_list(field, "pk")]
+
+
+def within(found: QuerySet[Any], field: str, span: Span) -> QuerySet[Any]:
+    return found.filter(Q(**{f"{field}__gte": span.start, f"{field}__lt": span.end}))
 
 
 def shows_within(found: QuerySet[Any], span: Span | None) -> list[Mark]:

@@ -13,7 +13,7 @@ from django.http import Http404
 
 from core.models import Production
 from notes.timeline.faces import Face, faces
-from notes.timeline.gathering import MOMENTS, records, shows_within
+from notes.timeline.gathering import MOMENTS, records, shows_within, within
 from notes.timeline.marks import RANKS, Kind, Mark, Span
 from rigs.models import Rig
 
@@ -79,7 +79,7 @@ def _newest(
     if kind is Kind.SHOW:
         return shows_within(found, span)
     field = MOMENTS[kind]
-    found = found.filter(Q(**{f"{field}__gte": span.start, f"{field}__lt": span.end}))
+    found = within(found, field, span)
     if before:
         found = found.filter(_beyond(kind, field, before))
     kept = found.order_by(f"-{field}", "pk").values_list(field, "pk")[: SIZE + 1]

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from functools import cache
 
+from django.utils.text import capfirst
+
 from core.durations import format_duration
 from core.units import format_both, plain
 from rigs.facts import FACTS
@@ -73,7 +75,7 @@ def label(kind: str, field: str) -> str:
     known = column(kind, field)
     words = LABELS.get((kind, field)) or (known.field.verbose_name if known else field)
     words = str(words).split(", ")[0].replace("_", " ")
-    return words[:1].upper() + words[1:]
+    return capfirst(words)
 
 
 def default(kind: str, field: str) -> Value:

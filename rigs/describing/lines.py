@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db.models import prefetch_related_objects
+from django.utils.text import capfirst
 
 from rigs.describing import fields
 from rigs.describing.names import SECTION, SONG, Names, names_for, names_in
@@ -173,7 +174,7 @@ def _line(
     between = " " if what != CHANGED and owner == change.part else ", "
     return ChangeLine(
         part_name, change.kind, label, old, new, f"{part_name}{between}{short}",
-        short[:1].upper() + short[1:], what, change.part, owner, change.field, revision,
+        capfirst(short), what, change.part, owner, change.field, revision,
     )  # fmt: skip
 
 
@@ -190,7 +191,7 @@ def _difference(
         if side is not None else AS_USUAL
         for side, known in ((change.old, old_known), (change.new, new_known))
     )  # fmt: skip
-    label = own[:1].upper() + own[1:]
+    label = capfirst(own)
     if str(new_known.get("what")) == SongSetting.What.CUE:
         old, new = old.replace(AS_USUAL, NOTHING), new.replace(AS_USUAL, NOTHING)
     return label, old, new, CHANGED, f"{own}: {shorten(old)} → {shorten(new)}"

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple, Self
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.functional import cached_property
+from django.utils.text import capfirst
 
 from rigs.describing.fields import UNITS_OF, label
 from rigs.forms.reasons import ReasonFields
@@ -193,8 +194,7 @@ class GuardedForm(ReasonFields, forms.Form):
         )
 
     def panel_label(self, name: str) -> str:
-        words = str(self[name].label)
-        return words[:1].upper() + words[1:]
+        return capfirst(str(self[name].label))
 
     def _hidden(self, name: str, typed: Any) -> str:
         if isinstance(self.fields[name], forms.BooleanField):

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple, cast
 from uuid import UUID
 
 from django import forms
+from django.utils.text import capfirst
 
 from core.forms.durations import DurationInput
 from core.models import Section
@@ -58,7 +59,7 @@ def control_field(control: Control) -> forms.Field:
     if isinstance(field, forms.ChoiceField):
         field.choices = [("", usual), *cast("list[Any]", field.choices)[1:]]
     else:
-        field.help_text = f"{usual[:1].upper()}{usual[1:]}."
+        field.help_text = f"{capfirst(usual)}."
     return field
 
 

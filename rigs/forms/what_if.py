@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.utils.text import capfirst
 
 from core.forms.base import LengthInput
 from core.models import Show
@@ -101,8 +102,7 @@ class TuningQuestion(Question):
 
 
 def _sentence(error: ValueError) -> str:
-    words = str(error)
-    return f"{words[:1].upper()}{words[1:]}."
+    return f"{capfirst(str(error))}."
 
 
 class CompressionQuestion(Question):

@@ -11,7 +11,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("core", "0007_reminders"),
+        ("core", "0006_live_events"),
         ("rigs", "0008_what_songs_change"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -12,7 +12,7 @@ import core.clock
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("core", "0007_reminders"),
+        ("core", "0006_live_events"),
         ("rigs", "0009_spares"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.text import capfirst
 
 from core.models import Production, RehearsalRoom, Show
 from core.models.air import WithAir
@@ -43,7 +44,7 @@ class Compared:
         """Each assumption with the place it is made for."""
         told = ((self.room, self.room.name), (self.before, self.reference))
         return [
-            f"{_capital(name)}: {room.assumes}"
+            f"{capfirst(name)}: {room.assumes}"
             for room, name in told
             if room.losses and room.assumes
         ]
@@ -81,7 +82,7 @@ class Compared:
             return SafeString("")
         losses = {self.room.name: self.room.losses}
         if self.before.losses is not None:
-            losses[_capital(self.reference)] = self.before.losses
+            losses[capfirst(self.reference)] = self.before.losses
         title = f"What the air takes from each octave band: {self.room.name}"
         # rigs.drawing.svg escapes every word it writes.
         return mark_safe(air_plot(losses, title=title, desc=self._told()))  # noqa: S308
@@ -94,12 +95,8 @@ class Compared:
 
 
 def _problems(room: Room, name: str) -> list[str]:
-    missing = [f"{_capital(name)}: {', '.join(room.missing)} not measured."] if room.missing else []
-    return [*missing, f"{_capital(name)}: {room.beyond}"] if room.beyond else missing
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
+    missing = [f"{capfirst(name)}: {', '.join(room.missing)} not measured."] if room.missing else []
+    return [*missing, f"{capfirst(name)}: {room.beyond}"] if room.beyond else missing
 
 
 def rehearsal_room(production: Production) -> Room | None:

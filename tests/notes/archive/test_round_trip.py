@@ -9,9 +9,11 @@ from typing import Any
 
 import jsonschema
 import pytest
+from django.apps import apps
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 from django.db import connection
+from django.db.models import QuerySet
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TransactionTestCase
@@ -27,6 +29,7 @@ from rigs.models import Rig, StoredPhoto
 from rigs.photos.storage import path_of
 from tests.support.everything import fill
 from tests.support.listening import change_for, hear
+from tests.support.triggers import without_triggers
 from tests.support.world import World, make_world
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -34,24 +37,12 @@ ROOT = Path(__file__).resolve().parents[3]
 
 def forget() -> None:
     """Empty the tables, past the triggers that would refuse it."""
-    from core.append_only import append_only_tables, ensure_triggers, trigger_names
-
-    with connection.cursor() as cursor:
-        for table in append_only_tables():
-            for name in trigger_names(table):
-                place = f' ON "{table}"' if connection.vendor == "postgresql" else ""
-                cursor.execute(f"DROP TRIGGER IF EXISTS {name}{place}")
-    from django.apps import apps
-    from django.db.models import QuerySet
-
-    labels = [label for label in LEFT_OUT if label.split(".")[0] in ("core", "rigs", "notes")]
-    extra = [apps.get_model(each) for each in labels if "_" not in each and each != "core.User"]
-    for model in (*extra, *reversed(tables())):
-        found: QuerySet[Any] = QuerySet(model=model)
-        found._raw_delete(found.db)
-    ensure_triggers(connection)
-    everybody: QuerySet[Any] = QuerySet(model=User)
-    everybody._raw_delete(everybody.db)
+    left = [each for each in LEFT_OUT if "_" not in each and each != "core.User"]
+    extra = [apps.get_model(each) for each in left]
+    with without_triggers(connection):
+        for model in (*extra, *reversed(tables()), User):
+            found: QuerySet[Any] = QuerySet(model=model)
+            found._raw_delete(found.db)
 
 
 @pytest.fixture
@@ -164,8 +155,6 @@ def test_the_command_refuses_to_write_over_a_file(full: World, tmp_path: Path) -
 
 
 def test_every_model_is_carried_or_left_out_by_name() -> None:
-    from django.apps import apps
-
     every = {
         model._meta.label
         for app in ("core", "rigs", "notes")
