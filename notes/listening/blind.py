@@ -79,7 +79,8 @@ class Result:
     def words(self) -> str:
         """What may be said of it, and no more."""
         odds = f"{self.right} of {self.rounds} right; by guessing alone that or better happens in "
-        share = f"{float(self.chance) * 100:.2g} % of trials"
+        percent = float(self.chance) * 100
+        share = f"{percent:.0f} % of trials" if percent >= 10 else f"{percent:.2g} % of trials"
         found = "A difference was heard" if self.told_apart else "No reliable difference heard"
         return f"{found}: {odds}{share}."
 

@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 from scipy.stats import binomtest
 
 from notes.blind.services import answer, begin, close, open_blind, result_of
-from notes.listening.blind import Round, by_guessing, make_order, seal
+from notes.listening.blind import Result, Round, by_guessing, make_order, seal
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Trial
 from tests.support.listening import open_a_trial
 from tests.support.sounds import as_file, bring_clip, tone
@@ -42,6 +42,14 @@ def test_odds_worked_by_hand() -> None:
     assert by_guessing(5, 5) * 32 == 1
     with pytest.raises(ValueError, match="more right"):
         by_guessing(6, 5)
+
+
+@pytest.mark.parametrize(
+    ("right", "said"), [(0, "100 %"), (2, "81 %"), (3, "50 %"), (4, "19 %"), (5, "3.1 %")]
+)
+def test_odds_in_words(right: int, said: str) -> None:
+    # Of 32 ways: 32, 26, 16, 6 and 1.
+    assert f"happens in {said} of trials" in Result(5, right, 0, 0).words
 
 
 def test_orders_are_fair() -> None:
