@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 
 from rigs.checks.circles import Way, circles, effects_loops
 from rigs.describing.views import InputView, LinkView, RigView
-from rigs.drawing.svg import fit
+from rigs.drawing.svg import fit, width_of, wrap
 
-LABEL_COLUMNS = 26
+LABEL_COLUMNS = 25
 _SIDE = re.compile(r"^(?P<rest>.*?)[\s,(–-]*\b(?P<side>l|r|left|right)\b[)]?$", re.IGNORECASE)
 # Kinds of gear that pass no sound on, or make it without a cable.
 _NO_PATH = frozenset({"power", "cymbal", "drum", "voice", "wind", "string"})
@@ -35,7 +35,7 @@ class Cable:
     source: str
     target: str
     name: str = ""
-    label: str = ""  # the name as drawn: short, but with the length
+    label: tuple[str, ...] = ()  # the name as drawn: short lines, but with length and connectors
     carries: str = ""
     is_pickup: bool = False
     from_socket: str = ""
@@ -75,12 +75,12 @@ def graph_of(view: RigView) -> Graph:
             to_socket=link.to_socket,
         )
         for link in view.links
-        if {link.source, link.target} <= known
+        if {link.source, link.target} <= known and link.source != link.target
     ]
     cables += [
         Cable(f"to-{entry.id}", entry.unit, entry.id, is_pickup=True)
         for entry in view.inputs
-        if entry.unit in known
+        if entry.unit in known and entry.unit != entry.id
     ]
     graph = Graph((*units, *inputs), tuple(cables))
     graph.back, graph.loops = _loops(graph)
@@ -94,13 +94,23 @@ def _device(entry: InputView) -> str:
     return (entry.device.short or entry.device.name) if entry.device else ""
 
 
-def _label(link: LinkView) -> str:
-    """At most LABEL_COLUMNS long; what has to be cut is the cable's name, not its length."""
+def _label(link: LinkView) -> tuple[str, ...]:
+    """Lines of at most LABEL_COLUMNS. What has to be cut is the cable's name, not its length;
+    connectors that do not fit beside them have a line of their own."""
     length = link.short_length
-    name = link.cable or link.connectors
-    if not (name and length):
-        return fit(length or link.name, LABEL_COLUMNS)
-    return f"{fit(name, LABEL_COLUMNS - len(length) - 2)}, {length}"
+    parts = [part for part in (link.cable, link.connectors, length) if part]
+    whole = ", ".join(parts)
+    if not parts or width_of(whole) <= LABEL_COLUMNS:
+        return (whole,) if whole else ()
+    if not (link.cable and link.connectors):
+        return (_cut(parts[0], length),)
+    return _cut(link.cable, length), *wrap(link.connectors, LABEL_COLUMNS)
+
+
+def _cut(name: str, length: str) -> str:
+    if not length:
+        return fit(name, LABEL_COLUMNS)
+    return f"{fit(name, LABEL_COLUMNS - width_of(length) - 2)}, {length}"
 
 
 def _loops(graph: Graph) -> tuple[set[str], list[list[str]]]:

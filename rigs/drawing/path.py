@@ -6,18 +6,12 @@ from collections.abc import Iterator, Mapping
 
 from rigs.describing.views import RigView
 from rigs.drawing.graph import Graph, Station, described, graph_of
-from rigs.drawing.layout import (
-    HEIGHT,
-    MARGIN,
-    WIDTH,
-    Box,
-    Drawn,
-    Layout,
-    lay_out,
-)
+from rigs.drawing.layout import HEIGHT, LINE, MARGIN, Box, Drawn, Layout, lay_out
+from rigs.drawing.rows import WIDTH
 from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
 
-NAME_COLUMNS = 17  # of a station's name at 13 px
+UNIT_COLUMNS, INPUT_COLUMNS = 20, 19  # of a station's name at 13 px
+NOTE_COLUMNS = 24  # of its note at 11 px
 ARROW = 5.0
 SCALE = 1.2  # drawn pixels, so that names are about as large as the text of a page
 
@@ -65,19 +59,18 @@ def _station(station: Station, box: Box, address: str) -> Node:
     whole = f"{station.name}, {station.note}" if station.note else station.name
     shape = node(
         "rect", x=box.x, y=box.y, width=box.width, height=box.height,
-        rx=box.height / 2 if station.is_input else 5, fill="none", stroke="currentColor",
+        rx=18 if station.is_input else 5, fill="none", stroke="currentColor",
         class_="path-input" if station.is_input else "path-unit",
     )  # fmt: skip
-    lines = [*wrap(station.name, NAME_COLUMNS, 1 if station.note else 2)]
-    sizes = [13] * len(lines)
+    columns = INPUT_COLUMNS if station.is_input else UNIT_COLUMNS
+    lines = [(line, 13, "path-name") for line in wrap(station.name, columns, 2)]
     if station.note:
-        lines.append(fit(station.note, 20))
-        sizes.append(11)
+        lines.append((fit(station.note, NOTE_COLUMNS), 11, "path-note"))
     middle = box.x + box.width / 2
-    first = box.y + box.height / 2 + 4.5 - 8 * (len(lines) - 1)
+    first = box.y + box.height / 2 + 4.5 - 7.5 * (len(lines) - 1)
     words = [
-        text(line, middle, first + 16 * n, size=size, class_="path-name" if n == 0 else "path-note")
-        for n, (line, size) in enumerate(zip(lines, sizes, strict=True))
+        text(line, middle, first + 15 * n, size=size, class_=kind)
+        for n, (line, size, kind) in enumerate(lines)
     ]
     drawn = (node("title", whole), shape, *words)
     return node("a", *drawn, href=address, class_="path-link") if address else group(*drawn)
@@ -132,8 +125,8 @@ def _name(drawn: Drawn) -> Node:
         node("title", drawn.cable.name),
         node("rect", x=box.x, y=box.y, width=box.width, height=box.height, fill="#fff",
              class_="path-label"),
-        text(drawn.cable.label, box.x + box.width / 2, box.y + 11.5, size=11,
-             class_="path-cable-name"),
+        *(text(line, box.x + box.width / 2, box.y + 11 + LINE * n, size=11,
+               class_="path-cable-name") for n, line in enumerate(drawn.cable.label)),
     )  # fmt: skip
 
 

@@ -18,8 +18,12 @@ from rigs.drawing import dials as drawn
 from rigs.drawing import path, placement
 from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import kit_plan as drawn_plan
+from rigs.drawing.layout import COLUMNS
 
 register = template.Library()
+
+# Stations side by side on a phone, where three could not be read.
+PHONE_COLUMNS = 2
 
 
 @register.inclusion_tag("rigs/_dials.html")
@@ -45,8 +49,13 @@ def earlier(control: ControlView) -> str:
 def signal_path(context: Context, rig_view: RigView, linked: bool = False) -> dict[str, Any]:
     """{% signal_path rig_view %}; `linked` makes the stations lead to their pages."""
     links = _addresses(context["production"].pk, rig_view) if linked else {}
+    narrow, wide = (
+        path.signal_path(rig_view, columns=columns, decoration=not linked, links=links)
+        for columns in (PHONE_COLUMNS, COLUMNS)
+    )
     return {
-        "drawing": _safe(path.signal_path(rig_view, decoration=not linked, links=links)),
+        "drawing": _safe(wide),
+        "narrow": _safe(narrow) if narrow != wide else "",
         "sentences": path.sentences(rig_view),
         "findings": path.findings(rig_view),
     }

@@ -10,22 +10,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rigs.describing import RigView
-from rigs.drawing.graph import graph_of
-from rigs.drawing.layout import Layout, lay_out
-from rigs.drawing.path import findings, sentences, signal_path
+from rigs.drawing.graph import Cable, graph_of
+from rigs.drawing.layout import COLUMNS, Layout, lay_out
+from rigs.drawing.path import UNIT_COLUMNS, findings, sentences, signal_path
+from rigs.drawing.rows import GAP, WIDTH
+from rigs.templatetags.drawing import PHONE_COLUMNS
 from tests.support.views import chain, link, mic_on, rig, unit
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def laid(view: RigView) -> Layout:
-    return lay_out(graph_of(view))
-
-
-def assert_sound(view: RigView) -> Layout:
-    """No two stations or names on each other, all on the sheet, no cable through a station."""
+def assert_sound(view: RigView, columns: int = COLUMNS) -> Layout:
+    """No two stations or names on each other, all on the sheet, no cable through a station, nor
+    through the name of a cable that it has no station in common with."""
     graph = graph_of(view)
-    sheet = lay_out(graph)
+    sheet = lay_out(graph, columns)
     boxes = [*sheet.boxes.values(), *(d.label for d in sheet.drawn if d.label)]
     assert len(sheet.boxes) == len(view.units) + len(view.inputs)
     assert not [(a, b) for a, b in combinations(boxes, 2) if a.overlaps(b)]
@@ -35,13 +34,20 @@ def assert_sound(view: RigView) -> Layout:
         assert box.y >= 0
         assert box.y + box.height <= sheet.height
     for drawn in sheet.drawn:
+        assert bool(drawn.label) == bool(drawn.cable.label)
+        strange = [d.label for d in sheet.drawn if d.label and _apart(d.cable, drawn.cable)]
         for (x1, y1), (x2, y2) in pairwise(drawn.points):
+            # A bend stays within the rectangle that its two points span (path._curve).
             low, high = sorted((y1, y2))
             left, right = sorted((x1, x2))
-            for box in sheet.boxes.values():
+            for box in (*sheet.boxes.values(), *strange):
                 beside = right <= box.x or box.x + box.width <= left
                 assert beside or high <= box.y + 1e-6 or box.y + box.height <= low + 1e-6
     return sheet
+
+
+def _apart(one: Cable, other: Cable) -> bool:
+    return {one.source, one.target}.isdisjoint({other.source, other.target})
 
 
 def big(count: int) -> RigView:
@@ -57,11 +63,46 @@ def big(count: int) -> RigView:
     return rig([unit(name) for name in names], links, inputs)
 
 
+EITHER = pytest.mark.parametrize("columns", [PHONE_COLUMNS, COLUMNS])
+
+
+@EITHER
 @pytest.mark.parametrize("count", [1, 20, 60])
-def test_nothing_overlaps_whatever_the_size(count: int) -> None:
-    assert_sound(big(count))
-    assert_sound(chain(*(f"Unit {n}" for n in range(count))))
-    assert_sound(rig([unit(f"Drum {n}", "drum") for n in range(count)]))
+def test_nothing_overlaps_whatever_the_size(count: int, columns: int) -> None:
+    assert_sound(big(count), columns)
+    assert_sound(chain(*(f"Unit {n}" for n in range(count))), columns)
+    assert_sound(rig([unit(f"Drum {n}", "drum") for n in range(count)]), columns)
+    assert_sound(fan(count), columns)
+
+
+def fan(count: int) -> RigView:
+    """One splitter into so many amplifiers, a microphone on each, all into one mixer."""
+    amps = [f"Amplifier {n} with a rather long name" for n in range(count)]
+    links = [link("Splitter", amp, cable="patch", connectors="XLR to XLR",
+                  length_text="12 m (39.4 ft)") for amp in amps]  # fmt: skip
+    links += [link(amp, "Mixer", cable=f"Return {n}") for n, amp in enumerate(amps)]
+    mics = [mic_on(amp, f"Microphone on {n}, the near one", n) for n, amp in enumerate(amps)]
+    return rig([unit(name) for name in ("Splitter", *amps, "Mixer")], links, mics)
+
+
+def split(count: int) -> RigView:
+    """The same, and nothing meets again."""
+    whole = fan(count)
+    return rig(list(whole.units[:-1]), list(whole.links[:count]), list(whole.inputs))
+
+
+@pytest.mark.parametrize("view", [big(20), big(60), split(20), split(59)])
+def test_sixty_stations_keep_their_names_readable_on_a_phone(view: RigView) -> None:
+    # 390 px less the page's two edges of 16: names of 13 px must come out at 11.5 at least.
+    assert assert_sound(view, PHONE_COLUMNS).width * 11.5 / 13 <= 390 - 2 * 16
+
+
+def test_cables_of_one_kind_share_their_way_and_leave_by_one_port() -> None:
+    drawn = {d.cable.target: d for d in assert_sound(split(12), PHONE_COLUMNS).drawn}
+    starts = {d.points[0] for name, d in drawn.items() if name.startswith("Amplifier")}
+    assert len(starts) == 3  # the first two straight below, and the ten that pass them
+    ends = [d.points[-1] for d in drawn.values()]
+    assert len(set(ends)) == len(ends)
 
 
 @st.composite
@@ -76,15 +117,15 @@ def rigs(draw: st.DrawFn) -> RigView:
     return rig([unit(name) for name in names], list({x.id: x for x in links}.values()), inputs)
 
 
-@given(rigs())
-def test_nothing_overlaps_in_any_rig(view: RigView) -> None:
-    assert_sound(view)
+@given(rigs(), st.sampled_from((1, PHONE_COLUMNS, COLUMNS)))
+def test_nothing_overlaps_in_any_rig(view: RigView, columns: int) -> None:
+    assert_sound(view, columns)
 
 
-@given(rigs())
-def test_every_cable_but_those_closing_a_loop_runs_downwards(view: RigView) -> None:
+@given(rigs(), st.sampled_from((1, PHONE_COLUMNS, COLUMNS)))
+def test_every_cable_but_those_closing_a_loop_runs_downwards(view: RigView, columns: int) -> None:
     graph = graph_of(view)
-    for drawn in lay_out(graph).drawn:
+    for drawn in lay_out(graph, columns).drawn:
         (_, start), (_, end) = drawn.points[0], drawn.points[-1]
         assert (start > end) == (drawn.cable.id in graph.back)
         assert start != end
@@ -149,15 +190,16 @@ def test_a_stereo_pair_stands_side_by_side_and_is_said() -> None:
     )
     sheet = assert_sound(view)
     left, right = sheet.boxes["Amp L"], sheet.boxes["Amp R"]
-    assert (left.y, right.x - left.x) == (right.y, 148)
+    assert (left.y, right.x - left.x) == (right.y, WIDTH + GAP)
     assert "Amp L and Amp R are a stereo pair." in sentences(view)
     assert signal_path(view).count("path-pair") == 1
 
 
-def test_a_pair_is_never_torn_apart_by_the_end_of_a_row() -> None:
+@EITHER
+def test_a_pair_is_never_torn_apart_by_the_end_of_a_row(columns: int) -> None:
     names = ["A", "B", "Amp left", "Amp right"]
     view = rig([unit("Split"), *(unit(n) for n in names)], [link("Split", n) for n in names])
-    sheet = assert_sound(view)
+    sheet = assert_sound(view, columns)
     assert sheet.boxes["Amp left"].y == sheet.boxes["Amp right"].y
 
 
@@ -178,7 +220,8 @@ def test_a_long_name_is_wrapped_cut_and_kept_whole_as_title() -> None:
     name = "Two-channel valve amplifier with the repaired output transformer"
     root = ET.fromstring(signal_path(rig([unit(name)])))  # noqa: S314
     lines = [e.text for e in root.iter(f"{SVG}text")]
-    assert lines == ["Two-channel valve", "amplifier with t…"]
+    assert lines == ["Two-channel valve", "amplifier with the…"]
+    assert max(map(len, lines)) <= UNIT_COLUMNS
     assert name in [e.text for e in root.iter(f"{SVG}title")]
 
 
@@ -226,3 +269,13 @@ def test_a_cable_is_named_with_its_connectors_and_length() -> None:
         [link("Bass", "Head", connectors="locking", length_text="2 m (6.6 ft)")],
     )
     assert "locking, 2 m" in signal_path(bare)
+
+
+def test_a_name_that_is_too_long_keeps_its_length_and_its_connectors() -> None:
+    view = rig(
+        [unit("Bass"), unit("Head")],
+        [link("Bass", "Head", cable="the blue one with the yellow tape",
+              connectors="¼ in to ¼ in angled", length_text="6 m (19.7 ft)")],
+    )  # fmt: skip
+    (drawn,) = assert_sound(view).drawn
+    assert drawn.cable.label == ("the blue one with t…, 6 m", "¼ in to ¼ in angled")
