@@ -1,5 +1,5 @@
 """Places on the pages of rigs where apps further downstream show what they know, and what rigs
-asks them: which state of a rig its player signed last.
+asks them: which state of a rig its player signed last, and the words its sound goes by.
 
 rigs must not know notes, yet the rig page opens with the signed words and ends with what is open.
 An app registers a provider for a place in its AppConfig.ready(); the page asks for its panels.
@@ -8,10 +8,11 @@ An app registers a provider for a place in its AppConfig.ready(); the page asks 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from enum import StrEnum
 from typing import Any, NamedTuple
+from uuid import UUID
 
 from django.http import HttpRequest
 
@@ -67,3 +68,35 @@ def register_signed(provider: SignedProvider) -> None:
 
 def last_signed(rig: Any) -> Signed | None:
     return next((found for provider in _signed if (found := provider(rig)) is not None), None)
+
+
+class SoundWords(NamedTuple):
+    """How a rig should sound; `by` and `at` where a player has signed these words."""
+
+    text: str
+    by: str = ""
+    at: datetime | None = None
+
+    @property
+    def signed(self) -> bool:
+        return self.at is not None
+
+
+WordsProvider = Callable[[Sequence[Any]], Mapping[UUID, SoundWords]]
+_words: list[WordsProvider] = []
+
+
+def register_words(provider: WordsProvider) -> None:
+    """`provider(rigs)`: the words that are signed, by the id of the rig, in a fixed number of
+    queries; rigs without any are left out."""
+    if provider not in _words:
+        _words.append(provider)
+
+
+def sound_words(rigs: Sequence[Any]) -> dict[UUID, SoundWords]:
+    """The words that each of `rigs` goes by: as they were signed, else as they are written on it.
+    Rigs of which nobody has said anything are left out."""
+    found = {rig.pk: SoundWords(rig.sound) for rig in rigs if rig.sound}
+    for provider in _words if rigs else ():
+        found |= provider(rigs)
+    return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from uuid import UUID
 
 from django.http import HttpRequest
 
@@ -12,7 +13,7 @@ from notes.signing.parties import parties_for
 from notes.signing.since import NONE, Since, since_revision
 from notes.signing.states import PartyState, Standing, State, standing_of, standings
 from rigs.models import Rig
-from rigs.panels import Panel, Place, Signed, register_signed
+from rigs.panels import Panel, Place, Signed, SoundWords, register_signed, register_words
 from rigs.panels import register as register_panel
 
 
@@ -21,6 +22,7 @@ def register() -> None:
     register_panel(Place.RIG_TOP, rig_top)
     register_panel(Place.RIG_ROWS, rig_rows)
     register_signed(last_signed)
+    register_words(signed_words)
 
 
 def rig_top(request: HttpRequest, rig: Rig) -> Panel:
@@ -47,6 +49,16 @@ def last_signed(rig: Rig) -> Signed | None:
         .first()
     )
     return None if found is None else Signed(found.revision.number, found.name, found.at)
+
+
+def signed_words(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
+    """The words of those rigs whose player's last word is a signature. Three queries."""
+    found = {}
+    for pk, standing in standings(rigs).items():
+        said = standing.player.sign_off
+        if standing.signed_sound and said is not None:
+            found[pk] = SoundWords(standing.signed_sound, said.name, said.at)
+    return found
 
 
 def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:

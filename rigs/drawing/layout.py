@@ -149,7 +149,7 @@ class _Part:
         return xs
 
     def _name(self) -> None:
-        """Each name at the end where fewer cables meet, stacked where it is wider than its share."""
+        """Each name at the end where fewer cables meet; stacked where wider than its share."""
         wanted: dict[tuple[str, bool], list[int]] = defaultdict(list)
         for n, (cable, way) in enumerate(self.rows.ways):
             if cable.label:

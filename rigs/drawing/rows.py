@@ -57,9 +57,7 @@ class Rows:
             while len(row) < self.columns:
                 # What stands in this row already counts for its neighbours, not for what it feeds.
                 placed = at | dict.fromkeys(row, len(rows))
-                due = {
-                    name: _due(name, above, below, placed) for name in free if name not in row
-                }
+                due = {name: _due(name, above, below, placed) for name in free if name not in row}
                 together = self._next(row, due, placed.keys())
                 if not together:
                     break

@@ -12,6 +12,7 @@ from rigs.drawing import dials
 from rigs.paper.press import Paper, press
 from rigs.paper.sheets import printed_at
 from rigs.songs.neighbours import Move, Verdict
+from rigs.songs.records import Record
 from rigs.songs.run import RunControl, RunPart, RunSheet, RunSong
 from rigs.songs.words import STATES, told, way_out
 
@@ -38,9 +39,31 @@ def _song(row: RunSong, pictures: dict[str, bytes]) -> dict[str, Any]:
         "title": f"{row.number}  {row.song}",
         "length": format_duration(row.song.length_s) or f"length {NOT_KNOWN}",
         "parts": parts,
+        "records": [_record(each) for each in row.records],
         "gap": "" if row.is_last else f"Gap {format_duration(row.song.gap_s) or NOT_KNOWN}",
         "moves": [line for rig, move in row.moves for line in _move(f"{rig.player}", move)],
     }
+
+
+def _record(record: Record) -> dict[str, Any]:
+    said = []
+    for each in record.heard:
+        signed = f"signed by {each.words.by}, {each.words.at:%d %b %Y}" if each.words.at else (
+            "not signed"
+        )  # fmt: skip
+        rig = f" ({each.rig})" if len(record.heard) > 1 else ""
+        said.append([f"“{each.words.text}”", f"{signed}{rig}"])
+    if record.player and not said:
+        said.append(["", "nothing is written down yet"])
+    return {
+        "who": str(record.player or "For everybody"),
+        "entries": [
+            [", ".join(text for text in (entry.recording, entry.place) if text),
+             f"The record: {entry.does}" if entry.does else "", f"To take from it: {entry.take}"]
+            for entry in record.entries
+        ],
+        "words": said,
+    }  # fmt: skip
 
 
 def _part(part: RunPart, number: str, pictures: dict[str, bytes]) -> dict[str, Any]:

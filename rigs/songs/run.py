@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from uuid import UUID
 
-from core.models import Player, Production, Research, Song
+from core.models import Player, Production, Song
 from core.services.research import by_song, research_of
 from rigs.describing import ControlView, DifferenceView, RigView, SongView
 from rigs.describing.of_songs import standing
@@ -22,6 +21,7 @@ from rigs.songs.neighbours import (
     moves,
     usual_of,
 )
+from rigs.songs.records import Record, heard_by_player, records_of
 from rigs.songs.times import times_of
 
 
@@ -46,7 +46,6 @@ class RunPart:
     inputs_off: tuple[str, ...] = ()
     inputs_on: tuple[str, ...] = ()  # used again, after a song that did not
     cues: tuple[DifferenceView, ...] = ()
-    research: tuple[Research, ...] = ()
 
     @property
     def has_work(self) -> bool:
@@ -63,7 +62,7 @@ class RunSong:
     number: int
     parts: tuple[RunPart, ...] = ()
     moves: tuple[tuple[Rig, Move], ...] = ()
-    research: tuple[Research, ...] = ()  # what concerns everybody
+    records: tuple[Record, ...] = ()  # what they do in this song
     is_last: bool = False
 
 
@@ -79,9 +78,14 @@ class RunSheet:
 
 
 def run_sheet(production: Production, player: Player | None = None) -> RunSheet:
-    """For all rigs on stage, or those of one player. Twelve queries, however long the set is."""
+    """For all rigs on stage, or those of one player; with what records do, beside the signed words.
+    At most fifteen queries, however long the set is."""
     rigs = [r for r in rigs_in_use(production) if player is None or r.player_id == player.pk]
-    return of_set(production, set_views_of(rigs), everything=player is not None)
+    sheet = of_set(production, set_views_of(rigs), everything=player is not None)
+    wanted = [r for r in research_of(production) if player is None or r.player in (None, player)]
+    noted, heard = by_song(wanted), heard_by_player(rigs) if wanted else {}
+    rows = (replace(r, records=records_of(noted.get(r.song.pk, ()), heard)) for r in sheet.songs)
+    return replace(sheet, songs=tuple(rows))
 
 
 def of_set(
@@ -91,17 +95,14 @@ def of_set(
     songs = live_songs(production)
     stated = times_of([production.pk]).get(production.pk)
     times = stated or ASSUMED
-    found = list(research_of(production))
-    of_everybody = by_song(r for r in found if r.player_id is None)
-    own = {rig: by_song(r for r in found if r.player_id == rig.player_id) for rig in views}
-    parts = {rig: _parts(rig, view, songs, own[rig]) for rig, view in views.items()}
+    parts = {rig: _parts(rig, view, songs) for rig, view in views.items()}
     leading = {rig: rig_moves(view, songs, times) for rig, view in views.items()}
     rows = tuple(
         RunSong(
             song, at + 1,
             tuple(parts[rig][at] for rig in views if everything or parts[rig][at].has_work),
             tuple((rig, m[at]) for rig, m in leading.items() if at < len(m) and m[at].needs),
-            tuple(of_everybody.get(song.pk, ())), at == len(songs) - 1,
+            is_last=at == len(songs) - 1,
         )
         for at, song in enumerate(songs)
     )  # fmt: skip
@@ -131,9 +132,7 @@ def _piece(view: RigView, song: Song) -> Piece:
     return Piece(str(song.pk), song.title, song.length_s, song.gap_s, played, tunings)
 
 
-def _parts(
-    rig: Rig, view: RigView, songs: Sequence[Song], research: Mapping[UUID, list[Research]]
-) -> list[RunPart]:
+def _parts(rig: Rig, view: RigView, songs: Sequence[Song]) -> list[RunPart]:
     """The rig in each song of the set, each told against the song before."""
     parts: list[RunPart] = []
     before, held = SongView("", "", 0), _held(view, None)
@@ -144,7 +143,6 @@ def _parts(
         parts.append(RunPart(
             rig, *now, _takes_up(held, now), tuple(_controls(view, before, said)),
             tuple(i.name for i in said.inputs_off), tuple(sorted(was_off - off)), said.cues,
-            tuple(research.get(song.pk, ())),
         ))  # fmt: skip
         before, held = said, now
     return parts

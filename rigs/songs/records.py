@@ -1,0 +1,53 @@
+"""What records do in a song, beside the words that players have signed for their rigs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from core.models import Player, Research
+from rigs.models import Rig
+from rigs.panels import SoundWords, sound_words
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """The words of one of the player's rigs."""
+
+    rig: Rig
+    words: SoundWords
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """What one player, or everybody (None), should take from records of one song."""
+
+    player: Player | None
+    entries: tuple[Research, ...]
+    heard: tuple[Heard, ...] = ()
+
+
+def heard_by_player(rigs: Sequence[Rig]) -> dict[UUID, tuple[Heard, ...]]:
+    """The words of each player's rigs, main rigs first; the same words once. Three queries."""
+    words = sound_words(rigs)
+    found: dict[UUID, tuple[Heard, ...]] = {}
+    for rig in sorted(rigs, key=lambda each: each.variant != Rig.Variant.MAIN):
+        so_far = found.setdefault(rig.player_id, ())
+        if rig.pk in words and words[rig.pk].text not in {each.words.text for each in so_far}:
+            found[rig.player_id] = (*so_far, Heard(rig, words[rig.pk]))
+    return found
+
+
+def records_of(
+    research: Iterable[Research], heard: Mapping[UUID, tuple[Heard, ...]]
+) -> tuple[Record, ...]:
+    """By player, in the order in which they stand on stage; what concerns everybody comes last."""
+    by_player: dict[Player | None, list[Research]] = {}
+    for entry in research:
+        by_player.setdefault(entry.player, []).append(entry)
+    in_order = sorted(by_player, key=lambda each: (each is None, each.position if each else 0))
+    return tuple(
+        Record(each, tuple(by_player[each]), heard.get(each.pk, ()) if each else ())
+        for each in in_order
+    )
