@@ -11,6 +11,7 @@ class CoreConfig(AppConfig):
 
     def ready(self) -> None:
         from core import append_only
+        from core.live import presence
         from core.panels import register_errands
         from core.search import sqlite
         from core.services.errands import set_up
@@ -19,3 +20,4 @@ class CoreConfig(AppConfig):
         post_migrate.connect(append_only.after_migrate, dispatch_uid="append_only")
         post_migrate.connect(sqlite.after_migrate, sender=self, dispatch_uid="search")
         register_errands(set_up)
+        presence.connect()

@@ -14,6 +14,7 @@ show_urls = [
     path("line-check/<uuid:input>/mark/", linecheck.mark_input, name="line_check_mark"),
     path("line-check/<uuid:input>/for-good/", linecheck.permanent, name="line_check_permanent"),
     path("report/", linecheck.show_report, name="show_report"),
+    path("report.pdf", linecheck.show_report_pdf, name="show_report_pdf"),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_SHOW}/inputs.<str:format>", shows.inputs_file, name="show_inputs_file"),
     path(f"{_INPUT}/", shows.edit_input, name="show_input"),
     path(f"{_INPUT}/as-listed/", shows.input_as_listed, name="show_input_as_listed"),
+    path(f"{_SHOW}/rigs/", shows.rigs, name="show_rigs"),
     path(f"{_SHOW}/pack/", hires.pack, name="show_pack"),
     path(f"{_SHOW}/pack.<str:format>", hires.pack_file, name="show_pack_file"),
     path(f"{_SHOW}/hires/new/", hires.new, name="hire_new"),

@@ -3,23 +3,31 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 from uuid import UUID
 
+from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.models import Session
 from django.db import transaction
+from django.db.models.signals import post_delete
 
 from core import clock
 from core.live.telling import tell
-from core.models import Presence, User
+from core.models import Membership, Presence, User
 
 BEAT_S = 15.0
 STALE = timedelta(seconds=3 * BEAT_S)
+RETURNING = timedelta(seconds=10)  # how long somebody whose page is about to ask again is here
 
 
 def arrive(topic: str, user: User) -> UUID:
-    """Note that `user` opened a page of `topic`; sweep out who left without a word."""
+    """Note that `user` opened a page of `topic`; sweep out who left without a word, and what
+    they themselves left behind to come back to."""
     now = clock.now()
     with transaction.atomic():
         Presence.objects.filter(seen_at__lt=now - STALE).delete()
+        back = now - STALE + RETURNING
+        Presence.objects.filter(topic=topic, user=user, seen_at__lte=back).delete()
         made = Presence.objects.create(topic=topic, user=user, seen_at=now)
         tell(topic)
     return made.pk
@@ -28,6 +36,11 @@ def arrive(topic: str, user: User) -> UUID:
 def beat(presence: UUID) -> None:
     """Note that the page is still open."""
     Presence.objects.filter(pk=presence).update(seen_at=clock.now())
+
+
+def linger(presence: UUID) -> None:
+    """The page asks again in a moment. If it does not, whoever had it open is not here any more."""
+    Presence.objects.filter(pk=presence).update(seen_at=clock.now() - STALE + RETURNING)
 
 
 def leave(presence: UUID, topic: str) -> None:
@@ -41,3 +54,25 @@ def others(topic: str, user: User) -> list[str]:
     there = Presence.objects.filter(topic=topic, seen_at__gte=clock.now() - STALE)
     names = there.exclude(user=user).values_list("user__name", flat=True)
     return sorted(set(names))
+
+
+def look_again(user: Any) -> None:
+    """Have every open page of `user`, an id, checked for whether it may still see what it shows."""
+    for topic in set(Presence.objects.filter(user=user).values_list("topic", flat=True)):
+        tell(topic)
+
+
+def connect() -> None:
+    """Whoever logs out or is no longer of a production is shown nothing more, at once."""
+    post_delete.connect(_logged_out, sender=Session, dispatch_uid="live")
+    post_delete.connect(_left, sender=Membership, dispatch_uid="live")
+
+
+def _logged_out(instance: Session, **_: Any) -> None:
+    user = instance.get_decoded().get(SESSION_KEY)
+    if user:
+        look_again(user)
+
+
+def _left(instance: Membership, **_: Any) -> None:
+    look_again(instance.user_id)

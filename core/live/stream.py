@@ -5,11 +5,15 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import AsyncIterator, Callable
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
+from importlib import import_module
+from types import SimpleNamespace
+from typing import Any, cast
 from uuid import UUID
 
 from asgiref.sync import sync_to_async
+from django.conf import settings
+from django.contrib.auth import get_user
 from django.core.handlers.asgi import ASGIRequest
 from django.db import connection
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
@@ -19,6 +23,12 @@ from core.live import presence
 from core.live.hub import hub
 from core.live.wakers import waker
 from core.models import User
+
+# A telephone that dies says nothing, and what stands between may take in beats for long after. So
+# a stream ends now and then: a page that is still there asks again, at once.
+LIFE_S = 60.0
+ASK_AGAIN_MS = 500
+RETRY_MS = 3000
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +41,16 @@ class News:
 
 @dataclass(slots=True)
 class Watch:
-    """What one page watches. `news(number)` gives what came after that number, oldest first."""
+    """What one page watches. `news(number)` gives what came after that number, oldest first;
+    `session` is the key of the log-in that the page was opened under."""
 
     topic: str
     production: UUID
     user: User
     since: int
     news: Callable[[int], list[News]]
-    people: list[str] = field(default_factory=list)
+    session: str
+    people: list[str] | None = None  # None: the page has not been told yet
     presence: UUID | None = None
 
 
@@ -54,11 +66,16 @@ def live_response(request: HttpRequest, watch: Watch) -> HttpResponseBase:
     return response
 
 
-async def events(watch: Watch, beat_s: float = presence.BEAT_S) -> AsyncIterator[str]:
-    """Until the page closes, or the person is no longer of the production."""
+async def events(
+    watch: Watch, beat_s: float = presence.BEAT_S, life_s: float = LIFE_S
+) -> AsyncIterator[str]:
+    """Until the page closes, the person logs out or is no longer of the production, or `life_s`
+    is over and the page has to ask again."""
+    clock = asyncio.get_running_loop().time
+    end, returns = clock() + life_s, False
     with hub.watch(watch.topic, waker()) as woken:
         try:
-            yield "retry: 3000\n\n"
+            yield f"retry: {RETRY_MS}\n\n"
             while True:
                 woken.clear()
                 told = await sync_to_async(_look)(watch)
@@ -66,19 +83,26 @@ async def events(watch: Watch, beat_s: float = presence.BEAT_S) -> AsyncIterator
                     return
                 for words in told:
                     yield words
+                left = end - clock()
+                if left <= 0:
+                    yield f"retry: {ASK_AGAIN_MS}\n\n"
+                    returns = True
+                    return
                 try:
-                    await asyncio.wait_for(woken.wait(), beat_s)
+                    await asyncio.wait_for(woken.wait(), min(beat_s, left))
                 except TimeoutError:
                     yield ": still here\n\n"  # also shows the server that a page has gone
                     await sync_to_async(_beat)(watch)
         finally:
             if watch.presence:
-                await asyncio.shield(sync_to_async(_leave)(watch))
+                await asyncio.shield(sync_to_async(_leave)(watch, returns))
 
 
 def _look(watch: Watch) -> list[str] | None:
-    """The events that are new to the page; None where it may see no more. Two or three queries."""
+    """The events that are new to the page; None where it may see no more. Four or five queries."""
     try:
+        if not _is_signed_in(watch):
+            return None
         load_member(watch.user, watch.production)
         if watch.presence is None:
             watch.presence = presence.arrive(watch.topic, watch.user)
@@ -94,6 +118,12 @@ def _look(watch: Watch) -> list[str] | None:
     return found
 
 
+def _is_signed_in(watch: Watch) -> bool:
+    """Whether the log-in still holds: not after logging out, nor after a new password."""
+    store = import_module(settings.SESSION_ENGINE).SessionStore(watch.session)
+    return get_user(cast(HttpRequest, SimpleNamespace(session=store))) == watch.user
+
+
 def _news(watch: Watch) -> list[News]:
     found = watch.news(watch.since)
     if found:
@@ -107,9 +137,12 @@ def _beat(watch: Watch) -> None:
     connection.close()
 
 
-def _leave(watch: Watch) -> None:
+def _leave(watch: Watch, returns: bool) -> None:
     assert watch.presence is not None  # noqa: S101 - asked for by the caller
-    presence.leave(watch.presence, watch.topic)
+    if returns:
+        presence.linger(watch.presence)
+    else:
+        presence.leave(watch.presence, watch.topic)
     connection.close()
 
 

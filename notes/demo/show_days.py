@@ -1,4 +1,5 @@
-"""What differed at single shows: a microphone in repair, a table without room, what was hired."""
+"""What differed at single shows: a microphone in repair, a table without room, what was hired, a
+rig that stayed in the truck."""
 
 from __future__ import annotations
 
@@ -13,6 +14,7 @@ from notes.demo.story import at
 from rigs.forms.shows import HireForm
 from rigs.models import ShowHire
 from rigs.services.show_day import differ
+from rigs.services.show_rigs import choose, rigs_at
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,18 @@ class Hired:
     by: str = MANAGER
 
 
-EVENTS: tuple[Differed | Hired, ...] = (
+@dataclass(frozen=True)
+class Played:
+    """At the show in `room` one rig is played in place of another, both by name."""
+
+    when: datetime
+    room: str
+    rig: str
+    instead_of: str
+    by: str = TECH
+
+
+EVENTS: tuple[Differed | Hired | Played, ...] = (
     Differed(at(10, 10, 15), "The Long Barn", "Second voice and percussion", "Percussion", "room",
              "No floor for the table beside the riser; Elka plays tambourine at her voice microphone.",
              values={"absent": True}),
@@ -60,6 +73,7 @@ EVENTS: tuple[Differed | Hired, ...] = (
           "Asked for with the fly bars in mind; theirs have round bases."),
     Hired(at(11, 24, 16, 5), "Winter Garden", "units", "Electric piano, weighted keys", 1,
           "a piano shop in Port Senner", "In case ours does not survive the ferry; arrives at two."),
+    Played(at(11, 24, 16, 10), "Winter Garden", "Bass fly rig", "Bass main"),
 )  # fmt: skip
 
 
@@ -82,3 +96,13 @@ def _(event: Hired, stage: Stage) -> None:
     form = HireForm(said, instance=hire, by=stage.people[event.by])
     if not form.try_save():
         raise ValueError(f"{event.what}: {form.errors.as_json()}")
+
+
+@play.register
+def _(event: Played, stage: Stage) -> None:
+    show = stage.shows[event.room]
+    shown = {each.rig.pk: each.plays for each in rigs_at(show)}
+    ids = {each.rig.name: each.rig.pk for each in rigs_at(show)}
+    wanted = {rig for rig, plays in shown.items() if plays}
+    wanted = wanted - {ids[event.instead_of]} | {ids[event.rig]}
+    choose(show, shown=shown, wanted=wanted, by=stage.people[event.by])

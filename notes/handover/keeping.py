@@ -17,6 +17,7 @@ from core.offline.keeping import Keeping
 from notes.models import Clip, Note
 from notes.states import State, unsettled
 from rigs.models import Input, Photo, Rig, Unit
+from rigs.services.show_rigs import played_at
 
 LEFT_OUT = [
     "Lists, recall sheets and everything else that is printed or downloaded.",
@@ -55,7 +56,7 @@ def keeping(member: Member, leg: Leg, page: str, title: str, more: Iterable[str]
         *(_at("rigs:input", place, rig, pk) for rig, pk in inputs),
         *_units(member, rigs),
         *_forms(member, rigs),
-        *_line_checks(member, leg, [pk for _, pk in inputs]),
+        *_line_checks(member, leg, inputs),
     ]
     return Keeping(title, page, pages, [*photos, *_sounds(place, rigs)], LEFT_OUT)
 
@@ -73,15 +74,22 @@ def _units(member: Member, rigs: list[UUID]) -> Iterable[str]:
         yield _at("rigs:unit", member.production.pk, rig, pk)
 
 
-def _line_checks(member: Member, leg: Leg, inputs: list[UUID]) -> Iterable[str]:
-    """Of the next shows; of the very next also the form of each input."""
+def _line_checks(member: Member, leg: Leg, inputs: list[tuple[UUID, UUID]]) -> Iterable[str]:
+    """Of the next shows; of the very next also the form of each input, the end of the line check,
+    and which rigs play. `inputs` are ids of rigs and inputs."""
     place = member.production.pk
     shows = leg.shows.filter(retired_at=None, held_on__gte=now().date() - A_DAY)
-    coming = list(shows.order_by("held_on", "pk").values_list("pk", flat=True)[:SHOWS])
+    coming = list(shows.select_related("leg").order_by("held_on", "pk")[:SHOWS])
     for show in coming:
-        yield _at("notes:line_check", place, show)
+        yield _at("notes:line_check", place, show.pk)
     if coming and allowed(member.roles, Action.LINE_CHECK):
-        yield from (_at("notes:line_check_input", place, coming[0], pk) for pk in inputs)
+        following = coming[0]
+        played = played_at([following])[following.pk]
+        yield _at("notes:line_check_finish", place, following.pk)
+        yield _at("rigs:show_rigs", place, following.pk)
+        for rig, pk in inputs:
+            if rig in played:
+                yield _at("notes:line_check_input", place, following.pk, pk)
 
 
 def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 from uuid import UUID
 
-from django.db.models import Count, Q
+from django.db.models import Count
 
 from core.models import Show
 from notes.models import LineCheck, LineCheckMark
@@ -16,6 +17,7 @@ from rigs.lists.of_day import DayInput, Differing
 from rigs.models import Input
 from rigs.revisions.reasons import LABELS, ReasonKind
 from rigs.services.show_day import rows_of
+from rigs.services.show_rigs import AtShow, played_at, rigs_at
 
 State = LineCheckMark.State
 
@@ -45,8 +47,23 @@ class Line(NamedTuple):
         return f"input-{self.day.entry.pk}"
 
 
+FINISH = "finish"  # the part of the page below the last input
+
+
+def with_next(lines: Sequence[Line]) -> list[tuple[Line, str]]:
+    """Each line with where the thumb goes after it where nobody can be asked: the next input
+    below it without a mark, else the end of the list."""
+    found: list[tuple[Line, str]] = []
+    after = FINISH
+    for line in reversed(lines):
+        found.append((line, after))
+        if line.mark is None:
+            after = line.anchor
+    return found[::-1]
+
+
 def lines_of(show: Show) -> list[Line]:
-    """The inputs of `show` in the order of that day's channels. Four queries, however many."""
+    """The inputs of `show` in the order of that day's channels. Six queries, however many."""
     found = LineCheckMark.objects.filter(line_check__show=show).select_related("by")
     marks = {mark.input_id: mark for mark in found}
     return [Line(day, marks.get(day.entry.pk)) for day in rows_of(show)]
@@ -58,7 +75,7 @@ def next_anchor(lines: Sequence[Line], after: UUID) -> str:
     for line in [*lines[at + 1 :], *lines[: max(at, 0)]]:
         if line.mark is None:
             return line.anchor
-    return "finish"
+    return FINISH
 
 
 class Finding(NamedTuple):
@@ -82,6 +99,7 @@ class Report:
     absent: list[Finding] = field(default_factory=list)
     expected: list[Finding] = field(default_factory=list)  # substitutes that were ok
     unmarked: list[DayInput] = field(default_factory=list)
+    rigs_said: list[AtShow] = field(default_factory=list)  # who played another rig than usual
 
     @property
     def count(self) -> int:
@@ -89,7 +107,7 @@ class Report:
 
 
 def report(show: Show) -> Report:
-    """The report of `show`: six queries, one more where something departs from what was signed."""
+    """The report of `show`: ten queries, one more where something departs from what was signed."""
     check = LineCheck.objects.select_related("opened_by", "closed_by").filter(show=show).first()
     marks = _marks(show) if check is not None else []
     told = _findings(marks)
@@ -101,6 +119,7 @@ def report(show: Show) -> Report:
         absent=[each for each in told if each.mark.state == State.ABSENT],
         expected=[each for each in told if each.mark.state == State.OK],
         unmarked=[day for day in rows_of(show) if day.entry.pk not in marked],
+        rigs_said=[each for each in rigs_at(show) if each.differs],
     )
 
 
@@ -137,22 +156,22 @@ class Tally(NamedTuple):
 
 
 def tallies(shows: Sequence[Show]) -> list[Tally]:
-    """Two queries, however many shows; they are of one production."""
-    if not shows:
-        return []
-    inputs = Input.objects.live().filter(
-        rig__production__legs__shows=shows[0].pk, rig__retired=False, rig__variant="main"
-    )
-    total = inputs.count()
-    counted = LineCheck.objects.filter(show__in=shows).annotate(
-        marked=Count("marks"),
-        deviates=Count("marks", filter=Q(marks__state=State.DEVIATES)),
-        absent=Count("marks", filter=Q(marks__state=State.ABSENT)),
-    )
-    found = {check.show_id: check for check in counted}
-    return [_tally(show, found.get(show.pk), total) for show in shows]
-
-
-def _tally(show: Show, check: LineCheck | None, inputs: int) -> Tally:
-    numbers = [getattr(check, name, 0) for name in ("marked", "deviates", "absent")]
-    return Tally(show, check, inputs, *numbers)
+    """Of the rigs that play at each show, as its list is. Five queries, however many shows; they
+    are of one production, with their leg at hand."""
+    played = played_at(shows)
+    inputs = Input.objects.live().filter(rig__in=set().union(*played.values()))
+    of_rig = dict(inputs.order_by().values_list("rig").annotate(n=Count("pk")))
+    checks = {check.show_id: check for check in LineCheck.objects.filter(show__in=shows)}
+    marked: dict[UUID, Counter[str]] = defaultdict(Counter)
+    marks = LineCheckMark.objects.filter(line_check__show__in=shows, input__retired=False)
+    counted = marks.order_by().values_list("line_check__show", "input__rig", "state")
+    for show, rig, state, count in counted.annotate(n=Count("pk")):
+        if rig in played[show]:
+            marked[show][state] += count
+    return [
+        Tally(
+            show, checks.get(show.pk), sum(of_rig.get(rig, 0) for rig in played[show.pk]),
+            marked[show.pk].total(), marked[show.pk][State.DEVIATES], marked[show.pk][State.ABSENT],
+        )
+        for show in shows
+    ]  # fmt: skip

@@ -13,7 +13,7 @@ from notes.models import LineCheck, LineCheckMark, SignOff
 from notes.signing.states import standing_of
 from rigs.lists.of_day import DayInput
 from rigs.models import Device, Input, Rig
-from rigs.services.show_day import check_live, differ, row_of
+from rigs.services.show_day import check_live, differ, row_of, rows_of
 
 State = LineCheckMark.State
 FINISHED = "This line check is finished. Open it again before marking anything."
@@ -62,7 +62,10 @@ def mark(
     if check.is_finished:
         raise ValidationError(FINISHED)
     row = found or LineCheckMark(line_check=check, input=entry, version=0)
-    _check_seen(row, seen, state, said)
+    if _was_marked_meanwhile(row, seen, by):
+        if said is None and row.state == state:
+            return row  # Both found the same; what the other said of it stays.
+        raise MarkedMeanwhile(row)
     if said is not None:
         _check_said(state, said)
     _note_for_the_day(held, row, state, said, by)
@@ -94,7 +97,9 @@ def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> L
     absence is without what and why.
     """
     lock(check.show)
-    unsaid = [each.input for each in _marks(check) if each.is_unsaid]
+    listed = {row.entry.pk for row in rows_of(check.show)}
+    # What has left the list since can be explained no more, and need not be.
+    unsaid = [m.input for m in _marks(check) if m.is_unsaid and m.input_id in listed]
     if unsaid:
         names = ", ".join(str(entry) for entry in unsaid)
         raise ValidationError(f"Say what and why first: {names}.")
@@ -123,13 +128,10 @@ def _marks(check: LineCheck) -> list[LineCheckMark]:
     return list(check.marks.select_related("input").order_by("input__number", "at"))
 
 
-def _check_seen(row: LineCheckMark, seen: int | None, state: State, said: Said | None) -> None:
-    if seen is None or row.version == seen:
-        return
-    if said is None and row.version and row.state == state:
-        return  # Both found the same; nothing is lost.
-    if row.version:
-        raise MarkedMeanwhile(row)
+def _was_marked_meanwhile(row: LineCheckMark, seen: int | None, by: User) -> bool:
+    """By somebody else. One's own last word is no news: without a network a press and its what and
+    why are both written on the page as it was before either."""
+    return bool(row.version) and seen is not None and row.version != seen and row.by_id != by.pk
 
 
 def _check_said(state: State, said: Said) -> None:

@@ -19,12 +19,15 @@ from core.panels import Panel
 from core.views.pages import form_page, posted
 from notes.forms.linecheck import FinishForm, FoundForm, PermanentForm
 from notes.linecheck.permanent import NO_SUBSTITUTE, make_permanent, what_changes
-from notes.linecheck.report import lines_of, next_anchor, report, tallies
+from notes.linecheck.printing import report_pdf
+from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
 from notes.linecheck.services import MarkedMeanwhile, mark, reopen, signed_by_player
 from notes.models import LineCheck, LineCheckMark
 from rigs.revisions.reasons import LABELS, ReasonKind
 from rigs.revisions.record import Conflict
 from rigs.services.show_day import row_of, stand_ins
+from rigs.services.show_rigs import rigs_at
+from rigs.views.paper import paper_of, pdf
 from rigs.views.shows import find_input, find_show
 
 
@@ -44,16 +47,24 @@ def mark_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespo
         raise BadRequest("There is no such mark.")
     try:
         mark(found, entry, state=state, by=request.user, seen=int(seen) if seen else None)
+    except MarkedMeanwhile as meanwhile:
+        return _list(request, found, " ".join(meanwhile.messages), clash=(meanwhile.mark, state))
     except ValidationError as refused:
-        # With a status of its own, so that what waited for a network is not taken for done.
-        return _list(request, found, refused=" ".join(refused.messages))
+        return _list(request, found, " ".join(refused.messages))
     return redirect(_next(request, found, input))
 
 
-def _list(request: ProductionRequest, show: Show, refused: str = "") -> HttpResponse:
+def _list(
+    request: ProductionRequest, show: Show, refused: str = "",
+    clash: tuple[LineCheckMark, str] | None = None,
+) -> HttpResponse:  # fmt: skip
+    """The list. What was refused has a status of its own, so that what waited for a network is not
+    taken for done. `clash` is somebody else's mark, and the state that was pressed."""
     lines = lines_of(show)
     context = {
-        "show": show, "lines": lines, "active_nav": "tour", "refused": refused,
+        "show": show, "lines": lines, "turns": with_next(lines), "active_nav": "tour",
+        "refused": refused, "clash": clash,
+        "rigs_said": [each for each in rigs_at(show) if each.differs],
         "check": LineCheck.objects.select_related("closed_by").filter(show=show).first(),
         "marked": sum(line.mark is not None for line in lines),
         "states": LineCheckMark.State.values,
@@ -98,9 +109,11 @@ def finish(request: ProductionRequest, show: UUID) -> HttpResponse:
     found = find_show(request, show)
     back = within(request, "notes:line_check", found.pk)
     check = LineCheck.objects.filter(show=found).first()
-    if check is None:
+    if check is None and request.method == "POST":
         messages.error(request, "Nothing is marked yet, so there is nothing to finish.")
         return redirect(back)
+    # Before the first mark it is shown, too: a device keeps it for when there is no network.
+    check = check or LineCheck(show=found)
     form = FinishForm(posted(request), instance=check, by=request.user)
     try:
         if form.try_save():
@@ -129,6 +142,16 @@ def show_report(request: ProductionRequest, show: UUID) -> HttpResponse:
     found = find_show(request, show)
     context = {"show": found, "report": report(found), "active_nav": "tour"}
     return render(request, "notes/linecheck/report.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def show_report_pdf(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """A4, or Letter by ?paper=us-letter."""
+    found = find_show(request, show)
+    address = request.build_absolute_uri(within(request, "notes:show_report", found.pk))
+    sheet = report_pdf(found, report(found), address=address, paper=paper_of(request))
+    return pdf(request, sheet, f"Report {found}")
 
 
 @require_http_methods(["GET", "POST"])

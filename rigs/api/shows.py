@@ -68,7 +68,7 @@ class ShowInputs(ProductionView):
         return self.show.leg.production_id
 
     @extend_schema(
-        operation_id="show_inputs_list", summary="The main rigs’ input list as it is at one show",
+        operation_id="show_inputs_list", summary="The input list of one show, of the rigs that play",
         responses=DayInputSerializer(many=True),
     )  # fmt: skip
     def get(self, request: Request, **_: Any) -> Response:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
+from uuid import UUID
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -10,10 +12,11 @@ from django.db import transaction
 
 from core import clock
 from core.forms.base import EditForm
-from core.models import User
+from core.models import Show, User
 from rigs.lists.columns import show as cell
 from rigs.models import Device, ShowHire, ShowInput
 from rigs.services.show_day import differ
+from rigs.services.show_rigs import AtShow, by_player, choose, shows_after
 
 NOTHING_DIFFERS = "Say what is different; words alone belong into a listening note."
 TAKEN_BACK = "Someone else said meanwhile that nothing differs here. Save again to keep yours."
@@ -109,3 +112,56 @@ class HireForm(EditForm):
     class Meta:
         model = ShowHire
         fields = ("section", "what", "count", "from_whom", "words")
+
+
+class RigsForm(forms.Form):
+    """Which rigs play at a show, player by player. `shown` is what the page had said before."""
+
+    shown = forms.CharField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, show: Show, rigs: Sequence[AtShow], **more: Any) -> None:
+        self.show, self.rigs = show, rigs
+        more["initial"] = {"shown": " ".join(f"{each.rig.pk}={int(each.plays)}" for each in rigs)}
+        super().__init__(*args, **more)
+        for player, own in by_player(rigs):
+            self.fields[f"player-{player.pk}"] = forms.MultipleChoiceField(
+                label=str(player), required=False, widget=forms.CheckboxSelectMultiple,
+                choices=[(str(each.rig.pk), _called(each)) for each in own],
+                initial=[str(each.rig.pk) for each in own if each.plays],
+            )  # fmt: skip
+        later = len(shows_after(show))
+        if later:
+            self.fields["later_too"] = forms.BooleanField(
+                required=False, label=f"also at the later shows of this leg ({later})",
+                help_text="A change of rigs that lasts, for instance for a run of flights.",
+            )  # fmt: skip
+
+    def clean_shown(self) -> dict[UUID, bool]:
+        """Rig id → whether the page showed it as playing."""
+        pairs = (each.partition("=") for each in self.cleaned_data["shown"].split())
+        try:
+            return {UUID(rig): plays == "1" for rig, _, plays in pairs}
+        except ValueError:
+            raise ValidationError("This page is out of date. Load it again.") from None
+
+    def try_choose(self, by: User) -> list[str] | None:
+        """The names of the rigs whose part changed; None: show the errors."""
+        if not self.is_valid():
+            return None
+        told = self.cleaned_data
+        wanted = {
+            UUID(rig) for name, rigs in told.items() if name.startswith("player-") for rig in rigs
+        }
+        try:
+            return choose(
+                self.show, shown=told["shown"], wanted=wanted, by=by,
+                later_too=told.get("later_too", False),
+            )  # fmt: skip
+        except ValidationError as refused:
+            self.add_error(None, refused)
+            return None
+
+
+def _called(each: AtShow) -> str:
+    usual = ", as usual" if each.is_usual else ""
+    return f"{each.rig.name} ({each.rig.get_variant_display()}{usual})"

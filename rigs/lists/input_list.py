@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import NamedTuple
+from uuid import UUID
 
 from core.models import Production
 from rigs.lists.columns import COLUMNS, show
@@ -19,11 +20,15 @@ class Numbering(NamedTuple):
     without: int
 
 
-def inputs_of(production: Production, variants: Sequence[str] = ("main",)) -> list[Input]:
-    """Live inputs of the live rigs of those variants, by channel number, one query."""
-    found = Input.objects.live().filter(
-        rig__production=production, rig__retired=False, rig__variant__in=variants
-    )
+def inputs_of(
+    production: Production,
+    variants: Sequence[str] = ("main",),
+    rigs: Collection[UUID] | None = None,
+) -> list[Input]:
+    """Live inputs of the live rigs of those variants, or of `rigs` in their place, by channel
+    number, one query."""
+    chosen = {"rig__variant__in": variants} if rigs is None else {"rig__in": rigs}
+    found = Input.objects.live().filter(rig__production=production, rig__retired=False, **chosen)
     ordered = found.select_related("device", "unit", "rig__player")
     return sorted(
         ordered,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from uuid import UUID
 
 from core.models import Production
 from core.units import format_both, plain
@@ -45,15 +46,15 @@ def pack_of(
     production: Production,
     variants: Sequence[str] = ("main",),
     inputs: Sequence[Input] | None = None,
+    rigs: Collection[UUID] | None = None,
 ) -> Pack:
-    """Counted over the live rigs of those variants, in five queries.
+    """Counted over the live rigs of those variants, or of `rigs` in their place, in five queries.
 
     `inputs` in place of the list’s own, such as those used at one show.
     """
-    inputs = inputs_of(production, variants) if inputs is None else inputs
-    live = {
-        "rig__production": production, "rig__retired": False, "rig__variant__in": variants,
-    }  # fmt: skip
+    inputs = inputs_of(production, variants, rigs) if inputs is None else inputs
+    chosen = {"rig__variant__in": variants} if rigs is None else {"rig__in": rigs}
+    live = {"rig__production": production, "rig__retired": False, **chosen}
     links = Link.objects.live().filter(**live).select_related("rig__player")
     units = Unit.objects.live().filter(**live).select_related("rig__player")
     facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)

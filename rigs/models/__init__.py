@@ -12,7 +12,7 @@ from rigs.models.pins import Pin
 from rigs.models.revisions import ChangeRow, KeyFrame, Revision
 from rigs.models.rigs import Rig
 from rigs.models.search import IndexedRig
-from rigs.models.shows import ShowHire, ShowInput
+from rigs.models.shows import ShowHire, ShowInput, ShowRig
 from rigs.models.songs import ChangeTimes, SongSetting
 from rigs.models.spares import Spare, UpkeepEntry
 from rigs.models.units import Control, Link, Unit
@@ -43,6 +43,7 @@ __all__ = [
     "Rig",
     "ShowHire",
     "ShowInput",
+    "ShowRig",
     "SongSetting",
     "Spare",
     "StoredPhoto",

@@ -1,4 +1,4 @@
-"""What is different at one show: of its inputs, and of what travels with the crew.
+"""What is different at one show: which rigs play, their inputs, and what travels with the crew.
 
 The rigs stay as they are signed. What holds for one evening is written here, beside them.
 """
@@ -16,6 +16,7 @@ from core import clock
 from core.models import Show
 from core.models.base import Identified
 from rigs.models.inputs import Device, Input
+from rigs.models.rigs import Rig
 from rigs.revisions.reasons import CIRCUMSTANCES, LABELS, ReasonKind
 
 # A record that was wrong is put right on the rig, not for one evening.
@@ -99,6 +100,27 @@ class ShowInput(Identified):
                 missing["words"] = "Say in a few words what happened."
             if missing:
                 raise ValidationError(missing)
+
+
+class ShowRig(Identified):
+    """A rig that plays at one show though it usually does not, or the other way round.
+
+    What usually plays is worked out (rigs.services.show_rigs); only what differs has a row.
+    """
+
+    show = models.ForeignKey(Show, models.PROTECT, related_name="rigs_chosen")
+    rig = models.ForeignKey(Rig, models.PROTECT, related_name="chosen_at")
+    plays = models.BooleanField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    by_name = models.CharField(max_length=120, editable=False)
+    at = models.DateTimeField(default=clock.now, editable=False)
+
+    class Meta:
+        ordering = ["at"]
+        constraints = [models.UniqueConstraint(fields=["show", "rig"], name="one_word_on_a_rig")]
+
+    def __str__(self) -> str:
+        return f"{self.rig} {'plays' if self.plays else 'does not play'} at {self.show}"
 
 
 class ShowHire(Identified):

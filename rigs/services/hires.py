@@ -8,11 +8,14 @@ from core.models import Show
 from rigs.lists.day_pack import DaySection, day_pack
 from rigs.lists.pack import pack_of
 from rigs.services.show_day import rows_of
+from rigs.services.show_rigs import played_at
 
 
-def pack_of_show(show: Show, variants: Sequence[str] = ("main",)) -> list[DaySection]:
-    """The pack list of `show`. Seven queries, however long it is."""
-    rows = rows_of(show, variants)
+def pack_of_show(show: Show, variants: Sequence[str] = ()) -> list[DaySection]:
+    """The pack list of `show`. Nine queries, however long it is. Without `variants` it is that of
+    the rigs that play."""
+    rigs = None if variants else played_at([show])[show.pk]
+    rows = rows_of(show, variants, rigs)
     used = [row.entry for row in rows if not row.absent]
-    pack = pack_of(show.leg.production, variants, used)
+    pack = pack_of(show.leg.production, variants, used, rigs)
     return day_pack(pack, rows, show.hires.all())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple
 from uuid import UUID
@@ -20,6 +20,7 @@ from rigs.checks.suits import suits
 from rigs.lists.input_list import inputs_of
 from rigs.lists.of_day import DayInput, applied, of_day
 from rigs.models import Device, Fact, Input, ShowHire, ShowInput
+from rigs.services.show_rigs import played_at
 
 RETIRED_SHOW = "This show is retired. Bring it back before changing its list."
 RETIRED_INPUT = "This input is retired. Bring it back before saying what differs."
@@ -31,12 +32,17 @@ def differences_of(show: Show) -> dict[UUID, ShowInput]:
     return {row.input_id: row for row in found}
 
 
-def rows_of(show: Show, variants: Iterable[str] = ("main",)) -> list[DayInput]:
-    """The input list of `show`, by that day's channels, with what differs and what to mind.
+def rows_of(
+    show: Show, variants: Sequence[str] = (), rigs: Collection[UUID] | None = None
+) -> list[DayInput]:
+    """The input list of `show`, by that day's channels, with what differs and what to mind: of the
+    rigs that play, unless `variants` or `rigs` are asked for.
 
-    Three queries, however many inputs; `show.leg.production` must be at hand.
+    At most five queries, however many inputs; `show.leg.production` must be at hand.
     """
-    inputs = inputs_of(show.leg.production, list(variants))
+    if rigs is None and not variants:
+        rigs = played_at([show])[show.pk]
+    inputs = inputs_of(show.leg.production, variants, rigs)
     rows = of_day(inputs, differences_of(show))
     loud = _loudness(row.listed.unit_id for row in rows if row.is_substituted)
     return [replace(row, cautions=tuple(cautions(row, loud))) for row in rows]

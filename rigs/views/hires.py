@@ -18,7 +18,8 @@ from rigs.lists import day_pack
 from rigs.models import ShowHire
 from rigs.services.hires import pack_of_show
 from rigs.services.show_day import RETIRED_SHOW
-from rigs.views.lists import grid_file, variants_of
+from rigs.services.show_rigs import rigs_at
+from rigs.views.lists import grid_file, variants_asked
 from rigs.views.shows import find_show
 
 
@@ -26,9 +27,10 @@ from rigs.views.shows import find_show
 @production_view(Action.READ)
 def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
     found = find_show(request, show)
-    sections = pack_of_show(found, variants_of(request))
+    sections = pack_of_show(found, variants_asked(request))
     context = {
         "show": found, "sections": sections, "active_nav": "tour",
+        "rigs_said": [each for each in rigs_at(found) if each.differs],
         "is_empty": not any(section.lines for section in sections),
         "hired": sum(line.hired for section in sections for line in section.lines),
     }  # fmt: skip
@@ -39,7 +41,7 @@ def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def pack_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
     found = find_show(request, show)
-    rows = day_pack.as_rows(pack_of_show(found, variants_of(request)))
+    rows = day_pack.as_rows(pack_of_show(found, variants_asked(request)))
     return grid_file(request, rows, f"Pack list, {found}", format)
 
 

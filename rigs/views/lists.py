@@ -23,10 +23,14 @@ from rigs.views.paper import file_name, paper_of, pdf
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
+def variants_asked(request: ProductionRequest) -> list[str]:
+    """What the address asks for by ?variant=."""
+    return [v for v in request.GET.getlist("variant") if v in pack.VARIANTS]
+
+
 def variants_of(request: ProductionRequest) -> list[str]:
-    """The main rigs, unless the address asks for others by ?variant=."""
-    asked = [v for v in request.GET.getlist("variant") if v in pack.VARIANTS]
-    return asked or [Rig.Variant.MAIN]
+    """The main rigs, unless the address asks for others."""
+    return variants_asked(request) or [Rig.Variant.MAIN]
 
 
 @require_safe

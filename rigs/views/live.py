@@ -23,6 +23,11 @@ def rig(request: ProductionRequest, rig: UUID) -> HttpResponseBase:
     known = request.headers.get("Last-Event-ID") or request.GET.get("since", "")
     since = int(known) if known.isascii() and known.isdigit() else found.head_number
     watch = Watch(
-        topic_of(found.pk), request.production.pk, request.user, since, partial(news_of, found)
+        topic_of(found.pk),
+        request.production.pk,
+        request.user,
+        since,
+        partial(news_of, found),
+        request.session.session_key or "",
     )
     return live_response(request, watch)

@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -16,12 +18,13 @@ from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Show
 from core.panels import Panel
 from core.views.pages import form_page, posted
-from rigs.forms.shows import DayInputForm
+from rigs.forms.shows import DayInputForm, RigsForm
 from rigs.lists.of_day import day_grid, numbering_of
 from rigs.lists.on_paper import day_paper_rows
 from rigs.models import Input, ShowInput
 from rigs.services.show_day import as_listed, row_of, rows_of, stand_ins, tallies
-from rigs.views.lists import grid_file, variants_of
+from rigs.services.show_rigs import rigs_at
+from rigs.views.lists import grid_file, variants_asked
 
 
 def find_show(request: ProductionRequest, show: UUID) -> Show:
@@ -42,11 +45,12 @@ def find_input(request: ProductionRequest, entry: UUID) -> Input:
 def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
     """?only=differs leaves out what is as in the list."""
     found = find_show(request, show)
-    rows = rows_of(found, variants_of(request))
+    rows = rows_of(found, variants_asked(request))
     only = request.GET.get("only") == "differs"
     context = {
         "show": found, "all_rows": rows, "only": only, "active_nav": "tour",
         "rows": [row for row in rows if row.difference] if only else rows,
+        "rigs_said": [each for each in rigs_at(found) if each.differs],
         "numbering": numbering_of(rows), "differing": sum(bool(row.difference) for row in rows),
     }  # fmt: skip
     return render(request, "rigs/shows/inputs.html", context)
@@ -56,9 +60,31 @@ def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
     found = find_show(request, show)
-    rows = rows_of(found, variants_of(request))
+    rows = rows_of(found, variants_asked(request))
     grid = day_paper_rows(rows) if format == "pdf" else day_grid(rows)
     return grid_file(request, grid, f"Input list, {found}", format)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.LINE_CHECK)
+def rigs(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """Which rigs play. ?next= is the page of this production to go back to."""
+    found = find_show(request, show)
+    back = request.GET.get("next", "")
+    place = reverse("core:production", args=[request.production.pk])
+    if not back.startswith(place) or not url_has_allowed_host_and_scheme(back, None):
+        back = within(request, "rigs:show_inputs", found.pk)
+    form = RigsForm(posted(request), show=found, rigs=rigs_at(found))
+    done = form.try_choose(request.user) if form.is_bound else None
+    if done is not None:
+        messages.success(
+            request, f"Changed: {', '.join(done)}." if done else "The same rigs play as before."
+        )
+        return redirect(back)
+    return form_page(
+        request, form, heading="Which rigs play", cancel_url=back, active_nav="tour",
+        template="rigs/shows/rigs.html", show=found, later=f"Which rigs play, {found}",
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])

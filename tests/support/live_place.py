@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import json
 import queue
@@ -56,6 +57,15 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
+def wait_for(port: int) -> None:
+    """Until a server answers there."""
+    for _ in range(600):
+        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), 0.2):
+            return
+        time.sleep(0.1)
+    raise AssertionError("the server did not start")
+
+
 SET_UP = """
 import django
 django.setup()
@@ -74,6 +84,7 @@ print(json.dumps({
     "production": str(world.production.pk), "rig": str(world.rig.pk),
     "engineer": cookie(world.people["engineer"]), "tech": cookie(world.people["tech"]),
     "outsider": cookie(world.outsider), "crew": cookie(world.people["crew"]),
+    "player": cookie(world.people["player"]), "unit": str(world.unit.pk),
     "control": str(world.control.pk), "tech_id": world.people["tech"].pk,
     "crew_id": world.people["crew"].pk,
     "names": {role: user.name for role, user in world.people.items()},
@@ -96,33 +107,28 @@ LEAVE = """
 import django
 django.setup()
 from core.models import Membership
-from core.live.telling import tell
 Membership.objects.filter(user="{crew_id}").delete()
-tell("rig:{rig}")
+"""
+LOG_OUT = """
+import django
+django.setup()
+from django.contrib.sessions.backends.db import SessionStore
+SessionStore("{key}").flush()
 """
 
 
 class Place:
-    def __init__(self, environment: dict[str, str]) -> None:
+    def __init__(self, environment: dict[str, str], workers: int = 2) -> None:
         self.environment = environment
         self.port = free_port()
         self.known = json.loads(self.run(SET_UP))
         self.server = subprocess.Popen(
             [sys.executable, "-m", "uvicorn", "core.asgi:application", "--port", str(self.port),
-             "--workers", "2", "--lifespan", "off", "--log-level", "warning",
+             "--workers", str(workers), "--lifespan", "off", "--log-level", "warning",
              "--timeout-graceful-shutdown", "1"],
             env=self.environment, cwd=ROOT,
         )  # fmt: skip
-        self._wait()
-
-    def _wait(self) -> None:
-        for _ in range(150):
-            try:
-                with socket.create_connection(("127.0.0.1", self.port), timeout=0.2):
-                    return
-            except OSError:
-                time.sleep(0.1)
-        raise AssertionError("the server did not start")
+        wait_for(self.port)
 
     def run(self, code: str) -> str:
         done = subprocess.run(

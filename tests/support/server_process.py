@@ -4,7 +4,9 @@ python -m tests.support.server_process <port>
 
 Waits before what a request did is committed while a file “hold-commit” lies in TONELEDGER_DATA, and
 before the answer leaves while “hold-answer” lies there, so that it can be killed at that moment.
-Pages of productions wait while “hold-pages” lies there.
+Pages of productions wait while “hold-pages” lies there. While “refuse-posts” lies there, whatever
+is sent is answered as a proxy does whose server is gone. What is in “worker-begins-with” is put
+before the service worker: another release, or a browser that lacks something.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES = "hold-commit", "hold-answer", "hold-pages"
+REFUSE_POSTS, WORKER_BEGINS = "refuse-posts", "worker-begins-with"
 HELD = "held"
 
 
@@ -54,6 +57,14 @@ def main(port: int) -> None:
     service = StaticFilesHandler(get_wsgi_application())
 
     def held_service(environ: Any, start: Any) -> Any:
+        if environ["REQUEST_METHOD"] == "POST" and (folder / REFUSE_POSTS).exists():
+            start("503 Service Unavailable", [("Content-Type", "text/plain")])
+            return [b"gone"]
+        if environ["PATH_INFO"] == "/sw.js" and (folder / WORKER_BEGINS).exists():
+            said = (folder / WORKER_BEGINS).read_bytes()
+            return [said, *service(environ, lambda status, headers, *more: start(
+                status, [(n, v) for n, v in headers if n.lower() != "content-length"], *more
+            ))]  # fmt: skip
         answer = service(environ, start)
         if environ["REQUEST_METHOD"] == "POST" and "HTTP_IDEMPOTENCY_KEY" in environ:
             _hold(folder, HOLD_ANSWER)
@@ -131,7 +142,7 @@ class Server:
             time.sleep(0.02)
 
     def let_go(self) -> None:
-        for name in (HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES):
+        for name in (HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES, REFUSE_POSTS):
             (self.folder / name).unlink(missing_ok=True)
 
 

@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
 import http.client
+import os
+import signal
+import subprocess
+import sys
 import time
 from collections.abc import Iterator
+from datetime import timedelta
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from core import clock
 from core.live import presence
+from core.live.stream import ASK_AGAIN_MS, RETRY_MS, Watch, events
 from core.models import Presence
-from tests.support.live_place import LEAVE, Place
-from tests.support.own_process import own_database
+from tests.support.live_place import LEAVE, LOG_OUT, Place, Reader, free_port, wait_for
+from tests.support.own_process import ROOT, own_database
 from tests.support.world import World
 
 WITHIN_S = 2.0  # what the crew was promised
@@ -31,6 +40,7 @@ def test_two_people_see_each_other_come_and_go(place: Place) -> None:
     first = place.look("engineer")
     assert first.answer.getheader("Content-Type") == "text/event-stream"
     assert first.answer.getheader("Content-Encoding") is None
+    assert first.next("people") == {"names": []}  # told at once, so that nothing stale stays
     second = place.look("tech")
     assert second.next("people") == {"names": [place.known["names"]["engineer"]]}
     assert first.next("people") == {"names": [place.known["names"]["tech"]]}
@@ -75,6 +85,17 @@ def test_a_lost_membership_ends_the_stream(place: Place) -> None:
     assert reader.answer.isclosed()
 
 
+def test_a_log_out_ends_the_stream(place: Place) -> None:
+    reader = place.look("player")
+    assert reader.next("people") is not None
+    key = place.known["player"].partition("=")[2]
+    place.run(LOG_OUT.format(key=key))
+    end = time.monotonic() + 10
+    while time.monotonic() < end and not reader.answer.isclosed():
+        time.sleep(0.1)
+    assert reader.answer.isclosed()
+
+
 def test_pages_and_files_come_from_the_same_server(place: Place) -> None:
     connection = http.client.HTTPConnection("127.0.0.1", place.port, timeout=20)
     path = f"/p/{place.known['production']}/rigs/{place.known['rig']}/"
@@ -93,8 +114,6 @@ def test_without_the_asgi_server_no_stream_is_offered(client: Client, world: Wor
 
 
 def test_who_has_not_been_heard_of_is_not_here(world: World) -> None:
-    from core import clock
-
     with clock.set_to(clock.now() - 2 * presence.STALE):
         presence.arrive("rig:x", world.engineer)
     assert presence.others("rig:x", world.tech) == []
@@ -104,3 +123,69 @@ def test_who_has_not_been_heard_of_is_not_here(world: World) -> None:
     assert Presence.objects.count() == 1  # the stale one was swept out
     presence.leave(mine, "rig:x")
     assert presence.others("rig:x", world.tech) == []
+
+
+async def words_of(watch: Watch, **more: float) -> list[str]:
+    return [words async for words in events(watch, **more)]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_stream_ends_so_that_a_dead_telephone_is_not_here_for_long(world: World) -> None:
+    """A page that is there asks again; until then its person is still shown, and not longer."""
+    client = Client()
+    client.force_login(world.tech)
+    watch = Watch(
+        "rig:x", world.production.pk, world.tech, 1, lambda _: [], client.session.session_key or ""
+    )
+    told = asyncio.run(words_of(watch, beat_s=0.05, life_s=0.2))
+    assert told[0] == f"retry: {RETRY_MS}\n\n"
+    assert ": still here\n\n" in told
+    assert told[-1] == f"retry: {ASK_AGAIN_MS}\n\n"
+    assert presence.others("rig:x", world.engineer) == [world.tech.name]
+    with clock.set_to(clock.now() + presence.RETURNING + timedelta(seconds=1)):
+        assert presence.others("rig:x", world.engineer) == []
+    # Back in time: one row, not two, and none when the page closes.
+    again = presence.arrive("rig:x", world.tech)
+    assert Presence.objects.count() == 1
+    presence.leave(again, "rig:x")
+    assert presence.others("rig:x", world.engineer) == []
+
+
+@pytest.mark.parametrize("how", ["logged out", "new password", "closed account"])
+@pytest.mark.django_db(transaction=True)
+def test_without_a_log_in_nothing_more_is_told(world: World, how: str) -> None:
+    client = Client()
+    client.force_login(world.tech)
+    key = client.session.session_key or ""
+    if how == "logged out":
+        client.logout()
+    elif how == "new password":
+        world.tech.set_password("another-one-1")
+        world.tech.save()
+    else:
+        world.tech.is_active = False
+        world.tech.save()
+    watch = Watch("rig:x", world.production.pk, world.tech, 1, lambda _: [], key)
+    assert asyncio.run(words_of(watch, life_s=0.2)) == [f"retry: {RETRY_MS}\n\n"]
+    assert not Presence.objects.exists()
+
+
+def test_ctrl_c_stops_the_service_though_streams_are_open(place: Place) -> None:
+    port = free_port()
+    served = subprocess.Popen(
+        [sys.executable, "manage.py", "start", "--empty", "--bind", f"127.0.0.1:{port}"],
+        env=place.environment, cwd=ROOT, stdout=subprocess.DEVNULL, start_new_session=True,
+    )  # fmt: skip
+    try:
+        wait_for(port)
+        path = f"/p/{place.known['production']}/rigs/{place.known['rig']}/live/"
+        readers = [Reader(port, path, place.known[who]) for who in ("engineer", "tech", "engineer")]
+        for reader in readers:
+            assert reader.next("people") is not None
+        begun = time.monotonic()
+        os.killpg(served.pid, signal.SIGINT)  # a terminal sends it to all of them
+        served.wait(20)
+        assert time.monotonic() - begun < 15  # 2 s of grace; the rest is a busy machine
+    finally:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(served.pid, signal.SIGKILL)

@@ -12,7 +12,7 @@ from django.db import IntegrityError, transaction
 
 from core.models import Show
 from notes.linecheck.permanent import NO_SUBSTITUTE, make_permanent
-from notes.linecheck.report import lines_of, next_anchor, report, tallies
+from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
 from notes.linecheck.services import MarkedMeanwhile, Said, close, mark, reopen
 from notes.models import LineCheck, LineCheckMark
 from notes.signing.services import sign
@@ -22,6 +22,7 @@ from rigs.revisions.read import live
 from rigs.revisions.reasons import ReasonRequired
 from rigs.revisions.record import Conflict
 from rigs.services.show_day import differ
+from rigs.services.show_rigs import choose
 from tests.rigs.shows.shows import make_show
 from tests.support.world import HIRE, World, make_device, make_world
 
@@ -308,3 +309,42 @@ def test_permanent_is_refused_without_words_or_after_somebody_else(
     with pytest.raises(Conflict):
         make_permanent(show, entry, by=world.tech, base=base, words="Stays.")
     assert ShowInput.objects.get().device == world.other_mic
+
+
+def test_one_s_own_press_is_no_news_to_oneself(world: World, show: Show) -> None:
+    """Written without a network, what and why know nothing yet of the press before them."""
+    mark(show, world.input, state="deviates", by=world.tech, seen=0)
+    told = mark(show, world.input, state="deviates", by=world.tech, seen=0, said=Said(*FELL))
+    assert (told.words, told.version) == (FELL[1], 2)
+
+
+def test_what_another_said_of_the_same_state_is_not_written_over(world: World, show: Show) -> None:
+    mark(show, world.input, state="deviates", by=world.engineer, said=Said("room", "A pillar."))
+    same = mark(show, world.input, state="deviates", by=world.tech, seen=0)
+    assert (same.by, same.version) == (world.engineer, 1)
+    with pytest.raises(MarkedMeanwhile, match="A pillar"):
+        mark(show, world.input, state="deviates", by=world.tech, seen=0, said=Said(*FELL))
+
+
+def test_what_left_the_list_need_not_be_explained(world: World, show: Show) -> None:
+    check = mark(show, world.input, state="absent", by=world.tech).line_check
+    with pytest.raises(ValidationError, match="what and why first"):
+        close(check, by=world.tech, who_was_told="", to_repair="")
+    choose(show, shown={world.rig.pk: True}, wanted=[], by=world.tech)
+    assert tallies([show])[0][2:] == (0, 0, 0, 0)
+    close(check, by=world.tech, who_was_told="Ines.", to_repair="")
+    # What was found stays in the report, and so does that the rig stayed out.
+    told = report(show)
+    assert [each.mark.input for each in told.absent] == [world.input]
+    assert [(each.rig, each.plays) for each in told.rigs_said] == [(world.rig, False)]
+
+
+def test_without_a_network_the_thumb_goes_to_the_next_unmarked_below(
+    world: World, show: Show
+) -> None:
+    first, last = (another(world, n) for n in (1, 9))
+    mark(show, world.input, state="ok", by=world.tech)
+    assert [after for _, after in with_next(lines_of(show))] == [
+        f"input-{last.pk}", f"input-{last.pk}", "finish",
+    ]  # fmt: skip
+    assert first != last

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 from uuid import uuid4
 
@@ -14,6 +15,7 @@ from notes.linecheck.services import Said, mark
 from notes.models import LineCheck, LineCheckMark
 from rigs.models import Input, Revision, ShowInput
 from rigs.revisions.edits import Add
+from rigs.services.show_rigs import choose
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at, queries_of
 from tests.support.rig_pages import Page
@@ -70,7 +72,10 @@ def test_a_press_marks_and_goes_on(world: World, show: Show, crew: Client, state
     assert LineCheckMark.objects.get().state == state
     html = Page(crew, at(world, "notes:line_check", show.pk)).html
     assert "1 of 2" in html
-    assert ("Say what and why" in html) is (state != "ok")
+    # Where nothing deviates the way there is hidden, until a press waits for the network.
+    why = re.search(rf'id="why-{world.input.pk}"[^>]*>', html)
+    assert why is not None
+    assert ("hidden" in why[0]) is (state == "ok")
 
 
 @pytest.mark.parametrize("sent", [{}, {"state": "broken"}, {"state": "ok", "seen": "x"}])
@@ -89,8 +94,18 @@ def test_a_press_on_what_somebody_else_marked_shows_both(
          said=Said("room", "Cable by the riser."))  # fmt: skip
     response = press(crew, world, show, "ok")
     assert response.status_code == 409
+    html = response.content.decode()
+    for said in ("Someone else marked", "Mine holds: ok", "Theirs holds: deviates"):
+        assert said in html
+    # The one form that stands for what was pressed, so that the queue lets go of it.
+    again = re.findall(r"<form\b[^>]*\bdata-again\b.*?</form>", html, re.DOTALL)
+    assert len(again) == 1
+    for name, value in (("state", "ok"), ("seen", "1")):
+        assert f'name="{name}" value="{value}"' in again[0]
     assert "Cable by the riser." in response.content.decode()
     assert LineCheckMark.objects.get().state == "deviates"
+    assert press(crew, world, show, "ok", seen=1).status_code == 302
+    assert LineCheckMark.objects.get().state == "ok"
 
 
 def test_a_substitute_is_typed_and_its_suitability_shown(
@@ -130,7 +145,7 @@ def test_the_form_notices_somebody_else_s_mark(world: World, show: Show, crew: C
 
 def test_from_the_first_press_to_the_report(world: World, show: Show, crew: Client) -> None:
     finish = at(world, "notes:line_check_finish", show.pk)
-    assert crew.get(finish).status_code == 302  # nothing is marked yet
+    assert crew.post(finish, {}).status_code == 302  # nothing is marked yet
     press(crew, world, show, "deviates")
     refused = Page(crew, finish).send(who_was_told="Ines.")
     assert "Say what and why first: 7 Bass mic" in refused.html
@@ -225,3 +240,26 @@ def test_the_page_of_a_leg_takes_as_many_queries_for_many_shows(
         mark(make_show(world, f"Room {n}"), world.input, state="absent", by=world.tech)
     assert queries_of(crew, url) == few
     assert "1 of 1 marked" in crew.get(url).content.decode()
+
+
+def test_the_end_can_be_opened_before_the_first_mark_but_not_sent(
+    world: World, show: Show, crew: Client
+) -> None:
+    """A device keeps the form; the marks that wait go up before it."""
+    page = Page(crew, at(world, "notes:line_check_finish", show.pk))
+    assert page.status == 200
+    assert page.send(who_was_told="Ines.").status == 302
+    assert not LineCheck.objects.exists()
+    mark(show, world.input, state="ok", by=world.people[Role.CREW])
+    assert page.send(who_was_told="Ines.").status == 302
+    assert LineCheck.objects.get().who_was_told == "Ines."
+
+
+def test_the_line_check_says_which_rigs_play_and_leads_there(
+    world: World, show: Show, crew: Client
+) -> None:
+    choose(show, shown={world.rig.pk: True}, wanted=[], by=world.tech)
+    url = at(world, "notes:line_check", show.pk)
+    html = Page(crew, url).html
+    assert "Bass main stays out." in html
+    assert f"{at(world, 'rigs:show_rigs', show.pk)}?next={url}" in html

@@ -38,6 +38,7 @@ function show(row) {
   put("age", `Kept ${ago(row.kept_at)} (${date.format(row.kept_at)})`);
   put("size", `${size(sum(row.held) + sum(row.statics))}, ${count(things, "page and picture").replace("page and pictures", "pages, pictures and sounds")}`);
   item.querySelector("[data-partial]").hidden = row.complete;
+  item.querySelector("[data-full]").hidden = !row.full;
   item.querySelector("[data-left-out]").replaceChildren(
     ...row.left_out.map((words) => Object.assign(document.createElement("li"), { textContent: words })),
   );

@@ -1,6 +1,12 @@
 // Shows who else looks at this, and what they change, while the page is open and seen.
 //
+// The server ends a stream now and then, and the browser opens it again by itself. Where it is
+// refused (logged out, a proxy without its server) it is tried again later and later.
+//
 // <section data-live="/…/live/" data-since="12" aria-live="polite" hidden></section>
+
+const AGAIN_MS = 60 * 1000;
+const GONE_MS = 5 * 1000; // without a stream for so long, nobody knows who is here
 
 function words(tag, text, className) {
   const element = document.createElement(tag);
@@ -20,6 +26,8 @@ function follow(place) {
   place.append(people, changes);
   let since = place.dataset.since;
   let source = null;
+  let wait = AGAIN_MS;
+  let gone = null;
 
   function show() {
     people.hidden = people.textContent === "";
@@ -53,7 +61,23 @@ function follow(place) {
     source = new EventSource(`${place.dataset.live}?since=${since}`);
     source.addEventListener("people", onPeople);
     source.addEventListener("change", onChange);
-    source.addEventListener("open", () => { place.dataset.state = "open"; });
+    source.addEventListener("open", onOpen);
+    source.addEventListener("error", onError);
+  }
+
+  function onOpen() {
+    place.dataset.state = "open";
+    wait = AGAIN_MS;
+    clearTimeout(gone);
+  }
+
+  function onError() {
+    clearTimeout(gone);
+    gone = setTimeout(() => { people.textContent = ""; show(); }, GONE_MS);
+    if (source?.readyState !== EventSource.CLOSED) return;
+    close();
+    setTimeout(open, wait);
+    wait *= 2;
   }
 
   function close() {

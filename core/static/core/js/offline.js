@@ -5,12 +5,18 @@
 // <a href="/waiting/" data-waiting hidden></a> shown while something waits
 // <form method="post" data-later="Note about Bass main">…</form>
 //   data-later-instead: takes the place of what waits for the same address already
+//   data-later-more="part": what to show beside it while it waits
+//   data-later-next="part": where on the page to go on while it waits
+// <a data-dismiss href="…">  lets go of what came back from the queue
+// <span data-waiting-here hidden><b data-count></b> more</span>  what waits for addresses below this page
 
 import { ask, onChange } from "./worker.js";
 
 const AGAIN_MS = 30 * 1000;
 const user = document.querySelector("meta[name=who]")?.content;
 const isFromStore = document.documentElement.hasAttribute("data-from-store");
+
+const NO_ROOM = "It has no room left: free some, then open this page again.";
 
 // One key for one form that was opened: pressed twice, it is the same request.
 const keys = new WeakMap();
@@ -29,7 +35,7 @@ function typedIn(form) {
 
 // The page, at the part of it that the form stands in.
 function whereOf(form) {
-  const part = form.closest("[id]:not(main)")?.id;
+  const part = form.dataset.laterNext ?? form.closest("[id]:not(main)")?.id;
   return location.pathname + location.search + (part ? `#${part}` : "");
 }
 
@@ -55,6 +61,11 @@ async function showWaiting() {
     link.hidden = items.length === 0;
     link.querySelector("[data-count]").textContent = String(items.length);
   }
+  const here = items.filter((item) => item.url.startsWith(location.pathname));
+  for (const place of document.querySelectorAll("[data-waiting-here]")) {
+    place.hidden = here.length === 0;
+    place.querySelector("[data-count]").textContent = String(here.length);
+  }
   for (const form of document.querySelectorAll("form[data-later]")) showPressed(form, items);
   return items;
 }
@@ -74,20 +85,23 @@ function showPressed(form, items) {
   sign.textContent = "waits to be sent";
   button.hidden = true;
   button.before(sign);
+  const more = document.getElementById(form.dataset.laterMore);
+  if (more) more.hidden = false;
 }
 
 async function keepThis(place) {
   place.hidden = false;
   place.textContent = "Keeping this on the device …";
-  const row = await ask("keep", { list: place.dataset.keep });
+  // Asked first: what is promised may be larger.
+  await navigator.storage?.persist?.().catch(() => {});
+  const row = await ask("keep", { list: place.dataset.keep }).catch(() => null);
   const holds = row?.complete
     ? "Kept on this device, to be read without a network."
-    : "Not all of this could be kept on the device.";
+    : `Not all of this could be kept on the device.${row?.full ? ` ${NO_ROOM}` : ""}`;
   const link = document.createElement("a");
   link.href = "/kept/";
   link.textContent = "What is kept";
   place.replaceChildren(`${holds} `, link);
-  await navigator.storage?.persist?.();
 }
 
 // Whoever logs out leaves nothing behind, so what waits would be lost.
@@ -97,6 +111,13 @@ document.addEventListener("submit", (event) => {
   if (!link || !form.matches("form[action='/logout/']")) return;
   const words = "Something you wrote has not been sent yet. Log out all the same and lose it?";
   if (!window.confirm(words)) event.preventDefault();
+});
+
+// What comes back from the queue may also be let go: the link says so beside its form.
+document.addEventListener("click", (event) => {
+  if (!event.target.closest("a[data-dismiss]")) return;
+  const id = document.querySelector("form[data-replaces]")?.dataset.replaces;
+  if (id) ask("dropItem", { id }).catch(() => {});
 });
 
 async function flush() {

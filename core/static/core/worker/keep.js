@@ -38,6 +38,8 @@ function stamped(response, body) {
   return new Response(body, { status: response.status, headers });
 }
 
+const isFull = (error) => error?.name === "QuotaExceededError";
+
 async function putPage(cache, url, response, user) {
   const html = await response.text();
   if (!saysWho(html, user)) return null;
@@ -60,7 +62,8 @@ class Fetching {
 
   async page(url) {
     const response = await take(url);
-    const found = response && (await putPage(this.cache, url, response, this.user));
+    const put = response && putPage(this.cache, url, response, this.user);
+    const found = put && (await put.catch((error) => this.refused(error)));
     if (!found) return this.row.missing.push(url);
     this.row.held[url] = found.bytes;
     for (const each of found.shows) (isStatic(each) ? this.statics : this.files).add(each);
@@ -75,15 +78,24 @@ class Fetching {
     const response = await take(url);
     if (!response) return this.row.missing.push(url);
     const body = await response.blob();
-    await this.cache.put(url, stamped(response, body));
+    const put = this.cache.put(url, stamped(response, body)).then(() => true);
+    if (!(await put.catch((error) => this.refused(error)))) return this.row.missing.push(url);
     this.row.held[url] = body.size;
   }
 
+  // The rest may still find room: a page is small, a sound is not.
+  refused(error) {
+    if (!isFull(error)) throw error;
+    this.row.full = true;
+    return null;
+  }
+
+  // What is read first, pictures and sounds after it.
   async run(pages, files) {
     await inTurn(pages, (url) => this.page(url));
+    await keepStatics(this.statics, this.row.statics).catch((error) => this.refused(error));
     for (const url of files) this.files.add(url);
     await inTurn(this.files, (url) => this.file(url));
-    await keepStatics(this.statics, this.row.statics);
     this.row.complete = this.row.missing.length === 0;
     this.row.kept_at = Date.now();
     if ((await me()) === this.user) await put("kept", this.row);
@@ -174,6 +186,32 @@ async function sweepCache(name, helds) {
     const { pathname, search } = new URL(request.url);
     if (!wanted.has(pathname + search)) await cache.delete(request);
   }
+}
+
+// Words are worth more than what can be fetched again: sounds go first, then pictures.
+async function makeRoom() {
+  for (const kind of ["audio/", "image/"]) if (await dropKind(kind)) return;
+}
+
+async function dropKind(kind) {
+  const gone = new Set();
+  for (const name of (await caches.keys()).filter((each) => each.startsWith("kept "))) {
+    const cache = await caches.open(name);
+    for (const request of await cache.keys()) {
+      const held = await cache.match(request);
+      if (!held?.headers.get("Content-Type")?.startsWith(kind)) continue;
+      await cache.delete(request);
+      const { pathname, search } = new URL(request.url);
+      gone.add(pathname + search);
+    }
+  }
+  for (const row of gone.size ? await all("kept") : []) {
+    const lost = Object.keys(row.held).filter((url) => gone.has(url));
+    for (const url of lost) delete row.held[url];
+    Object.assign(row, { complete: false, full: true, missing: [...row.missing, ...lost] });
+    await put("kept", row).catch(() => {}); // the list is put right when it is kept again
+  }
+  return gone.size > 0;
 }
 
 async function dropKept(user, id) {

@@ -37,11 +37,12 @@ async function posted(event, url) {
 }
 
 // The form that comes back stands for what was waiting: once it is sent, that is done with. Where
-// several forms come back nobody can say which, and its author removes it by hand.
+// several forms come back, the one marked data-again; else its author removes it by hand.
 async function reopened(answer, key) {
   if (!answer.headers.get("Content-Type")?.includes("html")) return answer;
   const html = await answer.text();
-  const forms = html.match(/<form\b[^>]*\bdata-later=/g) ?? [];
+  const again = html.match(/<form\b[^>]*\bdata-again\b[^>]*\bdata-later=/g);
+  const forms = again ?? html.match(/<form\b[^>]*\bdata-later=/g) ?? [];
   const body = forms.length === 1 ? html.replace(forms[0], `${forms[0].slice(0, -11)}data-replaces="${key}" data-later=`) : html;
   const { status, headers } = answer;
   return new Response(body, { status, headers });
@@ -91,10 +92,33 @@ async function send(item, token, more) {
 
 async function enqueue(item, next) {
   const before = await one("queue", item.id);
-  await put("queue", { ...item, made_at: before?.made_at ?? item.made_at });
+  const row = { ...item, made_at: before?.made_at ?? item.made_at };
+  const isAside = await put("queue", row)
+    .catch(() => makeRoom().then(() => put("queue", row)))
+    .then(() => true, () => false);
+  if (!isAside) return noRoom(item);
   await tell();
   await self.registration.sync?.register("waiting").catch(() => {});
   return Response.redirect(next, 303);
+}
+
+const NO_ROOM =
+  "<strong>This device has no room left.</strong> What you wrote could not be put aside, and the " +
+  "server cannot be reached. Copy the words, or go back to the form and keep it open until there " +
+  "is a network or room.";
+
+const escaped = (text) =>
+  text.replace(/[&<>"]/g, (sign) => ({ "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" })[sign]);
+
+// Told at once, with what was typed, before it is lost.
+async function noRoom(item) {
+  const page = await find(item.who, "/waiting/").catch(() => null);
+  const html = (await page?.response.text()) ?? '<!doctype html><html lang="en"><title>No room</title><main></main></html>';
+  const told =
+    `<div class="messages" role="alert"><div class="message message-error" data-no-room><p>${NO_ROOM}</p></div></div>` +
+    `<p><strong>${escaped(item.what)}</strong></p><p class="waiting-words">${escaped(item.words)}</p>`;
+  const headers = page?.response.headers ?? { "Content-Type": "text/html; charset=utf-8" };
+  return new Response(html.replace(/(<main\b[^>]*>)/, (main) => main + told), { status: 507, headers });
 }
 
 async function dropWaiting({ url, who, id }) {

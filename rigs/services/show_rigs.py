@@ -1,0 +1,130 @@
+"""Which rigs play at a show: the usual ones, unless somebody said otherwise for that show."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import NamedTuple
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core import clock
+from core.models import Player, Show, User
+from rigs.models import Rig, ShowRig
+
+# A player without a main rig plays the fly rig, and without that the spare; nobody takes a
+# rehearsal rig on the road unless it is said (common practice, no source).
+USUAL_ORDER = (Rig.Variant.MAIN, Rig.Variant.FLY, Rig.Variant.SPARE)
+RETIRED_SHOW = "This show is retired. Bring it back before changing what plays at it."
+
+
+class AtShow(NamedTuple):
+    """A rig in use, and whether it plays at the show."""
+
+    rig: Rig
+    plays: bool
+    is_usual: bool
+
+    @property
+    def differs(self) -> bool:
+        return self.plays != self.is_usual
+
+
+def usual(rigs: Iterable[Rig]) -> set[UUID]:
+    """The rigs that play where nobody said otherwise: of each player those of the first variant
+    of USUAL_ORDER that there is. Pure."""
+    by_player: dict[UUID, list[Rig]] = defaultdict(list)
+    for rig in rigs:
+        by_player[rig.player_id].append(rig)
+    found: set[UUID] = set()
+    for own in by_player.values():
+        variants = {rig.variant for rig in own}
+        first = next((variant for variant in USUAL_ORDER if variant in variants), None)
+        found |= {rig.pk for rig in own if rig.variant == first}
+    return found
+
+
+def rigs_at(show: Show) -> list[AtShow]:
+    """Every rig in use with whether it plays at `show`, by player. Two queries;
+    `show.leg` must be at hand."""
+    rigs = _in_use(show)
+    said = dict(ShowRig.objects.filter(show=show).values_list("rig", "plays"))
+    as_ever = usual(rigs)
+    return [AtShow(r, said.get(r.pk, r.pk in as_ever), r.pk in as_ever) for r in rigs]
+
+
+def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
+    """The ids of the rigs that play, by show. Two queries, however many shows; they are of one
+    production and have their leg at hand."""
+    if not shows:
+        return {}
+    rigs = _in_use(shows[0])
+    as_ever = usual(rigs)
+    found = {show.pk: set(as_ever) for show in shows}
+    in_use = {rig.pk for rig in rigs}
+    for show, rig, plays in ShowRig.objects.filter(show__in=shows).values_list(
+        "show", "rig", "plays"
+    ):
+        if plays and rig in in_use:
+            found[show].add(rig)
+        else:
+            found[show].discard(rig)
+    return found
+
+
+def _in_use(show: Show) -> list[Rig]:
+    rigs = Rig.objects.filter(production=show.leg.production_id, retired=False)
+    return list(rigs.select_related("player").order_by("player__position", "player", "name", "pk"))
+
+
+def by_player(rigs: Iterable[AtShow]) -> list[tuple[Player, list[AtShow]]]:
+    """`rigs` as they come, by player."""
+    found: dict[Player, list[AtShow]] = {}
+    for each in rigs:
+        found.setdefault(each.rig.player, []).append(each)
+    return list(found.items())
+
+
+def shows_after(show: Show) -> list[Show]:
+    """The later shows of the same leg."""
+    later = show.leg.shows.filter(retired_at=None, held_on__gte=show.held_on).exclude(pk=show.pk)
+    return list(later.order_by("held_on", "pk"))
+
+
+@transaction.atomic
+def choose(
+    show: Show, *, shown: Mapping[UUID, bool], wanted: Collection[UUID], by: User,
+    later_too: bool = False,
+) -> list[str]:  # fmt: skip
+    """Let `wanted` play of the rigs that the page showed; `shown` says which played then.
+
+    What is wanted as it was shown stays as somebody else may have said meanwhile. With `later_too`
+    the same rigs play at the later shows of the leg. Returns the names of the rigs whose part in
+    `show` changed. Raises ValidationError.
+    """
+    held = Show.objects.select_for_update(of=("self",)).select_related("leg").get(pk=show.pk)
+    if held.is_retired:
+        raise ValidationError(RETIRED_SHOW)
+    turned = {rig: rig in wanted for rig, played in shown.items() if played != (rig in wanted)}
+    changed = _say_all(held, turned, by)
+    for later in shows_after(held) if later_too else ():
+        _say_all(later, {rig: rig in wanted for rig in shown}, by)
+    return changed
+
+
+def _say_all(show: Show, wanted: Mapping[UUID, bool], by: User) -> list[str]:
+    changed = [each for each in rigs_at(show) if wanted.get(each.rig.pk, each.plays) != each.plays]
+    for each in changed:
+        _say(show, each, wanted[each.rig.pk], by)
+    return [each.rig.name for each in changed]
+
+
+def _say(show: Show, each: AtShow, plays: bool, by: User) -> None:
+    """What is as usual needs no row."""
+    if plays == each.is_usual:
+        ShowRig.objects.filter(show=show, rig=each.rig).delete()
+        return
+    said = {"plays": plays, "by": by, "by_name": by.name, "at": clock.now()}
+    ShowRig.objects.update_or_create(show=show, rig=each.rig, defaults=said)
