@@ -20,7 +20,6 @@ from core.models import User
 
 class Place(StrEnum):
     PRODUCTION = "production"  # the front door of a production: what needs attention
-    LEG = "leg"  # one leg: what its shows have in store
     SET = "set"  # the songs in order: what changing from one to the next asks for
     SONG = "song"  # one song: what it changes
 
@@ -45,13 +44,16 @@ Provider = Callable[[HttpRequest, Any], Panel | None]
 Errands = Mapping[UUID, Sequence[Errand]]
 ErrandProvider = Callable[[User, Sequence[Member]], Errands]
 
+OfShows = Callable[[HttpRequest, Any], Mapping[UUID, Panel]]
+
 _providers: dict[Place, list[Provider]] = defaultdict(list)
+_of_shows: list[OfShows] = []
 _errand_providers: list[ErrandProvider] = []
 
 
 def register(place: Place, provider: Provider) -> None:
-    """`provider(request, subject)`, where the subject is the production, the leg or the
-    song; the production for SET."""
+    """`provider(request, subject)`, where the subject is the production or the song; the
+    production for SET."""
     if provider not in _providers[place]:
         _providers[place].append(provider)
 
@@ -59,6 +61,23 @@ def register(place: Place, provider: Provider) -> None:
 def panels(place: Place, request: HttpRequest, subject: Any) -> list[Panel]:
     found: Iterable[Panel | None] = (p(request, subject) for p in _providers[place])
     return [panel for panel in found if panel is not None]
+
+
+def register_of_shows(provider: OfShows) -> None:
+    """`provider(request, leg)`: a panel for each show of the leg in use, by the show's id, in a
+    number of queries that does not grow with them. Its template stands in the show's card: list
+    items, each with a link."""
+    if provider not in _of_shows:
+        _of_shows.append(provider)
+
+
+def of_shows(request: HttpRequest, leg: Any) -> dict[UUID, list[Panel]]:
+    """What is known of each show of the leg, in the order in which apps registered."""
+    found: dict[UUID, list[Panel]] = defaultdict(list)
+    for provider in _of_shows:
+        for show, panel in provider(request, leg).items():
+            found[show].append(panel)
+    return found
 
 
 def register_errands(provider: ErrandProvider) -> None:

@@ -9,17 +9,17 @@ class NotesConfig(AppConfig):
     name = "notes"
 
     def ready(self) -> None:
-        from core.panels import Place, register, register_errands
+        from core.panels import register_errands, register_of_shows
         from notes.changelog import keeper
         from notes.errands import errands
         from notes.panels import rig
         from notes.search import keep
         from notes.signing import panels as signing
-        from notes.views.linecheck import leg_panel
+        from notes.views.linecheck import of_shows
 
         keeper.register()
         rig.register_panels()
         keep.connect()
         signing.register()
-        register(Place.LEG, leg_panel)
+        register_of_shows(of_shows)
         register_errands(errands)

@@ -9,18 +9,16 @@ class RigsConfig(AppConfig):
     name = "rigs"
 
     def ready(self) -> None:
-        from core.panels import Place, register, register_errands
+        from core.panels import Place, register, register_errands, register_of_shows
         from rigs import live
         from rigs.errands import upkeep
         from rigs.search import keep
-        from rigs.views.air import leg_panel
-        from rigs.views.shows import leg_panel as lists_of_shows
+        from rigs.views import air, shows, songs
+        from rigs.views import upkeep as upkeep_views
         from rigs.views.songs import set_panel, song_panel
-        from rigs.views.upkeep import leg_panel as upkeep_panel
 
-        register(Place.LEG, lists_of_shows)
-        register(Place.LEG, leg_panel)
-        register(Place.LEG, upkeep_panel)
+        for views in (shows, upkeep_views, songs, air):
+            register_of_shows(views.of_shows)
         register_errands(upkeep)
         register(Place.SET, set_panel)
         register(Place.SONG, song_panel)

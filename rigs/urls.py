@@ -24,6 +24,7 @@ rig_urls: list[URLPattern | URLResolver] = [
     path("", rigs.page, name="rig"),
     path("edit/", rigs.edit, name="edit"),
     path("retire/", rigs.retire, name="retire"),
+    path("retired/", retire.listing, name="retired"),
     path("live/", live.rig, name="live"),
     path("copy/", rigs.copy, name="copy"),
     path("units/", include(unit_urls)),

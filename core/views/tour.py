@@ -17,7 +17,7 @@ from core.access.views import ProductionRequest, production_view
 from core.clock import now
 from core.forms.tour import LegForm
 from core.models import Leg
-from core.panels import Place, panels
+from core.panels import of_shows
 from core.views.pages import form_page, posted, put_away_or_bring_back
 
 
@@ -42,12 +42,14 @@ def leg(request: ProductionRequest, leg: UUID) -> HttpResponse:
     # Prefetched, so that the panels need not ask for the shows again.
     found = get_object_or_404(request.production.legs.prefetch_related("shows"), pk=leg)
     shows = list(found.shows.all())
+    known = of_shows(request, found)
+    for show in shows:
+        show.panels = known.get(show.pk, [])
     context = {
         "leg": found,
         "shows": [show for show in shows if not show.is_retired],
         "retired": [show for show in shows if show.is_retired],
         "today": timezone.localdate(now()),
-        "panels": panels(Place.LEG, request, found),
         "active_nav": "tour",
     }
     return render(request, "core/leg.html", context)

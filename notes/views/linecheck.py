@@ -191,7 +191,9 @@ def permanent(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespon
     return response
 
 
-def leg_panel(request: HttpRequest, leg: Leg) -> Panel | None:
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: how far the line check of each show is, and its report."""
     shows = [show for show in leg.shows.all() if not show.is_retired]
-    return Panel("notes/linecheck/_leg.html", {"rows": tallies(shows)}) if shows else None
+    return {
+        row.show.pk: Panel("notes/linecheck/_of_show.html", {"row": row}) for row in tallies(shows)
+    }  # fmt: skip

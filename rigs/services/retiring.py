@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from rigs.models import (
     ChangeRow,
@@ -96,11 +96,30 @@ def _adds(part: Part) -> list[Edit]:
     last = last_retirement(part)
     if last is None:  # pragma: no cover - a retired part has a change that retired it
         return []
-    together = ChangeRow.objects.filter(revision=last.revision_id, field=WHOLE, new_json="null")
+    together = _gone(revision=last.revision_id)
+    coming = _coming_along(part, _still_unsaid(part, list(together)))
     return [
         Add(str(row.part), row.kind, {k: v for k, v in row.old.items() if k != "kind"})
-        for row in _coming_along(part, _still_unsaid(part, list(together)))
+        for row in [*coming, *_cables_left(part, last.revision_id)]
     ]
+
+
+def _gone(**where: object) -> QuerySet[ChangeRow]:
+    return ChangeRow.objects.filter(field=WHOLE, new_json="null", **where)
+
+
+def _cables_left(part: Part, revision: int) -> Iterator[ChangeRow]:
+    """Cables of a unit that left earlier, with the unit at their other end, which is back by now.
+    One that somebody retired by itself stays away."""
+    if not isinstance(part, Unit):
+        return
+    ends = Q(source=part, target__retired=False) | Q(target=part, source__retired=False)
+    for cable in Link.objects.filter(ends, retired=True).order_by("position"):
+        last = last_retirement(cable)
+        if last is None or last.revision_id == revision:
+            continue
+        if _gone(revision=last.revision_id, part__in=[cable.source_id, cable.target_id]).exists():
+            yield last
 
 
 def _still_unsaid(part: Part, rows: list[ChangeRow]) -> list[ChangeRow]:

@@ -25,9 +25,15 @@ def leg_air(request: ProductionRequest, leg: UUID) -> HttpResponse:
     return render(request, "rigs/leg_air.html", context)
 
 
-def leg_panel(request: HttpRequest, leg: Leg) -> Panel:
-    """For the page of a leg: one line for each show."""
-    return Panel("rigs/_leg_air.html", _compared(leg))
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
+    """For the page of a leg: what each room does to the top end."""
+    found = _compared(leg)
+    return {
+        show.pk: Panel(
+            "rigs/_air_in_card.html", {"air": air, "reference": found["reference"]}
+        )
+        for show, air in found["compared"]
+    }  # fmt: skip
 
 
 def _compared(leg: Leg) -> dict[str, Any]:

@@ -7,16 +7,17 @@ from uuid import UUID
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
 from rigs.forms.retiring import RetireForm
 from rigs.models import Control, Input, Link, Part, Rig, Unit
+from rigs.services.retired import retired_parts
 from rigs.services.retiring import belongings, bring_back
-from rigs.views.pages import address, change_page, find_part
+from rigs.views.pages import address, change_page, find_part, find_rig
 
 
 @require_http_methods(["GET", "POST"])
@@ -61,6 +62,15 @@ def link(request: ProductionRequest, rig: UUID, link: UUID) -> HttpResponse:
     return retire_or_bring_back(
         request, found.rig, found, edit_url=edit_url, back_url=path, done_url=path
     )
+
+
+@require_safe
+@production_view(Action.READ)
+def listing(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    """What was taken out of a rig, and the way back."""
+    found = find_rig(request, rig)
+    context = {"rig": found, "groups": retired_parts(found), "active_nav": "rigs"}
+    return render(request, "rigs/retired.html", context)
 
 
 def retire_or_bring_back(

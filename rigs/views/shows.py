@@ -124,7 +124,9 @@ def input_as_listed(request: ProductionRequest, show: UUID, input: UUID) -> Http
     return redirect(within(request, "rigs:show_inputs", found.pk))
 
 
-def leg_panel(request: HttpRequest, leg: Leg) -> Panel | None:
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: the lists of each show, and how much in them differs."""
     shows = [show for show in leg.shows.all() if not show.is_retired]
-    return Panel("rigs/shows/_leg.html", {"shows": tallies(shows)}) if shows else None
+    return {
+        row.show.pk: Panel("rigs/shows/_of_show.html", {"row": row}) for row in tallies(shows)
+    }  # fmt: skip

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
-from core.models import Player, Production, Song
+from core.models import Leg, Player, Production, Song
 from core.panels import Panel
 from core.views.pages import form_page, posted
 from rigs.describing.build import snapshot_view
@@ -59,6 +59,14 @@ def song_panel(request: HttpRequest, song: Song) -> Panel:
     """For the page of a song: what it changes on every rig."""
     context = {"rows": on_rigs(song), "song": song}
     return Panel("rigs/songs/_of_song.html", context, "rigs/_sheets.html")
+
+
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
+    """For the page of a leg: the way to the run sheet. One set is played at all shows."""
+    return {
+        show.pk: Panel("rigs/songs/_of_show.html", {})
+        for show in leg.shows.all() if not show.is_retired
+    }  # fmt: skip
 
 
 def set_panel(request: HttpRequest, production: Production) -> Panel:

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
-from core.models import Leg, Show
+from core.models import Leg
 from core.panels import Panel
 from core.views.pages import posted
 from rigs.forms.kinds import SpareForm
@@ -31,6 +31,7 @@ from rigs.services.upkeep import (
     note_done,
     shows_of,
     take_back,
+    today,
 )
 from rigs.upkeep.cautions import caution_for, cautions_for
 from rigs.upkeep.due import State
@@ -173,12 +174,12 @@ def retire(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
     )
 
 
-def leg_panel(request: HttpRequest, leg: Leg) -> Panel | None:
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: what must be done before which of its shows. Three queries."""
     shows = shows_of([leg.production_id])
     found = items(live_spares([leg.production_id]), shows)
     if not found:
-        return None
+        return {}
     own = [show for show in shows.get(leg.production_id, []) if show.leg_id == leg.pk]
     coming = next_show(shows.get(leg.production_id, []))
     rows: dict[UUID, list[Item]] = defaultdict(list)
@@ -186,8 +187,11 @@ def leg_panel(request: HttpRequest, leg: Leg) -> Panel | None:
         show = coming if item.due.waits else item.show
         if show is not None:
             rows[show.pk].append(item)
-    told: list[tuple[Show, list[Item]]] = [(s, rows[s.pk]) for s in own if rows[s.pk]]
-    return Panel("rigs/upkeep/_leg.html", {"shows": told, "url": _due_url(leg.production_id)})
+    # What is over has nothing left to be changed before it.
+    return {
+        show.pk: Panel("rigs/upkeep/_of_show.html", {"items": rows[show.pk]})
+        for show in own if rows[show.pk] or show.held_on >= today()
+    }  # fmt: skip
 
 
 def _due_url(production: UUID) -> str:
