@@ -12,7 +12,7 @@ from core.models import Production, Research
 from core.search import sources
 from core.search.backend import Entry, index_all
 from notes.models import Alternative, Answer, Clip, Handover, Note, Question, SignOff, Trial
-from notes.search import entries
+from notes.search import entries, renamed
 
 M = TypeVar("M", bound=Model)
 
@@ -20,6 +20,7 @@ M = TypeVar("M", bound=Model)
 def connect() -> None:
     """Called once, when the app is ready."""
     sources.register(everything)
+    renamed.connect()
     _on_save(Note, entries.notes)
     _on_save(Research, entries.research)
     _on_save(Trial, entries.trials)

@@ -15,12 +15,13 @@ from dataclasses import dataclass
 from rigs.describing.views import InputView
 from rigs.drawing.svg import Node, fit, group, node, picture, text
 
-PANEL_WIDTH, PANEL_HEIGHT = 224.0, 214.0
-SOURCE_X, ROOM_X, ROOM_Y = 22.0, 148.0, 46.0  # of a panel: the source; what the scale may fill
-MIDDLE = 80.0  # y of the reference point
-FIRST_LINE, LINE = 156.0, 14.0  # of the words below
+PANEL_WIDTH, PANEL_HEIGHT = 224.0, 242.0
+SOURCE_X, ROOM_X, ROOM_Y = 30.0, 148.0, 36.0  # of a panel: the source; what the scale may fill
+MIDDLE = 88.0  # y of the reference point
+BAR, FIRST_LINE, LINE = 164.0, 184.0, 14.0  # of the scale's bar and the words below
 BODY, HEAD = 26.0, 7.0  # of the microphone, which is a sign and not to scale
-_STEPS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50)
+AIM = 26.0  # of the line along which a turned microphone looks
+_STEPS = (0.0002, 0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ def _panel(entry: InputView, *, from_above: bool) -> Node:
 
 def _source() -> Iterable[Node]:
     yield node(
-        "line", x1=SOURCE_X, y1=MIDDLE - 40, x2=SOURCE_X, y2=MIDDLE + 40, stroke="currentColor",
+        "line", x1=SOURCE_X, y1=MIDDLE - 42, x2=SOURCE_X, y2=MIDDLE + 42, stroke="currentColor",
         stroke_width=4, stroke_linecap="round", class_="placement-source",
     )  # fmt: skip
     yield node("circle", cx=SOURCE_X, cy=MIDDLE, r=4, fill="currentColor", class_="placement-zero")
@@ -191,14 +192,14 @@ def _aim(degrees: float, x: float, y: float) -> Iterable[Node]:
     """Where a microphone that is turned looks."""
     turn = math.radians(degrees)
     yield node(
-        "line", x1=x, y1=y, x2=x - 40 * math.cos(turn), y2=y - 40 * math.sin(turn),
+        "line", x1=x, y1=y, x2=x - AIM * math.cos(turn), y2=y - AIM * math.sin(turn),
         stroke="currentColor", stroke_width=1, stroke_dasharray="5 3", class_="placement-aim",
     )  # fmt: skip
 
 
 def _scale_bar(scale: float) -> Iterable[Node]:
     length = next((step for step in _STEPS if step * scale >= 30), _STEPS[-1])
-    start, y = PANEL_WIDTH - 10 - length * scale, MIDDLE + 56
+    start, y = PANEL_WIDTH - 10 - length * scale, BAR
     yield node(
         "path", d=f"M{start:.2f} {y - 4:g}v8m0 -4h{length * scale:.2f}m0 -4v8", fill="none",
         stroke="currentColor", stroke_width=1.25, class_="placement-scale",

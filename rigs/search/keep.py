@@ -7,8 +7,9 @@ are saved.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 from django.db.models import F, Q, QuerySet
@@ -21,6 +22,14 @@ from core.search.backend import Entry, index_all
 from rigs.models import ChangeRow, Device, IndexedRig, Revision, Rig
 from rigs.search import changes, gear
 from rigs.search.worded import is_worded, retitles, units_of
+
+_retitled: list[Callable[[Iterable[UUID]], None]] = []
+
+
+def on_retitled(tell: Callable[[Iterable[UUID]], None]) -> None:
+    """Have `tell(ids)` called when the search reads that rigs have other names."""
+    if tell not in _retitled:
+        _retitled.append(tell)
 
 
 def connect() -> None:
@@ -65,8 +74,11 @@ def _catch_up(rigs: list[Any]) -> None:
     written = _since([rig for rig in rigs if rig.known])
     rows = ChangeRow.objects.filter(revision__in=written).annotate(rig=F("revision__rig"))
     worded = [row for row in rows if is_worded(row)]
-    whole = {*new, *(row.rig for row in worded if retitles(row))}
+    retitled = {row.rig for row in worded if retitles(row)}
+    whole = {*new, *retitled}
     _put_in_whole(whole)
+    for tell in _retitled if retitled else ():
+        tell(retitled)
     _put_in_parts([row for row in worded if row.rig not in whole])
     index_all(changes.changes(written.exclude(rig__in=whole)))
     _note_down(rigs)

@@ -17,6 +17,7 @@ from notes.services.notes import Heard, reword, settle, write_note
 from notes.signing.services import sign
 from notes.trials.decide import choose, keep
 from notes.trials.services import add_alternative, give_verdict, open_trial
+from rigs.revisions.edits import Set
 from rigs.search.keep import catch_up
 from tests.support.world import World
 
@@ -177,3 +178,40 @@ def test_rebuilding_costs_the_same_for_any_number_of_notes(
         handover.answer(question=question, user=world.tech, words="Because.")
     with django_assert_num_queries(26):
         reindex(world.production)
+
+
+def test_what_was_heard_is_found_by_the_new_name_of_its_song(world: World) -> None:
+    song = Song.objects.create(production=world.production, title="Quarry Lights")
+    section = Section.objects.create(song=song, name="Bridge")
+    heard(world, song=song, section=section)
+    Research.objects.create(song=song, take="The distance.", written_by=world.engineer)
+    song.title = "Harbour Lamps"
+    song.save()
+    section.name = "Outro"
+    section.save()
+    assert titles(world, "quarry") == titles(world, "bridge") == []
+    assert titles(world, "harbour", SearchEntry.Kind.NOTE) == ["Bass main, “Harbour Lamps”, Outro"]
+    assert titles(world, "harbour distance") == [
+        "What the record does: Harbour Lamps, for everybody"
+    ]
+
+
+def test_what_was_heard_is_found_by_the_new_names_of_its_rig_and_its_player(world: World) -> None:
+    heard(world)
+    assert titles(world, "cardboard") == ["Bass main"]
+    world.record(Set(str(world.rig.pk), "rig", {"name": "Low end"}))
+    assert titles(world, "cardboard") == ["Low end"]
+    world.player.name = "Tove Ash"
+    world.player.save()
+    assert titles(world, "cardboard tove") == ["Low end"]
+    assert titles(world, "cardboard halloran") == []
+
+
+def test_a_save_that_keeps_the_name_puts_nothing_in(
+    world: World, django_assert_num_queries: Any
+) -> None:
+    song = Song.objects.create(production=world.production, title="Quarry Lights")
+    heard(world, song=song)
+    song.tempo_bpm = 90
+    with django_assert_num_queries(2):  # the old name; the save
+        song.save(update_fields=["tempo_bpm"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import xml.etree.ElementTree as ET
 from decimal import Decimal
@@ -10,7 +11,17 @@ from typing import Any
 import pytest
 
 from rigs.describing import DeviceView, InputView
-from rigs.drawing.placement import PANEL_WIDTH, placed, placement_sketch
+from rigs.drawing.placement import (
+    AIM,
+    BAR,
+    BODY,
+    FIRST_LINE,
+    MIDDLE,
+    PANEL_WIDTH,
+    SOURCE_X,
+    placed,
+    placement_sketch,
+)
 from tests.support.views import mic_on
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -48,10 +59,10 @@ def test_both_views_have_one_scale() -> None:
     (side_x, side_y, _), (top_x, top_y, _) = microphones(
         entry(distance_m="0.13", height_m="0.03", offset_m="-0.04")
     )
-    scale = (side_x - 22) / 0.12
+    scale = (side_x - SOURCE_X) / 0.12
     assert top_x == side_x
-    assert 80 - side_y == pytest.approx(0.03 * scale, abs=0.02)  # up is up
-    assert top_y - 80 == pytest.approx(-0.04 * scale, abs=0.02)  # left is up, seen from above
+    assert MIDDLE - side_y == pytest.approx(0.03 * scale, abs=0.02)  # up is up
+    assert top_y - MIDDLE == pytest.approx(-0.04 * scale, abs=0.02)  # left is up, seen from above
 
 
 def test_an_overhead_straight_above_stands_out_by_nothing() -> None:
@@ -89,11 +100,32 @@ def test_measures_that_contradict_each_other_are_said() -> None:
     assert place.problem.startswith("Height and offset together are more than the distance.")
 
 
-@pytest.mark.parametrize("metres", ["0.001", "0.035", "1.2", "30"])
-def test_everything_stays_on_the_sheet(metres: str) -> None:
-    for x, y, _ in microphones(entry(distance_m=metres, height_m=f"-{metres}")):
-        assert 22 <= x <= PANEL_WIDTH - 26
-        assert 30 <= y <= 140
+@pytest.mark.parametrize("metres", ["0.001", "0.035", "1.2", "10", "30"])
+@pytest.mark.parametrize("aside", ["0", "1", "-1"])
+@pytest.mark.parametrize("angle", ["0", "90", "-90", "180"])
+def test_everything_stays_on_the_sheet_and_off_the_words(
+    metres: str, aside: str, angle: str
+) -> None:
+    sideways = str(Decimal(metres) * Decimal(aside))
+    view = entry(distance_m=metres, offset_m=sideways, angle_deg=angle)
+    for x, y, turn in microphones(view):
+        # The microphone lies along its axis, away from where it looks.
+        end_x = x + BODY * math.cos(math.radians(turn))
+        end_y = y + BODY * math.sin(math.radians(turn))
+        assert min(x, end_x) - 4.5 * abs(math.sin(math.radians(turn))) >= 0
+        assert max(x, end_x) <= PANEL_WIDTH
+        assert min(y, end_y, y - AIM * abs(math.sin(math.radians(turn)))) >= 18
+        assert max(y, end_y, y + AIM * abs(math.sin(math.radians(turn)))) <= BAR - 4
+    assert BAR + 4 < FIRST_LINE - 11
+    for element in drawing(view).iter(f"{SVG}path"):
+        if element.get("class") == "placement-scale":
+            start = float(re.findall(r"-?[\d.]+", element.get("d", ""))[0])
+            assert 60 <= start <= PANEL_WIDTH - 10 - 29  # room for its words, and 30 px at least
+
+
+def test_the_bar_of_a_millimetre_is_no_longer_than_the_sheet() -> None:
+    said = [e.text for e in drawing(entry(distance_m="0.001")).iter(f"{SVG}text")]
+    assert "0.5 mm" in said
 
 
 def test_a_direct_box_has_no_sketch() -> None:
