@@ -9,7 +9,6 @@ one it has no station in common with.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from rigs.drawing.graph import Cable, Graph, components
@@ -219,6 +218,3 @@ def label_width(cable: Cable) -> float:
 
 def label_height(cable: Cable) -> float:
     return LINE * len(cable.label) + 4
-
-
-__all__: Iterable[str] = ("Box", "Drawn", "Layout", "lay_out")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from rigs.models import Control, Input, Link, Part, Photo, Rig, Spare, Unit
 
@@ -44,7 +45,7 @@ def retired_parts(rig: Rig) -> list[Group]:
     return [group for group in made if group.parts]
 
 
-def _of(model: type[Part], rig: Rig, *along: str) -> Iterable[Part]:
+def _of(model: type[Part], rig: Rig, *along: str) -> Iterable[Any]:
     found = model.objects.filter(rig=rig, retired=True).order_by("position", "pk")
     return found.select_related(*along) if along else found
 
@@ -57,7 +58,7 @@ def _cables(rig: Rig) -> Iterator[Away]:
         )
 
 
-def _belonging(found: Iterable[Part]) -> Iterator[Away]:
+def _belonging(found: Iterable[Any]) -> Iterator[Away]:
     for part in found:
         yield Away(part, _unit_of(part.unit), _waits([part.unit]))
 

@@ -19,7 +19,7 @@ from core import clock
 from core.models import Show
 from rigs.describing.build import interval
 from rigs.models import Spare, UpkeepEntry
-from rigs.upkeep.due import Due, Last, Per, ShowDay, State, next_due
+from rigs.upkeep.due import Due, Last, Per, ShowDay, State, changes_ahead, next_due
 
 if TYPE_CHECKING:
     from core.models import User
@@ -44,6 +44,17 @@ class Item:
     due: Due
     show: Show | None = None  # the show of `due`
     last: UpkeepEntry | None = None
+    changes: int | None = None  # for the shows that are planned; None where it cannot be told
+
+    @property
+    def needed(self) -> int | None:
+        """How many it takes for the shows that are planned: all that are in use, each time."""
+        return None if self.changes is None else self.changes * self.spare.in_use
+
+    @property
+    def short(self) -> int:
+        """How many spares are too few for those shows; 0 where it is not known."""
+        return max(0, (self.needed or 0) - self.spare.carried)
 
     @property
     def badge(self) -> str:
@@ -120,7 +131,8 @@ def _item(spare: Spare, entry: UpkeepEntry | None, shows: list[Show]) -> Item:
     days = [ShowDay(show.pk, show.held_on) for show in shows]
     due = next_due(spare.every, Per(spare.per), last, days, today())
     by_id = {show.pk: show for show in shows}
-    return Item(spare, due, by_id[due.show.id] if due.show else None, entry)
+    changes = changes_ahead(spare.every, Per(spare.per), last, days, today())
+    return Item(spare, due, by_id[due.show.id] if due.show else None, entry, changes)
 
 
 @transaction.atomic

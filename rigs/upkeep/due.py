@@ -82,6 +82,24 @@ def next_due(
     return Due(State.DUE if at == coming else State.LATER, shows[at])
 
 
+def changes_ahead(
+    count: int | None, per: Per, last: Last | None, shows: Sequence[ShowDay], today: date
+) -> int | None:
+    """How often it must be changed for the shows still to come, each time as late as may be.
+
+    None where that cannot be told: it has no interval, or nobody has noted when it was done.
+    """
+    if per is Per.HAND or not count or last is None:
+        return None
+    coming = next((n for n, show in enumerate(shows) if show.day >= today), len(shows))
+    changes, at = 0, _at(count, per, last, shows)
+    while at is not None and coming < len(shows):
+        at = max(at, coming)  # what is overdue is changed before the next show
+        changes += 1
+        at = _at(count, per, Last(shows[at].day, shows[at].id), shows)
+    return changes
+
+
 def _at(count: int, per: Per, last: Last, shows: Sequence[ShowDay]) -> int | None:
     """The index of the show it must be done before; None where none is planned so late."""
     first = _first_played(last, shows)

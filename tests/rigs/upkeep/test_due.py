@@ -12,7 +12,7 @@ from uuid import UUID
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.upkeep.due import Due, Last, Per, ShowDay, State, next_due
+from rigs.upkeep.due import Due, Last, Per, ShowDay, State, changes_ahead, next_due
 
 
 def show(number: int, day: date) -> ShowDay:
@@ -79,6 +79,29 @@ def test_without_an_interval_it_is_changed_when_worn() -> None:
     assert next_due(None, Per.HAND, Last(date(2026, 9, 14)), SHOWS, date.max) == Due(State.HAND)
 
 
+def ahead(count: int | None, per: Per, last: date | None, today: date) -> int | None:
+    return changes_ahead(count, per, Last(last) if last else None, SHOWS, today)
+
+
+def test_changes_for_the_shows_that_are_left_are_counted_on_the_calendar() -> None:
+    first, day_after = date(2026, 9, 14), date(2026, 9, 15)
+    # For every show: 18 and 26 September, 10 October.
+    assert ahead(1, Per.SHOWS, first, day_after) == 3
+    # For every second: 26 September, and then not before the fifth show.
+    assert ahead(2, Per.SHOWS, first, day_after) == 1
+    # 12 days from the 14th are the 26th; 12 more are 8 October, so before the 10th.
+    assert ahead(12, Per.DAYS, first, day_after) == 2
+    # Overdue since the 18th: before 10 October, once.
+    assert ahead(1, Per.SHOWS, first, date(2026, 9, 27)) == 1
+    assert ahead(4, Per.SHOWS, first, day_after) == 0
+    assert ahead(1, Per.SHOWS, first, date(2026, 10, 11)) == 0
+
+
+def test_changes_that_cannot_be_told_are_not() -> None:
+    assert ahead(1, Per.SHOWS, None, date(2026, 9, 15)) is None
+    assert ahead(None, Per.HAND, date(2026, 9, 14), date(2026, 9, 15)) is None
+
+
 DAYS = st.dates(date(2026, 1, 1), date(2027, 12, 31))
 TOURS = st.lists(DAYS, max_size=40, unique=True).map(
     lambda days: [show(n, day) for n, day in enumerate(sorted(days))]
@@ -117,3 +140,14 @@ def test_a_later_change_is_never_due_earlier(
     earlier = next_due(count, Per.DAYS, Last(done), shows, done).show
     later = next_due(count, Per.DAYS, Last(done + timedelta(days=days)), shows, done).show
     assert later is None or (earlier is not None and later.day >= earlier.day)
+
+
+@given(TOURS, DAYS, st.integers(1, 30), st.sampled_from([Per.SHOWS, Per.DAYS]), DAYS)
+def test_playing_the_shows_and_changing_when_due_takes_as_many(
+    shows: list[ShowDay], done: date, count: int, per: Per, today: date
+) -> None:
+    last, changes = Last(done), 0
+    for each in shows:
+        if each.day >= today and next_due(count, per, last, shows, each.day).waits:
+            last, changes = Last(each.day, each.id), changes + 1
+    assert changes_ahead(count, per, Last(done), shows, today) == changes

@@ -196,3 +196,18 @@ def test_queries_do_not_grow(world: World, shows: list[Show], name: str) -> None
     for n in range(12):
         note_done(spare=strings(world, what=f"set {n}"), by=world.tech)
     assert queries_of(tech, url) == one
+
+
+def test_what_the_planned_shows_take_is_held_against_what_is_carried(
+    world: World, shows: list[Show]
+) -> None:
+    # Two in use, for every show; after 14 September come the 18th and those that follow.
+    spare = strings(world, in_use=2, carried=3)
+    note_done(spare=spare, by=world.tech, done_on=date(2026, 9, 14))
+    left = sum(show.held_on > date(2026, 9, 14) for show in shows)
+    with clock.set_to(NOW):
+        page = " ".join(Page(as_user(world.tech), at(world, "spare", spare)).html.split())
+        due = as_user(world.tech).get(at_production(world, "rigs:upkeep")).content.decode()
+    assert f"changed {left} times, {2 * left} needed" in page
+    assert f"{2 * left - 3} too few" in page
+    assert f"3 carried, {2 * left} needed for the shows that are planned" in due
