@@ -68,7 +68,8 @@ class ShowInputs(ProductionView):
         return self.show.leg.production_id
 
     @extend_schema(
-        operation_id="show_inputs_list", summary="The input list of one show, of the rigs that play",
+        operation_id="show_inputs_list",
+        summary="The input list of one show, of the rigs that play",
         responses=DayInputSerializer(many=True),
     )  # fmt: skip
     def get(self, request: Request, **_: Any) -> Response:
