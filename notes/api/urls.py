@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from notes.api import changes, clips, handovers, views
+from notes.api import changes, clips, evidence, handovers, views
 
 PRODUCTION = "productions/<uuid:production>"
 
@@ -16,6 +16,9 @@ urlpatterns = [
     path(f"{PRODUCTION}/handovers/", handovers.Handovers.as_view(), name="api-handovers"),
     path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),
     path(f"{PRODUCTION}/clips/", clips.Clips.as_view(), name="api-clips"),
+    path(f"{PRODUCTION}/comparison/", evidence.Comparison.as_view(), name="api-comparison"),
+    path(f"{PRODUCTION}/blind-trials/", evidence.BlindTrials.as_view(), name="api-blind-trials"),
+    path(f"{PRODUCTION}/captures/", evidence.Captures.as_view(), name="api-captures"),
     path("clips/<uuid:clip>/", clips.OneClip.as_view(), name="api-clip"),
     path(f"{PRODUCTION}/sign-offs/", views.SignOffs.as_view(), name="api-sign-offs"),
     path("rigs/<uuid:rig>/sign-offs/", views.RigSignOffs.as_view(), name="api-rig-sign-offs"),

@@ -12,6 +12,7 @@ from django.db import IntegrityError, transaction
 
 from core import clock
 from core.models import User
+from notes.comparing.hearing import Ears
 from notes.listening.blind import Result, Round, make_order, seal, together
 from notes.listening.compare import matching_gains
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
@@ -19,9 +20,11 @@ from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 CHANCE = secrets.SystemRandom()
 
 
-@transaction.atomic
 def open_blind(*, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, by: User) -> BlindTrial:
-    """Raises ValidationError for clips that cannot be set against each other unseen."""
+    """Raises ValidationError for clips that cannot be set against each other unseen.
+
+    Clips of one performance are brought in step first: which of two begins earlier would tell.
+    """
     for clip in (clip_a, clip_b):
         if clip.input_id != trial.input_id:
             raise ValidationError(f"“{clip}” is not a clip of this input.")
@@ -30,13 +33,26 @@ def open_blind(*, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, by: Use
     if clip_a.sound.rate_hz != clip_b.sound.rate_hz:
         raise ValidationError({"clip_b": "Its sample rate differs, and that could be heard."})
     gains = _gains(clip_a, clip_b)
+    one, leads = _in_step(clip_a, clip_b)
     made = BlindTrial(
         production=trial.production, trial=trial, clip_a=clip_a, clip_b=clip_b, rounds=rounds,
-        gain_a_db=gains[0], gain_b_db=gains[1], opened_by=by,
+        gain_a_db=gains[0], gain_b_db=gains[1], lead_a_s=leads[0], lead_b_s=leads[1],
+        one_performance=one, opened_by=by,
     )  # fmt: skip
     made.full_clean(exclude=["production", "trial", "opened_by", "closed_by"])
     made.save(force_insert=True)
     return made
+
+
+def _in_step(clip_a: Clip, clip_b: Clip) -> tuple[bool | None, tuple[float, float]]:
+    """Whether they hold one performance, and how far into each the moment lies that both share."""
+    try:
+        found = Ears().relation(clip_a, clip_b)
+    except FileNotFoundError:
+        raise ValidationError("The sound of one of these clips is missing on the server.") from None
+    if found is None or not found.one_performance:
+        return (found.one_performance if found else None), (0.0, 0.0)
+    return True, (max(0.0, -found.delay_s), max(0.0, found.delay_s))
 
 
 def _gains(*clips: Clip) -> list[Decimal]:
@@ -126,7 +142,15 @@ def outcome(found: Result, listeners: int, blind: BlindTrial) -> str:
         if found.prefers_a or found.prefers_b
         else ""
     )
-    return f"{found.words} {who}.{liked}"
+    return f"{found.words} {who}.{liked}{playing(blind)}"
+
+
+def playing(blind: BlindTrial) -> str:
+    """What must be said of two clips that are not surely of one performance."""
+    if blind.one_performance:
+        return ""
+    many = "are" if blind.one_performance is False else "may be"
+    return f" The two clips {many} two performances: what was heard may be the playing."
 
 
 def broken_sittings(production: UUID | str | None = None) -> Iterator[str]:

@@ -1,8 +1,9 @@
 """The sound of one label in one round, so that nothing but the sound tells which clip it is.
 
-Both clips are cut to the same number of frames and channels and leave at the same loudness, as WAV
-of one size. The last bit is dithered anew each time (triangular, two steps wide), as is usual when
-the word length is reduced; so even equal sounds differ as files.
+Both clips begin at the same moment of one performance, are cut to the same number of frames and
+channels and leave at the same loudness, as WAV of one size. The last bit is dithered anew each
+time (triangular, two steps wide), as is usual when the word length is reduced; so even equal
+sounds differ as files.
 """
 
 from __future__ import annotations
@@ -15,9 +16,10 @@ import soundfile
 from numpy.typing import NDArray
 
 from notes.clips.reading import start_of
-from notes.models import BlindSitting, Clip
+from notes.models import BlindSitting, BlindTrial, Clip
 
-LONGEST_S = 30.0
+# Short is easier to keep in mind, and three of them come over a telephone's link each round.
+LONGEST_S = 15.0
 _FADE_S = 0.01
 
 
@@ -25,22 +27,32 @@ def wav_of(sitting: BlindSitting, number: int, label: str) -> bytes:
     """16-bit WAV. Raises KeyError for a label, IndexError for a round that there is none of."""
     blind = sitting.blind
     chosen = sitting.drawn[number - 1].clip(label)
-    clip, gain = {
-        "a": (blind.clip_a, blind.gain_a_db), "b": (blind.clip_b, blind.gain_b_db),
-    }[chosen]  # fmt: skip
-    rate = clip.sound.rate_hz
-    frames = round(min(LONGEST_S, *(float(c.seconds) for c in (blind.clip_a, blind.clip_b))) * rate)
+    rate = blind.clip_a.sound.rate_hz
+    frames = round(min(LONGEST_S, *_lasts(blind)) * rate)
     channels = 1 if blind.clip_a.right is None or blind.clip_b.right is None else 2
-    samples = _cut(clip, frames, channels) * 10 ** (float(gain) / 20)
-    return _packed(_faded(samples, rate), rate)
+    # Both are read every time: how long the answer takes must not tell, either.
+    made = {
+        "a": _cut(blind.clip_a, blind.lead_a_s, float(blind.gain_a_db), frames, channels),
+        "b": _cut(blind.clip_b, blind.lead_b_s, float(blind.gain_b_db), frames, channels),
+    }
+    return _packed(_faded(made[chosen], rate), rate)
 
 
-def _cut(clip: Clip, frames: int, channels: int) -> NDArray[np.float64]:
-    """Exactly so many frames; what is missing at the end is silence."""
-    samples = start_of(clip, frames).astype(np.float64)
+def _lasts(blind: BlindTrial) -> tuple[float, float]:
+    return (
+        float(blind.clip_a.seconds) - blind.lead_a_s, float(blind.clip_b.seconds) - blind.lead_b_s,
+    )  # fmt: skip
+
+
+def _cut(
+    clip: Clip, lead_s: float, gain_db: float, frames: int, channels: int
+) -> NDArray[np.float64]:
+    """Exactly so many frames from `lead_s` on; what is missing at the end is silence."""
+    lead = round(lead_s * clip.sound.rate_hz)
+    samples = start_of(clip, lead + frames)[lead:].astype(np.float64)
     if samples.shape[1] != channels:
         samples = samples.mean(axis=1, keepdims=True)
-    return np.pad(samples, ((0, frames - len(samples)), (0, 0)))
+    return np.pad(samples, ((0, frames - len(samples)), (0, 0))) * 10 ** (gain_db / 20)
 
 
 def _faded(samples: NDArray[np.float64], rate: int) -> NDArray[np.float64]:

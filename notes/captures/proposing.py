@@ -8,32 +8,44 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core.models import User
+from notes.captures.kept import keep
 from notes.captures.measuring import Measured
 from notes.changelog.keeper import change_because
 from notes.comparing.evidence import tie_to_change
 from notes.models import ChangeClip, Note
 from notes.services.notes import Heard, write_note
+from rigs.checks.paths import stated_delay
 from rigs.models import Input, Revision
 from rigs.revisions.edits import Set
 
 POLARITY, DELAY = "polarity", "delay"
+LEAST_MS = 0.05
 _STATED = re.compile(r"delay \d+(\.\d+)? ms")
 
 
 def proposals(measured: Measured) -> dict[str, str]:
-    """What may be done about it, by key, in words. Nothing where the measurement is not sure."""
-    if not measured.is_sure:
+    """What may be done about it, by key, in words. Nothing where the measurement is not sure, or
+    is not of the placement as it is now."""
+    if not measured.is_sure or measured.place.moved_in is not None:
         return {}
     found = {}
     if measured.inverted:
         turned = measured.second.input
         way = "normal" if turned.reversed_polarity else "reversed"
         found[POLARITY] = f"Set the polarity of {turned.name} to {way}"
-    if measured.apart_ms >= 0.05:
+    if measured.apart_ms >= LEAST_MS and not _delayed_already(measured):
         found[DELAY] = (
             f"Delay {measured.earlier.input.name} by {measured.apart_ms:.2f} ms at the desk"
         )
     return found
+
+
+def _delayed_already(measured: Measured) -> bool:
+    """A delay that the notes state is in clips from behind the desk; otherwise it is compared."""
+    stated = stated_delay(measured.place.first, measured.place.second)
+    if stated is None:
+        return False
+    return measured.through_desk or abs(stated * 1000 - measured.apart_ms) < LEAST_MS
 
 
 @transaction.atomic
@@ -54,6 +66,7 @@ def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
         raise ValidationError(f"{entry.name} is like that already.")
     for clip in (measured.first, measured.second):
         tie_to_change(revision=made, clip=clip, side=ChangeClip.Side.BEFORE, by=by)
+    keep(measured, by=by)
     return made
 
 

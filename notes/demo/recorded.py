@@ -1,21 +1,24 @@
-"""What was recorded, and what it is evidence of: one take through four microphones, a DI beside its
-microphone, before and after a change, a signature's sound."""
+"""What was recorded, and what it is evidence of: one take through four microphones, heard blind; a
+DI measured against its microphone, before and after a change, a signature's sound."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
 
+from notes.blind.services import answer, begin, close, open_blind
+from notes.captures.kept import keep
+from notes.captures.measuring import measure
 from notes.clips.bringing import bring
 from notes.comparing.evidence import tie_to_alternative, tie_to_change
-from notes.demo.cast import ENGINEER
+from notes.demo.cast import ENGINEER, MONITORS, TECH
 from notes.demo.play import fresh, input_of, play
 from notes.demo.sounds import BASS, GUITAR, LOW_WATER, REED, SAXOPHONE, SOLO, WEIR, wave
 from notes.demo.sounds import Instrument as Played
 from notes.demo.sounds import Line as Phrase
 from notes.demo.stage import Stage
 from notes.demo.story import at
-from notes.models import Alternative, ListeningSession
+from notes.models import Alternative, BlindSitting, ListeningSession, Trial
 
 
 @dataclass(frozen=True)
@@ -62,7 +65,28 @@ _TAKE_4 = {"song": "Low Water", "section": "intro", "session": "Playback to the 
 _TAKE_5 = {"song": "Gravel and Gold", "section": "solo", "take": "Take 5, 2:10 to 2:16"}
 _WEIR = {"song": "What the Weir Said", "section": "chorus", "session": "Winter rehearsal"}
 
-EVENTS: tuple[Recorded | TiedToChange | TriedAs, ...] = (
+
+@dataclass(frozen=True)
+class HeardBlind:
+    """Two clips of the trial of this question, heard blind and put on record. `right`: of ten
+    rounds, by who listened, with how often each liked the first clip better."""
+
+    when: datetime
+    question: str
+    clips: tuple[str, str]
+    right: tuple[tuple[str, int, int], ...]
+
+
+@dataclass(frozen=True)
+class MeasuredPair:
+    """Two clips of one source, measured against each other, and the measurement kept."""
+
+    when: datetime
+    first: str
+    second: str
+
+
+EVENTS: tuple[Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair, ...] = (
     Recorded(at(9, 3, 11, 30), "hollow", "Bass main", "Bass mic", "Hollow 2 at the cone edge",
              _LOW, "edge of the cone", note="clank", **_TAKE_4),
     Recorded(at(9, 3, 12, 50), "ember", "Bass main", "Bass mic", "Ember 4, 20 cm",
@@ -71,9 +95,15 @@ EVENTS: tuple[Recorded | TiedToChange | TriedAs, ...] = (
              _LOW, "big and hollow", words="The take played back through the amp.", **_TAKE_4),
     Recorded(at(9, 3, 12, 55), "slate", "Bass main", "Bass mic", "Slate C, 30 cm",
              _LOW, "far condenser", words="The take played back through the amp.", **_TAKE_4),
+    Recorded(at(9, 3, 12, 57), "ember-nearer", "Bass main", "Bass mic", "Ember 4, 18 cm",
+             _LOW, "ribbon, a little nearer", words="Is a finger's width heard?", **_TAKE_4),
     TriedAs(at(9, 3, 13, 1), "ember", _BODY, "Ember 4"),
     TriedAs(at(9, 3, 13, 1), "anvil", _BODY, "Anvil"),
     TriedAs(at(9, 3, 13, 1), "slate", _BODY, "Slate C"),
+    HeardBlind(at(9, 3, 13, 20), _BODY, ("ember", "anvil"),
+               ((ENGINEER, 10, 8), (TECH, 9, 7), (MONITORS, 9, 6))),
+    HeardBlind(at(9, 3, 13, 40), _BODY, ("ember", "ember-nearer"),
+               ((ENGINEER, 6, 3), (TECH, 4, 2))),
     TiedToChange(at(9, 3, 13, 2), "bass-ribbon", ("hollow",), ("ember",)),
     Recorded(at(9, 7, 14, 50), "cantor", "Guitar right", "Guitar right edge", "Cantor, 8 cm",
              _SOLO, "moving coil", **_TAKE_5),
@@ -88,9 +118,12 @@ EVENTS: tuple[Recorded | TiedToChange | TriedAs, ...] = (
              (BASS, WEIR, 1), "direct", note="low", take="Take 1, chorus", **_WEIR),
     Recorded(at(11, 18, 11, 11), "weir-mic", "Bass main", "Bass mic", "Ribbon at 20 cm, low D",
              (BASS, WEIR, 1), "ribbon, upside down", note="low", take="Take 1, chorus", **_WEIR),
+    Recorded(at(11, 18, 12, 29), "weir-di-again", "Bass main", "Bass DI", "DI, low D again",
+             (BASS, WEIR, 2), "direct", take="Take 2, chorus", **_WEIR),
     Recorded(at(11, 18, 12, 30), "weir-near", "Bass main", "Bass mic", "Ribbon at 12 cm, low D",
              (BASS, WEIR, 2), "ribbon, nearer", take="Take 2, chorus", **_WEIR),
     TiedToChange(at(11, 18, 12, 31), "bass-closer", ("weir-mic",), ("weir-near",)),
+    MeasuredPair(at(11, 18, 12, 40), "weir-di-again", "weir-near"),
 )  # fmt: skip
 
 
@@ -129,3 +162,31 @@ def _(event: TriedAs, stage: Stage) -> None:
     tie_to_alternative(
         alternative=alternative, clip=stage.clips[event.clip], by=stage.people[ENGINEER]
     )
+
+
+@play.register
+def _(event: HeardBlind, stage: Stage) -> None:
+    trial = Trial.objects.get(production=stage.production, question=event.question)
+    one, other = (stage.clips[key] for key in event.clips)
+    by = stage.people[ENGINEER]
+    blind = open_blind(trial=trial, clip_a=one, clip_b=other, rounds=10, by=by)
+    for name, right, liked in event.right:
+        _listen(begin(blind=blind, by=stage.people[name]), right, liked)
+    close(blind=blind, by=by)
+
+
+def _listen(sitting: BlindSitting, right: int, liked: int) -> None:
+    """Ten answers: the wrong ones first, as one's ears get used to it."""
+    for number, drawn in enumerate(sitting.drawn, 1):
+        other = "second" if drawn.x == "first" else "first"
+        first_clip, second_clip = ("first", "second") if drawn.first == "a" else ("second", "first")
+        answer(
+            sitting=sitting, number=number, x=drawn.x if number > 10 - right else other,
+            prefers=first_clip if number <= liked else second_clip if number == 10 else "",
+        )  # fmt: skip
+
+
+@play.register
+def _(event: MeasuredPair, stage: Stage) -> None:
+    first, second = (stage.clips[key] for key in (event.first, event.second))
+    keep(measure(first, second), by=stage.people[ENGINEER])

@@ -10,13 +10,15 @@ from numpy.typing import NDArray
 from scipy.signal import coherence, csd, resample_poly
 
 from notes.listening.align import align
+from notes.listening.delay import Delay, averages_of, delay_between, unbiased
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = "relation/1"
+METHOD = "relation/2"
 _RATE = 12_000
 _LONGEST_S = 30.0
 _REACH_S = 2.0
 _SEGMENT = 2048  # 0.17 s at 12 kHz
+_PERIOD_S = 0.05  # longer than that of any note that is heard as one
 # Where one performance ends and two begin is a convention of this module, with room for doubt
 # between: docs/comparing.md says what it rests on.
 ONE, TWO = 0.75, 0.45
@@ -51,11 +53,23 @@ def relate(first: Samples, second: Samples, rates: tuple[float, float]) -> Relat
     shortest = min(len(a), len(b)) / _RATE
     if shortest < 0.5:
         raise ValueError("less than half a second cannot be aligned")
-    found = align(a, b, _RATE, min(_REACH_S, 0.45 * shortest))
-    shared = _shared(*_side_by_side(a, b, round(found.delay_s * _RATE)))
+    rough = align(a, b, _RATE, min(_REACH_S, 0.45 * shortest))
+    delay_s, polarity = rough.delay_s, rough.polarity
+    finer = _near(a, b, delay_s)
+    if finer is not None and finer.is_sure:
+        delay_s, polarity = finer.delay_s, finer.polarity
+    shared = _shared(*_side_by_side(a, b, round(delay_s * _RATE)))
     if shared < ONE:
         return Relation(0.0, 1, shared)
-    return Relation(found.delay_s, found.polarity, shared)
+    return Relation(delay_s, polarity, shared)
+
+
+def _near(a: NDArray[np.float64], b: NDArray[np.float64], delay_s: float) -> Delay | None:
+    """The delay near a rough one, which a note that repeats may have put a period off."""
+    try:
+        return delay_between(a, b, _RATE, _PERIOD_S, near_s=delay_s)
+    except ValueError:
+        return None  # what both have in common is too short: the rough one has to do
 
 
 def _thinned(samples: Samples, rate: float) -> NDArray[np.float64]:
@@ -75,10 +89,15 @@ def _side_by_side(
 
 
 def _shared(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
-    """Magnitude-squared coherence over Welch segments, averaged with √(power · power)."""
+    """Magnitude-squared coherence over Welch segments, averaged with √(power · power).
+
+    Less what as many segments of unrelated sounds have, so that short clips do not seem alike.
+    """
     size = min(_SEGMENT, len(a) // 4)
+    segments = (len(a) - size) // (size // 2) + 1
     with np.errstate(invalid="ignore", divide="ignore"):
         _, per_line = coherence(a, b, _RATE, nperseg=size)
+    per_line = unbiased(np.nan_to_num(per_line), averages_of(segments))
     weight = np.sqrt(csd(a, a, nperseg=size)[1].real * csd(b, b, nperseg=size)[1].real)
     total = float(weight.sum())
     return float(np.nansum(per_line * weight) / total) if total > 0 else 0.0

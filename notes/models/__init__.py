@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from notes.models.blind import BlindAnswer, BlindSitting, BlindTrial
+from notes.models.captures import CapturePair
 from notes.models.clips import Clip, StoredSound
 from notes.models.evidence import AlternativeClip, ChangeClip
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
@@ -21,6 +22,7 @@ __all__ = [
     "BlindAnswer",
     "BlindSitting",
     "BlindTrial",
+    "CapturePair",
     "Clip",
     "Handover",
     "LineCheck",

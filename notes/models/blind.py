@@ -26,6 +26,11 @@ class BlindTrial(Identified):
     clip_b = models.ForeignKey(Clip, models.PROTECT, related_name="+")
     gain_a_db = models.DecimalField(max_digits=6, decimal_places=3, editable=False)
     gain_b_db = models.DecimalField(max_digits=6, decimal_places=3, editable=False)
+    # Where in each the moment lies that both begin with: they are heard in step.
+    lead_a_s = models.FloatField(default=0.0, editable=False)
+    lead_b_s = models.FloatField(default=0.0, editable=False)
+    # None where the sound does not tell.
+    one_performance = models.BooleanField(null=True, editable=False)
     rounds = models.PositiveSmallIntegerField(
         default=10, validators=[MinValueValidator(5), MaxValueValidator(30)],
         help_text="Five can show a difference only if all are right; ten or more say more.",

@@ -16,6 +16,7 @@ from core.access.views import ProductionRequest, production_view
 from core.views.pages import form_page, posted
 from notes.blind import services
 from notes.blind.sound import wav_of
+from notes.blind.standing import standing
 from notes.forms.blind import AnswerForm, BlindForm
 from notes.listening.blind import together
 from notes.models import BlindSitting, BlindTrial, Trial
@@ -45,19 +46,13 @@ def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def page(request: ProductionRequest, blind: UUID) -> HttpResponse:
     found = _blind(request, blind)
-    sittings = list(found.sittings.select_related("user").prefetch_related("answers"))
-    for sitting in sittings:
-        sitting.blind = found
-    mine = next((each for each in sittings if each.user_id == request.user.pk), None)
-    done = [(each, result) for each in sittings if (result := services.result_of(each))]
-    # Whoever still listens must not be swayed, so others' results wait.
-    shown = not found.is_open or any(each is mine for each, _ in done)
+    now = standing(found, request.user)
+    results = [(each, result) for each in now.sittings if (result := now.result_of(each))]
     context = {
-        "blind": found, "mine": mine, "shown": shown, "finished": len(done),
-        "mine_done": any(each is mine for each, _ in done),
-        "results": done if shown else [],
-        "all": together([result for _, result in done]) if shown and len(done) > 1 else None,
-        "active_nav": "trials",
+        "blind": found, "mine": now.mine, "shown": now.shown, "finished": len(now.done),
+        "mine_done": now.mine_done, "results": results,
+        "all": together([result for _, result in results]) if len(results) > 1 else None,
+        "playing": services.playing(found), "active_nav": "trials",
     }  # fmt: skip
     return render(request, "notes/blind/blind.html", context)
 

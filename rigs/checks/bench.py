@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+from rigs.checks.measured import Measurement
 from rigs.signal.air import speed_of_sound
 from rigs.songs.neighbours import ASSUMED, Piece, Times
 
@@ -115,7 +116,8 @@ class Asked(NamedTuple):
 class Bench:
     """One rig. `celsius` is the air of the next show, None where nobody has measured it.
 
-    `songs` is the set as this rig plays it; empty where no song changes anything.
+    `songs` is the set as this rig plays it; empty where no song changes anything. `measured` is
+    what was found out from the sound of two inputs.
     """
 
     rig: str
@@ -125,6 +127,7 @@ class Bench:
     celsius: float | None = None
     songs: tuple[Piece, ...] = ()
     times: Times = ASSUMED
+    measured: tuple[Measurement, ...] = ()
 
     def tunings_of(self, unit: BenchUnit) -> list[Asked]:
         """The usual tuning of a unit, then every other one that a song asks for."""

@@ -8,6 +8,7 @@ from dataclasses import replace
 from math import isfinite
 
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
+from rigs.checks.measured import Measurement
 from rigs.facts import FACTS
 from rigs.revisions.edits import Snapshot, Value
 from rigs.songs.neighbours import ASSUMED, Piece, Times
@@ -26,6 +27,7 @@ def build(
     celsius: float | None = None,
     songs: Iterable[Piece] = (),
     times: Times = ASSUMED,
+    measured: tuple[Measurement, ...] = (),
 ) -> Bench:
     """`devices` by id; `songs` is the set. A temperature that the formulas do not cover counts as
     not measured.
@@ -39,7 +41,7 @@ def build(
     links = [_link(i, f) for i, f in _of(snapshot, "link")]
     whole = tuple(x for x in links if x.source in units and x.target in units)
     played = tuple(_played(snapshot, songs))
-    return Bench(rig, units, whole, tuple(inputs), celsius, played, times)
+    return Bench(rig, units, whole, tuple(inputs), celsius, played, times, measured)
 
 
 def _played(snapshot: Snapshot, songs: Iterable[Piece]) -> list[Piece]:

@@ -10,6 +10,7 @@ from core import clock
 from core.models import Show, Song
 from rigs.checks.bench import Bench, BenchDevice
 from rigs.checks.build import build, number
+from rigs.checks.measured import measured
 from rigs.models import Control, Device, Fact, Input, Link, Rig, SongSetting, Spare, Unit
 from rigs.revisions.edits import Snapshot
 from rigs.revisions.read import parts_of
@@ -18,7 +19,8 @@ from rigs.songs.times import times_of
 
 
 def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
-    """Today's bench of each rig, by the rig's id. Eight queries; none without rigs."""
+    """Today's bench of each rig, by the rig's id. Eight queries, and two for what apps downstream
+    measured; none without rigs."""
     if not rigs:
         return {}
     states = snapshots(rigs)
@@ -27,10 +29,12 @@ def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
     changing = {rig.production_id for rig in rigs if _has_songs(states[rig.pk])}
     songs = set_of(changing) if changing else {}
     times = times_of(changing) if changing else {}
+    heard = measured(rigs)
     return {
         rig.pk: build(
             str(rig.pk), states[rig.pk], devices, air.get(rig.production_id),
             songs.get(rig.production_id, ()), times.get(rig.production_id, ASSUMED),
+            heard[rig.pk],
         )
         for rig in rigs
     }  # fmt: skip

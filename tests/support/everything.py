@@ -17,6 +17,7 @@ from notes.linecheck.services import mark
 from notes.models import (
     Alternative,
     BlindTrial,
+    CapturePair,
     Clip,
     Handover,
     ListeningSession,
@@ -103,6 +104,11 @@ def fill_blind(world: World, trial: Trial) -> None:
             "working_bytes", "preview", "preview_bytes", "method", "figures", "brought_by",
         )
     }, name="The other", retired_at=None)  # fmt: skip
+    CapturePair.objects.create(
+        production=world.production, rig=world.rig, first=first, second=other, method="delay/1",
+        delay_s=0.001, polarity=1, source_polarity=1, confidence=0.9, alike=0.9,
+        kept_by=world.engineer,
+    )  # fmt: skip
     blind = open_blind(trial=trial, clip_a=first, clip_b=other, rounds=5, by=world.engineer)
     for user in world.people.values():
         begin(blind=blind, by=user)
@@ -133,6 +139,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "copy": "preview",
         "label": "first",
         "blind": BlindTrial.objects.get().pk,
+        "pair": CapturePair.objects.get().pk,
         "clip": Clip.objects.exclude(name="The other").get().pk,
         "brought": ListImport.objects.get().pk,
     }

@@ -265,3 +265,81 @@ def test_the_page_takes_as_many_queries_for_many_listeners(
     with CaptureQueriesContext(connection) as many:
         client.get(address(world, blind, "blind"))
     assert len(many) == len(one)
+
+
+def test_clips_of_one_performance_begin_at_the_same_moment(client: Client, world: World) -> None:
+    """The second was cut 0.3 s later: heard as they are, the beginning alone would tell."""
+    spin = np.random.default_rng(5)
+    phrase = 0.1 * spin.standard_normal(3 * 48_000) * np.repeat(spin.uniform(0, 1, 30), 4800)
+    early = bring_clip(world, as_file(phrase))
+    late = bring_clip(world, as_file(phrase[14_400:] + 0.001 * spin.standard_normal(129_600)))
+    made = open_blind(trial=open_a_trial(world), clip_a=early, clip_b=late, rounds=5, by=world.tech)
+    assert made.one_performance is True
+    assert (made.lead_a_s, made.lead_b_s) == (pytest.approx(0.3, abs=1e-4), 0)
+    client.force_login(world.engineer)
+    begin(blind=made, by=world.engineer)
+    bodies = [fetch(client, world, made, 1, label).content for label in ("first", "second")]
+    one, other = (soundfile.read(io.BytesIO(body))[0] for body in bodies)
+    assert len(one) == len(other) == 129_600
+    assert np.corrcoef(one, other)[0, 1] > 0.99
+
+
+def test_two_performances_are_said_to_be_two(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    spin = np.random.default_rng(6)
+    one, other = (bring_clip(world, as_file(0.1 * spin.standard_normal(96_000))) for _ in range(2))
+    made = open_blind(trial=blind.trial, clip_a=one, clip_b=other, rounds=5, by=world.tech)
+    assert made.one_performance is False
+    client.force_login(world.engineer)
+    text = client.get(address(world, made, "blind")).content.decode()
+    assert "are two performances: what was heard may be the playing" in text
+    listen_to_the_end(begin(blind=made, by=world.tech), 5)
+    assert "two performances" in close(blind=made, by=world.tech).outcome
+
+
+def test_both_clips_are_read_for_every_sound_so_that_time_tells_nothing(
+    client: Client, world: World, blind: BlindTrial, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from notes.blind import sound
+
+    read: list[str] = []
+    real = sound.start_of
+    monkeypatch.setattr(
+        sound, "start_of", lambda clip, frames: (read.append(clip.name), real(clip, frames))[1]
+    )
+    client.force_login(world.engineer)
+    begin(blind=blind, by=world.engineer)
+    for label in ("first", "second", "x"):
+        read.clear()
+        assert fetch(client, world, blind, 1, label).status_code == 200
+        assert read == ["Hushed", "Loud"]
+
+
+def test_nobody_sees_an_order_before_the_listener_is_done(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    theirs = begin(blind=blind, by=world.tech)
+    mine = begin(blind=blind, by=world.engineer)  # who opened it
+    client.force_login(world.engineer)
+    for url in (address(world, blind, "blind"), address(world, blind, "blind_round"),
+                blind.trial.get_absolute_url()):  # fmt: skip
+        text = client.get(url).content.decode()
+        for sitting in (theirs, mine):
+            assert sitting.nonce not in text, url
+            assert '["a"' not in text, url
+            assert "&quot;a&quot;" not in text, url
+    listen_to_the_end(mine, 3)
+    assert theirs.nonce not in client.get(address(world, blind, "blind")).content.decode()
+
+
+def test_once_it_is_closed_everybody_can_check_every_seal(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    sitting = begin(blind=blind, by=world.tech)
+    listen_to_the_end(sitting, 4)
+    close(blind=blind, by=world.engineer)
+    client.force_login(world.people["crew"])
+    text = client.get(address(world, blind, "blind")).content.decode()
+    assert sitting.nonce in text
+    assert sitting.seal in text

@@ -1,0 +1,79 @@
+"""A delay measured from clips, beside the one that the documented distances predict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.arrivals import agree, predicted
+from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
+from rigs.checks.figures import Figure, length, milliseconds
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.measured import Measurement
+from rigs.checks.paths import stated_delay
+from rigs.checks.pictures import CombPicture
+from rigs.signal.air import speed_of_sound
+
+KEY = "measured_delay"
+WHY = (
+    "Either the placement is not as it is written down, or something delays one of the two: a "
+    "digital unit, a radio, the desk. Whoever sets it up again by the tape gets another sound."
+)
+WHY_AGAIN = "Sound and tape can be set side by side only while both are of one placement."
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    inputs = {entry.id: entry for entry in bench.inputs}
+    for each in bench.measured:
+        first, second = inputs.get(each.first), inputs.get(each.second)
+        if first and second:
+            yield from _pair(each, first, second)
+
+
+def _pair(each: Measurement, first: BenchInput, second: BenchInput) -> Iterator[Finding]:
+    ids, both = (first.id, second.id), f"{first.name} and {second.name}"
+    if each.moved_in is not None:
+        missing = [f"the delay since change {each.moved_in} (record both again)"]
+        yield not_measured(KEY, ids, both, missing, WHY_AGAIN)
+        return
+    if each.through_desk and stated_delay(first, second) is not None:
+        return  # what the desk adds is in the clips, and on which of the two nobody said
+    celsius = ASSUMED_CELSIUS if each.celsius is None else each.celsius
+    tape = predicted(first, second, float(speed_of_sound(celsius)))
+    if tape.seconds is None:
+        yield not_measured(KEY, ids, both, [tape.why_not], WHY)
+    elif not agree(each.delay_s, tape.seconds):
+        yield _disagree(each, first, second, tape.seconds, celsius)
+
+
+def _disagree(
+    each: Measurement, first: BenchInput, second: BenchInput, tape: float, celsius: float
+) -> Finding:
+    late, early = (second, first) if each.delay_s >= 0 else (first, second)
+    apart = abs(each.delay_s)
+    off = abs(each.delay_s - tape)
+    assumed = " (assumed)" if each.celsius is None else ""
+    return Finding(
+        KEY, (first.id, second.id), Severity.LOOK,
+        f"{first.name} and {second.name}: sound and tape measure disagree", WHY,
+        "Measure the distances again and correct them, or look for what delays one of the two; "
+        "then record both again.",
+        Sure.ESTIMATE,
+        (
+            Figure(f"{late.name} later than {early.name}, measured", apart * 1000, "ms"),
+            # Two signs: by the tape the other one may be the later.
+            milliseconds("the same by the tape", tape if each.delay_s >= 0 else -tape),
+            *(
+                length(f"distance of {entry.name}", entry.distance or 0.0, entry.distance_unit)
+                for entry in (first, second) if not entry.is_di
+            ),
+            milliseconds("disagree by", off),
+        ),
+        (
+            f"Measured from two clips; air at {celsius:g} °C{assumed}.",
+            "What amplifier, loudspeaker and microphone do to phase counts as delay here.",
+        ),
+        CombPicture(min(apart, 1.0), 0.0, each.polarity < 0),
+    )  # fmt: skip
+
+
+RULE = Rule(KEY, "Does a delay measured from clips agree with the tape measure?", check)

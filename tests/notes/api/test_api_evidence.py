@@ -1,0 +1,119 @@
+"""Clips side by side, blind trials and measured captures over the API."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from notes.blind.services import answer, begin, close, open_blind
+from notes.models import BlindTrial, CapturePair, Clip
+from tests.support.api import api
+from tests.support.listening import open_a_trial
+from tests.support.sounds import as_file, bring_clip, tone
+from tests.support.world import World, make_world
+
+
+@pytest.fixture(autouse=True)
+def own_storage(settings: Any, tmp_path: Path) -> None:
+    settings.MEDIA_ROOT = tmp_path / "media"
+
+
+def get(world: World, what: str, role: str = "crew") -> Any:
+    return api(world.people[role]).get(f"/api/v1/productions/{world.production.pk}/{what}")
+
+
+def two_clips(world: World) -> tuple[Clip, Clip]:
+    return (
+        bring_clip(world, as_file(tone(2.0, hz=440, level=0.05)), title="Hushed"),
+        bring_clip(world, as_file(tone(2.0, hz=440, level=0.5)), title="Loud"),
+    )
+
+
+def test_clips_side_by_side_with_gains_levels_and_words(world: World) -> None:
+    first, second = two_clips(world)
+    found = get(world, f"comparison/?clip={first.pk}&clip={second.pk}").json()
+    assert len(found["bands_hz"]) == len(found["clips"][1]["change_db"]) == 31
+    quiet, loud = found["clips"]
+    assert (quiet["clip"], quiet["letter"], quiet["change_db"]) == (str(first.pk), "A", None)
+    # 0.05 and 0.5 are 20 dB apart, and so are the gains that match them.
+    assert quiet["gain_db"] - loud["gain_db"] == pytest.approx(20, abs=0.01)
+    assert loud["told"] == []
+    assert any("no pause" in words for words in loud["unsaid"])
+
+
+@pytest.mark.parametrize(("query", "status"), [("clip=x", 400), ("", 422)])
+def test_what_cannot_be_compared_is_named(world: World, query: str, status: int) -> None:
+    answered = get(world, f"comparison/?{query}")
+    assert answered.status_code == status
+    assert "clip" in answered.json()["fields"]
+
+
+def test_a_clip_of_another_production_is_not_there(world: World) -> None:
+    elsewhere = make_world("Elsewhere")
+    theirs = bring_clip(elsewhere, as_file(tone(1.0)))
+    assert get(world, f"comparison/?clip={theirs.pk}&clip={theirs.pk}").status_code == 400
+
+
+@pytest.fixture
+def blind(world: World) -> BlindTrial:
+    first, second = two_clips(world)
+    return open_blind(
+        trial=open_a_trial(world), clip_a=first, clip_b=second, rounds=5, by=world.engineer
+    )
+
+
+def listen(blind: BlindTrial, world: World, role: str) -> None:
+    sitting = begin(blind=blind, by=world.people[role])
+    for number, drawn in enumerate(sitting.drawn, 1):
+        answer(sitting=sitting, number=number, x=drawn.x)
+
+
+def test_results_wait_for_whoever_reads_them_and_orders_until_the_end(
+    world: World, blind: BlindTrial
+) -> None:
+    listen(blind, world, "tech")
+    (seen,) = get(world, "blind-trials/", "engineer").json()["results"]
+    (sitting,) = seen["sittings"]
+    assert len(sitting["seal"]) == 64
+    assert [sitting[name] for name in ("result", "order", "nonce")] == [None, None, None]
+    (own,) = get(world, "blind-trials/", "tech").json()["results"]
+    assert own["sittings"][0]["result"]["right"] == 5
+    assert own["sittings"][0]["result"]["chance"] == 1 / 32
+    assert own["sittings"][0]["order"] is None
+    close(blind=blind, by=world.engineer)
+    (closed,) = get(world, "blind-trials/").json()["results"]
+    sitting = closed["sittings"][0]
+    text = '{{"nonce":"{}","order":[{}]}}'.format(
+        sitting["nonce"], ",".join(f'["{first}","{x}"]' for first, x in sitting["order"])
+    )
+    assert hashlib.sha256(text.encode()).hexdigest() == sitting["seal"]
+    assert closed["outcome"].startswith("A difference was heard")
+
+
+def test_as_many_queries_for_many_listeners(world: World, blind: BlindTrial) -> None:
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    listen(blind, world, "tech")
+    with CaptureQueriesContext(connection) as one:
+        get(world, "blind-trials/", "engineer")
+    for role in ("crew", "engineer"):
+        listen(blind, world, role)
+    with CaptureQueriesContext(connection) as many:
+        get(world, "blind-trials/", "engineer")
+    assert len(many) == len(one)
+
+
+def test_kept_measurements(world: World) -> None:
+    first, second = two_clips(world)
+    CapturePair.objects.create(
+        production=world.production, rig=world.rig, first=first, second=second, method="delay/1",
+        delay_s=0.0021, polarity=-1, source_polarity=-1, confidence=0.9, alike=1.0,
+        kept_by=world.engineer,
+    )  # fmt: skip
+    (found,) = get(world, "captures/").json()["results"]
+    assert (found["delay_s"], found["polarity"]) == (0.0021, -1)
+    assert found["kept_by"]["name"] == world.engineer.name

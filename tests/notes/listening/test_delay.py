@@ -1,0 +1,111 @@
+"""Delays known by construction: fractional, inverted, noisy, in rooms, on notes that repeat."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.signal import coherence
+
+from notes.listening.delay import averages_of, chance_coherence, delay_between, unbiased
+from tests.support.captures import RATE, SOURCES, later, make_pair, two_takes
+
+# What 0.3 ms is: 10 cm of air, and far below the period of any note that a bass or guitar plays.
+NEAR_S = 0.0003
+PLAYED = [name for name in SOURCES if name != "held"]
+
+
+@pytest.mark.parametrize("samples", [0.0, 0.25, 4.9, 48.5, 300.37, -33.5])
+@pytest.mark.parametrize("polarity", [1, -1])
+def test_fractional_delays_come_back_to_a_hundredth_of_a_sample(
+    samples: float, polarity: int
+) -> None:
+    """Delayed by a linear phase, which is exact by the shift theorem."""
+    pair = make_pair("drum", 1, clean=True, delay_s=samples / RATE, polarity=polarity)
+    got = delay_between(pair.first, pair.second, RATE)
+    assert got.delay_s * RATE == pytest.approx(samples, abs=0.01)
+    assert got.polarity == polarity
+    assert got.is_sure
+
+
+@pytest.mark.parametrize("source", PLAYED)
+@pytest.mark.parametrize("seed", [100, 101])
+def test_one_source_through_a_microphone_in_a_room(source: str, seed: int) -> None:
+    """Coloured, noisy, in a room, one note over and over: right, and sure of it."""
+    pair = make_pair(source, seed)
+    got = delay_between(pair.first, pair.second, RATE)
+    assert got.is_sure
+    assert got.delay_s == pytest.approx(pair.delay_s, abs=NEAR_S)
+    assert got.polarity == pair.polarity
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_held_tone_is_refused_rather_than_wrong_by_a_period(seed: int) -> None:
+    pair = make_pair("held", seed)
+    assert not delay_between(pair.first, pair.second, RATE).is_sure
+
+
+@pytest.mark.parametrize("source", ["one_note", "bass_line", "drum"])
+def test_two_takes_have_no_delay_between_them(source: str) -> None:
+    assert not delay_between(*two_takes(source, 3), RATE).is_sure
+
+
+def test_a_tone_without_noise_is_refused() -> None:
+    tone = np.sin(2 * np.pi * 440 * np.arange(2 * RATE) / RATE)
+    assert not delay_between(tone, tone, RATE).is_sure
+
+
+def test_it_searches_around_where_it_is_told() -> None:
+    """A second clip cut 0.7 s later from the same recording: out of reach without the hint."""
+    pair = make_pair("cymbals", 2, delay_s=0.003)
+    cut = pair.second[round(0.7 * RATE) :]
+    got = delay_between(pair.first, cut, RATE, near_s=-0.7)
+    assert got.delay_s == pytest.approx(0.003 - 0.7, abs=0.0001)
+    assert got.is_sure
+
+
+@pytest.mark.parametrize("rate", [44_100, 96_000, 192_000])
+def test_other_rates(rate: int) -> None:
+    spin = np.random.default_rng(5)
+    sound = spin.standard_normal(2 * rate)
+    got = delay_between(sound[100:], sound[:-100], rate)
+    assert got.delay_s * rate == pytest.approx(100, abs=0.05)
+    assert got.is_sure
+
+
+@pytest.mark.parametrize("averages", [4, 12, 40])
+def test_chance_exceeds_the_limit_as_often_as_carter_says(averages: int) -> None:
+    """Coherence of unrelated noise by scipy, from segments that do not overlap: beyond
+    1 − α^(1/(n−1)) in a share α = 0.01 of lines, and 1/n on average."""
+    spin = np.random.default_rng(averages)
+    found = np.concatenate([
+        coherence(*spin.standard_normal((2, averages * 1024)), nperseg=1024, noverlap=0,
+                  window="boxcar", detrend=False)[1][1:-1]
+        for _ in range(40)
+    ])  # fmt: skip
+    assert (found > chance_coherence(averages)).mean() == pytest.approx(0.01, abs=0.003)
+    assert found.mean() == pytest.approx(1 / averages, rel=0.05)
+    assert unbiased(np.array([1.0, 1 / averages]), averages) == pytest.approx([1, 0])
+
+
+def test_overlapping_hann_windows_are_worth_a_little_less_than_their_number() -> None:
+    """Welch 1967, from memory: neighbours half over each other are correlated by 1/6, so the
+    variance of n is 1 + 2/36·(1 − 1/n) times that of as many independent ones."""
+    assert averages_of(1) == 1
+    assert averages_of(37) == pytest.approx(37 / (1 + 2 / 36 * 36 / 37))
+
+
+def test_what_cannot_be_aligned() -> None:
+    sound = np.random.default_rng(1).standard_normal(RATE)
+    with pytest.raises(ValueError, match="silent"):
+        delay_between(np.zeros(RATE), sound, RATE)
+    with pytest.raises(ValueError, match="half a second"):
+        delay_between(sound[:9000], sound, RATE)
+    with pytest.raises(ValueError, match="half a second"):
+        delay_between(sound, sound, RATE, near_s=0.9)
+
+
+def test_later_is_later() -> None:
+    """The support for these tests itself: an impulse moves by whole samples."""
+    impulse = np.zeros(2000)
+    impulse[100] = 1
+    assert int(np.argmax(later(impulse, 48 / RATE))) == 148
