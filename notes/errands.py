@@ -14,8 +14,9 @@ from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.models import Leg, Player, User
 from core.panels import Errand
+from notes.blind.standing import to_hear_blind
 from notes.handover.questions import owes
-from notes.models import Acknowledgement, Note, Question, SignRequest, Trial
+from notes.models import Acknowledgement, BlindTrial, Note, Question, SignRequest, Trial
 from notes.published.errands import reading_errands
 from notes.published.newest import newest_by_leg
 from notes.signing.asking import open_requests
@@ -26,7 +27,7 @@ READ_BEFORE = timedelta(weeks=4)
 
 
 def errands(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
-    """By production. At most twelve queries, whatever the number of productions."""
+    """By production. At most thirteen queries, whatever the number of productions."""
     places = [member.production.pk for member in members]
     notes = _count(unsettled(Note.objects.filter(production__in=places)), "production")
     trials = _count(Trial.objects.filter(production__in=places, decided_at=None), "production")
@@ -36,6 +37,7 @@ def errands(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
         .order_by("asked_at")
     )
     signatures = list(open_requests().filter(rig__production__in=places).select_related("rig"))
+    blind = list(to_hear_blind(user, places))
     legs = _legs_to_read(places)
     newest = newest_by_leg(legs)
     unread = _unread(user, places, [leg for leg in legs if leg.pk not in newest])
@@ -45,6 +47,7 @@ def errands(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
             *_working(member, notes, trials),
             *_answering(user, member, asked),
             *_signing(member, signatures),
+            *_listening(member, blind),
             *unread.get(member.production.pk, ()),
             *published.get(member.production.pk, ()),
         ]
@@ -93,6 +96,14 @@ def _signing(member: Member, requests: list[SignRequest]) -> Iterable[Errand]:
         ):
             url = reverse("notes:sign", args=[member.production.pk, request.rig_id])
             yield Errand(f"“{request.rig}” waits for your signature", url, "signature")
+
+
+def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[Errand]:
+    if allowed(member.roles, Action.LISTEN_BLIND):
+        for each in blind:
+            if each.production_id == member.production.pk:
+                words = f"“{each.trial}” waits to be heard blind"
+                yield Errand(words, each.get_absolute_url(), "headphones")
 
 
 def _legs_to_read(places: list[UUID]) -> list[Leg]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from uuid import UUID
+
+from django.db.models import Count, F, Q, QuerySet
 
 from core.models import User
 from notes.blind.services import result_of
@@ -32,6 +34,13 @@ class Standing:
 
     def result_of(self, sitting: BlindSitting) -> Result | None:
         return self.done.get(sitting.pk) if self.shown else None
+
+
+def to_hear_blind(user: User, places: Iterable[UUID]) -> QuerySet[BlindTrial]:
+    """Open blind trials of these productions that the user has not heard to the end. One query."""
+    given = Count("sittings__answers", filter=Q(sittings__user=user.pk))
+    found = BlindTrial.objects.filter(production__in=list(places), closed_at=None)
+    return found.annotate(given=given).filter(given__lt=F("rounds")).select_related("trial__input")
 
 
 def standing(blind: BlindTrial, user: User) -> Standing:

@@ -11,6 +11,8 @@ from django.test import Client
 from core import clock
 from core.access.loaders import load_member
 from core.models import Leg, User
+from notes.blind.services import answer, begin, close, open_blind
+from notes.blind.standing import to_hear_blind
 from notes.errands import errands
 from notes.handover import services as handover
 from notes.models import Note
@@ -18,6 +20,8 @@ from notes.published.publishing import publish
 from notes.signing import asking
 from tests.notes.handover.support import legs
 from tests.support.everything import fill
+from tests.support.listening import open_a_trial
+from tests.support.sounds import as_file, bring_clip, tone
 from tests.support.world import World, make_world
 
 
@@ -76,13 +80,28 @@ def test_the_cost_is_the_same_for_many(
     fill(world)
     members = [load_member(world.engineer, world.production.pk)]
     during = datetime(2026, 9, 1, 12, tzinfo=UTC)  # the leg that is published there
-    with clock.set_to(during), django_assert_num_queries(10):
+    with clock.set_to(during), django_assert_num_queries(11):
         errands(world.engineer, members)
     others = [make_world(f"Other {n}") for n in range(3)]
     for other in others:
         first, _ = legs(other)
         publish(leg=first, by=other.tech)
     members += [load_member(other.engineer, other.production.pk) for other in others]
-    with clock.set_to(during), django_assert_num_queries(10):
+    with clock.set_to(during), django_assert_num_queries(11):
         found = errands(world.engineer, members)
     assert any("to read of Handover 1" in each.words for each in found[others[0].production.pk])
+
+
+def test_a_blind_trial_waits_for_whoever_has_not_heard_it_to_the_end(world: World) -> None:
+    clips = [bring_clip(world, as_file(tone(1.0, hz=hz))) for hz in (440, 660)]
+    blind = open_blind(trial=open_a_trial(world), clip_a=clips[0], clip_b=clips[1], rounds=5,
+                       by=world.engineer)  # fmt: skip
+    assert list(to_hear_blind(world.tech, [world.production.pk])) == [blind]
+    sitting = begin(blind=blind, by=world.tech)
+    for number in range(1, 6):
+        assert list(to_hear_blind(world.tech, [world.production.pk])) == [blind]
+        answer(sitting=sitting, number=number, x="first")
+    assert list(to_hear_blind(world.tech, [world.production.pk])) == []
+    assert list(to_hear_blind(world.engineer, [world.production.pk])) == [blind]
+    close(blind=blind, by=world.engineer)
+    assert list(to_hear_blind(world.engineer, [world.production.pk])) == []
