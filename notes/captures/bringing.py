@@ -63,10 +63,11 @@ def _tracks(sounds: list[StoredSound]) -> list[tuple[StoredSound, int]]:
         tracks = [(sounds[0], 1), (sounds[0], 2)]
     else:
         tracks = [(sound, 1) for sound in sounds]
-    for name, (sound, channel) in zip(NAMES, tracks, strict=False):
+    for name, (sound, channel) in zip(NAMES, tracks, strict=True):
         peak = sound.found["channels"][channel - 1]["peak_db"]
         if peak is None or peak <= SILENT_DB:
             raise ValidationError({name: f"Channel {channel} of “{sound}” is silent."})
+    for name, sound in zip(NAMES, sounds, strict=False):
         if not fits_whole(sound):
             raise ValidationError({name: f"“{sound}” is too long, or has more than two channels: "
                                    "bring it as a clip, and choose the part there."})  # fmt: skip

@@ -27,6 +27,7 @@ from rigs.signal.combs import nulls
 T = TypeVar("T")
 LONGEST_S = 20.0
 LEAST_APART_S = 0.000005  # what two decimals of a millisecond can show
+TOLD = 4  # changes of the sum in words
 REACH_S = 0.05  # 17 m of air: further apart than anything on one stage
 _KEPT_S = 60 * 60 * 24 * 30
 
@@ -131,8 +132,8 @@ class Measured:
 
     @property
     def adds_words(self) -> list[str]:
-        """What aligning does to the sum of the two, largest first."""
-        return in_words(self.adds) if self.is_sure else []
+        """What aligning does to the sum of the two: the largest of it."""
+        return in_words(self.adds)[:TOLD] if self.is_sure else []
 
     @property
     def words(self) -> str:

@@ -8,13 +8,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
+from notes.comparing.hearing import COLUMNS_PER_S
 from notes.comparing.sides import Side, SideBySide
 from notes.listening.bands import edges, midbands
 from rigs.drawing.axes import Axes, Curve, plot
 from rigs.drawing.svg import Node, node, picture
 
 _COLUMNS, _HEIGHT = 240, 48
+QUIET = 10 ** (-20 / 20)  # 20 dB below the highest: common practice, no source
+_LEAST_QUIET_S = 0.3
 
 
 def wave(side: Side) -> str:
@@ -29,10 +33,33 @@ def wave(side: Side) -> str:
     line = "M" + "L".join(upper + lower[::-1]) + "Z"
     path = node("path", d=line, fill="currentColor", stroke="currentColor", stroke_width=0.5)
     drawn = picture(
-        _COLUMNS, _HEIGHT, [path], title=f"Waveform of {side.letter}", decoration=True,
-        class_="drawing wave-drawing",
+        _COLUMNS, _HEIGHT, [path], title=outline_in_words(side), class_="drawing wave-drawing",
     )  # fmt: skip
     return replace(drawn, attributes=drawn.attributes | {"preserveAspectRatio": "none"}).render()
+
+
+def outline_in_words(side: Side) -> str:
+    """What the outline shows: where it is loudest as it is played, and where it is quiet."""
+    peaks = np.abs(side.columns).max(axis=1) * 10 ** (side.gain_db / 20)
+    at, highest = int(peaks.argmax()), float(peaks.max())
+    words = f"Waveform of {side.letter}"
+    if highest <= 0:
+        return f"{words}: nothing in the time that all have in common"
+    level = f"{20 * np.log10(highest):.1f}".replace("-", "−")
+    words += f": highest at {at / COLUMNS_PER_S:.1f} s, {level} dBFS as it is played"
+    quiet = _longest(peaks < highest * QUIET)
+    if quiet[1] - quiet[0] < COLUMNS_PER_S * _LEAST_QUIET_S:
+        return f"{words}; nowhere quiet for long"
+    start, end = (edge / COLUMNS_PER_S for edge in quiet)
+    return f"{words}; quiet from {start:.1f} to {end:.1f} s"
+
+
+def _longest(marks: NDArray[np.bool_]) -> tuple[int, int]:
+    """First and one past the last of the longest run of marks; (0, 0) for none."""
+    turns = np.flatnonzero(np.diff(np.concatenate([[0], marks.astype(np.int8), [0]])))
+    runs = list(zip(turns[::2], turns[1::2], strict=True))
+    start, end = max(runs, key=lambda run: run[1] - run[0], default=(0, 0))
+    return int(start), int(end)
 
 
 def _y(value: float) -> str:

@@ -1,0 +1,197 @@
+"""The page of clips side by side: gains, positions, words, refusals, and how much it asks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+from uuid import uuid4
+
+import numpy as np
+import pytest
+from django.core.cache import cache
+from django.core.files.storage import default_storage
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from core.access.policy import Role
+from notes.clips.reading import samples
+from notes.clips.storing import path_of
+from notes.comparing.pictures import outline_in_words
+from notes.comparing.sides import CannotCompare, gain_in_words, side_by_side
+from notes.listening.loudness import measure
+from notes.listening.peaks import true_peak
+from notes.models import Clip, Note
+from tests.support.clips_side_by_side import RATE, clip_of, noise, shaped, two_clips
+from tests.support.world import World, make_world
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    cache.clear()
+    return make_world()
+
+
+@pytest.fixture
+def page(world: World, client: Client) -> Callable[..., Any]:
+    client.force_login(world.people[Role.CREW])
+
+    def get(*clips: Any, **query: Any) -> Any:
+        asked = query | {"clip": [str(getattr(clip, "pk", clip)) for clip in clips]}
+        return client.get(reverse("notes:compare", args=[world.production.pk]), asked)
+
+    return get
+
+
+def test_two_microphones_on_one_take(world: World, page: Callable[..., Any]) -> None:
+    """Made 6.02 dB and 10 ms apart, 3 dB less in the bands of 100 to 160 Hz."""
+    near, far = two_clips(world)
+    found = page(near, far).context["found"]
+    a, b = found.sides
+    assert b.gain_db - a.gain_db == pytest.approx(6.02, abs=0.15)
+    assert b.relation.delay_s == pytest.approx(0.010, abs=5e-5)
+    assert (a.lead_s, b.lead_s) == pytest.approx((0, 0.010), abs=5e-5)
+    assert found.seconds == pytest.approx(4 - 0.010, abs=1e-3)
+    assert b.reading.words[0].endswith("less at 100–160 Hz")
+    assert "10.00 ms later than A" in b.when_words
+
+
+def test_what_is_played_is_equally_loud_and_never_clips(world: World) -> None:
+    """Measured again on the stored samples, after BS.1770."""
+    loud = clip_of(world, noise(level=0.2), "Loud")
+    peaky = noise(seed=2, level=0.02)
+    peaky[RATE] = 0.9
+    sides = side_by_side([loud, clip_of(world, peaky, "Peaky")]).sides
+    levels = []
+    for side in sides:
+        played = samples(side.clip)[0] * 10 ** (side.gain_db / 20)
+        levels.append(measure(played, RATE).integrated)
+        assert true_peak(played) <= -1 + 0.01
+    assert levels[0] == pytest.approx(levels[1], abs=0.1)
+
+
+def test_it_reads_the_page_in_words(world: World, page: Callable[..., Any]) -> None:
+    near, far = two_clips(world)
+    text = page(near, far).content.decode()
+    assert "dB less at 100–160 Hz" in text
+    assert "played 6." in text
+    assert text.count("<audio") == 2
+    assert "All bands in numbers" in text
+    assert "B against A" in text
+
+
+def test_two_takes_are_said_to_be_two(world: World) -> None:
+    found = side_by_side([clip_of(world, noise(), "One"), clip_of(world, noise(seed=2), "Two")])
+    assert "two performances" in found.sides[1].reading.unsaid[0]  # type: ignore[union-attr]
+    assert [side.lead_s for side in found.sides] == [0, 0]
+    assert found.sides[1].when_words.startswith("Not aligned")
+
+
+def test_the_earliest_clip_leads(world: World) -> None:
+    whole = noise(5)
+    early, late = clip_of(world, whole, "Whole"), clip_of(world, whole[RATE // 2 :], "Cut later")
+    found = side_by_side([late, early])
+    assert [side.lead_s for side in found.sides] == pytest.approx([0, 0.5], abs=1e-3)
+    assert found.seconds == pytest.approx(4.5, abs=0.01)
+
+
+def test_words_of_the_note_stand_beside_the_reading(world: World, page: Callable[..., Any]) -> None:
+    note = Note.objects.create(
+        production=world.production, rig=world.rig, words="Too boomy.", verdict="adjust",
+        reading="Cut it at 100–160 Hz.", written_by=world.engineer,
+    )  # fmt: skip
+    first = noise()
+    one = clip_of(world, first, "One", note=note)
+    two = clip_of(world, shaped(first, 89.125, 177.828, -4), "Two")
+    beside = page(one, two).context["beside"]
+    assert [each.note for each in beside] == [note]
+    ranges = {place.named.words: place.there[0] for place in beside[0].pointed}
+    assert ranges["100–160 Hz"].db == pytest.approx(-4, abs=0.3)
+    assert ranges["boomy"].words.endswith("less than A")
+
+
+@pytest.mark.parametrize("count", [1, 7])
+def test_it_takes_two_to_six(world: World, page: Callable[..., Any], count: int) -> None:
+    clips = [clip_of(world, noise(0.6, seed), f"Clip {seed}") for seed in range(count)]
+    assert "Choose 2 to 6 clips" in page(*clips).content.decode()
+
+
+def test_what_has_no_loudness_is_refused_in_words(world: World, page: Callable[..., Any]) -> None:
+    short = clip_of(world, noise(0.3), "Blip")
+    text = page(short, clip_of(world, noise(1), "Long")).content.decode()
+    assert "“Blip” is silent, or shorter than 0.4 s" in text
+
+
+def test_a_lost_file_is_told(world: World) -> None:
+    near, far = two_clips(world, 1)
+    default_storage.delete(path_of(far.working))
+    with pytest.raises(CannotCompare, match="missing"):
+        side_by_side([near, far])
+
+
+def test_clips_elsewhere_are_not_found(world: World, page: Callable[..., Any]) -> None:
+    near, _ = two_clips(world, 1)
+    other = make_world("Another act")
+    assert page(near, clip_of(other, noise(1), "Theirs")).status_code == 404
+    assert page(near, uuid4()).status_code == 404
+    assert page("nonsense").status_code == 404
+    assert page(input=other.input.pk).status_code == 404
+    assert page(input="x").status_code == 404
+
+
+def test_choosing(world: World, page: Callable[..., Any]) -> None:
+    assert "Nothing to compare yet" in page().content.decode()
+    near, far = two_clips(world, 1)
+    assert [each.pk for each in page().context["inputs"]] == [world.input.pk]
+    text = page(input=world.input.pk).content.decode()
+    assert str(near.pk) in text
+    assert str(far.pk) in text
+
+
+def test_six_clips_take_as_many_queries_as_two(world: World, page: Callable[..., Any]) -> None:
+    clips = [clip_of(world, noise(0.6, seed), f"Clip {seed}") for seed in range(6)]
+
+    def asked(*some: Clip) -> int:
+        with CaptureQueriesContext(
+            connection,
+        ) as seen:
+            assert page(*some).context["found"]
+        return len(seen)
+
+    assert asked(*clips[:2]) == asked(*clips)
+
+
+def test_sound_is_read_once_and_then_kept(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    near, far = two_clips(world, 1)
+    before = side_by_side([near, far])
+
+    def refuse(*_: Any, **__: Any) -> Any:
+        raise AssertionError("the file was opened again")
+
+    monkeypatch.setattr("notes.comparing.hearing.start_of", refuse)
+    again = side_by_side([near, far])
+    assert again.sides[1].relation == before.sides[1].relation
+    assert np.array_equal(again.sides[0].columns, before.sides[0].columns)
+
+
+def test_gains_in_words() -> None:
+    assert gain_in_words(-3.21) == "played 3.2 dB quieter"
+    assert gain_in_words(0.5) == "played 0.5 dB louder"
+    assert gain_in_words(-0.01) == "played as it is"
+
+
+def test_the_outline_is_told_in_words_as_it_is_drawn(
+    world: World, page: Callable[..., Any]
+) -> None:
+    """A burst of ±0.5 from 1 to 2 s of 4 s: highest there, and nothing but noise for 2 s after."""
+    sound = noise(4, level=0.0005)
+    sound[RATE : 2 * RATE] += np.where(np.arange(RATE) % 100 < 50, 0.5, -0.5)
+    burst = clip_of(world, sound, "Burst")
+    found = side_by_side([burst, clip_of(world, sound.copy(), "Again")])
+    words = outline_in_words(found.first)
+    assert "quiet from 2.0 to 4.0 s" in words
+    peak = 20 * np.log10(0.5) + found.first.gain_db
+    assert f"{peak:.1f}".replace("-", "−")[:-1] in words
+    text = page(burst, found.others[0].clip).content.decode()
+    assert f'aria-label="{words}"' in text
