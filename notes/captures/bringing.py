@@ -32,7 +32,7 @@ def bring_both(
     if inputs[0].pk == inputs[1].pk:
         raise ValidationError({"second_input": "Take two different inputs."})
     tracks = _tracks(list(_received(files, rig.production, by)))
-    about = {"rig": rig, "take": take, "song": song, "note": note, "by": by}
+    about: dict[str, Any] = {"rig": rig, "take": take, "song": song, "note": note, "by": by}
     one, other = (
         make_clip(sound, input=entry, left=channel, **about)
         for (sound, channel), entry in zip(tracks, inputs, strict=True)

@@ -87,8 +87,9 @@ class Moves:
 def air_of(clip: Clip) -> float | None:
     """The temperature of the rehearsal room, °C; None where nobody stated it."""
     room = getattr(clip.production, "rehearsal_room", None)
-    known = room is not None and room.temperature_c is not None
-    return float(room.temperature_c) if known else None
+    if room is None or room.temperature_c is None:
+        return None
+    return float(room.temperature_c)
 
 
 def _of(clip: Clip, inputs: Iterable[BenchInput]) -> BenchInput | None:
