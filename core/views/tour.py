@@ -44,7 +44,7 @@ def leg(request: ProductionRequest, leg: UUID) -> HttpResponse:
     shows = list(found.shows.all())
     known = of_shows(request, found)
     for show in shows:
-        show.panels = known.get(show.pk, [])
+        show.panels = known.get(show.pk, [])  # type: ignore[attr-defined]
     context = {
         "leg": found,
         "shows": [show for show in shows if not show.is_retired],

@@ -20,10 +20,11 @@ class OnRig(NamedTuple):
 
 
 def rigs_in_use(production: Production) -> list[Rig]:
-    """The rigs on stage, by player. One query."""
-    found = Rig.objects.filter(production=production, retired=False)
-    by = ("player__position", "player__name", "player", "name")
-    return list(found.select_related("player").order_by(*by))
+    """The rigs on stage, by player, main rigs first. One query."""
+    found = Rig.objects.filter(production=production, retired=False).select_related("player")
+    rigs = found.order_by("player__position", "player__name", "player", "name")
+    at = {player: n for n, player in enumerate(dict.fromkeys(rig.player_id for rig in rigs))}
+    return sorted(rigs, key=lambda rig: (at[rig.player_id], rig.variant != Rig.Variant.MAIN))
 
 
 def on_rigs(song: Song) -> list[OnRig]:

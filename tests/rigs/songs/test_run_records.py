@@ -75,7 +75,9 @@ def test_the_same_words_of_two_rigs_stand_once_and_of_the_main_rig(
     )  # fmt: skip
     create(fly, author=world.tech)
     world.record(Set(str(world.rig.pk), "rig", {"sound": "Thick."}))
-    [heard] = run_sheet(world.production).songs[0].records[0].heard
+    sheet = run_sheet(world.production)
+    assert sheet.rigs == (world.rig, fly)
+    [heard] = sheet.songs[0].records[0].heard
     assert heard.rig == world.rig
 
 
