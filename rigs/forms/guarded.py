@@ -9,7 +9,6 @@ typed where something was typed, and with what others made of them elsewhere.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
 from typing import Any, NamedTuple, Self
 
 from django import forms
@@ -18,11 +17,11 @@ from django.utils.functional import cached_property
 from django.utils.text import capfirst
 
 from rigs.describing.fields import UNITS_OF, label
+from rigs.forms.clash_panels import Panel, in_words, panels_of
 from rigs.forms.reasons import ReasonFields
-from rigs.models import ChangeRow, Rig
+from rigs.models import Rig
 from rigs.revisions.edits import WHOLE, Clash, Edit
 from rigs.revisions.record import Conflict
-from rigs.services.latest import latest_changes
 
 STALE = "This page is out of step with the rig. Open it again, then make the change."
 UNDECIDED = "Choose which of the two stays."
@@ -33,25 +32,6 @@ class Key(NamedTuple):
 
     part: str
     columns: tuple[str, ...]
-
-
-class Panel(NamedTuple):
-    """A field that two people set, ready for core/_conflict.html."""
-
-    name: str
-    anchor: str
-    choice_name: str
-    asked_name: str
-    hidden: str  # the typed value, as an input that is not seen
-    label: str
-    typed: str
-    now: str
-    who: str
-    at: datetime | None
-    why: str
-    chosen: str
-    since: int
-    errors: list[str]
 
 
 class GuardedForm(ReasonFields, forms.Form):
@@ -70,6 +50,7 @@ class GuardedForm(ReasonFields, forms.Form):
         self.base = self._typed_base()
 
     kind = "rig"  # of the part that unplaceable errors are about
+    together: tuple[tuple[str, ...], ...] = ()  # fields that are decided on as one
 
     def edits(self) -> list[Edit]:
         """What the gateway is to do. Call on a valid form."""
@@ -106,16 +87,20 @@ class GuardedForm(ReasonFields, forms.Form):
         for name in self.fields:
             since = str(self.data.get(self.add_prefix(f"asked-{name}"), ""))
             if since.isdecimal() and len(since) < 10 and self.key(name):
-                self.asked[name] = int(since)
+                self.asked |= dict.fromkeys(self.mates(name), int(since))
+
+    def mates(self, name: str) -> tuple[str, ...]:
+        """`name` with the fields that go together with it; the first speaks for them."""
+        return next((group for group in self.together if name in group), (name,))
 
     def choice(self, name: str) -> str:
-        chosen = self.data.get(self.add_prefix(f"choice-{name}"), "")
+        chosen = self.data.get(self.add_prefix(f"choice-{self.mates(name)[0]}"), "")
         return chosen if chosen in ("typed", "now") else ""
 
     def require_choices(self) -> None:
         """Call in clean()."""
         for name in self.asked:
-            if not self.choice(name):
+            if not self.choice(name) and name == self.mates(name)[0]:
                 self.add_error(name, UNDECIDED)
 
     def raw(self, name: str) -> Any:
@@ -137,14 +122,15 @@ class GuardedForm(ReasonFields, forms.Form):
                 self.initial[name] = self.kept_typed[name] = older.raw(name)
 
     def fields_of(self, clash: Clash) -> list[str]:
-        """The form fields that a clash is about."""
-        return [
+        """The form fields that a clash is about, with those that go together with them."""
+        found = [
             name
             for name in self.fields
             if (key := self.key(name))
             and key.part == clash.part
             and (clash.field in key.columns or clash.field == WHOLE)
         ]
+        return list(dict.fromkeys(mate for name in found for mate in self.mates(name)))
 
     def place(self, error: ValidationError) -> None:
         """Put what the gateway refused at the field where it happened."""
@@ -162,44 +148,23 @@ class GuardedForm(ReasonFields, forms.Form):
 
     @cached_property
     def panels(self) -> list[Panel]:
-        """One for each field at stake. One query."""
-        keys = {name: key for name in self.asked if (key := self.key(name))}
-        rows = latest_changes(self.rig, {k.part for k in keys.values()}, self.asked.values())
-        return [self._panel(name, key, rows) for name, key in keys.items()]
-
-    def _panel(self, name: str, key: Key, rows: list[ChangeRow]) -> Panel:
-        since, field = self.asked[name], self.fields[name]
-        typed = self.kept_typed[name] if name in self.kept_typed else self.raw(name)
-        row = next((
-            row for row in rows
-            if str(row.part) == key.part and row.revision.number > since
-            and (row.field in key.columns or row.field == WHOLE)
-        ), None)  # fmt: skip
-        made, now = row.revision if row else None, self.now_texts.get(name)
-        return Panel(
-            name=name,
-            anchor=self[name].auto_id,
-            choice_name=self.add_prefix(f"choice-{name}"),
-            asked_name=self.add_prefix(f"asked-{name}"),
-            hidden=self._hidden(name, typed),
-            label=self.panel_label(name),
-            typed=in_words(field, typed),
-            now=self.now_text(name) if now is None else now,
-            who=made.author_name if made else "someone else",
-            at=made.at if made else None,
-            why=why(row),
-            chosen=self.choice(name),
-            since=since,
-            errors=[str(error) for error in self[name].errors],
-        )
+        """What is to be decided. One query."""
+        return panels_of(self)
 
     def panel_label(self, name: str) -> str:
         return capfirst(str(self[name].label))
 
-    def _hidden(self, name: str, typed: Any) -> str:
-        if isinstance(self.fields[name], forms.BooleanField):
-            return forms.HiddenInput().render(self.add_prefix(name), "on") if typed else ""
-        return forms.HiddenInput().render(self.add_prefix(name), typed)
+    def in_one_line(self, texts: list[str]) -> str:
+        """The values of fields that go together, in their order."""
+        return ", ".join(texts)
+
+    def still_typed(self, name: str) -> Any:
+        """What was typed, here or into the form before this one."""
+        return self.kept_typed[name] if name in self.kept_typed else self.raw(name)
+
+    def now_there(self, name: str) -> str:
+        now = self.now_texts.get(name)
+        return self.now_text(name) if now is None else now
 
     @property
     def open_fields(self) -> list[forms.BoundField]:
@@ -213,24 +178,3 @@ class GuardedForm(ReasonFields, forms.Form):
     @property
     def reason_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.REASON_FIELDS if name in self.fields]
-
-
-def why(row: ChangeRow | None) -> str:
-    """“The room: the gallery rings” of the change a row belongs to; empty if none was given."""
-    if row is None:
-        return ""
-    made = row.revision
-    told = "" if made.reason_kind == "none" else made.reason_label
-    return ": ".join(text for text in (told, made.reason_words) if text)
-
-
-def in_words(field: forms.Field, value: Any) -> str:
-    """A value as its field shows it: the label of a choice, “yes” of a tick."""
-    if isinstance(field, forms.BooleanField):
-        return "yes" if value else "no"
-    if value is None or value == "":
-        return ""
-    if isinstance(field, forms.ChoiceField):  # those of records are such, too
-        choices: Any = field.choices
-        return next((str(text) for key, text in choices if str(key) == str(value)), str(value))
-    return str(field.prepare_value(value))

@@ -11,7 +11,8 @@ from django.utils.timezone import localtime
 
 from core.forms.base import LengthInput, LengthsMixin
 from rigs.describing.fields import LENGTHS
-from rigs.forms.guarded import GuardedForm, Key, why
+from rigs.forms.clash_panels import why
+from rigs.forms.guarded import GuardedForm, Key
 from rigs.models import Part, Rig, Tracked
 from rigs.revisions.edits import WHOLE, Add, Edit, Set, Value
 from rigs.revisions.plan import build
@@ -43,6 +44,7 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
     ) -> None:
         self.row, self.kind, self.fixed = part, part.KIND, fixed or {}
         self.is_new = part._state.adding
+        self.together = part.TOGETHER
         self.options: dict[str, Any] = {
             "fixed": fixed, "ask_reason": ask_reason, "prefix": prefix,
         }  # fmt: skip
@@ -128,6 +130,7 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         if any(clash.field == WHOLE for clash in conflict.clashes):
             typed = [] if form.gone else self.typed()
             at_stake = [n for n in typed if form.differs(n, self.raw(n))]
+            at_stake = list(dict.fromkeys(mate for n in at_stake for mate in self.mates(n)))
         form.conflicted = True
         form.asked = dict.fromkeys(at_stake, self.base)
         form.now_texts = {n: form.now_text(n) for n in at_stake}
@@ -137,6 +140,12 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
     def differs(self, name: str, raw: Any) -> bool:
         field = self.fields[name]
         return field.has_changed(self.get_initial_for_field(field, name), raw)
+
+    def panel_label(self, name: str) -> str:
+        """Of fields that go together, the heading they stand under."""
+        heading = next((title for title, names in self.GROUPS if name in names), "")
+        alone = len(self.mates(name)) == 1
+        return super().panel_label(name) if alone or not heading else heading
 
     @property
     def groups(self) -> list[tuple[str, list[forms.BoundField]]]:

@@ -70,6 +70,15 @@ class PinForm(PartForm):
         about: UUID | None = row.photo.about
         return about
 
+    def in_one_line(self, texts: list[str]) -> str:
+        x, y = (f"{text} %" if text else "?" for text in texts)
+        return f"{x} from the left, {y} from the top"
+
+    @property
+    def is_disputed(self) -> bool:
+        """Somebody else moved the pin meanwhile."""
+        return "x" in self.asked
+
     @property
     def spot(self) -> tuple[Decimal, Decimal]:
         """Where the form's pin stands: as typed, or in the middle where that is no place."""

@@ -72,6 +72,8 @@ class Tracked(Identified):
 
     KIND: ClassVar[str]
     TRACKED: ClassVar[tuple[str, ...]]
+    # Fields that mean something only with each other: two people's changes of them are not mixed.
+    TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = ()
 
     class Meta:
         abstract = True

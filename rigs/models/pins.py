@@ -23,6 +23,7 @@ class Pin(Part):
 
     KIND: ClassVar[str] = "pin"
     TRACKED: ClassVar[tuple[str, ...]] = ("photo", "about", "x", "y", "words", "position")
+    TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = (("x", "y"),)  # one spot
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="pins")
     photo = models.ForeignKey(Photo, models.PROTECT, related_name="pins")

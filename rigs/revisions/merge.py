@@ -2,6 +2,8 @@
 
 Field by field: what nobody else touched is taken, what both sides set alike is taken once, and
 what both sides set differently is a clash that shows both values. Nothing typed is dropped.
+Fields that go together (the two of a pin's spot) are taken or clash as one: a pin that one side
+moved sideways and the other upwards would stand where neither of them put it.
 
 A field that others changed and changed back has, by value, not moved: it is no clash, and both of
 their changes stay in the history.
@@ -11,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from rigs.revisions.diff import diff_part
 from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Retire, Set, Snapshot, Value, same
@@ -25,9 +28,13 @@ class Merged:
 
 
 Defaults = Mapping[str, Mapping[str, Value]]  # kind → field → default
+Together = Mapping[str, tuple[tuple[str, ...], ...]]  # kind → groups of fields
 
 
-def merge(base: Snapshot, head: Snapshot, edits: Iterable[Edit], defaults: Defaults) -> Merged:
+def merge(
+    base: Snapshot, head: Snapshot, edits: Iterable[Edit], defaults: Defaults,
+    together: Together = MappingProxyType({}),
+) -> Merged:  # fmt: skip
     """Edits typed against `base`, merged into `head`.
 
     `base` and `head` need only hold the parts that the edits name. Raises KeyError for an edit of
@@ -42,7 +49,7 @@ def merge(base: Snapshot, head: Snapshot, edits: Iterable[Edit], defaults: Defau
         elif isinstance(edit, Retire):
             _retire(edit, was, now, state, clashes)
         else:
-            _set(edit, was, now, state, clashes, defaults)
+            _set(edit, was, now, state, clashes, defaults, together.get(edit.kind, ()))
     changes = [
         change
         for part in sorted(state.keys() | head.keys())
@@ -97,6 +104,7 @@ def _set(
     state: Snapshot,
     clashes: list[Clash],
     defaults: Defaults,
+    together: tuple[tuple[str, ...], ...],
 ) -> None:
     if now is None and was is None:
         raise KeyError(edit.part)
@@ -113,11 +121,29 @@ def _set(
     if now is None:
         clashes.append(Clash(edit.part, kind, WHOLE, was, None, {**reference, **moved}))
         return
-    for name, value in moved.items():
-        if same(now.get(name), reference.get(name)) or same(now.get(name), value):
-            _put(state[edit.part], name, value)
+    for group in _groups(moved, together):
+        wanted = {name: moved[name] if name in moved else reference.get(name) for name in group}
+        if _alike(now, reference, group) or _alike(now, wanted, group):
+            for name, value in wanted.items():
+                _put(state[edit.part], name, value)
         else:
-            clashes.append(Clash(edit.part, kind, name, reference.get(name), now.get(name), value))
+            clashes += [
+                Clash(edit.part, kind, name, reference.get(name), now.get(name), value)
+                for name, value in wanted.items() if not same(now.get(name), value)
+            ]  # fmt: skip
+
+
+def _groups(
+    moved: Iterable[str], together: tuple[tuple[str, ...], ...]
+) -> dict[tuple[str, ...], None]:
+    """What is taken or clashes as one: each moved field with those it goes together with."""
+    return dict.fromkeys(
+        next((group for group in together if name in group), (name,)) for name in moved
+    )
+
+
+def _alike(one: Mapping[str, Value], other: Mapping[str, Value], group: tuple[str, ...]) -> bool:
+    return all(same(one.get(name), other.get(name)) for name in group)
 
 
 def _put(fields: dict[str, Value], name: str, value: Value) -> None:

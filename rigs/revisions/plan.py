@@ -14,7 +14,7 @@ from django.db import models
 from rigs.models import PARTS, ChangeRow, Part, Rig, Tracked
 from rigs.models.parts import columns, plain_value
 from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Set, Snapshot, Value
-from rigs.revisions.merge import Defaults, merge
+from rigs.revisions.merge import Defaults, Together, merge
 from rigs.revisions.read import as_of
 from rigs.revisions.references import check_references
 from rigs.revisions.rows import fetch
@@ -38,7 +38,7 @@ def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
     known = {**head, **before}
     tidied = [_tidied(rig, e, known.get(e.part)) for e in settled(rig, edits, known)]
     try:
-        merged = merge(before, head, tidied, defaults())
+        merged = merge(before, head, tidied, defaults(), together())
     except KeyError as missing:
         raise ValidationError(f"This rig has no part {missing.args[0]}.") from None
     if before is not head:
@@ -90,6 +90,11 @@ def defaults() -> Defaults:
         kind: {column.name: column.default for column in columns(model)}
         for kind, model in PARTS.items()
     }
+
+
+@cache
+def together() -> Together:
+    return {kind: model.TOGETHER for kind, model in PARTS.items()}
 
 
 def _tidied(rig: Rig, edit: Edit, known: dict[str, Value] | None) -> Edit:

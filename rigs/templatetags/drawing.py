@@ -16,9 +16,11 @@ from django.utils.safestring import SafeString, mark_safe
 from rigs.describing import ControlView, InputView, PhotoView, RigView, UnitView
 from rigs.drawing import dials as drawn
 from rigs.drawing import path, placement
+from rigs.drawing import pins as pinned
 from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import kit_plan as drawn_plan
 from rigs.drawing.layout import COLUMNS
+from rigs.forms.pins import PinForm
 
 register = template.Library()
 
@@ -95,6 +97,18 @@ def photos(context: Context, found: list[PhotoView], about: str = "") -> dict[st
         "photos": found, "about": about, "production": context["production"],
         "rig": context["rig"], "may": context.get("may"), "past": past,
     }  # fmt: skip
+
+
+@register.simple_tag
+def pins_and_draft(shown: PhotoView, form: PinForm) -> SafeString:
+    """{% pins_and_draft shown form %}: the other pins, and the one that `form` is placing.
+
+    Where somebody else moved the same pin meanwhile both spots are shown.
+    """
+    own = str(form.row.pk)
+    known = next((pin.number for pin in shown.pins if pin.id == own), len(shown.pins) + 1)
+    others = [pin for pin in shown.pins if pin.id != own or form.is_disputed]
+    return _safe(pinned.layer(others, draft=pinned.Draft(known, *form.spot)))
 
 
 @register.inclusion_tag("rigs/_seen_on.html", takes_context=True)

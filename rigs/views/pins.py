@@ -13,7 +13,7 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import direction, posted, posted_id
 from rigs.describing import PhotoView, snapshot_view
-from rigs.drawing.pins import Draft, layer
+from rigs.drawing.pins import layer
 from rigs.forms.pins import PinForm
 from rigs.models import Photo, Pin, Rig
 from rigs.revisions import read
@@ -102,13 +102,8 @@ def _pin_page(
     request: ProductionRequest, form: PinForm, photo: Photo, **more: Any
 ) -> HttpResponse:  # fmt: skip
     """The form beside the picture, with the other pins and the one that is being placed."""
-    shown = as_shown(photo)
-    pins = [] if shown is None else [p for p in shown.pins if p.id != str(form.row.pk)]
-    known = () if shown is None else shown.pins
-    number = next((p.number for p in known if p.id == str(form.row.pk)), len(known) + 1)
     return change_page(
-        request, form, template="rigs/pin.html", shown=shown, photo=photo,
-        layer=layer(pins, draft=Draft(number, *form.spot)),
+        request, form, template="rigs/pin.html", shown=as_shown(photo), photo=photo,
         done_url=address(photo.rig, "photo", photo.pk), **more,
     )  # fmt: skip
 

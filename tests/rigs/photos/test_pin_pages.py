@@ -122,7 +122,11 @@ def test_two_people_on_one_pin_are_shown_both(world: World, photo: Photo) -> Non
     back = page.send(x="10", words="mine")
     assert back.status == 409
     (panel,) = back.response.context["form"].panels
-    assert (panel.label, panel.typed, panel.now) == ("From the left, %", "10", "90")
+    assert (panel.label, panel.typed, panel.now) == (
+        "Where it is",
+        "10 % from the left, 50 % from the top",
+        "90 % from the left, 50 % from the top",
+    )
     assert panel.who == world.engineer.name
     back.send(choice__x="typed")
     pin.refresh_from_db()

@@ -81,3 +81,42 @@ def test_retiring_what_somebody_edited_is_a_clash() -> None:
 def test_an_edit_of_an_unknown_part_is_an_error() -> None:
     with pytest.raises(KeyError):
         merge({}, {}, [Set("x", "unit", {"name": "b"})], DEFAULTS)
+
+
+# Fields that go together, as the two of a pin's spot.
+SPOT = {"unit": (("x", "y"),)}
+PLACES = st.one_of(st.none(), st.sampled_from(["0.1", "0.5", "0.9"]))
+SPOTS = st.fixed_dictionaries({"x": PLACES, "y": PLACES, "words": PLACES})
+
+
+def placed(fields: dict[str, str | None]) -> Snapshot:
+    return {"pin": {"kind": "unit", **{n: v for n, v in fields.items() if v is not None}}}
+
+
+def spot(state: Snapshot) -> tuple[object, object]:
+    return state["pin"].get("x"), state["pin"].get("y")
+
+
+@given(SPOTS, SPOTS, st.sets(st.sampled_from(["x", "y", "words"])), SPOTS)
+def test_a_spot_is_one_that_somebody_chose_or_is_asked_about(
+    then: dict[str, str | None], now: dict[str, str | None], typed: set[str],
+    mine: dict[str, str | None],
+) -> None:  # fmt: skip
+    base, head = placed(then), placed(now)
+    edit = Set("pin", "unit", {name: mine[name] for name in typed})
+    merged = merge(base, head, [edit], {"unit": {}}, SPOT)
+    wanted = spot(placed({**then, **edit.fields}))
+    after = apply(head, merged.changes)
+    asked = {clash.field for clash in merged.clashes}
+    if asked & {"x", "y"}:
+        assert spot(after) == spot(head)
+        assert wanted not in (spot(base), spot(head))
+        assert spot(head) != spot(base)
+        # Who keeps what was typed gets the whole spot that was typed.
+        told = {c.field: c.typed for c in merged.clashes}
+        assert (told.get("x", spot(head)[0]), told.get("y", spot(head)[1])) == wanted
+    else:
+        assert spot(after) in (spot(head), wanted)
+        assert spot(after) == (wanted if wanted != spot(base) else spot(head))
+    other = merge(base, head, [edit], {"unit": {}})
+    assert ("words" in asked) == any(clash.field == "words" for clash in other.clashes)
