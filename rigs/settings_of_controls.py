@@ -28,6 +28,11 @@ class Style(TextChoices):
     TEXT = "text", "free text"
 
 
+def read_as(style: Style, *, numbered: bool) -> Style:
+    """A usual control's style on gear whose dials have numbers, or are read as a clock."""
+    return Style.DIAL if numbered and style == Style.CLOCK else style
+
+
 def tidy_setting(
     style: Style, text: str, low: Decimal | None, high: Decimal | None, choices: str
 ) -> str:

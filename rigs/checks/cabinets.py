@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from rigs.checks.bench import Bench, BenchLink, BenchUnit
 from rigs.signal.loads import Parallel, Series, Wiring
 
-AMPLIFIERS = frozenset({"valve_head", "head", "combo"})
+AMPLIFIERS = frozenset({"valve_head", "head", "combo", "power_amp"})
 WIRING_WORDS = (
     "Cabinets are counted in parallel, chained ones too, unless a cable or socket says “series”."
 )

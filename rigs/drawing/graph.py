@@ -14,7 +14,7 @@ from rigs.drawing.svg import fit, width_of, wrap
 LABEL_COLUMNS = 25
 _SIDE = re.compile(r"^(?P<rest>.*?)[\s,(–-]*\b(?P<side>l|r|left|right)\b[)]?$", re.IGNORECASE)
 # Kinds of gear that pass no sound on, or make it without a cable.
-_NO_PATH = frozenset({"power", "cymbal", "drum", "voice", "wind", "string"})
+_NO_PATH = frozenset({"power", "cymbal", "drum", "percussion", "voice", "wind", "string"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,10 @@ from rigs.forms.settings import check_setting, setting_field
 from rigs.gear import GEAR, Usual
 from rigs.models import Rig, Unit
 from rigs.revisions.edits import Add, Edit
+from rigs.settings_of_controls import Style, read_as
+
+NUMBERS = "numbers"
+DIALS = [("clock", "as a clock: 2:30"), (NUMBERS, "by their numbers, 0 to 10: 6.5")]
 
 
 class Offer(NamedTuple):
@@ -40,18 +44,25 @@ class NewUnitForm(PartForm):
         chosen = data.get("gear", gear) if data is not None else gear
         self.gear = GEAR.get(chosen, GEAR["other"])
         self.initial["gear"] = self.gear.key
+        if any(usual.style == Style.CLOCK for usual in self.gear.usual):
+            self.fields["dials"] = forms.ChoiceField(
+                label="Its dials are read", choices=DIALS, required=False, initial="clock",
+                widget=forms.Select({"data-dials": "", "data-passed-over": ""}),
+            )  # fmt: skip
+        numbered = data is not None and data.get("dials") == NUMBERS
+        self.styles = [read_as(usual.style, numbered=numbered) for usual in self.gear.usual]
         for number, usual in enumerate(self.gear.usual):
             self.fields[f"take-{number}"] = forms.BooleanField(
                 label=f"It has “{usual.name}”", required=False, initial=True
             )
             self.fields[f"setting-{number}"] = setting_field(
-                usual.name, usual.style, usual.choices, usual.symbol
+                usual.name, self.styles[number], usual.choices, usual.symbol
             )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         for number, usual in self._taken():
-            check_setting(self, f"setting-{number}", _Stand(usual))
+            check_setting(self, f"setting-{number}", _Stand(self.styles[number], usual.choices))
         return cleaned
 
     def _taken(self) -> list[tuple[int, Usual]]:
@@ -65,8 +76,8 @@ class NewUnitForm(PartForm):
 
     def _control(self, unit: str, position: int, number: int, usual: Usual) -> Add:
         return Add(str(uuid4()), "control", {
-            "unit": unit, "name": usual.name, "style": usual.style.value, "position": position,
-            "choices": usual.choices, "symbol": usual.symbol,
+            "unit": unit, "name": usual.name, "style": self.styles[number].value,
+            "position": position, "choices": usual.choices, "symbol": usual.symbol,
             "setting": self.cleaned_data[f"setting-{number}"],
         })  # fmt: skip
 
@@ -85,15 +96,16 @@ class NewUnitForm(PartForm):
 
     @property
     def open_fields(self) -> list[forms.BoundField]:
-        offered = tuple(f"{kind}-{n}" for n in range(len(self.gear.usual)) for kind in _OFFERED)
+        offered = {f"{kind}-{n}" for n in range(len(self.gear.usual)) for kind in _OFFERED}
+        offered.add("dials")
         return [field for field in super().open_fields if field.name not in offered]
 
 
 _OFFERED = ("take", "setting")
 
 
-class _Stand:
+class _Stand(NamedTuple):
     """A usual control as check_setting asks for it."""
 
-    def __init__(self, usual: Usual) -> None:
-        self.style, self.choices = usual.style, usual.choices
+    style: Style
+    choices: str

@@ -10,7 +10,11 @@ from django.core.exceptions import ValidationError
 from rigs.lists.several import Draft, read_lines
 from rigs.models import Rig, Unit
 
-PLACEHOLDER = "Head, valve head, Tarn Fifty, 2:30, 11, 12\nFuzz, pedal, , on, Drive 3:00"
+PLACEHOLDER = (
+    "Head, valve head, Tarn Fifty, 2:30, 11, 12\n"
+    "Fuzz, pedal, , on, Drive 3:00\n"
+    "Top, head, , 6.5, 5, 4, 7, 3"
+)
 
 
 class SeveralForm(forms.Form):
@@ -18,8 +22,8 @@ class SeveralForm(forms.Form):
 
     lines = forms.CharField(
         label="Units, one a line", max_length=12_000,
-        help_text="Name, kind, maker and model, then its settings in their usual order. What you "
-        "do not know stays empty.",
+        help_text="Name, kind, maker and model, then its settings in their usual order, dials as a "
+        "clock or as numbers. What you do not know stays empty.",
         widget=forms.Textarea({
             "rows": 12, "placeholder": PLACEHOLDER, "autocomplete": "off", "autofocus": True,
             "spellcheck": "false",

@@ -2,17 +2,19 @@
 
     Head, valve head, Tarn Fifty, 2:30, 11, 12, 1:30, 9, 12, on, 8 Ω
     Fuzz, pedal, , on, Drive 3:00
+    Top, head, , 6.5, 5, 4, 7, 3
 
-A setting goes to the next of the usual controls of its kind, or to the one it names.
+A setting goes to the next of the usual controls of its kind, or to the one it names. Dials are read
+as a clock; where one cannot be (6.5, 0), all dials of that line have the numbers 0 to 10.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from rigs.gear import GEAR, Gear, Usual
-from rigs.settings_of_controls import tidy_setting
+from rigs.settings_of_controls import Style, read_as, tidy_setting
 
 MAX_LINES = 60
 _NAME, _MAKE = 120, 80
@@ -27,6 +29,10 @@ class Draft:
     maker: str = ""
     model: str = ""
     settings: dict[str, str] = field(default_factory=dict)
+    numbered: bool = False  # its dials have numbers; otherwise they are read as a clock
+
+    def style_of(self, usual: Usual) -> Style:
+        return read_as(usual.style, numbered=self.numbered)
 
 
 def read_lines(text: str, makers: Iterable[str] = ()) -> list[Draft]:
@@ -64,7 +70,10 @@ def read_line(line: str, makers: Sequence[str] = ()) -> Draft:
         raise ValueError(f"A name has at most {_NAME} characters.")
     gear = kind_of(kind, name)
     maker, model = _maker_and_model(make, makers)
-    return Draft(name, gear, maker, model, _settings(gear, said))
+    typed = _settings(gear, said)
+    numbered = _is_numbered(gear, typed)
+    settings = {u.name: _stand(u, typed[u.name], numbered) for u in gear.usual if u.name in typed}
+    return Draft(name, gear, maker, model, settings, numbered)
 
 
 def kind_of(said: str, name: str = "") -> Gear:
@@ -75,8 +84,7 @@ def kind_of(said: str, name: str = "") -> Gear:
     """
     wanted = said.casefold().split()
     if not wanted:
-        told = [gear for gear in GEAR.values() if gear.key in name.casefold().split()]
-        return told[0] if len(told) == 1 else GEAR["other"]
+        return _kind_in(name.casefold())
     whole = " ".join(wanted)
     exact = [g for g in GEAR.values() if whole in (g.label, g.key.replace("_", " "))]
     # “cab” is a cabinet before it is a rotary-speaker cabinet.
@@ -87,6 +95,20 @@ def kind_of(said: str, name: str = "") -> Gear:
     if found:
         raise ValueError(f"“{said}” can be {' or '.join(gear.label for gear in found)}.")
     raise ValueError(f"“{said}” is no kind of gear known here.")
+
+
+def _kind_in(name: str) -> Gear:
+    """The kind that a name ends with (“Bass head”), the longest; or the only one that it names."""
+    spoken = {
+        said: gear
+        for gear in GEAR.values() if gear.key != "other"
+        for said in (gear.label, gear.key.replace("_", " "))
+    }  # fmt: skip
+    ends = [said for said in spoken if f" {name}".endswith(f" {said}")]
+    if ends:
+        return spoken[max(ends, key=len)]
+    told = {gear.key for said, gear in spoken.items() if f" {said} " in f" {name} "}
+    return GEAR[told.pop()] if len(told) == 1 else GEAR["other"]
 
 
 def _fits(wanted: Sequence[str], gear: Gear) -> bool:
@@ -106,7 +128,7 @@ def _maker_and_model(make: str, makers: Sequence[str]) -> tuple[str, str]:
 
 
 def _settings(gear: Gear, said: Sequence[str]) -> dict[str, str]:
-    """Settings by name of control; a piece left empty passes its control over."""
+    """What was said of each control, by its name; a piece left empty passes its control over."""
     settings: dict[str, str] = {}
     free = list(gear.usual)
     for piece in said:
@@ -118,7 +140,7 @@ def _settings(gear: Gear, said: Sequence[str]) -> dict[str, str]:
             raise ValueError(f"“{text}” is one setting more than a {gear.label} usually has.")
         free = free[1:] if named is None else [each for each in free if each != usual]
         if text:
-            settings[usual.name] = _stand(usual, text)
+            settings[usual.name] = text
     return settings
 
 
@@ -130,9 +152,26 @@ def _named(piece: str, usual: Sequence[Usual]) -> tuple[Usual, str] | None:
     return None
 
 
-def _stand(usual: Usual, text: str) -> str:
-    text = text.removesuffix(usual.symbol).strip() if usual.symbol else text
+def _is_numbered(gear: Gear, typed: Mapping[str, str]) -> bool:
+    """Whether the dials say numbers: all can be, and one of them cannot be read as a clock."""
+    said = [typed[u.name] for u in gear.usual if u.style == Style.CLOCK and u.name in typed]
+    return all(_reads(Style.DIAL, text) for text in said) and not all(
+        _reads(Style.CLOCK, text) for text in said
+    )
+
+
+def _reads(style: Style, text: str) -> bool:
     try:
-        return tidy_setting(usual.style, text, None, None, usual.choices)
+        tidy_setting(style, text, None, None, "")
+    except ValueError:
+        return False
+    return True
+
+
+def _stand(usual: Usual, text: str, numbered: bool) -> str:
+    text = text.removesuffix(usual.symbol).strip() if usual.symbol else text
+    style = read_as(usual.style, numbered=numbered)
+    try:
+        return tidy_setting(style, text, None, None, usual.choices)
     except ValueError as error:
         raise ValueError(f"{usual.name}: {error}") from None

@@ -39,7 +39,7 @@ def _edits(unit: str, position: int, draft: Draft) -> list[Add]:
     })]  # fmt: skip
     for at, usual in enumerate(draft.gear.usual, start=1):
         edits.append(Add(str(uuid4()), "control", {
-            "unit": unit, "name": usual.name, "style": usual.style.value, "position": at,
+            "unit": unit, "name": usual.name, "style": draft.style_of(usual).value, "position": at,
             "choices": usual.choices, "symbol": usual.symbol,
             "setting": draft.settings.get(usual.name, ""),
         }))  # fmt: skip

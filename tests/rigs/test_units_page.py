@@ -259,3 +259,28 @@ def test_the_queries_do_not_grow_with_controls_and_units(world: World) -> None:
         *(Add(str(uuid4()), "unit", {"name": "Pedal"}) for _ in range(20)),
     )
     assert queries_of(client, url) == few
+
+
+def test_dials_with_numbers_are_said_once_for_all_of_a_unit(world: World) -> None:
+    page = new_page(world)
+    assert page.html.count("Its dials are read") == 1
+    typed = {"setting__0": "6.5", "setting__1": "0", "setting__6": "on"}
+    refused = page.send(name="Amp", **typed)
+    assert "not a clock position" in refused.html
+    assert refused.send(dials="numbers").status == 302
+    kept = {c.name: (c.style, c.setting) for c in Control.objects.filter(unit__name="Amp")}
+    assert kept["Gain"] == ("dial", "6.5")
+    assert kept["Bass"] == ("dial", "0")
+    assert kept["Treble"] == ("dial", "")
+    assert kept["Standby"] == ("switch", "on")
+
+
+def test_what_was_said_of_the_dials_stays_on_a_form_that_comes_back(world: World) -> None:
+    back = new_page(world).send(name="Amp", dials="numbers", setting__0="11")
+    assert "11 is off the dial, which runs 0 to 10." in back.html
+    assert back.sent["dials"] == "numbers"
+    assert 'data-dial="dial"' in back.html
+
+
+def test_gear_without_a_clock_is_not_asked_how_its_dials_are_read(world: World) -> None:
+    assert "Its dials are read" not in new_page(world, "compressor").html

@@ -85,6 +85,45 @@ def test_a_kind_that_could_be_several_is_asked_for() -> None:
         kind_of("c")
 
 
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [
+        ("Fuzz pedal", "pedal"), ("Slow delay pedal", "delay"), ("Bass head", "head"),
+        ("Spare valve head", "valve_head"), ("Volume pedal", "volume_pedal"), ("Thing", "other"),
+        ("Organ upstairs", "organ"), ("Bass drum", "drum"),
+    ],
+)  # fmt: skip
+def test_a_name_may_tell_the_kind(name: str, key: str) -> None:
+    assert read_line(name).gear.key == key
+
+
+def test_one_number_that_is_no_time_makes_all_dials_of_its_line_numbered() -> None:
+    numbered = read_line("Top, head, , 6.5, 5, 4, 7, 0")
+    assert numbered.settings == {
+        "Gain": "6.5", "Bass": "5", "Middle": "4", "Treble": "7", "Master": "0",
+    }  # fmt: skip
+    assert {numbered.style_of(usual) for usual in numbered.gear.usual} == {"dial"}
+    clocks = read_line("Top, head, , 2:30, 5, 4, 7, 3")
+    assert clocks.settings["Bass"] == "5:00"
+    assert {clocks.style_of(usual) for usual in clocks.gear.usual} == {"clock"}
+
+
+def test_numbers_and_times_in_one_line_are_refused() -> None:
+    with pytest.raises(ValueError, match="Bass: “6.5” is not a clock position"):
+        read_line("Top, head, , 2:30, 6.5")
+
+
+def test_the_switches_of_gear_with_numbered_dials_stay_switches(
+    world: World, several: Page
+) -> None:
+    several.send(lines="Fuzz, pedal, , on, 6.5, 0, 10")
+    kept = {c.name: (c.style, c.setting) for c in Control.objects.filter(unit__name="Fuzz")}
+    assert kept == {
+        "On": ("switch", "on"), "Level": ("dial", "6.5"), "Drive": ("dial", "0"),
+        "Tone": ("dial", "10"),
+    }  # fmt: skip
+
+
 CLOCKS = st.sampled_from(["7:00", "9:15", "12:00", "2:30", "5:00"])
 
 

@@ -8,18 +8,20 @@ from collections.abc import Iterator
 from rigs.checks.bench import Bench, BenchInput, BenchUnit
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.facts import EFFECTS
 
 KEY = "dangling_end"
 # What is heard without a cable: by its own loudspeaker, or by itself.
 HEARD = frozenset({
-    "cabinet", "combo", "rotary", "drum", "cymbal", "wind", "string", "voice",
+    "cabinet", "combo", "rotary", "drum", "cymbal", "percussion", "wind", "string", "voice",
+    "in_ear",
 })  # fmt: skip
 # What makes no sound of its own and so needs some.
-NEEDS_SOUND = frozenset({
-    "pedal", "compressor", "valve_head", "head", "combo", "cabinet", "rotary", "switcher",
+NEEDS_SOUND = EFFECTS | frozenset({
+    "valve_head", "head", "combo", "preamp", "power_amp", "cabinet", "rotary", "switcher",
 })  # fmt: skip
 # What passes no sound on, or of which nothing can be said.
-UNTOLD = frozenset({"power", "other"})
+UNTOLD = frozenset({"power", "other", "tuner"})
 
 
 def check(bench: Bench) -> Iterator[Finding]:

@@ -57,17 +57,18 @@ function drawn(knob) {
 }
 
 function attach(input) {
-  const { dial, low, high } = input.dataset;
-  const scale = dial === "clock" ? clock : numbered(Number(low), Number(high));
+  const { low, high } = input.dataset;
+  const numbers = numbered(Number(low), Number(high));
+  const scale = () => (input.dataset.dial === "clock" ? clock : numbers);
   // The field itself is the control; the knob is another way to it for a finger.
   const knob = document.createElement("span");
   knob.className = "knob";
   knob.setAttribute("aria-hidden", "true");
   const pointer = drawn(knob);
-  const now = () => Math.min(Math.max(scale.degrees(input.value) ?? -HALF, -HALF), HALF);
+  const now = () => Math.min(Math.max(scale().degrees(input.value) ?? -HALF, -HALF), HALF);
   const show = () => {
     pointer.setAttribute("transform", `rotate(${now()})`);
-    pointer.setAttribute("visibility", scale.degrees(input.value) === null ? "hidden" : "visible");
+    pointer.setAttribute("visibility", scale().degrees(input.value) === null ? "hidden" : "visible");
   };
   let start = null;
   knob.addEventListener("pointerdown", (event) => {
@@ -76,7 +77,7 @@ function attach(input) {
     event.preventDefault();
   });
   knob.addEventListener("pointermove", (event) => {
-    if (start) turn(input, scale, start.degrees + (start.y - event.clientY) * PER_PIXEL);
+    if (start) turn(input, scale(), start.degrees + (start.y - event.clientY) * PER_PIXEL);
   });
   for (const end of ["pointerup", "pointercancel"]) {
     knob.addEventListener(end, () => { start = null; });
@@ -84,7 +85,7 @@ function attach(input) {
   input.addEventListener("keydown", (event) => {
     const by = { ArrowUp: 1, ArrowDown: -1 }[event.key];
     if (!by) return;
-    turn(input, scale, now() + by * scale.step);
+    turn(input, scale(), now() + by * scale().step);
     event.preventDefault();
   });
   input.addEventListener("input", show);
@@ -92,4 +93,17 @@ function attach(input) {
   show();
 }
 
+// Gear whose dials have numbers, said once for all of them.
+function follow(choice) {
+  const dials = [...choice.form.querySelectorAll("input[data-dial]")];
+  choice.addEventListener("change", () => {
+    for (const input of dials) {
+      input.dataset.dial = choice.value === "clock" ? "clock" : "dial";
+      input.placeholder = choice.value === "clock" ? "2:30" : "6.5";
+      input.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  });
+}
+
 document.querySelectorAll("input[data-dial]").forEach(attach);
+document.querySelectorAll("select[data-dials]").forEach(follow);
