@@ -17,6 +17,7 @@ from rigs.settings_of_controls import START_DEG, SWEEP_DEG, Style
 SIZE = 72.0
 CENTRE = SIZE / 2
 KNOB, SCALE, TIP, HUB = 20.0, 28.0, 17.0, 5.0
+GHOST_TIP = 26.0  # beyond the knob, so that a small turn does not hide the old pointer
 MOST_STEPS = 7  # of a switch; with more, the choice is written in a window
 
 
@@ -82,7 +83,7 @@ def _knob(control: ControlView) -> list[Node]:
              stroke="currentColor", stroke_dasharray=None if control.setting else "3 3")
     )  # fmt: skip
     if control.changed and control.was_angle is not None:
-        drawn.append(_pointer(control.was_angle, "dial-ghost", 2.0, "3 2.5"))
+        drawn.append(_pointer(control.was_angle, "dial-ghost", 2.0, "3 2.5", tip=GHOST_TIP))
         if control.angle is not None and control.angle != control.was_angle:
             drawn.append(_arc(control.was_angle, control.angle, SCALE, "dial-moved"))
     if control.angle is not None:
@@ -92,8 +93,10 @@ def _knob(control: ControlView) -> list[Node]:
     return drawn
 
 
-def _pointer(angle: float, class_: str, width: float, dashes: str | None = None) -> Node:
-    (x1, y1), (x2, y2) = point(angle, HUB), point(angle, TIP)
+def _pointer(
+    angle: float, class_: str, width: float, dashes: str | None = None, tip: float = TIP
+) -> Node:
+    (x1, y1), (x2, y2) = point(angle, HUB), point(angle, tip)
     return node(
         "line", x1=x1, y1=y1, x2=x2, y2=y2, class_=class_, stroke="currentColor",
         stroke_width=width, stroke_linecap="round" if not dashes else None,

@@ -74,7 +74,8 @@ def test_a_changed_dial_has_a_ghost_a_mark_and_words(world: World) -> None:
     view = snapshot_view(world.rig, live(world.rig), before=as_of(world.rig, 1))
     (drawn,) = view.units[0].controls
     drawing = dials.dial(drawn)
-    assert pointer(drawing, "dial-ghost")[2:] == (52.42, 31.6)
+    # By hand at 26 from the middle, beyond the knob: 36 + 26 · 0.9659, 36 − 26 · 0.2588.
+    assert pointer(drawing, "dial-ghost")[2:] == (61.11, 29.27)
     assert pointer(drawing)[2:] == (53, 36)
     assert {"dial-changed", "dial-moved"} <= {e.get("class") for e in tree(drawing).iter()}
     assert tree(drawing).findtext(f"{SVG}title") == "Gain: 3:00 (was 2:30)"
