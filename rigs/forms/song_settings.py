@@ -5,12 +5,10 @@ A field left empty is as usual; only what is filled becomes a difference. One sa
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
 from typing import Any, Self
-from uuid import UUID, uuid4
+from uuid import UUID
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from core.models import Section, Song
@@ -19,20 +17,20 @@ from rigs.forms.guarded import GuardedForm, Key
 from rigs.forms.settings import check_setting
 from rigs.forms.song_slots import (
     CUE_COLUMNS,
+    SPOKEN_OF,
     Slot,
     What,
     control_field,
     cue_fields,
     input_field,
     instrument_field,
+    name_of,
     tuning_field,
 )
+from rigs.forms.song_then import SongThen
 from rigs.models import Control, Input, Rig, SongSetting, Unit
-from rigs.models.songs import own_id
-from rigs.revisions.edits import Add, Edit, Retire, Set, Value
-from rigs.revisions.read import as_of
+from rigs.revisions.edits import Edit
 from rigs.revisions.record import Conflict
-from rigs.revisions.songs import said_of
 from rigs.services.ordering import in_order
 
 NEW_CUES = 2
@@ -50,8 +48,7 @@ class SongSettingsForm(GuardedForm):
         self.set_up(rig)
         self.song = song
         self.slots: dict[str, Slot] = {}
-        self.then = self._rows()
-        self._by_key = {key: part for part, f in self.then.items() if (key := said_of(f))}
+        self.then = SongThen(rig, song, self.base)
         self.units: list[Unit] = in_order(Unit.objects.live().filter(rig=rig))
         self.controls: list[Control] = in_order(
             Control.objects.live().filter(rig=rig).select_related("unit")
@@ -62,20 +59,9 @@ class SongSettingsForm(GuardedForm):
         self.add_reason_fields()
         self.read_choices()
 
-    def _rows(self) -> dict[str, Mapping[str, Value]]:
-        if self.base == self.rig.head_number:
-            rows = SongSetting.objects.live().filter(rig=self.rig, song=self.song)
-            return {str(row.pk): row.fields() for row in rows}
-        song = str(self.song.pk)
-        return {
-            part: fields
-            for part, fields in as_of(self.rig, self.base).items()
-            if fields["kind"] == SongSetting.KIND and fields.get("song") == song
-        }
-
     def _add_parts(self) -> None:
         played = Slot(What.INSTRUMENT, "unit")
-        instrument = instrument_field(self.units, self.then.get(self._part(played), {}).get("unit"))
+        instrument = instrument_field(self.units, self.then.value(played))
         if instrument is not None:
             self._add("instrument", instrument, played)
         for unit in self.units:
@@ -90,7 +76,7 @@ class SongSettingsForm(GuardedForm):
 
     def _add_cues(self) -> None:
         sections = list(Section.objects.filter(song=self.song))
-        names = [part for part, _ in self._cues()]
+        names = self.then.cues()
         names += [f"new{number}" for number in range(1, NEW_CUES + 1)]
         # Asked about and gone meanwhile: who wants it back sends it once more.
         sent = [name.removeprefix("asked-q-") for name in self.data if name.startswith("asked-q-")]
@@ -98,38 +84,20 @@ class SongSettingsForm(GuardedForm):
             name for name in sent if name not in names and not name.endswith(("-at", "-section"))
         ]
         for cue in names:
-            held = self.then.get(cue, {}).get("section")
+            held = self.then.value(Slot(What.CUE, "section", cue=cue))
             for ending, field in cue_fields(sections, held).items():
                 self._add(f"q-{cue}{ending}", field, Slot(What.CUE, CUE_COLUMNS[ending], cue=cue))
-
-    def _cues(self) -> list[tuple[str, Mapping[str, Value]]]:
-        found = [(part, f) for part, f in self.then.items() if f.get("what") == What.CUE]
-        return sorted(found, key=lambda item: (int(item[1].get("position") or 0), item[0]))
 
     def _add(self, name: str, field: forms.Field, slot: Slot) -> None:
         if self.is_bound and self.add_prefix(name) not in self.data:
             return  # it came after this form was opened; nobody emptied it
-        value = self.then.get(self._part(slot), {}).get(slot.column)
+        value = self.then.value(slot)
         self.fields[name], self.slots[name] = field, slot
         self.initial[name] = "" if value is None else value
 
-    def _part(self, slot: Slot) -> str:
-        """The part that holds a slot's value; the id that it would get, where there is none."""
-        if slot.what == What.CUE:
-            return slot.cue
-        found = self._by_key.get(said_of(self._identity(slot)) or ())
-        return found or str(own_id(self.rig.pk, self.song.pk, slot.what, slot.about))
-
-    def _identity(self, slot: Slot) -> dict[str, Value]:
-        fields: dict[str, Value] = {"song": str(self.song.pk), "what": str(slot.what)}
-        about = SongSetting.ABOUT.get(slot.what)
-        if about and slot.about is not None:
-            fields[about] = str(slot.about)
-        return fields
-
     def key(self, name: str) -> Key | None:
         slot = self.slots.get(name)
-        return Key(self._part(slot), (slot.column,)) if slot else None
+        return Key(self.then.part(slot), (slot.column,)) if slot else None
 
     def clean(self) -> dict[str, Any]:
         self.require_choices()
@@ -149,46 +117,28 @@ class SongSettingsForm(GuardedForm):
         """Nothing that was typed is dropped because somebody retired what it was about."""
         for name, typed in self.data.items():
             letter, _, about = name.partition("-")
-            if letter in ("t", "c", "i") and name not in self.fields and typed:
-                said = next((f for f in self.then.values() if about in f.values()), {})
-                if typed != said.get("value", ""):
-                    self.add_error(None, GONE.format(_name_of(self.rig, letter, about)))
-
-    # Edits against the state that the form was opened on: the gateway merges from there.
+            gone = letter in SPOKEN_OF and name not in self.fields
+            if gone and typed and typed != self.then.about(about):
+                self.add_error(None, GONE.format(name_of(self.rig, letter, about)))
 
     def edits(self) -> list[Edit]:
-        typed = [name for name in self.typed() if self.slots[name].what != What.CUE]
-        plain = [edit for name in typed if (edit := self._edit(name)) is not None]
-        return [*plain, *self._cue_edits()]
+        """Against the state that the form was opened on: the gateway merges from there."""
+        typed = self.typed()
+        plain = [
+            self.then.edit(self.slots[name], self.cleaned_data[name])
+            for name in typed if self.slots[name].what != What.CUE
+        ]  # fmt: skip
+        cues = dict.fromkeys(s.cue for s in self.slots.values() if s.what == What.CUE)
+        typed_cues = [(cue, self._typed_of(cue, set(typed))) for cue in cues]
+        return [*(edit for edit in plain if edit is not None), *self.then.cue_edits(typed_cues)]
 
-    def _edit(self, name: str) -> Edit | None:
-        slot, value = self.slots[name], self.cleaned_data[name]
-        part = self._part(slot)
-        if part in self.then:
-            return Set(part, self.kind, {slot.column: value}) if value else Retire(part, self.kind)
-        if not value:
-            return None
-        return Add(part, self.kind, {**self._identity(slot), slot.column: value})
-
-    def _cue_edits(self) -> Iterator[Edit]:
-        typed = set(self.typed())
-        last = max((int(f.get("position") or 0) for _, f in self._cues()), default=0)
-        for cue in dict.fromkeys(s.cue for s in self.slots.values() if s.what == What.CUE):
-            name = f"q-{cue}"
-            values = {
-                column: self.cleaned_data[name + ending]
-                for ending, column in CUE_COLUMNS.items()
-                if name + ending in typed
-            }
-            if "section" in values:
-                values["section"] = values["section"] or None
-            if cue in self.then and values:
-                gone = "value" in values and not values["value"]
-                yield Retire(cue, self.kind) if gone else Set(cue, self.kind, values)
-            elif values.get("value"):
-                last += 1
-                identity = self._identity(Slot(What.CUE, "value")) | {"position": last}
-                yield Add(str(uuid4()), self.kind, {**identity, **values})
+    def _typed_of(self, cue: str, typed: set[str]) -> dict[str, Any]:
+        """The columns of a cue that somebody changed."""
+        names = {column: f"q-{cue}{ending}" for ending, column in CUE_COLUMNS.items()}
+        values = {c: self.cleaned_data[name] for c, name in names.items() if name in typed}
+        if "section" in values:
+            values["section"] = values["section"] or None
+        return values
 
     def again(self, conflict: Conflict) -> Self:
         form = type(self)(conflict.rig, self.song)
@@ -245,12 +195,3 @@ class SongSettingsForm(GuardedForm):
             if slot and slot.what == What.CUE:
                 rows.setdefault(slot.cue, []).append(field)
         return list(rows.values())
-
-
-def _name_of(rig: Rig, letter: str, about: str) -> str:
-    """What a field was about, by the name it has in a form."""
-    model = {"t": Unit, "c": Control, "i": Input}[letter]
-    try:
-        return str(model.objects.filter(pk=UUID(about), rig=rig).first() or "that")
-    except (ValueError, ValidationError):
-        return "that"

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple, cast
 from uuid import UUID
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.utils.text import capfirst
 
 from core.forms.durations import DurationInput
@@ -14,10 +15,12 @@ from core.models import Section
 from rigs.describing import fields as words
 from rigs.facts import IN_HAND
 from rigs.forms.settings import setting_field
-from rigs.models import Control, Input, SongSetting, Unit
+from rigs.models import Control, Input, Part, Rig, SongSetting, Unit
 from rigs.models.songs import OFF
 
 What = SongSetting.What
+# Names of fields begin with one of these: a tuning, a control, an input; then the part's id.
+SPOKEN_OF: dict[str, type[Part]] = {"t": Unit, "c": Control, "i": Input}
 CUE_COLUMNS = {"": "value", "-section": "section", "-at": "at_s"}  # ending of a name → column
 
 
@@ -78,3 +81,11 @@ def cue_fields(sections: Sequence[Section], held: object) -> dict[str, forms.Fie
         "-section": forms.ChoiceField(label="Section", required=False, choices=choices),
         "-at": DurationInput(label="Time"),
     }
+
+
+def name_of(rig: Rig, letter: str, about: str) -> str:
+    """What a field was about, by the name it has in a form."""
+    try:
+        return str(SPOKEN_OF[letter].objects.filter(pk=UUID(about), rig=rig).first() or "that")
+    except (ValueError, ValidationError):
+        return "that"

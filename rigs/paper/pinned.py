@@ -13,11 +13,14 @@ from uuid import UUID
 from PIL import Image
 
 from rigs.describing import PhotoView, RigView
+from rigs.drawing.pin_places import HEAD, places
 from rigs.models import StoredPhoto
 from rigs.photos.storage import open_file
 
 LONG_EDGE = 1400  # pixels: 200 to the inch across the 17 cm that a picture takes on paper
 QUALITY = 80
+TALLEST_MM, ROOM_MM = 75, 170  # of a picture, as typ/photo.typ sets it
+MM_PER_PIXEL = 6 / (2 * HEAD)  # a disc of 6 mm
 
 
 def pinned_photos(view: RigView) -> list[PhotoView]:
@@ -28,13 +31,25 @@ def pinned_photos(view: RigView) -> list[PhotoView]:
 def as_data(photo: PhotoView, picture: str) -> dict[str, Any]:
     """What typ/photo.typ sets: places as fractions of the picture, from its top left; `picture` is
     the name of its file, empty where that is missing. Pure."""
+    ratio = photo.width / photo.height if photo.height else 1
+    width = min(ROOM_MM, TALLEST_MM * ratio) / MM_PER_PIXEL
+    stand = places([(pin.x, pin.y) for pin in photo.pins], width, width / ratio)
     return {
         "title": photo.caption or "Photo",
         "shows": photo.about_name,
         "picture": picture,
         "said": f"{photo.alternative}, with numbered pins; what they show is listed below",
-        "ratio": photo.width / photo.height if photo.height else 1,
-        "pins": [{"number": p.number, "x": float(p.x), "y": float(p.y)} for p in photo.pins],
+        "ratio": ratio,
+        "pins": [
+            {
+                "number": p.number,
+                "x": float(p.x),
+                "y": float(p.y),
+                "angle": place.angle,
+                "rise": place.rise * MM_PER_PIXEL,
+            }
+            for p, place in zip(photo.pins, stand, strict=True)
+        ],
         "legend": [[str(pin.number), pin.legend] for pin in photo.pins],
     }
 

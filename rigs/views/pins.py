@@ -32,8 +32,8 @@ def photo(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
     if shown is None:
         raise Http404("The photo was not in the rig then.")
     context = {
-        "rig": found.rig, "photo": found, "shown": shown, "layer": layer(shown.pins), "at": at,
-        "active_nav": "rigs", "about_url": _about_url(found.rig, shown),
+        "rig": found.rig, "photo": found, "shown": shown, "at": at,
+        "layer": layer(shown, shown.pins), "active_nav": "rigs", "about_url": _about_url(found.rig, shown),
     }  # fmt: skip
     return render(request, "rigs/photo.html", context)
 
