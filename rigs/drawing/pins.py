@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from core.units import plain
 from rigs.describing import PhotoView, PinView
-from rigs.drawing.pin_places import HEAD, NARROW, Place, places, usual
+from rigs.drawing.pin_places import HEAD, NARROW, RISE, Place, places, usual
 from rigs.drawing.svg import Attribute, Node, node
 
 REACH = 22  # half of 44 pixels, the least that a finger hits
@@ -34,40 +34,55 @@ def layer(photo: PhotoView, pins: Iterable[PinView], *, draft: Draft | None = No
     shown = list(pins)
     ratio = photo.height / photo.width if photo.width else 1.0
     stand = places([(pin.x, pin.y) for pin in shown], NARROW, NARROW * ratio)
-    marks = [_link(pin, place) for pin, place in zip(shown, stand, strict=True)]
+    placed = list(zip(shown, stand, strict=True))
+    marks = [_foot(pin.x, pin.y, place) for pin, place in placed]  # below every disc
+    marks += [_link(pin, place) for pin, place in placed]
     if draft is not None:
         place = usual(draft.y)
-        marks.append(
-            _spot(draft.number, draft.x, draft.y, place, class_="pin is-draft", data_draft="")
-        )
+        drawn = (_tip(place), *_disc(draft.number, draft.y, place))
+        marks.append(_at(draft.x, draft.y, *drawn, class_="pin is-draft", data_draft=""))
     return node(
         "svg", *marks, xmlns="http://www.w3.org/2000/svg", class_="pin-layer", width="100%",
         height="100%", overflow="visible", focusable="false", role="group", aria_label="Pins",
     ).render()  # fmt: skip
 
 
+def _foot(x: Decimal, y: Decimal, place: Place) -> Node:
+    return _at(x, y, _tip(place), class_="pin-foot", aria_hidden="true")
+
+
 def _link(pin: PinView, place: Place) -> Node:
     name = f"Pin {pin.number}: {pin.legend}"
-    mark = _spot(pin.number, pin.x, pin.y, place, class_="pin")
+    mark = _at(pin.x, pin.y, *_disc(pin.number, pin.y, place), class_="pin")
     return node("a", mark, href=f"#pin-{pin.number}", class_="pin-link", aria_label=name)
 
 
-def _spot(number: int, x: Decimal, y: Decimal, place: Place, **more: Attribute) -> Node:
-    dx, dy = (round(length, 2) for length in place.offset)
-    # Of pins that crowd each other a finger must hit the disc it means.
-    crowded = place != usual(y)
-    turned = {"transform": f"rotate({round(place.angle, 1):g})"} if dx else {}
-    tip = round(place.rise if dy > 0 and not dx else -place.rise, 2) / 2
-    return node(
-        "svg",
-        node("circle", cx=dx if crowded else None, cy=dy if crowded else dy / 2,
-             r=HEAD + 2 if crowded else REACH, class_="pin-reach"),
-        node("path", d=f"M0 0L-7 {tip:g}H7Z", class_="pin-tip", **turned),
-        node("circle", cx=dx or None, cy=dy, r=HEAD, class_="pin-head"),
+def _at(x: Decimal, y: Decimal, *marks: Node, **more: Attribute) -> Node:
+    return node("svg", *marks, x=_per_cent(x), y=_per_cent(y), overflow="visible", **more)
+
+
+def _tip(place: Place) -> Node:
+    """From the spot to the disc; static/rigs/js/pins.js draws that of a pin in hand alike."""
+    broad = 7 if place.rise == RISE else 3
+    half = RISE / 2 if place.rise == RISE else place.rise - HEAD / 2
+    turned = {} if place.angle in (0, 180) else {"transform": f"rotate({place.angle:g})"}
+    foot = half if place.angle == 180 else -half
+    return node("path", d=f"M0 0L{-broad} {foot:g}H{broad}Z", class_="pin-tip", **turned)
+
+
+def _disc(number: int, y: Decimal, place: Place) -> tuple[Node, ...]:
+    """The disc with its number, the spot, and what a finger hits: of pins that crowd each other
+    the disc alone, so that it is the one that was meant."""
+    dx, dy = (round(length, 2) or None for length in place.offset)
+    reach: dict[str, Attribute] = {"cy": (dy or 0) / 2, "r": REACH}
+    if place != usual(y):
+        reach = {"cx": dx, "cy": dy, "r": HEAD + 2}
+    return (
+        node("circle", class_="pin-reach", **reach),
+        node("circle", cx=dx, cy=dy, r=HEAD, class_="pin-head"),
         node("circle", r=2.5, class_="pin-point"),
-        node("text", str(number), x=dx or None, y=dy, dy="0.36em", text_anchor="middle",
+        node("text", str(number), x=dx, y=dy, dy="0.36em", text_anchor="middle",
              class_="pin-number"),
-        x=_per_cent(x), y=_per_cent(y), overflow="visible", **more,
     )  # fmt: skip
 
 

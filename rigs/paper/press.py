@@ -31,7 +31,8 @@ def press(
 ) -> bytes:
     """The PDF of `template` (a name in rigs/paper/typ) with `data`. Tagged, PDF/UA-1.
 
-    `pictures` are files the template may show, by name.
+    `pictures` are files the template may show, by name. Where a letter is in no font of the machine
+    the sheet is made all the same, tagged but without the claim: a sheet with a gap can be read.
     """
     with tempfile.TemporaryDirectory(prefix="toneledger-paper-") as folder:
         root = Path(folder)
@@ -39,11 +40,17 @@ def press(
             shutil.copy(source, root / source.name)
         for name, content in (pictures or {}).items():
             (root / name).write_bytes(content)
-        return bytes(
-            typst.compile(
-                str(root / template),
-                root=str(root),
-                sys_inputs={"data": json.dumps(data)},
-                pdf_standards=["ua-1"],
-            )
-        )
+        source_data = json.dumps(data)
+        try:
+            return _compiled(root, template, source_data, ["ua-1"])
+        except typst.TypstError as error:
+            if "could not be displayed with font" not in str(error):
+                raise
+            return _compiled(root, template, source_data, [])
+
+
+def _compiled(root: Path, template: str, data: str, standards: list[str]) -> bytes:
+    pdf = typst.compile(
+        str(root / template), root=str(root), sys_inputs={"data": data}, pdf_standards=standards
+    )
+    return bytes(pdf)

@@ -33,7 +33,8 @@ def photo(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
         raise Http404("The photo was not in the rig then.")
     context = {
         "rig": found.rig, "photo": found, "shown": shown, "at": at,
-        "layer": layer(shown, shown.pins), "active_nav": "rigs", "about_url": _about_url(found.rig, shown),
+        "layer": layer(shown, shown.pins), "about_url": _about_url(found.rig, shown),
+        "active_nav": "rigs",
     }  # fmt: skip
     return render(request, "rigs/photo.html", context)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from uuid import uuid4
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from rigs.models import Control, Unit
 from rigs.revisions.edits import Add
@@ -75,6 +75,52 @@ def test_a_knob_is_dragged(unit: Page) -> None:
     unit.mouse.move(x, y - 40)  # 60° at 1.5° a pixel
     unit.mouse.up()
     assert gain.input_value() == "2:00"
+
+
+def test_a_knob_is_turned_by_a_finger_and_the_page_stays_where_it_is(
+    world: World, live_server: object, browser: Browser
+) -> None:
+    phone = {"width": 390, "height": 844}
+    context = browser.new_context(viewport=phone, has_touch=True, is_mobile=True)  # type: ignore[arg-type]
+    session = as_user(world.tech).cookies["sessionid"].value
+    context.add_cookies([{"name": "sessionid", "value": session, "url": str(live_server)}])
+    page = context.new_page()
+    page.goto(f"{live_server}{at(world, 'unit', world.unit)}")
+    level = page.get_by_label("Level")
+    level.scroll_into_view_if_needed()
+    level.fill("5")
+    box = page.locator(".field:has(label:text-is('Level')) .knob").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    before = page.evaluate("scrollY")
+    finger = context.new_cdp_session(page)
+    for kind, rise in (("Start", 0), ("Move", 10), ("Move", 30)):
+        touch = {"type": f"touch{kind}", "touchPoints": [{"x": x, "y": y - rise}]}
+        finger.send("Input.dispatchTouchEvent", touch)
+    finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    # By hand: 30 pixels at 1.5° are 45°; 30° are one number of a dial from 0 to 10.
+    assert level.input_value() == "6.5"
+    assert page.evaluate("scrollY") == before
+    context.close()
+
+
+def test_dials_with_numbers_are_said_once_and_all_knobs_follow(
+    world: World, live_server: object, unit: Page
+) -> None:
+    unit.goto(f"{live_server}{at(world, 'unit_new')}?gear=head")
+    unit.get_by_label("Name").fill("Top")
+    unit.get_by_label("Its dials are read").select_option("numbers")
+    gain = unit.get_by_label("Gain", exact=True)
+    gain.fill("6.5")
+    pointer = unit.locator(".field:has(label:text-is('Gain')) .knob line")
+    # By hand: 6.5 of 10 is −150 + 0.65 · 300 = 45 degrees.
+    expect(pointer).to_have_attribute("transform", "rotate(45)")
+    gain.press("ArrowUp")
+    assert gain.input_value() == "7"
+    unit.get_by_role("button", name="Save", exact=True).click()
+    expect(unit.get_by_role("heading", level=1)).to_have_text("Top")
+    kept = Control.objects.get(unit__name="Top", name="Gain")
+    assert (kept.style, kept.setting) == ("dial", "7")
 
 
 def test_a_unit_is_documented_with_a_handful_of_touches(

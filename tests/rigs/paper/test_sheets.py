@@ -186,3 +186,10 @@ def test_a_kit_is_drawn_on_its_recall_sheet(world: World) -> None:
     text = " ".join(text_of(pdf))
     assert "The kit from above" in text
     assert "7: Bass mic 50 cm (19.7 in) right 120 cm (47.2 in) in front 130 cm (51.2 in)" in text
+
+
+def test_letters_that_no_font_has_do_not_keep_the_sheet_from_the_printer(world: World) -> None:
+    # U+E000 is for private use (The Unicode Standard, chapter 23.5): no font here draws it.
+    name = "Head \ue000 of 日本 🎸"
+    world.record(Set(str(world.unit.pk), "unit", {"name": name}))
+    assert "Head" in " ".join(text_of(recall(world)))
