@@ -15,12 +15,12 @@ from django.utils.text import capfirst
 from notes.models import PublishedHandover
 from notes.published.publishing import read
 from rigs.describing import snapshot_view
-from rigs.drawing import dials
 from rigs.drawing.placement import alternative, placement_sketch
 from rigs.models import Rig
+from rigs.paper.parts import input_data, unit_data
 from rigs.paper.pinned import for_paper, pinned_photos
 from rigs.paper.press import Paper, press
-from rigs.paper.sheets import input_data, printed_at, square, unit_data
+from rigs.paper.sheets import printed_at, square
 from rigs.revisions.read import as_of
 
 Plain = dict[str, Any]
@@ -93,10 +93,9 @@ def _rig(said: Plain, rig: Rig, pictures: dict[str, bytes]) -> Plain:
     pictures.update(shown)
     units, inputs = [], []
     for n, unit in enumerate(view.units):
-        drawing = f"unit-{short}-{n}.svg" if unit.controls else ""
-        if drawing:
-            pictures[drawing] = dials.row(unit).encode()
-        units.append(unit_data(unit, drawing))
+        data, drawn = unit_data(unit, f"unit-{short}-{n}")
+        pictures.update(drawn)
+        units.append(data)
     for n, entry in enumerate(view.inputs):
         sketch, name = placement_sketch(entry), f"input-{short}-{n}.svg"
         if sketch:

@@ -20,6 +20,7 @@ from rigs.photos.storage import open_file
 LONG_EDGE = 1400  # pixels: 200 to the inch across the 17 cm that a picture takes on paper
 QUALITY = 80
 TALLEST_MM, ROOM_MM = 75, 170  # of a picture, as typ/photo.typ sets it
+TALLEST_WITH_MANY_MM, FEW = 150, 8  # pins that need more room
 MM_PER_PIXEL = 6 / (2 * HEAD)  # a disc of 6 mm
 
 
@@ -32,7 +33,8 @@ def as_data(photo: PhotoView, picture: str) -> dict[str, Any]:
     """What typ/photo.typ sets: places as fractions of the picture, from its top left; `picture` is
     the name of its file, empty where that is missing. Pure."""
     ratio = photo.width / photo.height if photo.height else 1
-    width = min(ROOM_MM, TALLEST_MM * ratio) / MM_PER_PIXEL
+    tallest = TALLEST_MM if len(photo.pins) <= FEW else TALLEST_WITH_MANY_MM
+    width = min(ROOM_MM, tallest * ratio) / MM_PER_PIXEL
     stand = places([(pin.x, pin.y) for pin in photo.pins], width, width / ratio)
     return {
         "title": photo.caption or "Photo",
@@ -40,6 +42,7 @@ def as_data(photo: PhotoView, picture: str) -> dict[str, Any]:
         "picture": picture,
         "said": f"{photo.alternative}, with numbered pins; what they show is listed below",
         "ratio": ratio,
+        "tallest": tallest,
         "pins": [
             {
                 "number": p.number,

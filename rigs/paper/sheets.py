@@ -11,14 +11,14 @@ import segno
 
 from core import clock
 from core.models import Production
-from rigs.describing import ControlView, InputView, LinkView, RigView, UnitView, snapshot_view
-from rigs.drawing import dials
+from rigs.describing import LinkView, RigView, snapshot_view
 from rigs.drawing.kit import Kit, kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.lists.pack import Pack
 from rigs.lists.pack import as_rows as pack_rows
 from rigs.models import Revision, Rig
 from rigs.panels import Signed
+from rigs.paper.parts import input_data, unit_data
 from rigs.paper.pinned import for_paper, pinned_photos
 from rigs.paper.press import Paper, press
 from rigs.revisions.read import as_of
@@ -59,6 +59,7 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
     kit = kit_of(view)
     ribbon = any(e.device is not None and e.device.is_passive_ribbon for e in view.inputs)
     photos, pictures = for_paper(pinned_photos(view), rig.production_id)
+    units = [unit_data(unit, f"unit{n}") for n, unit in enumerate(view.units)]
     data = {
         "title": f"Recall sheet: {view.name}",
         "paper": paper,
@@ -70,17 +71,18 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         "sound": view.sound,
         "notes": view.notes,
         "cautions": [*_cautions(view), *([RIBBON] if ribbon else [])],
-        "units": [unit_data(unit, _drawing(n)) for n, unit in enumerate(view.units)],
+        "units": [data for data, _ in units],
         "links": [_link(link) for link in view.links],
         "inputs": [input_data(entry) for entry in view.inputs],
         "kit": _kit(kit),
         "moved": _moved(view, signed),
         "photos": photos,
     }
-    drawn = {_drawing(n): dials.row(unit).encode() for n, unit in enumerate(view.units)}
+    for _, drawn in units:
+        pictures |= drawn
     if kit.is_drawn:
-        drawn["kit.svg"] = kit_plan(kit, name=view.name).encode()
-    pictures |= {"live.svg": square(address), **drawn}
+        pictures["kit.svg"] = kit_plan(kit, name=view.name).encode()
+    pictures["live.svg"] = square(address)
     return press("recall.typ", data, pictures=pictures)
 
 
@@ -109,46 +111,14 @@ def _kit(kit: Kit) -> dict[str, Any]:
     }
 
 
-def _drawing(number: int) -> str:
-    return f"unit{number}.svg"
-
-
 def _cautions(view: RigView) -> list[str]:
     return list(dict.fromkeys(unit.caution for unit in view.units if unit.caution))
-
-
-def unit_data(unit: UnitView, drawing: str) -> dict[str, Any]:
-    """A unit as sheets print it; `drawing` is the file name of its drawn controls."""
-    lines = [f"Tuning: {unit.tuning}"] if unit.tuning else []
-    lines += [f"Label: {unit.serial}"] if unit.serial else []
-    lines += [f"{fact.label}: {fact.text}" for fact in unit.facts]
-    lines += [spare.line for spare in unit.spares]
-    return {
-        "name": unit.name,
-        "make": unit.make or unit.gear_label,
-        "controls": [[c.name, _setting(c)] for c in unit.controls],
-        "drawing": drawing,
-        "said": f"Controls of {unit.name}, drawn at their settings; the same in words below",
-        "wide": min(6, len(unit.controls)),
-        "lines": [*lines, *([unit.notes] if unit.notes else [])],
-    }
-
-
-def _setting(control: ControlView) -> str:
-    told = control.text or "not noted"
-    return f"{told} ({dials.earlier(control)})" if control.changed else told
 
 
 def _link(link: LinkView) -> list[str]:
     source = f"{link.source_name} {link.from_socket}".strip()
     target = f"{link.target_name} {link.to_socket}".strip()
     return [source, target, link.cable or link.carries_label, link.length_text or "not measured"]
-
-
-def input_data(entry: InputView) -> dict[str, Any]:
-    """An input as sheets print it."""
-    lines = [[spec.label, spec.text] for spec in entry.specs]
-    return {"title": entry.label, "lines": lines or [["Nothing noted", ""]]}
 
 
 def grid_sheet(

@@ -193,3 +193,50 @@ def test_letters_that_no_font_has_do_not_keep_the_sheet_from_the_printer(world: 
     name = "Head \ue000 of 日本 🎸"
     world.record(Set(str(world.unit.pk), "unit", {"name": name}))
     assert "Head" in " ".join(text_of(recall(world)))
+
+
+def many_controls(world: World, count: int) -> None:
+    world.record(*(
+        Add(str(uuid4()), "control", {
+            "unit": str(world.unit.pk), "name": f"Knob number {n}", "setting": "2:30",
+            "position": n,
+        })
+        for n in range(count)
+    ))  # fmt: skip
+
+
+def lines_of(pdf: bytes) -> list[list[tuple[str, float]]]:
+    """Of each page the settings in its tables, with the height of each from the foot, in points."""
+    found = []
+    for page in pypdfium2.PdfDocument(pdf):
+        text = page.get_textpage()
+        search, seen = text.search("Knob number "), []
+        while (hit := search.get_next()) is not None:
+            at, count = hit
+            name = text.get_text_range(at, count + 2).strip()
+            seen.append((name, round(text.get_charbox(at)[1], 1)))
+        found.append(seen)
+    return found
+
+
+def test_a_unit_of_many_controls_goes_over_to_the_next_page(world: World) -> None:
+    many_controls(world, 60)
+    pages = lines_of(recall(world))
+    told = [name for page in pages for name, _ in page]
+    # Each is there twice, under its drawing and in the table below.
+    assert all(told.count(f"Knob number {n}") >= 2 for n in range(10, 60))
+    # Nothing runs into the foot of a page: its margin is 18 mm, which are 51 points.
+    assert min(height for page in pages for _, height in page) > 50
+
+
+def test_a_long_legend_goes_over_to_the_next_page(world: World, photo: Photo) -> None:
+    for n in range(40):
+        words = (
+            f"Knob number {n:02d}, with many words on what is to be seen there, and on why it is so"
+        )
+        add_pin(world, photo, words=words, position=n, x=f"0.{n:02d}")
+    pages = lines_of(recall(world))
+    assert {name for page in pages for name, _ in page} >= {
+        f"Knob number {n:02d}" for n in range(40)
+    }
+    assert min(height for page in pages for _, height in page) > 50

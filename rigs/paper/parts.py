@@ -1,0 +1,67 @@
+"""Units and inputs as sheets print them. Pure.
+
+What is short is kept on one page; what might not fit on one may go over to the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import Any
+
+from rigs.describing import ControlView, InputView, UnitView
+from rigs.drawing import dials
+
+PER_ROW, ROWS = 6, 3  # drawn controls: what goes into one picture
+SHORT = 1200  # characters: with 12 pt and its settings well below a page
+
+
+def unit_data(unit: UnitView, name: str) -> tuple[dict[str, Any], dict[str, bytes]]:
+    """A unit, and its drawn controls by file name; those names begin with `name`."""
+    drawings = list(_drawings(unit, name))
+    lines = list(_lines(unit))
+    data = {
+        "name": unit.name,
+        "make": unit.make or unit.gear_label,
+        "controls": [[c.name, _setting(c)] for c in unit.controls],
+        "drawings": [{"file": file, "wide": wide} for file, wide, _ in drawings],
+        "said": f"Controls of {unit.name}, drawn at their settings; the same in words below",
+        "lines": lines,
+        "long": len(drawings) > 1 or _is_long(lines, (_setting(c) for c in unit.controls)),
+    }
+    return data, {file: picture for file, _, picture in drawings}
+
+
+def _drawings(unit: UnitView, name: str) -> Iterator[tuple[str, int, bytes]]:
+    """File name, how many controls side by side, and the SVG of each picture."""
+    most = PER_ROW * ROWS
+    for at in range(0, len(unit.controls), most):
+        some = replace(unit, controls=unit.controls[at : at + most])
+        wide = min(PER_ROW, len(some.controls))
+        yield f"{name}-{at // most}.svg", wide, dials.row(some, per_row=PER_ROW).encode()
+
+
+def _lines(unit: UnitView) -> Iterator[str]:
+    if unit.tuning:
+        yield f"Tuning: {unit.tuning}"
+    if unit.serial:
+        yield f"Label: {unit.serial}"
+    yield from (f"{fact.label}: {fact.text}" for fact in unit.facts)
+    yield from (spare.line for spare in unit.spares)
+    if unit.notes:
+        yield unit.notes
+
+
+def _setting(control: ControlView) -> str:
+    told = control.text or "not noted"
+    return f"{told} ({dials.earlier(control)})" if control.changed else told
+
+
+def input_data(entry: InputView) -> dict[str, Any]:
+    lines = [[spec.label, spec.text] for spec in entry.specs] or [["Nothing noted", ""]]
+    told = (text for _, text in lines)
+    return {"title": entry.label, "lines": lines, "long": _is_long(told)}
+
+
+def _is_long(*groups: Iterable[str]) -> bool:
+    return sum(len(text) for texts in groups for text in texts) > SHORT
