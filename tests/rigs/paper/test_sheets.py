@@ -133,7 +133,8 @@ def test_a_recall_sheet_has_the_photos_with_their_legend(world: World, photo: Ph
 
 
 def test_numbers_on_paper_stand_at_their_spots(world: World, photo: Photo) -> None:
-    """The disc's centre is 6 mm above its spot, or below it near the top (typ/photo.typ)."""
+    """The disc's centre is above its spot, or below it near the top (drawing/pin_places.py): 22
+    where the disc is 26 wide, and it is 6 mm wide on paper: 22 · 6 / 26 = 5.08 mm."""
     pdf = pypdfium2.PdfDocument(recall(world))
     page = pdf[len(pdf) - 1]
     (picture,) = (o for o in page.get_objects() if isinstance(o, pypdfium2.PdfImage))
@@ -147,7 +148,7 @@ def test_numbers_on_paper_stand_at_their_spots(world: World, photo: Photo) -> No
         letter = text.get_text_range(at, 1).strip()
         if letter and left < x < right and bottom < y < top:
             found[letter] = (x, y)
-    spots = {"1": (0.25, 0.5, 6), "2": (0.8, 0.05, -6)}
+    spots = {"1": (0.25, 0.5, 5.08), "2": (0.8, 0.05, -5.08)}
     assert found.keys() == spots.keys()
     for number, (x, y, rise) in spots.items():
         assert found[number][0] == pytest.approx(left + x * (right - left), abs=1)
