@@ -42,15 +42,19 @@ def press(
             (root / name).write_bytes(content)
         source_data = json.dumps(data)
         try:
-            return _compiled(root, template, source_data, ["ua-1"])
+            return _compiled(root, template, source_data, claimed=True)
         except typst.TypstError as error:
             if "could not be displayed with font" not in str(error):
                 raise
-            return _compiled(root, template, source_data, [])
+            return _compiled(root, template, source_data, claimed=False)
 
 
-def _compiled(root: Path, template: str, data: str, standards: list[str]) -> bytes:
-    pdf = typst.compile(
-        str(root / template), root=str(root), sys_inputs={"data": data}, pdf_standards=standards
+def _compiled(root: Path, template: str, data: str, *, claimed: bool) -> bytes:
+    return bytes(
+        typst.compile(
+            str(root / template),
+            root=str(root),
+            sys_inputs={"data": data},
+            pdf_standards=["ua-1"] if claimed else [],
+        )
     )
-    return bytes(pdf)
