@@ -19,9 +19,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from core.models import Section, Song, User
-from notes.clips import decoding
-from notes.clips.cutting import SHORTEST_S, Cut, cut, gain_for
+from notes.clips import apart
+from notes.clips.cutting import SHORTEST_S, Cut, gain_for
 from notes.clips.cutting import Section as Part
+from notes.clips.hearing import cut_part
 from notes.clips.measuring import METHOD
 from notes.clips.receiving import on_disk, save, sound_of, stored_on_disk
 from notes.clips.sniffing import SoundError
@@ -88,9 +89,10 @@ def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:
     with tempfile.TemporaryDirectory(prefix="clip-") as folder, Keeper() as keeper:
         working, preview = Path(folder) / "working.flac", Path(folder) / "preview.m4a"
         try:
-            made = cut(
-                path, decoding.header(path), part, working=working, preview=preview,
-                clock=decoding.Clock(settings.CLIP_WORK_SECONDS), silent_ok=wanted.silent_ok,
+            within_s = settings.CLIP_WORK_SECONDS
+            made = apart.run(
+                cut_part, path, part, working=working, preview=preview, within_s=within_s,
+                silent_ok=wanted.silent_ok, seconds=within_s,
             )  # fmt: skip
         except SoundError as error:
             raise ValidationError({"file": str(error)}) from None

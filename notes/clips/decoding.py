@@ -26,6 +26,7 @@ Block = NDArray[np.float32]
 
 CHANNELS, RATES = (1, 64), (8_000, 192_000)
 DAMAGED = "The sound is damaged or not complete. Export or send it again."
+TOO_LONG = "This takes too long to read. Cut the sound shorter, or send it as WAV."
 _BLOCK_SAMPLES = 1 << 18  # of all channels together
 _LIBAV_CODECS = ("aac", "opus", "vorbis", "mp3", "mp3float", "alac", "flac", "libopus")
 _BITS = {
@@ -60,16 +61,15 @@ class Header:
 
 
 class Clock:
-    """A limit on the time that one file may take. Raises SoundError when it is over."""
+    """A limit on the time that one file may take, looked at between blocks. Raises SoundError when
+    it is over. What hangs within a block is ended from outside (notes.clips.apart)."""
 
     def __init__(self, seconds: float) -> None:
         self._end = time.monotonic() + seconds
 
     def check(self) -> None:
         if time.monotonic() > self._end:
-            raise SoundError(
-                "This takes too long to read. Cut the sound shorter, or send it as WAV."
-            )
+            raise SoundError(TOO_LONG)
 
 
 def kind_of(path: Path) -> Kind:

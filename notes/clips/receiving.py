@@ -17,11 +17,11 @@ from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 
 from core.models import Production, User
-from notes.clips import decoding
+from notes.clips import apart
 from notes.clips.bext import read_bext
+from notes.clips.hearing import hear
 from notes.clips.sniffing import SoundError
 from notes.clips.storing import Keeper, hash_of, path_of
-from notes.clips.surveying import survey
 from notes.clips.times import format_time
 from notes.models import StoredSound
 
@@ -40,9 +40,10 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
     sha256 = hash_of(path)
     if known := StoredSound.objects.filter(production=production, sha256=sha256).first():
         return known
-    found = decoding.header(path)
-    clock = decoding.Clock(settings.CLIP_WORK_SECONDS)
-    heard = survey(decoding.blocks(path, found, clock), found, longest_s=settings.SOUND_MAX_SECONDS)
+    within_s = settings.CLIP_WORK_SECONDS
+    found, heard = apart.run(
+        hear, path, longest_s=settings.SOUND_MAX_SECONDS, within_s=within_s, seconds=within_s
+    )
     return StoredSound(
         production=production,
         sha256=sha256,
