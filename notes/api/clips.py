@@ -1,4 +1,4 @@
-"""Clips over the API: list, one with its figures, bring one."""
+"""Clips over the API: list, one with its figures, its sound, bring one."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
-from django.http import Http404
-from drf_spectacular.utils import extend_schema
+from django.http import Http404, HttpResponseBase
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
 from rest_framework.parsers import MultiPartParser
@@ -23,6 +24,9 @@ from core.api.views import ProductionList
 from core.models import Section, Song
 from notes.api.filters import Filters, Here
 from notes.clips.bringing import bring
+from notes.clips.copies import copy_response
+from notes.clips.storing import COPIES
+from notes.clips.upkeep import bring_up_to_date
 from notes.models import Clip, ListeningSession, Note, StoredSound
 from notes.reading import clips_of
 from rigs.models import Input, Revision, Rig
@@ -134,7 +138,7 @@ class Clips(ProductionList):
         return found
 
 
-class OneClip(ProductionView):
+class OfClip(ProductionView):
     serializer_class = ClipSerializer
     queryset = Clip.objects.none()
 
@@ -144,7 +148,30 @@ class OneClip(ProductionView):
             raise Http404("No such clip.")
         return found[0]
 
+    def clip(self) -> Clip:
+        return get_object_or_404(clips_of(self.production), pk=self.kwargs["clip"])
+
+
+class OneClip(OfClip):
     @extend_schema(operation_id="clips_retrieve", summary="One clip with its figures")
     def get(self, request: Request, **_: Any) -> Response:
-        clip = get_object_or_404(clips_of(self.production), pk=self.kwargs["clip"])
+        clip = self.clip()
+        bring_up_to_date(clip)
         return Response(self.get_serializer(clip).data)
+
+
+class Sound(OfClip):
+    def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
+        """A player asks for sound, and errors are JSON all the same."""
+        return super().perform_content_negotiation(request, force=True)
+
+    @extend_schema(
+        operation_id="clips_sound", summary="The sound of a clip, whole or in parts (Range)",
+        parameters=[OpenApiParameter("copy", str, OpenApiParameter.PATH, enum=COPIES)],
+        responses={
+            (200, "audio/*"): OpenApiTypes.BINARY, (206, "audio/*"): OpenApiTypes.BINARY,
+            304: None, 404: ErrorSerializer, 412: None, 416: None,
+        },
+    )  # fmt: skip
+    def get(self, request: Request, copy: str, **_: Any) -> HttpResponseBase:
+        return copy_response(request._request, self.clip(), copy)

@@ -20,6 +20,7 @@ urlpatterns = [
     path(f"{PRODUCTION}/blind-trials/", evidence.BlindTrials.as_view(), name="api-blind-trials"),
     path(f"{PRODUCTION}/captures/", evidence.Captures.as_view(), name="api-captures"),
     path("clips/<uuid:clip>/", clips.OneClip.as_view(), name="api-clip"),
+    path("clips/<uuid:clip>/sound/<str:copy>/", clips.Sound.as_view(), name="api-clip-sound"),
     path(f"{PRODUCTION}/sign-offs/", views.SignOffs.as_view(), name="api-sign-offs"),
     path("rigs/<uuid:rig>/sign-offs/", views.RigSignOffs.as_view(), name="api-rig-sign-offs"),
 ]

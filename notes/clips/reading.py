@@ -1,4 +1,4 @@
-"""The samples of a clip's working copy, whole or in blocks."""
+"""The samples of a clip's working copy, in blocks: whole, ten minutes would fill 460 MB."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from collections.abc import Iterator
 import numpy as np
 import soundfile
 from django.core.files.storage import default_storage
-from numpy.typing import NDArray
 
 from notes.clips.decoding import Block
 from notes.clips.storing import path_of
@@ -16,21 +15,11 @@ from notes.models import Clip
 _BLOCK = 1 << 17
 
 
-def samples(clip: Clip) -> tuple[NDArray[np.float64], int]:
-    """All frames, shape (frames, channels), full scale 1.0, and the rate in Hz.
-
-    Ten minutes of two channels at 48 kHz are 460 MB: use `blocks` where they will do. Raises
-    FileNotFoundError where the storage has lost the file.
-    """
-    with (
-        default_storage.open(path_of(clip.working)) as stored,
-        soundfile.SoundFile(stored) as file,
-    ):
-        return file.read(dtype="float64", always_2d=True), int(file.samplerate)
-
-
 def blocks(clip: Clip, frames: int = _BLOCK) -> Iterator[Block]:
-    """The same, float32, so many frames at a time."""
+    """Float32 of shape (frames, channels), full scale 1.0, so many frames at a time.
+
+    Raises FileNotFoundError where the storage has lost the file.
+    """
     with (
         default_storage.open(path_of(clip.working)) as stored,
         soundfile.SoundFile(stored) as file,

@@ -107,6 +107,12 @@ def outline_of(clip: Clip) -> SafeString:
     return _safe(outline(points, full=1000, words=words))
 
 
+def times(sound: StoredSound) -> list[str]:
+    """Of the beginning, the quarters and the end of a sound, to write under its outline."""
+    whole = sound.seconds >= 8  # below that, a quarter wants its tenths
+    return [format_time(round(sound.seconds * n / 4, 0 if whole else 1)) for n in range(5)]
+
+
 def channels(sound: StoredSound) -> list[ChannelView]:
     return [_channel(number, each) for number, each in enumerate(sound.found["channels"], start=1)]
 

@@ -45,10 +45,10 @@ def _alternative(alternative: Alternative) -> str:
 
 
 def clips(found: QuerySet[Clip]) -> Iterator[Entry]:
-    """What each is called and is a recording of."""
-    for clip in found.select_related("rig", "input", "song", "section"):
+    """What each is called, is a recording of, and the name of the file it was cut from."""
+    for clip in found.select_related("rig", "input", "song", "section", "sound"):
         about = _join(", ", clip.input, clip.rig.name, clip.song, clip.section)
-        body = _text(about, clip.take, clip.words)
+        body = _text(about, clip.take, clip.words, clip.sound.name)
         path = clip.get_absolute_url()
         title = f"Clip: {clip.name}{' (retired)' if clip.is_retired else ''}"
         yield Entry(clip.production_id, NOTE, clip.pk, title, body, path, clip.brought_at)

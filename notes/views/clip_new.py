@@ -20,7 +20,7 @@ from notes.clips import showing
 from notes.clips.receiving import on_disk, receive
 from notes.clips.sniffing import SoundError
 from notes.clips.times import format_time
-from notes.forms.clips import CutForm, UploadForm, address_of, start_of
+from notes.forms.clip_new import CutForm, UploadForm, address_of, start_of
 from notes.models import Note, StoredSound
 from rigs.models import Rig
 
@@ -77,7 +77,8 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
     more: dict[str, Any] = {
         "template": "notes/clips/cut.html", "submit": "Keep this part", "sound": source,
         "channels": channels, "remarks": source.found.get("remarks", []), "rig": found,
-        "lasts": format_time(source.seconds), "silent": all(each.silent for each in channels),
+        "lasts": format_time(source.seconds), "times": showing.times(source),
+        "silent": all(each.silent for each in channels),
     }  # fmt: skip
     return form_page(
         request, form, heading="Which part of it?", active_nav="clips",

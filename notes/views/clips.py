@@ -14,10 +14,12 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import form_page, posted, put_away_or_bring_back
 from notes.clips import showing
+from notes.clips.upkeep import bring_up_to_date
 from notes.forms.clips import ClipFilters, ClipForm
 from notes.models import Clip
 from notes.paging import page
 from notes.reading import clips_of, rigs_of
+from rigs.models import Revision
 
 
 @require_safe
@@ -38,8 +40,12 @@ def index(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.READ)
 def clip(request: ProductionRequest, clip: UUID) -> HttpResponse:
     found = _clip(request, clip)
+    # What an older method measured is measured again by the first who looks.
+    measured = bring_up_to_date(found)
     context = {
         "clip": found,
+        "is_measured": measured,
+        "stood_at": number_at(found),
         "rows": showing.rows(found),
         "bands": showing.bands(found),
         "spectrum": showing.spectrum_of(found),
@@ -70,6 +76,14 @@ def edit(request: ProductionRequest, clip: UUID) -> HttpResponse:
 def retire(request: ProductionRequest, clip: UUID) -> HttpResponse:
     found = _clip(request, clip)
     return put_away_or_bring_back(request, found, found.get_absolute_url())
+
+
+def number_at(clip: Clip) -> int | None:
+    """The change that the rig stood at when the clip was recorded; None where nobody knows."""
+    if clip.recorded_at is None:
+        return None
+    before = Revision.objects.filter(rig=clip.rig_id, at__lte=clip.recorded_at)
+    return before.order_by("-number").values_list("number", flat=True).first()
 
 
 def _clip(request: ProductionRequest, clip: UUID) -> Clip:

@@ -85,3 +85,50 @@ def test_the_list_is_narrowed_and_leaves_out_what_was_put_away(world: World) -> 
     song = Song.objects.create(production=world.production, title="Slow Water")
     assert ids(api(world.tech).get(url(world, f"?song={song.pk}"))) == []
     assert Clip.objects.count() == 2
+
+
+def sound(
+    world: World, clip: Clip, copy: str = "original", role: str = "crew", **headers: str
+) -> Any:
+    return api(world.people[role]).get(
+        f"/api/v1/clips/{clip.pk}/sound/{copy}/",
+        headers={name.replace("_", "-"): value for name, value in headers.items()},
+    )
+
+
+def test_the_sound_is_fetched_whole_and_in_parts(world: World) -> None:
+    """RFC 9110, section 14, as the pages' own address (tests/notes/clips/test_sound_view.py)."""
+    data = wav(0.5)
+    clip = bring_clip(world, data)
+    whole = sound(world, clip, accept="audio/wav")
+    assert (whole.status_code, b"".join(whole.streaming_content)) == (200, data)
+    assert whole["Content-Type"] == "audio/wav"
+    part = sound(world, clip, range="bytes=-9")
+    assert (part.status_code, b"".join(part.streaming_content)) == (206, data[-9:])
+    assert sound(world, clip, range=f"bytes={len(data)}-").status_code == 416
+    small = sound(world, clip, "preview")
+    assert b"ftyp" in b"".join(small.streaming_content)[:12]
+
+
+def test_the_sound_is_for_members_and_only_what_there_is(world: World) -> None:
+    clip = bring_clip(world)
+    missing = sound(world, clip, "other", accept="audio/*")
+    assert (missing.status_code, missing.json()["code"]) == (404, "not_found")
+    other = make_world("Another")
+    stranger = api(other.tech).get(f"/api/v1/clips/{clip.pk}/sound/original/")
+    assert stranger.status_code == 404
+    assert "clips/{clip}/sound" in str(api(world.tech).get("/api/v1/schema/?format=json").json())
+
+
+def test_the_same_file_twice_is_one_sound_and_two_clips(world: World) -> None:
+    first, second = (send(world, wav(1)).json() for _ in range(2))
+    assert first["id"] != second["id"]
+    assert first["sound"] == second["sound"]
+    assert StoredSound.objects.count() == 1
+
+
+def test_figures_of_an_older_method_are_not_handed_out(world: World) -> None:
+    clip = bring_clip(world)
+    Clip.objects.update(method="BS.1770/0", figures={})
+    got = api(world.tech).get(f"/api/v1/clips/{clip.pk}/").json()
+    assert (got["method"], got["figures"]) == (clip.method, clip.figures)

@@ -16,7 +16,7 @@ from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from pyloudnorm import Meter
 
-from notes.clips.reading import blocks, samples
+from notes.clips.reading import blocks
 from notes.clips.storing import broken_clips, open_copy, path_of
 from notes.models import Clip, StoredSound
 from tests.support.sounds import as_file, bring_clip, by_ffmpeg, tone, wav
@@ -30,6 +30,13 @@ needs_ffmpeg = pytest.mark.skipif(not shutil.which("ffmpeg"), reason="ffmpeg is 
 def empty_storage(settings: Any, tmp_path: Path) -> Path:
     settings.MEDIA_ROOT = tmp_path / "media"
     return tmp_path / "media"
+
+
+def samples(clip: Clip) -> tuple[Any, int]:
+    """The whole working copy, read past our own code."""
+    with default_storage.open(path_of(clip.working)) as stored:
+        there, rate = soundfile.read(io.BytesIO(stored.read()), dtype="float64", always_2d=True)
+    return there, rate
 
 
 def files_in(folder: Path) -> list[str]:

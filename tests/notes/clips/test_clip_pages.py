@@ -8,16 +8,21 @@ from typing import Any
 
 import numpy as np
 import pytest
+from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
+from core import clock
 from core.models import Section, Song
 from core.search.backend import search
+from notes.clips.showing import signed
+from notes.clips.storing import path_of
 from notes.models import Clip, StoredSound
+from rigs.models import Revision
 from tests.notes.clips.test_bext import bext_chunk, with_chunk
-from tests.support.listening import hear
+from tests.support.listening import change_for, hear
 from tests.support.sounds import as_file, bring_clip, tone, wav
 from tests.support.world import World, make_world
 
@@ -166,7 +171,7 @@ def test_recorder_words_fill_in_the_form(world: World, tech: Client) -> None:
 def test_changing_the_words_and_putting_away(world: World, tech: Client) -> None:
     clip = bring_clip(world)
     edit = reverse("notes:clip_edit", args=[world.production.pk, clip.pk])
-    fields = {"name": "Anew", "input": world.input.pk, "version": 1}
+    fields = {"name": "Anew", "input": world.input.pk, "number": 1, "version": 1}
     assert tech.post(edit, fields).status_code == 302
     clip.refresh_from_db()
     assert clip.name == "Anew"
@@ -241,3 +246,52 @@ def test_a_search_finds_it(world: World, tech: Client) -> None:
     bring_clip(world, title="Dead string", words="Listen to the twelfth fret.")
     hits = search(world.production, "twelfth", None).hits
     assert ["".join(piece.text for piece in hit.title) for hit in hits] == ["Clip: Dead string"]
+
+
+def test_a_search_finds_it_by_its_file(world: World, tech: Client) -> None:
+    bring_clip(world, title="Dead string", name="Ampstack take.wav")
+    assert len(search(world.production, "ampstack", None).hits) == 1
+
+
+def test_the_change_it_was_recorded_at_can_be_put_right(world: World, tech: Client) -> None:
+    change_for(world, hear(world))
+    world.rig.refresh_from_db()
+    newest = world.rig.head_number
+    body = bext_chunk(date=f"{clock.now():%Y-%m-%d}", time="00:00:00")
+    clip = bring_clip(world, with_chunk(wav(1), body))
+    assert clip.revision.number == newest
+    first = Revision.objects.filter(rig=world.rig).earliest("number")
+    Clip.objects.filter(pk=clip.pk).update(recorded_at=first.at)
+    page = words_of(tech.get(clip.get_absolute_url()))
+    assert f"By the clock it was recorded at change {first.number}. Which is right?" in page
+    edit = reverse("notes:clip_edit", args=[world.production.pk, clip.pk])
+    assert tech.get(edit).context["form"]["number"].value() == newest
+    fields = {"name": "Anew", "input": world.input.pk, "version": 1}
+    refused = tech.post(edit, fields | {"number": 99})
+    assert refused.context["form"].errors["number"] == [f"The rig has changes 1 to {newest}."]
+    clip.refresh_from_db()
+    assert clip.revision.number == newest
+    assert tech.post(edit, fields | {"number": first.number}).status_code == 302
+    clip.refresh_from_db()
+    assert clip.revision == first
+
+
+def test_figures_of_an_older_method_are_measured_again_when_somebody_looks(
+    world: World, tech: Client
+) -> None:
+    clip = bring_clip(world)
+    Clip.objects.update(method="BS.1770/0", figures={})
+    page = words_of(tech.get(clip.get_absolute_url()))
+    assert f"{signed(clip.figures['integrated'])} LUFS" in page
+    again = Clip.objects.get()
+    assert (again.figures, again.method, again.version) == (clip.figures, clip.method, clip.version)
+    Clip.objects.update(method="BS.1770/0")
+    default_storage.delete(path_of(clip.working))
+    page = words_of(tech.get(clip.get_absolute_url()))
+    assert "Method: BS.1770/0. There is a newer one, but the file of this clip is missing." in page
+
+
+def test_the_outlines_of_a_take_say_when(world: World, tech: Client) -> None:
+    send(tech, world, wav(10, channels=3))
+    page = words_of(tech.get(cut_url(world, StoredSound.objects.get())))
+    assert page.count("0:00 0:02 0:05 0:08 0:10") == 3

@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.signal import filtfilt, firwin
 
 from notes.listening.loudness import measure, momentary, short_term
 from notes.listening.peaks import sample_peak, true_peak
@@ -106,11 +107,9 @@ def test_tech_3341_true_peak_of_tones(
     assert expected - 0.4 <= got <= expected + 0.2
 
 
-@pytest.mark.parametrize("offset", [0, 1, 2, 3])
-def test_tech_3341_cases_20_to_23_peak_between_samples(offset: int) -> None:
-    """Rebuilt: fs/6 at 0.5 with one period of fs/4 at 1.0, made at 4 fs, low-passed, decimated."""
-    from scipy.signal import filtfilt, firwin
-
+def between_samples(offset: int) -> NDArray[np.float64]:
+    """Cases 20 to 23, rebuilt: fs/6 at 0.5 with one period of fs/4 at 1.0, made at 4 fs,
+    low-passed, decimated from the sample `offset` on."""
     rate = 4 * RATE
     n = np.arange(rate // 4)
     slow = 0.5 * np.sin(2 * np.pi * n / 24)
@@ -118,9 +117,15 @@ def test_tech_3341_cases_20_to_23_peak_between_samples(offset: int) -> None:
     slow[start : start + 16] = np.sin(2 * np.pi * np.arange(16) / 16)
     taper = np.minimum(1, np.minimum(n, n[::-1]) / (0.01 * rate))
     shaped = filtfilt(firwin(255, 0.24, window=("kaiser", 8.0)), [1.0], slow * taper)
-    got = true_peak(shaped[offset::4])
+    return np.asarray(shaped[offset::4], dtype=np.float64)
+
+
+@pytest.mark.parametrize(("case", "offset"), [(20, 0), (21, 1), (22, 2), (23, 3)])
+def test_tech_3341_cases_20_to_23_peak_between_samples(case: int, offset: int) -> None:
+    signal = between_samples(offset)
+    got = true_peak(signal)
     assert -0.4 <= got <= 0.2
-    assert sample_peak(shaped[offset::4]) <= got
+    assert sample_peak(signal) <= got
 
 
 def test_too_short_is_refused_in_words() -> None:

@@ -21,9 +21,10 @@ from scipy.signal import lfilter
 
 from notes.listening import bands, loudness, peaks
 from notes.listening.meters import LoudnessMeter, PeakMeter, SpectrumMeter
-from tests.notes.listening.test_loudness import RATE, TECH_3341, stereo, tone
+from tests.notes.listening.test_loudness import RATE, TECH_3341, between_samples, stereo, tone
 
 Samples = NDArray[np.float64]
+needs_ffmpeg = pytest.mark.skipif(not shutil.which("ffmpeg"), reason="ffmpeg is not installed")
 
 
 def pieces(samples: Samples, sizes: Iterable[int]) -> Iterator[Samples]:
@@ -59,9 +60,29 @@ def test_tech_3341_case_6_five_channels() -> None:
     assert loudness_of(signal).integrated == pytest.approx(-23.0, abs=0.1)
 
 
-def test_tech_3341_cases_9_and_12() -> None:
+def test_tech_3341_case_9_short_term() -> None:
     got = loudness_of(stereo(*[(-20, 1.34), (-30, 1.66)] * 5))
     assert got.short_term_max == pytest.approx(-23.0, abs=0.1)
+
+
+def test_tech_3341_case_12_momentary() -> None:
+    got = loudness_of(stereo(*[(-20, 0.18), (-30, 0.22)] * 25))
+    assert got.momentary_max == pytest.approx(-23.0, abs=0.1)
+
+
+@pytest.mark.parametrize(("case", "offset"), [(20, 0), (21, 1), (22, 2), (23, 3)])
+def test_tech_3341_cases_20_to_23_true_peak(case: int, offset: int) -> None:
+    meter = PeakMeter(RATE, 1)
+    for block in odd_blocks(between_samples(offset)[:, None]):
+        meter.add(block)
+    assert -0.4 <= meter.true_peak() <= 0.2
+
+
+@pytest.mark.parametrize("rate", [44_100, 48_000, 96_000, 192_000])
+def test_bs1770_997_hz_at_full_scale_in_one_channel(rate: int) -> None:
+    """ITU-R BS.1770, Annex 1: 0 dBFS at 997 Hz in one front channel reads −3.01."""
+    got = loudness_of(tone(0, 5, 997, rate)[:, None], rate)
+    assert got.integrated == pytest.approx(-3.01, abs=0.01)
 
 
 @pytest.mark.parametrize(
@@ -185,22 +206,36 @@ def test_programmes_against_pyloudnorm(number: int) -> None:
     assert loudness_of(samples).integrated == pytest.approx(meant, abs=0.1)
 
 
-@pytest.mark.skipif(not shutil.which("ffmpeg"), reason="ffmpeg is not installed")
+def by_ffmpeg(samples: Samples, folder: Path) -> tuple[float, float, float]:
+    """Integrated loudness, loudness range and true peak as the ffmpeg program prints them."""
+    path = folder / "programme.wav"
+    soundfile.write(path, samples, RATE, "FLOAT")
+    command = ["ffmpeg", "-hide_banner", "-nostats", "-i", str(path), "-af",
+               "ebur128=peak=true:framelog=verbose", "-f", "null", "-"]  # fmt: skip
+    said = subprocess.run(command, capture_output=True, text=True, check=True, timeout=60).stderr
+    patterns = (r"I:\s+(\S+) LUFS", r"LRA:\s+(\S+) LU", r"Peak:\s+(\S+) dBFS")
+    integrated, span, peak = (float(re.findall(pattern, said)[-1]) for pattern in patterns)
+    return integrated, span, peak
+
+
+@needs_ffmpeg
 def test_programmes_against_ffmpeg(tmp_path: Path) -> None:
     """ffmpeg prints tenths: half of one is added to what is allowed. Its true peak is read from a
     4-fold oversampling with another filter."""
     for number in range(50):
         samples = programme(number)
-        path = tmp_path / "programme.wav"
-        soundfile.write(path, samples, RATE, "FLOAT")
-        command = ["ffmpeg", "-hide_banner", "-nostats", "-i", str(path), "-af",
-                   "ebur128=peak=true:framelog=verbose", "-f", "null", "-"]  # fmt: skip
-        said = subprocess.run(command, capture_output=True, text=True, check=True, timeout=60)
-        found = re.search(r"I:\s+(\S+) LUFS.*Peak:\s+(\S+) dBFS", said.stderr, re.DOTALL)
-        assert found
-        integrated, peak = (float(each) for each in found.groups())
+        integrated, _, peak = by_ffmpeg(samples, tmp_path)
         top = PeakMeter(RATE, samples.shape[1])
         for block in odd_blocks(samples):
             top.add(block)
         assert loudness_of(samples).integrated == pytest.approx(integrated, abs=0.15)
         assert top.true_peak() == pytest.approx(peak, abs=0.25)
+
+
+@needs_ffmpeg
+def test_loudness_range_against_ffmpeg(tmp_path: Path) -> None:
+    """Of a minute and a half: ffmpeg also counts the 29 windows that its start does not fill,
+    which decide over the range of a few seconds and hardly over this one."""
+    samples = np.concatenate([programme(number) for number in range(1, 21, 2)])
+    _, span, _ = by_ffmpeg(samples, tmp_path)
+    assert loudness_of(samples).range_lu == pytest.approx(span, abs=0.5)

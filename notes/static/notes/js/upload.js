@@ -1,58 +1,78 @@
-// Sends a form with a file and shows how far it is. Without this module the form sends itself.
+// Sends a form with a file, shows how far it is, and can be stopped. Without this module the form
+// sends itself.
 //
 // <form data-upload data-most-bytes="524288000" data-most-mb="500">
-//   <input type="file"> … <div data-sending hidden><progress max="1"></progress><p data-said></p></div>
+//   <input type="file"> … <div data-sending hidden><progress max="1"></progress><p data-said></p>
+//   <button type="button" data-stop hidden>Stop sending</button></div>
 // </form>
 // The answer is {"next": address}, or the page again with its errors.
+const MB = 1048576;
 
 function say(form, words) {
+  form.querySelector("[data-sending]").hidden = false;
   form.querySelector("[data-said]").textContent = words;
 }
 
 function busy(form, on) {
-  form.querySelector("[data-sending]").hidden = false;
-  for (const button of form.querySelectorAll("button")) button.disabled = on;
+  for (const button of form.querySelectorAll("button:not([data-stop])")) button.disabled = on;
+  form.querySelector("[data-stop]").hidden = !on;
+  form.querySelector("progress").hidden = !on;
 }
 
-function showAgain(text) {
+// The chosen file outlives the errors of other fields: nobody sends 200 MB to hear of a song.
+function chosenAgain(files) {
+  const field = document.querySelector("[data-upload] input[type=file]");
+  if (field && field.getAttribute("aria-invalid") !== "true") field.files = files;
+}
+
+function showAgain(text, files) {
   const page = new DOMParser().parseFromString(text, "text/html");
   const [there, here] = [page.querySelector("main"), document.querySelector("main")];
   if (!there) return false;
   here.replaceWith(document.adoptNode(there));
   document.title = page.title;
+  chosenAgain(files);
   (document.querySelector("main [role=alert], main h1") ?? document.body).scrollIntoView();
   return true;
 }
 
-function ended(form, request) {
+function ended(form, request, files) {
   if (request.status === 200 && request.getResponseHeader("Content-Type")?.includes("json")) {
     form.reset(); // nothing typed is lost by leaving
     location.assign(JSON.parse(request.responseText).next);
     return;
   }
-  if (request.status !== 200 || !showAgain(request.responseText)) {
-    busy(form, false);
-    say(form, "It was not taken. Try once more; what you typed is still here.");
-  }
+  if (request.status === 200 && showAgain(request.responseText, files)) return;
+  busy(form, false);
+  say(form, "It was not taken. Try once more; what you typed is still here.");
 }
 
-function send(form, button) {
+function progress(form, { loaded, total }) {
+  const bar = form.querySelector("progress");
+  bar.value = total ? loaded / total : 0;
+  const part = Math.floor(bar.value * 100);
+  const of = total < MB ? "" : ` of ${Math.round(total / MB)} MB`;
+  say(form, part < 100 ? `${part} %${of} is sent.` : "It is sent and being listened to …");
+}
+
+function send(form, button, files) {
   const data = new FormData(form);
   if (button?.name) data.append(button.name, button.value);
-  const bar = form.querySelector("progress");
   const request = new XMLHttpRequest();
+  const over = (words) => () => {
+    busy(form, false);
+    say(form, words);
+  };
   request.open("POST", form.action);
   request.setRequestHeader("Accept", "application/json");
-  request.upload.addEventListener("progress", ({ loaded, total }) => {
-    bar.value = total ? loaded / total : 0;
-    const part = Math.round(bar.value * 100);
-    say(form, part < 100 ? `${part} % is sent.` : "It is sent and being listened to …");
-  });
-  request.addEventListener("load", () => ended(form, request));
-  request.addEventListener("error", () => {
-    busy(form, false);
-    say(form, "The network went away. What you typed is still here: send it again.");
-  });
+  request.upload.addEventListener("progress", (event) => progress(form, event));
+  request.addEventListener("load", () => ended(form, request, files));
+  request.addEventListener(
+    "error",
+    over("The network went away, and nothing was kept. What you chose and typed is still here: send it again."),
+  );
+  request.addEventListener("abort", over("Stopped. Nothing was kept."));
+  form.querySelector("[data-stop]").addEventListener("click", () => request.abort(), { once: true });
   busy(form, true);
   say(form, "Sending …");
   request.send(data);
@@ -61,14 +81,15 @@ function send(form, button) {
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (!form.matches("[data-upload]")) return;
-  const file = form.querySelector("input[type=file]").files[0];
-  if (!file) return; // the page says what is missing
-  if (file.size > Number(form.dataset.mostBytes)) {
-    event.preventDefault();
-    form.querySelector("[data-sending]").hidden = false;
-    say(form, `The file has ${Math.round(file.size / 1048576)} MB; ${form.dataset.mostMb} MB is the most.`);
+  const { files } = form.querySelector("input[type=file]");
+  if (!files.length) return; // the page says what is missing
+  event.preventDefault();
+  const { size } = files[0];
+  if (size > Number(form.dataset.mostBytes)) {
+    busy(form, false);
+    say(form, `The file has ${Math.round(size / MB)} MB; ${form.dataset.mostMb} MB is the most.`);
     return;
   }
-  event.preventDefault();
-  send(form, event.submitter);
+  // What is missing is said before anything is sent, in the browser's own words.
+  if (form.reportValidity()) send(form, event.submitter, files);
 });

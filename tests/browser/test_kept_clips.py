@@ -1,0 +1,87 @@
+"""Clips that a device keeps play there when the server is gone; clips come to notes later."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, Playwright, expect
+
+from tests.support.phones import Stage, go, phone_of, wait_until_sent, write_note
+from tests.support.sounds import wav
+
+pytestmark = pytest.mark.browser
+BRING = """
+from core.models import User
+from notes.clips.bringing import bring
+from rigs.models import Rig
+from tests.support.sounds import wav
+rig = Rig.objects.get(pk="{rig}")
+clip = bring(data=wav(6), name="Low D.wav", by=User.objects.get(pk="{by}"), rig=rig,
+             input=rig.inputs.first())
+print(json.dumps({{"id": str(clip.pk), "input": str(clip.input_id), "bytes": clip.preview_bytes}}))
+"""
+PLAY = """async () => {
+  const sound = document.querySelector("audio");
+  sound.muted = true;
+  await sound.play();
+}"""
+JUMP = """async () => {
+  const sound = document.querySelector("audio");
+  const there = new Promise((done) => sound.addEventListener("seeked", done, { once: true }));
+  sound.currentTime = 4;
+  await there;
+  return [sound.currentTime, sound.duration];
+}"""
+
+
+@pytest.fixture
+def clip(stage: Stage) -> Any:
+    world = stage.world
+    return stage.server.run(BRING.format(rig=world["rig"], by=world["users"]["engineer"]))
+
+
+def past(page: Page, seconds: float) -> None:
+    page.wait_for_function(f"document.querySelector('audio').currentTime > {seconds}")
+
+
+def test_a_kept_preview_plays_and_jumps_without_the_server(
+    playwright: Playwright, tmp_path: Path, stage: Stage, clip: Any
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "crew") as (phone, page):
+        stage.server.stop()
+        phone.close()
+        page = phone.open()
+        go(page, stage, f"{stage.rig}inputs/{clip['input']}/")
+        expect(page.locator("[data-kept-notice]")).to_be_visible()
+        page.evaluate(PLAY)
+        past(page, 0.5)
+        at, length = page.evaluate(JUMP)
+        assert at >= 4
+        assert length == pytest.approx(6, abs=0.1)
+        past(page, 4.3)
+
+
+def test_a_note_waits_for_the_network_and_its_clip_comes_later(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (phone, page):
+        stage.server.stop()
+        write_note(page, stage, "The low D blooms.")
+        expect(page.locator("[data-waiting-list]")).to_contain_text("The low D blooms.")
+        stage.server.start()
+        page.evaluate("document.querySelector('[data-waiting-send]').click()")
+        wait_until_sent(page, 1)
+        go(page, stage, f"{stage.world['place']}/notes/")
+        page.get_by_role("link", name="The low D blooms.").first.click()
+        page.get_by_role("link", name="Bring a clip").click()
+        file = {"name": "Low D.wav", "mimeType": "audio/wav", "buffer": wav(2)}
+        page.set_input_files("input[type=file]", file)
+        inputs = page.get_by_label("Input")
+        if not inputs.input_value():
+            inputs.select_option(index=1)
+        page.get_by_role("button", name="Send and keep", exact=True).click()
+        expect(page.get_by_text("“Low D” is kept.")).to_be_visible()
+        page.get_by_role("link", name="The low D blooms.").click()
+        expect(page.locator("audio")).to_have_attribute("aria-label", "Play Low D")
