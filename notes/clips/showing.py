@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from django.conf import settings
 from django.utils.safestring import SafeString, mark_safe
 
 from notes.clips.drawing import outline, spectrum
+from notes.clips.surveying import SILENT_DB
 from notes.clips.times import format_time
 from notes.listening.bands import NOMINAL
 from notes.models import Clip, StoredSound
@@ -109,8 +111,24 @@ def outline_of(clip: Clip) -> SafeString:
 
 def times(sound: StoredSound) -> list[str]:
     """Of the beginning, the quarters and the end of a sound, to write under its outline."""
-    whole = sound.seconds >= 8  # below that, a quarter wants its tenths
-    return [format_time(round(sound.seconds * n / 4, 0 if whole else 1)) for n in range(5)]
+    digits = 0 if sound.seconds >= 8 else 2
+    return [format_time(round(sound.seconds * n / 4, digits)) for n in range(5)]
+
+
+def why_choose(sound: StoredSound) -> str:
+    """Why there is something to choose, for whoever thought that the sound would be kept whole."""
+    if all(
+        each["peak_db"] is None or each["peak_db"] <= SILENT_DB for each in sound.found["channels"]
+    ):
+        return (
+            "It is silent: nothing in it is louder than −90 dBFS. Is it the right file? If silence "
+            "is what you want to keep, say so at the end."
+        )
+    if sound.seconds > settings.CLIP_MAX_SECONDS:
+        return f"A clip may last {settings.CLIP_MAX_SECONDS} s at most: choose from where to where."
+    if sound.channels > 2:
+        return "A clip has one channel or a pair: press one to choose it."
+    return ""
 
 
 def channels(sound: StoredSound) -> list[ChannelView]:
@@ -119,7 +137,7 @@ def channels(sound: StoredSound) -> list[ChannelView]:
 
 def _channel(number: int, of: dict[str, Any]) -> ChannelView:
     peak = of["peak_db"]
-    silent = peak is None or peak <= -90
+    silent = peak is None or peak <= SILENT_DB
     said = "silent" if silent else f"peak {signed(peak)} dBFS"
     words = f"Channel {number}, {said}"
     return ChannelView(

@@ -172,7 +172,8 @@ class CutForm(AboutForm):
 
 def start_of(query: Mapping[str, str], rig: Rig, note: Note | None) -> dict[str, Any]:
     """Initial values from an address; a note says what it was heard on and in which song."""
-    start: dict[str, Any] = {name: query.get(name) for name in ABOUT if query.get(name)}
+    asked = (*ABOUT, "left")  # a channel that was pressed
+    start: dict[str, Any] = {name: query.get(name) for name in asked if query.get(name)}
     if note is not None:
         inputs = list(note.inputs.values_list("pk", flat=True)[:2])
         about = {

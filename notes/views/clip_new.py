@@ -78,6 +78,7 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
         "template": "notes/clips/cut.html", "submit": "Keep this part", "sound": source,
         "channels": channels, "remarks": source.found.get("remarks", []), "rig": found,
         "lasts": format_time(source.seconds), "times": showing.times(source),
+        "why": showing.why_choose(source),
         "silent": all(each.silent for each in channels),
     }  # fmt: skip
     return form_page(

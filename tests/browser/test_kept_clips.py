@@ -85,3 +85,39 @@ def test_a_note_waits_for_the_network_and_its_clip_comes_later(
         expect(page.get_by_text("“Low D” is kept.")).to_be_visible()
         page.get_by_role("link", name="The low D blooms.").click()
         expect(page.locator("audio")).to_have_attribute("aria-label", "Play Low D")
+
+
+LEFT = """
+from pathlib import Path
+from django.conf import settings
+from notes.models import Clip, StoredSound
+files = [p.name for p in Path(settings.MEDIA_ROOT).glob("clips/*/*") if p.is_file()]
+print(json.dumps([list(Clip.objects.values_list("name", flat=True)),
+                  StoredSound.objects.count(), len(files)]))
+"""
+
+
+def test_a_server_that_dies_in_the_middle_of_an_upload_keeps_no_half(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        go(page, stage, f"{stage.rig}clips/new/")
+        page.get_by_label("Name").fill("Dead string")
+        page.get_by_label("Input").select_option(index=1)
+        file = {"name": "take.wav", "mimeType": "audio/wav", "buffer": wav(9)}
+        page.set_input_files("input[type=file]", file)
+        slow = {"offline": False, "latency": 20, "downloadThroughput": -1}
+        devtools = page.context.new_cdp_session(page)
+        devtools.send("Network.emulateNetworkConditions", slow | {"uploadThroughput": 60_000})
+        send = page.get_by_role("button", name="Send and keep", exact=True)
+        send.click()
+        said = page.locator("[data-said]")
+        expect(said).to_contain_text("% of 1 MB is sent", timeout=20_000)
+        stage.server.stop()
+        expect(said).to_contain_text("The network went away, and nothing was kept.")
+        assert stage.server.run(LEFT) == [[], 0, 0]
+        stage.server.start()
+        devtools.send("Network.emulateNetworkConditions", slow | {"uploadThroughput": -1})
+        send.click()  # what was chosen and typed is still there
+        expect(page.get_by_text("“Dead string” is kept.")).to_be_visible()
+        assert stage.server.run(LEFT) == [["Dead string"], 1, 3]

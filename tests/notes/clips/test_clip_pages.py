@@ -291,6 +291,25 @@ def test_figures_of_an_older_method_are_measured_again_when_somebody_looks(
     assert "Method: BS.1770/0. There is a newer one, but the file of this clip is missing." in page
 
 
+def test_a_channel_is_chosen_by_pressing_it(world: World, tech: Client) -> None:
+    answer = send(tech, world, wav(10, channels=3), title="Pair")
+    page = tech.get(answer["Location"])
+    assert "A clip has one channel or a pair" in words_of(page)
+    links = re.findall(r'clip-choose" href="([^"#]+)#id_left"', page.content.decode())
+    assert len(links) == 3
+    there = answer["Location"].split("?")[0] + links[2].replace("&amp;", "&")
+    form = tech.get(there).context["form"]
+    assert (form["left"].value(), form["title"].value()) == ("3", "Pair")
+
+
+def test_a_silent_recording_says_why_it_was_not_kept(world: World, tech: Client) -> None:
+    answer = send(tech, world, as_file(np.zeros((48_000, 1))))
+    assert not Clip.objects.exists()
+    page = words_of(tech.get(answer["Location"]))
+    assert "It is silent: nothing in it is louder than −90 dBFS." in page
+    assert "Keep it even if it is silent" in page
+
+
 def test_the_outlines_of_a_take_say_when(world: World, tech: Client) -> None:
     send(tech, world, wav(10, channels=3))
     page = words_of(tech.get(cut_url(world, StoredSound.objects.get())))
