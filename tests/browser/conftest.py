@@ -7,9 +7,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.conftest import find_browser
 from tests.support.phones import QUIET, Stage
+
+# What is to come, comes; on a busy machine later. Nothing that passes waits for it.
+expect.set_options(timeout=30_000)
 
 
 @pytest.fixture(scope="session")

@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from notes.models import Clip, StoredSound
 from tests.support.pages import as_user
+from tests.support.phones import wait_until
 from tests.support.sounds import as_file
 from tests.support.world import World, make_world
 
@@ -161,4 +162,4 @@ def test_what_the_browser_records_is_kept_and_plays(world: World, phone: Page, k
     assert clip.figures["integrated"] == pytest.approx(one, abs=0.7)
     assert clip.figures["centroid"] == pytest.approx(440, rel=0.05)
     phone.evaluate("document.querySelector('audio').play()")
-    phone.wait_for_function("document.querySelector('audio').currentTime > 0.3")
+    wait_until(phone, "document.querySelector('audio').currentTime > 0.3")

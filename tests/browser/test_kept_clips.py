@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, Playwright, expect
 
-from tests.support.phones import Stage, go, phone_of, wait_until_sent, write_note
+from tests.support.phones import Phone, Stage, go, phone_of, wait_until, wait_until_sent, write_note
 from tests.support.sounds import wav
 
 pytestmark = pytest.mark.browser
@@ -43,7 +43,7 @@ def clip(stage: Stage) -> Any:
 
 
 def past(page: Page, seconds: float) -> None:
-    page.wait_for_function(f"document.querySelector('audio').currentTime > {seconds}")
+    wait_until(page, f"document.querySelector('audio').currentTime > {seconds}")
 
 
 def test_a_kept_preview_plays_and_jumps_without_the_server(
@@ -100,7 +100,10 @@ print(json.dumps([list(Clip.objects.values_list("name", flat=True)),
 def test_a_server_that_dies_in_the_middle_of_an_upload_keeps_no_half(
     playwright: Playwright, tmp_path: Path, stage: Stage
 ) -> None:
-    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+    phone = Phone(playwright, tmp_path / "phone", stage)
+    page = phone.open()
+    try:
+        phone.sign_in("tech")
         go(page, stage, f"{stage.rig}clips/new/")
         page.get_by_label("Name").fill("Dead string")
         page.get_by_label("Input").select_option(index=1)
@@ -121,3 +124,5 @@ def test_a_server_that_dies_in_the_middle_of_an_upload_keeps_no_half(
         send.click()  # what was chosen and typed is still there
         expect(page.get_by_text("“Dead string” is kept.")).to_be_visible()
         assert stage.server.run(LEFT) == [["Dead string"], 1, 3]
+    finally:
+        phone.close()
