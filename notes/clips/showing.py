@@ -15,7 +15,7 @@ from notes.clips.times import format_time
 from notes.listening.bands import NOMINAL
 from notes.models import Clip, StoredSound
 
-NONE = "too quiet or too short to tell"
+NONE = "too quiet to tell"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +41,14 @@ def rows(clip: Clip) -> list[Row]:
 
 
 def _loudness(of: dict[str, Any]) -> Iterator[Row]:
-    yield Row("Loudness", level(of, "integrated", "LUFS"), "of the whole clip, pauses left out")
-    yield Row("Loudest moment", level(of, "momentary_max", "LUFS"), "over 0.4 s")
-    yield Row("Loudest stretch", level(of, "short_term_max", "LUFS"), "over 3 s")
+    for name, label, needs_s, means in (
+        ("integrated", "Loudness", 0.4, "of the whole clip, pauses left out"),
+        ("momentary_max", "Loudest moment", 0.4, "over 0.4 s"),
+        ("short_term_max", "Loudest stretch", 3, "over 3 s"),
+    ):
+        yield Row(label, level(of, name, "LUFS", needs_s), means)
     short = "; says little of less than a minute" if (of.get("seconds") or 0) < 60 else ""
-    yield Row("Loudness range", level(of, "range", "LU"), f"between soft and loud parts{short}")
+    yield Row("Loudness range", level(of, "range", "LU", 3), f"between soft and loud parts{short}")
 
 
 def _peaks(of: dict[str, Any]) -> Iterator[Row]:
@@ -79,9 +82,12 @@ def _alike(value: float | None) -> tuple[str, str]:
     return signed(value, 2), f"correlation; {words}"
 
 
-def level(of: dict[str, Any], name: str, unit: str) -> str:
+def level(of: dict[str, Any], name: str, unit: str, needs_s: float = 0) -> str:
+    """With its unit, or why there is none; `needs_s` is the shortest sound that has one."""
     value = of.get(name)
-    return NONE if value is None else f"{signed(value)} {unit}"
+    if value is not None:
+        return f"{signed(value)} {unit}"
+    return f"shorter than {needs_s:g} s" if (of.get("seconds") or 0) < needs_s else NONE
 
 
 def signed(value: float, digits: int = 1) -> str:

@@ -73,7 +73,7 @@ def test_a_short_recording_is_kept_in_one_step(world: World, tech: Client) -> No
     assert (clip.left, clip.right, clip.brought_by) == (1, 2, world.tech)
     page = tech.get(clip.get_absolute_url())
     words = words_of(page)
-    for figure in ("LUFS", "dBTP", "dBFS", "Hz", "Loudness range too quiet or too short to tell"):
+    for figure in ("LUFS", "dBTP", "dBFS", "Hz", "Loudness range shorter than 3 s"):
         assert figure in words
     assert "1 kHz" in words
     html = page.content.decode()
