@@ -74,7 +74,7 @@ def test_a_note_waits_for_the_network_and_its_clip_comes_later(
         page.evaluate("document.querySelector('[data-waiting-send]').click()")
         wait_until_sent(page, 1)
         go(page, stage, f"{stage.world['place']}/notes/")
-        page.get_by_role("link", name="The low D blooms.").first.click()
+        page.locator(".thread-title a").first.click()
         page.get_by_role("link", name="Bring a clip").click()
         file = {"name": "Low D.wav", "mimeType": "audio/wav", "buffer": wav(2)}
         page.set_input_files("input[type=file]", file)
@@ -83,7 +83,7 @@ def test_a_note_waits_for_the_network_and_its_clip_comes_later(
             inputs.select_option(index=1)
         page.get_by_role("button", name="Send and keep", exact=True).click()
         expect(page.get_by_text("“Low D” is kept.")).to_be_visible()
-        page.get_by_role("link", name="The low D blooms.").click()
+        page.locator("dd a[href*='/notes/']").click()
         expect(page.locator("audio")).to_have_attribute("aria-label", "Play Low D")
 
 
