@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 
 from core.models import Production, Song, User
 from notes.captures.bringing import bring_both
-from notes.forms.clips import ACCEPT
+from notes.forms.clip_new import ACCEPT
 from notes.forms.fields import songs_of
 from notes.models import Clip
 from notes.reading import inputs_of

@@ -9,9 +9,11 @@ from typing import Any
 
 import numpy as np
 import soundfile
+from django.core.files.storage import default_storage
 from numpy.typing import NDArray
 
 from notes.clips.bringing import bring
+from notes.clips.storing import path_of
 from notes.models import Clip
 from tests.support.world import World
 
@@ -53,3 +55,10 @@ def bring_clip(world: World, data: bytes | None = None, **more: Any) -> Clip:
     return bring(
         data=wav() if data is None else data, name=values.pop("name", "take.wav"), **values
     )
+
+
+def samples(clip: Clip) -> tuple[Any, int]:
+    """The whole working copy, read past our own code."""
+    with default_storage.open(path_of(clip.working)) as stored:
+        there, rate = soundfile.read(io.BytesIO(stored.read()), dtype="float64", always_2d=True)
+    return there, rate

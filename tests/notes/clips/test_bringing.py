@@ -19,7 +19,7 @@ from pyloudnorm import Meter
 from notes.clips.reading import blocks
 from notes.clips.storing import broken_clips, open_copy, path_of
 from notes.models import Clip, StoredSound
-from tests.support.sounds import as_file, bring_clip, by_ffmpeg, tone, wav
+from tests.support.sounds import as_file, bring_clip, by_ffmpeg, samples, tone, wav
 from tests.support.world import World, make_world
 
 LUFS = Meter(48_000, filter_class="DeMan").integrated_loudness(tone(1))
@@ -30,13 +30,6 @@ needs_ffmpeg = pytest.mark.skipif(not shutil.which("ffmpeg"), reason="ffmpeg is 
 def empty_storage(settings: Any, tmp_path: Path) -> Path:
     settings.MEDIA_ROOT = tmp_path / "media"
     return tmp_path / "media"
-
-
-def samples(clip: Clip) -> tuple[Any, int]:
-    """The whole working copy, read past our own code."""
-    with default_storage.open(path_of(clip.working)) as stored:
-        there, rate = soundfile.read(io.BytesIO(stored.read()), dtype="float64", always_2d=True)
-    return there, rate
 
 
 def files_in(folder: Path) -> list[str]:

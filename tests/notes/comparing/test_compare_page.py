@@ -16,7 +16,6 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from core.access.policy import Role
-from notes.clips.reading import samples
 from notes.clips.storing import path_of
 from notes.comparing.pictures import outline_in_words
 from notes.comparing.sides import CannotCompare, gain_in_words, side_by_side
@@ -24,6 +23,7 @@ from notes.listening.loudness import measure
 from notes.listening.peaks import true_peak
 from notes.models import Clip, Note
 from tests.support.clips_side_by_side import RATE, clip_of, noise, shaped, two_clips
+from tests.support.sounds import samples
 from tests.support.world import World, make_world
 
 
