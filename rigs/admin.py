@@ -36,7 +36,11 @@ from rigs.models import (
 from rigs.services.changing import hand_over
 from rigs.services.devices import is_mentioned
 
-MEANWHILE = "Someone else changed this meanwhile. Open the page again, then make the change."
+MEANWHILE = (
+    "Someone else changed this meanwhile, and nothing was saved. Note what you typed, open "
+    "this page anew to see what is there now, and make your change again. The part’s own page in "
+    "the production shows both side by side and lets you choose."
+)
 
 
 class AdminForm(PartForm):

@@ -19,6 +19,7 @@ urlpatterns = [
         figures.edit,
         name="unit_figures",
     ),
+    path("p/<uuid:production>/case/", lists.case, name="case"),
     path("p/<uuid:production>/labels.pdf", paper.labels, name="labels"),
     path("p/<uuid:production>/rigs/<uuid:rig>/recall.pdf", paper.recall, name="recall"),
 ]

@@ -16,11 +16,15 @@ ORGAN = R(
         ]),
         U("Rotary cabinet", "rotary", "Lindqvarn", "Mill", [
             switch("Speed", "slow", "slow, stop, fast"), C("Volume", "1:00"),
-        ], {"notes": "Back panel off, lower louvres towards the wall."},
-          {"spl_at_mic": "108", "mains_power": "300"},
+        ], {"notes": "Back panel off, lower louvres towards the wall.",
+            "stage_position": "Keys riser", "packed_in": "Case 8, rotary"},
+          {"spl_at_mic": "108", "mains_power": "300", "weight": "64"},
           [S("other", "drive belt, upper rotor", 1, 180, "days"),
            S("fuse", "T 2 A H 250 V, 5 × 20 mm", 5)]),
-        U("Electric piano", "keyboard", "Lindqvarn", "Reed 73", [C("Volume", "2:00"), C("Bass", "11:00")]),
+        U("Electric piano", "keyboard", "Lindqvarn", "Reed 73", [
+            C("Volume", "2:00"), C("Bass", "11:00"),
+        ], {"stage_position": "Keys riser", "packed_in": "Case 7, keys"},
+          {"mains_power": "40", "weight": "31"}),
     ],
     [L("Two-manual organ", "Rotary cabinet", "line", "9 m", "multi-pin, the grey one")],
     [

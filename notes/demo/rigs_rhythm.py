@@ -233,11 +233,12 @@ BASS = R(
                 switch("Standby", "on", "standby, on"),
                 choice("Speaker tap", "8 Ω", "4 Ω, 8 Ω, 16 Ω"),
             ],
-            {},
+            {"stage_position": "Bass riser", "packed_in": "Case 3, bass"},
             {
                 "tap_impedance": "8",
                 "output_power": "60",
                 "mains_power": "240",
+                "weight": "21",
                 "input_impedance": "1000",
             },
             [
@@ -251,8 +252,13 @@ BASS = R(
             "Ostrander",
             "Barrel",
             [],
-            {},
-            {"speaker_impedance": "8", "power_handling": "200", "spl_at_mic": "116"},
+            {"stage_position": "Bass riser", "packed_in": "Case 4, bass cabinet"},
+            {
+                "speaker_impedance": "8",
+                "power_handling": "200",
+                "spl_at_mic": "116",
+                "weight": "34",
+            },
         ),
     ],
     [
@@ -364,8 +370,10 @@ def _guitar(
             U("Combo", "combo", "Ostrander", "Thirty", [
                 C("Volume", "11:30"), C("Bass", "10:00"), C("Middle", "2:30"), C("Treble", "1:00"),
                 C("Presence", "12:30"),
-            ], {}, {"speaker_impedance": "8", "tap_impedance": "8", "spl_at_mic": "112",
-                    "mains_power": "160"}),
+            ], {"stage_position": f"Stage {name.split()[-1]}, behind the guitar",
+                "packed_in": f"Case {5 if pan < 0 else 6}, {name.lower()}"},
+              {"speaker_impedance": "8", "tap_impedance": "8", "spl_at_mic": "112",
+               "mains_power": "160", "weight": "27"}),
         ],
         [
             L("Long-neck guitar", "Drive", length="6 m", connectors="¼ in straight to ¼ in angled"),

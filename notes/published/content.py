@@ -12,6 +12,7 @@ from notes.handover.period import Period, period_of
 from notes.published.state import Found, general, section
 from notes.published.told import changes_data
 from notes.signing.since import NONE, since
+from rigs.cautions import of_rig
 from rigs.checks.accepting import Told, told
 from rigs.checks.showing import shown
 from rigs.describing import InputView, LinkView, PhotoView, RigView, UnitView, snapshot_view
@@ -131,10 +132,8 @@ def _whole(view: RigView, figures: dict[str, list[Plain]]) -> Plain:
 
 def _cautions(view: RigView) -> list[Plain]:
     """Those of the gear and of what is changed on it, each once, with what it is about."""
-    about: dict[str, list[str]] = {}
+    about = {text: list(names) for text, names in of_rig(view)}
     for unit in view.units:
-        if unit.caution:
-            about.setdefault(unit.caution, []).append(unit.name)
         for caution in cautions_for(spare.sort for spare in unit.spares):
             about.setdefault(caution.text, []).append(f"{caution.title} of {unit.name}")
     return [{"about": ", ".join(names), "text": text} for text, names in about.items()]

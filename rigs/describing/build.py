@@ -143,7 +143,16 @@ def _units(source: _Source, photos: dict[str, list[PhotoView]]) -> Iterable[Unit
         gear = GEAR.get(str(known.get("gear") or "other"), GEAR["other"])
         texts: dict[str, Any] = {
             name: str(known.get(name, ""))
-            for name in ("name", "maker", "model", "serial", "tuning", "notes")
+            for name in (
+                "name",
+                "maker",
+                "model",
+                "serial",
+                "tuning",
+                "notes",
+                "stage_position",
+                "packed_in",
+            )
         }
         yield UnitView(
             id=part, gear=gear.key, gear_label=gear.label, icon=gear.icon, caution=gear.caution,

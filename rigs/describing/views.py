@@ -140,6 +140,8 @@ class UnitView:
     serial: str = ""
     tuning: str = ""
     notes: str = ""
+    stage_position: str = ""
+    packed_in: str = ""
     controls: tuple[ControlView, ...] = ()
     facts: tuple[FactView, ...] = ()
     spares: tuple[SpareView, ...] = ()

@@ -39,12 +39,17 @@ PLAN_HELP = {
 }
 
 
+ON_THE_ROAD = ("stage_position", "packed_in")
+
+
 class UnitForm(PartForm):
-    GROUPS = (("In the plan of a kit", PLAN),)
+    GROUPS = (("On stage and on the road", ON_THE_ROAD), ("In the plan of a kit", PLAN))
 
     class Meta:
         model = Unit
-        fields = ("name", "gear", "maker", "model", "serial", "tuning", "notes", *PLAN)
+        fields = (
+            "name", "gear", "maker", "model", "serial", "tuning", "notes", *ON_THE_ROAD, *PLAN,
+        )  # fmt: skip
         widgets = NOTE_ROWS
         help_texts = PLAN_HELP
 

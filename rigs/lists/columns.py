@@ -16,6 +16,10 @@ Reader = Callable[[str], Fields]
 _YES = {"yes", "y", "x", "on", "true", "1", "48", "48v", "+48", "+48v", "ja", "oui", "✓", "✔"}
 _NO = {"no", "n", "off", "false", "0", "-", "–", "nein", "non", ""}
 
+_OFF = _NO | {"flat", "out"}
+# What stands in a cell that is as good as empty.
+DASHES = frozenset({"-", "–", "—", "n/a", "na", "./."})
+
 
 class Column(NamedTuple):
     """`key` is the input's field (or player, device); `names` are other headings, tidied."""
@@ -61,6 +65,16 @@ def number(key: str, what: str, units: tuple[str, ...] = ()) -> Reader:
     return read
 
 
+def cutoff(key: str) -> Reader:
+    """A filter's frequency; “off”, “no” and 0 mean none."""
+    read = number(key, "a frequency in Hz", ("hz",))
+
+    def read_or_off(cell: str) -> Fields:
+        return {key: None} if cell.casefold() in _OFF else read(cell)
+
+    return read_or_off
+
+
 def whole(cell: str) -> Fields:
     said = cell.strip().lstrip("#").removesuffix(".0")
     if not said.isdigit():
@@ -70,7 +84,7 @@ def whole(cell: str) -> Fields:
 
 def pad(cell: str) -> Fields:
     """A pad is written as 20, -20 or −20 dB; it always takes away. “no” and 0 mean none."""
-    if cell.casefold() in _NO:
+    if cell.casefold() in _OFF:
         return {"pad_db": None}
     value = Decimal(number("pad_db", "a pad in dB", ("db",))(cell)["pad_db"])
     return {"pad_db": plain(-abs(value))}
@@ -110,12 +124,12 @@ COLUMNS: tuple[Column, ...] = (
            text("stage_position")),
     Column("phantom", "Phantom", ("48v", "48", "p48", "phantompower"), yes_no("phantom")),
     Column("pad_db", "Pad, dB", ("pad", "paddb"), pad),
-    Column("gain_db", "Gain, dB", ("gain", "preamp", "trim", "gaindb"),
+    Column("gain_db", "Gain, dB", ("gain", "preamp", "preampgain", "trim", "gaindb"),
            number("gain_db", "a gain in dB", ("db",))),
     Column("high_pass_hz", "High-pass, Hz", ("hpf", "hp", "highpass", "lowcut", "locut"),
-           number("high_pass_hz", "a frequency in Hz", ("hz",))),
+           cutoff("high_pass_hz")),
     Column("low_pass_hz", "Low-pass, Hz", ("lpf", "lp", "lowpass", "highcut", "hicut"),
-           number("low_pass_hz", "a frequency in Hz", ("hz",))),
+           cutoff("low_pass_hz")),
     Column("pan", "Pan", ("panning", "lr"), pan),
     Column("reversed_polarity", "Polarity reversed", ("polarity", "phase", "ø", "invert"),
            yes_no("reversed_polarity")),
@@ -128,23 +142,6 @@ COLUMNS: tuple[Column, ...] = (
     Column("notes", "Notes", ("note", "comment", "comments", "remarks", "remark"), text("notes")),
 )  # fmt: skip
 BY_KEY = {column.key: column for column in COLUMNS}
-
-
-def tidy_heading(heading: str) -> str:
-    return re.sub(r"[^\w#ø]", "", heading.casefold()).replace("_", "")
-
-
-def guess(headings: list[str]) -> dict[int, str]:
-    """Which column each heading most likely is; each of ours at most once. Unknown are left out."""
-    mapping: dict[int, str] = {}
-    for index, heading in enumerate(headings):
-        tidy = tidy_heading(heading)
-        for column in COLUMNS:
-            known = {tidy_heading(column.heading), column.key.replace("_", ""), *column.names}
-            if tidy and tidy in known and column.key not in mapping.values():
-                mapping[index] = column.key
-                break
-    return mapping
 
 
 def show(key: str, row: Any) -> str:

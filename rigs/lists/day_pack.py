@@ -7,8 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from rigs.lists.counts import Count
 from rigs.lists.of_day import DayInput
-from rigs.lists.pack import SECTIONS, Count, Pack
+from rigs.lists.pack import SECTIONS, Pack
 from rigs.models import ShowHire
 
 # What is in watts or kilograms is not counted out of a truck.
@@ -64,7 +65,7 @@ def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) ->
     for key, heading in COUNTED:
         lines = [
             DayCount(
-                line.what, line.count, line.where,
+                line.what, line.count or 0, line.where,
                 flagged[line.what] if key == ShowHire.Section.DEVICES else 0,
                 said.pop((key, line.what), None),
             )

@@ -7,9 +7,10 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from rigs.lists.columns import COLUMNS
+from rigs.lists.importing import columns_of
 from rigs.lists.renumbering import NumbersClash, arranged
 from rigs.models import Input, ListImport, Rig
+from rigs.models.shows import WHY
 from rigs.revisions.reasons import CIRCUMSTANCES, LABELS, Reason, ReasonKind
 
 MAX_BYTES = 5 * 1024 * 1024
@@ -36,7 +37,8 @@ class MappingForm(forms.Form):
 
     def __init__(self, brought: ListImport, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        choices = [("", "leave out"), *((column.key, column.heading) for column in COLUMNS)]
+        columns = columns_of(brought)
+        choices = [("", "leave out"), *((column.key, column.heading) for column in columns)]
         for index, heading in enumerate(brought.headings):
             if heading:
                 self.fields[f"column_{index}"] = forms.ChoiceField(
@@ -63,6 +65,16 @@ class ReasonForm(forms.Form):
     def reason(self) -> Reason:
         kind = ReasonKind(self.cleaned_data["reason_kind"])
         return Reason(kind, self.cleaned_data["reason_words"])
+
+
+class DayReasonForm(forms.Form):
+    """What happened at a show that its list is the answer to."""
+
+    why = forms.ChoiceField(label="Why", choices=[("", "choose …"), *WHY])
+    words = forms.CharField(
+        label="In a few words", max_length=500,
+        help_text="The house’s patch list, a festival’s microphones …",
+    )  # fmt: skip
 
 
 class RenumberForm(forms.Form):

@@ -7,9 +7,11 @@ from collections.abc import Collection, Sequence
 from typing import NamedTuple
 from uuid import UUID
 
+from django.db.models import Prefetch
+
 from core.models import Production
 from rigs.lists.columns import COLUMNS, show
-from rigs.models import Input
+from rigs.models import Input, Rig
 
 
 class Numbering(NamedTuple):
@@ -26,12 +28,16 @@ def inputs_of(
     rigs: Collection[UUID] | None = None,
 ) -> list[Input]:
     """Live inputs of the live rigs of those variants, or of `rigs` in their place, by channel
-    number, one query."""
+    number, four queries.
+
+    What inputs share (devices, units, rigs with their players) is read once, not with each: of
+    10,000 inputs that was most of the time.
+    """
     chosen = {"rig__variant__in": variants} if rigs is None else {"rig__in": rigs}
     found = Input.objects.live().filter(rig__production=production, rig__retired=False, **chosen)
-    ordered = found.select_related("device", "unit", "rig__player")
+    with_players = Prefetch("rig", Rig.objects.select_related("player"))
     return sorted(
-        ordered,
+        found.order_by().prefetch_related("device", "unit", with_players),
         key=lambda entry: (
             entry.number is None, entry.number or 0, entry.rig.player.position, entry.position,
         ),

@@ -14,7 +14,7 @@ from rigs.models import Input, ShowInput
 from rigs.revisions.reasons import LABELS, ReasonKind
 
 # What 0 stands for in a difference: something of the list that is left out that day.
-_ZERO_IS_NOTHING = ("pad_db", "high_pass_hz")
+ZERO_IS_NOTHING = ("pad_db", "high_pass_hz")
 
 
 _UNITS = {"pad_db": "dB", "gain_db": "dB", "high_pass_hz": "Hz"}
@@ -112,7 +112,7 @@ def applied(listed: Input, difference: ShowInput | None) -> Input:
         value: Any = getattr(difference, name)
         if value in (None, ""):
             continue
-        nothing = name in _ZERO_IS_NOTHING and value == 0
+        nothing = name in ZERO_IS_NOTHING and value == 0
         setattr(entry, name, None if nothing else value)
     return entry
 

@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rigs.cautions import RIBBON, in_words
 from rigs.lists.columns import show
 from rigs.lists.of_day import DayInput
 from rigs.models import Input
+
+
+def cautions_of(inputs: Sequence[Input]) -> list[str]:
+    """What to mind about the microphones of a list, each with its channels."""
+    ribbons = [entry for entry in inputs if entry.device and entry.device.principle == "ribbon"]
+    if not ribbons:
+        return []
+    return in_words([(RIBBON.text, [str(entry) for entry in ribbons])])
+
 
 _HEAD = [
     "Ch",
@@ -22,8 +32,8 @@ _HEAD = [
 
 def paper_rows(inputs: Sequence[Input]) -> list[list[str]]:
     """The list of all shows, with where each microphone stands."""
-    head = [*_HEAD, "Pan", "Where it stands"]
-    return [head, *([*_shared(e), show("pan", e), _placement(e)] for e in inputs)]
+    head = [*_HEAD, "Pan", "Where it stands", "Notes"]
+    return [head, *([*_shared(e), show("pan", e), _placement(e), e.notes] for e in inputs)]
 
 
 def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:

@@ -5,23 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 from uuid import UUID
 
 from core.models import Production
-from core.units import format_both, plain
+from core.units import format_both
+from rigs.facts import FACTS
+from rigs.lists.cases import Figures, cases, power_by_place
+from rigs.lists.counts import Count
 from rigs.lists.input_list import inputs_of
 from rigs.lists.spares import spares_to_carry
 from rigs.models import Fact, Input, Link, Rig, Spare, Unit
-
-
-@dataclass(slots=True)
-class Count:
-    """One line of the pack list. `where` says which inputs or rigs need it."""
-
-    what: str
-    count: int
-    where: str = ""
 
 
 @dataclass(slots=True)
@@ -33,13 +26,17 @@ class Pack:
     cables: list[Count] = field(default_factory=list)
     units: list[Count] = field(default_factory=list)
     spares: list[Count] = field(default_factory=list)
-    power: list[Count] = field(default_factory=list)  # count in watts
-    weights: list[Count] = field(default_factory=list)  # count in kilograms, rounded up
+    power: list[Count] = field(default_factory=list)  # watts, by place on stage
+    cases: list[Count] = field(default_factory=list)  # kilograms, rounded up
     unknown: list[str] = field(default_factory=list)
 
     @property
     def total_power_w(self) -> int:
-        return sum(line.count for line in self.power)
+        return sum(line.count or 0 for line in self.power)
+
+    @property
+    def total_weight_kg(self) -> int:
+        return sum(line.count or 0 for line in self.cases)
 
 
 def pack_of(
@@ -56,7 +53,7 @@ def pack_of(
     chosen = {"rig__variant__in": variants} if rigs is None else {"rig__in": rigs}
     live = {"rig__production": production, "rig__retired": False, **chosen}
     links = Link.objects.live().filter(**live).select_related("rig__player")
-    units = Unit.objects.live().filter(**live).select_related("rig__player")
+    units = list(Unit.objects.live().filter(**live).select_related("rig__player"))
     facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)
     spares = Spare.objects.live().filter(**live).select_related("unit").order_by("rig", "position")
     pack = Pack(
@@ -66,10 +63,10 @@ def pack_of(
         units=_grouped((_make(unit), str(unit.rig.player)) for unit in units),
         spares=[Count(line.line, line.count, line.places) for line in spares_to_carry(spares)],
     )
-    for fact in facts.select_related("unit", "rig__player"):
-        line = Count(str(fact.unit), _up(fact.value), str(fact.rig.player))
-        (pack.power if fact.key == "mains_power" else pack.weights).append(line)
-    pack.unknown = _unknown(inputs)
+    figures = {(unit, key): value for unit, key, value in facts.values_list("unit", "key", "value")}
+    pack.power = power_by_place(units, figures)
+    pack.cases = cases(units, figures)
+    pack.unknown = [*_unknown(inputs), *_no_power(units, figures)]
     return pack
 
 
@@ -97,9 +94,14 @@ def _cable(link: Link) -> str:
     return f"{kind}, {format_both(link.length_m, link.length_unit)}"
 
 
-def _up(value: Decimal) -> int:
-    whole = int(value)
-    return whole if whole == value else whole + 1
+def _no_power(units: Iterable[Unit], figures: Figures) -> list[str]:
+    """Amplifiers, keyboards and the like whose power nobody noted."""
+    usual = FACTS["mains_power"].gear
+    return [
+        f"The mains power of {unit} ({unit.rig.player}) is not noted."
+        for unit in units
+        if unit.gear in usual and (unit.pk, "mains_power") not in figures
+    ]
 
 
 def _unknown(inputs: Sequence[Input]) -> list[str]:
@@ -113,9 +115,11 @@ SECTIONS = (
     ("cables", "Cables in the rigs"),
     ("units", "Instruments, amplifiers and other gear"),
     ("spares", "Spares"),
-    ("power", "Mains power, W"),
-    ("weights", "Weight, kg"),
+    ("power", "Mains power by place on stage, W"),
+    ("cases", "Cases and their weight, kg"),
 )
+# What is in the column of counts.
+COUNTED_IN = {"power": "W", "cases": "kg"}
 
 
 def as_rows(pack: Pack) -> list[list[str]]:
@@ -123,7 +127,9 @@ def as_rows(pack: Pack) -> list[list[str]]:
     rows = [["Section", "What", "Count", "For"]]
     for key, heading in SECTIONS:
         for line in getattr(pack, key):
-            rows.append([heading, line.what, plain(Decimal(line.count)), line.where])
+            rows.append(
+                [heading, line.what, "" if line.count is None else str(line.count), line.where]
+            )
     return rows
 
 

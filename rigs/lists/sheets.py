@@ -6,6 +6,7 @@ import csv
 import io
 import re
 import zipfile
+import zlib
 from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
@@ -13,15 +14,17 @@ from typing import Any
 import openpyxl
 from openpyxl.utils.exceptions import InvalidFileException
 
-from rigs.lists.columns import guess
+from rigs.lists.headings import guess
 
 Grid = list[list[str]]
 
 MAX_ROWS, MAX_COLUMNS, MAX_CELL = 10_000, 100, 4_000
-# XML cannot hold these, and no list means anything by them.
-_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+# A workbook is packed; a small file can hold more than any list and fill the memory.
+MAX_UNPACKED = 200 * 1024 * 1024
 # A spreadsheet runs a cell that begins like this; an apostrophe in front makes it text again.
 _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+# ISO/IEC 29500-1, 22.9.2.19: how a workbook keeps characters that XML cannot, and “_x” itself.
+_ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 
 
@@ -32,8 +35,8 @@ def safe(cell: str) -> str:
 
 
 def unsafe(cell: str) -> str:
-    """The cell that `safe` was given."""
-    return cell[1:] if cell.startswith("'") else cell
+    """The cell that `safe` was given. An apostrophe that a stranger began a word with stays."""
+    return cell[1:] if cell.startswith("'") and cell[1:2] in (*_STARTS_FORMULA, "'") else cell
 
 
 def write_csv(rows: Sequence[Sequence[str]]) -> bytes:
@@ -41,23 +44,6 @@ def write_csv(rows: Sequence[Sequence[str]]) -> bytes:
     out = io.StringIO(newline="")
     csv.writer(out).writerows([[safe(cell) for cell in row] for row in rows])
     return out.getvalue().encode("utf-8-sig")
-
-
-def write_xlsx(rows: Sequence[Sequence[str]], title: str) -> bytes:
-    """Every cell a text, so that nothing is run and nothing turns into a date."""
-    book = openpyxl.Workbook()
-    sheet = book.active
-    sheet.title = re.sub(r"[\[\]:*?/\\']", " ", title)[:31] or "List"
-    for number, row in enumerate(rows, start=1):
-        for column, text in enumerate(row, start=1):
-            if text:
-                cell = sheet.cell(number, column)
-                cell.value = _UNPRINTABLE.sub("", text)
-                cell.data_type = "s"
-    sheet.freeze_panes = "A2"
-    out = io.BytesIO()
-    book.save(out)
-    return out.getvalue()
 
 
 def read(name: str, data: bytes) -> Grid:
@@ -98,15 +84,28 @@ def _decode(data: bytes) -> str:
 
 def _read_xlsx(data: bytes) -> Grid:
     try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            if sum(part.file_size for part in packed.infolist()) > MAX_UNPACKED:
+                raise ValueError(TOO_LARGE)
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
         sheet = book.worksheets[0]
         rows = [
             _without_tail([_text(cell) for cell in row])
             for row in sheet.iter_rows(max_row=MAX_ROWS + 50, max_col=MAX_COLUMNS, values_only=True)
         ]
-    except (InvalidFileException, zipfile.BadZipFile, KeyError, ValueError, IndexError, OSError):
+    except _BROKEN as error:
+        if str(error) == TOO_LARGE:
+            raise
         raise ValueError("The file cannot be read as XLSX. Save it again, or as CSV.") from None
     return _limited(rows)
+
+
+TOO_LARGE = "The workbook holds more than an input list can. Save the list alone, or as CSV."
+# What openpyxl, the packing and the XML in it raise for what is no workbook.
+_BROKEN = (
+    InvalidFileException, zipfile.BadZipFile, zlib.error, SyntaxError, KeyError, ValueError,
+    IndexError, TypeError, AttributeError, OSError, EOFError, RuntimeError,
+)  # fmt: skip
 
 
 def _without_tail(row: list[str]) -> list[str]:
@@ -124,7 +123,7 @@ def _text(value: Any) -> str:
         return str(int(value))
     if isinstance(value, datetime | date):
         return value.isoformat()
-    return str(value)
+    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), str(value))
 
 
 def _limited(rows: Grid) -> Grid:
@@ -147,3 +146,25 @@ def find_header(grid: Grid) -> int:
             "No row of the list names its columns. It needs headings such as Channel, Name, Player."
         )
     return best
+
+
+def find_headings(grid: Grid) -> tuple[list[str], int]:
+    """The headings, and the index of the first row below them.
+
+    Headings over two rows, as where “Preamp” is merged above “Gain” and “Pad”, are read as one:
+    the lower says it more closely. Raises ValueError as `find_header` does.
+    """
+    at = find_header(grid)
+    upper, lower = (at - 1, at) if at and _only_headings(grid[at - 1]) else (at, at)
+    if lower + 1 < len(grid) and _only_headings(grid[lower + 1]):
+        upper, lower = lower, lower + 1
+    above, below = grid[upper], grid[lower]
+    wide = max(len(above), len(below))
+    cells = [row + [""] * (wide - len(row)) for row in (above, below)]
+    return [low or high for high, low in zip(*cells, strict=True)], lower + 1
+
+
+def _only_headings(row: list[str]) -> bool:
+    """Whether all that stands in the row are headings we know."""
+    said = sum(bool(cell) for cell in row)
+    return said > 0 and len(guess(row)) == said

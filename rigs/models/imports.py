@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from core import clock
-from core.models import Production
+from core.models import Production, Show
 from core.models.base import Identified
 
 
@@ -14,6 +14,10 @@ class ListImport(Identified):
     """The cells of an uploaded input list; nothing of it is applied before it is confirmed."""
 
     production = models.ForeignKey(Production, models.CASCADE, related_name="+")
+    # Brought for one show: what differs goes into that day's list, and no rig changes.
+    show = models.ForeignKey(
+        Show, models.CASCADE, null=True, blank=True, editable=False, related_name="+"
+    )
     brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="+")
     brought_at = models.DateTimeField(default=clock.now, editable=False)
     file_name = models.CharField(max_length=200)

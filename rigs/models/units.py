@@ -17,6 +17,7 @@ class Unit(Part):
     KIND: ClassVar[str] = "unit"
     TRACKED: ClassVar[tuple[str, ...]] = (
         "name", "gear", "maker", "model", "serial", "tuning", "notes", "position",
+        "stage_position", "packed_in",
         "plan_right_m", "plan_right_unit", "plan_front_m", "plan_front_unit",
     )  # fmt: skip
 
@@ -30,6 +31,14 @@ class Unit(Part):
         max_length=80, blank=True, help_text="Open strings, low to high: D2 A2 D3 G3 B3 E4."
     )
     notes = models.TextField(blank=True, max_length=4000)
+    stage_position = models.CharField(
+        "place on stage", max_length=80, blank=True,
+        help_text="Drum riser, stage left behind the bass … Mains power is added up by it.",
+    )  # fmt: skip
+    packed_in = models.CharField(
+        "case it travels in", max_length=80, blank=True,
+        help_text="As written on the case: Case 4. Units with the same case share its label.",
+    )  # fmt: skip
     # Where its centre is in a plan of the kit: from the snare's centre, as the drummer sits.
     plan_right_m = LengthField("right of the snare’s centre", below_zero=True)
     plan_right_unit = LengthUnitField(default="cm")

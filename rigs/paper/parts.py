@@ -46,6 +46,10 @@ def _lines(unit: UnitView) -> Iterator[str]:
         yield f"Tuning: {unit.tuning}"
     if unit.serial:
         yield f"Label: {unit.serial}"
+    if unit.stage_position:
+        yield f"Place on stage: {unit.stage_position}"
+    if unit.packed_in:
+        yield f"Travels in: {unit.packed_in}"
     yield from (f"{fact.label}: {fact.text}" for fact in unit.facts)
     yield from (spare.line for spare in unit.spares)
     if unit.notes:

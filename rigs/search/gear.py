@@ -42,6 +42,7 @@ def units(where: Q) -> Iterator[Entry]:
         settings = (_control(control) for control in unit.controls.all())
         body = _text(
             label, unit.maker, unit.model, unit.serial, unit.tuning, unit.notes,
+            unit.stage_position, unit.packed_in,
             "; ".join(settings), "; ".join(_spare(spare) for spare in unit.spares.all()),
         )  # fmt: skip
         title = _marked(f"{unit.name} · {rig.name}", unit.retired or rig.retired)

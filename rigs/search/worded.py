@@ -14,7 +14,8 @@ from rigs.search.gear import LETTERS
 TITLES = frozenset({"name", "retired"})
 TEXT: dict[str, frozenset[str]] = {
     "rig": TITLES | {"variant", "sound", "notes"},
-    "unit": frozenset({"name", "gear", "maker", "model", "serial", "tuning", "notes"}),
+    "unit": frozenset({"name", "gear", "maker", "model", "serial", "tuning", "notes",
+                       "stage_position", "packed_in"}),
     "control": frozenset({"unit", "name"}),
     "spare": frozenset({"unit", "sort", "what", "maker"}),
     "input": frozenset({

@@ -12,8 +12,8 @@ from rigs.services.show_rigs import played_at
 
 
 def pack_of_show(show: Show, variants: Sequence[str] = ()) -> list[DaySection]:
-    """The pack list of `show`. Nine queries, however long it is. Without `variants` it is that of
-    the rigs that play."""
+    """The pack list of `show`, of the rigs that play unless `variants` are asked for. Thirteen
+    queries, however long it is."""
     rigs = None if variants else played_at([show])[show.pk]
     rows = rows_of(show, variants, rigs)
     used = [row.entry for row in rows if not row.absent]

@@ -38,7 +38,7 @@ def rows_of(
     """The input list of `show`, by that day's channels, with what differs and what to mind: of the
     rigs that play, unless `variants` or `rigs` are asked for.
 
-    At most five queries, however many inputs; `show.leg.production` must be at hand.
+    At most eight queries, however many inputs; `show.leg.production` must be at hand.
     """
     if rigs is None and not variants:
         rigs = played_at([show])[show.pk]

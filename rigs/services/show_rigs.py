@@ -12,6 +12,7 @@ from django.db import transaction
 
 from core import clock
 from core.models import Player, Show, User
+from rigs.lists.state import ListState, state_of
 from rigs.models import Rig, ShowRig
 
 # A player without a main rig plays the fly rig, and without that the spare; nobody takes a
@@ -72,6 +73,13 @@ def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
         else:
             found[show].discard(rig)
     return found
+
+
+def state_of_show(show: Show, variants: Sequence[str] = ()) -> ListState:
+    """What the lists of `show` are made from: of the rigs that play, unless `variants` are asked
+    for. Six queries at most."""
+    rigs = None if variants else played_at([show])[show.pk]
+    return state_of(show.leg.production, variants, show, rigs)
 
 
 def _in_use(show: Show) -> list[Rig]:

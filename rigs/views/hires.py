@@ -18,7 +18,7 @@ from rigs.lists import day_pack
 from rigs.models import ShowHire
 from rigs.services.hires import pack_of_show
 from rigs.services.show_day import RETIRED_SHOW
-from rigs.services.show_rigs import rigs_at
+from rigs.services.show_rigs import rigs_at, state_of_show
 from rigs.views.lists import grid_file, variants_asked
 from rigs.views.shows import find_show
 
@@ -31,6 +31,7 @@ def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
     context = {
         "show": found, "sections": sections, "active_nav": "tour",
         "rigs_said": [each for each in rigs_at(found) if each.differs],
+        "state": state_of_show(found, variants_asked(request)),
         "is_empty": not any(section.lines for section in sections),
         "hired": sum(line.hired for section in sections for line in section.lines),
     }  # fmt: skip
@@ -41,8 +42,12 @@ def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def pack_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
     found = find_show(request, show)
-    rows = day_pack.as_rows(pack_of_show(found, variants_asked(request)))
-    return grid_file(request, rows, f"Pack list, {found}", format)
+    asked = variants_asked(request)
+    rows = day_pack.as_rows(pack_of_show(found, asked))
+    return grid_file(
+        request, rows, f"Pack list, {found}", format, state=state_of_show(found, asked),
+        page=within(request, "rigs:show_pack", found.pk),
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])

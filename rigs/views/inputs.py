@@ -11,12 +11,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
+from rigs.cautions import near, of_input
 from rigs.describing.build import snapshot_view
 from rigs.forms.kinds import InputForm
 from rigs.models import Input
 from rigs.panels import Place, panels
 from rigs.revisions.read import live
-from rigs.services.cautions import input_cautions
 from rigs.services.ordering import next_position
 from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
 
@@ -43,12 +43,14 @@ def page(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
     found = find_part(request, Input, rig, input)
     snapshot = live(found.rig) | {str(found.pk): found.fields()}
     view = snapshot_view(found.rig, snapshot)
+    shown = view.input(found.pk)
+    unit = view.unit(found.unit_id) if found.unit_id else None
     context = {
         "rig": found.rig,
         "input": found,
-        "view": view.input(found.pk),
-        "unit": view.unit(found.unit_id) if found.unit_id else None,
-        "cautions": input_cautions(found),
+        "view": shown,
+        "unit": unit,
+        "cautions": [*(of_input(shown) if shown else []), *(near(unit) if unit else [])],
         "panels": panels(Place.INPUT, request, found),
         "active_nav": "rigs",
     }

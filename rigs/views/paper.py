@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import Http404, HttpResponse
@@ -14,6 +16,7 @@ from django.views.decorators.http import require_safe
 from core import clock
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from rigs.lists.cases import by_case
 from rigs.models import Rig, Unit
 from rigs.paper.press import Paper
 from rigs.paper.sheets import label_sheet, recall_sheet
@@ -56,7 +59,7 @@ def recall(request: ProductionRequest, rig: UUID) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def labels(request: ProductionRequest) -> HttpResponse:
-    """A label for each rig and each unit of the live rigs; ?rig= keeps to one."""
+    """A label for each rig, case and unit of the live rigs; ?rig= keeps to one."""
     rigs = Rig.objects.filter(production=request.production, retired=False)
     units = Unit.objects.live().filter(rig__production=request.production, rig__retired=False)
     wanted = request.GET.get("rig", "")
@@ -69,11 +72,22 @@ def labels(request: ProductionRequest) -> HttpResponse:
         (rig.name, str(rig.player), _address(request, "rigs:rig", rig.pk))
         for rig in rigs.select_related("player")
     ]
+    found = list(units.select_related("rig").order_by("rig__name", "position"))
+    made += [
+        (case, _inside(inside), f"{_address(request, 'rigs:case')}?{urlencode({'name': case})}")
+        for case, inside in by_case(found).items()
+    ]
     made += [
         (unit.name, str(unit.rig), _address(request, "rigs:unit", unit.rig_id, unit.pk))
-        for unit in units.select_related("rig").order_by("rig__name", "position")
+        for unit in found
     ]
     return pdf(request, label_sheet(request.production, made, paper=paper_of(request)), "Labels")
+
+
+def _inside(units: Sequence[Unit]) -> str:
+    """What a label has room for of what is in a case."""
+    names = [unit.name for unit in units[:4]]
+    return ", ".join([*names, f"and {len(units) - 4} more"] if len(units) > 4 else names)
 
 
 def _address(request: ProductionRequest, name: str, *arguments: Any) -> str:

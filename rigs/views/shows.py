@@ -20,10 +20,11 @@ from core.panels import Panel
 from core.views.pages import form_page, posted
 from rigs.forms.shows import DayInputForm, RigsForm
 from rigs.lists.of_day import day_grid, numbering_of
-from rigs.lists.on_paper import day_paper_rows
+from rigs.lists.on_paper import cautions_of, day_paper_rows
+from rigs.lists.paging import page_of
 from rigs.models import Input, ShowInput
 from rigs.services.show_day import as_listed, row_of, rows_of, stand_ins, tallies
-from rigs.services.show_rigs import rigs_at
+from rigs.services.show_rigs import rigs_at, state_of_show
 from rigs.views.lists import grid_file, variants_asked
 
 
@@ -47,10 +48,12 @@ def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
     found = find_show(request, show)
     rows = rows_of(found, variants_asked(request))
     only = request.GET.get("only") == "differs"
+    shown = [row for row in rows if row.difference] if only else rows
     context = {
         "show": found, "all_rows": rows, "only": only, "active_nav": "tour",
-        "rows": [row for row in rows if row.difference] if only else rows,
         "rigs_said": [each for each in rigs_at(found) if each.differs],
+        "state": state_of_show(found, variants_asked(request)),
+        "rows": shown, "page": page_of(shown, request.GET),
         "numbering": numbering_of(rows), "differing": sum(bool(row.difference) for row in rows),
     }  # fmt: skip
     return render(request, "rigs/shows/inputs.html", context)
@@ -62,7 +65,13 @@ def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResp
     found = find_show(request, show)
     rows = rows_of(found, variants_asked(request))
     grid = day_paper_rows(rows) if format == "pdf" else day_grid(rows)
-    return grid_file(request, grid, f"Input list, {found}", format)
+    entries = [row.entry for row in rows if not row.absent]
+    return grid_file(
+        request, grid, f"Input list, {found}", format,
+        state=state_of_show(found, variants_asked(request)),
+        page=within(request, "rigs:show_inputs", found.pk),
+        cautions=cautions_of(entries) if format == "pdf" else (),
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])

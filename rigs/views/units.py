@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import form_page, posted
+from rigs.cautions import of_unit
 from rigs.forms.kinds import UnitForm
 from rigs.forms.new_unit import NewUnitForm
 from rigs.forms.rigs import CopyUnitForm
@@ -77,9 +78,10 @@ def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     if walking and not form.is_bound:
         form.start_typing()
     beside = live_view(found.rig)
+    shown = beside.view.unit(found.pk)
     return change_page(
         request, form, heading=str(found), done_url=own, template="rigs/unit.html", unit=found,
-        view=beside.view.unit(found.pk), signed=beside.signed, gear=GEAR.get(found.gear),
+        view=shown, signed=beside.signed, cautions=of_unit(shown) if shown else [],
         inputs=in_order(Input.objects.live().filter(unit=found)), **around,
         next_url=_next(request, around.get("after")), walking=walking,
         upkeep=unit_items(found),

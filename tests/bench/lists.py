@@ -20,7 +20,8 @@ from django.test.runner import DiscoverRunner
 from core.models import Leg, Show
 from rigs.lists.input_list import as_rows, inputs_of
 from rigs.lists.of_day import day_grid
-from rigs.lists.sheets import write_csv, write_xlsx
+from rigs.lists.sheets import write_csv
+from rigs.lists.workbook import write_xlsx
 from rigs.models import ShowInput
 from rigs.revisions.edits import Add
 from rigs.services.show_day import rows_of

@@ -65,7 +65,7 @@ def test_what_somebody_else_changed_meanwhile_is_not_overwritten(
     form = admin.get(url("control", world.control)).context["adminform"].form
     world.record(Set(str(world.control.pk), "control", {"setting": "1:00"}))
     answer = admin.post(url("control", world.control), as_posted(form, {"setting": "4:00"}))
-    assert "Someone else changed this meanwhile." in answer.content.decode()
+    assert "Someone else changed this meanwhile, and nothing was saved." in answer.content.decode()
     assert Control.objects.get().setting == "1:00"
 
 

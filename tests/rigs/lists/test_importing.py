@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from django.core.exceptions import ValidationError
 
 from rigs.lists.importing import apply, bring, preview, remap
 from rigs.lists.input_list import as_rows, inputs_of, numbering
-from rigs.lists.sheets import write_csv, write_xlsx
+from rigs.lists.sheets import write_csv
+from rigs.lists.workbook import write_xlsx
 from rigs.models import Input, ListImport, Revision
+from rigs.revisions.edits import Set
 from rigs.revisions.reasons import NO_REASON, ReasonRequired
 from tests.support.world import HIRE, World
 
@@ -94,6 +97,64 @@ def test_duplicates_and_gaps_are_reported() -> None:
     assert found == ([2], [3, 4], 1)
 
 
-def test_the_list_costs_one_query(world: World, django_assert_num_queries: object) -> None:
-    with django_assert_num_queries(1):  # type: ignore[operator]
+def test_the_list_costs_four_queries(world: World, django_assert_num_queries: object) -> None:
+    with django_assert_num_queries(4):  # type: ignore[operator]
         as_rows(inputs_of(world.production))
+
+
+def test_what_moved_on_since_it_was_seen_is_not_overwritten(world: World) -> None:
+    found = brought(world, "Channel,Name,Player,Gain\n7,Bass mic,Ines Halloran,31\n")
+    seen = preview(found).seen
+    world.record(Set(str(world.input.pk), "input", {"gain_db": "40"}))
+    with pytest.raises(ValidationError, match="Look at its rows again"):
+        apply(brought=found, by=world.tech, reason=HIRE, seen=seen)
+    assert Input.objects.get().gain_db == 40
+    found.refresh_from_db()
+    assert found.applied_at is None
+    apply(brought=found, by=world.tech, reason=HIRE, seen=preview(found).seen)
+    assert Input.objects.get().gain_db == 31
+
+
+def test_a_list_is_taken_over_once(world: World) -> None:
+    found = brought(world, "Channel,Name,Player\n9,New,Ines Halloran\n")
+    apply(brought=found, by=world.tech, reason=HIRE)
+    with pytest.raises(ValidationError, match="taken over already"):
+        apply(brought=found, by=world.tech, reason=HIRE)
+
+
+def test_values_that_no_input_can_have_are_errors_of_their_row(world: World) -> None:
+    text = "Channel,Name,Player,Gain,HPF,LPF\n7,Bass mic,Ines Halloran,500,900,200\n"
+    (row,) = preview(brought(world, text)).faulty
+    assert row.errors == {
+        "gain_db": "Gain, dB, “500”: Ensure this value is less than or equal to 90."
+    }
+    text = "Channel,Name,Player,HPF,LPF\n7,Bass mic,Ines Halloran,900,200\n"
+    (row,) = preview(brought(world, text)).faulty
+    assert "nothing would be left" in row.errors["together"]
+
+
+def test_units_in_headings_and_merged_cells(world: World) -> None:
+    """Headings over two rows, a player merged over the rows below, a dash for nothing."""
+    text = (
+        "Festival of nothing;;;;;\n"
+        "Ch;Source;Player;Preamp;;Dist. (cm)\n"
+        ";;;Gain;48V;\n"
+        "7;Bass mic;Ines Halloran;31;x;14,5\n"
+        ";;;;;\n"
+        "8;Bass DI;;–;–;–\n"
+    )
+    mic, di = preview(brought(world, text)).rows
+    assert mic.changes == [
+        ("Phantom", "no", "yes"), ("Gain, dB", "", "31"), ("Distance", "35 mm", "14.5 cm"),
+    ]  # fmt: skip
+    assert (di.number, di.is_new, di.rig, di.errors) == (6, True, world.rig, {})
+    assert di.changes == [("Channel", "", "8"), ("Name", "", "Bass DI")]
+
+
+def test_a_preview_costs_a_fixed_number_of_queries(
+    world: World, django_assert_num_queries: object
+) -> None:
+    rows = "".join(f"{n},In {n},Ines Halloran\n" for n in range(100, 200))
+    found = brought(world, f"Channel,Name,Player\n{rows}")
+    with django_assert_num_queries(6):  # type: ignore[operator]
+        preview(found)

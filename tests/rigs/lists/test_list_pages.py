@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from typing import Any
 
 import pytest
@@ -49,7 +50,7 @@ def test_it_costs_the_same_for_many(
         )
         parts = (Add(f"00000000-0000-4000-8000-0000000000{number:02d}", "unit", {"name": "U"}),)
         make_rig(world.production, player, world.tech, f"R{number}", parts)
-    with django_assert_max_num_queries(5):
+    with django_assert_max_num_queries(10):
         assert tech.get(url).status_code == 200
 
 
@@ -91,9 +92,14 @@ def test_a_list_is_brought_looked_at_and_taken_over(world: World, tech: Client) 
     response = bring(tech, world, "Ch,Name,Player,Mic\n9,Bass mic,Ines Halloran,Ember 4\n")
     preview = tech.get(response.headers["Location"])
     text = preview.content.decode()
-    assert "Microphone or DI: Corvane Hollow 2 → Ember 4" in text
+    assert "Microphone or DI: Corvane Hollow 2 → Corvane Ember 4" in text
     assert Revision.objects.count() == 1
     why = {"confirm": "1", "reason_kind": "hire", "reason_words": "Rider of the hire firm"}
+    refused = tech.post(response.headers["Location"], why).content.decode()
+    assert "Look at its rows again" in refused
+    assert "Rider of the hire firm" in refused
+    (seen,) = re.findall('name="seen" value="([0-9a-f]{64})"', refused)
+    why["seen"] = seen
     tech.post(response.headers["Location"], why)
     assert Input.objects.get().device == world.other_mic
     assert ListImport.objects.get().applied_at is not None

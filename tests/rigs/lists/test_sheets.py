@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import zipfile
 from decimal import Decimal
 
 import openpyxl
@@ -10,8 +11,10 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from rigs.lists.columns import BY_KEY, guess
-from rigs.lists.sheets import find_header, read, safe, unsafe, write_csv, write_xlsx
+from rigs.lists.columns import BY_KEY
+from rigs.lists.headings import guess
+from rigs.lists.sheets import MAX_UNPACKED, find_header, read, safe, unsafe, write_csv
+from rigs.lists.workbook import write_xlsx
 
 CELLS = st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs"]), max_size=20).map(
     lambda text: " ".join(text.split())
@@ -43,9 +46,25 @@ def test_no_exported_cell_starts_a_formula(cell: str) -> None:
     assert not out.startswith(("=", "+", "-", "@")) or number
 
 
+@pytest.mark.parametrize("cell", ["'63 head", "'tis", "it's"])
+def test_a_strangers_apostrophe_stays(cell: str) -> None:
+    assert read("list.csv", f"Name\n{cell}\n".encode()) == [["Name"], [cell]]
+
+
 def test_xlsx_never_holds_a_formula() -> None:
-    book = openpyxl.load_workbook(io.BytesIO(write_xlsx([["=1+1", "@x"]], "List")))
-    assert [cell.data_type for cell in book.active[1]] == ["s", "s"]
+    """Read back by openpyxl, which knows nothing of how the rows were written."""
+    cells = ["=1+1", "@x", "#N/A", "_x0041_", "a\x00\x0bb", "<&>"]
+    book = openpyxl.load_workbook(io.BytesIO(write_xlsx([cells], "List")))
+    assert [cell.data_type for cell in book.active[1]] == ["s"] * len(cells)
+    assert book.active.calculate_dimension() == "A1:F1"
+    assert book.active.freeze_panes == "A2"
+    back = read("list.xlsx", write_xlsx([cells], "List"))
+    assert back == [["=1+1", "@x", "#N/A", "_x0041_", "ab", "<&>"]]
+
+
+def test_ten_thousand_rows_of_a_workbook() -> None:
+    rows = [["Channel", "Name", "Player"], *[[str(n), f"in {n}", "x"] for n in range(10_000)]]
+    assert read("list.xlsx", write_xlsx(rows, "List")) == rows
 
 
 def test_ten_thousand_rows() -> None:
@@ -106,6 +125,8 @@ def test_merged_headings_of_a_workbook() -> None:
         ("pan", "C", {"pan": 0}),
         ("distance", '3 1/4"', {"distance_m": "0.08255", "distance_unit": "in"}),
         ("gain_db", "−6 dB", {"gain_db": "-6"}),
+        ("high_pass_hz", "off", {"high_pass_hz": None}),
+        ("low_pass_hz", "flat", {"low_pass_hz": None}),
     ],
 )
 def test_cells_are_read_as_they_are_meant(key: str, cell: str, fields: dict[str, object]) -> None:
@@ -127,14 +148,26 @@ def test_what_cannot_be_read_is_said(key: str, cell: str, words: str) -> None:
         BY_KEY[key].read(cell)
 
 
+def packed(sheet: str) -> bytes:
+    """A workbook whose one sheet is `sheet`."""
+    source, out = io.BytesIO(write_xlsx([["x"]], "x")), io.BytesIO()
+    with zipfile.ZipFile(source) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        for name in old.namelist():
+            new.writestr(name, sheet if "sheet1" in name else old.read(name))
+    return out.getvalue()
+
+
 @pytest.mark.parametrize(
     ("data", "words"),
     [
         (b"", "The file is empty."),
         (b"\x00\x01\x02binary", "neither CSV nor XLSX"),
         (b"PK\x03\x04broken", "cannot be read as XLSX"),
+        (packed("<worksheet><sheetData><row>"), "cannot be read as XLSX"),
+        (packed(" " * (MAX_UNPACKED + 1)), "holds more than an input list can"),
         (b" , ,\n,,", "holds no text"),
     ],
+    ids=["empty", "binary", "no-zip", "broken-xml", "bomb", "blank"],
 )
 def test_what_is_no_list_is_refused_in_words(data: bytes, words: str) -> None:
     with pytest.raises(ValueError, match=words):

@@ -17,14 +17,17 @@ from numpy.typing import NDArray
 
 from rigs.lists.input_list import as_rows, inputs_of
 from rigs.lists.pack import pack_of
+from rigs.lists.state import state_of
 from rigs.models import Photo, Revision
+from rigs.paper.grids import grid_sheet, pack_sheet
 from rigs.paper.press import Paper
-from rigs.paper.sheets import grid_sheet, label_sheet, pack_sheet, recall_sheet
+from rigs.paper.sheets import label_sheet, recall_sheet
 from rigs.photos.storage import path_of
 from rigs.revisions.edits import Add, Set
 from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.world import World
 
+MM = 72 / 25.4  # points
 ADDRESS = "http://127.0.0.1:8000/p/3f2a/rigs/77b1/"
 
 
@@ -75,16 +78,60 @@ def test_the_square_opens_the_live_page(sheet: bytes) -> None:
 @pytest.mark.parametrize(("paper", "points"), [(Paper.A4, (595, 842)), (Paper.LETTER, (612, 792))])
 def test_paper_is_a4_or_letter(world: World, paper: Paper, points: tuple[int, int]) -> None:
     """Sizes in points: ISO 216 A4 210 × 297 mm, US Letter 8.5 × 11 in."""
-    pdf = pack_sheet(pack_of(world.production), world.production, paper=paper)
+    pdf = pack_sheet(pack_of(world.production), world.production, paper=paper, **live(world))
     size = pypdfium2.PdfDocument(pdf)[0].get_size()
     assert tuple(round(side) for side in size) == points
 
 
+def live(world: World) -> dict[str, Any]:
+    return {"state": state_of(world.production, ["main"]), "address": ADDRESS}
+
+
 def test_the_input_list_on_paper_holds_its_rows(world: World) -> None:
     rows = as_rows(inputs_of(world.production))
-    (page,) = text_of(grid_sheet("Input list", world.production, rows, paper=Paper.A4))
+    (page,) = text_of(
+        grid_sheet("Input list", world.production, rows, paper=Paper.A4, **live(world))
+    )
     assert "Bass mic" in page
     assert "Corvane Hollow 2" in page
+
+
+def test_a_list_is_stamped_on_every_page_and_its_square_opens_it(world: World) -> None:
+    """Changes, digest and time move with the rigs, so a stale print is recognised."""
+    rows = [["Ch", "Name"], *[[str(n), f"Input {n}"] for n in range(120)]]
+    state = state_of(world.production, ["main"])
+    pdf = grid_sheet(
+        "Input list", world.production, rows, paper=Paper.LETTER, state=state, address=ADDRESS
+    )
+    pages = text_of(pdf)
+    assert len(pages) > 1
+    for number, page in enumerate(pages, start=1):
+        assert f"1 change · {state.digest[:8]} · " in page
+        assert f"page {number} of {len(pages)}" in page
+    said, *_ = cv2.QRCodeDetector().detectAndDecode(picture_of(pdf)[:, :, ::-1].copy())
+    assert said == ADDRESS
+    world.turn("3:00")
+    moved = state_of(world.production, ["main"])
+    assert (moved.changes, moved.digest != state.digest) == (2, True)
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_endless_names_stay_on_the_page(world: World, paper: Paper) -> None:
+    """Nothing is printed beyond the margins: 15 mm at each side (typ/sheet.typ)."""
+    endless = "Overheadleftofthedrummerwhositsfarback" * 3
+    rows = [
+        ["Ch", "Name", "Player", "Mic", "Stand", "Pan"],
+        ["1", endless, endless, endless, "", "C"],
+    ]
+    pdf = pypdfium2.PdfDocument(
+        grid_sheet("Input list", world.production, rows, paper=paper, **live(world))
+    )
+    page = pdf[0]
+    text = page.get_textpage()
+    boxes = [text.get_charbox(at) for at in range(text.count_chars())]
+    width = page.get_width()
+    assert min(box[0] for box in boxes) >= 15 * MM - 1
+    assert max(box[2] for box in boxes) <= width - 15 * MM + 1
 
 
 def test_markup_in_names_stays_text(world: World) -> None:
@@ -96,14 +143,21 @@ def test_markup_in_names_stays_text(world: World) -> None:
     assert name in " ".join(text_of(pdf)).replace("“", '"').replace("”", '"')
 
 
+@pytest.mark.parametrize("name", ["Ωμέγα Жук", "שלום", "\U00012000 cuneiform"])
+def test_names_in_any_script_print(world: World, name: str) -> None:
+    """A letter that no font of the machine has (such as U+12000) is a box, not a failure."""
+    world.record(Set(str(world.unit.pk), "unit", {"name": name}))
+    text = " ".join(text_of(recall(world)))
+    assert "Gain 2:30" in text
+    if name.startswith("Ω"):
+        assert name in text
+
+
 def test_labels_open_what_they_stand_on(world: World) -> None:
     pdf = label_sheet(world.production, [("Head", "Bass main", ADDRESS)], paper=Paper.A4)
     assert "Head Bass main" in text_of(pdf)[0]
     said, *_ = cv2.QRCodeDetector().detectAndDecode(picture_of(pdf)[:, :, ::-1].copy())
     assert said == ADDRESS
-
-
-MM = 72 / 25.4  # points
 
 
 @pytest.fixture

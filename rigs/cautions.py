@@ -1,0 +1,100 @@
+"""Where work on a rig can hurt a person or a microphone. Pure.
+
+None is a licence: each leaves the last word to local rules and qualified people.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from rigs.describing.views import InputView, RigView, UnitView
+
+# What many guides give as the most for one person in a good posture: common practice, no source.
+HEAVY_KG = 25
+# Close to it for minutes a day is already too much by every rule of rigs/signal/exposure.py.
+LOUD_DB = 100
+# Above a standing person's head: common practice, no source.
+OVERHEAD_M = 1.8
+
+
+class Caution(NamedTuple):
+    title: str
+    text: str
+    icon: str = "triangle-alert"
+
+
+MAINS = Caution(
+    "Mains",
+    "A sum of figures is no wiring plan: inrush, power factor and what the supply may carry are "
+    "for a licensed electrician and the local code. Never lift a protective earth.",
+    "zap",
+)
+RIBBON = Caution(
+    "Phantom power on a passive ribbon",
+    "A wrong cable or a patch made under power can tear the ribbon. Switch phantom power off and "
+    "wait for it to drain before connecting this microphone; the maker’s sheet has the last word.",
+)
+OVERHEAD = Caution(
+    "Above people’s heads",
+    "Stand weighted and locked, cable tied off, a second fixing for what hangs. Ladders, rigging "
+    "and anything flown are for qualified people, by the local code and the house’s rules.",
+)
+LIFTING = Caution(
+    "Lifting",
+    "Lift heavy cases with others or on wheels and ramps, never alone. What one person may lift is "
+    "set by local rules; lifting gear and anything flown are for qualified people.",
+    "package",
+)
+_HEARING = (
+    "{} where its microphone stands: place it while nobody plays, or wear hearing protection. "
+    "Local law on sound levels comes first; where hearing is at stake, a qualified person measures."
+)
+
+
+def of_unit(unit: UnitView) -> list[Caution]:
+    """What to mind about one unit, by its kind and its figures."""
+    figures = {fact.key: fact for fact in unit.facts}
+    found = [Caution("Before anybody opens or moves it", unit.caution)] if unit.caution else []
+    if "weight" in figures and figures["weight"].value >= HEAVY_KG:
+        lead = f"{figures['weight'].text} in its case. "
+        found.append(LIFTING._replace(text=lead + LIFTING.text))
+    if "spl_at_mic" in figures and figures["spl_at_mic"].value >= LOUD_DB:
+        found.append(Caution("Hearing", _HEARING.format(figures["spl_at_mic"].text), "ear"))
+    return found
+
+
+def of_input(entry: InputView) -> list[Caution]:
+    """What to mind about the microphone of one input and where it stands."""
+    found = [RIBBON] if entry.device is not None and entry.device.is_passive_ribbon else []
+    return [*found, *([OVERHEAD] if _is_overhead(entry) else [])]
+
+
+def near(unit: UnitView) -> list[Caution]:
+    """What to mind at an input because of the unit that it hears."""
+    return [
+        caution._replace(title=f"Near {unit.name}") if caution.text == unit.caution else caution
+        for caution in of_unit(unit)
+    ]
+
+
+def of_rig(view: RigView) -> list[tuple[str, list[str]]]:
+    """The words of each caution once, with the names of the units and inputs it is about."""
+    about: dict[str, list[str]] = {}
+    for unit in view.units:
+        for caution in of_unit(unit):
+            about.setdefault(caution.text, []).append(unit.name)
+    for entry in view.inputs:
+        for caution in of_input(entry):
+            about.setdefault(caution.text, []).append(entry.label)
+    return list(about.items())
+
+
+def in_words(cautions: Iterable[tuple[str, list[str]]]) -> list[str]:
+    """For paper: “Valve head: …”."""
+    return [f"{', '.join(dict.fromkeys(names))}: {text}" for text, names in cautions]
+
+
+def _is_overhead(entry: InputView) -> bool:
+    said = " ".join((entry.name, entry.aimed_at, entry.stand)).casefold()
+    return "overhead" in said or (entry.height_m is not None and entry.height_m >= OVERHEAD_M)

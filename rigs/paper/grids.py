@@ -1,0 +1,82 @@
+"""Lists on paper: the input list and the pack list, of all shows or of one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from core import clock
+from core.models import Production
+from rigs.cautions import LIFTING, MAINS
+from rigs.lists.pack import COUNTED_IN, SECTIONS, Pack
+from rigs.lists.pack import as_rows as pack_rows
+from rigs.lists.state import ListState
+from rigs.paper.press import Paper, press
+from rigs.paper.sheets import printed_at, square
+
+
+def stamp_of(state: ListState) -> str:
+    """The number of changes, the digest's first characters, when the newest was made."""
+    made = f" · {printed_at(state.at)}" if state.at else ""
+    return f"{state.told}{made}"
+
+
+def grid_sheet(
+    title: str, production: Production, rows: Sequence[Sequence[str]], *, paper: Paper,
+    state: ListState, address: str, cautions: Sequence[str] = (),
+) -> bytes:  # fmt: skip
+    """A list with headings in its first row, such as the input list. Empty columns are left out.
+
+    A list of many columns is printed across the long side. `address` is the live page.
+    """
+    used = [i for i in range(len(rows[0])) if any(row[i] for row in rows[1:])]
+    used = used or list(range(min(3, len(rows[0]))))
+    cut = [[row[i] for i in used] for row in rows]
+    section = {"heading": "", "columns": _widths(cut), "head": cut[0], "rows": cut[1:]}
+    sheet = _sheet(title, production, [section], cautions, paper, state)
+    return _pressed(sheet | {"wide": len(used) > 5}, address)
+
+
+def pack_sheet(
+    pack: Pack, production: Production, *, paper: Paper, state: ListState, address: str
+) -> bytes:
+    """The pack list, a table for each kind of thing."""
+    sections = []
+    rows = pack_rows(pack)[1:]
+    for key, heading in SECTIONS:
+        lines = [row[1:] for row in rows if row[0] == heading]
+        if lines:
+            head = ["What", COUNTED_IN.get(key, "Count"), "For"]
+            sections.append({"heading": heading, "columns": [3, 1, 4], "head": head, "rows": lines})
+    totals = [f"Mains power all together: {pack.total_power_w} W as documented."] * bool(pack.power)
+    totals += [f"Cases all together: {pack.total_weight_kg} kg as documented."] * bool(pack.cases)
+    cautions = [each.text for each, there in ((MAINS, pack.power), (LIFTING, pack.cases)) if there]
+    sheet = _sheet("Pack list", production, sections, cautions, paper, state)
+    return _pressed(sheet | {"lines": [*totals, *pack.unknown]}, address)
+
+
+def _sheet(
+    title: str, production: Production, sections: list[Any], cautions: Sequence[str],
+    paper: Paper, state: ListState,
+) -> dict[str, Any]:  # fmt: skip
+    return {
+        "title": title, "paper": paper, "wide": False, "stamp": stamp_of(state),
+        "place": f"{production}, printed {printed_at(clock.now())}", "sections": sections,
+        "lines": [], "cautions": list(cautions),
+    }  # fmt: skip
+
+
+def _pressed(data: dict[str, Any], address: str) -> bytes:
+    return press("grid.typ", data, pictures={"live.svg": square(address)})
+
+
+def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
+    """Column widths in parts, by the longest word and the typical length of what they hold."""
+    widths = []
+    for column in zip(*rows, strict=True):
+        # Headings are bold, and need air to the next.
+        head = max(len(word) for word in column[0].split() or [""]) + 2
+        longest = max(head, *(len(word) for cell in column for word in cell.split()))
+        # One endless word must not take the page: it is broken (typ/sheet.typ).
+        widths.append(max(5, min(24, longest), min(18, max(len(cell) for cell in column))))
+    return widths
