@@ -6,6 +6,7 @@ None is a licence: each leaves the last word to local rules and qualified people
 from __future__ import annotations
 
 from collections.abc import Iterable
+from decimal import Decimal
 from typing import NamedTuple
 
 from rigs.describing.views import InputView, RigView, UnitView
@@ -15,7 +16,7 @@ HEAVY_KG = 25
 # Close to it for minutes a day is already too much by every rule of rigs/signal/exposure.py.
 LOUD_DB = 100
 # Above a standing person's head: common practice, no source.
-OVERHEAD_M = 1.8
+OVERHEAD_M = Decimal("1.8")
 
 
 class Caution(NamedTuple):
