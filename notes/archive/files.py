@@ -27,3 +27,12 @@ def named_by(production: Production) -> Iterator[tuple[str, str]]:
             rows = model.objects.filter(production=production).values_list(*columns)
             found.update(sha256 for row in rows for sha256 in row if sha256)
         yield from ((folder, sha256) for sha256 in sorted(found))
+
+
+def is_named(folder: str, sha256: str) -> bool:
+    """Whether any row of any production speaks of that file."""
+    return any(
+        model.objects.filter(**{column: sha256}).exists()
+        for model, columns in NAMED[folder]
+        for column in columns
+    )

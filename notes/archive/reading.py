@@ -1,13 +1,12 @@
 """Open an archive that anybody may have made, and believe nothing it says of itself.
 
 Nothing is unpacked to a path. Every member is named in the manifest, read no further than it says,
-and compared with its digest; every row is checked against the schema.
+and compared with its digest; every row is checked against the schema. A table is read row by row.
 """
 
 from __future__ import annotations
 
 import hashlib
-import json
 import re
 import zipfile
 from collections.abc import Iterator
@@ -15,21 +14,16 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-import jsonschema
-
-from notes.archive.schema import PEOPLE, schema
+from notes.archive.checking import Refused, as_the_schema_wants, parsed
+from notes.archive.schema import PEOPLE
 from notes.archive.tables import name_of, tables
 
-MAX_RECORDS = 512 << 20  # bytes of one table, unpacked
-MAX_FILE = 4 << 30
-MAX_MANIFEST = 64 << 20
+MAX_RECORDS = 8 << 30  # bytes of all tables and the provenance, unpacked
+MAX_ROW = 32 << 20
+MAX_MANIFEST = 256 << 20
 MAX_MEMBERS = 1_000_000
 FILE = re.compile(r"files/(photos|sounds)/([0-9a-f]{64})")
 _CHUNK = 1 << 20
-
-
-class Refused(Exception):
-    """The archive is not what an export wrote. The message names the place."""
 
 
 class Archive:
@@ -37,7 +31,7 @@ class Archive:
 
     def __init__(self, path: Path) -> None:
         try:
-            self._zip = zipfile.ZipFile(path)
+            self._zip, self._size = zipfile.ZipFile(path), path.stat().st_size
         except FileNotFoundError:
             raise Refused(f"There is no file {path}.") from None
         except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
@@ -60,16 +54,19 @@ class Archive:
         self._infos = self._names()
         body = b"".join(self._pieces("manifest.json", MAX_MANIFEST))
         self.digest = hashlib.sha256(body).hexdigest()
-        self.manifest = _check("manifest.json", _parsed("manifest.json", body), "")
-        self.production: str = self.manifest["production"]
-        self.members: dict[str, dict[str, Any]] = self.manifest["members"]
+        told = as_the_schema_wants("manifest.json", parsed("manifest.json", body), "")
+        self.production: str = told["production"]
+        self.members: dict[str, dict[str, Any]] = told["members"]
         self._check_names()
+        self._check_sizes()
 
     def _names(self) -> dict[str, zipfile.ZipInfo]:
         found: dict[str, zipfile.ZipInfo] = {}
         for info in self._zip.infolist():
             if info.filename in found:
                 raise Refused(f"{info.filename}: is in the archive twice.")
+            if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+                raise Refused(f"{info.filename}: is packed in a way that no export uses.")
             found[info.filename] = info
             if len(found) > MAX_MEMBERS:
                 raise Refused("The archive has too many members.")
@@ -90,6 +87,20 @@ class Archive:
         for name in sorted(wanted - set(self.members)):
             raise Refused(f"{name}: is missing.")
 
+    def _check_sizes(self) -> None:
+        """Files are kept as they are, so that together they cannot be more than the archive."""
+        records = files = 0
+        for name, said in self.members.items():
+            if not FILE.fullmatch(name):
+                records += said["bytes"]
+                if records > MAX_RECORDS:
+                    told = f"{said['bytes']} bytes are more than an archive may have"
+                    raise Refused(f"{name}: {told}.")
+                continue
+            files += said["bytes"]
+            if self._infos[name].compress_type != zipfile.ZIP_STORED or files > self._size:
+                raise Refused(f"{name}: is packed; photos and sounds are kept as they are.")
+
     def files(self) -> Iterator[tuple[str, str, str]]:
         """Member, folder and SHA-256 of each file."""
         for name in sorted(self.members):
@@ -97,19 +108,28 @@ class Archive:
             if found:
                 yield name, found[1], found[2]
 
-    def rows(self, table: str) -> list[dict[str, Any]]:
-        """The rows of a table, each as the schema wants it."""
-        name = f"records/{table}.json"
-        found = _parsed(name, b"".join(self.read(name, MAX_RECORDS)))
-        if not isinstance(found, list):
-            raise Refused(f"{name}: is not a list.")
-        return [_check(f"{name}, row {at}", row, table) for at, row in enumerate(found, 1)]
+    def rows(self, table: str) -> Iterator[dict[str, Any]]:
+        """The rows of a table in turn, each as the schema wants it, never all in memory.
 
-    def read(self, name: str, limit: int = MAX_FILE) -> Iterator[bytes]:
+        Raises Refused at the first that is not, or after the last where the whole is not its own.
+        """
+        name = f"records/{table}.json"
+        lines = _lines(name, self.read(name))
+        first = next(lines, b"")
+        at, more = 0, first == b"["
+        while more:
+            at, line = at + 1, next(lines, b"")
+            more = line.endswith(b",")
+            place = f"{name}, row {at}"
+            yield as_the_schema_wants(place, parsed(place, line.removesuffix(b",")), table)
+        if first != b"[]" and (not at or next(lines, b"") != b"]"):
+            raise Refused(f"{name}, row {at + 1}: is not one row a line, in one list.")
+        if next(lines, None) is not None:
+            raise Refused(f"{name}: goes on after its end.")
+
+    def read(self, name: str) -> Iterator[bytes]:
         """The bytes of a member in pieces. Raises Refused at the end if they are not its own."""
         said = self.members[name]
-        if said["bytes"] > limit:
-            raise Refused(f"{name}: {said['bytes']} bytes are more than an archive may have.")
         found, size = hashlib.sha256(), 0
         for piece in self._pieces(name, said["bytes"]):
             found.update(piece)
@@ -136,29 +156,13 @@ class Archive:
             raise
 
 
-def _parsed(name: str, body: bytes) -> Any:
-    try:
-        return json.loads(body)
-    except (ValueError, RecursionError) as error:
-        raise Refused(f"{name}: is no JSON ({error}).") from None
-
-
-def _check(place: str, value: Any, table: str) -> Any:
-    error = jsonschema.exceptions.best_match(_validator(table).iter_errors(value))
-    if error is None:
-        return value
-    where = ".".join(str(step) for step in error.absolute_path)
-    raise Refused(f"{place}{f', {where}' if where else ''}: {error.message[:200]}.")
-
-
-_validators: dict[str, Any] = {}
-
-
-def _validator(table: str) -> Any:
-    if table not in _validators:
-        whole = schema()
-        chosen = (
-            whole["$defs"][table] if table else {k: v for k, v in whole.items() if k != "$defs"}
-        )
-        _validators[table] = jsonschema.Draft202012Validator(chosen)
-    return _validators[table]
+def _lines(name: str, pieces: Iterator[bytes]) -> Iterator[bytes]:
+    """Without their ends. Reads on to the end of `pieces`, so that their digest is asked for."""
+    held = b""
+    for piece in pieces:
+        *whole, held = (held + piece).split(b"\n")
+        yield from whole
+        if len(held) > MAX_ROW:
+            raise Refused(f"{name}: has a row of more than {MAX_ROW} bytes.")
+    if held:
+        yield held

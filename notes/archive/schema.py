@@ -11,8 +11,10 @@ from notes.archive.tables import Model, is_counted, name_of, tables
 
 FORMAT, VERSION = "toneledger-archive", 1
 PEOPLE = "core.user"
-HASH = {"type": "string", "pattern": "^[0-9a-f]{64}$"}
-UUID_ = {"type": "string", "format": "uuid", "pattern": "^[0-9a-f-]{36}$"}
+# The lengths, because a pattern's end may come before a last line break in some languages.
+HASH = {"type": "string", "pattern": "^[0-9a-f]{64}$", "maxLength": 64}
+_SPELT = "^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$"
+UUID_ = {"type": "string", "format": "uuid", "pattern": _SPELT, "maxLength": 36}
 _TYPES: tuple[tuple[Any, dict[str, Any]], ...] = (
     (models.BooleanField, {"type": "boolean"}),
     (models.UUIDField, UUID_),

@@ -77,8 +77,17 @@ def pointers(model: Model) -> list[tuple[models.Field[Any, Any], Model]]:
 
 
 @cache
+def pointed_at() -> frozenset[Model]:
+    """The tables whose keys other rows name."""
+    return frozenset(target for model in tables() for _, target in pointers(model))
+
+
+@cache
 def path_to_production(model: Model) -> str:
-    """The shortest way from a row to its production, as a lookup: “rig__production”."""
+    """The shortest way from a row to its production, as a lookup: “rig__production”.
+
+    Only over columns that are never empty: a row without a device is of the production, too.
+    """
     if model is Production:
         return "pk"
     queue: deque[tuple[Model, str]] = deque([(model, "")])
@@ -86,6 +95,8 @@ def path_to_production(model: Model) -> str:
     while queue:
         at, path = queue.popleft()
         for field, target in pointers(at):
+            if field.null:
+                continue
             if target is Production:
                 return f"{path}{field.name}"
             if target is not User and target not in seen:

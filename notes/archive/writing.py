@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import zipfile
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
@@ -12,14 +11,14 @@ from typing import Any
 from uuid import UUID
 
 from django.core.files.storage import default_storage
-from django.db import transaction
 
 from core.models import Production, User
 from notes.archive.files import PATHS, named_by
 from notes.archive.provenance import provenance
 from notes.archive.schema import FORMAT, PEOPLE, VERSION
-from notes.archive.tables import Model, is_counted, name_of, pointers, rows_of, tables
+from notes.archive.tables import Model, is_counted, name_of, pointed_at, pointers, rows_of, tables
 from notes.archive.values import to_json
+from notes.archive.whole import one_state, written_whole
 from rigs.revisions.chain import canonical
 
 LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the first moment a zip can name
@@ -33,18 +32,11 @@ class MissingFile(Exception):
 def export(production: Production, target: Path) -> str:
     """Write `target` whole or not at all; the SHA-256 of its manifest, which vouches for the rest.
 
-    Reads one state of the database, whatever is written meanwhile. Raises MissingFile.
+    Reads one state of the database, whatever is written meanwhile, and the files after it: they
+    never change. Raises MissingFile, FileExistsError or another OSError.
     """
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        with transaction.atomic(), zipfile.ZipFile(part, "w") as zipped:
-            digest = _Writer(zipped, production).write()
-        with part.open("rb") as file:
-            os.fsync(file.fileno())
-        part.replace(target)
-    finally:
-        part.unlink(missing_ok=True)
-    return digest
+    with written_whole(target) as file, zipfile.ZipFile(file, "w") as zipped:
+        return _Writer(zipped, production).write()
 
 
 class _Writer:
@@ -56,13 +48,9 @@ class _Writer:
         self.people: set[UUID] = set()
 
     def write(self) -> str:
-        for model in tables():
-            self._json(f"records/{name_of(model)}.json", self._rows(model))
-        found = User.objects.filter(pk__in=self.people).order_by("pk")
-        people = ({"id": str(u.pk), "email": u.email, "name": u.name} for u in found)
-        self._json(f"records/{PEOPLE}.json", people)
-        self._add("provenance.json", [canonical(provenance(self.production))])
-        for folder, sha256 in named_by(self.production):
+        with one_state():
+            files = self._records()
+        for folder, sha256 in files:
             self._file(folder, sha256)
         manifest = canonical({
             "format": FORMAT, "version": VERSION, "production": str(self.production.pk),
@@ -71,16 +59,27 @@ class _Writer:
         self._add("manifest.json", [manifest])
         return hashlib.sha256(manifest).hexdigest()
 
+    def _records(self) -> list[tuple[str, str]]:
+        """Write all that the database says; folder and hash of the files it speaks of."""
+        for model in tables():
+            self._json(f"records/{name_of(model)}.json", self._rows(model))
+        found = User.objects.filter(pk__in=self.people).order_by("pk")
+        people = ({"id": str(u.pk), "email": u.email, "name": u.name} for u in found)
+        self._json(f"records/{PEOPLE}.json", people)
+        self._add("provenance.json", provenance(self.production))
+        return list(named_by(self.production))
+
     def _rows(self, model: Model) -> Iterator[dict[str, Any]]:
         columns = [(f.name, f.attname) for f in model._meta.concrete_fields]
         targets = {field.name: target for field, target in pointers(model)}
-        places = self.places[model] if is_counted(model) else None
+        places = self.places[model] if model in pointed_at() else None
         found = rows_of(model, self.production).values_list(*(at for _, at in columns))
-        for values in found.iterator(chunk_size=2000):
+        for place, values in enumerate(found.iterator(chunk_size=2000), 1):
             row = dict(zip((name for name, _ in columns), values, strict=True))
-            if places is not None:
-                place = len(places) + 1
-                places[row["id"]], row["id"] = place, place
+            if is_counted(model):
+                if places is not None:
+                    places[row["id"]] = place
+                row["id"] = place
             for name, target in targets.items():
                 row[name] = self._pointed(target, row[name])
             yield {name: to_json(value) for name, value in row.items()}
@@ -90,7 +89,7 @@ class _Writer:
             return None
         if target is User:
             self.people.add(key)
-        return self.places[target].get(key) if is_counted(target) else key
+        return self.places[target][key] if is_counted(target) else key
 
     def _json(self, name: str, rows: Iterable[dict[str, Any]]) -> None:
         """A list, one row a line, never whole in memory."""

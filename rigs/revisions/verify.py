@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections import defaultdict
 from collections.abc import Iterator
 from typing import Any
 
@@ -39,11 +38,16 @@ def verify_rig(rig: Rig) -> int:
 
 
 def _revisions(rig: Rig) -> Iterator[tuple[Revision, list[ChangeRow]]]:
-    rows: dict[int, list[ChangeRow]] = defaultdict(list)
-    for row in ChangeRow.objects.filter(revision__rig=rig).order_by("pk"):
-        rows[row.revision_id].append(row)
-    for revision in Revision.objects.filter(rig=rig).order_by("number"):
-        yield revision, rows[revision.pk]
+    """Each with its rows, side by side: a history may be longer than the memory."""
+    rows = ChangeRow.objects.filter(revision__rig=rig).order_by("revision__number", "pk")
+    waiting = rows.iterator(chunk_size=2000)
+    row = next(waiting, None)
+    for revision in Revision.objects.filter(rig=rig).order_by("number").iterator(chunk_size=1000):
+        own: list[ChangeRow] = []
+        while row is not None and row.revision_id == revision.pk:
+            own.append(row)
+            row = next(waiting, None)
+        yield revision, own
 
 
 def _frames(rig: Rig) -> dict[int, KeyFrame]:

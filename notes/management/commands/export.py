@@ -30,12 +30,15 @@ class Command(BaseCommand):
         if not options["production"] or not options["target"]:
             raise CommandError("Say which production, and which file to write.")
         target: Path = options["target"]
+        there = f"There is a file {target} already; it is left as it is."
         if target.exists():
-            raise CommandError(f"There is a file {target} already; it is left as it is.")
+            raise CommandError(there)
         try:
             digest = export(self._production(options["production"]), target)
         except MissingFile as error:
             raise CommandError(f"Nothing was written: {error}.") from None
+        except FileExistsError:
+            raise CommandError(there) from None
         except OSError as error:
             raise CommandError(f"{target} cannot be written: {error.strerror}.") from None
         self.stdout.write(self.style.SUCCESS(f"{target}: {target.stat().st_size} bytes."))

@@ -8,8 +8,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from notes.archive.checking import Refused
 from notes.archive.loading import load
-from notes.archive.reading import Refused
+from notes.archive.rows import NotTaken
 
 
 class Command(BaseCommand):
@@ -24,5 +25,9 @@ class Command(BaseCommand):
             production = load(options["source"], digest=options["digest"])
         except Refused as error:
             raise CommandError(f"Refused, and nothing was kept. {error}") from None
+        except NotTaken as error:
+            raise CommandError(f"Nothing was kept. {error}") from None
+        except OSError as error:
+            raise CommandError(f"Nothing was kept: {error.strerror or error}.") from None
         self.stdout.write(self.style.SUCCESS(f"{production} is here, and verified."))
         self.stdout.write("People without an account here set a password by “forgotten” at log-in.")

@@ -13,8 +13,9 @@ from typing import Any
 import pytest
 
 from core.models import Production, User
+from notes.archive.checking import Refused
 from notes.archive.loading import load
-from notes.archive.reading import Refused
+from notes.archive.reading import MAX_ROW
 from notes.archive.writing import export
 from rigs.models import Revision, StoredPhoto
 from tests.notes.archive.test_round_trip import forget
@@ -40,7 +41,8 @@ def packed(members: Members, tmp_path: Path, *more: tuple[str, bytes]) -> Path:
     path = tmp_path / "b.zip"
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as zipped:
         for name, body in (*members.items(), *more):
-            zipped.writestr(name, body)
+            kept = zipfile.ZIP_STORED if name.startswith("files/") else zipfile.ZIP_DEFLATED
+            zipped.writestr(name, body, kept)
     return path
 
 
@@ -69,7 +71,13 @@ def edited(members: Members, table: str, edit: Callable[[list[Any]], None]) -> M
     name = f"records/{table}.json"
     rows = json.loads(members[name])
     edit(rows)
-    return vouched(members | {name: json.dumps(rows).encode()})
+    return vouched(members | {name: listed(rows)})
+
+
+def listed(rows: list[Any]) -> bytes:
+    """As an export writes them: one row a line."""
+    lines = [json.dumps(row, ensure_ascii=False) for row in rows]
+    return ("[\n" + ",\n".join(lines) + "\n]\n").encode() if rows else b"[]\n"
 
 
 def test_untouched_it_loads(members: Members, tmp_path: Path) -> None:
@@ -174,6 +182,99 @@ def test_a_bomb_is_left_before_it_goes_off(members: Members, tmp_path: Path) -> 
     manifest["members"]["records/notes.note.json"]["bytes"] = 1 << 40
     lying = members | {"manifest.json": json.dumps(manifest).encode()}
     refused(packed(lying, tmp_path), "more than an archive may have", tmp_path)
+
+
+def test_a_packed_file_is_refused_since_it_could_be_a_bomb(
+    members: Members, tmp_path: Path
+) -> None:
+    path = tmp_path / "p.zip"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as zipped:
+        for name, body in members.items():
+            zipped.writestr(name, body)
+    refused(path, "are kept as they are", tmp_path)
+
+
+def test_files_that_share_their_bytes_cannot_be_more_than_the_archive(
+    members: Members, tmp_path: Path
+) -> None:
+    """Many names for one stretch of the zip: what such bombs are made of."""
+    manifest = json.loads(members["manifest.json"])
+    for number in range(100):
+        name = f"files/sounds/{number:064x}"
+        manifest["members"][name] = {"bytes": 1 << 20, "sha256": f"{number:064x}"}
+        members[name] = b"x"
+    lying = members | {"manifest.json": json.dumps(manifest).encode()}
+    refused(packed(lying, tmp_path), "are kept as they are", tmp_path)
+
+
+def test_ways_of_packing_that_no_export_uses(members: Members, tmp_path: Path) -> None:
+    path = tmp_path / "p.zip"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_LZMA) as zipped:
+        zipped.writestr("manifest.json", members["manifest.json"])
+    refused(path, r"manifest\.json: is packed in a way", tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("body", "place"),
+    [
+        (b"", "row 1: is not one row a line"),
+        (b"{}", "row 1: is not one row a line"),
+        (b"[{}]", "row 1: is not one row a line"),
+        (b"[\n]\n", "row 1: is no JSON"),
+        (b"[]\n[]\n", "goes on after its end"),
+        (b"[\n{}\n]\n", "row 1: 'email' is a required property"),
+        (b'[\n{"id": NaN}\n]\n', "row 1: is no JSON .NaN is no number"),
+        (b'[\n{"id": "\\ud800"}\n]\n', "row 1: is no JSON"),
+        (b"[\n" + b"[" * 100_000 + b"\n]\n", "row 1: is no JSON"),
+    ],
+    ids=["empty", "no-list", "one-line", "no-row", "more", "bare", "nan", "half-character", "deep"],
+)
+def test_tables_that_no_export_writes(
+    members: Members, tmp_path: Path, body: bytes, place: str
+) -> None:
+    changed = vouched(members | {"records/core.user.json": body})
+    refused(packed(changed, tmp_path), rf"records/core\.user\.json.*{place}", tmp_path)
+
+
+def test_a_row_without_end_is_left(members: Members, tmp_path: Path) -> None:
+    long = b"[\n" + b" " * (MAX_ROW + (2 << 20))
+    refused(packed(vouched(members | {"records/notes.note.json": long}), tmp_path),
+            r"notes\.note\.json: has a row of more than", tmp_path)  # fmt: skip
+
+
+def test_another_spelling_of_a_value_is_refused(members: Members, tmp_path: Path) -> None:
+    """Otherwise what comes in would not go out again byte for byte."""
+    for field, value in (("written_at", "2026-03-01T12:00:00Z"), ("written_at", "2026-03-01")):
+
+        def put(rows: list[Any], field: str = field, value: str = value) -> None:
+            rows[0][field] = value
+
+        refused(packed(edited(members, "notes.note", put), tmp_path), f"row 1, {field}", tmp_path)
+
+
+HOSTILE: list[Any] = [
+    None, True, 0, -1, 2**70, 1e308, "", "x", "\n", "-" * 36, "0" * 36, "a" * 100_000, [], {},
+    "9999-12-31T23:59:59.999999-23:59", "0001-01-01", "1e400", "NaN", "\u202e", [[[[]]]], {"a": {}},
+]  # fmt: skip
+
+
+def test_whatever_stands_in_whichever_column_ends_in_a_refusal_or_loads(
+    members: Members, tmp_path: Path
+) -> None:
+    chance = random.Random(20261126)
+    tables = [n for n in sorted(members) if n.startswith("records/") and members[n] != b"[]\n"]
+    for _ in range(24):
+        name = chance.choice(tables)
+        rows = json.loads(members[name])
+        row = chance.choice(rows)
+        row[chance.choice(sorted(row))] = chance.choice(HOSTILE)
+        path = packed(vouched(members | {name: listed(rows)}), tmp_path)
+        try:
+            load(path)
+        except Refused:
+            assert not Production.objects.exists()
+        else:
+            forget()
 
 
 def test_files_without_a_record_and_records_without_a_file(

@@ -1,0 +1,46 @@
+"""Whether a piece of JSON is what an export writes. What is not is refused with its place."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from typing import Any
+
+import jsonschema
+
+from notes.archive.schema import schema
+
+
+class Refused(Exception):
+    """The archive is not what an export wrote. The message names the place."""
+
+
+def parsed(place: str, body: bytes) -> Any:
+    try:
+        found = json.loads(body, parse_constant=_no_number)
+        if b"\\u" in body:
+            json.dumps(found, ensure_ascii=False).encode()  # half a character is no text
+    except (ValueError, RecursionError) as error:
+        raise Refused(f"{place}: is no JSON ({error}).") from None
+    return found
+
+
+def _no_number(word: str) -> Any:
+    raise ValueError(f"{word} is no number")
+
+
+def as_the_schema_wants(place: str, value: Any, table: str) -> Any:
+    """`value` itself: a row of `table`, or the manifest where that is empty."""
+    validator = _validator(table)
+    if validator.is_valid(value):
+        return value
+    error = jsonschema.exceptions.best_match(validator.iter_errors(value))
+    where = ".".join(str(step) for step in error.absolute_path)
+    raise Refused(f"{place}{f', {where}' if where else ''}: {error.message[:200]}.")
+
+
+@cache
+def _validator(table: str) -> Any:
+    whole = schema()
+    chosen = whole["$defs"][table] if table else {k: v for k, v in whole.items() if k != "$defs"}
+    return jsonschema.Draft202012Validator(chosen)

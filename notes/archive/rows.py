@@ -1,0 +1,142 @@
+"""An archive's rows into this server's tables, a few hundred at a time.
+
+Keys stay as they are, except those that a database counts up: these are new, and so is what points
+at them. People keep their keys, too (`_people` says how).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import Any
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import DatabaseError, OperationalError, models, transaction
+
+from core.models import Membership, Production, User
+from notes.archive.checking import Refused
+from notes.archive.reading import Archive
+from notes.archive.schema import PEOPLE
+from notes.archive.tables import Model, is_counted, name_of, pointed_at, pointers, tables
+from notes.archive.values import from_json, to_json
+from rigs.models.parts import gateway
+
+BATCH = 500
+
+
+class NotTaken(Exception):
+    """This server has no room for it, or cannot be reached. Not the archive's fault."""
+
+
+def load_rows(archive: Archive) -> None:
+    """All rows of `archive`. To be called in a transaction. Raises Refused or NotTaken."""
+    _Loader(archive).load()
+
+
+class _Loader:
+    def __init__(self, archive: Archive) -> None:
+        self.archive = archive
+        self.keys: dict[Model, dict[Any, Any]] = defaultdict(dict)  # as in the archive → as here
+        self.here: dict[UUID, UUID] = {}  # people of the archive who have another account here
+
+    def load(self) -> None:
+        self._people()
+        for model in tables():
+            self._table(model)
+        if list(self.keys[Production]) != [self.archive.production]:
+            name = f"records/{name_of(Production)}.json"
+            raise Refused(f"{name}: is not the one production that the manifest names.")
+
+    def _people(self) -> None:
+        for at, row in enumerate(self.archive.rows(PEOPLE), 1):
+            place = f"records/{PEOPLE}.json, row {at}"
+            key = self.keys[User][row["id"]] = UUID(row["id"])
+            if User.objects.filter(pk=key).exists():
+                continue
+            email = row["email"].strip().lower()
+            known = User.objects.filter(email__iexact=email).first()
+            if known is not None:
+                # History names the account that wrote it; the person's own one here joins instead.
+                self.here[key], email = known.pk, f"{key}@imported.invalid"
+            made = User(pk=key, email=email, name=row["name"], is_active=known is None)
+            made.set_unusable_password()
+            try:
+                made.full_clean(exclude=["password"])
+            except ValidationError as error:
+                raise Refused(f"{place}: {'; '.join(error.messages)}") from None
+            made.save(force_insert=True)
+
+    def _table(self, model: Model) -> None:
+        name = f"records/{name_of(model)}.json"
+        if any(target is model for _, target in pointers(model)):
+            for row in self.archive.rows(name_of(model)):  # rows may point at later ones
+                self.keys[model][row["id"]] = UUID(row["id"])
+        rows = enumerate(self.archive.rows(name_of(model)), 1)
+        for batch in _batches(rows):
+            made = [self._record(model, row, f"{name}, row {at}") for at, row in batch]
+            self._insert(model, made, f"{name}, rows {batch[0][0]} to {batch[-1][0]}")
+            if model in pointed_at():
+                for (_, row), record in zip(batch, made, strict=True):
+                    self.keys[model][row["id"]] = record.pk
+
+    def _insert(self, model: Model, made: list[models.Model], place: str) -> None:
+        try:
+            # The gateway guards parts of rigs; their history comes along and is verified after.
+            with gateway(), transaction.atomic():
+                rows_into: models.QuerySet[Any] = models.QuerySet(model=model)
+                rows_into.bulk_create(made, batch_size=BATCH)
+        except OperationalError as error:
+            raise NotTaken(f"{place}: the database does not take more ({error}).") from None
+        except (DatabaseError, ValueError, OverflowError, RecursionError) as error:
+            raise Refused(f"{place}: the database refuses it ({error}).") from None
+
+    def _record(self, model: Model, row: dict[str, Any], place: str) -> models.Model:
+        targets = {field.name: target for field, target in pointers(model)}
+        values: dict[str, Any] = {}
+        for field in model._meta.concrete_fields:
+            value = row[field.name]
+            if field.name in targets:
+                value = self._pointed(targets[field.name], value, f"{place}, {field.name}")
+            elif not (field.primary_key and is_counted(model)):
+                value = _value(field, value, f"{place}, {field.name}")
+            else:
+                continue
+            values[field.attname] = value
+        if model is Membership:
+            values["user_id"] = self.here.get(values["user_id"], values["user_id"])
+        return model(**values)
+
+    def _pointed(self, target: Model, key: Any, place: str) -> Any:
+        if key is None:
+            return None
+        if key not in self.keys[target]:
+            raise Refused(f"{place}: there is no {name_of(target)} {key} in the archive.")
+        return self.keys[target][key]
+
+
+def _batches(rows: Iterable[tuple[int, dict[str, Any]]]) -> Iterator[list[tuple[int, Any]]]:
+    waiting = iter(rows)
+    while batch := list(islice(waiting, BATCH)):
+        yield batch
+
+
+def _value(field: models.Field[Any, Any], value: Any, place: str) -> Any:
+    """What the column is to hold. There is one spelling of it, which is what an export writes."""
+    try:
+        found = from_json(field, value)
+        if isinstance(field, models.DecimalField | models.IntegerField):
+            field.run_validators(found)
+        same = to_json(found) == value
+    except (ValueError, ValidationError, TypeError, OverflowError) as error:
+        told = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)
+        raise Refused(f"{place}: {told}.") from None
+    if not same:
+        raise Refused(f"{place}: is not spelt as an export spells it.")
+    longest = getattr(field, "max_length", None)
+    if isinstance(found, str) and longest and len(found) > longest:
+        raise Refused(f"{place}: is longer than {longest} characters.")
+    if isinstance(found, str) and "\0" in found:
+        raise Refused(f"{place}: holds a character that no text has.")
+    return found

@@ -1,0 +1,87 @@
+"""A file that appears when all is in it, and one state of the database to fill it from."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from django.db import connection, transaction
+
+_OPEN_FILES = "/proc/self/fd"
+_MODE = 0o600  # names and addresses of people are in it
+
+
+@contextmanager
+def written_whole(target: Path) -> Iterator[BinaryIO]:
+    """To be written to; under its name once the block has ended well, on the disk by then.
+
+    Where the system has files without a name (Linux), not even a killed process leaves anything.
+    Raises FileExistsError where somebody wrote `target` meanwhile.
+    """
+    part = target.with_name(f".{target.name}.part")
+    nameless = _nameless(target.parent)
+    handle = nameless if nameless is not None else os.open(part, _NEW, _MODE)
+    try:
+        with os.fdopen(handle, "w+b") as file:
+            yield file
+            file.flush()
+            os.fsync(handle)
+            if nameless is None:
+                os.link(part, target)
+            else:
+                _name(handle, target)
+        _keep_name(target.parent)
+    finally:
+        if nameless is None:
+            part.unlink(missing_ok=True)
+
+
+_NEW = os.O_RDWR | os.O_CREAT | os.O_TRUNC
+
+
+def _nameless(folder: Path) -> int | None:
+    kind = getattr(os, "O_TMPFILE", None)
+    if kind is None or not os.path.isdir(_OPEN_FILES):
+        return None
+    with suppress(OSError):
+        return os.open(folder, kind | os.O_RDWR, _MODE)
+    return None
+
+
+def _name(handle: int, target: Path) -> None:
+    # A folder to start from makes Python follow the link to the open file; the path is absolute.
+    folder = os.open(_OPEN_FILES, os.O_RDONLY)
+    try:
+        os.link(f"{_OPEN_FILES}/{handle}", target, src_dir_fd=folder)
+    finally:
+        os.close(folder)
+
+
+def _keep_name(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+@contextmanager
+def one_state() -> Iterator[None]:
+    """What is read inside is of one moment, and nobody is kept from writing meanwhile."""
+    database: Any = connection
+    before = getattr(database, "transaction_mode", None)  # of SQLite only
+    nested = connection.in_atomic_block
+    if connection.vendor == "sqlite" and not nested:
+        database.transaction_mode = "DEFERRED"  # reads take no lock
+    try:
+        with transaction.atomic():
+            if connection.vendor == "postgresql" and not nested:
+                with connection.cursor() as cursor:
+                    cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+            yield
+    finally:
+        if connection.vendor == "sqlite":
+            database.transaction_mode = before

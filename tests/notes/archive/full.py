@@ -1,0 +1,94 @@
+"""A production with at least one row in every table that an archive carries.
+
+Where a column may be empty there is a row that leaves it empty, too: such rows are easily lost.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from uuid import uuid4
+
+from core import clock
+from core.models import RehearsalRoom, Show
+from notes.linecheck.services import mark
+from notes.models import (
+    Acknowledgement,
+    Alternative,
+    AlternativeClip,
+    Answer,
+    BlindAnswer,
+    BlindSitting,
+    ChangeClip,
+    Clip,
+    Handover,
+    Note,
+    Question,
+    Reminder,
+    SignOff,
+    Trial,
+)
+from notes.signing.seal import seal_of
+from rigs.models import ChangeTimes, FindingWords, Input, ShowInput, ShowRig
+from rigs.revisions.edits import Add
+from tests.support.everything import fill
+from tests.support.listening import change_for, hear
+from tests.support.world import World
+
+
+def fill_all(world: World) -> None:
+    fill(world)
+    _listening(world)
+    _handover(world)
+    _show(world)
+    by = world.engineer
+    ChangeTimes.objects.create(production=world.production, change_s=45, string_s=240)
+    RehearsalRoom.objects.create(production=world.production, name="The Loft")
+    FindingWords.objects.create(
+        rig=world.rig, rule="a-rule", parts=[str(world.unit.pk)], signature="s", said_of="Said",
+        words="Known, and as it is to be.", by=by, by_name=by.name,
+    )  # fmt: skip
+    world.record(Add(str(uuid4()), "fact", {
+        "unit": str(world.unit.pk), "key": "speaker_impedance", "value": "8",
+    }))  # fmt: skip
+
+
+def _listening(world: World) -> None:
+    note = hear(world, "It booms in the low E.", units=[world.unit])
+    revision = change_for(world, note)
+    clip, by = Clip.objects.exclude(name="The other").get(), world.engineer
+    ChangeClip.objects.create(revision=revision, clip=clip, side="after", tied_by=by)
+    Trial.objects.get().because_of.add(note)
+    AlternativeClip.objects.create(alternative=Alternative.objects.get(), clip=clip, tied_by=by)
+    sitting = BlindSitting.objects.order_by("pk")[0]
+    BlindAnswer.objects.create(sitting=sitting, number=1, x="first")
+    signed = SignOff(
+        rig=world.rig, revision=revision, revision_digest=revision.digest, party="player",
+        decision="signed", name="Ines Halloran", player=world.player, at=clock.now(), clip=clip,
+    )  # fmt: skip
+    signed.seal = seal_of(signed)
+    signed.save(force_insert=True)
+    Note.objects.create(
+        production=world.production, rig=world.rig, words="“Quoted”\r\n\té 🎸", verdict="keep",
+        written_by=by, written_at=datetime(2026, 3, 1, 23, 59, 59, 999999, tzinfo=UTC),
+    )  # fmt: skip
+
+
+def _handover(world: World) -> None:
+    """With and without a player: what is said of everybody."""
+    handover, by = Handover.objects.get(), world.engineer
+    general = Question.objects.create(handover=handover, words="Whom do we call?", asked_by=by)
+    Question.objects.create(handover=handover, player=world.player, words="And?", asked_by=by)
+    Answer.objects.create(question=general, words="The manager.", answered_by=by)
+    for player in (None, world.player):
+        Acknowledgement.objects.create(handover=handover, player=player, user=by)
+    Reminder.objects.create(handover=handover, user=by, sent_by=None, sections=1, questions=0)
+
+
+def _show(world: World) -> None:
+    """Marks and differences without another microphone."""
+    show, other = Show.objects.get(), uuid4()
+    world.record(Add(str(other), "input", {"number": 77, "name": "Spare line"}))
+    line = Input.objects.get(pk=other)
+    mark(show, line, state="ok", by=world.engineer)
+    ShowInput.objects.create(show=show, input=line, number=99, by_name="Nobody")
+    ShowRig.objects.create(show=show, rig=world.rig, plays=False, by_name="Nobody")

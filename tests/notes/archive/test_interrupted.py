@@ -1,0 +1,188 @@
+"""Killed, out of room, or in each other's way: an export or import leaves nothing half done."""
+
+from __future__ import annotations
+
+import errno
+import signal
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.core.management import CommandError, call_command
+from django.db import OperationalError
+
+from core.models import Production
+from notes.archive.bringing import FOLDER, Bringing
+from notes.archive.files import PATHS, named_by
+from notes.archive.loading import load
+from notes.archive.whole import written_whole
+from notes.archive.writing import export
+from rigs.models import StoredPhoto
+from tests.notes.archive.test_round_trip import forget
+from tests.support.everything import fill
+from tests.support.world import World
+
+ROOT = Path(__file__).resolve().parents[3]
+WRITES = """
+import os, resource, signal, sys
+from pathlib import Path
+from notes.archive import whole
+if {plain}:
+    whole._nameless = lambda folder: None
+{before}
+with whole.written_whole(Path(sys.argv[1])) as file:
+    file.write(b"x" * 100_000)
+    file.flush()
+    {then}
+"""
+
+
+def run(target: Path, *, plain: bool = False, before: str = "", then: str = "") -> Any:
+    code = WRITES.format(plain=plain, before=before, then=then)
+    return subprocess.run(
+        [sys.executable, "-c", code, str(target)], cwd=ROOT, capture_output=True, text=True,
+        check=False,
+    )  # fmt: skip
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux has files without a name")
+def test_a_process_that_is_killed_leaves_no_file(tmp_path: Path) -> None:
+    done = run(tmp_path / "a.zip", then="os.kill(os.getpid(), signal.SIGKILL)")
+    assert done.returncode == -signal.SIGKILL
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_elsewhere_what_it_leaves_is_written_over_by_the_next(tmp_path: Path) -> None:
+    done = run(tmp_path / "a.zip", plain=True, then="os.kill(os.getpid(), signal.SIGKILL)")
+    assert done.returncode == -signal.SIGKILL
+    assert not (tmp_path / "a.zip").exists()
+    done = run(tmp_path / "a.zip", plain=True)
+    assert done.returncode == 0, done.stderr
+    assert [each.name for each in tmp_path.iterdir()] == ["a.zip"]
+    assert (tmp_path / "a.zip").stat().st_size == 100_000
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_where_there_is_no_room_there_is_no_file(tmp_path: Path, plain: bool) -> None:
+    limit = (
+        "signal.signal(signal.SIGXFSZ, signal.SIG_IGN);"
+        "resource.setrlimit(resource.RLIMIT_FSIZE, (50_000, 50_000))"
+    )
+    done = run(tmp_path / "a.zip", plain=plain, before=limit)
+    assert done.returncode == 1
+    assert "File too large" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_somebody_wrote_meanwhile_stays(tmp_path: Path) -> None:
+    target = tmp_path / "a.zip"
+
+    def write() -> None:
+        with written_whole(target) as file:
+            file.write(b"ours")
+            target.write_bytes(b"theirs")
+
+    with pytest.raises(FileExistsError):
+        write()
+    assert target.read_bytes() == b"theirs"
+    assert list(tmp_path.iterdir()) == [target]
+
+
+@pytest.fixture
+def archived(world: World, tmp_path: Path, settings: Any) -> Path:
+    """A whole archive; nothing of it is left on the server."""
+    settings.MEDIA_ROOT = tmp_path / "media"
+    fill(world)
+    export(world.production, tmp_path / "a.zip")
+    forget()
+    settings.MEDIA_ROOT = tmp_path / "other"
+    return tmp_path / "a.zip"
+
+
+def stored(tmp_path: Path) -> list[str]:
+    return sorted(each.name for each in (tmp_path / "other").rglob("*") if each.is_file())
+
+
+class Killed(BaseException):
+    pass
+
+
+def test_the_next_import_takes_away_what_a_killed_one_brought(
+    archived: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as patched:
+        # Killed after its last file and before the rows were kept: nobody could tidy up.
+        patched.setattr(Bringing, "__exit__", lambda *_: None)
+        bring = Bringing.bring
+
+        def die(self: Bringing) -> None:
+            bring(self)
+            raise Killed
+
+        patched.setattr(Bringing, "bring", die)
+        with pytest.raises(Killed):
+            load(archived)
+    assert not Production.objects.exists()
+    left = stored(tmp_path)
+    assert len(left) > 2
+    half = next(each for each in left if each.endswith(".webp"))
+    (path,) = (tmp_path / "other").rglob(half)
+    path.write_bytes(path.read_bytes()[:100])
+
+    found = load(archived)
+    assert path.stat().st_size > 100
+    named = sorted(Path(PATHS[folder](sha256)).name for folder, sha256 in named_by(found))
+    assert stored(tmp_path) == named
+    call_command("verify")
+
+
+def test_of_another_production_too_but_not_what_is_named(archived: Path, tmp_path: Path) -> None:
+    orphan = ("photos", "0" * 64)
+    default_storage.save(PATHS[orphan[0]](orphan[1]), ContentFile(b"nobody's"))
+    default_storage.save(f"{FOLDER}/half.json", ContentFile(b'[["photos", "0'))
+    load(archived)
+    photo = StoredPhoto.objects.all()[0]
+    listed = f'[["photos", "{orphan[1]}"], ["photos", "{photo.sha256}"]]'
+    default_storage.save(f"{FOLDER}/dead.json", ContentFile(listed.encode()))
+    with pytest.raises(CommandError, match="on this server already"):
+        call_command("import", str(archived))
+    assert default_storage.exists(PATHS["photos"](photo.sha256))
+    assert "half.json" not in stored(tmp_path)
+
+
+@pytest.mark.parametrize("after", [0, 1, 3])
+def test_a_storage_without_room_keeps_nothing(
+    archived: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, after: int
+) -> None:
+    saved: list[str] = []
+    save = default_storage.save
+
+    def full(name: str, content: Any) -> str:
+        if len(saved) == after:
+            save(name, ContentFile(b"half of it"))
+            raise OSError(errno.ENOSPC, "No space left on device")
+        saved.append(save(name, content))
+        return saved[-1]
+
+    monkeypatch.setattr(default_storage, "save", full)
+    with pytest.raises(CommandError, match=r"Nothing was kept: No space left on device\."):
+        call_command("import", str(archived))
+    assert not Production.objects.exists()
+    assert stored(tmp_path) == []
+
+
+def test_a_database_without_room_is_not_the_archives_fault(
+    archived: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: Any, **__: Any) -> None:
+        raise OperationalError("database or disk is full")
+
+    monkeypatch.setattr("django.db.models.QuerySet.bulk_create", full)
+    with pytest.raises(CommandError, match=r"Nothing was kept\. records/.*disk is full"):
+        call_command("import", str(archived))
+    assert not Production.objects.exists()
+    assert stored(tmp_path) == []
