@@ -38,8 +38,8 @@ def faces(kind: Kind, keys: Collection[Any], production: Production) -> Faces:
 def _shows(keys: Collection[Any], production: Production) -> Faces:
     return {
         show.pk: Face(
-            "Show", ", ".join(filter(None, [show.room, show.town])),
-            reverse("core:leg", args=[production.pk, show.leg_id]),
+            " · ".join(filter(None, ["Show", show.room])), show.town,
+            reverse("rigs:show_inputs", args=[production.pk, show.pk]),
         )
         for show in Show.objects.filter(pk__in=keys)
     }  # fmt: skip

@@ -90,7 +90,7 @@ def test_every_kind_has_its_mark_and_leads_to_its_record(client: Client, world: 
         (Kind.NOTE, reverse("notes:note", args=[production, note.pk])),
         (Kind.TRIAL, reverse("notes:trial", args=[production, trial.pk])),
         (Kind.SIGN_OFF, change),
-        (Kind.SHOW, reverse("core:leg", args=[production, show.leg_id])),
+        (Kind.SHOW, reverse("rigs:show_inputs", args=[production, show.pk])),
     }
     for url, said in links(response):
         target = client.get(url if url.startswith("/") else response.request["PATH_INFO"] + url)
