@@ -1,4 +1,4 @@
-"""The search of a production: put things in, take them out, find them.
+"""The search of a production: put things in, find them.
 
 What matches is decided by core.search.words alone, so both databases find the same things; the
 order among them is each database's own (bm25 on SQLite, ts_rank on PostgreSQL).
@@ -93,11 +93,6 @@ def _row(entry: Entry) -> SearchEntry:
         body=entry.body, path=entry.path, at=entry.at or clock.now(),
         title_words=fold(title), body_words=fold(entry.body),
     )  # fmt: skip
-
-
-def forget(kind: str, subject: UUID) -> None:
-    """Take one thing out. What was never in is no error."""
-    SearchEntry.objects.filter(kind=kind, subject=subject).delete()
 
 
 def search(production: Production, text: str, kind: str | None = None, page: int = 1) -> Found:

@@ -67,8 +67,3 @@ def _apply_field(snapshot: Snapshot, change: Change) -> None:
         fields.pop(change.field, None)
     else:
         fields[change.field] = change.new
-
-
-def reverse(changes: Iterable[Change]) -> list[Change]:
-    """The changes that undo `changes`, last first."""
-    return [Change(c.part, c.kind, c.field, c.new, c.old) for c in reversed(list(changes))]

@@ -1,4 +1,4 @@
-"""Index, forget and search, on whichever database the tests run on.
+"""Index and search, on whichever database the tests run on.
 
 The expected hits are written down here once, so SQLite and PostgreSQL are held to the same ones.
 """
@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from core.models import Production, SearchEntry
 from core.search import backend
-from core.search.backend import Entry, forget, index, index_all, search
+from core.search.backend import Entry, index, index_all, search
 from core.search.context import Segment
 
 CORPUS = {
@@ -135,14 +135,6 @@ def test_putting_in_anew_replaces(production: Production) -> None:
     assert found(production, "thin") == ["bass"]
     assert found(production, "boomy") == []
     assert SearchEntry.objects.count() == 1
-
-
-def test_what_is_forgotten_is_not_found(production: Production) -> None:
-    subject = uuid4()
-    index(production, SearchEntry.Kind.NOTE, subject, "Bass", "boomy", "/bass/")
-    forget(SearchEntry.Kind.NOTE, subject)
-    forget(SearchEntry.Kind.NOTE, subject)
-    assert found(production, "boomy") == []
 
 
 def test_one_kind_only(production: Production) -> None:
