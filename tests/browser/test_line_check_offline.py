@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -77,7 +78,7 @@ def test_it_waits_over_a_restart_goes_up_once_and_a_dispute_comes_back_to_its_au
         expect(badge(page)).to_contain_text("3")
         check_page(page)
         with page.expect_navigation():
-            page.get_by_role("link", name="Say what and why: Bass mic").click()
+            page.get_by_role("link", name=re.compile("Say what and why ?: Bass mic")).click()
         page.get_by_label("the room", exact=True).check()
         page.get_by_label("in a few words").fill("A pillar stands there.")
         with page.expect_navigation():

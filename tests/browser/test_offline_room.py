@@ -85,7 +85,7 @@ def test_a_new_release_and_a_browser_without_background_sync_lose_nothing(
         stage.server.hold(REFUSE_POSTS)
         write_note(page, stage, "From the old release.")
         (stage.server.folder / WORKER_BEGINS).write_text(SECOND)
-        page.evaluate("navigator.serviceWorker.ready.then((found) => found.update())")
+        page.evaluate("navigator.serviceWorker.ready.then((found) => found.update()).then(() => null)")
         wait_until(page, f"(await {RELEASE}) === 'second undefined'")
         write_note(page, stage, "From the new one.")
         expect(page.locator("[data-waiting-list] > li")).to_have_count(2)

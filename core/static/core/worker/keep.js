@@ -132,12 +132,33 @@ function serially(act) {
 }
 
 // `list` is an address that names what to keep.
-const keep = (user, list) => serially(() => keepNow(user, list));
+const keep = (user, list) => serially(() => keepNow(user, list).catch(noRoomAtAll));
 const keepOwn = (user) => serially(() => keepOwnNow(user));
+
+function noRoomAtAll(error) {
+  if (!isFull(error)) throw error;
+  return { complete: false, full: true };
+}
+
+// What is listed but not there any more: somebody made room.
+async function checked(row) {
+  const cache = await caches.open(keptName(row.user, row.production.id));
+  const there = new Set((await cache.keys()).map(addressOf));
+  const lost = Object.keys(row.held).filter((url) => !there.has(url));
+  for (const url of lost) delete row.held[url];
+  if (lost.length) Object.assign(row, { complete: false, full: true, missing: [...row.missing, ...lost] });
+  return row;
+}
+
+function addressOf({ url }) {
+  const { pathname, search } = new URL(url);
+  return pathname + search;
+}
 
 async function keepNow(user, list) {
   const id = `${user} ${list}`;
-  const before = await one("kept", id);
+  const found = await one("kept", id);
+  const before = found && (await checked(found));
   if (before?.complete && Date.now() - before.kept_at < FRESH_MS) return before;
   const answer = await take(list);
   const wanted = answer && (await answer.json());
@@ -183,8 +204,7 @@ async function sweepCache(name, helds) {
   const cache = await caches.open(name);
   const wanted = new Set(helds.flatMap((held) => Object.keys(held)));
   for (const request of await cache.keys()) {
-    const { pathname, search } = new URL(request.url);
-    if (!wanted.has(pathname + search)) await cache.delete(request);
+    if (!wanted.has(addressOf(request))) await cache.delete(request);
   }
 }
 
@@ -194,24 +214,15 @@ async function makeRoom() {
 }
 
 async function dropKind(kind) {
-  const gone = new Set();
+  let gone = false;
   for (const name of (await caches.keys()).filter((each) => each.startsWith("kept "))) {
     const cache = await caches.open(name);
     for (const request of await cache.keys()) {
       const held = await cache.match(request);
-      if (!held?.headers.get("Content-Type")?.startsWith(kind)) continue;
-      await cache.delete(request);
-      const { pathname, search } = new URL(request.url);
-      gone.add(pathname + search);
+      if (held?.headers.get("Content-Type")?.startsWith(kind)) gone = await cache.delete(request);
     }
   }
-  for (const row of gone.size ? await all("kept") : []) {
-    const lost = Object.keys(row.held).filter((url) => gone.has(url));
-    for (const url of lost) delete row.held[url];
-    Object.assign(row, { complete: false, full: true, missing: [...row.missing, ...lost] });
-    await put("kept", row).catch(() => {}); // the list is put right when it is kept again
-  }
-  return gone.size > 0;
+  return gone;
 }
 
 async function dropKept(user, id) {

@@ -10,7 +10,7 @@ const ANSWERS = {
       await clearPages(user);
       await put("about", { id: "me", user });
     }
-    await keepOwn(user);
+    await keepOwn(user).catch(() => {}); // without room everything else still works
     const last = (await one("about", "settled"))?.at ?? 0;
     const holds = (await all("kept")).length > 0;
     if (holds && Date.now() - last > SETTLE_MS) await settle();
@@ -23,7 +23,7 @@ const ANSWERS = {
   },
   async kept() {
     const user = await me();
-    return (await all("kept")).filter((row) => row.user === user);
+    return Promise.all((await all("kept")).filter((row) => row.user === user).map(checked));
   },
   async waiting() {
     return waiting(await me());
