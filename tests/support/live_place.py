@@ -59,7 +59,7 @@ def free_port() -> int:
 
 def wait_for(port: int) -> None:
     """Until a server answers there."""
-    for _ in range(600):
+    for _ in range(1800):
         with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), 0.2):
             return
         time.sleep(0.1)
