@@ -13,31 +13,42 @@ import threading
 import time
 from typing import Any
 
+from core.live.stream import ASK_AGAIN_MS
 from tests.support.own_process import ROOT
 
 
 class Reader:
-    """One open page: its events as they arrive."""
+    """One open page: its events as they arrive. Like a browser it asks again when it is told to."""
 
     def __init__(self, port: int, path: str, cookie: str) -> None:
         self.found: queue.Queue[tuple[str, Any]] = queue.Queue()
-        self.connection = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
-        self.connection.request("GET", path, headers={"Cookie": cookie})
-        self.answer = self.connection.getresponse()
-        self.socket = self.connection.sock or self.answer.fp.raw._sock  # type: ignore[union-attr]
+        self.port, self.path, self.headers = port, path, {"Cookie": cookie}
+        self._open()
         threading.Thread(target=self._read, daemon=True).start()
 
+    def _open(self) -> None:
+        self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
+        self.connection.request("GET", self.path, headers=self.headers)
+        self.answer = self.connection.getresponse()
+        self.socket = self.connection.sock or self.answer.fp.raw._sock  # type: ignore[union-attr]
+
     def _read(self) -> None:
-        name = ""
-        try:
-            for line in self.answer:
-                words = line.decode().strip()
-                if words.startswith("event: "):
-                    name = words[7:]
-                elif words.startswith("data: "):
-                    self.found.put((name, json.loads(words[6:])))
-        except (OSError, ValueError, AttributeError):
-            pass
+        with contextlib.suppress(OSError, ValueError, AttributeError, http.client.HTTPException):
+            while self._is_to_ask_again():
+                self._open()
+
+    def _is_to_ask_again(self) -> bool:
+        name, again = "", False
+        for line in self.answer:
+            words = line.decode().strip()
+            if words.startswith("event: "):
+                name = words[7:]
+            elif words.startswith("id: "):
+                self.headers["Last-Event-ID"] = words[4:]
+            elif words.startswith("data: "):
+                self.found.put((name, json.loads(words[6:])))
+            again = again or words == f"retry: {ASK_AGAIN_MS}"
+        return again
 
     def next(self, name: str, within: float = 8.0) -> Any:
         end = time.monotonic() + within
