@@ -122,7 +122,7 @@ def test_queries_do_not_grow(world: World, django_assert_num_queries: Any, size:
         make_rig(world.production, world.player, world.tech, f"Rig {n}", _parts())
         for n in range(size - 1)
     ]
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         assert len(told(rigs)) == size
 
 
