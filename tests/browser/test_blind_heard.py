@@ -41,6 +41,8 @@ def begin(page: Page, server: str, world: World, blind: BlindTrial) -> None:
     page.set_viewport_size({"width": 390, "height": 844})
     page.goto(server + reverse("notes:blind", args=[world.production.pk, blind.pk]))
     page.get_by_role("button", name="Begin").click()
+    expect(page.get_by_role("heading", name="Round 1 of 5")).to_be_visible(timeout=15_000)
+    page.wait_for_load_state()
 
 
 def is_heard(page: Page, number: int) -> None:
