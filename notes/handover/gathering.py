@@ -66,7 +66,7 @@ class RigSheet:
 def sheets(rigs: list[Rig], period: Period) -> dict[UUID, RigSheet]:
     """A sheet for each rig, in a number of queries that does not depend on how many there are."""
     ids = [rig.pk for rig in rigs]
-    standing, changed = standings(rigs), since(rigs, period.changes(ids))
+    standing, changed = standings(rigs), since(rigs, period.known(ids))
     newest = dict(
         Revision.objects.filter(rig__in=ids, number=F("rig__head_number")).values_list("rig", "at")
     )

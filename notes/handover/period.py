@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime, time
 from uuid import UUID
 
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from core.models import Leg
-from rigs.models import ChangeRow
+from rigs.revisions.many import last_before
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +23,11 @@ class Period:
     previous: Leg | None
     since: datetime | None
 
-    def changes(self, rigs: list[UUID]) -> QuerySet[ChangeRow]:
-        """The stored changes of `rigs` that fall into it. Writing a rig down first is none."""
-        rows = ChangeRow.objects.filter(revision__rig__in=rigs, revision__number__gt=1)
-        return rows if self.since is None else rows.filter(revision__at__gte=self.since)
+    def known(self, rigs: Collection[UUID]) -> dict[UUID, int]:
+        """The revision of each rig that changes are counted from. Writing a rig down is none."""
+        if self.since is None:
+            return dict.fromkeys(rigs, 1)
+        return {rig: max(1, last) for rig, last in last_before(rigs, self.since).items()}
 
     def covers(self, moment: datetime) -> bool:
         return self.since is None or moment >= self.since

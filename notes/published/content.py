@@ -101,7 +101,7 @@ def _show(show: Show) -> Plain:
 
 
 def _sections(found: Found, period: Period) -> list[Plain]:
-    changed = since(found.rigs, period.changes([rig.pk for rig in found.rigs]))
+    changed = since(found.rigs, period.known([rig.pk for rig in found.rigs]))
     findings, figures = told(found.rigs), _figures(found.leg.production_id)
     sections = [section(found, player) for player in found.players]
     by_id = {str(rig.pk): rig for rig in found.rigs}

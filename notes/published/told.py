@@ -6,10 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
-
 from notes.signing.since import NONE, Since, Told, Why, since
-from rigs.models import ChangeRow, Rig
+from rigs.models import Rig
 from rigs.revisions.reasons import ReasonKind
 from rigs.revisions.writer import iso
 
@@ -21,13 +19,12 @@ def changes_after(rigs: Sequence[Rig], known: Mapping[str, int]) -> dict[UUID, S
 
     As many queries for one rig as for many.
     """
-    moved = [rig for rig in rigs if known.get(str(rig.pk), rig.head_number) < rig.head_number]
-    if not moved:
-        return {}
-    later = Q()
-    for rig in moved:
-        later |= Q(revision__rig=rig, revision__number__gt=known[str(rig.pk)])
-    return since(moved, ChangeRow.objects.filter(later))
+    moved = {
+        rig.pk: known[str(rig.pk)]
+        for rig in rigs
+        if known.get(str(rig.pk), rig.head_number) < rig.head_number
+    }
+    return since([rig for rig in rigs if rig.pk in moved], moved) if moved else {}
 
 
 def changes_data(found: Since) -> Plain:

@@ -1,94 +1,44 @@
-"""What a stretch of history adds up to: of many changes to one field, where it came from and is.
+"""What a stretch of history adds up to: where each field came from and is, and who touched it last.
 
-Turned and turned back is no difference. Each difference knows the revisions that made it. Pure.
+Turned and turned back is no difference.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from typing import NamedTuple
+from uuid import UUID
 
-from rigs.revisions.edits import WHOLE, Change, Value, same
-
-
-class Step(NamedTuple):
-    """One stored change, and the revision (by its primary key) that made it."""
-
-    revision: int
-    change: Change
+from rigs.revisions.diff import diff
+from rigs.revisions.edits import Change
+from rigs.revisions.many import Touched, as_of_many, keys_of, last_touched
 
 
 class Difference(NamedTuple):
-    """What is not as it was, and the revisions that touched it, oldest first."""
+    """What is not as it was, and the newest three revisions that touched it (primary keys, oldest
+    first)."""
 
     change: Change
     revisions: tuple[int, ...]
 
 
-@dataclass(slots=True)
-class _Field:
-    old: Value
-    new: Value
-    revisions: list[int]
+def between(spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, list[Difference]]:
+    """What differs on each rig from one of its revisions to a later one, by their numbers.
 
-
-@dataclass(slots=True)
-class _Part:
-    kind: str
-    was_there: bool
-    is_there: bool
-    fields: dict[str, _Field] = field(default_factory=dict)
-    whole: list[int] = field(default_factory=list)  # revisions in which it came or went
-
-    def touch(self, name: str, old: Value, new: Value, revision: int) -> None:
-        known = self.fields.setdefault(name, _Field(old, new, []))
-        known.new = new
-        known.revisions.append(revision)
-
-
-def net(steps: Iterable[Step]) -> list[Difference]:
-    """The differences that `steps` of one rig, oldest first, leave between before and after."""
-    parts: dict[str, _Part] = {}
-    for step in steps:
-        _take(parts, step)
-    return [found for part, known in parts.items() for found in _differences(part, known)]
-
-
-def _take(parts: dict[str, _Part], step: Step) -> None:
-    revision, change = step
-    part = parts.get(change.part)
-    if part is None:
-        was_there = change.field != WHOLE or change.old is not None
-        part = parts[change.part] = _Part(change.kind, was_there, True)
-    if change.field != WHOLE:
-        part.touch(change.field, _plain(change.old), _plain(change.new), revision)
-        return
-    old = change.old if isinstance(change.old, dict) else {}
-    new = change.new if isinstance(change.new, dict) else {}
-    part.is_there = change.new is not None
-    part.whole.append(revision)
-    for name in (old | new).keys() - {"kind"}:
-        part.touch(name, old.get(name), new.get(name), revision)
-
-
-def _plain(value: Value | dict[str, Value]) -> Value:
-    return None if isinstance(value, dict) else value
-
-
-def _differences(part: str, known: _Part) -> Iterable[Difference]:
-    if known.was_there and known.is_there:
-        for name, value in sorted(known.fields.items()):
-            if not same(value.old, value.new):
-                yield Difference(
-                    Change(part, known.kind, name, value.old, value.new), tuple(value.revisions)
-                )
-    elif known.was_there or known.is_there:
-        old = _whole(known, "old") if known.was_there else None
-        new = _whole(known, "new") if known.is_there else None
-        yield Difference(Change(part, known.kind, WHOLE, old, new), tuple(known.whole))
-
-
-def _whole(known: _Part, side: str) -> dict[str, Value]:
-    values = {name: getattr(value, side) for name, value in known.fields.items()}
-    return {"kind": known.kind} | {name: v for name, v in values.items() if v is not None}
+    Six queries; none where there is no rig.
+    """
+    if not spans:
+        return {}
+    before = as_of_many({rig: start for rig, (start, _) in spans.items()})
+    after = as_of_many({rig: end for rig, (_, end) in spans.items()})
+    changes = {rig: diff(before[rig], after[rig]) for rig in spans}
+    keys = keys_of(spans)
+    touched = last_touched([
+        Touched(each.part, each.field, keys.get((rig, spans[rig][0]), 0), keys[rig, spans[rig][1]])
+        for rig, found in changes.items()
+        for each in found
+    ])  # fmt: skip
+    return {
+        rig: [Difference(each, touched.get((each.part, each.field), ())) for each in found]
+        for rig, found in changes.items()
+    }

@@ -68,8 +68,9 @@ def describe(rigs: Rig | Iterable[Rig], rows: Iterable[ChangeRow | Change]) -> l
     if not rows:
         return []
     changes = [row.as_change() if isinstance(row, ChangeRow) else row for row in rows]
-    known = names_for([rigs] if isinstance(rigs, Rig) else rigs, changes)
     made = [row.revision_id if isinstance(row, ChangeRow) else None for row in rows]
+    of_history = any(revision is not None for revision in made)
+    known = names_for([rigs] if isinstance(rigs, Rig) else rigs, changes, steps=of_history)
     turn = {revision: place for place, revision in enumerate(dict.fromkeys(made))}
     pairs = sorted(
         zip(changes, made, strict=True), key=lambda pair: (turn[pair[1]], *_place(known, pair[0]))

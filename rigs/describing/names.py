@@ -186,8 +186,11 @@ def _of_set(rigs: list[Rig], found: Iterable[Mapping[str, Value]]) -> dict[str, 
     return named
 
 
-def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
-    """From the tables, for what `changes` mention: one query for each kind of part at most."""
+def names_for(rigs: Iterable[Rig], changes: Iterable[Change], *, steps: bool = True) -> Names:
+    """From the tables, for what `changes` mention: one query for each kind of part at most.
+
+    Without `steps`, units of length are known only as they are now.
+    """
     rigs, changes = list(rigs), list(changes)
     names = Names()
     names.parts.update({str(rig.pk): {"kind": "rig", "name": rig.name} for rig in rigs})
@@ -202,7 +205,8 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change]) -> Names:
     told = [{**fields, "kind": c.kind} for c in changes for fields in _sides(c)]
     names.parts.update(_of_set(rigs, [*names.parts.values(), *told]))
     names.devices = _devices(rigs, devices)
-    names.steps = _steps(wanted["input"] | wanted["link"] | wanted["unit"])
+    if steps:
+        names.steps = _steps(wanted["input"] | wanted["link"] | wanted["unit"])
     return names
 
 

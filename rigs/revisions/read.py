@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import QuerySet
 
 from rigs.models import PARTS, ChangeRow, KeyFrame, Part, Revision, Rig
 from rigs.models.parts import columns, plain_value
@@ -79,12 +78,6 @@ def _change(part: UUID | str, kind: str, field: str, old: str, new: str) -> Chan
     # SQLite hands ids out as bare hexadecimal.
     part = part if isinstance(part, UUID) else UUID(part)
     return Change(str(part), kind, field, json.loads(old), json.loads(new))
-
-
-def rows_between(rig: Rig, after: int, upto: int) -> QuerySet[ChangeRow]:
-    return ChangeRow.objects.filter(
-        revision__rig=rig, revision__number__gt=after, revision__number__lte=upto
-    ).order_by("revision__number", "pk")
 
 
 def revision(rig: Rig, number: int) -> Revision:
