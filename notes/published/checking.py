@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from notes.models import PublishedHandover
-from notes.published.content import SCHEMA, outline_of, rigs_of
+from notes.published.content import SCHEMAS, outline_of, rigs_of
 from rigs.models import Revision
 from rigs.revisions.chain import canonical, sha256
 from rigs.revisions.writer import iso
@@ -45,7 +45,7 @@ def _wrong(published: PublishedHandover) -> str:
         return "is not what was published: its digest does not match its content"
     try:
         content: Plain = json.loads(published.content)
-        if content["schema"] != SCHEMA or canonical(content).decode() != published.content:
+        if content["schema"] not in SCHEMAS or canonical(content).decode() != published.content:
             return "is not written as published handovers are"
         return _disagrees(published, content) or _misquotes(content)
     except (ValueError, KeyError, TypeError):

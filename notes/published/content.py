@@ -2,36 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
 from typing import Any
 from uuid import UUID
 
-from core.models import Leg, Show, User
-from core.units import format_both, plain
+from core.models import Leg, Production, Show, User
+from core.services.research import research_of
+from core.units import format_both
 from notes.handover.period import Period, period_of
+from notes.published.sheet import figures_of, sheet_of, sums_of
 from notes.published.state import Found, general, section
 from notes.published.told import changes_data
 from notes.signing.since import NONE, since
-from rigs.cautions import of_rig
 from rigs.checks.accepting import Told, told
 from rigs.checks.showing import shown
-from rigs.describing import InputView, LinkView, PhotoView, RigView, UnitView, snapshot_view
-from rigs.models import Device, StoredPhoto
+from rigs.describing import RigView, snapshot_views
+from rigs.models import Rig
 from rigs.revisions.chain import canonical, sha256
-from rigs.revisions.read import live
+from rigs.revisions.many import as_of_many
 from rigs.revisions.writer import iso
-from rigs.upkeep.cautions import cautions_for
 
 Plain = dict[str, Any]
-SCHEMA = 1
+SCHEMA = 2
+# Those that were written once and are still read: 1 had no pins, kit plan, songs and records.
+SCHEMAS = frozenset({1, SCHEMA})
 GENERAL = "general"
 # What says when and by whom rather than what: not asked when two are compared for being the same.
 _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})
 
 
 def content_of(found: Found) -> Plain:
-    """The whole handover without number, time and author. Queries grow with the rigs."""
+    """The whole handover without number, time and author. A fixed number of queries."""
     leg, period = found.leg, period_of(found.leg)
+    sections, heard = _sections(found, period), _records(leg.production)
+    for each in sections:
+        each["record"] = heard.get(UUID(each["player"]["id"]), [])
     return {
         "schema": SCHEMA,
         "production": {"id": str(leg.production_id), "name": leg.production.name},
@@ -40,9 +45,20 @@ def content_of(found: Found) -> Plain:
             "leg": str(period.previous) if period.previous else "",
             "since": iso(period.since) if period.since else None,
         },
-        GENERAL: general(found.handover),
-        "sections": _sections(found, period),
+        GENERAL: {**general(found.handover), "record": heard.get(None, [])},
+        "sections": sections,
     }
+
+
+def _records(production: Production) -> dict[UUID | None, list[Plain]]:
+    """What to take from the records, by the player it is for; None for what concerns all."""
+    found: dict[UUID | None, list[Plain]] = defaultdict(list)
+    for each in research_of(production):
+        found[each.player_id].append({
+            "song": each.song.title, "recording": each.recording, "place": each.place,
+            "does": each.does, "take": each.take, "by": each.written_by.name,
+        })  # fmt: skip
+    return found
 
 
 def same(one: Plain, other: Plain) -> bool:
@@ -102,13 +118,14 @@ def _show(show: Show) -> Plain:
 
 def _sections(found: Found, period: Period) -> list[Plain]:
     changed = since(found.rigs, period.known([rig.pk for rig in found.rigs]))
-    findings, figures = told(found.rigs), _figures(found.leg.production_id)
+    findings, views = told(found.rigs), _views(found.rigs)
+    figures = figures_of(found.leg.production_id)
+    sums = sums_of(photo.image for view in views.values() for photo in view.all_photos())
     sections = [section(found, player) for player in found.players]
     by_id = {str(rig.pk): rig for rig in found.rigs}
     for entry in (entry for each in sections for entry in each["rigs"]):
         rig = by_id[entry["id"]]
-        view = snapshot_view(rig, live(rig))
-        entry |= _whole(view, figures)
+        entry |= sheet_of(views[rig], figures, sums)
         entry |= {
             "is_new": period.previous is not None and period.covers(rig.made_at),
             "changes": changes_data(changed.get(rig.pk, NONE)),
@@ -117,102 +134,9 @@ def _sections(found: Found, period: Period) -> list[Plain]:
     return sections
 
 
-def _whole(view: RigView, figures: dict[str, list[Plain]]) -> Plain:
-    photos = list(view.all_photos())
-    sums = _sums(photo.image for photo in photos)
-    return {
-        "notes": view.notes,
-        "cautions": _cautions(view),
-        "units": [_unit(unit) for unit in view.units],
-        "links": [_link(link) for link in view.links],
-        "inputs": [_input(each, figures) for each in view.inputs],
-        "photos": [_photo(photo, sums) for photo in photos],
-    }
-
-
-def _cautions(view: RigView) -> list[Plain]:
-    """Those of the gear and of what is changed on it, each once, with what it is about."""
-    about = {text: list(names) for text, names in of_rig(view)}
-    for unit in view.units:
-        for caution in cautions_for(spare.sort for spare in unit.spares):
-            about.setdefault(caution.text, []).append(f"{caution.title} of {unit.name}")
-    return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
-
-
-def _unit(unit: UnitView) -> Plain:
-    return {
-        "id": unit.id, "name": unit.name, "gear": unit.gear_label, "make": unit.make,
-        "serial": unit.serial, "tuning": unit.tuning, "notes": unit.notes,
-        "controls": [{"name": each.name, "text": each.text} for each in unit.controls],
-        "facts": [{"label": each.label, "text": each.text} for each in unit.facts],
-        "spares": [each.line for each in unit.spares],
-    }  # fmt: skip
-
-
-def _link(link: LinkView) -> Plain:
-    return {
-        "source": link.source_name, "target": link.target_name, "name": link.name,
-        "sockets": [link.from_socket, link.to_socket], "carries": link.carries_label,
-    }  # fmt: skip
-
-
-def _input(each: InputView, figures: dict[str, list[Plain]]) -> Plain:
-    device = each.device
-    return {
-        "id": each.id, "number": each.number, "name": each.name, "unit": each.unit_name,
-        "device": device and {
-            "name": device.name, "principle": device.principle_label,
-            "pattern": device.pattern_label, "needs_phantom": device.phantom,
-            "figures": figures.get(device.id, []),
-        },
-        "where": _where(each), "phantom": each.phantom, "stand": each.stand, "notes": each.notes,
-        "specs": [
-            {"label": spec.label, "text": spec.text}
-            for spec in each.specs
-            if spec.field not in ("device", "phantom", "notes", "stand", "unit")
-        ],
-    }  # fmt: skip
-
-
-def _where(each: InputView) -> str:
-    """Where it stands, in one line."""
-    told_of = [each.aimed_at]
-    if each.distance_text:
-        start = f" from {each.reference_point}" if each.reference_point else ""
-        told_of.append(f"{each.distance_text}{start}")
-    if each.angle_text:
-        told_of.append(f"{each.angle_text} off axis")
-    return ", ".join(text for text in told_of if text)
-
-
-def _photo(photo: PhotoView, sums: dict[str, str]) -> Plain:
-    return {
-        "id": photo.id, "image": photo.image, "sha256": sums.get(photo.image, ""),
-        "caption": photo.caption, "about": photo.about_name, "alternative": photo.alternative,
-    }  # fmt: skip
-
-
-def _sums(images: Iterable[str]) -> dict[str, str]:
-    wanted = list(images)
-    rows = StoredPhoto.objects.filter(pk__in=wanted).values_list("pk", "sha256") if wanted else []
-    return {str(pk): digest for pk, digest in rows}
-
-
-_FIGURES = ("sensitivity_mv_pa", "max_spl_db", "self_noise_db", "impedance_ohm")
-
-
-def _figures(production: UUID) -> dict[str, list[Plain]]:
-    """The figures on file of each device, as they read: “maximum SPL, dB”, “135”."""
-    labels = {name: str(Device._meta.get_field(name).verbose_name) for name in _FIGURES}  # type: ignore[union-attr]
-    rows = Device.objects.filter(production=production).values("pk", *_FIGURES)
-    return {
-        str(row["pk"]): [
-            {"label": labels[name], "text": plain(row[name])}
-            for name in _FIGURES
-            if row[name] is not None
-        ]
-        for row in rows
-    }
+def _views(rigs: list[Rig]) -> dict[Rig, RigView]:
+    states = as_of_many({rig.pk: rig.head_number for rig in rigs})
+    return snapshot_views({rig: states[rig.pk] for rig in rigs})
 
 
 def _findings(found: list[Told]) -> list[Plain]:

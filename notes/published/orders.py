@@ -32,6 +32,8 @@ BLOCKS = {
         Block("inputs", "How it is picked up"),
         Block("units", "Units, settings and spares"),
         Block("path", "What is plugged into what"),
+        Block("kit", "The kit from above"),
+        Block("songs", "What songs change"),
         Block("changes", "What changed"),
         Block("tried", "Tried and rejected"),
         Block("open", "Still open"),
@@ -56,13 +58,13 @@ ORDERS = {
     order.key: order
     for order in (
         _order("all", "In turn",
-               "cautions sound changes tried open findings inputs units path photos"),
+               "cautions sound changes tried open findings inputs kit units path songs photos"),
         _order("tech", "Backline tech",
-               "cautions units path inputs changes open tried findings sound photos"),
+               "cautions units songs path inputs kit changes open tried findings sound photos"),
         _order("foh", "FOH engineer",
-               "cautions inputs sound changes tried open findings units path photos"),
+               "cautions inputs kit sound changes tried open findings songs units path photos"),
         _order("monitors", "Monitor engineer",
-               "cautions inputs wishes changes open tried findings units path photos"),
+               "cautions inputs wishes changes open tried songs findings units path kit photos"),
     )
 }  # fmt: skip
 

@@ -22,8 +22,10 @@ from notes.handover.questions import questions_of, unanswered
 from notes.models import Handover, PublishedHandover
 from notes.published import short as shortening
 from notes.published.differences import is_empty
+from notes.published.drawn import with_drawings
 from notes.published.newest import last_of, newest_of
 from notes.published.orders import ORDERS, order_for
+from notes.published.pace import WORDS_A_MINUTE
 from notes.published.printing import handover_pdf
 from notes.published.progress import Cell, Part, Progress, progress_of
 from notes.published.publishing import NothingNew, between, missing, publish, read
@@ -91,11 +93,12 @@ def show(
     """The page. A refused form stands in its place with what was typed."""
     content, order = read(found), order_for(request.GET.get("for", ""), request.member.roles)
     long = "long" in request.GET
-    whole, brief = shortening.full(content), shortening.short(content, order)
+    whole, brief = shortening.full(content), shortening.short(content, order, found.digest)
     version = whole if long else brief
     progress = progress_of(found)
     questions = questions_of(found.handover)
-    talks = _talks(request, progress, version.content, questions, refused)
+    shown = with_drawings(version.content) if long else version.content
+    talks = _talks(request, progress, shown, questions, refused)
     newest = newest_of(found.handover.leg)
     context = {
         "published": found, "content": content, "version": version, "whole": whole, "brief": brief,
@@ -104,7 +107,7 @@ def show(
         "unanswered": unanswered(q for each in questions.values() for q in each),
         "newer": newest if newest and newest.pk != found.pk else None,
         "now": now(), "active_nav": "handover", "leg": found.handover.leg,
-        "pace": shortening.WORDS_A_MINUTE, "left_out": left_out(version.left_out),
+        "pace": WORDS_A_MINUTE, "left_out": left_out(version.left_out),
     }  # fmt: skip
     return render(request, "notes/published/published.html", context)
 
@@ -134,7 +137,8 @@ ONE = {
     "cables": "cable", "settings": "setting", "figures": "figure", "spares": "spare",
     "units": "unit", "signatures": "signature", "details of inputs": "detail of an input",
     "places of microphones": "place of a microphone", "crew notes": "crew note",
-    "sounds in the player’s words": "sound in the player’s words",
+    "sounds in the player’s words": "sound in the player’s words", "songs": "song",
+    "places in the kit": "place in the kit", "lines on records": "line on a record",
 }  # fmt: skip
 
 

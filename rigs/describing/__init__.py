@@ -4,13 +4,14 @@
     describe_many(revisions)                    → {revision's primary key: list of ChangeLine}
     describe_between(rig, snapshot_a, snapshot_b) → list of ChangeLine
     snapshot_view(rig, snapshot)                → RigView: units, links, inputs, photos, songs …
+    snapshot_views({rig: snapshot, …})          → the same of several rigs
 
 Each needs a fixed number of queries, however long the history or the list is.
 """
 
 from __future__ import annotations
 
-from rigs.describing.build import snapshot_view
+from rigs.describing.build import snapshot_view, snapshot_views
 from rigs.describing.lines import (
     ChangeLine,
     Group,
@@ -58,4 +59,5 @@ __all__ = [
     "describe_many",
     "grouped",
     "snapshot_view",
+    "snapshot_views",
 ]

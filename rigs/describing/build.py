@@ -66,8 +66,28 @@ def snapshot_view(
     """
     source = _Source(names_in(rig, before or {}, snapshot), before, _sorted(snapshot))
     source.since_signed = since_signed
-    source.devices = _devices(rig, snapshot)
+    source.devices = _devices(rig, [snapshot])
     source.sizes = _sizes(rig, source.kinds["photo"])
+    return _view(rig, snapshot, source)
+
+
+def snapshot_views(states: Mapping[Rig, Snapshot]) -> dict[Rig, RigView]:
+    """The same of several rigs of one production, in as many queries."""
+    if not states:
+        return {}
+    one = next(iter(states))
+    names = names_in(one, *states.values())
+    sources = {rig: _Source(names, None, _sorted(state)) for rig, state in states.items()}
+    devices = _devices(one, states.values())
+    sizes = _sizes(one, [photo for each in sources.values() for photo in each.kinds["photo"]])
+    views = {}
+    for rig, source in sources.items():
+        source.devices, source.sizes = devices, sizes
+        views[rig] = _view(rig, states[rig], source)
+    return views
+
+
+def _view(rig: Rig, snapshot: Snapshot, source: _Source) -> RigView:
     photos = _by(_photo(source, part, f) for part, f in source.kinds["photo"])
     units = tuple(_units(source, photos))
     inputs = tuple(_input(source, part, f, photos) for part, f in source.kinds["input"])
@@ -331,8 +351,8 @@ def _decimal(value: Value) -> Decimal | None:
     return None if value is None else Decimal(str(value))
 
 
-def _devices(rig: Rig, snapshot: Snapshot) -> dict[str, DeviceView]:
-    wanted = {str(f["device"]) for f in snapshot.values() if f.get("device")}
+def _devices(rig: Rig, snapshots: Iterable[Snapshot]) -> dict[str, DeviceView]:
+    wanted = {str(f["device"]) for each in snapshots for f in each.values() if f.get("device")}
     if not wanted:
         return {}
     rows = Device.objects.filter(pk__in=wanted, production=rig.production_id)

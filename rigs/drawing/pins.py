@@ -26,17 +26,20 @@ class Draft(NamedTuple):
     y: Decimal
 
 
-def layer(photo: PhotoView, pins: Iterable[PinView], *, draft: Draft | None = None) -> str:
+def layer(
+    photo: PhotoView, pins: Iterable[PinView], *, draft: Draft | None = None, prefix: str = ""
+) -> str:
     """The pins as links to their lines of the legend (`#pin-3`), the draft on top.
 
     Discs that would hide each other on a phone stand apart: `photo` has the picture's shape.
+    `prefix` keeps the lines of several pictures on one page apart (`#photo-1-pin-3`).
     """
     shown = list(pins)
     ratio = photo.height / photo.width if photo.width else 1.0
     stand = places([(pin.x, pin.y) for pin in shown], NARROW, NARROW * ratio)
     placed = list(zip(shown, stand, strict=True))
     marks = [_foot(pin.x, pin.y, place) for pin, place in placed]  # below every disc
-    marks += [_link(pin, place) for pin, place in placed]
+    marks += [_link(pin, place, prefix) for pin, place in placed]
     if draft is not None:
         place = usual(draft.y)
         drawn = (_tip(place), *_disc(draft.number, draft.y, place))
@@ -51,10 +54,10 @@ def _foot(x: Decimal, y: Decimal, place: Place) -> Node:
     return _at(x, y, _tip(place), class_="pin-foot", aria_hidden="true")
 
 
-def _link(pin: PinView, place: Place) -> Node:
+def _link(pin: PinView, place: Place, prefix: str) -> Node:
     name = f"Pin {pin.number}: {pin.legend}"
     mark = _at(pin.x, pin.y, *_disc(pin.number, pin.y, place), class_="pin")
-    return node("a", mark, href=f"#pin-{pin.number}", class_="pin-link", aria_label=name)
+    return node("a", mark, href=f"#{prefix}pin-{pin.number}", class_="pin-link", aria_label=name)
 
 
 def _at(x: Decimal, y: Decimal, *marks: Node, **more: Attribute) -> Node:

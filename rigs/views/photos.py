@@ -17,7 +17,7 @@ from core.access.views import ProductionRequest, production_view
 from core.views.pages import form_page, posted
 from rigs.describing import PhotoView
 from rigs.forms.photos import PhotoForm, PhotosForm
-from rigs.models import Input, Photo, Rig, Unit
+from rigs.models import Input, Photo, Rig, StoredPhoto, Unit
 from rigs.photos.adding import add_photos
 from rigs.photos.prepare import CONTENT_TYPE
 from rigs.photos.storage import open_file
@@ -97,13 +97,13 @@ def retire(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def photo_file(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponseBase:
     """The picture itself, `?size=thumb` for the small one. Put-away ones are seen, too: the
-    history shows them."""
+    history shows them. `?v=` names the picture that the photo had where it is shown."""
     photos = Photo.objects.select_related("image")
     found = get_object_or_404(photos, pk=photo, rig=rig, rig__production=request.production)
-    thumb = request.GET.get("size") == "thumb"
-    etag = f'"{found.image.thumb_sha256 if thumb else found.image.sha256}"'
+    thumb, image = request.GET.get("size") == "thumb", _image(found, request.GET.get("v", ""))
+    etag = f'"{image.thumb_sha256 if thumb else image.sha256}"'
     known = get_conditional_response(request, etag=etag)
-    response = known if known is not None else _picture(found, thumb)
+    response = known if known is not None else _picture(image, found.caption, thumb)
     # The address names the picture, so it never changes; members only, so no shared cache.
     response["Cache-Control"] = f"private, max-age={YEAR}, immutable"
     response["ETag"] = etag
@@ -113,10 +113,21 @@ def photo_file(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpRespon
     return response
 
 
-def _picture(photo: Photo, thumb: bool) -> FileResponse:
+def _image(photo: Photo, named: str) -> StoredPhoto:
+    """The photo's picture now, or an earlier one that the address names."""
+    if named in ("", str(photo.image_id)):
+        return photo.image
+    kept = StoredPhoto.objects.filter(production=photo.image.production_id)
     try:
-        file, _ = open_file(photo.image, thumb=thumb)
+        return get_object_or_404(kept, pk=UUID(named))
+    except ValueError:
+        raise Http404("There is no such picture.") from None
+
+
+def _picture(image: StoredPhoto, caption: str, thumb: bool) -> FileResponse:
+    try:
+        file, _ = open_file(image, thumb=thumb)
     except FileNotFoundError:
         raise Http404("The file of this photo is missing.") from None
-    name = slugify(photo.caption) or "photo"
+    name = slugify(caption) or "photo"
     return FileResponse(file, content_type=CONTENT_TYPE, filename=f"{name}.webp")

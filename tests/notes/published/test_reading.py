@@ -17,6 +17,7 @@ from core import clock
 from core.models import Leg, Production, User
 from notes.handover import services
 from notes.models import Acknowledgement, PublishedHandover, Question
+from notes.published import pace
 from notes.published import short as shortening
 from notes.published.orders import BLOCKS, ORDERS, order_for
 from notes.published.progress import progress_of
@@ -115,10 +116,10 @@ def test_cautions_and_opening_words_are_never_shortened(world: World) -> None:
 
 
 def test_the_first_words_of_a_text() -> None:
-    assert shortening.first("one two three", 3) == "one two three"
-    assert shortening.first("one two three", 2) == "one two …"
-    assert shortening.minutes(1750) == 10
-    assert shortening.minutes(1751) == 11
+    assert pace.first("one two three", 3) == "one two three"
+    assert pace.first("one two three", 2) == "one two …"
+    assert pace.minutes(1750) == 10
+    assert pace.minutes(1751) == 11
 
 
 def _read(world: World, made: PublishedHandover, who: str, player: Any = "") -> Any:

@@ -1,0 +1,171 @@
+"""What a handover says of one rig as it stands: plain data, in words that need no other record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from core.durations import format_duration
+from core.units import format_ohms, plain
+from rigs.cautions import of_rig
+from rigs.describing import (
+    DifferenceView,
+    InputView,
+    LinkView,
+    PhotoView,
+    PinView,
+    RigView,
+    SongView,
+    UnitView,
+)
+from rigs.drawing.kit import kit_of
+from rigs.drawing.placement import is_microphone, placed
+from rigs.models import Device, StoredPhoto
+from rigs.upkeep.cautions import cautions_for
+
+Plain = dict[str, Any]
+
+
+def sheet_of(view: RigView, figures: Mapping[str, list[Plain]], sums: Mapping[str, str]) -> Plain:
+    """`figures` are those of devices, `sums` the SHA-256 of pictures, both by id. No queries."""
+    return {
+        "notes": view.notes,
+        "cautions": _cautions(view),
+        "units": [_unit(unit) for unit in view.units],
+        "links": [_link(link) for link in view.links],
+        "inputs": [_input(each, figures) for each in view.inputs],
+        "kit": _kit(view),
+        "songs": [_song(song) for song in view.songs],
+        "photos": [_photo(photo, sums) for photo in view.all_photos()],
+    }
+
+
+def _cautions(view: RigView) -> list[Plain]:
+    """Those of the gear and of what is changed on it, each once, with what it is about."""
+    about = {text: list(names) for text, names in of_rig(view)}
+    for unit in view.units:
+        for caution in cautions_for(spare.sort for spare in unit.spares):
+            about.setdefault(caution.text, []).append(f"{caution.title} of {unit.name}")
+    return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
+
+
+def _unit(unit: UnitView) -> Plain:
+    return {
+        "id": unit.id, "name": unit.name, "gear": unit.gear_label, "make": unit.make,
+        "serial": unit.serial, "tuning": unit.tuning, "notes": unit.notes,
+        "controls": [{"name": each.name, "text": each.text} for each in unit.controls],
+        "facts": [{"label": each.label, "text": each.text} for each in unit.facts],
+        "spares": [each.line for each in unit.spares],
+    }  # fmt: skip
+
+
+def _link(link: LinkView) -> Plain:
+    return {
+        "source": link.source_name, "target": link.target_name, "name": link.name,
+        "sockets": [link.from_socket, link.to_socket], "carries": link.carries_label,
+    }  # fmt: skip
+
+
+def _input(each: InputView, figures: Mapping[str, list[Plain]]) -> Plain:
+    device = each.device
+    return {
+        "id": each.id, "number": each.number, "name": each.name, "unit": each.unit_name,
+        "device": device and {
+            "name": device.name, "principle": device.principle_label,
+            "pattern": device.pattern_label, "needs_phantom": device.phantom,
+            "figures": figures.get(device.id, []),
+        },
+        "where": _where(each), "problem": placed(each).problem if is_microphone(each) else "",
+        "phantom": each.phantom, "stand": each.stand, "notes": each.notes,
+        "specs": [
+            {"label": spec.label, "text": spec.text}
+            for spec in each.specs
+            if spec.field not in ("device", "phantom", "notes", "stand", "unit")
+        ],
+    }  # fmt: skip
+
+
+def _where(each: InputView) -> str:
+    """Where it stands, in one line."""
+    told_of = [each.aimed_at]
+    if each.distance_text:
+        start = f" from {each.reference_point}" if each.reference_point else ""
+        told_of.append(f"{each.distance_text}{start}")
+    if each.angle_text:
+        told_of.append(f"{each.angle_text} off axis")
+    return ", ".join(text for text in told_of if text)
+
+
+def _photo(photo: PhotoView, sums: Mapping[str, str]) -> Plain:
+    return {
+        "id": photo.id, "image": photo.image, "sha256": sums.get(photo.image, ""),
+        "caption": photo.caption, "about": photo.about_name, "alternative": photo.alternative,
+        "pins": [_pin(pin) for pin in photo.pins],
+    }  # fmt: skip
+
+
+def _pin(pin: PinView) -> Plain:
+    """Its place as fractions of the picture, in words: canonical JSON has one spelling of those."""
+    return {"number": pin.number, "x": plain(pin.x), "y": plain(pin.y), "legend": pin.legend}
+
+
+def _kit(view: RigView) -> Plain | None:
+    """Where the microphones of a drum kit are, from the snare's centre; None without a kit."""
+    kit = kit_of(view)
+    if not (kit.is_drawn or kit.lacking):
+        return None
+    return {
+        "mics": [
+            {"name": mic.entry.label, "key": mic.key, "place": mic.place, "plan": mic.plan_text,
+             "straight": mic.tape_text}
+            for mic in kit.mics
+        ],
+        "lines": [*kit.problems, *kit.pairs], "lacking": list(kit.lacking),
+    }  # fmt: skip
+
+
+def _song(song: SongView) -> Plain:
+    return {"title": song.title, "lines": [_difference(each) for each in song.differences]}
+
+
+def _difference(each: DifferenceView) -> Plain:
+    """“Head, Gain”, “3:00”, usually “2:30”; a cue by its moment."""
+    moment = " ".join(filter(None, (each.section, format_duration(each.at_s))))
+    labels = {
+        "instrument": "Instrument", "tuning": f"Tuning of {each.name}", "input": each.name,
+        "control": ", ".join(filter(None, (each.unit_name, each.name))),
+        "cue": f"Cue, {moment}" if moment else "Cue",
+    }  # fmt: skip
+    return {"label": labels.get(each.what, each.name), "text": each.text, "usual": each.usual}
+
+
+def sums_of(images: Iterable[str]) -> dict[str, str]:
+    wanted = list(images)
+    rows = StoredPhoto.objects.filter(pk__in=wanted).values_list("pk", "sha256") if wanted else []
+    return {str(pk): digest for pk, digest in rows}
+
+
+_FIGURES = ("sensitivity_mv_pa", "max_spl_db", "self_noise_db", "impedance_ohm")
+
+
+def figures_of(production: UUID) -> dict[str, list[Plain]]:
+    """The figures on file of each device, as they read: “maximum SPL”, “135 dB”. One query."""
+    names = {
+        name: str(Device._meta.get_field(name).verbose_name).split(", ")  # type: ignore[union-attr]
+        for name in _FIGURES
+    }
+    rows = Device.objects.filter(production=production).values("pk", *_FIGURES)
+    return {
+        str(row["pk"]): [
+            {"label": label, "text": _figure(row[name], unit)}
+            for name, (label, unit) in names.items()
+            if row[name] is not None
+        ]
+        for row in rows
+    }
+
+
+def _figure(value: Decimal, unit: str) -> str:
+    return format_ohms(value) if unit == "Ω" else f"{plain(value)} {unit}"
