@@ -18,8 +18,8 @@ GEAR_CAUTIONS = "This can hurt: see the cautions of the gear above."
 
 class Level(NamedTuple):
     """How many of each are told of a rig (`record`: of a player), how many words of a quotation and
-    of the sound in the player's words; and whether units are named, with their settings and
-    spares, and where microphones stand."""
+    of the sound in the player's words; and whether units are named, with their spares and their
+    settings, and where microphones stand."""
 
     changes: int = 1
     notes: int = 0
@@ -30,6 +30,7 @@ class Level(NamedTuple):
     words: int = 10
     sound: int = 0
     units: bool = False
+    spares: bool = False
     settings: bool = False
     where: bool = False
 
@@ -141,13 +142,13 @@ def _units(units: list[Plain], level: Level, left: Counter[str]) -> list[Plain]:
         left["units"] += len(units)
         left["settings"] += sum(len(unit["controls"]) for unit in units)
         return []
-    return [_unit(unit, level.settings, left) for unit in units]
+    return [_unit(unit, level, left) for unit in units]
 
 
-def _unit(unit: Plain, settings: bool, left: Counter[str]) -> Plain:
-    controls = unit["controls"] if settings else []
+def _unit(unit: Plain, level: Level, left: Counter[str]) -> Plain:
+    controls = unit["controls"] if level.settings else []
     left["settings"] += len(unit["controls"]) - len(controls)
-    spares = unit["spares"] if settings else []
+    spares = unit["spares"] if level.spares else []
     left["spares"] += len(unit["spares"]) - len(spares)
     left["figures"] += len(unit["facts"])
     return {**unit, "controls": controls, "spares": spares, "facts": [], "notes": "", "serial": ""}

@@ -37,7 +37,7 @@ def sheet_of(view: RigView, figures: Mapping[str, list[Plain]], sums: Mapping[st
         "links": [_link(link) for link in view.links],
         "inputs": [_input(each, figures) for each in view.inputs],
         "kit": _kit(view),
-        "songs": [_song(song) for song in view.songs],
+        "songs": [song_data(song) for song in view.songs],
         "photos": [_photo(photo, sums) for photo in view.all_photos()],
     }
 
@@ -126,7 +126,7 @@ def _kit(view: RigView) -> Plain | None:
     }  # fmt: skip
 
 
-def _song(song: SongView) -> Plain:
+def song_data(song: SongView) -> Plain:
     return {"title": song.title, "lines": [_difference(each) for each in song.differences]}
 
 

@@ -40,7 +40,9 @@ def as_data(photo: PhotoView, picture: str) -> dict[str, Any]:
         "title": photo.caption or "Photo",
         "shows": photo.about_name,
         "picture": picture,
-        "said": f"{photo.alternative}, with numbered pins; what they show is listed below",
+        "said": f"{photo.alternative}, with numbered pins; what they show is listed below"
+        if photo.pins
+        else photo.alternative,
         "ratio": ratio,
         "tallest": tallest,
         "pins": [

@@ -60,9 +60,9 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         "notes": view.notes,
         "cautions": in_words(of_rig(view)),
         "units": [data for data, _ in units],
-        "links": [_link(link) for link in view.links],
+        "links": [link_data(link) for link in view.links],
         "inputs": [input_data(entry) for entry in view.inputs],
-        "kit": _kit(kit),
+        "kit": kit_data(kit),
         "moved": _moved(view, signed),
         "photos": photos,
     }
@@ -85,7 +85,7 @@ def _moved(view: RigView, signed: Signed | None) -> str:
     )
 
 
-def _kit(kit: Kit) -> dict[str, Any]:
+def kit_data(kit: Kit) -> dict[str, Any]:
     """The plan of a drum kit with its distances; nothing for a rig without drums."""
     lacking = [f"Not measured, so not drawn: {', '.join(kit.lacking)}."] if kit.lacking else []
     return {
@@ -99,7 +99,7 @@ def _kit(kit: Kit) -> dict[str, Any]:
     }
 
 
-def _link(link: LinkView) -> list[str]:
+def link_data(link: LinkView) -> list[str]:
     source = f"{link.source_name} {link.from_socket}".strip()
     target = f"{link.target_name} {link.to_socket}".strip()
     return [source, target, link.cable or link.carries_label, link.length_text or "not measured"]
