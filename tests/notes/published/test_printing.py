@@ -7,14 +7,17 @@ import cv2
 import numpy as np
 import pypdfium2
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from core.models import Leg
 from notes.models import Handover, PublishedHandover
 from notes.published.printing import handover_pdf
-from notes.published.publishing import publish
+from notes.published.publishing import publish, read
 from rigs.paper.press import Paper
+from tests.notes.handover.support import legs, more_players
 from tests.support.everything import fill
 from tests.support.listening import change_for, hear
 from tests.support.world import World
@@ -58,6 +61,28 @@ def test_it_stays_what_it_was(world: World, published: PublishedHandover) -> Non
     world.player.save()
     hear(world, "All new.")
     assert text_of(handover_pdf(published, address=ADDRESS, paper=Paper.A4)) == before
+
+
+def test_many_rigs_cost_no_more_queries_than_one(world: World) -> None:
+    leg, winter = legs(world)
+    one = publish(leg=leg, by=world.engineer)
+    with CaptureQueriesContext(connection) as few:
+        handover_pdf(one, address=ADDRESS, paper=Paper.A4)
+    more_players(world, 5)
+    world.turn("3:00")
+    with CaptureQueriesContext(connection) as publishing:
+        many = publish(leg=winter, by=world.engineer)
+    with CaptureQueriesContext(connection) as found:
+        text = text_of(handover_pdf(many, address=ADDRESS, paper=Paper.A4))
+    assert len(read(many)["sections"]) == 6
+    assert len(found) <= len(few) + 1 <= 9  # the change after the whole state on file
+    more_players(world, 3)
+    with CaptureQueriesContext(connection) as again:
+        publish(leg=winter, by=world.engineer)
+    # Reading what the one before said may take more, but not with the rigs.
+    assert len(again) <= len(publishing) + 12
+    for player in world.production.players.all()[:6]:
+        assert player.name in text
 
 
 def test_the_square_opens_the_live_page(published: PublishedHandover) -> None:

@@ -1,0 +1,176 @@
+"""Reading published handovers by program: who has read what, saying so, asking and answering."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+from uuid import UUID
+
+from django.core.exceptions import ValidationError as ImpossibleValues
+from django.db.models import QuerySet
+from django.http import Http404
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers, status
+from rest_framework.generics import get_object_or_404
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from core.access.policy import Action
+from core.api.base import ProductionView
+from core.api.serializers import ErrorSerializer
+from core.models import Player, User
+from notes.api.handovers import OneHandover
+from notes.handover import services
+from notes.models import Answer, PublishedHandover, Question
+from notes.published.progress import Reader, progress_of
+
+
+class SectionReadSerializer(serializers.Serializer[Any]):
+    player = serializers.UUIDField(
+        source="part.player", allow_null=True, help_text="Null: the general part."
+    )
+    title = serializers.CharField(source="part.title")
+    digest = serializers.CharField(source="part.digest")
+    read_at = serializers.DateTimeField(source="read.at", default=None, allow_null=True)
+    is_read = serializers.BooleanField(
+        help_text="False where it was read before and says something else now."
+    )
+
+
+class ReaderSerializer(serializers.Serializer[Any]):
+    user = serializers.UUIDField(source="person.user.pk")
+    name = serializers.CharField(source="person.user.name")
+    waited_for = serializers.BooleanField(
+        source="is_meant", help_text="Whether the handover is written for this person."
+    )
+    sections = SectionReadSerializer(source="cells", many=True)
+
+
+class ReadSerializer(serializers.Serializer[Any]):
+    player = serializers.UUIDField(
+        allow_null=True, help_text="Whose section was read. Null: the general part."
+    )
+
+
+class AnswerSerializer(serializers.ModelSerializer[Answer]):
+    class Meta:
+        model = Answer
+        fields: ClassVar = ["id", "words", "answered_by", "answered_at"]
+        read_only_fields: ClassVar = ["id", "answered_by", "answered_at"]
+
+
+class QuestionSerializer(serializers.ModelSerializer[Question]):
+    answers = AnswerSerializer(many=True, read_only=True)
+
+    class Meta:
+        model = Question
+        fields: ClassVar = [
+            "id", "player", "words", "asked_by", "asked_at", "owed_by", "answers",
+        ]  # fmt: skip
+        read_only_fields: ClassVar = ["id", "asked_by", "asked_at"]
+
+
+class OfHandover(ProductionView):
+    queryset = PublishedHandover.objects.none()
+
+    def find_production(self) -> UUID:
+        return OneHandover.find_production(self)  # type: ignore[arg-type]
+
+    def published(self) -> PublishedHandover:
+        found = PublishedHandover.objects.select_related("production", "handover__leg__production")
+        return get_object_or_404(found, pk=self.kwargs["published"])
+
+
+class Reading(OfHandover):
+    serializer_class = ReaderSerializer
+    pagination_class = None
+    write: ClassVar = Action.ACKNOWLEDGE
+
+    @extend_schema(
+        operation_id="handovers_reading_list", summary="Who has read which section",
+        responses=ReaderSerializer(many=True),
+    )  # fmt: skip
+    def get(self, request: Request, **_: Any) -> Response:
+        return Response(ReaderSerializer(progress_of(self.published()).readers, many=True).data)
+
+    @extend_schema(
+        operation_id="handovers_reading_create", summary="Say that you have read a section",
+        request=ReadSerializer,
+        responses={201: ReaderSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
+    )  # fmt: skip
+    def post(self, request: Request, **_: Any) -> Response:
+        sent = ReadSerializer(data=request.data)
+        sent.is_valid(raise_exception=True)
+        found, user = self.published(), _person(request)
+        player = _player(self, sent.validated_data["player"])
+        services.acknowledge(leg=found.handover.leg, user=user, player=player, published=found)
+        mine: Reader | None = progress_of(found).of(user)
+        return Response(ReaderSerializer(mine).data, status.HTTP_201_CREATED)
+
+
+class Questions(OfHandover):
+    serializer_class = QuestionSerializer
+    pagination_class = None
+    write: ClassVar = Action.ACKNOWLEDGE
+
+    @extend_schema(
+        operation_id="handovers_questions_list", summary="Questions of a handover’s leg, with "
+        "answers", responses=QuestionSerializer(many=True),
+    )  # fmt: skip
+    def get(self, request: Request, **_: Any) -> Response:
+        asked: QuerySet[Question] = Question.objects.filter(handover=self.published().handover_id)
+        rows = asked.prefetch_related("answers").order_by("asked_at", "pk")
+        return Response(QuestionSerializer(rows, many=True).data)
+
+    @extend_schema(
+        operation_id="handovers_questions_create", summary="Ask about a section",
+        request=QuestionSerializer,
+        responses={201: QuestionSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
+    )  # fmt: skip
+    def post(self, request: Request, **_: Any) -> Response:
+        sent = QuestionSerializer(data=request.data)
+        sent.is_valid(raise_exception=True)
+        given = sent.validated_data
+        made = services.ask(
+            leg=self.published().handover.leg, user=_person(request), words=given["words"],
+            player=given.get("player"), owed_by=given.get("owed_by"),
+        )  # fmt: skip
+        return Response(QuestionSerializer(made).data, status.HTTP_201_CREATED)
+
+
+class Answers(ProductionView):
+    serializer_class = AnswerSerializer
+    queryset = Answer.objects.none()
+    action: ClassVar = Action.ANSWER
+
+    def find_production(self) -> UUID:
+        rows = Question.objects.filter(pk=self.kwargs["question"])
+        for place in rows.values_list("handover__leg__production", flat=True):
+            return place
+        raise Http404("No such question.")
+
+    @extend_schema(
+        operation_id="questions_answers_create", summary="Answer a question",
+        responses={201: AnswerSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
+    )  # fmt: skip
+    def post(self, request: Request, **_: Any) -> Response:
+        sent = AnswerSerializer(data=request.data)
+        sent.is_valid(raise_exception=True)
+        question = get_object_or_404(Question, pk=self.kwargs["question"])
+        made = services.answer(
+            question=question, user=_person(request), words=sent.validated_data["words"]
+        )
+        return Response(AnswerSerializer(made).data, status.HTTP_201_CREATED)
+
+
+def _person(request: Request) -> User:
+    assert isinstance(request.user, User)  # noqa: S101 - the permission class let nobody else in
+    return request.user
+
+
+def _player(view: ProductionView, pk: UUID | None) -> Player | None:
+    if pk is None:
+        return None
+    found = Player.objects.filter(pk=pk, production=view.production).first()
+    if found is None:
+        raise ImpossibleValues({"player": "This production has no such player."})
+    return found
