@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 
 from django.db.models import QuerySet
@@ -9,7 +10,16 @@ from django.urls import reverse
 
 from core.models import Research, SearchEntry
 from core.search.backend import Entry
-from notes.models import Alternative, Clip, Handover, Note, Question, SignOff, Trial
+from notes.models import (
+    Alternative,
+    Clip,
+    Handover,
+    Note,
+    PublishedHandover,
+    Question,
+    SignOff,
+    Trial,
+)
 
 NOTE, WORDS = SearchEntry.Kind.NOTE, SearchEntry.Kind.PEOPLE
 
@@ -70,6 +80,24 @@ def handovers(found: QuerySet[Handover]) -> Iterator[Entry]:
         title, path = f"Handover: {handover.leg}", handover.get_absolute_url()
         at = handover.changed_at
         yield Entry(handover.leg.production_id, WORDS, handover.pk, title, body, path, at)
+
+
+def published(found: QuerySet[PublishedHandover]) -> Iterator[Entry]:
+    """What was fixed in it that is found nowhere else, once it has changed: the words for all, what
+    songs changed, what pins of photos pointed at."""
+    for each in found.select_related("handover__leg"):
+        content = json.loads(each.content)
+        general = content["general"]
+        rigs = [rig for section in content["sections"] for rig in section["rigs"]]
+        songs = (
+            f"{song['title']}: {line['label']} {line['text']}"
+            for rig in rigs for song in rig.get("songs", ()) for line in song["lines"]
+        )  # fmt: skip
+        photos = (photo for rig in rigs for photo in rig["photos"])
+        pins = (pin["legend"] for photo in photos for pin in photo.get("pins", ()))
+        body = _text(general["opening"], *general["cautions"], general["people"], *songs, *pins)
+        title, path = f"{each}: {content['leg']['name']}", f"{each.get_absolute_url()}?long"
+        yield Entry(each.production_id, WORDS, each.pk, title, body, path, each.published_at)
 
 
 def questions(found: QuerySet[Question]) -> Iterator[Entry]:

@@ -11,7 +11,17 @@ from django.db.models.signals import post_save
 from core.models import Production, Research
 from core.search import sources
 from core.search.backend import Entry, index_all
-from notes.models import Alternative, Answer, Clip, Handover, Note, Question, SignOff, Trial
+from notes.models import (
+    Alternative,
+    Answer,
+    Clip,
+    Handover,
+    Note,
+    PublishedHandover,
+    Question,
+    SignOff,
+    Trial,
+)
 from notes.search import entries, renamed
 
 M = TypeVar("M", bound=Model)
@@ -27,6 +37,7 @@ def connect() -> None:
     _on_save(Clip, entries.clips)
     _on_save(SignOff, entries.sign_offs)
     _on_save(Handover, entries.handovers)
+    _on_save(PublishedHandover, entries.published)
     _on_save(Question, entries.questions)
     post_save.connect(on_alternative, sender=Alternative, dispatch_uid="search alternative")
     post_save.connect(on_answer, sender=Answer, dispatch_uid="search answer")
@@ -39,6 +50,7 @@ def everything(production: Production) -> Iterator[Entry]:
     yield from entries.clips(Clip.objects.filter(production=production))
     yield from entries.sign_offs(SignOff.objects.filter(rig__production=production))
     yield from entries.handovers(Handover.objects.filter(leg__production=production))
+    yield from entries.published(PublishedHandover.objects.filter(production=production))
     yield from entries.questions(Question.objects.filter(handover__leg__production=production))
     yield from entries.research(Research.objects.filter(song__production=production))
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
+from html import escape
 from typing import Any
 
 import pytest
@@ -13,8 +15,12 @@ from django.db import connection
 from core.append_only import trigger_names
 from notes.models import PublishedHandover
 from notes.published.checking import broken_handovers
+from notes.published.content import outline_of
+from notes.published.printing import handover_pdf
+from rigs.paper.press import Paper
 from tests.notes.handover.support import legs
-from tests.notes.published.support import published, words
+from tests.notes.published.support import page, published, words
+from tests.support.everything import fill
 from tests.support.world import World
 
 
@@ -45,6 +51,53 @@ def test_what_was_published_holds(two: Two) -> None:
     call_command("verify")
 
 
+def as_of_the_first_schema(made: PublishedHandover) -> None:
+    """As it was published before pins, kit plans, songs and records were fixed, too."""
+    content = json.loads(made.content) | {"schema": 1}
+    del content["general"]["record"]
+    for section in content["sections"]:
+        del section["record"]
+        for rig in section["rigs"]:
+            del rig["kit"], rig["songs"]
+            for photo in rig["photos"]:
+                del photo["pins"]
+    text = rfc8785.dumps(content)
+    outline = rfc8785.dumps(outline_of(content)).decode()
+    tamper(made, content=text.decode(), digest=hashlib.sha256(text).hexdigest(), outline=outline)
+    made.refresh_from_db()
+
+
+def test_one_of_the_first_schema_verifies_and_is_read_and_printed(world: World) -> None:
+    fill(world)
+    leg = legs(world)[0]
+    made = published(world, leg)
+    assert json.loads(made.content)["schema"] == 2
+    as_of_the_first_schema(made)
+    assert list(broken_handovers()) == []
+    full = page(world, made, query="?long")
+    assert 'class="pin-layer"' in full  # from the revision it names
+    assert "Bass main" in page(world, made)
+    assert handover_pdf(made, address="http://127.0.0.1/", paper=Paper.A4).startswith(b"%PDF")
+    newer = published(world, leg)  # the same state says more now
+    assert json.loads(newer.content)["schema"] == 2
+    assert list(broken_handovers()) == []
+    tamper(made, content=made.content.replace('"schema":1', '"schema":9'))
+    assert "does not match" in next(broken_handovers())
+
+
+def test_what_the_crew_needs_is_fixed_with_it(world: World) -> None:
+    """Pins with their legend, songs, records: gone from the rig, they still stand in it."""
+    fill(world)
+    made = published(world, legs(world)[0])
+    (rig,) = json.loads(made.content)["sections"][0]["rigs"]
+    pin = next(pin for photo in rig["photos"] for pin in photo["pins"])
+    assert 0 <= float(pin["x"]) <= 1
+    assert rig["songs"][0]["lines"]
+    shown = page(world, made, query="?long")
+    for said in (pin["legend"], rig["songs"][0]["title"], rig["songs"][0]["lines"][0]["text"]):
+        assert escape(said) in shown, said
+
+
 def test_a_changed_word_shows(two: Two) -> None:
     tamper(two[0], content=two[0].content.replace("Walk the room.", "Never mind it."))
     assert list(broken_handovers()) == [
@@ -60,8 +113,6 @@ def test_a_changed_word_with_a_new_digest_shows_at_the_next(two: Two) -> None:
         "general": {"opening": "", "cautions": [], "people": ""}
     }
     text = rfc8785.dumps(content)
-    import hashlib
-
     tamper(two[0], content=text.decode(), digest=hashlib.sha256(text).hexdigest())
     first, second = list(broken_handovers())
     assert "Handover 1: the list of its sections is not that of its content" in first
@@ -78,10 +129,6 @@ def test_a_history_that_was_written_anew_shows(two: Two) -> None:
     content = json.loads(two[1].content)
     content["sections"][0]["rigs"][0]["digest"] = "0" * 64
     text = rfc8785.dumps(content)
-    import hashlib
-
-    from notes.published.content import outline_of
-
     outline = rfc8785.dumps(outline_of(content)).decode()
     tamper(two[1], content=text.decode(), digest=hashlib.sha256(text).hexdigest(), outline=outline)
     (wrong,) = broken_handovers()
