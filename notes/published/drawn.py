@@ -71,7 +71,8 @@ def _photo(said: Plain, view: PhotoView | None) -> Plain:
     ]  # fmt: skip
     prefix = f"photo-{view.id}-"
     return {
-        **said, "pins": pins, "prefix": prefix, "layer": _safe(layer(view, view.pins, prefix=prefix)),
+        **said, "pins": pins, "prefix": prefix,
+        "layer": _safe(layer(view, view.pins, prefix=prefix)),
         "width": view.width, "height": view.height,
     }  # fmt: skip
 
