@@ -82,7 +82,7 @@ class OfHandover(ProductionView):
 
 class Reading(OfHandover):
     serializer_class = ReaderSerializer
-    pagination_class = None
+    pagination_class = None  # type: ignore[assignment]  # read whole: a crew is not large
     write: ClassVar = Action.ACKNOWLEDGE
 
     @extend_schema(
@@ -109,7 +109,7 @@ class Reading(OfHandover):
 
 class Questions(OfHandover):
     serializer_class = QuestionSerializer
-    pagination_class = None
+    pagination_class = None  # type: ignore[assignment]  # read whole: a crew is not large
     write: ClassVar = Action.ACKNOWLEDGE
 
     @extend_schema(

@@ -61,7 +61,7 @@ def _changes(keys: Collection[Any], production: Production) -> Faces:
 
 def _few(sentences: list[str], most: int = 2) -> str:
     more = len(sentences) - most
-    said = " ".join(sentences[:most])
+    said = "; ".join(sentences[:most])
     return f"{said} (and {more} more)" if more > 0 else said
 
 
