@@ -79,10 +79,16 @@ class Result:
     def words(self) -> str:
         """What may be said of it, and no more."""
         odds = f"{self.right} of {self.rounds} right; by guessing alone that or better happens in "
-        percent = float(self.chance) * 100
-        share = f"{percent:.0f} % of trials" if percent >= 10 else f"{percent:.2g} % of trials"
         found = "A difference was heard" if self.told_apart else "No reliable difference heard"
-        return f"{found}: {odds}{share}."
+        return f"{found}: {odds}{_share(self.chance)} of trials."
+
+
+def _share(chance: Fraction) -> str:
+    """Two digits at most; below a hundredth of a per cent nobody needs to know how far."""
+    percent = float(chance) * 100
+    if percent < 0.01:
+        return "fewer than 0.01 %"
+    return f"{percent:.0f} %" if percent >= 10 else f"{percent:.2g} %"
 
 
 def together(results: list[Result]) -> Result:

@@ -52,6 +52,12 @@ def test_odds_in_words(right: int, said: str) -> None:
     assert f"happens in {said} of trials" in Result(5, right, 0, 0).words
 
 
+def test_very_long_odds_stay_readable() -> None:
+    # One way of 2¹³ is 0.0122 %, one of 2¹⁴ is 0.0061 %.
+    assert "happens in 0.012 % of trials" in Result(13, 13, 0, 0).words
+    assert "happens in fewer than 0.01 % of trials" in Result(14, 14, 0, 0).words
+
+
 def test_orders_are_fair() -> None:
     drawn = make_order(4000, random.Random(7))
     for share in (
