@@ -140,7 +140,7 @@ class Questions(OfHandover):
 class Answers(ProductionView):
     serializer_class = AnswerSerializer
     queryset = Answer.objects.none()
-    action: ClassVar = Action.ANSWER
+    write: ClassVar = Action.ANSWER
 
     def find_production(self) -> UUID:
         rows = Question.objects.filter(pk=self.kwargs["question"])

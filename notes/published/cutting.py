@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from notes.published.pace import first
 
 Plain = dict[str, Any]
-GEAR_CAUTIONS = "This can hurt: see the cautions of the gear above."
+GEAR_CAUTIONS = "This can hurt: see cautions above."
 
 
 class Level(NamedTuple):
@@ -69,7 +69,8 @@ def _gear(sections: list[Plain]) -> list[Plain]:
 
 def _pointed(cautions: list[Plain]) -> list[Plain]:
     """In one line: what there is a caution about, and where it stands."""
-    names = ", ".join(each["about"] for each in cautions)
+    every = (name for each in cautions for name in each["about"].split(", "))
+    names = ", ".join(dict.fromkeys(every))
     return [{"about": names, "text": GEAR_CAUTIONS}] if cautions else []
 
 

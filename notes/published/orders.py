@@ -62,7 +62,7 @@ ORDERS = {
         _order("tech", "Backline tech",
                "cautions units songs path inputs kit changes open tried findings sound photos"),
         _order("foh", "FOH engineer",
-               "cautions inputs kit sound changes tried open findings songs units path photos"),
+               "cautions inputs sound kit changes tried open findings songs units path photos"),
         _order("monitors", "Monitor engineer",
                "cautions inputs wishes changes open tried songs findings units path kit photos"),
     )

@@ -30,7 +30,7 @@ def tamper(made: PublishedHandover, **values: Any) -> None:
     with connection.cursor() as cursor:
         for name in trigger_names(table):
             on = f" ON {table}" if connection.vendor == "postgresql" else ""
-            cursor.execute(f"DROP TRIGGER {name}{on}")
+            cursor.execute(f"DROP TRIGGER IF EXISTS {name}{on}")
         for field, value in values.items():
             pk = PublishedHandover._meta.pk.get_db_prep_value(made.pk, connection)
             cursor.execute(f"UPDATE {table} SET {field} = %s WHERE id = %s", [value, pk])
