@@ -25,7 +25,9 @@ from tests.support.live_place import LEAVE, LOG_OUT, Place, Reader, free_port, w
 from tests.support.own_process import ROOT, own_database
 from tests.support.world import World
 
-WITHIN_S = 2.0  # what the crew was promised
+# Well before the next beat, so that it was the change that woke the stream. The two seconds
+# promised are measured by tests/bench/live.py: here other tests keep the machine busy.
+WITHIN_S = presence.BEAT_S * 2 / 3
 
 
 @pytest.fixture(scope="module")
@@ -58,14 +60,14 @@ def test_two_people_see_each_other_come_and_go(place: Place) -> None:
     first.close()
 
 
-def test_a_change_made_in_another_process_is_told_within_two_seconds(place: Place) -> None:
+def test_a_change_made_in_another_process_is_told_before_the_next_beat(place: Place) -> None:
     reader = place.look("engineer")
     time.sleep(0.5)
     while not reader.found.empty():
         reader.found.get()
     for setting in ("3:00", "9:00"):
         done = place.turn(setting)
-        told = reader.next("change")
+        told = reader.next("change", WITHIN_S)
         assert time.time() - done < WITHIN_S
         assert told["who"] == place.known["names"]["tech"]
         assert setting in " ".join(told["words"])
