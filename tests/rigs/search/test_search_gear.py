@@ -238,7 +238,7 @@ def test_rebuilding_costs_the_same_for_any_number_of_rigs(
         world.record(Add(str(uuid4()), "unit", {"name": f"Head {number}"}), reason=HIRE)
     make_device(world.production, "Third")
     assert Unit.objects.count() == size + 1
-    with django_assert_num_queries(25):
+    with django_assert_num_queries(26):
         reindex(world.production)
 
 
