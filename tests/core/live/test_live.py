@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
@@ -135,8 +136,14 @@ def test_who_has_not_been_heard_of_is_not_here(world: World) -> None:
     assert presence.others("rig:x", world.tech) == []
 
 
-async def words_of(watch: Watch, **more: float) -> list[str]:
-    return [words async for words in events(watch, **more)]
+def words_of(watch: Watch, **more: float) -> list[str]:
+    """All a stream says, in a thread: browser tests leave a running loop in that of the tests."""
+
+    async def listen() -> list[str]:
+        return [words async for words in events(watch, **more)]
+
+    with ThreadPoolExecutor(1) as apart:
+        return apart.submit(asyncio.run, listen()).result()
 
 
 @pytest.mark.django_db(transaction=True)
@@ -147,7 +154,7 @@ def test_a_stream_ends_so_that_a_dead_telephone_is_not_here_for_long(world: Worl
     watch = Watch(
         "rig:x", world.production.pk, world.tech, 1, lambda _: [], client.session.session_key or ""
     )
-    told = asyncio.run(words_of(watch, beat_s=0.05, life_s=0.2))
+    told = words_of(watch, beat_s=0.05, life_s=0.2)
     assert told[0] == f"retry: {RETRY_MS}\n\n"
     assert ": still here\n\n" in told
     assert told[-1] == f"retry: {ASK_AGAIN_MS}\n\n"
@@ -176,7 +183,7 @@ def test_without_a_log_in_nothing_more_is_told(world: World, how: str) -> None:
         world.tech.is_active = False
         world.tech.save()
     watch = Watch("rig:x", world.production.pk, world.tech, 1, lambda _: [], key)
-    assert asyncio.run(words_of(watch, life_s=0.2)) == [f"retry: {RETRY_MS}\n\n"]
+    assert words_of(watch, life_s=0.2) == [f"retry: {RETRY_MS}\n\n"]
     assert not Presence.objects.exists()
 
 
