@@ -20,11 +20,7 @@ from notes.archive.bringing import FOLDER, Bringing
 from notes.archive.files import PATHS, named_by
 from notes.archive.loading import load
 from notes.archive.whole import written_whole
-from notes.archive.writing import export
 from rigs.models import StoredPhoto
-from tests.notes.archive.test_round_trip import forget
-from tests.support.everything import fill
-from tests.support.world import World
 
 ROOT = Path(__file__).resolve().parents[3]
 WRITES = """
@@ -90,17 +86,6 @@ def test_what_somebody_wrote_meanwhile_stays(tmp_path: Path) -> None:
         write()
     assert target.read_bytes() == b"theirs"
     assert list(tmp_path.iterdir()) == [target]
-
-
-@pytest.fixture
-def archived(world: World, tmp_path: Path, settings: Any) -> Path:
-    """A whole archive; nothing of it is left on the server."""
-    settings.MEDIA_ROOT = tmp_path / "media"
-    fill(world)
-    export(world.production, tmp_path / "a.zip")
-    forget()
-    settings.MEDIA_ROOT = tmp_path / "other"
-    return tmp_path / "a.zip"
 
 
 def stored(tmp_path: Path) -> list[str]:

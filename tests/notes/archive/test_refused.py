@@ -16,24 +16,16 @@ from core.models import Production, User
 from notes.archive.checking import Refused
 from notes.archive.loading import load
 from notes.archive.reading import MAX_ROW
-from notes.archive.writing import export
 from rigs.models import Revision, StoredPhoto
 from tests.notes.archive.test_round_trip import forget
-from tests.support.everything import fill
-from tests.support.world import World
 
 Members = dict[str, bytes]
 
 
 @pytest.fixture
-def members(world: World, tmp_path: Path, settings: Any) -> Members:
+def members(archived: Path) -> Members:
     """A whole archive in pieces; nothing of it is left on the server."""
-    settings.MEDIA_ROOT = tmp_path / "media"
-    fill(world)
-    export(world.production, tmp_path / "a.zip")
-    forget()
-    settings.MEDIA_ROOT = tmp_path / "other"
-    with zipfile.ZipFile(tmp_path / "a.zip") as zipped:
+    with zipfile.ZipFile(archived) as zipped:
         return {name: zipped.read(name) for name in zipped.namelist()}
 
 
