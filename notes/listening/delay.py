@@ -27,6 +27,9 @@ _SEGMENT_S = 0.3
 _LEAST_S = 0.5
 _CHANCE = 0.01
 _LOWEST_HZ, _HIGHEST_HZ = 30.0, 12_000.0
+# What lies further below the loudest line is no sound but a window's leakage, or rounding, and two
+# copies of one file share even that. Common practice, no source: no microphone's chain hears lower.
+_FLOOR_DB = -100.0
 _LOBE_S = 0.0003  # 10 cm of air: nearer than this it is the same peak
 _FINER = 4  # steps between two samples, before the parabola
 
@@ -134,6 +137,7 @@ def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
         coherence = np.nan_to_num(both**2 / (powers[0] * powers[1]))
     frequencies = np.fft.rfftfreq(2 * size, 1 / rate)
     heard = (frequencies >= _LOWEST_HZ) & (frequencies <= min(_HIGHEST_HZ, 0.45 * rate))
+    heard &= (powers > powers.max(axis=1, keepdims=True) * 10 ** (_FLOOR_DB / 10)).all(axis=0)
     counts = heard & (coherence > chance_coherence(averages)) & (both > 0)
     weight = np.where(counts, unbiased(coherence, averages) / np.where(both > 0, both, 1), 0.0)
     return _Lines(cross, weight, float(counts.sum() / max(1, heard.sum())))
