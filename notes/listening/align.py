@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
-from scipy.signal import fftconvolve
 
 from notes.listening.samples import Samples, as_frames, check_rate
 
@@ -36,7 +36,7 @@ def align(first: Samples, second: Samples, rate: float, max_delay_s: float = 0.1
         raise ValueError("the captures are too short to search that far")
     if not a.any() or not b.any():
         raise ValueError("one of the captures is silent")
-    full = fftconvolve(b, a[::-1])
+    full = scipy.signal.fftconvolve(b, a[::-1])
     middle = len(a) - 1
     around = full[middle - reach : middle + reach + 1]
     best = int(np.argmax(np.abs(around)))

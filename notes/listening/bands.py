@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
-from scipy.signal import welch
 
 from notes.listening.samples import Samples, as_frames, check_rate
 
@@ -49,7 +49,9 @@ def spectrum(samples: Samples, rate: float) -> tuple[NDArray[np.float64], NDArra
     """Frequencies (Hz) and power density (1/Hz) of the mean of all channels' powers."""
     frames = as_frames(samples)
     length = min(len(frames), window_length(check_rate(rate)))
-    frequencies, density = welch(frames, rate, "hann", nperseg=length, axis=0, detrend=False)
+    frequencies, density = scipy.signal.welch(
+        frames, rate, "hann", nperseg=length, axis=0, detrend=False
+    )
     return frequencies, density.mean(axis=1)
 
 

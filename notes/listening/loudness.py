@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
-from scipy.signal import sosfilt
 
 from notes.listening.samples import Samples, as_frames, check_rate
 
@@ -75,7 +75,7 @@ def step_powers(samples: Samples, rate: float) -> NDArray[np.float64]:
     frames = as_frames(samples)
     step = round(check_rate(rate) * STEP_S)
     steps = len(frames) // step
-    weighted = sosfilt(k_weighting(rate), frames[: steps * step], axis=0)
+    weighted = scipy.signal.sosfilt(k_weighting(rate), frames[: steps * step], axis=0)
     squares = np.asarray(weighted**2).reshape(steps, step, frames.shape[1]).mean(axis=1)
     return np.asarray(squares @ weights(frames.shape[1]), dtype=np.float64)
 

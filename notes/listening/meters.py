@@ -7,10 +7,8 @@ the same. The functions of the neighbouring modules, on whole arrays, are the re
 from __future__ import annotations
 
 import numpy as np
-import scipy.fft
+import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
-from scipy.signal import firwin, sosfilt
-from scipy.signal.windows import hann
 
 from notes.listening.bands import window_length
 from notes.listening.loudness import STEP_S, Loudness, from_powers, k_weighting, weights
@@ -37,7 +35,7 @@ class LoudnessMeter:
             self._add(np.array(frames[start : start + self._piece].T, dtype=np.float64, order="C"))
 
     def _add(self, piece: NDArray[np.float64]) -> None:
-        weighted, self._state = sosfilt(self._sections, piece, axis=1, zi=self._state)
+        weighted, self._state = scipy.signal.sosfilt(self._sections, piece, axis=1, zi=self._state)
         squares = np.square(weighted, out=weighted)
         head = min((self._step - self._count) % self._step, squares.shape[1])
         self._finish(squares[:, :head])
@@ -150,7 +148,7 @@ def _sums_of_squares(block: NDArray[np.float32]) -> NDArray[np.float64]:
 def _interpolator(factor: int, reach: int, row: int) -> tuple[NDArray[np.float32], float]:
     """From row + 2·reach samples to the factor − 1 values after each of `row` samples; and how
     far such a value can rise above the largest of the samples."""
-    taps = firwin(2 * reach * factor + 1, 1 / factor, window=("kaiser", 5.0)) * factor
+    taps = scipy.signal.firwin(2 * reach * factor + 1, 1 / factor, window=("kaiser", 5.0)) * factor
     padded = np.concatenate([np.zeros(factor), taps, np.zeros(factor)])
     middle = reach * factor + factor
     matrix = np.zeros((row + 2 * reach, row * (factor - 1)), np.float32)
@@ -173,7 +171,7 @@ class SpectrumMeter:
 
     def __init__(self, rate: float, channels: int) -> None:
         self._rate, self._length = check_rate(rate), window_length(rate)
-        self._window = hann(self._length, sym=False).astype(np.float32)
+        self._window = scipy.signal.windows.hann(self._length, sym=False).astype(np.float32)
         self._rest = np.zeros((channels, 0), np.float32)
         self._power, self._count = np.zeros(self._length // 2 + 1), 0
         self._products = np.zeros(3)  # left·left, right·right, left·right
@@ -205,7 +203,7 @@ class SpectrumMeter:
             length, count = self._rest.shape[1], 1
             if length < 2:
                 raise ValueError("there are no samples")
-            window = hann(length, sym=False).astype(np.float32)
+            window = scipy.signal.windows.hann(length, sym=False).astype(np.float32)
             power = _power(self._rest * window)
         scale = 2.0 / (self._rate * float((window.astype(np.float64) ** 2).sum()))
         density = power * scale / (count * len(self._rest))

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
+import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
-from scipy.signal import resample_poly
 
 from notes.listening.samples import Samples, as_frames, decibels
 
@@ -30,7 +30,9 @@ def true_peak(samples: Samples, factor: int = 8) -> float:
     for start in range(0, len(frames), _BLOCK):
         first = max(0, start - _MARGIN)
         block = frames[first : start + _BLOCK + _MARGIN]
-        highest = max(highest, float(np.abs(resample_poly(block, factor, 1, axis=0)).max()))
+        highest = max(
+            highest, float(np.abs(scipy.signal.resample_poly(block, factor, 1, axis=0)).max())
+        )
     return decibels(highest)
 
 

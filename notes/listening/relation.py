@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from math import gcd
 
 import numpy as np
+import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
-from scipy.signal import coherence, csd, resample_poly
 
 from notes.listening.align import align
 from notes.listening.delay import Delay, averages_of, delay_between, unbiased
@@ -77,7 +77,9 @@ def _thinned(samples: Samples, rate: float) -> NDArray[np.float64]:
     whole = round(rate)
     common = gcd(_RATE, whole)
     mono = frames.mean(axis=1)
-    return np.asarray(resample_poly(mono, _RATE // common, whole // common), dtype=np.float64)
+    return np.asarray(
+        scipy.signal.resample_poly(mono, _RATE // common, whole // common), dtype=np.float64
+    )
 
 
 def _side_by_side(
@@ -96,8 +98,10 @@ def _shared(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
     size = min(_SEGMENT, len(a) // 4)
     segments = (len(a) - size) // (size // 2) + 1
     with np.errstate(invalid="ignore", divide="ignore"):
-        _, per_line = coherence(a, b, _RATE, nperseg=size)
+        _, per_line = scipy.signal.coherence(a, b, _RATE, nperseg=size)
     per_line = unbiased(np.nan_to_num(per_line), averages_of(segments))
-    weight = np.sqrt(csd(a, a, nperseg=size)[1].real * csd(b, b, nperseg=size)[1].real)
+    weight = np.sqrt(
+        scipy.signal.csd(a, a, nperseg=size)[1].real * scipy.signal.csd(b, b, nperseg=size)[1].real
+    )
     total = float(weight.sum())
     return float(np.nansum(per_line * weight) / total) if total > 0 else 0.0

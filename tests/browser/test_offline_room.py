@@ -61,6 +61,12 @@ def asking(what: str) -> str:
     }})"""
 
 
+# Messages asked meanwhile would keep the old worker busy, and Chromium exchange none.
+EXCHANGED = """((found) => !found.installing && !found.waiting &&
+  found.active.state === "activated" && found.active === navigator.serviceWorker.controller
+)(await navigator.serviceWorker.ready)"""
+
+
 def make_it(page: Page, what: str) -> None:
     wait_until(page, f"(await {asking(what)}) === '{what}'")
 
@@ -112,7 +118,8 @@ def test_a_new_release_and_a_browser_without_background_sync_lose_nothing(
         page.evaluate(
             "navigator.serviceWorker.ready.then((found) => found.update()).then(() => null)"
         )
-        wait_until(page, f"(await {asking('release')}) === 'second undefined'")
+        wait_until(page, EXCHANGED)
+        assert page.evaluate(f"async () => {asking('release')}") == "second undefined"
         write_note(page, stage, "From the new one.")
         expect(page.locator("[data-waiting-list] > li")).to_have_count(2)
         stage.server.let_go()

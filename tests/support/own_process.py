@@ -5,10 +5,6 @@ The run's own SQLite database may live in memory, where they cannot; on PostgreS
 
 from __future__ import annotations
 
-import json
-import os
-import subprocess
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,14 +13,12 @@ from typing import Any
 import psycopg
 from django.db import connection
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.support.prepared import ROOT, prepare, run, sqlite_environment
+
+__all__ = ["ROOT", "own_database", "run_alone", "server_environment"]
 START = """
-import json, threading, django
-django.setup()
-from django.core.management import call_command
+import threading
 from django.db import connection
-if connection.vendor == "sqlite":
-    call_command("migrate", verbosity=0)
 
 def race(act, *racers):
     start, results = threading.Barrier(len(racers)), []
@@ -46,12 +40,9 @@ def race(act, *racers):
 
 def run_alone(code: str, folder: Path) -> Any:
     """What `code` prints, as JSON. It may use `race(act, *racers)`. `folder` is for SQLite."""
-    done = subprocess.run(
-        [sys.executable, "-c", START + code], env=server_environment(folder), cwd=ROOT,
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
+    if connection.vendor == "sqlite":
+        prepare(folder)
+    return run(START + code, server_environment(folder))
 
 
 @contextmanager
@@ -59,6 +50,7 @@ def own_database(folder: Path) -> Iterator[dict[str, str]]:
     """The environment of processes that write for good: on PostgreSQL, a database of their own."""
     environment = server_environment(folder)
     if connection.vendor == "sqlite":
+        prepare(folder)
         yield environment
         return
     admin = environment["DATABASE_URL"]
@@ -72,14 +64,8 @@ def own_database(folder: Path) -> Iterator[dict[str, str]]:
 
 def server_environment(folder: Path) -> dict[str, str]:
     """Settings of the test run, on the run's PostgreSQL database or an SQLite file in `folder`."""
-    found = {
-        **os.environ,
-        "DJANGO_SETTINGS_MODULE": "tests.settings",
-        "TONELEDGER_DATA": str(folder),
-        "PYTHONPATH": str(ROOT),
-    }
+    found = sqlite_environment(folder)
     if connection.vendor == "sqlite":
-        found.pop("DATABASE_URL", None)
         return found
     place = connection.settings_dict
     who = place["USER"] + (f":{place['PASSWORD']}" if place["PASSWORD"] else "")

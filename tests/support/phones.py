@@ -13,6 +13,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import BrowserContext, Locator, Page, Playwright, expect
 
 from tests.conftest import find_browser
+from tests.support.prepared import prepare
 from tests.support.server_process import Server
 
 QUIET = (
@@ -28,9 +29,7 @@ QUIET = (
 PHONE = {"width": 390, "height": 844}
 SET_UP = """
 from datetime import date, timedelta
-from django.core.management import call_command
 from django.test import Client
-call_command("migrate", verbosity=0)
 from core.models import Leg
 from rigs.photos.adding import add_photos
 from tests.support.everything import picture
@@ -70,7 +69,7 @@ class Stage:
 
     def __init__(self, folder: Path) -> None:
         self.server = Server(folder)
-        self.world: dict[str, Any] = self.server.run(SET_UP)
+        self.world: dict[str, Any] = prepare(folder, SET_UP)
 
     @property
     def handover(self) -> str:

@@ -12,7 +12,6 @@ before the service worker: another release, or a browser that lacks something.
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 import signal
 import socket
@@ -23,7 +22,8 @@ import urllib.request
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.support.prepared import ROOT, run, sqlite_environment
+
 HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES = "hold-commit", "hold-answer", "hold-pages"
 REFUSE_POSTS, WORKER_BEGINS = "refuse-posts", "worker-begins-with"
 HELD = "held"
@@ -91,24 +91,11 @@ class Server:
 
     @property
     def environment(self) -> dict[str, str]:
-        found = {
-            **os.environ,
-            "DJANGO_SETTINGS_MODULE": "tests.settings",
-            "TONELEDGER_DATA": str(self.folder),
-            "PYTHONPATH": str(ROOT),
-        }
-        found.pop("DATABASE_URL", None)
-        return found
+        return sqlite_environment(self.folder)
 
     def run(self, code: str) -> Any:
         """What `code` prints last, as JSON, run on the server's database."""
-        start = "import json, django; django.setup()\n"
-        done = subprocess.run(
-            [sys.executable, "-c", start + code], env=self.environment, cwd=ROOT,
-            capture_output=True, text=True, check=False,
-        )  # fmt: skip
-        assert done.returncode == 0, done.stderr
-        return json.loads(done.stdout.splitlines()[-1])
+        return run(code, self.environment)
 
     def start(self) -> None:
         log = (self.folder / "log").open("ab")
