@@ -6,10 +6,12 @@ import os
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.backends.postgresql.base import DatabaseWrapper as Postgres
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
 from hypothesis import HealthCheck, settings
+from xdist.scheduler import WorkStealingScheduling
 
 from tests.support.triggers import without_triggers
 from tests.support.world import World, make_world
@@ -29,13 +31,27 @@ def find_browser() -> str | None:
     return next((p for p in (wanted, *BROWSER_AT) if p and os.path.exists(p)), None)
 
 
+def is_left_out(item: pytest.Item) -> bool:
+    if item.get_closest_marker("browser") and not find_browser():
+        return True
+    # The same server on the same SQLite file: nothing that another database would change.
+    return bool(item.get_closest_marker("own_sqlite")) and connection.vendor != "sqlite"
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    if find_browser():
-        return
-    without = [item for item in items if item.get_closest_marker("browser") is None]
-    if len(without) < len(items):
-        config.hook.pytest_deselected(items=[i for i in items if i not in without])
-        items[:] = without
+    left_out = [item for item in items if is_left_out(item)]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+    # The long ones first, so that no process is left with one of them at the end.
+    items[:] = sorted(
+        (item for item in items if not is_left_out(item)),
+        key=lambda item: item.get_closest_marker("browser") is None,
+    )
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> WorkStealingScheduling:
+    return WorkStealingScheduling(config, log)
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:
@@ -44,6 +60,11 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
         terminalreporter.write_line(
             "Browser tests were left out: no Chromium found. Install Debian’s package “chromium” "
             "or set TONELEDGER_CHROMIUM to one."
+        )
+    elif connection.vendor != "sqlite":
+        terminalreporter.write_line(
+            "Tests whose server has an SQLite file of its own were left out: a run on SQLite has "
+            "them. Unset DATABASE_URL."
         )
 
 

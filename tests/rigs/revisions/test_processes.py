@@ -12,12 +12,11 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from uuid import uuid4
 
 import pytest
-from django.db import connection
 
-ROOT = Path(__file__).resolve().parents[3]
+from tests.support.own_process import ROOT, own_database
+
 SET_UP = """
 import json, django
 django.setup()
@@ -73,23 +72,8 @@ class Shared:
 
 @pytest.fixture
 def shared(tmp_path: Path) -> Iterator[Shared]:
-    environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings",
-                   "TONELEDGER_DATA": str(tmp_path), "PYTHONPATH": str(ROOT)}  # fmt: skip
-    if connection.vendor == "sqlite":
-        environment.pop("DATABASE_URL", None)
+    with own_database(tmp_path) as environment:
         yield Shared(environment)
-        return
-    place, name = connection.settings_dict, f"toneledger_{uuid4().hex[:12]}"
-    with connection.cursor() as cursor:
-        cursor.execute(f"CREATE DATABASE {name}")
-    who = place["USER"] + (f":{place['PASSWORD']}" if place["PASSWORD"] else "")
-    port = f":{place['PORT']}" if place["PORT"] else ""
-    environment["DATABASE_URL"] = f"postgres://{who}@{place['HOST']}{port}/{name}"
-    try:
-        yield Shared(environment)
-    finally:
-        with connection.cursor() as cursor:
-            cursor.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 def test_two_processes_writing_one_rig_lose_no_edit(shared: Shared) -> None:
