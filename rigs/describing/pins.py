@@ -92,10 +92,7 @@ def _placed(entry: InputView) -> Iterable[str]:
         yield f"{entry.distance_text}{start}"
     if entry.angle_text:
         yield f"{entry.angle_text} off axis"
-    if entry.height_text:
-        yield f"{entry.height_text} high"
-    if entry.offset_text:
-        yield f"{entry.offset_text} to the side"
+    yield from filter(None, (entry.height_words, entry.side_words))
 
 
 def _photos(

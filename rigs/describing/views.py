@@ -208,6 +208,12 @@ class DeviceView:
         return self.principle == "ribbon"
 
 
+def _signed(length: Decimal | None, text: str, positive: str, negative: str) -> str:
+    if not length:
+        return ""
+    return f"{text} {positive}" if length > 0 else f"{text.replace('-', '')} {negative}"
+
+
 @dataclass(frozen=True, slots=True)
 class InputView:
     """`specs` has everything that is set, in reading order, for a list of settings."""
@@ -245,6 +251,15 @@ class InputView:
     @property
     def label(self) -> str:
         return self.name if self.number is None else f"{self.number} {self.name}"
+
+    @property
+    def height_words(self) -> str:
+        """Which way it lies from the point it is measured from: “5 cm (2 in) below it”."""
+        return _signed(self.height_m, self.height_text, "above it", "below it")
+
+    @property
+    def side_words(self) -> str:
+        return _signed(self.offset_m, self.offset_text, "to the right", "to the left")
 
     @property
     def placement(self) -> tuple[Spec, ...]:

@@ -6,8 +6,11 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
+import pytest
+
 from rigs.describing import snapshot_view
 from rigs.describing.fields import setting
+from rigs.describing.views import InputView
 from rigs.revisions.edits import Add, Retire, Set
 from rigs.revisions.read import as_of, live
 from tests.support.world import HIRE, World
@@ -85,3 +88,23 @@ def test_a_ratio_is_written_in_one_piece() -> None:
     assert setting("3", {"style": "value", "symbol": ":1"}) == "3:1"
     assert setting("-35", {"style": "value", "symbol": "dB"}) == "−35 dB"
     assert setting("2:30", {"style": "clock", "symbol": ""}) == "2:30"
+
+
+@pytest.mark.parametrize(
+    ("height", "offset", "told"),
+    [("0.05", "0.02", ("5 cm above it", "2 cm to the right")),
+     ("-0.05", "-0.02", ("5 cm below it", "2 cm to the left")),
+     ("0", None, ("", ""))],
+)  # fmt: skip
+def test_which_way_a_microphone_lies_is_said_in_words(
+    height: str, offset: str | None, told: tuple[str, str]
+) -> None:
+    def text(metres: str | None) -> str:
+        return "" if metres is None else f"{Decimal(metres) * 100:.0f} cm"
+
+    entry = InputView(
+        id="x", number=1, name="Kick",
+        height_m=Decimal(height), height_text=text(height),
+        offset_m=None if offset is None else Decimal(offset), offset_text=text(offset),
+    )  # fmt: skip
+    assert (entry.height_words, entry.side_words) == told
