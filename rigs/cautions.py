@@ -23,6 +23,10 @@ class Caution(NamedTuple):
     title: str
     text: str
     icon: str = "triangle-alert"
+    figure: str = ""  # what makes it so, of this unit: “34 kg”
+
+    def named(self, name: str) -> str:
+        return f"{name} at {self.figure}" if self.figure else name
 
 
 MAINS = Caution(
@@ -47,9 +51,12 @@ LIFTING = Caution(
     "set by local rules; lifting gear and anything flown are for qualified people.",
     "package",
 )
-_HEARING = (
-    "{} where its microphone stands: place it while nobody plays, or wear hearing protection. "
-    "Local law on sound levels comes first; where hearing is at stake, a qualified person measures."
+HEARING = Caution(
+    "Hearing",
+    "Loud where its microphone stands: place it while nobody plays, or wear hearing protection. "
+    "Local law on sound levels comes first; where hearing is at stake, a qualified person "
+    "measures.",
+    "ear",
 )
 
 
@@ -58,10 +65,12 @@ def of_unit(unit: UnitView) -> list[Caution]:
     figures = {fact.key: fact for fact in unit.facts}
     found = [Caution("Before anybody opens or moves it", unit.caution)] if unit.caution else []
     if "weight" in figures and figures["weight"].value >= HEAVY_KG:
-        lead = f"{figures['weight'].text} in its case. "
-        found.append(LIFTING._replace(text=lead + LIFTING.text))
+        weight = figures["weight"].text
+        found.append(LIFTING._replace(title=f"Lifting: {weight} in its case", figure=weight))
     if "spl_at_mic" in figures and figures["spl_at_mic"].value >= LOUD_DB:
-        found.append(Caution("Hearing", _HEARING.format(figures["spl_at_mic"].text), "ear"))
+        level = figures["spl_at_mic"].text
+        title = f"Hearing: {level} where its microphone stands"
+        found.append(HEARING._replace(title=title, figure=level))
     return found
 
 
@@ -80,11 +89,11 @@ def near(unit: UnitView) -> list[Caution]:
 
 
 def of_rig(view: RigView) -> list[tuple[str, list[str]]]:
-    """The words of each caution once, with the names of the units and inputs it is about."""
+    """The words of each caution once, with the units and inputs it is about and their figures."""
     about: dict[str, list[str]] = {}
     for unit in view.units:
         for caution in of_unit(unit):
-            about.setdefault(caution.text, []).append(unit.name)
+            about.setdefault(caution.text, []).append(caution.named(unit.name))
     for entry in view.inputs:
         for caution in of_input(entry):
             about.setdefault(caution.text, []).append(entry.label)

@@ -8,7 +8,17 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from rigs.cautions import HEAVY_KG, LIFTING, MAINS, OVERHEAD, RIBBON, of_input, of_rig, of_unit
+from rigs.cautions import (
+    HEARING,
+    HEAVY_KG,
+    LIFTING,
+    MAINS,
+    OVERHEAD,
+    RIBBON,
+    of_input,
+    of_rig,
+    of_unit,
+)
 from rigs.describing import snapshot_view
 from rigs.gear import MAINS_CAUTION, VALVE_CAUTION
 from rigs.revisions.edits import Add
@@ -27,8 +37,9 @@ def note(world: World, key: str, value: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [MAINS.text, RIBBON.text, OVERHEAD.text, LIFTING.text, VALVE_CAUTION, MAINS_CAUTION],
-    ids=["mains", "ribbon", "overhead", "lifting", "valve", "earth"],
+    "words", [MAINS.text, RIBBON.text, OVERHEAD.text, LIFTING.text, HEARING.text, VALVE_CAUTION,
+              MAINS_CAUTION],
+    ids=["mains", "ribbon", "overhead", "lifting", "hearing", "valve", "earth"],
 )  # fmt: skip
 def test_each_leaves_the_last_word_to_others(words: str) -> None:
     assert any(said in words for said in ("qualified", "licensed", "local", "maker’s sheet"))
@@ -45,14 +56,14 @@ def test_a_valve_head_warns_of_its_charge_and_its_earth(world: World) -> None:
 def test_a_heavy_case_is_lifted_by_several(world: World, kilograms: int, warned: bool) -> None:
     note(world, "weight", str(kilograms))
     found = of_unit(view_of(world).unit(world.unit.pk))
-    assert any(f"{kilograms} kg in its case" in each.text for each in found) == warned
+    assert any(f"{kilograms} kg in its case" in each.title for each in found) == warned
 
 
 @pytest.mark.parametrize(("level", "warned"), [("99", False), ("116", True)])
 def test_a_loud_unit_warns_of_hearing(world: World, level: str, warned: bool) -> None:
     note(world, "spl_at_mic", level)
     found = of_unit(view_of(world).unit(world.unit.pk))
-    assert any(each.title == "Hearing" for each in found) == warned
+    assert any(each.title.startswith("Hearing: ") for each in found) == warned
 
 
 def test_a_passive_ribbon_warns_whatever_the_channel_says(world: World) -> None:
@@ -78,6 +89,14 @@ def test_a_rigs_cautions_are_said_once_with_what_they_are_about(world: World) ->
     world.record(Add(str(uuid4()), "unit", {"name": "Second head", "gear": "valve_head"}))
     ((_, names),) = of_rig(view_of(world))
     assert names == ["Head", "Second head"]
+
+
+def test_figures_stand_with_the_names_so_that_the_words_are_said_once(world: World) -> None:
+    second = str(uuid4())
+    world.record(Add(second, "unit", {"name": "Second", "gear": "cabinet"}))
+    note(world, "weight", "34")
+    world.record(Add(str(uuid4()), "fact", {"unit": second, "key": "weight", "value": "40"}))
+    assert dict(of_rig(view_of(world)))[LIFTING.text] == ["Head at 34 kg", "Second at 40 kg"]
 
 
 def test_pages_of_units_and_inputs_show_them(world: World, client: Any) -> None:
