@@ -189,7 +189,7 @@ def row(unit: UnitView, *, per_row: int = 6) -> str:
 def _cell(control: ControlView, x: float, y: float) -> Node:
     name = text(fit(control.name, 14), CELL / 2, SIZE + 18, size=12, class_="dial-name")
     setting = text(
-        fit(control.text or "not set", 14), CELL / 2, SIZE + 34, size=12, font_weight="bold",
+        fit(control.text or "not set", 12), CELL / 2, SIZE + 34, size=12, font_weight="bold",
         class_="dial-value",
     )  # fmt: skip
     drawn = group(*face(control), transform=f"translate({(CELL - SIZE) / 2:g} 0)")

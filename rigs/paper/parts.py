@@ -1,11 +1,8 @@
-"""Units and inputs as sheets print them. Pure.
-
-What is short is kept on one page; what might not fit on one may go over to the next.
-"""
+"""Units and inputs as sheets print them. Pure."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -13,21 +10,18 @@ from rigs.describing import ControlView, InputView, UnitView
 from rigs.drawing import dials
 
 PER_ROW, ROWS = 6, 3  # drawn controls: what goes into one picture
-SHORT = 1200  # characters: with 12 pt and its settings well below a page
 
 
 def unit_data(unit: UnitView, name: str) -> tuple[dict[str, Any], dict[str, bytes]]:
     """A unit, and its drawn controls by file name; those names begin with `name`."""
     drawings = list(_drawings(unit, name))
-    lines = list(_lines(unit))
     data = {
         "name": unit.name,
         "make": unit.make or unit.gear_label,
         "controls": [[c.name, _setting(c)] for c in unit.controls],
         "drawings": [{"file": file, "wide": wide} for file, wide, _ in drawings],
         "said": f"Controls of {unit.name}, drawn at their settings; the same in words below",
-        "lines": lines,
-        "long": len(drawings) > 1 or _is_long(lines, (_setting(c) for c in unit.controls)),
+        "lines": list(_lines(unit)),
     }
     return data, {file: picture for file, _, picture in drawings}
 
@@ -63,9 +57,4 @@ def _setting(control: ControlView) -> str:
 
 def input_data(entry: InputView) -> dict[str, Any]:
     lines = [[spec.label, spec.text] for spec in entry.specs] or [["Nothing noted", ""]]
-    told = (text for _, text in lines)
-    return {"title": entry.label, "lines": lines, "long": _is_long(told)}
-
-
-def _is_long(*groups: Iterable[str]) -> bool:
-    return sum(len(text) for texts in groups for text in texts) > SHORT
+    return {"title": entry.label, "lines": lines}

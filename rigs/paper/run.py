@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from core import clock
@@ -17,6 +18,7 @@ from rigs.songs.run import RunControl, RunPart, RunSheet, RunSong
 from rigs.songs.words import STATES, told, way_out
 
 NOT_KNOWN = "not known"
+PER_ROW, ROWS = 3, 3  # drawn controls: what goes into one picture
 
 
 def sheet_of_run(sheet: RunSheet, production: Production, title: str, *, paper: Paper) -> bytes:
@@ -67,20 +69,29 @@ def _record(record: Record) -> dict[str, Any]:
 
 
 def _part(part: RunPart, number: str, pictures: dict[str, bytes]) -> dict[str, Any]:
-    name = f"dials{number}.svg"
-    if part.controls:
-        unit = UnitView("", str(part.rig), "", "", "", "", controls=tuple(
-            each.control for each in part.controls
-        ))  # fmt: skip
-        pictures[name] = dials.row(unit, per_row=3).encode()
     return {
         "rig": f"{part.rig.player}, {part.rig}",
         "lines": _lines(part),
-        "controls": [_control(each) for each in part.controls],
-        "drawing": name if part.controls else "",
-        "said": "Controls drawn at their settings; the same in words below",
-        "wide": min(3, len(part.controls)),
+        "drawings": list(_drawings(part, number, pictures)),
+        "said": "Controls drawn at their settings; the same in words beside them",
     }
+
+
+def _drawings(part: RunPart, number: str, pictures: dict[str, bytes]) -> Iterator[dict[str, Any]]:
+    """As many controls as one picture holds, with their words beside it: no picture is taller than
+    a page."""
+    for at in range(0, len(part.controls), PER_ROW * ROWS):
+        some = part.controls[at : at + PER_ROW * ROWS]
+        unit = UnitView(
+            "", str(part.rig), "", "", "", "", controls=tuple(each.control for each in some)
+        )
+        name = f"dials{number}-{at}.svg"
+        pictures[name] = dials.row(unit, per_row=PER_ROW).encode()
+        yield {
+            "file": name,
+            "wide": min(PER_ROW, len(some)),
+            "controls": [_control(each) for each in some],
+        }
 
 
 def _lines(part: RunPart) -> list[str]:

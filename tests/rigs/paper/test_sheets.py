@@ -5,6 +5,7 @@ Text and pictures are read back by PDFium, squares by OpenCV: neither knows how 
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import Any
 from uuid import uuid4
 
@@ -36,6 +37,42 @@ def text_of(pdf: bytes) -> list[str]:
     return [
         " ".join(page.get_textpage().get_text_range().split())
         for page in pypdfium2.PdfDocument(pdf)
+    ]
+
+
+Box = tuple[float, float, float, float]  # left, bottom, right, top
+SPACE = 4  # points: that at the end of a line may stand beyond the margin
+
+
+def boxes_of(page: pypdfium2.PdfPage) -> list[Box]:
+    """Each run of text but header and footer, as PDFium reads it back."""
+    text, height = page.get_textpage(), page.get_height()
+    found = [text.get_rect(at) for at in range(text.count_rects())]
+    return [
+        box for box in found
+        if not (height - 22 * MM <= box[1] < height or 0 < box[3] <= 18 * MM)
+    ]  # fmt: skip
+
+
+def strays(page: pypdfium2.PdfPage) -> list[Box]:
+    """What is printed beyond the margins (typ/sheet.typ)."""
+    width, height = page.get_size()
+    return [
+        (left, bottom, right, top)
+        for left, bottom, right, top in boxes_of(page)
+        if left < 15 * MM - 1 or right > width - 15 * MM + SPACE
+        or bottom < 18 * MM - 1 or top > height - 22 * MM + 2
+    ]  # fmt: skip
+
+
+def overprinted(page: pypdfium2.PdfPage) -> list[tuple[Box, Box]]:
+    """Runs of text that stand over each other. The box of a letter reaches beyond its ink, so a
+    little is allowed for."""
+    return [
+        (one, other)
+        for one, other in combinations(boxes_of(page), 2)
+        if min(one[2], other[2]) - max(one[0], other[0]) > 1
+        and min(one[3], other[3]) - max(one[1], other[1]) > 2
     ]
 
 
@@ -132,6 +169,37 @@ def test_endless_names_stay_on_the_page(world: World, paper: Paper) -> None:
     width = page.get_width()
     assert min(box[0] for box in boxes) >= 15 * MM - 1
     assert max(box[2] for box in boxes) <= width - 15 * MM + 1
+
+
+@pytest.mark.parametrize("letter", ["n", "i"])
+@pytest.mark.parametrize("letters", [17, 21, 70])
+def test_a_word_wider_than_its_column_is_broken(world: World, letter: str, letters: int) -> None:
+    """A cell keeps to its column: nothing stands over the next one."""
+    word = letter * letters
+    cabinet, knobs = str(uuid4()), [str(uuid4()) for _ in range(4)]
+    world.record(
+        Add(cabinet, "unit", {"name": word, "gear": "cabinet"}),
+        Add(str(uuid4()), "link", {
+            "source": str(world.unit.pk), "target": cabinet, "cable": word, "to_socket": word[:60],
+        }),
+        *(Add(knob, "control", {"unit": cabinet, "name": word, "setting": word,
+                                "style": "text"}) for knob in knobs),
+    )  # fmt: skip
+    made = recall(world)
+    assert "".join(text_of(made)).count(letter) >= 7 * letters
+    for page in pypdfium2.PdfDocument(made):
+        assert strays(page) == []
+        assert overprinted(page) == []
+
+
+def test_a_unit_with_many_short_lines_goes_over_to_the_next_page(world: World) -> None:
+    """Short by its letters, longer than a page by its lines."""
+    lines = "\n".join(f"line {n}" for n in range(120))
+    world.record(Set(str(world.unit.pk), "unit", {"notes": lines}))
+    pages = list(pypdfium2.PdfDocument(recall(world)))
+    text = " ".join(text_of(recall(world)))
+    assert all(f"line {n} " in text for n in range(120))
+    assert [strays(page) for page in pages] == [[] for _ in pages]
 
 
 def test_markup_in_names_stays_text(world: World) -> None:

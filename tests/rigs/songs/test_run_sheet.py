@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from uuid import uuid4
 
+import pypdfium2
 import pytest
 
 from core.models import Player, Research, Song
 from rigs.models import ChangeTimes, Rig
+from rigs.paper.press import Paper
+from rigs.paper.run import sheet_of_run
 from rigs.revisions.edits import Add
 from rigs.revisions.record import record
 from rigs.songs.run import run_sheet
-from tests.rigs.paper.test_sheets import text_of
+from tests.rigs.paper.test_sheets import overprinted, strays, text_of
 from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_song
 from tests.support.pages import as_user, at, queries_of
 from tests.support.world import World
@@ -124,6 +127,34 @@ def test_paper_says_what_the_page_says(world: World, rig: Rig) -> None:
         "Used again: 7 Bass mic", "Too short.", "too short by 0:10", "retuning one string 0:15",
     ):  # fmt: skip
         assert said in text, said
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_a_part_of_any_length_goes_over_to_the_next_page(world: World, paper: Paper) -> None:
+    """Nothing beyond the margins (typ/sheet.typ) and nothing over anything else. 40 controls drawn
+    at 27 mm for three are 373 mm tall alone: no sheet is."""
+    song = make_song(world, "Low Water", 1)
+    knobs = [uuid4() for _ in range(40)]
+    said = "Drive off until the second bar, then on before the voice comes in again. "
+    edits = [
+        Add(str(knob), "control", {
+            "unit": str(world.unit.pk), "name": f"Knob {n}", "setting": "2:00", "position": n,
+        })
+        for n, knob in enumerate(knobs, start=2)
+    ]  # fmt: skip
+    edits += [difference(world.rig, song, "control", knob, "4:00") for knob in knobs]
+    edits += [difference(world.rig, song, "cue", value=f"No {n}. {said * 5}") for n in range(1, 13)]
+    edits.append(difference(world.rig, song, "cue", value="Unterbrechungslos" * 20))
+    world.record(*edits)
+    made = sheet_of_run(run_sheet(world.production), world.production, "Run sheet", paper=paper)
+    pages = list(pypdfium2.PdfDocument(made))
+    assert len(pages) > 2
+    text = " ".join(text_of(made))
+    assert all(f"Head, Knob {n} 4:00 was 2:00" in text for n in range(2, 42))
+    assert all(f"Cue: No {n}." in text for n in range(1, 13))
+    for page in pages:
+        assert strays(page) == []
+        assert overprinted(page) == []
 
 
 def test_paper_without_songs(world: World) -> None:
