@@ -29,6 +29,7 @@ from notes.captures.kept import pairs
 from notes.comparing.evidence import clips_of
 from notes.comparing.sides import CannotCompare, Side, SideBySide, side_by_side
 from notes.listening.bands import NOMINAL
+from notes.listening.unsaid import Against, unsaid
 from notes.models import BlindSitting, BlindTrial, CapturePair, Clip
 
 
@@ -91,12 +92,13 @@ class Comparison(ProductionView):
 def _comparison(found: SideBySide) -> dict[str, Any]:
     return {
         "seconds": found.seconds, "bands_hz": list(NOMINAL),
-        "clips": [_side(side) for side in found.sides],
+        "clips": [_side(side, found.first) for side in found.sides],
     }  # fmt: skip
 
 
-def _side(side: Side) -> dict[str, Any]:
+def _side(side: Side, first: Side) -> dict[str, Any]:
     reading, relation = side.reading, side.relation
+    against = [Against(side.heard, relation)] if reading else []
     one = relation.one_performance if relation else None
     return {
         "clip": side.clip.pk, "letter": side.letter, "gain_db": round(side.gain_db, 3),
@@ -106,7 +108,7 @@ def _side(side: Side) -> dict[str, Any]:
         "levels_db": _finite(side.heard.bands.levels + side.gain_db),
         "change_db": _finite(reading.change) if reading else None,
         "counts_from_db": _finite(reading.least) if reading else None,
-        "told": reading.words if reading else [], "unsaid": reading.unsaid if reading else [],
+        "told": reading.words if reading else [], "unsaid": unsaid(first.heard, against),
     }  # fmt: skip
 
 

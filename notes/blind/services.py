@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import secrets
 from collections.abc import Iterator
 from decimal import Decimal
@@ -12,12 +13,15 @@ from django.db import IntegrityError, transaction
 
 from core import clock
 from core.models import User
+from notes.clips.reading import blocks
 from notes.comparing.hearing import Ears
 from notes.listening.blind import Result, Round, make_order, seal, together
 from notes.listening.compare import matching_gains
+from notes.listening.meters import LoudnessMeter, PeakMeter
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 
 CHANCE = secrets.SystemRandom()
+LOST = "The sound of one of these clips is missing on the server."
 
 
 def open_blind(*, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, by: User) -> BlindTrial:
@@ -49,21 +53,43 @@ def _in_step(clip_a: Clip, clip_b: Clip) -> tuple[bool | None, tuple[float, floa
     try:
         found = Ears().relation(clip_a, clip_b)
     except FileNotFoundError:
-        raise ValidationError("The sound of one of these clips is missing on the server.") from None
+        raise ValidationError(LOST) from None
     if found is None or not found.one_performance:
         return (found.one_performance if found else None), (0.0, 0.0)
     return True, (max(0.0, -found.delay_s), max(0.0, found.delay_s))
 
 
 def _gains(*clips: Clip) -> list[Decimal]:
+    mixed = any(clip.right is None for clip in clips)
     loudness, peaks = [], []
     for clip in clips:
-        level, peak = clip.figures.get("integrated"), clip.figures.get("true_peak")
-        if level is None or peak is None:
+        level, peak = _as_heard(clip) if mixed and clip.right is not None else _as_it_is(clip)
+        if level is None or peak is None or not math.isfinite(level):
             raise ValidationError(f"“{clip}” is silent or too short to be matched in loudness.")
         loudness.append(float(level))
         peaks.append(float(peak))
     return [Decimal(f"{gain:.3f}") for gain in matching_gains(loudness, peaks)]
+
+
+def _as_it_is(clip: Clip) -> tuple[float | None, float | None]:
+    return clip.figures.get("integrated"), clip.figures.get("true_peak")
+
+
+def _as_heard(clip: Clip) -> tuple[float | None, float | None]:
+    """Of a stereo clip that is set against a mono one: both leave as the mean of their channels,
+    which is another level than that of its two channels together."""
+    rate = clip.sound.rate_hz
+    loudness, peaks = LoudnessMeter(rate, 1), PeakMeter(rate, 1)
+    try:
+        for block in blocks(clip):
+            mean = block.mean(axis=1, keepdims=True)
+            loudness.add(mean)
+            peaks.add(mean)
+        return loudness.result().integrated, peaks.true_peak()
+    except FileNotFoundError:
+        raise ValidationError(LOST) from None
+    except ValueError:  # shorter than one window
+        return None, None
 
 
 def begin(*, blind: BlindTrial, by: User) -> BlindSitting:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from notes.comparing.sides import Side, SideBySide
 from notes.listening.named import Named, named_in
+from notes.listening.unsaid import names
 from notes.models import Note
 
 SHOWN = 6  # of one note
@@ -32,6 +33,13 @@ class Pointed:
 
     named: Named
     there: list[There]
+
+    @property
+    def there_words(self) -> str:
+        """What each clip does there, and in one go all that do nothing that counts."""
+        same = [each.letter for each in self.there if each.db is None]
+        told = [each.words for each in self.there if each.db is not None]
+        return "; ".join([*told, *([f"{names(same)}: no difference that counts"] if same else [])])
 
     @property
     def range_words(self) -> str:

@@ -75,13 +75,27 @@ def spectra(found: SideBySide) -> str:
     curves = []
     for side, levels in zip(found.sides, played, strict=True):
         some = np.isfinite(levels)
-        words = f"{side.letter}: {side.clip}"
-        shown = words if len(words) <= 44 else f"{words[:43]}…"
-        curves.append(Curve(shown, midbands()[some].tolist(), levels[some].tolist()))
+        curves.append(
+            Curve(
+                _fitting(f"{side.letter}: {side.clip}"),
+                midbands()[some].tolist(),
+                levels[some].tolist(),
+            )
+        )
     return plot(
         axes, curves, title="Level in each third of an octave, as played", level_words="dBFS",
         desc="The numbers stand in the table below.",
     )  # fmt: skip
+
+
+def _fitting(words: str) -> str:
+    """As much of it as the legend has room for; capitals are wide."""
+    room = 44.0
+    for at, letter in enumerate(words):
+        room -= 2 if letter in "MW@%" else 1.5 if letter.isupper() or letter in "mw" else 1
+        if room < 0:
+            return f"{words[:at]}…"
+    return words
 
 
 def difference(side: Side) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import log10
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,11 +14,12 @@ from notes.listening.bands import Bands, midbands
 from notes.listening.compare import matching_gains
 from notes.listening.relation import Relation
 from notes.listening.side_by_side import Heard, Reading, read
+from notes.listening.unsaid import Against, names, unsaid
 from notes.models import Clip
 
 FEWEST, MOST = 2, 6
 LETTERS = "ABCDEF"
-TOLD = 5  # differences in words; the table has all
+TOLD, TOLD_OF_MANY = 5, 3  # differences of a clip in words; the table has all
 
 
 class CannotCompare(ValueError):
@@ -35,6 +37,7 @@ class Side:
     columns: NDArray[np.float64]
     relation: Relation | None = None
     reading: Reading | None = None
+    most_told: int = TOLD
 
     @property
     def letter(self) -> str:
@@ -50,19 +53,21 @@ class Side:
 
     @property
     def told(self) -> list[str]:
-        return self.reading.words[:TOLD] if self.reading else []
+        return self.reading.words[: self.most_told] if self.reading else []
 
     @property
     def untold(self) -> int:
-        return max(0, len(self.reading.words) - TOLD) if self.reading else 0
+        return max(0, len(self.reading.words) - self.most_told) if self.reading else 0
+
+    @property
+    def is_aligned(self) -> bool:
+        return bool(self.relation and self.relation.one_performance)
 
     @property
     def when_words(self) -> str:
-        """How it lies in time against the first, in words; empty for the first."""
-        if self.reading is None:
+        """How it lies in time against the first; empty for that and for what is not aligned."""
+        if self.relation is None or not self.is_aligned:
             return ""
-        if self.relation is None or not self.relation.one_performance:
-            return "Not aligned: each is heard from its own beginning."
         delay = self.relation.delay_s * 1000
         if abs(delay) < 0.02:
             words = "Both arrive together"
@@ -88,6 +93,30 @@ class SideBySide:
     def others(self) -> list[Side]:
         return self.sides[1:]
 
+    @property
+    def alike_words(self) -> str:
+        """Which clips differ from the first in nothing that counts; empty where all do."""
+        alike = [side.letter for side in self.others if not side.told]
+        if not alike:
+            return ""
+        whose = f"{names(alike)} against A: no" if len(self.others) > 1 else "No"
+        return f"{whose} difference that counts in any band."
+
+    @property
+    def unaligned_words(self) -> str:
+        """Which clips are not in step with the first; empty where all are."""
+        apart = [side.letter for side in self.others if not side.is_aligned]
+        if not apart:
+            return ""
+        are = "is" if len(apart) == 1 else "are"
+        return f"{names(apart)} {are} not aligned with A: each is heard from its own beginning."
+
+    @property
+    def unsaid(self) -> list[str]:
+        """What cannot be said of them, each thing once."""
+        others = [Against(side.heard, side.relation) for side in self.others]
+        return unsaid(self.first.heard, others)
+
 
 def side_by_side(clips: Sequence[Clip]) -> SideBySide:
     """Raises CannotCompare."""
@@ -106,7 +135,7 @@ def side_by_side(clips: Sequence[Clip]) -> SideBySide:
     sides = [
         Side(
             clip, one, lead, _of_common_time(columns, lead, seconds), relation,
-            read(heard[0], one, relation) if at else None,
+            read(heard[0], one) if at else None, TOLD if len(clips) == FEWEST else TOLD_OF_MANY,
         )
         for at, (clip, one, lead, columns, relation) in enumerate(
             zip(clips, heard, leads, outlines, relations, strict=True)
@@ -141,10 +170,15 @@ def _heard(clip: Clip, letter: str, ears: Ears) -> Heard:
 
 def _matched(clips: Sequence[Clip], heard: list[Heard]) -> list[Heard]:
     gains = matching_gains(
-        [clip.figures["integrated"] for clip in clips],
+        [clip.figures["integrated"] + _both_sides(clip) for clip in clips],
         [clip.figures["true_peak"] for clip in clips],
     )
     return [replace(one, gain_db=gain) for one, gain in zip(heard, gains, strict=True)]
+
+
+def _both_sides(clip: Clip) -> float:
+    """What BS.1770 would read more, in dB, of a mono clip as it is played: left and right alike."""
+    return 10 * log10(2) if int(clip.figures["channels"]) == 1 else 0.0
 
 
 def _leads(relations: Sequence[Relation | None]) -> list[float]:

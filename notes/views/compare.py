@@ -15,7 +15,7 @@ from django.views.decorators.http import require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from notes.comparing import pictures
-from notes.comparing.evidence import clips_of
+from notes.comparing.evidence import clips_of, compare_url
 from notes.comparing.meant import beside
 from notes.comparing.sides import FEWEST, MOST, CannotCompare, Side, SideBySide, side_by_side
 from notes.forms.comparing import CompareForm
@@ -89,7 +89,16 @@ def _compared(clips: list[Clip]) -> dict[str, Any]:
         "spectra": _svg(pictures.spectra(found)),
         "rows": _rows(found),
         "beside": beside(_notes(clips), found),
+        "instead": _instead(clips, found),
     }
+
+
+def _instead(clips: list[Clip], found: SideBySide) -> list[tuple[str, str]]:
+    """Letters of the others, each with the page on which it is the first."""
+    return [
+        (side.letter, compare_url([side.clip, *(each for each in clips if each != side.clip)]))
+        for side in found.others
+    ]
 
 
 def _shown(side: Side) -> dict[str, Any]:

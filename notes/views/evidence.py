@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import form_page, posted, posted_id
-from notes.comparing.evidence import heard_for_changes
+from notes.comparing.evidence import heard_for_changes, heard_of
 from notes.forms.comparing import AlternativeClipForm, ChangeClipForm
 from notes.models import AlternativeClip, ChangeClip
 from notes.reading import alternatives_of
@@ -42,7 +42,7 @@ def of_change(request: ProductionRequest, rig: UUID, number: int) -> HttpRespons
         request, form, heading=f"Clips of change {found.number} of {found.rig}",
         submit="Tie it to this change", active_nav="changes",
         cancel_url=reverse("rigs:revision", args=[request.production.pk, rig, number]),
-        template="notes/compare/evidence.html", tied=list(found.heard.all()), about=found,
+        template="notes/compare/evidence.html", tied=heard_of(found).tied, about=found,
         lede="What was to be heard before and after, so that anybody can listen again.",
         none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
     )  # fmt: skip

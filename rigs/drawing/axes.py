@@ -38,8 +38,13 @@ class Axes:
     curves: int = 1
 
     @property
+    def height(self) -> float:
+        # A long legend adds to the picture, lest it press the curves flat.
+        return HEIGHT + LEGEND * max(0, self.curves - 3)
+
+    @property
     def floor(self) -> float:
-        return HEIGHT - BELOW - LEGEND * self.curves
+        return self.height - BELOW - LEGEND * self.curves
 
     @property
     def ticks(self) -> list[tuple[float, str]]:
@@ -111,7 +116,8 @@ def plot(
         *(_line(axes, curve, at) for at, curve in enumerate(curves)),
         *(_legend(axes, curve, at) for at, curve in enumerate(curves)),
     ]  # fmt: skip
-    return picture(WIDTH, HEIGHT, children, title=title, desc=desc, class_="drawing plot").render()
+    drawn = picture(WIDTH, axes.height, children, title=title, desc=desc, class_="drawing plot")
+    return drawn.render()
 
 
 def _grid(axes: Axes) -> list[Node]:

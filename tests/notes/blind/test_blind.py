@@ -142,6 +142,27 @@ def test_both_leave_equally_loud(client: Client, world: World, blind: BlindTrial
     assert levels[0] == pytest.approx(levels[1], abs=0.1)
 
 
+def test_stereo_against_mono_is_as_loud_as_it_is_heard(client: Client, world: World) -> None:
+    """Both leave as one channel; measured by the general-purpose library pyloudnorm."""
+    import pyloudnorm
+
+    first, other = tone(2.0, level=0.3), tone(2.0, hz=660, level=0.3)
+    clips = [
+        bring_clip(world, as_file(first), title="Mono"),
+        bring_clip(world, as_file(np.hstack([first, 0.2 * other])), title="Stereo"),
+    ]
+    made = open_blind(
+        trial=open_a_trial(world), clip_a=clips[0], clip_b=clips[1], rounds=5, by=world.engineer
+    )
+    begin(blind=made, by=world.engineer)
+    client.force_login(world.engineer)
+    levels = []
+    for label in ("first", "second"):
+        heard, rate = soundfile.read(io.BytesIO(fetch(client, world, made, 1, label).content))
+        levels.append(pyloudnorm.Meter(rate).integrated_loudness(heard))
+    assert levels[0] == pytest.approx(levels[1], abs=0.1)
+
+
 def test_the_seal_is_shown_before_the_first_sound_and_can_be_worked_out_after_the_last(
     client: Client, world: World, blind: BlindTrial
 ) -> None:
