@@ -23,9 +23,10 @@ from rigs.revisions.many import as_of_many
 from rigs.revisions.writer import iso
 
 Plain = dict[str, Any]
-SCHEMA = 2
-# Those that were written once and are still read: 1 had no pins, kit plan, songs and records.
-SCHEMAS = frozenset({1, SCHEMA})
+SCHEMA = 3
+# Those that were written once and are still read: 1 had no pins, kit plan, songs and records, 2 did
+# not say where a unit stands on stage and in which case it travels.
+SCHEMAS = frozenset({1, 2, SCHEMA})
 GENERAL = "general"
 # What says when and by whom rather than what: not asked when two are compared for being the same.
 _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})

@@ -18,8 +18,8 @@ GEAR_CAUTIONS = "This can hurt: see cautions above."
 
 class Level(NamedTuple):
     """How many of each are told of a rig (`record`: of a player), how many words of a quotation and
-    of the sound in the player's words; and whether units are named, with their spares and their
-    settings, and where microphones stand."""
+    of the sound in the player's words; and whether units are named, with their spares, their
+    settings and their places on stage and in cases, and where microphones stand."""
 
     changes: int = 1
     notes: int = 0
@@ -32,6 +32,7 @@ class Level(NamedTuple):
     units: bool = False
     spares: bool = False
     settings: bool = False
+    places: bool = False
     where: bool = False
 
 
@@ -152,7 +153,12 @@ def _unit(unit: Plain, level: Level, left: Counter[str]) -> Plain:
     spares = unit["spares"] if level.spares else []
     left["spares"] += len(unit["spares"]) - len(spares)
     left["figures"] += len(unit["facts"])
-    return {**unit, "controls": controls, "spares": spares, "facts": [], "notes": "", "serial": ""}
+    places = {name: unit[name] for name in ("stage", "case") if unit.get(name)}
+    left["places of units"] += bool(places) and not level.places
+    return {
+        **unit, "controls": controls, "spares": spares, "facts": [], "notes": "", "serial": "",
+        **(places if level.places else dict.fromkeys(places, "")),
+    }  # fmt: skip
 
 
 def _input(each: Plain, where: bool, left: Counter[str]) -> Plain:

@@ -1,7 +1,7 @@
 """The drawings of a published handover: where microphones stand, the kit from above, pins.
 
 Made at every reading from the revisions it names, which cannot change; so they need no room in it,
-and handovers of the first schema have them, too.
+and handovers of the first schema have them, too. So do those that did not fix the places of units.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from uuid import UUID
 from django.utils.safestring import SafeString, mark_safe
 
 from notes.published.content import rigs_of
-from rigs.describing import InputView, PhotoView, RigView, snapshot_views
+from rigs.describing import InputView, PhotoView, RigView, UnitView, snapshot_views
 from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.drawing.pins import layer
@@ -33,7 +33,8 @@ def views_of(content: Plain) -> dict[str, RigView]:
 
 
 def with_drawings(content: Plain) -> Plain:
-    """`content` with `drawing` of kits and inputs, and `layer` and `pins` of photos."""
+    """`content` with `drawing` of kits and inputs, `layer` and `pins` of photos, `stage` and `case`
+    of units."""
     views = views_of(content)
     sections = [
         {**each, "rigs": [_rig(rig, views[rig["id"]]) for rig in each["rigs"]]}
@@ -45,14 +46,21 @@ def with_drawings(content: Plain) -> Plain:
 def _rig(rig: Plain, view: RigView) -> Plain:
     inputs = {each.id: each for each in view.inputs}
     photos = {each.id: each for each in view.all_photos()}
+    units = {each.id: each for each in view.units}
     kit = kit_of(view)
     drawing = kit_plan(kit, name=view.name, decoration=True) if kit.is_drawn else ""
     return {
         **rig,
         "kit": {**(rig.get("kit") or {}), "drawing": _safe(drawing)} if drawing else rig.get("kit"),
+        "units": [_unit(each, units.get(each["id"])) for each in rig["units"]],
         "inputs": [_input(each, inputs.get(each["id"])) for each in rig["inputs"]],
         "photos": [_photo(each, photos.get(each["id"])) for each in rig["photos"]],
     }
+
+
+def _unit(said: Plain, view: UnitView | None) -> Plain:
+    places = {"stage": view.stage_position, "case": view.packed_in} if view else {}
+    return {**places, **said}
 
 
 def _input(said: Plain, view: InputView | None) -> Plain:

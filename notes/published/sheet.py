@@ -52,7 +52,11 @@ def _cautions(view: RigView) -> list[Plain]:
 
 
 def _unit(unit: UnitView) -> Plain:
+    """Where it stands and travels only if that is noted: a section that says nothing new of it
+    keeps the digest by which its readers have read it."""
+    places = {"stage": unit.stage_position, "case": unit.packed_in}
     return {
+        **{name: place for name, place in places.items() if place},
         "id": unit.id, "name": unit.name, "gear": unit.gear_label, "make": unit.make,
         "serial": unit.serial, "tuning": unit.tuning, "notes": unit.notes,
         "controls": [{"name": each.name, "text": each.text} for each in unit.controls],

@@ -136,7 +136,8 @@ ONE = {
     "rejected alternatives": "rejected alternative", "findings": "finding", "photos": "photo",
     "cables": "cable", "settings": "setting", "figures": "figure", "spares": "spare",
     "units": "unit", "signatures": "signature", "details of inputs": "detail of an input",
-    "places of microphones": "place of a microphone", "crew notes": "crew note",
+    "places of microphones": "place of a microphone", "places of units": "place of a unit",
+    "crew notes": "crew note",
     "sounds in the player’s words": "sound in the player’s words", "songs": "song",
     "places in the kit": "place in the kit", "lines on records": "line on a record",
 }  # fmt: skip

@@ -11,6 +11,7 @@ import pytest
 import rfc8785
 from django.core.management import CommandError, call_command
 from django.db import connection
+from pypdfium2 import PdfDocument
 
 from core.append_only import trigger_names
 from notes.models import PublishedHandover
@@ -18,8 +19,9 @@ from notes.published.checking import broken_handovers
 from notes.published.content import outline_of
 from notes.published.printing import handover_pdf
 from rigs.paper.press import Paper
+from rigs.revisions.edits import Set
 from tests.notes.handover.support import legs
-from tests.notes.published.support import page, published, words
+from tests.notes.published.support import frozen, page, published, words
 from tests.support.everything import fill
 from tests.support.world import World
 
@@ -51,37 +53,57 @@ def test_what_was_published_holds(two: Two) -> None:
     call_command("verify")
 
 
-def as_of_the_first_schema(made: PublishedHandover) -> None:
-    """As it was published before pins, kit plans, songs and records were fixed, too."""
-    content = json.loads(made.content) | {"schema": 1}
-    del content["general"]["record"]
-    for section in content["sections"]:
-        del section["record"]
-        for rig in section["rigs"]:
-            del rig["kit"], rig["songs"]
-            for photo in rig["photos"]:
-                del photo["pins"]
+def as_of_schema(number: int, made: PublishedHandover) -> None:
+    """As it was published before places of units were fixed, too (2), or before that (1) pins, kit
+    plans, songs and records."""
+    content = json.loads(made.content) | {"schema": number}
+    rigs = [rig for section in content["sections"] for rig in section["rigs"]]
+    for unit in (unit for rig in rigs for unit in rig["units"]):
+        unit.pop("stage", None)
+        unit.pop("case", None)
+    if number == 1:
+        _without_pins_and_songs(content, rigs)
     text = rfc8785.dumps(content)
     outline = rfc8785.dumps(outline_of(content)).decode()
     tamper(made, content=text.decode(), digest=hashlib.sha256(text).hexdigest(), outline=outline)
     made.refresh_from_db()
 
 
-def test_one_of_the_first_schema_verifies_and_is_read_and_printed(world: World) -> None:
+def _without_pins_and_songs(content: dict[str, Any], rigs: list[dict[str, Any]]) -> None:
+    for part in (content["general"], *content["sections"]):
+        del part["record"]
+    for rig in rigs:
+        del rig["kit"], rig["songs"]
+        for photo in rig["photos"]:
+            del photo["pins"]
+
+
+PLACES = {"stage_position": "Bass riser", "packed_in": "Case 3"}
+
+
+def placed(world: World) -> None:
+    world.record(Set(str(world.unit.pk), "unit", PLACES))
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, number: int) -> None:
     fill(world)
+    placed(world)
     leg = legs(world)[0]
     made = published(world, leg)
-    assert json.loads(made.content)["schema"] == 2
-    as_of_the_first_schema(made)
+    assert json.loads(made.content)["schema"] == 3
+    as_of_schema(number, made)
     assert list(broken_handovers()) == []
     full = page(world, made, query="?long")
-    assert 'class="pin-layer"' in full  # from the revision it names
+    # From the revision it names.
+    for said in ('class="pin-layer"', "Place on stage: Bass riser", "Travels in: Case 3"):
+        assert said in full, said
     assert "Bass main" in page(world, made)
     assert handover_pdf(made, address="http://127.0.0.1/", paper=Paper.A4).startswith(b"%PDF")
     newer = published(world, leg)  # the same state says more now
-    assert json.loads(newer.content)["schema"] == 2
+    assert json.loads(newer.content)["schema"] == 3
     assert list(broken_handovers()) == []
-    tamper(made, content=made.content.replace('"schema":1', '"schema":9'))
+    tamper(made, content=made.content.replace(f'"schema":{number}', '"schema":9'))
     assert "does not match" in next(broken_handovers())
 
 
@@ -96,6 +118,28 @@ def test_what_the_crew_needs_is_fixed_with_it(world: World) -> None:
     shown = page(world, made, query="?long")
     for said in (pin["legend"], rig["songs"][0]["title"], rig["songs"][0]["lines"][0]["text"]):
         assert escape(said) in shown, said
+
+
+def test_where_units_stand_and_travel_is_fixed_with_it(world: World) -> None:
+    leg = legs(world)[0]
+    bare = published(world, leg)
+    (unit,) = json.loads(bare.content)["sections"][0]["rigs"][0]["units"]
+    assert not {"stage", "case"} & set(unit)  # nothing noted, nothing new for its readers
+    placed(world)
+    made = published(world, leg)
+    world.record(Set(str(world.unit.pk), "unit", {"stage_position": "Drum riser", "packed_in": ""}))
+    (unit,) = json.loads(made.content)["sections"][0]["rigs"][0]["units"]
+    assert (unit["stage"], unit["case"]) == ("Bass riser", "Case 3")
+    for query in ("?long", "?for=tech"):  # there is room for it in ten minutes
+        shown = "".join(frozen(page(world, made, query=query)))
+        assert "Place on stage: Bass riser. Travels in: Case 3" in shown
+    pdf = handover_pdf(made, address="http://127.0.0.1/", paper=Paper.A4)
+    on_paper = " ".join(each.get_textpage().get_text_range() for each in PdfDocument(pdf))
+    assert "Place on stage: Bass riser" in on_paper
+    assert "Travels in: Case 3" in on_paper
+    assert "Drum riser" not in on_paper
+    shown = page(world, bare, query="?long")
+    assert "Travels in" not in "".join(frozen(shown))
 
 
 def test_a_changed_word_shows(two: Two) -> None:
