@@ -3,6 +3,9 @@ PDFium and OpenCV, which know nothing of how it was made."""
 
 from __future__ import annotations
 
+import re
+from html import unescape
+
 import cv2
 import numpy as np
 import pypdfium2
@@ -109,3 +112,20 @@ def test_one_player_alone(client: Client, world: World, published: PublishedHand
     assert "Listen to the room first." not in text
     assert client.get(url, {"player": "nobody"}).status_code == 404
     assert "Listen to the room first." in text_of(client.get(url).content)
+
+
+def test_the_page_offers_both_sizes_of_paper(
+    client: Client, world: World, published: PublishedHandover
+) -> None:
+    """A4 is 210 × 297 mm (ISO 216), Letter 8½ × 11 in (ANSI/ASME Y14.1); a point is 1/72 in."""
+    client.force_login(world.people["crew"])
+    html = client.get(published.get_absolute_url()).content.decode()
+    whole, one = reverse("notes:published_pdf", args=[world.production.pk, published.pk]), "player"
+    offered = [unescape(each) for each in re.findall(rf'href="({whole}[^"]*)"', html)]
+    assert offered == [
+        whole, f"{whole}?paper=us-letter",
+        f"{whole}?{one}={world.player.pk}", f"{whole}?{one}={world.player.pk}&paper=us-letter",
+    ]  # fmt: skip
+    for address, size in zip(offered, [(595, 842), (612, 792)] * 2, strict=True):
+        page = pypdfium2.PdfDocument(client.get(address).content)[0]
+        assert page.get_size() == pytest.approx(size, abs=1), address
