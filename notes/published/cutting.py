@@ -13,6 +13,8 @@ from typing import Any, NamedTuple
 from notes.published.pace import first
 
 Plain = dict[str, Any]
+# “34 kg in its case. …”, “116 dB SPL where its microphone stands: …”
+_FIGURED = re.compile(r"(\d+(?:\.\d+)? (?:kg|dB SPL)) (.+)", re.DOTALL)
 GEAR_CAUTIONS = "This can hurt: see cautions above."
 
 
@@ -48,7 +50,7 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
     shows = [{**show, "mix": ""} for show in content["leg"]["shows"]]
     leg = {**content["leg"], "notes": first(content["leg"]["notes"], level.words), "shows": shows}
     general = {
-        **content["general"], "gear": _gear(content["sections"]),
+        **content["general"], "gear": of_gear(content["sections"]),
         "record": _records(content["general"], level, left),
     }  # fmt: skip
     return {**content, "leg": leg, "general": general, "sections": sections}, +left
@@ -59,13 +61,28 @@ def _records(part: Plain, level: Level, left: Counter[str]) -> list[Plain]:
     return [{**each, "take": first(each["take"], level.words), "does": ""} for each in rows]
 
 
-def _gear(sections: list[Plain]) -> list[Plain]:
-    """Each caution of the gear once, with all that it is about."""
-    about: dict[str, list[str]] = {}
+def of_gear(sections: list[Plain]) -> list[Plain]:
+    """Each caution of the gear once, with all that it is about.
+
+    Those that differ by their figure alone are one: the figure goes with what it is of.
+    """
+    found: dict[str, dict[str, list[str]]] = {}
     for rig in (rig for each in sections for rig in each["rigs"]):
         for caution in rig["cautions"]:
-            about.setdefault(caution["text"], []).append(f"{caution['about']} ({rig['name']})")
-    return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
+            figured = _FIGURED.fullmatch(caution["text"])
+            figure, words = figured.groups() if figured else ("", caution["text"])
+            about = found.setdefault(words, {}).setdefault(figure, [])
+            about.append(f"{caution['about']} ({rig['name']})")
+    return [_told_once(words, about) for words, about in found.items()]
+
+
+def _told_once(words: str, about: dict[str, list[str]]) -> Plain:
+    if len(about) == 1:
+        ((figure, names),) = about.items()
+        return {"about": ", ".join(names), "text": f"{figure} {words}".strip()}
+    most = max(about, key=lambda figure: float(figure.split()[0]))
+    named = "; ".join(f"{', '.join(names)}: {figure}" for figure, names in about.items())
+    return {"about": named, "text": f"Up to {most} {words}"}
 
 
 def _pointed(cautions: list[Plain]) -> list[Plain]:

@@ -17,7 +17,7 @@ from core import clock
 from core.models import Leg, User
 from notes.handover import services
 from notes.models import Acknowledgement, PublishedHandover, Question
-from notes.published import pace
+from notes.published import cutting, pace
 from notes.published import short as shortening
 from notes.published.orders import BLOCKS, ORDERS, order_for
 from notes.published.progress import progress_of
@@ -113,6 +113,32 @@ def test_cautions_and_opening_words_are_never_shortened(world: World) -> None:
     assert "about " + str(brief.minutes) + " min" in page(
         world, PublishedHandover.objects.get(), query="?for=all"
     )
+
+
+def _cautions(*told: tuple[str, str]) -> list[dict[str, str]]:
+    return [{"about": about, "text": text} for about, text in told]
+
+
+def test_cautions_that_differ_by_a_figure_are_told_once_with_every_figure() -> None:
+    lift, loud = (
+        "in its case. Never lift it alone.",
+        "where its microphone stands: cover your ears.",
+    )
+    sections = [
+        {"rigs": [{"name": "Bass", "cautions": _cautions(
+            ("Cabinet", f"34 kg {lift}"), ("Head", f"27.5 kg {lift}"),
+            ("Cabinet", f"116 dB SPL {loud}"), ("Head", "Never open it."),
+        )}]},
+        {"rigs": [{"name": "Keys", "cautions": _cautions(
+            ("Rotor", f"110 kg {lift}"), ("Piano", f"34 kg {lift}"), ("Piano", "Never open it."),
+        )}]},
+    ]  # fmt: skip
+    assert cutting.of_gear(sections) == _cautions(
+        ("Cabinet (Bass), Piano (Keys): 34 kg; Head (Bass): 27.5 kg; Rotor (Keys): 110 kg",
+         f"Up to 110 kg {lift}"),
+        ("Cabinet (Bass)", f"116 dB SPL {loud}"),
+        ("Head (Bass), Piano (Keys)", "Never open it."),
+    )  # fmt: skip
 
 
 def test_the_first_words_of_a_text() -> None:
