@@ -124,4 +124,4 @@ def format_both(metres: Decimal, unit: str) -> str:
     """As entered, with the other system beside it: “35 mm (1.4 in)”."""
     other = OTHER_UNIT[unit]
     rounded = (metres / METRES_PER[other]).quantize(Decimal(1).scaleb(-_SHOWN_PLACES[other]))
-    return f"{format_length(metres, unit)} ({plain(rounded)} {other})"
+    return f"{format_length(metres, unit)} ({plain(rounded)} {other})".replace("-", "−")

@@ -100,6 +100,7 @@ def test_feet_and_inches_add_up(feet: int, inches: int) -> None:
         ("24.5", "m", "24.5 m (80.4 ft)"),  # 24.5 / 0.3048 = 80.38
         ("0.6096", "ft", "2 ft (0.61 m)"),
         ("0", "mm", "0 mm (0 in)"),
+        ("-0.05", "cm", "−5 cm (−2 in)"),  # 5 / 2.54 = 1.97; U+2212, the minus sign of Unicode
     ],
 )
 def test_shows_the_other_system_beside_it(metres: str, unit: str, shown: str) -> None:
