@@ -20,6 +20,7 @@ from notes.models import Handover, PublishedHandover
 from notes.published.printing import handover_pdf
 from notes.published.publishing import publish, read
 from rigs.paper.press import Paper
+from rigs.revisions.edits import Set
 from tests.notes.handover.support import legs, more_players
 from tests.support.everything import fill
 from tests.support.listening import change_for, hear
@@ -129,3 +130,11 @@ def test_the_page_offers_both_sizes_of_paper(
     for address, size in zip(offered, [(595, 842), (612, 792)] * 2, strict=True):
         page = pypdfium2.PdfDocument(client.get(address).content)[0]
         assert page.get_size() == pytest.approx(size, abs=1), address
+
+
+def test_what_is_not_there_is_said(world: World) -> None:
+    world.record(Set(str(world.rig.pk), "rig", {"retired": True}))
+    made = publish(leg=legs(world)[0], by=world.engineer)
+    text = text_of(handover_pdf(made, address=ADDRESS, paper=Paper.A4))
+    assert "Nobody wrote opening words." in text
+    assert "No rig was written down." in text
