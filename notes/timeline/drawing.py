@@ -74,10 +74,18 @@ def _lanes() -> list[Node]:
 
 def _tick(at: datetime, words: str, span: Span) -> Node:
     y = place_of(at, span)
+    # A day and an hour side by side would run out of the margin: “12 Nov” above “18:00”.
+    day, _, hour = words.rpartition(" ")
+    lines = [day, hour] if day and ":" in hour else [words]
+    above = 6.0 * (len(lines) - 1)
     return group(
         node("line", x1=LEFT - 4, x2=WIDTH, y1=y, y2=y, stroke="currentColor", stroke_width=1,
              class_="timeline-rule"),
-        text(words, LEFT - 8, y + 4, size=11.5, text_anchor="end", class_="timeline-date"),
+        *(
+            text(line, LEFT - 8, round(y + 4 - above + 12 * n, 1), size=11.5, text_anchor="end",
+                 class_="timeline-date")
+            for n, line in enumerate(lines)
+        ),
     )  # fmt: skip
 
 

@@ -22,11 +22,11 @@ Zoom = Callable[[Span], str]
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """`svg` and `rows` are empty where nothing happened; `counts` say how much of each kind."""
+    """`svg` and `rows` are empty where nothing happened; `counts` say of what how much."""
 
     span: Span | None
     svg: str
-    counts: list[tuple[str, int]]
+    counts: list[str]
     rows: list[Row]
     older: Edge | None
     legs: list[Leg]
@@ -50,7 +50,7 @@ def timeline(
     shown, older = rows(production, rig, span, before)
     title = f"Timeline of {rig or production}"
     svg = draw(span, _drawn(production, found, span, zoom), bands, title=title)
-    counts = [(_count(kind, len(found[kind])), len(found[kind])) for kind in Kind]
+    counts = [_count(kind, len(found[kind])) for kind in Kind if found[kind]]
     return Timeline(span, svg, counts, shown, older, legs)
 
 

@@ -108,8 +108,7 @@ def test_what_lies_too_near_leads_to_a_closer_look_at_all_of_it(
     assert sum(counted) + len(alone) == 300
     url, said = next(each for each in crowds if " notes" in each[1])
     closer = page(client, world, url)
-    seen = [m for m in closer.context["timeline"].counts if m[0].endswith("notes")]
-    assert seen == [(f"{said.split()[0]} notes", int(said.split()[0]))]
+    assert f"{said.split()[0]} notes" in closer.context["timeline"].counts
 
 
 def test_the_list_shows_every_record_once(client: Client, world: World) -> None:
@@ -136,18 +135,14 @@ def test_a_leg_is_a_stretch_of_its_own(client: Client, world: World) -> None:
     notes(world, 1, datetime(2026, 9, 9, 23, 59, tzinfo=UTC))
     notes(world, 1, datetime(2026, 9, 10, 0, 1, tzinfo=UTC))
     response = page(client, world, f"?leg={show.leg_id}")
-    assert [words for words, count in response.context["timeline"].counts if count] == [
-        "1 show", "1 note",
-    ]  # fmt: skip
+    assert '<p class="soft">1 show · 1 note</p>' in response.content.decode()
 
 
 def test_a_rig_shows_its_own_and_the_shows(client: Client, world: World) -> None:
     play(world)
     make_rig(world.production, world.player, world.tech, "Other")
     response = page(client, world, rig=True)
-    assert [words for words, count in response.context["timeline"].counts if count] == [
-        "1 show", "1 change",
-    ]  # fmt: skip
+    assert response.context["timeline"].counts == ["1 show", "1 change"]
 
 
 @pytest.mark.parametrize(
@@ -186,4 +181,4 @@ def test_five_thousand_marks_take_no_more_queries_and_a_small_page(
         response = page(client, world)
     assert len(many) <= len(few) + 1  # one more where notes stand alone in the picture
     assert len(response.content) < 100_000
-    assert sum(count for _, count in response.context["timeline"].counts) == 5002
+    assert sum(int(each.split()[0]) for each in response.context["timeline"].counts) == 5002

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from notes.timeline.drawing import draw
 from notes.timeline.marks import Kind, Mark, Span, span_of, spots
 from notes.timeline.ticks import ticks
 
@@ -55,6 +58,18 @@ def test_ticks_follow_the_calendar() -> None:
     assert words(100) == ["Sep 2026", "Oct 2026", "Nov 2026", "Dec 2026"]
     assert words(200)[:3] == ["Sep 2026", "Oct 2026", "Nov 2026"]
     assert words(0.4)[:3] == ["00:00", "01:00", "02:00"]
+
+
+@pytest.mark.parametrize("hours", [10, 40, 200, 900, 4000, 20_000])
+def test_what_is_written_beside_a_rule_has_room_there(hours: int) -> None:
+    """The margin is 56 units wide; a letter or figure of 11.5 units takes at most two thirds of
+    that (common practice, no source)."""
+    drawn = draw(Span(START, START + timedelta(hours=hours)), [], [], title="A line of time")
+    said = re.findall(r'class="timeline-date"[^>]*>([^<]*)<', drawn)
+    assert said
+    assert all(len(each) * 11.5 * 2 / 3 <= 64 for each in said), said
+    if hours == 40:
+        assert said[:4] == ["1 Sep", "00:00", "1 Sep", "06:00"]
 
 
 @given(st.integers(2, 40 * 365 * 24).map(lambda hours: timedelta(hours=hours)))
