@@ -121,7 +121,12 @@ def format_length(metres: Decimal, unit: str) -> str:
 
 
 def format_both(metres: Decimal, unit: str) -> str:
-    """As entered, with the other system beside it: “35 mm (1.4 in)”."""
+    """As entered, with the other system beside it: “35 mm (1.4 in)”; small ones to two figures,
+    “1 mm (0.039 in)”: to fixed places that would be no inches at all."""
     other = OTHER_UNIT[unit]
-    rounded = (metres / METRES_PER[other]).quantize(Decimal(1).scaleb(-_SHOWN_PLACES[other]))
+    if other == "ft" and abs(metres) < METRES_PER["ft"]:
+        other = "in"  # nobody reads off hundredths of a foot
+    exact = metres / METRES_PER[other]
+    places = max(_SHOWN_PLACES[other], 1 - exact.adjusted()) if exact else 0
+    rounded = exact.quantize(Decimal(1).scaleb(-places))
     return f"{format_length(metres, unit)} ({plain(rounded)} {other})".replace("-", "−")

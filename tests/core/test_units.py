@@ -101,10 +101,26 @@ def test_feet_and_inches_add_up(feet: int, inches: int) -> None:
         ("0.6096", "ft", "2 ft (0.61 m)"),
         ("0", "mm", "0 mm (0 in)"),
         ("-0.05", "cm", "−5 cm (−2 in)"),  # 5 / 2.54 = 1.97; U+2212, the minus sign of Unicode
+        ("0.001", "mm", "1 mm (0.039 in)"),  # 1 / 25.4 = 0.03937
+        ("-0.003", "mm", "−3 mm (−0.12 in)"),  # 3 / 25.4 = 0.1181
+        ("0.02", "cm", "2 cm (0.79 in)"),  # 20 / 25.4 = 0.7874
+        ("0.000396875", "in", "0.016 in (0.4 mm)"),  # 1/64 in, in_unit's thousandths; 0.397 mm
+        ("0.0015875", "in", "0.062 in (1.6 mm)"),  # 1/16 in
+        ("0.05", "m", "0.05 m (2 in)"),  # 50 / 25.4 = 1.969
+        ("0.01", "m", "0.01 m (0.39 in)"),  # 10 / 25.4 = 0.3937
     ],
 )
 def test_shows_the_other_system_beside_it(metres: str, unit: str, shown: str) -> None:
     assert format_both(Decimal(metres), unit) == shown
+
+
+@given(tenths=st.integers(1, 100_000), unit=st.sampled_from(sorted(METRES_PER)))
+def test_the_other_reading_is_within_a_twentieth(tenths: int, unit: str) -> None:
+    """Two figures round by 0.5 in 10 at most. Numbers read back by the same rules as what is typed,
+    which are checked above."""
+    metres = Decimal(tenths) / 10 * METRES_PER[unit]
+    other = format_both(metres, unit).partition("(")[2].rstrip(")")
+    assert abs(parse_length(other).metres - metres) <= metres / 20
 
 
 @pytest.mark.parametrize(

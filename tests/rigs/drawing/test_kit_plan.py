@@ -110,7 +110,7 @@ def test_both_distances_of_the_overheads_are_told() -> None:
     right = mic(6, "Overhead right", "40", "30", **_tape("1.03"))
     assert kit_of(kit(left, right)).pairs == (
         "Overhead left and Overhead right: 1.02 m (3.3 ft) and 1.03 m (3.4 ft) straight from the "
-        "snare’s centre, 0.01 m (0 ft) apart.",
+        "snare’s centre, 0.01 m (0.39 in) apart.",
     )
 
 
