@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from core import clock
@@ -21,14 +21,17 @@ NOT_KNOWN = "not known"
 PER_ROW, ROWS = 3, 3  # drawn controls: what goes into one picture
 
 
-def sheet_of_run(sheet: RunSheet, production: Production, title: str, *, paper: Paper) -> bytes:
-    """The set in order with what each rig needs, as PDF."""
+def sheet_of_run(
+    sheet: RunSheet, production: Production, title: str, *, paper: Paper, said: Sequence[str] = ()
+) -> bytes:
+    """The set in order with what each rig needs, as PDF. `said`: which rigs play otherwise than
+    usual."""
     pictures: dict[str, bytes] = {}
     songs = [_song(row, pictures) for row in sheet.songs]
     assumed = "" if sheet.stated else " (common practice, no source)"
     data = {
         "title": title, "paper": paper, "stamp": f"printed {printed_at(clock.now())}",
-        "place": str(production), "songs": songs,
+        "place": str(production), "songs": songs, "said": f"{'; '.join(said)}." if said else "",
         "times": f"Changing the instrument {format_duration(sheet.times.change)}, retuning one "
         f"string {format_duration(sheet.times.string)}{assumed}.",
     }  # fmt: skip

@@ -32,6 +32,10 @@ class AtShow(NamedTuple):
     def differs(self) -> bool:
         return self.plays != self.is_usual
 
+    @property
+    def told(self) -> str:
+        return f"{self.rig} plays" if self.plays else f"{self.rig} stays out"
+
 
 def usual(rigs: Iterable[Rig]) -> set[UUID]:
     """The rigs that play where nobody said otherwise: of each player those of the first variant

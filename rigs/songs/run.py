@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from core.models import Player, Production, Song
+from core.models import Player, Production, Show, Song
 from core.services.research import by_song, research_of
 from rigs.describing import ControlView, DifferenceView, RigView, SongView
 from rigs.describing.of_songs import standing
 from rigs.models import Rig
+from rigs.services.show_rigs import played_at
 from rigs.services.song_settings import of_song, rigs_in_use, set_views_of
 from rigs.songs.neighbours import (
     ASSUMED,
@@ -77,10 +78,16 @@ class RunSheet:
     warnings: tuple[tuple[Rig, Move], ...] = field(default=())
 
 
-def run_sheet(production: Production, player: Player | None = None) -> RunSheet:
-    """For all rigs on stage, or those of one player; with what records do, beside the signed words.
-    At most fifteen queries, however long the set is."""
+def run_sheet(
+    production: Production, player: Player | None = None, show: Show | None = None
+) -> RunSheet:
+    """For all rigs on stage, those of one player, or those that play at a show; with what records
+    do, beside the signed words. At most fifteen queries, with a show seventeen, however long the
+    set is; `show.leg` must be at hand."""
     rigs = [r for r in rigs_in_use(production) if player is None or r.player_id == player.pk]
+    if show is not None:
+        playing = played_at([show])[show.pk]
+        rigs = [rig for rig in rigs if rig.pk in playing]
     sheet = of_set(production, set_views_of(rigs), everything=player is not None)
     wanted = [r for r in research_of(production) if player is None or r.player in (None, player)]
     noted, heard = by_song(wanted), heard_by_player(rigs) if wanted else {}

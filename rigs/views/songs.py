@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.contrib import messages
@@ -12,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
-from core.models import Leg, Player, Production, Song
+from core.models import Leg, Player, Production, Show, Song
 from core.panels import Panel
 from core.views.pages import form_page, posted
 from rigs.describing.build import snapshot_view
@@ -21,10 +22,12 @@ from rigs.forms.song_settings import SongSettingsForm
 from rigs.models import ChangeTimes
 from rigs.paper.run import sheet_of_run
 from rigs.revisions.read import live
+from rigs.services.show_rigs import AtShow, rigs_at
 from rigs.services.song_settings import of_song, on_rigs
 from rigs.songs.run import run_sheet
 from rigs.views.pages import address, change_page, find_rig
 from rigs.views.paper import paper_of, pdf
+from rigs.views.shows import find_show
 
 
 @require_safe
@@ -62,7 +65,8 @@ def song_panel(request: HttpRequest, song: Song) -> Panel:
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
-    """For the page of a leg: the way to the run sheet. One set is played at all shows."""
+    """For the page of a leg: the way to the run sheet of each show. One set is played at all, by
+    the rigs that play there."""
     return {
         show.pk: Panel("rigs/songs/_of_show.html", {})
         for show in leg.shows.all() if not show.is_retired
@@ -77,12 +81,14 @@ def set_panel(request: HttpRequest, production: Production) -> Panel:
 @require_safe
 @production_view(Action.READ)
 def run(request: ProductionRequest) -> HttpResponse:
-    """The set for the tech; `?player=` keeps to what one player needs."""
-    player = _player(request)
-    players = request.production.players.filter(retired_at=None)
+    """The set for the tech; `?player=` keeps to what one player needs, `?show=` to the rigs that
+    play there."""
+    player, show = _player(request), _show(request)
     context = {
-        "sheet": run_sheet(request.production, player), "player": player, "players": players,
-        "active_nav": "songs",
+        "sheet": run_sheet(request.production, player, show), "player": player, "show": show,
+        "players": request.production.players.filter(retired_at=None),
+        "title": _title(player, show), "active_nav": "tour" if show else "songs",
+        "asked": _asked(player, show), "rigs_said": _said(player, show),
     }  # fmt: skip
     return render(request, "rigs/songs/run.html", context)
 
@@ -90,11 +96,40 @@ def run(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def run_pdf(request: ProductionRequest) -> HttpResponse:
-    player = _player(request)
-    sheet = run_sheet(request.production, player)
-    title = f"Run sheet: {player}" if player else "Run sheet"
-    made = sheet_of_run(sheet, request.production, title, paper=paper_of(request))
+    player, show = _player(request), _show(request)
+    sheet, title = run_sheet(request.production, player, show), _title(player, show)
+    said = [each.told for each in _said(player, show)]
+    made = sheet_of_run(sheet, request.production, title, paper=paper_of(request), said=said)
     return pdf(request, made, title)
+
+
+def _title(player: Player | None, show: Show | None) -> str:
+    return ", ".join(["Run sheet", str(show)] if show else ["Run sheet"]) + (
+        f": {player}" if player else ""
+    )
+
+
+def _asked(player: Player | None, show: Show | None) -> str:
+    """The query that asks for the same sheet."""
+    given = {"player": player, "show": show}
+    return urlencode({name: each.pk for name, each in given.items() if each is not None})
+
+
+def _said(player: Player | None, show: Show | None) -> list[AtShow]:
+    """The rigs that play at the show though they usually do not, or the other way round."""
+    found = rigs_at(show) if show else []
+    return [a for a in found if a.differs and (player is None or a.rig.player_id == player.pk)]
+
+
+def _show(request: ProductionRequest) -> Show | None:
+    """The show that the address names; none without one. Raises Http404."""
+    wanted = request.GET.get("show", "")
+    if not wanted:
+        return None
+    try:
+        return find_show(request, UUID(wanted))
+    except ValueError:
+        raise Http404("No such show.") from None
 
 
 def _player(request: ProductionRequest) -> Player | None:

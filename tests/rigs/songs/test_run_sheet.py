@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date
 from uuid import uuid4
 
 import pypdfium2
 import pytest
 
-from core.models import Player, Research, Song
+from core.models import Leg, Player, Production, Research, Show, Song
 from rigs.models import ChangeTimes, Rig
 from rigs.paper.press import Paper
 from rigs.paper.run import sheet_of_run
 from rigs.revisions.edits import Add
-from rigs.revisions.record import record
+from rigs.revisions.record import create, record
+from rigs.services.show_rigs import choose, rigs_at
 from rigs.songs.run import run_sheet
 from tests.rigs.paper.test_sheets import overprinted, strays, text_of
 from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_song
@@ -115,6 +117,80 @@ def test_for_one_player(world: World, rig: Rig, songs: list[Song]) -> None:
     assert "Guitar 2" not in theirs
     for wrong in ("x", uuid4()):
         assert client.get(f"{url}?player={wrong}").status_code == 404
+
+
+def make_show(world: World, days: int = 1) -> Show:
+    leg, _ = Leg.objects.get_or_create(
+        production=world.production, name="Winter halls",
+        starts_on=date(2026, 11, 1), ends_on=date(2026, 12, 31),
+    )  # fmt: skip
+    return Show.objects.create(leg=leg, held_on=date(2026, 11, days), room="Civic Hall")
+
+
+class TestAtAShow:
+    def test_only_the_rigs_that_play_there(self, world: World, rig: Rig, songs: list[Song]) -> None:
+        """What usually plays, unless somebody said otherwise for that show."""
+        fly = Rig(production=world.production, player=world.player, name="Fly", variant="fly")
+        create(fly, author=world.tech)
+        record(fly, [difference(fly, songs[0], "cue", value="case open")], author=world.tech,
+               base=1)  # fmt: skip
+        first, second = make_show(world, 1), make_show(world, 2)
+        shown = {each.rig.pk: each.plays for each in rigs_at(second)}
+        choose(second, shown=shown, wanted={fly.pk, world.rig.pk}, by=world.tech)
+        assert set(run_sheet(world.production).rigs) == {world.rig, rig, fly}
+        assert set(run_sheet(world.production, show=first).rigs) == {world.rig, rig}
+        there = run_sheet(world.production, show=second)
+        assert set(there.rigs) == {world.rig, fly}
+        assert {part.rig for row in there.songs for part in row.parts} == {world.rig, fly}
+        assert there.warnings == ()  # the guitars' change is nobody's there
+
+    def test_the_page_and_the_paper_say_it(self, world: World, rig: Rig) -> None:
+        show = make_show(world)
+        choose(show, shown={rig.pk: True, world.rig.pk: True}, wanted={world.rig.pk},
+               by=world.tech)  # fmt: skip
+        client, asked = as_user(world.tech), f"?show={show.pk}"
+        card = client.get(show.leg.get_absolute_url()).content.decode()
+        assert f"{at(world, 'rigs:run_sheet')}{asked}" in card
+        page = " ".join(
+            client.get(f"{at(world, 'rigs:run_sheet')}{asked}").content.decode().split()
+        )
+        assert "Run sheet, 1 Nov 2026 · Civic Hall" in page
+        assert "Guitars stays out" in page
+        assert f"{at(world, 'rigs:run_sheet_pdf')}{asked}" in page
+        assert f'name="show" value="{show.pk}"' in page
+        assert "Guitar 2" not in page
+        made = client.get(f"{at(world, 'rigs:run_sheet_pdf')}{asked}").content
+        text = " ".join(text_of(made))
+        assert "Run sheet, 1 Nov 2026 · Civic Hall" in text
+        assert "Guitars stays out." in text
+        assert "Guitar 2" not in text
+
+    def test_a_player_at_a_show(self, world: World, rig: Rig) -> None:
+        show = make_show(world)
+        asked = f"?player={world.player.pk}&show={show.pk}"
+        answer = as_user(world.tech).get(f"{at(world, 'rigs:run_sheet')}{asked}")
+        assert answer.context["sheet"].rigs
+        assert "Guitar 2" in answer.content.decode()
+
+    def test_a_show_of_nobody_here(self, world: World) -> None:
+        other = Production.objects.create(name="Somebody else's")
+        leg = Leg.objects.create(
+            production=other, name="Leg", starts_on=date(2026, 11, 1), ends_on=date(2026, 11, 2)
+        )
+        show = Show.objects.create(leg=leg, held_on=date(2026, 11, 1), room="Barn")
+        client = as_user(world.tech)
+        for name in ("rigs:run_sheet", "rigs:run_sheet_pdf"):
+            for wrong in ("x", uuid4(), show.pk):
+                assert client.get(f"{at(world, name)}?show={wrong}").status_code == 404
+
+    def test_queries_do_not_grow(self, world: World, rig: Rig, songs: list[Song]) -> None:
+        client, show = as_user(world.tech), make_show(world)
+        url = f"{at(world, 'rigs:run_sheet')}?show={show.pk}"
+        few = queries_of(client, url)
+        for _ in range(5):
+            more, _ids = guitars(world, DROP_C, STANDARD)
+            choose(show, shown={more.pk: True}, wanted=set(), by=world.tech)
+        assert queries_of(client, url) == few
 
 
 def test_paper_says_what_the_page_says(world: World, rig: Rig) -> None:
