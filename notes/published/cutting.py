@@ -13,8 +13,6 @@ from typing import Any, NamedTuple
 from notes.published.pace import first
 
 Plain = dict[str, Any]
-# “34 kg in its case. …”, “116 dB SPL where its microphone stands: …”
-_FIGURED = re.compile(r"(\d+(?:\.\d+)? (?:kg|dB SPL)) (.+)", re.DOTALL)
 GEAR_CAUTIONS = "This can hurt: see cautions above."
 
 
@@ -62,27 +60,12 @@ def _records(part: Plain, level: Level, left: Counter[str]) -> list[Plain]:
 
 
 def of_gear(sections: list[Plain]) -> list[Plain]:
-    """Each caution of the gear once, with all that it is about.
-
-    Those that differ by their figure alone are one: the figure goes with what it is of.
-    """
-    found: dict[str, dict[str, list[str]]] = {}
+    """Each caution of the gear once, with all that it is about."""
+    about: dict[str, list[str]] = {}
     for rig in (rig for each in sections for rig in each["rigs"]):
         for caution in rig["cautions"]:
-            figured = _FIGURED.fullmatch(caution["text"])
-            figure, words = figured.groups() if figured else ("", caution["text"])
-            about = found.setdefault(words, {}).setdefault(figure, [])
-            about.append(f"{caution['about']} ({rig['name']})")
-    return [_told_once(words, about) for words, about in found.items()]
-
-
-def _told_once(words: str, about: dict[str, list[str]]) -> Plain:
-    if len(about) == 1:
-        ((figure, names),) = about.items()
-        return {"about": ", ".join(names), "text": f"{figure} {words}".strip()}
-    most = max(about, key=lambda figure: float(figure.split()[0]))
-    named = "; ".join(f"{', '.join(names)}: {figure}" for figure, names in about.items())
-    return {"about": named, "text": f"Up to {most} {words}"}
+            about.setdefault(caution["text"], []).append(f"{caution['about']} ({rig['name']})")
+    return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
 
 
 def _pointed(cautions: list[Plain]) -> list[Plain]:

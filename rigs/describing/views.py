@@ -211,7 +211,7 @@ class DeviceView:
 def _signed(length: Decimal | None, text: str, positive: str, negative: str) -> str:
     if not length:
         return ""
-    return f"{text} {positive}" if length > 0 else f"{text.replace('-', '')} {negative}"
+    return f"{text} {positive}" if length > 0 else f"{text.replace('−', '')} {negative}"
 
 
 @dataclass(frozen=True, slots=True)

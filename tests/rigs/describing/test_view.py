@@ -10,7 +10,6 @@ import pytest
 
 from rigs.describing import snapshot_view
 from rigs.describing.fields import setting
-from rigs.describing.views import InputView
 from rigs.revisions.edits import Add, Retire, Set
 from rigs.revisions.read import as_of, live
 from tests.support.world import HIRE, World
@@ -91,20 +90,17 @@ def test_a_ratio_is_written_in_one_piece() -> None:
 
 
 @pytest.mark.parametrize(
-    ("height", "offset", "told"),
-    [("0.05", "0.02", ("5 cm above it", "2 cm to the right")),
-     ("-0.05", "-0.02", ("5 cm below it", "2 cm to the left")),
-     ("0", None, ("", ""))],
+    ("metres", "height", "side"),
+    [("0.05", "5 cm (2 in) above it", "5 cm (2 in) to the right"),
+     ("-0.05", "5 cm (2 in) below it", "5 cm (2 in) to the left"), ("0", "", "")],
 )  # fmt: skip
 def test_which_way_a_microphone_lies_is_said_in_words(
-    height: str, offset: str | None, told: tuple[str, str]
+    world: World, metres: str, height: str, side: str
 ) -> None:
-    def text(metres: str | None) -> str:
-        return "" if metres is None else f"{Decimal(metres) * 100:.0f} cm"
-
-    entry = InputView(
-        id="x", number=1, name="Kick",
-        height_m=Decimal(height), height_text=text(height),
-        offset_m=None if offset is None else Decimal(offset), offset_text=text(offset),
-    )  # fmt: skip
-    assert (entry.height_words, entry.side_words) == told
+    lengths = {"height_m": metres, "height_unit": "cm", "offset_m": metres, "offset_unit": "cm"}
+    world.record(
+        *[Set(str(world.input.pk), "input", {name: value}) for name, value in lengths.items()]
+    )
+    world.rig.refresh_from_db()
+    (entry,) = snapshot_view(world.rig, live(world.rig)).inputs
+    assert (entry.height_words, entry.side_words) == (height, side)
