@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from collections.abc import Set as SetOf
 from typing import TYPE_CHECKING
 from uuid import UUID
@@ -10,6 +10,7 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 
+from rigs.describing.names import numbered
 from rigs.models import (
     ChangeRow,
     Control,
@@ -60,6 +61,35 @@ def belongings(part: Part) -> list[Part]:
     at_it = Q(photo__in=leaving) | Q(about__in=leaving)
     pins = Pin.objects.live().filter(at_it, rig=part.rig_id).exclude(pk=part.pk)
     return [*pins.select_related("photo"), *found]
+
+
+def names_of(parts: Iterable[Part | Rig]) -> dict[UUID, str]:
+    """What each is called before it is put away; a pin by its number and what it points at: “pin 2,
+    Gain”. Four queries more where there are pins."""
+    parts = list(parts)
+    pins = [part for part in parts if isinstance(part, Pin)]
+    told = _pin_names(pins) if pins else {}
+    return {part.pk: told.get(part.pk) or str(part) for part in parts}
+
+
+def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
+    about = {pin.about for pin in pins} - {None}
+    targets = {
+        part.pk: str(part)
+        for model in (Unit, Control, Input)
+        for part in model.objects.filter(pk__in=about)
+    }
+    there = Pin.objects.live().filter(photo__in={pin.photo_id for pin in pins})
+    number = numbered(
+        (str(pk), {"photo": str(photo), "position": at})
+        for pk, photo, at in there.values_list("pk", "photo", "position")
+    )
+    found = {}
+    for pin in pins:
+        words = [targets.get(pin.about) if pin.about else None, pin.words]
+        said = ", ".join(word for word in words if word)
+        found[pin.pk] = f"pin {number[str(pin.pk)]}, {said}" if str(pin.pk) in number else said
+    return found
 
 
 def _said_by_songs(part: Part) -> list[Part]:

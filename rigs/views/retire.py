@@ -16,7 +16,7 @@ from core.views.pages import posted
 from rigs.forms.retiring import RetireForm
 from rigs.models import Control, Input, Link, Part, Rig, Unit
 from rigs.services.retired import retired_parts
-from rigs.services.retiring import belongings, bring_back
+from rigs.services.retiring import belongings, bring_back, names_of
 from rigs.views.pages import address, change_page, find_part, find_rig
 
 
@@ -82,11 +82,13 @@ def retire_or_bring_back(
     if part.retired:
         messages.info(request, f"“{part}” is retired already.")
         return redirect(back_url)
+    along = [] if isinstance(part, Rig) else belongings(part)
+    names = names_of([part, *along])
     return change_page(
-        request, RetireForm(rig, part, posted(request)), heading=f"Retire “{part}”?",
+        request, RetireForm(rig, part, posted(request)), heading=f"Retire “{names[part.pk]}”?",
         done_url=edit_url, next_url=done_url, template="rigs/retire.html", item=part,
-        said=f"“{part}” is retired. Its history stays.",
-        along=[] if isinstance(part, Rig) else belongings(part),
+        said=f"“{names[part.pk]}” is retired. Its history stays.",
+        along=[(each, names[each.pk]) for each in along],
     )  # fmt: skip
 
 

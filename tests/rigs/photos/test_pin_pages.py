@@ -160,6 +160,25 @@ def test_pins_are_renumbered_and_put_away(world: World, photo: Photo) -> None:
     assert Pin.objects.live().count() == 2
 
 
+def test_pins_are_told_apart_before_they_are_put_away(world: World, photo: Photo) -> None:
+    first = add_pin(world, photo, world.control, position=1)
+    add_pin(world, photo, world.input, position=2, words="clear of the handle")
+    client = as_user(world.tech)
+    alone = words_of(client.get(at(world, "pin_retire", first)).content.decode())
+    assert "Retire “pin 1, Gain”?" in alone
+    together = words_of(client.get(at(world, "photo_retire", photo)).content.decode())
+    assert "<li>Pin 1, Gain</li><li>Pin 2, 7 Bass mic, clear of the handle</li>" in together
+
+
+def test_the_page_that_asks_has_the_same_queries_for_many_pins(world: World, photo: Photo) -> None:
+    client, url = as_user(world.tech), at(world, "photo_retire", photo)
+    add_pin(world, photo, world.control, position=1)
+    few = queries_of(client, url)
+    for number in range(2, 8):
+        add_pin(world, photo, world.input, position=number)
+    assert queries_of(client, url) == few
+
+
 def test_a_pin_of_another_photo_is_not_moved_under_this_one(world: World, photo: Photo) -> None:
     other = add_photo(world, "Elsewhere", colour="navy")
     pin = add_pin(world, other, words="a")
