@@ -9,6 +9,8 @@ from django.core.exceptions import ValidationError
 
 from core.models import User
 from notes.blind import services
+from notes.comparing.sides import FEWEST
+from notes.forms.comparing import clip_label
 from notes.models import BlindTrial, Clip, Trial
 
 
@@ -17,13 +19,22 @@ class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
         model = BlindTrial
         fields = ["clip_a", "clip_b", "rounds"]
         labels = {"clip_a": "one clip", "clip_b": "the other clip"}
+        error_messages = {
+            "rounds": {
+                "min_value": "%(limit_value)s rounds at least.",
+                "max_value": "%(limit_value)s rounds at most.",
+            }
+        }
 
     def __init__(self, *args: Any, trial: Trial, by: User, **more: Any) -> None:
         super().__init__(*args, **more)
         self.trial, self.by = trial, by
-        clips = Clip.objects.filter(input=trial.input_id, retired_at=None).select_related("sound")
+        clips = Clip.objects.filter(input=trial.input_id, retired_at=None)
+        self.too_few = clips.count() < FEWEST
         for name in ("clip_a", "clip_b"):
-            cast("Any", self.fields[name]).queryset = clips
+            field = cast("Any", self.fields[name])
+            field.queryset = clips.select_related("sound", "input")
+            field.label_from_instance = clip_label
 
     def try_open(self) -> BlindTrial | None:
         """The new blind trial; None if the form has errors."""

@@ -30,6 +30,7 @@ class PairForm(forms.Form):
         super().__init__(*args, **more)
         clips = Clip.objects.filter(production=production, retired_at=None)
         found = clips.select_related("input__rig__player").order_by("input__rig", "-brought_at")
+        self.too_few = clips.count() < 2  # noqa: PLR2004 - two captures
         for name in ("first", "second"):
             field = cast("Any", self.fields[name])
             field.queryset = found
@@ -51,7 +52,10 @@ class BothForm(forms.Form):
         error_messages={"required": "Choose a sound."},
     )  # fmt: skip
     first_input: Any = forms.ModelChoiceField(
-        Input.objects.none(), label="its input", empty_label="choose …"
+        Input.objects.none(),
+        label="its input",
+        empty_label="choose …",
+        error_messages={"required": "Choose the input."},
     )
     second_file = forms.FileField(
         label="the other track", required=False, allow_empty_file=True,
@@ -59,7 +63,10 @@ class BothForm(forms.Form):
         help_text="Leave it empty if the first file holds both.",
     )  # fmt: skip
     second_input: Any = forms.ModelChoiceField(
-        Input.objects.none(), label="the other input", empty_label="choose …"
+        Input.objects.none(),
+        label="the other input",
+        empty_label="choose …",
+        error_messages={"required": "Choose the input."},
     )
     song: Any = forms.ModelChoiceField(
         Song.objects.none(), required=False, empty_label="no song in particular"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
@@ -150,8 +151,17 @@ class CutForm(AboutForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         starts, ends = cleaned.get("starts_s"), cleaned.get("ends_s")
+        # Seconds are shown whole: who types the last one that is shown means the end.
+        last = math.ceil(self.sound.seconds)
+        if starts is not None and starts >= self.sound.seconds:
+            return cleaned  # said beside where it begins, when it is cut
         if ends is not None and ends <= (starts or 0):
             self.add_error("ends_s", "The section ends before it begins.")
+        elif ends is not None and ends > last:
+            self.add_error(
+                "ends_s",
+                f"The sound lasts {self.sound.seconds:.2f} s. Leave this empty for its end.",
+            )
         return cleaned
 
     def show(self, error: ValidationError) -> None:

@@ -34,7 +34,8 @@ def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
         return redirect(opened)
     return form_page(
         request, form, heading="Listen blind", submit="Open it", active_nav="trials",
-        cancel_url=found.get_absolute_url(),
+        cancel_url=found.get_absolute_url(), template="notes/blind/new.html", trial=found,
+        too_few=form.too_few,
         lede=(
             f"Two clips of {found.input} at the same loudness, under names that tell nothing. "
             "Each listener hears them on their own telephone. Best are clips of one performance."

@@ -35,7 +35,9 @@ def compare(request: ProductionRequest) -> HttpResponse:
         context["inputs"] = _with_enough(request)
         return render(request, "notes/compare/choose.html", context)
     context["form"] = CompareForm(input=input, initial={"clip": [clip.pk for clip in clips]})
-    if clips:
+    if len(clips) == 1:  # from the page of a clip: the others are still to be chosen
+        context["beside_what"] = clips[0]
+    elif clips:
         context |= _compared(clips)
     return render(request, "notes/compare/compare.html", context)
 

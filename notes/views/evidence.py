@@ -45,6 +45,7 @@ def of_change(request: ProductionRequest, rig: UUID, number: int) -> HttpRespons
         template="notes/compare/evidence.html", tied=heard_of(found).tied, about=found,
         lede="What was to be heard before and after, so that anybody can listen again.",
         none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
+        rig=rig,
     )  # fmt: skip
 
 
@@ -66,6 +67,7 @@ def of_alternative(request: ProductionRequest, alternative: UUID) -> HttpRespons
         template="notes/compare/evidence.html", about=found,
         tied=list(found.heard.select_related("clip__input")),
         none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
+        rig=found.trial.rig_id, input=found.trial.input_id,
     )  # fmt: skip
 
 

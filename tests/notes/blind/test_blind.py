@@ -267,6 +267,24 @@ def test_what_cannot_be_set_against_each_other(world: World, blind: BlindTrial) 
         open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=5, by=world.tech)
 
 
+def test_it_asks_for_clips_where_there_are_not_two(client: Client, world: World) -> None:
+    trial = open_a_trial(world)
+    bring_clip(world, title="Alone")
+    client.force_login(world.engineer)
+    address = reverse("notes:blind_new", args=[world.production.pk, trial.pk])
+    bring = reverse("notes:clip_new", args=[world.production.pk, world.rig.pk])
+    text = client.get(address).content.decode()
+    assert f"{bring}?input={world.input.pk}" in text
+    assert 'name="clip_a"' not in text
+    bring_clip(world, title="Another", take="Take 2")
+    text = client.get(address).content.decode()
+    assert bring not in text
+    assert "Another (7 Bass mic, Take 2, " in text
+    text = client.post(address, {"rounds": "3"}).content.decode()
+    assert "5 rounds at least." in text
+    assert 'value="3"' in text
+
+
 def test_a_whole_listening_by_the_pages(client: Client, world: World, blind: BlindTrial) -> None:
     client.force_login(world.people["crew"])
     client.post(address(world, blind, "blind_begin"))

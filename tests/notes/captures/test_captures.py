@@ -159,6 +159,18 @@ def test_the_page_without_clips_and_with_wrong_ones(client: Client, world: World
     assert client.post(url, {"what": "delay"}).status_code == 302
 
 
+def test_without_two_clips_the_page_asks_for_both_tracks(client: Client, world: World) -> None:
+    client.force_login(world.engineer)
+    address = reverse("notes:captures", args=[world.production.pk])
+    bring_clip(world, title="Alone")
+    text = client.get(address).content.decode()
+    assert 'name="first"' not in text
+    assert "Bring both tracks below" in text
+    assert reverse("notes:captures_new", args=[world.production.pk, world.rig.pk]) in text
+    bring_clip(world, title="Another")
+    assert 'name="first"' in client.get(address).content.decode()
+
+
 def findings_of(world: World, rule: str) -> list[Told]:
     return [each for each in told([world.rig])[world.rig.pk] if each.finding.rule == rule]
 

@@ -117,6 +117,7 @@ def test_what_is_wrong_with_a_part_stands_beside_its_field(world: World, tech: C
     cases = [
         ({"starts_s": "9"}, "starts_s", "The sound lasts 3.00 s."),
         ({"starts_s": "2", "ends_s": "1"}, "ends_s", "The section ends before it begins."),
+        ({"starts_s": "2", "ends_s": "4"}, "ends_s", "The sound lasts 3.00 s. Leave this empty"),
         ({"starts_s": "soon"}, "starts_s", "Write seconds, or minutes and seconds"),
         ({"starts_s": "1:75"}, "starts_s", "seconds go up to 59"),
         ({"number": 99}, "number", "The rig has changes 1 to"),

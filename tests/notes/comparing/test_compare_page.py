@@ -152,10 +152,30 @@ def test_words_of_the_note_stand_beside_the_reading(world: World, page: Callable
     assert ranges["boomy"].words.endswith("less than A")
 
 
-@pytest.mark.parametrize("count", [1, 7])
-def test_it_takes_two_to_six(world: World, page: Callable[..., Any], count: int) -> None:
-    clips = [clip_of(world, noise(0.6, seed), f"Clip {seed}") for seed in range(count)]
+def test_it_takes_two_to_six(world: World, page: Callable[..., Any]) -> None:
+    clips = [clip_of(world, noise(0.6, seed), f"Clip {seed}") for seed in range(7)]
     assert "Choose 2 to 6 clips" in page(*clips).content.decode()
+    one = page(clips[0]).content.decode()
+    assert "Choose what “Clip 0” is to be heard beside." in one
+    assert "Choose 2 to 6 clips" not in one
+    with pytest.raises(CannotCompare, match="2 to 6"):
+        side_by_side(clips[:1])
+
+
+def test_too_few_clips_to_choose_from(world: World, client: Client) -> None:
+    """Says how many there are and where to bring one, instead of a choice without choices."""
+    client.force_login(world.engineer)
+    address = reverse("notes:compare", args=[world.production.pk])
+    bring = f"{reverse('notes:clip_new', args=[world.production.pk, world.rig.pk])}?input="
+    text = client.get(address, {"input": world.input.pk}).content.decode()
+    assert "There is no clip of this input yet." in text
+    assert f"{bring}{world.input.pk}" in text
+    clip = clip_of(world, noise(1), "Alone")
+    text = client.get(address, {"clip": clip.pk}).content.decode()
+    assert "There is one clip of this input, and it takes two." in text
+    client.force_login(world.people[Role.CREW])
+    text = client.get(address, {"clip": clip.pk}).content.decode()
+    assert bring not in text
 
 
 def test_what_has_no_loudness_is_refused_in_words(world: World, page: Callable[..., Any]) -> None:

@@ -4,6 +4,7 @@
 
 for (const place of document.querySelectorAll("[data-blind]")) {
   const sounds = [...place.querySelectorAll("audio")];
+  for (const words of document.querySelectorAll("[data-keys]")) words.hidden = false;
 
   function only(sound) {
     for (const other of sounds) if (other !== sound) other.pause();
