@@ -88,7 +88,7 @@ LEGS = (
 SONGS = (
     ("Low Water", "84", "First album, 0:00 to 0:40: bass alone, then drums", "intro verse chorus"),
     (
-        "Gravel and Gold",
+        "Gravel and Lamplight",
         "126",
         "Single, second chorus: guitars wide, voice dry",
         "verse chorus solo",
@@ -101,7 +101,7 @@ SONGS = (
 # Length of each song, and the gap after it; empty where nobody has timed it.
 SONG_TIMES = {
     "Low Water": ("4:05", "0:20"),
-    "Gravel and Gold": ("3:32", "0:10"),
+    "Gravel and Lamplight": ("3:32", "0:10"),
     "Ninety Lamps": ("5:10", "0:50"),
     "Paper Ferry": ("3:48", ""),
     "What the Weir Said": ("6:20", ""),

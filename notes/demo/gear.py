@@ -23,13 +23,13 @@ class DeviceSpec(NamedTuple):
 
 DEVICES = (
     DeviceSpec("Hollow 2", "Corvandale", "dynamic", "supercardioid", "1.8", "160", "", "200"),
-    DeviceSpec("Anvil", "Corvandale", "dynamic", "cardioid", "1.1", "164", "", "250"),
+    DeviceSpec("Bollard", "Corvandale", "dynamic", "cardioid", "1.1", "164", "", "250"),
     DeviceSpec("Ember 4", "Quarrie & Lund", "ribbon", "figure8", "2.2", "148", "14", "300"),
     DeviceSpec(
         "Ember 6A", "Quarrie & Lund", "active_ribbon", "figure8", "14", "138", "12", "150", True
     ),
-    DeviceSpec("Slate C", "Quarrie & Lund", "condenser", "cardioid", "12", "140", "9", "100", True),
-    DeviceSpec("Slate O", "Quarrie & Lund", "condenser", "omni", "10", "142", "11", "100", True),
+    DeviceSpec("Selvage C", "Quarrie & Lund", "condenser", "cardioid", "12", "140", "9", "100", True),
+    DeviceSpec("Selvage O", "Quarrie & Lund", "condenser", "omni", "10", "142", "11", "100", True),
     DeviceSpec("Thimble", "Brackmoor", "condenser", "supercardioid", "6", "152", "26", "150", True),
     DeviceSpec("Cantor", "Brackmoor", "dynamic", "cardioid", "2.4", "156", "", "300"),
     DeviceSpec("Cantor Tight", "Brackmoor", "dynamic", "hypercardioid", "2.6", "156", "", "300"),

@@ -53,7 +53,7 @@ EVENTS: tuple[Found | RestOk | Finished, ...] = (
           "Its left lead crackled when moved; the spare lead is in."),
     Found(at(10, 10, 16, 25), BARN, "Trumpet", "Trumpet", "deviates", "failure",
           "The clip of the ribbon broke at load-in; the microphone is whole and in its case.",
-          device="Anvil"),
+          device="Bollard"),
     # The list of the show said so already.
     Found(at(10, 10, 16, 28), BARN, "Second voice and percussion", "Percussion", "absent"),
     RestOk(at(10, 10, 16, 30), BARN),

@@ -62,7 +62,7 @@ _BODY, _STING = "Body without the clank?", "Pick without the sting?"
 _LOW, _SOLO = (BASS, LOW_WATER, 4), (GUITAR, SOLO, 5)
 _TAKE_4 = {"song": "Low Water", "section": "intro", "session": "Playback to the players",
            "take": "Take 4, 0:00 to 0:07"}  # fmt: skip
-_TAKE_5 = {"song": "Gravel and Gold", "section": "solo", "take": "Take 5, 2:10 to 2:16"}
+_TAKE_5 = {"song": "Gravel and Lamplight", "section": "solo", "take": "Take 5, 2:10 to 2:16"}
 _WEIR = {"song": "What the Weir Said", "section": "chorus", "session": "Winter rehearsal"}
 
 
@@ -91,16 +91,16 @@ EVENTS: tuple[Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair, ...
              _LOW, "edge of the cone", note="clank", **_TAKE_4),
     Recorded(at(9, 3, 12, 50), "ember", "Bass main", "Bass mic", "Ember 4, 20 cm",
              _LOW, "ribbon", words="The take played back through the amp.", **_TAKE_4),
-    Recorded(at(9, 3, 12, 52), "anvil", "Bass main", "Bass mic", "Anvil on the dust cap",
+    Recorded(at(9, 3, 12, 52), "bollard", "Bass main", "Bass mic", "Bollard on the dust cap",
              _LOW, "big and hollow", words="The take played back through the amp.", **_TAKE_4),
-    Recorded(at(9, 3, 12, 55), "slate", "Bass main", "Bass mic", "Slate C, 30 cm",
+    Recorded(at(9, 3, 12, 55), "selvage", "Bass main", "Bass mic", "Selvage C, 30 cm",
              _LOW, "far condenser", words="The take played back through the amp.", **_TAKE_4),
     Recorded(at(9, 3, 12, 57), "ember-nearer", "Bass main", "Bass mic", "Ember 4, 18 cm",
              _LOW, "ribbon, a little nearer", words="Is a finger's width heard?", **_TAKE_4),
     TriedAs(at(9, 3, 13, 1), "ember", _BODY, "Ember 4"),
-    TriedAs(at(9, 3, 13, 1), "anvil", _BODY, "Anvil"),
-    TriedAs(at(9, 3, 13, 1), "slate", _BODY, "Slate C"),
-    HeardBlind(at(9, 3, 13, 20), _BODY, ("ember", "anvil"),
+    TriedAs(at(9, 3, 13, 1), "bollard", _BODY, "Bollard"),
+    TriedAs(at(9, 3, 13, 1), "selvage", _BODY, "Selvage C"),
+    HeardBlind(at(9, 3, 13, 20), _BODY, ("ember", "bollard"),
                ((ENGINEER, 10, 8), (TECH, 9, 7), (MONITORS, 9, 6))),
     HeardBlind(at(9, 3, 13, 40), _BODY, ("ember", "ember-nearer"),
                ((ENGINEER, 6, 3), (TECH, 4, 2))),

@@ -28,13 +28,13 @@ ORGAN = R(
     ],
     [L("Two-manual organ", "Rotary cabinet", "line", "9 m", "multi-pin, the grey one")],
     [
-        I(13, "Rotary top left", "Rotary cabinet", "Slate C", "upper rotor, louvre", "upper louvre",
+        I(13, "Rotary top left", "Rotary cabinet", "Selvage C", "upper rotor, louvre", "upper louvre",
           "25 cm", "45", "", "-12 cm",
           {"phantom": True, "gain_db": "18", "high_pass_hz": "100", "pan": -80}),
-        I(14, "Rotary top right", "Rotary cabinet", "Slate C", "upper rotor, louvre", "upper louvre",
+        I(14, "Rotary top right", "Rotary cabinet", "Selvage C", "upper rotor, louvre", "upper louvre",
           "25 cm", "45", "", "12 cm",
           {"phantom": True, "gain_db": "18", "high_pass_hz": "100", "pan": 80}),
-        I(15, "Rotary low", "Rotary cabinet", "Anvil", "lower rotor", "lower louvre", "20 cm", "0", more={"gain_db": "26", "low_pass_hz": "900"}),
+        I(15, "Rotary low", "Rotary cabinet", "Bollard", "lower rotor", "lower louvre", "20 cm", "0", more={"gain_db": "26", "low_pass_hz": "900"}),
         I(16, "Electric piano", "Electric piano", "Twin Line A", "line output",
           more={"phantom": True, "gain_db": "10", "pan": 15}),
     ],
@@ -52,7 +52,7 @@ SAX = R(
     "Wim Castellane", "Tenor saxophone",
     "Breath first, then the note. I hear it from above, keys and all, not from inside the bell.",
     [U("Tenor saxophone", "wind", "Arkwell", "Long bow")],
-    inputs=[I(18, "Tenor sax", "Tenor saxophone", "Slate C", "left-hand keys, not the bell",
+    inputs=[I(18, "Tenor sax", "Tenor saxophone", "Selvage C", "left-hand keys, not the bell",
               "bell rim", "40 cm", "35",
               more={"phantom": True, "gain_db": "22", "high_pass_hz": "90", "pan": -25})],
 )  # fmt: skip
@@ -78,7 +78,7 @@ SECOND = R(
     inputs=[
         I(20, "Elka", "Second voice", "Cantor Tight", "the mouth", "lips", "5 cm", "0",
           more={"gain_db": "27", "high_pass_hz": "130", "pan": 10}),
-        I(21, "Percussion", "Percussion table", "Slate O", "over the table", "table edge", "60 cm",
+        I(21, "Percussion", "Percussion table", "Selvage O", "over the table", "table edge", "60 cm",
           "20", more={"phantom": True, "gain_db": "24", "high_pass_hz": "150", "pan": 40}),
     ],
 )  # fmt: skip

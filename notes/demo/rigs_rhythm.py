@@ -104,7 +104,7 @@ DRUMS = R(
             2,
             "Kick out",
             "Kick",
-            "Anvil",
+            "Bollard",
             "edge of the port",
             "front head",
             "8 cm",
@@ -145,7 +145,7 @@ DRUMS = R(
             5,
             "Overhead left",
             "Ride",
-            "Slate C",
+            "Selvage C",
             "snare centre",
             "snare centre",
             "1.02 m",
@@ -158,7 +158,7 @@ DRUMS = R(
             6,
             "Overhead right",
             "Ride",
-            "Slate C",
+            "Selvage C",
             "snare centre",
             "snare centre",
             "1.02 m",
@@ -394,7 +394,7 @@ GUITAR_LEFT = _guitar(
     "A big slow door closing. All the weight is in the low strings; please do not thin it out to "
     "make room. The top should be like wool, not like wire.", 9, -70, "Ember 4", 2,
 )  # fmt: skip
-_SHORT_NECK = U("Short-neck guitar", "guitar", "Pellworth", "Wren", [
+_SHORT_NECK = U("Short-neck guitar", "guitar", "Pellworth", "Whin", [
     choice("Pickup", "middle", "neck, middle, bridge"), dial("Volume", "8"), dial("Tone", "6"),
 ], {"tuning": "D2 A2 D3 G3 B3 E4"}, {"scale_length": "628"})  # fmt: skip
 GUITAR_RIGHT = _guitar(

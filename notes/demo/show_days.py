@@ -62,7 +62,7 @@ EVENTS: tuple[Differed | Hired | Played, ...] = (
              "No floor for the table beside the riser; Elka plays tambourine at her voice microphone.",
              values={"absent": True}),
     Differed(at(11, 24, 15), "Civic Hall", "Tenor saxophone", "Tenor sax", "hire",
-             "Our Slate C is at the bench until Port Senner; the house lends what it has.",
+             "Our Selvage C is at the bench until Port Senner; the house lends what it has.",
              "Thimble", {"hired_locally": True, "stand": "tall boom"}),
     Differed(at(11, 24, 15, 5), "Civic Hall", "Second voice and percussion", "Percussion", "room",
              "Fly bars hang low over the riser: the table stays in the truck.",

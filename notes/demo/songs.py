@@ -64,10 +64,10 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
     Researched(at(9, 2, 9, 10), "Low Water", MAUD, "0:40", "1:10",
                "The kit comes in from far away, one pair of microphones and a room.",
                "One kit, not eight channels: overheads first, close ones only for weight."),
-    Researched(at(9, 2, 9, 20), "Gravel and Gold", SANNA, "1:32", "1:58",
+    Researched(at(9, 2, 9, 20), "Gravel and Lamplight", SANNA, "1:32", "1:58",
                "Two guitars hard left and right; hers is all wool, doubled.",
                "The width. The doubling is the record’s; on stage it is one amplifier and two microphones."),
-    Researched(at(9, 2, 9, 25), "Gravel and Gold", PIET, "2:05", "2:30",
+    Researched(at(9, 2, 9, 25), "Gravel and Lamplight", PIET, "2:05", "2:30",
                "Solo in the middle, the pick louder than the note.",
                "Hear the pick from the mix position.", "Single, solo"),
     Researched(at(9, 2, 9, 40), "Ninety Lamps", HESTIA, "2:48", "3:30",
@@ -84,7 +84,7 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
         (What.TUNING, "Long-neck guitar", "A#1 G2 C3 F3 A3 D4"),
         (What.CONTROL, "Combo/Volume", "10:00"), (What.CONTROL, "Echo/On", "on"),
     ), (("bridge", "", "Echo mix up a little while the organ swells"),)),
-    SongSaid(at(9, 9, 9, 10), "Guitar right", "Gravel and Gold", (
+    SongSaid(at(9, 9, 9, 10), "Guitar right", "Gravel and Lamplight", (
         (What.CONTROL, "Drive/Level", "2:00"),
     ), (("solo", "2:05", "Drive pedal on; off again after the last bend"),)),
     SongSaid(at(9, 9, 9, 15), "Guitar right", "Paper Ferry", (

@@ -49,9 +49,9 @@ def test_the_keyboard_does_it_all(opened: Page) -> None:
     page.keyboard.press("ArrowRight")
     page.keyboard.press("ArrowRight")
     assert 1.9 < page.evaluate(POSITION) < 3.5
-    page.keyboard.press("[")
+    page.keyboard.press("f")
     page.wait_for_timeout(400)
-    page.keyboard.press("]")
+    page.keyboard.press("t")
     page.keyboard.press("l")
     expect(page.get_by_role("button", name="Loop")).to_have_attribute("aria-pressed", "true")
     start, end = page.evaluate("document.querySelector('[data-side-by-side]').player.region")

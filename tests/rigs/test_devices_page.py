@@ -37,9 +37,9 @@ def test_an_empty_catalogue_says_what_it_is_for(world: World) -> None:
 
 def test_a_device_is_added(world: World) -> None:
     page = Page(as_user(world.tech), at(world, "rigs:device_new"))
-    typed = {"name": "Slate", "form": "di", "principle": "di_active", "impedance_ohm": "1000000"}
+    typed = {"name": "Selvage", "form": "di", "principle": "di_active", "impedance_ohm": "1000000"}
     assert page.send(**typed).status == 302
-    device = Device.objects.get(name="Slate")
+    device = Device.objects.get(name="Selvage")
     assert (device.production, device.impedance_ohm) == (world.production, 1_000_000)
 
 

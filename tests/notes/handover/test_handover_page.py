@@ -168,7 +168,7 @@ def _queries(world: World, leg: Leg) -> int:
 def test_what_the_checks_found_stands_with_the_rig(world: World) -> None:
     """A condenser without phantom power, which a check knows."""
     _, winter = legs(world)
-    condenser = make_device(world.production, "Slate", principle="condenser", phantom=True)
+    condenser = make_device(world.production, "Selvage", principle="condenser", phantom=True)
     world.swap(condenser, HIRE)
     page = as_user(world.engineer).get(at(world, "notes:handover", winter.pk)).content.decode()
     assert "What the checks found" in page

@@ -92,7 +92,7 @@ def test_the_check_that_it_suits_is_written_down(world: World, show: Show) -> No
     world.mic.sensitivity_mv_pa = Decimal(2)
     world.mic.save()
     other = make_device(
-        world.production, "Slate C", principle="condenser", pattern="omni", phantom=True,
+        world.production, "Selvage C", principle="condenser", pattern="omni", phantom=True,
         sensitivity_mv_pa=Decimal(20),
     )  # fmt: skip
     made = mark(show, world.input, state="deviates", by=world.tech, said=Said(*FELL, other))

@@ -40,13 +40,13 @@ def test_choosing_changes_the_input_with_the_decision_and_the_motives_as_reason(
 
 def test_what_was_heard_and_not_chosen_is_rejected_with_its_words(world: World) -> None:
     trial = open_a_trial(world)
-    third = make_device(world.production, "Slate")
+    third = make_device(world.production, "Selvage")
     chosen = heard_alternative(world, trial, world.other_mic)
     heard_alternative(world, trial, world.mic, words="Woolly.")
     add_alternative(trial=trial, device=third)
     choose(alternative=chosen, words="Clear.", by=world.tech, base=1)
     assert verdicts(trial) == {
-        "Corvane Ember 4": "chosen", "Corvane Hollow 2": "rejected", "Corvane Slate": "",
+        "Corvane Ember 4": "chosen", "Corvane Hollow 2": "rejected", "Corvane Selvage": "",
     }  # fmt: skip
     assert trial.alternatives.get(device=world.mic).words == "Woolly."
 
@@ -127,7 +127,7 @@ def test_a_decided_trial_stays_as_it_is(world: World) -> None:
 def test_a_choice_made_on_an_older_state_conflicts_and_writes_nothing(world: World) -> None:
     trial = open_a_trial(world)
     chosen = heard_alternative(world, trial, world.other_mic)
-    world.swap(make_device(world.production, "Slate"), HIRE)
+    world.swap(make_device(world.production, "Selvage"), HIRE)
     with pytest.raises(Conflict):
         choose(alternative=chosen, words="Clear.", by=world.tech, base=1)
     trial.refresh_from_db()

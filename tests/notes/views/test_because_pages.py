@@ -141,7 +141,7 @@ def test_the_same_thing_changed_meanwhile_shows_both_and_writes_neither(
     client: Client, world: World
 ) -> None:
     note = hear(world)
-    third = make_device(world.production, "Slate")
+    third = make_device(world.production, "Selvage")
     client.force_login(world.engineer)
     url = input_url(world, note)
     sent = typed(client, url, device=world.other_mic.pk, reason_words="Less of the box.")
@@ -149,19 +149,19 @@ def test_the_same_thing_changed_meanwhile_shows_both_and_writes_neither(
     response = client.post(url, sent)
     text = response.content.decode()
     assert response.status_code == 409
-    for shown in ("Corvane Slate", "Corvane Ember 4", "Ours is in repair.", str(world.tech)):
+    for shown in ("Corvane Selvage", "Corvane Ember 4", "Ours is in repair.", str(world.tech)):
         assert shown in text
     assert "Less of the box.</textarea>" in text
     assert Input.objects.get().device == third
     assert not ReasonLink.objects.exists()
 
 
-@pytest.mark.parametrize(("choice", "kept"), [("typed", "Ember 4"), ("now", "Slate")])
+@pytest.mark.parametrize(("choice", "kept"), [("typed", "Ember 4"), ("now", "Selvage")])
 def test_after_a_conflict_the_chosen_side_is_kept(
     client: Client, world: World, choice: str, kept: str
 ) -> None:
     note = hear(world)
-    third = make_device(world.production, "Slate")
+    third = make_device(world.production, "Selvage")
     client.force_login(world.engineer)
     url = input_url(world, note)
     sent = typed(client, url, device=world.other_mic.pk, gain_db="31")

@@ -83,7 +83,7 @@ def test_it_narrows_by_rig_and_player(client: Client, world: World) -> None:
 
 
 def test_it_narrows_by_input_and_device(client: Client, world: World) -> None:
-    third = make_device(world.production, "Slate")
+    third = make_device(world.production, "Selvage")
     change_for(world, hear(world))
     turn_for(world, "1:00", hear(world))
     change_for(world, hear(world), device=third)

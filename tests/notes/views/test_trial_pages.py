@@ -141,7 +141,7 @@ def test_the_words_of_the_verdict_begin_the_decision(client: Client, world: Worl
 def test_somebody_changed_the_input_meanwhile(client: Client, world: World) -> None:
     trial = open_a_trial(world)
     chosen = heard_alternative(world, trial, world.other_mic)
-    third = make_device(world.production, "Slate")
+    third = make_device(world.production, "Selvage")
     world.swap(third, HIRE, author=world.tech)
     client.force_login(world.engineer)
     address = url(world, "trial_choose", chosen.pk)
@@ -149,7 +149,7 @@ def test_somebody_changed_the_input_meanwhile(client: Client, world: World) -> N
     text = response.content.decode()
     assert response.status_code == 409
     assert "Someone else changed this input while you were deciding" in text
-    assert "Corvane Slate" in text
+    assert "Corvane Selvage" in text
     assert str(world.tech) in text
     assert "Ours is in repair." in text
     assert "Boom goes.</textarea>" in text

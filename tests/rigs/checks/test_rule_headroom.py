@@ -19,7 +19,7 @@ def loud(spl: float, device: Any = CONDENSER, **more: Any) -> Any:
 
 def test_above_the_capsules_maximum_is_a_caution() -> None:
     finding = only(capsule_headroom.check, loud(132.0))
-    assert finding.title == "Mic: the capsule of Slate C is beyond its limit"
+    assert finding.title == "Mic: the capsule of Selvage C is beyond its limit"
     assert finding.severity == Severity.CAUTION
     assert value(finding, "headroom") == pytest.approx(-2.0)
 
@@ -33,7 +33,7 @@ def test_less_than_six_decibels_left_are_worth_a_look() -> None:
 def test_a_capsule_without_figures_is_said() -> None:
     bare = entry("Mic", unit("Amp"), replace(CONDENSER, max_spl=None))
     finding = only(capsule_headroom.check, bare)
-    assert missing(finding) == "level at the microphone of Amp, maximum SPL of Slate C"
+    assert missing(finding) == "level at the microphone of Amp, maximum SPL of Selvage C"
 
 
 def test_a_di_has_no_capsule_and_a_loose_input_no_level() -> None:

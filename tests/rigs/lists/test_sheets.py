@@ -77,7 +77,7 @@ UGLY = """Production rider v7 FINAL(2);;;;;
 Ch.;Source;Mic / DI;+48V;HPF;Dist.
 DRUMS;;;;;
 1;Kick in;Footplate;x;;14 cm
-2;Kick out;Anvil;;;3 1/4"
+2;Kick out;Bollard;;;3 1/4"
 
 ;;;;;
 8;Bass;Hollow 2;no;0.03k;35mm
@@ -100,7 +100,7 @@ def test_merged_headings_of_a_workbook() -> None:
     sheet.merge_cells("A1:D1")
     sheet.append([])
     sheet.append(["No", "What", "Musician", "Mic"])
-    sheet.append([1, "Kick", "Maud", "Anvil"])
+    sheet.append([1, "Kick", "Maud", "Bollard"])
     sheet.append([2.0, "Snare", "Maud", None])
     out = io.BytesIO()
     book.save(out)

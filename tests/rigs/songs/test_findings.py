@@ -18,7 +18,7 @@ from tests.rigs.checks.laying import bench, entry, missing, unit, value
 from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_song
 from tests.support.world import World
 
-ONE, TWO = unit("Heron", "guitar", DROP_C), unit("Wren", "guitar", STANDARD)
+ONE, TWO = unit("Heron", "guitar", DROP_C), unit("Whin", "guitar", STANDARD)
 
 
 def laid(*pieces: Piece, parts: Any = (ONE, TWO)) -> Bench:
@@ -30,17 +30,17 @@ def piece(title: str, gap: int | None = 20, **more: Any) -> Piece:
 
 
 def test_a_change_that_takes_longer_than_the_gap() -> None:
-    [found] = song_changes.check(laid(piece("A"), piece("B", instrument="Wren")))
+    [found] = song_changes.check(laid(piece("A"), piece("B", instrument="Whin")))
     assert found.severity == Severity.LOOK
     assert found.title == (
-        "“A” to “B”: change from “Heron” to “Wren” takes longer than there is time"
+        "“A” to “B”: change from “Heron” to “Whin” takes longer than there is time"
     )
     assert (value(found, "takes"), value(found, "there is")) == (30, 20)
-    assert found.parts == ("Wren", "Heron", "A", "B")
+    assert found.parts == ("Whin", "Heron", "A", "B")
 
 
 def test_two_ways_alike_are_two_findings() -> None:
-    pieces = [piece("A"), piece("B", instrument="Wren"), piece("C"), piece("D", instrument="Wren")]
+    pieces = [piece("A"), piece("B", instrument="Whin"), piece("C"), piece("D", instrument="Whin")]
     found = findings(laid(*pieces), [song_changes.RULE])
     assert len(found) == 3
 
@@ -48,12 +48,12 @@ def test_two_ways_alike_are_two_findings() -> None:
 def test_the_retune_names_a_spare_that_stands_in_it() -> None:
     [found] = song_changes.check(laid(piece("A"), piece("B", tunings={"Heron": STANDARD})))
     assert (value(found, "takes"), value(found, "strings")) == (90, 6)
-    assert found.mend.startswith("“Wren” is in that tuning already")
+    assert found.mend.startswith("“Whin” is in that tuning already")
 
 
 def test_a_gap_that_fits_is_silent_and_one_that_is_not_known_is_said() -> None:
-    assert list(song_changes.check(laid(piece("A", 30), piece("B", instrument="Wren")))) == []
-    [found] = song_changes.check(laid(piece("A", None), piece("B", instrument="Wren")))
+    assert list(song_changes.check(laid(piece("A", 30), piece("B", instrument="Whin")))) == []
+    [found] = song_changes.check(laid(piece("A", None), piece("B", instrument="Whin")))
     assert missing(found) == "the gap after “A”"
     assert list(song_changes.check(bench(ONE, TWO))) == []
 
@@ -62,7 +62,7 @@ def test_the_lowest_note_of_any_song_is_held_against_a_high_pass() -> None:
     # C2 is 65.41 Hz, E2 82.41 Hz (equal temperament, A4 = 440 Hz): 75 Hz lies between.
     mic = entry("Guitar mic", TWO, high_pass=75.0)
     assert list(high_pass.check(bench(mic))) == []
-    pieces = (piece("A"), piece("B", tunings={"Wren": DROP_C}))
+    pieces = (piece("A"), piece("B", tunings={"Whin": DROP_C}))
     [found] = high_pass.check(laid(*pieces, parts=(mic,)))
     assert found.title == (
         "Guitar mic: the high-pass lies above the lowest note, C2, in “B”, tuned to " + DROP_C
@@ -93,11 +93,11 @@ def test_a_song_tuning_that_does_not_read_is_said() -> None:
 def test_a_string_that_is_slack_in_one_song_only() -> None:
     # Plain steel .010 in at 648 mm: E4 pulls 72.0 N by T = mu (2 L f)^2 with mu = pi d^2 rho / 4,
     # rho 7850 kg/m^3; two octaves lower a sixteenth of that, 4.5 N, far below 50 N.
-    string = replace(unit("Wren", "guitar", "E4", scale_length=0.648), settings={"Strings": ".010"})
+    string = replace(unit("Whin", "guitar", "E4", scale_length=0.648), settings={"Strings": ".010"})
     assert list(slack_string.check(bench(string))) == []
-    pieces = (piece("A", tunings={"Wren": "E2"}), piece("B", tunings={"Wren": "E2"}))
+    pieces = (piece("A", tunings={"Whin": "E2"}), piece("B", tunings={"Whin": "E2"}))
     [found] = slack_string.check(laid(*pieces, parts=(string,)))
-    assert found.title == "Wren: the E2 string is slack, in “A”, “B”, tuned to E2"
+    assert found.title == "Whin: the E2 string is slack, in “A”, “B”, tuned to E2"
     assert value(found, "tension of E2") == pytest.approx(4.5, abs=0.1)
 
 

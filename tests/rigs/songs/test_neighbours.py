@@ -27,7 +27,7 @@ from tests.rigs.songs.band import DROP_C, STANDARD
 DROP_D = "D2 A2 D3 G3 B3 E4"
 TIMES = Times(change=30, string=15)
 ONE = Instrument("one", "Heron", "guitar", DROP_C)
-TWO = Instrument("two", "Wren", "guitar", STANDARD)
+TWO = Instrument("two", "Whin", "guitar", STANDARD)
 
 
 def piece(title: str, gap: int | None = None, length: int | None = 180, **more: Any) -> Piece:
@@ -88,17 +88,17 @@ def test_and_back_to_the_usual_tuning() -> None:
 
 def test_a_spare_in_that_tuning_is_named() -> None:
     [move] = moves([piece("A", 45), piece("B", tunings={"one": STANDARD})], [ONE, TWO], TIMES)
-    assert (move.verdict, move.spare, move.spare_fits) == (Verdict.SHORT, "Wren", True)
+    assert (move.verdict, move.spare, move.spare_fits) == (Verdict.SHORT, "Whin", True)
     assert (
-        way_out(move) == "“Wren” is in that tuning already: changing to it takes 0:30, which fits."
+        way_out(move) == "“Whin” is in that tuning already: changing to it takes 0:30, which fits."
     )
     [move] = moves([piece("A", 20), piece("B", tunings={"one": STANDARD})], [ONE, TWO], TIMES)
-    assert (move.spare, move.spare_fits) == ("Wren", False)
+    assert (move.spare, move.spare_fits) == ("Whin", False)
 
 
 def test_a_spare_must_be_of_the_kind_and_in_that_tuning() -> None:
     bass = Instrument("bass", "Low", "bass", STANDARD)
-    other = Instrument("two", "Wren", "guitar", DROP_D)
+    other = Instrument("two", "Whin", "guitar", DROP_D)
     wanted = [piece("A", 45), piece("B", tunings={"one": STANDARD})]
     assert moves(wanted, [ONE, bass, other], TIMES)[0].spare == ""
 
@@ -150,11 +150,11 @@ def test_a_tuning_that_does_not_read_is_not_known() -> None:
 def test_in_words() -> None:
     [move] = moves([piece("A", 20), piece("B", tunings={"two": DROP_D})], [TWO], Times(30, 25))
     assert told(move.needs[0]) == (
-        f"Retune “Wren” to {DROP_D}: 1 string, 0:25; the gap is 0:20, too short by 0:05"
+        f"Retune “Whin” to {DROP_D}: 1 string, 0:25; the gap is 0:20, too short by 0:05"
     )
     [move] = moves([piece("A"), piece("B", instrument="two")], [ONE, TWO], TIMES)
     assert told(move.needs[0]) == (
-        "Change from “Heron” to “Wren”: 0:30; not known: the gap after “A”"
+        "Change from “Heron” to “Whin”: 0:30; not known: the gap after “A”"
     )
 
 

@@ -123,8 +123,8 @@ function attach(root) {
     ArrowLeft: () => player.seek(player.position - STEP),
     ArrowRight: () => player.seek(player.position + STEP),
     Home: () => player.seek(0),
-    "[": () => mark(from),
-    "]": () => mark(to),
+    f: () => mark(from),
+    t: () => mark(to),
     l: () => setLoop(!player.region),
     " ": toggle,
   };
