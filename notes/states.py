@@ -9,7 +9,6 @@ from __future__ import annotations
 from django.db.models import (
     Case,
     CharField,
-    Exists,
     OuterRef,
     Q,
     QuerySet,
@@ -50,16 +49,6 @@ def with_state(notes: QuerySet[Note]) -> QuerySet[Note]:
 def unsettled(notes: QuerySet[Note]) -> QuerySet[Note]:
     """Those of `notes` that still wait for something, with their state."""
     return with_state(notes).exclude(state=State.SETTLED)  # type: ignore[misc]
-
-
-def has_led_to_change(note: Note) -> bool:
-    return ReasonLink.objects.filter(note=note).exists()
-
-
-def with_trials(notes: QuerySet[Note]) -> QuerySet[Note]:
-    """`notes`, each with `on_trial`: whether an open trial looks into it."""
-    trials = Note.trials.through.objects.filter(note=OuterRef("pk"), trial__decided_at=None)
-    return notes.annotate(on_trial=Exists(trials))
 
 
 def _state() -> Case:

@@ -11,7 +11,6 @@ from notes.models import Handover, Question
 
 # Who owes an answer that was asked of nobody in particular.
 OWING = frozenset({Role.ENGINEER, Role.TECH})
-ANYBODY = "an engineer or a tech"
 
 
 def owes(question: Question, user: UUID, roles: Iterable[str]) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from notes.signing.since import NONE, Since, Told, Why, since
+from notes.signing.since import Since, Told, Why, since
 from rigs.models import Rig
 from rigs.revisions.reasons import ReasonKind
 from rigs.revisions.writer import iso
@@ -30,9 +30,6 @@ def changes_after(rigs: Sequence[Rig], known: Mapping[str, int]) -> dict[UUID, S
 def changes_data(found: Since) -> Plain:
     """`told`, the largest first, and how many `more` there are in the history."""
     return {"told": [_told(each) for each in found.told], "more": found.more}
-
-
-NO_CHANGES = changes_data(NONE)
 
 
 def _told(told: Told) -> Plain:

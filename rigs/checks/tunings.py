@@ -67,11 +67,6 @@ def strings_in(tuning: str) -> tuple[int, ...] | None:
         return None
 
 
-def strings_of(unit: BenchUnit) -> tuple[int, ...] | None:
-    """Those of a unit as it is usually tuned."""
-    return strings_in(unit.tuning)
-
-
 def _frets(strings: tuple[int, ...]) -> int:
     # A note above the top of the MIDI scale is above every filter, too.
     return min(FRETS, 127 - max(strings))

@@ -139,9 +139,3 @@ class InputForm(PartForm):
         devices: Any = self.fields["device"]
         devices.queryset = devices_of(self.rig, self.initial.get("device"))
         devices.empty_label = "not decided yet"
-
-
-PART_FORMS: dict[str, type[PartForm]] = {
-    "rig": RigForm, "unit": UnitForm, "control": ControlForm, "spare": SpareForm,
-    "link": LinkForm, "input": InputForm,
-}  # fmt: skip

@@ -9,7 +9,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -192,7 +191,3 @@ def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
         show.pk: Panel("rigs/upkeep/_of_show.html", {"items": rows[show.pk]})
         for show in own if rows[show.pk] or show.held_on >= today()
     }  # fmt: skip
-
-
-def _due_url(production: UUID) -> str:
-    return reverse("rigs:upkeep", args=[production])
