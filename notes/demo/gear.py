@@ -28,7 +28,9 @@ DEVICES = (
     DeviceSpec(
         "Ember 6A", "Quarrie & Lund", "active_ribbon", "figure8", "14", "138", "12", "150", True
     ),
-    DeviceSpec("Selvage C", "Quarrie & Lund", "condenser", "cardioid", "12", "140", "9", "100", True),
+    DeviceSpec(
+        "Selvage C", "Quarrie & Lund", "condenser", "cardioid", "12", "140", "9", "100", True
+    ),
     DeviceSpec("Selvage O", "Quarrie & Lund", "condenser", "omni", "10", "142", "11", "100", True),
     DeviceSpec("Thimble", "Brackmoor", "condenser", "supercardioid", "6", "152", "26", "150", True),
     DeviceSpec("Cantor", "Brackmoor", "dynamic", "cardioid", "2.4", "156", "", "300"),

@@ -20,21 +20,23 @@ from rigs.describing.lines import (
     describe_many,
     grouped,
 )
-from rigs.describing.views import (
+from rigs.describing.unit_views import (
     ControlView,
-    DeviceView,
-    DifferenceView,
     FactView,
-    InputView,
-    LinkView,
     PhotoView,
     PinPlace,
     PinView,
+    SpareView,
+    UnitView,
+)
+from rigs.describing.views import (
+    DeviceView,
+    DifferenceView,
+    InputView,
+    LinkView,
     RigView,
     SongView,
-    SpareView,
     Spec,
-    UnitView,
 )
 
 __all__ = [

@@ -9,7 +9,8 @@ from dataclasses import replace
 from rigs.describing import fields
 from rigs.describing.lines import NOT_USED
 from rigs.describing.names import SECTION, SONG, Names
-from rigs.describing.views import ControlView, DifferenceView, SongView, UnitView
+from rigs.describing.unit_views import ControlView, UnitView
+from rigs.describing.views import DifferenceView, SongView
 from rigs.models import SongSetting
 from rigs.revisions.edits import Snapshot, Value
 from rigs.settings_of_controls import angle_of

@@ -8,15 +8,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 from rigs.describing.names import Names
-from rigs.describing.views import (
-    ControlView,
-    InputView,
-    PhotoView,
-    PinPlace,
-    PinView,
-    RigView,
-    UnitView,
-)
+from rigs.describing.unit_views import ControlView, PhotoView, PinPlace, PinView, UnitView
+from rigs.describing.views import InputView, RigView
 from rigs.revisions.edits import Value
 
 Pins = Sequence[tuple[str, Mapping[str, Value]]]  # in the order of their numbers

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from rigs.describing.views import ControlView, UnitView
+from rigs.describing.unit_views import ControlView, UnitView
 from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
 from rigs.settings_of_controls import START_DEG, SWEEP_DEG, Style
 

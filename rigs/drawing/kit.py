@@ -14,7 +14,8 @@ from decimal import Decimal
 
 from core.units import METRES_PER, format_both
 from rigs.checks.pairs import SIDES, pairs
-from rigs.describing.views import InputView, RigView, UnitView
+from rigs.describing.unit_views import UnitView
+from rigs.describing.views import InputView, RigView
 from rigs.drawing.placement import is_microphone
 
 OF_A_KIT = frozenset({"drum", "cymbal"})

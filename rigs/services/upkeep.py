@@ -17,7 +17,7 @@ from django.utils import timezone
 
 from core import clock
 from core.models import Show
-from rigs.describing.build import interval
+from rigs.describing.parts import interval
 from rigs.models import Spare, UpkeepEntry
 from rigs.upkeep.due import Due, Last, Per, ShowDay, State, changes_ahead, next_due
 

@@ -1,0 +1,252 @@
+"""Make the views of one part each: units with what is on them, cables, inputs, photos."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from rigs.describing import fields
+from rigs.describing.lines import value_text
+from rigs.describing.names import Names
+from rigs.describing.unit_views import ControlView, FactView, PhotoView, SpareView, UnitView
+from rigs.describing.views import DeviceView, InputView, LinkView, Spec
+from rigs.facts import FACTS
+from rigs.gear import GEAR
+from rigs.models import Input
+from rigs.revisions.edits import Snapshot, Value, same
+from rigs.settings_of_controls import Style, angle_of
+from rigs.upkeep.due import Per
+
+Fields = Mapping[str, Value]
+
+
+@dataclass(slots=True)
+class Source:
+    """A snapshot with what it points at, its parts sorted into kinds in the order of the rig."""
+
+    names: Names
+    before: Snapshot | None
+    kinds: dict[str, list[tuple[str, Fields]]]
+    devices: dict[str, DeviceView] = field(default_factory=dict)
+    sizes: dict[str, tuple[int, int]] = field(default_factory=dict)
+    since_signed: bool = False
+
+    def was(self, part: str) -> Fields | None:
+        """The part before; None where there is nothing to compare with."""
+        return None if self.since_signed else self.control_was(part)
+
+    def control_was(self, part: str) -> Fields | None:
+        """Like `was`: of everything that differs since a signature, a page marks the controls."""
+        return None if self.before is None else self.before.get(part, {})
+
+
+def by_subject(photos: Iterable[PhotoView]) -> dict[str, list[PhotoView]]:
+    found: dict[str, list[PhotoView]] = defaultdict(list)
+    for photo in photos:
+        found[photo.about].append(photo)
+    return found
+
+
+def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[UnitView]:
+    controls, facts, spares = defaultdict(list), defaultdict(list), defaultdict(list)
+    for part, known in source.kinds["control"]:
+        controls[str(known.get("unit"))].append(_control(source, part, known))
+    for part, known in source.kinds["fact"]:
+        facts[str(known.get("unit"))].append(_fact(part, known))
+    for part, known in source.kinds["spare"]:
+        spares[str(known.get("unit"))].append(_spare(part, known))
+    for part, known in source.kinds["unit"]:
+        gear = GEAR.get(str(known.get("gear") or "other"), GEAR["other"])
+        texts: dict[str, Any] = {
+            name: str(known.get(name, ""))
+            for name in (
+                "name",
+                "maker",
+                "model",
+                "serial",
+                "tuning",
+                "notes",
+                "stage_position",
+                "packed_in",
+            )
+        }
+        yield UnitView(
+            id=part, gear=gear.key, gear_label=gear.label, icon=gear.icon, caution=gear.caution,
+            controls=tuple(controls[part]), facts=tuple(facts[part]), photos=tuple(photos[part]),
+            spares=tuple(spares[part]), is_new=source.was(part) == {}, **_plan("unit", known),
+            **texts,
+        )  # fmt: skip
+
+
+def _control(source: Source, part: str, known: Fields) -> ControlView:
+    setting, was = str(known.get("setting", "")), source.control_was(part)
+    earlier = None if not was else str(was.get("setting", ""))
+    changed = was is not None and (was == {} or _moved(was, known))
+    return ControlView(
+        id=part,
+        name=str(known.get("name", "")),
+        style=str(known.get("style") or Style.CLOCK),
+        setting=setting,
+        text=fields.text("control", "setting", setting, known),
+        low=_decimal(known.get("low")),
+        high=_decimal(known.get("high")),
+        choices=_choices(known),
+        symbol=str(known.get("symbol", "")),
+        changed=changed,
+        was=earlier if changed else None,
+        was_text=fields.text("control", "setting", earlier, was or {}) if changed else "",
+        angle=_angle(known),
+        was_angle=_angle(was) if was else None,
+        since_signed=changed and source.since_signed,
+    )
+
+
+def _angle(known: Fields) -> float | None:
+    try:
+        return angle_of(
+            str(known.get("style") or Style.CLOCK), str(known.get("setting", "")),
+            _decimal(known.get("low")), _decimal(known.get("high")),
+        )  # fmt: skip
+    except ValueError:  # a setting of the time before its scale was checked
+        return None
+
+
+def _choices(known: Fields) -> tuple[str, ...]:
+    found = (choice.strip() for choice in str(known.get("choices", "")).split(","))
+    return tuple(choice for choice in found if choice)
+
+
+def _moved(was: Fields, known: Fields) -> bool:
+    """Where a control stands depends on its scale, too."""
+    return any(
+        not same(was.get(name), known.get(name))
+        for name in ("setting", "style", "low", "high", "symbol")
+    )
+
+
+def _fact(part: str, known: Fields) -> FactView:
+    key, value = str(known.get("key", "")), Decimal(str(known.get("value", 0)))
+    label = FACTS[key].label if key in FACTS else key
+    return FactView(
+        part, key, label, value, fields.text("fact", "value", str(value), known),
+        str(known.get("source", "")),
+    )  # fmt: skip
+
+
+def _spare(part: str, known: Fields) -> SpareView:
+    def read(name: str) -> str:
+        return fields.text("spare", name, known.get(name), known)
+
+    what = (read("maker"), read("what"), read("gauges"), read("side") if known.get("side") else "")
+    tuned = f"tuned to {known['pitch']}" if known.get("pitch") else ""
+    every = known.get("every")
+    return SpareView(
+        id=part, sort=str(known.get("sort") or fields.default("spare", "sort")),
+        sort_label=read("sort"), what=str(known.get("what", "")),
+        told=", ".join(text for text in (*what, tuned) if text),
+        interval=interval(None if every is None else int(every), str(known.get("per") or "")),
+        in_use=int(known.get("in_use", 1) or 0), carried=int(known.get("carried") or 0),
+        gauges=str(known.get("gauges", "")),
+    )  # fmt: skip
+
+
+def interval(every: int | None, per: str) -> str:
+    """“changed every 4 shows”, “changed for every show”, “changed when it is worn”."""
+    if not per or every is None:
+        return "changed when it is worn"
+    if every == 1:
+        return "changed for every show" if per == Per.SHOWS else "changed every day"
+    return f"changed every {every} {per}"
+
+
+def _plan(kind: str, known: Fields) -> dict[str, Any]:
+    """Where it is in a plan of the kit, as the fields of its view."""
+    found: dict[str, Any] = {}
+    for name in ("plan_right", "plan_front"):
+        found[f"{name}_m"] = _decimal(known.get(f"{name}_m"))
+        found[f"{name}_text"] = fields.text(kind, f"{name}_m", known.get(f"{name}_m"), known)
+    return found
+
+
+def link_view(source: Source, part: str, known: Fields) -> LinkView:
+    start, end = str(known.get("source")), str(known.get("target"))
+    return LinkView(
+        id=part, source=start, target=end,
+        source_name=source.names.of(start), target_name=source.names.of(end),
+        from_socket=str(known.get("from_socket", "")), to_socket=str(known.get("to_socket", "")),
+        carries=str(known.get("carries") or fields.default("link", "carries")),
+        carries_label=fields.text("link", "carries", known.get("carries")),
+        cable=str(known.get("cable", "")), connectors=str(known.get("connectors", "")),
+        length_m=_decimal(known.get("length_m")),
+        length_text=fields.text("link", "length_m", known.get("length_m"), known),
+    )  # fmt: skip
+
+
+def input_view(
+    source: Source, part: str, known: Fields, photos: dict[str, list[PhotoView]]
+) -> InputView:
+    unit = str(known.get("unit") or "")
+    number = known.get("number")
+
+    def read(name: str) -> str:
+        return fields.text("input", name, known.get(name), known)
+
+    return InputView(
+        id=part,
+        number=None if number is None else int(number),
+        name=str(known.get("name", "")),
+        unit=unit,
+        unit_name=source.names.of(unit) if unit else "",
+        device=source.devices.get(str(known.get("device") or "")),
+        aimed_at=str(known.get("aimed_at", "")),
+        reference_point=str(known.get("reference_point", "")),
+        distance_m=_decimal(known.get("distance_m")), distance_text=read("distance_m"),
+        angle_deg=_decimal(known.get("angle_deg")), angle_text=read("angle_deg"),
+        height_m=_decimal(known.get("height_m")), height_text=read("height_m"),
+        offset_m=_decimal(known.get("offset_m")), offset_text=read("offset_m"),
+        **_plan("input", known),
+        stand=str(known.get("stand", "")), notes=str(known.get("notes", "")),
+        phantom=bool(known.get("phantom", False)),
+        reversed_polarity=bool(known.get("reversed_polarity", False)),
+        pan=int(known.get("pan") or 0),
+        specs=tuple(_specs(source, part, known)),
+        photos=tuple(photos[part]),
+        is_new=source.was(part) == {},
+    )  # fmt: skip
+
+
+# What an input always says, even where it stands at its default.
+_ALWAYS = frozenset({"device", "phantom", "pan"})
+
+
+_UNTOLD = frozenset({"number", "name", "position", *fields.LENGTHS.values()})
+
+
+def _specs(source: Source, part: str, known: Fields) -> Iterable[Spec]:
+    was = source.was(part)
+    for name in Input.TRACKED:
+        if name in _UNTOLD:
+            continue
+        text = value_text(source.names, "input", name, known.get(name), known)
+        changed = bool(was) and not same((was or {}).get(name), known.get(name))
+        if name in known or name in _ALWAYS or changed:
+            earlier = ""
+            if changed:
+                earlier = value_text(source.names, "input", name, (was or {}).get(name), was or {})
+            yield Spec(name, fields.label("input", name), text, changed, earlier)
+
+
+def photo_view(source: Source, part: str, known: Fields) -> PhotoView:
+    about = str(known.get("about") or "")
+    width, height = source.sizes.get(str(known.get("image")), (0, 0))
+    return PhotoView(
+        part, str(known.get("caption", "")), about, source.names.of(about) if about else "",
+        width, height, str(known.get("image")),
+    )  # fmt: skip
+
+
+def _decimal(value: Value) -> Decimal | None:
+    return None if value is None else Decimal(str(value))
