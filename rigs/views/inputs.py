@@ -18,7 +18,7 @@ from rigs.models import Input
 from rigs.panels import Place, panels
 from rigs.revisions.read import live
 from rigs.services.ordering import next_position
-from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
+from rigs.views.pages import address, change_page, edit_page, find_part, find_rig
 
 
 @require_http_methods(["GET", "POST"])
@@ -61,11 +61,7 @@ def page(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def edit(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
     found = find_part(request, Input, rig, input)
-    own = address(found.rig, "input", found.pk)
-    if found.retired and request.method == "GET":
-        return retired_page(request, found, own)
-    return change_page(
-        request, InputForm(found.rig, found, posted(request)), heading=f"Input {found}",
-        done_url=own, said=f"“{found}” is saved.", item=found,
-        retire_url=address(found.rig, "input_retire", found.pk),
+    return edit_page(
+        request, found, InputForm, heading=f"Input {found}", said=f"“{found}” is saved.",
+        back=address(found.rig, "input", found.pk), item=found,
     )  # fmt: skip

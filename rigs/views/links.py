@@ -13,7 +13,7 @@ from core.views.pages import posted
 from rigs.forms.kinds import LinkForm
 from rigs.models import Link
 from rigs.services.ordering import next_position
-from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
+from rigs.views.pages import address, change_page, edit_page, find_part, find_rig
 
 
 @require_http_methods(["GET", "POST"])
@@ -35,11 +35,7 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def edit(request: ProductionRequest, rig: UUID, link: UUID) -> HttpResponse:
     found = find_part(request, Link, rig, link)
-    path = f"{found.rig.get_absolute_url()}#path"
-    if found.retired and request.method == "GET":
-        return retired_page(request, found, path)
-    return change_page(
-        request, LinkForm(found.rig, found, posted(request)), heading=f"Cable {found}",
-        done_url=path, said="The cable is saved.",
-        retire_url=address(found.rig, "link_retire", found.pk),
+    return edit_page(
+        request, found, LinkForm, heading=f"Cable {found}", said="The cable is saved.",
+        back=f"{found.rig.get_absolute_url()}#path",
     )  # fmt: skip

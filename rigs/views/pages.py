@@ -11,9 +11,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from core.access.views import ProductionRequest
+from core.views.pages import posted
 from rigs.forms.guarded import GuardedForm
-from rigs.models import Part, Rig
+from rigs.forms.parts import PartForm
+from rigs.models import Part, Rig, Unit
 from rigs.services.changing import attempt
+from rigs.services.ordering import next_position
 
 P = TypeVar("P", bound=Part)
 
@@ -57,6 +60,41 @@ def change_page(
         "active_nav": "rigs",
     }  # fmt: skip
     return render(request, template, context | more, status=outcome.status)
+
+
+def add_to_unit(
+    request: ProductionRequest, rig: UUID, unit: UUID, form: type[PartForm], *, heading: str,
+    named: str, said: str, section: str = "",
+) -> HttpResponse:  # fmt: skip
+    """One more part of a unit, or several in a row. In `heading` and `said`, {} is the unit and
+    what was typed into the field `named`; `section` is where the unit's page lists such parts."""
+    found = find_part(request, Unit, rig, unit)
+    own = address(found.rig, "unit", found.pk)
+    if found.retired:
+        return retired_page(request, found, own)
+    part = form._meta.model(rig=found.rig, unit=found)
+    fixed = {"unit": found.pk, "position": next_position(part)}
+    another = address(found.rig, f"{part.KIND}_new", found.pk)
+    return change_page(
+        request, form(found.rig, part, posted(request), fixed=fixed),
+        heading=heading.format(found), done_url=own, offer_another=True,
+        next_url=another if "another" in request.POST else f"{own}{section}",
+        said=said.format(request.POST.get(named, "").strip()),
+    )  # fmt: skip
+
+
+def edit_page(
+    request: ProductionRequest, part: Part, form: type[PartForm], *, heading: str, said: str,
+    back: str, **more: Any,
+) -> HttpResponse:  # fmt: skip
+    """The form of a part, with the way to retire it. What is typed for a part that was retired
+    meanwhile is not lost: its form comes back and says so."""
+    if part.retired and request.method == "GET":
+        return retired_page(request, part, back)
+    return change_page(
+        request, form(part.rig, part, posted(request)), heading=heading, said=said, done_url=back,
+        retire_url=address(part.rig, f"{part.KIND}_retire", part.pk), **more,
+    )  # fmt: skip
 
 
 def retired_page(request: ProductionRequest, part: Part, back_to: str) -> HttpResponse:

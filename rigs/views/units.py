@@ -24,7 +24,7 @@ from rigs.services.copying import copy_unit
 from rigs.services.ordering import in_order, next_position
 from rigs.services.several import add_units
 from rigs.services.signed import live_view
-from rigs.views.pages import address, change_page, find_part, find_rig, retired_page
+from rigs.views.pages import address, change_page, edit_page, find_part, find_rig, retired_page
 from rigs.views.upkeep import unit_items
 
 
@@ -112,13 +112,9 @@ def _around(unit: Unit) -> dict[str, Unit | None]:
 @production_view(Action.EDIT_RIG)
 def edit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     found = find_part(request, Unit, rig, unit)
-    own = address(found.rig, "unit", found.pk)
-    if found.retired and request.method == "GET":
-        return retired_page(request, found, own)
-    return change_page(
-        request, UnitForm(found.rig, found, posted(request)), heading=f"About “{found}”",
-        done_url=own, said=f"“{found}” is saved.",
-        retire_url=address(found.rig, "unit_retire", found.pk),
+    return edit_page(
+        request, found, UnitForm, heading=f"About “{found}”", said=f"“{found}” is saved.",
+        back=address(found.rig, "unit", found.pk),
     )  # fmt: skip
 
 

@@ -21,7 +21,6 @@ from rigs.forms.kinds import SpareForm
 from rigs.forms.upkeep import DoneForm
 from rigs.lists.spares import spares_to_carry
 from rigs.models import Spare, Unit, UpkeepEntry
-from rigs.services.ordering import next_position
 from rigs.services.upkeep import (
     Item,
     items,
@@ -35,7 +34,7 @@ from rigs.services.upkeep import (
 from rigs.upkeep.cautions import caution_for, cautions_for
 from rigs.upkeep.due import State
 from rigs.upkeep.fuses import SOURCE, read_fuse
-from rigs.views.pages import address, change_page, find_part, retired_page
+from rigs.views.pages import add_to_unit, address, edit_page, find_part
 from rigs.views.retire import retire_or_bring_back
 
 
@@ -133,18 +132,9 @@ def _back(request: HttpRequest, otherwise: str) -> str:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
-    found = find_part(request, Unit, rig, unit)
-    own = address(found.rig, "unit", found.pk)
-    if found.retired:
-        return retired_page(request, found, own)
-    spare = Spare(rig=found.rig, unit=found)
-    fixed = {"unit": found.pk, "position": next_position(spare)}
-    another = "another" in request.POST
-    return change_page(
-        request, SpareForm(found.rig, spare, posted(request), fixed=fixed),
-        heading=f"What wears on “{found}”", done_url=own, offer_another=True,
-        next_url=address(found.rig, "spare_new", found.pk) if another else f"{own}#upkeep",
-        said=f"“{request.POST.get('what', '').strip()}” is on the list.",
+    return add_to_unit(
+        request, rig, unit, SpareForm, heading="What wears on “{}”", named="what",
+        said="“{}” is on the list.", section="#upkeep",
     )  # fmt: skip
 
 
@@ -152,13 +142,9 @@ def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def edit(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
     found = find_part(request, Spare, rig, spare)
-    own = address(found.rig, "spare", found.pk)
-    if found.retired and request.method == "GET":
-        return retired_page(request, found, own)
-    return change_page(
-        request, SpareForm(found.rig, found, posted(request)), done_url=own,
-        heading=f"“{found}” of “{found.unit}”", said=f"“{found}” is saved.",
-        retire_url=address(found.rig, "spare_retire", found.pk),
+    return edit_page(
+        request, found, SpareForm, heading=f"“{found}” of “{found.unit}”",
+        said=f"“{found}” is saved.", back=address(found.rig, "spare", found.pk),
     )  # fmt: skip
 
 
