@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+from datetime import UTC, datetime
 from typing import Any
+from uuid import UUID
 
 import pytest
 
@@ -13,6 +15,8 @@ from notes.models import SignOff
 from notes.signing.seal import content_of, seal_of
 from notes.signing.services import sign
 from notes.signing.verify import broken_sign_offs
+from rigs.models import Rig
+from rigs.revisions.record import create
 from tests.support.world import World
 
 
@@ -41,11 +45,17 @@ def test_the_seal_holds_after_a_round_trip_through_the_database(made: SignOff) -
     ("name", "value"),
     [
         ("words", "No."), ("decision", "withheld"), ("party", "tech"), ("name", "Somebody"),
-        ("revision_digest", "f" * 64), ("player_id", None),
+        ("revision_digest", "f" * 64), ("player_id", None), ("user_id", UUID(int=1)),
+        ("rig_id", UUID(int=1)), ("pk", UUID(int=1)), ("at", datetime(2026, 1, 1, tzinfo=UTC)),
     ],
 )  # fmt: skip
 def test_every_alteration_breaks_the_seal(made: SignOff, name: str, value: Any) -> None:
     setattr(made, name, value)
+    assert seal_of(made) != made.seal
+
+
+def test_the_seal_covers_the_number_of_the_change(made: SignOff) -> None:
+    made.revision.number += 1
     assert seal_of(made) != made.seal
 
 
@@ -74,3 +84,13 @@ def test_verify_names_a_signature_that_was_resealed_under_another_state(made: Si
     _alter(revision_digest=made.revision_digest, seal=seal_of(made))
     (broken,) = broken_sign_offs()
     assert broken.endswith("accepted another change 1 than the one on file.")
+
+
+def test_verify_names_a_signature_that_was_resealed_for_another_rig(
+    made: SignOff, world: World
+) -> None:
+    other = Rig(player=world.player, production=world.production, name="Bass fly")
+    made.rig = create(other, author=world.tech).rig
+    _alter(rig=made.rig, seal=seal_of(made))
+    (broken,) = broken_sign_offs()
+    assert broken.endswith("speaks of a change of another rig.")

@@ -56,6 +56,23 @@ def test_swapping_a_documented_microphone_without_reason_is_refused(world: World
     assert Input.objects.get().device == world.mic
 
 
+@pytest.mark.parametrize("name", ["height_m", "offset_m", "plan_right_m", "plan_front_m"])
+def test_a_length_is_documented_freely_and_moved_with_a_reason(world: World, name: str) -> None:
+    part = str(world.input.pk)
+    world.record(Set(part, "input", {name: "0.3"}))
+    with pytest.raises(ReasonRequired, match="needs a reason"):
+        world.record(Set(part, "input", {name: "0.4"}))
+    with pytest.raises(ReasonRequired):
+        world.record(Set(part, "input", {name: None}))
+    assert world.record(Set(part, "input", {name: "0.4"}), reason=HIRE) is not None
+
+
+def test_retiring_a_documented_input_without_reason_is_refused(world: World) -> None:
+    with pytest.raises(ReasonRequired, match="needs a reason"):
+        world.record(Retire(str(world.input.pk), "input"))
+    assert not Input.objects.get().retired
+
+
 def test_a_stated_circumstance_is_a_reason(world: World) -> None:
     revision = world.swap(world.other_mic, HIRE)
     assert revision is not None
