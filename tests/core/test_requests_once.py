@@ -65,8 +65,10 @@ def test_the_same_key_for_something_else_is_refused(world: World) -> None:
 
 
 def test_keys_of_two_people_have_nothing_to_do_with_each_other(world: World) -> None:
-    for person in (world.tech, world.engineer):
-        assert send(as_user(person), world).status_code == 302
+    clients = [as_user(world.tech), as_user(world.engineer)]
+    first = [send(client, world).headers["Location"] for client in clients]
+    assert len(set(first)) == 2
+    assert [send(client, world).headers["Location"] for client in clients] == first
     assert Note.objects.count() == 2
 
 
@@ -121,6 +123,18 @@ def test_a_conflict_is_not_done_and_comes_back_as_the_form(world: World) -> None
     assert DoneRequest.objects.count() == 0
     world.control.refresh_from_db()
     assert world.control.setting == "4:00"
+
+
+def test_what_leads_back_with_an_error_is_not_done(world: World) -> None:
+    """A production is never left without a manager."""
+    manager = world.people["manager"]
+    answer = as_user(manager).post(
+        at(world, "core:member_remove", manager.pk), {},
+        headers={"Idempotency-Key": f'"{KEY}"', "Accept": "application/json"},
+    )  # fmt: skip
+    assert (answer.status_code, answer.json()["done"]) == (409, False)
+    assert "manager" in answer.json()["told"][0]
+    assert DoneRequest.objects.count() == 0
 
 
 def test_what_is_remembered_is_dropped_after_a_while(world: World) -> None:

@@ -88,7 +88,7 @@ def test_an_outsider_gets_no_stream(place: Place) -> None:
 
 def test_a_lost_membership_ends_the_stream(place: Place) -> None:
     reader = place.look("crew")
-    time.sleep(0.5)
+    assert reader.next("people") is not None
     place.run(LEAVE.format(**place.known))
     end = time.monotonic() + 10
     while time.monotonic() < end and not reader.answer.isclosed():

@@ -121,6 +121,22 @@ def test_nothing_but_the_sound_tells_which_is_which(
     assert tones["first"] != pytest.approx(tones["second"], abs=50)
 
 
+def test_x_is_never_the_same_file_as_the_one_it_is(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    """The error of triangular dither has a variance of a quarter step squared whatever the sound,
+    that of two of them half a step squared (S. P. Lipshitz, R. A. Wannamaker and J. Vanderkooy,
+    “Quantization and Dither”, J. Audio Eng. Soc. 40, 355, 1992; cited from memory)."""
+    client.force_login(world.engineer)
+    x = begin(blind=blind, by=world.engineer).drawn[0].x
+    bodies = [fetch(client, world, blind, 1, label).content for label in ("x", x)]
+    assert bodies[0] != bodies[1]
+    one, other = (soundfile.read(io.BytesIO(body), dtype="int16")[0] for body in bodies)
+    apart = one.astype(int) - other
+    assert np.mean(apart**2) == pytest.approx(0.5, rel=0.03)
+    assert np.abs(apart).max() <= 3  # each is off by less than one and a half
+
+
 def pitch(body: bytes) -> float:
     samples, rate = soundfile.read(io.BytesIO(body))
     spectrum = np.abs(np.fft.rfft(samples * np.hanning(len(samples))))
