@@ -248,4 +248,6 @@ def _label(label: Label) -> Node:
     box = label.box
     return text(
         label.words, box.x + box.width / 2, box.y + 11, size=SIZE, class_=label.class_,
+        # White around the letters on paper; drawing.css has the ground of the page there.
+        stroke="#fff", stroke_width=3, paint_order="stroke",
     )  # fmt: skip

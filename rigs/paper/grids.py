@@ -8,6 +8,8 @@ from typing import Any
 from core import clock
 from core.models import Production
 from rigs.cautions import LIFTING, MAINS
+from rigs.lists.day_pack import DaySection
+from rigs.lists.day_pack import as_rows as day_rows
 from rigs.lists.pack import COUNTED_IN, SECTIONS, Pack
 from rigs.lists.pack import as_rows as pack_rows
 from rigs.lists.state import ListState
@@ -55,6 +57,26 @@ def pack_sheet(
     return _pressed(sheet | {"lines": [*totals, *pack.unknown]}, address)
 
 
+def day_pack_sheet(
+    sections: Sequence[DaySection], title: str, production: Production, *, paper: Paper,
+    state: ListState, address: str,
+) -> bytes:  # fmt: skip
+    """The pack list of one show, a table for each kind of thing. What is hired has its columns only
+    where something is."""
+    rows = day_rows(sections)
+    used = [0, *(i for i in range(1, len(rows[0]) - 1) if any(row[i + 1] for row in rows[1:]))]
+    cut = [[row[i + 1] for i in used] for row in rows]
+    widths, tables, at = _widths(cut), [], 1
+    for section in sections:
+        lines, at = cut[at : at + len(section.lines)], at + len(section.lines)
+        if lines:
+            tables.append(
+                {"heading": section.heading, "columns": widths, "head": cut[0], "rows": lines}
+            )
+    sheet = _sheet(title, production, tables, (), paper, state)
+    return _pressed(sheet | {"wide": len(used) > 5}, address)
+
+
 def _sheet(
     title: str, production: Production, sections: list[Any], cautions: Sequence[str],
     paper: Paper, state: ListState,
@@ -71,12 +93,14 @@ def _pressed(data: dict[str, Any], address: str) -> bytes:
 
 
 def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
-    """Column widths in parts, by the longest word and the typical length of what they hold."""
+    """Column widths in parts, by the longest word and the usual length of what they hold."""
     widths = []
     for column in zip(*rows, strict=True):
+        filled = [len(cell) for cell in column[1:] if cell] or [0]
+        usual = -(-sum(filled) // len(filled))
         # Headings are bold, and need air to the next.
         head = max(len(word) for word in column[0].split() or [""]) + 2
         longest = max(head, *(len(word) for cell in column for word in cell.split()))
         # One endless word must not take the page: it is broken (typ/sheet.typ).
-        widths.append(max(5, min(24, longest), min(18, max(len(cell) for cell in column))))
+        widths.append(max(5, min(24, longest), min(30, usual)))
     return widths

@@ -16,10 +16,12 @@ from core.views.pages import form_page, posted
 from rigs.forms.shows import HireForm
 from rigs.lists import day_pack
 from rigs.models import ShowHire
+from rigs.paper.grids import day_pack_sheet
 from rigs.services.hires import pack_of_show
 from rigs.services.show_day import RETIRED_SHOW
 from rigs.services.show_rigs import rigs_at, state_of_show
 from rigs.views.lists import grid_file, variants_asked
+from rigs.views.paper import paper_of, pdf
 from rigs.views.shows import find_show
 
 
@@ -43,11 +45,15 @@ def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
 def pack_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
     found = find_show(request, show)
     asked = variants_asked(request)
-    rows = day_pack.as_rows(pack_of_show(found, asked))
-    return grid_file(
-        request, rows, f"Pack list, {found}", format, state=state_of_show(found, asked),
-        page=within(request, "rigs:show_pack", found.pk),
-    )  # fmt: skip
+    sections, title = pack_of_show(found, asked), f"Pack list, {found}"
+    state, page = state_of_show(found, asked), within(request, "rigs:show_pack", found.pk)
+    if format == "pdf":
+        sheet = day_pack_sheet(
+            sections, title, request.production, paper=paper_of(request), state=state,
+            address=request.build_absolute_uri(page),
+        )  # fmt: skip
+        return pdf(request, sheet, title)
+    return grid_file(request, day_pack.as_rows(sections), title, format, state=state, page=page)
 
 
 @require_http_methods(["GET", "POST"])

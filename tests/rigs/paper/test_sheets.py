@@ -228,6 +228,20 @@ def test_labels_open_what_they_stand_on(world: World) -> None:
     assert said == ADDRESS
 
 
+def test_labels_with_endless_names_keep_apart(world: World) -> None:
+    """Each name stays in its frame: a third of the page within 10 mm (typ/labels.typ)."""
+    name = "Unterbrechungslosedoppelrotorlautsprecherkabinettverstaerkerendstufenr"
+    pdf = label_sheet(world.production, [(name, name, ADDRESS)] * 6, paper=Paper.A4)
+    (page,) = pypdfium2.PdfDocument(pdf)
+    # A break that may stand between any two letters (U+200B) is text to PDFium.
+    words = "".join(text_of(pdf)[0].replace("\u200b", "").split())
+    assert words.count("Unterbrechungslose") == 12
+    assert overprinted(page) == []
+    frame = (page.get_width() - 20 * MM) / 3
+    for left, _, right, _ in boxes_of(page):
+        assert int((left - 10 * MM) / frame) == int((right - 10 * MM) / frame)
+
+
 @pytest.fixture
 def photo(world: World, settings: Any, tmp_path: Any) -> Photo:
     settings.MEDIA_ROOT = tmp_path

@@ -17,6 +17,7 @@ from rigs.lists.sheets import read
 from rigs.models import ShowHire, ShowInput
 from rigs.revisions.edits import Add
 from rigs.services.show_day import differ
+from tests.rigs.paper.test_sheets import text_of
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, queries_of
 from tests.support.rig_pages import Page
@@ -215,3 +216,18 @@ def test_the_api_reads_the_list_of_a_show(world: World, show: Show, tech: Client
     assert (row["why"], row["absent"], row["gain_db"]) == ("failure", False, None)
     assert row["differences"][0]["old"] == "Corvane Hollow 2"
     assert as_user(world.outsider).get(url).status_code == 404
+
+
+def test_the_pack_list_on_paper_is_by_kind_of_thing(world: World, show: Show, tech: Client) -> None:
+    """As the page has it: one table a kind; columns about hires only where something is hired."""
+    plain = " ".join(text_of(tech.get(at("show_pack_file", show, "pdf")).content))
+    assert "Microphones and DIs What Count To bring For Corvane Hollow 2 1 1 Bass mic" in plain
+    assert "Section" not in plain
+    ShowHire.objects.create(
+        show=show, section="devices", what="Corvane Hollow 2", by=world.tech,
+        from_whom="a shop in Thornwick",
+    )  # fmt: skip
+    hired = " ".join(text_of(tech.get(at("show_pack_file", show, "pdf")).content))
+    for said in ("Hired locally", "About the hire", "From a shop in Thornwick."):
+        assert said in hired
+        assert said not in plain
