@@ -233,6 +233,14 @@ def test_a_part_of_any_length_goes_over_to_the_next_page(world: World, paper: Pa
         assert overprinted(page) == []
 
 
+@pytest.mark.parametrize(("role", "may"), [("tech", True), ("crew", False)])
+def test_the_page_without_songs_says_what_it_is_for(world: World, role: str, may: bool) -> None:
+    html = as_user(world.people[role]).get(at(world, "rigs:run_sheet")).content.decode()
+    assert "No song in the set yet" in html
+    assert ("Add the first song" in html) == may
+    assert "Print as PDF" not in html
+
+
 def test_paper_without_songs(world: World) -> None:
     answer = as_user(world.tech).get(at(world, "rigs:run_sheet_pdf"))
     assert "Run sheet" in " ".join(text_of(answer.content))
