@@ -8,7 +8,9 @@ from typing import NamedTuple
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
 _RANGE = re.compile(rf"{_NUMBER}\s*(k(?:Hz)?|Hz)?\s*(?:–|-|to|and)\s*{_NUMBER}\s*(kHz|Hz)", re.I)
 _SINGLE = re.compile(rf"{_NUMBER}\s*(kHz|Hz)\b", re.I)
-_HALF_BAND = 2 ** (1 / 6)
+# About one frequency: narrow enough to lie in the band of that name, whose edges follow powers of
+# ten while its name is rounded.
+_ABOUT = 2 ** (1 / 12)
 
 # What people often mean by a word, in Hz. Common practice, no source, and never more than a hint.
 OFTEN = (
@@ -50,7 +52,7 @@ def _range(match: re.Match[str]) -> Named:
 
 def _single(match: re.Match[str]) -> Named:
     at = _hz(match[1], match[2])
-    return Named(match[0], at / _HALF_BAND, at * _HALF_BAND)
+    return Named(match[0], at / _ABOUT, at * _ABOUT)
 
 
 def _hz(number: str, unit: str) -> float:
