@@ -54,10 +54,11 @@ class CompareForm(forms.Form):
 
 
 class ChangeClipForm(forms.Form):
-    clip = ClipChoice(queryset=Clip.objects.none())
+    clip = ClipChoice(queryset=Clip.objects.none(), error_messages={"required": "Choose a clip."})
     side = forms.ChoiceField(
         label="recorded", widget=forms.RadioSelect,
         choices=[("before", "before the change"), ("after", "after the change")],
+        error_messages={"required": "Say whether it is from before the change or after it."},
     )  # fmt: skip
 
     def __init__(self, *args: Any, revision: Revision, **more: Any) -> None:
@@ -75,7 +76,9 @@ class ChangeClipForm(forms.Form):
 
 class AlternativeClipForm(forms.Form):
     clip = ClipChoice(
-        queryset=Clip.objects.none(), help_text="What the input sounded like through this one."
+        queryset=Clip.objects.none(),
+        help_text="What the input sounded like through this one.",
+        error_messages={"required": "Choose a clip."},
     )
 
     def __init__(self, *args: Any, alternative: Alternative, **more: Any) -> None:

@@ -89,7 +89,13 @@ def test_tied_and_untied_on_its_page(
     assert client.get(url).status_code == 200
     assert client.post(url, {"clip": clips[0].pk, "side": "before"}).status_code == 302
     assert [each.clip for each in revision.heard.all()] == [clips[0]]
-    assert "This field is required" in client.post(url, {"clip": clips[0].pk}).content.decode()
+    answer = client.post(url, {"clip": clips[0].pk})
+    assert "Say whether it is from before the change or after it." in answer.content.decode()
+    assert answer.context["form"]["clip"].value() == str(clips[0].pk)  # what was chosen is kept
+    client.post(url, {"clip": clips[1].pk, "side": "after"})
+    tied = client.get(url).context["tied"]
+    assert [each.side for each in tied] == ["before", "after"]
+    client.post(url, {"untie": clips[1].pk})
     assert client.post(url, {"untie": clips[0].pk}).status_code == 302
     assert not revision.heard.exists()
     assert client.post(url, {"untie": clips[0].pk}).status_code == 404
