@@ -70,14 +70,19 @@ def text(words: str, x: float, y: float, *, size: float = 13, **more: Attribute)
 
 
 def width_of(words: str) -> int:
-    """Columns that `words` take: East Asian wide characters take two, combining marks none."""
-    return sum(_columns(character) for character in words)
+    """Columns that `words` take: East Asian wide characters take two, combining marks none,
+    capitals more than small letters."""
+    return round(sum(_columns(character) for character in words))
 
 
-def _columns(character: str) -> int:
+def _columns(character: str) -> float:
     if unicodedata.combining(character):
         return 0
-    return 2 if unicodedata.east_asian_width(character) in "WF" else 1
+    if unicodedata.east_asian_width(character) in "WF":
+        return 2
+    if character in "MW":
+        return 1.75
+    return 1.2 if character.isupper() else 1
 
 
 def fit(words: str, columns: int) -> str:
@@ -85,7 +90,7 @@ def fit(words: str, columns: int) -> str:
     words = " ".join(words.split())
     if width_of(words) <= columns:
         return words
-    kept, used = "", 0
+    kept, used = "", 0.0
     for character in words:
         used += _columns(character)
         if used > columns - 1:
@@ -115,7 +120,7 @@ def _first_line(words: str, columns: int) -> str:
     if line:
         return line
     # A single word longer than the line is cut where the line ends.
-    used, kept = 0, ""
+    used, kept = 0.0, ""
     for character in words:
         used += _columns(character)
         if used > columns:

@@ -192,6 +192,18 @@ def test_a_word_wider_than_its_column_is_broken(world: World, letter: str, lette
         assert overprinted(page) == []
 
 
+def test_names_in_capitals_keep_apart_under_their_drawings(world: World) -> None:
+    world.record(*(
+        Add(str(uuid4()), "control", {
+            "unit": str(world.unit.pk), "name": f"{n} MAXIMUM WARMTH OF MIDDLE", "setting": "2:00",
+        })
+        for n in range(6)
+    ))  # fmt: skip
+    for page in pypdfium2.PdfDocument(recall(world)):
+        assert strays(page) == []
+        assert overprinted(page) == []
+
+
 def test_a_unit_with_many_short_lines_goes_over_to_the_next_page(world: World) -> None:
     """Short by its letters, longer than a page by its lines."""
     lines = "\n".join(f"line {n}" for n in range(120))
