@@ -26,7 +26,7 @@ T = TypeVar("T")
 GRACE_S = 5.0  # for what looks at the clock by itself, to say it in its own words
 
 
-class Helper:
+class Listener:
     """One such process, and the line to it."""
 
     def __init__(self) -> None:
@@ -56,7 +56,7 @@ class Helper:
         self._line.close()
 
 
-_idle: list[Helper] = []
+_idle: list[Listener] = []
 
 
 def run(function: Callable[..., T], *args: Any, seconds: float, **more: Any) -> T:
@@ -65,21 +65,21 @@ def run(function: Callable[..., T], *args: Any, seconds: float, **more: Any) -> 
     Raises SoundError where it takes `seconds` and some, or where the process dies of it.
     """
     try:
-        helper = _idle.pop()
+        listener = _idle.pop()
     except IndexError:
-        helper = Helper()
+        listener = Listener()
     try:
-        done, found = helper.ask((function, args, more), seconds + GRACE_S)
+        done, found = listener.ask((function, args, more), seconds + GRACE_S)
     except (EOFError, OSError):
-        helper.end()
+        listener.end()
         raise SoundError(DAMAGED) from None
     except BaseException:
-        helper.end()
+        listener.end()
         raise
     if _idle:
-        helper.end()
+        listener.end()
     else:
-        _idle.append(helper)
+        _idle.append(listener)
     if done:
         return found  # type: ignore[no-any-return]
     raise found
