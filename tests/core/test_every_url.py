@@ -2,11 +2,14 @@
 
 A new page is walked without being listed here; one with an argument that this test does not know
 fails until it is given one.
+Walked again with what belongs to another production: nothing of it may answer or be named.
 """
 
 from __future__ import annotations
 
+import re
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.test import Client
@@ -15,7 +18,8 @@ from core.access.middleware import TRUSTED_MODULES, declares_access
 from core.access.policy import Role, allowed
 from tests.support.addresses import ROUTES, access_of, address
 from tests.support.everything import arguments_for, fill
-from tests.support.world import World
+from tests.support.pages import as_user
+from tests.support.world import World, make_world
 
 
 @pytest.fixture
@@ -81,3 +85,51 @@ def test_a_redirect_for_nobody_leads_to_the_log_in(full: World) -> None:
             response = Client().get(address(route, known))
             if response.status_code == 302:
                 assert response.headers["Location"].startswith("/login/?next=/"), route
+
+
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_what_belongs_to_another_production_answers_like_what_is_nowhere(
+    full: World, method: str
+) -> None:
+    """Whoever may do everything in a production names in its addresses what is not of it."""
+    theirs = arguments_for(full)
+    own = make_world("Elsewhere")
+    own.production.memberships.all().delete()
+    for role in Role.values:
+        own.production.memberships.create(user=own.engineer, role=role)
+    theirs["production"] = str(own.production.pk)
+    ids = {name for name, value in theirs.items() if len(value) == 36 and name != "production"}
+    nowhere = theirs | {name: str(uuid4()) for name in ids}
+    client = Client(raise_request_exception=False)
+    client.force_login(own.engineer)
+    asked, wrong = 0, []
+    for route, entry in ROUTES.items():
+        named = set(re.findall(r"<(?:\w+:)?(\w+)>", route))
+        if "production" not in named or not named & ids:
+            continue
+        kind = {"content_type": "application/json"} if access_of(entry) == "api" else {}
+        found, missing = (
+            getattr(client, method)(address(route, known), **kind).status_code
+            for known in (theirs, nowhere)
+        )
+        asked += found == 404
+        if found != missing or found == 200:
+            wrong.append(f"{method} {route}: {found}, and {missing} for what is nowhere")
+    assert not wrong, "\n".join(wrong)
+    assert asked > 50
+
+
+def test_no_list_of_a_production_names_what_belongs_to_another(full: World) -> None:
+    known = arguments_for(full)
+    theirs = {value for value in known.values() if len(value) == 36}
+    own = make_world("Elsewhere")
+    client = as_user(own.engineer)
+    asked = 0
+    for route in ROUTES:
+        if set(re.findall(r"<(?:\w+:)?(\w+)>", route)) != {"production"}:
+            continue
+        response = client.get(address(route, {"production": str(own.production.pk)}))
+        body = response.getvalue().decode(errors="replace")
+        assert not [each for each in theirs if each in body], route
+        asked += response.status_code == 200
+    assert asked > 30

@@ -99,6 +99,15 @@ def test_a_rewritten_history_is_seen_although_the_manifest_vouches_for_it(
     refused(packed(edited(members, "rigs.revision", rename), tmp_path), "history", tmp_path)
 
 
+def test_a_provenance_that_tells_otherwise_is_seen_although_the_manifest_vouches_for_it(
+    members: Members, tmp_path: Path
+) -> None:
+    told = members["provenance.json"].replace(b"engineer", b"somebody")
+    assert told != members["provenance.json"]
+    path = packed(vouched(members | {"provenance.json": told}), tmp_path)
+    refused(path, r"provenance\.json: does not tell what the records tell", tmp_path)
+
+
 def test_a_rewritten_note_is_seen_by_whoever_has_the_digest(
     members: Members, tmp_path: Path
 ) -> None:
