@@ -75,13 +75,14 @@ def _units(member: Member, rigs: list[UUID]) -> Iterable[str]:
 
 
 def _line_checks(member: Member, leg: Leg, inputs: list[tuple[UUID, UUID]]) -> Iterable[str]:
-    """Of the next shows; of the very next also the form of each input, the end of the line check,
-    and which rigs play. `inputs` are ids of rigs and inputs."""
+    """Of the next shows, with their run sheets; of the very next also the form of each input, the
+    end of the line check, and which rigs play. `inputs` are ids of rigs and inputs."""
     place = member.production.pk
     shows = leg.shows.filter(retired_at=None, held_on__gte=now().date() - A_DAY)
     coming = list(shows.select_related("leg").order_by("held_on", "pk")[:SHOWS])
     for show in coming:
         yield _at("notes:line_check", place, show.pk)
+        yield f"{_at('rigs:run_sheet', place)}?show={show.pk}"
     if coming and allowed(member.roles, Action.LINE_CHECK):
         following = coming[0]
         played = played_at([following])[following.pk]

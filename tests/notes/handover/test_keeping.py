@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 from uuid import uuid4
 
 import pytest
 
-from core.models import Leg, Player, User
+from core.clock import now
+from core.models import Leg, Player, Show, User
 from notes.models import Note
 from rigs.models import Photo
 from rigs.photos.adding import add_photos
@@ -51,6 +53,15 @@ def test_forms_are_kept_for_those_who_may_send_them(full: World) -> None:
     settings = at(full, "rigs:unit", full.rig.pk, full.unit.pk)
     assert settings in kept_for(full, full.tech)["pages"]
     assert settings not in kept_for(full, full.people["player"])["pages"]
+
+
+def test_run_sheets_of_the_next_shows_are_kept_for_everybody(full: World) -> None:
+    old = Show.objects.get()
+    coming = Show.objects.create(leg=old.leg, held_on=now().date() + timedelta(3), room="Hall")
+    Show.objects.filter(pk=old.pk).update(held_on=now().date() - timedelta(9))
+    sheet = at(full, "rigs:run_sheet")
+    pages = kept_for(full, full.people["crew"])["pages"]
+    assert [page for page in pages if page.startswith(sheet)] == [f"{sheet}?show={coming.pk}"]
 
 
 def test_whole_photos_are_kept_and_put_away_rigs_are_not(full: World) -> None:
