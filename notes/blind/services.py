@@ -162,8 +162,9 @@ def close(*, blind: BlindTrial, by: User) -> BlindTrial:
 
 def outcome(found: Result, listeners: int, blind: BlindTrial) -> str:
     who = "One listener" if listeners == 1 else f"{listeners} listeners together"
+    rounds = "round" if found.prefers_a == 1 else "rounds"
     liked = (
-        f" Preferred: “{blind.clip_a}” in {found.prefers_a} rounds, “{blind.clip_b}” in "
+        f" Preferred: “{blind.clip_a}” in {found.prefers_a} {rounds}, “{blind.clip_b}” in "
         f"{found.prefers_b}."
         if found.prefers_a or found.prefers_b
         else ""

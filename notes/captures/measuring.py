@@ -96,12 +96,16 @@ class Measured:
         return abs(self.found.delay_s) * float(speed_of_sound(self.air))
 
     @property
+    def is_apart(self) -> bool:
+        return abs(self.found.delay_s) >= LEAST_APART_S
+
+    @property
     def metres_words(self) -> str:
         return f"{self.metres * 100:.0f} cm"
 
     @property
     def first_notch_hz(self) -> float | None:
-        if not self.found.delay_s:
+        if not self.is_apart:
             return None
         notches = nulls(abs(self.found.delay_s), inverted=self.inverted)
         above = [float(hz) for hz in notches if hz > 0]

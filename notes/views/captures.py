@@ -44,7 +44,7 @@ def captures(request: ProductionRequest) -> HttpResponse:
     context = {
         "form": form, "measured": measured, "why_not": why_not, "active_nav": "clips",
         "proposals": proposals(measured) if measured else {},
-        "combs": _combs(measured) if measured and measured.is_sure else [],
+        "combs": _combs(measured) if measured and measured.is_sure and measured.is_apart else [],
         "pairs": [_line(pair) for pair in kept.pairs(request.production)[:SHOWN]],
         "kept": _kept(request, measured),
         "rigs": rigs_of(request.production),

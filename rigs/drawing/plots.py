@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import singledispatch
 
 import numpy as np
@@ -68,7 +68,7 @@ def _through(picture: FilterPicture, at: Sequence[float], slope: int) -> list[fl
 def _comb(picture: CombPicture) -> str:
     grid = _with_turning_points(picture)
     levels = _comb_levels(picture, grid)
-    notches = combs.nulls(picture.delay, inverted=picture.inverted)[:3]
+    notches = _teeth(combs.nulls, picture)[:3]
     words = "both, polarity opposed" if picture.inverted else "both together"
     notched = ", ".join(hertz("", float(notch)).shown for notch in notches) or "none below 20 kHz"
     desc = f"Against the louder path alone. First notches: {notched}. {_told(_TOLD, picture)}"
@@ -81,9 +81,15 @@ def _comb(picture: CombPicture) -> str:
 
 def _with_turning_points(picture: CombPicture) -> list[float]:
     """A grid that meets every notch and peak the eye can part, lest they look uneven."""
-    turns = [*combs.nulls(picture.delay, inverted=picture.inverted)[:80]]
-    turns += [*combs.peaks(picture.delay, inverted=picture.inverted)[:80]]
-    return sorted(_frequencies(20, 2 * _POINTS) + [float(hz) for hz in turns if hz >= 20])
+    turns = _teeth(combs.nulls, picture)[:80] + _teeth(combs.peaks, picture)[:80]
+    return sorted(_frequencies(20, 2 * _POINTS) + [hz for hz in turns if hz >= 20])
+
+
+def _teeth(which: Callable[..., Iterable[float]], picture: CombPicture) -> list[float]:
+    """None without a delay: then both add up, or cancel, at all frequencies alike."""
+    if not picture.delay:
+        return []
+    return [float(hz) for hz in which(picture.delay, inverted=picture.inverted)]
 
 
 def _comb_levels(picture: CombPicture, at: Sequence[float]) -> list[float]:

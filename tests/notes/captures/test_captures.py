@@ -159,6 +159,26 @@ def test_the_page_without_clips_and_with_wrong_ones(client: Client, world: World
     assert client.post(url, {"what": "delay"}).status_code == 302
 
 
+@pytest.mark.parametrize(("sign", "said"), [(1, "no notches come of"), (-1, "pull against each")])
+def test_captures_that_arrive_together_have_a_page_and_findings(
+    client: Client, world: World, di: Input, sign: int, said: str
+) -> None:
+    first, second = pair(world, di, 0.0, sign)
+    client.force_login(world.engineer)
+    address = reverse("notes:captures", args=[world.production.pk])
+    page = client.get(address, {"first": first.pk, "second": second.pk})
+    assert page.status_code == 200
+    assert said in page.content.decode()
+    assert ("would change no band" in page.content.decode()) == (sign > 0)
+    measured = page.context["measured"]
+    assert not measured.is_apart
+    keep(measured, by=world.engineer)
+    for name in ("rigs:rig", "rigs:findings"):
+        assert (
+            client.get(reverse(name, args=[world.production.pk, world.rig.pk])).status_code == 200
+        )
+
+
 def test_without_two_clips_the_page_asks_for_both_tracks(client: Client, world: World) -> None:
     client.force_login(world.engineer)
     address = reverse("notes:captures", args=[world.production.pk])

@@ -77,6 +77,14 @@ def test_paths_closer_than_any_notch_say_so() -> None:
     assert "First notches: none below 20 kHz." in desc(CombPicture(1e-5))
 
 
+def test_paths_that_arrive_together_have_no_comb() -> None:
+    # Two equal paths in step: 20·log10(2) is 6.02 dB at all frequencies, and nothing if opposed.
+    together = desc(CombPicture(0.0))
+    assert "First notches: none below 20 kHz." in together
+    assert together.count("6 dB") == 8
+    assert desc(CombPicture(0.0, inverted=True)).count("nothing") == 8
+
+
 def test_the_pickup_peaks_where_the_simulator_says() -> None:
     points = next(parts(PICKUP).iter(f"{SVG}polyline")).get("points") or ""
     x, _ = min((tuple(map(float, p.split(","))) for p in points.split()), key=lambda at: at[1])
