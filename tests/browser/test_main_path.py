@@ -15,7 +15,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 from PIL import Image
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from core.models import Leg, Player, User
 from notes.models import Acknowledgement, Note, Question, ReasonLink, SignOff
@@ -45,8 +45,8 @@ def stage(transactional_db: None) -> World:
 class Crew:
     """One person at their phone."""
 
-    def __init__(self, browser: Browser, server: str, user: User | None, world: World) -> None:
-        self.context = browser.new_context(viewport=PHONE, service_workers="block")
+    def __init__(self, new_context: Any, server: str, user: User | None, world: World) -> None:
+        self.context = new_context(viewport=PHONE)
         self.place = f"{server}/p/{world.production.pk}"
         if user is not None:
             client = Client()
@@ -205,12 +205,12 @@ def read_and_ask(crew: Crew, rig: Rig) -> None:
     assert Question.objects.get().player == rig.player
 
 
-def test_the_main_job_end_to_end(browser: Browser, live_server: Any, stage: World) -> None:
+def test_the_main_job_end_to_end(new_context: Any, live_server: Any, stage: World) -> None:
     tech, engineer, crew = (
-        Crew(browser, live_server.url, stage.people[role], stage)
+        Crew(new_context, live_server.url, stage.people[role], stage)
         for role in ("tech", "engineer", "crew")
     )
-    nobody = Crew(browser, live_server.url, None, stage)
+    nobody = Crew(new_context, live_server.url, None, stage)
     rig = document_a_rig(tech)
     note = note_and_swap(engineer, rig)
     refused_without_reason(engineer, rig)
