@@ -34,6 +34,8 @@ class Archive:
             self._zip, self._size = zipfile.ZipFile(path), path.stat().st_size
         except FileNotFoundError:
             raise Refused(f"There is no file {path}.") from None
+        except IsADirectoryError:
+            raise Refused(f"{path} is a folder, no archive.") from None
         except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
             raise Refused(f"{path.name}: not a zip file, or a damaged one ({error}).") from None
         try:

@@ -13,6 +13,7 @@ from django.core.management.base import BaseCommand, CommandError
 from core.models import Production
 from notes.archive.schema import schema
 from notes.archive.writing import MissingFile, export
+from notes.management.tables import need_tables
 
 
 class Command(BaseCommand):
@@ -29,6 +30,7 @@ class Command(BaseCommand):
             return
         if not options["production"] or not options["target"]:
             raise CommandError("Say which production, and which file to write.")
+        need_tables()
         target: Path = options["target"]
         there = f"There is a file {target} already; it is left as it is."
         if target.exists():

@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 from notes.archive.checking import Refused
 from notes.archive.loading import load
 from notes.archive.rows import NotTaken
+from notes.management.tables import need_tables
 
 
 class Command(BaseCommand):
@@ -21,6 +22,7 @@ class Command(BaseCommand):
         parser.add_argument("--digest", default="", help="of the manifest, as the export said it")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        need_tables()
         try:
             production = load(options["source"], digest=options["digest"])
         except Refused as error:

@@ -11,6 +11,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.management import CommandError, call_command
+from django.db import connection
+from django.db.migrations.recorder import MigrationRecorder
 
 from core.models import Production, User
 from notes.archive.checking import Refused
@@ -330,3 +333,18 @@ def test_an_import_that_dies_in_the_middle_leaves_nothing(
     assert not Production.objects.exists()
     assert not [p for p in (tmp_path / "other").rglob("*") if p.is_file()]
     assert not StoredPhoto.objects.exists()
+
+
+def test_a_server_that_is_not_set_up_says_what_to_do(archived: Path, tmp_path: Path) -> None:
+    newest = MigrationRecorder.Migration.objects.filter(app="notes").order_by("name").last()
+    assert newest is not None
+    MigrationRecorder(connection).record_unapplied("notes", newest.name)
+    for command, given in (("import", [archived]), ("export", ["The Long Quiet", tmp_path / "x"])):
+        with pytest.raises(CommandError, match="Run “manage.py migrate” first"):
+            call_command(command, *map(str, given))
+    assert not (tmp_path / "x").exists()
+
+
+def test_a_folder_is_no_archive(tmp_path: Path) -> None:
+    with pytest.raises(Refused, match="is a folder, no archive"):
+        load(tmp_path)
