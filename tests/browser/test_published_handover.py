@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from django.core import mail
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from core.models import Leg
 from notes.models import Acknowledgement, PublishedHandover, Question
@@ -49,6 +50,9 @@ def read_it(crew: Crew, made: PublishedHandover, world: World) -> None:
 def ask(crew: Crew, world: World) -> None:
     section = crew.page.locator(f"#player-{world.player.pk}")
     section.locator("summary", has_text="Ask about this").click()
+    go_on(crew.page, section.get_by_role("button", name="Ask"))
+    # What is missing is said where it was typed, and the page is there.
+    expect(section.locator("form .field-errors").first).to_be_in_viewport()
     section.get_by_label("Your question").fill("Which fuse?")
     section.get_by_label("Who should answer").select_option(label=world.tech.name)
     go_on(crew.page, section.get_by_role("button", name="Ask"))
@@ -65,7 +69,7 @@ def remind(engineer: Crew, leg: Leg) -> None:
 
 
 def test_published_read_asked_and_reminded(
-    browser: Browser, live_server: object, transactional_db: None
+    new_context: Any, live_server: object, transactional_db: None
 ) -> None:
     world = make_world()
     today = date.today()
@@ -74,8 +78,8 @@ def test_published_read_asked_and_reminded(
         ends_on=today + timedelta(days=20),
     )  # fmt: skip
     server = str(live_server)
-    engineer = Crew(browser, server, world.engineer, world)
-    crew = Crew(browser, server, world.people["crew"], world)
+    engineer = Crew(new_context, server, world.engineer, world)
+    crew = Crew(new_context, server, world.people["crew"], world)
     made = publish(engineer, leg)
     read_it(crew, made, world)
     ask(crew, world)
