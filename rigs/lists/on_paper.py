@@ -63,8 +63,15 @@ def _placement(entry: Input) -> str:
         entry.aimed_at,
         f"{distance} from {entry.reference_point}" if entry.reference_point else distance,
         f"{angle}° off axis" if angle else "",
-        f"{height} high" if height else "",
+        _way(height),
     )
+
+
+def _way(height: str) -> str:
+    """Above or below the point it is measured from, not above the floor."""
+    if not height or height.startswith("0 "):
+        return ""
+    return f"{height[1:]} below it" if height.startswith("-") else f"{height} above it"
 
 
 def _that_day(row: DayInput) -> str:

@@ -12,10 +12,12 @@ from django.test import Client
 from django.urls import reverse
 
 from core.models import Player
+from rigs.lists.input_list import inputs_of
+from rigs.lists.on_paper import paper_rows
 from rigs.lists.sheets import read
 from rigs.models import Input, ListImport, Revision
 from rigs.revisions.edits import Add, Retire, Set
-from tests.support.world import World, input_fields, make_rig
+from tests.support.world import HIRE, World, input_fields, make_rig
 
 
 def at(world: World, name: str, *more: Any) -> str:
@@ -170,3 +172,19 @@ def test_an_input_called_like_a_formula_leaves_as_text(world: World, tech: Clien
     data = tech.get(at(world, "input_list_file", "csv")).content
     assert b"'=1+1" in data
     assert any("=1+1" in row for row in read("x.csv", io.BytesIO(data).getvalue()))
+
+
+@pytest.mark.parametrize(
+    ("metres", "said"),
+    [("0.86", "86 cm above it"), ("-0.05", "5 cm below it"), ("0", "35 mm from grille, 20° off"),
+     (None, "35 mm from grille, 20° off")],
+)  # fmt: skip
+def test_the_list_on_paper_says_which_way_a_microphone_lies(
+    world: World, metres: str | None, said: str
+) -> None:
+    """A height is that above the point it is measured from; a negative one lies below it."""
+    fields = {"height_m": metres, "height_unit": "cm"}
+    world.record(Set(str(world.input.pk), "input", fields), reason=HIRE)
+    where = paper_rows(inputs_of(world.production))[1][-2]
+    assert said in where
+    assert "-" not in where
