@@ -50,7 +50,7 @@ class Reader:
             again = again or words == f"retry: {ASK_AGAIN_MS}"
         return again
 
-    def next(self, name: str, within: float = 8.0) -> Any:
+    def next(self, name: str, within: float = 20.0) -> Any:
         end = time.monotonic() + within
         while True:
             got, data = self.found.get(timeout=max(0.01, end - time.monotonic()))
