@@ -16,10 +16,10 @@ from hypothesis.extra.django import TestCase
 from rigs.lists.input_list import inputs_of
 from rigs.lists.renumbering import NumbersClash, renumber
 from rigs.models import Input
-from rigs.revisions.edits import Add, Set
+from rigs.revisions.edits import Add, Retire, Set
 from tests.support.pages import as_user
 from tests.support.posting import shown
-from tests.support.world import World, make_world
+from tests.support.world import HIRE, World, make_world
 
 
 @pytest.fixture
@@ -40,6 +40,13 @@ def url(world: World) -> str:
 
 def numbers() -> dict[str, int | None]:
     return dict(Input.objects.values_list("name", "number"))
+
+
+def test_without_inputs_there_is_nothing_to_save(world: World, tech: Client) -> None:
+    world.record(Retire(str(world.input.pk), "input"), reason=HIRE)
+    page = tech.get(url(world)).content.decode()
+    assert "No input yet" in page
+    assert "Save the numbers" not in page
 
 
 def test_what_i_did_not_touch_keeps_what_another_gave_it(

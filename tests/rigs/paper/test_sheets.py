@@ -19,12 +19,13 @@ from numpy.typing import NDArray
 from rigs.lists.input_list import as_rows, inputs_of
 from rigs.lists.pack import pack_of
 from rigs.lists.state import state_of
-from rigs.models import Photo, Revision
+from rigs.models import Photo, Revision, Rig
 from rigs.paper.grids import grid_sheet, pack_sheet
 from rigs.paper.press import Paper
 from rigs.paper.sheets import label_sheet, recall_sheet
 from rigs.photos.storage import path_of
 from rigs.revisions.edits import Add, Set
+from rigs.revisions.record import create
 from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.world import World
 
@@ -212,6 +213,17 @@ def test_a_unit_with_many_short_lines_goes_over_to_the_next_page(world: World) -
     text = " ".join(text_of(recall(world)))
     assert all(f"line {n} " in text for n in range(120))
     assert [strays(page) for page in pages] == [[] for _ in pages]
+
+
+def test_sheets_of_nothing_say_so(world: World) -> None:
+    empty = as_rows([])
+    made = grid_sheet("Input list", world.production, empty, paper=Paper.A4, **live(world))
+    assert "Nothing is documented yet." in text_of(made)[0]
+    bare = Rig(production=world.production, player=world.player, name="Bare")
+    create(bare, author=world.tech)
+    revision = Revision.objects.get(rig=bare)
+    sheet = recall_sheet(bare, revision, address=ADDRESS, paper=Paper.A4)
+    assert "No unit is documented yet." in text_of(sheet)[0]
 
 
 def test_markup_in_names_stays_text(world: World) -> None:
