@@ -13,7 +13,8 @@ from typing import Any, NamedTuple
 from notes.published.pace import first
 
 Plain = dict[str, Any]
-GEAR_CAUTIONS = "This can hurt: see cautions above."
+# Of each rig only that there are some: the general part has them, with what each is about.
+POINTED = {"about": "Cautions", "text": "See them above."}
 
 
 class Level(NamedTuple):
@@ -68,13 +69,6 @@ def of_gear(sections: list[Plain]) -> list[Plain]:
     return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
 
 
-def _pointed(cautions: list[Plain]) -> list[Plain]:
-    """In one line: what there is a caution about, and where it stands."""
-    every = (name for each in cautions for name in each["about"].split(", "))
-    names = ", ".join(dict.fromkeys(every))
-    return [{"about": names, "text": GEAR_CAUTIONS}] if cautions else []
-
-
 def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
     kit, songs = rig.get("kit") or {}, rig.get("songs", [])
     left["photos"] += len(rig["photos"])
@@ -84,7 +78,7 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
     return {
         **rig,
         "notes": "",
-        "cautions": _pointed(rig["cautions"]),
+        "cautions": [POINTED] if rig["cautions"] else [],
         "variant": "",
         "revision": None,
         "sound": _sound(rig["sound"], level.sound, left),

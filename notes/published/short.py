@@ -18,10 +18,11 @@ from notes.published.pace import WORDS_A_MINUTE, minutes, words_of
 Plain = dict[str, Any]
 MINUTES = 10
 # What is added one after the other (common practice, no source): to a tech what is on stage and
-# what to have at hand, to everybody else how it should sound and where the microphones stand.
+# what to have at hand, to everybody else how it should sound and where the microphones stand; to
+# all of them soon what is open.
 _STEPS = {
     "tech": """
-        units spares changes=2 words=20 songs=1 settings places sound=12 songs=3 notes=1 findings=1
+        units spares notes=1 changes=2 words=20 songs=1 settings places sound=12 songs=3 findings=1
         changes=3 sound=30 where tried=1 words=30 notes=2 songs=9 sound=60 findings=2 changes=4
         tried=2 record=1 notes=3 words=40 changes=6 tried=4 notes=5 sound=120 findings=3 record=3
         words=60""",
@@ -30,7 +31,7 @@ _STEPS = {
         tried=1 songs=1 words=30 findings=1 notes=5 sound=120 units places changes=4 tried=2 songs=3
         record=1 words=40 findings=2 changes=6 tried=4 record=3 findings=3 words=60""",
     "foh": """
-        sound=20 sound=30 where sound=45 sound=60 changes=2 notes=1 words=20 record=1 tried=1
+        sound=20 notes=1 sound=30 where sound=45 sound=60 changes=2 words=20 record=1 tried=1
         changes=3 notes=2 findings=1 words=30 sound=120 songs=1 record=3 tried=2 notes=3 changes=4
         findings=2 words=40 songs=3 units places notes=5 changes=6 tried=4 findings=3 words=60""",
 }
