@@ -1,6 +1,6 @@
 """Sheets hold the data, number their pages, and their squares open the page.
 
-Text and pictures are read back by PDFium, squares by OpenCV: neither knows how they were made.
+Text and pictures are read back by PDFium, squares by ZXing: neither knows how they were made.
 """
 
 from __future__ import annotations
@@ -9,7 +9,6 @@ from itertools import combinations
 from typing import Any
 from uuid import uuid4
 
-import cv2
 import numpy as np
 import pypdfium2
 import pytest
@@ -27,6 +26,7 @@ from rigs.photos.storage import path_of
 from rigs.revisions.edits import Add, Set
 from rigs.revisions.record import create
 from tests.rigs.photos.pinning import add_photo, add_pin
+from tests.support.squares import squares_in
 from tests.support.world import World
 
 MM = 72 / 25.4  # points
@@ -109,8 +109,7 @@ def test_every_page_is_stamped_and_numbered(world: World) -> None:
 
 
 def test_the_square_opens_the_live_page(sheet: bytes) -> None:
-    said, *_ = cv2.QRCodeDetector().detectAndDecode(picture_of(sheet)[:, :, ::-1].copy())
-    assert said == ADDRESS
+    assert squares_in(picture_of(sheet)) == [ADDRESS]
 
 
 @pytest.mark.parametrize(("paper", "points"), [(Paper.A4, (595, 842)), (Paper.LETTER, (612, 792))])
@@ -146,8 +145,7 @@ def test_a_list_is_stamped_on_every_page_and_its_square_opens_it(world: World) -
     for number, page in enumerate(pages, start=1):
         assert f"1 change · {state.digest[:8]} · " in page
         assert f"page {number} of {len(pages)}" in page
-    said, *_ = cv2.QRCodeDetector().detectAndDecode(picture_of(pdf)[:, :, ::-1].copy())
-    assert said == ADDRESS
+    assert squares_in(picture_of(pdf)) == [ADDRESS]
     world.turn("3:00")
     moved = state_of(world.production, ["main"])
     assert (moved.changes, moved.digest != state.digest) == (2, True)
@@ -248,8 +246,7 @@ def test_names_in_any_script_print(world: World, name: str) -> None:
 def test_labels_open_what_they_stand_on(world: World) -> None:
     pdf = label_sheet(world.production, [("Head", "Bass main", ADDRESS)], paper=Paper.A4)
     assert "Head Bass main" in text_of(pdf)[0]
-    said, *_ = cv2.QRCodeDetector().detectAndDecode(picture_of(pdf)[:, :, ::-1].copy())
-    assert said == ADDRESS
+    assert squares_in(picture_of(pdf)) == [ADDRESS]
 
 
 def test_labels_with_endless_names_keep_apart(world: World) -> None:
