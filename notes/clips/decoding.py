@@ -94,7 +94,17 @@ def header(path: Path) -> Header:
         raise SoundError(
             f"The sound has {found.rate} samples a second; from {low} to {high} are taken."
         )
+    if not can_be_kept(found.rate):
+        raise SoundError(
+            f"The sound has {found.rate} samples a second. Above 65535 the lossless copy holds "
+            "whole tens only. Is the file whole?"
+        )
     return found
+
+
+def can_be_kept(rate: int) -> bool:
+    """Whether a frame of FLAC can say it: 16 bits of hertz, or of tens of them (RFC 9639, 9.1)."""
+    return rate < 1 << 16 or rate % 10 == 0
 
 
 def blocks(path: Path, found: Header, clock: Clock, *, start: int = 0) -> Iterator[Block]:

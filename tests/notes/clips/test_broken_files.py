@@ -167,3 +167,13 @@ def test_what_is_only_named_like_a_sound(send: Sender, data: bytes, said: str) -
     assert not send(data, "take.wav")
     fields = {"input": str(send.world.input.pk), "file": SimpleUploadedFile("a.wav", data)}
     assert said in str(send.client.post(send.url, fields).context["form"].errors["file"])
+
+
+@pytest.mark.parametrize(
+    ("rate", "kept"), [(65_535, True), (65_536, False), (100_001, False), (100_000, True)]
+)
+def test_a_rate_that_no_flac_can_say_is_refused_in_words(
+    send: Sender, rate: int, kept: bool
+) -> None:
+    """RFC 9639, 9.1: hertz in 16 bits, or tens of hertz in 16 bits."""
+    assert send(as_file(tone(SECONDS), rate, "WAV", "PCM_16")) == kept
