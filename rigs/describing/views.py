@@ -66,10 +66,18 @@ class DeviceView:
         return self.principle == "ribbon"
 
 
+def height_words(metres: Decimal | None, text: str) -> str:
+    """Which way a height lies from the point it is measured from: “5 cm (2 in) below it”."""
+    return _signed(metres, text, "above it", "below it")
+
+
 def _signed(length: Decimal | None, text: str, positive: str, negative: str) -> str:
     if not length:
         return ""
-    return f"{text} {positive}" if length > 0 else f"{text.replace('−', '')} {negative}"
+    return f"{text} {positive}" if length > 0 else f"{text.translate(_NO_SIGN)} {negative}"
+
+
+_NO_SIGN = str.maketrans("", "", "-−")
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +120,7 @@ class InputView:
 
     @property
     def height_words(self) -> str:
-        """Which way it lies from the point it is measured from: “5 cm (2 in) below it”."""
-        return _signed(self.height_m, self.height_text, "above it", "below it")
+        return height_words(self.height_m, self.height_text)
 
     @property
     def side_words(self) -> str:

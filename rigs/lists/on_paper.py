@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rigs.cautions import RIBBON, in_words
+from rigs.describing.views import height_words
 from rigs.lists.columns import show
 from rigs.lists.of_day import DayInput
 from rigs.models import Input
@@ -63,15 +64,8 @@ def _placement(entry: Input) -> str:
         entry.aimed_at,
         f"{distance} from {entry.reference_point}" if entry.reference_point else distance,
         f"{angle}° off axis" if angle else "",
-        _way(height),
+        height_words(entry.height_m, height),
     )
-
-
-def _way(height: str) -> str:
-    """Above or below the point it is measured from, not above the floor."""
-    if not height or height.startswith("0 "):
-        return ""
-    return f"{height[1:]} below it" if height.startswith("-") else f"{height} above it"
 
 
 def _that_day(row: DayInput) -> str:
