@@ -12,7 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 from notes.clips.drawing import outline, spectrum
 from notes.clips.surveying import SILENT_DB
 from notes.clips.times import format_time
-from notes.listening.bands import NOMINAL
+from notes.listening.bands import NOMINAL, hertz_words
 from notes.models import Clip, StoredSound
 
 NONE = "too quiet to tell"
@@ -98,7 +98,7 @@ def signed(value: float, digits: int = 1) -> str:
 def bands(clip: Clip) -> list[tuple[str, str]]:
     """Name and level of each third-octave band that has one."""
     return [
-        (f"{hz / 1000:g} kHz" if hz >= 1000 else f"{hz:g} Hz", f"{signed(value)} dB")
+        (hertz_words(hz), f"{signed(value)} dB")
         for hz, value in zip(NOMINAL, clip.figures.get("bands") or [], strict=False)
         if value is not None
     ]

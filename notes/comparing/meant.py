@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from notes.comparing.sides import Side, SideBySide
+from notes.listening.bands import hertz_words
 from notes.listening.named import Named, named_in
 from notes.listening.unsaid import names
 from notes.models import Note
@@ -43,7 +44,7 @@ class Pointed:
 
     @property
     def range_words(self) -> str:
-        return f"{_hz(self.named.low_hz)} to {_hz(self.named.high_hz)}"
+        return f"{hertz_words(self.named.low_hz)} to {hertz_words(self.named.high_hz)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,3 @@ def _there(named: Named, sides: Iterable[Side]) -> list[There]:
         for side in sides
         if side.reading
     ]
-
-
-def _hz(value: float) -> str:
-    return f"{value / 1000:.3g} kHz" if value >= 1000 else f"{value:.3g} Hz"

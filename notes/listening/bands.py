@@ -32,6 +32,11 @@ class Bands:
     levels: NDArray[np.float64]
 
 
+def hertz_words(hertz: float) -> str:
+    """To three figures: “31.5 Hz”, “2.5 kHz”."""
+    return f"{hertz / 1000:.3g} kHz" if hertz >= 1000 else f"{hertz:.3g} Hz"
+
+
 def midbands() -> NDArray[np.float64]:
     return 1000 * _G ** (np.array(_INDEX) / 3)
 

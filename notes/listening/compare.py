@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.listening.bands import NOMINAL, Bands
+from notes.listening.bands import NOMINAL, Bands, hertz_words
 
 HEADROOM_DBTP = -1.0
 
@@ -85,10 +85,10 @@ def _way(mean: float) -> str:
 
 def _range(first: int, last: int) -> str:
     low, high = (NOMINAL[i] for i in (first, last))
-    if high < 1000:
-        return f"{low:g} Hz" if first == last else f"{low:g}–{high:g} Hz"
     if first == last:
-        return f"{high / 1000:g} kHz"
+        return hertz_words(high)
+    if high < 1000:
+        return f"{low:g}–{high:g} Hz"
     return (
         f"{low:g} Hz–{high / 1000:g} kHz" if low < 1000 else f"{low / 1000:g}–{high / 1000:g} kHz"
     )

@@ -8,7 +8,7 @@ from typing import NamedTuple, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.listening.bands import NOMINAL
+from notes.listening.bands import NOMINAL, hertz_words
 from notes.listening.compare import in_words
 from notes.listening.relation import Relation
 from notes.listening.side_by_side import LEAST_DB, Heard, least_by_time, noisy
@@ -236,5 +236,4 @@ def _first(mask: NDArray[np.bool_]) -> int | None:
 
 
 def _hz(index: float) -> str:
-    nominal = NOMINAL[int(index)]
-    return f"{nominal / 1000:g} kHz" if nominal >= 1000 else f"{nominal:g} Hz"
+    return hertz_words(NOMINAL[int(index)])
