@@ -14,14 +14,13 @@ from django.db import IntegrityError, transaction
 from core import clock
 from core.models import User
 from notes.clips.reading import blocks
-from notes.comparing.hearing import Ears
+from notes.comparing.hearing import LOST, Ears
 from notes.listening.blind import Result, Round, make_order, seal, together
 from notes.listening.compare import matching_gains
 from notes.listening.meters import LoudnessMeter, PeakMeter
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 
 CHANCE = secrets.SystemRandom()
-LOST = "The sound of one of these clips is missing on the server."
 
 
 def open_blind(*, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, by: User) -> BlindTrial:

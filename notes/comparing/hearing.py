@@ -24,6 +24,7 @@ from notes.models import Clip
 # What is played side by side, drawn and searched for a pause: the beginning of a long clip.
 LONGEST_S = 60.0
 COLUMNS_PER_S = 50
+LOST = "The sound of one of these clips is missing on the server."
 _METHOD = f"hearing/1 {pauses.METHOD}"
 _KEPT_S = 60 * 60 * 24 * 30
 

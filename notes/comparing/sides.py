@@ -9,7 +9,7 @@ from math import log10
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.comparing.hearing import COLUMNS_PER_S, LONGEST_S, Ears
+from notes.comparing.hearing import COLUMNS_PER_S, LONGEST_S, LOST, Ears
 from notes.listening.bands import Bands, midbands
 from notes.listening.compare import matching_gains
 from notes.listening.relation import Relation
@@ -127,7 +127,7 @@ def side_by_side(clips: Sequence[Clip]) -> SideBySide:
         relations = [None, *(ears.relation(clips[0], clip) for clip in clips[1:])]
         outlines = [ears.outline(clip).columns for clip in clips]
     except FileNotFoundError:
-        raise CannotCompare("The sound of one of these clips is missing on the server.") from None
+        raise CannotCompare(LOST) from None
     heard = _matched(clips, heard)
     leads = _leads(relations)
     whole = min(one.seconds - lead for one, lead in zip(heard, leads, strict=True))
