@@ -8,7 +8,7 @@ from uuid import UUID
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import BadRequest
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 
 from core.models.base import Retirable
@@ -51,6 +51,15 @@ def put_away_or_bring_back(request: HttpRequest, item: Retirable, back_to: str) 
 def direction(request: HttpRequest) -> Direction:
     """Which way a reorder button points; anything but “up” is down."""
     return "up" if request.POST.get("direction") == "up" else "down"
+
+
+def asked_id(request: HttpRequest, name: str) -> UUID | None:
+    """The id that the address names; None without one. Raises Http404 for anything else."""
+    wanted = request.GET.get(name, "")
+    try:
+        return UUID(wanted) if wanted else None
+    except ValueError:
+        raise Http404(f"No such {name}.") from None
 
 
 def posted_id(request: HttpRequest, name: str) -> UUID:

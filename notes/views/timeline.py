@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg
+from core.views.pages import asked_id
 from notes.timeline.gathering import leg_span
 from notes.timeline.marks import Span
 from notes.timeline.page import timeline
@@ -48,13 +49,8 @@ def _page(request: ProductionRequest, rig: Rig | None) -> HttpResponse:
 
 
 def _leg(request: ProductionRequest) -> Leg | None:
-    wanted = request.GET.get("leg")
-    if not wanted:
-        return None
-    try:
-        return get_object_or_404(Leg, pk=UUID(wanted), production=request.production)
-    except ValueError:
-        raise Http404("There is no such leg.") from None
+    wanted = asked_id(request, "leg")
+    return get_object_or_404(Leg, pk=wanted, production=request.production) if wanted else None
 
 
 def _span(request: ProductionRequest) -> Span | None:

@@ -6,7 +6,7 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -15,7 +15,7 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Player, Production, Show, Song
 from core.panels import Panel
-from core.views.pages import form_page, posted
+from core.views.pages import asked_id, form_page, posted
 from rigs.describing.build import snapshot_view
 from rigs.forms.change_times import ChangeTimesForm
 from rigs.forms.song_settings import SongSettingsForm
@@ -104,9 +104,8 @@ def run_pdf(request: ProductionRequest) -> HttpResponse:
 
 
 def _title(player: Player | None, show: Show | None) -> str:
-    return ", ".join(["Run sheet", str(show)] if show else ["Run sheet"]) + (
-        f": {player}" if player else ""
-    )
+    where = f", {show}" if show else ""
+    return f"Run sheet{where}: {player}" if player else f"Run sheet{where}"
 
 
 def _asked(player: Player | None, show: Show | None) -> str:
@@ -123,25 +122,14 @@ def _said(player: Player | None, show: Show | None) -> list[AtShow]:
 
 def _show(request: ProductionRequest) -> Show | None:
     """The show that the address names; none without one. Raises Http404."""
-    wanted = request.GET.get("show", "")
-    if not wanted:
-        return None
-    try:
-        return find_show(request, UUID(wanted))
-    except ValueError:
-        raise Http404("No such show.") from None
+    wanted = asked_id(request, "show")
+    return find_show(request, wanted) if wanted else None
 
 
 def _player(request: ProductionRequest) -> Player | None:
     """The player whom the address names; all of them without one. Raises Http404."""
-    wanted = request.GET.get("player", "")
-    if not wanted:
-        return None
-    try:
-        found: Player = get_object_or_404(request.production.players, pk=UUID(wanted))
-    except ValueError:
-        raise Http404("No such player.") from None
-    return found
+    wanted = asked_id(request, "player")
+    return get_object_or_404(request.production.players, pk=wanted) if wanted else None
 
 
 @require_http_methods(["GET", "POST"])
