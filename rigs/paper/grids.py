@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import islice
 from typing import Any
 
 from core import clock
@@ -66,13 +67,13 @@ def day_pack_sheet(
     rows = day_rows(sections)
     used = [0, *(i for i in range(1, len(rows[0]) - 1) if any(row[i + 1] for row in rows[1:]))]
     cut = [[row[i + 1] for i in used] for row in rows]
-    widths, tables, at = _widths(cut), [], 1
-    for section in sections:
-        lines, at = cut[at : at + len(section.lines)], at + len(section.lines)
-        if lines:
-            tables.append(
-                {"heading": section.heading, "columns": widths, "head": cut[0], "rows": lines}
-            )
+    left, widths = iter(cut[1:]), _widths(cut)
+    tables = [
+        {"heading": section.heading, "columns": widths, "head": cut[0],
+         "rows": list(islice(left, len(section.lines)))}
+        for section in sections
+        if section.lines
+    ]  # fmt: skip
     sheet = _sheet(title, production, tables, (), paper, state)
     return _pressed(sheet | {"wide": len(used) > 5}, address)
 
