@@ -29,8 +29,9 @@ django.setup()
 from django.db import connection
 
 from tests.support.live_place import Place, Reader, free_port, wait_for
-from tests.support.own_process import ROOT, own_database
+from tests.support.own_process import own_database
 from tests.support.posting import shown
+from tests.support.prepared import ROOT
 
 READERS = ("engineer", "player")
 SETTINGS = ("3:00", "9:00")

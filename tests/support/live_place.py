@@ -14,7 +14,7 @@ import time
 from typing import Any
 
 from core.live.stream import ASK_AGAIN_MS
-from tests.support.own_process import ROOT
+from tests.support.prepared import ROOT
 
 
 class Reader:

@@ -13,9 +13,8 @@ from typing import Any
 import psycopg
 from django.db import connection
 
-from tests.support.prepared import ROOT, prepare, run, sqlite_environment
+from tests.support.prepared import prepare, run, sqlite_environment
 
-__all__ = ["ROOT", "own_database", "run_alone", "server_environment"]
 START = """
 import threading
 from django.db import connection

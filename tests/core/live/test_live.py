@@ -23,7 +23,8 @@ from core.live import presence
 from core.live.stream import ASK_AGAIN_MS, RETRY_MS, Watch, events
 from core.models import Presence
 from tests.support.live_place import LEAVE, LOG_OUT, Place, Reader, free_port, wait_for
-from tests.support.own_process import ROOT, own_database
+from tests.support.own_process import own_database
+from tests.support.prepared import ROOT
 from tests.support.world import World
 
 # Well before the next beat, so that it was the change that woke the stream. The two seconds

@@ -15,7 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.support.own_process import ROOT, own_database
+from tests.support.own_process import own_database
+from tests.support.prepared import ROOT
 
 SET_UP = """
 import json, django
