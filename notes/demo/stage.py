@@ -13,6 +13,7 @@ from core.services.productions import create_production
 from core.units import parse_length
 from notes.demo import cast, story
 from notes.demo.gear import DEVICES, DeviceSpec
+from notes.demo.rigs_guitars import GUITARS
 from notes.demo.rigs_others import OTHERS
 from notes.demo.rigs_rhythm import RHYTHM
 from notes.demo.spec import Ids, R, parts_of
@@ -49,7 +50,7 @@ def set_stage() -> Stage:
     _tour(stage)
     _songs(stage)
     stage.devices = {spec.name: _device(production, spec) for spec in DEVICES}
-    for rig in (*RHYTHM, *OTHERS):
+    for rig in (*RHYTHM, *GUITARS, *OTHERS):
         _rig(stage, rig)
     return stage
 
