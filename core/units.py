@@ -25,11 +25,26 @@ _SHOWN_PLACES = {"mm": 0, "cm": 1, "m": 2, "in": 1, "ft": 1}
 # Nine places hold 1/64 in (0.000396875 m) exactly.
 QUANTUM = Decimal("1e-9")
 _NAMES = {
-    "mm": "mm", "cm": "cm", "m": "m", "in": "in", "ft": "ft",
-    '"': "in", "″": "in", "”": "in", "inch": "in", "inches": "in",
-    "'": "ft", "′": "ft", "’": "ft", "foot": "ft", "feet": "ft",
-    "metre": "m", "metres": "m", "meter": "m", "meters": "m",
-}  # fmt: skip
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "in": "in",
+    "ft": "ft",
+    '"': "in",
+    "″": "in",
+    "”": "in",
+    "inch": "in",
+    "inches": "in",
+    "'": "ft",
+    "′": "ft",
+    "’": "ft",
+    "foot": "ft",
+    "feet": "ft",
+    "metre": "m",
+    "metres": "m",
+    "meter": "m",
+    "meters": "m",
+}
 _TERM = re.compile(
     r"""\s*(?P<sign>-?)
     (?:(?P<whole>\d+)\s+(?P<num1>\d+)/(?P<den1>\d+)   # 2 1/2

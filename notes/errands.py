@@ -108,10 +108,14 @@ def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[Errand]:
 
 def _legs_to_read(places: list[UUID]) -> list[Leg]:
     today = clock.now().date()
-    return list(Leg.objects.live().filter(
-        production__in=places, ends_on__gte=today, starts_on__lte=today + READ_BEFORE,
-        handover__isnull=False,
-    ))  # fmt: skip
+    return list(
+        Leg.objects.live().filter(
+            production__in=places,
+            ends_on__gte=today,
+            starts_on__lte=today + READ_BEFORE,
+            handover__isnull=False,
+        )
+    )
 
 
 def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[Errand]]:

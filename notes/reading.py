@@ -18,10 +18,20 @@ def notes_of(production: Production) -> QuerySet[Note]:
 
 def for_cards(notes: QuerySet[Note]) -> QuerySet[Note]:
     """What `notes/_note.html` shows, in two queries besides that of the notes."""
-    return notes.select_related(
-        "rig__player", "session", "song", "section", "said_by_player", "written_by", "settled_by",
-        "follows",
-    ).prefetch_related("inputs", "units").order_by("-written_at", "-pk")  # fmt: skip
+    return (
+        notes.select_related(
+            "rig__player",
+            "session",
+            "song",
+            "section",
+            "said_by_player",
+            "written_by",
+            "settled_by",
+            "follows",
+        )
+        .prefetch_related("inputs", "units")
+        .order_by("-written_at", "-pk")
+    )
 
 
 def sessions_of(production: Production) -> QuerySet[ListeningSession]:
@@ -35,12 +45,16 @@ def trials_of(production: Production) -> QuerySet[Trial]:
 
 def trials_for_cards(trials: QuerySet[Trial]) -> QuerySet[Trial]:
     alternatives = Alternative.objects.select_related("device")
-    return trials.select_related(
-        "rig__player", "input__device", "song", "opened_by", "decided_by", "revision"
-    ).prefetch_related(
-        Prefetch("alternatives", alternatives),
-        Prefetch("because_of", for_cards(with_state(Note.objects.all()))),
-    ).order_by("-opened_at", "-pk")  # fmt: skip
+    return (
+        trials.select_related(
+            "rig__player", "input__device", "song", "opened_by", "decided_by", "revision"
+        )
+        .prefetch_related(
+            Prefetch("alternatives", alternatives),
+            Prefetch("because_of", for_cards(with_state(Note.objects.all()))),
+        )
+        .order_by("-opened_at", "-pk")
+    )
 
 
 def alternatives_of(production: Production) -> QuerySet[Alternative]:
@@ -55,9 +69,16 @@ def clips_of(production: Production) -> RetirableQuerySet[Clip]:
 
 def clips_for_rows(clips: RetirableQuerySet[Clip]) -> RetirableQuerySet[Clip]:
     return clips.select_related(
-        "rig__player", "input__device", "revision", "song", "section", "session", "note",
-        "sound", "brought_by",
-    ).order_by("-brought_at", "-pk")  # fmt: skip
+        "rig__player",
+        "input__device",
+        "revision",
+        "song",
+        "section",
+        "session",
+        "note",
+        "sound",
+        "brought_by",
+    ).order_by("-brought_at", "-pk")
 
 
 def rigs_of(production: Production) -> QuerySet[Rig]:

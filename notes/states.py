@@ -36,14 +36,18 @@ def with_state(notes: QuerySet[Note]) -> QuerySet[Note]:
     """
     links = ReasonLink.objects.filter(note=OuterRef("pk")).order_by("-revision_id")
     heard = Note.objects.filter(follows=OuterRef("led_to_revision")).order_by("-written_at", "-pk")
-    return notes.annotate(
-        led_to_revision=Subquery(links.values("revision_id")[:1]),
-        led_to_number=Subquery(links.values("revision__number")[:1]),
-        led_to_rig=Subquery(links.values("revision__rig_id")[:1], UUIDField()),
-    ).annotate(
-        last_outcome=Subquery(heard.values("outcome")[:1]),
-        last_verdict=Subquery(heard.values("verdict")[:1]),
-    ).annotate(state=_state())  # fmt: skip
+    return (
+        notes.annotate(
+            led_to_revision=Subquery(links.values("revision_id")[:1]),
+            led_to_number=Subquery(links.values("revision__number")[:1]),
+            led_to_rig=Subquery(links.values("revision__rig_id")[:1], UUIDField()),
+        )
+        .annotate(
+            last_outcome=Subquery(heard.values("outcome")[:1]),
+            last_verdict=Subquery(heard.values("verdict")[:1]),
+        )
+        .annotate(state=_state())
+    )
 
 
 def unsettled(notes: QuerySet[Note]) -> QuerySet[Note]:

@@ -16,9 +16,8 @@ published_urls = [
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/handovers/<uuid:leg>/publish/", published.new, name="publish"),
-    path("p/<uuid:production>/handovers/<uuid:leg>/reminders/", reminders.reminders,
-         name="reminders"),
     path(
-        "p/<uuid:production>/handovers/published/<uuid:published>/", include(published_urls)
+        "p/<uuid:production>/handovers/<uuid:leg>/reminders/", reminders.reminders, name="reminders"
     ),
-]  # fmt: skip
+    path("p/<uuid:production>/handovers/published/<uuid:published>/", include(published_urls)),
+]

@@ -79,70 +79,206 @@ def _words(*names: str) -> tuple[Usual, ...]:
 
 _OF_FAMILIES: dict[Family, tuple[tuple[str, str, str, tuple[Usual, ...], str], ...]] = {
     Family.INSTRUMENTS: (
-        ("guitar", "guitar", "guitar", (
-            Usual("Pickup", Style.CHOICE, "neck, middle, bridge"), Usual("Volume"), Usual("Tone"),
-        ), ""),
-        ("bass", "bass guitar", "guitar", (
-            Usual("Volume"), Usual("Blend"), Usual("Bass"), Usual("Treble"),
-        ), ""),
+        (
+            "guitar",
+            "guitar",
+            "guitar",
+            (
+                Usual("Pickup", Style.CHOICE, "neck, middle, bridge"),
+                Usual("Volume"),
+                Usual("Tone"),
+            ),
+            "",
+        ),
+        (
+            "bass",
+            "bass guitar",
+            "guitar",
+            (
+                Usual("Volume"),
+                Usual("Blend"),
+                Usual("Bass"),
+                Usual("Treble"),
+            ),
+            "",
+        ),
         ("string", "bowed string instrument", "music", (), ""),
         ("wind", "wind or brass instrument", "wind", _words("Mouthpiece", "Reed"), ""),
         ("voice", "voice", "mic", (), ""),
     ),
     Family.EFFECTS: (
-        ("pedal", "pedal", "square-activity", (
-            _ON_OFF, Usual("Level"), Usual("Drive"), Usual("Tone"),
-        ), ""),
-        ("compressor", "compressor", "fold-vertical", (
-            _ON_OFF, _value("Threshold", "dB"), _value("Ratio", ":1"), _value("Attack", "ms"),
-            _value("Release", "ms"), _value("Output", "dB"),
-        ), ""),
-        ("gate", "noise gate", "door-closed", (
-            _ON_OFF, _value("Threshold", "dB"), _value("Release", "ms"),
-        ), ""),
-        ("equaliser", "equaliser", "sliders-vertical", (
-            _ON_OFF, _value("Low", "dB"), _value("Low middle", "dB"), _value("High middle", "dB"),
-            _value("High", "dB"), _value("Level", "dB"),
-        ), ""),
-        ("delay", "delay pedal", "repeat", (
-            _ON_OFF, _value("Time", "ms"), Usual("Repeats"), Usual("Mix"),
-        ), ""),
-        ("modulation", "modulation pedal", "audio-waveform", (
-            _ON_OFF, Usual("Rate"), Usual("Depth"), Usual("Mix"),
-        ), ""),
-        ("reverb", "reverb pedal", "layers", (
-            _ON_OFF, Usual("Decay"), Usual("Tone"), Usual("Mix"),
-        ), ""),
+        (
+            "pedal",
+            "pedal",
+            "square-activity",
+            (
+                _ON_OFF,
+                Usual("Level"),
+                Usual("Drive"),
+                Usual("Tone"),
+            ),
+            "",
+        ),
+        (
+            "compressor",
+            "compressor",
+            "fold-vertical",
+            (
+                _ON_OFF,
+                _value("Threshold", "dB"),
+                _value("Ratio", ":1"),
+                _value("Attack", "ms"),
+                _value("Release", "ms"),
+                _value("Output", "dB"),
+            ),
+            "",
+        ),
+        (
+            "gate",
+            "noise gate",
+            "door-closed",
+            (
+                _ON_OFF,
+                _value("Threshold", "dB"),
+                _value("Release", "ms"),
+            ),
+            "",
+        ),
+        (
+            "equaliser",
+            "equaliser",
+            "sliders-vertical",
+            (
+                _ON_OFF,
+                _value("Low", "dB"),
+                _value("Low middle", "dB"),
+                _value("High middle", "dB"),
+                _value("High", "dB"),
+                _value("Level", "dB"),
+            ),
+            "",
+        ),
+        (
+            "delay",
+            "delay pedal",
+            "repeat",
+            (
+                _ON_OFF,
+                _value("Time", "ms"),
+                Usual("Repeats"),
+                Usual("Mix"),
+            ),
+            "",
+        ),
+        (
+            "modulation",
+            "modulation pedal",
+            "audio-waveform",
+            (
+                _ON_OFF,
+                Usual("Rate"),
+                Usual("Depth"),
+                Usual("Mix"),
+            ),
+            "",
+        ),
+        (
+            "reverb",
+            "reverb pedal",
+            "layers",
+            (
+                _ON_OFF,
+                Usual("Decay"),
+                Usual("Tone"),
+                Usual("Mix"),
+            ),
+            "",
+        ),
         ("wah", "wah pedal", "footprints", (_ON_OFF, Usual("Range"), Usual("Volume")), ""),
-        ("volume_pedal", "volume pedal", "footprints", (
-            Usual("Least level"), _value("Position", "%"),
-        ), ""),
-        ("tuner", "tuner", "gauge", (
-            _value("Reference", "Hz"), Usual("While tuning", Style.CHOICE, "muted, heard"),
-        ), ""),
-        ("rack", "rack effects unit", "server", (
-            _PROGRAM, Usual("Input"), Usual("Mix"), Usual("Output"),
-        ), MAINS_CAUTION),
+        (
+            "volume_pedal",
+            "volume pedal",
+            "footprints",
+            (
+                Usual("Least level"),
+                _value("Position", "%"),
+            ),
+            "",
+        ),
+        (
+            "tuner",
+            "tuner",
+            "gauge",
+            (
+                _value("Reference", "Hz"),
+                Usual("While tuning", Style.CHOICE, "muted, heard"),
+            ),
+            "",
+        ),
+        (
+            "rack",
+            "rack effects unit",
+            "server",
+            (
+                _PROGRAM,
+                Usual("Input"),
+                Usual("Mix"),
+                Usual("Output"),
+            ),
+            MAINS_CAUTION,
+        ),
     ),
     Family.AMPLIFIERS: (
-        ("valve_head", "valve amplifier head", "audio-lines", (
-            Usual("Gain"), *_TONE, Usual("Presence"), Usual("Master"),
-            Usual("Standby", Style.SWITCH, "standby, on"),
-            Usual("Speaker tap", Style.CHOICE, "4 Ω, 8 Ω, 16 Ω"),
-        ), f"{VALVE_CAUTION} {MAINS_CAUTION}"),
+        (
+            "valve_head",
+            "valve amplifier head",
+            "audio-lines",
+            (
+                Usual("Gain"),
+                *_TONE,
+                Usual("Presence"),
+                Usual("Master"),
+                Usual("Standby", Style.SWITCH, "standby, on"),
+                Usual("Speaker tap", Style.CHOICE, "4 Ω, 8 Ω, 16 Ω"),
+            ),
+            f"{VALVE_CAUTION} {MAINS_CAUTION}",
+        ),
         ("head", "amplifier head", "audio-lines", _AMP, MAINS_CAUTION),
         ("combo", "combo amplifier", "audio-lines", _AMP, f"{VALVE_CAUTION} {MAINS_CAUTION}"),
-        ("preamp", "preamplifier", "audio-lines", (
-            Usual("Gain"), *_TONE, Usual("Level"), Usual("Ground lift", Style.SWITCH, "off, on"),
-        ), MAINS_CAUTION),
-        ("power_amp", "power amplifier", "audio-lines", (
-            Usual("Channel A"), Usual("Channel B"),
-            Usual("Mode", Style.CHOICE, "stereo, parallel, bridged"),
-        ), f"{LOAD_CAUTION} {MAINS_CAUTION}"),
+        (
+            "preamp",
+            "preamplifier",
+            "audio-lines",
+            (
+                Usual("Gain"),
+                *_TONE,
+                Usual("Level"),
+                Usual("Ground lift", Style.SWITCH, "off, on"),
+            ),
+            MAINS_CAUTION,
+        ),
+        (
+            "power_amp",
+            "power amplifier",
+            "audio-lines",
+            (
+                Usual("Channel A"),
+                Usual("Channel B"),
+                Usual("Mode", Style.CHOICE, "stereo, parallel, bridged"),
+            ),
+            f"{LOAD_CAUTION} {MAINS_CAUTION}",
+        ),
         ("cabinet", "speaker cabinet", "speaker", (), ""),
-        ("rotary", "rotary-speaker cabinet", "fan", (
-            Usual("Speed", Style.SWITCH, "slow, stop, fast"), Usual("Volume"),
-        ), f"{ROTOR_CAUTION} {VALVE_CAUTION}"),
+        (
+            "rotary",
+            "rotary-speaker cabinet",
+            "fan",
+            (
+                Usual("Speed", Style.SWITCH, "slow, stop, fast"),
+                Usual("Volume"),
+            ),
+            f"{ROTOR_CAUTION} {VALVE_CAUTION}",
+        ),
     ),
     Family.DRUMS: (
         ("drum", "drum", "drum", _words("Pitch", "Muffling", "Lower head", "Snares"), ""),
@@ -150,37 +286,98 @@ _OF_FAMILIES: dict[Family, tuple[tuple[str, str, str, tuple[Usual, ...], str], .
         ("percussion", "percussion instrument", "drumstick", _words("Pitch", "Muffling"), ""),
     ),
     Family.KEYS: (
-        ("keyboard", "keyboard", "piano", (
-            Usual("Volume"), _PROGRAM, *_words("Split"), _value("Transpose", "semitones"),
-        ), ""),
-        ("organ", "organ", "keyboard-music", (
-            *_words("Upper drawbars", "Lower drawbars", "Pedal drawbars", "Vibrato", "Percussion"),
-            Usual("Volume"),
-        ), ""),
-        ("synth", "synthesiser", "piano", (
-            _PROGRAM, Usual("Volume"), Usual("Cutoff"), Usual("Resonance"), Usual("Attack"),
-            Usual("Decay"), Usual("Sustain"), Usual("Release"),
-        ), ""),
-        ("sampler", "sampler or pads", "grid-3x3", (
-            _PROGRAM, Usual("Volume"), _value("Sensitivity", "%"),
-        ), ""),
-        ("playback", "playback computer", "laptop", (
-            _value("Output", "dB"), _value("Sample rate", "kHz"), _value("Buffer", "samples"),
-        ), ""),
+        (
+            "keyboard",
+            "keyboard",
+            "piano",
+            (
+                Usual("Volume"),
+                _PROGRAM,
+                *_words("Split"),
+                _value("Transpose", "semitones"),
+            ),
+            "",
+        ),
+        (
+            "organ",
+            "organ",
+            "keyboard-music",
+            (
+                *_words(
+                    "Upper drawbars", "Lower drawbars", "Pedal drawbars", "Vibrato", "Percussion"
+                ),
+                Usual("Volume"),
+            ),
+            "",
+        ),
+        (
+            "synth",
+            "synthesiser",
+            "piano",
+            (
+                _PROGRAM,
+                Usual("Volume"),
+                Usual("Cutoff"),
+                Usual("Resonance"),
+                Usual("Attack"),
+                Usual("Decay"),
+                Usual("Sustain"),
+                Usual("Release"),
+            ),
+            "",
+        ),
+        (
+            "sampler",
+            "sampler or pads",
+            "grid-3x3",
+            (
+                _PROGRAM,
+                Usual("Volume"),
+                _value("Sensitivity", "%"),
+            ),
+            "",
+        ),
+        (
+            "playback",
+            "playback computer",
+            "laptop",
+            (
+                _value("Output", "dB"),
+                _value("Sample rate", "kHz"),
+                _value("Buffer", "samples"),
+            ),
+            "",
+        ),
     ),
     Family.ROUTING: (
-        ("wireless", "wireless receiver", "radio", (
-            _value("Frequency", "MHz"), _value("Output", "dB"), *_words("Group and channel"),
-            _value("Transmitter gain", "dB"),
-        ), ""),
-        ("in_ear", "in-ear receiver", "headphones", (
-            _value("Frequency", "MHz"), Usual("Volume"), Usual("Limiter", Style.SWITCH, "off, on"),
-        ), EAR_CAUTION),
+        (
+            "wireless",
+            "wireless receiver",
+            "radio",
+            (
+                _value("Frequency", "MHz"),
+                _value("Output", "dB"),
+                *_words("Group and channel"),
+                _value("Transmitter gain", "dB"),
+            ),
+            "",
+        ),
+        (
+            "in_ear",
+            "in-ear receiver",
+            "headphones",
+            (
+                _value("Frequency", "MHz"),
+                Usual("Volume"),
+                Usual("Limiter", Style.SWITCH, "off, on"),
+            ),
+            EAR_CAUTION,
+        ),
         ("switcher", "switcher or splitter", "split", _words("Route"), ""),
         ("power", "power supply", "plug", _words("Outlets"), MAINS_CAUTION),
         ("other", "other", "box", (), ""),
     ),
-}  # fmt: skip
+}
 
 GEAR: dict[str, Gear] = {
     key: Gear(key, label, icon, family, usual, caution)

@@ -34,11 +34,15 @@ def news_of(rig: Rig, since: int) -> list[News]:
     rows = list(newer.select_related("rig__production").order_by("-number")[:MOST])[::-1]
     lines = describe_many(rows) if rows else {}
     return [
-        News(row.number, {
-            "number": row.number, "who": row.author_name,
-            "words": [line.sentence for line in lines[row.pk][:3]],
-            "more": max(0, len(lines[row.pk]) - 3),
-            "url": reverse("rigs:revision", args=[rig.production_id, rig.pk, row.number]),
-        })
+        News(
+            row.number,
+            {
+                "number": row.number,
+                "who": row.author_name,
+                "words": [line.sentence for line in lines[row.pk][:3]],
+                "more": max(0, len(lines[row.pk]) - 3),
+                "url": reverse("rigs:revision", args=[rig.production_id, rig.pk, row.number]),
+            },
+        )
         for row in rows
-    ]  # fmt: skip
+    ]

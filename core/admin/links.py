@@ -10,8 +10,15 @@ from core.models import OneTimeLink
 
 @admin.register(OneTimeLink)
 class OneTimeLinkAdmin(ReadOnly):
-    list_display = ("purpose", "production", "made_by", "made_at", "expires_at", "used_at",
-                    "withdrawn_at")  # fmt: skip
+    list_display = (
+        "purpose",
+        "production",
+        "made_by",
+        "made_at",
+        "expires_at",
+        "used_at",
+        "withdrawn_at",
+    )
     list_filter = ("purpose",)
     list_select_related = ("production", "made_by")
     search_fields = ("production__name", "made_by__name")

@@ -53,14 +53,21 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
     readonly_fields = ("joined_at", "last_login")
     fieldsets = (
         (None, {"fields": ("email", "name", "password")}),
-        ("May", {"fields": ("is_active", "is_staff", "is_superuser", "groups",
-                            "user_permissions")}),
+        (
+            "May",
+            {"fields": ("is_active", "is_staff", "is_superuser", "groups", "user_permissions")},
+        ),
         ("When", {"fields": ("joined_at", "last_login")}),
-    )  # fmt: skip
+    )
     add_fieldsets = (
-        (None, {"classes": ("wide",), "fields": ("email", "name", "usable_password", "password1",
-                                                 "password2")}),
-    )  # fmt: skip
+        (
+            None,
+            {
+                "classes": ("wide",),
+                "fields": ("email", "name", "usable_password", "password1", "password2"),
+            },
+        ),
+    )
 
     def has_delete_permission(self, request: object, obj: object = None) -> bool:
         # What a person wrote and signed names them. An account is closed by is_active.

@@ -40,9 +40,18 @@ class ShowSerializer(PlainSerializer):
     class Meta:
         model = Show
         fields: ClassVar = [
-            *RETIRABLE, "leg", "held_on", "room", "town", "temperature_c", "humidity_pct",
-            "pressure_kpa", "mix_distance_m", "mix_distance_unit", "notes",
-        ]  # fmt: skip
+            *RETIRABLE,
+            "leg",
+            "held_on",
+            "room",
+            "town",
+            "temperature_c",
+            "humidity_pct",
+            "pressure_kpa",
+            "mix_distance_m",
+            "mix_distance_unit",
+            "notes",
+        ]
 
 
 class LegSerializer(PlainSerializer):
@@ -65,9 +74,16 @@ class ResearchSerializer(PlainSerializer):
     class Meta:
         model = Research
         fields: ClassVar = [
-            *RETIRABLE, "player", "release", "from_s", "to_s", "does", "take", "written_by",
+            *RETIRABLE,
+            "player",
+            "release",
+            "from_s",
+            "to_s",
+            "does",
+            "take",
+            "written_by",
             "written_at",
-        ]  # fmt: skip
+        ]
 
 
 class SongSerializer(PlainSerializer):
@@ -79,9 +95,17 @@ class SongSerializer(PlainSerializer):
     class Meta:
         model = Song
         fields: ClassVar = [
-            *RETIRABLE, "title", "position", "tempo_bpm", "length_s", "gap_s", "reference", "notes",
-            "sections", "research",
-        ]  # fmt: skip
+            *RETIRABLE,
+            "title",
+            "position",
+            "tempo_bpm",
+            "length_s",
+            "gap_s",
+            "reference",
+            "notes",
+            "sections",
+            "research",
+        ]
 
 
 class ErrorSerializer(serializers.Serializer[Any]):

@@ -16,10 +16,14 @@ class DurationInput(forms.CharField):
     def __init__(self, **more: Any) -> None:
         more.setdefault("required", False)
         super().__init__(max_length=12, **more)
-        self.widget.attrs.update({
-            "autocomplete": "off", "autocapitalize": "off", "spellcheck": "false",
-            "placeholder": "m:ss",
-        })  # fmt: skip
+        self.widget.attrs.update(
+            {
+                "autocomplete": "off",
+                "autocapitalize": "off",
+                "spellcheck": "false",
+                "placeholder": "m:ss",
+            }
+        )
 
     def prepare_value(self, value: Any) -> Any:
         return format_duration(value) if isinstance(value, int) else value

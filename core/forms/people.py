@@ -21,9 +21,11 @@ class RolesForm(forms.Form):
     """The roles of one person; for the role of player also which of the musicians it is."""
 
     roles = forms.MultipleChoiceField(
-        choices=Role.choices, widget=forms.CheckboxSelectMultiple, help_text=ROLE_HELP,
+        choices=Role.choices,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=ROLE_HELP,
         error_messages={"required": "Choose at least one role."},
-    )  # fmt: skip
+    )
     player = forms.ModelChoiceField(
         Player.objects.none(),
         required=False,

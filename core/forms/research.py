@@ -20,8 +20,9 @@ class ResearchForm(EditForm):
         model = Research
         fields = ["player", "release", "from_s", "to_s", "does", "take"]
         widgets: ClassVar = {
-            "does": forms.Textarea(attrs={"rows": 3}), "take": forms.Textarea(attrs={"rows": 3}),
-        }  # fmt: skip
+            "does": forms.Textarea(attrs={"rows": 3}),
+            "take": forms.Textarea(attrs={"rows": 3}),
+        }
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)

@@ -26,9 +26,15 @@ class ShowForm(EditForm):
     class Meta:
         model = Show
         fields = [
-            "held_on", "room", "town", "temperature_c", "humidity_pct", "pressure_kpa",
-            "mix_distance_m", "notes",
-        ]  # fmt: skip
+            "held_on",
+            "room",
+            "town",
+            "temperature_c",
+            "humidity_pct",
+            "pressure_kpa",
+            "mix_distance_m",
+            "notes",
+        ]
         widgets = {"held_on": DateInput}
 
     def __init__(self, *args: Any, **more: Any) -> None:

@@ -23,13 +23,19 @@ class Research(Retirable):
 
     song = models.ForeignKey(Song, models.PROTECT, related_name="research")
     player = models.ForeignKey(
-        Player, models.PROTECT, null=True, blank=True, related_name="research",
+        Player,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="research",
         help_text="Leave empty for what concerns everybody.",
-    )  # fmt: skip
+    )
     release = models.CharField(
-        "release", max_length=200, blank=True,
+        "release",
+        max_length=200,
+        blank=True,
         help_text="Which recording, where it is not the song’s own reference recording.",
-    )  # fmt: skip
+    )
     from_s = models.PositiveIntegerField(
         "from", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
     )
@@ -37,9 +43,11 @@ class Research(Retirable):
         "to", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
     )
     does = models.TextField(
-        "what the record does there", blank=True, max_length=2000,
+        "what the record does there",
+        blank=True,
+        max_length=2000,
         help_text="What is heard, as it is: which sound, how near, how wide.",
-    )  # fmt: skip
+    )
     take = models.TextField(
         "what to take from it", max_length=2000, help_text="What this player’s sound should get."
     )
@@ -55,12 +63,13 @@ class Research(Retirable):
         verbose_name_plural = "research"
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(from_s=None) | models.Q(to_s=None)
+                condition=models.Q(from_s=None)
+                | models.Q(to_s=None)
                 | models.Q(to_s__gte=models.F("from_s")),
                 name="research_ends_after_start",
                 violation_error_message="The place on the record cannot end before it starts.",
             )
-        ]  # fmt: skip
+        ]
 
     def __str__(self) -> str:
         return " ".join(self.take.split())[:60]

@@ -14,5 +14,6 @@ OUR_SCRIPTS = "*/js/*.js"
 
 class StaticFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
     patterns: ClassVar[Any] = (
-        *CompressedManifestStaticFilesStorage.patterns, (OUR_SCRIPTS, IMPORTS),
-    )  # fmt: skip
+        *CompressedManifestStaticFilesStorage.patterns,
+        (OUR_SCRIPTS, IMPORTS),
+    )

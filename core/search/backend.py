@@ -67,9 +67,14 @@ def before_search(catch_up: Callable[[Production], None]) -> None:
 
 
 def index(
-    production: Production, kind: str, subject: UUID, title: str, body: str, path: str,
+    production: Production,
+    kind: str,
+    subject: UUID,
+    title: str,
+    body: str,
+    path: str,
     at: datetime | None = None,
-) -> None:  # fmt: skip
+) -> None:
     """Put one thing in, or put it in anew."""
     index_all([Entry(production.pk, kind, subject, title, body, path, at)])
 
@@ -78,9 +83,12 @@ def index_all(entries: Iterable[Entry]) -> int:
     """Put many things in, or in anew, in few statements. Returns how many."""
     rows = [_row(entry) for entry in entries]
     SearchEntry.objects.bulk_create(
-        rows, batch_size=200, update_conflicts=True,
-        unique_fields=["kind", "subject"], update_fields=_KEPT,
-    )  # fmt: skip
+        rows,
+        batch_size=200,
+        update_conflicts=True,
+        unique_fields=["kind", "subject"],
+        update_fields=_KEPT,
+    )
     return len(rows)
 
 
@@ -89,10 +97,16 @@ def _row(entry: Entry) -> SearchEntry:
     if len(title) > _TITLE_LENGTH:
         title = f"{title[: _TITLE_LENGTH - 1]}…"
     return SearchEntry(
-        production_id=entry.production, kind=entry.kind, subject=entry.subject, title=title,
-        body=entry.body, path=entry.path, at=entry.at or clock.now(),
-        title_words=fold(title), body_words=fold(entry.body),
-    )  # fmt: skip
+        production_id=entry.production,
+        kind=entry.kind,
+        subject=entry.subject,
+        title=title,
+        body=entry.body,
+        path=entry.path,
+        at=entry.at or clock.now(),
+        title_words=fold(title),
+        body_words=fold(entry.body),
+    )
 
 
 def search(production: Production, text: str, kind: str | None = None, page: int = 1) -> Found:

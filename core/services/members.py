@@ -76,9 +76,11 @@ def add_roles(
     for role in map(Role, roles):
         is_player = role == Role.PLAYER
         Membership.objects.update_or_create(
-            production=production, user=user, role=role,
+            production=production,
+            user=user,
+            role=role,
             defaults={"player": player} if is_player else {},
-        )  # fmt: skip
+        )
 
 
 @transaction.atomic

@@ -32,8 +32,11 @@ def form_page(
     """One form under a heading. `more`: submit, lede, and whatever `template` shows besides."""
     template = more.pop("template", "core/edit.html")
     context = {
-        "form": form, "heading": heading, "cancel_url": cancel_url, "active_nav": active_nav,
-    }  # fmt: skip
+        "form": form,
+        "heading": heading,
+        "cancel_url": cancel_url,
+        "active_nav": active_nav,
+    }
     return render(request, template, context | more)
 
 

@@ -42,20 +42,25 @@ def invite(request: ProductionRequest) -> HttpResponse:
     form = InviteForm(posted(request), production=request.production)
     if form.is_valid():
         made = invitations.invite(
-            production=request.production, by=request.user,
+            production=request.production,
+            by=request.user,
             address=lambda token: request.build_absolute_uri(
                 reverse("core:invitation", args=[token])
             ),
             **{key: form.cleaned_data[key] for key in ("roles", "player", "email")},
-        )  # fmt: skip
+        )
         # No redirect: the link cannot be shown on another page, because nobody keeps it.
         offer = invitations.offer_of(made.link)
         context = {"made": made, "offer": offer, "active_nav": "people"}
         return render(request, "core/invited.html", context)
     return form_page(
-        request, form, heading="Invite somebody", submit="Make the invitation",
-        cancel_url=within(request, "core:people"), active_nav="people",
-    )  # fmt: skip
+        request,
+        form,
+        heading="Invite somebody",
+        submit="Make the invitation",
+        cancel_url=within(request, "core:people"),
+        active_nav="people",
+    )
 
 
 @require_POST
@@ -74,29 +79,38 @@ def edit(request: ProductionRequest, member: UUID) -> HttpResponse:
     person = _person(request, member)
     held = Member(request.production, list(request.production.memberships.filter(user=person)))
     form = MemberForm(
-        posted(request), production=request.production,
+        posted(request),
+        production=request.production,
         initial={
             "roles": sorted(held.roles),
             "player": next(iter(held.player_ids), None),
             "seen": ",".join(sorted(held.roles)),
         },
-    )  # fmt: skip
+    )
     if form.is_valid() and _changed(request, form, person):
         messages.success(request, f"What {person} does here is saved.")
         return redirect(within(request, "core:people"))
     return form_page(
-        request, form, heading=f"What {person} does", cancel_url=within(request, "core:people"),
-        active_nav="people", person=person, template="core/member_edit.html",
-    )  # fmt: skip
+        request,
+        form,
+        heading=f"What {person} does",
+        cancel_url=within(request, "core:people"),
+        active_nav="people",
+        person=person,
+        template="core/member_edit.html",
+    )
 
 
 def _changed(request: ProductionRequest, form: MemberForm, person: User) -> bool:
     values = form.cleaned_data
     try:
         change_roles(
-            production=request.production, user=person, roles=values["roles"],
-            player=values["player"], seen=values["seen"].split(","),
-        )  # fmt: skip
+            production=request.production,
+            user=person,
+            roles=values["roles"],
+            player=values["player"],
+            seen=values["seen"].split(","),
+        )
     except LastManager as refused:
         form.add_error("roles", str(refused))
     except RolesChanged as stale:

@@ -58,9 +58,13 @@ def _edit(request: ProductionRequest, player: Player, heading: str, **more: obje
         messages.success(request, f"{player} is saved.")
         return redirect(within(request, "core:players"))
     return form_page(
-        request, form, heading=heading, cancel_url=within(request, "core:players"),
-        active_nav="people", **more,
-    )  # fmt: skip
+        request,
+        form,
+        heading=heading,
+        cancel_url=within(request, "core:players"),
+        active_nav="people",
+        **more,
+    )
 
 
 @require_POST

@@ -32,9 +32,13 @@ def new(request: Any) -> HttpResponse:
         messages.success(request, f"{production} is set up. You are its production manager.")
         return redirect(production)
     return form_page(
-        request, form, heading="Start a production", submit="Start it",
-        cancel_url=reverse("core:home"), template="core/production_new.html",
-    )  # fmt: skip
+        request,
+        form,
+        heading="Start a production",
+        submit="Start it",
+        cancel_url=reverse("core:home"),
+        template="core/production_new.html",
+    )
 
 
 @require_safe
@@ -59,6 +63,8 @@ def edit(request: ProductionRequest) -> HttpResponse:
         messages.success(request, "Saved.")
         return redirect(request.production)
     return form_page(
-        request, form, heading="About this production",
+        request,
+        form,
+        heading="About this production",
         cancel_url=within(request, "core:production"),
-    )  # fmt: skip
+    )

@@ -45,11 +45,14 @@ def results(request: ProductionRequest) -> HttpResponse:
     text, kind = asked.get("q", ""), asked.get("kind", "")
     found = search(request.production, text, kind or None, asked.get("page") or 1)
     context = {
-        "form": form, "text": text, "found": found, "active_nav": "search",
+        "form": form,
+        "text": text,
+        "found": found,
+        "active_nav": "search",
         "hits": [(hit, KINDS[Kind(hit.kind)], ICONS[Kind(hit.kind)]) for hit in found.hits],
         "everything_url": f"?{urlencode({'q': text})}" if kind else "",
         **_neighbours(text, kind, found),
-    }  # fmt: skip
+    }
     return render(request, "core/search.html", context)
 
 

@@ -41,7 +41,7 @@ def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) 
         return redirect(back)
     return form_page(
         request, form, heading=heading, cancel_url=back, active_nav="tour", lede=show.leg, **more
-    )  # fmt: skip
+    )
 
 
 @require_POST

@@ -46,9 +46,11 @@ def songs(request: ProductionRequest) -> HttpResponse:
 def song(request: ProductionRequest, song: UUID) -> HttpResponse:
     found = _song(request, song)
     sections = list(found.sections.all())
-    research = list(found.research.select_related("player", "written_by").order_by(
-        "player__position", "player__name", "from_s", "written_at"
-    ))  # fmt: skip
+    research = list(
+        found.research.select_related("player", "written_by").order_by(
+            "player__position", "player__name", "from_s", "written_at"
+        )
+    )
     for entry in research:
         entry.song = found  # one query less for each
     context = {

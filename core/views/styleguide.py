@@ -59,9 +59,15 @@ class SampleFilters(forms.Form):
 
 
 WRONG = {
-    "version": "1", "label": "", "contact": "mara at example", "gain_db": "90",
-    "heard_on": "tomorrow", "verdict": "", "phantom": "on", "words": "Too much thump at the low E.",
-}  # fmt: skip
+    "version": "1",
+    "label": "",
+    "contact": "mara at example",
+    "gain_db": "90",
+    "heard_on": "tomorrow",
+    "verdict": "",
+    "phantom": "on",
+    "words": "Too much thump at the low E.",
+}
 
 
 def _navigation() -> list[dict[str, str]]:

@@ -27,9 +27,13 @@ def theme(request: HttpRequest) -> HttpResponse:
     else:
         response = redirect(_back(request))
     response.set_cookie(
-        "theme", chosen, max_age=A_YEAR, httponly=True, samesite="Lax",
+        "theme",
+        chosen,
+        max_age=A_YEAR,
+        httponly=True,
+        samesite="Lax",
         secure=settings.CSRF_COOKIE_SECURE,
-    )  # fmt: skip
+    )
     return response
 
 

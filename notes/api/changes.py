@@ -20,10 +20,11 @@ NAMES = {"date_from": "since", "date_to": "until", "reason_kind": "reason"}
 
 @extend_schema_view(
     get=extend_schema(
-        operation_id="revisions_list", summary="Every change of every rig, newest first",
+        operation_id="revisions_list",
+        summary="Every change of every rig, newest first",
         parameters=[ChangeFilters],
     )
-)  # fmt: skip
+)
 class Revisions(ProductionList):
     serializer_class = RevisionSerializer
     queryset = Revision.objects.none()
@@ -39,10 +40,11 @@ class Revisions(ProductionList):
 
 @extend_schema_view(
     get=extend_schema(
-        operation_id="changes_list", parameters=[ChangeFilters],
+        operation_id="changes_list",
+        parameters=[ChangeFilters],
         summary="The change log: what was changed for a reason or on an input, newest first",
     )
-)  # fmt: skip
+)
 class Changes(Revisions):
     serializer_class = serializers.LoggedSerializer
     everything = False

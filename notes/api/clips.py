@@ -38,8 +38,15 @@ class SoundSerializer(PlainSerializer):
     class Meta:
         model = StoredSound
         fields: ClassVar = [
-            "sha256", "bytes", "name", "format", "rate_hz", "channels", "seconds", "said",
-        ]  # fmt: skip
+            "sha256",
+            "bytes",
+            "name",
+            "format",
+            "rate_hz",
+            "channels",
+            "seconds",
+            "said",
+        ]
 
 
 class ClipSerializer(PlainSerializer):
@@ -55,10 +62,32 @@ class ClipSerializer(PlainSerializer):
     class Meta:
         model = Clip
         fields: ClassVar = [
-            "id", "rig", "input", "revision", "song", "section", "session", "note", "name", "take",
-            "words", "left", "right", "starts_s", "seconds", "recorded_at", "gain_db", "working",
-            "preview", "method", "figures", "sound", "brought_by", "brought_at", "retired_at",
-        ]  # fmt: skip
+            "id",
+            "rig",
+            "input",
+            "revision",
+            "song",
+            "section",
+            "session",
+            "note",
+            "name",
+            "take",
+            "words",
+            "left",
+            "right",
+            "starts_s",
+            "seconds",
+            "recorded_at",
+            "gain_db",
+            "working",
+            "preview",
+            "method",
+            "figures",
+            "sound",
+            "brought_by",
+            "brought_at",
+            "retired_at",
+        ]
 
 
 class NewClipSerializer(Filters):
@@ -116,10 +145,11 @@ class Clips(ProductionList):
         return self.list(request)
 
     @extend_schema(
-        operation_id="clips_create", summary="Bring a clip",
+        operation_id="clips_create",
+        summary="Bring a clip",
         request={"multipart/form-data": NewClipSerializer},
         responses={201: ClipSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
-    )  # fmt: skip
+    )
     def post(self, request: Request, **_: Any) -> Response:
         sent = NewClipSerializer(data=request.data, context={"production": self.production})
         sent.is_valid(raise_exception=True)
@@ -166,12 +196,17 @@ class Sound(OfClip):
         return super().perform_content_negotiation(request, force=True)
 
     @extend_schema(
-        operation_id="clips_sound", summary="The sound of a clip, whole or in parts (Range)",
+        operation_id="clips_sound",
+        summary="The sound of a clip, whole or in parts (Range)",
         parameters=[OpenApiParameter("copy", str, OpenApiParameter.PATH, enum=COPIES)],
         responses={
-            (200, "audio/*"): OpenApiTypes.BINARY, (206, "audio/*"): OpenApiTypes.BINARY,
-            304: None, 404: ErrorSerializer, 412: None, 416: None,
+            (200, "audio/*"): OpenApiTypes.BINARY,
+            (206, "audio/*"): OpenApiTypes.BINARY,
+            304: None,
+            404: ErrorSerializer,
+            412: None,
+            416: None,
         },
-    )  # fmt: skip
+    )
     def get(self, request: Request, copy: str, **_: Any) -> HttpResponseBase:
         return copy_response(request._request, self.clip(), copy)

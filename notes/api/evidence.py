@@ -67,10 +67,11 @@ class Comparison(ProductionView):
     queryset = Clip.objects.none()
 
     @extend_schema(
-        operation_id="comparison_retrieve", summary="Clips of one input side by side",
+        operation_id="comparison_retrieve",
+        summary="Clips of one input side by side",
         parameters=[OpenApiParameter("clip", OpenApiTypes.UUID, many=True, required=True)],
         responses={200: ComparisonSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
-    )  # fmt: skip
+    )
     def get(self, request: Request, **_: Any) -> Response:
         try:
             found = side_by_side(self._asked_for(request))
@@ -91,9 +92,10 @@ class Comparison(ProductionView):
 
 def _comparison(found: SideBySide) -> dict[str, Any]:
     return {
-        "seconds": found.seconds, "bands_hz": list(NOMINAL),
+        "seconds": found.seconds,
+        "bands_hz": list(NOMINAL),
         "clips": [_side(side, found.first) for side in found.sides],
-    }  # fmt: skip
+    }
 
 
 def _side(side: Side, first: Side) -> dict[str, Any]:
@@ -101,15 +103,18 @@ def _side(side: Side, first: Side) -> dict[str, Any]:
     against = [Against(side.heard, relation)] if reading else []
     one = relation.one_performance if relation else None
     return {
-        "clip": side.clip.pk, "letter": side.letter, "gain_db": round(side.gain_db, 3),
+        "clip": side.clip.pk,
+        "letter": side.letter,
+        "gain_db": round(side.gain_db, 3),
         "lead_s": round(side.lead_s, 6),
         "delay_s": round(relation.delay_s, 6) if relation and one else None,
         "one_performance": one,
         "levels_db": _finite(side.heard.bands.levels + side.gain_db),
         "change_db": _finite(reading.change) if reading else None,
         "counts_from_db": _finite(reading.least) if reading else None,
-        "told": reading.words if reading else [], "unsaid": unsaid(first.heard, against),
-    }  # fmt: skip
+        "told": reading.words if reading else [],
+        "unsaid": unsaid(first.heard, against),
+    }
 
 
 def _finite(values: NDArray[np.float64]) -> list[float | None]:
@@ -146,9 +151,20 @@ class BlindTrialSerializer(PlainSerializer):
     class Meta:
         model = BlindTrial
         fields: ClassVar = [
-            "id", "trial", "clip_a", "clip_b", "gain_a_db", "gain_b_db", "one_performance",
-            "rounds", "opened_by", "opened_at", "closed_at", "outcome", "sittings",
-        ]  # fmt: skip
+            "id",
+            "trial",
+            "clip_a",
+            "clip_b",
+            "gain_a_db",
+            "gain_b_db",
+            "one_performance",
+            "rounds",
+            "opened_by",
+            "opened_at",
+            "closed_at",
+            "outcome",
+            "sittings",
+        ]
 
     @extend_schema_field(SittingSerializer(many=True))
     def get_sittings(self, blind: BlindTrial) -> list[dict[str, Any]]:
@@ -160,10 +176,13 @@ class BlindTrialSerializer(PlainSerializer):
 def _sitting(blind: BlindTrial, found: Standing, sitting: BlindSitting) -> dict[str, Any]:
     closed = not blind.is_open
     return {
-        "listener": sitting.user, "began_at": sitting.began_at, "seal": sitting.seal,
-        "result": found.result_of(sitting), "order": sitting.order if closed else None,
+        "listener": sitting.user,
+        "began_at": sitting.began_at,
+        "seal": sitting.seal,
+        "result": found.result_of(sitting),
+        "order": sitting.order if closed else None,
         "nonce": sitting.nonce if closed else None,
-    }  # fmt: skip
+    }
 
 
 @extend_schema_view(
@@ -191,9 +210,20 @@ class CapturesSerializer(PlainSerializer):
     class Meta:
         model = CapturePair
         fields: ClassVar = [
-            "id", "rig", "first", "second", "through_desk", "method", "delay_s", "polarity",
-            "source_polarity", "confidence", "alike", "kept_by", "kept_at",
-        ]  # fmt: skip
+            "id",
+            "rig",
+            "first",
+            "second",
+            "through_desk",
+            "method",
+            "delay_s",
+            "polarity",
+            "source_polarity",
+            "confidence",
+            "alike",
+            "kept_by",
+            "kept_at",
+        ]
 
 
 @extend_schema_view(

@@ -64,8 +64,14 @@ class QuestionSerializer(serializers.ModelSerializer[Question]):
     class Meta:
         model = Question
         fields: ClassVar = [
-            "id", "player", "words", "asked_by", "asked_at", "owed_by", "answers",
-        ]  # fmt: skip
+            "id",
+            "player",
+            "words",
+            "asked_by",
+            "asked_at",
+            "owed_by",
+            "answers",
+        ]
         read_only_fields: ClassVar = ["id", "asked_by", "asked_at"]
 
 
@@ -86,17 +92,19 @@ class Reading(OfHandover):
     write: ClassVar = Action.ACKNOWLEDGE
 
     @extend_schema(
-        operation_id="handovers_reading_list", summary="Who has read which section",
+        operation_id="handovers_reading_list",
+        summary="Who has read which section",
         responses=ReaderSerializer(many=True),
-    )  # fmt: skip
+    )
     def get(self, request: Request, **_: Any) -> Response:
         return Response(ReaderSerializer(progress_of(self.published()).readers, many=True).data)
 
     @extend_schema(
-        operation_id="handovers_reading_create", summary="Say that you have read a section",
+        operation_id="handovers_reading_create",
+        summary="Say that you have read a section",
         request=ReadSerializer,
         responses={201: ReaderSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
-    )  # fmt: skip
+    )
     def post(self, request: Request, **_: Any) -> Response:
         sent = ReadSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
@@ -113,27 +121,32 @@ class Questions(OfHandover):
     write: ClassVar = Action.ACKNOWLEDGE
 
     @extend_schema(
-        operation_id="handovers_questions_list", summary="Questions of a handover’s leg, with "
-        "answers", responses=QuestionSerializer(many=True),
-    )  # fmt: skip
+        operation_id="handovers_questions_list",
+        summary="Questions of a handover’s leg, with answers",
+        responses=QuestionSerializer(many=True),
+    )
     def get(self, request: Request, **_: Any) -> Response:
         asked: QuerySet[Question] = Question.objects.filter(handover=self.published().handover_id)
         rows = asked.prefetch_related("answers").order_by("asked_at", "pk")
         return Response(QuestionSerializer(rows, many=True).data)
 
     @extend_schema(
-        operation_id="handovers_questions_create", summary="Ask about a section",
+        operation_id="handovers_questions_create",
+        summary="Ask about a section",
         request=QuestionSerializer,
         responses={201: QuestionSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
-    )  # fmt: skip
+    )
     def post(self, request: Request, **_: Any) -> Response:
         sent = QuestionSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
         given = sent.validated_data
         made = services.ask(
-            leg=self.published().handover.leg, user=_person(request), words=given["words"],
-            player=given.get("player"), owed_by=given.get("owed_by"),
-        )  # fmt: skip
+            leg=self.published().handover.leg,
+            user=_person(request),
+            words=given["words"],
+            player=given.get("player"),
+            owed_by=given.get("owed_by"),
+        )
         return Response(QuestionSerializer(made).data, status.HTTP_201_CREATED)
 
 
@@ -149,9 +162,10 @@ class Answers(ProductionView):
         raise Http404("No such question.")
 
     @extend_schema(
-        operation_id="questions_answers_create", summary="Answer a question",
+        operation_id="questions_answers_create",
+        summary="Answer a question",
         responses={201: AnswerSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
-    )  # fmt: skip
+    )
     def post(self, request: Request, **_: Any) -> Response:
         sent = AnswerSerializer(data=request.data)
         sent.is_valid(raise_exception=True)

@@ -39,10 +39,29 @@ class NoteSerializer(PlainSerializer):
     class Meta:
         model = Note
         fields: ClassVar = [
-            "id", "rig", "heard_at", "verdict", "words", "said_by_player", "said_by_name",
-            "reading", "inputs", "units", "song", "section", "take", "session", "follows",
-            "outcome", "written_by", "written_at", "settled_words", "settled_at", "state", "led_to",
-        ]  # fmt: skip
+            "id",
+            "rig",
+            "heard_at",
+            "verdict",
+            "words",
+            "said_by_player",
+            "said_by_name",
+            "reading",
+            "inputs",
+            "units",
+            "song",
+            "section",
+            "take",
+            "session",
+            "follows",
+            "outcome",
+            "written_by",
+            "written_at",
+            "settled_words",
+            "settled_at",
+            "state",
+            "led_to",
+        ]
 
     def get_follows(self, note: Any) -> int | None:
         return note.follows.number if note.follows else None
@@ -52,9 +71,10 @@ class NoteSerializer(PlainSerializer):
         if note.led_to_revision is None:
             return None
         return {
-            "rig": note.led_to_rig, "number": note.led_to_number,
+            "rig": note.led_to_rig,
+            "number": note.led_to_number,
             "outcome": note.last_outcome or None,
-        }  # fmt: skip
+        }
 
 
 class NewNoteSerializer(serializers.Serializer[Any]):
@@ -98,9 +118,18 @@ class SignOffSerializer(serializers.ModelSerializer[SignOff]):
     class Meta:
         model = SignOff
         fields: ClassVar = [
-            "id", "rig", "revision", "revision_digest", "party", "decision", "words", "player",
-            "name", "at", "seal",
-        ]  # fmt: skip
+            "id",
+            "rig",
+            "revision",
+            "revision_digest",
+            "party",
+            "decision",
+            "words",
+            "player",
+            "name",
+            "at",
+            "seal",
+        ]
 
 
 class PartySerializer(serializers.Serializer[Any]):

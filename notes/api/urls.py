@@ -16,16 +16,16 @@ urlpatterns = [
     path(f"{PRODUCTION}/handovers/", handovers.Handovers.as_view(), name="api-handovers"),
     path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),
     path(
-        "handovers/<uuid:published>/reading/", handover_talk.Reading.as_view(),
+        "handovers/<uuid:published>/reading/",
+        handover_talk.Reading.as_view(),
         name="api-handover-reading",
     ),
     path(
-        "handovers/<uuid:published>/questions/", handover_talk.Questions.as_view(),
+        "handovers/<uuid:published>/questions/",
+        handover_talk.Questions.as_view(),
         name="api-handover-questions",
     ),
-    path(
-        "questions/<uuid:question>/answers/", handover_talk.Answers.as_view(), name="api-answers"
-    ),
+    path("questions/<uuid:question>/answers/", handover_talk.Answers.as_view(), name="api-answers"),
     path(f"{PRODUCTION}/clips/", clips.Clips.as_view(), name="api-clips"),
     path(f"{PRODUCTION}/comparison/", evidence.Comparison.as_view(), name="api-comparison"),
     path(f"{PRODUCTION}/blind-trials/", evidence.BlindTrials.as_view(), name="api-blind-trials"),
@@ -34,4 +34,4 @@ urlpatterns = [
     path("clips/<uuid:clip>/sound/<str:copy>/", clips.Sound.as_view(), name="api-clip-sound"),
     path(f"{PRODUCTION}/sign-offs/", views.SignOffs.as_view(), name="api-sign-offs"),
     path("rigs/<uuid:rig>/sign-offs/", views.RigSignOffs.as_view(), name="api-rig-sign-offs"),
-]  # fmt: skip
+]

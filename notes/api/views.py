@@ -48,12 +48,15 @@ class Notes(ProductionList):
         return self.list(request)
 
     @extend_schema(
-        operation_id="notes_create", summary="Write a note",
+        operation_id="notes_create",
+        summary="Write a note",
         request=serializers.NewNoteSerializer,
         responses={
-            201: serializers.NoteSerializer, 400: ErrorSerializer, 422: ErrorSerializer,
+            201: serializers.NoteSerializer,
+            400: ErrorSerializer,
+            422: ErrorSerializer,
         },
-    )  # fmt: skip
+    )
     def post(self, request: Request, **_: Any) -> Response:
         sent = serializers.NewNoteSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
@@ -92,10 +95,11 @@ class OneNote(ProductionView):
 
 @extend_schema_view(
     get=extend_schema(
-        operation_id="sign_offs_list", summary="What was signed and withheld, newest first",
+        operation_id="sign_offs_list",
+        summary="What was signed and withheld, newest first",
         parameters=[SignOffFilters],
     )
-)  # fmt: skip
+)
 class SignOffs(ProductionList):
     serializer_class = serializers.SignOffSerializer
     queryset = SignOff.objects.none()

@@ -58,10 +58,12 @@ class _Telling:
         yield "entity", chain(self._states(), self._note_entities(), self._sign_offs())
         yield "activity", chain(self._changes(), self._signings())
         for kind, relations in (
-            ("wasAttributedTo", self._attributed()), ("wasGeneratedBy", self._generated()),
-            ("wasAssociatedWith", self._associated()), ("used", self._used()),
+            ("wasAttributedTo", self._attributed()),
+            ("wasGeneratedBy", self._generated()),
+            ("wasAssociatedWith", self._associated()),
+            ("used", self._used()),
             ("wasDerivedFrom", self._derived()),
-        ):  # fmt: skip
+        ):
             yield kind, _numbered(kind, relations)
 
     def _agents(self) -> dict[str, dict[str, Any]]:
@@ -122,8 +124,10 @@ class _Telling:
     def _derived(self) -> Iterator[dict[str, str]]:
         for rig, number in self._each():
             if number > 1:
-                yield {"generatedEntity": _state(rig, number),
-                       "usedEntity": _state(rig, number - 1)}  # fmt: skip
+                yield {
+                    "generatedEntity": _state(rig, number),
+                    "usedEntity": _state(rig, number - 1),
+                }
 
     def _each(self, *columns: str) -> Iterator[tuple[Any, ...]]:
         return self._revisions.values_list("rig_id", "number", *columns).iterator(chunk_size=2000)

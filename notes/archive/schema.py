@@ -36,26 +36,30 @@ def schema() -> dict[str, Any]:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Manifest of a Toneledger archive; its rows are under $defs by table",
-        **_object({
-            "format": {"const": FORMAT},
-            "version": {"const": VERSION},
-            "production": UUID_,
-            "members": {
-                "type": "object",
-                "additionalProperties": _object(
-                    {"bytes": {"type": "integer", "minimum": 0}, "sha256": HASH}
-                ),
-            },
-        }),
+        **_object(
+            {
+                "format": {"const": FORMAT},
+                "version": {"const": VERSION},
+                "production": UUID_,
+                "members": {
+                    "type": "object",
+                    "additionalProperties": _object(
+                        {"bytes": {"type": "integer", "minimum": 0}, "sha256": HASH}
+                    ),
+                },
+            }
+        ),
         "$defs": {PEOPLE: _object(people)} | {name_of(model): _row(model) for model in tables()},
-    }  # fmt: skip
+    }
 
 
 def _object(properties: dict[str, Any]) -> dict[str, Any]:
     return {
-        "type": "object", "properties": properties, "required": sorted(properties),
+        "type": "object",
+        "properties": properties,
+        "required": sorted(properties),
         "additionalProperties": False,
-    }  # fmt: skip
+    }
 
 
 def _row(model: Model) -> dict[str, Any]:

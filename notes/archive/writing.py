@@ -52,10 +52,14 @@ class _Writer:
             files = self._records()
         for folder, sha256 in files:
             self._file(folder, sha256)
-        manifest = canonical({
-            "format": FORMAT, "version": VERSION, "production": str(self.production.pk),
-            "members": self.members,
-        })  # fmt: skip
+        manifest = canonical(
+            {
+                "format": FORMAT,
+                "version": VERSION,
+                "production": str(self.production.pk),
+                "members": self.members,
+            }
+        )
         self._add("manifest.json", [manifest])
         return hashlib.sha256(manifest).hexdigest()
 

@@ -38,10 +38,18 @@ def open_blind(*, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, by: Use
     gains = _gains(clip_a, clip_b)
     one, leads = _in_step(clip_a, clip_b)
     made = BlindTrial(
-        production=trial.production, trial=trial, clip_a=clip_a, clip_b=clip_b, rounds=rounds,
-        gain_a_db=gains[0], gain_b_db=gains[1], lead_a_s=leads[0], lead_b_s=leads[1],
-        one_performance=one, opened_by=by,
-    )  # fmt: skip
+        production=trial.production,
+        trial=trial,
+        clip_a=clip_a,
+        clip_b=clip_b,
+        rounds=rounds,
+        gain_a_db=gains[0],
+        gain_b_db=gains[1],
+        lead_a_s=leads[0],
+        lead_b_s=leads[1],
+        one_performance=one,
+        opened_by=by,
+    )
     made.full_clean(exclude=["production", "trial", "opened_by", "closed_by"])
     made.save(force_insert=True)
     return made
@@ -100,9 +108,12 @@ def begin(*, blind: BlindTrial, by: User) -> BlindSitting:
                 raise ValidationError("This blind trial is closed.")
             order, nonce = make_order(blind.rounds, CHANCE), secrets.token_hex(32)
             return BlindSitting.objects.create(
-                blind=blind, user=by, order=[list(each) for each in order], nonce=nonce,
+                blind=blind,
+                user=by,
+                order=[list(each) for each in order],
+                nonce=nonce,
                 seal=seal(order, nonce),
-            )  # fmt: skip
+            )
     except IntegrityError:
         return BlindSitting.objects.get(blind=blind, user=by)
 

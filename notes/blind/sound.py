@@ -40,8 +40,9 @@ def wav_of(sitting: BlindSitting, number: int, label: str) -> bytes:
 
 def _lasts(blind: BlindTrial) -> tuple[float, float]:
     return (
-        float(blind.clip_a.seconds) - blind.lead_a_s, float(blind.clip_b.seconds) - blind.lead_b_s,
-    )  # fmt: skip
+        float(blind.clip_a.seconds) - blind.lead_a_s,
+        float(blind.clip_b.seconds) - blind.lead_b_s,
+    )
 
 
 def _cut(

@@ -20,9 +20,15 @@ NAMES = ("first_file", "second_file")
 
 
 def bring_both(
-    *, rig: Rig, inputs: tuple[Input, Input], files: tuple[File[Any], File[Any] | None], by: User,
-    take: str = "", song: Song | None = None, note: Note | None = None,
-) -> tuple[Clip, Clip]:  # fmt: skip
+    *,
+    rig: Rig,
+    inputs: tuple[Input, Input],
+    files: tuple[File[Any], File[Any] | None],
+    by: User,
+    take: str = "",
+    song: Song | None = None,
+    note: Note | None = None,
+) -> tuple[Clip, Clip]:
     """Two clips, whole. Without a second file the first holds both, on channels 1 and 2.
 
     Both sounds are heard before anything is made of either. Raises ValidationError by field.
@@ -69,6 +75,10 @@ def _tracks(sounds: list[StoredSound]) -> list[tuple[StoredSound, int]]:
             raise ValidationError({name: f"Channel {channel} of “{sound}” is silent."})
     for name, sound in zip(NAMES, sounds, strict=False):
         if not fits_whole(sound):
-            raise ValidationError({name: f"“{sound}” is too long, or has more than two channels: "
-                                   "bring it as a clip, and choose the part there."})  # fmt: skip
+            raise ValidationError(
+                {
+                    name: f"“{sound}” is too long, or has more than two channels: "
+                    "bring it as a clip, and choose the part there."
+                }
+            )
     return tracks

@@ -33,11 +33,19 @@ def keep(measured: Measured, *, by: User) -> CapturePair:
     if kept := there.first():
         return kept
     return CapturePair.objects.create(
-        production=first.production, rig=first.rig, first=first, second=second,
-        through_desk=measured.through_desk, method=METHOD, delay_s=found.delay_s,
-        polarity=found.polarity, source_polarity=measured.source_polarity,
-        confidence=found.confidence, alike=found.alike, kept_by=by,
-    )  # fmt: skip
+        production=first.production,
+        rig=first.rig,
+        first=first,
+        second=second,
+        through_desk=measured.through_desk,
+        method=METHOD,
+        delay_s=found.delay_s,
+        polarity=found.polarity,
+        source_polarity=measured.source_polarity,
+        confidence=found.confidence,
+        alike=found.alike,
+        kept_by=by,
+    )
 
 
 @transaction.atomic
@@ -58,9 +66,14 @@ def _counting(found: QuerySet[CapturePair]) -> QuerySet[CapturePair]:
     return found.filter(
         taken_back_at=None, first__retired_at=None, second__retired_at=None
     ).select_related(
-        "first__input", "second__input", "first__revision", "second__revision", "rig__player",
-        "kept_by", "first__production__rehearsal_room",
-    )  # fmt: skip
+        "first__input",
+        "second__input",
+        "first__revision",
+        "second__revision",
+        "rig__player",
+        "kept_by",
+        "first__production__rehearsal_room",
+    )
 
 
 def measured_of(rigs: Sequence[Rig]) -> dict[UUID, list[Measurement]]:
@@ -82,7 +95,11 @@ def measured_of(rigs: Sequence[Rig]) -> dict[UUID, list[Measurement]]:
 def _measurement(pair: CapturePair, moved: Moves) -> Measurement:
     first, second = pair.first, pair.second
     return Measurement(
-        str(first.input_id), str(second.input_id), pair.delay_s, pair.source_polarity,
-        air_of(first), moved.since(recorded_at(first, second), first.input_id, second.input_id),
+        str(first.input_id),
+        str(second.input_id),
+        pair.delay_s,
+        pair.source_polarity,
+        air_of(first),
+        moved.since(recorded_at(first, second), first.input_id, second.input_id),
         pair.through_desk,
-    )  # fmt: skip
+    )

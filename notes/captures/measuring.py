@@ -200,10 +200,13 @@ class _Pair:
         return self._kept(
             f"{summing.METHOD}/{delay.METHOD}/{self._cut_s}/{as_added}",
             lambda: summing.aligning_adds(
-                *self._sounds, self._rate, found.delay_s - self._cut_s, found.polarity,
+                *self._sounds,
+                self._rate,
+                found.delay_s - self._cut_s,
+                found.polarity,
                 as_added=as_added,
             ),
-        )  # fmt: skip
+        )
 
     @cached_property
     def _sounds(self) -> tuple[Samples, Samples]:

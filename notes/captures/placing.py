@@ -18,8 +18,14 @@ from rigs.revisions.reasons import ReasonKind
 
 # Another one of these and the sound arrives at another moment.
 MOVING = (
-    "unit", "device", "reference_point", "distance_m", "height_m", "offset_m", "angle_deg",
-)  # fmt: skip
+    "unit",
+    "device",
+    "reference_point",
+    "distance_m",
+    "height_m",
+    "offset_m",
+    "angle_deg",
+)
 
 
 class Place(NamedTuple):
@@ -69,9 +75,11 @@ class Moves:
         found: dict[UUID, list[int]] = defaultdict(list)
         if since:
             rows = ChangeRow.objects.filter(
-                part__in={part for part, _ in since}, kind="input", field__in=MOVING,
+                part__in={part for part, _ in since},
+                kind="input",
+                field__in=MOVING,
                 revision__number__gt=min(number for _, number in since),
-            ).exclude(revision__reason_kind=ReasonKind.CORRECTION)  # fmt: skip
+            ).exclude(revision__reason_kind=ReasonKind.CORRECTION)
             for part, number in rows.order_by("revision__number").values_list(
                 "part", "revision__number"
             ):

@@ -57,9 +57,10 @@ def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
     entry, edit = _edit(measured, what)
     rig = measured.first.rig
     heard = Heard(
-        verdict=Note.Verdict.ADJUST, reading=measured.words,
+        verdict=Note.Verdict.ADJUST,
+        reading=measured.words,
         inputs=[measured.first.input, measured.second.input],
-    )  # fmt: skip
+    )
     note = write_note(rig=rig, heard=heard, by=by)
     made = change_because(rig, [edit], notes=[note], words=measured.words, author=by, base=base)
     if made is None:

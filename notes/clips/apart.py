@@ -35,10 +35,12 @@ class Listener:
             # Apart from the terminal: what interrupts the server reaches it by the line's end.
             self._process = subprocess.Popen(  # noqa: S603 (our own module)
                 [sys.executable, "-m", "notes.clips.apart", str(theirs.fileno())],
-                pass_fds=[theirs.fileno()], stdin=subprocess.DEVNULL, start_new_session=True,
+                pass_fds=[theirs.fileno()],
+                stdin=subprocess.DEVNULL,
+                start_new_session=True,
                 env=os.environ
                 | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path)), "OMP_NUM_THREADS": "1"},
-            )  # fmt: skip
+            )
         self._line.recv()  # it is ready: its start does not count
 
     def ask(self, job: Any, seconds: float) -> tuple[bool, Any]:

@@ -91,9 +91,15 @@ def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:
         try:
             within_s = settings.CLIP_WORK_SECONDS
             made = apart.run(
-                cut_part, path, part, working=working, preview=preview, within_s=within_s,
-                silent_ok=wanted.silent_ok, seconds=within_s,
-            )  # fmt: skip
+                cut_part,
+                path,
+                part,
+                working=working,
+                preview=preview,
+                within_s=within_s,
+                silent_ok=wanted.silent_ok,
+                seconds=within_s,
+            )
         except SoundError as error:
             raise ValidationError({"file": str(error)}) from None
         files = [keeper.keep(each) for each in (path, working, preview)]
@@ -109,15 +115,27 @@ def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:
 def _row(sound: StoredSound, wanted: Wanted, part: Part, made: Cut) -> Clip:
     starts = Decimal(part.start) / sound.rate_hz
     return Clip(
-        production=wanted.rig.production, sound=sound, rig=wanted.rig, input=wanted.input,
-        revision=wanted.revision or newest(wanted.rig), song=_song(wanted),
-        section=wanted.section, session=wanted.session, note=wanted.note,
-        name=wanted.title.strip() or name_for(sound), take=wanted.take, words=wanted.words,
-        left=wanted.left, right=wanted.right, starts_s=_rounded(starts),
+        production=wanted.rig.production,
+        sound=sound,
+        rig=wanted.rig,
+        input=wanted.input,
+        revision=wanted.revision or newest(wanted.rig),
+        song=_song(wanted),
+        section=wanted.section,
+        session=wanted.session,
+        note=wanted.note,
+        name=wanted.title.strip() or name_for(sound),
+        take=wanted.take,
+        words=wanted.words,
+        left=wanted.left,
+        right=wanted.right,
+        starts_s=_rounded(starts),
         seconds=_rounded(Decimal(made.frames) / sound.rate_hz),
         recorded_at=wanted.recorded_at or recorded_at(sound, float(starts)),
-        gain_db=part.gain_db, method=METHOD, figures=made.figures,
-    )  # fmt: skip
+        gain_db=part.gain_db,
+        method=METHOD,
+        figures=made.figures,
+    )
 
 
 def check(wanted: Wanted) -> None:

@@ -20,9 +20,13 @@ def copy_response(request: HttpRequest, clip: Clip, copy: str) -> HttpResponseBa
     except FileNotFoundError:
         raise Http404("The file of this clip is missing.") from None
     return file_response(
-        request, file, size, content_type=content_type, name=_file_name(clip, copy),
+        request,
+        file,
+        size,
+        content_type=content_type,
+        name=_file_name(clip, copy),
         etag=f'"{named(clip, copy)[0]}"',
-    )  # fmt: skip
+    )
 
 
 def _file_name(clip: Clip, copy: str) -> str:

@@ -48,9 +48,15 @@ def gain_for(peaks_db: Sequence[float | None]) -> float:
 
 
 def cut(
-    source: Path, found: Header, section: Section, *, working: Path, preview: Path, clock: Clock,
+    source: Path,
+    found: Header,
+    section: Section,
+    *,
+    working: Path,
+    preview: Path,
+    clock: Clock,
     silent_ok: bool = False,
-) -> Cut:  # fmt: skip
+) -> Cut:
     """Write `working` (FLAC) and `preview` (AAC). Raises SoundError for what cannot be a clip."""
     channels = len(section.channels)
     gauge = Gauge(found.rate, channels)

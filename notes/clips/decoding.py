@@ -30,14 +30,30 @@ TOO_LONG = "This takes too long to read. Cut the sound shorter, or send it as WA
 _BLOCK_SAMPLES = 1 << 18  # of all channels together
 _LIBAV_CODECS = ("aac", "opus", "vorbis", "mp3", "mp3float", "alac", "flac", "libopus")
 _BITS = {
-    "PCM_S8": 8, "PCM_U8": 8, "PCM_16": 16, "PCM_24": 24, "PCM_32": 32, "FLOAT": 32, "DOUBLE": 64,
-}  # fmt: skip
+    "PCM_S8": 8,
+    "PCM_U8": 8,
+    "PCM_16": 16,
+    "PCM_24": 24,
+    "PCM_32": 32,
+    "FLOAT": 32,
+    "DOUBLE": 64,
+}
 _COVERS = ("mjpeg", "png", "bmp", "gif", "webp")  # a picture of the record, kept as a “film”
 # What libsndfile, libav and numpy raise on what somebody made up. EOFError: libav at the end.
 _BROKEN = (
-    soundfile.SoundFileError, av.FFmpegError, OSError, ValueError, RuntimeError, MemoryError,
-    OverflowError, IndexError, TypeError, EOFError, KeyError, AttributeError,
-)  # fmt: skip
+    soundfile.SoundFileError,
+    av.FFmpegError,
+    OSError,
+    ValueError,
+    RuntimeError,
+    MemoryError,
+    OverflowError,
+    IndexError,
+    TypeError,
+    EOFError,
+    KeyError,
+    AttributeError,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,9 +147,14 @@ def _sndfile_header(path: Path, kind: Kind) -> Header:
         if bits and kind in (WAV, RF64):
             frames = max(frames, _told(path) // (file.channels * bits // 8))
         return Header(
-            kind, coding, file.samplerate, file.channels, frames, bits,
+            kind,
+            coding,
+            file.samplerate,
+            file.channels,
+            frames,
+            bits,
             floating=coding in ("FLOAT", "DOUBLE") or kind in (OGG, MP3),
-        )  # fmt: skip
+        )
 
 
 def _told(path: Path) -> int:
@@ -160,9 +181,12 @@ def _sndfile_blocks(path: Path, found: Header, start: int) -> Iterator[Block]:
 
 def _open(path: Path, kind: Kind) -> Any:
     return av.open(
-        f"file:{path}", format=kind.libav, metadata_errors="ignore", timeout=20,
+        f"file:{path}",
+        format=kind.libav,
+        metadata_errors="ignore",
+        timeout=20,
         options={"protocol_whitelist": "file"},
-    )  # fmt: skip
+    )
 
 
 def _sound_of(container: Any) -> Any:
@@ -191,9 +215,13 @@ def _libav_header(path: Path, kind: Kind) -> Header:
             seconds = container.duration / av.time_base
         coding = stream.codec_context.name
         return Header(
-            kind, coding, rate, int(stream.channels or 0), max(0, round(seconds * rate)),
+            kind,
+            coding,
+            rate,
+            int(stream.channels or 0),
+            max(0, round(seconds * rate)),
             floating=not coding.startswith(("pcm_s", "flac", "alac")),
-        )  # fmt: skip
+        )
 
 
 def _libav_blocks(path: Path, found: Header, start: int) -> Iterator[Block]:

@@ -24,9 +24,12 @@ def outline(points: Sequence[int], *, full: int, words: str) -> str:
         x = round((at + 0.5) * width, 1)
         parts.append(f"M{x:g} {middle - half:.1f}V{middle + half:.1f}")
     path = node(
-        "path", d="".join(parts), stroke="currentColor", stroke_width=round(width * 0.7, 2),
+        "path",
+        d="".join(parts),
+        stroke="currentColor",
+        stroke_width=round(width * 0.7, 2),
         class_="clip-outline",
-    )  # fmt: skip
+    )
     return picture(_WIDTH, _HEIGHT, [path], title=words, class_="drawing clip-wave").render()
 
 

@@ -20,6 +20,11 @@ def cut_part(
 ) -> Cut:
     """Write the two copies of a part of it. Raises SoundError."""
     return cut(
-        path, header(path), part, working=working, preview=preview, clock=Clock(within_s),
+        path,
+        header(path),
+        part,
+        working=working,
+        preview=preview,
+        clock=Clock(within_s),
         silent_ok=silent_ok,
-    )  # fmt: skip
+    )

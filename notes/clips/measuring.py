@@ -53,9 +53,11 @@ class Gauge:
 
     def _loudness_figures(self) -> dict[str, Any]:
         names = {
-            "integrated": "integrated", "momentary_max": "momentary_max",
-            "short_term_max": "short_term_max", "range": "range_lu",
-        }  # fmt: skip
+            "integrated": "integrated",
+            "momentary_max": "momentary_max",
+            "short_term_max": "short_term_max",
+            "range": "range_lu",
+        }
         try:
             found = self._loudness.result()
         except ValueError:  # shorter than one window

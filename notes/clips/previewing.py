@@ -24,9 +24,12 @@ class PreviewWriter:
     def __init__(self, path: Path, rate: int, channels: int) -> None:
         self._rate, self._layout = rate, "mono" if channels == 1 else "stereo"
         self._out = av.open(
-            f"file:{path}", "w", format="mp4", options={"movflags": "+faststart"},
+            f"file:{path}",
+            "w",
+            format="mp4",
+            options={"movflags": "+faststart"},
             container_options={"fflags": "+bitexact"},
-        )  # fmt: skip
+        )
         played = 44_100 if rate % 44_100 == 0 else 48_000
         self._stream: Any = self._out.add_stream("aac", rate=played, layout=self._layout)
         self._stream.bit_rate = BIT_RATES[channels]

@@ -23,9 +23,16 @@ from rigs.models import Input, Revision, Rig
 def clips_of(production: Production) -> QuerySet[Clip]:
     """Clips with what a line about one shows."""
     return Clip.objects.filter(production=production).select_related(
-        "input", "rig__player", "revision", "song", "section", "tried_as__alternative__device",
-        "note__rig__player", "note__said_by_player", "note__written_by",
-    )  # fmt: skip
+        "input",
+        "rig__player",
+        "revision",
+        "song",
+        "section",
+        "tried_as__alternative__device",
+        "note__rig__player",
+        "note__said_by_player",
+        "note__written_by",
+    )
 
 
 def to_choose_from(rig: Rig, input: Input | None = None) -> QuerySet[Clip]:
@@ -76,10 +83,14 @@ def tie_to_change(*, revision: Revision, clip: Clip, side: str, by: User) -> Cha
     if len(others) >= MOST:
         raise ValidationError({"clip": f"A change carries {MOST} clips at most."})
     made, _ = ChangeClip.objects.update_or_create(
-        revision=revision, clip=clip, defaults={"side": side}, create_defaults={
-            "side": side, "tied_by": by,
+        revision=revision,
+        clip=clip,
+        defaults={"side": side},
+        create_defaults={
+            "side": side,
+            "tied_by": by,
         },
-    )  # fmt: skip
+    )
     return made
 
 
@@ -92,7 +103,8 @@ def tie_to_alternative(*, alternative: Alternative, clip: Clip, by: User) -> Alt
     if len(others.exclude(clip=clip)) >= MOST:
         raise ValidationError({"clip": f"An alternative carries {MOST} clips at most."})
     made, _ = AlternativeClip.objects.update_or_create(
-        clip=clip, defaults={"alternative": alternative},
+        clip=clip,
+        defaults={"alternative": alternative},
         create_defaults={"alternative": alternative, "tied_by": by},
-    )  # fmt: skip
+    )
     return made

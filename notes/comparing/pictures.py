@@ -33,8 +33,12 @@ def wave(side: Side) -> str:
     line = "M" + "L".join(upper + lower[::-1]) + "Z"
     path = node("path", d=line, fill="currentColor", stroke="currentColor", stroke_width=0.5)
     drawn = picture(
-        _COLUMNS, _HEIGHT, [path], title=outline_in_words(side), class_="drawing wave-drawing",
-    )  # fmt: skip
+        _COLUMNS,
+        _HEIGHT,
+        [path],
+        title=outline_in_words(side),
+        class_="drawing wave-drawing",
+    )
     return replace(drawn, attributes=drawn.attributes | {"preserveAspectRatio": "none"}).render()
 
 
@@ -83,9 +87,12 @@ def spectra(found: SideBySide) -> str:
             )
         )
     return plot(
-        axes, curves, title="Level in each third of an octave, as played", level_words="dBFS",
+        axes,
+        curves,
+        title="Level in each third of an octave, as played",
+        level_words="dBFS",
         desc="The numbers stand in the table below.",
-    )  # fmt: skip
+    )
 
 
 def _fitting(words: str) -> str:
@@ -116,17 +123,28 @@ def difference(side: Side) -> str:
     ]
     words = "; ".join(reading.words) or "nothing that counts"
     return plot(
-        axes, [], behind=bars, title=f"{side.letter} against A, as played", level_words="dB",
+        axes,
+        [],
+        behind=bars,
+        title=f"{side.letter} against A, as played",
+        level_words="dB",
         desc=f"{side.letter} against A: {words}.",
-    )  # fmt: skip
+    )
 
 
 def _bar(axes: Axes, low: float, high: float, value: float, counts: bool) -> Node:
     left, right = axes.x(low) + 0.7, axes.x(high) - 0.7
     zero, end = axes.y(0), axes.y(value)
     return node(
-        "rect", x=round(left, 1), y=min(zero, end), width=round(right - left, 1),
-        height=round(abs(end - zero), 1), stroke="currentColor", stroke_width=1,
-        fill="currentColor" if counts else "none", fill_opacity=0.7 if counts else None,
-        stroke_dasharray=None if counts else "2 2", class_="difference-bar",
-    )  # fmt: skip
+        "rect",
+        x=round(left, 1),
+        y=min(zero, end),
+        width=round(right - left, 1),
+        height=round(abs(end - zero), 1),
+        stroke="currentColor",
+        stroke_width=1,
+        fill="currentColor" if counts else "none",
+        fill_opacity=0.7 if counts else None,
+        stroke_dasharray=None if counts else "2 2",
+        class_="difference-bar",
+    )

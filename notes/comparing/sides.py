@@ -134,13 +134,18 @@ def side_by_side(clips: Sequence[Clip]) -> SideBySide:
     seconds = min(whole, LONGEST_S)
     sides = [
         Side(
-            clip, one, lead, _of_common_time(columns, lead, seconds), relation,
-            read(heard[0], one) if at else None, TOLD if len(clips) == FEWEST else TOLD_OF_MANY,
+            clip,
+            one,
+            lead,
+            _of_common_time(columns, lead, seconds),
+            relation,
+            read(heard[0], one) if at else None,
+            TOLD if len(clips) == FEWEST else TOLD_OF_MANY,
         )
         for at, (clip, one, lead, columns, relation) in enumerate(
             zip(clips, heard, leads, outlines, relations, strict=True)
         )
-    ]  # fmt: skip
+    ]
     return SideBySide(sides, seconds, cut_short=max(one.seconds for one in heard) > seconds + 0.5)
 
 
@@ -161,11 +166,15 @@ def _heard(clip: Clip, letter: str, ears: Ears) -> Heard:
     figures = clip.figures
     levels = [-np.inf if level is None else level for level in figures["bands"]]
     return Heard(
-        letter=letter, seconds=float(figures["seconds"]), rate_hz=float(figures["rate_hz"]),
-        channels=int(figures["channels"]), gain_db=0.0,
+        letter=letter,
+        seconds=float(figures["seconds"]),
+        rate_hz=float(figures["rate_hz"]),
+        channels=int(figures["channels"]),
+        gain_db=0.0,
         bands=Bands(midbands(), np.array(levels, dtype=np.float64)),
-        pause=ears.outline(clip).pause, clipped=int(figures["clipped_runs"] or 0),
-    )  # fmt: skip
+        pause=ears.outline(clip).pause,
+        clipped=int(figures["clipped_runs"] or 0),
+    )
 
 
 def _matched(clips: Sequence[Clip], heard: list[Heard]) -> list[Heard]:

@@ -49,26 +49,45 @@ class Finished:
 
 BARN = "The Long Barn"
 EVENTS: tuple[Found | RestOk | Finished, ...] = (
-    Found(at(10, 10, 16, 20), BARN, "Organ and rotary", "Electric piano", "deviates", "failure",
-          "Its left lead crackled when moved; the spare lead is in."),
-    Found(at(10, 10, 16, 25), BARN, "Trumpet", "Trumpet", "deviates", "failure",
-          "The clip of the ribbon broke at load-in; the microphone is whole and in its case.",
-          device="Bollard"),
+    Found(
+        at(10, 10, 16, 20),
+        BARN,
+        "Organ and rotary",
+        "Electric piano",
+        "deviates",
+        "failure",
+        "Its left lead crackled when moved; the spare lead is in.",
+    ),
+    Found(
+        at(10, 10, 16, 25),
+        BARN,
+        "Trumpet",
+        "Trumpet",
+        "deviates",
+        "failure",
+        "The clip of the ribbon broke at load-in; the microphone is whole and in its case.",
+        device="Bollard",
+    ),
     # The list of the show said so already.
     Found(at(10, 10, 16, 28), BARN, "Second voice and percussion", "Percussion", "absent"),
     RestOk(at(10, 10, 16, 30), BARN),
-    Finished(at(10, 10, 16, 40), BARN,
-             "Olu, who will play closer to it; Hestia; Greta at the desk turned channel 17 up.",
-             "Clip of the Ember 4 (trumpet): a new one, thread checked.\n"
-             "Left lead of the electric piano: open it, solder or throw away."),
-)  # fmt: skip
+    Finished(
+        at(10, 10, 16, 40),
+        BARN,
+        "Olu, who will play closer to it; Hestia; Greta at the desk turned channel 17 up.",
+        "Clip of the Ember 4 (trumpet): a new one, thread checked.\n"
+        "Left lead of the electric piano: open it, solder or throw away.",
+    ),
+)
 
 
 @play.register
 def _(event: Found, stage: Stage) -> None:
-    said = Said(
-        event.why, event.words, stage.devices[event.device] if event.device else None
-    ) if event.why else None  # fmt: skip
+    said = (
+        Said(event.why, event.words, stage.devices[event.device] if event.device else None)
+        if event.why
+        else None
+    )
     entry = input_of(stage, event.rig, event.input)
     mark(stage.shows[event.room], entry, state=event.state, by=stage.people[event.by], said=said)
 
@@ -85,6 +104,8 @@ def _(event: RestOk, stage: Stage) -> None:
 def _(event: Finished, stage: Stage) -> None:
     check = LineCheck.objects.get(show=stage.shows[event.room])
     close(
-        check, by=stage.people[event.by], who_was_told=event.who_was_told,
+        check,
+        by=stage.people[event.by],
+        who_was_told=event.who_was_told,
         to_repair=event.to_repair,
-    )  # fmt: skip
+    )

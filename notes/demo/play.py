@@ -41,9 +41,12 @@ def play(event: Any, stage: Stage) -> None:
 @play.register
 def _(event: story.Session, stage: Stage) -> None:
     ListeningSession.objects.create(
-        production=stage.production, name=event.name, held_on=event.when.date(),
-        place=event.place, show=stage.shows.get(event.show),
-    )  # fmt: skip
+        production=stage.production,
+        name=event.name,
+        held_on=event.when.date(),
+        place=event.place,
+        show=stage.shows.get(event.show),
+    )
 
 
 @play.register
@@ -90,13 +93,18 @@ def _(event: story.Changed, stage: Stage) -> None:
 def _(event: story.Followed, stage: Stage) -> None:
     first = stage.notes[event.note]
     heard = Heard(
-        verdict=event.verdict, reading=event.words, inputs=list(first.inputs.all()),
-        song=first.song, section=first.section,
-    )  # fmt: skip
+        verdict=event.verdict,
+        reading=event.words,
+        inputs=list(first.inputs.all()),
+        song=first.song,
+        section=first.section,
+    )
     follow_up(
-        revision=stage.changes[event.change], heard=heard, outcome=event.outcome,
+        revision=stage.changes[event.change],
+        heard=heard,
+        outcome=event.outcome,
         by=stage.people[event.by],
-    )  # fmt: skip
+    )
 
 
 @play.register
@@ -144,9 +152,12 @@ def input_fields(stage: Stage, to: dict[str, str]) -> dict[str, Any]:
 def _(event: story.Tried, stage: Stage) -> None:
     by = stage.people[ENGINEER]
     tried = open_trial(
-        input=input_of(stage, event.rig, event.input), question=event.question, by=by,
-        song=stage.songs.get(event.song), because_of=[stage.notes[k] for k in event.because],
-    )  # fmt: skip
+        input=input_of(stage, event.rig, event.input),
+        question=event.question,
+        by=by,
+        song=stage.songs.get(event.song),
+        because_of=[stage.notes[k] for k in event.because],
+    )
     options = {name: _alternative(stage, tried, name, more) for name, *more in event.alternatives}
     if event.chosen:
         base = fresh(stage, event.rig).head_number
@@ -170,15 +181,23 @@ def _(event: story.Signed, stage: Stage) -> None:
     user = stage.people.get(event.by)
     if user is not None:
         sign(
-            rig=rig, party=event.party, decision=event.decision, words=event.words, user=user,
-            revision=rig.head_number, clip=stage.clips.get(event.clip),
-        )  # fmt: skip
+            rig=rig,
+            party=event.party,
+            decision=event.decision,
+            words=event.words,
+            user=user,
+            revision=rig.head_number,
+            clip=stage.clips.get(event.clip),
+        )
         return
     # A musician without an account signs by a one-time link, as on a phone.
     asked = asking.ask(
-        rig=rig, revision=rig.head_number, by=stage.people[ENGINEER],
-        address=lambda token: token, clip=stage.clips.get(event.clip),
-    )  # fmt: skip
+        rig=rig,
+        revision=rig.head_number,
+        by=stage.people[ENGINEER],
+        address=lambda token: token,
+        clip=stage.clips.get(event.clip),
+    )
     asking.answer(token=asked.url, decision=event.decision, words=event.words)
 
 
@@ -200,11 +219,18 @@ def _(event: story.Pictured, stage: Stage) -> None:
 
 def _pin(stage: Stage, event: story.Pictured, photo: str, number: int) -> Add:
     ids, pin = stage.ids[event.rig], event.pins[number]
-    return Add(ids("pin", f"{event.caption}/{number}"), "pin", {
-        "photo": photo, "about": ids(pin.kind, pin.name) if pin.kind else None,
-        "x": Decimal(pin.x) / 100, "y": Decimal(pin.y) / 100, "words": pin.words,
-        "position": number + 1,
-    })  # fmt: skip
+    return Add(
+        ids("pin", f"{event.caption}/{number}"),
+        "pin",
+        {
+            "photo": photo,
+            "about": ids(pin.kind, pin.name) if pin.kind else None,
+            "x": Decimal(pin.x) / 100,
+            "y": Decimal(pin.y) / 100,
+            "words": pin.words,
+            "position": number + 1,
+        },
+    )
 
 
 @play.register
@@ -217,8 +243,10 @@ def _(event: story.Renewed, stage: Stage) -> None:
 def _(event: story.HandoverSpec, stage: Stage) -> None:
     handover = handing.handover_of(stage.legs[event.leg])
     handover.opening, handover.cautions, handover.people = (
-        event.opening, event.cautions, event.people,
-    )  # fmt: skip
+        event.opening,
+        event.cautions,
+        event.people,
+    )
     handover.save()
 
 
@@ -231,17 +259,20 @@ def _(event: story.Published, stage: Stage) -> None:
 def _(event: story.Read, stage: Stage) -> None:
     for name in event.players:
         handing.acknowledge(
-            leg=stage.legs[event.leg], user=stage.people[event.by],
+            leg=stage.legs[event.leg],
+            user=stage.people[event.by],
             player=stage.players.get(name),
-        )  # fmt: skip
+        )
 
 
 @play.register
 def _(event: story.Asked, stage: Stage) -> None:
     question = handing.ask(
-        leg=stage.legs[event.leg], user=stage.people[event.by], words=event.words,
+        leg=stage.legs[event.leg],
+        user=stage.people[event.by],
+        words=event.words,
         player=stage.players.get(event.player),
         owed_by=stage.people.get(event.owed_by),
-    )  # fmt: skip
+    )
     if event.answer:
         handing.answer(question=question, user=stage.people[event.answered_by], words=event.answer)

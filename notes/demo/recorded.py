@@ -60,8 +60,12 @@ class TriedAs:
 
 _BODY, _STING = "Body without the clank?", "Pick without the sting?"
 _LOW, _SOLO = (BASS, LOW_WATER, 4), (GUITAR, SOLO, 5)
-_TAKE_4 = {"song": "Low Water", "section": "intro", "session": "Playback to the players",
-           "take": "Take 4, 0:00 to 0:07"}  # fmt: skip
+_TAKE_4 = {
+    "song": "Low Water",
+    "section": "intro",
+    "session": "Playback to the players",
+    "take": "Take 4, 0:00 to 0:07",
+}
 _TAKE_5 = {"song": "Gravel and Lamplight", "section": "solo", "take": "Take 5, 2:10 to 2:16"}
 _WEIR = {"song": "What the Weir Said", "section": "chorus", "session": "Winter rehearsal"}
 
@@ -131,16 +135,22 @@ EVENTS: tuple[Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair, ...
 def _(event: Recorded, stage: Stage) -> None:
     song = stage.songs[event.song]
     stage.clips[event.key] = bring(
-        data=wave(*event.sound, event.through), name=f"{event.title}.wav",
-        by=stage.people[ENGINEER], rig=fresh(stage, event.rig),
-        input=input_of(stage, event.rig, event.input), title=event.title, words=event.words,
-        take=event.take, song=song, recorded_at=event.when,
+        data=wave(*event.sound, event.through),
+        name=f"{event.title}.wav",
+        by=stage.people[ENGINEER],
+        rig=fresh(stage, event.rig),
+        input=input_of(stage, event.rig, event.input),
+        title=event.title,
+        words=event.words,
+        take=event.take,
+        song=song,
+        recorded_at=event.when,
         section=song.sections.get(name=event.section) if event.section else None,
         note=stage.notes.get(event.note),
         session=ListeningSession.objects.filter(
             production=stage.production, name=event.session
         ).first(),
-    )  # fmt: skip
+    )
 
 
 @play.register
@@ -148,17 +158,20 @@ def _(event: TiedToChange, stage: Stage) -> None:
     for side, keys in (("before", event.before), ("after", event.after)):
         for key in keys:
             tie_to_change(
-                revision=stage.changes[event.change], clip=stage.clips[key], side=side,
+                revision=stage.changes[event.change],
+                clip=stage.clips[key],
+                side=side,
                 by=stage.people[ENGINEER],
-            )  # fmt: skip
+            )
 
 
 @play.register
 def _(event: TriedAs, stage: Stage) -> None:
     alternative = Alternative.objects.select_related("trial").get(
-        trial__production=stage.production, trial__question=event.question,
+        trial__production=stage.production,
+        trial__question=event.question,
         device__name=event.device,
-    )  # fmt: skip
+    )
     tie_to_alternative(
         alternative=alternative, clip=stage.clips[event.clip], by=stage.people[ENGINEER]
     )
@@ -181,9 +194,11 @@ def _listen(sitting: BlindSitting, right: int, liked: int) -> None:
         other = "second" if drawn.x == "first" else "first"
         first_clip, second_clip = ("first", "second") if drawn.first == "a" else ("second", "first")
         answer(
-            sitting=sitting, number=number, x=drawn.x if number > 10 - right else other,
+            sitting=sitting,
+            number=number,
+            x=drawn.x if number > 10 - right else other,
             prefers=first_clip if number <= liked else second_clip if number == 10 else "",
-        )  # fmt: skip
+        )
 
 
 @play.register

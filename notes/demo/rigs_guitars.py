@@ -15,34 +15,100 @@ _LOOP = (
 
 
 def _guitar(
-    player: str, name: str, sound: str, first: int, pan: int, second_mic: str, strings: int,
+    player: str,
+    name: str,
+    sound: str,
+    first: int,
+    pan: int,
+    second_mic: str,
+    strings: int,
     in_loop: bool = False,
     second: tuple[U, ...] = (),
-) -> R:  # fmt: skip
+) -> R:
     return R(
-        player, name, sound,
+        player,
+        name,
+        sound,
         [
-            U("Long-neck guitar", "guitar", "Pellworth", "Heron", [
-                choice("Pickup", "bridge", "neck, middle, bridge"), dial("Volume", "9"), dial("Tone", "7"),
-            ], {"tuning": _TUNING}, {"scale_length": "686", "pickup_inductance": "4.5",
-               "pickup_resistance": "8", "pickup_capacitance": "150", "volume_pot": "500"}, [
-                S("string_set", "nickel, heavy", 4, strings, "shows",
-                  {"gauges": "13 17 22 36w 48w 64w", "maker": "Pellworth"}),
-            ]),
+            U(
+                "Long-neck guitar",
+                "guitar",
+                "Pellworth",
+                "Heron",
+                [
+                    choice("Pickup", "bridge", "neck, middle, bridge"),
+                    dial("Volume", "9"),
+                    dial("Tone", "7"),
+                ],
+                {"tuning": _TUNING},
+                {
+                    "scale_length": "686",
+                    "pickup_inductance": "4.5",
+                    "pickup_resistance": "8",
+                    "pickup_capacitance": "150",
+                    "volume_pot": "500",
+                },
+                [
+                    S(
+                        "string_set",
+                        "nickel, heavy",
+                        4,
+                        strings,
+                        "shows",
+                        {"gauges": "13 17 22 36w 48w 64w", "maker": "Pellworth"},
+                    ),
+                ],
+            ),
             *second,
-            U("Drive", "pedal", "Tallow", "Kindling", [
-                switch("On", "on"), C("Level", "12:00"), C("Drive", "10:30"), C("Tone", "1:00"),
-            ], spares=[S("battery", "9 V block, alkaline", 4, 2, "shows")]),
-            U("Echo", "pedal", "Tallow", "Well", [
-                switch("On", "off"), value("Time", "380", "ms"), C("Repeats", "9:00"), C("Mix", "10:00"),
-            ]),
-            U("Combo", "combo", "Ostrander", "Thirty", [
-                C("Volume", "11:30"), C("Bass", "10:00"), C("Middle", "2:30"), C("Treble", "1:00"),
-                C("Presence", "12:30"),
-            ], {"stage_position": f"Stage {name.split()[-1]}, behind the guitar",
-                "packed_in": f"Case {5 if pan < 0 else 6}, {name.lower()}"},
-              {"speaker_impedance": "8", "tap_impedance": "8", "spl_at_mic": "112",
-               "mains_power": "160", "weight": "27"}),
+            U(
+                "Drive",
+                "pedal",
+                "Tallow",
+                "Kindling",
+                [
+                    switch("On", "on"),
+                    C("Level", "12:00"),
+                    C("Drive", "10:30"),
+                    C("Tone", "1:00"),
+                ],
+                spares=[S("battery", "9 V block, alkaline", 4, 2, "shows")],
+            ),
+            U(
+                "Echo",
+                "pedal",
+                "Tallow",
+                "Well",
+                [
+                    switch("On", "off"),
+                    value("Time", "380", "ms"),
+                    C("Repeats", "9:00"),
+                    C("Mix", "10:00"),
+                ],
+            ),
+            U(
+                "Combo",
+                "combo",
+                "Ostrander",
+                "Thirty",
+                [
+                    C("Volume", "11:30"),
+                    C("Bass", "10:00"),
+                    C("Middle", "2:30"),
+                    C("Treble", "1:00"),
+                    C("Presence", "12:30"),
+                ],
+                {
+                    "stage_position": f"Stage {name.split()[-1]}, behind the guitar",
+                    "packed_in": f"Case {5 if pan < 0 else 6}, {name.lower()}",
+                },
+                {
+                    "speaker_impedance": "8",
+                    "tap_impedance": "8",
+                    "spl_at_mic": "112",
+                    "mains_power": "160",
+                    "weight": "27",
+                },
+            ),
         ],
         [
             L("Long-neck guitar", "Drive", length="6 m", connectors="¼ in straight to ¼ in angled"),
@@ -50,25 +116,64 @@ def _guitar(
             *(L(unit.name, "Drive", length="6 m") for unit in second),
         ],
         [
-            I(first, f"{name} centre", "Combo", "Hollow 2", "dust-cap edge", "grille cloth", "25 mm",
-              "0", more={"gain_db": "30", "high_pass_hz": "80", "pan": pan}),
-            I(first + 1, f"{name} edge", "Combo", second_mic, "cone edge", "grille cloth", "15 cm",
-              "30", more={"gain_db": "38", "high_pass_hz": "60", "pan": pan}),
+            I(
+                first,
+                f"{name} centre",
+                "Combo",
+                "Hollow 2",
+                "dust-cap edge",
+                "grille cloth",
+                "25 mm",
+                "0",
+                more={"gain_db": "30", "high_pass_hz": "80", "pan": pan},
+            ),
+            I(
+                first + 1,
+                f"{name} edge",
+                "Combo",
+                second_mic,
+                "cone edge",
+                "grille cloth",
+                "15 cm",
+                "30",
+                more={"gain_db": "38", "high_pass_hz": "60", "pan": pan},
+            ),
         ],
-    )  # fmt: skip
+    )
 
 
 GUITAR_LEFT = _guitar(
-    "Sanna Quillby", "Guitar left",
+    "Sanna Quillby",
+    "Guitar left",
     "A big slow door closing. All the weight is in the low strings; please do not thin it out to "
-    "make room. The top should be like wool, not like wire.", 9, -70, "Ember 4", 2,
-)  # fmt: skip
-_SHORT_NECK = U("Short-neck guitar", "guitar", "Pellworth", "Whin", [
-    choice("Pickup", "middle", "neck, middle, bridge"), dial("Volume", "8"), dial("Tone", "6"),
-], {"tuning": "D2 A2 D3 G3 B3 E4"}, {"scale_length": "628"})  # fmt: skip
+    "make room. The top should be like wool, not like wire.",
+    9,
+    -70,
+    "Ember 4",
+    2,
+)
+_SHORT_NECK = U(
+    "Short-neck guitar",
+    "guitar",
+    "Pellworth",
+    "Whin",
+    [
+        choice("Pickup", "middle", "neck, middle, bridge"),
+        dial("Volume", "8"),
+        dial("Tone", "6"),
+    ],
+    {"tuning": "D2 A2 D3 G3 B3 E4"},
+    {"scale_length": "628"},
+)
 GUITAR_RIGHT = _guitar(
-    "Piet Orloveen", "Guitar right",
+    "Piet Orloveen",
+    "Guitar right",
     "Edgier than Sanna’s: I am the knife, she is the hammer. You should hear the pick.",
-    11, 70, "Ember 4", 1, True, (_SHORT_NECK,),
-)  # fmt: skip
+    11,
+    70,
+    "Ember 4",
+    1,
+    True,
+    (_SHORT_NECK,),
+)
 GUITARS = (GUITAR_LEFT, GUITAR_RIGHT)

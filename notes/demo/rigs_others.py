@@ -10,77 +10,204 @@ ORGAN = R(
     "A choir in a cold church that leans forward when I ask it to. Slow must breathe, fast must "
     "shimmer without tearing your head off. The wood of the cabinet is half of it.",
     [
-        U("Two-manual organ", "keyboard", "Lindqvarn", "Double", [
-            text("Upper drawbars", "88 8000 003"), text("Lower drawbars", "83 6600 000"),
-            dial("Expression floor", "3"), switch("Percussion", "off"),
-        ]),
-        U("Rotary cabinet", "rotary", "Lindqvarn", "Mill", [
-            switch("Speed", "slow", "slow, stop, fast"), C("Volume", "1:00"),
-        ], {"notes": "Back panel off, lower louvres towards the wall.",
-            "stage_position": "Keys riser", "packed_in": "Case 8, rotary"},
-          {"spl_at_mic": "108", "mains_power": "300", "weight": "64"},
-          [S("other", "drive belt, upper rotor", 1, 180, "days"),
-           S("fuse", "T 2 A H 250 V, 5 × 20 mm", 5)]),
-        U("Electric piano", "keyboard", "Lindqvarn", "Reed 73", [
-            C("Volume", "2:00"), C("Bass", "11:00"),
-        ], {"stage_position": "Keys riser", "packed_in": "Case 7, keys"},
-          {"mains_power": "40", "weight": "31"}),
+        U(
+            "Two-manual organ",
+            "keyboard",
+            "Lindqvarn",
+            "Double",
+            [
+                text("Upper drawbars", "88 8000 003"),
+                text("Lower drawbars", "83 6600 000"),
+                dial("Expression floor", "3"),
+                switch("Percussion", "off"),
+            ],
+        ),
+        U(
+            "Rotary cabinet",
+            "rotary",
+            "Lindqvarn",
+            "Mill",
+            [
+                switch("Speed", "slow", "slow, stop, fast"),
+                C("Volume", "1:00"),
+            ],
+            {
+                "notes": "Back panel off, lower louvres towards the wall.",
+                "stage_position": "Keys riser",
+                "packed_in": "Case 8, rotary",
+            },
+            {"spl_at_mic": "108", "mains_power": "300", "weight": "64"},
+            [
+                S("other", "drive belt, upper rotor", 1, 180, "days"),
+                S("fuse", "T 2 A H 250 V, 5 × 20 mm", 5),
+            ],
+        ),
+        U(
+            "Electric piano",
+            "keyboard",
+            "Lindqvarn",
+            "Reed 73",
+            [
+                C("Volume", "2:00"),
+                C("Bass", "11:00"),
+            ],
+            {"stage_position": "Keys riser", "packed_in": "Case 7, keys"},
+            {"mains_power": "40", "weight": "31"},
+        ),
     ],
     [L("Two-manual organ", "Rotary cabinet", "line", "9 m", "multi-pin, the grey one")],
     [
-        I(13, "Rotary top left", "Rotary cabinet", "Selvage C", "upper rotor, louvre", "upper louvre",
-          "25 cm", "45", "", "-12 cm",
-          {"phantom": True, "gain_db": "18", "high_pass_hz": "100", "pan": -80}),
-        I(14, "Rotary top right", "Rotary cabinet", "Selvage C", "upper rotor, louvre", "upper louvre",
-          "25 cm", "45", "", "12 cm",
-          {"phantom": True, "gain_db": "18", "high_pass_hz": "100", "pan": 80}),
-        I(15, "Rotary low", "Rotary cabinet", "Bollard", "lower rotor", "lower louvre", "20 cm", "0", more={"gain_db": "26", "low_pass_hz": "900"}),
-        I(16, "Electric piano", "Electric piano", "Twin Line A", "line output",
-          more={"phantom": True, "gain_db": "10", "pan": 15}),
+        I(
+            13,
+            "Rotary top left",
+            "Rotary cabinet",
+            "Selvage C",
+            "upper rotor, louvre",
+            "upper louvre",
+            "25 cm",
+            "45",
+            "",
+            "-12 cm",
+            {"phantom": True, "gain_db": "18", "high_pass_hz": "100", "pan": -80},
+        ),
+        I(
+            14,
+            "Rotary top right",
+            "Rotary cabinet",
+            "Selvage C",
+            "upper rotor, louvre",
+            "upper louvre",
+            "25 cm",
+            "45",
+            "",
+            "12 cm",
+            {"phantom": True, "gain_db": "18", "high_pass_hz": "100", "pan": 80},
+        ),
+        I(
+            15,
+            "Rotary low",
+            "Rotary cabinet",
+            "Bollard",
+            "lower rotor",
+            "lower louvre",
+            "20 cm",
+            "0",
+            more={"gain_db": "26", "low_pass_hz": "900"},
+        ),
+        I(
+            16,
+            "Electric piano",
+            "Electric piano",
+            "Twin Line A",
+            "line output",
+            more={"phantom": True, "gain_db": "10", "pan": 15},
+        ),
     ],
-)  # fmt: skip
+)
 
 TRUMPET = R(
-    "Olu Bexwith", "Trumpet",
+    "Olu Bexwith",
+    "Trumpet",
     "Round, a step back from the bell. When I lean in, let me lean in; do not ride me down.",
     [U("Trumpet", "wind", "Arkwell", "Large bore")],
-    inputs=[I(17, "Trumpet", "Trumpet", "Ember 4", "bell, slightly above the axis", "bell rim",
-              "35 cm", "10", more={"gain_db": "34", "high_pass_hz": "120", "pan": 25})],
-)  # fmt: skip
+    inputs=[
+        I(
+            17,
+            "Trumpet",
+            "Trumpet",
+            "Ember 4",
+            "bell, slightly above the axis",
+            "bell rim",
+            "35 cm",
+            "10",
+            more={"gain_db": "34", "high_pass_hz": "120", "pan": 25},
+        )
+    ],
+)
 
 SAX = R(
-    "Wim Castellane", "Tenor saxophone",
+    "Wim Castellane",
+    "Tenor saxophone",
     "Breath first, then the note. I hear it from above, keys and all, not from inside the bell.",
     [U("Tenor saxophone", "wind", "Arkwell", "Long bow")],
-    inputs=[I(18, "Tenor sax", "Tenor saxophone", "Selvage C", "left-hand keys, not the bell",
-              "bell rim", "40 cm", "35",
-              more={"phantom": True, "gain_db": "22", "high_pass_hz": "90", "pan": -25})],
-)  # fmt: skip
+    inputs=[
+        I(
+            18,
+            "Tenor sax",
+            "Tenor saxophone",
+            "Selvage C",
+            "left-hand keys, not the bell",
+            "bell rim",
+            "40 cm",
+            "35",
+            more={"phantom": True, "gain_db": "22", "high_pass_hz": "90", "pan": -25},
+        )
+    ],
+)
 
 LEAD = R(
-    "Noor Ashgrove", "Lead voice",
+    "Noor Ashgrove",
+    "Lead voice",
     "Close, plain, nothing shiny. If people notice the microphone, something is wrong.",
     [
         U("Lead voice", "voice"),
-        U("Hand-held receiver", "wireless", "Brackmoor", "Relay 2", [
-            text("Channel plan", "see the show’s own list"), dial("Output", "6"),
-        ], spares=[S("battery", "AA lithium, for the hand-held", 8, 1, "shows", {"in_use": 2})]),
+        U(
+            "Hand-held receiver",
+            "wireless",
+            "Brackmoor",
+            "Relay 2",
+            [
+                text("Channel plan", "see the show’s own list"),
+                dial("Output", "6"),
+            ],
+            spares=[S("battery", "AA lithium, for the hand-held", 8, 1, "shows", {"in_use": 2})],
+        ),
     ],
     [L("Lead voice", "Hand-held receiver", "radio")],
-    [I(19, "Noor", "Hand-held receiver", "Cantor", "the mouth, just below", "lips", "3 cm", "0",
-       more={"gain_db": "24", "high_pass_hz": "110"})],
-)  # fmt: skip
+    [
+        I(
+            19,
+            "Noor",
+            "Hand-held receiver",
+            "Cantor",
+            "the mouth, just below",
+            "lips",
+            "3 cm",
+            "0",
+            more={"gain_db": "24", "high_pass_hz": "110"},
+        )
+    ],
+)
 
 SECOND = R(
-    "Elka Brightwater", "Second voice and percussion",
+    "Elka Brightwater",
+    "Second voice and percussion",
     "Blend with Noor until the bridge, then step out half a pace. Shakers are a texture, not a solo.",
     [U("Second voice", "voice"), U("Percussion table", "other")],
     inputs=[
-        I(20, "Elka", "Second voice", "Cantor Tight", "the mouth", "lips", "5 cm", "0",
-          more={"gain_db": "27", "high_pass_hz": "130", "pan": 10}),
-        I(21, "Percussion", "Percussion table", "Selvage O", "over the table", "table edge", "60 cm",
-          "20", more={"phantom": True, "gain_db": "24", "high_pass_hz": "150", "pan": 40}),
+        I(
+            20,
+            "Elka",
+            "Second voice",
+            "Cantor Tight",
+            "the mouth",
+            "lips",
+            "5 cm",
+            "0",
+            more={"gain_db": "27", "high_pass_hz": "130", "pan": 10},
+        ),
+        I(
+            21,
+            "Percussion",
+            "Percussion table",
+            "Selvage O",
+            "over the table",
+            "table edge",
+            "60 cm",
+            "20",
+            more={"phantom": True, "gain_db": "24", "high_pass_hz": "150", "pan": 40},
+        ),
     ],
-)  # fmt: skip
+)
 
 OTHERS = (ORGAN, TRUMPET, SAX, LEAD, SECOND)

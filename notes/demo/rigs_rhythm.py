@@ -6,9 +6,15 @@ from notes.demo.spec import C, I, L, R, S, U, choice, dial, switch, text, value
 
 
 def _drum(
-    name: str, size: str, pitch: str, muffling: str, inches: tuple[str, str], *,
-    plan: tuple[str, str], spares: list[S],
-) -> U:  # fmt: skip
+    name: str,
+    size: str,
+    pitch: str,
+    muffling: str,
+    inches: tuple[str, str],
+    *,
+    plan: tuple[str, str],
+    spares: list[S],
+) -> U:
     controls = [text("Pitch", pitch), text("Muffling", muffling)]
     facts = {"diameter": inches[0], "shell_depth": inches[1]}
     return U(name, "drum", "Harth", size, controls, {}, facts, spares, plan)

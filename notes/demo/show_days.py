@@ -58,23 +58,62 @@ class Played:
 
 
 EVENTS: tuple[Differed | Hired | Played, ...] = (
-    Differed(at(10, 10, 15), "The Long Barn", "Second voice and percussion", "Percussion", "room",
-             "No floor for the table beside the riser; Elka plays tambourine at her voice microphone.",
-             values={"absent": True}),
-    Differed(at(11, 24, 15), "Civic Hall", "Tenor saxophone", "Tenor sax", "hire",
-             "Our Selvage C is at the bench until Port Senner; the house lends what it has.",
-             "Thimble", {"hired_locally": True, "stand": "tall boom"}),
-    Differed(at(11, 24, 15, 5), "Civic Hall", "Second voice and percussion", "Percussion", "room",
-             "Fly bars hang low over the riser: the table stays in the truck.",
-             values={"absent": True}),
-    Differed(at(11, 24, 15, 10), "Civic Hall", "Lead voice", "Noor", values={"gain_db": 21},
-             by=NEW_ENGINEER),
-    Hired(at(11, 24, 16), "Civic Hall", "stands", "tall boom", 2, "the house",
-          "Asked for with the fly bars in mind; theirs have round bases."),
-    Hired(at(11, 24, 16, 5), "Winter Garden", "units", "Electric piano, weighted keys", 1,
-          "a piano shop in Port Senner", "In case ours does not survive the ferry; arrives at two."),
+    Differed(
+        at(10, 10, 15),
+        "The Long Barn",
+        "Second voice and percussion",
+        "Percussion",
+        "room",
+        "No floor for the table beside the riser; Elka plays tambourine at her voice microphone.",
+        values={"absent": True},
+    ),
+    Differed(
+        at(11, 24, 15),
+        "Civic Hall",
+        "Tenor saxophone",
+        "Tenor sax",
+        "hire",
+        "Our Selvage C is at the bench until Port Senner; the house lends what it has.",
+        "Thimble",
+        {"hired_locally": True, "stand": "tall boom"},
+    ),
+    Differed(
+        at(11, 24, 15, 5),
+        "Civic Hall",
+        "Second voice and percussion",
+        "Percussion",
+        "room",
+        "Fly bars hang low over the riser: the table stays in the truck.",
+        values={"absent": True},
+    ),
+    Differed(
+        at(11, 24, 15, 10),
+        "Civic Hall",
+        "Lead voice",
+        "Noor",
+        values={"gain_db": 21},
+        by=NEW_ENGINEER,
+    ),
+    Hired(
+        at(11, 24, 16),
+        "Civic Hall",
+        "stands",
+        "tall boom",
+        2,
+        "the house",
+        "Asked for with the fly bars in mind; theirs have round bases.",
+    ),
+    Hired(
+        at(11, 24, 16, 5),
+        "Winter Garden",
+        "units",
+        "Electric piano, weighted keys",
+        1,
+        "a piano shop in Port Senner",
+        "In case ours does not survive the ferry; arrives at two.",
+    ),
     Played(at(11, 24, 16, 10), "Winter Garden", "Bass fly rig", "Bass main"),
-)  # fmt: skip
+)
 
 
 @play.register
@@ -90,9 +129,12 @@ def _(event: Differed, stage: Stage) -> None:
 def _(event: Hired, stage: Stage) -> None:
     hire = ShowHire(show=stage.shows[event.room])
     said = {
-        "section": event.section, "what": event.what, "count": event.count,
-        "from_whom": event.from_whom, "words": event.words,
-    }  # fmt: skip
+        "section": event.section,
+        "what": event.what,
+        "count": event.count,
+        "from_whom": event.from_whom,
+        "words": event.words,
+    }
     form = HireForm(said, instance=hire, by=stage.people[event.by])
     if not form.try_save():
         raise ValueError(f"{event.what}: {form.errors.as_json()}")

@@ -58,66 +58,148 @@ class SongSaid:
 
 
 EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
-    Researched(at(9, 2, 9), "Low Water", IVO, "0:00", "0:40",
-               "Bass alone, close and dry. No fingers, no amplifier hiss; the low D lasts its whole bar.",
-               "The bloom after the note, and the length of it. The dryness is theirs, not ours."),
-    Researched(at(9, 2, 9, 10), "Low Water", MAUD, "0:40", "1:10",
-               "The kit comes in from far away, one pair of microphones and a room.",
-               "One kit, not eight channels: overheads first, close ones only for weight."),
-    Researched(at(9, 2, 9, 20), "Gravel and Lamplight", SANNA, "1:32", "1:58",
-               "Two guitars hard left and right; hers is all wool, doubled.",
-               "The width. The doubling is the record’s; on stage it is one amplifier and two microphones."),
-    Researched(at(9, 2, 9, 25), "Gravel and Lamplight", PIET, "2:05", "2:30",
-               "Solo in the middle, the pick louder than the note.",
-               "Hear the pick from the mix position.", "Single, solo"),
-    Researched(at(9, 2, 9, 40), "Ninety Lamps", HESTIA, "2:48", "3:30",
-               "The organ swells under the brass; the rotor takes about four seconds to come up.",
-               "The slow breath of the rotor, from far enough away that it does not thump."),
-    Researched(at(9, 2, 9, 50), "Ninety Lamps", NOOR, "0:12", "0:44",
-               "Voice alone, very near; one can hear the mouth open.",
-               "The nearness. No shine: the record has none above the breath."),
-    Researched(at(9, 2, 10), "What the Weir Said", "", "4:40", "6:20",
-               "All nine; nobody is loud, and nothing covers the voice.",
-               "Room for each other. Whoever cannot hear the voice is too loud."),
+    Researched(
+        at(9, 2, 9),
+        "Low Water",
+        IVO,
+        "0:00",
+        "0:40",
+        "Bass alone, close and dry. No fingers, no amplifier hiss; the low D lasts its whole bar.",
+        "The bloom after the note, and the length of it. The dryness is theirs, not ours.",
+    ),
+    Researched(
+        at(9, 2, 9, 10),
+        "Low Water",
+        MAUD,
+        "0:40",
+        "1:10",
+        "The kit comes in from far away, one pair of microphones and a room.",
+        "One kit, not eight channels: overheads first, close ones only for weight.",
+    ),
+    Researched(
+        at(9, 2, 9, 20),
+        "Gravel and Lamplight",
+        SANNA,
+        "1:32",
+        "1:58",
+        "Two guitars hard left and right; hers is all wool, doubled.",
+        "The width. The doubling is the record’s; on stage it is one amplifier and two microphones.",
+    ),
+    Researched(
+        at(9, 2, 9, 25),
+        "Gravel and Lamplight",
+        PIET,
+        "2:05",
+        "2:30",
+        "Solo in the middle, the pick louder than the note.",
+        "Hear the pick from the mix position.",
+        "Single, solo",
+    ),
+    Researched(
+        at(9, 2, 9, 40),
+        "Ninety Lamps",
+        HESTIA,
+        "2:48",
+        "3:30",
+        "The organ swells under the brass; the rotor takes about four seconds to come up.",
+        "The slow breath of the rotor, from far enough away that it does not thump.",
+    ),
+    Researched(
+        at(9, 2, 9, 50),
+        "Ninety Lamps",
+        NOOR,
+        "0:12",
+        "0:44",
+        "Voice alone, very near; one can hear the mouth open.",
+        "The nearness. No shine: the record has none above the breath.",
+    ),
+    Researched(
+        at(9, 2, 10),
+        "What the Weir Said",
+        "",
+        "4:40",
+        "6:20",
+        "All nine; nobody is loud, and nothing covers the voice.",
+        "Room for each other. Whoever cannot hear the voice is too loud.",
+    ),
     Timed(at(9, 8, 17), "0:30", "0:15"),
-    SongSaid(at(9, 9, 9), "Guitar left", "Ninety Lamps", (
-        (What.TUNING, "Long-neck guitar", "A#1 G2 C3 F3 A3 D4"),
-        (What.CONTROL, "Combo/Volume", "10:00"), (What.CONTROL, "Echo/On", "on"),
-    ), (("bridge", "", "Echo mix up a little while the organ swells"),)),
-    SongSaid(at(9, 9, 9, 10), "Guitar right", "Gravel and Lamplight", (
-        (What.CONTROL, "Drive/Level", "2:00"),
-    ), (("solo", "2:05", "Drive pedal on; off again after the last bend"),)),
-    SongSaid(at(9, 9, 9, 15), "Guitar right", "Paper Ferry", (
-        (What.INSTRUMENT, "Short-neck guitar", ""), (What.CONTROL, "Drive/On", "off"),
-    )),
-    SongSaid(at(9, 9, 9, 20), "Bass main", "Low Water", (
-        (What.CONTROL, "Squeeze pedal/Blend", "11:00"),
-    ), (("intro", "0:00", "Starts alone: fader up before the count"),), BASS_PLAYER),
-    SongSaid(at(9, 9, 9, 30), "Organ and rotary", "Ninety Lamps", (
-        (What.CONTROL, "Two-manual organ/Expression floor", "5"),
-        (What.INPUT, "Electric piano", OFF),
-    ), (("bridge", "2:48", "Rotor to fast, and hands off until it is up"),), DRUM_TECH),
-    SongSaid(at(9, 9, 9, 40), "Second voice and percussion", "Low Water", (
-        (What.INPUT, "Percussion", OFF),
-    ), by=DRUM_TECH),
-)  # fmt: skip
+    SongSaid(
+        at(9, 9, 9),
+        "Guitar left",
+        "Ninety Lamps",
+        (
+            (What.TUNING, "Long-neck guitar", "A#1 G2 C3 F3 A3 D4"),
+            (What.CONTROL, "Combo/Volume", "10:00"),
+            (What.CONTROL, "Echo/On", "on"),
+        ),
+        (("bridge", "", "Echo mix up a little while the organ swells"),),
+    ),
+    SongSaid(
+        at(9, 9, 9, 10),
+        "Guitar right",
+        "Gravel and Lamplight",
+        ((What.CONTROL, "Drive/Level", "2:00"),),
+        (("solo", "2:05", "Drive pedal on; off again after the last bend"),),
+    ),
+    SongSaid(
+        at(9, 9, 9, 15),
+        "Guitar right",
+        "Paper Ferry",
+        (
+            (What.INSTRUMENT, "Short-neck guitar", ""),
+            (What.CONTROL, "Drive/On", "off"),
+        ),
+    ),
+    SongSaid(
+        at(9, 9, 9, 20),
+        "Bass main",
+        "Low Water",
+        ((What.CONTROL, "Squeeze pedal/Blend", "11:00"),),
+        (("intro", "0:00", "Starts alone: fader up before the count"),),
+        BASS_PLAYER,
+    ),
+    SongSaid(
+        at(9, 9, 9, 30),
+        "Organ and rotary",
+        "Ninety Lamps",
+        (
+            (What.CONTROL, "Two-manual organ/Expression floor", "5"),
+            (What.INPUT, "Electric piano", OFF),
+        ),
+        (("bridge", "2:48", "Rotor to fast, and hands off until it is up"),),
+        DRUM_TECH,
+    ),
+    SongSaid(
+        at(9, 9, 9, 40),
+        "Second voice and percussion",
+        "Low Water",
+        ((What.INPUT, "Percussion", OFF),),
+        by=DRUM_TECH,
+    ),
+)
 
 
 @play.register
 def _(event: Timed, stage: Stage) -> None:
     ChangeTimes.objects.create(
-        production=stage.production, change_s=parse_duration(event.change),
+        production=stage.production,
+        change_s=parse_duration(event.change),
         string_s=parse_duration(event.string),
-    )  # fmt: skip
+    )
 
 
 @play.register
 def _(event: Researched, stage: Stage) -> None:
     Research.objects.create(
-        song=stage.songs[event.song], player=stage.players.get(event.player),
-        release=event.release, from_s=parse_duration(event.start), to_s=parse_duration(event.end),
-        does=event.does, take=event.take, written_by=stage.people[event.by],
-    )  # fmt: skip
+        song=stage.songs[event.song],
+        player=stage.players.get(event.player),
+        release=event.release,
+        from_s=parse_duration(event.start),
+        to_s=parse_duration(event.end),
+        does=event.does,
+        take=event.take,
+        written_by=stage.people[event.by],
+    )
 
 
 @play.register
@@ -133,16 +215,30 @@ def _difference(event: SongSaid, stage: Stage, what: str, of: str, value: str) -
     field = SongSetting.ABOUT[what]
     about = ids(field, of)
     part = own_id(stage.rigs[event.rig].pk, song.pk, what, UUID(about))
-    return Add(str(part), SongSetting.KIND, {
-        "song": str(song.pk), "what": what, field: about, "value": value,
-    })  # fmt: skip
+    return Add(
+        str(part),
+        SongSetting.KIND,
+        {
+            "song": str(song.pk),
+            "what": what,
+            field: about,
+            "value": value,
+        },
+    )
 
 
 def _cue(event: SongSaid, stage: Stage, number: int, section: str, moment: str, words: str) -> Add:
     song = stage.songs[event.song]
     part = stage.ids[event.rig]("cue", f"{event.song}/{number}")
-    return Add(part, SongSetting.KIND, {
-        "song": str(song.pk), "what": What.CUE, "value": words, "position": number,
-        "section": str(song.sections.get(name=section).pk) if section else None,
-        "at_s": parse_duration(moment) if moment else None,
-    })  # fmt: skip
+    return Add(
+        part,
+        SongSetting.KIND,
+        {
+            "song": str(song.pk),
+            "what": What.CUE,
+            "value": words,
+            "position": number,
+            "section": str(song.sections.get(name=section).pk) if section else None,
+            "at_s": parse_duration(moment) if moment else None,
+        },
+    )

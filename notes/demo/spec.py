@@ -139,9 +139,14 @@ def parts_of(rig: R, ids: Ids, devices: dict[str, str]) -> list[Add]:
 def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
     me = ids("unit", unit.name)
     fields = {
-        "name": unit.name, "gear": unit.gear, "maker": unit.maker, "model": unit.model,
-        "position": position, **_plan(unit.plan), **unit.more,
-    }  # fmt: skip
+        "name": unit.name,
+        "gear": unit.gear,
+        "maker": unit.maker,
+        "model": unit.model,
+        "position": position,
+        **_plan(unit.plan),
+        **unit.more,
+    }
     parts = [Add(me, "unit", fields)]
     for number, control in enumerate(unit.controls):
         parts.append(
@@ -156,7 +161,7 @@ def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
                     "position": number,
                     **control.more,
                 },
-            )  # fmt: skip
+            )
         )
     for number, (key, shown) in enumerate(unit.facts.items()):
         figure = FACTS[key].in_si(type(FACTS[key].per_shown)(shown))
@@ -171,7 +176,7 @@ def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
                     "source": "read off the label",
                     "position": number,
                 },
-            )  # fmt: skip
+            )
         )
     parts += [_spare(spare, unit, ids, at) for at, spare in enumerate(unit.spares)]
     return parts
@@ -179,22 +184,34 @@ def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
 
 def _link(link: L, ids: Ids, position: int) -> Add:
     fields: dict[str, Any] = {
-        "source": ids("unit", link.source), "target": ids("unit", link.target),
-        "carries": link.carries, "cable": link.cable, "connectors": link.connectors,
+        "source": ids("unit", link.source),
+        "target": ids("unit", link.target),
+        "carries": link.carries,
+        "cable": link.cable,
+        "connectors": link.connectors,
         "from_socket": link.from_socket,
-        "to_socket": link.to_socket, "position": position, **_length("length", link.length),
-    }  # fmt: skip
+        "to_socket": link.to_socket,
+        "position": position,
+        **_length("length", link.length),
+    }
     return Add(ids("link", f"{link.source}/{link.target}/{position}"), "link", fields)
 
 
 def _input(entry: I, ids: Ids, devices: dict[str, str], position: int) -> Add:
     fields: dict[str, Any] = {
-        "number": entry.number, "name": entry.name, "unit": ids("unit", entry.unit),
-        "device": devices[entry.device], "aimed_at": entry.aimed_at,
-        "reference_point": entry.measured_from, "position": position,
-        **_length("distance", entry.distance), **_length("height", entry.height),
-        **_length("offset", entry.offset), **_plan(entry.plan), **entry.more,
-    }  # fmt: skip
+        "number": entry.number,
+        "name": entry.name,
+        "unit": ids("unit", entry.unit),
+        "device": devices[entry.device],
+        "aimed_at": entry.aimed_at,
+        "reference_point": entry.measured_from,
+        "position": position,
+        **_length("distance", entry.distance),
+        **_length("height", entry.height),
+        **_length("offset", entry.offset),
+        **_plan(entry.plan),
+        **entry.more,
+    }
     if entry.angle:
         fields["angle_deg"] = entry.angle
     return Add(ids("input", entry.name), "input", fields)
@@ -202,10 +219,15 @@ def _input(entry: I, ids: Ids, devices: dict[str, str], position: int) -> Add:
 
 def _spare(spare: S, unit: U, ids: Ids, position: int) -> Add:
     fields = {
-        "unit": ids("unit", unit.name), "sort": spare.sort, "what": spare.what,
-        "carried": spare.carried, "every": spare.every, "per": spare.per, "position": position,
+        "unit": ids("unit", unit.name),
+        "sort": spare.sort,
+        "what": spare.what,
+        "carried": spare.carried,
+        "every": spare.every,
+        "per": spare.per,
+        "position": position,
         **spare.more,
-    }  # fmt: skip
+    }
     return Add(ids("spare", f"{unit.name}/{spare.what}"), "spare", fields)
 
 

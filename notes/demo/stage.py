@@ -67,9 +67,11 @@ def _players(stage: Stage) -> None:
         )
     for person in cast.PEOPLE:
         add_roles(
-            production=stage.production, user=stage.people[person.email], roles=person.roles,
+            production=stage.production,
+            user=stage.people[person.email],
+            roles=person.roles,
             player=stage.players.get(person.player),
-        )  # fmt: skip
+        )
 
 
 def _tour(stage: Stage) -> None:
@@ -87,20 +89,27 @@ def _rehearsal_room(stage: Stage) -> None:
     name, celsius, humidity, distance = cast.REHEARSAL_ROOM
     length = parse_length(distance)
     RehearsalRoom.objects.create(
-        production=stage.production, name=name, temperature_c=_decimal(celsius),
-        humidity_pct=_decimal(humidity), listening_distance_m=length.metres,
+        production=stage.production,
+        name=name,
+        temperature_c=_decimal(celsius),
+        humidity_pct=_decimal(humidity),
+        listening_distance_m=length.metres,
         listening_distance_unit=length.unit,
-    )  # fmt: skip
+    )
 
 
 def _show(leg: Leg, spec: cast.ShowSpec) -> Show:
     length = parse_length(spec.distance) if spec.distance else None
     return Show.objects.create(
-        leg=leg, held_on=spec.day, room=spec.room, town=spec.town,
-        temperature_c=_decimal(spec.celsius), humidity_pct=_decimal(spec.humidity),
+        leg=leg,
+        held_on=spec.day,
+        room=spec.room,
+        town=spec.town,
+        temperature_c=_decimal(spec.celsius),
+        humidity_pct=_decimal(spec.humidity),
         mix_distance_m=length.metres if length else None,
         mix_distance_unit=length.unit if length else "m",
-    )  # fmt: skip
+    )
 
 
 def _decimal(text: str) -> Decimal | None:
@@ -111,11 +120,14 @@ def _songs(stage: Stage) -> None:
     for position, (title, tempo, reference, sections) in enumerate(cast.SONGS):
         length, gap = cast.SONG_TIMES[title]
         song = Song.objects.create(
-            production=stage.production, title=title, position=position,
-            tempo_bpm=_decimal(tempo), reference=reference,
+            production=stage.production,
+            title=title,
+            position=position,
+            tempo_bpm=_decimal(tempo),
+            reference=reference,
             length_s=parse_duration(length) if length else None,
             gap_s=parse_duration(gap) if gap else None,
-        )  # fmt: skip
+        )
         stage.songs[title] = song
         for number, name in enumerate(sections.split()):
             Section.objects.create(song=song, name=name, position=number)
@@ -123,11 +135,18 @@ def _songs(stage: Stage) -> None:
 
 def _device(production: Production, spec: DeviceSpec) -> Device:
     device = Device(
-        production=production, name=spec.name, maker=spec.maker, form=spec.form,
-        principle=spec.principle, pattern=spec.pattern, phantom=spec.phantom,
-        sensitivity_mv_pa=_decimal(spec.mv_pa), max_spl_db=_decimal(spec.max_spl),
-        self_noise_db=_decimal(spec.noise), impedance_ohm=_decimal(spec.ohm),
-    )  # fmt: skip
+        production=production,
+        name=spec.name,
+        maker=spec.maker,
+        form=spec.form,
+        principle=spec.principle,
+        pattern=spec.pattern,
+        phantom=spec.phantom,
+        sensitivity_mv_pa=_decimal(spec.mv_pa),
+        max_spl_db=_decimal(spec.max_spl),
+        self_noise_db=_decimal(spec.noise),
+        impedance_ohm=_decimal(spec.ohm),
+    )
     device.full_clean()
     device.save()
     return device
@@ -136,9 +155,13 @@ def _device(production: Production, spec: DeviceSpec) -> Device:
 def _rig(stage: Stage, spec: R) -> None:
     ids = Ids(str(stage.production.pk), spec)
     rig = Rig(
-        production=stage.production, player=stage.players[spec.player], name=spec.name,
-        variant=spec.variant, sound=spec.sound, notes=spec.notes,
-    )  # fmt: skip
+        production=stage.production,
+        player=stage.players[spec.player],
+        name=spec.name,
+        variant=spec.variant,
+        sound=spec.sound,
+        notes=spec.notes,
+    )
     devices = {name: str(device.pk) for name, device in stage.devices.items()}
     tech = cast.DRUM_TECH if spec.player in (story.MAUD, story.HESTIA) else cast.TECH
     create(rig, author=stage.people[tech], parts=parts_of(spec, ids, devices))

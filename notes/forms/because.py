@@ -42,10 +42,12 @@ class BecauseForm(PartForm):
         )
         self.initial["because"] = [self.note.pk]
         self.fields["reason_words"] = forms.CharField(
-            label="why this change", required=False, max_length=2000,
+            label="why this change",
+            required=False,
+            max_length=2000,
             widget=forms.Textarea(attrs={"rows": 2}),
             help_text="What you expect of it, if the notes do not say so.",
-        )  # fmt: skip
+        )
         clips = to_choose_from(self.rig)
         if clips.exists():
             for side, label in (("before", "a clip of before"), ("after", "a clip of after")):

@@ -43,9 +43,12 @@ class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
         chosen = self.cleaned_data
         try:
             return services.open_blind(
-                trial=self.trial, clip_a=chosen["clip_a"], clip_b=chosen["clip_b"],
-                rounds=chosen["rounds"], by=self.by,
-            )  # fmt: skip
+                trial=self.trial,
+                clip_a=chosen["clip_a"],
+                clip_b=chosen["clip_b"],
+                rounds=chosen["rounds"],
+                by=self.by,
+            )
         except ValidationError as error:
             self.add_error(None, error)
             return None
@@ -57,6 +60,9 @@ _TWO = (("first", "First"), ("second", "Second"))
 class AnswerForm(forms.Form):
     x = forms.ChoiceField(label="X is the same as", choices=_TWO, widget=forms.RadioSelect)
     prefers = forms.ChoiceField(
-        label="I like better", choices=(("", "neither"), *_TWO), widget=forms.RadioSelect,
-        required=False, initial="",
-    )  # fmt: skip
+        label="I like better",
+        choices=(("", "neither"), *_TWO),
+        widget=forms.RadioSelect,
+        required=False,
+        initial="",
+    )

@@ -22,9 +22,10 @@ class PairForm(forms.Form):
     first: Any = forms.ModelChoiceField(Clip.objects.none(), label="one capture")
     second: Any = forms.ModelChoiceField(Clip.objects.none(), label="the other capture")
     through_desk = forms.BooleanField(
-        label=THROUGH_DESK, required=False,
+        label=THROUGH_DESK,
+        required=False,
         help_text="Leave it off for direct outputs, a stage box or a recorder on the inputs.",
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -50,7 +51,7 @@ class BothForm(forms.Form):
         help_text="Or one file with both, left and right.",
         widget=forms.ClearableFileInput(attrs={"accept": ACCEPT}),
         error_messages={"required": "Choose a sound."},
-    )  # fmt: skip
+    )
     first_input: Any = forms.ModelChoiceField(
         Input.objects.none(),
         label="its input",
@@ -58,10 +59,12 @@ class BothForm(forms.Form):
         error_messages={"required": "Choose the input."},
     )
     second_file = forms.FileField(
-        label="the other track", required=False, allow_empty_file=True,
+        label="the other track",
+        required=False,
+        allow_empty_file=True,
         widget=forms.ClearableFileInput(attrs={"accept": ACCEPT}),
         help_text="Leave it empty if the first file holds both.",
-    )  # fmt: skip
+    )
     second_input: Any = forms.ModelChoiceField(
         Input.objects.none(),
         label="the other input",
@@ -87,10 +90,13 @@ class BothForm(forms.Form):
         sent = self.cleaned_data
         try:
             return bring_both(
-                rig=self.rig, inputs=(sent["first_input"], sent["second_input"]),
-                files=(sent["first_file"], sent["second_file"]), by=self.by, take=sent["take"],
+                rig=self.rig,
+                inputs=(sent["first_input"], sent["second_input"]),
+                files=(sent["first_file"], sent["second_file"]),
+                by=self.by,
+                take=sent["take"],
                 song=sent["song"],
-            )  # fmt: skip
+            )
         except ValidationError as error:
             found = error.message_dict if hasattr(error, "error_dict") else {"": error.messages}
             for name, words in found.items():

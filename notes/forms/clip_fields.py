@@ -52,9 +52,11 @@ class ChangeNumber(forms.IntegerField):
 
     def __init__(self, **more: Any) -> None:
         super().__init__(
-            label="rig as of change", min_value=1,
-            help_text="How the rig was when this was recorded.", **more,
-        )  # fmt: skip
+            label="rig as of change",
+            min_value=1,
+            help_text="How the rig was when this was recorded.",
+            **more,
+        )
 
 
 def change_of(rig: Rig, number: int) -> Revision:

@@ -34,9 +34,11 @@ class AboutForm(forms.Form):
 
     input: Any = forms.ModelChoiceField(queryset=None, label="input", empty_label="choose …")
     title = forms.CharField(
-        label="name", max_length=120, required=False,
+        label="name",
+        max_length=120,
+        required=False,
         help_text="What it is called in lists. Left empty: what the recorder or the file says.",
-    )  # fmt: skip
+    )
     song: Any = forms.ModelChoiceField(queryset=None, required=False)
     section = SectionChoice(queryset=None, required=False)
     take = forms.CharField(max_length=120, required=False, help_text="Take 4, 1:12 to 1:40.")
@@ -79,14 +81,15 @@ class UploadForm(AboutForm):
     """The first step: a sound, and what is known of it at once."""
 
     file = forms.FileField(
-        label="sound", allow_empty_file=True,
+        label="sound",
+        allow_empty_file=True,
         widget=forms.ClearableFileInput(attrs={"accept": ACCEPT}),
         help_text=(
             "WAV or BWF, FLAC, AIFF, Ogg, MP3, or what a phone or a browser records. "
             "Up to 64 channels; you choose from them next."
         ),
         error_messages={"required": "Choose a sound."},
-    )  # fmt: skip
+    )
     field_order = ("file", "input", "title", "song", "section", "take", "session", "note")
 
     def whole(self, sound: StoredSound, by: User) -> Clip | None:
@@ -101,15 +104,20 @@ class CutForm(AboutForm):
 
     left = forms.TypedChoiceField(label="channel", coerce=int)
     right = forms.TypedChoiceField(
-        label="second channel", coerce=int, required=False, empty_value=None,
+        label="second channel",
+        coerce=int,
+        required=False,
+        empty_value=None,
         help_text="For two microphones of a pair, or a stereo recording.",
-    )  # fmt: skip
+    )
     starts_s = TimeInput(label="from", help_text="1:12.5; empty for the beginning")
     ends_s = TimeInput(label="to", help_text="1:40; empty for the end")
     words = forms.CharField(
-        label="what to listen for", max_length=2000, required=False,
+        label="what to listen for",
+        max_length=2000,
+        required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
-    )  # fmt: skip
+    )
     number = ChangeNumber()
     recorded_at = forms.DateTimeField(
         label="recorded",
@@ -123,15 +131,31 @@ class CutForm(AboutForm):
         help_text="To show that a line was dead, or what its noise is.",
     )
     field_order = (
-        "left", "right", "starts_s", "ends_s", "input", "title", "song", "section", "take",
-        "words", "session", "note", "number", "recorded_at", "silent_ok",
-    )  # fmt: skip
+        "left",
+        "right",
+        "starts_s",
+        "ends_s",
+        "input",
+        "title",
+        "song",
+        "section",
+        "take",
+        "words",
+        "session",
+        "note",
+        "number",
+        "recorded_at",
+        "silent_ok",
+    )
 
     def __init__(self, *args: Any, sound: StoredSound, rig: Rig, **more: Any) -> None:
         initial = {
-            "title": name_for(sound), "number": rig.head_number, "left": 1,
-            "recorded_at": recorded_at(sound, 0), "right": 2 if sound.channels == 2 else None,
-        }  # fmt: skip
+            "title": name_for(sound),
+            "number": rig.head_number,
+            "left": 1,
+            "recorded_at": recorded_at(sound, 0),
+            "right": 2 if sound.channels == 2 else None,
+        }
         more["initial"] = initial | {k: v for k, v in (more.get("initial") or {}).items() if v}
         super().__init__(*args, rig=rig, **more)
         self.sound = sound
@@ -174,10 +198,16 @@ class CutForm(AboutForm):
         starts, ends = of["starts_s"] or Decimal(0), of["ends_s"]
         moved = "recorded_at" in self.changed_data
         return self.try_make(
-            self.sound, by, left=of["left"], right=of.get("right"), starts_s=starts,
-            seconds=None if ends is None else ends - starts, revision=self.revision,
-            recorded_at=of["recorded_at"] if moved else None, silent_ok=of["silent_ok"],
-        )  # fmt: skip
+            self.sound,
+            by,
+            left=of["left"],
+            right=of.get("right"),
+            starts_s=starts,
+            seconds=None if ends is None else ends - starts,
+            revision=self.revision,
+            recorded_at=of["recorded_at"] if moved else None,
+            silent_ok=of["silent_ok"],
+        )
 
 
 def start_of(query: Mapping[str, str], rig: Rig, note: Note | None) -> dict[str, Any]:
@@ -187,9 +217,13 @@ def start_of(query: Mapping[str, str], rig: Rig, note: Note | None) -> dict[str,
     if note is not None:
         inputs = list(note.inputs.values_list("pk", flat=True)[:2])
         about = {
-            "note": note.pk, "song": note.song_id, "section": note.section_id, "take": note.take,
-            "session": note.session_id, "input": inputs[0] if len(inputs) == 1 else None,
-        }  # fmt: skip
+            "note": note.pk,
+            "song": note.song_id,
+            "section": note.section_id,
+            "take": note.take,
+            "session": note.session_id,
+            "input": inputs[0] if len(inputs) == 1 else None,
+        }
         start = {name: value for name, value in about.items() if value} | start
     return start
 

@@ -28,8 +28,16 @@ class ClipForm(EditForm):
     class Meta:
         model = Clip
         fields = (
-            "name", "input", "song", "section", "take", "words", "session", "note", "recorded_at",
-        )  # fmt: skip
+            "name",
+            "input",
+            "song",
+            "section",
+            "take",
+            "words",
+            "session",
+            "note",
+            "recorded_at",
+        )
         widgets = {"recorded_at": DateTimeInput, "words": forms.Textarea(attrs={"rows": 2})}
         labels = {"words": "what to listen for", "session": "on the occasion of"}
 

@@ -39,9 +39,10 @@ class CompareForm(forms.Form):
     """The clips of one input that are to be heard side by side."""
 
     clip = ClipsChoice(
-        queryset=Clip.objects.none(), label="clips",
+        queryset=Clip.objects.none(),
+        label="clips",
         error_messages={"required": f"Choose {FEWEST} to {MOST} clips."},
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, input: Input, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -56,10 +57,11 @@ class CompareForm(forms.Form):
 class ChangeClipForm(forms.Form):
     clip = ClipChoice(queryset=Clip.objects.none(), error_messages={"required": "Choose a clip."})
     side = forms.ChoiceField(
-        label="recorded", widget=forms.RadioSelect,
+        label="recorded",
+        widget=forms.RadioSelect,
         choices=[("before", "before the change"), ("after", "after the change")],
         error_messages={"required": "Say whether it is from before the change or after it."},
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, revision: Revision, **more: Any) -> None:
         super().__init__(*args, **more)

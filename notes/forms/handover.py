@@ -28,9 +28,11 @@ class AboutForm(forms.Form):
     """Which section something is about: a player's, or the general part."""
 
     player = forms.ModelChoiceField(
-        Player.objects.none(), required=False, widget=forms.HiddenInput,
+        Player.objects.none(),
+        required=False,
+        widget=forms.HiddenInput,
         error_messages={"invalid_choice": "This production has no such player."},
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -47,9 +49,10 @@ class QuestionForm(AboutForm):
         error_messages={"required": "Write the question first."},
     )
     owed_by = forms.ChoiceField(
-        required=False, label="Who should answer",
+        required=False,
+        label="Who should answer",
         error_messages={"invalid_choice": "Only an engineer, a tech or a player answers."},
-    )  # fmt: skip
+    )
 
     def __init__(
         self, *args: Any, production: Production, owing: Iterable[User] | None = None, **more: Any

@@ -24,17 +24,20 @@ class FoundForm(forms.Form):
     """What deviates at one input, or that it is absent, and why."""
 
     state = forms.ChoiceField(
-        label="What was found", widget=forms.RadioSelect,
+        label="What was found",
+        widget=forms.RadioSelect,
         choices=[(State.DEVIATES, "deviates"), (State.ABSENT, "absent, not used at this show")],
-    )  # fmt: skip
+    )
     why = forms.ChoiceField(label="why", widget=forms.RadioSelect, choices=WHY)
     words = forms.CharField(
         label="in a few words", max_length=500, help_text="What is different, and who knows more."
     )
     device = forms.ModelChoiceField(
-        Device.objects.none(), required=False, label="what stands in",
+        Device.objects.none(),
+        required=False,
+        label="what stands in",
         help_text="For this show alone. The rig and what was signed stay as they are.",
-    )  # fmt: skip
+    )
     hired = forms.BooleanField(required=False, label="its microphone or DI is hired locally")
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
@@ -59,11 +62,13 @@ class FoundForm(forms.Form):
         else:
             state = State.ABSENT if day.absent else State.DEVIATES
         return {
-            "state": state, "seen": found.version if found else 0,
-            "why": said.why if said else "", "words": said.words if said else "",
+            "state": state,
+            "seen": found.version if found else 0,
+            "why": said.why if said else "",
+            "words": said.words if said else "",
             "device": day.entry.device_id if day.is_substituted else None,
             "hired": bool(day.difference and day.difference.hired_locally),
-        }  # fmt: skip
+        }
 
     def try_mark(self, by: User) -> LineCheckMark | None:
         """None: show the errors. Raises MarkedMeanwhile, with the form ready to be sent again."""
@@ -122,9 +127,11 @@ class PermanentForm(forms.Form):
 
     base = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     words = forms.CharField(
-        label="Why for good", max_length=500, widget=forms.Textarea(attrs={"rows": 3}),
+        label="Why for good",
+        max_length=500,
+        widget=forms.Textarea(attrs={"rows": 3}),
         help_text="The reason that the change will carry.",
-    )  # fmt: skip
+    )
 
     def decide_on(self, head: int) -> None:
         """What is sent next is meant for change `head` of the rig."""

@@ -33,9 +33,18 @@ class NoteForm(EditForm):
     class Meta:
         model = Note
         fields = [
-            "verdict", "words", "said_by_player", "said_by_name", "inputs", "units", "song",
-            "section", "take", "reading", "session",
-        ]  # fmt: skip
+            "verdict",
+            "words",
+            "said_by_player",
+            "said_by_name",
+            "inputs",
+            "units",
+            "song",
+            "section",
+            "take",
+            "reading",
+            "session",
+        ]
         widgets = {
             "verdict": forms.RadioSelect,
             "inputs": forms.CheckboxSelectMultiple,

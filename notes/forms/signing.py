@@ -71,6 +71,8 @@ def offer_clip(form: forms.Form, rig: Rig) -> None:
     clips = to_choose_from(rig)
     if clips.exists():
         form.fields["clip"] = ClipChoice(
-            queryset=clips, required=False, label="a clip of it",
+            queryset=clips,
+            required=False,
+            label="a clip of it",
             help_text="What it sounds like: heard and signed along with the settings.",
-        )  # fmt: skip
+        )

@@ -21,9 +21,11 @@ from rigs.revisions.read import NoSuchRevision
 
 class TrialForm(forms.ModelForm):  # type: ignore[type-arg]
     because_of = NotesChoice(
-        queryset=None, required=False, label="because of",
+        queryset=None,
+        required=False,
+        label="because of",
         help_text="The open notes that this trial looks into.",
-    )  # fmt: skip
+    )
 
     class Meta:
         model = Trial
@@ -46,9 +48,12 @@ class TrialForm(forms.ModelForm):  # type: ignore[type-arg]
         cleaned = self.cleaned_data
         try:
             return services.open_trial(
-                input=self.input, question=cleaned["question"], song=cleaned["song"], by=self.by,
+                input=self.input,
+                question=cleaned["question"],
+                song=cleaned["song"],
+                by=self.by,
                 because_of=cleaned.get("because_of", ()),
-            )  # fmt: skip
+            )
         except ValidationError as error:
             self.add_error(None, error)
             return None
@@ -113,9 +118,11 @@ class DecisionForm(forms.Form):
     """Why this one. `base` is the change of the rig that the page was opened on."""
 
     decision = forms.CharField(
-        label="why", max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
+        label="why",
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
         help_text="Becomes a listening note and, with the notes behind the trial, the reason.",
-    )  # fmt: skip
+    )
     base = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
 
     def decide_on(self, number: int) -> None:
@@ -165,9 +172,11 @@ class KeepForm(forms.Form):
         cleaned = self.cleaned_data
         try:
             decide.keep(
-                trial=self.trial, words=cleaned["decision"], by=by,
+                trial=self.trial,
+                words=cleaned["decision"],
+                by=by,
                 settle_notes=cleaned.get("settle_notes", False),
-            )  # fmt: skip
+            )
         except ValidationError as error:
             self.add_error(None, error)
             return False

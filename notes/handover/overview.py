@@ -48,10 +48,18 @@ def overview(production: Production, reader: User) -> list[Row]:
         sections = len(published.sections) if published else len(players) + 1
         by_user = published_read[leg.pk] if published else read[leg.pk]
         done = sum(1 for user in members if by_user[user] == sections)
-        rows.append(Row(
-            leg, getattr(leg, "handover", None), published, sections, by_user[reader.pk], done,
-            len(members), waiting[leg.pk],
-        ))  # fmt: skip
+        rows.append(
+            Row(
+                leg,
+                getattr(leg, "handover", None),
+                published,
+                sections,
+                by_user[reader.pk],
+                done,
+                len(members),
+                waiting[leg.pk],
+            )
+        )
     return rows
 
 

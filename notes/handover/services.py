@@ -39,9 +39,11 @@ def acknowledge(
     if newer is not None:
         return newer
     found, _ = Acknowledgement.objects.update_or_create(
-        handover=handover, player=player, user=user,
+        handover=handover,
+        player=player,
+        user=user,
         defaults={"at": clock.now(), "published": read},
-    )  # fmt: skip
+    )
     return found
 
 
@@ -58,9 +60,13 @@ def ask(
         raise ValidationError({"owed_by": "Only an engineer, a tech or a player answers."})
     words = _words(Question, words, "Write the question first.")
     return Question.objects.create(
-        handover=handover_of(leg), player=player, words=words, asked_by=user,
-        asked_at=clock.now(), owed_by=owed_by,
-    )  # fmt: skip
+        handover=handover_of(leg),
+        player=player,
+        words=words,
+        asked_by=user,
+        asked_at=clock.now(),
+        owed_by=owed_by,
+    )
 
 
 def answerers(production: Production) -> QuerySet[User]:

@@ -32,9 +32,7 @@ def what_changes(day: DayInput) -> list[Differing]:
 
 
 @transaction.atomic
-def make_permanent(
-    show: Show, entry: Input, *, by: User, base: int, words: str
-) -> Revision | None:  # fmt: skip
+def make_permanent(show: Show, entry: Input, *, by: User, base: int, words: str) -> Revision | None:
     """Record what stands in at `show` as a change of the rig, reason and all; None if the rig has
     it already. What the rig then has is no difference of the show any more.
 
@@ -52,9 +50,12 @@ def make_permanent(
     fields: dict[str, Any] = {cell.key: getattr(day.entry, cell.key) for cell in cells}
     fields["device"] = str(day.entry.device.pk)
     revision = record(
-        entry.rig, [Set(str(entry.pk), "input", fields)], author=by, base=base,
+        entry.rig,
+        [Set(str(entry.pk), "input", fields)],
+        author=by,
+        base=base,
         reason=Reason(ReasonKind(day.difference.why), words.strip()),
-    )  # fmt: skip
+    )
     marks = LineCheckMark.objects.filter(line_check__show=held, input=entry)
     marks.update(permanent=revision)
     # Said once more of the input as it is now: what is as listed falls away.

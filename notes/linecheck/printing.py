@@ -21,10 +21,14 @@ def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> byt
     """Tagged PDF (PDF/UA-1). `address` is the page of the report, for the QR code."""
     check = report.check
     data = {
-        "title": f"Report of the show, {show}", "heading": "Report of the show", "paper": paper,
+        "title": f"Report of the show, {show}",
+        "heading": "Report of the show",
+        "paper": paper,
         "show": ", ".join(filter(None, [str(show), show.town])),
-        "stamp": f"printed {printed_at(clock.now())}", "place": str(show.leg.production),
-        "counts": _counts(report), "who": _who(check) if check else "No line check yet.",
+        "stamp": f"printed {printed_at(clock.now())}",
+        "place": str(show.leg.production),
+        "counts": _counts(report),
+        "who": _who(check) if check else "No line check yet.",
         "rigs": _rigs(report),
         "deviates": [_finding(each) for each in report.deviates],
         "expected": [_finding(each) for each in report.expected],
@@ -32,14 +36,16 @@ def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> byt
         "unmarked": [str(day.entry) for day in report.unmarked] if check else [],
         "told": _lines(check.who_was_told) if check else [],
         "repair": _lines(check.to_repair) if check else [],
-    }  # fmt: skip
+    }
     return press("report.typ", data, pictures={"live.svg": square(address)})
 
 
 def _counts(report: Report) -> str:
     told = [
-        f"{report.ok} ok", f"{len(report.deviates)} deviating", f"{len(report.absent)} absent",
-    ]  # fmt: skip
+        f"{report.ok} ok",
+        f"{len(report.deviates)} deviating",
+        f"{len(report.absent)} absent",
+    ]
     if report.unmarked:
         told.append(f"{len(report.unmarked)} not checked")
     return f"{report.count} input{'' if report.count == 1 else 's'}: {', '.join(told)}."
@@ -57,9 +63,7 @@ def _time(at: datetime) -> str:
 
 
 def _rigs(report: Report) -> str:
-    told = [
-        f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in report.rigs_said
-    ]  # fmt: skip
+    told = [f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in report.rigs_said]
     return f"{'; '.join(told)}." if told else ""
 
 
@@ -74,13 +78,15 @@ def _finding(each: Finding) -> Plain:
         "name": f"{mark.input}, {mark.input.rig.player}",
         "said": said or (UNSAID if mark.is_unsaid else ""),
         "in_place": f"{mark.device} in place of {mark.instead_of or 'nothing'}"
-        if mark.device else "",
+        if mark.device
+        else "",
         "mind": (mark.cautions or [SUITS]) if mark.device else [],
         "departs": _departs(each),
         "by": f"{mark.by}, {_time(mark.at)}",
         "permanent": f"Made permanent: change {mark.permanent.number} of the rig."
-        if mark.permanent else "",
-    }  # fmt: skip
+        if mark.permanent
+        else "",
+    }
 
 
 def _departs(each: Finding) -> str:

@@ -125,9 +125,14 @@ def report(show: Show) -> Report:
 
 def _marks(show: Show) -> list[LineCheckMark]:
     found = LineCheckMark.objects.filter(line_check__show=show).select_related(
-        "by", "device", "instead_of", "input__rig__player", "input__device",
-        "departs_from__revision", "permanent",
-    )  # fmt: skip
+        "by",
+        "device",
+        "instead_of",
+        "input__rig__player",
+        "input__device",
+        "departs_from__revision",
+        "permanent",
+    )
     return sorted(found, key=lambda m: (m.input.number is None, m.input.number or 0, m.at))
 
 
@@ -136,12 +141,18 @@ def _findings(marks: Iterable[LineCheckMark]) -> list[Finding]:
     rigs = {mark.input.rig_id for mark in told if mark.departs_from is not None}
     replaced = sounds_replaced(list(rigs)) if rigs else {}
     return [
-        Finding(mark, sound_as_of(
-            mark.input.rig, mark.departs_from.revision.number,
-            replaced.get(mark.input.rig_id, []),
-        ) if mark.departs_from is not None else "")
+        Finding(
+            mark,
+            sound_as_of(
+                mark.input.rig,
+                mark.departs_from.revision.number,
+                replaced.get(mark.input.rig_id, []),
+            )
+            if mark.departs_from is not None
+            else "",
+        )
         for mark in told
-    ]  # fmt: skip
+    ]
 
 
 class Tally(NamedTuple):
@@ -170,8 +181,12 @@ def tallies(shows: Sequence[Show]) -> list[Tally]:
             marked[show][state] += count
     return [
         Tally(
-            show, checks.get(show.pk), sum(of_rig.get(rig, 0) for rig in played[show.pk]),
-            marked[show.pk].total(), marked[show.pk][State.DEVIATES], marked[show.pk][State.ABSENT],
+            show,
+            checks.get(show.pk),
+            sum(of_rig.get(rig, 0) for rig in played[show.pk]),
+            marked[show.pk].total(),
+            marked[show.pk][State.DEVIATES],
+            marked[show.pk][State.ABSENT],
         )
         for show in shows
-    ]  # fmt: skip
+    ]

@@ -45,9 +45,14 @@ class MarkedMeanwhile(ValidationError):
 
 @transaction.atomic
 def mark(
-    show: Show, entry: Input, *, state: str, by: User, seen: int | None = None,
+    show: Show,
+    entry: Input,
+    *,
+    state: str,
+    by: User,
+    seen: int | None = None,
     said: Said | None = None,
-) -> LineCheckMark:  # fmt: skip
+) -> LineCheckMark:
     """Put on record what was found at `entry`; the first mark opens the line check.
 
     Without `said` what was said before stays, and what and why may follow. With it a substitute or
@@ -157,9 +162,7 @@ def _note_for_the_day(
     if state == State.ABSENT:
         differ(show, entry, by=by, absent=True, **values)
         return
-    differ(
-        show, entry, by=by, absent=False, device=said.device, hired_locally=said.hired, **values
-    )  # fmt: skip
+    differ(show, entry, by=by, absent=False, device=said.device, hired_locally=said.hired, **values)
 
 
 def _write_down(row: LineCheckMark, day: DayInput, state: State, said: Said | None) -> None:

@@ -47,10 +47,13 @@ def k_weighting(rate: float) -> NDArray[np.float64]:
     band = high**0.4996667741545416
     a0 = 1 + k / shelf_q + k * k
     shelf = [
-        (high + band * k / shelf_q + k * k) / a0, 2 * (k * k - high) / a0,
+        (high + band * k / shelf_q + k * k) / a0,
+        2 * (k * k - high) / a0,
         (high - band * k / shelf_q + k * k) / a0,
-        1.0, 2 * (k * k - 1) / a0, (1 - k / shelf_q + k * k) / a0,
-    ]  # fmt: skip
+        1.0,
+        2 * (k * k - 1) / a0,
+        (1 - k / shelf_q + k * k) / a0,
+    ]
     corner_hz, q = _HIGH_PASS
     k, a0 = _high_pass_terms(corner_hz, q, rate)
     # The published numerator is 1, −2, 1 at 48 kHz; other rates keep that pass-band gain.

@@ -42,9 +42,12 @@ def unsaid(first: Heard, others: Sequence[Against]) -> list[str]:
     if not others:
         return []
     return [
-        *_of_performance(first, others), *_of_time(first, others), *_of_lengths(first, others),
-        *_of_noise(first, others), *_of_recording(first, others),
-    ]  # fmt: skip
+        *_of_performance(first, others),
+        *_of_time(first, others),
+        *_of_lengths(first, others),
+        *_of_noise(first, others),
+        *_of_recording(first, others),
+    ]
 
 
 def names(letters: Sequence[str]) -> str:
@@ -72,9 +75,10 @@ def _of_performance(first: Heard, others: Sequence[Against]) -> list[str]:
     if two:
         # A part of the same one that lies further apart than `relate` looks is other playing, too.
         what, part, shares = (
-            ("is another performance", "another part", "it shares") if len(two) == 1
+            ("is another performance", "another part", "it shares")
+            if len(two) == 1
             else ("are other performances", "other parts", "they share")
-        )  # fmt: skip
+        )
         said.append(
             f"{_names(two)} {what} than {first.letter}, or {part} of it: {shares} {_shared(two)} "
             "with it. What differs is the playing as well as the sound, and nothing here parts "
@@ -106,9 +110,12 @@ def _of_time(first: Heard, others: Sequence[Against]) -> list[str]:
 
 
 def _of_chance(
-    first: Heard, some: Sequence[Against], others: Sequence[Against], at: int,
+    first: Heard,
+    some: Sequence[Against],
+    others: Sequence[Against],
+    at: int,
     least: Sequence[NDArray[np.float64]],
-) -> str:  # fmt: skip
+) -> str:
     whose = _whose(first, some, others)
     from_db = _span([float(each[at]) for each in least], "{:.1f}".format)
     words = (
@@ -125,9 +132,10 @@ def _of_chance(
 
 def _of_lengths(first: Heard, others: Sequence[Against]) -> list[str]:
     apart = [
-        each.heard for each in others
+        each.heard
+        for each in others
         if max(first.seconds, each.heard.seconds) > _LONGER * min(first.seconds, each.heard.seconds)
-    ]  # fmt: skip
+    ]
     if not apart:
         return []
     parts = [

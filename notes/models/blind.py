@@ -32,9 +32,10 @@ class BlindTrial(Identified):
     # None where the sound does not tell.
     one_performance = models.BooleanField(null=True, editable=False)
     rounds = models.PositiveSmallIntegerField(
-        default=10, validators=[MinValueValidator(5), MaxValueValidator(30)],
+        default=10,
+        validators=[MinValueValidator(5), MaxValueValidator(30)],
         help_text="Five can show a difference only if all are right; ten or more say more.",
-    )  # fmt: skip
+    )
     opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     opened_at = models.DateTimeField(default=clock.now, editable=False)
     closed_by = models.ForeignKey(

@@ -72,9 +72,13 @@ class Clip(Retirable):
         ListeningSession, models.PROTECT, null=True, blank=True, related_name="clips"
     )
     note = models.ForeignKey(
-        Note, models.PROTECT, null=True, blank=True, related_name="clips",
+        Note,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="clips",
         help_text="The listening note that this lets others hear.",
-    )  # fmt: skip
+    )
     name = models.CharField(max_length=120, help_text="What it is called in lists.")
     take = models.CharField(max_length=120, blank=True, help_text="Take 4, 1:12 to 1:40.")
     words = models.TextField(blank=True, max_length=2000)
@@ -84,9 +88,12 @@ class Clip(Retirable):
         "second channel", null=True, blank=True, validators=[MinValueValidator(1)]
     )
     starts_s = models.DecimalField(
-        "from, s", max_digits=10, decimal_places=4, default=Decimal(0),
+        "from, s",
+        max_digits=10,
+        decimal_places=4,
+        default=Decimal(0),
         validators=[MinValueValidator(0)],
-    )  # fmt: skip
+    )
     seconds = models.DecimalField("length, s", max_digits=10, decimal_places=4)
     recorded_at = models.DateTimeField(null=True, blank=True)
     gain_db = models.FloatField(default=0.0, editable=False)

@@ -14,9 +14,11 @@ from core.models.base import Identified
 class Handover(Identified):
     leg = models.OneToOneField(Leg, models.PROTECT, related_name="handover")
     opening = models.TextField(
-        "to whoever takes over", blank=True, max_length=8000,
+        "to whoever takes over",
+        blank=True,
+        max_length=8000,
         help_text="What you would say in person: the act, the sound, what to listen for.",
-    )  # fmt: skip
+    )
     cautions = models.TextField(
         blank=True, max_length=4000, help_text="Anything that can hurt people or gear. One a line."
     )

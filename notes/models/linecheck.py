@@ -27,9 +27,7 @@ class LineCheck(Identified):
     show = models.OneToOneField(Show, models.PROTECT, related_name="line_check")
     opened_by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)
     opened_at = models.DateTimeField(default=clock.now, editable=False)
-    closed_by = models.ForeignKey(
-        USER, models.PROTECT, null=True, related_name="+", editable=False
-    )  # fmt: skip
+    closed_by = models.ForeignKey(USER, models.PROTECT, null=True, related_name="+", editable=False)
     closed_at = models.DateTimeField(null=True, editable=False)
     who_was_told = models.TextField(
         blank=True, max_length=1000, help_text="The player, the monitor desk, the hire firm …"
@@ -65,21 +63,19 @@ class LineCheckMark(Identified):
     why = models.CharField(max_length=16, choices=WHY, blank=True)
     words = models.CharField("in a few words", max_length=500, blank=True)
     # What stood in that day, and for what; one sentence a line of what there was to mind.
-    device = models.ForeignKey(
-        Device, models.PROTECT, null=True, related_name="+", editable=False
-    )  # fmt: skip
+    device = models.ForeignKey(Device, models.PROTECT, null=True, related_name="+", editable=False)
     instead_of = models.ForeignKey(
         Device, models.PROTECT, null=True, related_name="+", editable=False
-    )  # fmt: skip
+    )
     to_mind = models.TextField(blank=True, editable=False)
     # The player's signature whose sound was not there that day. It names one exact change.
     departs_from = models.ForeignKey(
         SignOff, models.PROTECT, null=True, related_name="+", editable=False
-    )  # fmt: skip
+    )
     # The change that made the rig what it was that day.
     permanent = models.ForeignKey(
         Revision, models.PROTECT, null=True, related_name="+", editable=False
-    )  # fmt: skip
+    )
     by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)
     at = models.DateTimeField(default=clock.now, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)

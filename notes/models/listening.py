@@ -19,9 +19,13 @@ class ListeningSession(Identified):
     name = models.CharField(max_length=120)
     held_on = models.DateField("date")
     show = models.ForeignKey(
-        Show, models.PROTECT, null=True, blank=True, related_name="sessions",
+        Show,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="sessions",
         help_text="If it was at a show.",
-    )  # fmt: skip
+    )
     place = models.CharField(max_length=120, blank=True)
     notes = models.TextField(blank=True, max_length=4000)
     version = models.PositiveIntegerField(default=1, editable=False)
@@ -70,9 +74,11 @@ class Note(Identified):
     )
     said_by_name = models.CharField(max_length=120, blank=True)
     reading = models.TextField(
-        "what it means", blank=True, max_length=4000,
+        "what it means",
+        blank=True,
+        max_length=4000,
         help_text="The engineer’s reading of it. The words above stay as they were said.",
-    )  # fmt: skip
+    )
     verdict = models.CharField(max_length=8, choices=Verdict.choices)
     # A follow-up: the change it listens to, and how that turned out.
     follows = models.ForeignKey(

@@ -42,10 +42,8 @@ class PublishedHandover(Identified):
     class Meta:
         ordering = ["-number"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["production", "number"], name="handover_number_once"
-            )
-        ]  # fmt: skip
+            models.UniqueConstraint(fields=["production", "number"], name="handover_number_once")
+        ]
 
     def __str__(self) -> str:
         return f"Handover {self.number}"

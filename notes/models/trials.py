@@ -66,9 +66,13 @@ class Alternative(Identified):
     distance_m = LengthField("distance")
     distance_unit = LengthUnitField()
     angle_deg = models.DecimalField(
-        "angle off axis, °", max_digits=5, decimal_places=1, null=True, blank=True,
+        "angle off axis, °",
+        max_digits=5,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(-180), MaxValueValidator(180)],
-    )  # fmt: skip
+    )
     verdict = models.CharField(
         max_length=8, choices=Verdict.choices, blank=True, default=Verdict.UNHEARD
     )

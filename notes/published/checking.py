@@ -57,10 +57,20 @@ def _disagrees(published: PublishedHandover, content: Plain) -> str:
     before = published.previous
     if content["previous"] != (before.digest if before else None):
         return "names another handover before it than the one on file"
-    told = (content["number"], content["at"], content["by"]["id"], content["leg"]["id"],
-            content["production"]["id"])  # fmt: skip
-    kept = (published.number, iso(published.published_at), str(published.published_by_id),
-            str(published.handover.leg_id), str(published.production_id))  # fmt: skip
+    told = (
+        content["number"],
+        content["at"],
+        content["by"]["id"],
+        content["leg"]["id"],
+        content["production"]["id"],
+    )
+    kept = (
+        published.number,
+        iso(published.published_at),
+        str(published.published_by_id),
+        str(published.handover.leg_id),
+        str(published.production_id),
+    )
     if told != kept:
         return "number, time, author or leg on file are not those it was published with"
     if canonical(outline_of(content)).decode() != published.outline:
@@ -74,8 +84,10 @@ def _misquotes(content: Plain) -> str:
     rows = Revision.objects.filter(rig__in=[rig["id"] for rig in rigs]).filter(
         digest__in=[rig["digest"] for rig in rigs]
     )
-    known = {(str(rig), number): digest
-             for rig, number, digest in rows.values_list("rig", "number", "digest")}  # fmt: skip
+    known = {
+        (str(rig), number): digest
+        for rig, number, digest in rows.values_list("rig", "number", "digest")
+    }
     for rig in rigs:
         if known.get((rig["id"], rig["revision"])) != rig["digest"]:
             return f"“{rig['name']}” was not at the change {rig['revision']} on file"

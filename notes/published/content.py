@@ -55,10 +55,16 @@ def _records(production: Production) -> dict[UUID | None, list[Plain]]:
     """What to take from the records, by the player it is for; None for what concerns all."""
     found: dict[UUID | None, list[Plain]] = defaultdict(list)
     for each in research_of(production):
-        found[each.player_id].append({
-            "song": each.song.title, "recording": each.recording, "place": each.place,
-            "does": each.does, "take": each.take, "by": each.written_by.name,
-        })  # fmt: skip
+        found[each.player_id].append(
+            {
+                "song": each.song.title,
+                "recording": each.recording,
+                "place": each.place,
+                "does": each.does,
+                "take": each.take,
+                "by": each.written_by.name,
+            }
+        )
     return found
 
 
@@ -79,12 +85,14 @@ def outline_of(content: Plain) -> list[Plain]:
         first,
         *(
             {
-                "key": each["key"], "player": each["player"]["id"],
-                "title": each["player"]["name"], "digest": _digest(each),
+                "key": each["key"],
+                "player": each["player"]["id"],
+                "title": each["player"]["name"],
+                "digest": _digest(each),
             }
             for each in content["sections"]
         ),
-    ]  # fmt: skip
+    ]
 
 
 def _digest(part: Plain) -> str:
@@ -111,10 +119,12 @@ def _leg(leg: Leg) -> Plain:
 def _show(show: Show) -> Plain:
     mixed_at = show.mix_distance_m
     return {
-        "held_on": show.held_on.isoformat(), "room": show.room, "town": show.town,
+        "held_on": show.held_on.isoformat(),
+        "room": show.room,
+        "town": show.town,
         "mix": "" if mixed_at is None else format_both(mixed_at, show.mix_distance_unit),
         "notes": show.notes,
-    }  # fmt: skip
+    }
 
 
 def _sections(found: Found, period: Period) -> list[Plain]:
@@ -144,11 +154,14 @@ def _findings(found: list[Told]) -> list[Plain]:
     """What the checks found and nobody accepted."""
     return [
         {
-            "severity": each.finding.severity.value, "title": each.finding.title,
-            "why": each.finding.why, "mend": each.finding.mend, "sure": each.finding.sure.value,
+            "severity": each.finding.severity.value,
+            "title": each.finding.title,
+            "why": each.finding.why,
+            "mend": each.finding.mend,
+            "sure": each.finding.sure.value,
         }
         for each in shown(found).open
-    ]  # fmt: skip
+    ]
 
 
 def known_revisions(content: Plain) -> dict[str, int]:

@@ -41,17 +41,19 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
     left: Counter[str] = Counter()
     sections = [
         {
-            **each, "rigs": [_rig(rig, level, left) for rig in each["rigs"]],
+            **each,
+            "rigs": [_rig(rig, level, left) for rig in each["rigs"]],
             "record": _records(each, level, left),
         }
         for each in content["sections"]
-    ]  # fmt: skip
+    ]
     shows = [{**show, "mix": ""} for show in content["leg"]["shows"]]
     leg = {**content["leg"], "notes": first(content["leg"]["notes"], level.words), "shows": shows}
     general = {
-        **content["general"], "gear": of_gear(content["sections"]),
+        **content["general"],
+        "gear": of_gear(content["sections"]),
         "record": _records(content["general"], level, left),
-    }  # fmt: skip
+    }
     return {**content, "leg": leg, "general": general, "sections": sections}, +left
 
 
@@ -103,7 +105,7 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
             {**each, "why": "", "mend": "", "sure": ""}
             for each in _some(rig["findings"], level.findings, "findings", left)
         ],
-    }  # fmt: skip
+    }
 
 
 def _quoted(said: Plain, words: int) -> Plain:
@@ -150,9 +152,14 @@ def _unit(unit: Plain, level: Level, left: Counter[str]) -> Plain:
     places = {name: unit[name] for name in ("stage", "case") if unit.get(name)}
     left["places of units"] += bool(places) and not level.places
     return {
-        **unit, "controls": controls, "spares": spares, "facts": [], "notes": "", "serial": "",
+        **unit,
+        "controls": controls,
+        "spares": spares,
+        "facts": [],
+        "notes": "",
+        "serial": "",
         **(places if level.places else dict.fromkeys(places, "")),
-    }  # fmt: skip
+    }
 
 
 def _input(each: Plain, where: bool, left: Counter[str]) -> Plain:
@@ -160,10 +167,15 @@ def _input(each: Plain, where: bool, left: Counter[str]) -> Plain:
     device = each["device"] and {**each["device"], "figures": [], "pattern": "", "principle": ""}
     left["places of microphones"] += not where and bool(each["where"])
     return {
-        **each, "specs": [], "notes": "", "stand": "", "device": device, "problem": "",
+        **each,
+        "specs": [],
+        "notes": "",
+        "stand": "",
+        "device": device,
+        "problem": "",
         # Of two units of length, the one that was written.
         "where": re.sub(r" \([^)]*\)", "", each["where"]) if where else "",
-    }  # fmt: skip
+    }
 
 
 def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
@@ -176,11 +188,12 @@ def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
 def _change(change: Plain, words: int) -> Plain:
     why = [
         {
-            **each, "words": first(each["words"], words),
+            **each,
+            "words": first(each["words"], words),
             "notes": [_note(note, words) for note in each["notes"][:1]],
         }
         for each in change["why"][:1]
-    ]  # fmt: skip
+    ]
     return {**change, "lines": change["lines"][:2], "why": why}
 
 

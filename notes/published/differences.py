@@ -111,8 +111,9 @@ def _compare(found: Plain, was: Plain, rig: Plain, changes: Plain | None) -> Non
         if each["sign_off"] and each["sign_off"] not in signed
     ]
     for kind, came, went in (
-        ("open_notes", "notes", "settled"), ("open_trials", "trials", "decided"),
-    ):  # fmt: skip
+        ("open_notes", "notes", "settled"),
+        ("open_trials", "trials", "decided"),
+    ):
         found[came] += _only(rig[kind], was[kind], about)
         found[went] += _only(was[kind], rig[kind], about)
 

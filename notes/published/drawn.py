@@ -74,15 +74,16 @@ def _photo(said: Plain, view: PhotoView | None) -> Plain:
     """Places of pins are fractions of the picture, whichever its size."""
     if view is None or not view.pins:
         return said
-    pins = said.get("pins") or [
-        {"number": pin.number, "legend": pin.legend} for pin in view.pins
-    ]  # fmt: skip
+    pins = said.get("pins") or [{"number": pin.number, "legend": pin.legend} for pin in view.pins]
     prefix = f"photo-{view.id}-"
     return {
-        **said, "pins": pins, "prefix": prefix,
+        **said,
+        "pins": pins,
+        "prefix": prefix,
         "layer": _safe(layer(view, view.pins, prefix=prefix)),
-        "width": view.width, "height": view.height,
-    }  # fmt: skip
+        "width": view.width,
+        "height": view.height,
+    }
 
 
 def _safe(drawing: str) -> SafeString:

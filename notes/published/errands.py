@@ -20,9 +20,11 @@ Roles = Mapping[UUID, frozenset[str]]  # by user
 
 
 def reading_errands(
-    user: User, members: Sequence[Member], legs: Sequence[Leg],
+    user: User,
+    members: Sequence[Member],
+    legs: Sequence[Leg],
     newest: Mapping[UUID, PublishedHandover],
-) -> dict[UUID, list[Errand]]:  # fmt: skip
+) -> dict[UUID, list[Errand]]:
     """By production. `newest` is the published handover of a leg. Three queries; none without."""
     if not newest:
         return {}

@@ -57,16 +57,28 @@ def _order(key: str, label: str, names: str) -> Order:
 ORDERS = {
     order.key: order
     for order in (
-        _order("all", "In turn",
-               "cautions sound changes tried open findings inputs kit units path songs photos"),
-        _order("tech", "Backline tech",
-               "cautions units songs path inputs kit changes open tried findings sound photos"),
-        _order("foh", "FOH engineer",
-               "cautions inputs sound kit changes tried open findings songs units path photos"),
-        _order("monitors", "Monitor engineer",
-               "cautions inputs wishes changes open tried songs findings units path kit photos"),
+        _order(
+            "all",
+            "In turn",
+            "cautions sound changes tried open findings inputs kit units path songs photos",
+        ),
+        _order(
+            "tech",
+            "Backline tech",
+            "cautions units songs path inputs kit changes open tried findings sound photos",
+        ),
+        _order(
+            "foh",
+            "FOH engineer",
+            "cautions inputs sound kit changes tried open findings songs units path photos",
+        ),
+        _order(
+            "monitors",
+            "Monitor engineer",
+            "cautions inputs wishes changes open tried songs findings units path kit photos",
+        ),
     )
-}  # fmt: skip
+}
 
 
 def order_for(asked: str, roles: Iterable[str]) -> Order:

@@ -14,11 +14,38 @@ WORDS_A_MINUTE = 175
 # the general part, which is nothing but words; measured on the demonstration, and tested there.
 _LABELS = 1.36
 _PLAIN = ("general", "leg")
-_UNREAD = frozenset({
-    "schema", "production", "id", "key", "digest", "previous", "by_player", "sign_off", "sha256",
-    "image", "period", "size", "trial", "kind", "what", "state", "party", "written", "between",
-    "alternative", "severity", "old", "new", "label", "is_new", "song", "x", "y",
-})  # fmt: skip
+_UNREAD = frozenset(
+    {
+        "schema",
+        "production",
+        "id",
+        "key",
+        "digest",
+        "previous",
+        "by_player",
+        "sign_off",
+        "sha256",
+        "image",
+        "period",
+        "size",
+        "trial",
+        "kind",
+        "what",
+        "state",
+        "party",
+        "written",
+        "between",
+        "alternative",
+        "severity",
+        "old",
+        "new",
+        "label",
+        "is_new",
+        "song",
+        "x",
+        "y",
+    }
+)
 
 
 def minutes(words: int) -> int:

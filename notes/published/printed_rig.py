@@ -27,7 +27,8 @@ def rig_data(said: Plain, view: RigView, photos: list[Plain], pictures: Pictures
     return {
         "name": f"{said['name']}, {said['variant']}",
         "stamp": f"change {said['revision']} · {said['digest'][:8]}",
-        "sound": said["sound"]["words"], "notes": said["notes"],
+        "sound": said["sound"]["words"],
+        "notes": said["notes"],
         "parties": [_party(party) for party in said["parties"]],
         "cautions": [f"{each['about']}: {each['text']}" for each in said["cautions"]],
         "changes": [_change(told) for told in said["changes"]["told"]],
@@ -36,14 +37,14 @@ def rig_data(said: Plain, view: RigView, photos: list[Plain], pictures: Pictures
         "open": [*_open(said)],
         "findings": [_finding(each) for each in said["findings"]],
         "songs": said.get("songs") or [song_data(song) for song in view.songs],
-        "units": [_unit(unit, f"unit-{short}-{n}", pictures)
-                  for n, unit in enumerate(view.units)],
+        "units": [_unit(unit, f"unit-{short}-{n}", pictures) for n, unit in enumerate(view.units)],
         "links": [link_data(link) for link in view.links],
-        "inputs": [_input(entry, f"input-{short}-{n}.svg", pictures)
-                   for n, entry in enumerate(view.inputs)],
+        "inputs": [
+            _input(entry, f"input-{short}-{n}.svg", pictures) for n, entry in enumerate(view.inputs)
+        ],
         "kit": _kit(kit_of(view), view.name, f"kit-{short}.svg", pictures),
         "photos": photos,
-    }  # fmt: skip
+    }
 
 
 def _unit(unit: UnitView, name: str, pictures: Pictures) -> Plain:

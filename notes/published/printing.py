@@ -38,22 +38,26 @@ def handover_pdf(
     pictures["live.svg"] = square(f"{address}#player-{player}" if player else address)
     sections = [
         {
-            "player": each["player"]["name"], "instrument": each["player"]["instrument"],
+            "player": each["player"]["name"],
+            "instrument": each["player"]["instrument"],
             "record": [_record(row) for row in each.get("record", [])],
             "rigs": [
                 rig_data(rig, views[rig["id"]], photos[rig["id"]], pictures) for rig in each["rigs"]
             ],
         }
         for each in chosen
-    ]  # fmt: skip
+    ]
     data = {
         "title": _title(content, chosen if player else []),
-        "heading": f"Handover {published.number}", "dates": _dates(content), "paper": paper,
+        "heading": f"Handover {published.number}",
+        "dates": _dates(content),
+        "paper": paper,
         "stamp": f"{published.digest[:8]} · {printed_at(published.published_at)}",
         "by": f"Published by {content['by']['name']}, {printed_at(published.published_at)}.",
-        "place": content["production"]["name"], "sections": sections,
+        "place": content["production"]["name"],
+        "sections": sections,
         "general": None if player else _general(content),
-    }  # fmt: skip
+    }
     return press("handover.typ", data, pictures=pictures)
 
 
@@ -91,15 +95,20 @@ def _day(text: str) -> str:
 def _general(content: Plain) -> Plain:
     general = content["general"]
     return {
-        "opening": _lines(general["opening"]), "cautions": general["cautions"],
-        "people": _lines(general["people"]), "notes": content["leg"]["notes"],
+        "opening": _lines(general["opening"]),
+        "cautions": general["cautions"],
+        "people": _lines(general["people"]),
+        "notes": content["leg"]["notes"],
         "record": [_record(row) for row in general.get("record", [])],
         "shows": [
-            [_day(show["held_on"]), ", ".join(filter(None, [show["room"], show["town"]])),
-             show["mix"]]
+            [
+                _day(show["held_on"]),
+                ", ".join(filter(None, [show["room"], show["town"]])),
+                show["mix"],
+            ]
             for show in content["leg"]["shows"]
         ],
-    }  # fmt: skip
+    }
 
 
 def _record(row: Plain) -> Plain:

@@ -76,11 +76,13 @@ class Progress:
 def parts_of(published: PublishedHandover) -> list[Part]:
     return [
         Part(
-            each["key"], UUID(each["player"]) if each["player"] else None, each["title"],
+            each["key"],
+            UUID(each["player"]) if each["player"] else None,
+            each["title"],
             each["digest"],
         )
         for each in published.sections
-    ]  # fmt: skip
+    ]
 
 
 def progress_of(published: PublishedHandover) -> Progress:

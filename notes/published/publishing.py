@@ -66,10 +66,16 @@ def _put_on_record(
     )
     text = canonical(whole)
     return PublishedHandover.objects.create(
-        production_id=handover.leg.production_id, handover=handover, number=number, previous=last,
-        content=text.decode(), digest=sha256(text),
-        outline=canonical(outline_of(content)).decode(), published_by=by, published_at=at,
-    )  # fmt: skip
+        production_id=handover.leg.production_id,
+        handover=handover,
+        number=number,
+        previous=last,
+        content=text.decode(),
+        digest=sha256(text),
+        outline=canonical(outline_of(content)).decode(),
+        published_by=by,
+        published_at=at,
+    )
 
 
 def read(published: PublishedHandover) -> Plain:
@@ -101,8 +107,10 @@ def missing(content: Plain, unanswered: int) -> Missing:
     """Of the state or content as it would be published. Pure."""
     general = content["general"]
     names = (
-        ("opening", "the opening words"), ("cautions", "cautions"), ("people", "people to call"),
-    )  # fmt: skip
+        ("opening", "the opening words"),
+        ("cautions", "cautions"),
+        ("people", "people to call"),
+    )
     return Missing(
         [words for key, words in names if not general[key]],
         unanswered,

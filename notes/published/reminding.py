@@ -69,8 +69,10 @@ def outlook(published: PublishedHandover) -> Outlook:
     last: dict[object, Reminder] = {}
     for reminder in published.handover.reminders.order_by("sent_at").select_related("sent_by"):
         last[reminder.user_id] = reminder
-    due = [_due(reader, progress, waiting, last.get(reader.person.user.pk)) for reader in
-           progress.readers]  # fmt: skip
+    due = [
+        _due(reader, progress, waiting, last.get(reader.person.user.pk))
+        for reader in progress.readers
+    ]
     return Outlook(published, progress, waiting, [each for each in due if each])
 
 
@@ -131,9 +133,13 @@ def _claim(
             sent.not_again.append(due.user.name)
             continue
         reminder = Reminder.objects.create(
-            handover_id=published.handover_id, user=due.user, sent_by=by, sent_at=clock.now(),
-            sections=len(due.unread), questions=len(due.owed),
-        )  # fmt: skip
+            handover_id=published.handover_id,
+            user=due.user,
+            sent_by=by,
+            sent_at=clock.now(),
+            sections=len(due.unread),
+            questions=len(due.owed),
+        )
         claimed.append((due, reminder))
     return claimed
 
@@ -144,9 +150,13 @@ def _mail(published: PublishedHandover, due: Due, base: str) -> EmailMessage:
     overview = base + reverse("notes:reminders", args=[published.production_id, leg.pk])
     days = (leg.starts_on - timezone.localdate(clock.now())).days
     context = {
-        "published": published, "leg": leg, "due": due, "page": page, "overview": overview,
+        "published": published,
+        "leg": leg,
+        "due": due,
+        "page": page,
+        "overview": overview,
         "days": days,
-    }  # fmt: skip
+    }
     body = render_to_string("notes/mail/reminder.txt", context)
     subject = " ".join(f"{published.production}: {published} for {leg}".split())
     return EmailMessage(subject, body, to=[due.user.email])

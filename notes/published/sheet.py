@@ -57,38 +57,55 @@ def _unit(unit: UnitView) -> Plain:
     places = {"stage": unit.stage_position, "case": unit.packed_in}
     return {
         **{name: place for name, place in places.items() if place},
-        "id": unit.id, "name": unit.name, "gear": unit.gear_label, "make": unit.make,
-        "serial": unit.serial, "tuning": unit.tuning, "notes": unit.notes,
+        "id": unit.id,
+        "name": unit.name,
+        "gear": unit.gear_label,
+        "make": unit.make,
+        "serial": unit.serial,
+        "tuning": unit.tuning,
+        "notes": unit.notes,
         "controls": [{"name": each.name, "text": each.text} for each in unit.controls],
         "facts": [{"label": each.label, "text": each.text} for each in unit.facts],
         "spares": [each.line for each in unit.spares],
-    }  # fmt: skip
+    }
 
 
 def _link(link: LinkView) -> Plain:
     return {
-        "source": link.source_name, "target": link.target_name, "name": link.name,
-        "sockets": [link.from_socket, link.to_socket], "carries": link.carries_label,
-    }  # fmt: skip
+        "source": link.source_name,
+        "target": link.target_name,
+        "name": link.name,
+        "sockets": [link.from_socket, link.to_socket],
+        "carries": link.carries_label,
+    }
 
 
 def _input(each: InputView, figures: Mapping[str, list[Plain]]) -> Plain:
     device = each.device
     return {
-        "id": each.id, "number": each.number, "name": each.name, "unit": each.unit_name,
-        "device": device and {
-            "name": device.name, "principle": device.principle_label,
-            "pattern": device.pattern_label, "needs_phantom": device.phantom,
+        "id": each.id,
+        "number": each.number,
+        "name": each.name,
+        "unit": each.unit_name,
+        "device": device
+        and {
+            "name": device.name,
+            "principle": device.principle_label,
+            "pattern": device.pattern_label,
+            "needs_phantom": device.phantom,
             "figures": figures.get(device.id, []),
         },
-        "where": _where(each), "problem": placed(each).problem if is_microphone(each) else "",
-        "phantom": each.phantom, "stand": each.stand, "notes": each.notes,
+        "where": _where(each),
+        "problem": placed(each).problem if is_microphone(each) else "",
+        "phantom": each.phantom,
+        "stand": each.stand,
+        "notes": each.notes,
         "specs": [
             {"label": spec.label, "text": spec.text}
             for spec in each.specs
             if spec.field not in ("device", "phantom", "notes", "stand", "unit")
         ],
-    }  # fmt: skip
+    }
 
 
 def _where(each: InputView) -> str:
@@ -104,10 +121,14 @@ def _where(each: InputView) -> str:
 
 def _photo(photo: PhotoView, sums: Mapping[str, str]) -> Plain:
     return {
-        "id": photo.id, "image": photo.image, "sha256": sums.get(photo.image, ""),
-        "caption": photo.caption, "about": photo.about_name, "alternative": photo.alternative,
+        "id": photo.id,
+        "image": photo.image,
+        "sha256": sums.get(photo.image, ""),
+        "caption": photo.caption,
+        "about": photo.about_name,
+        "alternative": photo.alternative,
         "pins": [_pin(pin) for pin in photo.pins],
-    }  # fmt: skip
+    }
 
 
 def _pin(pin: PinView) -> Plain:
@@ -122,12 +143,18 @@ def _kit(view: RigView) -> Plain | None:
         return None
     return {
         "mics": [
-            {"name": mic.entry.label, "key": mic.key, "place": mic.place, "plan": mic.plan_text,
-             "straight": mic.tape_text}
+            {
+                "name": mic.entry.label,
+                "key": mic.key,
+                "place": mic.place,
+                "plan": mic.plan_text,
+                "straight": mic.tape_text,
+            }
             for mic in kit.mics
         ],
-        "lines": [*kit.problems, *kit.pairs], "lacking": list(kit.lacking),
-    }  # fmt: skip
+        "lines": [*kit.problems, *kit.pairs],
+        "lacking": list(kit.lacking),
+    }
 
 
 def song_data(song: SongView) -> Plain:
@@ -138,10 +165,12 @@ def _difference(each: DifferenceView) -> Plain:
     """“Head, Gain”, “3:00”, usually “2:30”; a cue by its moment."""
     moment = " ".join(filter(None, (each.section, format_duration(each.at_s))))
     labels = {
-        "instrument": "Instrument", "tuning": f"Tuning of {each.name}", "input": each.name,
+        "instrument": "Instrument",
+        "tuning": f"Tuning of {each.name}",
+        "input": each.name,
         "control": ", ".join(filter(None, (each.unit_name, each.name))),
         "cue": f"Cue, {moment}" if moment else "Cue",
-    }  # fmt: skip
+    }
     return {"label": labels.get(each.what, each.name), "text": each.text, "usual": each.usual}
 
 

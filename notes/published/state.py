@@ -53,10 +53,15 @@ def find(leg: Leg, *, lock: bool = False) -> Found:
     notes = for_cards(unsettled(Note.objects.filter(rig__in=ids)))
     trials = Trial.objects.filter(rig__in=ids, decided_at=None).select_related("input")
     return Found(
-        leg, Handover.objects.filter(leg=leg).first(), players, found, standings(found),
-        _by(notes, lambda note: note.rig_id), _by(trials, lambda trial: trial.rig_id),
+        leg,
+        Handover.objects.filter(leg=leg).first(),
+        players,
+        found,
+        standings(found),
+        _by(notes, lambda note: note.rig_id),
+        _by(trials, lambda trial: trial.rig_id),
         _by(_rejected(ids), lambda each: each.trial.rig_id),
-    )  # fmt: skip
+    )
 
 
 def _by(rows: Iterable[T], rig_of: Callable[[T], UUID]) -> dict[UUID, list[T]]:
@@ -93,10 +98,12 @@ def section(found: Found, player: Player) -> Plain:
     return {
         "key": f"player-{player.pk}",
         "player": {
-            "id": str(player.pk), "name": player.name, "instrument": player.instrument,
+            "id": str(player.pk),
+            "name": player.name,
+            "instrument": player.instrument,
         },
         "rigs": [rig_state(found, rig) for rig in found.rigs_of(player)],
-    }  # fmt: skip
+    }
 
 
 def rig_state(found: Found, rig: Rig) -> Plain:

@@ -40,13 +40,16 @@ def _told(told: Told) -> Plain:
         "size": [int(told.size.rank), round(told.size.amount * 10)],
         "lines": [
             {
-                "label": line.field_label, "old": line.old_text, "new": line.new_text,
-                "what": line.what, "text": line.short,
+                "label": line.field_label,
+                "old": line.old_text,
+                "new": line.new_text,
+                "what": line.what,
+                "text": line.short,
             }
             for line in told.lines
         ],
         "why": [_why(why) for why in told.why],
-    }  # fmt: skip
+    }
 
 
 def _why(why: Why) -> Plain:

@@ -29,9 +29,12 @@ def notes(found: QuerySet[Note]) -> Iterator[Entry]:
     for note in found.select_related("rig", "song", "section", "said_by_player", "written_by"):
         said_by = str(note.said_by_player or note.said_by_name)
         body = _text(
-            _said(note.words, said_by), note.reading, note.take, note.settled_words,
+            _said(note.words, said_by),
+            note.reading,
+            note.take,
+            note.settled_words,
             str(note.written_by),
-        )  # fmt: skip
+        )
         title = _join(", ", note.rig.name, f"“{note.song}”" if note.song else "", note.section)
         path = note.get_absolute_url()
         yield Entry(note.production_id, NOTE, note.pk, title, body, path, note.written_at)
@@ -91,8 +94,10 @@ def published(found: QuerySet[PublishedHandover]) -> Iterator[Entry]:
         rigs = [rig for section in content["sections"] for rig in section["rigs"]]
         songs = (
             f"{song['title']}: {line['label']} {line['text']}"
-            for rig in rigs for song in rig.get("songs", ()) for line in song["lines"]
-        )  # fmt: skip
+            for rig in rigs
+            for song in rig.get("songs", ())
+            for line in song["lines"]
+        )
         photos = (photo for rig in rigs for photo in rig["photos"])
         pins = (pin["legend"] for photo in photos for pin in photo.get("pins", ()))
         body = _text(general["opening"], *general["cautions"], general["people"], *songs, *pins)

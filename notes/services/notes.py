@@ -15,9 +15,16 @@ from notes.models import ListeningSession, Note, ReasonLink
 from rigs.models import Input, Revision, Rig, Unit
 
 SCALARS = (
-    "session", "song", "section", "take", "words", "said_by_player", "said_by_name", "reading",
+    "session",
+    "song",
+    "section",
+    "take",
+    "words",
+    "said_by_player",
+    "said_by_name",
+    "reading",
     "verdict",
-)  # fmt: skip
+)
 
 
 class NotEditable(ValidationError):

@@ -41,13 +41,19 @@ def ask(
         raise ValidationError({"clip": "This clip is of another rig."})
     _close(locked)
     link, token = links.make_link(
-        production=locked.production, purpose=SIGNATURE, made_by=by, days=DAYS,
+        production=locked.production,
+        purpose=SIGNATURE,
+        made_by=by,
+        days=DAYS,
         details={"rig": str(locked.pk), "revision": revision, "player": str(locked.player_id)},
-    )  # fmt: skip
+    )
     request = SignRequest.objects.create(
-        link=link, rig=locked, player=locked.player, clip=clip,
+        link=link,
+        rig=locked,
+        player=locked.player,
+        clip=clip,
         revision=Revision.objects.get(rig=locked, number=revision),
-    )  # fmt: skip
+    )
     return Asked(request, address(token))
 
 
@@ -77,9 +83,14 @@ def answer(*, token: str, decision: str, words: str) -> SignOff:
     lock_at(request.rig, request.revision.number)
     links.spend(token, SIGNATURE)
     return sign(
-        rig=request.rig, party=Party.PLAYER, decision=decision, words=words,
-        player=request.player, revision=request.revision.number, clip=request.clip,
-    )  # fmt: skip
+        rig=request.rig,
+        party=Party.PLAYER,
+        decision=decision,
+        words=words,
+        player=request.player,
+        revision=request.revision.number,
+        clip=request.clip,
+    )
 
 
 def _request_of(link: OneTimeLink) -> SignRequest:

@@ -33,11 +33,15 @@ def between(spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, list[Difference
     after = as_of_many({rig: end for rig, (_, end) in spans.items()})
     changes = {rig: diff(before[rig], after[rig]) for rig in spans}
     keys = keys_of(spans)
-    touched = last_touched([
-        Touched(each.part, each.field, keys.get((rig, spans[rig][0]), 0), keys[rig, spans[rig][1]])
-        for rig, found in changes.items()
-        for each in found
-    ])  # fmt: skip
+    touched = last_touched(
+        [
+            Touched(
+                each.part, each.field, keys.get((rig, spans[rig][0]), 0), keys[rig, spans[rig][1]]
+            )
+            for rig, found in changes.items()
+            for each in found
+        ]
+    )
     return {
         rig: [Difference(each, touched.get((each.part, each.field), ())) for each in found]
         for rig, found in changes.items()

@@ -55,7 +55,7 @@ def sign(
         raise ValidationError({"clip": "This clip is of another rig."})
     made = SignOff(
         rig=locked, party=party, decision=decision, words=words, user=user, player=who, clip=clip
-    )  # fmt: skip
+    )
     made.revision = Revision.objects.get(rig=locked, number=revision)
     made.revision_digest = made.revision.digest
     return _already(made) or _put_on_record(made)

@@ -164,11 +164,14 @@ def _told(
             groups[line.owner].append((line, each))
     return tuple(
         Told(
-            pairs[0][0].part_name, pairs[0][0].kind, tuple(line for line, _ in pairs),
-            _why((each for _, each in pairs), reasons), _size(pairs[0][1].change, scales),
+            pairs[0][0].part_name,
+            pairs[0][0].kind,
+            tuple(line for line, _ in pairs),
+            _why((each for _, each in pairs), reasons),
+            _size(pairs[0][1].change, scales),
         )
         for pairs in groups.values()
-    )  # fmt: skip
+    )
 
 
 def _size(change: Change, scales: Mapping[str, Scale]) -> Size:

@@ -47,9 +47,14 @@ def draw(span: Span, drawn: Sequence[Drawn], bands: Sequence[Band], *, title: st
         *(_spot(each) for each in drawn),
     ]
     return picture(
-        WIDTH, HEAD + HEIGHT + FOOT, children, title=title,
-        desc="The same records stand in the table below.", class_="drawing timeline", role="group",
-    ).render()  # fmt: skip
+        WIDTH,
+        HEAD + HEIGHT + FOOT,
+        children,
+        title=title,
+        desc="The same records stand in the table below.",
+        class_="drawing timeline",
+        role="group",
+    ).render()
 
 
 def place_of(at: datetime, span: Span) -> float:
@@ -64,12 +69,20 @@ def lane_of(kind: Kind) -> float:
 def _lanes() -> list[Node]:
     return [
         group(
-            node("line", x1=lane_of(kind), x2=lane_of(kind), y1=HEAD, y2=HEAD + HEIGHT,
-                 stroke="currentColor", stroke_width=1, class_="timeline-lane"),
+            node(
+                "line",
+                x1=lane_of(kind),
+                x2=lane_of(kind),
+                y1=HEAD,
+                y2=HEAD + HEIGHT,
+                stroke="currentColor",
+                stroke_width=1,
+                class_="timeline-lane",
+            ),
             text(MANY[kind].capitalize(), lane_of(kind), 16, size=12, class_="timeline-head"),
         )
         for kind in Kind
-    ]  # fmt: skip
+    ]
 
 
 def _tick(at: datetime, words: str, span: Span) -> Node:
@@ -79,25 +92,52 @@ def _tick(at: datetime, words: str, span: Span) -> Node:
     lines = [day, hour] if day and ":" in hour else [words]
     above = 6.0 * (len(lines) - 1)
     return group(
-        node("line", x1=LEFT - 4, x2=WIDTH, y1=y, y2=y, stroke="currentColor", stroke_width=1,
-             class_="timeline-rule"),
+        node(
+            "line",
+            x1=LEFT - 4,
+            x2=WIDTH,
+            y1=y,
+            y2=y,
+            stroke="currentColor",
+            stroke_width=1,
+            class_="timeline-rule",
+        ),
         *(
-            text(line, LEFT - 8, round(y + 4 - above + 12 * n, 1), size=11.5, text_anchor="end",
-                 class_="timeline-date")
+            text(
+                line,
+                LEFT - 8,
+                round(y + 4 - above + 12 * n, 1),
+                size=11.5,
+                text_anchor="end",
+                class_="timeline-date",
+            )
             for n, line in enumerate(lines)
         ),
-    )  # fmt: skip
+    )
 
 
 def _band(band: Band, span: Span) -> Node:
     top, bottom = place_of(band.span.start, span), place_of(band.span.end, span)
     return group(
         node("title", band.name),
-        node("rect", x=LEFT, y=top, width=WIDTH - LEFT, height=round(bottom - top, 1),
-             fill="currentColor", class_="timeline-leg"),
-        text(fit(band.name, 40), WIDTH - 6, top + 14, size=11.5, text_anchor="end",
-             class_="timeline-leg-name"),
-    )  # fmt: skip
+        node(
+            "rect",
+            x=LEFT,
+            y=top,
+            width=WIDTH - LEFT,
+            height=round(bottom - top, 1),
+            fill="currentColor",
+            class_="timeline-leg",
+        ),
+        text(
+            fit(band.name, 40),
+            WIDTH - 6,
+            top + 14,
+            size=11.5,
+            text_anchor="end",
+            class_="timeline-leg-name",
+        ),
+    )
 
 
 def _spot(drawn: Drawn) -> Node:
@@ -105,34 +145,61 @@ def _spot(drawn: Drawn) -> Node:
     x, y = lane_of(spot.kind), round(HEAD + spot.at, 1)
     count = len(spot.marks)
     inside = [
-        node("rect", x=x - TARGET / 2, y=y - TARGET / 2, width=TARGET, height=TARGET,
-             fill="none", class_="timeline-target"),
+        node(
+            "rect",
+            x=x - TARGET / 2,
+            y=y - TARGET / 2,
+            width=TARGET,
+            height=TARGET,
+            fill="none",
+            class_="timeline-target",
+        ),
         _SHAPES[spot.kind](x, y, 9.0 if count == 1 else 15.0),
-    ]  # fmt: skip
+    ]
     if count > 1:
         inside.append(
             text(str(count), x, y + 4, size=12 if count < 1000 else 10, class_="timeline-count")
         )
     return node(
-        "a", node("title", drawn.words), *inside, href=drawn.url, aria_label=drawn.words,
+        "a",
+        node("title", drawn.words),
+        *inside,
+        href=drawn.url,
+        aria_label=drawn.words,
         class_=f"timeline-mark is-{spot.kind}",
-    )  # fmt: skip
+    )
 
 
 def _disc(x: float, y: float, r: float) -> Node:
-    return node("circle", cx=x, cy=y, r=r, class_="timeline-shape", stroke="currentColor",
-                fill="#fff")  # fmt: skip
+    return node(
+        "circle", cx=x, cy=y, r=r, class_="timeline-shape", stroke="currentColor", fill="#fff"
+    )
 
 
 def _square(x: float, y: float, r: float) -> Node:
     side = round(1.8 * r, 1)
-    return node("rect", x=round(x - side / 2, 1), y=round(y - side / 2, 1), width=side, height=side,
-                rx=2, class_="timeline-shape", stroke="currentColor", fill="#fff")  # fmt: skip
+    return node(
+        "rect",
+        x=round(x - side / 2, 1),
+        y=round(y - side / 2, 1),
+        width=side,
+        height=side,
+        rx=2,
+        class_="timeline-shape",
+        stroke="currentColor",
+        fill="#fff",
+    )
 
 
 def _outline(path: str) -> Node:
-    return node("path", d=path, class_="timeline-shape", stroke="currentColor", fill="#fff",
-                stroke_linejoin="round")  # fmt: skip
+    return node(
+        "path",
+        d=path,
+        class_="timeline-shape",
+        stroke="currentColor",
+        fill="#fff",
+        stroke_linejoin="round",
+    )
 
 
 def _diamond(x: float, y: float, r: float) -> Node:
@@ -142,9 +209,17 @@ def _diamond(x: float, y: float, r: float) -> Node:
 
 def _bar(x: float, y: float, r: float) -> Node:
     width, height = round(2.6 * r, 1), round(1.3 * r, 1)
-    return node("rect", x=round(x - width / 2, 1), y=round(y - height / 2, 1), width=width,
-                height=height, rx=height / 2, class_="timeline-shape", stroke="currentColor",
-                fill="#fff")  # fmt: skip
+    return node(
+        "rect",
+        x=round(x - width / 2, 1),
+        y=round(y - height / 2, 1),
+        width=width,
+        height=height,
+        rx=height / 2,
+        class_="timeline-shape",
+        stroke="currentColor",
+        fill="#fff",
+    )
 
 
 def _seal(x: float, y: float, r: float) -> Node:
@@ -158,6 +233,9 @@ def _seal(x: float, y: float, r: float) -> Node:
 
 
 _SHAPES: dict[Kind, Callable[[float, float, float], Node]] = {
-    Kind.SHOW: _bar, Kind.CHANGE: _disc, Kind.NOTE: _square, Kind.TRIAL: _diamond,
+    Kind.SHOW: _bar,
+    Kind.CHANGE: _disc,
+    Kind.NOTE: _square,
+    Kind.TRIAL: _diamond,
     Kind.SIGN_OFF: _seal,
-}  # fmt: skip
+}

@@ -38,11 +38,12 @@ def faces(kind: Kind, keys: Collection[Any], production: Production) -> Faces:
 def _shows(keys: Collection[Any], production: Production) -> Faces:
     return {
         show.pk: Face(
-            " · ".join(filter(None, ["Show", show.room])), show.town,
+            " · ".join(filter(None, ["Show", show.room])),
+            show.town,
             reverse("rigs:show_inputs", args=[production.pk, show.pk]),
         )
         for show in Show.objects.filter(pk__in=keys)
-    }  # fmt: skip
+    }
 
 
 def _changes(keys: Collection[Any], production: Production) -> Faces:
@@ -51,12 +52,14 @@ def _changes(keys: Collection[Any], production: Production) -> Faces:
     lines = describe_many(rows)
     return {
         row.pk: Face(
-            f"Change {row.number}", _few([line.sentence for line in lines[row.pk]]),
+            f"Change {row.number}",
+            _few([line.sentence for line in lines[row.pk]]),
             reverse("rigs:revision", args=[production.pk, row.rig_id, row.number]),
-            row.author_name, str(row.rig),
+            row.author_name,
+            str(row.rig),
         )
         for row in rows
-    }  # fmt: skip
+    }
 
 
 def _few(sentences: list[str], most: int = 2) -> str:
@@ -69,23 +72,28 @@ def _notes(keys: Collection[Any], production: Production) -> Faces:
     found = Note.objects.filter(pk__in=keys).select_related("rig", "written_by")
     return {
         note.pk: Face(
-            "Note", str(note), reverse("notes:note", args=[production.pk, note.pk]),
-            str(note.written_by), str(note.rig),
+            "Note",
+            str(note),
+            reverse("notes:note", args=[production.pk, note.pk]),
+            str(note.written_by),
+            str(note.rig),
         )
         for note in found
-    }  # fmt: skip
+    }
 
 
 def _trials(keys: Collection[Any], production: Production) -> Faces:
     found = Trial.objects.filter(pk__in=keys).select_related("rig", "opened_by")
     return {
         trial.pk: Face(
-            "Trial", f"{trial.question} ({'open' if trial.is_open else 'decided'})",
+            "Trial",
+            f"{trial.question} ({'open' if trial.is_open else 'decided'})",
             reverse("notes:trial", args=[production.pk, trial.pk]),
-            str(trial.opened_by), str(trial.rig),
+            str(trial.opened_by),
+            str(trial.rig),
         )
         for trial in found
-    }  # fmt: skip
+    }
 
 
 def _sign_offs(keys: Collection[Any], production: Production) -> Faces:
@@ -95,13 +103,17 @@ def _sign_offs(keys: Collection[Any], production: Production) -> Faces:
             "Signed" if row.decision == SignOff.Decision.SIGNED else "Withheld",
             " ".join(filter(None, [f"Change {row.revision.number}.", row.words])),
             reverse("rigs:revision", args=[production.pk, row.rig_id, row.revision.number]),
-            f"{row.name}, {row.get_party_display()}", str(row.rig),
+            f"{row.name}, {row.get_party_display()}",
+            str(row.rig),
         )
         for row in found
-    }  # fmt: skip
+    }
 
 
 _MAKERS = {
-    Kind.SHOW: _shows, Kind.CHANGE: _changes, Kind.NOTE: _notes, Kind.TRIAL: _trials,
+    Kind.SHOW: _shows,
+    Kind.CHANGE: _changes,
+    Kind.NOTE: _notes,
+    Kind.TRIAL: _trials,
     Kind.SIGN_OFF: _sign_offs,
-}  # fmt: skip
+}

@@ -15,8 +15,11 @@ from rigs.models import Revision, Rig
 
 # The moment by which each kind of record is put in order. A show has a date only.
 MOMENTS = {
-    Kind.CHANGE: "at", Kind.NOTE: "written_at", Kind.TRIAL: "opened_at", Kind.SIGN_OFF: "at",
-}  # fmt: skip
+    Kind.CHANGE: "at",
+    Kind.NOTE: "written_at",
+    Kind.TRIAL: "opened_at",
+    Kind.SIGN_OFF: "at",
+}
 NOON = time(12)
 
 

@@ -24,9 +24,12 @@ class Kind(StrEnum):
 
 
 MANY = {
-    Kind.SHOW: "shows", Kind.CHANGE: "changes", Kind.NOTE: "notes", Kind.TRIAL: "trials",
+    Kind.SHOW: "shows",
+    Kind.CHANGE: "changes",
+    Kind.NOTE: "notes",
+    Kind.TRIAL: "trials",
     Kind.SIGN_OFF: "sign-offs",
-}  # fmt: skip
+}
 RANKS = {kind: rank for rank, kind in enumerate(Kind)}
 
 

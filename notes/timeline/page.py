@@ -33,9 +33,12 @@ class Timeline:
 
 
 def timeline(
-    production: Production, rig: Rig | None, span: Span | None, zoom: Zoom,
+    production: Production,
+    rig: Rig | None,
+    span: Span | None,
+    zoom: Zoom,
     before: Edge | None = None,
-) -> Timeline:  # fmt: skip
+) -> Timeline:
     """Of one rig, or of everything; all of it without a `span`.
 
     `zoom` gives the address of the same page for a span: where marks that lie too near lead.
@@ -74,8 +77,9 @@ def _drawn(
     known = {kind: faces(kind, keys, production) for kind, keys in alone.items()}
     return [
         _one(spot, known[spot.kind][spot.first.key]) if spot.is_one else _many(spot, zoom)
-        for spot in every if not spot.is_one or spot.first.key in known[spot.kind]
-    ]  # fmt: skip
+        for spot in every
+        if not spot.is_one or spot.first.key in known[spot.kind]
+    ]
 
 
 def _one(spot: Spot, face: Face) -> Drawn:

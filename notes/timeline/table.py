@@ -100,6 +100,5 @@ def _with_faces(page: list[tuple[Kind, Mark]], production: Production) -> list[R
         keys[kind].append(mark.key)
     known = {kind: faces(kind, found, production) for kind, found in keys.items()}
     return [
-        Row(kind, mark.at, known[kind][mark.key]) for kind, mark in page
-        if mark.key in known[kind]
-    ]  # fmt: skip
+        Row(kind, mark.at, known[kind][mark.key]) for kind, mark in page if mark.key in known[kind]
+    ]

@@ -77,9 +77,13 @@ class _Years:
 
 
 _STEPS = (
-    _Even(timedelta(hours=1), "%H:%M"), _Even(timedelta(hours=6), "%-d %b %H:%M"),
-    _Even(DAY, "%-d %b"), _Even(7 * DAY, "%-d %b"), _Months(1), _Months(3),
-)  # fmt: skip
+    _Even(timedelta(hours=1), "%H:%M"),
+    _Even(timedelta(hours=6), "%-d %b %H:%M"),
+    _Even(DAY, "%-d %b"),
+    _Even(7 * DAY, "%-d %b"),
+    _Months(1),
+    _Months(3),
+)
 
 
 def _first_of(span: Span, year: int, month: int) -> datetime:

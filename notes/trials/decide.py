@@ -72,9 +72,12 @@ def edit_for(alternative: Alternative, trial: Trial) -> Set:
 
 def _decision_note(trial: Trial, words: str, by: User) -> Note:
     heard = Heard(
-        verdict=Note.Verdict.KEEP, reading=words, inputs=[trial.input], song=trial.song,
+        verdict=Note.Verdict.KEEP,
+        reading=words,
+        inputs=[trial.input],
+        song=trial.song,
         take=f"Trial: {trial.question}"[:120],
-    )  # fmt: skip
+    )
     return write_note(rig=trial.rig, heard=heard, by=by)
 
 

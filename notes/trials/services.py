@@ -23,17 +23,25 @@ class TrialDecided(ValidationError):
 
 @transaction.atomic
 def open_trial(
-    *, input: Input, question: str, by: User, song: Song | None = None,
+    *,
+    input: Input,
+    question: str,
+    by: User,
+    song: Song | None = None,
     because_of: Iterable[Note] = (),
-) -> Trial:  # fmt: skip
+) -> Trial:
     """Raises ValidationError by field."""
     motives = list(because_of)
     _check_start(input, song, motives)
     rig = input.rig
     trial = Trial(
-        production_id=rig.production_id, rig=rig, input=input, question=question.strip(),
-        song=song, opened_by=by,
-    )  # fmt: skip
+        production_id=rig.production_id,
+        rig=rig,
+        input=input,
+        question=question.strip(),
+        song=song,
+        opened_by=by,
+    )
     trial.full_clean(exclude=["decided_by", "revision"])
     trial.save(force_insert=True)
     trial.because_of.set(motives)

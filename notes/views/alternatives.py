@@ -42,9 +42,13 @@ def verdict(request: ProductionRequest, alternative: UUID) -> HttpResponse:
         messages.success(request, f"What was heard of {found} is written down.")
         return redirect(found.trial)
     return refused_if_decided(request, found.trial) or trial_form_page(
-        request, form, found.trial, f"What did you hear of {found}?", "Save the verdict",
+        request,
+        form,
+        found.trial,
+        f"What did you hear of {found}?",
+        "Save the verdict",
         alternative=found,
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -62,8 +66,13 @@ def choose(request: ProductionRequest, alternative: UUID) -> HttpResponse:
     except Conflict as conflict:
         return _meanwhile(request, form, found, conflict)
     return refused_if_decided(request, trial) or trial_form_page(
-        request, form, trial, f"Choose {found}", "Choose it", alternative=found,
-    )  # fmt: skip
+        request,
+        form,
+        trial,
+        f"Choose {found}",
+        "Choose it",
+        alternative=found,
+    )
 
 
 def _meanwhile(
@@ -74,9 +83,14 @@ def _meanwhile(
     meanwhile = changes_of_part(trial.rig, trial.input_id, after=form.cleaned_data["base"])
     form.decide_on(conflict.rig.head_number)
     response = trial_form_page(
-        request, form, trial, f"Choose {found}", "Choose it all the same", alternative=found,
+        request,
+        form,
+        trial,
+        f"Choose {found}",
+        "Choose it all the same",
+        alternative=found,
         meanwhile=meanwhile,
-    )  # fmt: skip
+    )
     response.status_code = 409
     return response
 

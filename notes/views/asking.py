@@ -39,9 +39,11 @@ def ask(request: ProductionRequest, rig: UUID) -> HttpResponse:
         except MovedOn as news:
             found, seen = rig_of(request.production, rig), news.shown
     context = about(standing_of(found)) | {
-        "form": AskForm(initial={"revision": found.head_number}, rig=found), "days": asking.DAYS,
-        "seen": seen, "since_seen": since_revision(found, seen),
-    }  # fmt: skip
+        "form": AskForm(initial={"revision": found.head_number}, rig=found),
+        "days": asking.DAYS,
+        "seen": seen,
+        "since_seen": since_revision(found, seen),
+    }
     return render(request, "notes/signing/ask.html", context)
 
 
@@ -50,24 +52,33 @@ def _shown_once(
 ) -> HttpResponse:
     """No redirect: the link cannot be shown on another page, because nobody keeps it."""
     asked = asking.ask(
-        rig=rig, revision=revision, by=request.user, clip=clip,
-        address=lambda token: request.build_absolute_uri(
-            reverse("notes:signature", args=[token])
-        ),
-    )  # fmt: skip
+        rig=rig,
+        revision=revision,
+        by=request.user,
+        clip=clip,
+        address=lambda token: request.build_absolute_uri(reverse("notes:signature", args=[token])),
+    )
     context = {
-        "asked": asked, "rig": rig, "square": square(asked.url), "days": asking.DAYS,
+        "asked": asked,
+        "rig": rig,
+        "square": square(asked.url),
+        "days": asking.DAYS,
         "active_nav": "rigs",
-    }  # fmt: skip
+    }
     return render(request, "notes/signing/asked.html", context)
 
 
 def square(url: str) -> SafeString:
     """A QR code as SVG, black on white in every theme, so that a phone reads it off the screen."""
     drawn = segno.make(url, error="m", micro=False).svg_inline(
-        omitsize=True, border=4, dark="#000", light="#fff", svgclass="qr", lineclass=None,
+        omitsize=True,
+        border=4,
+        dark="#000",
+        light="#fff",
+        svgclass="qr",
+        lineclass=None,
         title="The link, to be scanned with a phone",
-    )  # fmt: skip
+    )
     # Only modules drawn by the library: the address itself is not in it as text.
     return mark_safe(drawn)  # noqa: S308
 

@@ -33,14 +33,20 @@ def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
     if opened:
         return redirect(opened)
     return form_page(
-        request, form, heading="Listen blind", submit="Open it", active_nav="trials",
-        cancel_url=found.get_absolute_url(), template="notes/blind/new.html", trial=found,
+        request,
+        form,
+        heading="Listen blind",
+        submit="Open it",
+        active_nav="trials",
+        cancel_url=found.get_absolute_url(),
+        template="notes/blind/new.html",
+        trial=found,
         too_few=form.too_few,
         lede=(
             f"Two clips of {found.input} at the same loudness, under names that tell nothing. "
             "Each listener hears them on their own telephone. Best are clips of one performance."
         ),
-    )  # fmt: skip
+    )
 
 
 @require_safe
@@ -50,11 +56,16 @@ def page(request: ProductionRequest, blind: UUID) -> HttpResponse:
     now = standing(found, request.user)
     results = [(each, result) for each in now.sittings if (result := now.result_of(each))]
     context = {
-        "blind": found, "mine": now.mine, "shown": now.shown, "finished": len(now.done),
-        "mine_done": now.mine_done, "results": results,
+        "blind": found,
+        "mine": now.mine,
+        "shown": now.shown,
+        "finished": len(now.done),
+        "mine_done": now.mine_done,
+        "results": results,
         "all": together([result for _, result in results]) if len(results) > 1 else None,
-        "playing": services.playing(found), "active_nav": "trials",
-    }  # fmt: skip
+        "playing": services.playing(found),
+        "active_nav": "trials",
+    }
     return render(request, "notes/blind/blind.html", context)
 
 
@@ -90,15 +101,21 @@ def round_(request: ProductionRequest, blind: UUID) -> HttpResponse:
         else:
             return redirect("notes:blind_round", request.production.pk, blind)
     context = {
-        "blind": sitting.blind, "sitting": sitting, "form": form, "number": number,
-        "rounds": len(sitting.order), "active_nav": "trials",
+        "blind": sitting.blind,
+        "sitting": sitting,
+        "form": form,
+        "number": number,
+        "rounds": len(sitting.order),
+        "active_nav": "trials",
         "sounds": [
-            (label, label.capitalize(), reverse(
-                "notes:blind_sound", args=[request.production.pk, blind, number, label]
-            ))
+            (
+                label,
+                label.capitalize(),
+                reverse("notes:blind_sound", args=[request.production.pk, blind, number, label]),
+            )
             for label in ("first", "second", "x")
         ],
-    }  # fmt: skip
+    }
     return render(request, "notes/blind/round.html", context, status=400 if form.errors else 200)
 
 

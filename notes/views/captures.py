@@ -42,13 +42,16 @@ def captures(request: ProductionRequest) -> HttpResponse:
     if request.method == "POST":
         return _done(request, measured)
     context = {
-        "form": form, "measured": measured, "why_not": why_not, "active_nav": "clips",
+        "form": form,
+        "measured": measured,
+        "why_not": why_not,
+        "active_nav": "clips",
         "proposals": proposals(measured) if measured else {},
         "combs": _combs(measured) if measured and measured.is_sure and measured.is_apart else [],
         "pairs": [_line(pair) for pair in kept.pairs(request.production)[:SHOWN]],
         "kept": _kept(request, measured),
         "rigs": rigs_of(request.production),
-    }  # fmt: skip
+    }
     return render(request, "notes/captures/captures.html", context)
 
 
@@ -64,13 +67,17 @@ def bring(request: ProductionRequest, rig: UUID) -> HttpResponse:
     if brought:
         return redirect(address_of(*brought))
     return form_page(
-        request, form, heading="Bring two captures of one source", submit="Send both and measure",
-        cancel_url=reverse("notes:captures", args=[request.production.pk]), active_nav="clips",
+        request,
+        form,
+        heading="Bring two captures of one source",
+        submit="Send both and measure",
+        cancel_url=reverse("notes:captures", args=[request.production.pk]),
+        active_nav="clips",
         lede=(
             f"{found}: two tracks that were recorded together, as a recorder or a desk wrote them. "
             "A few seconds with several notes or strokes serve best."
         ),
-    )  # fmt: skip
+    )
 
 
 @require_POST
@@ -91,9 +98,13 @@ def _measured(request: ProductionRequest) -> tuple[Measured | None, str]:
     except ValueError:
         raise Http404("There is no such clip.") from None
     clips = Clip.objects.filter(production=request.production, pk__in=keys).select_related(
-        "sound", "rig__production", "rig__player", "input__device", "revision",
+        "sound",
+        "rig__production",
+        "rig__player",
+        "input__device",
+        "revision",
         "production__rehearsal_room",
-    )  # fmt: skip
+    )
     found = {clip.pk: clip for clip in clips}
     if not all(key in found for key in keys):
         raise Http404("There is no such clip.")

@@ -39,10 +39,16 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
             return JsonResponse({"next": next_url})
         return redirect(next_url)
     return form_page(
-        request, form, heading=f"A clip of {found}", cancel_url=_back(found, start),
-        template="notes/clips/new.html", active_nav="clips", most_bytes=settings.CLIP_MAX_BYTES,
-        most_mb=round(_limit_mb()), rig=found,
-    )  # fmt: skip
+        request,
+        form,
+        heading=f"A clip of {found}",
+        cancel_url=_back(found, start),
+        template="notes/clips/new.html",
+        active_nav="clips",
+        most_bytes=settings.CLIP_MAX_BYTES,
+        most_mb=round(_limit_mb()),
+        rig=found,
+    )
 
 
 def _taken_in(request: ProductionRequest, rig: Rig, form: UploadForm) -> str:
@@ -75,16 +81,25 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
         return redirect(clip)
     channels = showing.channels(source)
     more: dict[str, Any] = {
-        "template": "notes/clips/cut.html", "submit": "Keep this part", "sound": source,
-        "channels": channels, "remarks": source.found.get("remarks", []), "rig": found,
-        "lasts": format_time(source.seconds), "times": showing.times(source),
+        "template": "notes/clips/cut.html",
+        "submit": "Keep this part",
+        "sound": source,
+        "channels": channels,
+        "remarks": source.found.get("remarks", []),
+        "rig": found,
+        "lasts": format_time(source.seconds),
+        "times": showing.times(source),
         "why": showing.why_choose(source),
         "silent": all(each.silent for each in channels),
-    }  # fmt: skip
+    }
     return form_page(
-        request, form, heading="Which part of it?", active_nav="clips",
-        cancel_url=_back(found, start), **more,
-    )  # fmt: skip
+        request,
+        form,
+        heading="Which part of it?",
+        active_nav="clips",
+        cancel_url=_back(found, start),
+        **more,
+    )
 
 
 def _rig(request: ProductionRequest, rig: UUID) -> Rig:

@@ -66,9 +66,14 @@ def edit(request: ProductionRequest, clip: UUID) -> HttpResponse:
         return redirect(found)
     retire_url = reverse("notes:clip_retire", args=[request.production.pk, found.pk])
     return form_page(
-        request, form, heading="About this clip", cancel_url=found.get_absolute_url(),
-        active_nav="clips", retire_url=retire_url, item=found,
-    )  # fmt: skip
+        request,
+        form,
+        heading="About this clip",
+        cancel_url=found.get_absolute_url(),
+        active_nav="clips",
+        retire_url=retire_url,
+        item=found,
+    )
 
 
 @require_POST

@@ -28,9 +28,11 @@ from rigs.models import Revision
 def of_change(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
     rows = Revision.objects.select_related("rig__player", "rig__production")
     found = get_object_or_404(
-        rows.prefetch_related(heard_for_changes()), rig=rig, number=number,
+        rows.prefetch_related(heard_for_changes()),
+        rig=rig,
+        number=number,
         rig__production=request.production,
-    )  # fmt: skip
+    )
     here = request.get_full_path()
     if "untie" in request.POST:
         tied = get_object_or_404(ChangeClip, revision=found, clip=posted_id(request, "untie"))
@@ -39,14 +41,19 @@ def of_change(request: ProductionRequest, rig: UUID, number: int) -> HttpRespons
     if _tied(request, form):
         return redirect(here)
     return form_page(
-        request, form, heading=f"Clips of change {found.number} of {found.rig}",
-        submit="Tie it to this change", active_nav="changes",
+        request,
+        form,
+        heading=f"Clips of change {found.number} of {found.rig}",
+        submit="Tie it to this change",
+        active_nav="changes",
         cancel_url=reverse("rigs:revision", args=[request.production.pk, rig, number]),
-        template="notes/compare/evidence.html", tied=heard_of(found).tied, about=found,
+        template="notes/compare/evidence.html",
+        tied=heard_of(found).tied,
+        about=found,
         lede="What was to be heard before and after, so that anybody can listen again.",
         none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
         rig=rig,
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -62,13 +69,19 @@ def of_alternative(request: ProductionRequest, alternative: UUID) -> HttpRespons
     if _tied(request, form):
         return redirect(here)
     return form_page(
-        request, form, heading=f"What {found} sounded like", submit="Tie it to this alternative",
-        active_nav="trials", cancel_url=found.trial.get_absolute_url(),
-        template="notes/compare/evidence.html", about=found,
+        request,
+        form,
+        heading=f"What {found} sounded like",
+        submit="Tie it to this alternative",
+        active_nav="trials",
+        cancel_url=found.trial.get_absolute_url(),
+        template="notes/compare/evidence.html",
+        about=found,
         tied=list(found.heard.select_related("clip__input")),
         none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
-        rig=found.trial.rig_id, input=found.trial.input_id,
-    )  # fmt: skip
+        rig=found.trial.rig_id,
+        input=found.trial.input_id,
+    )
 
 
 def _tied(request: ProductionRequest, form: Any) -> bool:

@@ -29,17 +29,27 @@ def follow(request: ProductionRequest, note: UUID, number: int) -> HttpResponse:
         return redirect(found)
     blank = Note(production=request.production, rig=entry.revision.rig)
     form = FollowUpForm(
-        posted(request), instance=blank, by=request.user, revision=entry.revision,
+        posted(request),
+        instance=blank,
+        by=request.user,
+        revision=entry.revision,
         initial=_like(found) | prefill(request, blank.rig),
-    )  # fmt: skip
+    )
     if form.try_save():
         messages.success(request, "The outcome is written down.")
         return redirect(found)
     return form_page(
-        request, form, heading=f"After change {number}", cancel_url=found.get_absolute_url(),
-        active_nav="notes", template="notes/follow_form.html", note=found, entry=entry,
-        submit="Save the outcome", later=f"Outcome of change {number} of {blank.rig}",
-    )  # fmt: skip
+        request,
+        form,
+        heading=f"After change {number}",
+        cancel_url=found.get_absolute_url(),
+        active_nav="notes",
+        template="notes/follow_form.html",
+        note=found,
+        entry=entry,
+        submit="Save the outcome",
+        later=f"Outcome of change {number} of {blank.rig}",
+    )
 
 
 def _like(note: Note) -> dict[str, object]:

@@ -68,10 +68,14 @@ def edit(request: ProductionRequest, leg: UUID) -> HttpResponse:
         messages.success(request, f"The handover for {found} is saved.")
         return redirect(form.instance)
     return form_page(
-        request, form, heading=f"Handover for {found}", active_nav="handover",
-        cancel_url=Handover(leg=found).get_absolute_url(), template="notes/handover/edit.html",
+        request,
+        form,
+        heading=f"Handover for {found}",
+        active_nav="handover",
+        cancel_url=Handover(leg=found).get_absolute_url(),
+        template="notes/handover/edit.html",
         started_from=last,
-    )  # fmt: skip
+    )
 
 
 def _instance(request: HttpRequest, leg: Leg) -> Handover:
@@ -95,7 +99,11 @@ def show(request: ProductionRequest, leg: Leg, refused: Refused | None = None) -
         for each in page.all_sections
     ]
     context = {
-        "page": page, "leg": leg, "talks": talks, "now": now(), "active_nav": "handover",
+        "page": page,
+        "leg": leg,
+        "talks": talks,
+        "now": now(),
+        "active_nav": "handover",
         "newest": newest_of(leg),
-    }  # fmt: skip
+    }
     return render(request, "notes/handover/handover.html", context)

@@ -55,20 +55,26 @@ def mark_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespo
 
 
 def _list(
-    request: ProductionRequest, show: Show, refused: str = "",
+    request: ProductionRequest,
+    show: Show,
+    refused: str = "",
     clash: tuple[LineCheckMark, str] | None = None,
-) -> HttpResponse:  # fmt: skip
+) -> HttpResponse:
     """The list. What was refused has a status of its own, so that what waited for a network is not
     taken for done. `clash` is somebody else's mark, and the state that was pressed."""
     lines = lines_of(show)
     context = {
-        "show": show, "lines": lines, "turns": with_next(lines), "active_nav": "tour",
-        "refused": refused, "clash": clash,
+        "show": show,
+        "lines": lines,
+        "turns": with_next(lines),
+        "active_nav": "tour",
+        "refused": refused,
+        "clash": clash,
         "rigs_said": [each for each in rigs_at(show) if each.differs],
         "check": LineCheck.objects.select_related("closed_by").filter(show=show).first(),
         "marked": sum(line.mark is not None for line in lines),
         "states": LineCheckMark.State.values,
-    }  # fmt: skip
+    }
     status = 409 if refused else 200
     return render(request, "notes/linecheck/line_check.html", context, status=status)
 
@@ -92,12 +98,20 @@ def line_check_input(request: ProductionRequest, show: UUID, input: UUID) -> Htt
     except MarkedMeanwhile:
         status = 409
     response = form_page(
-        request, form, heading=f"What is different at {entry}?", active_nav="tour",
+        request,
+        form,
+        heading=f"What is different at {entry}?",
+        active_nav="tour",
         cancel_url=within(request, "notes:line_check", found.pk) + f"#input-{entry.pk}",
-        template="notes/linecheck/input.html", show=found, entry=entry, day=day,
-        stand_ins=stand_ins(day, found.leg.production), departs_from=signed_by_player(entry.rig),
-        later=f"Line check: {entry}", mark=there,
-    )  # fmt: skip
+        template="notes/linecheck/input.html",
+        show=found,
+        entry=entry,
+        day=day,
+        stand_ins=stand_ins(day, found.leg.production),
+        departs_from=signed_by_player(entry.rig),
+        later=f"Line check: {entry}",
+        mark=there,
+    )
     response.status_code = status
     return response
 
@@ -122,9 +136,15 @@ def finish(request: ProductionRequest, show: UUID) -> HttpResponse:
     except ValidationError as refused:
         form.add_error(None, ValidationError(refused.messages))
     return form_page(
-        request, form, heading="Finish the line check", cancel_url=back, active_nav="tour",
-        template="notes/linecheck/finish.html", show=found, later=f"End of the line check, {found}",
-    )  # fmt: skip
+        request,
+        form,
+        heading="Finish the line check",
+        cancel_url=back,
+        active_nav="tour",
+        template="notes/linecheck/finish.html",
+        show=found,
+        later=f"End of the line check, {found}",
+    )
 
 
 @require_POST
@@ -181,11 +201,21 @@ def permanent(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespon
             messages.success(request, f"“{entry}” is changed for good, with its reason.")
             return redirect(back)
     response = form_page(
-        request, form, heading=f"Make it permanent: {entry}", cancel_url=back, active_nav="tour",
-        template="notes/linecheck/permanent.html", show=found, entry=entry, day=day,
-        cells=what_changes(day), kind=LABELS[ReasonKind(day.difference.why)],
-        departs_from=signed_by_player(entry.rig), submit="Change the rig", **more,
-    )  # fmt: skip
+        request,
+        form,
+        heading=f"Make it permanent: {entry}",
+        cancel_url=back,
+        active_nav="tour",
+        template="notes/linecheck/permanent.html",
+        show=found,
+        entry=entry,
+        day=day,
+        cells=what_changes(day),
+        kind=LABELS[ReasonKind(day.difference.why)],
+        departs_from=signed_by_player(entry.rig),
+        submit="Change the rig",
+        **more,
+    )
     if more:
         response.status_code = 409
     return response
@@ -196,4 +226,4 @@ def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     shows = [show for show in leg.shows.all() if not show.is_retired]
     return {
         row.show.pk: Panel("notes/linecheck/_of_show.html", {"row": row}) for row in tallies(shows)
-    }  # fmt: skip
+    }

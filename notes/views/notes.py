@@ -94,8 +94,10 @@ def _form_page(
     request: ProductionRequest, form: NoteForm, heading: str, back: str, *, later: str
 ) -> HttpResponse:
     more: dict[str, Any] = {
-        "template": "notes/note_form.html", "submit": "Save the note", "later": later,
-    }  # fmt: skip
+        "template": "notes/note_form.html",
+        "submit": "Save the note",
+        "later": later,
+    }
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="notes", **more)
 
 
@@ -108,10 +110,16 @@ def settle(request: ProductionRequest, note: UUID) -> HttpResponse:
         messages.success(request, "The note is settled.")
         return redirect(found)
     return form_page(
-        request, form, heading="Settle without a change", active_nav="notes", note=found,
-        cancel_url=found.get_absolute_url(), template="notes/about_note_form.html",
-        submit="Settle it", later=f"Settling a note about {found.rig}",
-    )  # fmt: skip
+        request,
+        form,
+        heading="Settle without a change",
+        active_nav="notes",
+        note=found,
+        cancel_url=found.get_absolute_url(),
+        template="notes/about_note_form.html",
+        submit="Settle it",
+        later=f"Settling a note about {found.rig}",
+    )
 
 
 def _note(request: ProductionRequest, note: UUID) -> Note:

@@ -60,9 +60,11 @@ def printed(request: ProductionRequest, published: UUID) -> HttpResponse:
     found = find_published(request, published)
     try:
         data = handover_pdf(
-            found, address=request.build_absolute_uri(found.get_absolute_url()),
-            paper=paper_of(request), player=request.GET.get("player", ""),
-        )  # fmt: skip
+            found,
+            address=request.build_absolute_uri(found.get_absolute_url()),
+            paper=paper_of(request),
+            player=request.GET.get("player", ""),
+        )
     except LookupError as error:
         raise Http404(str(error)) from None
     return pdf(request, data, f"Handover {found.number}")
@@ -101,14 +103,26 @@ def show(
     talks = _talks(request, progress, shown, questions, refused)
     newest = newest_of(found.handover.leg)
     context = {
-        "published": found, "content": content, "version": version, "whole": whole, "brief": brief,
-        "long": long, "order": order, "orders": ORDERS.values(), "talks": talks,
-        "progress": progress, "mine": progress.of(request.user), "since": since(found, content),
+        "published": found,
+        "content": content,
+        "version": version,
+        "whole": whole,
+        "brief": brief,
+        "long": long,
+        "order": order,
+        "orders": ORDERS.values(),
+        "talks": talks,
+        "progress": progress,
+        "mine": progress.of(request.user),
+        "since": since(found, content),
         "unanswered": unanswered(q for each in questions.values() for q in each),
         "newer": newest if newest and newest.pk != found.pk else None,
-        "now": now(), "active_nav": "handover", "leg": found.handover.leg,
-        "pace": WORDS_A_MINUTE, "left_out": left_out(version.left_out),
-    }  # fmt: skip
+        "now": now(),
+        "active_nav": "handover",
+        "leg": found.handover.leg,
+        "pace": WORDS_A_MINUTE,
+        "left_out": left_out(version.left_out),
+    }
     return render(request, "notes/published/published.html", context)
 
 
@@ -119,9 +133,12 @@ def since(found: PublishedHandover, content: Plain) -> Plain:
 
 
 def _talks(
-    request: ProductionRequest, progress: Progress, content: Plain,
-    questions: Mapping[UUID | None, list[Any]], refused: Refused | None,
-) -> list[Talk]:  # fmt: skip
+    request: ProductionRequest,
+    progress: Progress,
+    content: Plain,
+    questions: Mapping[UUID | None, list[Any]],
+    refused: Refused | None,
+) -> list[Talk]:
     talking, mine = Talking(request, refused), progress.of(request.user)
     cells = {cell.part.key: cell for cell in mine.cells} if mine else {}
     data = {"general": content["general"], **{each["key"]: each for each in content["sections"]}}
@@ -132,15 +149,27 @@ def _talks(
 
 
 ONE = {
-    "changes": "change", "open notes": "open note", "open trials": "open trial",
-    "rejected alternatives": "rejected alternative", "findings": "finding", "photos": "photo",
-    "cables": "cable", "settings": "setting", "figures": "figure", "spares": "spare",
-    "units": "unit", "signatures": "signature", "details of inputs": "detail of an input",
-    "places of microphones": "place of a microphone", "places of units": "place of a unit",
+    "changes": "change",
+    "open notes": "open note",
+    "open trials": "open trial",
+    "rejected alternatives": "rejected alternative",
+    "findings": "finding",
+    "photos": "photo",
+    "cables": "cable",
+    "settings": "setting",
+    "figures": "figure",
+    "spares": "spare",
+    "units": "unit",
+    "signatures": "signature",
+    "details of inputs": "detail of an input",
+    "places of microphones": "place of a microphone",
+    "places of units": "place of a unit",
     "crew notes": "crew note",
-    "sounds in the player’s words": "sound in the player’s words", "songs": "song",
-    "places in the kit": "place in the kit", "lines on records": "line on a record",
-}  # fmt: skip
+    "sounds in the player’s words": "sound in the player’s words",
+    "songs": "song",
+    "places in the kit": "place in the kit",
+    "lines on records": "line on a record",
+}
 
 
 def left_out(counted: Counter[str]) -> str:
@@ -158,9 +187,12 @@ def compare(request: ProductionRequest, published: UUID) -> HttpResponse:
     found = find_published(request, published)
     content = read(found)
     context = {
-        "published": found, "content": content, "before": found.previous,
-        "found": content.get("between"), "active_nav": "handover",
-    }  # fmt: skip
+        "published": found,
+        "content": content,
+        "before": found.previous,
+        "found": content.get("between"),
+        "active_nav": "handover",
+    }
     return render(request, "notes/published/compare.html", context)
 
 
@@ -177,11 +209,15 @@ def new(request: ProductionRequest, leg: UUID) -> HttpResponse:
     waiting = unanswered(q for each in questions_of(here.handover).values() for q in each)
     changed = between(read(last), state, here.rigs) if last else None
     context = {
-        "leg": found, "last": last, "number": last.number + 1 if last else 1,
-        "missing": missing(state, len(waiting)), "found": changed,
-        "is_empty": changed is not None and is_empty(changed), "active_nav": "handover",
+        "leg": found,
+        "last": last,
+        "number": last.number + 1 if last else 1,
+        "missing": missing(state, len(waiting)),
+        "found": changed,
+        "is_empty": changed is not None and is_empty(changed),
+        "active_nav": "handover",
         "cancel_url": Handover(leg=found).get_absolute_url(),
-    }  # fmt: skip
+    }
     return render(request, "notes/published/new.html", context)
 
 

@@ -29,9 +29,7 @@ def acknowledge(request: ProductionRequest, published: UUID) -> HttpResponse:
     if not form.is_valid():
         raise BadRequest("This production has no such player.")
     player = form.cleaned_data["player"]
-    services.acknowledge(
-        leg=found.handover.leg, user=request.user, player=player, published=found
-    )  # fmt: skip
+    services.acknowledge(leg=found.handover.leg, user=request.user, player=player, published=found)
     messages.success(request, f"Marked as read in {found}: {player or 'the general part'}.")
     return _back(request, found, player)
 

@@ -24,8 +24,11 @@ from notes.views.handover import leg_of
 def reminders(request: ProductionRequest, leg: UUID) -> HttpResponse:
     found = leg_of(request, leg)
     published = newest_by_leg([found]).get(found.pk)
-    context = {"leg": found, "active_nav": "handover",
-               "back_url": Handover(leg=found).get_absolute_url()}  # fmt: skip
+    context = {
+        "leg": found,
+        "active_nav": "handover",
+        "back_url": Handover(leg=found).get_absolute_url(),
+    }
     if published is None:
         return render(request, "notes/published/reminders.html", context)
     if request.method == "POST":
@@ -34,9 +37,10 @@ def reminders(request: ProductionRequest, leg: UUID) -> HttpResponse:
         _say(request, remind(published, by=request.user, base=base, again=again))
         return redirect(_address(found))
     return render(
-        request, "notes/published/reminders.html",
+        request,
+        "notes/published/reminders.html",
         {**context, "published": published, "outlook": outlook(published)},
-    )  # fmt: skip
+    )
 
 
 def _address(leg: Leg) -> str:

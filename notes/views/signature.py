@@ -111,19 +111,23 @@ def _context(asked: SignRequest, forms: dict[str, SayForm], token: str) -> dict[
         "clip_url": reverse("notes:signature_sound", args=[token]),
         "rig": rig,
         "rig_view": snapshot_view(
-            rig, read.as_of(rig, number),
+            rig,
+            read.as_of(rig, number),
             before=None if earlier is None else read.as_of(rig, earlier),
         ),
         "forms": forms,
         "before": before,
         "since": None if earlier is None else since_revision(rig, earlier, number),
         "moved_on": rig.head_number != number,
-    }  # fmt: skip
+    }
 
 
 def _last_signed(asked: SignRequest) -> SignOff | None:
     found = SignOff.objects.filter(
-        rig=asked.rig, party=Party.PLAYER, player=asked.player, decision=Decision.SIGNED,
+        rig=asked.rig,
+        party=Party.PLAYER,
+        player=asked.player,
+        decision=Decision.SIGNED,
         revision__number__lt=asked.revision.number,
-    )  # fmt: skip
+    )
     return found.select_related("revision").order_by("-at", "-pk").first()

@@ -42,9 +42,11 @@ def sign_rig(request: ProductionRequest, rig: UUID) -> HttpResponse:
             forms = _forms_again(forms, found, parties)
     standing = standing_of(found)
     context = about(standing) | {
-        "forms": forms, "seen": seen, "since_seen": since_revision(found, seen),
+        "forms": forms,
+        "seen": seen,
+        "since_seen": since_revision(found, seen),
         "since_own": _since_own(standing, parties),
-    }  # fmt: skip
+    }
     return render(request, "notes/signing/sign.html", context)
 
 
@@ -66,21 +68,26 @@ def _forms(request: ProductionRequest, rig: Rig, parties: list[Party]) -> Forms:
     return {
         decision: MemberSayForm(
             request.POST if decision == sent else None,
-            decision=decision, parties=parties, rig=rig, initial={"revision": rig.head_number},
+            decision=decision,
+            parties=parties,
+            rig=rig,
+            initial={"revision": rig.head_number},
         )
         for decision in Decision.values
-    }  # fmt: skip
+    }
 
 
 def _forms_again(typed: Forms, rig: Rig, parties: list[Party]) -> Forms:
     """For the newer state, with what was typed for the older one."""
     return {
         decision: MemberSayForm(
-            decision=decision, parties=parties, rig=rig,
+            decision=decision,
+            parties=parties,
+            rig=rig,
             initial={**getattr(form, "cleaned_data", {}), "revision": rig.head_number},
         )
         for decision, form in typed.items()
-    }  # fmt: skip
+    }
 
 
 def _signed(request: ProductionRequest, rig: Rig, forms: Forms) -> bool:

@@ -40,11 +40,14 @@ def _page(request: ProductionRequest, rig: Rig | None) -> HttpResponse:
     before = request.GET.get("before")
     found = timeline(request.production, rig, span, _address, Edge.read(before) if before else None)
     context = {
-        "timeline": found, "rig": rig, "leg": leg, "zoomed": span is not None,
+        "timeline": found,
+        "rig": rig,
+        "leg": leg,
+        "zoomed": span is not None,
         "older_url": _list(request, found.older) if found.older else "",
         "newer_url": _list(request, None) if before else "",
         "active_nav": "rigs" if rig else "timeline",
-    }  # fmt: skip
+    }
     return render(request, "notes/timeline/timeline.html", context)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
+from django.forms import BaseForm
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -50,22 +51,30 @@ def trial(request: ProductionRequest, trial: UUID) -> HttpResponse:
 @production_view(Action.RUN_TRIAL)
 def new(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
     about = get_object_or_404(
-        Input.objects.select_related("rig__production"), pk=input, rig=rig,
+        Input.objects.select_related("rig__production"),
+        pk=input,
+        rig=rig,
         rig__production=request.production,
-    )  # fmt: skip
+    )
     form = TrialForm(
-        posted(request), input=about, by=request.user,
+        posted(request),
+        input=about,
+        by=request.user,
         initial={"because_of": request.GET.getlist("note")},
-    )  # fmt: skip
+    )
     opened = form.try_open() if form.is_bound else None
     if opened:
         messages.success(request, "The trial is open. Add what you want to hear.")
         return redirect(opened)
     return form_page(
-        request, form, heading=f"A trial on {about}", submit="Open the trial", active_nav="trials",
+        request,
+        form,
+        heading=f"A trial on {about}",
+        submit="Open the trial",
+        active_nav="trials",
         cancel_url=reverse("rigs:input", args=[request.production.pk, rig, input]),
         lede="Hear two or more ways of picking it up before anything is decided.",
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -94,13 +103,24 @@ def refused_if_decided(request: ProductionRequest, trial: Trial) -> HttpResponse
 
 
 def trial_form_page(
-    request: ProductionRequest, form: object, trial: Trial, heading: str, submit: str,
+    request: ProductionRequest,
+    form: BaseForm,
+    trial: Trial,
+    heading: str,
+    submit: str,
     **more: object,
-) -> HttpResponse:  # fmt: skip
+) -> HttpResponse:
     return form_page(
-        request, form, heading=heading, submit=submit, trial=trial, active_nav="trials",  # type: ignore[arg-type]
-        cancel_url=trial.get_absolute_url(), template="notes/trial_form.html", **more,
-    )  # fmt: skip
+        request,
+        form,
+        heading=heading,
+        submit=submit,
+        trial=trial,
+        active_nav="trials",
+        cancel_url=trial.get_absolute_url(),
+        template="notes/trial_form.html",
+        **more,
+    )
 
 
 def _trial(request: ProductionRequest, trial: UUID) -> Trial:

@@ -38,9 +38,12 @@ def change(
 
 def _conflict(conflict: Conflict) -> ApiError:
     return ApiError(
-        status.HTTP_409_CONFLICT, "conflict", str(conflict), head=head_of(conflict.rig),
+        status.HTTP_409_CONFLICT,
+        "conflict",
+        str(conflict),
+        head=head_of(conflict.rig),
         clashes=[_both_sides(conflict.rig, clash) for clash in conflict.clashes],
-    )  # fmt: skip
+    )
 
 
 def _both_sides(rig: Rig, clash: Clash) -> dict[str, Any]:

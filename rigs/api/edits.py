@@ -81,18 +81,22 @@ class ReasonSerializer(serializers.Serializer[Any]):
     kind = serializers.ChoiceField(choices=REASON_KINDS)
     words = serializers.CharField(required=False, allow_blank=True, default="", max_length=2000)
     notes = serializers.ListField(
-        child=serializers.UUIDField(), required=False, default=list, max_length=50,
+        child=serializers.UUIDField(),
+        required=False,
+        default=list,
+        max_length=50,
         help_text="Ids of listening notes, for the kind “notes”.",
-    )  # fmt: skip
+    )
 
 
 class ChangeSerializer(serializers.Serializer[Any]):
     """What is sent to change a rig."""
 
     base = serializers.IntegerField(
-        min_value=0, max_value=2**31 - 1,
+        min_value=0,
+        max_value=2**31 - 1,
         help_text="The number of the newest change you have seen of this rig.",
-    )  # fmt: skip
+    )
     reason = ReasonSerializer(required=False)
     edits = serializers.ListField(child=EditSerializer(), min_length=1, max_length=MOST_EDITS)
 

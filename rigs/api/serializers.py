@@ -28,9 +28,20 @@ class DeviceSerializer(PlainSerializer):
     class Meta:
         model = Device
         fields: ClassVar = [
-            "id", "retired_at", "name", "maker", "form", "principle", "pattern",
-            "sensitivity_mv_pa", "max_spl_db", "self_noise_db", "impedance_ohm", "phantom", "notes",
-        ]  # fmt: skip
+            "id",
+            "retired_at",
+            "name",
+            "maker",
+            "form",
+            "principle",
+            "pattern",
+            "sensitivity_mv_pa",
+            "max_spl_db",
+            "self_noise_db",
+            "impedance_ohm",
+            "phantom",
+            "notes",
+        ]
 
 
 class UpkeepSerializer(PlainSerializer):
@@ -43,9 +54,17 @@ class UpkeepSerializer(PlainSerializer):
     class Meta:
         model = UpkeepEntry
         fields: ClassVar = [
-            "id", "rig", "spare", "said_of", "show", "done_on", "words", "by_name", "at",
+            "id",
+            "rig",
+            "spare",
+            "said_of",
+            "show",
+            "done_on",
+            "words",
+            "by_name",
+            "at",
             "taken_back",
-        ]  # fmt: skip
+        ]
 
 
 class HeadSerializer(serializers.Serializer[Any]):
@@ -149,9 +168,16 @@ class RevisionSerializer(TheirsSerializer):
     class Meta:
         model = Revision
         fields: ClassVar = [
-            "rig", "number", "at", "author", "reason", "restored", "parent_digest", "digest",
+            "rig",
+            "number",
+            "at",
+            "author",
+            "reason",
+            "restored",
+            "parent_digest",
+            "digest",
             "changes",
-        ]  # fmt: skip
+        ]
 
 
 class WrittenSerializer(serializers.Serializer[Any]):

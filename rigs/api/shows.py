@@ -46,8 +46,9 @@ class DayInputSerializer(serializers.Serializer[DayInput]):
     hired_locally = serializers.BooleanField()
     why = serializers.ChoiceField(
         choices=[("", ""), *ShowInput._meta.get_field("why").flatchoices],
-        source="difference.why", default="",
-    )  # fmt: skip
+        source="difference.why",
+        default="",
+    )
     words = serializers.CharField(source="difference.words", default="")
     differences = DifferenceSerializer(source="differs", many=True)
     cautions = serializers.ListField(child=serializers.CharField())
@@ -71,6 +72,6 @@ class ShowInputs(ProductionView):
         operation_id="show_inputs_list",
         summary="The input list of one show, of the rigs that play",
         responses=DayInputSerializer(many=True),
-    )  # fmt: skip
+    )
     def get(self, request: Request, **_: Any) -> Response:
         return Response(self.get_serializer(rows_of(self.show), many=True).data)

@@ -95,9 +95,13 @@ class OneRig(RigView):
         else:
             at, snapshot = _as_of(rig, number)
         whole = {
-            "id": rig.pk, "production": rig.production_id, "player": rig.player_id,
-            "head": head, "at": at, "snapshot": snapshot,
-        }  # fmt: skip
+            "id": rig.pk,
+            "production": rig.production_id,
+            "player": rig.player_id,
+            "head": head,
+            "at": at,
+            "snapshot": snapshot,
+        }
         return Response(self.get_serializer(whole).data)
 
 
@@ -133,20 +137,27 @@ class RigChanges(ListModelMixin, RigView):
         return self.list(request)
 
     @extend_schema(
-        operation_id="rig_changes_create", summary="Change a rig", request=ChangeSerializer,
+        operation_id="rig_changes_create",
+        summary="Change a rig",
+        request=ChangeSerializer,
         responses={
-            201: serializers.WrittenSerializer, 200: serializers.WrittenSerializer,
-            400: serializers.ReasonRequiredSerializer, 409: serializers.ConflictSerializer,
+            201: serializers.WrittenSerializer,
+            200: serializers.WrittenSerializer,
+            400: serializers.ReasonRequiredSerializer,
+            409: serializers.ConflictSerializer,
             422: ErrorSerializer,
         },
-    )  # fmt: skip
+    )
     def post(self, request: Request, **_: Any) -> Response:
         sent = ChangeSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
         revision = change(
-            self.rig, sent.edits_given(), author=request.user,  # type: ignore[arg-type]
-            base=sent.validated_data["base"], reason=sent.reason_given(),
-        )  # fmt: skip
+            self.rig,
+            sent.edits_given(),
+            author=request.user,  # type: ignore[arg-type]
+            base=sent.validated_data["base"],
+            reason=sent.reason_given(),
+        )
         written = {"head": serializers.head_of(self.rig), "revision": revision}
         return Response(
             serializers.WrittenSerializer(written).data,

@@ -63,9 +63,16 @@ def acknowledge(
     with transaction.atomic():
         found = _find(rig, signature)
         row = FindingWords(
-            rig=rig, rule=found.rule, parts=list(found.parts), signature=signature,
-            said_of=found.title, accepted=accept, words=said, by=user, by_name=user.name,
-        )  # fmt: skip
+            rig=rig,
+            rule=found.rule,
+            parts=list(found.parts),
+            signature=signature,
+            said_of=found.title,
+            accepted=accept,
+            words=said,
+            by=user,
+            by_name=user.name,
+        )
         row.full_clean()
         row.save(force_insert=True)
     return row

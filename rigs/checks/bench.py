@@ -152,9 +152,10 @@ class Bench:
     def audio_links(self) -> list[BenchLink]:
         """The cables that sound travels along, between units that are there."""
         return [
-            x for x in self.links
+            x
+            for x in self.links
             if x.carries in _AUDIO and x.source in self.units and x.target in self.units
-        ]  # fmt: skip
+        ]
 
     def links_from(self, unit: str, *carries: str) -> list[BenchLink]:
         return [x for x in self.links if x.source == unit and (not carries or x.carries in carries)]

@@ -63,9 +63,10 @@ def _played(snapshot: Snapshot, songs: Iterable[Piece]) -> list[Piece]:
 
 def _of(snapshot: Snapshot, kind: str) -> list[tuple[str, Fields]]:
     found = [(part, fields) for part, fields in snapshot.items() if fields.get("kind") == kind]
-    return sorted(found, key=lambda item: (
-        number(item[1].get("position")) or 0, text(item[1], "name"), item[0]
-    ))  # fmt: skip
+    return sorted(
+        found,
+        key=lambda item: (number(item[1].get("position")) or 0, text(item[1], "name"), item[0]),
+    )
 
 
 def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:
@@ -99,9 +100,12 @@ def _gauges(written: str) -> tuple[tuple[float, bool], ...]:
 
 
 def _unit(
-    part: str, fields: Fields, facts: Mapping[str, float], controls: list[tuple[str, Fields]],
+    part: str,
+    fields: Fields,
+    facts: Mapping[str, float],
+    controls: list[tuple[str, Fields]],
     gauges: tuple[tuple[float, bool], ...],
-) -> BenchUnit:  # fmt: skip
+) -> BenchUnit:
     return BenchUnit(
         part,
         text(fields, "name"),
@@ -125,10 +129,15 @@ def _link(part: str, fields: Fields) -> BenchLink:
         text(fields, name) for name in ("from_socket", "to_socket", "cable", "connectors")
     )
     return BenchLink(
-        part, text(fields, "source"), text(fields, "target"),
-        text(fields, "carries") or "instrument", between(fields.get("length_m"), 0, 500), words,
-        text(fields, "from_socket"), text(fields, "to_socket"),
-    )  # fmt: skip
+        part,
+        text(fields, "source"),
+        text(fields, "target"),
+        text(fields, "carries") or "instrument",
+        between(fields.get("length_m"), 0, 500),
+        words,
+        text(fields, "from_socket"),
+        text(fields, "to_socket"),
+    )
 
 
 def _input(

@@ -73,6 +73,12 @@ def not_measured(
     """The check applies, and cannot be done: said, never guessed."""
     what = ", ".join(missing)
     return Finding(
-        rule, tuple(parts), Severity.NOT_MEASURED, f"{about}: {what} not stated", why,
-        f"State it: {what}.", Sure.CERTAIN, (Figure("missing", what),),
-    )  # fmt: skip
+        rule,
+        tuple(parts),
+        Severity.NOT_MEASURED,
+        f"{about}: {what} not stated",
+        why,
+        f"State it: {what}.",
+        Sure.CERTAIN,
+        (Figure("missing", what),),
+    )

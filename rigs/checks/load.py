@@ -32,12 +32,16 @@ def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
     heard = measured(rigs)
     return {
         rig.pk: build(
-            str(rig.pk), states[rig.pk], devices, air.get(rig.production_id),
-            songs.get(rig.production_id, ()), times.get(rig.production_id, ASSUMED),
+            str(rig.pk),
+            states[rig.pk],
+            devices,
+            air.get(rig.production_id),
+            songs.get(rig.production_id, ()),
+            times.get(rig.production_id, ASSUMED),
             heard[rig.pk],
         )
         for rig in rigs
-    }  # fmt: skip
+    }
 
 
 def _has_songs(state: Snapshot) -> bool:
@@ -73,19 +77,26 @@ def bench_device(device: Device) -> BenchDevice:
     # A sensitivity or an impedance of 0 is a field somebody filled to get past it.
     sensitivity = number(device.sensitivity_mv_pa) or None
     return BenchDevice(
-        str(device.pk), str(device), device.form, device.principle, device.phantom,
-        sensitivity / 1000 if sensitivity else None, number(device.max_spl_db),
+        str(device.pk),
+        str(device),
+        device.form,
+        device.principle,
+        device.phantom,
+        sensitivity / 1000 if sensitivity else None,
+        number(device.max_spl_db),
         number(device.impedance_ohm) or None,
         device.get_pattern_display() if device.pattern else "",
-    )  # fmt: skip
+    )
 
 
 def air_of(productions: Iterable[UUID]) -> dict[UUID, float]:
     """The temperature of each production's next show, where it is stated."""
     shows = Show.objects.filter(
-        leg__production__in=productions, retired_at=None, leg__retired_at=None,
+        leg__production__in=productions,
+        retired_at=None,
+        leg__retired_at=None,
         held_on__gte=clock.now().date(),
-    )  # fmt: skip
+    )
     coming = shows.order_by("held_on").values_list("leg__production", "temperature_c")
     next_shows: dict[UUID, object] = {}
     for production, celsius in coming:

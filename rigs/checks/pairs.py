@@ -9,9 +9,16 @@ from typing import Protocol, TypeVar
 
 SIDES = {"left": 0, "l": 0, "right": 1, "r": 1}
 FACES = {
-    "top": 0, "bottom": 1, "over": 0, "under": 1, "upper": 0, "lower": 1,
-    "front": 0, "rear": 1, "back": 1,
-}  # fmt: skip
+    "top": 0,
+    "bottom": 1,
+    "over": 0,
+    "under": 1,
+    "upper": 0,
+    "lower": 1,
+    "front": 0,
+    "rear": 1,
+    "back": 1,
+}
 
 
 class Named(Protocol):

@@ -30,7 +30,11 @@ def _ask(rule: Rule, bench: Bench) -> list[Finding]:
 
 def _unable(rule: Rule) -> Finding:
     return Finding(
-        rule.key, (), Severity.UNABLE, f"Could not be checked: {rule.asks}",
+        rule.key,
+        (),
+        Severity.UNABLE,
+        f"Could not be checked: {rule.asks}",
         "The check met something it was not made for. That says nothing about the rig.",
-        "Tell whoever looks after this notebook; the log has the details.", Sure.CERTAIN,
-    )  # fmt: skip
+        "Tell whoever looks after this notebook; the log has the details.",
+        Sure.CERTAIN,
+    )

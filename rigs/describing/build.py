@@ -94,10 +94,17 @@ def _set_view(rig: Rig, snapshot: Snapshot, names: Names) -> RigView:
     source = Source(names, None, _sorted(snapshot))
     units = tuple(units_of(source, defaultdict(list)))
     return RigView(
-        str(rig.pk), rig.name, rig.variant, rig.get_variant_display(), rig.sound, rig.notes,
-        rig.retired, units, songs=songs_of(source.kinds["song_setting"], snapshot, names, units),
+        str(rig.pk),
+        rig.name,
+        rig.variant,
+        rig.get_variant_display(),
+        rig.sound,
+        rig.notes,
+        rig.retired,
+        units,
+        songs=songs_of(source.kinds["song_setting"], snapshot, names, units),
         by_id={unit.id: unit for unit in units},
-    )  # fmt: skip
+    )
 
 
 def _sorted(snapshot: Snapshot) -> dict[str, list[tuple[str, Fields]]]:
@@ -105,10 +112,14 @@ def _sorted(snapshot: Snapshot) -> dict[str, list[tuple[str, Fields]]]:
     for part, known in snapshot.items():
         kinds[str(known["kind"])].append((part, known))
     for parts in kinds.values():
-        parts.sort(key=lambda item: (
-            int(item[1].get("position") or 0), int(item[1].get("number") or 0),
-            str(item[1].get("name", "")), item[0],
-        ))  # fmt: skip
+        parts.sort(
+            key=lambda item: (
+                int(item[1].get("position") or 0),
+                int(item[1].get("number") or 0),
+                str(item[1].get("name", "")),
+                item[0],
+            )
+        )
     return kinds
 
 
@@ -119,12 +130,19 @@ def _devices(rig: Rig, snapshots: Iterable[Snapshot]) -> dict[str, DeviceView]:
     rows = Device.objects.filter(pk__in=wanted, production=rig.production_id)
     return {
         str(row.pk): DeviceView(
-            str(row.pk), str(row), row.form, row.get_form_display(), row.principle,
-            row.get_principle_display(), row.get_pattern_display(), row.phantom, row.is_retired,
+            str(row.pk),
+            str(row),
+            row.form,
+            row.get_form_display(),
+            row.principle,
+            row.get_principle_display(),
+            row.get_pattern_display(),
+            row.phantom,
+            row.is_retired,
             row.name,
         )
         for row in rows
-    }  # fmt: skip
+    }
 
 
 def _sizes(rig: Rig, photos: list[tuple[str, Fields]]) -> dict[str, tuple[int, int]]:

@@ -102,16 +102,23 @@ def _place(names: Names, change: Change) -> tuple[object, ...]:
     owner = names.owner(change.part)
     whole = names.parts.get(owner, {"kind": change.kind})
     return (
-        _KINDS.index(str(whole["kind"])), *_order(whole), owner, change.part != owner,
-        _KINDS.index(change.kind), *_order(names.parts.get(change.part, {})), change.part,
+        _KINDS.index(str(whole["kind"])),
+        *_order(whole),
+        owner,
+        change.part != owner,
+        _KINDS.index(change.kind),
+        *_order(names.parts.get(change.part, {})),
+        change.part,
         fields.rank(change.kind, change.field),
-    )  # fmt: skip
+    )
 
 
 def _order(known: Mapping[str, Value]) -> tuple[int, int, str]:
     return (
-        int(known.get("position") or 0), int(known.get("number") or 0), str(known.get("name", "")),
-    )  # fmt: skip
+        int(known.get("position") or 0),
+        int(known.get("number") or 0),
+        str(known.get("name", "")),
+    )
 
 
 def grouped(lines: Iterable[ChangeLine]) -> list[Group]:
@@ -174,9 +181,19 @@ def _line(
         )
     between = " " if what != CHANGED and owner == change.part else ", "
     return ChangeLine(
-        part_name, change.kind, label, old, new, f"{part_name}{between}{short}",
-        capfirst(short), what, change.part, owner, change.field, revision,
-    )  # fmt: skip
+        part_name,
+        change.kind,
+        label,
+        old,
+        new,
+        f"{part_name}{between}{short}",
+        capfirst(short),
+        what,
+        change.part,
+        owner,
+        change.field,
+        revision,
+    )
 
 
 def _difference(
@@ -189,9 +206,10 @@ def _difference(
     """A difference of a song that came, went or is another now: “Head, Gain: as usual → 3:00”."""
     old, new = (
         _said(names, side if isinstance(side, dict) else {**known, change.field: side})
-        if side is not None else AS_USUAL
+        if side is not None
+        else AS_USUAL
         for side, known in ((change.old, old_known), (change.new, new_known))
-    )  # fmt: skip
+    )
     label = capfirst(own)
     if str(new_known.get("what")) == SongSetting.What.CUE:
         old, new = old.replace(AS_USUAL, NOTHING), new.replace(AS_USUAL, NOTHING)

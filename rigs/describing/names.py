@@ -33,20 +33,32 @@ _TELLING: dict[str, tuple[str, ...]] = {
         "offset_unit",
         "plan_right_unit",
         "plan_front_unit",
-    ),  # fmt: skip
+    ),
     "photo": ("caption", "position", "about"),
     "pin": ("photo_id", "position", "about", "words"),
     "song_setting": ("what", "value", "position", "song_id", "control_id", "unit_id", "input_id"),
 }
 _BELONGS = {
-    "control": "unit", "fact": "unit", "spare": "unit", "photo": "about", "pin": "photo",
+    "control": "unit",
+    "fact": "unit",
+    "spare": "unit",
+    "photo": "about",
+    "pin": "photo",
     "song_setting": "song",
-}  # fmt: skip
+}
 SONG, SECTION = "song", "section"  # of core: parts of no rig, but named like them
 # Those that point at others before what they point at.
 _FETCHED = (
-    "pin", "song_setting", "control", "fact", "spare", "link", "photo", "input", "unit",
-)  # fmt: skip
+    "pin",
+    "song_setting",
+    "control",
+    "fact",
+    "spare",
+    "link",
+    "photo",
+    "input",
+    "unit",
+)
 MANY = 1000  # beyond this many ids, the rigs are read whole instead
 
 

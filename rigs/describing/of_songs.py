@@ -21,9 +21,11 @@ _ORDER = [What.INSTRUMENT, What.TUNING, What.CONTROL, What.INPUT, What.CUE]
 
 
 def songs_of(
-    found: Sequence[tuple[str, Fields]], snapshot: Snapshot, names: Names,
+    found: Sequence[tuple[str, Fields]],
+    snapshot: Snapshot,
+    names: Names,
     units: Iterable[UnitView],
-) -> tuple[SongView, ...]:  # fmt: skip
+) -> tuple[SongView, ...]:
     """The songs that `found` speaks of, by their place in the set; `units` in the rig's order."""
     shown = {unit.id: unit for unit in units}
     by_song: dict[str, list[DifferenceView]] = defaultdict(list)
@@ -32,12 +34,13 @@ def songs_of(
     rank = {part: place for place, part in enumerate(_in_order(shown.values()))}
     songs = [
         SongView(
-            song, str(names.parts.get(song, {}).get("name") or "a song that is not on file"),
+            song,
+            str(names.parts.get(song, {}).get("name") or "a song that is not on file"),
             int(names.parts.get(song, {}).get("position") or 0),
             tuple(sorted(told, key=lambda each: _place(each, rank))),
         )
         for song, told in by_song.items()
-    ]  # fmt: skip
+    ]
     return tuple(sorted(songs, key=lambda song: (song.position, song.title, song.id)))
 
 
@@ -61,9 +64,16 @@ def _difference(
     text, at = str(known.get("value", "")), known.get("at_s")
     section = str(known.get(SECTION) or "")
     view = DifferenceView(
-        part, what, about, names.of(about) if about else "cue", about, "", text,
-        section=names.of(section) if section else "", at_s=None if at is None else int(at),
-    )  # fmt: skip
+        part,
+        what,
+        about,
+        names.of(about) if about else "cue",
+        about,
+        "",
+        text,
+        section=names.of(section) if section else "",
+        at_s=None if at is None else int(at),
+    )
     if what == What.CONTROL:
         return _of_control(view, snapshot, names, units)
     if what == What.TUNING:
@@ -89,19 +99,28 @@ def _of_control(
         return replace(view, unit=unit)
     control = standing(usual, view.text)
     return replace(
-        view, unit=unit, unit_name=names.of(unit), text=control.text, usual=usual.text,
+        view,
+        unit=unit,
+        unit_name=names.of(unit),
+        text=control.text,
+        usual=usual.text,
         control=control,
-    )  # fmt: skip
+    )
 
 
 def standing(usual: ControlView, setting: str, was: ControlView | None = None) -> ControlView:
     """The control turned to `setting`, drawn against where it was before: as usual, or `was`."""
     before = was or usual
     return replace(
-        usual, setting=setting, text=_text(usual, setting), changed=True,
-        was=before.setting, was_text=before.text, angle=angle(usual, setting),
+        usual,
+        setting=setting,
+        text=_text(usual, setting),
+        changed=True,
+        was=before.setting,
+        was_text=before.text,
+        angle=angle(usual, setting),
         was_angle=before.angle,
-    )  # fmt: skip
+    )
 
 
 def _text(control: ControlView, setting: str) -> str:

@@ -74,11 +74,19 @@ def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[Uni
             )
         }
         yield UnitView(
-            id=part, gear=gear.key, gear_label=gear.label, icon=gear.icon, caution=gear.caution,
-            controls=tuple(controls[part]), facts=tuple(facts[part]), photos=tuple(photos[part]),
-            spares=tuple(spares[part]), is_new=source.was(part) == {}, **_plan("unit", known),
+            id=part,
+            gear=gear.key,
+            gear_label=gear.label,
+            icon=gear.icon,
+            caution=gear.caution,
+            controls=tuple(controls[part]),
+            facts=tuple(facts[part]),
+            photos=tuple(photos[part]),
+            spares=tuple(spares[part]),
+            is_new=source.was(part) == {},
+            **_plan("unit", known),
             **texts,
-        )  # fmt: skip
+        )
 
 
 def _control(source: Source, part: str, known: Fields) -> ControlView:
@@ -107,9 +115,11 @@ def _control(source: Source, part: str, known: Fields) -> ControlView:
 def _angle(known: Fields) -> float | None:
     try:
         return angle_of(
-            str(known.get("style") or Style.CLOCK), str(known.get("setting", "")),
-            _decimal(known.get("low")), _decimal(known.get("high")),
-        )  # fmt: skip
+            str(known.get("style") or Style.CLOCK),
+            str(known.get("setting", "")),
+            _decimal(known.get("low")),
+            _decimal(known.get("high")),
+        )
     except ValueError:  # a setting of the time before its scale was checked
         return None
 
@@ -131,9 +141,13 @@ def _fact(part: str, known: Fields) -> FactView:
     key, value = str(known.get("key", "")), Decimal(str(known.get("value", 0)))
     label = FACTS[key].label if key in FACTS else key
     return FactView(
-        part, key, label, value, fields.text("fact", "value", str(value), known),
+        part,
+        key,
+        label,
+        value,
+        fields.text("fact", "value", str(value), known),
         str(known.get("source", "")),
-    )  # fmt: skip
+    )
 
 
 def _spare(part: str, known: Fields) -> SpareView:
@@ -144,13 +158,16 @@ def _spare(part: str, known: Fields) -> SpareView:
     tuned = f"tuned to {known['pitch']}" if known.get("pitch") else ""
     every = known.get("every")
     return SpareView(
-        id=part, sort=str(known.get("sort") or fields.default("spare", "sort")),
-        sort_label=read("sort"), what=str(known.get("what", "")),
+        id=part,
+        sort=str(known.get("sort") or fields.default("spare", "sort")),
+        sort_label=read("sort"),
+        what=str(known.get("what", "")),
         told=", ".join(text for text in (*what, tuned) if text),
         interval=interval(None if every is None else int(every), str(known.get("per") or "")),
-        in_use=int(known.get("in_use", 1) or 0), carried=int(known.get("carried") or 0),
+        in_use=int(known.get("in_use", 1) or 0),
+        carried=int(known.get("carried") or 0),
         gauges=str(known.get("gauges", "")),
-    )  # fmt: skip
+    )
 
 
 def interval(every: int | None, per: str) -> str:
@@ -174,15 +191,20 @@ def _plan(kind: str, known: Fields) -> dict[str, Any]:
 def link_view(source: Source, part: str, known: Fields) -> LinkView:
     start, end = str(known.get("source")), str(known.get("target"))
     return LinkView(
-        id=part, source=start, target=end,
-        source_name=source.names.of(start), target_name=source.names.of(end),
-        from_socket=str(known.get("from_socket", "")), to_socket=str(known.get("to_socket", "")),
+        id=part,
+        source=start,
+        target=end,
+        source_name=source.names.of(start),
+        target_name=source.names.of(end),
+        from_socket=str(known.get("from_socket", "")),
+        to_socket=str(known.get("to_socket", "")),
         carries=str(known.get("carries") or fields.default("link", "carries")),
         carries_label=fields.text("link", "carries", known.get("carries")),
-        cable=str(known.get("cable", "")), connectors=str(known.get("connectors", "")),
+        cable=str(known.get("cable", "")),
+        connectors=str(known.get("connectors", "")),
         length_m=_decimal(known.get("length_m")),
         length_text=fields.text("link", "length_m", known.get("length_m"), known),
-    )  # fmt: skip
+    )
 
 
 def input_view(
@@ -203,19 +225,24 @@ def input_view(
         device=source.devices.get(str(known.get("device") or "")),
         aimed_at=str(known.get("aimed_at", "")),
         reference_point=str(known.get("reference_point", "")),
-        distance_m=_decimal(known.get("distance_m")), distance_text=read("distance_m"),
-        angle_deg=_decimal(known.get("angle_deg")), angle_text=read("angle_deg"),
-        height_m=_decimal(known.get("height_m")), height_text=read("height_m"),
-        offset_m=_decimal(known.get("offset_m")), offset_text=read("offset_m"),
+        distance_m=_decimal(known.get("distance_m")),
+        distance_text=read("distance_m"),
+        angle_deg=_decimal(known.get("angle_deg")),
+        angle_text=read("angle_deg"),
+        height_m=_decimal(known.get("height_m")),
+        height_text=read("height_m"),
+        offset_m=_decimal(known.get("offset_m")),
+        offset_text=read("offset_m"),
         **_plan("input", known),
-        stand=str(known.get("stand", "")), notes=str(known.get("notes", "")),
+        stand=str(known.get("stand", "")),
+        notes=str(known.get("notes", "")),
         phantom=bool(known.get("phantom", False)),
         reversed_polarity=bool(known.get("reversed_polarity", False)),
         pan=int(known.get("pan") or 0),
         specs=tuple(_specs(source, part, known)),
         photos=tuple(photos[part]),
         is_new=source.was(part) == {},
-    )  # fmt: skip
+    )
 
 
 # What an input always says, even where it stands at its default.
@@ -243,9 +270,14 @@ def photo_view(source: Source, part: str, known: Fields) -> PhotoView:
     about = str(known.get("about") or "")
     width, height = source.sizes.get(str(known.get("image")), (0, 0))
     return PhotoView(
-        part, str(known.get("caption", "")), about, source.names.of(about) if about else "",
-        width, height, str(known.get("image")),
-    )  # fmt: skip
+        part,
+        str(known.get("caption", "")),
+        about,
+        source.names.of(about) if about else "",
+        width,
+        height,
+        str(known.get("image")),
+    )
 
 
 def _decimal(value: Value) -> Decimal | None:

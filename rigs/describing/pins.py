@@ -32,9 +32,12 @@ def with_pins(view: RigView, pins: Pins, names: Names) -> RigView:
         replace(e, photos=_photos(e.photos, pinned), seen_on=seen[e.id]) for e in view.inputs
     )
     return replace(
-        view, units=units, inputs=inputs, photos=_photos(view.photos, pinned),
+        view,
+        units=units,
+        inputs=inputs,
+        photos=_photos(view.photos, pinned),
         by_id={**{unit.id: unit for unit in units}, **{entry.id: entry for entry in inputs}},
-    )  # fmt: skip
+    )
 
 
 _Known = dict[str, "tuple[str, str, UnitView | ControlView | InputView]"]
@@ -57,11 +60,17 @@ def _pin(
     kind, unit, thing = known.get(about, ("", "", None))
     named = names.of if unit == subject else names.in_full
     return PinView(
-        id=part, number=names.pins[part],
-        x=Decimal(str(fields.get("x") or 0)), y=Decimal(str(fields.get("y") or 0)),
-        words=str(fields.get("words", "")), about=about, about_kind=kind, unit=unit,
-        target=named(about) if about else "", now=_now(thing),
-    )  # fmt: skip
+        id=part,
+        number=names.pins[part],
+        x=Decimal(str(fields.get("x") or 0)),
+        y=Decimal(str(fields.get("y") or 0)),
+        words=str(fields.get("words", "")),
+        about=about,
+        about_kind=kind,
+        unit=unit,
+        target=named(about) if about else "",
+        now=_now(thing),
+    )
 
 
 def _now(thing: UnitView | ControlView | InputView | None) -> str:
@@ -105,9 +114,10 @@ def _seen(
 
 
 def _unit(
-    unit: UnitView, pinned: Mapping[str, tuple[PinView, ...]],
+    unit: UnitView,
+    pinned: Mapping[str, tuple[PinView, ...]],
     seen: defaultdict[str, tuple[PinPlace, ...]],
-) -> UnitView:  # fmt: skip
+) -> UnitView:
     controls = tuple(replace(c, seen_on=seen[c.id]) for c in unit.controls)
     return replace(
         unit, controls=controls, photos=_photos(unit.photos, pinned), seen_on=seen[unit.id]

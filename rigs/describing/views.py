@@ -186,10 +186,21 @@ class SongView:
         return self._of("cue")
 
 
-PLACEMENT = frozenset({
-    "unit", "aimed_at", "device", "reference_point", "distance_m", "angle_deg", "height_m",
-    "offset_m", "plan_right_m", "plan_front_m", "stand",
-})  # fmt: skip
+PLACEMENT = frozenset(
+    {
+        "unit",
+        "aimed_at",
+        "device",
+        "reference_point",
+        "distance_m",
+        "angle_deg",
+        "height_m",
+        "offset_m",
+        "plan_right_m",
+        "plan_front_m",
+        "stand",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)

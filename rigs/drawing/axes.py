@@ -71,9 +71,15 @@ class Axes:
         """A stretch of frequencies, shaded."""
         left, right = self.x(low), self.x(high)
         return node(
-            "rect", x=left, y=TOP, width=round(right - left, 1), height=self.floor - TOP,
-            fill="currentColor", fill_opacity=0.1, class_="plot-band",
-        )  # fmt: skip
+            "rect",
+            x=left,
+            y=TOP,
+            width=round(right - left, 1),
+            height=self.floor - TOP,
+            fill="currentColor",
+            fill_opacity=0.1,
+            class_="plot-band",
+        )
 
     def mark(self, hertz: float, words: str, row: int = 0) -> Node:
         """A vertical line with words at its head, on the side where there is room."""
@@ -81,11 +87,24 @@ class Axes:
         right = x > WIDTH - 95
         return node(
             "g",
-            node("line", x1=x, x2=x, y1=TOP, y2=self.floor, stroke="currentColor",
-                 stroke_width=1, class_="plot-mark"),
-            text(words, x - 5 if right else x + 5, self.floor - 8 - 15 * row, size=13,
-                 text_anchor="end" if right else "start"),
-        )  # fmt: skip
+            node(
+                "line",
+                x1=x,
+                x2=x,
+                y1=TOP,
+                y2=self.floor,
+                stroke="currentColor",
+                stroke_width=1,
+                class_="plot-mark",
+            ),
+            text(
+                words,
+                x - 5 if right else x + 5,
+                self.floor - 8 - 15 * row,
+                size=13,
+                text_anchor="end" if right else "start",
+            ),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,15 +126,22 @@ class LevelAxes(Axes):
 
 
 def plot(
-    axes: Axes, curves: Sequence[Curve], *, title: str, desc: str, behind: Sequence[Node] = (),
+    axes: Axes,
+    curves: Sequence[Curve],
+    *,
+    title: str,
+    desc: str,
+    behind: Sequence[Node] = (),
     level_words: str = "dB",
-) -> str:  # fmt: skip
+) -> str:
     """The whole plot as SVG text; `desc` carries the numbers for whoever does not see it."""
     children = [
-        *behind, *_grid(axes), _axis_words(axes, level_words),
+        *behind,
+        *_grid(axes),
+        _axis_words(axes, level_words),
         *(_line(axes, curve, at) for at, curve in enumerate(curves)),
         *(_legend(axes, curve, at) for at, curve in enumerate(curves)),
-    ]  # fmt: skip
+    ]
     drawn = picture(WIDTH, axes.height, children, title=title, desc=desc, class_="drawing plot")
     return drawn.render()
 
@@ -135,9 +161,16 @@ def _grid(axes: Axes) -> list[Node]:
 
 def _rule(x1: float, x2: float, y1: float, y2: float, bold: bool = False) -> Node:
     return node(
-        "line", x1=x1, x2=x2, y1=y1, y2=y2, stroke="currentColor", stroke_width=1,
-        stroke_opacity=0.6 if bold else 0.2, class_="plot-grid",
-    )  # fmt: skip
+        "line",
+        x1=x1,
+        x2=x2,
+        y1=y1,
+        y2=y2,
+        stroke="currentColor",
+        stroke_width=1,
+        stroke_opacity=0.6 if bold else 0.2,
+        class_="plot-grid",
+    )
 
 
 def _axis_words(axes: Axes, level_words: str) -> Node:
@@ -153,19 +186,34 @@ def _line(axes: Axes, curve: Curve, place: int) -> Node:
         f"{axes.x(at)},{axes.y(level)}" for at, level in zip(curve.at, curve.levels, strict=True)
     )
     return node(
-        "polyline", points=points, fill="none", stroke="currentColor", stroke_width=2,
-        stroke_dasharray=DASHES[place % len(DASHES)], stroke_linejoin="round", class_="plot-line",
-    )  # fmt: skip
+        "polyline",
+        points=points,
+        fill="none",
+        stroke="currentColor",
+        stroke_width=2,
+        stroke_dasharray=DASHES[place % len(DASHES)],
+        stroke_linejoin="round",
+        class_="plot-line",
+    )
 
 
 def _legend(axes: Axes, curve: Curve, at: int) -> Node:
     y = axes.floor + BELOW + LEGEND * at + 10
     return node(
         "g",
-        node("line", x1=LEFT, x2=LEFT + 34, y1=y - 4, y2=y - 4, stroke="currentColor",
-             stroke_width=2, stroke_dasharray=DASHES[at % len(DASHES)], class_="plot-line"),
+        node(
+            "line",
+            x1=LEFT,
+            x2=LEFT + 34,
+            y1=y - 4,
+            y2=y - 4,
+            stroke="currentColor",
+            stroke_width=2,
+            stroke_dasharray=DASHES[at % len(DASHES)],
+            class_="plot-line",
+        ),
         text(curve.words, LEFT + 42, y, size=13, text_anchor="start"),
-    )  # fmt: skip
+    )
 
 
 def _short(hertz: float) -> str:

@@ -47,9 +47,13 @@ def earlier(control: ControlView) -> str:
 def dial(control: ControlView, *, decoration: bool = False) -> str:
     """One control, 72 × 72, without its name. `decoration` where the words stand beside it."""
     drawn = picture(
-        SIZE, SIZE, face(control), title=alternative(control), decoration=decoration,
+        SIZE,
+        SIZE,
+        face(control),
+        title=alternative(control),
+        decoration=decoration,
         class_=f"drawing control-{_shape(control)}",
-    )  # fmt: skip
+    )
     return drawn.render()
 
 
@@ -70,18 +74,29 @@ def _shape(control: ControlView) -> str:
 
 def _changed_mark() -> Node:
     return node(
-        "path", d="M66 1l5 5-5 5-5-5z", class_="dial-changed", fill="currentColor",
+        "path",
+        d="M66 1l5 5-5 5-5-5z",
+        class_="dial-changed",
+        fill="currentColor",
         stroke="currentColor",
-    )  # fmt: skip
+    )
 
 
 def _knob(control: ControlView) -> list[Node]:
     end = START_DEG + SWEEP_DEG
     drawn = [_arc(START_DEG, end, SCALE, "dial-scale"), *_ticks(control)]
     drawn.append(
-        node("circle", cx=CENTRE, cy=CENTRE, r=KNOB, class_="dial-face", fill="none",
-             stroke="currentColor", stroke_dasharray=None if control.setting else "3 3")
-    )  # fmt: skip
+        node(
+            "circle",
+            cx=CENTRE,
+            cy=CENTRE,
+            r=KNOB,
+            class_="dial-face",
+            fill="none",
+            stroke="currentColor",
+            stroke_dasharray=None if control.setting else "3 3",
+        )
+    )
     if control.changed and control.was_angle is not None:
         drawn.append(_pointer(control.was_angle, "dial-ghost", 2.0, "3 2.5", tip=GHOST_TIP))
         if control.angle is not None and control.angle != control.was_angle:
@@ -98,10 +113,17 @@ def _pointer(
 ) -> Node:
     (x1, y1), (x2, y2) = point(angle, HUB), point(angle, tip)
     return node(
-        "line", x1=x1, y1=y1, x2=x2, y2=y2, class_=class_, stroke="currentColor",
-        stroke_width=width, stroke_linecap="round" if not dashes else None,
+        "line",
+        x1=x1,
+        y1=y1,
+        x2=x2,
+        y2=y2,
+        class_=class_,
+        stroke="currentColor",
+        stroke_width=width,
+        stroke_linecap="round" if not dashes else None,
         stroke_dasharray=dashes,
-    )  # fmt: skip
+    )
 
 
 def _ticks(control: ControlView) -> Iterable[Node]:
@@ -110,9 +132,15 @@ def _ticks(control: ControlView) -> Iterable[Node]:
         angle = START_DEG + SWEEP_DEG * step / 10
         (x1, y1), (x2, y2) = point(angle, SCALE), point(angle, SCALE + (5 if step % 5 == 0 else 3))
         yield node(
-            "line", x1=x1, y1=y1, x2=x2, y2=y2, class_="dial-tick", stroke="currentColor",
+            "line",
+            x1=x1,
+            y1=y1,
+            x2=x2,
+            y2=y2,
+            class_="dial-tick",
+            stroke="currentColor",
             stroke_width=1.25,
-        )  # fmt: skip
+        )
 
 
 def _arc(start: float, end: float, radius: float, class_: str) -> Node:
@@ -120,10 +148,13 @@ def _arc(start: float, end: float, radius: float, class_: str) -> Node:
     (x1, y1), (x2, y2) = point(low, radius), point(high, radius)
     large = int(high - low > 180)
     return node(
-        "path", d=f"M{x1:.2f} {y1:.2f}A{radius:g} {radius:g} 0 {large} 1 {x2:.2f} {y2:.2f}",
-        class_=class_, fill="none", stroke="currentColor",
+        "path",
+        d=f"M{x1:.2f} {y1:.2f}A{radius:g} {radius:g} 0 {large} 1 {x2:.2f} {y2:.2f}",
+        class_=class_,
+        fill="none",
+        stroke="currentColor",
         stroke_width=3.5 if class_ == "dial-moved" else 1.25,
-    )  # fmt: skip
+    )
 
 
 def _switch(control: ControlView) -> list[Node]:
@@ -133,16 +164,43 @@ def _switch(control: ControlView) -> list[Node]:
     heights = {choice: 60 - gap * place for place, choice in enumerate(control.choices)}
     drawn = [_plate(control, x=29, y=5, width=14, height=62, rx=7)]
     drawn += [
-        node("line", x1=47, y1=y, x2=52, y2=y, class_="dial-tick", stroke="currentColor",
-             stroke_width=1.25) for y in heights.values()
-    ]  # fmt: skip
+        node(
+            "line",
+            x1=47,
+            y1=y,
+            x2=52,
+            y2=y,
+            class_="dial-tick",
+            stroke="currentColor",
+            stroke_width=1.25,
+        )
+        for y in heights.values()
+    ]
     if control.changed and control.was in heights and control.was != control.setting:
-        drawn.append(node("circle", cx=36, cy=heights[control.was or ""], r=5, class_="dial-ghost",
-                          fill="none", stroke="currentColor", stroke_width=1.5,
-                          stroke_dasharray="2.5 2"))  # fmt: skip
+        drawn.append(
+            node(
+                "circle",
+                cx=36,
+                cy=heights[control.was or ""],
+                r=5,
+                class_="dial-ghost",
+                fill="none",
+                stroke="currentColor",
+                stroke_width=1.5,
+                stroke_dasharray="2.5 2",
+            )
+        )
     if control.setting in heights:
-        drawn.append(node("circle", cx=36, cy=heights[control.setting], r=6, class_="dial-cap",
-                          fill="currentColor"))  # fmt: skip
+        drawn.append(
+            node(
+                "circle",
+                cx=36,
+                cy=heights[control.setting],
+                r=6,
+                class_="dial-cap",
+                fill="currentColor",
+            )
+        )
     else:
         drawn.append(text("?", CENTRE, CENTRE + 5, size=15, class_="dial-unset"))
     return drawn
@@ -151,9 +209,13 @@ def _switch(control: ControlView) -> list[Node]:
 def _plate(control: ControlView, **where: float) -> Node:
     dashes = None if control.setting else "3 3"
     return node(
-        "rect", **where, class_="dial-face", fill="none", stroke="currentColor",
+        "rect",
+        **where,
+        class_="dial-face",
+        fill="none",
+        stroke="currentColor",
         stroke_dasharray=dashes,
-    )  # fmt: skip
+    )
 
 
 def _window(control: ControlView) -> list[Node]:
@@ -180,18 +242,26 @@ def row(unit: UnitView, *, per_row: int = 6) -> str:
     ]
     said = "; ".join(alternative(control) for control in controls)
     drawn = picture(
-        CELL * columns, max(ROW_HEIGHT * rows, 1.0), cells, title=f"Controls of {unit.name}",
-        desc=said or "It has no controls.", class_="drawing dial-row",
-    )  # fmt: skip
+        CELL * columns,
+        max(ROW_HEIGHT * rows, 1.0),
+        cells,
+        title=f"Controls of {unit.name}",
+        desc=said or "It has no controls.",
+        class_="drawing dial-row",
+    )
     return drawn.render()
 
 
 def _cell(control: ControlView, x: float, y: float) -> Node:
     name = text(fit(control.name, 14), CELL / 2, SIZE + 18, size=12, class_="dial-name")
     setting = text(
-        fit(control.text or "not set", 12), CELL / 2, SIZE + 34, size=12, font_weight="bold",
+        fit(control.text or "not set", 12),
+        CELL / 2,
+        SIZE + 34,
+        size=12,
+        font_weight="bold",
         class_="dial-value",
-    )  # fmt: skip
+    )
     drawn = group(*face(control), transform=f"translate({(CELL - SIZE) / 2:g} 0)")
     was = [_was(control)] if control.changed else []
     return group(

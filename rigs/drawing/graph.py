@@ -265,12 +265,14 @@ def described(graph: Graph) -> list[str]:
     """The same as a list of sentences, for those who do not see the drawing."""
     names = graph.names
     notes = {station.id: station.note for station in graph.stations}
-    return [_sentence(cable, names, notes) for cable in graph.cables] + [
-        f"{names[left]} and {names[right]} are a stereo pair." for left, right in graph.pairs
-    ] + [
-        f"{names[unit]} has an effects loop: what leaves its send comes back into its return."
-        for unit in effects_loops(_ways(graph))
-    ]  # fmt: skip
+    return (
+        [_sentence(cable, names, notes) for cable in graph.cables]
+        + [f"{names[left]} and {names[right]} are a stereo pair." for left, right in graph.pairs]
+        + [
+            f"{names[unit]} has an effects loop: what leaves its send comes back into its return."
+            for unit in effects_loops(_ways(graph))
+        ]
+    )
 
 
 def _sentence(cable: Cable, names: dict[str, str], notes: dict[str, str]) -> str:
@@ -290,6 +292,13 @@ def ordered(layers: dict[str, int], members: Iterable[str]) -> list[list[str]]:
 
 
 __all__: Sequence[str] = (
-    "Cable", "Graph", "Station", "components", "described", "directed", "graph_of", "ordered",
+    "Cable",
+    "Graph",
+    "Station",
+    "components",
+    "described",
+    "directed",
+    "graph_of",
+    "ordered",
     "stereo_pairs",
-)  # fmt: skip
+)

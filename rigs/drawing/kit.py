@@ -131,9 +131,10 @@ def kit_of(view: RigView) -> Kit:
     units = [unit for unit in view.units if unit.gear in OF_A_KIT]
     own = {unit.id for unit in units}
     heard = [
-        entry for entry in view.inputs
+        entry
+        for entry in view.inputs
         if is_microphone(entry) and (entry.unit in own or _is_placed(entry))
-    ]  # fmt: skip
+    ]
     placed = [entry for entry in heard if _is_placed(entry)]
     mics = tuple(_mics(placed))
     lacking = [unit.name for unit in units if not _is_placed(unit)]
@@ -154,9 +155,12 @@ def _is_placed(part: UnitView | InputView) -> bool:
 def _drum(unit: UnitView) -> Drum:
     facts = {fact.key: float(fact.value) for fact in unit.facts}
     return Drum(
-        unit, float(unit.plan_right_m or 0), float(unit.plan_front_m or 0),
-        facts.get("diameter"), facts.get("shell_depth"),
-    )  # fmt: skip
+        unit,
+        float(unit.plan_right_m or 0),
+        float(unit.plan_front_m or 0),
+        facts.get("diameter"),
+        facts.get("shell_depth"),
+    )
 
 
 def _mics(placed: list[InputView]) -> Iterator[Mic]:

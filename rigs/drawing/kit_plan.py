@@ -135,17 +135,23 @@ def kit_plan(kit: Kit, *, name: str = "the kit", decoration: bool = False) -> st
         return ""
     sheet = lay_out(kit)
     drawn = [
-        *_frame(sheet), *_rings(sheet, kit),
+        *_frame(sheet),
+        *_rings(sheet, kit),
         *(_drum(drum, sheet) for drum in kit.drums),
         *(_leader(label) for label in sheet.labels),
         *_snare_centre(sheet),
         *(_mic(mic, sheet) for mic in kit.mics),
         *(_label(label) for label in sheet.labels),
-    ]  # fmt: skip
+    ]
     return picture(
-        WIDTH, TOP + sheet.height + BOTTOM, drawn, title=f"Plan of {name} from above",
-        desc=" ".join(described(kit)), class_="drawing kit-plan", decoration=decoration,
-    ).render()  # fmt: skip
+        WIDTH,
+        TOP + sheet.height + BOTTOM,
+        drawn,
+        title=f"Plan of {name} from above",
+        desc=" ".join(described(kit)),
+        class_="drawing kit-plan",
+        decoration=decoration,
+    ).render()
 
 
 def described(kit: Kit) -> list[str]:
@@ -178,18 +184,35 @@ def _rings(sheet: Sheet, kit: Kit) -> Iterator[Node]:
     x, y = sheet.zero
     for n in range(1, min(12, math.ceil(reach / step)) + 1):
         yield node(
-            "circle", cx=x, cy=y, r=n * step * sheet.scale, fill="none", stroke="currentColor",
-            stroke_width=0.75, stroke_dasharray="1 5", class_="kit-ring",
-        )  # fmt: skip
+            "circle",
+            cx=x,
+            cy=y,
+            r=n * step * sheet.scale,
+            fill="none",
+            stroke="currentColor",
+            stroke_width=0.75,
+            stroke_dasharray="1 5",
+            class_="kit-ring",
+        )
     base, length = TOP + sheet.height + 32, step * sheet.scale
     start = WIDTH / 2 - length / 2
     yield node(
-        "path", d=f"M{start:.2f} {base - 4:g}v8m0 -4h{length:.2f}m0 -4v8", fill="none",
-        stroke="currentColor", stroke_width=1.25, class_="placement-scale",
-    )  # fmt: skip
+        "path",
+        d=f"M{start:.2f} {base - 4:g}v8m0 -4h{length:.2f}m0 -4v8",
+        fill="none",
+        stroke="currentColor",
+        stroke_width=1.25,
+        class_="placement-scale",
+    )
     words = f"{step * 100:g} cm" if step < 1 else f"{step:g} m"
-    yield text(f"{words}, as are the rings", start - 6, base + 4, size=SIZE, text_anchor="end",
-               class_="placement-measure")  # fmt: skip
+    yield text(
+        f"{words}, as are the rings",
+        start - 6,
+        base + 4,
+        size=SIZE,
+        text_anchor="end",
+        class_="placement-measure",
+    )
 
 
 def _drum(drum: Drum, sheet: Sheet) -> Node:
@@ -204,10 +227,12 @@ def _outline(drum: Drum, sheet: Sheet) -> Node:
     x, y = sheet.at(drum.right, drum.front)
     cymbal = drum.unit.gear == "cymbal"
     look: dict[str, str | float | None] = {
-        "fill": "none", "stroke": "currentColor", "stroke_width": 1.0 if cymbal else 1.75,
+        "fill": "none",
+        "stroke": "currentColor",
+        "stroke_width": 1.0 if cymbal else 1.75,
         "class_": "kit-cymbal" if cymbal else "kit-drum",
         "stroke_dasharray": "2 3" if drum.size is None else "6 3" if cymbal else None,
-    }  # fmt: skip
+    }
     if drum.size is None:
         return node("circle", cx=x, cy=y, r=UNKNOWN, **look)
     wide, long = drum.size[0] * sheet.scale, drum.size[1] * sheet.scale
@@ -220,9 +245,13 @@ def _outline(drum: Drum, sheet: Sheet) -> Node:
 def _snare_centre(sheet: Sheet) -> Iterable[Node]:
     x, y = sheet.zero
     yield node(
-        "path", d=f"M{x - 5:.2f} {y:.2f}h10M{x:.2f} {y - 5:.2f}v10", fill="none",
-        stroke="currentColor", stroke_width=2, class_="kit-zero",
-    )  # fmt: skip
+        "path",
+        d=f"M{x - 5:.2f} {y:.2f}h10M{x:.2f} {y - 5:.2f}v10",
+        fill="none",
+        stroke="currentColor",
+        stroke_width=2,
+        class_="kit-zero",
+    )
 
 
 def _mic(mic: Mic, sheet: Sheet) -> Node:
@@ -239,15 +268,27 @@ def _leader(label: Label) -> Node:
     x = min(max(label.x, box.x), box.x + box.width)
     y = min(max(label.y, box.y), box.y + box.height)
     return node(
-        "line", x1=label.x, y1=label.y, x2=x, y2=y, stroke="currentColor", stroke_width=0.75,
+        "line",
+        x1=label.x,
+        y1=label.y,
+        x2=x,
+        y2=y,
+        stroke="currentColor",
+        stroke_width=0.75,
         class_="kit-leader",
-    )  # fmt: skip
+    )
 
 
 def _label(label: Label) -> Node:
     box = label.box
     return text(
-        label.words, box.x + box.width / 2, box.y + 11, size=SIZE, class_=label.class_,
+        label.words,
+        box.x + box.width / 2,
+        box.y + 11,
+        size=SIZE,
+        class_=label.class_,
         # White around the letters on paper; drawing.css has the ground of the page there.
-        stroke="#fff", stroke_width=3, paint_order="stroke",
-    )  # fmt: skip
+        stroke="#fff",
+        stroke_width=3,
+        paint_order="stroke",
+    )

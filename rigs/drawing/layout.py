@@ -122,8 +122,9 @@ class _Part:
         sheet.boxes = {
             name: Box(self.middle[name] - WIDTH / 2, self.tops[row], WIDTH, HEIGHT)
             for row, slots in enumerate(self.rows.rows)
-            for name in slots if name not in self.rows.lanes
-        }  # fmt: skip
+            for name in slots
+            if name not in self.rows.lanes
+        }
         sheet.drawn = [self._drawn(n) for n in range(len(self.rows.ways))]
         return sheet
 

@@ -38,11 +38,16 @@ def signal_path(
         *(_station(s, layout.boxes[s.id], (links or {}).get(s.id, "")) for s in graph.stations),
     ]
     return picture(
-        layout.width, layout.height, drawn, title=f"Signal path of {view.name}",
-        desc=" ".join(described(graph)), class_="drawing path", decoration=decoration,
+        layout.width,
+        layout.height,
+        drawn,
+        title=f"Signal path of {view.name}",
+        desc=" ".join(described(graph)),
+        class_="drawing path",
+        decoration=decoration,
         scale=SCALE,
         role="group" if links else "img",
-    ).render()  # fmt: skip
+    ).render()
 
 
 def sentences(view: RigView) -> list[str]:
@@ -58,10 +63,16 @@ def findings(view: RigView) -> list[str]:
 def _station(station: Station, box: Box, address: str) -> Node:
     whole = f"{station.name}, {station.note}" if station.note else station.name
     shape = node(
-        "rect", x=box.x, y=box.y, width=box.width, height=box.height,
-        rx=18 if station.is_input else 5, fill="none", stroke="currentColor",
+        "rect",
+        x=box.x,
+        y=box.y,
+        width=box.width,
+        height=box.height,
+        rx=18 if station.is_input else 5,
+        fill="none",
+        stroke="currentColor",
         class_="path-input" if station.is_input else "path-unit",
-    )  # fmt: skip
+    )
     columns = INPUT_COLUMNS if station.is_input else UNIT_COLUMNS
     lines = [(line, 13, "path-name") for line in wrap(station.name, columns, 2)]
     if station.note:
@@ -86,10 +97,14 @@ def _cable(graph: Graph, drawn: Drawn) -> Node:
     names = graph.names
     said = f"{names[cable.source]} → {names[cable.target]}"
     line = node(
-        "path", d=_curve(drawn.points), class_=" ".join(kinds), fill="none",
-        stroke="currentColor", stroke_width=2.5 if cable.carries == "speaker" else 1.5,
+        "path",
+        d=_curve(drawn.points),
+        class_=" ".join(kinds),
+        fill="none",
+        stroke="currentColor",
+        stroke_width=2.5 if cable.carries == "speaker" else 1.5,
         stroke_dasharray=dashes,
-    )  # fmt: skip
+    )
     return group(
         node("title", f"{said}: {cable.name}" if cable.name else said), line, _arrow(drawn)
     )
@@ -113,9 +128,11 @@ def _arrow(drawn: Drawn) -> Node:
     (_, before), (x, y) = drawn.points[-2:]
     up = -ARROW if y > before else ARROW
     return node(
-        "path", d=f"M{x:.1f} {y:.1f}l{-ARROW * 0.8:g} {up * 1.4:g}h{ARROW * 1.6:g}z",
-        class_="path-arrow", fill="currentColor",
-    )  # fmt: skip
+        "path",
+        d=f"M{x:.1f} {y:.1f}l{-ARROW * 0.8:g} {up * 1.4:g}h{ARROW * 1.6:g}z",
+        class_="path-arrow",
+        fill="currentColor",
+    )
 
 
 def _name(drawn: Drawn) -> Node:
@@ -123,11 +140,26 @@ def _name(drawn: Drawn) -> Node:
     assert box is not None  # noqa: S101 - asked for named cables only
     return group(
         node("title", drawn.cable.name),
-        node("rect", x=box.x, y=box.y, width=box.width, height=box.height, fill="#fff",
-             class_="path-label"),
-        *(text(line, box.x + box.width / 2, box.y + 11 + LINE * n, size=11,
-               class_="path-cable-name") for n, line in enumerate(drawn.cable.label)),
-    )  # fmt: skip
+        node(
+            "rect",
+            x=box.x,
+            y=box.y,
+            width=box.width,
+            height=box.height,
+            fill="#fff",
+            class_="path-label",
+        ),
+        *(
+            text(
+                line,
+                box.x + box.width / 2,
+                box.y + 11 + LINE * n,
+                size=11,
+                class_="path-cable-name",
+            )
+            for n, line in enumerate(drawn.cable.label)
+        ),
+    )
 
 
 def _pair_marks(graph: Graph, layout: Layout) -> Iterator[Node]:
@@ -137,7 +169,17 @@ def _pair_marks(graph: Graph, layout: Layout) -> Iterator[Node]:
         if a.y == b.y and a.x < b.x < a.x + 2 * WIDTH:
             yield group(
                 node("title", f"Stereo pair: {graph.names[left]}, {graph.names[right]}"),
-                node("rect", x=a.x - MARGIN / 2, y=a.y - MARGIN / 2, height=HEIGHT + MARGIN,
-                     width=b.x + WIDTH - a.x + MARGIN, rx=9, fill="none", stroke="currentColor",
-                     stroke_dasharray="1 3", stroke_linecap="round", class_="path-pair"),
-            )  # fmt: skip
+                node(
+                    "rect",
+                    x=a.x - MARGIN / 2,
+                    y=a.y - MARGIN / 2,
+                    height=HEIGHT + MARGIN,
+                    width=b.x + WIDTH - a.x + MARGIN,
+                    rx=9,
+                    fill="none",
+                    stroke="currentColor",
+                    stroke_dasharray="1 3",
+                    stroke_linecap="round",
+                    class_="path-pair",
+                ),
+            )

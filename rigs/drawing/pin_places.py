@@ -36,9 +36,7 @@ def usual(y: Decimal) -> Place:
     return Place(180.0 if y < FLIP else 0.0, RISE)
 
 
-def places(
-    spots: Iterable[tuple[Decimal, Decimal]], width: float, height: float
-) -> list[Place]:  # fmt: skip
+def places(spots: Iterable[tuple[Decimal, Decimal]], width: float, height: float) -> list[Place]:
     """A place for each spot, in order; the earlier ones choose first."""
     chosen: list[Place] = []
     discs: list[tuple[float, float]] = []
@@ -51,9 +49,12 @@ def places(
 
 
 def _free(
-    spot: tuple[float, float], first: Place, discs: list[tuple[float, float]],
-    width: float, height: float,
-) -> Place:  # fmt: skip
+    spot: tuple[float, float],
+    first: Place,
+    discs: list[tuple[float, float]],
+    width: float,
+    height: float,
+) -> Place:
     """The first place that covers no disc; where all do, the one that covers the least."""
     roomiest, most = first, -1.0
     for place in _candidates(first):

@@ -45,9 +45,17 @@ def layer(
         drawn = (_tip(place), *_disc(draft.number, draft.y, place))
         marks.append(_at(draft.x, draft.y, *drawn, class_="pin is-draft", data_draft=""))
     return node(
-        "svg", *marks, xmlns="http://www.w3.org/2000/svg", class_="pin-layer", width="100%",
-        height="100%", overflow="visible", focusable="false", role="group", aria_label="Pins",
-    ).render()  # fmt: skip
+        "svg",
+        *marks,
+        xmlns="http://www.w3.org/2000/svg",
+        class_="pin-layer",
+        width="100%",
+        height="100%",
+        overflow="visible",
+        focusable="false",
+        role="group",
+        aria_label="Pins",
+    ).render()
 
 
 def _foot(x: Decimal, y: Decimal, place: Place) -> Node:
@@ -84,9 +92,10 @@ def _disc(number: int, y: Decimal, place: Place) -> tuple[Node, ...]:
         node("circle", class_="pin-reach", **reach),
         node("circle", cx=dx, cy=dy, r=HEAD, class_="pin-head"),
         node("circle", r=2.5, class_="pin-point"),
-        node("text", str(number), x=dx, y=dy, dy="0.36em", text_anchor="middle",
-             class_="pin-number"),
-    )  # fmt: skip
+        node(
+            "text", str(number), x=dx, y=dy, dy="0.36em", text_anchor="middle", class_="pin-number"
+        ),
+    )
 
 
 def _per_cent(fraction: Decimal) -> str:

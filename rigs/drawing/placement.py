@@ -46,10 +46,13 @@ def placed(entry: InputView) -> Placement:
     beside = math.hypot(up or 0.0, right or 0.0)
     if beside > distance + 1e-9:
         return Placement(
-            None, up, right, angle,
+            None,
+            up,
+            right,
+            angle,
             "Height and offset together are more than the distance. All three are measured from "
             "the same point, so height is not that above the floor.",
-        )  # fmt: skip
+        )
     return Placement(math.sqrt(max(0.0, distance**2 - beside**2)), up, right, angle)
 
 
@@ -94,9 +97,14 @@ def is_microphone(entry: InputView) -> bool:
 
 def _sketch(entry: InputView, width: float, panels: list[Node], decoration: bool) -> str:
     return picture(
-        width, PANEL_HEIGHT, panels, title=f"Placement of {entry.label}", desc=alternative(entry),
-        class_="drawing placement", decoration=decoration,
-    ).render()  # fmt: skip
+        width,
+        PANEL_HEIGHT,
+        panels,
+        title=f"Placement of {entry.label}",
+        desc=alternative(entry),
+        class_="drawing placement",
+        decoration=decoration,
+    ).render()
 
 
 def _scale(place: Placement) -> float:
@@ -132,9 +140,16 @@ def _panel(entry: InputView, *, from_above: bool) -> Node:
 
 def _source() -> Iterable[Node]:
     yield node(
-        "line", x1=SOURCE_X, y1=MIDDLE - 42, x2=SOURCE_X, y2=MIDDLE + 42, stroke="currentColor",
-        stroke_width=4, stroke_linecap="round", class_="placement-source",
-    )  # fmt: skip
+        "line",
+        x1=SOURCE_X,
+        y1=MIDDLE - 42,
+        x2=SOURCE_X,
+        y2=MIDDLE + 42,
+        stroke="currentColor",
+        stroke_width=4,
+        stroke_linecap="round",
+        class_="placement-source",
+    )
     yield node("circle", cx=SOURCE_X, cy=MIDDLE, r=4, fill="currentColor", class_="placement-zero")
 
 
@@ -150,59 +165,109 @@ def _words(entry: InputView, from_above: bool) -> Iterable[Node]:
         told.append(("height", entry.height_text))
     for n, (name, words) in enumerate(told):
         yield text(
-            fit(f"{name} {words or 'not measured'}", 32), 8, FIRST_LINE + LINE * n, size=11.5,
-            text_anchor="start", class_="placement-measure",
-        )  # fmt: skip
+            fit(f"{name} {words or 'not measured'}", 32),
+            8,
+            FIRST_LINE + LINE * n,
+            size=11.5,
+            text_anchor="start",
+            class_="placement-measure",
+        )
 
 
 def _axis(x: float) -> Iterable[Node]:
     yield node(
-        "line", x1=SOURCE_X, y1=MIDDLE, x2=max(x + 20, SOURCE_X + 60), y2=MIDDLE,
-        stroke="currentColor", stroke_width=1, stroke_dasharray="1 4", class_="placement-axis",
-    )  # fmt: skip
+        "line",
+        x1=SOURCE_X,
+        y1=MIDDLE,
+        x2=max(x + 20, SOURCE_X + 60),
+        y2=MIDDLE,
+        stroke="currentColor",
+        stroke_width=1,
+        stroke_dasharray="1 4",
+        class_="placement-axis",
+    )
 
 
 def _tape(x: float, y: float) -> Iterable[Node]:
     yield node(
-        "line", x1=SOURCE_X, y1=MIDDLE, x2=x, y2=y, stroke="currentColor", stroke_width=1.5,
+        "line",
+        x1=SOURCE_X,
+        y1=MIDDLE,
+        x2=x,
+        y2=y,
+        stroke="currentColor",
+        stroke_width=1.5,
         class_="placement-tape",
-    )  # fmt: skip
+    )
 
 
 def _aside(x: float, y: float) -> Iterable[Node]:
     yield node(
-        "line", x1=x, y1=MIDDLE, x2=x, y2=y, stroke="currentColor", stroke_width=1,
-        stroke_dasharray="3 3", class_="placement-aside",
-    )  # fmt: skip
+        "line",
+        x1=x,
+        y1=MIDDLE,
+        x2=x,
+        y2=y,
+        stroke="currentColor",
+        stroke_width=1,
+        stroke_dasharray="3 3",
+        class_="placement-aside",
+    )
 
 
 def _microphone(x: float, y: float, turn: float, *, drawn_for_sure: bool) -> Node:
     """Its capsule at (x, y), looking at the source; turned about the capsule by `turn` degrees."""
     dashes = None if drawn_for_sure else "3 2.5"
     return group(
-        node("path", d=f"M{HEAD:g} -4.5h{BODY - HEAD:g}v9h{HEAD - BODY:g}z", fill="none",
-             stroke="currentColor", stroke_width=1.5, stroke_dasharray=dashes),
-        node("circle", cx=0, cy=0, r=HEAD, fill="none", stroke="currentColor", stroke_width=1.5,
-             stroke_dasharray=dashes),
-        transform=f"translate({x:.2f} {y:.2f}) rotate({turn:g})", class_="placement-mic",
-    )  # fmt: skip
+        node(
+            "path",
+            d=f"M{HEAD:g} -4.5h{BODY - HEAD:g}v9h{HEAD - BODY:g}z",
+            fill="none",
+            stroke="currentColor",
+            stroke_width=1.5,
+            stroke_dasharray=dashes,
+        ),
+        node(
+            "circle",
+            cx=0,
+            cy=0,
+            r=HEAD,
+            fill="none",
+            stroke="currentColor",
+            stroke_width=1.5,
+            stroke_dasharray=dashes,
+        ),
+        transform=f"translate({x:.2f} {y:.2f}) rotate({turn:g})",
+        class_="placement-mic",
+    )
 
 
 def _aim(degrees: float, x: float, y: float) -> Iterable[Node]:
     """Where a microphone that is turned looks."""
     turn = math.radians(degrees)
     yield node(
-        "line", x1=x, y1=y, x2=x - AIM * math.cos(turn), y2=y - AIM * math.sin(turn),
-        stroke="currentColor", stroke_width=1, stroke_dasharray="5 3", class_="placement-aim",
-    )  # fmt: skip
+        "line",
+        x1=x,
+        y1=y,
+        x2=x - AIM * math.cos(turn),
+        y2=y - AIM * math.sin(turn),
+        stroke="currentColor",
+        stroke_width=1,
+        stroke_dasharray="5 3",
+        class_="placement-aim",
+    )
 
 
 def _scale_bar(scale: float) -> Iterable[Node]:
     length = next((step for step in _STEPS if step * scale >= 30), _STEPS[-1])
     start, y = PANEL_WIDTH - 10 - length * scale, BAR
     yield node(
-        "path", d=f"M{start:.2f} {y - 4:g}v8m0 -4h{length * scale:.2f}m0 -4v8", fill="none",
-        stroke="currentColor", stroke_width=1.25, class_="placement-scale",
-    )  # fmt: skip
+        "path",
+        d=f"M{start:.2f} {y - 4:g}v8m0 -4h{length * scale:.2f}m0 -4v8",
+        fill="none",
+        stroke="currentColor",
+        stroke_width=1.25,
+        class_="placement-scale",
+    )
     words = f"{length * 1000:g} mm" if length < 1 else f"{length:g} m"
     yield text(words, start - 6, y + 4, size=11, text_anchor="end", class_="placement-measure")

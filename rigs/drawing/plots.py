@@ -41,17 +41,19 @@ def _filter(picture: FilterPicture) -> str:
     ]
     (low, low_hz), (high, high_hz) = picture.low_note, picture.high_note
     behind = [
-        axes.band(low_hz, high_hz), axes.mark(low_hz, f"lowest {low}"),
+        axes.band(low_hz, high_hz),
+        axes.mark(low_hz, f"lowest {low}"),
         axes.mark(high_hz, f"highest {high}", row=1),
-    ]  # fmt: skip
+    ]
     told = [(low, low_hz), (high, high_hz)]
     desc = "; ".join(
         f"{name} ({hertz('', hz).shown}): "
         + ", ".join(f"{_db(_through(picture, [hz], s)[0])} at {s} dB/octave" for s in _SLOPES)
         for name, hz in told
     )
-    return plot(axes, curves, title="The filter against the range of notes", desc=desc + ".",
-                behind=behind)  # fmt: skip
+    return plot(
+        axes, curves, title="The filter against the range of notes", desc=desc + ".", behind=behind
+    )
 
 
 def _through(picture: FilterPicture, at: Sequence[float], slope: int) -> list[float]:
@@ -73,10 +75,12 @@ def _comb(picture: CombPicture) -> str:
     notched = ", ".join(hertz("", float(notch)).shown for notch in notches) or "none below 20 kHz"
     desc = f"Against the louder path alone. First notches: {notched}. {_told(_TOLD, picture)}"
     return plot(
-        Axes(20, 20e3, -24, 6), [Curve(words, grid, levels)],
-        title=f"Two paths {Figure('', picture.delay * 1000, 'ms').shown} apart, added", desc=desc,
+        Axes(20, 20e3, -24, 6),
+        [Curve(words, grid, levels)],
+        title=f"Two paths {Figure('', picture.delay * 1000, 'ms').shown} apart, added",
+        desc=desc,
         level_words="dB against the louder path alone",
-    )  # fmt: skip
+    )
 
 
 def _with_turning_points(picture: CombPicture) -> list[float]:
@@ -119,9 +123,12 @@ def _pickup(picture: PickupPicture) -> str:
         for hz, a, b in zip(_TOLD, now, reference, strict=True)
     )
     return plot(
-        Axes(50, 20e3, -18, 18, curves=2), curves, title="The pickup with its cable and input",
-        desc=desc + ".", level_words="dB against the low end",
-    )  # fmt: skip
+        Axes(50, 20e3, -18, 18, curves=2),
+        curves,
+        title="The pickup with its cable and input",
+        desc=desc + ".",
+        level_words="dB against the low end",
+    )
 
 
 def _over_the_low_end(circuit: pickups.PickupCircuit, at: Sequence[float]) -> list[float]:

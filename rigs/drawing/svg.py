@@ -40,10 +40,17 @@ def node(tag: str, *children: Node | str, **attributes: Attribute) -> Node:
 
 
 def picture(
-    width: float, height: float, children: Iterable[Node], *, title: str, desc: str = "",
-    class_: str = "drawing", decoration: bool = False, role: str = "img",
+    width: float,
+    height: float,
+    children: Iterable[Node],
+    *,
+    title: str,
+    desc: str = "",
+    class_: str = "drawing",
+    decoration: bool = False,
+    role: str = "img",
     scale: float = 1.0,
-) -> Node:  # fmt: skip
+) -> Node:
     """The outermost element. A `decoration` has its words beside it and is hidden from readers.
 
     One with links in it has the role “group”: what is inside an “img” is nothing to a reader.
@@ -52,11 +59,18 @@ def picture(
     described = {} if decoration else {"role": role, "aria_label": title}
     hidden = {"aria_hidden": "true"} if decoration else {}
     return node(
-        "svg", *([] if decoration else told), *children,
-        xmlns="http://www.w3.org/2000/svg", viewBox=f"0 0 {_plain(width)} {_plain(height)}",
-        width=width * scale, height=height * scale, class_=class_, focusable="false",
-        **described, **hidden,
-    )  # fmt: skip
+        "svg",
+        *([] if decoration else told),
+        *children,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {_plain(width)} {_plain(height)}",
+        width=width * scale,
+        height=height * scale,
+        class_=class_,
+        focusable="false",
+        **described,
+        **hidden,
+    )
 
 
 def group(*children: Node, **attributes: Attribute) -> Node:

@@ -48,10 +48,16 @@ def panels_of(form: GuardedForm) -> list[Panel]:
 def _panel(form: GuardedForm, name: str, keys: list[Key], rows: list[ChangeRow]) -> Panel:
     since, names = form.asked[name], form.mates(name)
     columns = {WHOLE, *(column for key in keys for column in key.columns)}
-    row = next((
-        row for row in rows
-        if str(row.part) == keys[0].part and row.revision.number > since and row.field in columns
-    ), None)  # fmt: skip
+    row = next(
+        (
+            row
+            for row in rows
+            if str(row.part) == keys[0].part
+            and row.revision.number > since
+            and row.field in columns
+        ),
+        None,
+    )
     made = row.revision if row else None
     return Panel(
         name=name,

@@ -36,7 +36,16 @@ class DeviceForm(EditForm):
     class Meta:
         model = Device
         fields = (
-            "name", "maker", "form", "principle", "pattern", "phantom", "sensitivity_mv_pa",
-            "max_spl_db", "self_noise_db", "impedance_ohm", "notes",
-        )  # fmt: skip
+            "name",
+            "maker",
+            "form",
+            "principle",
+            "pattern",
+            "phantom",
+            "sensitivity_mv_pa",
+            "max_spl_db",
+            "self_noise_db",
+            "impedance_ohm",
+            "notes",
+        )
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}

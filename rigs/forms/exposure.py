@@ -47,14 +47,18 @@ class DayForm(forms.Form):
         super().__init__(*args, **more)
         for place in range(1, STRETCHES + 1):
             self.fields[f"level_{place}"] = forms.FloatField(
-                label=f"level {place}, dBA", required=False, min_value=QUIETEST,
+                label=f"level {place}, dBA",
+                required=False,
+                min_value=QUIETEST,
                 max_value=LOUDEST,
                 widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
-            )  # fmt: skip
+            )
             self.fields[f"hours_{place}"] = HoursField(
-                label=f"hours at level {place}", required=False, max_length=8,
+                label=f"hours at level {place}",
+                required=False,
+                max_length=8,
                 widget=forms.TextInput(attrs={"autocomplete": "off"}),
-            )  # fmt: skip
+            )
 
     @property
     def rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:

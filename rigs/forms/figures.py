@@ -36,15 +36,20 @@ class FiguresForm(GuardedForm):
                 kept = opened_on.get(str(fact.pk), {}).get("value") if fact else None
                 value = Decimal(str(kept)) if kept is not None else None
             self.fields[kind.key] = forms.DecimalField(
-                label=f"{kind.label}, {kind.symbol}", required=False, max_digits=20,
-                min_value=_limit(kind.low, kind), max_value=_limit(kind.high, kind),
+                label=f"{kind.label}, {kind.symbol}",
+                required=False,
+                max_digits=20,
+                min_value=_limit(kind.low, kind),
+                max_value=_limit(kind.high, kind),
                 widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-            )  # fmt: skip
+            )
             self.initial[kind.key] = plain(value / kind.per_shown) if value is not None else ""
         self.fields["source"] = forms.CharField(
-            label="where the figures come from", required=False, max_length=120,
+            label="where the figures come from",
+            required=False,
+            max_length=120,
             help_text="Measured, the maker’s sheet, read off the label: goes with what you change.",
-        )  # fmt: skip
+        )
         self.read_choices()
 
     @property

@@ -13,13 +13,16 @@ class AcceptForm(forms.Form):
     """Cleans to the arguments of `acknowledge`. `again` is the button that opens it again."""
 
     signature = forms.CharField(
-        max_length=64, widget=forms.HiddenInput,
+        max_length=64,
+        widget=forms.HiddenInput,
         error_messages={"required": "Pick the finding that this is about."},
-    )  # fmt: skip
+    )
     words = forms.CharField(
-        label="Why it may stay as it is", max_length=2000, widget=forms.Textarea({"rows": 2}),
+        label="Why it may stay as it is",
+        max_length=2000,
+        widget=forms.Textarea({"rows": 2}),
         error_messages={"required": NO_WORDS},
-    )  # fmt: skip
+    )
     again = forms.CharField(required=False, max_length=8, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, signature: str = "", opened: bool = True, **more: Any) -> None:

@@ -48,8 +48,16 @@ class UnitForm(PartForm):
     class Meta:
         model = Unit
         fields = (
-            "name", "gear", "maker", "model", "serial", "tuning", "notes", *ON_THE_ROAD, *PLAN,
-        )  # fmt: skip
+            "name",
+            "gear",
+            "maker",
+            "model",
+            "serial",
+            "tuning",
+            "notes",
+            *ON_THE_ROAD,
+            *PLAN,
+        )
         widgets = NOTE_ROWS
         help_texts = PLAN_HELP
 
@@ -71,8 +79,17 @@ class SpareForm(PartForm):
     class Meta:
         model = Spare
         fields = (
-            "sort", "what", "maker", "gauges", "side", "pitch", "in_use", "carried", "every", "per",
-        )  # fmt: skip
+            "sort",
+            "what",
+            "maker",
+            "gauges",
+            "side",
+            "pitch",
+            "in_use",
+            "carried",
+            "every",
+            "per",
+        )
 
 
 class ControlForm(PartForm):
@@ -87,13 +104,21 @@ class LinkForm(PartForm):
     class Meta:
         model = Link
         fields = (
-            "source", "target", "from_socket", "to_socket", "carries", "cable", "connectors",
+            "source",
+            "target",
+            "from_socket",
+            "to_socket",
+            "carries",
+            "cable",
+            "connectors",
             "length_m",
-        )  # fmt: skip
+        )
         labels = {
-            "source": "from", "target": "to", "from_socket": "out of socket",
+            "source": "from",
+            "target": "to",
+            "from_socket": "out of socket",
             "to_socket": "into socket",
-        }  # fmt: skip
+        }
         help_texts: ClassVar = {
             "from_socket": "Of an effects loop: send.",
             "to_socket": "Of an effects loop: return.",
@@ -109,22 +134,48 @@ class LinkForm(PartForm):
 class InputForm(PartForm):
     GROUPS = (
         ("Microphone or DI", ("device", "phantom", "reversed_polarity", "stand", "stage_position")),
-        ("Where it stands", (
-            "unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m",
-            "offset_m",
-        )),
+        (
+            "Where it stands",
+            (
+                "unit",
+                "aimed_at",
+                "reference_point",
+                "distance_m",
+                "angle_deg",
+                "height_m",
+                "offset_m",
+            ),
+        ),
         ("In the plan of a kit", PLAN),
         ("Baseline mix", ("gain_db", "pad_db", "high_pass_hz", "low_pass_hz", "pan")),
         ("Notes", ("notes",)),
-    )  # fmt: skip
+    )
 
     class Meta:
         model = Input
         fields = (
-            "number", "name", "device", "phantom", "reversed_polarity", "stand", "stage_position",
-            "unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m",
-            "offset_m", *PLAN, "gain_db", "pad_db", "high_pass_hz", "low_pass_hz", "pan", "notes",
-        )  # fmt: skip
+            "number",
+            "name",
+            "device",
+            "phantom",
+            "reversed_polarity",
+            "stand",
+            "stage_position",
+            "unit",
+            "aimed_at",
+            "reference_point",
+            "distance_m",
+            "angle_deg",
+            "height_m",
+            "offset_m",
+            *PLAN,
+            "gain_db",
+            "pad_db",
+            "high_pass_hz",
+            "low_pass_hz",
+            "pan",
+            "notes",
+        )
         widgets = NOTE_ROWS
         help_texts: ClassVar = {
             **PLAN_HELP,

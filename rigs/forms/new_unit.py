@@ -37,18 +37,26 @@ class NewUnitForm(PartForm):
         widgets = {"gear": forms.HiddenInput, **NOTE_ROWS}
 
     def __init__(
-        self, rig: Rig, unit: Unit, data: QueryDict | None = None, *, gear: str = "other",
+        self,
+        rig: Rig,
+        unit: Unit,
+        data: QueryDict | None = None,
+        *,
+        gear: str = "other",
         **more: Any,
-    ) -> None:  # fmt: skip
+    ) -> None:
         super().__init__(rig, unit, data, **more)
         chosen = data.get("gear", gear) if data is not None else gear
         self.gear = GEAR.get(chosen, GEAR["other"])
         self.initial["gear"] = self.gear.key
         if any(usual.style == Style.CLOCK for usual in self.gear.usual):
             self.fields["dials"] = forms.ChoiceField(
-                label="Its dials are read", choices=DIALS, required=False, initial="clock",
+                label="Its dials are read",
+                choices=DIALS,
+                required=False,
+                initial="clock",
                 widget=forms.Select({"data-dials": "", "data-passed-over": ""}),
-            )  # fmt: skip
+            )
         numbered = data is not None and data.get("dials") == NUMBERS
         self.styles = [read_as(usual.style, numbered=numbered) for usual in self.gear.usual]
         for number, usual in enumerate(self.gear.usual):
@@ -75,11 +83,19 @@ class NewUnitForm(PartForm):
         return [*super().edits(), *(self._control(unit, at, n, usual) for at, (n, usual) in taken)]
 
     def _control(self, unit: str, position: int, number: int, usual: Usual) -> Add:
-        return Add(str(uuid4()), "control", {
-            "unit": unit, "name": usual.name, "style": self.styles[number].value,
-            "position": position, "choices": usual.choices, "symbol": usual.symbol,
-            "setting": self.cleaned_data[f"setting-{number}"],
-        })  # fmt: skip
+        return Add(
+            str(uuid4()),
+            "control",
+            {
+                "unit": unit,
+                "name": usual.name,
+                "style": self.styles[number].value,
+                "position": position,
+                "choices": usual.choices,
+                "symbol": usual.symbol,
+                "setting": self.cleaned_data[f"setting-{number}"],
+            },
+        )
 
     @property
     def offers(self) -> list[Offer]:

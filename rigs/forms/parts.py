@@ -46,8 +46,10 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         self.is_new = part._state.adding
         self.together = part.TOGETHER
         self.options: dict[str, Any] = {
-            "fixed": fixed, "ask_reason": ask_reason, "prefix": prefix,
-        }  # fmt: skip
+            "fixed": fixed,
+            "ask_reason": ask_reason,
+            "prefix": prefix,
+        }
         self.opened_on = {} if self.is_new else self._as_opened(rig, data, prefix)
         super().__init__(data, instance=self._copy(rig), prefix=prefix)
         self.set_up(rig)

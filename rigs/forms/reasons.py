@@ -21,13 +21,17 @@ class ReasonFields:
 
     def add_reason_fields(self) -> None:
         self.fields["reason_kind"] = forms.ChoiceField(
-            label="reason", choices=KINDS, required=False,
+            label="reason",
+            choices=KINDS,
+            required=False,
             help_text="Needed when a documented microphone, DI or its placement changes.",
-        )  # fmt: skip
+        )
         self.fields["reason_words"] = forms.CharField(
-            label="what happened", required=False, max_length=2000,
+            label="what happened",
+            required=False,
+            max_length=2000,
             widget=forms.Textarea(attrs={"rows": 2}),
-        )  # fmt: skip
+        )
 
     @property
     def asks_reason(self) -> bool:

@@ -47,9 +47,13 @@ class SettingsForm(GuardedForm):
             return  # it came after this form was opened; nobody emptied it
         self.controls[name] = control
         self.fields[name] = setting_field(
-            control.name, control.style, control.choices, control.symbol, control.setting,
+            control.name,
+            control.style,
+            control.choices,
+            control.symbol,
+            control.setting,
             scale=(control.low, control.high),
-        )  # fmt: skip
+        )
         self.initial[name] = control.setting if opened_on is None else opened_on
 
     def key(self, name: str) -> Key | None:
@@ -101,9 +105,13 @@ class SettingsForm(GuardedForm):
 
 
 def setting_field(
-    label: str, style: str, choices: str, symbol: str = "", setting: str = "",
+    label: str,
+    style: str,
+    choices: str,
+    symbol: str = "",
+    setting: str = "",
     scale: tuple[Decimal | None, Decimal | None] = (None, None),
-) -> forms.Field:  # fmt: skip
+) -> forms.Field:
     """A field for a control's setting: one of its choices, or what is typed.
 
     `scale` is where the numbers of a dial start and end (0 to 10 where it does not say).
@@ -118,14 +126,17 @@ def setting_field(
     if style in _HINTS:
         low, high = scale
         attributes |= {
-            "placeholder": _HINTS[Style(style)], "data-dial": str(style),
+            "placeholder": _HINTS[Style(style)],
+            "data-dial": str(style),
             "data-low": "0" if low is None else plain(low),
             "data-high": "10" if high is None else plain(high),
-        }  # fmt: skip
+        }
     return forms.CharField(
-        label=f"{label}, {symbol}" if symbol else label, required=False, max_length=120,
+        label=f"{label}, {symbol}" if symbol else label,
+        required=False,
+        max_length=120,
         widget=forms.TextInput(attrs=attributes),
-    )  # fmt: skip
+    )
 
 
 def check_setting(form: forms.Form, name: str, control: Any) -> None:

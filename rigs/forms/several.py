@@ -21,15 +21,21 @@ class SeveralForm(forms.Form):
     """`drafts` are the units, once it is valid."""
 
     lines = forms.CharField(
-        label="Units, one a line", max_length=12_000,
+        label="Units, one a line",
+        max_length=12_000,
         help_text="Name, kind, maker and model, then its settings in their usual order, dials as a "
         "clock or as numbers. What you do not know stays empty.",
-        widget=forms.Textarea({
-            "rows": 12, "placeholder": PLACEHOLDER, "autocomplete": "off", "autofocus": True,
-            "spellcheck": "false",
-        }),
+        widget=forms.Textarea(
+            {
+                "rows": 12,
+                "placeholder": PLACEHOLDER,
+                "autocomplete": "off",
+                "autofocus": True,
+                "spellcheck": "false",
+            }
+        ),
         error_messages={"required": "Write at least one unit."},
-    )  # fmt: skip
+    )
     drafts: list[Draft]
 
     def __init__(self, rig: Rig, *args: Any, **more: Any) -> None:

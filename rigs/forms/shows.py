@@ -34,9 +34,13 @@ class DayInputForm(EditForm):
             field, there = self.fields[name], cell(name, listed)
             field.help_text = " ".join(filter(None, [_in_list(there), str(field.help_text)]))
         self.fields["phantom"] = forms.TypedChoiceField(
-            label="Phantom power", choices=PHANTOM, required=False, empty_value=None,
-            coerce=lambda said: said == "true", help_text=_in_list(cell("phantom", listed)),
-        )  # fmt: skip
+            label="Phantom power",
+            choices=PHANTOM,
+            required=False,
+            empty_value=None,
+            coerce=lambda said: said == "true",
+            help_text=_in_list(cell("phantom", listed)),
+        )
         phantom = self.instance.phantom
         self.initial["phantom"] = "" if phantom is None else str(phantom).lower()
         self.fields["why"].choices = [("", "choose …"), *ShowInput._meta.get_field("why").choices]  # type: ignore[attr-defined,misc]
@@ -78,9 +82,14 @@ class DayInputForm(EditForm):
 
     class Meta:
         model = ShowInput
-        fields = ("absent", "device", "hired_locally", *[
-            name for name in ShowInput.OVERRIDES if name != "device"
-        ], "why", "words")  # fmt: skip
+        fields = (
+            "absent",
+            "device",
+            "hired_locally",
+            *[name for name in ShowInput.OVERRIDES if name != "device"],
+            "why",
+            "words",
+        )
 
 
 def _in_list(there: str) -> str:
@@ -125,16 +134,19 @@ class RigsForm(forms.Form):
         super().__init__(*args, **more)
         for player, own in by_player(rigs):
             self.fields[f"player-{player.pk}"] = forms.MultipleChoiceField(
-                label=str(player), required=False, widget=forms.CheckboxSelectMultiple,
+                label=str(player),
+                required=False,
+                widget=forms.CheckboxSelectMultiple,
                 choices=[(str(each.rig.pk), _called(each)) for each in own],
                 initial=[str(each.rig.pk) for each in own if each.plays],
-            )  # fmt: skip
+            )
         later = len(shows_after(show))
         if later:
             self.fields["later_too"] = forms.BooleanField(
-                required=False, label=f"also at the later shows of this leg ({later})",
+                required=False,
+                label=f"also at the later shows of this leg ({later})",
                 help_text="A change of rigs that lasts, for instance for a run of flights.",
-            )  # fmt: skip
+            )
 
     def clean_shown(self) -> dict[UUID, bool]:
         """Rig id → whether the page showed it as playing."""
@@ -154,9 +166,12 @@ class RigsForm(forms.Form):
         }
         try:
             return choose(
-                self.show, shown=told["shown"], wanted=wanted, by=by,
+                self.show,
+                shown=told["shown"],
+                wanted=wanted,
+                by=by,
                 later_too=told.get("later_too", False),
-            )  # fmt: skip
+            )
         except ValidationError as refused:
             self.add_error(None, refused)
             return None

@@ -126,8 +126,9 @@ class SongSettingsForm(GuardedForm):
         typed = self.typed()
         plain = [
             self.then.edit(self.slots[name], self.cleaned_data[name])
-            for name in typed if self.slots[name].what != What.CUE
-        ]  # fmt: skip
+            for name in typed
+            if self.slots[name].what != What.CUE
+        ]
         cues = dict.fromkeys(s.cue for s in self.slots.values() if s.what == What.CUE)
         typed_cues = [(cue, self._typed_of(cue, set(typed))) for cue in cues]
         return [*(edit for edit in plain if edit is not None), *self.then.cue_edits(typed_cues)]

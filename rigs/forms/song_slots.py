@@ -46,19 +46,24 @@ def instrument_field(units: Iterable[Unit], said: object) -> forms.ChoiceField |
 
 def tuning_field(unit: Unit) -> forms.CharField:
     return forms.CharField(
-        label="Tuning", required=False, max_length=80,
+        label="Tuning",
+        required=False,
+        max_length=80,
         help_text=f"As usual: {unit.tuning or 'not stated'}.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
-    )  # fmt: skip
+    )
 
 
 def control_field(control: Control) -> forms.Field:
     known: dict[str, Any] = {"style": control.style, "symbol": control.symbol}
     usual = f"as usual: {words.setting(control.setting, known) or 'not noted'}"
     field = setting_field(
-        control.name, control.style, control.choices, control.symbol,
+        control.name,
+        control.style,
+        control.choices,
+        control.symbol,
         scale=(control.low, control.high),
-    )  # fmt: skip
+    )
     if isinstance(field, forms.ChoiceField):
         field.choices = [("", usual), *cast("list[Any]", field.choices)[1:]]
     else:

@@ -17,9 +17,12 @@ class DoneForm(forms.Form):
 
     done_on = forms.DateField(label="Changed on", required=False, widget=DateInput)
     show = forms.ModelChoiceField(
-        Show.objects.none(), required=False, label="For the show", empty_label="the next one",
+        Show.objects.none(),
+        required=False,
+        label="For the show",
+        empty_label="the next one",
         help_text="Which show it plays first. Say so where it was done after a show for another.",
-    )  # fmt: skip
+    )
     words = forms.CharField(label="Remark", required=False, max_length=300)
 
     def __init__(self, spare: Spare, *args: Any, **more: Any) -> None:

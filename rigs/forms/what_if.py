@@ -30,9 +30,12 @@ def _length(model: type[models.Model], column: str, label: str) -> LengthInput:
 
 def _number(label: str, low: float, high: float, **more: Any) -> forms.FloatField:
     return forms.FloatField(
-        label=label, min_value=low, max_value=high,
-        widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}), **more,
-    )  # fmt: skip
+        label=label,
+        min_value=low,
+        max_value=high,
+        widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
+        **more,
+    )
 
 
 class Question(forms.Form):
@@ -46,9 +49,11 @@ class Question(forms.Form):
 class CableQuestion(Question):
     length_now = _length(Link, "length_m", "cable now")
     per_metre_now = _number(
-        "its capacitance, pF per metre", 0, 5000,
+        "its capacitance, pF per metre",
+        0,
+        5000,
         help_text="From the cable’s sheet; 60 to 150 is common (no source).",
-    )  # fmt: skip
+    )
     load_now = _number("input it ends in, kΩ", 1, 100_000)
     length_then = _length(Link, "length_m", "another cable")
     per_metre_then = _number("its capacitance, pF per metre", 0, 5000)
@@ -64,22 +69,28 @@ class AirQuestion(Question):
     celsius = _number("temperature, °C", COLDEST, HOTTEST)
     humidity = _number("relative humidity, %", 0, 100)
     kilopascals = _number(
-        "air pressure, kPa", 50, 110, required=False,
+        "air pressure, kPa",
+        50,
+        110,
+        required=False,
         help_text=f"At the place itself. Left empty: {STANDARD_KPA:g} kPa.",
-    )  # fmt: skip
+    )
     distance = _length(Show, "mix_distance_m", "loudspeakers to the mix position")
 
 
 class TuningQuestion(Question):
     tuning = forms.CharField(
-        label="another tuning", max_length=Unit._meta.get_field("tuning").max_length,
+        label="another tuning",
+        max_length=Unit._meta.get_field("tuning").max_length,
         help_text="Open strings, low to high: D2 A2 D3 G3 B3 E4.",
-    )  # fmt: skip
+    )
     masses = forms.CharField(
-        label="mass of each string, g per metre", max_length=200, required=False,
+        label="mass of each string, g per metre",
+        max_length=200,
+        required=False,
         help_text="Low to high, as on the maker’s sheet: 6.82 4.28 2.26 1.14 0.67 0.40. "
         "Left empty, the change is told in per cent.",
-    )  # fmt: skip
+    )
 
     def clean_tuning(self) -> str:
         words: str = self.cleaned_data["tuning"]
@@ -112,16 +123,19 @@ class CompressionQuestion(Question):
     makeup = _number("output or make-up, dB", -60, 60, required=False, help_text="Left empty: 0.")
     dry = _number("dry path in the blend, dB", -60, 20)
     wet = _number(
-        "compressed path in the blend, dB", -60, 20,
+        "compressed path in the blend, dB",
+        -60,
+        20,
         help_text="Against the dry one: 0 where both are turned up alike.",
-    )  # fmt: skip
+    )
 
 
 class KitQuestion(Question):
     pitch = forms.CharField(
-        label="another pitch", max_length=Control._meta.get_field("setting").max_length,
+        label="another pitch",
+        max_length=Control._meta.get_field("setting").max_length,
         help_text="A2, or 98 Hz; words may follow.",
-    )  # fmt: skip
+    )
 
     def clean_pitch(self) -> str:
         words: str = self.cleaned_data["pitch"]
@@ -155,9 +169,11 @@ class ProposedSetting(PartForm):
 
 
 PROPOSALS: dict[str, type[PartForm]] = {
-    "link": ProposedLength, "input": ProposedDistance, "unit": ProposedTuning,
+    "link": ProposedLength,
+    "input": ProposedDistance,
+    "unit": ProposedTuning,
     "control": ProposedSetting,
-}  # fmt: skip
+}
 
 
 def as_typed(length: Length) -> str:

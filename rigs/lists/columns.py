@@ -116,31 +116,55 @@ COLUMNS: tuple[Column, ...] = (
     Column("number", "Channel", ("ch", "chan", "no", "nr", "input", "inputno", "in", "#"), whole),
     Column("name", "Name", ("source", "description", "inputname", "what", "label"), text("name")),
     Column("player", "Player", ("musician", "who", "instrument", "group"), text("player")),
-    Column("device", "Microphone or DI",
-           ("mic", "mics", "microphone", "micdi", "di", "device", "transducer"), text("device")),
+    Column(
+        "device",
+        "Microphone or DI",
+        ("mic", "mics", "microphone", "micdi", "di", "device", "transducer"),
+        text("device"),
+    ),
     Column("stand", "Stand", ("stands", "micstand", "clip"), text("stand")),
-    Column("stage_position", "Cable or stage box",
-           ("box", "stagebox", "multi", "patch", "cable", "line", "position", "sub"),
-           text("stage_position")),
+    Column(
+        "stage_position",
+        "Cable or stage box",
+        ("box", "stagebox", "multi", "patch", "cable", "line", "position", "sub"),
+        text("stage_position"),
+    ),
     Column("phantom", "Phantom", ("48v", "48", "p48", "phantompower"), yes_no("phantom")),
     Column("pad_db", "Pad, dB", ("pad", "paddb"), pad),
-    Column("gain_db", "Gain, dB", ("gain", "preamp", "preampgain", "trim", "gaindb"),
-           number("gain_db", "a gain in dB", ("db",))),
-    Column("high_pass_hz", "High-pass, Hz", ("hpf", "hp", "highpass", "lowcut", "locut"),
-           cutoff("high_pass_hz")),
-    Column("low_pass_hz", "Low-pass, Hz", ("lpf", "lp", "lowpass", "highcut", "hicut"),
-           cutoff("low_pass_hz")),
+    Column(
+        "gain_db",
+        "Gain, dB",
+        ("gain", "preamp", "preampgain", "trim", "gaindb"),
+        number("gain_db", "a gain in dB", ("db",)),
+    ),
+    Column(
+        "high_pass_hz",
+        "High-pass, Hz",
+        ("hpf", "hp", "highpass", "lowcut", "locut"),
+        cutoff("high_pass_hz"),
+    ),
+    Column(
+        "low_pass_hz",
+        "Low-pass, Hz",
+        ("lpf", "lp", "lowpass", "highcut", "hicut"),
+        cutoff("low_pass_hz"),
+    ),
     Column("pan", "Pan", ("panning", "lr"), pan),
-    Column("reversed_polarity", "Polarity reversed", ("polarity", "phase", "ø", "invert"),
-           yes_no("reversed_polarity")),
+    Column(
+        "reversed_polarity",
+        "Polarity reversed",
+        ("polarity", "phase", "ø", "invert"),
+        yes_no("reversed_polarity"),
+    ),
     Column("aimed_at", "Aimed at", ("aim", "target"), text("aimed_at")),
     Column("reference_point", "Measured from", ("from", "reference"), text("reference_point")),
     Column("distance", "Distance", ("dist",), length("distance")),
-    Column("angle_deg", "Angle, °", ("angle", "deg"),
-           number("angle_deg", "an angle", ("°", "deg"))),
+    Column(
+        "angle_deg", "Angle, °", ("angle", "deg"), number("angle_deg", "an angle", ("°", "deg"))
+    ),
     Column("height", "Height", ("high",), length("height")),
     Column("notes", "Notes", ("note", "comment", "comments", "remarks", "remark"), text("notes")),
-)  # fmt: skip
+)
 BY_KEY = {column.key: column for column in COLUMNS}
 
 

@@ -26,9 +26,13 @@ def _used(cell: str) -> Fields:
 DAY_COLUMNS: tuple[Column, ...] = (
     *COLUMNS,
     Column("used", "Used", ("inuse", "usedthatday"), _used),
-    Column("hired_locally", "Hired locally", ("hired", "hire", "local", "localhire"),
-           yes_no("hired_locally")),
-)  # fmt: skip
+    Column(
+        "hired_locally",
+        "Hired locally",
+        ("hired", "hire", "local", "localhire"),
+        yes_no("hired_locally"),
+    ),
+)
 _FLAGS = {"absent": "Used", "hired_locally": "Hired locally"}
 
 
@@ -118,7 +122,9 @@ def _flags(values: Fields) -> list[tuple[str, str, str]]:
 def _sentences(names: list[str]) -> list[str]:
     """What is the same at every show is changed in the list of all shows."""
     headings = dict.fromkeys(
-        column.heading for name in names for column in COLUMNS
+        column.heading
+        for name in names
+        for column in COLUMNS
         if name in (column.key, f"{column.key}_m", f"{column.key}_unit") and column.key != "name"
-    )  # fmt: skip
+    )
     return [f"{heading} is the same at every show." for heading in headings]

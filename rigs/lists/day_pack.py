@@ -65,12 +65,14 @@ def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) ->
     for key, heading in COUNTED:
         lines = [
             DayCount(
-                line.what, line.count or 0, line.where,
+                line.what,
+                line.count or 0,
+                line.where,
                 flagged[line.what] if key == ShowHire.Section.DEVICES else 0,
                 said.pop((key, line.what), None),
             )
             for line in _lines(pack, key)
-        ]  # fmt: skip
+        ]
         sections.append(DaySection(key, heading, lines))
     return _with_the_rest(sections, said.values())
 

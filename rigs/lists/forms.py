@@ -42,9 +42,11 @@ class MappingForm(forms.Form):
         for index, heading in enumerate(brought.headings):
             if heading:
                 self.fields[f"column_{index}"] = forms.ChoiceField(
-                    label=heading, choices=choices, required=False,
+                    label=heading,
+                    choices=choices,
+                    required=False,
                     initial=brought.mapping.get(str(index), ""),
-                )  # fmt: skip
+                )
 
     def mapping(self) -> dict[str, str]:
         return {name.removeprefix("column_"): key for name, key in self.cleaned_data.items() if key}
@@ -72,9 +74,10 @@ class DayReasonForm(forms.Form):
 
     why = forms.ChoiceField(label="Why", choices=[("", "choose …"), *WHY])
     words = forms.CharField(
-        label="In a few words", max_length=500,
+        label="In a few words",
+        max_length=500,
         help_text="The house’s patch list, a festival’s microphones …",
-    )  # fmt: skip
+    )
 
 
 class RenumberForm(forms.Form):
@@ -86,9 +89,12 @@ class RenumberForm(forms.Form):
         self.inputs = arranged(inputs, sent)
         for entry in self.inputs:
             self.fields[f"{_NUMBER}{entry.pk}"] = forms.IntegerField(
-                label=f"Channel of {entry.name}, {entry.rig.player}", required=False, min_value=1,
-                max_value=9999, initial=entry.number,
-            )  # fmt: skip
+                label=f"Channel of {entry.name}, {entry.rig.player}",
+                required=False,
+                min_value=1,
+                max_value=9999,
+                initial=entry.number,
+            )
         self.bases = {entry.rig_id: self._base(entry.rig) for entry in inputs}
 
     def _base(self, rig: Rig) -> int:

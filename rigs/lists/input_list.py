@@ -39,9 +39,12 @@ def inputs_of(
     return sorted(
         found.order_by().prefetch_related("device", "unit", with_players),
         key=lambda entry: (
-            entry.number is None, entry.number or 0, entry.rig.player.position, entry.position,
+            entry.number is None,
+            entry.number or 0,
+            entry.rig.player.position,
+            entry.position,
         ),
-    )  # fmt: skip
+    )
 
 
 def numbering(inputs: Sequence[Input]) -> Numbering:

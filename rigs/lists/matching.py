@@ -19,8 +19,17 @@ from rigs.models.parts import plain_value
 from rigs.revisions.edits import Add, Edit, Set
 
 _VARIANTS = [variant for variant, _ in Rig.Variant.choices]
-_YES_OR_NO = frozenset({"phantom", "pad_db", "reversed_polarity", "high_pass_hz", "low_pass_hz",
-                        "used", "hired_locally"})  # fmt: skip
+_YES_OR_NO = frozenset(
+    {
+        "phantom",
+        "pad_db",
+        "reversed_polarity",
+        "high_pass_hz",
+        "low_pass_hz",
+        "used",
+        "hired_locally",
+    }
+)
 _IDS = frozenset({"device"})  # what the matcher itself looks up need not be checked again
 
 

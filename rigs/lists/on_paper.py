@@ -44,13 +44,17 @@ def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:
 
 def _shared(entry: Input) -> list[str]:
     return [
-        show("number", entry), entry.name, show("player", entry), show("device", entry),
-        _joined(entry.stand, entry.stage_position), "on" if entry.phantom else "",
+        show("number", entry),
+        entry.name,
+        show("player", entry),
+        show("device", entry),
+        _joined(entry.stand, entry.stage_position),
+        "on" if entry.phantom else "",
         _joined(_with(entry, "pad_db", "dB"), _with(entry, "gain_db", "dB")),
         _joined(
             _with(entry, "high_pass_hz", "Hz", "from "), _with(entry, "low_pass_hz", "Hz", "to ")
         ),
-    ]  # fmt: skip
+    ]
 
 
 def _with(entry: Input, key: str, unit: str, lead: str = "") -> str:

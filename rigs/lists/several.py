@@ -101,9 +101,10 @@ def _kind_in(name: str) -> Gear:
     """The kind that a name ends with (“Bass head”), the longest; or the only one that it names."""
     spoken = {
         said: gear
-        for gear in GEAR.values() if gear.key != "other"
+        for gear in GEAR.values()
+        if gear.key != "other"
         for said in (gear.label, gear.key.replace("_", " "))
-    }  # fmt: skip
+    }
     ends = [said for said in spoken if f" {name}".endswith(f" {said}")]
     if ends:
         return spoken[max(ends, key=len)]

@@ -103,9 +103,19 @@ def _read_xlsx(data: bytes) -> Grid:
 TOO_LARGE = "The workbook holds more than an input list can. Save the list alone, or as CSV."
 # What openpyxl, the packing and the XML in it raise for what is no workbook.
 _BROKEN = (
-    InvalidFileException, zipfile.BadZipFile, zlib.error, SyntaxError, KeyError, ValueError,
-    IndexError, TypeError, AttributeError, OSError, EOFError, RuntimeError,
-)  # fmt: skip
+    InvalidFileException,
+    zipfile.BadZipFile,
+    zlib.error,
+    SyntaxError,
+    KeyError,
+    ValueError,
+    IndexError,
+    TypeError,
+    AttributeError,
+    OSError,
+    EOFError,
+    RuntimeError,
+)
 
 
 def _without_tail(row: list[str]) -> list[str]:

@@ -33,9 +33,11 @@ class ListState(NamedTuple):
 
 
 def state_of(
-    production: Production, variants: Sequence[str], show: Show | None = None,
+    production: Production,
+    variants: Sequence[str],
+    show: Show | None = None,
     rigs: Collection[UUID] | None = None,
-) -> ListState:  # fmt: skip
+) -> ListState:
     """SHA-256 over the digests of the rigs' newest revisions and, for a show, over what is noted
     for it. `rigs` in place of those of the variants. Two queries, four for a show."""
     chosen = {"variant__in": variants} if rigs is None else {"pk__in": rigs}

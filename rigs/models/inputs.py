@@ -56,20 +56,33 @@ class Device(Retirable):
     principle = models.CharField(max_length=16, choices=Principle.choices)
     pattern = models.CharField(max_length=16, choices=Pattern.choices, blank=True, default="")
     sensitivity_mv_pa = models.DecimalField(
-        "sensitivity, mV/Pa", max_digits=8, decimal_places=3, null=True, blank=True,
+        "sensitivity, mV/Pa",
+        max_digits=8,
+        decimal_places=3,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(0)],
-    )  # fmt: skip
+    )
     max_spl_db = models.DecimalField(
-        "maximum SPL, dB", max_digits=5, decimal_places=1, null=True, blank=True,
+        "maximum SPL, dB",
+        max_digits=5,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(0), MaxValueValidator(194)],
-    )  # fmt: skip
+    )
     self_noise_db = models.DecimalField(
         "self-noise, dB(A)", max_digits=5, decimal_places=1, null=True, blank=True
     )
     impedance_ohm = models.DecimalField(
-        "impedance, Ω", max_digits=12, decimal_places=1, null=True, blank=True,
-        validators=[MinValueValidator(0)], help_text="Output of a microphone, input of a DI.",
-    )  # fmt: skip
+        "impedance, Ω",
+        max_digits=12,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+        help_text="Output of a microphone, input of a DI.",
+    )
     phantom = models.BooleanField("needs phantom power", default=False)
     notes = models.TextField(blank=True, max_length=4000)
 
@@ -88,36 +101,71 @@ class Input(Part):
 
     KIND: ClassVar[str] = "input"
     TRACKED: ClassVar[tuple[str, ...]] = (
-        "number", "name", "unit", "aimed_at", "device", "reference_point", "distance_m",
-        "distance_unit", "angle_deg", "height_m", "height_unit", "offset_m", "offset_unit",
-        "plan_right_m", "plan_right_unit", "plan_front_m", "plan_front_unit",
-        "stand", "stage_position", "reversed_polarity", "phantom", "pad_db", "gain_db",
-        "high_pass_hz", "low_pass_hz", "pan", "notes", "position",
-    )  # fmt: skip
+        "number",
+        "name",
+        "unit",
+        "aimed_at",
+        "device",
+        "reference_point",
+        "distance_m",
+        "distance_unit",
+        "angle_deg",
+        "height_m",
+        "height_unit",
+        "offset_m",
+        "offset_unit",
+        "plan_right_m",
+        "plan_right_unit",
+        "plan_front_m",
+        "plan_front_unit",
+        "stand",
+        "stage_position",
+        "reversed_polarity",
+        "phantom",
+        "pad_db",
+        "gain_db",
+        "high_pass_hz",
+        "low_pass_hz",
+        "pan",
+        "notes",
+        "position",
+    )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="inputs")
     number = models.PositiveIntegerField(null=True, blank=True, help_text="Channel on the desk.")
     name = models.CharField(max_length=80)
     unit = models.ForeignKey(
-        Unit, models.PROTECT, null=True, blank=True, related_name="inputs",
+        Unit,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="inputs",
         verbose_name="takes its sound from",
-    )  # fmt: skip
+    )
     aimed_at = models.CharField(
         max_length=160, blank=True, help_text="Cone edge, bell rim, bridge side …"
     )
     device = models.ForeignKey(
-        Device, models.PROTECT, null=True, blank=True, related_name="inputs",
+        Device,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="inputs",
         verbose_name="microphone or DI",
-    )  # fmt: skip
+    )
     reference_point = models.CharField(
         "measured from", max_length=120, blank=True, help_text="The fixed point the tape starts at."
     )
     distance_m = LengthField("distance")
     distance_unit = LengthUnitField()
     angle_deg = models.DecimalField(
-        "angle off axis, °", max_digits=5, decimal_places=1, null=True, blank=True,
+        "angle off axis, °",
+        max_digits=5,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(-180), MaxValueValidator(180)],
-    )  # fmt: skip
+    )
     height_m = LengthField("height", below_zero=True)
     height_unit = LengthUnitField()
     offset_m = LengthField("sideways offset", below_zero=True)
@@ -132,25 +180,43 @@ class Input(Part):
     reversed_polarity = models.BooleanField("polarity reversed", default=False)
     phantom = models.BooleanField("phantom power on", default=False)
     pad_db = models.DecimalField(
-        "pad, dB", max_digits=4, decimal_places=1, null=True, blank=True,
-        validators=[MinValueValidator(-60), MaxValueValidator(0)], help_text="−20 for a 20 dB pad.",
-    )  # fmt: skip
+        "pad, dB",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-60), MaxValueValidator(0)],
+        help_text="−20 for a 20 dB pad.",
+    )
     gain_db = models.DecimalField(
-        "preamp gain, dB", max_digits=4, decimal_places=1, null=True, blank=True,
+        "preamp gain, dB",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(-30), MaxValueValidator(90)],
-    )  # fmt: skip
+    )
     high_pass_hz = models.DecimalField(
-        "high-pass, Hz", max_digits=6, decimal_places=1, null=True, blank=True,
+        "high-pass, Hz",
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(20000)],
-    )  # fmt: skip
+    )
     low_pass_hz = models.DecimalField(
-        "low-pass, Hz", max_digits=7, decimal_places=1, null=True, blank=True,
+        "low-pass, Hz",
+        max_digits=7,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(20), MaxValueValidator(40000)],
-    )  # fmt: skip
+    )
     pan = models.SmallIntegerField(
-        default=0, validators=[MinValueValidator(-100), MaxValueValidator(100)],
+        default=0,
+        validators=[MinValueValidator(-100), MaxValueValidator(100)],
         help_text="−100 hard left, 0 centre, 100 hard right.",
-    )  # fmt: skip
+    )
     notes = models.TextField(blank=True, max_length=4000)
 
     class Meta(Part.Meta):

@@ -32,9 +32,15 @@ class ShowInput(Identified):
 
     # The order is that in which a crew reads them out.
     OVERRIDES: ClassVar[tuple[str, ...]] = (
-        "number", "device", "stand", "stage_position", "phantom", "pad_db", "gain_db",
+        "number",
+        "device",
+        "stand",
+        "stage_position",
+        "phantom",
+        "pad_db",
+        "gain_db",
         "high_pass_hz",
-    )  # fmt: skip
+    )
     # These are not changed without saying why, as on a rig.
     NEEDS_WHY: ClassVar[tuple[str, ...]] = ("device", "absent")
 
@@ -42,30 +48,49 @@ class ShowInput(Identified):
     input = models.ForeignKey(Input, models.PROTECT, related_name="at_shows")
     absent = models.BooleanField("not used at this show", default=False)
     device = models.ForeignKey(
-        Device, models.PROTECT, null=True, blank=True, related_name="+",
+        Device,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
         verbose_name="microphone or DI instead",
-    )  # fmt: skip
+    )
     hired_locally = models.BooleanField("its microphone or DI is hired locally", default=False)
     number = models.PositiveIntegerField(
-        "channel that day", null=True, blank=True,
+        "channel that day",
+        null=True,
+        blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(9999)],
-    )  # fmt: skip
+    )
     stand = models.CharField(max_length=80, blank=True)
     stage_position = models.CharField("cable or stage box", max_length=80, blank=True)
     phantom = models.BooleanField("phantom power", null=True, blank=True)
     pad_db = models.DecimalField(
-        "pad, dB", max_digits=4, decimal_places=1, null=True, blank=True,
+        "pad, dB",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(-60), MaxValueValidator(0)],
         help_text="−20 for a 20 dB pad, 0 for none.",
-    )  # fmt: skip
+    )
     gain_db = models.DecimalField(
-        "preamp gain, dB", max_digits=4, decimal_places=1, null=True, blank=True,
+        "preamp gain, dB",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(-30), MaxValueValidator(90)],
-    )  # fmt: skip
+    )
     high_pass_hz = models.DecimalField(
-        "high-pass, Hz", max_digits=6, decimal_places=1, null=True, blank=True,
-        validators=[MinValueValidator(0), MaxValueValidator(20000)], help_text="0 for off.",
-    )  # fmt: skip
+        "high-pass, Hz",
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(20000)],
+        help_text="0 for off.",
+    )
     why = models.CharField(max_length=16, choices=WHY, blank=True)
     words = models.CharField("in a few words", max_length=500, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
@@ -151,10 +176,11 @@ class ShowHire(Identified):
         ordering = ["section", "what"]
         constraints = [
             models.UniqueConstraint(
-                fields=["show", "section", "what"], name="one_hire_of_a_kind",
+                fields=["show", "section", "what"],
+                name="one_hire_of_a_kind",
                 violation_error_message="That is among the hires of this show already.",
             ),
-        ]  # fmt: skip
+        ]
 
     def __str__(self) -> str:
         return f"{self.count} × {self.what}"

@@ -29,8 +29,16 @@ class SongSetting(Part):
 
     KIND: ClassVar[str] = "song_setting"
     TRACKED: ClassVar[tuple[str, ...]] = (
-        "song", "what", "control", "unit", "input", "value", "section", "at_s", "position",
-    )  # fmt: skip
+        "song",
+        "what",
+        "control",
+        "unit",
+        "input",
+        "value",
+        "section",
+        "at_s",
+        "position",
+    )
 
     class What(models.TextChoices):
         CONTROL = "control", "setting of a control"
@@ -41,8 +49,11 @@ class SongSetting(Part):
 
     # what → the one field that says what it is about
     ABOUT: ClassVar[dict[str, str]] = {
-        What.CONTROL: "control", What.TUNING: "unit", What.INSTRUMENT: "unit", What.INPUT: "input",
-    }  # fmt: skip
+        What.CONTROL: "control",
+        What.TUNING: "unit",
+        What.INSTRUMENT: "unit",
+        What.INPUT: "input",
+    }
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="song_settings")
     song = models.ForeignKey(Song, models.PROTECT, related_name="+")

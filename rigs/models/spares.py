@@ -28,9 +28,19 @@ class Spare(Part):
 
     KIND: ClassVar[str] = "spare"
     TRACKED: ClassVar[tuple[str, ...]] = (
-        "unit", "sort", "what", "maker", "gauges", "side", "pitch", "in_use", "carried", "every",
-        "per", "position",
-    )  # fmt: skip
+        "unit",
+        "sort",
+        "what",
+        "maker",
+        "gauges",
+        "side",
+        "pitch",
+        "in_use",
+        "carried",
+        "every",
+        "per",
+        "position",
+    )
 
     class Sort(models.TextChoices):
         STRING_SET = "string_set", "string set"
@@ -58,14 +68,16 @@ class Spare(Part):
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="spares")
     sort = models.CharField("kind of thing", max_length=12, choices=Sort.choices, default="other")
     what = models.CharField(
-        "what exactly", max_length=160,
+        "what exactly",
+        max_length=160,
         help_text="Type and values as on the box: 9 V block, T 1 A 250 V, coated 14 in …",
-    )  # fmt: skip
+    )
     maker = models.CharField(max_length=80, blank=True)
     gauges = models.CharField(
-        max_length=160, blank=True,
+        max_length=160,
+        blank=True,
         help_text="Of strings, in order: 10 13 17 26w 36w 46w, or 0.25 0.33 0.43 mm.",
-    )  # fmt: skip
+    )
     side = models.CharField(
         "side of the drum", max_length=8, choices=Side.choices, blank=True, default=""
     )
@@ -79,9 +91,11 @@ class Spare(Part):
         "spares to carry", default=0, validators=[MaxValueValidator(999)]
     )
     every = models.PositiveSmallIntegerField(
-        "changed every", null=True, blank=True,
+        "changed every",
+        null=True,
+        blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(999)],
-    )  # fmt: skip
+    )
     per = models.CharField(
         "counted in", max_length=5, choices=EveryChoice.choices, blank=True, default=""
     )

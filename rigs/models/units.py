@@ -16,10 +16,21 @@ from rigs.settings_of_controls import Style, tidy_setting
 class Unit(Part):
     KIND: ClassVar[str] = "unit"
     TRACKED: ClassVar[tuple[str, ...]] = (
-        "name", "gear", "maker", "model", "serial", "tuning", "notes", "position",
-        "stage_position", "packed_in",
-        "plan_right_m", "plan_right_unit", "plan_front_m", "plan_front_unit",
-    )  # fmt: skip
+        "name",
+        "gear",
+        "maker",
+        "model",
+        "serial",
+        "tuning",
+        "notes",
+        "position",
+        "stage_position",
+        "packed_in",
+        "plan_right_m",
+        "plan_right_unit",
+        "plan_front_m",
+        "plan_front_unit",
+    )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
     name = models.CharField(max_length=120, help_text="What the crew calls it.")
@@ -32,13 +43,17 @@ class Unit(Part):
     )
     notes = models.TextField(blank=True, max_length=4000)
     stage_position = models.CharField(
-        "place on stage", max_length=80, blank=True,
+        "place on stage",
+        max_length=80,
+        blank=True,
         help_text="Drum riser, stage left behind the bass … Mains power is added up by it.",
-    )  # fmt: skip
+    )
     packed_in = models.CharField(
-        "case it travels in", max_length=80, blank=True,
+        "case it travels in",
+        max_length=80,
+        blank=True,
         help_text="As written on the case: Case 4. Units with the same case share its label.",
-    )  # fmt: skip
+    )
     # Where its centre is in a plan of the kit: from the snare's centre, as the drummer sits.
     plan_right_m = LengthField("right of the snare’s centre", below_zero=True)
     plan_right_unit = LengthUnitField(default="cm")
@@ -57,8 +72,16 @@ class Control(Part):
 
     KIND: ClassVar[str] = "control"
     TRACKED: ClassVar[tuple[str, ...]] = (
-        "unit", "name", "style", "low", "high", "choices", "symbol", "setting", "position",
-    )  # fmt: skip
+        "unit",
+        "name",
+        "style",
+        "low",
+        "high",
+        "choices",
+        "symbol",
+        "setting",
+        "position",
+    )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="controls")
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="controls")
@@ -98,9 +121,17 @@ class Link(Part):
 
     KIND: ClassVar[str] = "link"
     TRACKED: ClassVar[tuple[str, ...]] = (
-        "source", "target", "from_socket", "to_socket", "carries", "cable", "connectors",
-        "length_m", "length_unit", "position",
-    )  # fmt: skip
+        "source",
+        "target",
+        "from_socket",
+        "to_socket",
+        "carries",
+        "cable",
+        "connectors",
+        "length_m",
+        "length_unit",
+        "position",
+    )
 
     class Carries(models.TextChoices):
         INSTRUMENT = "instrument", "instrument level"

@@ -25,9 +25,15 @@ def stamp_of(state: ListState) -> str:
 
 
 def grid_sheet(
-    title: str, production: Production, rows: Sequence[Sequence[str]], *, paper: Paper,
-    state: ListState, address: str, cautions: Sequence[str] = (),
-) -> bytes:  # fmt: skip
+    title: str,
+    production: Production,
+    rows: Sequence[Sequence[str]],
+    *,
+    paper: Paper,
+    state: ListState,
+    address: str,
+    cautions: Sequence[str] = (),
+) -> bytes:
     """A list with headings in its first row, such as the input list. Empty columns are left out.
 
     A list of many columns is printed across the long side. `address` is the live page.
@@ -59,9 +65,14 @@ def pack_sheet(
 
 
 def day_pack_sheet(
-    sections: Sequence[DaySection], title: str, production: Production, *, paper: Paper,
-    state: ListState, address: str,
-) -> bytes:  # fmt: skip
+    sections: Sequence[DaySection],
+    title: str,
+    production: Production,
+    *,
+    paper: Paper,
+    state: ListState,
+    address: str,
+) -> bytes:
     """The pack list of one show, a table for each kind of thing. What is hired has its columns only
     where something is."""
     rows = day_rows(sections)
@@ -69,24 +80,37 @@ def day_pack_sheet(
     cut = [[row[i + 1] for i in used] for row in rows]
     left, widths = iter(cut[1:]), _widths(cut)
     tables = [
-        {"heading": section.heading, "columns": widths, "head": cut[0],
-         "rows": list(islice(left, len(section.lines)))}
+        {
+            "heading": section.heading,
+            "columns": widths,
+            "head": cut[0],
+            "rows": list(islice(left, len(section.lines))),
+        }
         for section in sections
         if section.lines
-    ]  # fmt: skip
+    ]
     sheet = _sheet(title, production, tables, (), paper, state)
     return _pressed(sheet | {"wide": len(used) > 5}, address)
 
 
 def _sheet(
-    title: str, production: Production, sections: list[Any], cautions: Sequence[str],
-    paper: Paper, state: ListState,
-) -> dict[str, Any]:  # fmt: skip
+    title: str,
+    production: Production,
+    sections: list[Any],
+    cautions: Sequence[str],
+    paper: Paper,
+    state: ListState,
+) -> dict[str, Any]:
     return {
-        "title": title, "paper": paper, "wide": False, "stamp": stamp_of(state),
-        "place": f"{production}, printed {printed_at(clock.now())}", "sections": sections,
-        "lines": [], "cautions": list(cautions),
-    }  # fmt: skip
+        "title": title,
+        "paper": paper,
+        "wide": False,
+        "stamp": stamp_of(state),
+        "place": f"{production}, printed {printed_at(clock.now())}",
+        "sections": sections,
+        "lines": [],
+        "cautions": list(cautions),
+    }
 
 
 def _pressed(data: dict[str, Any], address: str) -> bytes:

@@ -67,9 +67,7 @@ def for_paper(
     A picture whose file the storage has lost is left out; its legend stays.
     """
     shown = list(photos)
-    pictures = {
-        f"{prefix}{n}.jpg": data for n, data in _jpegs(shown, production)
-    }  # fmt: skip
+    pictures = {f"{prefix}{n}.jpg": data for n, data in _jpegs(shown, production)}
     names = [f"{prefix}{n}.jpg" for n in range(len(shown))]
     data = [
         as_data(photo, name if name in pictures else "")

@@ -30,11 +30,15 @@ def sheet_of_run(
     songs = [_song(row, pictures) for row in sheet.songs]
     assumed = "" if sheet.stated else " (common practice, no source)"
     data = {
-        "title": title, "paper": paper, "stamp": f"printed {printed_at(clock.now())}",
-        "place": str(production), "songs": songs, "said": f"{'; '.join(said)}." if said else "",
+        "title": title,
+        "paper": paper,
+        "stamp": f"printed {printed_at(clock.now())}",
+        "place": str(production),
+        "songs": songs,
+        "said": f"{'; '.join(said)}." if said else "",
         "times": f"Changing the instrument {format_duration(sheet.times.change)}, retuning one "
         f"string {format_duration(sheet.times.string)}{assumed}.",
-    }  # fmt: skip
+    }
     return press("run.typ", data, pictures=pictures)
 
 
@@ -53,9 +57,11 @@ def _song(row: RunSong, pictures: dict[str, bytes]) -> dict[str, Any]:
 def _record(record: Record) -> dict[str, Any]:
     said = []
     for each in record.heard:
-        signed = f"signed by {each.words.by}, {each.words.at:%d %b %Y}" if each.words.at else (
-            "not signed"
-        )  # fmt: skip
+        signed = (
+            f"signed by {each.words.by}, {each.words.at:%d %b %Y}"
+            if each.words.at
+            else ("not signed")
+        )
         rig = f" ({each.rig})" if len(record.heard) > 1 else ""
         said.append([f"“{each.words.text}”", f"{signed}{rig}"])
     if record.player and not said:
@@ -63,12 +69,15 @@ def _record(record: Record) -> dict[str, Any]:
     return {
         "who": str(record.player or "For everybody"),
         "entries": [
-            [", ".join(text for text in (entry.recording, entry.place) if text),
-             f"The record: {entry.does}" if entry.does else "", f"To take from it: {entry.take}"]
+            [
+                ", ".join(text for text in (entry.recording, entry.place) if text),
+                f"The record: {entry.does}" if entry.does else "",
+                f"To take from it: {entry.take}",
+            ]
             for entry in record.entries
         ],
         "words": said,
-    }  # fmt: skip
+    }
 
 
 def _part(part: RunPart, number: str, pictures: dict[str, bytes]) -> dict[str, Any]:
@@ -124,9 +133,12 @@ def _control(each: RunControl) -> list[str]:
 
 def _move(player: str, move: Move) -> list[dict[str, Any]]:
     found = [
-        {"words": f"{player}: {told(need)}.", "state": STATES[need.verdict],
-         "short": need.verdict == Verdict.SHORT}
+        {
+            "words": f"{player}: {told(need)}.",
+            "state": STATES[need.verdict],
+            "short": need.verdict == Verdict.SHORT,
+        }
         for need in move.needs
-    ]  # fmt: skip
+    ]
     out = way_out(move)
     return [*found, {"words": out, "state": "", "short": False}] if out else found

@@ -111,10 +111,11 @@ def label_sheet(
     """Labels to cut out: (name, line below, address) each, with a square that opens the address."""
     pictures = {f"label{n}.svg": square(address) for n, (_, _, address) in enumerate(labels)}
     data = {
-        "title": f"Labels, {production}", "paper": paper,
+        "title": f"Labels, {production}",
+        "paper": paper,
         "labels": [
             {"name": name, "below": below, "picture": f"label{n}.svg"}
             for n, (name, below, _) in enumerate(labels)
         ],
-    }  # fmt: skip
+    }
     return press("labels.typ", data, pictures=pictures)

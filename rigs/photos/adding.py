@@ -27,11 +27,17 @@ def add_photos(
     last = Photo.objects.filter(rig=rig).aggregate(last=Max("position"))["last"]
     first = 0 if last is None else last + 1
     adds = [
-        Add(str(uuid4()), "photo", {
-            "image": str(photo.pk), "about": str(about) if about else None, "caption": caption,
-            "position": first + place,
-        })
+        Add(
+            str(uuid4()),
+            "photo",
+            {
+                "image": str(photo.pk),
+                "about": str(about) if about else None,
+                "caption": caption,
+                "position": first + place,
+            },
+        )
         for place, photo in enumerate(stored)
-    ]  # fmt: skip
+    ]
     rig.refresh_from_db(fields=["head_number", "head_digest"])
     return record(rig, adds, author=author, base=rig.head_number)

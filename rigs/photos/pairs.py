@@ -49,6 +49,4 @@ def taken(photos: Sequence[Photo]) -> list[Taken]:
     rows = ChangeRow.objects.filter(part__in=[p.pk for p in photos], kind="photo", field=WHOLE)
     for row in rows.select_related("revision").order_by("pk"):
         came.setdefault(row.part, row.revision)
-    return [
-        Taken(p, p.image.stored_at, p.image.taken_by.name, came.get(p.pk)) for p in photos
-    ]  # fmt: skip
+    return [Taken(p, p.image.stored_at, p.image.taken_by.name, came.get(p.pk)) for p in photos]

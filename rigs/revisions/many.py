@@ -76,9 +76,11 @@ def last_before(rigs: Collection[UUID], moment: datetime) -> dict[UUID, int]:
     """
     frames = KeyFrame.objects.filter(rig=OuterRef("pk"), revision__at__lt=moment)
     near = Revision.objects.filter(
-        rig=OuterRef("pk"), at__lt=moment, number__gte=OuterRef("frame"),
+        rig=OuterRef("pk"),
+        at__lt=moment,
+        number__gte=OuterRef("frame"),
         number__lte=OuterRef("frame") + KEY_FRAME_EVERY,
-    )  # fmt: skip
+    )
     rows = (
         Rig.objects.filter(pk__in=rigs)
         .annotate(frame=Coalesce(Subquery(frames.order_by("-number").values("number")[:1]), 0))

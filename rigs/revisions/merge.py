@@ -32,9 +32,12 @@ Together = Mapping[str, tuple[tuple[str, ...], ...]]  # kind → groups of field
 
 
 def merge(
-    base: Snapshot, head: Snapshot, edits: Iterable[Edit], defaults: Defaults,
+    base: Snapshot,
+    head: Snapshot,
+    edits: Iterable[Edit],
+    defaults: Defaults,
     together: Together = MappingProxyType({}),
-) -> Merged:  # fmt: skip
+) -> Merged:
     """Edits typed against `base`, merged into `head`.
 
     `base` and `head` need only hold the parts that the edits name. Raises KeyError for an edit of
@@ -129,8 +132,9 @@ def _set(
         else:
             clashes += [
                 Clash(edit.part, kind, name, reference.get(name), now.get(name), value)
-                for name, value in wanted.items() if not same(now.get(name), value)
-            ]  # fmt: skip
+                for name, value in wanted.items()
+                if not same(now.get(name), value)
+            ]
 
 
 def _groups(

@@ -14,10 +14,19 @@ from uuid import UUID
 from rigs.revisions.edits import WHOLE, Change
 
 DEVICE = frozenset({"device"})
-PLACEMENT = frozenset({
-    "unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m", "offset_m",
-    "plan_right_m", "plan_front_m",
-})  # fmt: skip
+PLACEMENT = frozenset(
+    {
+        "unit",
+        "aimed_at",
+        "reference_point",
+        "distance_m",
+        "angle_deg",
+        "height_m",
+        "offset_m",
+        "plan_right_m",
+        "plan_front_m",
+    }
+)
 NEEDS_REASON = DEVICE | PLACEMENT
 
 

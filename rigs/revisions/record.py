@@ -95,9 +95,13 @@ def restore(rig: Rig, number: int, *, author: User, reason: Reason = NO_REASON) 
         locked = _lock(rig)
         wanted, now = read.as_of(locked, number), read.live(locked)
         return record(
-            rig, edits_between(now, wanted), author=author, base=locked.head_number,
-            reason=reason, restored=number,
-        )  # fmt: skip
+            rig,
+            edits_between(now, wanted),
+            author=author,
+            base=locked.head_number,
+            reason=reason,
+            restored=number,
+        )
 
 
 def edits_between(now: Snapshot, wanted: Snapshot) -> list[Edit]:

@@ -24,10 +24,13 @@ POINTERS: dict[str, dict[str, str]] = {
     "photo": {"image": "image", "about": "unit or input"},
     "pin": {"photo": "photo", "about": "unit, control or input"},
     "song_setting": {
-        "song": "song", "section": "section", "control": "control", "unit": "unit",
+        "song": "song",
+        "section": "section",
+        "control": "control",
+        "unit": "unit",
         "input": "input",
     },
-}  # fmt: skip
+}
 
 
 def kinds_in(target: str) -> tuple[str, ...]:

@@ -69,9 +69,12 @@ def _spelled(edit: Edit, scale: Mapping[str, Any]) -> Edit:
     assert isinstance(edit, Add | Set)  # noqa: S101 - only these have a value
     try:
         value = tidy_setting(
-            Style(scale.get("style") or Style.CLOCK), str(edit.fields["value"]),
-            _number(scale.get("low")), _number(scale.get("high")), scale.get("choices") or "",
-        )  # fmt: skip
+            Style(scale.get("style") or Style.CLOCK),
+            str(edit.fields["value"]),
+            _number(scale.get("low")),
+            _number(scale.get("high")),
+            scale.get("choices") or "",
+        )
     except ValueError as error:
         raise ValidationError({"value": str(error)}) from None
     return type(edit)(edit.part, edit.kind, {**edit.fields, "value": value})

@@ -41,10 +41,17 @@ def units(where: Q) -> Iterator[Entry]:
         label = GEAR[unit.gear].label if unit.gear in GEAR else unit.gear
         settings = (_control(control) for control in unit.controls.all())
         body = _text(
-            label, unit.maker, unit.model, unit.serial, unit.tuning, unit.notes,
-            unit.stage_position, unit.packed_in,
-            "; ".join(settings), "; ".join(_spare(spare) for spare in unit.spares.all()),
-        )  # fmt: skip
+            label,
+            unit.maker,
+            unit.model,
+            unit.serial,
+            unit.tuning,
+            unit.notes,
+            unit.stage_position,
+            unit.packed_in,
+            "; ".join(settings),
+            "; ".join(_spare(spare) for spare in unit.spares.all()),
+        )
         title = _marked(f"{unit.name} · {rig.name}", unit.retired or rig.retired)
         yield Entry(rig.production_id, GEAR_KIND, unit.pk, title, body, path, rig.made_at)
 
@@ -63,9 +70,13 @@ def inputs(where: Q) -> Iterator[Entry]:
         rig: Rig = entry.rig
         path = reverse("rigs:input", args=[rig.production_id, rig.pk, entry.pk])
         body = _text(
-            str(entry.device or ""), entry.aimed_at, entry.reference_point, entry.stand,
-            entry.stage_position, entry.notes,
-        )  # fmt: skip
+            str(entry.device or ""),
+            entry.aimed_at,
+            entry.reference_point,
+            entry.stand,
+            entry.stage_position,
+            entry.notes,
+        )
         title = _marked(f"{entry} · {rig.name}", entry.retired or rig.retired)
         yield Entry(rig.production_id, GEAR_KIND, entry.pk, title, body, path, rig.made_at)
 
@@ -74,9 +85,11 @@ def devices(found: Iterable[Device]) -> Iterator[Entry]:
     for device in found:
         path = reverse("rigs:device", args=[device.production_id, device.pk])
         body = _text(
-            device.get_form_display(), device.get_principle_display(),
-            device.get_pattern_display() if device.pattern else "", device.notes,
-        )  # fmt: skip
+            device.get_form_display(),
+            device.get_principle_display(),
+            device.get_pattern_display() if device.pattern else "",
+            device.notes,
+        )
         title = _marked(str(device), device.is_retired)
         yield Entry(device.production_id, GEAR_KIND, device.pk, title, body, path)
 

@@ -120,8 +120,10 @@ def _put_in_parts(rows: list[Any]) -> None:
 def _note_down(rigs: Iterable[Rig]) -> None:
     IndexedRig.objects.bulk_create(
         [IndexedRig(rig=rig, number=rig.head_number) for rig in rigs],
-        update_conflicts=True, unique_fields=["rig"], update_fields=["number"],
-    )  # fmt: skip
+        update_conflicts=True,
+        unique_fields=["rig"],
+        update_fields=["number"],
+    )
 
 
 def devices(production: Production) -> Iterator[Entry]:

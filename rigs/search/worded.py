@@ -14,15 +14,34 @@ from rigs.search.gear import LETTERS
 TITLES = frozenset({"name", "retired"})
 TEXT: dict[str, frozenset[str]] = {
     "rig": TITLES | {"variant", "sound", "notes"},
-    "unit": frozenset({"name", "gear", "maker", "model", "serial", "tuning", "notes",
-                       "stage_position", "packed_in"}),
+    "unit": frozenset(
+        {
+            "name",
+            "gear",
+            "maker",
+            "model",
+            "serial",
+            "tuning",
+            "notes",
+            "stage_position",
+            "packed_in",
+        }
+    ),
     "control": frozenset({"unit", "name"}),
     "spare": frozenset({"unit", "sort", "what", "maker"}),
-    "input": frozenset({
-        "number", "name", "device", "aimed_at", "reference_point", "stand", "stage_position",
-        "notes",
-    }),
-}  # fmt: skip
+    "input": frozenset(
+        {
+            "number",
+            "name",
+            "device",
+            "aimed_at",
+            "reference_point",
+            "stand",
+            "stage_position",
+            "notes",
+        }
+    ),
+}
 
 
 def is_worded(row: ChangeRow) -> bool:

@@ -88,8 +88,11 @@ class Compared:
         return mark_safe(air_plot(losses, title=title, desc=self._told()))  # noqa: S308
 
     def _told(self) -> str:
-        told = [f"{band} {-here:.1f} dB".replace("-", "−") for band, _, here, _ in self.rows
-                if here is not None]  # fmt: skip
+        told = [
+            f"{band} {-here:.1f} dB".replace("-", "−")
+            for band, _, here, _ in self.rows
+            if here is not None
+        ]
         words = f"{self.room.name}: {', '.join(told)}."
         return f"{words} {self.words}".strip()
 

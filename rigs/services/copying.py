@@ -27,9 +27,13 @@ def copy_rig(*, rig: Rig, name: str, variant: str, player: Player, author: User)
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
     origin = f"Copied from “{rig}” as of change {rig.head_number}."
     made = Rig(
-        production=rig.production, player=player, name=name, variant=variant, sound=rig.sound,
+        production=rig.production,
+        player=player,
+        name=name,
+        variant=variant,
+        sound=rig.sound,
         notes=_below(rig.notes, origin, 8000),
-    )  # fmt: skip
+    )
     parts = {part: fields for part, fields in live(rig).items() if fields["kind"] != "rig"}
     create(made, author=author, parts=renewed(parts), reason=Reason(words=origin))
     return made
@@ -43,9 +47,12 @@ def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
     origin = f"Copied from “{unit}” of “{unit.rig}”."
     parts = {part: fields for part, fields in live(unit.rig).items() if _goes_along(fields, own)}
     parts[own] = {
-        **unit.fields(), "name": name, "serial": "", "notes": _below(unit.notes, origin, 4000),
+        **unit.fields(),
+        "name": name,
+        "serial": "",
+        "notes": _below(unit.notes, origin, 4000),
         "position": next_position(Unit(rig=into)),
-    }  # fmt: skip
+    }
     adds = renewed(parts)
     record(into, adds, author=author, base=into.head_number, reason=Reason(words=origin))
     return Unit.objects.get(pk=next(add.part for add in adds if add.kind == "unit"))

@@ -18,8 +18,11 @@ if TYPE_CHECKING:
 def place_of(part: Part) -> tuple[int, int, str, str]:
     """What parts are sorted by; those never put in order go by number and name."""
     return (
-        part.position, getattr(part, "number", 0) or 0, getattr(part, "name", ""), str(part.pk),
-    )  # fmt: skip
+        part.position,
+        getattr(part, "number", 0) or 0,
+        getattr(part, "name", ""),
+        str(part.pk),
+    )
 
 
 def in_order(parts: models.QuerySet[Any]) -> list[Any]:

@@ -167,9 +167,10 @@ def _coming_along(part: Part, together: list[ChangeRow]) -> list[ChangeRow]:
     back = {str(row.part): row for row in together if row.part == part.pk}
     while True:
         more = {
-            str(row.part): row for row in together
+            str(row.part): row
+            for row in together
             if str(row.part) not in back and _belongs(row, back.keys(), here | back.keys())
-        }  # fmt: skip
+        }
         if not more:
             return list(back.values())
         back |= more

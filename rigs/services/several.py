@@ -33,14 +33,33 @@ def add_units(*, rig: Rig, drafts: Sequence[Draft], author: User) -> list[str]:
 
 
 def _edits(unit: str, position: int, draft: Draft) -> list[Add]:
-    edits = [Add(unit, "unit", {
-        "name": draft.name, "gear": draft.gear.key, "maker": draft.maker, "model": draft.model,
-        "position": position,
-    })]  # fmt: skip
+    edits = [
+        Add(
+            unit,
+            "unit",
+            {
+                "name": draft.name,
+                "gear": draft.gear.key,
+                "maker": draft.maker,
+                "model": draft.model,
+                "position": position,
+            },
+        )
+    ]
     for at, usual in enumerate(draft.gear.usual, start=1):
-        edits.append(Add(str(uuid4()), "control", {
-            "unit": unit, "name": usual.name, "style": draft.style_of(usual).value, "position": at,
-            "choices": usual.choices, "symbol": usual.symbol,
-            "setting": draft.settings.get(usual.name, ""),
-        }))  # fmt: skip
+        edits.append(
+            Add(
+                str(uuid4()),
+                "control",
+                {
+                    "unit": unit,
+                    "name": usual.name,
+                    "style": draft.style_of(usual).value,
+                    "position": at,
+                    "choices": usual.choices,
+                    "symbol": usual.symbol,
+                    "setting": draft.settings.get(usual.name, ""),
+                },
+            )
+        )
     return edits

@@ -107,9 +107,13 @@ def shows_after(show: Show) -> list[Show]:
 
 @transaction.atomic
 def choose(
-    show: Show, *, shown: Mapping[UUID, bool], wanted: Collection[UUID], by: User,
+    show: Show,
+    *,
+    shown: Mapping[UUID, bool],
+    wanted: Collection[UUID],
+    by: User,
     later_too: bool = False,
-) -> list[str]:  # fmt: skip
+) -> list[str]:
     """Let `wanted` play of the rigs that the page showed; `shown` says which played then.
 
     What is wanted as it was shown stays as somebody else may have said meanwhile. With `later_too`

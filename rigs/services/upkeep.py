@@ -26,9 +26,13 @@ if TYPE_CHECKING:
 
 # Keys of core.badges.LOOKS.
 BADGES = {
-    State.OVERDUE: "overdue", State.DUE: "due", State.NEVER: "never_noted", State.LATER: "later",
-    State.BEYOND: "later", State.HAND: "when_worn",
-}  # fmt: skip
+    State.OVERDUE: "overdue",
+    State.DUE: "due",
+    State.NEVER: "never_noted",
+    State.LATER: "later",
+    State.BEYOND: "later",
+    State.HAND: "when_worn",
+}
 _ORDER = list(State)
 
 
@@ -114,9 +118,10 @@ def live_spares(productions: Iterable[UUID]) -> QuerySet[Spare]:
 
 def _last(spares: list[UUID]) -> dict[UUID, UpkeepEntry]:
     newest = Window(
-        RowNumber(), partition_by=[F("spare_id")],
+        RowNumber(),
+        partition_by=[F("spare_id")],
         order_by=[F("done_on").desc(), F("at").desc(), F("pk").desc()],
-    )  # fmt: skip
+    )
     rows = valid_entries().filter(spare__in=spares).annotate(nth=newest).filter(nth=1)
     return {entry.spare_id: entry for entry in rows.select_related("show").order_by()}
 
@@ -137,9 +142,13 @@ def _item(spare: Spare, entry: UpkeepEntry | None, shows: list[Show]) -> Item:
 
 @transaction.atomic
 def note_done(
-    *, spare: Spare, by: User, done_on: date | None = None, show: Show | None = None,
+    *,
+    spare: Spare,
+    by: User,
+    done_on: date | None = None,
+    show: Show | None = None,
     words: str = "",
-) -> UpkeepEntry:  # fmt: skip
+) -> UpkeepEntry:
     """Note that it was changed; today where no day is given.
 
     Noting the same thing twice on one day for one show writes it once: the thumb slipped. Raises
@@ -158,9 +167,15 @@ def note_done(
     if same is not None:
         return same
     return UpkeepEntry.objects.create(
-        rig_id=spare.rig_id, spare=spare, said_of=f"{spare.get_sort_display()}: {spare}",
-        show=show, done_on=day, words=words, by=by, by_name=by.name,
-    )  # fmt: skip
+        rig_id=spare.rig_id,
+        spare=spare,
+        said_of=f"{spare.get_sort_display()}: {spare}",
+        show=show,
+        done_on=day,
+        words=words,
+        by=by,
+        by_name=by.name,
+    )
 
 
 def _show_on(spare: Spare, day: date) -> Show | None:
@@ -175,6 +190,12 @@ def take_back(*, entry: UpkeepEntry, by: User) -> UpkeepEntry:
     if entry.takes_back_id or UpkeepEntry.objects.filter(takes_back=entry).exists():
         raise ValidationError("That has been taken back already.")
     return UpkeepEntry.objects.create(
-        rig_id=spare.rig_id, spare=spare, said_of=entry.said_of, done_on=entry.done_on,
-        show=entry.show, takes_back=entry, by=by, by_name=by.name,
-    )  # fmt: skip
+        rig_id=spare.rig_id,
+        spare=spare,
+        said_of=entry.said_of,
+        done_on=entry.done_on,
+        show=entry.show,
+        takes_back=entry,
+        by=by,
+        by_name=by.name,
+    )

@@ -162,9 +162,12 @@ class _Walk:
 
     def _change(self, before: Piece, was: Instrument, now: Instrument) -> Need:
         return Need(
-            f"Change from “{was.name}” to “{now.name}”", self.times.change, before.gap,
-            missing="" if before.gap is not None else _gap_of(before), units=(now.id, was.id),
-        )  # fmt: skip
+            f"Change from “{was.name}” to “{now.name}”",
+            self.times.change,
+            before.gap,
+            missing="" if before.gap is not None else _gap_of(before),
+            units=(now.id, was.id),
+        )
 
     def _retuned(self, before: Piece, after: Piece, held: Instrument) -> Move:
         here, there = self.tuned(held), self.wanted(after, held)
@@ -206,9 +209,15 @@ class _Walk:
         return [self._need(held, there, count, free, unknown, off_stage=True)]
 
     def _need(
-        self, held: Instrument, tuning: str, count: int | None, available: int | None,
-        unknown: Sequence[Piece], *, off_stage: bool = False,
-    ) -> Need:  # fmt: skip
+        self,
+        held: Instrument,
+        tuning: str,
+        count: int | None,
+        available: int | None,
+        unknown: Sequence[Piece],
+        *,
+        off_stage: bool = False,
+    ) -> Need:
         seconds = None if count is None else count * self.times.string
         if seconds is not None and off_stage:
             seconds += self.times.change  # it has to be handed over, too
@@ -217,9 +226,14 @@ class _Walk:
         if not missing and unknown:
             missing = _times_of(unknown) if off_stage else _gap_of(unknown[0])
         return Need(
-            f"{how} “{held.name}” to {tuning.strip() or 'its usual tuning'}", seconds, available,
-            count, off_stage, missing, (held.id,),
-        )  # fmt: skip
+            f"{how} “{held.name}” to {tuning.strip() or 'its usual tuning'}",
+            seconds,
+            available,
+            count,
+            off_stage,
+            missing,
+            (held.id,),
+        )
 
 
 def _gap_of(piece: Piece) -> str:

@@ -106,19 +106,25 @@ def of_set(
     leading = {rig: rig_moves(view, songs, times) for rig, view in views.items()}
     rows = tuple(
         RunSong(
-            song, at + 1,
+            song,
+            at + 1,
             tuple(parts[rig][at] for rig in views if everything or parts[rig][at].has_work),
             tuple((rig, m[at]) for rig, m in leading.items() if at < len(m) and m[at].needs),
             is_last=at == len(songs) - 1,
         )
         for at, song in enumerate(songs)
-    )  # fmt: skip
+    )
     lasting = [song.length_s for song in songs] + [song.gap_s for song in songs[:-1]]
     known = [seconds for seconds in lasting if seconds is not None]
     return RunSheet(
-        rows, times, stated is not None, tuple(views), sum(known), len(known) == len(lasting),
+        rows,
+        times,
+        stated is not None,
+        tuple(views),
+        sum(known),
+        len(known) == len(lasting),
         tuple(pair for row in rows for pair in row.moves if pair[1].verdict == Verdict.SHORT),
-    )  # fmt: skip
+    )
 
 
 def live_songs(production: Production) -> list[Song]:
@@ -147,10 +153,17 @@ def _parts(rig: Rig, view: RigView, songs: Sequence[Song]) -> list[RunPart]:
         said = of_song(view, str(song.pk)) or SongView(str(song.pk), song.title, song.position)
         now = _held(view, said)
         off, was_off = ({i.name for i in each.inputs_off} for each in (said, before))
-        parts.append(RunPart(
-            rig, *now, _takes_up(held, now), tuple(_controls(view, before, said)),
-            tuple(i.name for i in said.inputs_off), tuple(sorted(was_off - off)), said.cues,
-        ))  # fmt: skip
+        parts.append(
+            RunPart(
+                rig,
+                *now,
+                _takes_up(held, now),
+                tuple(_controls(view, before, said)),
+                tuple(i.name for i in said.inputs_off),
+                tuple(sorted(was_off - off)),
+                said.cues,
+            )
+        )
         before, held = said, now
     return parts
 

@@ -94,9 +94,13 @@ def photos(context: Context, found: list[PhotoView], about: str = "") -> dict[st
     """{% photos unit.photos about=unit.id %}: with captions and the way to add more."""
     past = context["revision"].number if context.get("past") else None
     return {
-        "photos": found, "about": about, "production": context["production"],
-        "rig": context["rig"], "may": context.get("may"), "past": past,
-    }  # fmt: skip
+        "photos": found,
+        "about": about,
+        "production": context["production"],
+        "rig": context["rig"],
+        "may": context.get("may"),
+        "past": past,
+    }
 
 
 @register.simple_tag

@@ -29,16 +29,16 @@ def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: what each room does to the top end."""
     found = _compared(leg)
     return {
-        show.pk: Panel(
-            "rigs/_air_in_card.html", {"air": air, "reference": found["reference"]}
-        )
+        show.pk: Panel("rigs/_air_in_card.html", {"air": air, "reference": found["reference"]})
         for show, air in found["compared"]
-    }  # fmt: skip
+    }
 
 
 def _compared(leg: Leg) -> dict[str, Any]:
     reference = rehearsal_room(leg.production)
     shows = [show for show in leg.shows.all() if not show.is_retired]
     return {
-        "reference": reference, "compared": compare(shows, reference), "left_out": LEFT_OUT,
-    }  # fmt: skip
+        "reference": reference,
+        "compared": compare(shows, reference),
+        "left_out": LEFT_OUT,
+    }

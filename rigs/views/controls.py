@@ -18,9 +18,14 @@ from rigs.views.pages import add_to_unit, address, edit_page, find_part
 @production_view(Action.EDIT_RIG)
 def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     return add_to_unit(
-        request, rig, unit, ControlForm, heading="Add a control to “{}”", named="name",
+        request,
+        rig,
+        unit,
+        ControlForm,
+        heading="Add a control to “{}”",
+        named="name",
         said="“{}” is added.",
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -28,6 +33,10 @@ def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
 def edit(request: ProductionRequest, rig: UUID, control: UUID) -> HttpResponse:
     found = find_part(request, Control, rig, control)
     return edit_page(
-        request, found, ControlForm, heading=f"“{found}” of “{found.unit}”",
-        said=f"“{found}” is saved.", back=address(found.rig, "unit", found.unit_id),
-    )  # fmt: skip
+        request,
+        found,
+        ControlForm,
+        heading=f"“{found}” of “{found.unit}”",
+        said=f"“{found}” is saved.",
+        back=address(found.rig, "unit", found.unit_id),
+    )

@@ -24,6 +24,11 @@ def edit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
         return retired_page(request, found, own)
     form = FiguresForm(found.rig, found, posted(request))
     return change_page(
-        request, form, heading=f"Figures of “{found}”", done_url=own, unit=found,
-        said=f"The figures of “{found}” are saved.", template="rigs/figures.html",
-    )  # fmt: skip
+        request,
+        form,
+        heading=f"Figures of “{found}”",
+        done_url=own,
+        unit=found,
+        said=f"The figures of “{found}” are saved.",
+        template="rigs/figures.html",
+    )

@@ -46,6 +46,10 @@ def accept(request: ProductionRequest, rig: UUID) -> HttpResponse:
 def _page(request: ProductionRequest, rig: Rig, form: AcceptForm | None = None) -> HttpResponse:
     found: Shown = shown(told([rig])[rig.pk], form)
     context = {
-        "rig": rig, "shown": found, "form": form, "rules": RULES, "active_nav": "rigs",
-    }  # fmt: skip
+        "rig": rig,
+        "shown": found,
+        "form": form,
+        "rules": RULES,
+        "active_nav": "rigs",
+    }
     return render(request, "rigs/findings.html", context)

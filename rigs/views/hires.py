@@ -31,12 +31,14 @@ def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
     found = find_show(request, show)
     sections = pack_of_show(found, variants_asked(request))
     context = {
-        "show": found, "sections": sections, "active_nav": "tour",
+        "show": found,
+        "sections": sections,
+        "active_nav": "tour",
         "rigs_said": [each for each in rigs_at(found) if each.differs],
         "state": state_of_show(found, variants_asked(request)),
         "is_empty": not any(section.lines for section in sections),
         "hired": sum(line.hired for section in sections for line in section.lines),
-    }  # fmt: skip
+    }
     return render(request, "rigs/shows/pack.html", context)
 
 
@@ -49,9 +51,13 @@ def pack_file(request: ProductionRequest, show: UUID, format: str) -> HttpRespon
     state, page = state_of_show(found, asked), within(request, "rigs:show_pack", found.pk)
     if format == "pdf":
         sheet = day_pack_sheet(
-            sections, title, request.production, paper=paper_of(request), state=state,
+            sections,
+            title,
+            request.production,
+            paper=paper_of(request),
+            state=state,
             address=request.build_absolute_uri(page),
-        )  # fmt: skip
+        )
         return pdf(request, sheet, title)
     return grid_file(request, day_pack.as_rows(sections), title, format, state=state, page=page)
 
@@ -95,7 +101,13 @@ def _edit(request: ProductionRequest, hire: ShowHire, heading: str) -> HttpRespo
         messages.success(request, f"{hire}: hired for {hire.show}.")
         return redirect(back)
     return form_page(
-        request, form, heading=heading, cancel_url=back, active_nav="tour",
-        template="rigs/shows/hire.html", show=hire.show, hire=hire,
+        request,
+        form,
+        heading=heading,
+        cancel_url=back,
+        active_nav="tour",
+        template="rigs/shows/hire.html",
+        show=hire.show,
+        hire=hire,
         is_on_file=not hire._state.adding,
-    )  # fmt: skip
+    )

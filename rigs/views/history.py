@@ -38,11 +38,16 @@ def history(request: ProductionRequest, rig: UUID) -> HttpResponse:
         after=_number(request, "after"),
     )
     return _show(
-        request, "rigs/history.html", found, filters=filters, entries=page.entries,
-        compare_form=CompareForm(None, rig=found), is_filtered=any(filters.chosen().values()),
+        request,
+        "rigs/history.html",
+        found,
+        filters=filters,
+        entries=page.entries,
+        compare_form=CompareForm(None, rig=found),
+        is_filtered=any(filters.chosen().values()),
         newer_url=_turn(request, after=page.newer_after),
         older_url=_turn(request, before=page.older_before),
-    )  # fmt: skip
+    )
 
 
 def _number(request: ProductionRequest, name: str) -> int | None:
@@ -73,12 +78,16 @@ def revision(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse
     made = read.revision(found, number)
     before = read.as_of(found, number - 1) if number > 1 else None
     return _show(
-        request, "rigs/revision.html", found, revision=made,
+        request,
+        "rigs/revision.html",
+        found,
+        revision=made,
         groups=grouped(describe(found, made.changes.all())),
         rig_view=snapshot_view(found, state, before=before),
-        is_newest=number == found.head_number, past=True,
+        is_newest=number == found.head_number,
+        past=True,
         panels=panels(Place.REVISION, request, made),
-    )  # fmt: skip
+    )
 
 
 @require_safe
@@ -92,10 +101,16 @@ def compare(request: ProductionRequest, rig: UUID) -> HttpResponse:
     a, b = form.cleaned_data["a"], form.cleaned_data["b"]
     before, after = read.as_of(found, a), read.as_of(found, b)
     return _show(
-        request, "rigs/compare.html", found, form=form, a=a, b=b,
-        groups=grouped(describe_between(found, before, after)), compared=True,
+        request,
+        "rigs/compare.html",
+        found,
+        form=form,
+        a=a,
+        b=b,
+        groups=grouped(describe_between(found, before, after)),
+        compared=True,
         rig_view=snapshot_view(found, after, before=before),
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -108,10 +123,14 @@ def restore(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
         return redirect(found)
     found.refresh_from_db()
     return _show(
-        request, "rigs/restore.html", found, form=form, number=number,
+        request,
+        "rigs/restore.html",
+        found,
+        form=form,
+        number=number,
         revision=read.revision(found, number),
         groups=grouped(describe_between(found, read.live(found), wanted)),
-    )  # fmt: skip
+    )
 
 
 def _restore(request: ProductionRequest, form: RestoreForm, rig: Rig, number: int) -> bool:

@@ -31,10 +31,14 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
     form.initial["unit"] = request.GET.get("unit", "")
     another = "another" in request.POST
     return change_page(
-        request, form, heading="Add an input", done_url=listed, offer_another=True,
+        request,
+        form,
+        heading="Add an input",
+        done_url=listed,
+        offer_another=True,
         next_url=address(found, "input_new") if another else address(found, "input", entry.pk),
         said=f"“{request.POST.get('name', '').strip()}” is added.",
-    )  # fmt: skip
+    )
 
 
 @require_safe
@@ -62,6 +66,11 @@ def page(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
 def edit(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
     found = find_part(request, Input, rig, input)
     return edit_page(
-        request, found, InputForm, heading=f"Input {found}", said=f"“{found}” is saved.",
-        back=address(found.rig, "input", found.pk), item=found,
-    )  # fmt: skip
+        request,
+        found,
+        InputForm,
+        heading=f"Input {found}",
+        said=f"“{found}” is saved.",
+        back=address(found.rig, "input", found.pk),
+        item=found,
+    )

@@ -25,10 +25,14 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
     form = LinkForm(found, link, posted(request), fixed={"position": next_position(link)})
     form.initial["source"] = request.GET.get("from", "")
     return change_page(
-        request, form, heading="Add a cable", done_url=path, said="The cable is in the path.",
+        request,
+        form,
+        heading="Add a cable",
+        done_url=path,
+        said="The cable is in the path.",
         next_url=address(found, "link_new") if "another" in request.POST else path,
         offer_another=True,
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -36,6 +40,10 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
 def edit(request: ProductionRequest, rig: UUID, link: UUID) -> HttpResponse:
     found = find_part(request, Link, rig, link)
     return edit_page(
-        request, found, LinkForm, heading=f"Cable {found}", said="The cable is saved.",
+        request,
+        found,
+        LinkForm,
+        heading=f"Cable {found}",
+        said="The cable is saved.",
         back=f"{found.rig.get_absolute_url()}#path",
-    )  # fmt: skip
+    )

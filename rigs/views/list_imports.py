@@ -49,18 +49,26 @@ def _bring(request: ProductionRequest, show: Show | None, heading: str) -> HttpR
         file = form.cleaned_data["file"]
         try:
             brought = importing.bring(
-                production=request.production, by=request.user, name=file.name, data=file.read(),
+                production=request.production,
+                by=request.user,
+                name=file.name,
+                data=file.read(),
                 show=show,
-            )  # fmt: skip
+            )
         except ValueError as error:
             form.add_error("file", str(error))
         else:
             return redirect("rigs:list_import", request.production.pk, brought.pk)
     return form_page(
-        request, form, heading=heading, submit="Look at its rows",
-        active_nav="tour" if show else "rigs", cancel_url=_list_of(request, show),
-        template="rigs/lists/bring.html", show=show,
-    )  # fmt: skip
+        request,
+        form,
+        heading=heading,
+        submit="Look at its rows",
+        active_nav="tour" if show else "rigs",
+        cancel_url=_list_of(request, show),
+        template="rigs/lists/bring.html",
+        show=show,
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -83,10 +91,15 @@ def look(request: ProductionRequest, brought: UUID) -> HttpResponse:
         return redirect(back)
     preview = importing.preview(found)
     context = {
-        "brought": found, "mapping": mapping, "reason": reason, "preview": preview, "back": back,
-        "show": found.show, "active_nav": "tour" if found.show else "rigs",
+        "brought": found,
+        "mapping": mapping,
+        "reason": reason,
+        "preview": preview,
+        "back": back,
+        "show": found.show,
+        "active_nav": "tour" if found.show else "rigs",
         **_rows(request, preview),
-    }  # fmt: skip
+    }
     return render(request, "rigs/lists/import.html", context)
 
 
@@ -135,9 +148,12 @@ def _apply(request: ProductionRequest, found: ListImport, form: forms.Form, seen
             return "Nothing had to change."
         return f"Taken over: {len(done)} rig{'s' if len(done) > 1 else ''} changed."
     count = importing.apply_to_show(
-        brought=found, by=request.user, seen=seen, why=form.cleaned_data["why"],
+        brought=found,
+        by=request.user,
+        seen=seen,
+        why=form.cleaned_data["why"],
         words=form.cleaned_data["words"],
-    )  # fmt: skip
+    )
     if not count:
         return "Nothing had to change."
     inputs = f"{count} input{'s' if count > 1 else ''}"

@@ -47,9 +47,11 @@ def inputs(request: ProductionRequest) -> HttpResponse:
     found = input_list.inputs_of(request.production, variants)
     context = {
         "state": state_of(request.production, variants),
-        "inputs": found, "page": page_of(found, request.GET),
-        "numbering": input_list.numbering(found), "active_nav": "rigs",
-    }  # fmt: skip
+        "inputs": found,
+        "page": page_of(found, request.GET),
+        "numbering": input_list.numbering(found),
+        "active_nav": "rigs",
+    }
     return render(request, "rigs/lists/inputs.html", context)
 
 
@@ -84,10 +86,14 @@ def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
     found = input_list.inputs_of(request.production, variants)
     on_paper = format == "pdf"
     return grid_file(
-        request, paper_rows(found) if on_paper else input_list.as_rows(found), "Input list", format,
+        request,
+        paper_rows(found) if on_paper else input_list.as_rows(found),
+        "Input list",
+        format,
         state=state_of(request.production, variants),
-        page=within(request, "rigs:input_list"), cautions=cautions_of(found) if on_paper else (),
-    )  # fmt: skip
+        page=within(request, "rigs:input_list"),
+        cautions=cautions_of(found) if on_paper else (),
+    )
 
 
 @require_safe
@@ -100,10 +106,14 @@ def pack_list(request: ProductionRequest) -> HttpResponse:
     ]
     is_empty = not any(lines for _, _, lines, _ in sections) and not found.unknown
     context = {
-        "pack": found, "sections": sections, "is_empty": is_empty, "active_nav": "rigs",
-        "mains": MAINS.text, "lifting": LIFTING.text,
+        "pack": found,
+        "sections": sections,
+        "is_empty": is_empty,
+        "active_nav": "rigs",
+        "mains": MAINS.text,
+        "lifting": LIFTING.text,
         "state": state_of(request.production, variants_of(request)),
-    }  # fmt: skip
+    }
     return render(request, "rigs/lists/pack.html", context)
 
 
@@ -141,23 +151,37 @@ def pack_file(request: ProductionRequest, format: str) -> HttpResponse:
     state, page = state_of(request.production, variants), within(request, "rigs:pack_list")
     if format == "pdf":
         sheet = pack_sheet(
-            found, request.production, paper=paper_of(request), state=state,
+            found,
+            request.production,
+            paper=paper_of(request),
+            state=state,
             address=request.build_absolute_uri(page),
-        )  # fmt: skip
+        )
         return pdf(request, sheet, "Pack list")
     return grid_file(request, pack.as_rows(found), "Pack list", format, state=state, page=page)
 
 
 def grid_file(
-    request: ProductionRequest, rows: list[list[str]], title: str, format: str, *,
-    state: ListState, page: str, cautions: Sequence[str] = (),
-) -> HttpResponse:  # fmt: skip
+    request: ProductionRequest,
+    rows: list[list[str]],
+    title: str,
+    format: str,
+    *,
+    state: ListState,
+    page: str,
+    cautions: Sequence[str] = (),
+) -> HttpResponse:
     """`page` is the address of the live list, `state` what it was made from."""
     if format == "pdf":
         sheet = grid_sheet(
-            title, request.production, rows, paper=paper_of(request), state=state,
-            address=request.build_absolute_uri(page), cautions=cautions,
-        )  # fmt: skip
+            title,
+            request.production,
+            rows,
+            paper=paper_of(request),
+            state=state,
+            address=request.build_absolute_uri(page),
+            cautions=cautions,
+        )
         return pdf(request, sheet, title)
     if format not in ("csv", "xlsx"):
         raise Http404("No such file.")

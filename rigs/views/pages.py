@@ -28,9 +28,7 @@ def find_rig(request: ProductionRequest, rig: UUID) -> Rig:
     return found
 
 
-def find_part(
-    request: ProductionRequest, model: type[P], rig: UUID, part: UUID, *along: str
-) -> P:  # fmt: skip
+def find_part(request: ProductionRequest, model: type[P], rig: UUID, part: UUID, *along: str) -> P:
     """The part of that rig of this production, retired ones too, or 404. `along` are records that
     are read in the same query."""
     parts = model.objects.select_related("rig__player", "rig__production", *along)
@@ -44,9 +42,15 @@ def address(rig: Rig, name: str, *parts: Any) -> str:
 
 
 def change_page(
-    request: ProductionRequest, form: GuardedForm, *, heading: str, done_url: str, said: str,
-    template: str = "rigs/change.html", **more: Any,
-) -> HttpResponse:  # fmt: skip
+    request: ProductionRequest,
+    form: GuardedForm,
+    *,
+    heading: str,
+    done_url: str,
+    said: str,
+    template: str = "rigs/change.html",
+    **more: Any,
+) -> HttpResponse:
     """One form that changes a rig. `said` tells what was done; `more` is for the template."""
     outcome = attempt(form, author=request.user)
     if outcome.done:
@@ -56,16 +60,26 @@ def change_page(
             messages.success(request, said)
         return redirect(more.get("next_url") or done_url)
     context = {
-        "form": outcome.form, "rig": form.rig, "heading": heading, "cancel_url": done_url,
+        "form": outcome.form,
+        "rig": form.rig,
+        "heading": heading,
+        "cancel_url": done_url,
         "active_nav": "rigs",
-    }  # fmt: skip
+    }
     return render(request, template, context | more, status=outcome.status)
 
 
 def add_to_unit(
-    request: ProductionRequest, rig: UUID, unit: UUID, form: type[PartForm], *, heading: str,
-    named: str, said: str, section: str = "",
-) -> HttpResponse:  # fmt: skip
+    request: ProductionRequest,
+    rig: UUID,
+    unit: UUID,
+    form: type[PartForm],
+    *,
+    heading: str,
+    named: str,
+    said: str,
+    section: str = "",
+) -> HttpResponse:
     """One more part of a unit, or several in a row. In `heading` and `said`, {} is the unit and
     what was typed into the field `named`; `section` is where the unit's page lists such parts."""
     found = find_part(request, Unit, rig, unit)
@@ -76,25 +90,39 @@ def add_to_unit(
     fixed = {"unit": found.pk, "position": next_position(part)}
     another = address(found.rig, f"{part.KIND}_new", found.pk)
     return change_page(
-        request, form(found.rig, part, posted(request), fixed=fixed),
-        heading=heading.format(found), done_url=own, offer_another=True,
+        request,
+        form(found.rig, part, posted(request), fixed=fixed),
+        heading=heading.format(found),
+        done_url=own,
+        offer_another=True,
         next_url=another if "another" in request.POST else f"{own}{section}",
         said=said.format(request.POST.get(named, "").strip()),
-    )  # fmt: skip
+    )
 
 
 def edit_page(
-    request: ProductionRequest, part: Part, form: type[PartForm], *, heading: str, said: str,
-    back: str, **more: Any,
-) -> HttpResponse:  # fmt: skip
+    request: ProductionRequest,
+    part: Part,
+    form: type[PartForm],
+    *,
+    heading: str,
+    said: str,
+    back: str,
+    **more: Any,
+) -> HttpResponse:
     """The form of a part, with the way to retire it. What is typed for a part that was retired
     meanwhile is not lost: its form comes back and says so."""
     if part.retired and request.method == "GET":
         return retired_page(request, part, back)
     return change_page(
-        request, form(part.rig, part, posted(request)), heading=heading, said=said, done_url=back,
-        retire_url=address(part.rig, f"{part.KIND}_retire", part.pk), **more,
-    )  # fmt: skip
+        request,
+        form(part.rig, part, posted(request)),
+        heading=heading,
+        said=said,
+        done_url=back,
+        retire_url=address(part.rig, f"{part.KIND}_retire", part.pk),
+        **more,
+    )
 
 
 def retired_page(request: ProductionRequest, part: Part, back_to: str) -> HttpResponse:

@@ -25,7 +25,11 @@ def beside(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
     other = next((each for each in others if str(each.pk) == wanted), None)
     other = other or (others[0] if others else None)
     context = {
-        "rig": found.rig, "photo": found, "others": taken(others), "other": other,
-        "pair": taken(pair(found, other)) if other else [], "active_nav": "rigs",
-    }  # fmt: skip
+        "rig": found.rig,
+        "photo": found,
+        "others": taken(others),
+        "other": other,
+        "pair": taken(pair(found, other)) if other else [],
+        "active_nav": "rigs",
+    }
     return render(request, "rigs/photos_beside.html", context)

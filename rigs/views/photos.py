@@ -37,9 +37,12 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
         chosen = form.cleaned_data
         try:
             add_photos(
-                found, chosen["photos"], about=chosen["about"], caption=chosen["caption"],
+                found,
+                chosen["photos"],
+                about=chosen["about"],
+                caption=chosen["caption"],
                 author=request.user,
-            )  # fmt: skip
+            )
         except ValidationError as error:
             form.add_error("about", error.messages)
         else:
@@ -49,9 +52,13 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
             )
             return redirect(_page_of(found, chosen["about"]))
     return form_page(
-        request, form, heading=f"Add photos to {found}", submit="Add", active_nav="rigs",
+        request,
+        form,
+        heading=f"Add photos to {found}",
+        submit="Add",
+        active_nav="rigs",
         cancel_url=_page_of(found, about),
-    )  # fmt: skip
+    )
 
 
 def _page_of(rig: Rig, about: UUID | str | None) -> str:
@@ -74,12 +81,16 @@ def edit(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
     if found.retired:
         return retired_page(request, found, back)
     return change_page(
-        request, PhotoForm(found.rig, found, posted(request)), heading="About this photo",
-        template="rigs/photo_edit.html", done_url=back, said="The photo is saved.",
+        request,
+        PhotoForm(found.rig, found, posted(request)),
+        heading="About this photo",
+        template="rigs/photo_edit.html",
+        done_url=back,
+        said="The photo is saved.",
         shown=PhotoView(str(found.pk), found.caption, image=str(found.image_id)),
         retire_url=address(found.rig, "photo_retire", found.pk),
         next_url=_page_of(found.rig, request.POST.get("about", "")),
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])

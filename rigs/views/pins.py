@@ -32,10 +32,14 @@ def photo(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
     if shown is None:
         raise Http404("The photo was not in the rig then.")
     context = {
-        "rig": found.rig, "photo": found, "shown": shown, "at": at,
-        "layer": layer(shown, shown.pins), "about_url": _about_url(found.rig, shown),
+        "rig": found.rig,
+        "photo": found,
+        "shown": shown,
+        "at": at,
+        "layer": layer(shown, shown.pins),
+        "about_url": _about_url(found.rig, shown),
         "active_nav": "rigs",
-    }  # fmt: skip
+    }
     return render(request, "rigs/photo.html", context)
 
 
@@ -49,9 +53,12 @@ def as_shown(photo: Photo, at: int | None = None) -> PhotoView | None:
     if at is None and photo.retired:
         image = photo.image
         return PhotoView(
-            str(photo.pk), photo.caption, width=image.width, height=image.height,
+            str(photo.pk),
+            photo.caption,
+            width=image.width,
+            height=image.height,
             image=str(image.pk),
-        )  # fmt: skip
+        )
     try:
         state = read.live(photo.rig) if at is None else read.as_of(photo.rig, at)
     except read.NoSuchRevision as error:
@@ -79,10 +86,14 @@ def new(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
     form = PinForm(found.rig, pin, posted(request), fixed=fixed)
     another = "another" in request.POST
     return _pin_page(
-        request, form, found, heading="Place a pin", said="The pin is on the photo.",
+        request,
+        form,
+        found,
+        heading="Place a pin",
+        said="The pin is on the photo.",
         offer_another=True,
         next_url=address(found.rig, "pin_new", found.pk) if another else f"{own}#pins",
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -94,19 +105,27 @@ def edit(request: ProductionRequest, rig: UUID, pin: UUID) -> HttpResponse:
         return retired_page(request, found, own)
     form = PinForm(found.rig, found, posted(request))
     return _pin_page(
-        request, form, found.photo, heading="Move or reword a pin", said="The pin is saved.",
-        retire_url=address(found.rig, "pin_retire", found.pk), next_url=f"{own}#pins",
-    )  # fmt: skip
+        request,
+        form,
+        found.photo,
+        heading="Move or reword a pin",
+        said="The pin is saved.",
+        retire_url=address(found.rig, "pin_retire", found.pk),
+        next_url=f"{own}#pins",
+    )
 
 
-def _pin_page(
-    request: ProductionRequest, form: PinForm, photo: Photo, **more: Any
-) -> HttpResponse:  # fmt: skip
+def _pin_page(request: ProductionRequest, form: PinForm, photo: Photo, **more: Any) -> HttpResponse:
     """The form beside the picture, with the other pins and the one that is being placed."""
     return change_page(
-        request, form, template="rigs/pin.html", shown=as_shown(photo), photo=photo,
-        done_url=address(photo.rig, "photo", photo.pk), **more,
-    )  # fmt: skip
+        request,
+        form,
+        template="rigs/pin.html",
+        shown=as_shown(photo),
+        photo=photo,
+        done_url=address(photo.rig, "photo", photo.pk),
+        **more,
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -115,9 +134,13 @@ def retire(request: ProductionRequest, rig: UUID, pin: UUID) -> HttpResponse:
     found = find_part(request, Pin, rig, pin)
     own = address(found.rig, "photo", found.photo_id)
     return retire_or_bring_back(
-        request, found.rig, found, done_url=own, back_url=own,
+        request,
+        found.rig,
+        found,
+        done_url=own,
+        back_url=own,
         edit_url=address(found.rig, "pin_edit", found.pk),
-    )  # fmt: skip
+    )
 
 
 @require_POST

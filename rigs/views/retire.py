@@ -26,9 +26,13 @@ def unit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     found = find_part(request, Unit, rig, unit)
     own = address(found.rig, "unit", found.pk)
     return retire_or_bring_back(
-        request, found.rig, found, edit_url=own, back_url=own,
+        request,
+        found.rig,
+        found,
+        edit_url=own,
+        back_url=own,
         done_url=f"{found.rig.get_absolute_url()}#units",
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -37,9 +41,13 @@ def input_(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
     found = find_part(request, Input, rig, input)
     own = address(found.rig, "input", found.pk)
     return retire_or_bring_back(
-        request, found.rig, found, edit_url=own, back_url=own,
+        request,
+        found.rig,
+        found,
+        edit_url=own,
+        back_url=own,
         done_url=f"{found.rig.get_absolute_url()}#inputs",
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -74,9 +82,14 @@ def listing(request: ProductionRequest, rig: UUID) -> HttpResponse:
 
 
 def retire_or_bring_back(
-    request: ProductionRequest, rig: Rig, part: Part | Rig, *, edit_url: str, done_url: str,
+    request: ProductionRequest,
+    rig: Rig,
+    part: Part | Rig,
+    *,
+    edit_url: str,
+    done_url: str,
     back_url: str,
-) -> HttpResponse:  # fmt: skip
+) -> HttpResponse:
     if request.method == "POST" and "back" in request.POST:
         return _bring_back(request, rig, part, back_url)
     if part.retired:
@@ -85,11 +98,16 @@ def retire_or_bring_back(
     along = [] if isinstance(part, Rig) else belongings(part)
     names = names_of([part, *along])
     return change_page(
-        request, RetireForm(rig, part, posted(request)), heading=f"Retire “{names[part.pk]}”?",
-        done_url=edit_url, next_url=done_url, template="rigs/retire.html", item=part,
+        request,
+        RetireForm(rig, part, posted(request)),
+        heading=f"Retire “{names[part.pk]}”?",
+        done_url=edit_url,
+        next_url=done_url,
+        template="rigs/retire.html",
+        item=part,
         said=f"“{names[part.pk]}” is retired. Its history stays.",
         along=[(each, names[each.pk]) for each in along],
-    )  # fmt: skip
+    )
 
 
 def _bring_back(

@@ -67,9 +67,13 @@ def new(request: ProductionRequest) -> HttpResponse:
         return redirect(form.instance)
     cancel = reverse("rigs:index", args=[request.production.pk])
     return form_page(
-        request, form, heading="Add a rig", cancel_url=cancel, active_nav="rigs",
+        request,
+        form,
+        heading="Add a rig",
+        cancel_url=cancel,
+        active_nav="rigs",
         template="rigs/new.html",
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -77,10 +81,13 @@ def new(request: ProductionRequest) -> HttpResponse:
 def edit(request: ProductionRequest, rig: UUID) -> HttpResponse:
     found = find_rig(request, rig)
     return change_page(
-        request, RigForm(found, found, posted(request)), heading="About this rig",
-        done_url=found.get_absolute_url(), said=f"“{found}” is saved.",
+        request,
+        RigForm(found, found, posted(request)),
+        heading="About this rig",
+        done_url=found.get_absolute_url(),
+        said=f"“{found}” is saved.",
         retire_url=address(found, "retire"),
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -93,11 +100,15 @@ def copy(request: ProductionRequest, rig: UUID) -> HttpResponse:
         messages.success(request, f"“{made}” is a copy of “{found}” from here on its own.")
         return redirect(made)
     return form_page(
-        request, form, heading=f"Copy “{found}”", cancel_url=found.get_absolute_url(),
-        active_nav="rigs", submit="Copy",
+        request,
+        form,
+        heading=f"Copy “{found}”",
+        cancel_url=found.get_absolute_url(),
+        active_nav="rigs",
+        submit="Copy",
         lede="Every unit, control, cable, input and photo comes along; the copy then goes its own "
         "way, and says where it came from.",
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -105,7 +116,10 @@ def copy(request: ProductionRequest, rig: UUID) -> HttpResponse:
 def retire(request: ProductionRequest, rig: UUID) -> HttpResponse:
     found = find_rig(request, rig)
     return retire_or_bring_back(
-        request, found, found, edit_url=address(found, "edit"),
+        request,
+        found,
+        found,
+        edit_url=address(found, "edit"),
         done_url=reverse("rigs:index", args=[request.production.pk]),
         back_url=found.get_absolute_url(),
-    )  # fmt: skip
+    )

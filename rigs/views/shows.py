@@ -50,12 +50,17 @@ def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
     only = request.GET.get("only") == "differs"
     shown = [row for row in rows if row.difference] if only else rows
     context = {
-        "show": found, "all_rows": rows, "only": only, "active_nav": "tour",
+        "show": found,
+        "all_rows": rows,
+        "only": only,
+        "active_nav": "tour",
         "rigs_said": [each for each in rigs_at(found) if each.differs],
         "state": state_of_show(found, variants_asked(request)),
-        "rows": shown, "page": page_of(shown, request.GET),
-        "numbering": numbering_of(rows), "differing": sum(bool(row.difference) for row in rows),
-    }  # fmt: skip
+        "rows": shown,
+        "page": page_of(shown, request.GET),
+        "numbering": numbering_of(rows),
+        "differing": sum(bool(row.difference) for row in rows),
+    }
     return render(request, "rigs/shows/inputs.html", context)
 
 
@@ -67,11 +72,14 @@ def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResp
     grid = day_paper_rows(rows) if format == "pdf" else day_grid(rows)
     entries = [row.entry for row in rows if not row.absent]
     return grid_file(
-        request, grid, f"Input list, {found}", format,
+        request,
+        grid,
+        f"Input list, {found}",
+        format,
         state=state_of_show(found, variants_asked(request)),
         page=within(request, "rigs:show_inputs", found.pk),
         cautions=cautions_of(entries) if format == "pdf" else (),
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -91,9 +99,15 @@ def rigs(request: ProductionRequest, show: UUID) -> HttpResponse:
         )
         return redirect(back)
     return form_page(
-        request, form, heading="Which rigs play", cancel_url=back, active_nav="tour",
-        template="rigs/shows/rigs.html", show=found, later=f"Which rigs play, {found}",
-    )  # fmt: skip
+        request,
+        form,
+        heading="Which rigs play",
+        cancel_url=back,
+        active_nav="tour",
+        template="rigs/shows/rigs.html",
+        show=found,
+        later=f"Which rigs play, {found}",
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -114,10 +128,17 @@ def edit_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespo
         messages.success(request, f"“{entry}” is noted for {found}. The rig stays as it is.")
         return redirect(back)
     return form_page(
-        request, form, heading=f"{entry} that day", cancel_url=back, active_nav="tour",
-        template="rigs/shows/input.html", show=found, entry=entry, row=row,
+        request,
+        form,
+        heading=f"{entry} that day",
+        cancel_url=back,
+        active_nav="tour",
+        template="rigs/shows/input.html",
+        show=found,
+        entry=entry,
+        row=row,
         stand_ins=stand_ins(row, found.leg.production),
-    )  # fmt: skip
+    )
 
 
 @require_POST
@@ -136,6 +157,4 @@ def input_as_listed(request: ProductionRequest, show: UUID, input: UUID) -> Http
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: the lists of each show, and how much in them differs."""
     shows = [show for show in leg.shows.all() if not show.is_retired]
-    return {
-        row.show.pk: Panel("rigs/shows/_of_show.html", {"row": row}) for row in tallies(shows)
-    }  # fmt: skip
+    return {row.show.pk: Panel("rigs/shows/_of_show.html", {"row": row}) for row in tallies(shows)}

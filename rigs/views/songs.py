@@ -38,9 +38,11 @@ def index(request: ProductionRequest, rig: UUID) -> HttpResponse:
     view = snapshot_view(found, live(found))
     songs = request.production.songs.filter(retired_at=None).order_by("position", "title")
     context = {
-        "rig": found, "view": view, "active_nav": "rigs",
+        "rig": found,
+        "view": view,
+        "active_nav": "rigs",
         "rows": [(song, of_song(view, str(song.pk))) for song in songs],
-    }  # fmt: skip
+    }
     return render(request, "rigs/songs/index.html", context)
 
 
@@ -52,10 +54,15 @@ def song(request: ProductionRequest, rig: UUID, song: UUID) -> HttpResponse:
     own = address(found, "rig_song", chosen.pk)
     form = SongSettingsForm(found, chosen, posted(request))
     return change_page(
-        request, form, heading=f"{chosen} on {found}", done_url=own, song=chosen,
-        template="rigs/songs/song.html", said=f"What “{chosen}” changes is saved.",
+        request,
+        form,
+        heading=f"{chosen} on {found}",
+        done_url=own,
+        song=chosen,
+        template="rigs/songs/song.html",
+        said=f"What “{chosen}” changes is saved.",
         view=of_song(snapshot_view(found, live(found)), str(chosen.pk)),
-    )  # fmt: skip
+    )
 
 
 def song_panel(request: HttpRequest, song: Song) -> Panel:
@@ -69,8 +76,9 @@ def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     the rigs that play there."""
     return {
         show.pk: Panel("rigs/songs/_of_show.html", {})
-        for show in leg.shows.all() if not show.is_retired
-    }  # fmt: skip
+        for show in leg.shows.all()
+        if not show.is_retired
+    }
 
 
 def set_panel(request: HttpRequest, production: Production) -> Panel:
@@ -85,11 +93,15 @@ def run(request: ProductionRequest) -> HttpResponse:
     play there."""
     player, show = _player(request), _show(request)
     context = {
-        "sheet": run_sheet(request.production, player, show), "player": player, "show": show,
+        "sheet": run_sheet(request.production, player, show),
+        "player": player,
+        "show": show,
         "players": request.production.players.filter(retired_at=None),
-        "title": _title(player, show), "active_nav": "tour" if show else "songs",
-        "asked": _asked(player, show), "rigs_said": _said(player, show),
-    }  # fmt: skip
+        "title": _title(player, show),
+        "active_nav": "tour" if show else "songs",
+        "asked": _asked(player, show),
+        "rigs_said": _said(player, show),
+    }
     return render(request, "rigs/songs/run.html", context)
 
 
@@ -143,7 +155,11 @@ def times(request: ProductionRequest) -> HttpResponse:
         messages.success(request, "How long changes take is saved.")
         return redirect(back)
     return form_page(
-        request, form, heading="How long changes take", cancel_url=back, active_nav="songs",
+        request,
+        form,
+        heading="How long changes take",
+        cancel_url=back,
+        active_nav="songs",
         lede="What your crew needs on a dark stage, not on the bench. Time it once; the warnings "
         "between songs go by it.",
-    )  # fmt: skip
+    )

@@ -41,11 +41,15 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
     form = NewUnitForm(found, unit, posted(request), gear=gear, fixed=place)
     another = "another" in request.POST
     return change_page(
-        request, form, heading=f"Add a unit: {form.gear.label}", gear=form.gear,
-        done_url=f"{found.get_absolute_url()}#units", template="rigs/unit_new.html",
+        request,
+        form,
+        heading=f"Add a unit: {form.gear.label}",
+        gear=form.gear,
+        done_url=f"{found.get_absolute_url()}#units",
+        template="rigs/unit_new.html",
         next_url=address(found, "unit_new") if another else address(found, "unit", unit.pk),
         said=f"“{request.POST.get('name', '').strip()}” is in the rig.",
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -59,10 +63,16 @@ def several(request: ProductionRequest, rig: UUID) -> HttpResponse:
         messages.success(request, f"{count} in the rig. Go through their settings.")
         return redirect(f"{address(found, 'unit', made[0])}?walk=1#settings")
     return form_page(
-        request, form, heading="Add several units", active_nav="rigs", submit="Add them",
-        cancel_url=f"{found.get_absolute_url()}#units", template="rigs/units_several.html",
-        rig=found, kinds=GEAR.values(),
-    )  # fmt: skip
+        request,
+        form,
+        heading="Add several units",
+        active_nav="rigs",
+        submit="Add them",
+        cancel_url=f"{found.get_absolute_url()}#units",
+        template="rigs/units_several.html",
+        rig=found,
+        kinds=GEAR.values(),
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -80,14 +90,23 @@ def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     beside = live_view(found.rig)
     shown = beside.view.unit(found.pk)
     return change_page(
-        request, form, heading=str(found), done_url=own, template="rigs/unit.html", unit=found,
-        view=shown, signed=beside.signed, cautions=of_unit(shown) if shown else [],
-        inputs=in_order(Input.objects.live().filter(unit=found)), **around,
-        next_url=_next(request, around.get("after")), walking=walking,
+        request,
+        form,
+        heading=str(found),
+        done_url=own,
+        template="rigs/unit.html",
+        unit=found,
+        view=shown,
+        signed=beside.signed,
+        cautions=of_unit(shown) if shown else [],
+        inputs=in_order(Input.objects.live().filter(unit=found)),
+        **around,
+        next_url=_next(request, around.get("after")),
+        walking=walking,
         upkeep=unit_items(found),
         retired_controls=Control.objects.filter(unit=found, retired=True),
         said=f"The settings of “{found}” are saved.",
-    )  # fmt: skip
+    )
 
 
 def _next(request: ProductionRequest, after: Unit | None) -> str:
@@ -113,9 +132,13 @@ def _around(unit: Unit) -> dict[str, Unit | None]:
 def edit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     found = find_part(request, Unit, rig, unit)
     return edit_page(
-        request, found, UnitForm, heading=f"About “{found}”", said=f"“{found}” is saved.",
+        request,
+        found,
+        UnitForm,
+        heading=f"About “{found}”",
+        said=f"“{found}” is saved.",
         back=address(found.rig, "unit", found.pk),
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])

@@ -77,12 +77,16 @@ def page(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
     shows = shows_of([request.production.pk])
     log = found.entries.filter(takes_back=None).select_related("show", "taken_back")
     context = {
-        "rig": found.rig, "spare": found, "form": form, "log": log[:100], "active_nav": "upkeep",
+        "rig": found.rig,
+        "spare": found,
+        "form": form,
+        "log": log[:100],
+        "active_nav": "upkeep",
         "item": items(Spare.objects.filter(pk=found.pk), shows)[0],
         "caution": caution_for(found.sort),
         "fuse": read_fuse(found.what) if found.sort == Spare.Sort.FUSE else "",
         "fuse_source": SOURCE,
-    }  # fmt: skip
+    }
     return render(request, "rigs/upkeep/spare.html", context)
 
 
@@ -133,9 +137,15 @@ def _back(request: HttpRequest, otherwise: str) -> str:
 @production_view(Action.EDIT_RIG)
 def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
     return add_to_unit(
-        request, rig, unit, SpareForm, heading="What wears on “{}”", named="what",
-        said="“{}” is on the list.", section="#upkeep",
-    )  # fmt: skip
+        request,
+        rig,
+        unit,
+        SpareForm,
+        heading="What wears on “{}”",
+        named="what",
+        said="“{}” is on the list.",
+        section="#upkeep",
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -143,9 +153,13 @@ def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
 def edit(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
     found = find_part(request, Spare, rig, spare)
     return edit_page(
-        request, found, SpareForm, heading=f"“{found}” of “{found.unit}”",
-        said=f"“{found}” is saved.", back=address(found.rig, "spare", found.pk),
-    )  # fmt: skip
+        request,
+        found,
+        SpareForm,
+        heading=f"“{found}” of “{found.unit}”",
+        said=f"“{found}” is saved.",
+        back=address(found.rig, "spare", found.pk),
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -175,5 +189,6 @@ def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     # What is over has nothing left to be changed before it.
     return {
         show.pk: Panel("rigs/upkeep/_of_show.html", {"items": rows[show.pk]})
-        for show in own if rows[show.pk] or show.held_on >= today()
-    }  # fmt: skip
+        for show in own
+        if rows[show.pk] or show.held_on >= today()
+    }

@@ -45,10 +45,13 @@ def _asked(request: ProductionRequest, rig: Rig, kind: Topic, bench: Bench) -> d
     answer = _answer(form, kind, bench, subject.id)
     proposal = answer.proposal if answer else None
     return {
-        "subjects": subjects, "subject": subject, "form": form,
+        "subjects": subjects,
+        "subject": subject,
+        "form": form,
         "answer": answer or kind.known(bench, subject.id),
-        "proposal": proposal, "proposal_form": proposal and _proposal_form(rig, proposal),
-    }  # fmt: skip
+        "proposal": proposal,
+        "proposal_form": proposal and _proposal_form(rig, proposal),
+    }
 
 
 def _answer(form: Question, kind: Topic, bench: Bench, subject: str) -> Answer | None:
@@ -80,9 +83,12 @@ def change(request: ProductionRequest, rig: UUID) -> HttpResponse:
         return retired_page(request, found, address(found.rig, "what_if"))
     form = PROPOSALS[model.KIND](found.rig, found, request.POST, ask_reason=True)
     return change_page(
-        request, form, heading=f"Change {found}", done_url=found.rig.get_absolute_url(),
+        request,
+        form,
+        heading=f"Change {found}",
+        done_url=found.rig.get_absolute_url(),
         said=f"“{found}” is changed, as asked.",
-    )  # fmt: skip
+    )
 
 
 def _id(text: str) -> UUID:

@@ -33,8 +33,10 @@ class Room:
     def missing(self) -> list[str]:
         """What the loss cannot be worked out without."""
         values = {
-            "temperature": self.celsius, "humidity": self.humidity, "distance": self.metres,
-        }  # fmt: skip
+            "temperature": self.celsius,
+            "humidity": self.humidity,
+            "distance": self.metres,
+        }
         return [name for name, value in values.items() if value is None]
 
     @property

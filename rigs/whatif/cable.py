@@ -58,11 +58,13 @@ def answer(
         tables=(Table("Pickup, cable and input", NOW_THEN, _rows(before, after, *found)),),
         assumes=(ASSUMES, *_no_volume(facts)),
         drawing=pickup_plot(
-            before, after, title="The pickup with its cable and input, now and then",
+            before,
+            after,
+            title="The pickup with its cable and input, now and then",
             desc=f"Change from now to then: {told}.",
         ),
         proposal=proposal,
-    )  # fmt: skip
+    )
 
 
 def _rows(

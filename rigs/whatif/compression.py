@@ -104,5 +104,6 @@ def _plot(compressor: Compressor, blend: Blend, top: int, told: dict[float, Leve
             "compressed path": (grid, [out.compressed for out in found]),
             "dry path": (grid, [out.dry for out in found]),
         },
-        title="Compressed path, dry path and their blend", desc=f"{desc}.",
-    )  # fmt: skip
+        title="Compressed path, dry path and their blend",
+        desc=f"{desc}.",
+    )

@@ -33,9 +33,12 @@ class Partner:
 
 
 def answer(
-    now: float | None, then: float, celsius: float, partner: Partner | None = None,
+    now: float | None,
+    then: float,
+    celsius: float,
+    partner: Partner | None = None,
     proposal: Proposal | None = None,
-) -> Answer:  # fmt: skip
+) -> Answer:
     """Distances in m, now None where not measured. Raises ValueError for what cannot be."""
     if now is None:
         return Answer(problems=("The distance now is not measured: nothing to compare with.",))
@@ -52,9 +55,14 @@ def answer(
         assumes.append(WITH_DI)
         drawing = _plot(partner, delays)
     return Answer(
-        _words(now, then, delays), (Table("Distance and delay", NOW_THEN, tuple(rows)),),
-        tuple(problems), tuple(assumes), drawing, proposal, CAUTION,
-    )  # fmt: skip
+        _words(now, then, delays),
+        (Table("Distance and delay", NOW_THEN, tuple(rows)),),
+        tuple(problems),
+        tuple(assumes),
+        drawing,
+        proposal,
+        CAUTION,
+    )
 
 
 def level_change(now: float, then: float) -> float | None:
@@ -87,6 +95,8 @@ def _notches(partner: Partner, delays: tuple[float, float]) -> tuple[str, ...]:
 def _plot(partner: Partner, delays: tuple[float, float]) -> str:
     _, now, then = _notches(partner, delays)
     return comb_plot(
-        *delays, partner.inverted, title=f"Added to {partner.name}, now and then",
+        *delays,
+        partner.inverted,
+        title=f"Added to {partner.name}, now and then",
         desc=f"First notches now: {now}; then: {then}.",
-    )  # fmt: skip
+    )

@@ -19,10 +19,20 @@ UNREAD = "Begin with a note and its octave, such as A2, or with a frequency, suc
 # Pitches that differ by less are one pitch. Common practice, no source.
 SAME_CENTS = 5
 _NAMES = (
-    "unison", "a semitone", "a whole tone", "a minor third", "a major third", "a fourth",
-    "a tritone", "a fifth", "a minor sixth", "a major sixth", "a minor seventh",
-    "a major seventh", "an octave",
-)  # fmt: skip
+    "unison",
+    "a semitone",
+    "a whole tone",
+    "a minor third",
+    "a major third",
+    "a fourth",
+    "a tritone",
+    "a fifth",
+    "a minor sixth",
+    "a major sixth",
+    "a minor seventh",
+    "a major seventh",
+    "an octave",
+)
 _HERTZ = re.compile(r"(\d{1,5}(?:[.,]\d{1,3})?)\s*Hz\b", re.IGNORECASE | re.ASCII)
 
 

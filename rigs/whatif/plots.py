@@ -47,9 +47,7 @@ def pickup_plot(
     return plot(axes, curves, title=title, desc=desc, level_words="dB against the coil")
 
 
-def comb_plot(
-    now: float, then: float, inverted: bool, *, title: str, desc: str
-) -> str:  # fmt: skip
+def comb_plot(now: float, then: float, inverted: bool, *, title: str, desc: str) -> str:
     """Two equal paths added, seconds apart, up to where the first teeth are told apart."""
     longest = max(now, then)
     high = 20e3 if longest <= 0 else min(max(6 / longest, 200.0), 20e3)

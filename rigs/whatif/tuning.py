@@ -16,7 +16,7 @@ NECK = Caution(
     "The neck takes the pull",
     "A change of total tension may ask for another set-up or other strings; leave that to whoever "
     "sets the instrument up. Wear eye protection when strings go up.",
-)  # fmt: skip
+)
 
 
 MOST_STEPS = 48  # the range of the formula
@@ -50,9 +50,12 @@ def read(words: str) -> tuple[int, ...]:
 
 
 def answer(
-    now: str, then: tuple[int, ...], strings: Strings, filters: Iterable[Filter] = (),
+    now: str,
+    then: tuple[int, ...],
+    strings: Strings,
+    filters: Iterable[Filter] = (),
     proposal: Proposal | None = None,
-) -> Answer:  # fmt: skip
+) -> Answer:
     """`now` as stated on the unit. Raises StringsDiffer where the strings do not match."""
     try:
         before = read(now)
@@ -69,8 +72,10 @@ def answer(
             "Ideal strings; stiffness and hard playing are left out.",
             "A filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are told.",
         ),
-        "", proposal, NECK,
-    )  # fmt: skip
+        "",
+        proposal,
+        NECK,
+    )
 
 
 def _check(before: tuple[int, ...], then: tuple[int, ...], strings: Strings) -> None:
@@ -154,11 +159,13 @@ def _words(before: Sequence[int], then: Sequence[int], pulls: list[float] | None
 
 def _problems(strings: Strings) -> list[str]:
     absent = [
-        words for words, value in (
+        words
+        for words, value in (
             ("scale length (a figure of the unit)", strings.length),
             ("mass of each string (in the question)", strings.masses),
-        ) if value is None
-    ]  # fmt: skip
+        )
+        if value is None
+    ]
     if not absent:
         return []
     return [f"Newtons are not worked out: {' and '.join(absent)} not stated."]

@@ -53,9 +53,15 @@ def keep_sounds(world: World, megabytes: int) -> None:
         sha256 = hashlib.sha256(body).hexdigest()
         default_storage.save(path_of(sha256), ContentFile(body))
         StoredSound.objects.create(
-            production=world.production, sha256=sha256, bytes=PIECE, name=f"{number}.wav",
-            rate_hz=48000, channels=2, seconds=60, brought_by=world.engineer,
-        )  # fmt: skip
+            production=world.production,
+            sha256=sha256,
+            bytes=PIECE,
+            name=f"{number}.wav",
+            rate_hz=48000,
+            channels=2,
+            seconds=60,
+            brought_by=world.engineer,
+        )
 
 
 def keep_changes(world: World, changes: int) -> None:
@@ -71,25 +77,47 @@ def keep_changes(world: World, changes: int) -> None:
         number, old, new = first + place, turns[place % 2], turns[(place + 1) % 2]
         at = START + timedelta(seconds=number)
         content = content_of(
-            rig=str(rig.pk), number=number, parent=parent, at=iso(at), restored=None,
+            rig=str(rig.pk),
+            number=number,
+            parent=parent,
+            at=iso(at),
+            restored=None,
             author={"id": str(world.tech.pk), "name": world.tech.name},
             reason={"kind": "none", "words": "", "notes": []},
             changes=[Change(part, "control", "setting", old, new)],
-        )  # fmt: skip
-        made.append((Revision(
-            rig=rig, number=number, author=world.tech, author_name=world.tech.name, at=at,
-            reason_kind="none", parent_digest=parent, digest=digest(content),
-        ), old, new))  # fmt: skip
+        )
+        made.append(
+            (
+                Revision(
+                    rig=rig,
+                    number=number,
+                    author=world.tech,
+                    author_name=world.tech.name,
+                    at=at,
+                    reason_kind="none",
+                    parent_digest=parent,
+                    digest=digest(content),
+                ),
+                old,
+                new,
+            )
+        )
         parent = made[-1][0].digest
     Revision.objects.bulk_create([each for each, _, _ in made], batch_size=2000)
     ChangeRow.objects.bulk_create(
         [
-            ChangeRow(revision=each, part=part, kind="control", field="setting",
-                      old_json=f'"{old}"', new_json=f'"{new}"')
+            ChangeRow(
+                revision=each,
+                part=part,
+                kind="control",
+                field="setting",
+                old_json=f'"{old}"',
+                new_json=f'"{new}"',
+            )
             for each, old, new in made
         ],
         batch_size=2000,
-    )  # fmt: skip
+    )
     with gateway():
         Rig.objects.filter(pk=rig.pk).update(head_number=first + changes - 1, head_digest=parent)
         Control.objects.filter(pk=part).update(setting=turns[changes % 2])

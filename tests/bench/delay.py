@@ -24,8 +24,10 @@ PLAIN_SURE = 0.25
 
 
 def main(count: int) -> None:
-    print("| source | pairs | found | refused | wrong | least confidence | most refused |"
-          " median error, ms | before: found | refused | wrong |")  # fmt: skip
+    print(
+        "| source | pairs | found | refused | wrong | least confidence | most refused |"
+        " median error, ms | before: found | refused | wrong |"
+    )
     print("|---|---|---|---|---|---|---|---|---|---|---|")
     for source in SOURCES:
         print(_row(source, count), flush=True)
@@ -33,8 +35,11 @@ def main(count: int) -> None:
         sounds = (two_takes(source, seed) for seed in range(count // 2))
         sure = [delay_between(*each, RATE).confidence for each in sounds]
         wrong = sum(each >= 0.5 for each in sure)
-        print(f"| two takes: {source} | {len(sure)} | – | {len(sure) - wrong} | {wrong} | – | "
-              f"{max(sure):.2f} | – | | | |", flush=True)  # fmt: skip
+        print(
+            f"| two takes: {source} | {len(sure)} | – | {len(sure) - wrong} | {wrong} | – | "
+            f"{max(sure):.2f} | – | | | |",
+            flush=True,
+        )
 
 
 def shared(count: int) -> None:
@@ -45,8 +50,11 @@ def shared(count: int) -> None:
         one = sorted(relate(each.first, each.second, (RATE, RATE)).shared for each in pairs)
         takes = (two_takes(source, seed) for seed in range(count))
         two = sorted(relate(*each, (RATE, RATE)).shared for each in takes)
-        print(f"| {source} | {count} | {one[0]:.2f} | {np.median(one):.2f} | {np.median(two):.2f} |"
-              f" {two[-1]:.2f} |", flush=True)  # fmt: skip
+        print(
+            f"| {source} | {count} | {one[0]:.2f} | {np.median(one):.2f} | {np.median(two):.2f} |"
+            f" {two[-1]:.2f} |",
+            flush=True,
+        )
 
 
 def _row(source: str, count: int) -> str:

@@ -102,11 +102,13 @@ def main(revisions: int) -> None:
     today = date.today()
     autumn, winter = [
         Leg.objects.create(
-            production=world.production, name=name, starts_on=today + timedelta(days=start),
+            production=world.production,
+            name=name,
+            starts_on=today + timedelta(days=start),
             ends_on=today + timedelta(days=start + 20),
         )
         for name, start in (("Autumn", -40), ("Winter", 5))
-    ]  # fmt: skip
+    ]
     first = publish(leg=autumn, by=world.engineer)
     begun = time.perf_counter()
     write(world, rigs, revisions)

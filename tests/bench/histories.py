@@ -57,15 +57,26 @@ class History:
     def _revision(self, change: Change, at: datetime) -> Revision:
         rig, who = self.rig, self.author
         content = chain.content_of(
-            rig=str(rig.pk), number=rig.head_number + 1, parent=rig.head_digest,
-            author={"id": str(who.pk), "name": who.name}, at=iso(at),
-            reason=self.reason.as_content(), restored=None, changes=[change],
-        )  # fmt: skip
+            rig=str(rig.pk),
+            number=rig.head_number + 1,
+            parent=rig.head_digest,
+            author={"id": str(who.pk), "name": who.name},
+            at=iso(at),
+            reason=self.reason.as_content(),
+            restored=None,
+            changes=[change],
+        )
         revision = Revision(
-            rig=rig, number=rig.head_number + 1, author=who, author_name=who.name, at=at,
-            reason_kind=self.reason.kind, reason_words=self.reason.words,
-            parent_digest=rig.head_digest, digest=chain.digest(content),
-        )  # fmt: skip
+            rig=rig,
+            number=rig.head_number + 1,
+            author=who,
+            author_name=who.name,
+            at=at,
+            reason_kind=self.reason.kind,
+            reason_words=self.reason.words,
+            parent_digest=rig.head_digest,
+            digest=chain.digest(content),
+        )
         rig.head_number, rig.head_digest = revision.number, revision.digest
         return revision
 
@@ -76,11 +87,17 @@ class History:
         ChangeRow.objects.bulk_create(_changes(made), AT_ONCE)
         KeyFrame.objects.bulk_create(
             [
-                KeyFrame(revision=revision, rig=self.rig, number=revision.number, body=body,
-                         body_sha256=chain.sha256(body))
+                KeyFrame(
+                    revision=revision,
+                    rig=self.rig,
+                    number=revision.number,
+                    body=body,
+                    body_sha256=chain.sha256(body),
+                )
                 for revision, body in frames
-            ], AT_ONCE,
-        )  # fmt: skip
+            ],
+            AT_ONCE,
+        )
         for (part, kind, field), value in self.moved.items():
             column = next(c for c in columns(PARTS[kind]) if c.name == field)
             rows.update(PARTS[kind], part, {column.attname: value})
@@ -91,7 +108,10 @@ class History:
 def _changes(made: list[tuple[Revision, Change]]) -> Iterator[ChangeRow]:
     for revision, change in made:
         yield ChangeRow(
-            revision=revision, part=change.part, kind=change.kind, field=change.field,
+            revision=revision,
+            part=change.part,
+            kind=change.kind,
+            field=change.field,
             old_json=chain.canonical(change.old).decode(),
             new_json=chain.canonical(change.new).decode(),
-        )  # fmt: skip
+        )

@@ -93,8 +93,20 @@ def ours_on_array(path: Path) -> tuple[float, float]:
 
 def by_ffmpeg(options: str) -> Callable[[Path], tuple[float, float]]:
     def run(path: Path) -> tuple[float, float]:
-        command = ["ffmpeg", "-hide_banner", "-nostats", "-threads", "1", "-i", str(path), "-af",
-                   f"ebur128=framelog=verbose{options}", "-f", "null", "-"]  # fmt: skip
+        command = [
+            "ffmpeg",
+            "-hide_banner",
+            "-nostats",
+            "-threads",
+            "1",
+            "-i",
+            str(path),
+            "-af",
+            f"ebur128=framelog=verbose{options}",
+            "-f",
+            "null",
+            "-",
+        ]
         said = subprocess.run(command, capture_output=True, text=True, check=True).stderr
         peak = re.search(r"Peak:\s+(\S+) dBFS", said)
         level = re.search(r"I:\s+(\S+) LUFS", said)

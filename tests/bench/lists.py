@@ -34,10 +34,12 @@ def fill(world: World) -> Show:
     """As many inputs as a list may have, every tenth with another microphone that day."""
     fields = input_fields(world.unit.pk, world.mic.pk)
     for start in range(0, MANY, 1000):
-        world.record(*(
-            Add(str(uuid4()), "input", {**fields, "name": f"Input {n}", "number": n + 100})
-            for n in range(start, start + 1000)
-        ))  # fmt: skip
+        world.record(
+            *(
+                Add(str(uuid4()), "input", {**fields, "name": f"Input {n}", "number": n + 100})
+                for n in range(start, start + 1000)
+            )
+        )
     leg = Leg.objects.create(
         production=world.production, name="Leg", starts_on="2026-09-01", ends_on="2026-09-30"
     )

@@ -80,8 +80,18 @@ def percentile(found: list[float], share: float) -> float:
 
 def measure(place: Place, edits: int, *, apart: bool) -> str:
     port = free_port() if apart else place.port
-    command = [sys.executable, "-m", "uvicorn", "core.asgi:application", "--port", str(port),
-               "--lifespan", "off", "--log-level", "warning"]  # fmt: skip
+    command = [
+        sys.executable,
+        "-m",
+        "uvicorn",
+        "core.asgi:application",
+        "--port",
+        str(port),
+        "--lifespan",
+        "off",
+        "--log-level",
+        "warning",
+    ]
     other = subprocess.Popen(command, env=place.environment, cwd=ROOT) if apart else None
     wait_for(port)
     knob, after_press, after_answer = Knob(place, port), [], []
@@ -101,9 +111,12 @@ def measure(place: Place, edits: int, *, apart: bool) -> str:
         other.kill()
     where = "two processes" if apart else "one process"
     figures = (
-        statistics.median(after_press), percentile(after_press, 0.95), max(after_press),
-        statistics.median(after_answer), percentile(after_answer, 0.95),
-    )  # fmt: skip
+        statistics.median(after_press),
+        percentile(after_press, 0.95),
+        max(after_press),
+        statistics.median(after_answer),
+        percentile(after_answer, 0.95),
+    )
     cells = " | ".join(f"{ms:.0f}" for ms in figures)
     return f"| {connection.vendor} | {where} | {edits} | {cells} |"
 

@@ -48,9 +48,11 @@ def timed(page: Page, url: str) -> float:
 def measure(playwright: Any, url: str, who: str) -> str:
     with tempfile.TemporaryDirectory() as folder:
         context = playwright.chromium.launch_persistent_context(
-            folder, executable_path=find_browser(), args=list(QUIET),
+            folder,
+            executable_path=find_browser(),
+            args=list(QUIET),
             viewport={"width": 390, "height": 844},
-        )  # fmt: skip
+        )
         page = context.pages[0]
         page.goto(f"{url}/login/")
         page.fill("[name=username]", f"{who}@ninefold.example")

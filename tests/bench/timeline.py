@@ -37,13 +37,17 @@ def fill_up(world: World, marks: int) -> None:
     Note.objects.bulk_create(
         [
             Note(
-                production=world.production, rig=world.rig, words=f"Word {n}", verdict="keep",
-                written_by=world.engineer, written_at=START + timedelta(days=365) * (n / marks),
+                production=world.production,
+                rig=world.rig,
+                words=f"Word {n}",
+                verdict="keep",
+                written_by=world.engineer,
+                written_at=START + timedelta(days=365) * (n / marks),
             )
             for n in range(there, marks)
         ],
         batch_size=2000,
-    )  # fmt: skip
+    )
 
 
 def measure(world: World, marks: int) -> str:

@@ -49,9 +49,13 @@ def line(phone: Page) -> Callable[[int], None]:
     def set_to(kilobytes: int) -> None:
         devtools.send(
             "Network.emulateNetworkConditions",
-            {"offline": False, "latency": 50, "downloadThroughput": -1,
-             "uploadThroughput": kilobytes * 1000 if kilobytes > 0 else -1},
-        )  # fmt: skip
+            {
+                "offline": False,
+                "latency": 50,
+                "downloadThroughput": -1,
+                "uploadThroughput": kilobytes * 1000 if kilobytes > 0 else -1,
+            },
+        )
 
     return set_to
 

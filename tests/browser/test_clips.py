@@ -108,10 +108,11 @@ def test_the_pages_are_fit_for_everybody(world: World, phone: Page, live_server:
     clip = bring_clip(world, wav(1, channels=2), left=1, right=2)
     place, rig = world.production.pk, world.rig.pk
     for url in (
-        clip.get_absolute_url(), reverse("notes:clips", args=[place]),
+        clip.get_absolute_url(),
+        reverse("notes:clips", args=[place]),
         reverse("notes:clip_new", args=[place, rig]),
         reverse("notes:clip_cut", args=[place, rig, clip.sound_id]),
-    ):  # fmt: skip
+    ):
         phone.goto(live_server.url + url)
         found = Axe().run(phone)
         assert found.violations_count == 0, found.generate_report()

@@ -87,9 +87,11 @@ def test_pages_for_people_without_an_account(page: Page, live_server: Any, full:
     details = {"roles": ["crew"], "email": "", "player": None}
     _, invited = make_link(purpose=OneTimeLink.Purpose.INVITATION, details=details, **link)
     asked = asking.ask(
-        rig=full.rig, revision=full.rig.head_number, by=full.engineer,
+        rig=full.rig,
+        revision=full.rig.head_number,
+        by=full.engineer,
         address=lambda token: f"/sign/{token}/",
-    )  # fmt: skip
+    )
     page.set_viewport_size({"width": 360, "height": 800})
     wrong = []
     urls = ["/login/", "/password/forgotten/", f"/join/{invited}/", asked.url]

@@ -30,10 +30,17 @@ def named(page: Page, role: Any, what: str, entry: str) -> Locator:
 @pytest.fixture
 def world(transactional_db: None) -> World:
     world = make_world()
-    world.record(*[
-        Add(str(uuid4()), "input", {"name": f"Drum {n}", "number": n, "device": str(world.mic.pk)})
-        for n in (1, 2, 12)
-    ], reason=HIRE)  # fmt: skip
+    world.record(
+        *[
+            Add(
+                str(uuid4()),
+                "input",
+                {"name": f"Drum {n}", "number": n, "device": str(world.mic.pk)},
+            )
+            for n in (1, 2, 12)
+        ],
+        reason=HIRE,
+    )
     return world
 
 
@@ -92,8 +99,11 @@ def test_one_thumb_from_the_first_input_to_the_report(
     expect(phone.get_by_text("4 inputs: 2 ok, 1 deviating, 1 absent.")).to_be_visible()
     assert LineCheck.objects.get().is_finished
     assert {mark.input.name: mark.state for mark in LineCheckMark.objects.all()} == {
-        "Drum 1": "ok", "Drum 2": "absent", "Bass mic": "deviates", "Drum 12": "ok",
-    }  # fmt: skip
+        "Drum 1": "ok",
+        "Drum 2": "absent",
+        "Bass mic": "deviates",
+        "Drum 12": "ok",
+    }
     assert ShowInput.objects.get(input=world.input).device == world.other_mic
     assert Revision.objects.count() == before
 
@@ -108,9 +118,11 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
     phone.on("console", lambda message: said.append(message.text))
     phone.set_viewport_size({"width": 360, "height": 740})
     for name, parts in (
-        ("line_check", []), ("line_check_input", [world.input.pk]), ("line_check_finish", []),
+        ("line_check", []),
+        ("line_check_input", [world.input.pk]),
+        ("line_check_finish", []),
         ("show_report", []),
-    ):  # fmt: skip
+    ):
         phone.goto(f"{live_server}{at(world, f'notes:{name}', show.pk, *parts)}")
         found = Axe().run(phone)
         assert found.violations_count == 0, found.generate_report()

@@ -102,9 +102,10 @@ def test_it_waits_over_a_restart_goes_up_once_and_a_dispute_comes_back_to_its_au
         expect(needing).to_contain_text("Somebody else changed the same thing meanwhile")
         found: Any = stage.server.run(FOUND)
         assert found["marks"] == [
-            ["Kick", "ok", "", me, 1], ["Bass mic", "deviates", "A pillar stands there.", me, 2],
+            ["Kick", "ok", "", me, 1],
+            ["Bass mic", "deviates", "A pillar stands there.", me, 2],
             ["Snare", "ok", "", other, 1],
-        ]  # fmt: skip
+        ]
         assert found["done"] == 3
 
         with page.expect_navigation():

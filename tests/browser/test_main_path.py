@@ -36,9 +36,11 @@ def stage(transactional_db: None) -> World:
     make_device(world.production, "Slab 9")
     today = date.today()
     Leg.objects.create(
-        production=world.production, name="Winter halls", starts_on=today + timedelta(days=4),
+        production=world.production,
+        name="Winter halls",
+        starts_on=today + timedelta(days=4),
         ends_on=today + timedelta(days=20),
-    )  # fmt: skip
+    )
     return world
 
 

@@ -101,11 +101,13 @@ def test_a_pin_is_placed_by_a_finger(
     expect(phone.get_by_text("The pin is on the photo.")).to_be_visible()
     pin = Pin.objects.get()
     assert (float(pin.x), float(pin.y)) == (
-        pytest.approx(0.2, abs=0.01), pytest.approx(0.75, abs=0.01),
-    )  # fmt: skip
+        pytest.approx(0.2, abs=0.01),
+        pytest.approx(0.75, abs=0.01),
+    )
     assert pin.about == world.control.pk
-    assert spots(phone) == [(pytest.approx(float(pin.x), abs=0.01),
-                             pytest.approx(float(pin.y), abs=0.01))]  # fmt: skip
+    assert spots(phone) == [
+        (pytest.approx(float(pin.x), abs=0.01), pytest.approx(float(pin.y), abs=0.01))
+    ]
 
 
 def test_a_pin_is_placed_by_keyboard_alone(
@@ -178,8 +180,12 @@ def test_what_is_printed_has_the_legend(
     opened(desk, live_server, world, "photo", photo)
     (page,) = pypdfium2.PdfDocument(io.BytesIO(desk.pdf(format="A4")))
     text = " ".join(page.get_textpage().get_text_range().split())
-    for told in ("Front of the head", "Gain 2:30 the left one", "7 Bass mic Corvane Hollow 2",
-                 "35 mm (1.4 in) from grille"):  # fmt: skip
+    for told in (
+        "Front of the head",
+        "Gain 2:30 the left one",
+        "7 Bass mic Corvane Hollow 2",
+        "35 mm (1.4 in) from grille",
+    ):
         assert told in text
     assert "Place a pin" not in text
     assert any(isinstance(o, pypdfium2.PdfImage) for o in page.get_objects(max_depth=5))
@@ -219,8 +225,11 @@ def test_axe_finds_nothing_on_the_pages_of_a_photo(
     said: list[str] = []
     desk.on("console", lambda message: said.append(message.text))
     for name, part in (
-        ("photo", photo), ("pin_new", photo), ("pin_edit", pin), ("photos_beside", photo),
-    ):  # fmt: skip
+        ("photo", photo),
+        ("pin_new", photo),
+        ("pin_edit", pin),
+        ("photos_beside", photo),
+    ):
         opened(desk, live_server, world, name, part)
         if name == "photos_beside":
             desk.get_by_role("button", name="One over the other").click()

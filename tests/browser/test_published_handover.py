@@ -74,9 +74,11 @@ def test_published_read_asked_and_reminded(
     world = make_world()
     today = date.today()
     leg = Leg.objects.create(
-        production=world.production, name="Winter halls", starts_on=today + timedelta(days=4),
+        production=world.production,
+        name="Winter halls",
+        starts_on=today + timedelta(days=4),
         ends_on=today + timedelta(days=20),
-    )  # fmt: skip
+    )
     server = str(live_server)
     engineer = Crew(new_context, server, world.engineer, world)
     crew = Crew(new_context, server, world.people["crew"], world)
@@ -85,8 +87,10 @@ def test_published_read_asked_and_reminded(
     ask(crew, world)
     remind(engineer, leg)
     assert {message.to[0] for message in mail.outbox} == {
-        world.engineer.email, world.tech.email, world.people["crew"].email,
-    }  # fmt: skip
+        world.engineer.email,
+        world.tech.email,
+        world.people["crew"].email,
+    }
     world.swap(world.other_mic, HIRE)
     page = crew.go(f"handovers/published/{made.pk}/")
     expect(page.locator("#since")).to_contain_text("Corvane Ember 4")

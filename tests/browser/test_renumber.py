@@ -27,10 +27,12 @@ def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]
 def world(transactional_db: None) -> World:
     """Channels 7, 8, 10 (a gap) and one without."""
     world = make_world()
-    world.record(*(
-        Add(str(uuid4()), "input", {"name": name, "number": number})
-        for name, number in (("Bass DI", 8), ("Bass room", 10), ("Bass spare", None))
-    ))  # fmt: skip
+    world.record(
+        *(
+            Add(str(uuid4()), "input", {"name": name, "number": number})
+            for name, number in (("Bass DI", 8), ("Bass room", 10), ("Bass spare", None))
+        )
+    )
     return world
 
 
@@ -68,8 +70,11 @@ def test_arrow_keys_move_a_row_and_say_so(numbering: Page) -> None:
         "Bass mic, Ines Halloran: channel 10, place 3 of 4"
     )
     assert rows(numbering) == [
-        ("Bass DI", "7"), ("Bass room", "8"), ("Bass mic", "10"), ("Bass spare", ""),
-    ]  # fmt: skip
+        ("Bass DI", "7"),
+        ("Bass room", "8"),
+        ("Bass mic", "10"),
+        ("Bass spare", ""),
+    ]
     numbering.keyboard.press("Home")
     assert rows(numbering)[0] == ("Bass mic", "7")
     numbering.keyboard.press("End")
@@ -77,8 +82,11 @@ def test_arrow_keys_move_a_row_and_say_so(numbering: Page) -> None:
     numbering.get_by_role("button", name="Save the numbers").click()
     expect(numbering.get_by_text("Numbered.")).to_be_visible()
     assert dict(Input.objects.values_list("name", "number")) == {
-        "Bass DI": 7, "Bass room": 8, "Bass spare": 10, "Bass mic": None,
-    }  # fmt: skip
+        "Bass DI": 7,
+        "Bass room": 8,
+        "Bass spare": 10,
+        "Bass mic": None,
+    }
 
 
 def middle(page: Page, at: int, part: str = "") -> tuple[float, float]:
@@ -104,8 +112,11 @@ def test_a_finger_drags_a_row(numbering: Page) -> None:
     send("touchEnd")
     expect(page.locator(".is-held")).to_have_count(0)
     assert rows(page) == [
-        ("Bass DI", "7"), ("Bass room", "8"), ("Bass mic", "10"), ("Bass spare", ""),
-    ]  # fmt: skip
+        ("Bass DI", "7"),
+        ("Bass room", "8"),
+        ("Bass mic", "10"),
+        ("Bass spare", ""),
+    ]
     assert sideways(page) == 0
 
 
@@ -127,8 +138,11 @@ def test_an_error_keeps_what_was_arranged(numbering: Page) -> None:
     numbering.get_by_role("button", name="Save the numbers").click()
     expect(numbering.locator(".has-error")).to_have_count(1)
     assert rows(numbering) == [
-        ("Bass DI", "7"), ("Bass mic", "8"), ("Bass room", "10"), ("Bass spare", "0"),
-    ]  # fmt: skip
+        ("Bass DI", "7"),
+        ("Bass mic", "8"),
+        ("Bass room", "10"),
+        ("Bass spare", "0"),
+    ]
 
 
 def test_the_list_of_a_show_fits_a_phone(world: World, live_server: Any, page: Page) -> None:

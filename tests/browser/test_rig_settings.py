@@ -22,8 +22,13 @@ pytestmark = pytest.mark.browser
 @pytest.fixture
 def world(transactional_db: None) -> World:
     world = make_world()
-    level = {"unit": str(world.unit.pk), "name": "Level", "style": "dial", "setting": "6.5",
-             "position": 2}  # fmt: skip
+    level = {
+        "unit": str(world.unit.pk),
+        "name": "Level",
+        "style": "dial",
+        "setting": "6.5",
+        "position": 2,
+    }
     world.record(Add(str(uuid4()), "control", level))
     return world
 

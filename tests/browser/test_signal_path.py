@@ -26,11 +26,19 @@ def world(transactional_db: None) -> World:
         unit = str(UUID(int=n + 1))
         edits += [
             Add(unit, "unit", {"name": f"{LONG} {n}", "gear": "combo", "position": n + 2}),
-            Add(str(UUID(int=n + 1001)), "link", {
-                "source": str(world.unit.pk), "target": unit, "cable": f"loom {n}",
-                "connectors": "XLR to XLR", "length_m": "12", "position": n + 1,
-            }),
-        ]  # fmt: skip
+            Add(
+                str(UUID(int=n + 1001)),
+                "link",
+                {
+                    "source": str(world.unit.pk),
+                    "target": unit,
+                    "cable": f"loom {n}",
+                    "connectors": "XLR to XLR",
+                    "length_m": "12",
+                    "position": n + 1,
+                },
+            ),
+        ]
     world.record(*edits)
     return world
 

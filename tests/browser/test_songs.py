@@ -72,8 +72,10 @@ def test_by_touch(world: World, songs: list[Song], live_server: Any, phone: Page
     assert fits(phone)
     found = {row.what: (row.value, row.at_s) for row in SongSetting.objects.all()}
     assert found == {
-        "control": ("3:00", None), "input": ("off", None), "cue": ("drive pedal on", 65),
-    }  # fmt: skip
+        "control": ("3:00", None),
+        "input": ("off", None),
+        "cue": ("drive pedal on", 65),
+    }
 
 
 def test_by_keyboard(world: World, songs: list[Song], live_server: Any, desk: Page) -> None:

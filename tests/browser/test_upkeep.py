@@ -22,15 +22,20 @@ pytestmark = pytest.mark.browser
 def world(transactional_db: None) -> World:
     world, day = make_world(), today()
     leg = Leg.objects.create(
-        production=world.production, name="Leg", starts_on=day - timedelta(days=9),
+        production=world.production,
+        name="Leg",
+        starts_on=day - timedelta(days=9),
         ends_on=day + timedelta(days=9),
-    )  # fmt: skip
+    )
     for apart, room in ((-3, "Past Hall"), (0, "Tonight Hall"), (5, "Later Hall")):
         Show.objects.create(leg=leg, held_on=day + timedelta(days=apart), room=room)
     strings = {
-        "unit": str(world.unit.pk), "sort": "string_set", "what": "flat-wound", "every": 1,
+        "unit": str(world.unit.pk),
+        "sort": "string_set",
+        "what": "flat-wound",
+        "every": 1,
         "per": "shows",
-    }  # fmt: skip
+    }
     world.record(Add(str(uuid4()), "spare", strings))
     note_done(spare=Spare.objects.get(), by=world.tech, done_on=day - timedelta(days=3))
     return world

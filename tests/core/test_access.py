@@ -19,8 +19,13 @@ from core.access.views import production_view, public, signed_in
 from core.models import Membership
 from tests.support.world import World, make_world
 
-WRITERS = {Action.EDIT_RIG, Action.EDIT_DEVICES, Action.RUN_TRIAL, Action.ASK_SIGNATURE,
-           Action.WRITE_HANDOVER}  # fmt: skip
+WRITERS = {
+    Action.EDIT_RIG,
+    Action.EDIT_DEVICES,
+    Action.RUN_TRIAL,
+    Action.ASK_SIGNATURE,
+    Action.WRITE_HANDOVER,
+}
 
 
 @production_view(Action.READ, write=Action.INVITE)

@@ -15,8 +15,19 @@ from core.models import Leg, OneTimeLink, Player, RehearsalRoom, Research, Secti
 from tests.support.pages import as_user
 from tests.support.world import World
 
-SHOWN = ["user", "production", "membership", "player", "leg", "show", "song", "section",
-         "rehearsalroom", "onetimelink", "research"]  # fmt: skip
+SHOWN = [
+    "user",
+    "production",
+    "membership",
+    "player",
+    "leg",
+    "show",
+    "song",
+    "section",
+    "rehearsalroom",
+    "onetimelink",
+    "research",
+]
 # Kept by services for a while; rebuilt or forgotten, never edited.
 NOT_SHOWN = {"searchentry", "donerequest", "presence"}
 
@@ -31,8 +42,13 @@ def boss(world: World) -> User:
     song = Song.objects.create(production=world.production, title="Early Bus")
     Section.objects.create(song=song, name="Verse")
     Research.objects.create(song=song, take="The thump.", written_by=world.engineer)
-    make_link(production=world.production, purpose=OneTimeLink.Purpose.INVITATION,
-              details={"roles": ["crew"]}, made_by=world.engineer, days=3)  # fmt: skip
+    make_link(
+        production=world.production,
+        purpose=OneTimeLink.Purpose.INVITATION,
+        details={"roles": ["crew"]},
+        made_by=world.engineer,
+        days=3,
+    )
     return User.objects.create_superuser("boss@example.org", "Boss", "long-enough-1")
 
 
@@ -73,16 +89,23 @@ def test_what_only_services_write_is_read_only(boss: User, rf: RequestFactory, n
 def test_an_open_form_notices_the_administrator(boss: User, world: World) -> None:
     url = reverse("admin:core_player_change", args=[world.player.pk])
     data: dict[str, Any] = {
-        "production": world.production.pk, "name": "Ines H.", "instrument": "bass",
-    }  # fmt: skip
+        "production": world.production.pk,
+        "name": "Ines H.",
+        "instrument": "bass",
+    }
     assert as_user(boss).post(url, data).status_code == 302
     player = Player.objects.get(pk=world.player.pk)
     assert (player.name, player.version) == ("Ines H.", 2)
 
 
 def test_an_account_is_made_with_a_hashed_password(boss: User) -> None:
-    data = {"email": "New@Example.org", "name": "New", "usable_password": "true",
-            "password1": "a quiet stage", "password2": "a quiet stage"}  # fmt: skip
+    data = {
+        "email": "New@Example.org",
+        "name": "New",
+        "usable_password": "true",
+        "password1": "a quiet stage",
+        "password2": "a quiet stage",
+    }
     response = as_user(boss).post(reverse("admin:core_user_add"), data)
     assert response.status_code == 302
     made = User.objects.get(email="new@example.org")

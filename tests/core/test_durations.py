@@ -12,9 +12,18 @@ from core.forms.durations import DurationInput
 
 @pytest.mark.parametrize(
     ("text", "seconds"),
-    [("4:05", 245), ("0:00", 0), ("0:59", 59), ("90:00", 5400), ("1:02:30", 3750), ("45 s", 45),
-     ("45", 45), (" 45sec ", 45), ("24:00:00", 86400)],
-)  # fmt: skip
+    [
+        ("4:05", 245),
+        ("0:00", 0),
+        ("0:59", 59),
+        ("90:00", 5400),
+        ("1:02:30", 3750),
+        ("45 s", 45),
+        ("45", 45),
+        (" 45sec ", 45),
+        ("24:00:00", 86400),
+    ],
+)
 def test_read(text: str, seconds: int) -> None:
     assert parse_duration(text) == seconds
 
@@ -34,15 +43,28 @@ def test_what_is_shown_reads_back(seconds: int) -> None:
 
 def test_shown() -> None:
     assert [format_duration(n) for n in (0, 9, 245, 3750, None)] == [
-        "0:00", "0:09", "4:05", "1:02:30", "",
-    ]  # fmt: skip
+        "0:00",
+        "0:09",
+        "4:05",
+        "1:02:30",
+        "",
+    ]
 
 
 @pytest.mark.parametrize(
     ("initial", "typed", "changed"),
-    [(245, "4:05", False), (245, "245", False), (None, "", False), ("", "", False),
-     ("4:05", "4:05", False), (0, "", True), (0, "0:00", False), (245, "4:06", True),
-     (245, "soon", True), (None, "0", True)],
-)  # fmt: skip
+    [
+        (245, "4:05", False),
+        (245, "245", False),
+        (None, "", False),
+        ("", "", False),
+        ("4:05", "4:05", False),
+        (0, "", True),
+        (0, "0:00", False),
+        (245, "4:06", True),
+        (245, "soon", True),
+        (None, "0", True),
+    ],
+)
 def test_a_field_notices_another_time_only(initial: object, typed: str, changed: bool) -> None:
     assert DurationInput().has_changed(initial, typed) is changed

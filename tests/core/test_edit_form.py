@@ -12,8 +12,13 @@ from core.forms.tour import ShowForm
 from core.models import Leg, Show
 from tests.support.world import World
 
-TYPED = {"held_on": "2026-09-04", "room": "Old Ropeworks", "town": "Harrow Bay",
-         "mix_distance_m": "80 ft", "version": "1"}  # fmt: skip
+TYPED = {
+    "held_on": "2026-09-04",
+    "room": "Old Ropeworks",
+    "town": "Harrow Bay",
+    "mix_distance_m": "80 ft",
+    "version": "1",
+}
 
 
 @pytest.fixture

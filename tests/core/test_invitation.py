@@ -18,16 +18,22 @@ NEW = {"name": "Nel Varga", "email": "Nel@Example.org", "password": "a quiet sta
 
 def join(world: World, *roles: str, player: Player | None = None) -> str:
     made = invite(
-        production=world.production, roles=roles or ["crew"], by=world.people["manager"],
-        address=lambda token: reverse("core:invitation", args=[token]), player=player,
+        production=world.production,
+        roles=roles or ["crew"],
+        by=world.people["manager"],
+        address=lambda token: reverse("core:invitation", args=[token]),
+        player=player,
         email="nel@example.org",
-    )  # fmt: skip
+    )
     return made.url
 
 
 def roles_of(world: World, user: User) -> set[str]:
-    return set(Membership.objects.filter(production=world.production, user=user)
-               .values_list("role", flat=True))  # fmt: skip
+    return set(
+        Membership.objects.filter(production=world.production, user=user).values_list(
+            "role", flat=True
+        )
+    )
 
 
 def test_looking_changes_nothing(world: World, client: Client) -> None:
@@ -91,13 +97,15 @@ def test_an_address_with_an_account_has_to_log_in(world: World, client: Client) 
 @pytest.mark.parametrize(
     ("changed", "errors"),
     [
-        ({"password": "short"}, {"password": [
-            "This password is too short. It must contain at least 10 characters."]}),
+        (
+            {"password": "short"},
+            {"password": ["This password is too short. It must contain at least 10 characters."]},
+        ),
         ({"password": "password123"}, {"password": ["This password is too common."]}),
         ({"name": ""}, {"name": ["This field is required."]}),
         ({"email": "nel"}, {"email": ["Enter a valid email address."]}),
     ],
-)  # fmt: skip
+)
 def test_a_rejected_form_keeps_the_link_and_what_was_typed(
     world: World, client: Client, changed: Any, errors: Any
 ) -> None:

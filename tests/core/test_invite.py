@@ -43,8 +43,10 @@ def test_mails_the_link(world: World) -> None:
     assert "as player, crew." in letter.body
     details = OneTimeLink.objects.get().details
     assert details == {
-        "roles": ["player", "crew"], "player": str(world.player.pk), "email": "Nel@Example.org",
-    }  # fmt: skip
+        "roles": ["player", "crew"],
+        "player": str(world.player.pk),
+        "email": "Nel@Example.org",
+    }
 
 
 def test_a_name_cannot_add_a_header_to_the_mail(world: World) -> None:
@@ -69,10 +71,12 @@ def test_a_mail_that_fails_leaves_the_link(world: World, monkeypatch: pytest.Mon
     [
         ({}, {"roles": ["Choose at least one role."]}),
         ({"roles": ["crew"], "email": "nel"}, {"email": ["Enter a valid email address."]}),
-        ({"roles": ["singer"]},
-         {"roles": ["Select a valid choice. singer is not one of the available choices."]}),
+        (
+            {"roles": ["singer"]},
+            {"roles": ["Select a valid choice. singer is not one of the available choices."]},
+        ),
     ],
-)  # fmt: skip
+)
 def test_says_what_is_wrong(world: World, data: Any, errors: Any) -> None:
     response = post(world, **data)
     assert response.status_code == 200

@@ -18,9 +18,11 @@ CLOSED = ["That invitation was used or withdrawn before, or never was."]
 def invited(world: World) -> tuple[OneTimeLink, str]:
     tokens: list[str] = []
     made = invitations.invite(
-        production=world.production, roles=["crew"], by=world.people["manager"],
+        production=world.production,
+        roles=["crew"],
+        by=world.people["manager"],
         address=lambda token: tokens.append(token) or "",
-    )  # fmt: skip
+    )
     return made.link, tokens[0]
 
 
@@ -44,9 +46,12 @@ def test_twice_says_so(world: World) -> None:
 def test_links_of_others_stay_open(world: World) -> None:
     elsewhere, _ = invited(make_world("Elsewhere"))
     signature, _ = make_link(
-        production=world.production, purpose=OneTimeLink.Purpose.SIGNATURE, details={},
-        made_by=world.engineer, days=3,
-    )  # fmt: skip
+        production=world.production,
+        purpose=OneTimeLink.Purpose.SIGNATURE,
+        details={},
+        made_by=world.engineer,
+        days=3,
+    )
     for pk in (elsewhere.pk, signature.pk, uuid4()):
         client = as_user(world.people["manager"])
         response = client.post(at(world, "core:invite_withdraw", pk), follow=True)

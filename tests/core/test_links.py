@@ -20,9 +20,11 @@ CLOSED = "This link is closed: it was used, withdrawn, or its time ran out."
 def fresh(days: int = 3) -> tuple[OneTimeLink, str]:
     return make_link(
         production=Production.objects.create(name="Night Ferry"),
-        purpose=Purpose.INVITATION, details={"roles": ["crew"]}, made_by=make_user("Ada"),
+        purpose=Purpose.INVITATION,
+        details={"roles": ["crew"]},
+        made_by=make_user("Ada"),
         days=days,
-    )  # fmt: skip
+    )
 
 
 def error_of_look_up(token: str, purpose: Purpose = Purpose.INVITATION) -> str:

@@ -73,10 +73,12 @@ def test_a_stale_form_is_noticed_once(world: World) -> None:
     Membership.objects.create(production=world.production, user=world.tech, role="crew")
     response = post(world, "tech", "engineer")
     form = response.context["form"]
-    assert form.errors == {"__all__": [
-        "Someone else changed these roles meanwhile. Now they are: backline tech, crew. "
-        "Save again to make them what you ticked."
-    ]}  # fmt: skip
+    assert form.errors == {
+        "__all__": [
+            "Someone else changed these roles meanwhile. Now they are: backline tech, crew. "
+            "Save again to make them what you ticked."
+        ]
+    }
     assert held(world, "tech") == {"tech", "crew"}
     assert post(world, "tech", "engineer", seen=form["seen"].value()).status_code == 302
     assert held(world, "tech") == {"engineer"}
@@ -101,6 +103,6 @@ def test_people_who_are_not_in_it_get_404(world: World) -> None:
     client = as_user(world.people["manager"])
     for pk in (world.outsider.pk, uuid4()):
         assert client.get(at(world, "core:member_edit", pk)).status_code == 404
-    assert as_user(world.outsider).get(
-        at(world, "core:member_edit", world.tech.pk)
-    ).status_code == 404  # fmt: skip
+    assert (
+        as_user(world.outsider).get(at(world, "core:member_edit", world.tech.pk)).status_code == 404
+    )

@@ -28,9 +28,12 @@ def test_everybody_once_with_all_their_roles(world: World) -> None:
 
 def test_only_managers_see_invitations(world: World) -> None:
     invite(
-        production=world.production, roles=["crew"], by=world.people["manager"],
-        address=str, email="nel@example.org",
-    )  # fmt: skip
+        production=world.production,
+        roles=["crew"],
+        by=world.people["manager"],
+        address=str,
+        email="nel@example.org",
+    )
     assert "nel@example.org" in page(world, "manager").content.decode()
     assert "nel@example.org" not in page(world, "engineer").content.decode()
 
@@ -50,9 +53,12 @@ def test_queries_do_not_grow(world: World, more: int, django_assert_num_queries:
         user = make_user(f"Hand {number}")
         Membership.objects.create(production=world.production, user=user, role="crew")
         invite(
-            production=world.production, roles=["player"], by=user, address=str,
+            production=world.production,
+            roles=["player"],
+            by=user,
+            address=str,
             player=world.player,
-        )  # fmt: skip
+        )
     client = as_user(world.people["manager"])
     with django_assert_num_queries(6):
         client.get(at(world, "core:people"))

@@ -30,9 +30,12 @@ def tour(world: World) -> Show:
         production=world.production, name="Coast", starts_on="2026-09-01", ends_on="2026-09-20"
     )
     return Show.objects.create(
-        leg=leg, held_on="2026-09-04", room="Old Ropeworks", town="Harrow Bay",
+        leg=leg,
+        held_on="2026-09-04",
+        room="Old Ropeworks",
+        town="Harrow Bay",
         mix_distance_m="24.5",
-    )  # fmt: skip
+    )
 
 
 def front_door(world: World) -> Any:

@@ -15,8 +15,14 @@ from tests.support.pages import as_user, at, says
 from tests.support.posting import shown
 from tests.support.world import World, make_world
 
-TYPED = {"name": "Dairy", "temperature_c": "19.5", "humidity_pct": "45", "pressure_kpa": "99.8",
-         "listening_distance_m": "12 ft", "version": "0"}  # fmt: skip
+TYPED = {
+    "name": "Dairy",
+    "temperature_c": "19.5",
+    "humidity_pct": "45",
+    "pressure_kpa": "99.8",
+    "listening_distance_m": "12 ft",
+    "version": "0",
+}
 
 
 def post(world: World, role: str = Role.MANAGER, query: str = "", **changed: str) -> Any:
@@ -43,9 +49,11 @@ def test_back_to_the_leg_one_came_from(world: World) -> None:
 
 def test_a_leg_of_others_is_no_way_back(world: World) -> None:
     other = Leg.objects.create(
-        production=make_world("Other").production, name="X", starts_on="2026-09-01",
+        production=make_world("Other").production,
+        name="X",
+        starts_on="2026-09-01",
         ends_on="2026-09-20",
-    )  # fmt: skip
+    )
     for leg in (other.pk, "nonsense"):
         RehearsalRoom.objects.all().delete()
         assert post(world, query=f"?leg={leg}").redirect_chain == [(at(world, "core:tour"), 302)]
@@ -55,21 +63,39 @@ def test_a_leg_of_others_is_no_way_back(world: World) -> None:
     ("typed", "field", "error"),
     [
         ({"name": ""}, "name", "This field is required."),
-        ({"temperature_c": "-31"}, "temperature_c",
-         "Ensure this value is greater than or equal to -30."),
-        ({"humidity_pct": "100.1"}, "humidity_pct",
-         "Ensure this value is less than or equal to 100."),
-        ({"pressure_kpa": "1013"}, "pressure_kpa",
-         "Ensure this value is less than or equal to 110."),
-        ({"pressure_kpa": "0"}, "pressure_kpa",
-         "Ensure this value is greater than or equal to 50."),
+        (
+            {"temperature_c": "-31"},
+            "temperature_c",
+            "Ensure this value is greater than or equal to -30.",
+        ),
+        (
+            {"humidity_pct": "100.1"},
+            "humidity_pct",
+            "Ensure this value is less than or equal to 100.",
+        ),
+        (
+            {"pressure_kpa": "1013"},
+            "pressure_kpa",
+            "Ensure this value is less than or equal to 110.",
+        ),
+        (
+            {"pressure_kpa": "0"},
+            "pressure_kpa",
+            "Ensure this value is greater than or equal to 50.",
+        ),
         ({"pressure_kpa": "high"}, "pressure_kpa", "Enter a number."),
-        ({"listening_distance_m": "-1 m"}, "listening_distance_m",
-         "A distance cannot be negative."),
-        ({"listening_distance_m": "1e9"}, "listening_distance_m",
-         "“1e9”: unknown unit “e”. Use mm, cm, m, in or ft."),
+        (
+            {"listening_distance_m": "-1 m"},
+            "listening_distance_m",
+            "A distance cannot be negative.",
+        ),
+        (
+            {"listening_distance_m": "1e9"},
+            "listening_distance_m",
+            "“1e9”: unknown unit “e”. Use mm, cm, m, in or ft.",
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be(world: World, typed: dict[str, str], field: str, error: str) -> None:
     response = post(world, **typed)
     assert response.status_code == 200

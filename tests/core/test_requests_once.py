@@ -102,8 +102,10 @@ def test_a_program_reads_where_it_led_and_what_was_said(world: World) -> None:
     first = send(client, world, headers=json).json()
     note = Note.objects.get()
     assert first == {
-        "done": True, "location": note.get_absolute_url(), "told": ["The note is written down."],
-    }  # fmt: skip
+        "done": True,
+        "location": note.get_absolute_url(),
+        "told": ["The note is written down."],
+    }
     assert send(client, world, headers=json).json() == first | {"told": []}
 
 
@@ -129,9 +131,10 @@ def test_what_leads_back_with_an_error_is_not_done(world: World) -> None:
     """A production is never left without a manager."""
     manager = world.people["manager"]
     answer = as_user(manager).post(
-        at(world, "core:member_remove", manager.pk), {},
+        at(world, "core:member_remove", manager.pk),
+        {},
         headers={"Idempotency-Key": f'"{KEY}"', "Accept": "application/json"},
-    )  # fmt: skip
+    )
     assert (answer.status_code, answer.json()["done"]) == (409, False)
     assert "manager" in answer.json()["told"][0]
     assert DoneRequest.objects.count() == 0

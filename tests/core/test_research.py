@@ -9,8 +9,15 @@ from core.services.research import for_player
 from tests.support.pages import as_user, at, queries_of, says
 from tests.support.world import World, make_world
 
-TYPED = {"player": "", "release": "First album", "from_s": "0:40", "to_s": "1:10",
-         "does": "Bass alone.", "take": "The bloom.", "version": 1}  # fmt: skip
+TYPED = {
+    "player": "",
+    "release": "First album",
+    "from_s": "0:40",
+    "to_s": "1:10",
+    "does": "Bass alone.",
+    "take": "The bloom.",
+    "version": 1,
+}
 
 
 @pytest.fixture

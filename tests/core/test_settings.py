@@ -17,8 +17,12 @@ def start(tmp_path: Path, code: str = "", **environment: str) -> subprocess.Comp
     clean |= {"DJANGO_SETTINGS_MODULE": "core.settings", "TONELEDGER_DATA": str(tmp_path)}
     return subprocess.run(
         [sys.executable, "-c", f"import django; django.setup(); {code}"],
-        env=clean | environment, cwd=ROOT, capture_output=True, text=True, check=False,
-    )  # fmt: skip
+        env=clean | environment,
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
 
 def test_production_refuses_to_start_without_a_secret(tmp_path: Path) -> None:

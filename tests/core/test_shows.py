@@ -11,8 +11,14 @@ from core.models import Leg, Show
 from tests.support.pages import as_user, at, queries_of, says
 from tests.support.world import World, make_world
 
-TYPED = {"held_on": "2026-09-04", "room": "Old Ropeworks", "town": "Harrow Bay",
-         "temperature_c": "21.5", "humidity_pct": "48", "mix_distance_m": "80 ft"}  # fmt: skip
+TYPED = {
+    "held_on": "2026-09-04",
+    "room": "Old Ropeworks",
+    "town": "Harrow Bay",
+    "temperature_c": "21.5",
+    "humidity_pct": "48",
+    "mix_distance_m": "80 ft",
+}
 
 
 def make_leg(world: World) -> Leg:
@@ -57,14 +63,20 @@ def test_a_new_show_starts_with_the_day_of_the_leg(world: World, leg: Leg) -> No
     [
         ({"room": ""}, {"room": ["This field is required."]}),
         ({"held_on": "soon"}, {"held_on": ["Enter a valid date."]}),
-        ({"humidity_pct": "101"},
-         {"humidity_pct": ["Ensure this value is less than or equal to 100."]}),
-        ({"temperature_c": "70"},
-         {"temperature_c": ["Ensure this value is less than or equal to 60."]}),
-        ({"mix_distance_m": "back row"}, {"mix_distance_m": [
-            "“back row” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."]}),
+        (
+            {"humidity_pct": "101"},
+            {"humidity_pct": ["Ensure this value is less than or equal to 100."]},
+        ),
+        (
+            {"temperature_c": "70"},
+            {"temperature_c": ["Ensure this value is less than or equal to 60."]},
+        ),
+        (
+            {"mix_distance_m": "back row"},
+            {"mix_distance_m": ["“back row” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."]},
+        ),
     ],
-)  # fmt: skip
+)
 def test_says_what_is_wrong_and_keeps_the_rest(
     world: World, leg: Leg, changed: Any, errors: Any
 ) -> None:
@@ -89,8 +101,11 @@ def test_edit_retire_and_bring_back(world: World, leg: Leg) -> None:
 
 def test_who_may(world: World, leg: Leg) -> None:
     show = Show.objects.create(leg=leg, held_on="2026-09-09", room="Barn")
-    urls = [at(world, "core:show_new", leg.pk), at(world, "core:show_edit", show.pk),
-            at(world, "core:show_retire", show.pk)]  # fmt: skip
+    urls = [
+        at(world, "core:show_new", leg.pk),
+        at(world, "core:show_edit", show.pk),
+        at(world, "core:show_retire", show.pk),
+    ]
     for url in urls:
         assert as_user(world.people["crew"]).post(url, TYPED).status_code == 403
         assert as_user(world.outsider).post(url, TYPED).status_code == 404

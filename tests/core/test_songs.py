@@ -12,8 +12,12 @@ from core.models import Section, Song
 from tests.support.pages import as_user, at, says
 from tests.support.world import World, make_world
 
-TYPED = {"title": "Long Way Round", "tempo_bpm": "92.5", "reference": "Second record, 0:40",
-         "notes": "Brushes."}  # fmt: skip
+TYPED = {
+    "title": "Long Way Round",
+    "tempo_bpm": "92.5",
+    "reference": "Second record, 0:40",
+    "notes": "Brushes.",
+}
 
 
 def make_song(world: World, title: str = "Early Bus", position: int = 1) -> Song:
@@ -91,11 +95,13 @@ def test_a_section_needs_a_name(world: World, song: Song) -> None:
 def test_who_may(world: World, song: Song) -> None:
     section = Section.objects.create(song=song, name="Verse")
     urls = [
-        at(world, "core:song_new"), at(world, "core:songs_order"),
+        at(world, "core:song_new"),
+        at(world, "core:songs_order"),
         *(at(world, f"core:song_{what}", song.pk) for what in ("edit", "retire")),
         *(at(world, f"core:section_{what}", section.pk) for what in ("edit", "retire")),
-        at(world, "core:section_new", song.pk), at(world, "core:sections_order", song.pk),
-    ]  # fmt: skip
+        at(world, "core:section_new", song.pk),
+        at(world, "core:sections_order", song.pk),
+    ]
     for url in urls:
         assert as_user(world.people["crew"]).post(url, TYPED).status_code == 403
         assert as_user(world.outsider).post(url, TYPED).status_code == 404

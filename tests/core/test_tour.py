@@ -82,8 +82,11 @@ def test_edit_and_retire(world: World) -> None:
 
 def test_who_may(world: World) -> None:
     found = leg(world, "Coast", "2026-09-01", "2026-09-20")
-    urls = [at(world, "core:leg_new"), at(world, "core:leg_edit", found.pk),
-            at(world, "core:leg_retire", found.pk)]  # fmt: skip
+    urls = [
+        at(world, "core:leg_new"),
+        at(world, "core:leg_edit", found.pk),
+        at(world, "core:leg_retire", found.pk),
+    ]
     for url in urls:
         assert as_user(world.people["crew"]).post(url, COAST).status_code == 403
         assert as_user(world.outsider).post(url, COAST).status_code == 404

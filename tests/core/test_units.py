@@ -125,9 +125,15 @@ def test_the_other_reading_is_within_a_twentieth(tenths: int, unit: str) -> None
 
 @pytest.mark.parametrize(
     ("ohms", "shown"),
-    [("140000", "140 kΩ"), ("1000000", "1 MΩ"), ("1500", "1.5 kΩ"), ("999.5", "999.5 Ω"),
-     ("150", "150 Ω"), ("0", "0 Ω")],
-)  # fmt: skip
+    [
+        ("140000", "140 kΩ"),
+        ("1000000", "1 MΩ"),
+        ("1500", "1.5 kΩ"),
+        ("999.5", "999.5 Ω"),
+        ("150", "150 Ω"),
+        ("0", "0 Ω"),
+    ],
+)
 def test_ohms_read_as_on_a_label(ohms: str, shown: str) -> None:
     """Prefixes: SI Brochure, table 7: k is 10³, M is 10⁶."""
     assert format_ohms(Decimal(ohms)) == shown

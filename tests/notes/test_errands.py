@@ -34,9 +34,11 @@ def words(world: World, user: User) -> list[str]:
 def leg(world: World) -> Leg:
     today = clock.now().date()
     return Leg.objects.create(
-        production=world.production, name="Winter", starts_on=today + timedelta(days=5),
+        production=world.production,
+        name="Winter",
+        starts_on=today + timedelta(days=5),
         ends_on=today + timedelta(days=25),
-    )  # fmt: skip
+    )
 
 
 def test_nothing_waits_in_a_new_production(world: World) -> None:
@@ -45,9 +47,12 @@ def test_nothing_waits_in_a_new_production(world: World) -> None:
 
 def test_open_notes_wait_for_the_engineer_and_not_for_the_crew(world: World) -> None:
     Note.objects.create(
-        production=world.production, rig=world.rig, words="Boom.", verdict="adjust",
+        production=world.production,
+        rig=world.rig,
+        words="Boom.",
+        verdict="adjust",
         written_by=world.engineer,
-    )  # fmt: skip
+    )
     assert words(world, world.engineer) == ["1 note is not settled"]
     assert words(world, world.people["crew"]) == []
 
@@ -94,8 +99,9 @@ def test_the_cost_is_the_same_for_many(
 
 def test_a_blind_trial_waits_for_whoever_has_not_heard_it_to_the_end(world: World) -> None:
     clips = [bring_clip(world, as_file(tone(1.0, hz=hz))) for hz in (440, 660)]
-    blind = open_blind(trial=open_a_trial(world), clip_a=clips[0], clip_b=clips[1], rounds=5,
-                       by=world.engineer)  # fmt: skip
+    blind = open_blind(
+        trial=open_a_trial(world), clip_a=clips[0], clip_b=clips[1], rounds=5, by=world.engineer
+    )
     assert list(to_hear_blind(world.tech, [world.production.pk])) == [blind]
     sitting = begin(blind=blind, by=world.tech)
     for number in range(1, 6):

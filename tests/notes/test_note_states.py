@@ -30,8 +30,11 @@ def test_a_note_that_led_to_a_change_says_which(world: World) -> None:
     revision = change_for(world, note)
     found = with_state(Note.objects.all()).get()
     assert (found.state, found.led_to_number, found.led_to_rig, found.led_to_revision) == (
-        State.LED_TO_CHANGE, 2, world.rig.pk, revision.pk,
-    )  # fmt: skip
+        State.LED_TO_CHANGE,
+        2,
+        world.rig.pk,
+        revision.pk,
+    )
 
 
 @pytest.mark.parametrize(

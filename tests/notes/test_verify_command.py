@@ -29,9 +29,12 @@ def full(world: World) -> World:
     fill(world)
     world.rig.refresh_from_db()
     sign(
-        rig=world.rig, party="engineer", decision="signed", user=world.engineer,
+        rig=world.rig,
+        party="engineer",
+        decision="signed",
+        user=world.engineer,
         revision=world.rig.head_number,
-    )  # fmt: skip
+    )
     return world
 
 

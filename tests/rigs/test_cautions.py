@@ -37,10 +37,18 @@ def note(world: World, key: str, value: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [MAINS.text, RIBBON.text, OVERHEAD.text, LIFTING.text, HEARING.text, VALVE_CAUTION,
-              MAINS_CAUTION],
+    "words",
+    [
+        MAINS.text,
+        RIBBON.text,
+        OVERHEAD.text,
+        LIFTING.text,
+        HEARING.text,
+        VALVE_CAUTION,
+        MAINS_CAUTION,
+    ],
     ids=["mains", "ribbon", "overhead", "lifting", "hearing", "valve", "earth"],
-)  # fmt: skip
+)
 def test_each_leaves_the_last_word_to_others(words: str) -> None:
     assert any(said in words for said in ("qualified", "licensed", "local", "maker’s sheet"))
 

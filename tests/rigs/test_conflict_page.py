@@ -50,9 +50,12 @@ def test_the_page_comes_back_on_the_new_state_with_everything_typed(world: World
     back = page.send(distance_m="80 mm", notes="Taped.", reason_kind="wish", reason_words="Warmer.")
     told = {n: back.sent[n] for n in ("base", "stand", "notes", "reason_kind", "reason_words")}
     assert told == {
-        "base": "2", "stand": "short boom", "notes": "Taped.", "reason_kind": "wish",
+        "base": "2",
+        "stand": "short boom",
+        "notes": "Taped.",
+        "reason_kind": "wish",
         "reason_words": "Warmer.",
-    }  # fmt: skip
+    }
 
 
 def test_mine_stays(world: World) -> None:
@@ -248,8 +251,11 @@ def test_one_setting_turned_by_two_asks(world: World) -> None:
     assert back.status == 409
     (panel,) = back.response.context["form"].panels
     assert (panel.label, panel.typed, panel.now, panel.who) == (
-        "Gain", "5:00", "1:00", world.engineer.name,
-    )  # fmt: skip
+        "Gain",
+        "5:00",
+        "1:00",
+        world.engineer.name,
+    )
     assert back.send(**{f"choice-{name}": "typed"}).status == 302
     assert Control.objects.get().setting == "5:00"
 

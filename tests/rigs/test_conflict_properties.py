@@ -16,9 +16,9 @@ from tests.support.world import World
 FIELDS = ("name", "stand", "notes", "aimed_at", "number", "pan")
 WORDS = st.sampled_from(["a", "b", "<i>", "né & co"])
 NUMBERS = st.sampled_from(["1", "2", "3"])
-TYPED = st.fixed_dictionaries({}, optional={
-    name: NUMBERS if name in ("number", "pan") else WORDS for name in FIELDS
-})  # fmt: skip
+TYPED = st.fixed_dictionaries(
+    {}, optional={name: NUMBERS if name in ("number", "pan") else WORDS for name in FIELDS}
+)
 CHOICES = st.fixed_dictionaries({name: st.sampled_from(["typed", "now"]) for name in FIELDS})
 WHY = {"reason_kind": "room", "reason_words": "Louder."}
 
@@ -37,9 +37,10 @@ def test_every_value_is_kept_or_asked_about(
     page = Page(as_user(world.tech), at(world, "input_edit", world.input))
     before = stands(world)
     world.record(
-        Set(str(world.input.pk), "input", theirs), author=world.engineer,
+        Set(str(world.input.pk), "input", theirs),
+        author=world.engineer,
         reason=Reason(ReasonKind.ROOM, "Louder."),
-    )  # fmt: skip
+    )
     now = stands(world)
     clashing = {
         n for n, v in mine.items() if v != before[n] and now[n] != before[n] and v != now[n]
@@ -52,7 +53,8 @@ def test_every_value_is_kept_or_asked_about(
         answer = answer.send(**{f"choice-{name}": choices[name] for name in clashing})
         assert answer.status == 302
     expected = now | {
-        n: v for n, v in mine.items()
+        n: v
+        for n, v in mine.items()
         if v != before[n] and (n not in clashing or choices[n] == "typed")
-    }  # fmt: skip
+    }
     assert stands(world) == expected

@@ -22,8 +22,12 @@ def edit_page(world: World, device: Device) -> Page:
 
 def test_the_list_tells_what_is_there_and_where_it_is_used(world: World) -> None:
     html = as_user(world.people["crew"]).get(at(world, "rigs:devices")).content.decode()
-    for told in ("Corvane Hollow 2", "Microphone, moving coil, cardioid", "on 1 input",
-                 "not in use"):  # fmt: skip
+    for told in (
+        "Corvane Hollow 2",
+        "Microphone, moving coil, cardioid",
+        "on 1 input",
+        "not in use",
+    ):
         assert told in html, told
     assert "Add one" not in html
 

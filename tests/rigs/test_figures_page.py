@@ -41,8 +41,10 @@ def test_a_figure_is_kept_in_si(world: World, tech: Client, url: str) -> None:
     assert response.status_code == 302
     fact = Fact.objects.get()
     assert (fact.key, fact.value, fact.source) == (
-        "input_impedance", Decimal(1_000_000), "maker’s sheet",
-    )  # fmt: skip
+        "input_impedance",
+        Decimal(1_000_000),
+        "maker’s sheet",
+    )
 
 
 def test_it_comes_back_as_it_was_typed(world: World, tech: Client, url: str) -> None:
@@ -82,5 +84,6 @@ def test_two_people_set_one_figure(world: World, tech: Client, url: str) -> None
     again = send(tech, url, 3, tap_impedance="4", output_power="60", **chosen)
     assert again.status_code == 302
     assert {f.key: f.value for f in Fact.objects.all()} == {
-        "tap_impedance": Decimal(4), "output_power": Decimal(60),
-    }  # fmt: skip
+        "tap_impedance": Decimal(4),
+        "output_power": Decimal(60),
+    }

@@ -47,10 +47,17 @@ def test_filters_that_cross_are_refused_at_the_filter(world: World) -> None:
     }
 
 
-@pytest.mark.parametrize("typed", [
-    {"device": ""}, {"unit": ""}, {"aimed_at": "cap"}, {"reference_point": "floor"},
-    {"distance_m": "50 mm"}, {"angle_deg": "0"},
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"device": ""},
+        {"unit": ""},
+        {"aimed_at": "cap"},
+        {"reference_point": "floor"},
+        {"distance_m": "50 mm"},
+        {"angle_deg": "0"},
+    ],
+)
 def test_moving_what_is_documented_needs_a_reason(world: World, typed: dict[str, str]) -> None:
     back = edit_page(world).send(**typed)
     assert back.status == 200
@@ -62,10 +69,19 @@ def test_moving_what_is_documented_needs_a_reason(world: World, typed: dict[str,
     assert Revision.objects.count() == 2
 
 
-@pytest.mark.parametrize("typed", [
-    {"height_m": "1.2 m"}, {"offset_m": "-2 in"}, {"gain_db": "32"}, {"pan": "-40"},
-    {"notes": "Taped."}, {"phantom": "on"}, {"stand": "short boom"}, {"number": "9"},
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"height_m": "1.2 m"},
+        {"offset_m": "-2 in"},
+        {"gain_db": "32"},
+        {"pan": "-40"},
+        {"notes": "Taped."},
+        {"phantom": "on"},
+        {"stand": "short boom"},
+        {"number": "9"},
+    ],
+)
 def test_documenting_more_and_mixing_needs_none(world: World, typed: dict[str, str]) -> None:
     assert edit_page(world).send(**typed).status == 302
 

@@ -32,10 +32,16 @@ def test_only_what_was_typed_is_set(world: World) -> None:
     form = form_for(world, InputForm, world.input, distance_m="2 in", notes="Taped.")
     assert form.is_valid(), form.errors
     assert form.edits() == [
-        Set(str(world.input.pk), "input", {
-            "distance_m": Decimal("0.0508"), "distance_unit": "in", "notes": "Taped.",
-        })
-    ]  # fmt: skip
+        Set(
+            str(world.input.pk),
+            "input",
+            {
+                "distance_m": Decimal("0.0508"),
+                "distance_unit": "in",
+                "notes": "Taped.",
+            },
+        )
+    ]
 
 
 def test_a_length_shown_rounded_does_not_move_by_being_sent_back(world: World) -> None:

@@ -18,10 +18,8 @@ def cable(world: World) -> tuple[Unit, Unit, Link]:
         Add(ids[0], "unit", {"name": "Splitter", "gear": "pedal"}),
         Add(ids[1], "unit", {"name": "Fuzz", "gear": "pedal"}),
         Add(ids[2], "link", {"source": ids[0], "target": ids[1], "cable": "red patch"}),
-    )  # fmt: skip
-    return (
-        Unit.objects.get(pk=ids[0]), Unit.objects.get(pk=ids[1]), Link.objects.get(pk=ids[2])
-    )  # fmt: skip
+    )
+    return (Unit.objects.get(pk=ids[0]), Unit.objects.get(pk=ids[1]), Link.objects.get(pk=ids[2]))
 
 
 def retire(world: World, part: Unit) -> None:

@@ -16,16 +16,31 @@ from tests.support.world import HIRE, World, input_fields, make_world
 
 def test_it_answers_in_order(world: World) -> None:
     html = Page(as_user(world.people["crew"]), at(world, "rig")).html
-    marks = ['id="sound"', 'id="path"', 'id="units"', 'id="inputs"', 'id="photos"', 'id="why"',
-             'id="open"']  # fmt: skip
+    marks = [
+        'id="sound"',
+        'id="path"',
+        'id="units"',
+        'id="inputs"',
+        'id="photos"',
+        'id="why"',
+        'id="open"',
+    ]
     places = [html.index(mark) for mark in marks]
     assert places == sorted(places)
 
 
 def test_it_tells_units_settings_microphones_and_placement(world: World) -> None:
     html = Page(as_user(world.tech), at(world, "rig")).html
-    for told in ("Warm, woody, no clank.", "Valve amplifier head, Tarn", "2:30", "7 Bass mic",
-                 "Corvane Hollow 2", "at cone edge", "35 mm (1.4 in)", "20°"):  # fmt: skip
+    for told in (
+        "Warm, woody, no clank.",
+        "Valve amplifier head, Tarn",
+        "2:30",
+        "7 Bass mic",
+        "Corvane Hollow 2",
+        "at cone edge",
+        "35 mm (1.4 in)",
+        "20°",
+    ):
         assert told in html, told
 
 

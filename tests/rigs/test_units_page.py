@@ -155,9 +155,14 @@ def test_a_unit_is_not_copied_into_another_production(world: World) -> None:
 def with_belongings(world: World) -> None:
     cabinet = str(uuid4())
     image = StoredPhoto.objects.create(
-        production=world.production, sha256="1" * 64, thumb_sha256="1" * 64, width=1, height=1,
-        bytes=1, taken_by=world.tech,
-    )  # fmt: skip
+        production=world.production,
+        sha256="1" * 64,
+        thumb_sha256="1" * 64,
+        width=1,
+        height=1,
+        bytes=1,
+        taken_by=world.tech,
+    )
     world.record(
         Add(cabinet, "unit", {"name": "Cabinet", "gear": "cabinet", "position": 1}),
         Add(str(uuid4()), "control", {"unit": cabinet, "name": "Tilt"}),

@@ -38,14 +38,20 @@ def test_each_line_is_a_unit_with_its_usual_controls(world: World, several: Page
     assert Revision.objects.count() == before + 1
     made = [(u.name, u.gear, u.maker, u.model) for u in in_order(Unit.objects.all())]
     assert made[1:] == [
-        ("Main bass", "bass", "Tarn", "Four"), ("Fuzz", "pedal", "", ""),
-        ("Second head", "valve_head", "Tarn", "Fifty"), ("Cab", "cabinet", "", ""),
-    ]  # fmt: skip
+        ("Main bass", "bass", "Tarn", "Four"),
+        ("Fuzz", "pedal", "", ""),
+        ("Second head", "valve_head", "Tarn", "Fifty"),
+        ("Cab", "cabinet", "", ""),
+    ]
     assert settings_of("Main bass") == {"Volume": "5:00", "Blend": "12:00"}
     assert settings_of("Fuzz") == {"On": "on", "Drive": "3:00"}
     assert settings_of("Second head") == {
-        "Gain": "2:30", "Treble": "9:00", "Master": "10:00", "Standby": "on", "Speaker tap": "8 Ω",
-    }  # fmt: skip
+        "Gain": "2:30",
+        "Treble": "9:00",
+        "Master": "10:00",
+        "Standby": "on",
+        "Speaker tap": "8 Ω",
+    }
     names = [c.name for c in in_order(Control.objects.filter(unit__name="Fuzz"))]
     assert names == [usual.name for usual in GEAR["pedal"].usual]
 
@@ -88,11 +94,16 @@ def test_a_kind_that_could_be_several_is_asked_for() -> None:
 @pytest.mark.parametrize(
     ("name", "key"),
     [
-        ("Fuzz pedal", "pedal"), ("Slow delay pedal", "delay"), ("Bass head", "head"),
-        ("Spare valve head", "valve_head"), ("Volume pedal", "volume_pedal"), ("Thing", "other"),
-        ("Organ upstairs", "organ"), ("Bass drum", "drum"),
+        ("Fuzz pedal", "pedal"),
+        ("Slow delay pedal", "delay"),
+        ("Bass head", "head"),
+        ("Spare valve head", "valve_head"),
+        ("Volume pedal", "volume_pedal"),
+        ("Thing", "other"),
+        ("Organ upstairs", "organ"),
+        ("Bass drum", "drum"),
     ],
-)  # fmt: skip
+)
 def test_a_name_may_tell_the_kind(name: str, key: str) -> None:
     assert read_line(name).gear.key == key
 
@@ -100,8 +111,12 @@ def test_a_name_may_tell_the_kind(name: str, key: str) -> None:
 def test_one_number_that_is_no_time_makes_all_dials_of_its_line_numbered() -> None:
     numbered = read_line("Top, head, , 6.5, 5, 4, 7, 0")
     assert numbered.settings == {
-        "Gain": "6.5", "Bass": "5", "Middle": "4", "Treble": "7", "Master": "0",
-    }  # fmt: skip
+        "Gain": "6.5",
+        "Bass": "5",
+        "Middle": "4",
+        "Treble": "7",
+        "Master": "0",
+    }
     assert {numbered.style_of(usual) for usual in numbered.gear.usual} == {"dial"}
     clocks = read_line("Top, head, , 2:30, 5, 4, 7, 3")
     assert clocks.settings["Bass"] == "5:00"
@@ -119,9 +134,11 @@ def test_the_switches_of_gear_with_numbered_dials_stay_switches(
     several.send(lines="Fuzz, pedal, , on, 6.5, 0, 10")
     kept = {c.name: (c.style, c.setting) for c in Control.objects.filter(unit__name="Fuzz")}
     assert kept == {
-        "On": ("switch", "on"), "Level": ("dial", "6.5"), "Drive": ("dial", "0"),
+        "On": ("switch", "on"),
+        "Level": ("dial", "6.5"),
+        "Drive": ("dial", "0"),
         "Tone": ("dial", "10"),
-    }  # fmt: skip
+    }
 
 
 CLOCKS = st.sampled_from(["7:00", "9:15", "12:00", "2:30", "5:00"])

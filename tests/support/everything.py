@@ -64,24 +64,40 @@ def fill(world: World) -> None:
     song = Song.objects.create(production=production, title="Song")
     Section.objects.create(song=song, name="Verse")
     Research.objects.create(song=song, player=world.player, take="The thump.", written_by=engineer)
-    world.record(Add(str(uuid4()), "song_setting", {
-        "song": str(song.pk), "control": str(world.control.pk), "value": "4:00",
-    }))  # fmt: skip
+    world.record(
+        Add(
+            str(uuid4()),
+            "song_setting",
+            {
+                "song": str(song.pk),
+                "control": str(world.control.pk),
+                "value": "4:00",
+            },
+        )
+    )
     ListeningSession.objects.create(
         production=production, name="Rehearsal", held_on=date(2026, 9, 1)
     )
     Note.objects.create(
-        production=production, rig=world.rig, words="Too boomy.", verdict="adjust",
+        production=production,
+        rig=world.rig,
+        words="Too boomy.",
+        verdict="adjust",
         written_by=engineer,
-    )  # fmt: skip
+    )
     bring(
-        production=production, by=engineer, name="list.csv",
+        production=production,
+        by=engineer,
+        name="list.csv",
         data=b"Channel,Name,Player\n9,Bass mic,Ines Halloran\n",
-    )  # fmt: skip
+    )
     trial = Trial.objects.create(
-        production=production, rig=world.rig, input=world.input, question="Less boom?",
+        production=production,
+        rig=world.rig,
+        input=world.input,
+        question="Less boom?",
         opened_by=engineer,
-    )  # fmt: skip
+    )
     Alternative.objects.create(trial=trial, device=world.other_mic)
     handover = Handover.objects.create(leg=leg)
     Question.objects.create(handover=handover, words="Which fuse?", asked_by=engineer)
@@ -89,26 +105,52 @@ def fill(world: World) -> None:
     bring_clip(world, note=Note.objects.get())
     fill_blind(world, trial)
     make_link(
-        production=production, purpose=OneTimeLink.Purpose.INVITATION,
-        details={"roles": ["crew"]}, made_by=engineer, days=7,
-    )  # fmt: skip
+        production=production,
+        purpose=OneTimeLink.Purpose.INVITATION,
+        details={"roles": ["crew"]},
+        made_by=engineer,
+        days=7,
+    )
 
 
 def fill_blind(world: World, trial: Trial) -> None:
     """A blind trial that everybody has begun."""
     first = Clip.objects.get()
-    other = Clip.objects.create(**{
-        name: getattr(first, name)
-        for name in (
-            "production", "sound", "rig", "input", "revision", "seconds", "working",
-            "working_bytes", "preview", "preview_bytes", "method", "figures", "brought_by",
-        )
-    }, name="The other", retired_at=None)  # fmt: skip
+    other = Clip.objects.create(
+        **{
+            name: getattr(first, name)
+            for name in (
+                "production",
+                "sound",
+                "rig",
+                "input",
+                "revision",
+                "seconds",
+                "working",
+                "working_bytes",
+                "preview",
+                "preview_bytes",
+                "method",
+                "figures",
+                "brought_by",
+            )
+        },
+        name="The other",
+        retired_at=None,
+    )
     CapturePair.objects.create(
-        production=world.production, rig=world.rig, first=first, second=other, method="delay/1",
-        delay_s=0.001, polarity=1, source_polarity=1, confidence=0.9, alike=0.9,
+        production=world.production,
+        rig=world.rig,
+        first=first,
+        second=other,
+        method="delay/1",
+        delay_s=0.001,
+        polarity=1,
+        source_polarity=1,
+        confidence=0.9,
+        alike=0.9,
         kept_by=world.engineer,
-    )  # fmt: skip
+    )
     blind = open_blind(trial=trial, clip_a=first, clip_b=other, rounds=5, by=world.engineer)
     for user in world.people.values():
         begin(blind=blind, by=user)
@@ -144,14 +186,25 @@ def arguments_for(world: World) -> dict[str, str]:
         "brought": ListImport.objects.get().pk,
     }
     models = (
-        ("link", Link), ("photo", Photo), ("pin", Pin), ("leg", Leg), ("show", Show),
+        ("link", Link),
+        ("photo", Photo),
+        ("pin", Pin),
+        ("leg", Leg),
+        ("show", Show),
         ("song", Song),
-        ("section", Section), ("session", ListeningSession), ("note", Note), ("trial", Trial),
-        ("alternative", Alternative), ("question", Question), ("hire", ShowHire),
+        ("section", Section),
+        ("session", ListeningSession),
+        ("note", Note),
+        ("trial", Trial),
+        ("alternative", Alternative),
+        ("question", Question),
+        ("hire", ShowHire),
         ("published", PublishedHandover),
-        ("spare", Spare), ("entry", UpkeepEntry),
-        ("sound", StoredSound), ("research", Research),
-    )  # fmt: skip
+        ("spare", Spare),
+        ("entry", UpkeepEntry),
+        ("sound", StoredSound),
+        ("research", Research),
+    )
     for name, model in models:
         found[name] = model._default_manager.get().pk
     return {name: str(value) for name, value in found.items()}

@@ -25,9 +25,13 @@ def change_for(world: World, *notes: Note, device: Device | None = None) -> Revi
     world.rig.refresh_from_db()
     edit = Set(str(world.input.pk), "input", {"device": str((device or world.other_mic).pk)})
     revision = change_because(
-        world.rig, [edit], notes=notes, words="Less of the box.", author=world.tech,
+        world.rig,
+        [edit],
+        notes=notes,
+        words="Less of the box.",
+        author=world.tech,
         base=world.rig.head_number,
-    )  # fmt: skip
+    )
     assert revision is not None
     return revision
 

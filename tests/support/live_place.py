@@ -135,18 +135,36 @@ class Place:
         self.port = free_port()
         self.known = json.loads(self.run(SET_UP))
         self.server = subprocess.Popen(
-            [sys.executable, "-m", "uvicorn", "core.asgi:application", "--port", str(self.port),
-             "--workers", str(workers), "--lifespan", "off", "--log-level", "warning",
-             "--timeout-graceful-shutdown", "1"],
-            env=self.environment, cwd=ROOT,
-        )  # fmt: skip
+            [
+                sys.executable,
+                "-m",
+                "uvicorn",
+                "core.asgi:application",
+                "--port",
+                str(self.port),
+                "--workers",
+                str(workers),
+                "--lifespan",
+                "off",
+                "--log-level",
+                "warning",
+                "--timeout-graceful-shutdown",
+                "1",
+            ],
+            env=self.environment,
+            cwd=ROOT,
+        )
         wait_for(self.port)
 
     def run(self, code: str) -> str:
         done = subprocess.run(
-            [sys.executable, "-c", code], env=self.environment, cwd=ROOT, capture_output=True,
-            text=True, check=False,
-        )  # fmt: skip
+            [sys.executable, "-c", code],
+            env=self.environment,
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
         assert done.returncode == 0, done.stderr
         return done.stdout
 

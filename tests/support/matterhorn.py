@@ -22,9 +22,12 @@ def failures(pdf: bytes) -> list[str]:
     """What is wrong, each with its number; empty if nothing was found."""
     with pikepdf.open(BytesIO(pdf)) as document:
         return [
-            *_catalogue(document), *_metadata(document), *_structure(document),
-            *_annotations(document), *_fonts(document),
-        ]  # fmt: skip
+            *_catalogue(document),
+            *_metadata(document),
+            *_structure(document),
+            *_annotations(document),
+            *_fonts(document),
+        ]
 
 
 def _catalogue(document: pikepdf.Pdf) -> Iterator[str]:
@@ -91,8 +94,9 @@ def _structure(document: pikepdf.Pdf) -> Iterator[str]:
             level = here
         if kind == "/Table":
             yield from _table(element)
-        if kind == "/L" and any(str(each.S) not in ("/LI", "/L", "/Caption")
-                                for each in _children(element)):  # fmt: skip
+        if kind == "/L" and any(
+            str(each.S) not in ("/LI", "/L", "/Caption") for each in _children(element)
+        ):
             yield "09-005: a list of something else than items"
 
 

@@ -98,7 +98,7 @@ class Phone:
     def open(self) -> Page:
         self.context = self.playwright.chromium.launch_persistent_context(
             str(self.folder), executable_path=find_browser(), args=list(QUIET), viewport=PHONE
-        )  # fmt: skip
+        )
         self.context.set_default_timeout(20_000)
         return self.context.pages[0] if self.context.pages else self.context.new_page()
 
@@ -107,9 +107,17 @@ class Phone:
         session = self.stage.world["sessions"][role]
         in_a_month = time.time() + 30 * 86400
         self.context.add_cookies(
-            [{"name": "sessionid", "value": session, "url": self.stage.server.url,
-              "expires": in_a_month, "httpOnly": True, "sameSite": "Lax"}]
-        )  # fmt: skip
+            [
+                {
+                    "name": "sessionid",
+                    "value": session,
+                    "url": self.stage.server.url,
+                    "expires": in_a_month,
+                    "httpOnly": True,
+                    "sameSite": "Lax",
+                }
+            ]
+        )
 
     def close(self) -> None:
         if self.context is not None:

@@ -37,9 +37,13 @@ def sqlite_environment(folder: Path) -> dict[str, str]:
 def run(code: str, environment: dict[str, str]) -> Any:
     """What `code` prints last, as JSON; None if it prints nothing."""
     done = subprocess.run(
-        [sys.executable, "-c", START + code], env=environment, cwd=ROOT,
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
+        [sys.executable, "-c", START + code],
+        env=environment,
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 0, done.stderr
     said = done.stdout.splitlines()
     return json.loads(said[-1]) if said else None

@@ -62,9 +62,15 @@ def main(port: int) -> None:
             return [b"gone"]
         if environ["PATH_INFO"] == "/sw.js" and (folder / WORKER_BEGINS).exists():
             said = (folder / WORKER_BEGINS).read_bytes()
-            return [said, *service(environ, lambda status, headers, *more: start(
-                status, [(n, v) for n, v in headers if n.lower() != "content-length"], *more
-            ))]  # fmt: skip
+            return [
+                said,
+                *service(
+                    environ,
+                    lambda status, headers, *more: start(
+                        status, [(n, v) for n, v in headers if n.lower() != "content-length"], *more
+                    ),
+                ),
+            ]
         answer = service(environ, start)
         if environ["REQUEST_METHOD"] == "POST" and "HTTP_IDEMPOTENCY_KEY" in environ:
             _hold(folder, HOLD_ANSWER)
@@ -101,8 +107,11 @@ class Server:
         log = (self.folder / "log").open("ab")
         self.process = subprocess.Popen(
             [sys.executable, "-m", "tests.support.server_process", str(self.port)],
-            env=self.environment, cwd=ROOT, stdout=log, stderr=log,
-        )  # fmt: skip
+            env=self.environment,
+            cwd=ROOT,
+            stdout=log,
+            stderr=log,
+        )
         until = time.monotonic() + 60
         while time.monotonic() < until:
             with contextlib.suppress(OSError):

@@ -19,9 +19,13 @@ from tests.support.world import World
 
 
 def tone(
-    seconds: float = 1.0, *, rate: int = 48_000, channels: int = 1, hz: float = 440.0,
+    seconds: float = 1.0,
+    *,
+    rate: int = 48_000,
+    channels: int = 1,
+    hz: float = 440.0,
     level: float = 0.25,
-) -> NDArray[np.float64]:  # fmt: skip
+) -> NDArray[np.float64]:
     """A sine; each further channel a little lower in pitch and 6 dB down."""
     at = np.arange(round(seconds * rate)) / rate
     columns = [level / 2**n * np.sin(2 * np.pi * hz / (1 + n / 10) * at) for n in range(channels)]

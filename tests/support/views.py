@@ -24,13 +24,22 @@ def mic_on(unit_name: str, name: str, number: int | None = None, **more: Any) ->
 
 
 def rig(
-    units: list[UnitView], links: list[LinkView] | None = None,
+    units: list[UnitView],
+    links: list[LinkView] | None = None,
     inputs: list[InputView] | None = None,
-) -> RigView:  # fmt: skip
+) -> RigView:
     return RigView(
-        "rig", "Bass main", "main", "main rig", "", "", False, tuple(units), tuple(links or ()),
+        "rig",
+        "Bass main",
+        "main",
+        "main rig",
+        "",
+        "",
+        False,
+        tuple(units),
+        tuple(links or ()),
         tuple(inputs or ()),
-    )  # fmt: skip
+    )
 
 
 def chain(*names: str) -> RigView:

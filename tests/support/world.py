@@ -68,27 +68,44 @@ def make_world(name: str = "The Long Quiet") -> World:
     player = Player.objects.create(production=production, name="Ines Halloran", instrument="bass")
     for role, user in people.items():
         Membership.objects.create(
-            production=production, user=user, role=role,
+            production=production,
+            user=user,
+            role=role,
             player=player if role == Role.PLAYER else None,
-        )  # fmt: skip
+        )
     mic, other = make_device(production, "Hollow 2"), make_device(production, "Ember 4")
     unit, control, entry = uuid4(), uuid4(), uuid4()
-    rig = make_rig(production, player, people[Role.TECH], parts=(
-        Add(str(unit), "unit", {"name": "Head", "gear": "valve_head", "maker": "Tarn"}),
-        Add(str(control), "control", {"unit": str(unit), "name": "Gain", "setting": "2:30"}),
-        Add(str(entry), "input", input_fields(unit, mic.pk)),
-    ))  # fmt: skip
+    rig = make_rig(
+        production,
+        player,
+        people[Role.TECH],
+        parts=(
+            Add(str(unit), "unit", {"name": "Head", "gear": "valve_head", "maker": "Tarn"}),
+            Add(str(control), "control", {"unit": str(unit), "name": "Gain", "setting": "2:30"}),
+            Add(str(entry), "input", input_fields(unit, mic.pk)),
+        ),
+    )
     return World(
-        production, people, make_user(f"outsider {tag}"), player, rig,
-        Unit.objects.get(pk=unit), Control.objects.get(pk=control), Input.objects.get(pk=entry),
-        mic, other,
-    )  # fmt: skip
+        production,
+        people,
+        make_user(f"outsider {tag}"),
+        player,
+        rig,
+        Unit.objects.get(pk=unit),
+        Control.objects.get(pk=control),
+        Input.objects.get(pk=entry),
+        mic,
+        other,
+    )
 
 
 def make_rig(
-    production: Production, player: Player, author: User, name: str = "Bass main",
+    production: Production,
+    player: Player,
+    author: User,
+    name: str = "Bass main",
     parts: tuple[Add, ...] = (),
-) -> Rig:  # fmt: skip
+) -> Rig:
     rig = Rig(production=production, player=player, name=name, sound="Warm, woody, no clank.")
     create(rig, author=author, parts=parts)
     return rig
@@ -96,7 +113,13 @@ def make_rig(
 
 def input_fields(unit: UUID, device: UUID) -> dict[str, Any]:
     return {
-        "number": 7, "name": "Bass mic", "unit": str(unit), "device": str(device),
-        "aimed_at": "cone edge", "reference_point": "grille", "distance_m": Decimal("0.035"),
-        "angle_deg": Decimal("20"), "high_pass_hz": Decimal("30"),
-    }  # fmt: skip
+        "number": 7,
+        "name": "Bass mic",
+        "unit": str(unit),
+        "device": str(device),
+        "aimed_at": "cone edge",
+        "reference_point": "grille",
+        "distance_m": Decimal("0.035"),
+        "angle_deg": Decimal("20"),
+        "high_pass_hz": Decimal("30"),
+    }

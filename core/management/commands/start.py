@@ -56,9 +56,24 @@ class Command(BaseCommand):
         self.stdout.flush()
         os.environ.setdefault("TONELEDGER_MODE", "local" if settings.LOCAL else "production")
         command = [
-            sys.executable, "-m", "uvicorn", "core.asgi:application", "--host", host,
-            "--port", str(port), "--workers", str(workers), "--log-level", "warning",
-            "--app-dir", str(settings.BASE_DIR), "--no-proxy-headers", "--lifespan", "off",
-            "--timeout-graceful-shutdown", "2",
-        ]  # fmt: skip
+            sys.executable,
+            "-m",
+            "uvicorn",
+            "core.asgi:application",
+            "--host",
+            host,
+            "--port",
+            str(port),
+            "--workers",
+            str(workers),
+            "--log-level",
+            "warning",
+            "--app-dir",
+            str(settings.BASE_DIR),
+            "--no-proxy-headers",
+            "--lifespan",
+            "off",
+            "--timeout-graceful-shutdown",
+            "2",
+        ]
         os.execv(sys.executable, command)  # noqa: S606 - becomes the server, Ctrl-C reaches it

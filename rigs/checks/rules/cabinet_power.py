@@ -42,13 +42,17 @@ def _missing(amplifier: BenchUnit, load: Load, outside: list[BenchUnit]) -> list
 
 def _too_much(amplifier: BenchUnit, cabinet: BenchUnit, given: float, handled: float) -> Finding:
     return Finding(
-        KEY, (cabinet.id, amplifier.id), Severity.LOOK,
-        f"{cabinet.name}: {amplifier.name} can give it more than it handles", WHY,
+        KEY,
+        (cabinet.id, amplifier.id),
+        Severity.LOOK,
+        f"{cabinet.name}: {amplifier.name} can give it more than it handles",
+        WHY,
         "Share the power among more cabinets, use one that handles more, or agree on a limit for "
         "the master.",
-        Sure.ESTIMATE, (Figure("can reach it", given, "W"), Figure("handles", handled, "W")),
+        Sure.ESTIMATE,
+        (Figure("can reach it", given, "W"), Figure("handles", handled, "W")),
         (WIRING_WORDS, "Full rated power; an amplifier driven into clipping gives more."),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Can an amplifier give a cabinet more than it handles?", check)

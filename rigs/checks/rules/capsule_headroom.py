@@ -37,21 +37,25 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
         return None
     over = left < 0
     return Finding(
-        KEY, (entry.id,), Severity.CAUTION if over else Severity.LOOK,
+        KEY,
+        (entry.id,),
+        Severity.CAUTION if over else Severity.LOOK,
         f"{entry.name}: the capsule of {device.name} is "
         f"{'beyond its limit' if over else 'near its limit'}",
-        WHY, "Move it back, or use a microphone that takes more. A switch on the microphone itself "
+        WHY,
+        "Move it back, or use a microphone that takes more. A switch on the microphone itself "
         "may raise its limit: enter that as the device’s maximum.",
         Sure.ESTIMATE,
         (
             Figure("level at the microphone", spl, "dB SPL"),
-            Figure("maximum SPL", device.max_spl or 0.0, "dB SPL"), decibels("headroom", left),
+            Figure("maximum SPL", device.max_spl or 0.0, "dB SPL"),
+            decibels("headroom", left),
         ),
         (
             "The stated level is taken as that of a sine with the same peaks; peaks of drums lie "
             "10 dB and more above a slow meter (rule of thumb).",
         ),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Is the capsule out of headroom at the stated level?", check)

@@ -12,14 +12,33 @@ from rigs.facts import EFFECTS
 
 KEY = "dangling_end"
 # What is heard without a cable: by its own loudspeaker, or by itself.
-HEARD = frozenset({
-    "cabinet", "combo", "rotary", "drum", "cymbal", "percussion", "wind", "string", "voice",
-    "in_ear",
-})  # fmt: skip
+HEARD = frozenset(
+    {
+        "cabinet",
+        "combo",
+        "rotary",
+        "drum",
+        "cymbal",
+        "percussion",
+        "wind",
+        "string",
+        "voice",
+        "in_ear",
+    }
+)
 # What makes no sound of its own and so needs some.
-NEEDS_SOUND = EFFECTS | frozenset({
-    "valve_head", "head", "combo", "preamp", "power_amp", "cabinet", "rotary", "switcher",
-})  # fmt: skip
+NEEDS_SOUND = EFFECTS | frozenset(
+    {
+        "valve_head",
+        "head",
+        "combo",
+        "preamp",
+        "power_amp",
+        "cabinet",
+        "rotary",
+        "switcher",
+    }
+)
 # What passes no sound on, or of which nothing can be said.
 UNTOLD = frozenset({"power", "other", "tuner"})
 
@@ -55,22 +74,28 @@ def _nowhere(bench: Bench) -> Iterator[Finding]:
 def _leads_nowhere(unit: BenchUnit, bench: Bench) -> Finding:
     onward = [bench.units[x.target].name for x in bench.audio_links() if x.source == unit.id]
     return Finding(
-        KEY, (unit.id,), Severity.LOOK,
+        KEY,
+        (unit.id,),
+        Severity.LOOK,
         f"{unit.name}: its sound reaches neither a loudspeaker nor an input",
         "Nobody hears it, or a cable or an input is not on record; a stranger would leave it so.",
         "Add the cable or the input that is missing, or retire what is no longer used.",
-        Sure.CERTAIN, (Figure("goes on to", ", ".join(onward) or "nothing"),),
-    )  # fmt: skip
+        Sure.CERTAIN,
+        (Figure("goes on to", ", ".join(onward) or "nothing"),),
+    )
 
 
 def _hears_nothing(entry: BenchInput, unit: BenchUnit) -> Finding:
     return Finding(
-        KEY, (entry.id, unit.id), Severity.LOOK,
+        KEY,
+        (entry.id, unit.id),
+        Severity.LOOK,
         f"{entry.name}: nothing feeds {unit.name}",
         "The input takes up gear that makes no sound of its own, and no cable brings it any.",
         f"Add the cable into {unit.name}, or say what the input takes its sound from.",
-        Sure.CERTAIN, (Figure("cables into it", "none"),),
-    )  # fmt: skip
+        Sure.CERTAIN,
+        (Figure("cables into it", "none"),),
+    )
 
 
 RULE = Rule(KEY, "Does every sound arrive somewhere, and every input hear one?", check)

@@ -46,19 +46,27 @@ def _apart(
     has = () if stated is None else (Figure("delay stated", stated * 1000, "ms"),)
     shown = milliseconds("delay that aligns the DI", needed)
     return Finding(
-        KEY, (di.id, mic.id), Severity.LOOK,
-        f"{di.name} and {mic.name} are apart in time", WHY,
+        KEY,
+        (di.id, mic.id),
+        Severity.LOOK,
+        f"{di.name} and {mic.name} are apart in time",
+        WHY,
         f"Delay the DI by {shown.shown}, then listen with polarity both ways, and write "
         f"“delay {shown.shown}” in its notes.",
         Sure.ESTIMATE,
-        (length(f"distance of {mic.name}", mic.distance or 0.0, mic.distance_unit),
-         *has, shown, *figures(left)),
         (
-            bench.air_words, "The DI itself adds no delay; neither does the desk.",
+            length(f"distance of {mic.name}", mic.distance or 0.0, mic.distance_unit),
+            *has,
+            shown,
+            *figures(left),
+        ),
+        (
+            bench.air_words,
+            "The DI itself adds no delay; neither does the desk.",
             "Phase shift in amplifier and loudspeaker is not a delay and stays.",
         ),
         CombPicture(left, 0.0, di.reversed_polarity != mic.reversed_polarity),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Are a DI and a microphone of one source apart in time?", check)

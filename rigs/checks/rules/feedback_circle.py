@@ -22,9 +22,7 @@ MEND = (
 
 def check(bench: Bench) -> Iterator[Finding]:
     links = {link.id: link for link in bench.audio_links()}
-    ways = [
-        Way(x.id, x.source, x.target, x.from_socket, x.to_socket) for x in links.values()
-    ]  # fmt: skip
+    ways = [Way(x.id, x.source, x.target, x.from_socket, x.to_socket) for x in links.values()]
     for knot in circles(ways):
         units = dict.fromkeys(links[part].source for part in knot)
         names = [bench.units[unit].name for unit in units]
@@ -33,10 +31,15 @@ def check(bench: Bench) -> Iterator[Finding]:
             for part in knot
         )
         yield Finding(
-            KEY, (*units, *knot), Severity.CAUTION,
-            f"Sound goes round in a circle: {', '.join(names)}", WHY, MEND, Sure.CERTAIN,
+            KEY,
+            (*units, *knot),
+            Severity.CAUTION,
+            f"Sound goes round in a circle: {', '.join(names)}",
+            WHY,
+            MEND,
+            Sure.CERTAIN,
             (Figure("cables", told),),
-        )  # fmt: skip
+        )
 
 
 RULE = Rule(KEY, "Does sound come back along the cables to where it was?", check)

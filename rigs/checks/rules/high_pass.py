@@ -45,14 +45,17 @@ def _above(entry: BenchInput, corner: float, notes: Reach) -> Finding:
     highest = corner_for_loss(hz, ALLOWED_LOSS_DB, order_from_slope(SLOPES[-1]))
     keeps = hertz(f"keeps {name} within 1 dB at 18 dB/octave", highest)
     return Finding(
-        KEY, (entry.id,), Severity.LOOK,
+        KEY,
+        (entry.id,),
+        Severity.LOOK,
         f"{entry.name}: the high-pass lies above the lowest note, {name}{where}",
-        WHY, f"Lower the high-pass to {keeps.shown} or less, if the low end allows it.",
+        WHY,
+        f"Lower the high-pass to {keeps.shown} or less, if the low end allows it.",
         Sure.ESTIMATE,
         (hertz("high-pass", corner), hertz(f"lowest note, {name}", hz), *losses, keeps),
         ("The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",),
         FilterPicture(corner, entry.low_pass, notes.lowest, notes.highest),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Does a high-pass lie above the lowest note of the tuning?", check)

@@ -40,16 +40,20 @@ def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         for slope in SLOPES
     ]
     return Finding(
-        KEY, (entry.id,), Severity.LOOK,
-        f"{entry.name}: the low-pass lies below the highest note, {name}{where}", WHY,
+        KEY,
+        (entry.id,),
+        Severity.LOOK,
+        f"{entry.name}: the low-pass lies below the highest note, {name}{where}",
+        WHY,
         "Raise the low-pass, or accept it if those notes are never played.",
-        Sure.THUMB, (hertz("low-pass", corner), hertz(f"highest note, {name}", hz), *losses),
+        Sure.THUMB,
+        (hertz("low-pass", corner), hertz(f"highest note, {name}", hz), *losses),
         (
             f"{FRETS} frets above the highest open string.",
             "The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",
         ),
         FilterPicture(entry.high_pass, corner, notes.lowest, notes.highest),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Does a low-pass lie below the highest note of the tuning?", check)

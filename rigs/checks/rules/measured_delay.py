@@ -53,8 +53,11 @@ def _disagree(
     off = abs(each.delay_s - tape)
     assumed = " (assumed)" if each.celsius is None else ""
     return Finding(
-        KEY, (first.id, second.id), Severity.LOOK,
-        f"{first.name} and {second.name}: sound and tape measure disagree", WHY,
+        KEY,
+        (first.id, second.id),
+        Severity.LOOK,
+        f"{first.name} and {second.name}: sound and tape measure disagree",
+        WHY,
         "Measure the distances again and correct them, or look for what delays one of the two; "
         "then record both again.",
         Sure.ESTIMATE,
@@ -64,7 +67,8 @@ def _disagree(
             milliseconds("the same by the tape", tape if each.delay_s >= 0 else -tape),
             *(
                 length(f"distance of {entry.name}", entry.distance or 0.0, entry.distance_unit)
-                for entry in (first, second) if not entry.is_di
+                for entry in (first, second)
+                if not entry.is_di
             ),
             milliseconds("disagree by", off),
         ),
@@ -73,7 +77,7 @@ def _disagree(
             "What amplifier, loudspeaker and microphone do to phase counts as delay here.",
         ),
         CombPicture(min(apart, 1.0), 0.0, each.polarity < 0),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Does a delay measured from clips agree with the tape measure?", check)

@@ -29,8 +29,11 @@ def _opposed(each: Measurement, first: BenchInput, second: BenchInput) -> bool:
 
 def _found(each: Measurement, first: BenchInput, second: BenchInput) -> Finding:
     return Finding(
-        KEY, (first.id, second.id), Severity.LOOK,
-        f"{first.name} and {second.name} push opposite ways", WHY,
+        KEY,
+        (first.id, second.id),
+        Severity.LOOK,
+        f"{first.name} and {second.name} push opposite ways",
+        WHY,
         f"Set the polarity of {second.name} to "
         f"{'normal' if second.reversed_polarity else 'reversed'} and keep what has more low end.",
         Sure.ESTIMATE,
@@ -43,7 +46,7 @@ def _found(each: Measurement, first: BenchInput, second: BenchInput) -> Finding:
         ),
         ("Measured from two clips; the desk's switches as they are set now.",),
         CombPicture(min(abs(each.delay_s), 1.0), 0.0, inverted=True),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Do two captures that were measured from clips push the same way?", check)

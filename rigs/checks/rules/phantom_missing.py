@@ -16,11 +16,15 @@ def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
         if entry.device and entry.device.needs_phantom and not entry.phantom:
             yield Finding(
-                KEY, (entry.id,), Severity.CAUTION,
-                f"{entry.name}: {entry.device.name} needs phantom power, which is off", WHY,
+                KEY,
+                (entry.id,),
+                Severity.CAUTION,
+                f"{entry.name}: {entry.device.name} needs phantom power, which is off",
+                WHY,
                 "Switch phantom on with the channel muted, or record that it has its own supply.",
-                Sure.CERTAIN, (Figure("device", entry.device.name),),
-            )  # fmt: skip
+                Sure.CERTAIN,
+                (Figure("device", entry.device.name),),
+            )
 
 
 RULE = Rule(KEY, "Is phantom power off where the device needs it?", check)

@@ -19,11 +19,15 @@ def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
         if entry.device and entry.device.principle == "ribbon" and entry.phantom:
             yield Finding(
-                KEY, (entry.id,), Severity.CAUTION,
-                f"{entry.name}: phantom power on a passive ribbon", WHY,
+                KEY,
+                (entry.id,),
+                Severity.CAUTION,
+                f"{entry.name}: phantom power on a passive ribbon",
+                WHY,
                 "Switch phantom off and wait for it to drain before anything is plugged or pulled.",
-                Sure.CERTAIN, (Figure("microphone", entry.device.name),),
-            )  # fmt: skip
+                Sure.CERTAIN,
+                (Figure("microphone", entry.device.name),),
+            )
 
 
 RULE = Rule(KEY, "Is a passive ribbon on a channel with phantom power?", check)

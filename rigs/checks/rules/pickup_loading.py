@@ -86,11 +86,17 @@ def _compare(unit: BenchUnit, load: Load) -> Finding | None:
     if lower > -LEAST_SEMITONES and flatter < LEAST_DB:
         return None
     return Finding(
-        KEY, (unit.id,), Severity.LOOK, f"{unit.name}: cable and input take the top off the pickup",
-        WHY, "A shorter cable, or a buffer or active DI close to the instrument.", Sure.ESTIMATE,
+        KEY,
+        (unit.id,),
+        Severity.LOOK,
+        f"{unit.name}: cable and input take the top off the pickup",
+        WHY,
+        "A shorter cable, or a buffer or active DI close to the instrument.",
+        Sure.ESTIMATE,
         (
             Figure("cable", load.farads / FARADS_PER_METRE, "m"),
-            Figure("input", ohms / 1000, "kΩ"), *_shown("now", here),
+            Figure("input", ohms / 1000, "kΩ"),
+            *_shown("now", here),
             *_shown(REFERENCE_WORDS, there),
         ),
         (
@@ -99,15 +105,19 @@ def _compare(unit: BenchUnit, load: Load) -> Finding | None:
             *load.assumed,
         ),
         PickupPicture(now, reference, REFERENCE_WORDS),
-    )  # fmt: skip
+    )
 
 
 def _circuit(unit: BenchUnit, cable: float, ohms: float) -> PickupCircuit:
     facts = unit.facts
     return PickupCircuit(
-        facts["pickup_inductance"], facts["pickup_resistance"], facts["pickup_capacitance"],
-        cable, ohms, facts.get("volume_pot") or None,
-    )  # fmt: skip
+        facts["pickup_inductance"],
+        facts["pickup_resistance"],
+        facts["pickup_capacitance"],
+        cable,
+        ohms,
+        facts.get("volume_pot") or None,
+    )
 
 
 # The search costs milliseconds and the same few circuits come back on every page.

@@ -42,20 +42,28 @@ def _di_and_mic(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
 
 def _both(one: BenchInput, other: BenchInput) -> Finding:
     return Finding(
-        KEY, (one.id, other.id), Severity.LOOK,
-        f"{one.name} and {other.name}: polarity is reversed on both", WHY_BOTH,
-        "Set one of them back and listen to the low end with both open.", Sure.CERTAIN,
+        KEY,
+        (one.id, other.id),
+        Severity.LOOK,
+        f"{one.name} and {other.name}: polarity is reversed on both",
+        WHY_BOTH,
+        "Set one of them back and listen to the low end with both open.",
+        Sure.CERTAIN,
         (Figure(one.name, "reversed"), Figure(other.name, "reversed")),
-    )  # fmt: skip
+    )
 
 
 def _neither(one: BenchInput, other: BenchInput) -> Finding:
     return Finding(
-        KEY, (one.id, other.id), Severity.LOOK,
-        f"{one.name} and {other.name}: polarity is reversed on neither", WHY_NEITHER,
-        "Reverse one of them and keep what has more low end.", Sure.THUMB,
+        KEY,
+        (one.id, other.id),
+        Severity.LOOK,
+        f"{one.name} and {other.name}: polarity is reversed on neither",
+        WHY_NEITHER,
+        "Reverse one of them and keep what has more low end.",
+        Sure.THUMB,
         (Figure(one.name, "not reversed"), Figure(other.name, "not reversed")),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Do two faces of one thing, or a DI and its microphone, pull the same way?", check)

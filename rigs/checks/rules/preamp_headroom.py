@@ -48,14 +48,18 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
     over = left < 0
     lower = HIGHEST_DBU - LOWEST_DBU - left
     return Finding(
-        KEY, (entry.id,), Severity.CAUTION if over else Severity.LOOK,
-        f"{entry.name}: the preamp is {'out of' if over else 'nearly out of'} headroom", WHY,
+        KEY,
+        (entry.id,),
+        Severity.CAUTION if over else Severity.LOOK,
+        f"{entry.name}: the preamp is {'out of' if over else 'nearly out of'} headroom",
+        WHY,
         f"Take {decibels('', lower).shown} off the gain, or put a pad in.",
         Sure.ESTIMATE,
         (
             Figure("level at the microphone", spl, "dB SPL"),
             Figure("out of the microphone", output_dbu(spl, sensitivity), "dBu"),
-            decibels("pad", entry.pad), decibels("preamp gain", gain),
+            decibels("pad", entry.pad),
+            decibels("preamp gain", gain),
             Figure("behind the preamp", HIGHEST_DBU - left, "dBu"),
         ),
         (
@@ -63,7 +67,7 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
             f"+{HIGHEST_DBU:g} dBu on most.",
             "The stated level is taken as that of a sine with the same peaks.",
         ),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Is the preamp out of headroom at the stated level?", check)

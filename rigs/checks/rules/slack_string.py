@@ -102,17 +102,23 @@ def _finding(
     needed = Figure("gauge that reaches it", wanted / METRES_PER_INCH, "in")
     title = f"{unit.name}: the {name} string is slack"
     return Finding(
-        KEY, (unit.id,), Severity.LOOK, f"{title}, {where}" if where else title, WHY,
+        KEY,
+        (unit.id,),
+        Severity.LOOK,
+        f"{title}, {where}" if where else title,
+        WHY,
         f"A string of {needed.shown} or more. Another tension asks for another set-up: that is for "
         "whoever looks after the instrument.",
         Sure.THUMB,
         (
-            Figure(f"tension of {name}", pull, "N"), Figure("slack below", least, "N"),
+            Figure(f"tension of {name}", pull, "N"),
+            Figure("slack below", least, "N"),
             Figure("gauge", gauge.metres / METRES_PER_INCH, "in"),
-            Figure("scale", scale * 1000, "mm"), needed,
+            Figure("scale", scale * 1000, "mm"),
+            needed,
         ),
         ("Plain steel at rest; the density is within 0.6 % of string charts.",),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Does the tuning leave a string slack?", check)

@@ -28,18 +28,24 @@ def check(bench: Bench) -> Iterator[Finding]:
 def _short(bench: Bench, move: Move, need: Need) -> Finding:
     strings = () if need.strings is None else (Figure("strings", float(need.strings)),)
     return Finding(
-        KEY, (*need.units, move.before.id, move.after.id), Severity.LOOK,
+        KEY,
+        (*need.units, move.before.id, move.after.id),
+        Severity.LOOK,
         f"“{move.before.title}” to “{move.after.title}”: {_lower(need.words)} takes longer than "
-        "there is time", WHY, way_out(move) or MEND, Sure.ESTIMATE,
+        "there is time",
+        WHY,
+        way_out(move) or MEND,
+        Sure.ESTIMATE,
         (
             Figure("takes", float(need.seconds or 0), "s"),
-            Figure("there is", float(need.available or 0), "s"), *strings,
+            Figure("there is", float(need.available or 0), "s"),
+            *strings,
         ),
         (
             f"Changing the instrument takes {bench.times.change} s, retuning one string "
             f"{bench.times.string} s, as stated beside the run sheet or commonly assumed.",
         ),
-    )  # fmt: skip
+    )
 
 
 def _lower(words: str) -> str:

@@ -57,17 +57,23 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
     drop = distance_drop_db(near, far) if near > 0 else None
     unit = left.distance_unit
     return Finding(
-        KEY, (left.id, right.id), Severity.LOOK,
+        KEY,
+        (left.id, right.id),
+        Severity.LOOK,
         f"{left.name} and {right.name} are not equally far from the {left.reference}",
-        WHY, f"Move one until both tapes read the same, within {allowed.shown}.",
+        WHY,
+        f"Move one until both tapes read the same, within {allowed.shown}.",
         Sure.CERTAIN,
         (
-            length(left.name, a, unit), length(right.name, b, unit),
-            length("difference", far - near, unit), *figures(delay, drop), *_stated(allowed),
+            length(left.name, a, unit),
+            length(right.name, b, unit),
+            length("difference", far - near, unit),
+            *figures(delay, drop),
+            *_stated(allowed),
         ),
         (allowed.words, bench.air_words, "Level by the inverse square law, both gains alike."),
         CombPicture(delay, drop or 0.0, left.reversed_polarity != right.reversed_polarity),
-    )  # fmt: skip
+    )
 
 
 def tolerance(left: BenchInput, right: BenchInput) -> Tolerance:

@@ -53,21 +53,29 @@ def _mismatch(
     cabinets = [Figure(u.name, u.facts["speaker_impedance"], "Ω") for u in load.cabinets]
     shown = Figure("together", ohms, "Ω")
     return Finding(
-        KEY, parts, Severity.CAUTION,
+        KEY,
+        parts,
+        Severity.CAUTION,
         f"{amplifier.name}: {shown.shown} of cabinets on the {Figure('', tap, 'Ω').shown} tap",
-        WHY, MEND, Sure.CERTAIN,
+        WHY,
+        MEND,
+        Sure.CERTAIN,
         (*cabinets, shown, Figure("tap", tap, "Ω"), Figure("load over tap", ratio, "×")),
         (WIRING_WORDS, "Nominal impedances; the real one moves with frequency."),
-    )  # fmt: skip
+    )
 
 
 def _two_taps(amplifier: BenchUnit, figure: float, setting: float) -> Finding:
     return Finding(
-        KEY, (amplifier.id,), Severity.LOOK,
-        f"{amplifier.name}: two records of the tap in use disagree", WHY,
-        "Look at the amplifier and correct the figure or the setting.", Sure.CERTAIN,
+        KEY,
+        (amplifier.id,),
+        Severity.LOOK,
+        f"{amplifier.name}: two records of the tap in use disagree",
+        WHY,
+        "Look at the amplifier and correct the figure or the setting.",
+        Sure.CERTAIN,
         (Figure("as a figure", figure, "Ω"), Figure("as a setting", setting, "Ω")),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Do the cabinets fit the tap they hang on?", check)

@@ -58,12 +58,16 @@ def _place(entry: BenchInput, other: BenchInput) -> tuple[float, float, float]:
 def _too_close(one: BenchInput, other: BenchInput, own: float, apart: float) -> Finding:
     unit = one.distance_unit
     return Finding(
-        KEY, (one.id, other.id), Severity.LOOK,
-        f"{one.name} and {other.name} stand closer than three to one", WHY,
+        KEY,
+        (one.id, other.id),
+        Severity.LOOK,
+        f"{one.name} and {other.name} stand closer than three to one",
+        WHY,
         "Bring each closer to its own source, or further from the other; or gate what rests.",
         Sure.THUMB,
         (
-            length("own distance, the larger", own, unit), length("between them", apart, unit),
+            length("own distance, the larger", own, unit),
+            length("between them", apart, unit),
             length("needed", 3 * own, unit),
             decibels("spill below the own source", distance_drop_db(own, apart)),
         ),
@@ -71,7 +75,7 @@ def _too_close(one: BenchInput, other: BenchInput, own: float, apart: float) -> 
             "Distance is taken square to the reference and offset along it.",
             "Both sources alike in level, in the free field, patterns left out.",
         ),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Do two microphones keep three to one?", check)

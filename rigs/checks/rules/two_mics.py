@@ -53,8 +53,11 @@ def _pair(bench: Bench, one: BenchInput, other: BenchInput) -> Iterator[Finding]
 def _apart(bench: Bench, one: BenchInput, other: BenchInput, delay: float) -> Finding:
     near, far = sorted((one, other), key=lambda entry: entry.distance or 0.0)
     return Finding(
-        KEY, (one.id, other.id), Severity.LOOK,
-        f"{one.name} and {other.name} are apart in time", WHY,
+        KEY,
+        (one.id, other.id),
+        Severity.LOOK,
+        f"{one.name} and {other.name} are apart in time",
+        WHY,
         "Bring them equally far from what they hear, or delay the nearer one and write "
         "“delay … ms” in its notes; then listen with polarity both ways.",
         Sure.ESTIMATE,
@@ -65,7 +68,7 @@ def _apart(bench: Bench, one: BenchInput, other: BenchInput, delay: float) -> Fi
         ),
         (bench.air_words, "Drawn for equal levels at the desk, where the notches are deepest."),
         CombPicture(delay, 0.0, one.reversed_polarity != other.reversed_polarity),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(KEY, "Are two microphones on one source apart in time?", check)

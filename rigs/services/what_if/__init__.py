@@ -14,8 +14,13 @@ from rigs.services.what_if.topic import Topic, Unanswerable
 from rigs.services.what_if.tuning import TuningTopic
 
 TOPICS: tuple[type[Topic], ...] = (
-    CableTopic, DistanceTopic, AirTopic, TuningTopic, CompressionTopic, KitTopic,
-)  # fmt: skip
+    CableTopic,
+    DistanceTopic,
+    AirTopic,
+    TuningTopic,
+    CompressionTopic,
+    KitTopic,
+)
 
 
 class Tab(NamedTuple):

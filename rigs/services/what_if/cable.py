@@ -39,11 +39,12 @@ class CableTopic(Topic):
         unit, link = _find(bench, subject)
         now, then = (
             cable.Load(
-                float(typed[f"length_{when}"].metres), typed[f"per_metre_{when}"] * 1e-12,
+                float(typed[f"length_{when}"].metres),
+                typed[f"per_metre_{when}"] * 1e-12,
                 typed[f"load_{when}"] * 1000,
             )
             for when in ("now", "then")
-        )  # fmt: skip
+        )
         length = as_typed(typed["length_then"])
         proposal = Proposal("link", link.id, "length_m", length) if link else None
         return cable.answer(unit.facts, now, then, proposal)

@@ -37,17 +37,22 @@ class AirTopic(Topic):
     def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
         room = self.rooms[subject]
         values = {
-            "celsius": room.celsius, "humidity": room.humidity, "kilopascals": room.kilopascals,
-        }  # fmt: skip
+            "celsius": room.celsius,
+            "humidity": room.humidity,
+            "kilopascals": room.kilopascals,
+        }
         shown = {name: "" if value is None else f"{value:g}" for name, value in values.items()}
         return shown | {"distance": "" if room.metres is None else f"{room.metres:g} m"}
 
     def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
         distance = typed["distance"]
         then = Room(
-            f"then: {as_typed(distance)}", typed["celsius"], typed["humidity"],
-            typed["kilopascals"], float(distance.metres),
-        )  # fmt: skip
+            f"then: {as_typed(distance)}",
+            typed["celsius"],
+            typed["humidity"],
+            typed["kilopascals"],
+            float(distance.metres),
+        )
         return mix.answer(self.rooms[subject], then)
 
 

@@ -19,9 +19,11 @@ def fill(world: World, size: int) -> None:
     for number in range(size):
         Player.objects.create(production=world.production, name=f"P{number}", instrument="horn")
         leg = Leg.objects.create(
-            production=world.production, name=f"L{number}",
-            starts_on=date(2026, 9, 1), ends_on=date(2026, 9, 30),
-        )  # fmt: skip
+            production=world.production,
+            name=f"L{number}",
+            starts_on=date(2026, 9, 1),
+            ends_on=date(2026, 9, 30),
+        )
         Show.objects.create(leg=leg, held_on=date(2026, 9, 2), room="Hall", mix_distance_m="12.5")
         song = Song.objects.create(production=world.production, title=f"S{number}")
         Section.objects.create(song=song, name="Verse")
@@ -96,8 +98,11 @@ def test_a_song_comes_with_its_times_and_what_the_record_does(world: World) -> N
     assert (shown["length_s"], shown["gap_s"]) == (245, None)
     (entry,) = shown["research"]
     assert (entry["player"], entry["from_s"], entry["to_s"], entry["take"]) == (
-        str(world.player.pk), 40, None, "The thump.",
-    )  # fmt: skip
+        str(world.player.pk),
+        40,
+        None,
+        "The thump.",
+    )
 
 
 @pytest.mark.parametrize("name", LISTS)

@@ -58,8 +58,9 @@ def test_a_request_that_is_too_long(world: World, settings: Any) -> None:
     response = send(world, b'"' + b"x" * 200 + b'"')
     assert response.status_code == 413
     assert response.json() == {
-        "code": "too_large", "detail": "The request is longer than 100 bytes.",
-    }  # fmt: skip
+        "code": "too_large",
+        "detail": "The request is longer than 100 bytes.",
+    }
 
 
 def test_a_form_is_not_json(world: World) -> None:

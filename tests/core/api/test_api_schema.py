@@ -19,9 +19,14 @@ def schema() -> dict[str, Any]:
 
 def test_it_is_valid_openapi_and_drawn_without_a_warning(tmp_path: Any) -> None:
     call_command(
-        "spectacular", "--api-version", "1", "--validate", "--fail-on-warn",
-        "--file", str(tmp_path / "schema.yml"),
-    )  # fmt: skip
+        "spectacular",
+        "--api-version",
+        "1",
+        "--validate",
+        "--fail-on-warn",
+        "--file",
+        str(tmp_path / "schema.yml"),
+    )
 
 
 def test_anybody_may_read_it(schema: dict[str, Any]) -> None:

@@ -192,8 +192,11 @@ def test_ctrl_c_stops_the_service_though_streams_are_open(place: Place) -> None:
     port = free_port()
     served = subprocess.Popen(
         [sys.executable, "manage.py", "start", "--empty", "--bind", f"127.0.0.1:{port}"],
-        env=place.environment, cwd=ROOT, stdout=subprocess.DEVNULL, start_new_session=True,
-    )  # fmt: skip
+        env=place.environment,
+        cwd=ROOT,
+        stdout=subprocess.DEVNULL,
+        start_new_session=True,
+    )
     try:
         wait_for(port)
         path = f"/p/{place.known['production']}/rigs/{place.known['rig']}/live/"

@@ -50,8 +50,10 @@ def test_the_log_says_because_of_what_and_how_it_turned_out(world: World) -> Non
     after = hear_after(world, change_for(world, note), "helped")
     newest = api(world.tech).get(url(world, "changes")).json()["results"][0]
     assert newest["reason"] == {
-        "kind": "notes", "words": "Less of the box.", "notes": [str(note.pk)],
-    }  # fmt: skip
+        "kind": "notes",
+        "words": "Less of the box.",
+        "notes": [str(note.pk)],
+    }
     (follow_up,) = newest["follow_ups"]
     assert (follow_up["id"], follow_up["outcome"]) == (str(after.pk), "helped")
 
@@ -85,12 +87,16 @@ def test_narrowed_by_date_both_ends_included(world: World) -> None:
 @pytest.mark.parametrize(
     ("query", "field"),
     [
-        ("rig=x", "rig"), (f"device={NOBODY}", "device"), (f"input={NOBODY}", "input"),
-        (f"author={NOBODY}", "author"), (f"player={NOBODY}", "player"),
-        ("date_from=yesterday", "date_from"), ("date_to=2031-02-30", "date_to"),
+        ("rig=x", "rig"),
+        (f"device={NOBODY}", "device"),
+        (f"input={NOBODY}", "input"),
+        (f"author={NOBODY}", "author"),
+        (f"player={NOBODY}", "player"),
+        ("date_from=yesterday", "date_from"),
+        ("date_to=2031-02-30", "date_to"),
         ("reason_kind=boredom", "reason_kind"),
     ],
-)  # fmt: skip
+)
 def test_a_filter_that_cannot_be_is_named(world: World, kind: str, query: str, field: str) -> None:
     response = api(world.tech).get(url(world, kind, f"?{query}"))
     assert response.status_code == 400

@@ -33,9 +33,15 @@ def send(world: World, data: bytes, role: str = "tech", **more: Any) -> Any:
 def test_a_clip_is_brought(world: World) -> None:
     song = Song.objects.create(production=world.production, title="Slow Water")
     response = send(
-        world, wav(2, channels=3), song=str(song.pk), left=2, starts_s="0.5", seconds="1",
-        revision=1, title="Second microphone",
-    )  # fmt: skip
+        world,
+        wav(2, channels=3),
+        song=str(song.pk),
+        left=2,
+        starts_s="0.5",
+        seconds="1",
+        revision=1,
+        title="Second microphone",
+    )
     assert response.status_code == 201, response.json()
     clip = response.json()
     assert (clip["name"], clip["left"], clip["right"]) == ("Second microphone", 2, None)
@@ -49,10 +55,14 @@ def test_a_clip_is_brought(world: World) -> None:
 
 @pytest.mark.parametrize(
     ("more", "status", "field"),
-    [({"left": 5}, 422, "left"), ({"revision": 99}, 422, "revision"), ({"input": ""}, 400, "input"),
-     ({"starts_s": "9"}, 422, "starts_s"), ({"song": "5f0e1d52-0c0b-4f2a-9d8e-7b1a2c3d4e5f"}, 400,
-     "song")],
-)  # fmt: skip
+    [
+        ({"left": 5}, 422, "left"),
+        ({"revision": 99}, 422, "revision"),
+        ({"input": ""}, 400, "input"),
+        ({"starts_s": "9"}, 422, "starts_s"),
+        ({"song": "5f0e1d52-0c0b-4f2a-9d8e-7b1a2c3d4e5f"}, 400, "song"),
+    ],
+)
 def test_what_cannot_be_is_named(
     world: World, more: dict[str, Any], status: int, field: str
 ) -> None:

@@ -113,10 +113,18 @@ def test_as_many_queries_for_many_listeners(world: World, blind: BlindTrial) -> 
 def test_kept_measurements(world: World) -> None:
     first, second = two_clips(world)
     CapturePair.objects.create(
-        production=world.production, rig=world.rig, first=first, second=second, method="delay/1",
-        delay_s=0.0021, polarity=-1, source_polarity=-1, confidence=0.9, alike=1.0,
+        production=world.production,
+        rig=world.rig,
+        first=first,
+        second=second,
+        method="delay/1",
+        delay_s=0.0021,
+        polarity=-1,
+        source_polarity=-1,
+        confidence=0.9,
+        alike=1.0,
         kept_by=world.engineer,
-    )  # fmt: skip
+    )
     (found,) = get(world, "captures/").json()["results"]
     assert (found["delay_s"], found["polarity"]) == (0.0021, -1)
     assert found["kept_by"]["name"] == world.engineer.name

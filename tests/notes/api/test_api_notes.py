@@ -29,8 +29,11 @@ def write(world: World, role: str = Role.ENGINEER, **sent: Any) -> Any:
 
 def test_a_note_is_written(world: World) -> None:
     response = write(
-        world, said_by_player=str(world.player.pk), inputs=[str(world.input.pk)], reading="250 Hz.",
-    )  # fmt: skip
+        world,
+        said_by_player=str(world.player.pk),
+        inputs=[str(world.input.pk)],
+        reading="250 Hz.",
+    )
     assert response.status_code == 201
     note = response.json()
     assert (note["words"], note["reading"], note["verdict"]) == ("Too boomy.", "250 Hz.", "adjust")
@@ -53,19 +56,28 @@ def test_who_may_write_one(world: World, role: str, status: int) -> None:
 @pytest.mark.parametrize(
     ("sent", "fields"),
     [
-        ({"words": ""}, {
-            "words": ["Say what was heard: in the player’s words, or in your own reading."],
-        }),
-        ({"words": "x" * 4001}, {
-            "words": ["Ensure this value has at most 4000 characters (it has 4001)."],
-        }),
+        (
+            {"words": ""},
+            {
+                "words": ["Say what was heard: in the player’s words, or in your own reading."],
+            },
+        ),
+        (
+            {"words": "x" * 4001},
+            {
+                "words": ["Ensure this value has at most 4000 characters (it has 4001)."],
+            },
+        ),
         ({"words": "a\x00b"}, None),
         ({"inputs": [NOBODY]}, None),
-        ({"song": NOBODY}, {
-            "song": ["Select a valid choice. That choice is not one of the available choices."],
-        }),
+        (
+            {"song": NOBODY},
+            {
+                "song": ["Select a valid choice. That choice is not one of the available choices."],
+            },
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_written(world: World, sent: Any, fields: Any) -> None:
     response = write(world, **sent)
     answer = response.json()

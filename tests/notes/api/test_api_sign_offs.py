@@ -18,9 +18,13 @@ SIGNED, WITHHELD = SignOff.Decision.SIGNED, SignOff.Decision.WITHHELD
 def signed(world: World, party: str = Party.TECH, decision: str = SIGNED, **more: Any) -> SignOff:
     world.rig.refresh_from_db()
     return sign(
-        rig=world.rig, party=party, decision=decision, revision=world.rig.head_number,
-        user=world.people[Role(party)], **more,
-    )  # fmt: skip
+        rig=world.rig,
+        party=party,
+        decision=decision,
+        revision=world.rig.head_number,
+        user=world.people[Role(party)],
+        **more,
+    )
 
 
 def url(world: World, query: str = "") -> str:
@@ -65,8 +69,10 @@ def test_where_a_rig_stands_with_each_party(world: World) -> None:
     assert found["signed_sound"] == "Warm, woody, no clank."
     parties = {row["party"]: row for row in found["parties"]}
     assert {name: row["state"] for name, row in parties.items()} == {
-        "player": "changed", "tech": "not_asked", "engineer": "withheld",
-    }  # fmt: skip
+        "player": "changed",
+        "tech": "not_asked",
+        "engineer": "withheld",
+    }
     assert parties["player"]["changes_since"] == 1
     assert parties["player"]["sign_off"]["player"] == str(world.player.pk)
     assert parties["tech"]["sign_off"] is None

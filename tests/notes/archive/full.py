@@ -44,12 +44,26 @@ def fill_all(world: World) -> None:
     ChangeTimes.objects.create(production=world.production, change_s=45, string_s=240)
     RehearsalRoom.objects.create(production=world.production, name="The Loft")
     FindingWords.objects.create(
-        rig=world.rig, rule="a-rule", parts=[str(world.unit.pk)], signature="s", said_of="Said",
-        words="Known, and as it is to be.", by=by, by_name=by.name,
-    )  # fmt: skip
-    world.record(Add(str(uuid4()), "fact", {
-        "unit": str(world.unit.pk), "key": "speaker_impedance", "value": "8",
-    }))  # fmt: skip
+        rig=world.rig,
+        rule="a-rule",
+        parts=[str(world.unit.pk)],
+        signature="s",
+        said_of="Said",
+        words="Known, and as it is to be.",
+        by=by,
+        by_name=by.name,
+    )
+    world.record(
+        Add(
+            str(uuid4()),
+            "fact",
+            {
+                "unit": str(world.unit.pk),
+                "key": "speaker_impedance",
+                "value": "8",
+            },
+        )
+    )
 
 
 def _listening(world: World) -> None:
@@ -62,15 +76,26 @@ def _listening(world: World) -> None:
     sitting = BlindSitting.objects.order_by("pk")[0]
     BlindAnswer.objects.create(sitting=sitting, number=1, x="first")
     signed = SignOff(
-        rig=world.rig, revision=revision, revision_digest=revision.digest, party="player",
-        decision="signed", name="Ines Halloran", player=world.player, at=clock.now(), clip=clip,
-    )  # fmt: skip
+        rig=world.rig,
+        revision=revision,
+        revision_digest=revision.digest,
+        party="player",
+        decision="signed",
+        name="Ines Halloran",
+        player=world.player,
+        at=clock.now(),
+        clip=clip,
+    )
     signed.seal = seal_of(signed)
     signed.save(force_insert=True)
     Note.objects.create(
-        production=world.production, rig=world.rig, words="“Quoted”\r\n\té 🎸", verdict="keep",
-        written_by=by, written_at=datetime(2026, 3, 1, 23, 59, 59, 999999, tzinfo=UTC),
-    )  # fmt: skip
+        production=world.production,
+        rig=world.rig,
+        words="“Quoted”\r\n\té 🎸",
+        verdict="keep",
+        written_by=by,
+        written_at=datetime(2026, 3, 1, 23, 59, 59, 999999, tzinfo=UTC),
+    )
 
 
 def _handover(world: World) -> None:

@@ -26,8 +26,11 @@ def test_there_and_back(world: World, tmp_path: Path, settings: Any) -> None:
     production = str(world.production.pk)
     export(world.production, here)
     for command in (
-        ["migrate", "-v0"], ["import", str(here)], ["verify"], ["export", production, str(there)],
-    ):  # fmt: skip
+        ["migrate", "-v0"],
+        ["import", str(here)],
+        ["verify"],
+        ["export", production, str(there)],
+    ):
         manage(tmp_path / "elsewhere", *command)
     assert there.read_bytes() == here.read_bytes()
     forget()
@@ -39,10 +42,17 @@ def test_there_and_back(world: World, tmp_path: Path, settings: Any) -> None:
 def manage(data: Path, *command: str) -> None:
     """Run a command of another server, with its own data folder."""
     own = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "TONELEDGER_MEDIA")}
-    own |= {"TONELEDGER_MODE": "local", "TONELEDGER_DATA": str(data),
-            "DJANGO_SETTINGS_MODULE": "core.settings"}  # fmt: skip
+    own |= {
+        "TONELEDGER_MODE": "local",
+        "TONELEDGER_DATA": str(data),
+        "DJANGO_SETTINGS_MODULE": "core.settings",
+    }
     done = subprocess.run(
-        [sys.executable, "manage.py", *command], cwd=ROOT, env=own, capture_output=True, text=True,
+        [sys.executable, "manage.py", *command],
+        cwd=ROOT,
+        env=own,
+        capture_output=True,
+        text=True,
         check=False,
-    )  # fmt: skip
+    )
     assert done.returncode == 0, done.stderr

@@ -40,9 +40,12 @@ with whole.written_whole(Path(sys.argv[1])) as file:
 def run(target: Path, *, plain: bool = False, before: str = "", then: str = "") -> Any:
     code = WRITES.format(plain=plain, before=before, then=then)
     return subprocess.run(
-        [sys.executable, "-c", code, str(target)], cwd=ROOT, capture_output=True, text=True,
+        [sys.executable, "-c", code, str(target)],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
         check=False,
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux has files without a name")

@@ -242,8 +242,11 @@ def test_tables_that_no_export_writes(
 
 def test_a_row_without_end_is_left(members: Members, tmp_path: Path) -> None:
     long = b"[\n" + b" " * (MAX_ROW + (2 << 20))
-    refused(packed(vouched(members | {"records/notes.note.json": long}), tmp_path),
-            r"notes\.note\.json: has a row of more than", tmp_path)  # fmt: skip
+    refused(
+        packed(vouched(members | {"records/notes.note.json": long}), tmp_path),
+        r"notes\.note\.json: has a row of more than",
+        tmp_path,
+    )
 
 
 def test_another_spelling_of_a_value_is_refused(members: Members, tmp_path: Path) -> None:
@@ -257,9 +260,28 @@ def test_another_spelling_of_a_value_is_refused(members: Members, tmp_path: Path
 
 
 HOSTILE: list[Any] = [
-    None, True, 0, -1, 2**70, 1e308, "", "x", "\n", "-" * 36, "0" * 36, "a" * 100_000, [], {},
-    "9999-12-31T23:59:59.999999-23:59", "0001-01-01", "1e400", "NaN", "\u202e", [[[[]]]], {"a": {}},
-]  # fmt: skip
+    None,
+    True,
+    0,
+    -1,
+    2**70,
+    1e308,
+    "",
+    "x",
+    "\n",
+    "-" * 36,
+    "0" * 36,
+    "a" * 100_000,
+    [],
+    {},
+    "9999-12-31T23:59:59.999999-23:59",
+    "0001-01-01",
+    "1e400",
+    "NaN",
+    "\u202e",
+    [[[[]]]],
+    {"a": {}},
+]
 
 
 def test_whatever_stands_in_whichever_column_ends_in_a_refusal_or_loads(

@@ -222,9 +222,12 @@ class AnyWords(TransactionTestCase):
         world = make_world()
         for each in said:
             Note.objects.create(
-                production=world.production, rig=world.rig, words=each, verdict="adjust",
+                production=world.production,
+                rig=world.rig,
+                words=each,
+                verdict="adjust",
                 written_by=world.engineer,
-            )  # fmt: skip
+            )
         with tempfile.TemporaryDirectory() as folder:
             first, second = Path(folder, "1.zip"), Path(folder, "2.zip")
             digest = export(world.production, first)

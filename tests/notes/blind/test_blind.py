@@ -43,8 +43,12 @@ def fetch(client: Client, world: World, blind: BlindTrial, number: int, label: s
 def listen_to_the_end(sitting: BlindSitting, right: int) -> None:
     for number, drawn in enumerate(sitting.drawn, 1):
         wrong = "second" if drawn.x == "first" else "first"
-        answer(sitting=sitting, number=number, x=drawn.x if number <= right else wrong,
-               prefers="first" if drawn.first == "a" else "second")  # fmt: skip
+        answer(
+            sitting=sitting,
+            number=number,
+            x=drawn.x if number <= right else wrong,
+            prefers="first" if drawn.first == "a" else "second",
+        )
 
 
 def test_nothing_but_the_sound_tells_which_is_which(
@@ -333,8 +337,11 @@ def test_nobody_sees_an_order_before_the_listener_is_done(
     theirs = begin(blind=blind, by=world.tech)
     mine = begin(blind=blind, by=world.engineer)  # who opened it
     client.force_login(world.engineer)
-    for url in (address(world, blind, "blind"), address(world, blind, "blind_round"),
-                blind.trial.get_absolute_url()):  # fmt: skip
+    for url in (
+        address(world, blind, "blind"),
+        address(world, blind, "blind_round"),
+        blind.trial.get_absolute_url(),
+    ):
         text = client.get(url).content.decode()
         for sitting in (theirs, mine):
             assert sitting.nonce not in text, url

@@ -45,9 +45,10 @@ def test_very_long_odds_stay_readable() -> None:
 def test_orders_are_fair() -> None:
     drawn = make_order(4000, random.Random(7))
     for share in (
-        sum(each.first == "a" for each in drawn), sum(each.x == "first" for each in drawn),
+        sum(each.first == "a" for each in drawn),
+        sum(each.x == "first" for each in drawn),
         sum(each.clip("x") == "a" for each in drawn),
-    ):  # fmt: skip
+    ):
         assert 1850 < share < 2150  # five standard deviations: 5 · √1000 ≈ 158
 
 

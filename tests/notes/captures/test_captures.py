@@ -210,13 +210,15 @@ def test_a_kept_measurement_is_a_finding_where_sound_and_tape_disagree(
     assert len(findings_of(world, "measured_polarity")) == 1
     client.force_login(world.people["crew"])
     place = world.production.pk
-    leg = Leg.objects.create(production=world.production, name="Winter", starts_on="2031-01-02",
-                             ends_on="2031-01-09")  # fmt: skip
+    leg = Leg.objects.create(
+        production=world.production, name="Winter", starts_on="2031-01-02", ends_on="2031-01-09"
+    )
     for url in (
-        world.rig.get_absolute_url(), reverse("rigs:input", args=[place, world.rig.pk, di.pk]),
+        world.rig.get_absolute_url(),
+        reverse("rigs:input", args=[place, world.rig.pk, di.pk]),
         reverse("rigs:input", args=[place, world.rig.pk, world.input.pk]),
         reverse("notes:handover", args=[place, leg.pk]),
-    ):  # fmt: skip
+    ):
         text = client.get(url).content.decode()
         assert "Bass DI and Bass mic: sound and tape measure disagree" in text, url
 
@@ -224,8 +226,12 @@ def test_a_kept_measurement_is_a_finding_where_sound_and_tape_disagree(
 def test_it_is_accepted_with_words_until_its_numbers_change(world: World, di: Input) -> None:
     kept_pair(world, di)
     (found,) = findings_of(world, "measured_delay")
-    acknowledge(rig=world.rig, signature=found.finding.signature, words="The radio adds it.",
-                user=world.engineer)  # fmt: skip
+    acknowledge(
+        rig=world.rig,
+        signature=found.finding.signature,
+        words="The radio adds it.",
+        user=world.engineer,
+    )
     assert findings_of(world, "measured_delay")[0].is_accepted
     kept_pair(world, di, 0.0031)
     assert not findings_of(world, "measured_delay")[0].is_accepted
@@ -287,8 +293,9 @@ def test_kept_once_taken_back_and_gone_with_a_retired_clip(world: World, di: Inp
 
 
 def test_what_is_not_certain_cannot_be_kept(world: World, di: Input) -> None:
-    measured = measure(bring_clip(world, as_file(plucks(1)), input=di),
-                       bring_clip(world, as_file(plucks(2))))  # fmt: skip
+    measured = measure(
+        bring_clip(world, as_file(plucks(1)), input=di), bring_clip(world, as_file(plucks(2)))
+    )
     with pytest.raises(ValidationError, match="nothing to keep"):
         keep(measured, by=world.engineer)
 
@@ -329,9 +336,11 @@ def test_both_tracks_are_brought_at_once(client: Client, world: World, di: Input
     url = reverse("notes:captures_new", args=[world.production.pk, world.rig.pk])
     two = np.stack([source, later(source, 0.0021)], axis=1)
     sent = {
-        "first_input": str(di.pk), "second_input": str(world.input.pk), "take": "Take 4",
+        "first_input": str(di.pk),
+        "second_input": str(world.input.pk),
+        "take": "Take 4",
         "first_file": SimpleUploadedFile("both.wav", as_file(two)),
-    }  # fmt: skip
+    }
     answer = client.post(url, sent)
     assert answer.status_code == 302
     assert "comes 2.10 ms after" in client.get(answer.url).content.decode()  # type: ignore[attr-defined]

@@ -17,9 +17,12 @@ from tests.support.world import World, make_world
 
 def _note(world: World, words: str = "Too boomy.") -> Note:
     return Note.objects.create(
-        production=world.production, rig=world.rig, words=words, verdict="adjust",
+        production=world.production,
+        rig=world.rig,
+        words=words,
+        verdict="adjust",
         written_by=world.engineer,
-    )  # fmt: skip
+    )
 
 
 def _swap(world: World) -> Set:
@@ -80,9 +83,9 @@ def test_no_note_at_all_is_no_reason(world: World) -> None:
 def test_a_change_that_changes_nothing_links_nothing(world: World) -> None:
     edit = Set(str(world.control.pk), "control", {"setting": "2:30"})
     note = _note(world)
-    assert change_because(
-        world.rig, [edit], notes=[note], words="", author=world.tech, base=1
-    ) is None  # fmt: skip
+    assert (
+        change_because(world.rig, [edit], notes=[note], words="", author=world.tech, base=1) is None
+    )
     assert ReasonLink.objects.count() == 0
 
 

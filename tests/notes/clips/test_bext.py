@@ -18,18 +18,28 @@ from tests.support.sounds import by_ffmpeg, wav
 
 
 def bext_chunk(
-    description: str = "", originator: str = "", date: str = "", time: str = "",
-    reference: int = 0, version: int = 0, levels: tuple[int, ...] = (0, 0, 0, 0, 0),
-    history: str = "", own_reference: str = "",
-) -> bytes:  # fmt: skip
+    description: str = "",
+    originator: str = "",
+    date: str = "",
+    time: str = "",
+    reference: int = 0,
+    version: int = 0,
+    levels: tuple[int, ...] = (0, 0, 0, 0, 0),
+    history: str = "",
+    own_reference: str = "",
+) -> bytes:
     """256 + 32 + 32 + 10 + 8 bytes of text, u32 low and high, u16 version, 64 bytes UMID, five
     i16 of loudness, 180 bytes reserved, then the coding history."""
     body = b"".join(
         text.encode("latin-1").ljust(size, b"\0")
         for text, size in (
-            (description, 256), (originator, 32), (own_reference, 32), (date, 10), (time, 8),
+            (description, 256),
+            (originator, 32),
+            (own_reference, 32),
+            (date, 10),
+            (time, 8),
         )
-    )  # fmt: skip
+    )
     body += struct.pack("<II", reference & 0xFFFFFFFF, reference >> 32)
     body += struct.pack("<H", version) + b"\0" * 64 + struct.pack("<5h", *levels) + b"\0" * 180
     assert len(body) == 602
@@ -45,10 +55,16 @@ def with_chunk(data: bytes, body: bytes, name: bytes = b"bext") -> bytes:
 
 def test_every_field() -> None:
     body = bext_chunk(
-        description="Bass, take 4", originator="A recorder", own_reference="REF0001",
-        date="2026-09-04", time="20:15:30", reference=5_000_000_000, version=2,
-        levels=(-2300, 720, -110, -1850, -2010), history="A=PCM,F=48000,W=24,M=mono\r\n",
-    )  # fmt: skip
+        description="Bass, take 4",
+        originator="A recorder",
+        own_reference="REF0001",
+        date="2026-09-04",
+        time="20:15:30",
+        reference=5_000_000_000,
+        version=2,
+        levels=(-2300, 720, -110, -1850, -2010),
+        history="A=PCM,F=48000,W=24,M=mono\r\n",
+    )
     found = read_bext(io.BytesIO(with_chunk(wav(0.1), body)))
     assert found is not None
     assert (found.description, found.originator) == ("Bass, take 4", "A recorder")
@@ -83,11 +99,25 @@ def test_files_without_it() -> None:
 @pytest.mark.parametrize("more", [(), ("-rf64", "always")])
 def test_what_ffmpeg_writes(tmp_path: Path, more: tuple[str, ...]) -> None:
     data = by_ffmpeg(
-        tmp_path, wav(0.2), "wav", "-write_bext", "1", *more,
-        "-metadata", "description=Organ, both sides", "-metadata", "originator=the mix desk",
-        "-metadata", "origination_date=2026-10-11", "-metadata", "origination_time=12:13:14",
-        "-metadata", "time_reference=2116848000", "-metadata", "coding_history=A=PCM",
-    )  # fmt: skip
+        tmp_path,
+        wav(0.2),
+        "wav",
+        "-write_bext",
+        "1",
+        *more,
+        "-metadata",
+        "description=Organ, both sides",
+        "-metadata",
+        "originator=the mix desk",
+        "-metadata",
+        "origination_date=2026-10-11",
+        "-metadata",
+        "origination_time=12:13:14",
+        "-metadata",
+        "time_reference=2116848000",
+        "-metadata",
+        "coding_history=A=PCM",
+    )
     found = read_bext(io.BytesIO(data))
     assert found is not None
     assert (found.description, found.originator) == ("Organ, both sides", "the mix desk")

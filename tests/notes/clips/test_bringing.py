@@ -92,10 +92,18 @@ def test_every_usual_rate_is_kept_and_plays(world: World, rate: int) -> None:
 
 @pytest.mark.parametrize(
     ("format", "subtype"),
-    [("WAV", "FLOAT"), ("RF64", "PCM_24"), ("WAVEX", "PCM_16"), ("AIFF", "PCM_16"),
-     ("FLAC", "PCM_24"), ("OGG", "VORBIS"), ("OGG", "OPUS"), ("MP3", "MPEG_LAYER_III"),
-     ("CAF", "PCM_24")],
-)  # fmt: skip
+    [
+        ("WAV", "FLOAT"),
+        ("RF64", "PCM_24"),
+        ("WAVEX", "PCM_16"),
+        ("AIFF", "PCM_16"),
+        ("FLAC", "PCM_24"),
+        ("OGG", "VORBIS"),
+        ("OGG", "OPUS"),
+        ("MP3", "MPEG_LAYER_III"),
+        ("CAF", "PCM_24"),
+    ],
+)
 def test_what_libsndfile_reads(world: World, format: str, subtype: str) -> None:
     clip = bring_clip(world, as_file(tone(1), format=format, subtype=subtype))
     assert clip.figures["integrated"] == pytest.approx(LUFS, abs=0.2)
@@ -105,11 +113,18 @@ def test_what_libsndfile_reads(world: World, format: str, subtype: str) -> None:
 @needs_ffmpeg
 @pytest.mark.parametrize(
     ("ending", "options"),
-    [("m4a", ("-c:a", "aac")), ("mp4", ("-c:a", "aac", "-movflags", "frag_keyframe+empty_moov")),
-     ("webm", ("-c:a", "libopus")), ("webm", ("-c:a", "libopus", "-live", "1")),
-     ("aac", ("-c:a", "aac")), ("mka", ("-c:a", "libopus", "-f", "webm")),
-     ("m4a", ("-c:a", "alac")), ("mp3", ("-b:a", "192k")), ("mov", ("-c:a", "pcm_s16le"))],
-)  # fmt: skip
+    [
+        ("m4a", ("-c:a", "aac")),
+        ("mp4", ("-c:a", "aac", "-movflags", "frag_keyframe+empty_moov")),
+        ("webm", ("-c:a", "libopus")),
+        ("webm", ("-c:a", "libopus", "-live", "1")),
+        ("aac", ("-c:a", "aac")),
+        ("mka", ("-c:a", "libopus", "-f", "webm")),
+        ("m4a", ("-c:a", "alac")),
+        ("mp3", ("-b:a", "192k")),
+        ("mov", ("-c:a", "pcm_s16le")),
+    ],
+)
 def test_what_phones_and_browsers_record(
     world: World, tmp_path: Path, ending: str, options: tuple[str, ...]
 ) -> None:
@@ -152,7 +167,7 @@ def test_what_is_refused_leaves_nothing(world: World, empty_storage: Path) -> No
         (over, {"starts_s": 1}, "starts_s", "lasts 1.00 s"),
         (over, {"starts_s": -1}, "starts_s", "lasts 1.00 s"),
         (over, {"seconds": 0}, "seconds", "ends before"),
-    ]  # fmt: skip
+    ]
     for data, more, field, words in cases:
         said = refusal(world, data, **more)
         assert list(said) == [field], (said, words)

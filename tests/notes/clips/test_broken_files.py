@@ -27,10 +27,16 @@ SECONDS = 0.4
 
 def _packed() -> Iterator[tuple[str, bytes]]:
     for format, subtype in (
-        ("WAV", "PCM_16"), ("WAV", "FLOAT"), ("RF64", "PCM_24"), ("AIFF", "PCM_24"),
-        ("FLAC", "PCM_16"), ("OGG", "VORBIS"), ("OGG", "OPUS"), ("MP3", "MPEG_LAYER_III"),
+        ("WAV", "PCM_16"),
+        ("WAV", "FLOAT"),
+        ("RF64", "PCM_24"),
+        ("AIFF", "PCM_24"),
+        ("FLAC", "PCM_16"),
+        ("OGG", "VORBIS"),
+        ("OGG", "OPUS"),
+        ("MP3", "MPEG_LAYER_III"),
         ("CAF", "PCM_16"),
-    ):  # fmt: skip
+    ):
         yield f"{format} {subtype}", as_file(tone(SECONDS, channels=2), 48_000, format, subtype)
     if shutil.which("ffmpeg"):
         with tempfile.TemporaryDirectory() as folder:
@@ -108,12 +114,23 @@ def test_bits_turned(send: Sender, name: str, data: st.DataObject) -> None:
 @fuzzed
 @given(
     start=st.sampled_from(
-        [b"", b"RIFF\xff\xff\xff\xffWAVE", b"FORM\x7f\xff\xff\xffAIFF", b"fLaC", b"OggS",
-         b"ID3\x04", b"\xff\xfb\x90\x00", b"\xff\xf1\x50\x80", b"\0\0\0\x18ftypM4A ",
-         b"\x1a\x45\xdf\xa3", b"RF64\xff\xff\xff\xffWAVEds64", b"caff\0\x01\0\0"]
+        [
+            b"",
+            b"RIFF\xff\xff\xff\xffWAVE",
+            b"FORM\x7f\xff\xff\xffAIFF",
+            b"fLaC",
+            b"OggS",
+            b"ID3\x04",
+            b"\xff\xfb\x90\x00",
+            b"\xff\xf1\x50\x80",
+            b"\0\0\0\x18ftypM4A ",
+            b"\x1a\x45\xdf\xa3",
+            b"RF64\xff\xff\xff\xffWAVEds64",
+            b"caff\0\x01\0\0",
+        ]
     ),
     rest=st.binary(max_size=600),
-)  # fmt: skip
+)
 def test_random_bytes(send: Sender, start: bytes, rest: bytes) -> None:
     send(start + rest)
 
@@ -129,13 +146,19 @@ def _fmt(tag: int, channels: int, rate: int, bits: int) -> bytes:
 @pytest.mark.parametrize(
     ("fmt", "length"),
     [
-        (_fmt(1, 0, 48_000, 16), 9_600), (_fmt(1, 65_535, 48_000, 16), 9_600),
-        (_fmt(1, 1, 0, 16), 9_600), (_fmt(1, 1, 0xFFFFFFFF, 16), 9_600),
-        (_fmt(1, 1, 48_000, 0), 9_600), (_fmt(1, 1, 48_000, 4096), 9_600),
-        (_fmt(0xFFFF, 1, 48_000, 16), 9_600), (_fmt(1, 2, 48_000, 16), 0xFFFFFFFF),
-        (_fmt(1, 64, 192_000, 32), 0x7FFFFFF0), (_fmt(1, 1, 48_000, 16), 0), (b"", 9_600),
+        (_fmt(1, 0, 48_000, 16), 9_600),
+        (_fmt(1, 65_535, 48_000, 16), 9_600),
+        (_fmt(1, 1, 0, 16), 9_600),
+        (_fmt(1, 1, 0xFFFFFFFF, 16), 9_600),
+        (_fmt(1, 1, 48_000, 0), 9_600),
+        (_fmt(1, 1, 48_000, 4096), 9_600),
+        (_fmt(0xFFFF, 1, 48_000, 16), 9_600),
+        (_fmt(1, 2, 48_000, 16), 0xFFFFFFFF),
+        (_fmt(1, 64, 192_000, 32), 0x7FFFFFF0),
+        (_fmt(1, 1, 48_000, 16), 0),
+        (b"", 9_600),
     ],
-)  # fmt: skip
+)
 def test_headers_that_lie(send: Sender, fmt: bytes, length: int) -> None:
     sound = wav(0.2)[44:]
     data = b"WAVE" + fmt + b"data" + struct.pack("<I", length) + sound
@@ -160,9 +183,14 @@ def test_a_truncated_wav_says_so(send: Sender) -> None:
 
 @pytest.mark.parametrize(
     ("data", "said"),
-    [(b"PK\x03\x04" + b"\0" * 500, "ZIP"), (b"", "empty"), (b"%PDF-1.7 ...", "a PDF"),
-     (b"<html></html>", "a web page"), (b"#EXTM3U\nfile:///etc/passwd\n", "not a sound")],
-)  # fmt: skip
+    [
+        (b"PK\x03\x04" + b"\0" * 500, "ZIP"),
+        (b"", "empty"),
+        (b"%PDF-1.7 ...", "a PDF"),
+        (b"<html></html>", "a web page"),
+        (b"#EXTM3U\nfile:///etc/passwd\n", "not a sound"),
+    ],
+)
 def test_what_is_only_named_like_a_sound(send: Sender, data: bytes, said: str) -> None:
     assert not send(data, "take.wav")
     fields = {"input": str(send.world.input.pk), "file": SimpleUploadedFile("a.wav", data)}

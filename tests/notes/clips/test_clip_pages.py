@@ -154,9 +154,12 @@ def test_a_clip_comes_later_than_its_note(world: World, tech: Client) -> None:
 
 def test_recorder_words_fill_in_the_form(world: World, tech: Client) -> None:
     body = bext_chunk(
-        description="Bass DI, take 7", originator="Recorder", date="2026-09-04", time="20:15:30",
+        description="Bass DI, take 7",
+        originator="Recorder",
+        date="2026-09-04",
+        time="20:15:30",
         reference=72_930 * 48_000,
-    )  # fmt: skip
+    )
     send(tech, world, with_chunk(wav(2, channels=3), body))
     sound = StoredSound.objects.get()
     page = tech.get(cut_url(world, sound))
@@ -194,9 +197,11 @@ def test_the_list_is_narrowed_to_an_input(world: World, tech: Client) -> None:
 
 @pytest.mark.parametrize("where", ["list", "input", "note"])
 def test_pages_ask_a_fixed_number_of_questions(
-    world: World, tech: Client, where: str,
+    world: World,
+    tech: Client,
+    where: str,
     django_assert_max_num_queries: DjangoAssertNumQueries,
-) -> None:  # fmt: skip
+) -> None:
     note = hear(world)
     url = {
         "list": reverse("notes:clips", args=[world.production.pk]),

@@ -66,11 +66,17 @@ def test_the_whole_file(world: World, client: Client, clip: Clip) -> None:
 
 @pytest.mark.parametrize(
     ("wanted", "first", "end"),
-    [("bytes=0-0", 0, 1), ("bytes=0-", 0, SIZE), ("bytes=100-199", 100, 200),
-     ("bytes=-100", SIZE - 100, SIZE), (f"bytes={SIZE - 1}-", SIZE - 1, SIZE),
-     ("bytes=5-999999999999999999999999", 5, SIZE), ("bytes=-99999999999", 0, SIZE),
-     ("Bytes = 3 - 4", 3, 5)],
-)  # fmt: skip
+    [
+        ("bytes=0-0", 0, 1),
+        ("bytes=0-", 0, SIZE),
+        ("bytes=100-199", 100, 200),
+        ("bytes=-100", SIZE - 100, SIZE),
+        (f"bytes={SIZE - 1}-", SIZE - 1, SIZE),
+        ("bytes=5-999999999999999999999999", 5, SIZE),
+        ("bytes=-99999999999", 0, SIZE),
+        ("Bytes = 3 - 4", 3, 5),
+    ],
+)
 def test_a_part(
     world: World, client: Client, clip: Clip, wanted: str, first: int, end: int
 ) -> None:

@@ -139,9 +139,13 @@ def test_the_earliest_clip_leads(world: World) -> None:
 
 def test_words_of_the_note_stand_beside_the_reading(world: World, page: Callable[..., Any]) -> None:
     note = Note.objects.create(
-        production=world.production, rig=world.rig, words="Too boomy.", verdict="adjust",
-        reading="Cut it at 100–160 Hz.", written_by=world.engineer,
-    )  # fmt: skip
+        production=world.production,
+        rig=world.rig,
+        words="Too boomy.",
+        verdict="adjust",
+        reading="Cut it at 100–160 Hz.",
+        written_by=world.engineer,
+    )
     first = noise()
     one = clip_of(world, first, "One", note=note)
     two = clip_of(world, shaped(first, 89.125, 177.828, -4), "Two")

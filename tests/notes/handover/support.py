@@ -21,11 +21,19 @@ def legs(world: World) -> tuple[Leg, Leg]:
     """Autumn and the leg after it."""
     make = Leg.objects.create
     return (
-        make(production=world.production, name="Autumn", starts_on=date(2026, 9, 1),
-             ends_on=date(2026, 9, 30)),
-        make(production=world.production, name="Winter", starts_on=date(2026, 11, 1),
-             ends_on=date(2026, 11, 30)),
-    )  # fmt: skip
+        make(
+            production=world.production,
+            name="Autumn",
+            starts_on=date(2026, 9, 1),
+            ends_on=date(2026, 9, 30),
+        ),
+        make(
+            production=world.production,
+            name="Winter",
+            starts_on=date(2026, 11, 1),
+            ends_on=date(2026, 11, 30),
+        ),
+    )
 
 
 def more_players(world: World, number: int, revisions: int = 1) -> list[Rig]:

@@ -81,8 +81,9 @@ def test_the_list_says_how_far_the_reading_is(world: World) -> None:
     services.ask(leg=winter, user=crew, words="Which fuse?", player=None)
     rows = as_user(crew).get(at(world, "notes:handovers")).context["rows"]
     assert [(r.leg, r.mine, r.sections, r.readers, r.members, r.unanswered) for r in rows] == [
-        (winter, 1, 2, 0, 5, 1), (autumn, 2, 2, 1, 5, 0),
-    ]  # fmt: skip
+        (winter, 1, 2, 0, 5, 1),
+        (autumn, 2, 2, 1, 5, 0),
+    ]
 
 
 def test_without_legs_the_list_says_what_to_do(world: World) -> None:

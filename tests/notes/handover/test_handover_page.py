@@ -59,17 +59,21 @@ def test_changes_since_the_previous_leg_are_told_largest_first(world: World) -> 
         world.swap(world.other_mic, HIRE)
     told = _page(world, winter).sections[0].sheets[0].since.told
     assert [(t.name, t.lines[0].old_text, t.lines[0].new_text) for t in told] == [
-        ("7 Bass mic", "Corvane Hollow 2", "Corvane Ember 4"), ("Head", "1:00", "3:00"),
-    ]  # fmt: skip
+        ("7 Bass mic", "Corvane Hollow 2", "Corvane Ember 4"),
+        ("Head", "1:00", "3:00"),
+    ]
     assert "because of hired in place of ours. Ours is in repair." in _text(world, winter)
 
 
 def test_what_was_rejected_stands_there_with_because(world: World) -> None:
     _, winter = legs(world)
     trial = Trial.objects.create(
-        production=world.production, rig=world.rig, input=world.input, question="Less boom?",
+        production=world.production,
+        rig=world.rig,
+        input=world.input,
+        question="Less boom?",
         opened_by=world.engineer,
-    )  # fmt: skip
+    )
     for verdict, words in (("rejected", "All room."), ("possible", "Not bad.")):
         Alternative.objects.create(
             trial=trial, device=world.other_mic, verdict=verdict, words=words
@@ -84,9 +88,13 @@ def test_open_notes_stand_there_and_settled_ones_do_not(world: World) -> None:
     _, winter = legs(world)
     for words, verdict in (("Too boomy.", "adjust"), ("Lovely.", "keep")):
         Note.objects.create(
-            production=world.production, rig=world.rig, words=words, verdict=verdict,
-            said_by_player=world.player, written_by=world.engineer,
-        )  # fmt: skip
+            production=world.production,
+            rig=world.rig,
+            words=words,
+            verdict=verdict,
+            said_by_player=world.player,
+            written_by=world.engineer,
+        )
     text = _text(world, winter)
     assert "Too boomy." in text
     assert "Lovely." not in text
@@ -149,8 +157,9 @@ def test_hostile_text_is_shown_as_text(world: World) -> None:
     Question.objects.create(handover=handover, words=bad, asked_by=world.people["crew"])
     world.record(
         Set(str(world.rig.pk), "rig", {"name": bad, "sound": bad}),
-        Set(str(world.input.pk), "input", {"name": bad, "aimed_at": bad}), reason=HIRE,
-    )  # fmt: skip
+        Set(str(world.input.pk), "input", {"name": bad, "aimed_at": bad}),
+        reason=HIRE,
+    )
     world.player.name = bad
     world.player.save()
     text = _text(world, autumn, "engineer")

@@ -57,9 +57,11 @@ def test_midnight_is_that_of_the_time_zone_of_the_settings(world: World) -> None
 def test_retired_and_foreign_legs_are_not_the_one_before(world: World) -> None:
     autumn, winter = legs(world)
     between = Leg.objects.create(
-        production=world.production, name="Called off", starts_on=date(2026, 10, 1),
+        production=world.production,
+        name="Called off",
+        starts_on=date(2026, 10, 1),
         ends_on=date(2026, 10, 9),
-    )  # fmt: skip
+    )
     assert period_of(winter).previous == between
     between.retire()
     assert period_of(winter).previous == autumn

@@ -37,8 +37,10 @@ def test_every_member_asks_about_a_section(world: World, who: str) -> None:
     response = _ask(world, legs(world)[0], "Which fuse?", who, world.player.pk)
     asked = Question.objects.get()
     assert (asked.words, asked.asked_by, asked.player) == (
-        "Which fuse?", world.people[who], world.player,
-    )  # fmt: skip
+        "Which fuse?",
+        world.people[who],
+        world.player,
+    )
     assert response.headers["Location"].endswith(f"#player-{world.player.pk}")
 
 

@@ -70,8 +70,9 @@ def test_the_table_has_a_row_for_each_member_and_a_cell_for_each_part(world: Wor
     rows = {r.person.user: r.cells for r in assemble(autumn, crew).readers}
     assert set(rows) == set(world.people.values())
     assert [(c.title, bool(c.read)) for c in rows[crew]] == [
-        ("General part", False), ("Ines Halloran", True),
-    ]  # fmt: skip
+        ("General part", False),
+        ("Ines Halloran", True),
+    ]
 
 
 @pytest.mark.parametrize("player", ["x", NOBODY])

@@ -106,7 +106,10 @@ def test_the_number_of_queries_does_not_grow(full: World) -> None:
         rig = make_rig(full.production, player, full.tech, f"Rig {number}", parts)
         add_photos(rig, [picture("teal")], about=None, caption="", author=full.tech)
         Note.objects.create(
-            production=full.production, rig=rig, words="Dull.", verdict="adjust",
+            production=full.production,
+            rig=rig,
+            words="Dull.",
+            verdict="adjust",
             written_by=full.tech,
-        )  # fmt: skip
+        )
     assert queries_of(client, address(full)) == few

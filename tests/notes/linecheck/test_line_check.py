@@ -44,9 +44,12 @@ def another(world: World, number: int, **more: Any) -> Input:
 def signed(world: World) -> Any:
     world.rig.refresh_from_db()
     return sign(
-        rig=world.rig, party="player", decision="signed", revision=world.rig.head_number,
+        rig=world.rig,
+        party="player",
+        decision="signed",
+        revision=world.rig.head_number,
         user=world.people["player"],
-    )  # fmt: skip
+    )
 
 
 def now(world: World) -> tuple[Any, str, int]:
@@ -92,9 +95,13 @@ def test_the_check_that_it_suits_is_written_down(world: World, show: Show) -> No
     world.mic.sensitivity_mv_pa = Decimal(2)
     world.mic.save()
     other = make_device(
-        world.production, "Selvage C", principle="condenser", pattern="omni", phantom=True,
+        world.production,
+        "Selvage C",
+        principle="condenser",
+        pattern="omni",
+        phantom=True,
         sensitivity_mv_pa=Decimal(20),
-    )  # fmt: skip
+    )
     made = mark(show, world.input, state="deviates", by=world.tech, said=Said(*FELL, other))
     level, pattern, phantom = "20.0 dB more sensitive", "omni", "needs phantom power, which is off"
     for told in (level, pattern, phantom):
@@ -142,9 +149,13 @@ def test_a_substitute_taken_away_again_leaves_the_list(world: World, show: Show)
         show, world.input, state="deviates", by=world.tech, said=Said(*FELL, world.other_mic)
     )
     mark(
-        show, world.input, state="deviates", by=world.tech, seen=made.version,
+        show,
+        world.input,
+        state="deviates",
+        by=world.tech,
+        seen=made.version,
         said=Said("failure", "Its cable, not the microphone."),
-    )  # fmt: skip
+    )
     assert not ShowInput.objects.exists()
     assert LineCheckMark.objects.get().device is None
 
@@ -280,16 +291,26 @@ def test_what_belongs_to_the_device_goes_along_and_the_day_keeps_its_own(
     world: World, show: Show
 ) -> None:
     differ(
-        show, world.input, by=world.tech, device=world.other_mic, phantom=True, number=3,
-        stand="short boom", why="failure", words="Ours is dead.",
-    )  # fmt: skip
+        show,
+        world.input,
+        by=world.tech,
+        device=world.other_mic,
+        phantom=True,
+        number=3,
+        stand="short boom",
+        why="failure",
+        words="Ours is dead.",
+    )
     base = Rig.objects.get(pk=world.rig.pk).head_number
     entry = Input.objects.select_related("rig").get(pk=world.input.pk)
     make_permanent(show, entry, by=world.tech, base=base, words="Ours is dead.")
     entry.refresh_from_db()
     assert (entry.device, entry.phantom, entry.number, entry.stand) == (
-        world.other_mic, True, 7, "",
-    )  # fmt: skip
+        world.other_mic,
+        True,
+        7,
+        "",
+    )
     left = ShowInput.objects.get()
     assert (left.device, left.phantom, left.number, left.stand) == (None, None, 3, "short boom")
 
@@ -345,6 +366,8 @@ def test_without_a_network_the_thumb_goes_to_the_next_unmarked_below(
     first, last = (another(world, n) for n in (1, 9))
     mark(show, world.input, state="ok", by=world.tech)
     assert [after for _, after in with_next(lines_of(show))] == [
-        f"input-{last.pk}", f"input-{last.pk}", "finish",
-    ]  # fmt: skip
+        f"input-{last.pk}",
+        f"input-{last.pk}",
+        "finish",
+    ]
     assert first != last

@@ -41,10 +41,13 @@ def press(client: Client, world: World, show: Show, state: str, seen: int = 0) -
 
 def many(world: World, count: int = 20) -> None:
     edits = [
-        Add(str(uuid4()), "input", {"name": f"Input {n}", "number": n + 20,
-                                    "device": str(world.mic.pk)})
+        Add(
+            str(uuid4()),
+            "input",
+            {"name": f"Input {n}", "number": n + 20, "device": str(world.mic.pk)},
+        )
         for n in range(count)
-    ]  # fmt: skip
+    ]
     world.record(*edits, reason=HIRE)
 
 
@@ -90,8 +93,9 @@ def test_what_is_no_mark_is_refused(
 def test_a_press_on_what_somebody_else_marked_shows_both(
     world: World, show: Show, crew: Client
 ) -> None:
-    mark(show, world.input, state="deviates", by=world.tech,
-         said=Said("room", "Cable by the riser."))  # fmt: skip
+    mark(
+        show, world.input, state="deviates", by=world.tech, said=Said("room", "Cable by the riser.")
+    )
     response = press(crew, world, show, "ok")
     assert response.status_code == 409
     html = response.content.decode()
@@ -117,8 +121,12 @@ def test_a_substitute_is_typed_and_its_suitability_shown(
     sent = page.send(state="deviates", device=world.other_mic.pk, hired="on", **FELL)
     assert sent.status == 302
     html = Page(crew, at(world, "notes:line_check", show.pk)).html
-    for told in ("<del>Corvane Hollow 2</del>", "<ins>Corvane Ember 4</ins>",
-                 "The difference in level is not known", FELL["words"]):  # fmt: skip
+    for told in (
+        "<del>Corvane Hollow 2</del>",
+        "<ins>Corvane Ember 4</ins>",
+        "The difference in level is not known",
+        FELL["words"],
+    ):
         assert told in html
     day = ShowInput.objects.get()
     assert (day.device, day.hired_locally) == (world.other_mic, True)
@@ -157,8 +165,14 @@ def test_from_the_first_press_to_the_report(world: World, show: Show, crew: Clie
     assert "Corvane Hollow 2 (7 Bass mic): Ours fell over" in page.sent["to_repair"]
     assert page.send(who_was_told="Ines, the monitor desk.").status == 302
     html = Page(crew, at(world, "notes:show_report", show.pk)).html
-    for told in ("1 deviating", "Ines, the monitor desk.", FELL["words"], "Something failed",
-                 "Corvane Hollow 2 (7 Bass mic)", "<ins>Corvane Ember 4</ins>"):  # fmt: skip
+    for told in (
+        "1 deviating",
+        "Ines, the monitor desk.",
+        FELL["words"],
+        "Something failed",
+        "Corvane Hollow 2 (7 Bass mic)",
+        "<ins>Corvane Ember 4</ins>",
+    ):
         assert told in html
     assert "Make this permanent" not in html  # not for the crew to do
     assert press(crew, world, show, "ok", 2).status_code == 409
@@ -198,8 +212,9 @@ def test_make_this_permanent(world: World, show: Show) -> None:
 def test_permanent_after_somebody_else_changed_it(world: World, show: Show) -> None:
     said = Said("hire", "Ours is in repair.", world.other_mic)
     mark(show, world.input, state="deviates", by=world.tech, said=said)
-    page = Page(as_user(world.tech), at(world, "notes:line_check_permanent", show.pk,
-                                        world.input.pk))  # fmt: skip
+    page = Page(
+        as_user(world.tech), at(world, "notes:line_check_permanent", show.pk, world.input.pk)
+    )
     world.swap(make_device(world.production, "Third"), reason=HIRE)
     again = page.send(words="It stays.")
     assert again.status == 409
@@ -211,9 +226,12 @@ def test_permanent_after_somebody_else_changed_it(world: World, show: Show) -> N
 def test_the_crew_may_not_change_the_rig(world: World, show: Show, crew: Client) -> None:
     url = at(world, "notes:line_check_permanent", show.pk, world.input.pk)
     assert crew.get(url).status_code == 403
-    assert as_user(world.people[Role.PLAYER]).post(
-        at(world, "notes:line_check_mark", show.pk, world.input.pk), {"state": "ok"}
-    ).status_code == 403  # fmt: skip
+    assert (
+        as_user(world.people[Role.PLAYER])
+        .post(at(world, "notes:line_check_mark", show.pk, world.input.pk), {"state": "ok"})
+        .status_code
+        == 403
+    )
 
 
 @pytest.mark.parametrize("name", ["line_check", "show_report"])

@@ -35,23 +35,36 @@ def text_of(pdf: bytes) -> str:
 
 def found(world: World, show: Show) -> None:
     ribbon = make_device(
-        world.production, "Lath", principle="ribbon", pattern="figure8",
-    )  # fmt: skip
+        world.production,
+        "Lath",
+        principle="ribbon",
+        pattern="figure8",
+    )
     said = Said("failure", "Fell over at load-in; *not* #set page(fill: red).", ribbon)
     check = mark(show, world.input, state="deviates", by=world.tech, said=said).line_check
-    close(check, by=world.engineer, who_was_told="Ines Halloran.",
-          to_repair="Hollow 2: the grille.\nThe short boom.")  # fmt: skip
+    close(
+        check,
+        by=world.engineer,
+        who_was_told="Ines Halloran.",
+        to_repair="Hollow 2: the grille.\nThe short boom.",
+    )
 
 
 def test_it_says_what_was_found_who_was_told_and_what_to_repair(world: World, show: Show) -> None:
     found(world, show)
     text = text_of(report_pdf(show, report(show), address=ADDRESS, paper=Paper.A4))
     for said in (
-        "4 Sep 2026 · The Weir, Port Senner", "1 input: 0 ok, 1 deviating, 0 absent.",
-        "7 Bass mic, Ines Halloran", "Fell over at load-in; *not* #set page(fill: red).",
-        "Corvane Lath in place of Corvane Hollow 2", "Who was told Ines Halloran.",
-        "Hollow 2: the grille.", "The short boom.", f"finished by {world.engineer}", "page 1 of",
-    ):  # fmt: skip
+        "4 Sep 2026 · The Weir, Port Senner",
+        "1 input: 0 ok, 1 deviating, 0 absent.",
+        "7 Bass mic, Ines Halloran",
+        "Fell over at load-in; *not* #set page(fill: red).",
+        "Corvane Lath in place of Corvane Hollow 2",
+        "Who was told Ines Halloran.",
+        "Hollow 2: the grille.",
+        "The short boom.",
+        f"finished by {world.engineer}",
+        "page 1 of",
+    ):
         assert said in text, said
     for caution in report(show).deviates[0].mark.cautions:
         assert " ".join(caution.split()) in text
@@ -69,9 +82,7 @@ def test_empty_and_unfinished_it_says_so(world: World, show: Show) -> None:
 
 def test_the_square_opens_the_page_of_the_report(world: World, show: Show) -> None:
     found(world, show)
-    page = pypdfium2.PdfDocument(
-        report_pdf(show, report(show), address=ADDRESS, paper=Paper.A4)
-    )[0]  # fmt: skip
+    page = pypdfium2.PdfDocument(report_pdf(show, report(show), address=ADDRESS, paper=Paper.A4))[0]
     picture = np.asarray(page.render(scale=3).to_numpy())
     assert squares_in(picture) == [ADDRESS]
 

@@ -77,11 +77,18 @@ def test_chance_exceeds_the_limit_as_often_as_carter_says(averages: int) -> None
     """Coherence of unrelated noise by scipy, from segments that do not overlap: beyond
     1 − α^(1/(n−1)) in a share α = 0.01 of lines, and 1/n on average."""
     spin = np.random.default_rng(averages)
-    found = np.concatenate([
-        coherence(*spin.standard_normal((2, averages * 1024)), nperseg=1024, noverlap=0,
-                  window="boxcar", detrend=False)[1][1:-1]
-        for _ in range(40)
-    ])  # fmt: skip
+    found = np.concatenate(
+        [
+            coherence(
+                *spin.standard_normal((2, averages * 1024)),
+                nperseg=1024,
+                noverlap=0,
+                window="boxcar",
+                detrend=False,
+            )[1][1:-1]
+            for _ in range(40)
+        ]
+    )
     assert (found > chance_coherence(averages)).mean() == pytest.approx(0.01, abs=0.003)
     assert found.mean() == pytest.approx(1 / averages, rel=0.05)
     assert unbiased(np.array([1.0, 1 / averages]), averages) == pytest.approx([1, 0])

@@ -94,9 +94,14 @@ def test_bs1770_published_coefficients_at_48_khz() -> None:
 
 @pytest.mark.parametrize(
     ("case", "divisor", "amplitude", "phase", "expected"),
-    [(15, 4, 0.5, 0, -6.0), (16, 4, 0.5, 45, -6.0), (17, 6, 0.5, 60, -6.0),
-     (18, 8, 0.5, 67.5, -6.0), (19, 4, 1.41, 45, 3.0)],
-)  # fmt: skip
+    [
+        (15, 4, 0.5, 0, -6.0),
+        (16, 4, 0.5, 45, -6.0),
+        (17, 6, 0.5, 60, -6.0),
+        (18, 8, 0.5, 67.5, -6.0),
+        (19, 4, 1.41, 45, 3.0),
+    ],
+)
 def test_tech_3341_true_peak_of_tones(
     case: int, divisor: int, amplitude: float, phase: float, expected: float
 ) -> None:

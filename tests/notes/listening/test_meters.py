@@ -87,18 +87,27 @@ def test_bs1770_997_hz_at_full_scale_in_one_channel(rate: int) -> None:
 
 @pytest.mark.parametrize(
     ("steps", "expected"),
-    [([(-20, 20), (-30, 20)], 10), ([(-20, 20), (-15, 20)], 5), ([(-40, 20), (-20, 20)], 20),
-     ([(-50, 20), (-35, 20), (-20, 20), (-35, 20), (-50, 20)], 15)],
-)  # fmt: skip
+    [
+        ([(-20, 20), (-30, 20)], 10),
+        ([(-20, 20), (-15, 20)], 5),
+        ([(-40, 20), (-20, 20)], 20),
+        ([(-50, 20), (-35, 20), (-20, 20), (-35, 20), (-50, 20)], 15),
+    ],
+)
 def test_tech_3342_range(steps: list[tuple[float, float]], expected: float) -> None:
     assert loudness_of(stereo(*steps)).range_lu == pytest.approx(expected, abs=1)
 
 
 @pytest.mark.parametrize(
     ("divisor", "amplitude", "phase", "expected"),
-    [(4, 0.5, 0, -6.0), (4, 0.5, 45, -6.0), (6, 0.5, 60, -6.0), (8, 0.5, 67.5, -6.0),
-     (4, 1.41, 45, 3.0)],
-)  # fmt: skip
+    [
+        (4, 0.5, 0, -6.0),
+        (4, 0.5, 45, -6.0),
+        (6, 0.5, 60, -6.0),
+        (8, 0.5, 67.5, -6.0),
+        (4, 1.41, 45, 3.0),
+    ],
+)
 def test_tech_3341_cases_15_to_19_true_peak(
     divisor: int, amplitude: float, phase: float, expected: float
 ) -> None:
@@ -210,8 +219,18 @@ def by_ffmpeg(samples: Samples, folder: Path) -> tuple[float, float, float]:
     """Integrated loudness, loudness range and true peak as the ffmpeg program prints them."""
     path = folder / "programme.wav"
     soundfile.write(path, samples, RATE, "FLOAT")
-    command = ["ffmpeg", "-hide_banner", "-nostats", "-i", str(path), "-af",
-               "ebur128=peak=true:framelog=verbose", "-f", "null", "-"]  # fmt: skip
+    command = [
+        "ffmpeg",
+        "-hide_banner",
+        "-nostats",
+        "-i",
+        str(path),
+        "-af",
+        "ebur128=peak=true:framelog=verbose",
+        "-f",
+        "null",
+        "-",
+    ]
     said = subprocess.run(command, capture_output=True, text=True, check=True, timeout=60).stderr
     patterns = (r"I:\s+(\S+) LUFS", r"LRA:\s+(\S+) LU", r"Peak:\s+(\S+) dBFS")
     integrated, span, peak = (float(re.findall(pattern, said)[-1]) for pattern in patterns)

@@ -170,9 +170,13 @@ def test_length_rate_channels_and_clipping_are_told() -> None:
     a = heard(noise(4, 14), clipped=1)
     b = heard(noise(8, 15), "B", rate_hz=44_100.0, channels=2)
     text = " ".join(said(a, b, None))
-    for part in ("Too short to tell whether B holds", "A is 4.0 s long, B 8.0 s", "above 22.05 kHz",
-                 "B is stereo and read as the mean of both channels; A is mono.",
-                 "Clipped: A (1 place)."):  # fmt: skip
+    for part in (
+        "Too short to tell whether B holds",
+        "A is 4.0 s long, B 8.0 s",
+        "above 22.05 kHz",
+        "B is stereo and read as the mean of both channels; A is mono.",
+        "Clipped: A (1 place).",
+    ):
         assert part in text
 
 
@@ -183,9 +187,15 @@ def test_of_six_clips_each_thing_is_said_once_with_those_it_holds_for() -> None:
     e, f = heard(sound[: RATE // 2], "E"), heard(noise(8, 42), "F", channels=2)
     maybe = Relation(0.0, 1, 0.5)
     found = unsaid(
-        a, [Against(b, ONE), Against(c, maybe), Against(d, TWO), Against(e, None),
-            Against(f, Relation(0.0, 1, 0.123))],
-    )  # fmt: skip
+        a,
+        [
+            Against(b, ONE),
+            Against(c, maybe),
+            Against(d, TWO),
+            Against(e, None),
+            Against(f, Relation(0.0, 1, 0.123)),
+        ],
+    )
     assert len(found) == len(set(found))
     assert found[:3] == [
         "Too short to tell whether E holds the same performance as A.",
@@ -237,10 +247,12 @@ def test_a_peak_filter_reads_as_scipy_works_it_out() -> None:
     second = first + gain * lfilter(top, bottom, first)
     hertz, response = freqz(top, bottom, worN=1 << 17, fs=RATE)
     power = np.abs(1 + gain * response) ** 2
-    expected = np.array([
-        10 * np.log10(power[(hertz >= low) & (hertz < high)].mean())
-        for low, high in zip(*edges(), strict=True)
-    ])  # fmt: skip
+    expected = np.array(
+        [
+            10 * np.log10(power[(hertz >= low) & (hertz < high)].mean())
+            for low, high in zip(*edges(), strict=True)
+        ]
+    )
     reading = read(heard(first), heard(second, "B"))
     assert np.abs(reading.change - expected).max() < 0.15
     # 1.25 to 3.15 kHz lie above 1 dB, and the next bands 0.15 dB and more below it.

@@ -35,9 +35,11 @@ def test_the_app_registers_its_panels(world: World) -> None:
     found = {
         place: [panel.template for panel in panels(place, REQUEST, subject)]
         for place, subject in (
-            (Place.RIG_WHY, world.rig), (Place.RIG_OPEN, world.rig), (Place.INPUT, world.input),
+            (Place.RIG_WHY, world.rig),
+            (Place.RIG_OPEN, world.rig),
+            (Place.INPUT, world.input),
         )
-    }  # fmt: skip
+    }
     assert "notes/panels/why.html" in found[Place.RIG_WHY]
     assert "notes/panels/open.html" in found[Place.RIG_OPEN]
     assert "notes/panels/input.html" in found[Place.INPUT]

@@ -21,9 +21,14 @@ def words(leg: Leg, opening: str = "Walk the room.") -> None:
 
 def note(world: World, said: str = "Too boomy.", **more: Any) -> Note:
     return Note.objects.create(
-        production=world.production, rig=world.rig, words=said, verdict="adjust",
-        said_by_player=world.player, written_by=world.engineer, **more,
-    )  # fmt: skip
+        production=world.production,
+        rig=world.rig,
+        words=said,
+        verdict="adjust",
+        said_by_player=world.player,
+        written_by=world.engineer,
+        **more,
+    )
 
 
 def published(world: World, leg: Leg) -> PublishedHandover:

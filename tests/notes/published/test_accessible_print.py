@@ -46,8 +46,13 @@ def test_the_demonstrations_handover_is_pdf_ua(
         kinds = [str(each.S) for each in elements(document)]
         figures = [str(each.Alt) for each in elements(document) if str(each.S) == "/Figure"]
     # Square, dials, sketches, the kit from above, photos with pins: each says what it shows.
-    for said in ("Square that opens", "Controls of Valve head", "distance ", "The kit from above",
-                 "with numbered pins"):  # fmt: skip
+    for said in (
+        "Square that opens",
+        "Controls of Valve head",
+        "distance ",
+        "The kit from above",
+        "with numbered pins",
+    ):
         assert any(said in alternative for alternative in figures), said
     assert {"/H1", "/H2", "/H3", "/H4", "/Table", "/TH", "/LI"} <= set(kinds)
 
@@ -78,9 +83,14 @@ def _spoilt(pdf: bytes, what: str) -> bytes:
 def test_what_is_looked_for_is_found(whole: bytes) -> None:
     """A check that cannot fail would be none."""
     for what, expected in (
-        ("language", "11-006"), ("title", "07-002"), ("tree", "clause 7.1"), ("figure", "13-004"),
-        ("heading", "14-003"), ("head", "15-003"), ("metadata", "06-001"),
-    ):  # fmt: skip
+        ("language", "11-006"),
+        ("title", "07-002"),
+        ("tree", "clause 7.1"),
+        ("figure", "13-004"),
+        ("heading", "14-003"),
+        ("head", "15-003"),
+        ("metadata", "06-001"),
+    ):
         found = failures(_spoilt(whole, what))
         assert any(each.startswith(expected) for each in found), (what, found)
 
@@ -94,8 +104,9 @@ def test_it_works_in_black_and_white(whole: bytes) -> None:
             drawn = b"".join(
                 each.read_bytes() for each in [*_contents(sheet), *_forms(sheet.get("/Resources"))]
             )
-            for red, green, blue in re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) (?:rg|RG|scn?|SCN?)\b",
-                                               drawn):  # fmt: skip
+            for red, green, blue in re.findall(
+                rb"([\d.]+) ([\d.]+) ([\d.]+) (?:rg|RG|scn?|SCN?)\b", drawn
+            ):
                 assert red == green == blue
 
 

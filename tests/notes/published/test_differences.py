@@ -57,9 +57,12 @@ def test_since_tells_signatures_notes_trials_players_and_words(world: World) -> 
     words(autumn)
     old = note(world, "Woolly.")
     trial = Trial.objects.create(
-        production=world.production, rig=world.rig, input=world.input, question="Less boom?",
+        production=world.production,
+        rig=world.rig,
+        input=world.input,
+        question="Less boom?",
         opened_by=world.engineer,
-    )  # fmt: skip
+    )
     made = published(world, autumn)
     sign(rig=world.rig, party="player", decision="signed", player=world.player, revision=1)
     settle(note=old, words="It was the room.", by=world.engineer)
@@ -109,10 +112,15 @@ def test_what_was_turned_and_turned_back_is_no_change(world: World) -> None:
 def test_changes_of_two_rigs_of_one_player_are_in_one_order(world: World) -> None:
     unit, entry = str(uuid4()), str(uuid4())
     spare = make_rig(
-        world.production, world.player, world.tech, "Spare rig",
-        (Add(unit, "unit", {"name": "Amp", "gear": "valve_head"}),
-         Add(entry, "input", input_fields(UUID(unit), world.mic.pk))),
-    )  # fmt: skip
+        world.production,
+        world.player,
+        world.tech,
+        "Spare rig",
+        (
+            Add(unit, "unit", {"name": "Amp", "gear": "valve_head"}),
+            Add(entry, "input", input_fields(UUID(unit), world.mic.pk)),
+        ),
+    )
     made = published(world, legs(world)[1])
     world.turn("3:00")
     swap = Set(entry, "input", {"device": str(world.other_mic.pk)})
@@ -129,8 +137,10 @@ def test_a_new_leg_starts_from_the_last_words(world: World) -> None:
     response = as_user(world.tech).get(url)
     form = response.context["form"]
     assert [form[name].value() for name in ("opening", "cautions", "people")] == [
-        "Walk the room.", "Loose step.", "Ada, FOH.",
-    ]  # fmt: skip
+        "Walk the room.",
+        "Loose step.",
+        "Ada, FOH.",
+    ]
     assert "The fields start from Handover 1" in response.content.decode()
     words(winter, "New words.")
     response = as_user(world.tech).get(url)

@@ -33,13 +33,15 @@ def _handover(rigs: dict[str, str]) -> dict[str, Any]:
         "general": {"opening": "", "cautions": [], "people": ""},
         "sections": [
             {
-                "key": f"player-{who}", "player": {"id": who, "name": who, "instrument": ""},
-                "rigs": [{"id": rig, "name": rig, **blank} for rig, own in rigs.items()
-                         if own == who],
+                "key": f"player-{who}",
+                "player": {"id": who, "name": who, "instrument": ""},
+                "rigs": [
+                    {"id": rig, "name": rig, **blank} for rig, own in rigs.items() if own == who
+                ],
             }
             for who in dict.fromkeys(rigs.values())
         ],
-    }  # fmt: skip
+    }
 
 
 @given(st.dictionaries(st.sampled_from(["a1", "a2", "b1", "c1"]), TOLD, min_size=1))
@@ -78,5 +80,11 @@ def test_so_are_those_of_a_real_history(steps: list[tuple[int, str, int]]) -> No
         transaction.set_rollback(True)
 
 
-UNITS = ("distance_unit", "height_unit", "offset_unit", "plan_right_unit", "plan_front_unit",
-         "length_unit")  # fmt: skip
+UNITS = (
+    "distance_unit",
+    "height_unit",
+    "offset_unit",
+    "plan_right_unit",
+    "plan_front_unit",
+    "length_unit",
+)

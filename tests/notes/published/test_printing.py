@@ -50,11 +50,20 @@ def text_of(pdf: bytes) -> str:
 def test_it_says_what_was_published(world: World, published: PublishedHandover) -> None:
     text = text_of(handover_pdf(published, address=ADDRESS, paper=Paper.A4))
     for said in (
-        "Listen to the room first.", "Greta, by phone.", "no earth: do not use it",
-        "Ines Halloran", "Warm, woody, no clank.", "It booms in the low E.", "Gain",
-        "Valve amplifiers hold dangerous", "Still a little thin.", "cone edge",
-        f"change {world.rig.revisions.count()}", published.digest[:8], "page 1 of",
-    ):  # fmt: skip
+        "Listen to the room first.",
+        "Greta, by phone.",
+        "no earth: do not use it",
+        "Ines Halloran",
+        "Warm, woody, no clank.",
+        "It booms in the low E.",
+        "Gain",
+        "Valve amplifiers hold dangerous",
+        "Still a little thin.",
+        "cone edge",
+        f"change {world.rig.revisions.count()}",
+        published.digest[:8],
+        "page 1 of",
+    ):
         assert said in text, said
 
 
@@ -124,9 +133,11 @@ def test_the_page_offers_both_sizes_of_paper(
     whole, one = reverse("notes:published_pdf", args=[world.production.pk, published.pk]), "player"
     offered = [unescape(each) for each in re.findall(rf'href="({whole}[^"]*)"', html)]
     assert offered == [
-        whole, f"{whole}?paper=us-letter",
-        f"{whole}?{one}={world.player.pk}", f"{whole}?{one}={world.player.pk}&paper=us-letter",
-    ]  # fmt: skip
+        whole,
+        f"{whole}?paper=us-letter",
+        f"{whole}?{one}={world.player.pk}",
+        f"{whole}?{one}={world.player.pk}&paper=us-letter",
+    ]
     for address, size in zip(offered, [(595, 842), (612, 792)] * 2, strict=True):
         page = pypdfium2.PdfDocument(client.get(address).content)[0]
         assert page.get_size() == pytest.approx(size, abs=1), address

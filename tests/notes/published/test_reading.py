@@ -104,8 +104,9 @@ def test_cautions_and_opening_words_are_never_shortened(world: World) -> None:
     whole = [rig for each in content["sections"] for rig in each["rigs"]]
     assert {each["text"] for each in gear} == {c["text"] for rig in whole for c in rig["cautions"]}
     for rig in whole:
-        assert all(f"{caution['about']} ({rig['name']})" in gear[0]["about"]
-                   for caution in rig["cautions"])  # fmt: skip
+        assert all(
+            f"{caution['about']} ({rig['name']})" in gear[0]["about"] for caution in rig["cautions"]
+        )
     short = [rig for each in brief.content["sections"] for rig in each["rigs"]]
     assert [bool(rig["cautions"]) for rig in short] == [bool(rig["cautions"]) for rig in whole]
     # So large that ten minutes will not do: it says so rather than leaving out what can hurt.
@@ -121,12 +122,19 @@ def _cautions(*told: tuple[str, str]) -> list[dict[str, str]]:
 
 def test_a_caution_of_several_rigs_is_told_once_with_all_that_it_is_about() -> None:
     sections = [
-        {"rigs": [{"name": "Bass", "cautions": _cautions(
-            ("Cabinet at 34 kg, Head at 27.5 kg", "Never lift it alone."),
-            ("Head", "Never open it."),
-        )}]},
+        {
+            "rigs": [
+                {
+                    "name": "Bass",
+                    "cautions": _cautions(
+                        ("Cabinet at 34 kg, Head at 27.5 kg", "Never lift it alone."),
+                        ("Head", "Never open it."),
+                    ),
+                }
+            ]
+        },
         {"rigs": [{"name": "Keys", "cautions": _cautions(("Piano", "Never lift it alone."))}]},
-    ]  # fmt: skip
+    ]
     assert cutting.of_gear(sections) == _cautions(
         ("Cabinet at 34 kg, Head at 27.5 kg (Bass), Piano (Keys)", "Never lift it alone."),
         ("Head (Bass)", "Never open it."),
@@ -171,8 +179,9 @@ def test_a_newer_one_is_unread_only_where_it_says_something_else(world: World) -
     mine = progress_of(newer).of(world.people["crew"])
     assert mine is not None
     assert [(cell.part.title, cell.is_read, cell.is_stale) for cell in mine.cells] == [
-        ("General part", True, False), ("Ines Halloran", False, True),
-    ]  # fmt: skip
+        ("General part", True, False),
+        ("Ines Halloran", False, True),
+    ]
     assert "changed since you read it" in page(world, newer)
     assert "A newer one is out for this leg" in page(world, made)
 
@@ -242,8 +251,9 @@ def test_the_list_counts_the_reading_of_what_is_published(world: World) -> None:
     _read(world, made, "crew", world.player.pk)
     rows = as_user(world.people["crew"]).get(at(world, "notes:handovers")).context["rows"]
     assert [(row.leg, row.published, row.mine, row.sections) for row in rows] == [
-        (winter, None, 0, 2), (autumn, made, 1, 2),
-    ]  # fmt: skip
+        (winter, None, 0, 2),
+        (autumn, made, 1, 2),
+    ]
     world.turn("3:00")
     published(world, autumn)
     rows = as_user(world.people["crew"]).get(at(world, "notes:handovers")).context["rows"]

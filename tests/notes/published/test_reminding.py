@@ -76,8 +76,11 @@ def test_each_gets_their_own_items_only(world: World, leg: Leg, made: PublishedH
     assert mail.outbox[0].subject == "The Long Quiet: Handover 1 for Winter"
     record = Reminder.objects.get(user=crew)
     assert (record.sent_by, record.sent_at, record.sections, record.questions) == (
-        engineer, BEFORE, 1, 0,
-    )  # fmt: skip
+        engineer,
+        BEFORE,
+        1,
+        0,
+    )
 
 
 def test_who_has_nothing_waiting_gets_no_mail(world: World, leg: Leg) -> None:
@@ -212,8 +215,12 @@ def test_what_waits_on_the_front_page(world: World, leg: Leg, made: PublishedHan
 
 def test_how_far_away_a_day_is() -> None:
     assert [in_days(n) for n in (-3, -1, 0, 1, 2)] == [
-        "3 days ago", "yesterday", "today", "tomorrow", "in 2 days",
-    ]  # fmt: skip
+        "3 days ago",
+        "yesterday",
+        "today",
+        "tomorrow",
+        "in 2 days",
+    ]
 
 
 RACE = """

@@ -41,9 +41,11 @@ def tried(world: World) -> Trial:
 
 def a_leg(world: World) -> Leg:
     return Leg.objects.create(
-        production=world.production, name="Northern leg",
-        starts_on=date(2026, 9, 1), ends_on=date(2026, 9, 30),
-    )  # fmt: skip
+        production=world.production,
+        name="Northern leg",
+        starts_on=date(2026, 9, 1),
+        ends_on=date(2026, 9, 30),
+    )
 
 
 def test_a_note_is_found_by_its_words_and_its_reading(world: World) -> None:
@@ -56,9 +58,13 @@ def test_a_note_is_found_by_its_words_and_its_reading(world: World) -> None:
 def test_what_a_record_does_is_found(world: World) -> None:
     song = Song.objects.create(production=world.production, title="Quarry Lights")
     entry = Research.objects.create(
-        song=song, player=world.player, release="First album", does="A harmonium, far away.",
-        take="The distance.", written_by=world.engineer,
-    )  # fmt: skip
+        song=song,
+        player=world.player,
+        release="First album",
+        does="A harmonium, far away.",
+        take="The distance.",
+        written_by=world.engineer,
+    )
     found = ["What the record does: Quarry Lights, for Ines Halloran"]
     assert titles(world, "harmonium") == titles(world, "first album") == found
     entry.take = "The wheeze."
@@ -117,17 +123,24 @@ def test_what_a_trial_chose_is_found_as_a_change(world: World) -> None:
 def test_the_words_of_a_signature_are_found(world: World) -> None:
     words = "Not before the hum is gone."
     sign(
-        rig=world.rig, party=Party.TECH, decision=SignOff.Decision.WITHHELD, words=words,
-        revision=1, user=world.tech,
-    )  # fmt: skip
+        rig=world.rig,
+        party=Party.TECH,
+        decision=SignOff.Decision.WITHHELD,
+        words=words,
+        revision=1,
+        user=world.tech,
+    )
     assert titles(world, "hum") == [f"Bass main: withheld by {world.tech.name}"]
 
 
 def test_a_signature_without_words_is_not_listed(world: World) -> None:
     sign(
-        rig=world.rig, party=Party.TECH, decision=SignOff.Decision.SIGNED, revision=1,
+        rig=world.rig,
+        party=Party.TECH,
+        decision=SignOff.Decision.SIGNED,
+        revision=1,
         user=world.tech,
-    )  # fmt: skip
+    )
     assert titles(world, f"signed {world.tech.name}") == []
 
 

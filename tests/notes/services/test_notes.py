@@ -40,9 +40,9 @@ def test_a_note_keeps_the_words_apart_from_the_reading(world: World) -> None:
 def test_a_note_remembers_the_rig_as_heard_even_if_the_object_is_old(world: World) -> None:
     old = type(world.rig).objects.get(pk=world.rig.pk)
     world.turn("3:00")
-    assert write_note(
-        rig=old, heard=Heard(verdict="keep", words="Good."), by=world.tech
-    ).heard_at == 2  # fmt: skip
+    assert (
+        write_note(rig=old, heard=Heard(verdict="keep", words="Good."), by=world.tech).heard_at == 2
+    )
 
 
 def test_a_section_brings_its_song(world: World) -> None:
@@ -87,23 +87,28 @@ def test_what_belongs_elsewhere_is_refused(world: World) -> None:
     other = make_world("Elsewhere")
     song = Song.objects.create(production=other.production, title="Theirs")
     assert errors_of(
-        world, words="Boomy.", inputs=[other.input], units=[other.unit], song=song,
+        world,
+        words="Boomy.",
+        inputs=[other.input],
+        units=[other.unit],
+        song=song,
         said_by_player=other.player,
     ) == {
         "inputs": ["This rig has no such input."],
         "units": ["This rig has no such unit."],
         "song": ["This production has none such."],
         "said_by_player": ["This production has none such."],
-    }  # fmt: skip
+    }
 
 
 def test_an_input_of_another_rig_is_refused(world: World) -> None:
     spare = make_rig(world.production, world.player, world.tech, "Spare")
     with pytest.raises(ValidationError, match="This rig has no such input"):
         write_note(
-            rig=spare, heard=Heard(verdict="keep", words="Good.", inputs=[world.input]),
+            rig=spare,
+            heard=Heard(verdict="keep", words="Good.", inputs=[world.input]),
             by=world.tech,
-        )  # fmt: skip
+        )
 
 
 def test_an_unknown_verdict_is_refused(world: World) -> None:
@@ -113,9 +118,10 @@ def test_an_unknown_verdict_is_refused(world: World) -> None:
 def test_its_author_rewords_a_note(world: World) -> None:
     note = hear(world)
     reword(
-        note=note, by=world.engineer,
+        note=note,
+        by=world.engineer,
         heard=Heard(verdict="reject", words="Way too boomy.", units=[world.unit]),
-    )  # fmt: skip
+    )
     note.refresh_from_db()
     assert (note.words, note.verdict, note.version) == ("Way too boomy.", "reject", 2)
     assert list(note.inputs.all()) == []
@@ -156,9 +162,11 @@ def test_a_follow_up_needs_an_outcome(world: World) -> None:
     assert revision is not None
     with pytest.raises(ValidationError, match="Say how it turned out"):
         follow_up(
-            revision=revision, heard=Heard(verdict="keep", words="Hm."), outcome="",
+            revision=revision,
+            heard=Heard(verdict="keep", words="Hm."),
+            outcome="",
             by=world.engineer,
-        )  # fmt: skip
+        )
 
 
 def test_settling_keeps_who_when_and_why(world: World) -> None:

@@ -23,9 +23,13 @@ def _sign(world: World, decision: str = "signed", party: str = Party.PLAYER) -> 
     world.rig.refresh_from_db()
     user = world.people["player"] if party == Party.PLAYER else world.tech
     sign(
-        rig=world.rig, party=party, decision=decision, words="So." if decision != "signed" else "",
-        user=user, revision=world.rig.head_number,
-    )  # fmt: skip
+        rig=world.rig,
+        party=party,
+        decision=decision,
+        words="So." if decision != "signed" else "",
+        user=user,
+        revision=world.rig.head_number,
+    )
 
 
 def _page(world: World, name: str, *parts: object) -> str:

@@ -23,10 +23,13 @@ from tests.support.world import World
 @pytest.fixture
 def made(world: World) -> SignOff:
     return sign(
-        rig=world.rig, party="player", decision="signed",
+        rig=world.rig,
+        party="player",
+        decision="signed",
         words="Woody. Größer fühlt’s sich nicht an.",
-        player=world.player, revision=1,
-    )  # fmt: skip
+        player=world.player,
+        revision=1,
+    )
 
 
 def test_the_seal_is_the_sha256_of_the_content_in_canonical_json(made: SignOff) -> None:
@@ -44,11 +47,18 @@ def test_the_seal_holds_after_a_round_trip_through_the_database(made: SignOff) -
 @pytest.mark.parametrize(
     ("name", "value"),
     [
-        ("words", "No."), ("decision", "withheld"), ("party", "tech"), ("name", "Somebody"),
-        ("revision_digest", "f" * 64), ("player_id", None), ("user_id", UUID(int=1)),
-        ("rig_id", UUID(int=1)), ("pk", UUID(int=1)), ("at", datetime(2026, 1, 1, tzinfo=UTC)),
+        ("words", "No."),
+        ("decision", "withheld"),
+        ("party", "tech"),
+        ("name", "Somebody"),
+        ("revision_digest", "f" * 64),
+        ("player_id", None),
+        ("user_id", UUID(int=1)),
+        ("rig_id", UUID(int=1)),
+        ("pk", UUID(int=1)),
+        ("at", datetime(2026, 1, 1, tzinfo=UTC)),
     ],
-)  # fmt: skip
+)
 def test_every_alteration_breaks_the_seal(made: SignOff, name: str, value: Any) -> None:
     setattr(made, name, value)
     assert seal_of(made) != made.seal

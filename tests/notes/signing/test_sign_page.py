@@ -33,8 +33,11 @@ def test_a_tech_signs_as_tech(world: World) -> None:
     response = _post(world, words="All tight.")
     made = SignOff.objects.get()
     assert (made.party, made.decision, made.user, made.words) == (
-        "tech", "signed", world.tech, "All tight.",
-    )  # fmt: skip
+        "tech",
+        "signed",
+        world.tech,
+        "All tight.",
+    )
     assert response.headers["Location"] == world.rig.get_absolute_url()
 
 

@@ -35,8 +35,15 @@ def _yes(url: str, **more: Any) -> Any:
 
 def test_the_phone_shows_the_words_the_gear_and_the_two_answers(world: World) -> None:
     page = Client().get(_link(world)).content.decode()
-    for text in ("Warm, woody, no clank.", "Gain", "2:30", "Bass mic", "Hollow 2",
-                 "This is my sound", "Not yet, because …"):  # fmt: skip
+    for text in (
+        "Warm, woody, no clank.",
+        "Gain",
+        "2:30",
+        "Bass mic",
+        "Hollow 2",
+        "This is my sound",
+        "Not yet, because …",
+    ):
         assert text in page
 
 
@@ -53,8 +60,12 @@ def test_yes_signs_as_that_player_and_closes_the_link(world: World) -> None:
     response = _yes(url, words="That is it.")
     made = SignOff.objects.get()
     assert (made.party, made.decision, made.player, made.user, made.words) == (
-        "player", "signed", world.player, None, "That is it.",
-    )  # fmt: skip
+        "player",
+        "signed",
+        world.player,
+        None,
+        "That is it.",
+    )
     assert "Thank you, Ines Halloran" in response.content.decode()
     assert Client().get(url).status_code == 404
 
@@ -117,9 +128,12 @@ def test_an_invitation_opens_no_signature(world: World) -> None:
     from core.links import make_link
 
     _, token = make_link(
-        production=world.production, purpose=OneTimeLink.Purpose.INVITATION,
-        details={"roles": ["crew"]}, made_by=world.engineer, days=1,
-    )  # fmt: skip
+        production=world.production,
+        purpose=OneTimeLink.Purpose.INVITATION,
+        details={"roles": ["crew"]},
+        made_by=world.engineer,
+        days=1,
+    )
     assert Client().get(reverse("notes:signature", args=[token])).status_code == 404
 
 

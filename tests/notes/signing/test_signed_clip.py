@@ -27,9 +27,12 @@ def clip(world: World) -> Clip:
 def token(world: World, clip: Clip | None) -> str:
     world.rig.refresh_from_db()
     return ask(
-        rig=world.rig, revision=world.rig.head_number, by=world.engineer,
-        address=lambda token: token, clip=clip,
-    ).url  # fmt: skip
+        rig=world.rig,
+        revision=world.rig.head_number,
+        by=world.engineer,
+        address=lambda token: token,
+        clip=clip,
+    ).url
 
 
 def sound(token: str) -> str:

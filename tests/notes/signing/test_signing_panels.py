@@ -49,10 +49,13 @@ def test_what_changed_after_signing_is_listed_there(world: World) -> None:
 @pytest.mark.parametrize(
     ("who", "signs", "asks"),
     [
-        ("engineer", True, True), ("tech", True, True), ("player", True, False),
-        ("crew", False, False), ("manager", False, False),
+        ("engineer", True, True),
+        ("tech", True, True),
+        ("player", True, False),
+        ("crew", False, False),
+        ("manager", False, False),
     ],
-)  # fmt: skip
+)
 def test_only_what_the_reader_may_do_is_offered(
     world: World, who: str, signs: bool, asks: bool
 ) -> None:
@@ -63,9 +66,13 @@ def test_only_what_the_reader_may_do_is_offered(
 
 def test_hostile_words_are_text(world: World) -> None:
     sign(
-        rig=world.rig, party="player", decision="withheld", words="<img src=x onerror=1>",
-        player=world.player, revision=1,
-    )  # fmt: skip
+        rig=world.rig,
+        party="player",
+        decision="withheld",
+        words="<img src=x onerror=1>",
+        player=world.player,
+        revision=1,
+    )
     assert "<img" not in _top(world)
     assert "&lt;img src=x onerror=1&gt;" in _top(world)
 

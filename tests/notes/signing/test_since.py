@@ -39,16 +39,22 @@ def test_swaps_come_before_placement_before_controls_before_the_rest(world: Worl
     world.record(Add(second, "input", {"number": 8, "name": "Bass DI"}))
     labels = [line.short for told in _since(world).told for line in told.lines]
     assert labels == [
-        "Was added", "Angle off axis: 20° → 45°", "Gain: 2:30 → 3:00",
+        "Was added",
+        "Angle off axis: 20° → 45°",
+        "Gain: 2:30 → 3:00",
         "Notes: nothing → New valves.",
-    ]  # fmt: skip
+    ]
 
 
 def test_the_reason_and_the_note_behind_it_are_told(world: World) -> None:
     note = Note.objects.create(
-        production=world.production, rig=world.rig, words="Too boomy.", verdict="adjust",
-        said_by_player=world.player, written_by=world.engineer,
-    )  # fmt: skip
+        production=world.production,
+        rig=world.rig,
+        words="Too boomy.",
+        verdict="adjust",
+        said_by_player=world.player,
+        written_by=world.engineer,
+    )
     edit = Set(str(world.input.pk), "input", {"device": str(world.other_mic.pk)})
     change_because(world.rig, [edit], notes=[note], words="Less boom.", author=world.tech, base=1)
     (told,) = _since(world).told

@@ -79,8 +79,9 @@ def test_withheld_stays_withheld_with_its_words_whatever_changes(world: World) -
     world.turn("3:00")
     player = standing_of(world.rig).player
     assert (_states(world)[0], player.sign_off and player.sign_off.words) == (
-        "withheld", "Too polite.",
-    )  # fmt: skip
+        "withheld",
+        "Too polite.",
+    )
 
 
 def test_the_words_that_were_signed_outlive_new_ones(world: World) -> None:

@@ -48,11 +48,15 @@ def play(world: World, day: date = date(2026, 9, 2)) -> Show:
 def notes(world: World, count: int, start: datetime = datetime(2026, 3, 1, tzinfo=UTC)) -> None:
     Note.objects.bulk_create(
         Note(
-            production=world.production, rig=world.rig, words=f"Word {n}", verdict="keep",
-            written_by=world.engineer, written_at=start + timedelta(minutes=37 * n),
+            production=world.production,
+            rig=world.rig,
+            words=f"Word {n}",
+            verdict="keep",
+            written_by=world.engineer,
+            written_at=start + timedelta(minutes=37 * n),
         )
         for n in range(count)
-    )  # fmt: skip
+    )
 
 
 def test_a_production_in_which_nothing_happened(client: Client, world: World) -> None:
@@ -78,9 +82,15 @@ def test_every_kind_has_its_mark_and_leads_to_its_record(client: Client, world: 
     show = play(world)
     revision = world.rig.revisions.get(number=2)
     SignOff.objects.create(
-        rig=world.rig, revision=revision, revision_digest=revision.digest, party="player",
-        decision="signed", name="Ines Halloran", at=revision.at, seal="0" * 64,
-    )  # fmt: skip
+        rig=world.rig,
+        revision=revision,
+        revision_digest=revision.digest,
+        party="player",
+        decision="signed",
+        name="Ines Halloran",
+        at=revision.at,
+        seal="0" * 64,
+    )
     response = page(client, world)
     rows = {(row.kind, row.face.url) for row in response.context["timeline"].rows}
     production = world.production.pk
@@ -148,11 +158,16 @@ def test_a_rig_shows_its_own_and_the_shows(client: Client, world: World) -> None
 @pytest.mark.parametrize(
     "query",
     [
-        "?leg=x", f"?leg={UUID(int=0)}", "?from=2026-01-01", "?from=2026-02-01&to=2026-01-01",
-        "?from=x&to=y", "?before=x", "?before=2026-01-01T00:00:00%2B00:00 note 7",
+        "?leg=x",
+        f"?leg={UUID(int=0)}",
+        "?from=2026-01-01",
+        "?from=2026-02-01&to=2026-01-01",
+        "?from=x&to=y",
+        "?before=x",
+        "?before=2026-01-01T00:00:00%2B00:00 note 7",
         "?before=2026-01-01T00:00:00 change 7",
     ],
-)  # fmt: skip
+)
 def test_addresses_that_nobody_made_are_no_pages(client: Client, world: World, query: str) -> None:
     assert page(client, world, query).status_code == 404
 

@@ -46,22 +46,27 @@ def test_what_was_heard_and_not_chosen_is_rejected_with_its_words(world: World) 
     add_alternative(trial=trial, device=third)
     choose(alternative=chosen, words="Clear.", by=world.tech, base=1)
     assert verdicts(trial) == {
-        "Corvane Ember 4": "chosen", "Corvane Hollow 2": "rejected", "Corvane Selvage": "",
-    }  # fmt: skip
+        "Corvane Ember 4": "chosen",
+        "Corvane Hollow 2": "rejected",
+        "Corvane Selvage": "",
+    }
     assert trial.alternatives.get(device=world.mic).words == "Woolly."
 
 
 def test_a_placement_goes_with_the_choice_and_an_empty_one_leaves_it(world: World) -> None:
     trial = open_a_trial(world)
     moved = add_alternative(
-        trial=trial, device=world.mic,
+        trial=trial,
+        device=world.mic,
         placement={"aimed_at": "cone centre", "distance_m": Decimal("0.12"), "angle_deg": None},
-    )  # fmt: skip
+    )
     choose(alternative=moved, words="Further away.", by=world.tech, base=1)
     found = Input.objects.get()
     assert (found.aimed_at, found.distance_m, found.angle_deg) == (
-        "cone centre", Decimal("0.12"), Decimal("20"),
-    )  # fmt: skip
+        "cone centre",
+        Decimal("0.12"),
+        Decimal("20"),
+    )
     assert found.reference_point == "grille"
 
 
@@ -79,17 +84,21 @@ def test_keeping_rejects_what_was_heard_and_changes_nothing(world: World) -> Non
     trial = keep(trial=trial, words="Ours is better.", by=world.tech)
     assert verdicts(trial) == {"Corvane Ember 4": "rejected"}
     assert (trial.decision, trial.decided_by, trial.revision) == (
-        "Ours is better.", world.tech, None,
-    )  # fmt: skip
+        "Ours is better.",
+        world.tech,
+        None,
+    )
     assert with_state(Note.objects.all()).get().state == State.OPEN
 
 
 def test_keeping_settles_the_motives_if_asked(world: World) -> None:
     motive = hear(world)
     keep(
-        trial=open_a_trial(world, motive), words="Ours is better.", by=world.tech,
+        trial=open_a_trial(world, motive),
+        words="Ours is better.",
+        by=world.tech,
         settle_notes=True,
-    )  # fmt: skip
+    )
     motive.refresh_from_db()
     assert motive.settled_words == "Ours is better."
 

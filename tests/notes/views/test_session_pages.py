@@ -43,8 +43,9 @@ def test_a_refused_session_keeps_what_was_typed(client: Client, world: World) ->
     client.force_login(world.engineer)
     response = client.post(url(world, "session_new"), {"place": "Old mill", "held_on": "soon"})
     assert response.context["form"].errors == {
-        "name": ["This field is required."], "held_on": ["Enter a valid date."],
-    }  # fmt: skip
+        "name": ["This field is required."],
+        "held_on": ["Enter a valid date."],
+    }
     assert 'value="Old mill"' in response.content.decode()
 
 
@@ -52,9 +53,11 @@ def test_only_shows_of_the_production_are_offered(client: Client, world: World) 
     shows = {}
     for place in (world, make_world("Elsewhere")):
         leg = Leg.objects.create(
-            production=place.production, name="Leg", starts_on=date(2026, 9, 1),
+            production=place.production,
+            name="Leg",
+            starts_on=date(2026, 9, 1),
             ends_on=date(2026, 9, 30),
-        )  # fmt: skip
+        )
         shows[place.production] = Show.objects.create(
             leg=leg, held_on=date(2026, 9, 2), room="Room"
         )

@@ -33,8 +33,10 @@ def test_a_trial_is_opened_because_of_notes(client: Client, world: World) -> Non
     trial = Trial.objects.get()
     assert response.headers["Location"] == trial.get_absolute_url()
     assert (trial.input, trial.opened_by, list(trial.because_of.all())) == (
-        world.input, world.tech, [note],
-    )  # fmt: skip
+        world.input,
+        world.tech,
+        [note],
+    )
 
 
 def test_settled_notes_motivate_no_trial(client: Client, world: World) -> None:
@@ -69,9 +71,11 @@ def test_others_read_trials_and_run_none(client: Client, world: World, who: str)
     page = client.get(trial.get_absolute_url()).content.decode()
     assert "Corvane Ember 4" in page
     for name, key in (
-        ("trial_keep", trial.pk), ("trial_alternative_new", trial.pk),
-        ("alternative_verdict", alternative.pk), ("trial_choose", alternative.pk),
-    ):  # fmt: skip
+        ("trial_keep", trial.pk),
+        ("trial_alternative_new", trial.pk),
+        ("alternative_verdict", alternative.pk),
+        ("trial_choose", alternative.pk),
+    ):
         assert url(world, name, key) not in page
         assert client.post(url(world, name, key)).status_code == 403
     assert client.post(start_url(world)).status_code == 403
@@ -86,8 +90,10 @@ def test_an_alternative_is_added_with_a_placement(client: Client, world: World) 
     )
     found = Alternative.objects.get()
     assert (found.device, found.aimed_at, found.distance_unit) == (
-        world.other_mic, "cone centre", "in",
-    )  # fmt: skip
+        world.other_mic,
+        "cone centre",
+        "in",
+    )
     assert str(found.distance_m.normalize()) == "0.1016"  # 4 × 25.4 mm, the inch by definition
     assert "4 in" in client.get(trial.get_absolute_url()).content.decode()
 

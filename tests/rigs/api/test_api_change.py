@@ -28,9 +28,11 @@ def send(world: World, *edits: dict[str, Any], by: User | None = None, **more: A
 
 def turn(world: World, setting: Any) -> dict[str, Any]:
     return {
-        "op": "set", "kind": "control", "part": str(world.control.pk),
+        "op": "set",
+        "kind": "control",
+        "part": str(world.control.pk),
         "fields": {"setting": setting},
-    }  # fmt: skip
+    }
 
 
 def on_input(world: World, **fields: Any) -> dict[str, Any]:
@@ -58,8 +60,9 @@ def test_what_changes_nothing_writes_nothing(world: World) -> None:
     response = send(world, turn(world, "2:30"))
     assert response.status_code == 200
     assert response.json() == {
-        "head": {"number": 1, "digest": world.rig.head_digest}, "revision": None,
-    }  # fmt: skip
+        "head": {"number": 1, "digest": world.rig.head_digest},
+        "revision": None,
+    }
     assert untouched(world)
 
 
@@ -84,10 +87,12 @@ def test_parts_that_point_at_each_other_are_added_together(world: World) -> None
         world,
         {"op": "add", "kind": "unit", "part": unit, "fields": {"name": "Tuner"}},
         {
-            "op": "add", "kind": "control", "part": control,
+            "op": "add",
+            "kind": "control",
+            "part": control,
             "fields": {"unit": unit, "name": "Mute", "style": "switch", "choices": "off, on"},
         },
-    )  # fmt: skip
+    )
     assert response.status_code == 201
     assert Unit.objects.get(pk=unit).controls.get().name == "Mute"
 
@@ -161,9 +166,13 @@ def test_a_conflict_shows_both_values(world: World) -> None:
     (clash,) = conflict["clashes"]
     assert clash.pop("theirs")["number"] == 2
     assert clash == {
-        "part": str(world.control.pk), "kind": "control", "field": "setting",
-        "base": "2:30", "now": "4:00", "typed": "1:00",
-    }  # fmt: skip
+        "part": str(world.control.pk),
+        "kind": "control",
+        "field": "setting",
+        "base": "2:30",
+        "now": "4:00",
+        "typed": "1:00",
+    }
     assert Revision.objects.filter(rig=world.rig).count() == 2
 
 

@@ -54,8 +54,9 @@ def test_a_change_that_never_was(world: World) -> None:
     response = api(world.tech).get(url(world, "?at=2"))
     assert response.status_code == 404
     assert response.json() == {
-        "code": "not_found", "detail": "Bass main has no change number 2.",
-    }  # fmt: skip
+        "code": "not_found",
+        "detail": "Bass main has no change number 2.",
+    }
 
 
 @pytest.mark.parametrize("at", ["", "x", "-1", "1.5", "²", "99999999999999999999"])
@@ -104,10 +105,13 @@ def test_the_history_newest_first(world: World) -> None:
     assert newest["reason"] == {"kind": "none", "words": "", "notes": []}
     assert newest["changes"] == [
         {
-            "part": str(world.control.pk), "kind": "control", "field": "setting",
-            "old": "2:30", "new": "4:00",
+            "part": str(world.control.pk),
+            "kind": "control",
+            "field": "setting",
+            "old": "2:30",
+            "new": "4:00",
         }
-    ]  # fmt: skip
+    ]
 
 
 @pytest.mark.parametrize("size", [1, 40])

@@ -24,8 +24,9 @@ def test_the_log_is_read_with_what_was_taken_back(world: World) -> None:
     take_back(entry=note_done(spare=spare, by=world.tech, words="second"), by=world.tech)
     rows = api(world.people[Role.CREW]).get(_url(world)).json()["results"]
     assert [(row["words"], row["taken_back"]) for row in rows] == [
-        ("second", True), ("first", False)
-    ]  # fmt: skip
+        ("second", True),
+        ("first", False),
+    ]
     assert rows[0]["spare"] == part
     other = make_world("Another act")
     assert api(other.tech).get(_url(other)).json()["results"] == []
@@ -33,9 +34,16 @@ def test_the_log_is_read_with_what_was_taken_back(world: World) -> None:
 
 
 def test_a_spare_is_added_over_the_api(world: World) -> None:
-    edit = {"op": "add", "kind": "spare", "fields": {
-        "unit": str(world.unit.pk), "what": "set", "sort": "string_set", "gauges": "46w-36w-10",
-    }}  # fmt: skip
+    edit = {
+        "op": "add",
+        "kind": "spare",
+        "fields": {
+            "unit": str(world.unit.pk),
+            "what": "set",
+            "sort": "string_set",
+            "gauges": "46w-36w-10",
+        },
+    }
     url = f"/api/v1/rigs/{world.rig.pk}/changes/"
     assert api(world.tech).post(url, {"base": 1, "edits": [edit]}).status_code == 201
     assert Spare.objects.get().gauges == "46w 36w 10"

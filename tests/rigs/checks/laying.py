@@ -22,9 +22,12 @@ def entry(name: str, on: BenchUnit | None = None, device: BenchDevice = MIC, **m
 
 
 def cable(
-    source: str, target: str, carries: str = "instrument", length: float | None = None,
+    source: str,
+    target: str,
+    carries: str = "instrument",
+    length: float | None = None,
     words: str = "",
-) -> BenchLink:  # fmt: skip
+) -> BenchLink:
     return BenchLink(f"{source}-{target}", source, target, carries, length, words)
 
 

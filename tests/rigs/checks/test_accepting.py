@@ -24,10 +24,16 @@ SIDES = ("OH left", "OH right")
 
 def pair(world: World, left: str = "1.0", right: str = "1.5") -> list[str]:
     ids = [str(uuid4()) for _ in SIDES]
-    world.record(*(
-        Add(one, "input", {"name": name, "reference_point": "Snare", "distance_m": Decimal(metres)})
-        for one, name, metres in zip(ids, SIDES, (left, right), strict=True)
-    ))  # fmt: skip
+    world.record(
+        *(
+            Add(
+                one,
+                "input",
+                {"name": name, "reference_point": "Snare", "distance_m": Decimal(metres)},
+            )
+            for one, name, metres in zip(ids, SIDES, (left, right), strict=True)
+        )
+    )
     return ids
 
 
@@ -137,9 +143,12 @@ def _parts() -> tuple[Add, ...]:
 
 def test_a_device_is_laid_out_in_si_and_zero_is_no_figure(world: World) -> None:
     device = make_device(
-        world.production, "Full", sensitivity_mv_pa=Decimal("2"), max_spl_db=Decimal("150"),
+        world.production,
+        "Full",
+        sensitivity_mv_pa=Decimal("2"),
+        max_spl_db=Decimal("150"),
         impedance_ohm=Decimal(0),
-    )  # fmt: skip
+    )
     world.swap(device, HIRE)
     (entry,) = benches([world.rig])[world.rig.pk].inputs
     assert entry.device is not None

@@ -10,11 +10,17 @@ from rigs.checks.figures import Figure, length
 @pytest.mark.parametrize(
     ("value", "unit", "shown"),
     [
-        (36.708, "Hz", "36.7 Hz"), (1716.0, "Hz", "1716 Hz"), (-5.06, "dB", "−5.1 dB"),
-        (2.9138, "ms", "2.91 ms"), (5.3333, "Ω", "5.333 Ω"), (float("-inf"), "dB", "complete"),
-        ("reversed", "", "reversed"), (0.5, "×", "0.5 ×"), (20e9, "Ω", "20000000000 Ω"),
+        (36.708, "Hz", "36.7 Hz"),
+        (1716.0, "Hz", "1716 Hz"),
+        (-5.06, "dB", "−5.1 dB"),
+        (2.9138, "ms", "2.91 ms"),
+        (5.3333, "Ω", "5.333 Ω"),
+        (float("-inf"), "dB", "complete"),
+        ("reversed", "", "reversed"),
+        (0.5, "×", "0.5 ×"),
+        (20e9, "Ω", "20000000000 Ω"),
     ],
-)  # fmt: skip
+)
 def test_a_figure_shows_as_many_places_as_it_deserves(
     value: float | str, unit: str, shown: str
 ) -> None:

@@ -22,13 +22,20 @@ def pair(world: World) -> World:
     world.record(
         Add(ride, "unit", {"name": "Ride", "gear": "cymbal"}),
         *(
-            Add(str(uuid4()), "input", {
-                "name": f"Overhead {side}", "unit": ride, "device": str(world.mic.pk),
-                "reference_point": "snare centre", "distance_m": distance,
-            })
+            Add(
+                str(uuid4()),
+                "input",
+                {
+                    "name": f"Overhead {side}",
+                    "unit": ride,
+                    "device": str(world.mic.pk),
+                    "reference_point": "snare centre",
+                    "distance_m": distance,
+                },
+            )
             for side, distance in (("left", "1"), ("right", "1.025"))
         ),
-    )  # fmt: skip
+    )
     return world
 
 

@@ -11,9 +11,14 @@ from tests.rigs.checks.laying import cable, entry, found, only, unit
 GUITAR, PEDAL, HEAD = unit("Guitar", "guitar"), unit("Drive", "pedal"), unit("Head", "head")
 CABINET = unit("Cabinet", "cabinet")
 WHOLE = (
-    GUITAR, PEDAL, HEAD, CABINET, cable("Guitar", "Drive"), cable("Drive", "Head"),
+    GUITAR,
+    PEDAL,
+    HEAD,
+    CABINET,
+    cable("Guitar", "Drive"),
+    cable("Drive", "Head"),
     cable("Head", "Cabinet", "speaker"),
-)  # fmt: skip
+)
 
 
 def test_a_path_to_a_loudspeaker_is_whole() -> None:
@@ -29,9 +34,7 @@ def test_what_leads_nowhere_is_named_one_by_one() -> None:
 
 
 def test_an_input_takes_up_all_that_comes_before_it() -> None:
-    finding = only(
-        check, GUITAR, PEDAL, HEAD, cable("Guitar", "Drive"), entry("DI", PEDAL)
-    )  # fmt: skip
+    finding = only(check, GUITAR, PEDAL, HEAD, cable("Guitar", "Drive"), entry("DI", PEDAL))
     assert finding.parts == ("Head",)
     assert finding.severity == Severity.LOOK
 

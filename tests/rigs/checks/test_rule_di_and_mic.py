@@ -15,9 +15,10 @@ PATH = (BASS, SPLIT, CABINET, cable("Bass", "Splitter"), cable("Splitter", "Cabi
 
 def pair(distance: float | None, notes: str = "", **more: Any) -> list[Any]:
     return [
-        *PATH, entry("DI", SPLIT, DI, notes=notes),
+        *PATH,
+        entry("DI", SPLIT, DI, notes=notes),
         entry("Mic", CABINET, distance=distance, **more),
-    ]  # fmt: skip
+    ]
 
 
 def test_a_metre_is_2_91_milliseconds_and_notches_at_172_hertz() -> None:

@@ -38,9 +38,10 @@ def test_a_marked_effects_loop_is_none() -> None:
 
 def test_out_of_the_send_and_back_into_the_input_is_a_circle() -> None:
     wrong = (
-        cable("Head", "Delay", "send"), cable("Delay", "Head", "", "return"),
+        cable("Head", "Delay", "send"),
+        cable("Delay", "Head", "", "return"),
         cable("Delay", "Head", "", "input"),
-    )  # fmt: skip
+    )
     assert set(only(check, HEAD, DELAY, *wrong).parts) >= {"Headsend-Delay", "Delay-Headinput"}
 
 
@@ -57,9 +58,14 @@ def test_control_cables_carry_no_sound() -> None:
 
 def test_a_split_and_a_merge_are_no_circle() -> None:
     assert not found(
-        check, HEAD, DELAY, MIXER, cable("Head", "Delay"), cable("Head", "Mixer"),
+        check,
+        HEAD,
+        DELAY,
+        MIXER,
+        cable("Head", "Delay"),
+        cable("Head", "Mixer"),
         cable("Delay", "Mixer"),
-    )  # fmt: skip
+    )
 
 
 def test_a_unit_with_a_send_and_a_return_has_a_loop() -> None:

@@ -55,8 +55,9 @@ def test_the_level_behind_the_preamp_is_what_the_definitions_give() -> None:
 def test_between_the_two_alignments_it_is_worth_a_look() -> None:
     finding = only(preamp_headroom.check, loud(130.0, gain=19.0))
     assert (finding.severity, finding.title) == (
-        Severity.LOOK, "Mic: the preamp is nearly out of headroom",
-    )  # fmt: skip
+        Severity.LOOK,
+        "Mic: the preamp is nearly out of headroom",
+    )
     assert found(preamp_headroom.check, loud(130.0, gain=13.7)) == []
 
 

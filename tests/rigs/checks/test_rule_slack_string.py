@@ -70,9 +70,7 @@ def strung(gauges: str) -> BenchUnit:
 def test_the_set_that_is_carried_tells_the_gauges_whichever_way_round_it_is_written() -> None:
     for written in ("8 10", "10 8", "0.2032 0.254 mm"):
         titles = [finding.title for finding in found(check, strung(written))]
-        assert titles == [
-            "Guitar: the B3 string is slack", "Guitar: the E4 string is slack"
-        ]  # fmt: skip
+        assert titles == ["Guitar: the B3 string is slack", "Guitar: the E4 string is slack"]
     assert not found(check, strung("10 14"))
 
 

@@ -48,8 +48,10 @@ def test_pairs_without_any_offset_are_said_once() -> None:
     three = unit("Voice 3", "voice")
     shared = {"reference": "riser edge", "distance": 0.1}
     bare = [
-        entry("One", ONE, **shared), entry("Two", TWO, **shared), entry("Three", three, **shared),
-    ]  # fmt: skip
+        entry("One", ONE, **shared),
+        entry("Two", TWO, **shared),
+        entry("Three", three, **shared),
+    ]
     assert missing(only(check, *bare)) == ", ".join(
         f"sideways offset of {name}" for name in ("One", "Two", "Three")
     )

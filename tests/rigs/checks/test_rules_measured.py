@@ -73,8 +73,10 @@ def test_what_the_tape_cannot_say_is_said() -> None:
 
 
 def test_two_microphones_need_one_point() -> None:
-    laid = bench(entry("Top", CABINET, distance=0.05, reference="batter head"),
-                 entry("Bottom", CABINET, distance=0.05, reference="snare head"))  # fmt: skip
+    laid = bench(
+        entry("Top", CABINET, distance=0.05, reference="batter head"),
+        entry("Bottom", CABINET, distance=0.05, reference="snare head"),
+    )
     laid = replace(laid, measured=(Measurement("Top", "Bottom", 0.001, 1),))
     (finding,) = measured_delay.check(laid)
     assert "different points" in missing(finding)
@@ -95,16 +97,24 @@ def test_a_delay_of_the_desk_in_the_clips_is_not_set_beside_the_tape() -> None:
 
 @pytest.mark.parametrize(
     ("polarity", "di", "mic", "fires"),
-    [(1, False, False, False), (-1, False, False, True), (-1, False, True, False),
-     (-1, True, False, False), (-1, True, True, True), (1, False, True, True)],
-)  # fmt: skip
+    [
+        (1, False, False, False),
+        (-1, False, False, True),
+        (-1, False, True, False),
+        (-1, True, False, False),
+        (-1, True, True, True),
+        (1, False, True, True),
+    ],
+)
 def test_polarity_is_that_of_the_sources_turned_by_each_switch(
     polarity: int, di: bool, mic: bool, fires: bool
 ) -> None:
     found = of(
-        measured_polarity.check, Measurement("DI", "Mic", 0.001, polarity),
-        {"reversed_polarity": mic}, reversed_polarity=di,
-    )  # fmt: skip
+        measured_polarity.check,
+        Measurement("DI", "Mic", 0.001, polarity),
+        {"reversed_polarity": mic},
+        reversed_polarity=di,
+    )
     assert bool(found) is fires
     if fires:
         assert found[0].mend.startswith(

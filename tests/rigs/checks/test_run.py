@@ -22,35 +22,51 @@ from tests.rigs.checks.laying import RIBBON, bench, entry, unit
 
 UNITS = st.sampled_from(["unit-0", "unit-1", "unit-2", "gone"])
 NUMBERS = st.one_of(
-    st.none(), st.sampled_from(["0", "0.001", "0.1", "1", "8", "100", "1e6", "-1", "nan", "x"]),
-    st.decimals(-1000, 1000, places=3, allow_nan=False).map(str), st.booleans(),
-)  # fmt: skip
+    st.none(),
+    st.sampled_from(["0", "0.001", "0.1", "1", "8", "100", "1e6", "-1", "nan", "x"]),
+    st.decimals(-1000, 1000, places=3, allow_nan=False).map(str),
+    st.booleans(),
+)
 WORDS = st.one_of(
     st.text(max_size=8),
     st.sampled_from(["OH left", "OH right", "Snare top", "Snare bottom", "delay 3 ms", "series"]),
 )
 SHAPES: dict[str, dict[str, st.SearchStrategy[Any]]] = {
     "unit": {
-        "name": WORDS, "gear": st.sampled_from(["guitar", "valve_head", "cabinet", *GEAR]),
+        "name": WORDS,
+        "gear": st.sampled_from(["guitar", "valve_head", "cabinet", *GEAR]),
         "tuning": st.sampled_from(["", "E2 A2", "C-1", "G9", "drop", "guitar drop C"]),
     },
     "control": {
-        "unit": UNITS, "name": st.sampled_from(["Speaker tap", "Strings"]),
+        "unit": UNITS,
+        "name": st.sampled_from(["Speaker tap", "Strings"]),
         "setting": st.sampled_from(["0 Ω", "8 Ω", "46w 10", "0", ".010 .013", "99999999"]),
     },
     "fact": {"unit": UNITS, "key": st.sampled_from([*FACTS]), "value": NUMBERS},
     "link": {
-        "source": UNITS, "target": UNITS, "length_m": NUMBERS, "cable": WORDS,
+        "source": UNITS,
+        "target": UNITS,
+        "length_m": NUMBERS,
+        "cable": WORDS,
         "carries": st.sampled_from(["instrument", "speaker", "control"]),
     },
     "input": {
-        "name": WORDS, "unit": UNITS, "device": st.sampled_from(["mic", "ribbon", "di", "gone"]),
-        "reference_point": st.sampled_from(["", "snare", "Snare"]), "distance_m": NUMBERS,
-        "height_m": NUMBERS, "offset_m": NUMBERS, "pad_db": st.sampled_from(["0", "-20", None]),
-        "gain_db": NUMBERS, "high_pass_hz": NUMBERS, "low_pass_hz": NUMBERS, "notes": WORDS,
-        "phantom": st.booleans(), "reversed_polarity": st.booleans(),
+        "name": WORDS,
+        "unit": UNITS,
+        "device": st.sampled_from(["mic", "ribbon", "di", "gone"]),
+        "reference_point": st.sampled_from(["", "snare", "Snare"]),
+        "distance_m": NUMBERS,
+        "height_m": NUMBERS,
+        "offset_m": NUMBERS,
+        "pad_db": st.sampled_from(["0", "-20", None]),
+        "gain_db": NUMBERS,
+        "high_pass_hz": NUMBERS,
+        "low_pass_hz": NUMBERS,
+        "notes": WORDS,
+        "phantom": st.booleans(),
+        "reversed_polarity": st.booleans(),
     },
-}  # fmt: skip
+}
 MOST = {"unit": 3, "control": 2, "fact": 6, "link": 3, "input": 3}
 # Full figures for an amplifier, a cabinet and a pickup, so that the rules behind them are reached.
 FULL = {key: str(max(fact.low, min(fact.high, 8 * fact.per_shown))) for key, fact in FACTS.items()}
@@ -123,5 +139,7 @@ def _hot_ribbon() -> Any:
 
 def test_what_cannot_be_measured_comes_after_what_was_found() -> None:
     assert [f.severity for f in findings(bench(_hot_ribbon()))] == [
-        Severity.CAUTION, Severity.NOT_MEASURED, Severity.NOT_MEASURED,
-    ]  # fmt: skip
+        Severity.CAUTION,
+        Severity.NOT_MEASURED,
+        Severity.NOT_MEASURED,
+    ]

@@ -77,10 +77,16 @@ def test_parts_that_come_and_go_are_told_whole(world: World) -> None:
     cabinet, cable = str(uuid4()), str(uuid4())
     world.record(
         Add(cabinet, "unit", {"name": "Cabinet", "gear": "cabinet"}),
-        Add(cable, "link", {
-            "source": str(world.unit.pk), "target": cabinet, "length_m": Decimal(6),
-        }),
-    )  # fmt: skip
+        Add(
+            cable,
+            "link",
+            {
+                "source": str(world.unit.pk),
+                "target": cabinet,
+                "length_m": Decimal(6),
+            },
+        ),
+    )
     assert set(sentences(world)) == {
         "Cabinet was added: speaker cabinet",
         "Head → Cabinet was connected: 6 m (19.7 ft)",
@@ -137,9 +143,11 @@ def test_no_rows_need_no_queries(world: World, django_assert_num_queries: Any) -
 def test_a_figures_source_is_a_text_and_a_cables_is_a_unit(world: World) -> None:
     figure = str(uuid4())
     values = {
-        "unit": str(world.unit.pk), "key": "tap_impedance", "value": Decimal(8),
+        "unit": str(world.unit.pk),
+        "key": "tap_impedance",
+        "value": Decimal(8),
         "source": "read off the label",
-    }  # fmt: skip
+    }
     world.record(Add(figure, "fact", values))
     assert sentences(world) == ["Head, Speaker tap in use was added: 8 Ω"]
     world.record(Set(figure, "fact", {"source": "measured"}))
@@ -148,9 +156,14 @@ def test_a_figures_source_is_a_text_and_a_cables_is_a_unit(world: World) -> None
 
 def test_a_photo_is_told_with_what_it_shows(world: World) -> None:
     image = StoredPhoto.objects.create(
-        production=world.production, sha256="0" * 64, thumb_sha256="0" * 64, width=1, height=1,
-        bytes=1, taken_by=world.tech,
-    )  # fmt: skip
+        production=world.production,
+        sha256="0" * 64,
+        thumb_sha256="0" * 64,
+        width=1,
+        height=1,
+        bytes=1,
+        taken_by=world.tech,
+    )
     photo = str(uuid4())
     about = {"image": str(image.pk), "about": str(world.input.pk), "caption": "cone edge"}
     world.record(Add(photo, "photo", about))

@@ -30,13 +30,18 @@ def test_a_view_has_units_with_controls_and_inputs(world: World) -> None:
 def test_the_settings_of_an_input_say_what_is_set(world: World) -> None:
     (entry,) = snapshot_view(world.rig, live(world.rig)).inputs
     assert [(spec.label, spec.text) for spec in entry.placement] == [
-        ("Takes its sound from", "Head"), ("Aimed at", "cone edge"),
-        ("Microphone or DI", "Corvane Hollow 2"), ("Measured from", "grille"),
-        ("Distance", "35 mm (1.4 in)"), ("Angle off axis", "20°"),
-    ]  # fmt: skip
+        ("Takes its sound from", "Head"),
+        ("Aimed at", "cone edge"),
+        ("Microphone or DI", "Corvane Hollow 2"),
+        ("Measured from", "grille"),
+        ("Distance", "35 mm (1.4 in)"),
+        ("Angle off axis", "20°"),
+    ]
     assert [(spec.label, spec.text) for spec in entry.mix] == [
-        ("Phantom power", "off"), ("High-pass", "30 Hz"), ("Pan", "centre"),
-    ]  # fmt: skip
+        ("Phantom power", "off"),
+        ("High-pass", "30 Hz"),
+        ("Pan", "centre"),
+    ]
 
 
 def test_what_differs_from_an_earlier_state_is_marked(world: World) -> None:
@@ -54,9 +59,11 @@ def test_what_differs_from_an_earlier_state_is_marked(world: World) -> None:
 
 def test_a_state_of_the_past_shows_what_has_left_since(world: World) -> None:
     world.record(
-        Retire(str(world.control.pk), "control"), Retire(str(world.input.pk), "input"),
-        Retire(str(world.unit.pk), "unit"), reason=HIRE,
-    )  # fmt: skip
+        Retire(str(world.control.pk), "control"),
+        Retire(str(world.input.pk), "input"),
+        Retire(str(world.unit.pk), "unit"),
+        reason=HIRE,
+    )
     world.mic.retire()
     view = snapshot_view(world.rig, as_of(world.rig, 1))
     assert [unit.name for unit in view.units] == ["Head"]
@@ -91,9 +98,12 @@ def test_a_ratio_is_written_in_one_piece() -> None:
 
 @pytest.mark.parametrize(
     ("metres", "height", "side"),
-    [("0.05", "5 cm (2 in) above it", "5 cm (2 in) to the right"),
-     ("-0.05", "5 cm (2 in) below it", "5 cm (2 in) to the left"), ("0", "", "")],
-)  # fmt: skip
+    [
+        ("0.05", "5 cm (2 in) above it", "5 cm (2 in) to the right"),
+        ("-0.05", "5 cm (2 in) below it", "5 cm (2 in) to the left"),
+        ("0", "", ""),
+    ],
+)
 def test_which_way_a_microphone_lies_is_said_in_words(
     world: World, metres: str, height: str, side: str
 ) -> None:

@@ -53,9 +53,12 @@ def test_a_pointer_stands_where_the_hand_computed_angle_says(
 ) -> None:
     low, high = (None if end is None else Decimal(end) for end in scale)
     world.record(
-        Set(str(world.control.pk), "control",
-            {"style": style, "setting": setting, "low": low, "high": high})
-    )  # fmt: skip
+        Set(
+            str(world.control.pk),
+            "control",
+            {"style": style, "setting": setting, "low": low, "high": high},
+        )
+    )
     (drawn,) = snapshot_view(world.rig, live(world.rig)).units[0].controls
     assert pointer(dials.dial(drawn))[2:] == (
         pytest.approx(x, abs=0.01),
@@ -93,9 +96,12 @@ def test_the_ghost_stands_on_the_scale_of_its_time(world: World) -> None:
 
 def test_a_new_control_is_marked_without_a_ghost(world: World) -> None:
     world.record(
-        Add(str(uuid4()), "control",
-            {"unit": str(world.unit.pk), "name": "Bass", "setting": "1:00", "position": 2})
-    )  # fmt: skip
+        Add(
+            str(uuid4()),
+            "control",
+            {"unit": str(world.unit.pk), "name": "Bass", "setting": "1:00", "position": 2},
+        )
+    )
     view = snapshot_view(world.rig, live(world.rig), before=as_of(world.rig, 1))
     drawing = dials.dial(view.units[0].controls[1])
     assert "dial-changed" in drawing
@@ -151,9 +157,14 @@ def test_whatever_is_typed_the_drawing_is_sound_and_has_no_style_or_script(
 
 def test_what_a_control_was_when_signed_is_written_below_it() -> None:
     moved = control(
-        setting="4:00", changed=True, was="2:30", was_text="2:30", angle=120.0, was_angle=75.0,
+        setting="4:00",
+        changed=True,
+        was="2:30",
+        was_text="2:30",
+        angle=120.0,
+        was_angle=75.0,
         since_signed=True,
-    )  # fmt: skip
+    )
     drawn = dials.row(unit("Head", controls=(moved,)))
     assert "was 2:30</text>" in drawn
     assert "Gain: 4:00 (was 2:30 when signed)" in drawn

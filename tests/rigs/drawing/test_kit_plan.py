@@ -36,8 +36,9 @@ def drum(name: str, right: str | None = None, front: str | None = None, size: st
     return unit(name, "drum", facts=facts, **_place(right, front))
 
 
-def mic(number: int, name: str, right: str | None = None, front: str | None = None,
-        **more: object) -> InputView:  # fmt: skip
+def mic(
+    number: int, name: str, right: str | None = None, front: str | None = None, **more: object
+) -> InputView:
     return mic_on("Snare", name, number, **_place(right, front), **more)
 
 
@@ -69,9 +70,9 @@ def test_it_is_drawn_to_scale() -> None:
 
 def test_a_kick_lies_and_is_drawn_as_long_as_it_is_deep() -> None:
     facts = tuple(
-        FactView(key, key, key, Decimal(value), "") for key, value in
-        (("diameter", "0.6"), ("shell_depth", "0.4"))
-    )  # fmt: skip
+        FactView(key, key, key, Decimal(value), "")
+        for key, value in (("diameter", "0.6"), ("shell_depth", "0.4"))
+    )
     kick = unit("Kick", "drum", facts=facts, **_place("30", "40"))
     found = kit_of(rig([kick]))
     assert found.drums[0].size == (0.6, 0.4)
@@ -100,9 +101,10 @@ def test_a_rig_without_drums_has_no_plan() -> None:
 def _tape(metres: str) -> dict[str, object]:
     value = Decimal(metres)
     return {
-        "distance_m": value, "distance_text": format_both(value, "m"),
+        "distance_m": value,
+        "distance_text": format_both(value, "m"),
         "reference_point": "Snare  centre",
-    }  # fmt: skip
+    }
 
 
 def test_both_distances_of_the_overheads_are_told() -> None:
@@ -115,8 +117,9 @@ def test_both_distances_of_the_overheads_are_told() -> None:
 
 
 def test_equal_tapes_are_no_difference() -> None:
-    left, right = (mic(n, f"Overhead {s}", "40", "30", **_tape("1.02"))
-                   for n, s in ((5, "left"), (6, "right")))  # fmt: skip
+    left, right = (
+        mic(n, f"Overhead {s}", "40", "30", **_tape("1.02")) for n, s in ((5, "left"), (6, "right"))
+    )
     assert kit_of(kit(left, right)).pairs[0].endswith("centre, no difference.")
 
 

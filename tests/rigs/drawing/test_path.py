@@ -78,8 +78,10 @@ def test_nothing_overlaps_whatever_the_size(count: int, columns: int) -> None:
 def fan(count: int) -> RigView:
     """One splitter into so many amplifiers, a microphone on each, all into one mixer."""
     amps = [f"Amplifier {n} with a rather long name" for n in range(count)]
-    links = [link("Splitter", amp, cable="patch", connectors="XLR to XLR",
-                  length_text="12 m (39.4 ft)") for amp in amps]  # fmt: skip
+    links = [
+        link("Splitter", amp, cable="patch", connectors="XLR to XLR", length_text="12 m (39.4 ft)")
+        for amp in amps
+    ]
     links += [link(amp, "Mixer", cable=f"Return {n}") for n, amp in enumerate(amps)]
     mics = [mic_on(amp, f"Microphone on {n}, the near one", n) for n, amp in enumerate(amps)]
     return rig([unit(name) for name in ("Splitter", *amps, "Mixer")], links, mics)
@@ -141,9 +143,14 @@ def test_a_chain_runs_straight_down() -> None:
 def test_a_split_leads_to_both_and_a_merge_lies_below_both() -> None:
     view = rig(
         [unit(n) for n in ("Bass", "Splitter", "Head", "DI box", "Mixer")],
-        [link("Bass", "Splitter"), link("Splitter", "Head"), link("Splitter", "DI box"),
-         link("Head", "Mixer"), link("DI box", "Mixer")],
-    )  # fmt: skip
+        [
+            link("Bass", "Splitter"),
+            link("Splitter", "Head"),
+            link("Splitter", "DI box"),
+            link("Head", "Mixer"),
+            link("DI box", "Mixer"),
+        ],
+    )
     sheet = assert_sound(view)
     assert sheet.boxes["Head"].y == sheet.boxes["DI box"].y
     assert sheet.boxes["Head"].x != sheet.boxes["DI box"].x
@@ -170,11 +177,16 @@ def test_a_loop_is_reported_and_drawn() -> None:
 
 def test_loose_ends_are_reported() -> None:
     view = rig(
-        [unit("Guitar", "guitar"), unit("Head", "head"), unit("Tuner"), unit("Supply", "power"),
-         unit("Snare", "drum")],
+        [
+            unit("Guitar", "guitar"),
+            unit("Head", "head"),
+            unit("Tuner"),
+            unit("Supply", "power"),
+            unit("Snare", "drum"),
+        ],
         [link("Guitar", "Head")],
         [mic_on("", "Spare line", 9)],
-    )  # fmt: skip
+    )
     assert findings(view) == [
         "The path ends at Head: nothing goes on, no input takes it up.",
         "Tuner is not connected to anything.",
@@ -259,10 +271,17 @@ def test_a_marked_effects_loop_is_drawn_and_said_but_is_nothing_wrong() -> None:
 def test_a_cable_is_named_with_its_connectors_and_length() -> None:
     view = rig(
         [unit("Bass"), unit("Head")],
-        [link("Bass", "Head", cable="blue tape", connectors="¼ in to ¼ in angled",
-              length_text="6 m (19.7 ft)")],
+        [
+            link(
+                "Bass",
+                "Head",
+                cable="blue tape",
+                connectors="¼ in to ¼ in angled",
+                length_text="6 m (19.7 ft)",
+            )
+        ],
         [mic_on("Head", "DI", 1)],
-    )  # fmt: skip
+    )
     assert "Bass → Head: blue tape, ¼ in to ¼ in angled, 6 m (19.7 ft)." in sentences(view)
     bare = rig(
         [unit("Bass"), unit("Head")],
@@ -274,8 +293,15 @@ def test_a_cable_is_named_with_its_connectors_and_length() -> None:
 def test_a_name_that_is_too_long_keeps_its_length_and_its_connectors() -> None:
     view = rig(
         [unit("Bass"), unit("Head")],
-        [link("Bass", "Head", cable="the blue one with the yellow tape",
-              connectors="¼ in to ¼ in angled", length_text="6 m (19.7 ft)")],
-    )  # fmt: skip
+        [
+            link(
+                "Bass",
+                "Head",
+                cable="the blue one with the yellow tape",
+                connectors="¼ in to ¼ in angled",
+                length_text="6 m (19.7 ft)",
+            )
+        ],
+    )
     (drawn,) = assert_sound(view).drawn
     assert drawn.cable.label == ("the blue one with t…, 6 m", "¼ in to ¼ in angled")

@@ -74,9 +74,15 @@ def test_it_is_stated_as_guidance() -> None:
 
 @pytest.mark.parametrize(
     ("seconds", "words"),
-    [(0, "none"), (5, "5.0 s"), (59.6, "1.0 min"), (3599, "1 h"), (86_400, "24 h"),
-     (86_401, "more than 24 h")],
-)  # fmt: skip
+    [
+        (0, "none"),
+        (5, "5.0 s"),
+        (59.6, "1.0 min"),
+        (3599, "1 h"),
+        (86_400, "24 h"),
+        (86_401, "more than 24 h"),
+    ],
+)
 def test_durations(seconds: float, words: str) -> None:
     assert duration(seconds) == words
 

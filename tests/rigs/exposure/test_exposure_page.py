@@ -42,8 +42,11 @@ def test_a_day_is_answered_with_the_caution(world: World) -> None:
     [
         ({"level_1": "94", "hours_1": ""}, "hours_1", "The level and the time go together."),
         ({"level_1": "", "hours_1": "2"}, "level_1", "The level and the time go together."),
-        ({"level_1": "150", "hours_1": "2"}, "level_1",
-         "Ensure this value is less than or equal to 140."),
+        (
+            {"level_1": "150", "hours_1": "2"},
+            "level_1",
+            "Ensure this value is less than or equal to 140.",
+        ),
         ({"level_1": "nan", "hours_1": "2"}, "level_1", "Enter a number."),
         ({"level_1": "94", "hours_1": "long"}, "hours_1", "Write hours as 1.5 or 1:30."),
         ({"level_1": "94", "hours_1": "1:75"}, "hours_1", "Write hours as 1.5 or 1:30."),
@@ -51,10 +54,13 @@ def test_a_day_is_answered_with_the_caution(world: World) -> None:
         ({"level_1": "94", "hours_1": "0"}, "hours_1", "More than 0 and at most 24 hours."),
         ({"level_1": "94", "hours_1": "25"}, "hours_1", "More than 0 and at most 24 hours."),
         ({}, "__all__", "Enter at least one level and its time."),
-        ({"level_1": "94", "hours_1": "20", "level_2": "80", "hours_2": "5"}, "__all__",
-         "A day has 24 hours; these make 25 h 0 min."),
+        (
+            {"level_1": "94", "hours_1": "20", "level_2": "80", "hours_2": "5"},
+            "__all__",
+            "A day has 24 hours; these make 25 h 0 min.",
+        ),
     ],
-)  # fmt: skip
+)
 def test_days_that_cannot_be(world: World, typed: dict[str, str], field: str, error: str) -> None:
     response = ask(world, ask="1", **typed)
     assert response.context["form"].errors == {field: [error]}

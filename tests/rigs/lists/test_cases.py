@@ -25,9 +25,11 @@ def packed(world: World) -> World:
     cabinet, pedal, organ = (str(uuid4()) for _ in range(3))
     where = {"packed_in": "Case 10", "stage_position": "Bass riser"}
     figures = [
-        (str(world.unit.pk), "weight", "21.4"), (str(world.unit.pk), "mains_power", "240"),
-        (pedal, "weight", "0.5"), (pedal, "mains_power", "4.5"),
-    ]  # fmt: skip
+        (str(world.unit.pk), "weight", "21.4"),
+        (str(world.unit.pk), "mains_power", "240"),
+        (pedal, "weight", "0.5"),
+        (pedal, "mains_power", "4.5"),
+    ]
     world.record(
         Set(str(world.unit.pk), "unit", where),
         Add(cabinet, "unit", {"name": "Cabinet", "gear": "cabinet", **where}),

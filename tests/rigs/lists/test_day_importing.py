@@ -62,11 +62,18 @@ def test_a_confirmed_list_is_that_days_differences_and_no_change_of_a_rig(
     assert take(world, brought(world, show, LIST)) == 1
     made = ShowInput.objects.get()
     assert (made.number, made.device, made.pad_db, made.high_pass_hz, made.phantom) == (
-        3, world.other_mic, -20, 0, True,
-    )  # fmt: skip
+        3,
+        world.other_mic,
+        -20,
+        0,
+        True,
+    )
     assert (made.hired_locally, made.why, made.words, made.by) == (
-        True, WHY["why"], WHY["words"], world.tech,
-    )  # fmt: skip
+        True,
+        WHY["why"],
+        WHY["words"],
+        world.tech,
+    )
     assert Revision.objects.count() == 1
     assert live(world.rig) == before
 
@@ -81,10 +88,19 @@ def test_the_same_list_again_changes_nothing(world: World, show: Show) -> None:
 
 @pytest.mark.parametrize("write", [write_csv, lambda rows: write_xlsx(rows, "x")])
 def test_a_shows_own_list_comes_back_as_no_change(world: World, show: Show, write: Any) -> None:
-    world.record(Add(str(uuid4()), "input", {
-        **input_fields(world.unit.pk, world.mic.pk), "name": "Bass, \"far\" שלום 🎸", "number": 8,
-        "pad_db": "-10", "pan": -30,
-    }))  # fmt: skip
+    world.record(
+        Add(
+            str(uuid4()),
+            "input",
+            {
+                **input_fields(world.unit.pk, world.mic.pk),
+                "name": 'Bass, "far" שלום 🎸',
+                "number": 8,
+                "pad_db": "-10",
+                "pan": -30,
+            },
+        )
+    )
     far = Input.objects.get(number=8)
     differ(show, world.input, by=world.tech, absent=True, **WHY)
     differ(show, far, by=world.tech, device=world.other_mic, pad_db=0, number=9, **WHY)
@@ -124,8 +140,9 @@ def test_what_is_the_same_at_every_show_is_passed_over_and_said(world: World, sh
     text = "Channel,Name,Player,Pan,Dist\n7,Bass mic,Ines Halloran,L20,9 cm\n"
     (row,) = preview(brought(world, show, text)).rows
     assert row.passed_over == [
-        "Pan is the same at every show.", "Distance is the same at every show.",
-    ]  # fmt: skip
+        "Pan is the same at every show.",
+        "Distance is the same at every show.",
+    ]
     assert (row.changes, row.errors) == ([], {})
 
 

@@ -145,8 +145,10 @@ def test_units_in_headings_and_merged_cells(world: World) -> None:
     )
     mic, di = preview(brought(world, text)).rows
     assert mic.changes == [
-        ("Phantom", "no", "yes"), ("Gain, dB", "", "31"), ("Distance", "35 mm", "14.5 cm"),
-    ]  # fmt: skip
+        ("Phantom", "no", "yes"),
+        ("Gain, dB", "", "31"),
+        ("Distance", "35 mm", "14.5 cm"),
+    ]
     assert (di.number, di.is_new, di.rig, di.errors) == (6, True, world.rig, {})
     assert di.changes == [("Channel", "", "8"), ("Name", "", "Bass DI")]
 

@@ -176,9 +176,13 @@ def test_an_input_called_like_a_formula_leaves_as_text(world: World, tech: Clien
 
 @pytest.mark.parametrize(
     ("metres", "said"),
-    [("0.86", "86 cm above it"), ("-0.05", "5 cm below it"), ("0", "35 mm from grille, 20° off"),
-     (None, "35 mm from grille, 20° off")],
-)  # fmt: skip
+    [
+        ("0.86", "86 cm above it"),
+        ("-0.05", "5 cm below it"),
+        ("0", "35 mm from grille, 20° off"),
+        (None, "35 mm from grille, 20° off"),
+    ],
+)
 def test_the_list_on_paper_says_which_way_a_microphone_lies(
     world: World, metres: str | None, said: str
 ) -> None:

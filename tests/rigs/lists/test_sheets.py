@@ -89,8 +89,13 @@ def test_a_strangers_spreadsheet_is_understood() -> None:
     header = find_header(grid)
     assert header == 2
     assert guess(grid[header]) == {
-        0: "number", 1: "name", 2: "device", 3: "phantom", 4: "high_pass_hz", 5: "distance",
-    }  # fmt: skip
+        0: "number",
+        1: "name",
+        2: "device",
+        3: "phantom",
+        4: "high_pass_hz",
+        5: "distance",
+    }
 
 
 def test_merged_headings_of_a_workbook() -> None:

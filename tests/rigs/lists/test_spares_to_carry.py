@@ -13,11 +13,14 @@ from tests.support.world import World
 
 ROWS = st.lists(
     st.builds(
-        Spare, sort=st.sampled_from(Spare.Sort.values), what=st.sampled_from(["9 V", "9 v", "AA"]),
-        carried=st.integers(0, 9), in_use=st.integers(0, 9),
+        Spare,
+        sort=st.sampled_from(Spare.Sort.values),
+        what=st.sampled_from(["9 V", "9 v", "AA"]),
+        carried=st.integers(0, 9),
+        in_use=st.integers(0, 9),
         unit=st.builds(Unit, name=st.just("P")),
     )
-)  # fmt: skip
+)
 
 
 @given(ROWS)

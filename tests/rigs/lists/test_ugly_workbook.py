@@ -48,8 +48,10 @@ def test_every_row_is_understood_or_says_why_not(world: World, workbook: bytes) 
         ("Distance", "35 mm", "14.5 cm"),
     ]
     assert shown.rows[1].changes == [
-        ("Channel", "", "8"), ("Name", "", "Bass DI"), ("Distance", "", "3.25 in"),
-    ]  # fmt: skip
+        ("Channel", "", "8"),
+        ("Name", "", "Bass DI"),
+        ("Distance", "", "3.25 in"),
+    ]
     assert list(shown.rows[3].errors) == ["number"]
     apply(brought=found, by=world.tech, reason=HIRE, seen=shown.seen)
     assert Input.objects.get(number=9).name == 'Room שלום, "far" 🎸'

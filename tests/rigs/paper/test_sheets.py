@@ -50,9 +50,8 @@ def boxes_of(page: pypdfium2.PdfPage) -> list[Box]:
     text, height = page.get_textpage(), page.get_height()
     found = [text.get_rect(at) for at in range(text.count_rects())]
     return [
-        box for box in found
-        if not (height - 22 * MM <= box[1] < height or 0 < box[3] <= 18 * MM)
-    ]  # fmt: skip
+        box for box in found if not (height - 22 * MM <= box[1] < height or 0 < box[3] <= 18 * MM)
+    ]
 
 
 def strays(page: pypdfium2.PdfPage) -> list[Box]:
@@ -61,9 +60,11 @@ def strays(page: pypdfium2.PdfPage) -> list[Box]:
     return [
         (left, bottom, right, top)
         for left, bottom, right, top in boxes_of(page)
-        if left < 15 * MM - 1 or right > width - 15 * MM + SPACE
-        or bottom < 18 * MM - 1 or top > height - 22 * MM + 2
-    ]  # fmt: skip
+        if left < 15 * MM - 1
+        or right > width - 15 * MM + SPACE
+        or bottom < 18 * MM - 1
+        or top > height - 22 * MM + 2
+    ]
 
 
 def overprinted(page: pypdfium2.PdfPage) -> list[tuple[Box, Box]]:
@@ -90,9 +91,16 @@ def sheet(world: World) -> bytes:
 def test_a_recall_sheet_holds_what_is_documented(sheet: bytes) -> None:
     text = " ".join(text_of(sheet))
     for said in (
-        "Bass main", "Ines Halloran", "Warm, woody, no clank.", "Gain 2:30", "7 Bass mic",
-        "Corvane Hollow 2", "35 mm (1.4 in)", "cone edge", "Valve amplifiers hold dangerous",
-    ):  # fmt: skip
+        "Bass main",
+        "Ines Halloran",
+        "Warm, woody, no clank.",
+        "Gain 2:30",
+        "7 Bass mic",
+        "Corvane Hollow 2",
+        "35 mm (1.4 in)",
+        "cone edge",
+        "Valve amplifiers hold dangerous",
+    ):
         assert said in text
 
 
@@ -178,12 +186,21 @@ def test_a_word_wider_than_its_column_is_broken(world: World, letter: str, lette
     cabinet, knobs = str(uuid4()), [str(uuid4()) for _ in range(4)]
     world.record(
         Add(cabinet, "unit", {"name": word, "gear": "cabinet"}),
-        Add(str(uuid4()), "link", {
-            "source": str(world.unit.pk), "target": cabinet, "cable": word, "to_socket": word[:60],
-        }),
-        *(Add(knob, "control", {"unit": cabinet, "name": word, "setting": word,
-                                "style": "text"}) for knob in knobs),
-    )  # fmt: skip
+        Add(
+            str(uuid4()),
+            "link",
+            {
+                "source": str(world.unit.pk),
+                "target": cabinet,
+                "cable": word,
+                "to_socket": word[:60],
+            },
+        ),
+        *(
+            Add(knob, "control", {"unit": cabinet, "name": word, "setting": word, "style": "text"})
+            for knob in knobs
+        ),
+    )
     made = recall(world)
     assert "".join(text_of(made)).count(letter) >= 7 * letters
     for page in pypdfium2.PdfDocument(made):
@@ -192,12 +209,20 @@ def test_a_word_wider_than_its_column_is_broken(world: World, letter: str, lette
 
 
 def test_names_in_capitals_keep_apart_under_their_drawings(world: World) -> None:
-    world.record(*(
-        Add(str(uuid4()), "control", {
-            "unit": str(world.unit.pk), "name": f"{n} MAXIMUM WARMTH OF MIDDLE", "setting": "2:00",
-        })
-        for n in range(6)
-    ))  # fmt: skip
+    world.record(
+        *(
+            Add(
+                str(uuid4()),
+                "control",
+                {
+                    "unit": str(world.unit.pk),
+                    "name": f"{n} MAXIMUM WARMTH OF MIDDLE",
+                    "setting": "2:00",
+                },
+            )
+            for n in range(6)
+        )
+    )
     for page in pypdfium2.PdfDocument(recall(world)):
         assert strays(page) == []
         assert overprinted(page) == []
@@ -309,9 +334,7 @@ def test_numbers_on_paper_stand_at_their_spots(world: World, photo: Photo) -> No
     assert found.keys() == spots.keys()
     for number, (x, y, rise) in spots.items():
         assert found[number][0] == pytest.approx(left + x * (right - left), abs=1)
-        assert found[number][1] == pytest.approx(
-            top - y * (top - bottom) + rise * MM, abs=1.5
-        )  # fmt: skip
+        assert found[number][1] == pytest.approx(top - y * (top - bottom) + rise * MM, abs=1.5)
 
 
 def test_a_sheet_of_the_past_has_the_pins_of_then(world: World, photo: Photo) -> None:
@@ -354,13 +377,21 @@ def test_letters_that_no_font_has_do_not_keep_the_sheet_from_the_printer(world: 
 
 
 def many_controls(world: World, count: int) -> None:
-    world.record(*(
-        Add(str(uuid4()), "control", {
-            "unit": str(world.unit.pk), "name": f"Knob number {n}", "setting": "2:30",
-            "position": n,
-        })
-        for n in range(count)
-    ))  # fmt: skip
+    world.record(
+        *(
+            Add(
+                str(uuid4()),
+                "control",
+                {
+                    "unit": str(world.unit.pk),
+                    "name": f"Knob number {n}",
+                    "setting": "2:30",
+                    "position": n,
+                },
+            )
+            for n in range(count)
+        )
+    )
 
 
 def lines_of(pdf: bytes) -> list[list[tuple[str, float]]]:

@@ -15,9 +15,7 @@ from tests.support.world import World
 def add_photo(
     world: World, caption: str = "Front of the head", about: Any = None, colour: str = "maroon"
 ) -> Photo:
-    add_photos(
-        world.rig, [picture(colour)], about=about, caption=caption, author=world.tech
-    )  # fmt: skip
+    add_photos(world.rig, [picture(colour)], about=about, caption=caption, author=world.tech)
     return Photo.objects.filter(rig=world.rig).order_by("position").last()  # type: ignore[return-value]
 
 

@@ -51,8 +51,9 @@ def test_the_next_pin_is_one_touch_away(world: World, photo: Photo) -> None:
     assert sent.response.headers["Location"] == at(world, "pin_new", photo)
     page_of(world, "pin_new", photo).send(words="two")
     assert list(Pin.objects.order_by("position").values_list("words", "position")) == [
-        ("one", 1), ("two", 2),
-    ]  # fmt: skip
+        ("one", 1),
+        ("two", 2),
+    ]
 
 
 @pytest.mark.parametrize("typed", ["-1", "100.01", "left", "", "NaN", "1e99", "-0.01"])
@@ -77,8 +78,9 @@ def test_what_the_photo_shows_is_offered_first(world: World, photo: Photo) -> No
     groups = page_of(world, "pin_new", photo).response.context["form"].fields["about"].choices
     assert [group for group, _ in groups] == ["", "Head", "Inputs"]
     assert groups[1][1] == [
-        (str(world.unit.pk), "Head as a whole"), (str(world.control.pk), "Gain"),
-    ]  # fmt: skip
+        (str(world.unit.pk), "Head as a whole"),
+        (str(world.control.pk), "Gain"),
+    ]
     of_input = add_photo(world, "The mic", about=world.input.pk, colour="navy")
     groups = page_of(world, "pin_new", of_input).response.context["form"].fields["about"].choices
     assert [group for group, _ in groups] == ["", "Inputs", "Head"]

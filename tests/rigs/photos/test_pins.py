@@ -60,11 +60,14 @@ def test_a_pin_says_what_it_points_at_and_how_that_stands(world: World, photo: P
     assert found is not None
     assert [(pin.number, pin.legend) for pin in found.pins] == [
         (1, "Gain: 2:30"),
-        (2, "7 Bass mic: Corvane Hollow 2, cone edge, 35 mm (1.4 in) from grille, 20° off axis "
-            "(clear of the handle)"),
+        (
+            2,
+            "7 Bass mic: Corvane Hollow 2, cone edge, 35 mm (1.4 in) from grille, 20° off axis "
+            "(clear of the handle)",
+        ),
         (3, "Head: Tarn"),
         (4, "spare fuse taped here"),
-    ]  # fmt: skip
+    ]
 
 
 def test_a_control_is_named_with_its_unit_where_the_photo_shows_more(world: World) -> None:
@@ -99,12 +102,18 @@ def test_pins_cost_a_view_no_query(
 @pytest.mark.parametrize(
     ("wrong", "field"),
     [
-        ({"x": "1.0001"}, "x"), ({"y": "-0.1"}, "y"), ({"x": None}, "x"), ({"x": "left"}, "x"),
-        ({"x": "0.12345"}, "x"), ({"y": "NaN"}, "y"), ({"words": ""}, "words"),
-        ({"about": str(uuid4())}, "about"), ({"photo": str(uuid4())}, "photo"),
+        ({"x": "1.0001"}, "x"),
+        ({"y": "-0.1"}, "y"),
+        ({"x": None}, "x"),
+        ({"x": "left"}, "x"),
+        ({"x": "0.12345"}, "x"),
+        ({"y": "NaN"}, "y"),
+        ({"words": ""}, "words"),
+        ({"about": str(uuid4())}, "about"),
+        ({"photo": str(uuid4())}, "photo"),
         ({"photo": None}, "photo"),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_is_refused(
     world: World, photo: Photo, wrong: dict[str, Any], field: str
 ) -> None:
@@ -151,9 +160,9 @@ def test_renumbering_keeps_every_pin(db: None, steps: list[tuple[int, Any]]) -> 
     for which, direction in steps:
         at = model.index(f"pin {which}")
         to = at - 1 if direction == "up" else at + 1
-        assert move(
-            rig=world.rig, part=pins[which], direction=direction, author=world.tech
-        ) == (0 <= to < 5)  # fmt: skip
+        assert move(rig=world.rig, part=pins[which], direction=direction, author=world.tech) == (
+            0 <= to < 5
+        )
         if 0 <= to < 5:
             model[at], model[to] = model[to], model[at]
     assert numbers(world, photo) == {words: n for n, words in enumerate(model, start=1)}

@@ -73,9 +73,10 @@ def test_nothing_but_the_picture_is_kept(kind: str) -> None:
     profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     image = two_tone(128, 64)
     data = (
-        heic(image, exif=told) if kind == "HEIC"
+        heic(image, exif=told)
+        if kind == "HEIC"
         else encoded(image, kind, exif=told, icc_profile=profile)
-    )  # fmt: skip
+    )
     assert dict(opened(data).getexif().get_ifd(0x8825))  # it was there
     made = prepare(data)
     for kept in (made.full, made.thumb):

@@ -85,9 +85,14 @@ def test_what_is_wrong_with_a_file_is_said_at_the_field_and_the_rest_kept(
 ) -> None:
     cut = encoded(Image.effect_noise((200, 200), 80))
     response = bring(
-        client, world, file(b"Dear crew", "letter.jpg"), file(encoded(two_tone())),
-        file(cut[: len(cut) // 2], "cut.jpg"), caption="Back panel", about=str(world.unit.pk),
-    )  # fmt: skip
+        client,
+        world,
+        file(b"Dear crew", "letter.jpg"),
+        file(encoded(two_tone())),
+        file(cut[: len(cut) // 2], "cut.jpg"),
+        caption="Back panel",
+        about=str(world.unit.pk),
+    )
     assert response.status_code == 200
     assert response.context["form"].errors["photos"] == [
         "letter.jpg: This is not a JPEG, PNG, WebP or HEIC picture.",

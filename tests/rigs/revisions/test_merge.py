@@ -99,9 +99,11 @@ def spot(state: Snapshot) -> tuple[object, object]:
 
 @given(SPOTS, SPOTS, st.sets(st.sampled_from(["x", "y", "words"])), SPOTS)
 def test_a_spot_is_one_that_somebody_chose_or_is_asked_about(
-    then: dict[str, str | None], now: dict[str, str | None], typed: set[str],
+    then: dict[str, str | None],
+    now: dict[str, str | None],
+    typed: set[str],
     mine: dict[str, str | None],
-) -> None:  # fmt: skip
+) -> None:
     base, head = placed(then), placed(now)
     edit = Set("pin", "unit", {name: mine[name] for name in typed})
     merged = merge(base, head, [edit], {"unit": {}}, SPOT)

@@ -62,10 +62,20 @@ class Shared:
 
     def writer(self, control: int, name: str, edits: int) -> subprocess.Popen[str]:
         return subprocess.Popen(
-            [sys.executable, "-m", "tests.support.writer_process", self.ids["rig"],
-             self.ids["controls"][control], name, str(edits)],
-            env=self.environment, cwd=ROOT, stdout=subprocess.PIPE, text=True,
-        )  # fmt: skip
+            [
+                sys.executable,
+                "-m",
+                "tests.support.writer_process",
+                self.ids["rig"],
+                self.ids["controls"][control],
+                name,
+                str(edits),
+            ],
+            env=self.environment,
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
 
     def look(self) -> dict[str, list[str]]:
         return json.loads(self.run(LOOK, self.ids["rig"]))

@@ -109,9 +109,11 @@ def test_restore_gives_back_the_exact_state(world: World) -> None:
     then = as_of(world.rig, 1)
     world.turn("3:00")
     world.record(
-        Retire(str(world.control.pk), "control"), Retire(str(world.input.pk), "input"),
-        Retire(str(world.unit.pk), "unit"), reason=HIRE,
-    )  # fmt: skip
+        Retire(str(world.control.pk), "control"),
+        Retire(str(world.input.pk), "input"),
+        Retire(str(world.unit.pk), "unit"),
+        reason=HIRE,
+    )
     world.rig.refresh_from_db()
     restore(world.rig, 1, author=world.engineer, reason=HIRE)
     world.rig.refresh_from_db()

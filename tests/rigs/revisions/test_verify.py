@@ -14,12 +14,25 @@ from rigs.revisions.verify import Broken, verify_rig
 from tests.support.world import HIRE, World
 
 STORED = [
-    (Revision, "reason_words"), (Revision, "reason_kind"), (Revision, "author_name"),
-    (Revision, "reason_notes"), (Revision, "parent_digest"), (Revision, "digest"),
-    (Revision, "at"), (Revision, "restored"), (Revision, "number"), (Revision, "author_id"),
-    (ChangeRow, "part"), (ChangeRow, "kind"), (ChangeRow, "field"), (ChangeRow, "old_json"),
-    (ChangeRow, "new_json"), (KeyFrame, "body"), (KeyFrame, "body_sha256"), (KeyFrame, "number"),
-]  # fmt: skip
+    (Revision, "reason_words"),
+    (Revision, "reason_kind"),
+    (Revision, "author_name"),
+    (Revision, "reason_notes"),
+    (Revision, "parent_digest"),
+    (Revision, "digest"),
+    (Revision, "at"),
+    (Revision, "restored"),
+    (Revision, "number"),
+    (Revision, "author_id"),
+    (ChangeRow, "part"),
+    (ChangeRow, "kind"),
+    (ChangeRow, "field"),
+    (ChangeRow, "old_json"),
+    (ChangeRow, "new_json"),
+    (KeyFrame, "body"),
+    (KeyFrame, "body_sha256"),
+    (KeyFrame, "number"),
+]
 
 
 @pytest.fixture

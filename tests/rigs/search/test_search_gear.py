@@ -67,10 +67,17 @@ def test_a_new_word_is_found_and_the_old_one_is_not(world: World) -> None:
 
 def test_a_setting_in_words_is_found(world: World) -> None:
     world.record(
-        Add(str(uuid4()), "control", {
-            "unit": str(world.unit.pk), "name": "Voicing", "style": "text", "setting": "growly",
-        })
-    )  # fmt: skip
+        Add(
+            str(uuid4()),
+            "control",
+            {
+                "unit": str(world.unit.pk),
+                "name": "Voicing",
+                "style": "text",
+                "setting": "growly",
+            },
+        )
+    )
     assert titles(world, "growly") == ["Head · Bass main"]
 
 

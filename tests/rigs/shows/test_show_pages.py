@@ -142,9 +142,14 @@ def test_the_exports_carry_that_day_s_values(
     world: World, show: Show, tech: Client, format: str
 ) -> None:
     differ(
-        show, world.input, by=world.tech, device=world.other_mic, hired_locally=True,
-        stand="=cmd()", **WHY,
-    )  # fmt: skip
+        show,
+        world.input,
+        by=world.tech,
+        device=world.other_mic,
+        hired_locally=True,
+        stand="=cmd()",
+        **WHY,
+    )
     response = tech.get(at("show_inputs_file", show, format))
     headings, line = read(f"list.{format}", response.content)
     told = dict(zip(headings, line, strict=False))
@@ -224,9 +229,12 @@ def test_the_pack_list_on_paper_is_by_kind_of_thing(world: World, show: Show, te
     assert "Microphones and DIs What Count To bring For Corvane Hollow 2 1 1 Bass mic" in plain
     assert "Section" not in plain
     ShowHire.objects.create(
-        show=show, section="devices", what="Corvane Hollow 2", by=world.tech,
+        show=show,
+        section="devices",
+        what="Corvane Hollow 2",
+        by=world.tech,
         from_whom="a shop in Thornwick",
-    )  # fmt: skip
+    )
     hired = " ".join(text_of(tech.get(at("show_pack_file", show, "pdf")).content))
     for said in ("Hired locally", "About the hire", "From a shop in Thornwick."):
         assert said in hired

@@ -38,10 +38,14 @@ def fly(world: World) -> Rig:
 def make_variant(world: World, player: Player, name: str, variant: str) -> Rig:
     rig = Rig(production=world.production, player=player, name=name, variant=variant)
     device = str(world.other_mic.pk)
-    create(rig, author=world.tech, parts=(
-        Add(str(uuid4()), "unit", {"name": f"Amp of {name}", "gear": "combo"}),
-        Add(str(uuid4()), "input", {"name": f"Input of {name}", "number": 7, "device": device}),
-    ))  # fmt: skip
+    create(
+        rig,
+        author=world.tech,
+        parts=(
+            Add(str(uuid4()), "unit", {"name": f"Amp of {name}", "gear": "combo"}),
+            Add(str(uuid4()), "input", {"name": f"Input of {name}", "number": 7, "device": device}),
+        ),
+    )
     return rig
 
 
@@ -121,9 +125,13 @@ def test_through_the_page(world: World, fly: Rig, show: Show) -> None:
     page = Page(crew, url)
     assert "Bass main (main rig, as usual)" in page.html
     field = f"player-{world.player.pk}"
-    response = crew.post(f"{url}?next={reverse('core:production', args=[world.production.pk])}", {
-        "shown": page.sent["shown"], field: [str(fly.pk)],
-    })  # fmt: skip
+    response = crew.post(
+        f"{url}?next={reverse('core:production', args=[world.production.pk])}",
+        {
+            "shown": page.sent["shown"],
+            field: [str(fly.pk)],
+        },
+    )
     assert response.url == reverse("core:production", args=[world.production.pk])
     html = Page(crew, reverse("rigs:show_inputs", args=[world.production.pk, show.pk])).html
     assert "Bass fly rig</a> plays; Bass main stays out." in html

@@ -34,11 +34,18 @@ def guitars(world: World, *tunings: str) -> tuple[Rig, list[UUID]]:
     """A rig with one guitar for each tuning, the first being the usual one; and their ids."""
     ids = [uuid4() for _ in tunings]
     parts = [
-        Add(str(pk), "unit", {
-            "name": f"Guitar {n}", "gear": "guitar", "tuning": tuning, "position": n,
-        })
+        Add(
+            str(pk),
+            "unit",
+            {
+                "name": f"Guitar {n}",
+                "gear": "guitar",
+                "tuning": tuning,
+                "position": n,
+            },
+        )
         for n, (pk, tuning) in enumerate(zip(ids, tunings, strict=True), start=1)
-    ]  # fmt: skip
+    ]
     rig = Rig(production=world.production, player=world.player, name="Guitars")
     create(rig, author=world.tech, parts=parts)
     return rig, ids

@@ -220,13 +220,15 @@ def test_in_words(world: World, song: Song) -> None:
     for revision in (added, changed, gone):
         assert revision is not None
         lines += [line.sentence for line in describe(world.rig, revision.changes.all())]
-    assert sorted(lines) == sorted([
-        "“Low Water”, Head, Gain: as usual → 4:00",
-        "“Low Water”, Head, Gain: 4:00 → 1:00",
-        "“Low Water”, Head, Gain: 1:00 → as usual",
-        "“Low Water”, 7 Bass mic: as usual → not used",
-        "“Low Water”, cue: nothing → pedal on",
-    ])  # fmt: skip
+    assert sorted(lines) == sorted(
+        [
+            "“Low Water”, Head, Gain: as usual → 4:00",
+            "“Low Water”, Head, Gain: 4:00 → 1:00",
+            "“Low Water”, Head, Gain: 1:00 → as usual",
+            "“Low Water”, 7 Bass mic: as usual → not used",
+            "“Low Water”, cue: nothing → pedal on",
+        ]
+    )
 
 
 def test_the_view_sets_it_beside_what_is_usual(world: World, song: Song) -> None:

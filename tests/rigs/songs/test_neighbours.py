@@ -118,9 +118,10 @@ def test_retuned_off_stage_in_the_time_it_is_out_of_hands(
     length: int, verdict: str, lacking: int
 ) -> None:
     pieces = [
-        piece("A", 10, instrument="two"), piece("B", 30, length),
+        piece("A", 10, instrument="two"),
+        piece("B", 30, length),
         piece("C", instrument="two", tunings={"two": DROP_D}),
-    ]  # fmt: skip
+    ]
     change, off_stage = moves(pieces, [ONE, TWO], TIMES)[1].needs
     assert change.verdict == Verdict.FITS
     assert (off_stage.off_stage, off_stage.seconds) == (True, 45)
@@ -130,9 +131,10 @@ def test_retuned_off_stage_in_the_time_it_is_out_of_hands(
 
 def test_a_length_that_nobody_stated_makes_no_false_warning() -> None:
     pieces = [
-        piece("A", 10, instrument="two"), piece("B", 30, None),
+        piece("A", 10, instrument="two"),
+        piece("B", 30, None),
         piece("C", instrument="two", tunings={"two": DROP_D}),
-    ]  # fmt: skip
+    ]
     move = moves(pieces, [ONE, TWO], TIMES)[1]
     assert move.verdict == Verdict.UNKNOWN
     assert move.needs[1].missing == "length or gap of “B”"
@@ -169,12 +171,16 @@ def test_the_usual_instrument_is_the_first_in_hands() -> None:
 TUNINGS = st.sampled_from([DROP_C, STANDARD, DROP_D, "slack", ""])
 PIECES = st.lists(
     st.builds(
-        Piece, st.just("s"), st.just("S"), st.none() | st.integers(0, 300),
-        st.none() | st.integers(0, 90), st.sampled_from(["", "one", "two"]),
+        Piece,
+        st.just("s"),
+        st.just("S"),
+        st.none() | st.integers(0, 300),
+        st.none() | st.integers(0, 90),
+        st.sampled_from(["", "one", "two"]),
         st.dictionaries(st.sampled_from(["one", "two"]), TUNINGS),
     ),
     max_size=8,
-)  # fmt: skip
+)
 
 
 @given(PIECES)
@@ -194,10 +200,16 @@ def test_a_warning_needs_all_the_figures(pieces: list[Piece]) -> None:
 @given(PIECES, st.integers(0, 200))
 def test_longer_gaps_bring_no_new_warning(pieces: list[Piece], more: int) -> None:
     longer = [
-        Piece(p.id, p.title, p.length, None if p.gap is None else p.gap + more, p.instrument,
-              p.tunings)
+        Piece(
+            p.id,
+            p.title,
+            p.length,
+            None if p.gap is None else p.gap + more,
+            p.instrument,
+            p.tunings,
+        )
         for p in pieces
-    ]  # fmt: skip
+    ]
     now, then = moves(pieces, [ONE, TWO], TIMES), moves(longer, [ONE, TWO], TIMES)
     for before, after in zip(now, then, strict=True):
         assert (after.verdict == Verdict.SHORT) <= (before.verdict == Verdict.SHORT)

@@ -26,9 +26,13 @@ TUNINGS = ["", DROP_C, "D2 A2 D3 G3 B3 E4"]
 WORDS = ["", "drive pedal on", "off again"]
 # Which song, what is typed for the second guitar, its tuning and the first cue; how far behind.
 TYPED = st.tuples(
-    st.integers(0, 2), st.booleans(), st.sampled_from(TUNINGS), st.sampled_from(WORDS),
-    st.none() | st.integers(0, 300), st.integers(0, 2),
-)  # fmt: skip
+    st.integers(0, 2),
+    st.booleans(),
+    st.sampled_from(TUNINGS),
+    st.sampled_from(WORDS),
+    st.none() | st.integers(0, 300),
+    st.integers(0, 2),
+)
 
 
 def stand(rig: Rig, song: Song) -> dict[str, Any]:
@@ -49,9 +53,11 @@ def write(
     shown = SongSettingsForm(rig, song)
     cue = next(name for name in shown.fields if name.startswith("q-"))
     values = {
-        "instrument": str(second) if other else "", f"t-{second}": tuning, cue: words,
+        "instrument": str(second) if other else "",
+        f"t-{second}": tuning,
+        cue: words,
         f"{cue}-at": "" if at is None or not words else f"{at} s",
-    }  # fmt: skip
+    }
     outcome = attempt(form_of(rig, song, values), author=world.tech)
     assert outcome.done, outcome.form.errors
     expected: dict[str, Any] = {"instrument": ("Guitar 2", None)} if other else {}

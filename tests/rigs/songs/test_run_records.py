@@ -26,25 +26,36 @@ def song(world: World) -> Song:
     noted = (None, "Leave room."), (tove, "The wheeze."), (world.player, "The thump.")
     for player, take in noted:
         Research.objects.create(
-            song=song, player=player, take=take, release="First album", from_s=40, to_s=70,
-            does="Far away.", written_by=world.engineer,
-        )  # fmt: skip
+            song=song,
+            player=player,
+            take=take,
+            release="First album",
+            from_s=40,
+            to_s=70,
+            does="Far away.",
+            written_by=world.engineer,
+        )
     return song
 
 
 def signed(world: World, words: str) -> None:
     world.record(Set(str(world.rig.pk), "rig", {"sound": words}))
     sign(
-        rig=world.rig, party=Party.PLAYER, decision=SignOff.Decision.SIGNED,
-        revision=world.rig.head_number, player=world.player,
-    )  # fmt: skip
+        rig=world.rig,
+        party=Party.PLAYER,
+        decision=SignOff.Decision.SIGNED,
+        revision=world.rig.head_number,
+        player=world.player,
+    )
 
 
 def test_each_player_has_what_records_do_and_everybody_comes_last(world: World, song: Song) -> None:
     [row] = run_sheet(world.production).songs
     assert [str(each.player or "everybody") for each in row.records] == [
-        "Ines Halloran", "Tove", "everybody",
-    ]  # fmt: skip
+        "Ines Halloran",
+        "Tove",
+        "everybody",
+    ]
 
 
 def test_the_signed_words_stand_beside_it_not_what_was_typed_since(
@@ -54,8 +65,10 @@ def test_the_signed_words_stand_beside_it_not_what_was_typed_since(
     world.record(Set(str(world.rig.pk), "rig", {"sound": "Brighter."}))
     [heard] = run_sheet(world.production).songs[0].records[0].heard
     assert (heard.rig, heard.words.text, heard.words.signed) == (
-        world.rig, "A door in another room.", True,
-    )  # fmt: skip
+        world.rig,
+        "A door in another room.",
+        True,
+    )
 
 
 def test_words_that_nobody_signed_are_said_not_to_be(world: World, song: Song) -> None:
@@ -70,9 +83,12 @@ def test_the_same_words_of_two_rigs_stand_once_and_of_the_main_rig(
     world: World, song: Song
 ) -> None:
     fly = Rig(
-        production=world.production, player=world.player, name="A fly rig", variant="fly",
+        production=world.production,
+        player=world.player,
+        name="A fly rig",
+        variant="fly",
         sound="Thick.",
-    )  # fmt: skip
+    )
     create(fly, author=world.tech)
     world.record(Set(str(world.rig.pk), "rig", {"sound": "Thick."}))
     sheet = run_sheet(world.production)
@@ -91,8 +107,14 @@ def test_paper_has_both_beside_each_other(world: World, song: Song) -> None:
     answer = as_user(world.tech).get(at(world, "rigs:run_sheet_pdf"))
     text = " ".join(" ".join(text_of(answer.content)).split())
     for said in (
-        "What the record does, beside the signed words", "Ines Halloran",
-        "First album, 0:40 to 1:10", "The record: Far away.", "To take from it: The thump.",
-        "“A door in another room.”", "signed by", "For everybody", "nothing is written down yet",
-    ):  # fmt: skip
+        "What the record does, beside the signed words",
+        "Ines Halloran",
+        "First album, 0:40 to 1:10",
+        "The record: Far away.",
+        "To take from it: The thump.",
+        "“A door in another room.”",
+        "signed by",
+        "For everybody",
+        "nothing is written down yet",
+    ):
         assert said in text, said

@@ -93,10 +93,20 @@ def test_the_page(world: World, rig: Rig) -> None:
     client = as_user(world.people["crew"])
     text = " ".join(client.get(at(world, "rigs:run_sheet")).content.decode().split())
     for said in (
-        "Guitar 2", STANDARD, "was 2:00", "drive on", "1:05",
-        "Not used: 7 Bass mic", "Used again: 7 Bass mic", "1 too short", "10:45",
-        "too short by 0:10", "was 4:00, as usual again", "not known", "common practice, no source",
-    ):  # fmt: skip
+        "Guitar 2",
+        STANDARD,
+        "was 2:00",
+        "drive on",
+        "1:05",
+        "Not used: 7 Bass mic",
+        "Used again: 7 Bass mic",
+        "1 too short",
+        "10:45",
+        "too short by 0:10",
+        "was 4:00, as usual again",
+        "not known",
+        "common practice, no source",
+    ):
         assert said in text, said
     songs = client.get(at(world, "core:songs")).content.decode()
     assert "too short by 0:10" in songs
@@ -106,9 +116,13 @@ def test_the_page(world: World, rig: Rig) -> None:
 def test_for_one_player(world: World, rig: Rig, songs: list[Song]) -> None:
     other = Player.objects.create(production=world.production, name="Tove", instrument="organ")
     Research.objects.create(
-        song=songs[0], player=world.player, take="The thump.", from_s=40, to_s=70,
+        song=songs[0],
+        player=world.player,
+        take="The thump.",
+        from_s=40,
+        to_s=70,
         written_by=world.engineer,
-    )  # fmt: skip
+    )
     client, url = as_user(world.tech), at(world, "rigs:run_sheet")
     mine = client.get(f"{url}?player={world.player.pk}").content.decode()
     assert "The thump." in mine
@@ -121,9 +135,11 @@ def test_for_one_player(world: World, rig: Rig, songs: list[Song]) -> None:
 
 def make_show(world: World, days: int = 1) -> Show:
     leg, _ = Leg.objects.get_or_create(
-        production=world.production, name="Winter halls",
-        starts_on=date(2026, 11, 1), ends_on=date(2026, 12, 31),
-    )  # fmt: skip
+        production=world.production,
+        name="Winter halls",
+        starts_on=date(2026, 11, 1),
+        ends_on=date(2026, 12, 31),
+    )
     return Show.objects.create(leg=leg, held_on=date(2026, 11, days), room="Civic Hall")
 
 
@@ -132,8 +148,9 @@ class TestAtAShow:
         """What usually plays, unless somebody said otherwise for that show."""
         fly = Rig(production=world.production, player=world.player, name="Fly", variant="fly")
         create(fly, author=world.tech)
-        record(fly, [difference(fly, songs[0], "cue", value="case open")], author=world.tech,
-               base=1)  # fmt: skip
+        record(
+            fly, [difference(fly, songs[0], "cue", value="case open")], author=world.tech, base=1
+        )
         first, second = make_show(world, 1), make_show(world, 2)
         shown = {each.rig.pk: each.plays for each in rigs_at(second)}
         choose(second, shown=shown, wanted={fly.pk, world.rig.pk}, by=world.tech)
@@ -146,8 +163,7 @@ class TestAtAShow:
 
     def test_the_page_and_the_paper_say_it(self, world: World, rig: Rig) -> None:
         show = make_show(world)
-        choose(show, shown={rig.pk: True, world.rig.pk: True}, wanted={world.rig.pk},
-               by=world.tech)  # fmt: skip
+        choose(show, shown={rig.pk: True, world.rig.pk: True}, wanted={world.rig.pk}, by=world.tech)
         client, asked = as_user(world.tech), f"?show={show.pk}"
         card = client.get(show.leg.get_absolute_url()).content.decode()
         assert f"{at(world, 'rigs:run_sheet')}{asked}" in card
@@ -198,10 +214,21 @@ def test_paper_says_what_the_page_says(world: World, rig: Rig) -> None:
     assert answer.headers["Content-Type"] == "application/pdf"
     text = " ".join(text_of(answer.content))
     for said in (
-        "1 Low Water", "4:05", "Gap 0:20", "Gap not known", "Change to: Guitar 2", STANDARD,
-        "Cue: 1:05: drive on", "Guitar 2, Tone", "was 4:00, as usual again", "Not used: 7 Bass mic",
-        "Used again: 7 Bass mic", "Too short.", "too short by 0:10", "retuning one string 0:15",
-    ):  # fmt: skip
+        "1 Low Water",
+        "4:05",
+        "Gap 0:20",
+        "Gap not known",
+        "Change to: Guitar 2",
+        STANDARD,
+        "Cue: 1:05: drive on",
+        "Guitar 2, Tone",
+        "was 4:00, as usual again",
+        "Not used: 7 Bass mic",
+        "Used again: 7 Bass mic",
+        "Too short.",
+        "too short by 0:10",
+        "retuning one string 0:15",
+    ):
         assert said in text, said
 
 
@@ -213,11 +240,18 @@ def test_a_part_of_any_length_goes_over_to_the_next_page(world: World, paper: Pa
     knobs = [uuid4() for _ in range(40)]
     said = "Drive off until the second bar, then on before the voice comes in again. "
     edits = [
-        Add(str(knob), "control", {
-            "unit": str(world.unit.pk), "name": f"Knob {n}", "setting": "2:00", "position": n,
-        })
+        Add(
+            str(knob),
+            "control",
+            {
+                "unit": str(world.unit.pk),
+                "name": f"Knob {n}",
+                "setting": "2:00",
+                "position": n,
+            },
+        )
         for n, knob in enumerate(knobs, start=2)
-    ]  # fmt: skip
+    ]
     edits += [difference(world.rig, song, "control", knob, "4:00") for knob in knobs]
     edits += [difference(world.rig, song, "cue", value=f"No {n}. {said * 5}") for n in range(1, 13)]
     edits.append(difference(world.rig, song, "cue", value="Unterbrechungslos" * 20))

@@ -35,17 +35,22 @@ def test_only_what_is_filled_becomes_a_difference(world: World, song: Song) -> N
     assert "As usual: 2:30." in page.html
     section = str(Section.objects.get().pk)
     sent = page.sent | {
-        gain(world): "3.00", f"i-{world.input.pk}": "off", "q-new1": "drive pedal on",
-        "q-new1-section": section, "q-new1-at": "1:05",
-    }  # fmt: skip
+        gain(world): "3.00",
+        f"i-{world.input.pk}": "off",
+        "q-new1": "drive pedal on",
+        "q-new1-section": section,
+        "q-new1-at": "1:05",
+    }
     before = Revision.objects.count()
     answer = page.client.post(page.url, sent, follow=True)
     assert "What “Low Water” changes is saved." in answer.content.decode()
     assert Revision.objects.count() == before + 1
     found = {row.what: row for row in SongSetting.objects.all()}
     assert {what: row.value for what, row in found.items()} == {
-        "control": "3:00", "input": "off", "cue": "drive pedal on",
-    }  # fmt: skip
+        "control": "3:00",
+        "input": "off",
+        "cue": "drive pedal on",
+    }
     assert (str(found["cue"].section_id), found["cue"].at_s) == (section, 65)
 
 
@@ -97,8 +102,9 @@ def test_the_instrument_and_its_tuning(world: World, song: Song) -> None:
     page.client.post(url, page.sent | {"instrument": str(second), f"t-{second}": "E2 A2"})
     rows = SongSetting.objects.live().filter(rig=rig)
     assert {(row.what, row.unit_id, row.value) for row in rows} == {
-        ("instrument", second, ""), ("tuning", second, "E2 A2"),
-    }  # fmt: skip
+        ("instrument", second, ""),
+        ("tuning", second, "E2 A2"),
+    }
     page = Page(as_user(world.tech), url)
     page.client.post(url, page.sent | {"instrument": ""})
     assert [row.what for row in SongSetting.objects.live().filter(rig=rig)] == ["tuning"]

@@ -45,8 +45,9 @@ def test_what_is_no_set_is_refused(written: str) -> None:
 
 SIZES = st.lists(
     st.tuples(st.integers(50, 2000).map(lambda n: Decimal(n) / 10), st.booleans()),
-    min_size=1, max_size=24,
-)  # fmt: skip
+    min_size=1,
+    max_size=24,
+)
 
 
 @given(SIZES)

@@ -27,9 +27,11 @@ NOW = datetime(2026, 9, 15, 12, tzinfo=ZoneInfo("UTC"))
 @pytest.fixture
 def shows(world: World) -> list[Show]:
     leg = Leg.objects.create(
-        production=world.production, name="Autumn rooms", starts_on=date(2026, 9, 1),
+        production=world.production,
+        name="Autumn rooms",
+        starts_on=date(2026, 9, 1),
         ends_on=date(2026, 9, 30),
-    )  # fmt: skip
+    )
     return [
         Show.objects.create(leg=leg, held_on=date(2026, 9, day), room=f"Room {day}")
         for day in (14, 18, 26)
@@ -39,9 +41,15 @@ def shows(world: World) -> list[Show]:
 def strings(world: World, **more: object) -> Spare:
     part = str(uuid4())
     fields = {
-        "unit": str(world.unit.pk), "sort": "string_set", "what": "flat-wound",
-        "gauges": "45-65-80-100", "carried": 2, "every": 1, "per": "shows", **more,
-    }  # fmt: skip
+        "unit": str(world.unit.pk),
+        "sort": "string_set",
+        "what": "flat-wound",
+        "gauges": "45-65-80-100",
+        "carried": 2,
+        "every": 1,
+        "per": "shows",
+        **more,
+    }
     world.record(Add(part, "spare", fields))
     return Spare.objects.get(pk=part)
 
@@ -52,9 +60,13 @@ def test_it_is_typed_checked_and_shown(world: World) -> None:
     assert "“light” is no gauge" in wrong.html
     assert "Say whether these are shows or days" in wrong.html
     done = form.send(
-        sort="string_set", what="flat-wound", gauges="45-65-80-100", every="4", per="shows",
+        sort="string_set",
+        what="flat-wound",
+        gauges="45-65-80-100",
+        every="4",
+        per="shows",
         carried="2",
-    )  # fmt: skip
+    )
     assert done.status == 302
     unit = Page(as_user(world.tech), at(world, "unit", world.unit))
     assert "String set: flat-wound" in unit.html
@@ -160,8 +172,12 @@ def test_the_leg_says_what_is_due_before_which_show(world: World, shows: list[Sh
         leg = at_production(world, "core:leg", shows[0].leg_id)
         page = as_user(world.tech).get(leg).content.decode()
     cards = page[page.index("show-cards") :].split('class="card show-card"')
-    told = {name: card for card in cards for name in ("Room 14", "Room 18", "Room 26")
-            if f">{name}</h3>" in card}  # fmt: skip
+    told = {
+        name: card
+        for card in cards
+        for name in ("Room 14", "Room 18", "Room 26")
+        if f">{name}</h3>" in card
+    }
     assert "every night" in told["Room 18"]
     assert str(slow) not in told["Room 18"]
     assert str(slow) in told["Room 26"]

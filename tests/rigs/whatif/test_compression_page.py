@@ -13,9 +13,15 @@ from tests.support.pages import as_user, at, says
 from tests.support.world import World
 
 ASKED = {
-    "about": "compression", "ask": "1", "threshold": "-20", "ratio": "4", "knee": "",
-    "makeup": "", "dry": "0", "wet": "0",
-}  # fmt: skip
+    "about": "compression",
+    "ask": "1",
+    "threshold": "-20",
+    "ratio": "4",
+    "knee": "",
+    "makeup": "",
+    "dry": "0",
+    "wet": "0",
+}
 
 
 @pytest.fixture
@@ -23,18 +29,28 @@ def squeezed(world: World) -> World:
     """The small rig with a pedal whose threshold, ratio and output say figures; its blend not."""
     unit = str(uuid4())
     controls = {
-        "Threshold": ("value", "dB", "-18"), "Ratio": ("value", ":1", "3"),
-        "Output": ("value", "dB", "4.5"), "Blend": ("clock", "", "1:30"),
-    }  # fmt: skip
+        "Threshold": ("value", "dB", "-18"),
+        "Ratio": ("value", ":1", "3"),
+        "Output": ("value", "dB", "4.5"),
+        "Blend": ("clock", "", "1:30"),
+    }
     world.record(
         Add(unit, "unit", {"name": "Squeeze pedal", "gear": "compressor"}),
         *(
-            Add(str(uuid4()), "control", {
-                "unit": unit, "name": name, "style": style, "symbol": symbol, "setting": setting,
-            })
+            Add(
+                str(uuid4()),
+                "control",
+                {
+                    "unit": unit,
+                    "name": name,
+                    "style": style,
+                    "symbol": symbol,
+                    "setting": setting,
+                },
+            )
             for name, (style, symbol, setting) in controls.items()
         ),
-    )  # fmt: skip
+    )
     return world
 
 
@@ -83,8 +99,9 @@ def test_one_control_turned_is_proposed_and_written(squeezed: World) -> None:
     url = at(squeezed, "rigs:what_if_change", squeezed.rig.pk)
     done = as_user(squeezed.tech).post(
         f"{url}?kind={proposal.kind}&part={proposal.part}",
-        {"base": form["base"].value(), "setting": proposal.value}, follow=True,
-    )  # fmt: skip
+        {"base": form["base"].value(), "setting": proposal.value},
+        follow=True,
+    )
     assert says(done) == ["“Ratio” is changed, as asked."]
     assert Control.objects.get(name="Ratio").setting == "4.5"
     assert Control.objects.get(name="Threshold").setting == "-18"

@@ -10,16 +10,22 @@ from rigs.whatif.answers import Proposal
 from rigs.whatif.kit import UNREAD, Drum, answer, interval_words, read, standing
 
 KIT = [
-    Drum("k", "Kick", "D#1, beater side a shade looser"), Drum("s", "Snare", "F#3 batter"),
-    Drum("r", "Rack tom", "A2"), Drum("f", "Floor tom", "E2"),
-]  # fmt: skip
+    Drum("k", "Kick", "D#1, beater side a shade looser"),
+    Drum("s", "Snare", "F#3 batter"),
+    Drum("r", "Rack tom", "A2"),
+    Drum("f", "Floor tom", "E2"),
+]
 
 # Equal temperament from A4 = 440 Hz (ISO 16, clause from memory): 440 · 2^((m − 69)/12) for MIDI
 # 27, 54, 45 and 40, computed outside the project.
 PITCHES = [
-    ("D#1, beater side a shade looser", 38.8909), ("F#3 batter", 184.9972), ("A2", 110.0),
-    ("E2/G2", 82.4069), ("98 Hz at the lug", 98.0), ("98,5Hz", 98.5),
-]  # fmt: skip
+    ("D#1, beater side a shade looser", 38.8909),
+    ("F#3 batter", 184.9972),
+    ("A2", 110.0),
+    ("E2/G2", 82.4069),
+    ("98 Hz at the lug", 98.0),
+    ("98,5Hz", 98.5),
+]
 
 
 @pytest.mark.parametrize(("written", "hertz"), PITCHES)
@@ -95,13 +101,17 @@ def test_a_pitch_that_does_not_read_is_refused() -> None:
 @pytest.mark.parametrize(
     ("steps", "words"),
     [
-        (0, "the same pitch"), (0.04, "the same pitch"), (1, "1 semitone, a semitone"),
+        (0, "the same pitch"),
+        (0.04, "the same pitch"),
+        (1, "1 semitone, a semitone"),
         # 3:2 is 7.01955 semitones, a fifth within 5 cents (by hand).
-        (7.01955, "7 semitones, a fifth"), (12, "12 semitones, an octave"),
-        (24, "24 semitones, 2 octaves"), (27, "27 semitones, 2 octaves and a minor third"),
+        (7.01955, "7 semitones, a fifth"),
+        (12, "12 semitones, an octave"),
+        (24, "24 semitones, 2 octaves"),
+        (27, "27 semitones, 2 octaves and a minor third"),
         (4.7, "4.7 semitones"),
     ],
-)  # fmt: skip
+)
 def test_intervals_in_words(steps: float, words: str) -> None:
     assert interval_words(steps) == words
 

@@ -22,10 +22,17 @@ def kit(world: World) -> World:
         unit = str(uuid4())
         world.record(
             Add(unit, "unit", {"name": name, "gear": "drum"}),
-            Add(str(uuid4()), "control", {
-                "unit": unit, "name": "Pitch", "style": "text", "setting": pitch,
-            }),
-        )  # fmt: skip
+            Add(
+                str(uuid4()),
+                "control",
+                {
+                    "unit": unit,
+                    "name": "Pitch",
+                    "style": "text",
+                    "setting": pitch,
+                },
+            ),
+        )
     return world
 
 
@@ -70,8 +77,9 @@ def test_make_it_so(kit: World) -> None:
     url = at(kit, "rigs:what_if_change", kit.rig.pk)
     done = as_user(kit.tech).post(
         f"{url}?kind={proposal.kind}&part={proposal.part}",
-        {"base": form["base"].value(), "setting": proposal.value}, follow=True,
-    )  # fmt: skip
+        {"base": form["base"].value(), "setting": proposal.value},
+        follow=True,
+    )
     assert says(done) == ["“Pitch” is changed, as asked."]
     assert Control.objects.get(unit__name="Rack tom").setting == "G2, both heads"
     assert Control.objects.get(unit__name="Floor tom").setting == "E2 batter"

@@ -25,11 +25,23 @@ MOVED = Reason(ReasonKind.ROOM, "Boomy.")
 # The illustrative coil of set A of the check against ngspice (common practice, no source).
 COIL = {"pickup_inductance": "2.4", "pickup_resistance": "6000", "pickup_capacitance": "1.1E-10"}
 CABLE = {
-    "about": "cable", "ask": "1", "length_now": "5 m", "per_metre_now": "100", "load_now": "200",
-    "length_then": "10 m", "per_metre_then": "100", "load_then": "200",
-}  # fmt: skip
-AIR = {"about": "air", "ask": "1", "celsius": "15", "humidity": "20", "kilopascals": "",
-       "distance": "50 m"}  # fmt: skip
+    "about": "cable",
+    "ask": "1",
+    "length_now": "5 m",
+    "per_metre_now": "100",
+    "load_now": "200",
+    "length_then": "10 m",
+    "per_metre_then": "100",
+    "load_then": "200",
+}
+AIR = {
+    "about": "air",
+    "ask": "1",
+    "celsius": "15",
+    "humidity": "20",
+    "kilopascals": "",
+    "distance": "50 m",
+}
 
 
 @pytest.fixture
@@ -37,9 +49,13 @@ def strung(world: World) -> World:
     """The small rig with a bass before its head, and a DI on the bass."""
     bass, cable = str(uuid4()), str(uuid4())
     di = make_device(
-        world.production, "Span", form="di", principle="di_active", pattern="",
+        world.production,
+        "Span",
+        form="di",
+        principle="di_active",
+        pattern="",
         impedance_ohm=Decimal(1_000_000),
-    )  # fmt: skip
+    )
     facts = [
         Add(str(uuid4()), "fact", {"unit": bass, "key": key, "value": value})
         for key, value in COIL.items()
@@ -68,8 +84,14 @@ def subject(world: World, kind: type[Any], **which: Any) -> str:
 
 
 def move(world: World, distance: str, **more: Any) -> dict[str, Any]:
-    return {"about": "distance", "ask": "1", "subject": str(world.input.pk), "distance": distance,
-            "celsius": "20", **more}  # fmt: skip
+    return {
+        "about": "distance",
+        "ask": "1",
+        "subject": str(world.input.pk),
+        "distance": distance,
+        "celsius": "20",
+        **more,
+    }
 
 
 def make(world: World, asked: dict[str, Any], role: str = Role.TECH, **typed: str) -> Any:
@@ -80,9 +102,13 @@ def make(world: World, asked: dict[str, Any], role: str = Role.TECH, **typed: st
     url = at(world, "rigs:what_if_change", world.rig.pk)
     return client.post(
         f"{url}?kind={proposal.kind}&part={proposal.part}",
-        {"base": response.context["proposal_form"]["base"].value(),
-         proposal.field: proposal.value, **typed}, follow=True,
-    )  # fmt: skip
+        {
+            "base": response.context["proposal_form"]["base"].value(),
+            proposal.field: proposal.value,
+            **typed,
+        },
+        follow=True,
+    )
 
 
 def test_starts_with_what_the_rig_says(strung: World) -> None:
@@ -127,9 +153,12 @@ def test_distance_not_measured_is_said(strung: World) -> None:
 
 def test_air_answer_against_the_rehearsal_room(strung: World) -> None:
     RehearsalRoom.objects.create(
-        production=strung.production, name="Dairy", temperature_c="15", humidity_pct="50",
+        production=strung.production,
+        name="Dairy",
+        temperature_c="15",
+        humidity_pct="50",
         listening_distance_m="5",
-    )  # fmt: skip
+    )
     told = page(strung, **AIR)
     # ISO 9613-2 table 2 as printed: 202 dB/km over 50 m against 129 dB/km over 5 m.
     assert "At 8 kHz 9.4 dB less" in told
@@ -160,22 +189,33 @@ def test_tuning_answer_with_what_the_high_pass_takes(strung: World) -> None:
     ("typed", "field", "error"),
     [
         ({"length_then": "-1 m"}, "length_then", "A distance cannot be negative."),
-        ({"length_then": "9" * 39}, "length_then",
-         f"“{'9' * 39}” is longer than any length can be."),
-        ({"length_then": "long"}, "length_then",
-         "“long” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
+        (
+            {"length_then": "9" * 39},
+            "length_then",
+            f"“{'9' * 39}” is longer than any length can be.",
+        ),
+        (
+            {"length_then": "long"},
+            "length_then",
+            "“long” is not a length. Write 35 mm, 1.2 m or 2 1/2 in.",
+        ),
         ({"length_then": "600 m"}, "length_then", "More than 500 m cannot be right."),
         ({"length_then": ""}, "length_then", "This field is required."),
-        ({"load_then": "0"}, "load_then",
-         "Ensure this value is greater than or equal to 1."),
+        ({"load_then": "0"}, "load_then", "Ensure this value is greater than or equal to 1."),
         ({"load_then": "1e400"}, "load_then", "Enter a number."),
         ({"load_then": "nan"}, "load_then", "Enter a number."),
-        ({"per_metre_now": "-1"}, "per_metre_now",
-         "Ensure this value is greater than or equal to 0."),
-        ({"per_metre_now": "1e300"}, "per_metre_now",
-         "Ensure this value is less than or equal to 5000."),
+        (
+            {"per_metre_now": "-1"},
+            "per_metre_now",
+            "Ensure this value is greater than or equal to 0.",
+        ),
+        (
+            {"per_metre_now": "1e300"},
+            "per_metre_now",
+            "Ensure this value is less than or equal to 5000.",
+        ),
     ],
-)  # fmt: skip
+)
 def test_cables_that_cannot_be(
     strung: World, typed: dict[str, str], field: str, error: str
 ) -> None:
@@ -188,28 +228,58 @@ def test_cables_that_cannot_be(
 @pytest.mark.parametrize(
     ("asked", "field", "error"),
     [
-        ({"about": "distance", "distance": "0.5 mile", "celsius": "20"}, "distance",
-         "“0.5 mile”: unknown unit “mile”. Use mm, cm, m, in or ft."),
-        ({"about": "distance", "distance": "1 m", "celsius": "51"}, "celsius",
-         "Ensure this value is less than or equal to 50.0."),
-        ({"about": "distance", "distance": "101 m", "celsius": "20"}, "distance",
-         "More than 100 m cannot be right."),
-        ({"about": "tuning", "tuning": "H1 A1 D2 G2"}, "tuning",
-         "Note must use English names (B for H, Bb for the German B), got 'H1'."),
-        ({"about": "tuning", "tuning": "D1"}, "tuning",
-         "The unit’s tuning names 4 strings, this one 1."),
-        ({"about": "tuning", "tuning": "E1 A1 D2 G9"}, "tuning",
-         "No string moves by more than 48 semitones."),
-        ({"about": "tuning", "tuning": "E1 A1 D2 G2", "masses": "1 2 -3 4"}, "masses",
-         "Write one number above 0 for each string, apart by spaces."),
-        ({"about": "tuning", "tuning": "E1 A1 D2 G2", "masses": "1 2 inf 4"}, "masses",
-         "Write one number above 0 for each string, apart by spaces."),
-        ({"about": "tuning", "tuning": "E1 A1 D2 G2", "masses": "1 2"}, "masses",
-         "4 strings, but 2 masses."),
-        ({"about": "tuning", "tuning": "E" * 81}, "tuning",
-         "Ensure this value has at most 80 characters (it has 81)."),
+        (
+            {"about": "distance", "distance": "0.5 mile", "celsius": "20"},
+            "distance",
+            "“0.5 mile”: unknown unit “mile”. Use mm, cm, m, in or ft.",
+        ),
+        (
+            {"about": "distance", "distance": "1 m", "celsius": "51"},
+            "celsius",
+            "Ensure this value is less than or equal to 50.0.",
+        ),
+        (
+            {"about": "distance", "distance": "101 m", "celsius": "20"},
+            "distance",
+            "More than 100 m cannot be right.",
+        ),
+        (
+            {"about": "tuning", "tuning": "H1 A1 D2 G2"},
+            "tuning",
+            "Note must use English names (B for H, Bb for the German B), got 'H1'.",
+        ),
+        (
+            {"about": "tuning", "tuning": "D1"},
+            "tuning",
+            "The unit’s tuning names 4 strings, this one 1.",
+        ),
+        (
+            {"about": "tuning", "tuning": "E1 A1 D2 G9"},
+            "tuning",
+            "No string moves by more than 48 semitones.",
+        ),
+        (
+            {"about": "tuning", "tuning": "E1 A1 D2 G2", "masses": "1 2 -3 4"},
+            "masses",
+            "Write one number above 0 for each string, apart by spaces.",
+        ),
+        (
+            {"about": "tuning", "tuning": "E1 A1 D2 G2", "masses": "1 2 inf 4"},
+            "masses",
+            "Write one number above 0 for each string, apart by spaces.",
+        ),
+        (
+            {"about": "tuning", "tuning": "E1 A1 D2 G2", "masses": "1 2"},
+            "masses",
+            "4 strings, but 2 masses.",
+        ),
+        (
+            {"about": "tuning", "tuning": "E" * 81},
+            "tuning",
+            "Ensure this value has at most 80 characters (it has 81).",
+        ),
     ],
-)  # fmt: skip
+)
 def test_questions_that_cannot_be(
     strung: World, asked: dict[str, str], field: str, error: str
 ) -> None:
@@ -298,8 +368,9 @@ def test_a_part_of_another_rig(strung: World) -> None:
 def test_who_may(strung: World) -> None:
     shown_to = {role: page(strung, role, **move(strung, "70 mm")) for role in Role.values}
     assert [role for role, told in shown_to.items() if "Make this change" in told] == [
-        "engineer", "tech",
-    ]  # fmt: skip
+        "engineer",
+        "tech",
+    ]
     assert "Write a listening note" in shown_to["player"]
     assert "Write a listening note" not in shown_to["crew"]
     url = at(strung, "rigs:what_if_change", strung.rig.pk)
