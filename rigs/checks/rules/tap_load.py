@@ -13,6 +13,8 @@ from rigs.signal.loads import impedance, tap_ratio
 KEY = "tap_load"
 TOLERANCE = 0.1  # of the ratio: nominal impedances are no more exact; common practice, no source
 _VALVES = frozenset({"valve_head", "combo"})
+# Both edges belong to what fits, however the division rounds.
+_ROUNDING = 1e-9
 WHY = (
     "A valve amplifier is built for the load its tap names. Another load changes what its valves "
     "and output transformer carry."
@@ -23,13 +25,34 @@ MEND = (
 )
 
 
+WHY_HIGHER = (
+    "An amplifier without an output transformer gives less power into a higher load. A valve "
+    "amplifier can be harmed by one."
+)
+WHY_LOWER = (
+    "A lower load takes more current from the output stage than it may be made for: it can "
+    "overheat or shut down."
+)
+MEND_OTHERS = (
+    "Look up the least load that its maker allows, and wire the cabinets so that they stay above "
+    "it, with the amplifier switched off. If it is a valve amplifier, say so as its kind of gear."
+)
+NOT_VALVE = "It is not said to be a valve amplifier, and is taken for one without."
+AS_VALVE = "It may have valves or not, and is taken for a valve amplifier."
+
+
 def check(bench: Bench) -> Iterator[Finding]:
     for amplifier, load in amplifiers(bench):
         figure, setting = tap_of(amplifier)
         if figure and setting and figure != setting:
             yield _two_taps(amplifier, figure, setting)
-        elif (figure or setting) or (amplifier.gear in _VALVES and load.cabinets):
+        elif figure or setting or _must_have_one(amplifier, load):
             yield from _one_tap(amplifier, load, setting or figure)
+
+
+def _must_have_one(amplifier: BenchUnit, load: Load) -> bool:
+    """A valve head needs a load whatever is on record; a combo brings its own loudspeaker."""
+    return amplifier.gear == "valve_head" or (amplifier.gear in _VALVES and bool(load.cabinets))
 
 
 def _one_tap(amplifier: BenchUnit, load: Load, tap: float | None) -> Iterator[Finding]:
@@ -43,7 +66,7 @@ def _one_tap(amplifier: BenchUnit, load: Load, tap: float | None) -> Iterator[Fi
         return
     ohms = impedance(load.wiring)
     ratio = tap_ratio(ohms, tap)
-    if abs(ratio - 1) > TOLERANCE:
+    if abs(ratio - 1) > TOLERANCE + _ROUNDING:
         yield _mismatch(amplifier, parts, load, ohms, tap, ratio)
 
 
@@ -52,17 +75,30 @@ def _mismatch(
 ) -> Finding:
     cabinets = [Figure(u.name, u.facts["speaker_impedance"], "Ω") for u in load.cabinets]
     shown = Figure("together", ohms, "Ω")
+    severity, why, mend, sure, assumed = _meaning(amplifier, ratio)
     return Finding(
         KEY,
         parts,
-        Severity.CAUTION,
+        severity,
         f"{amplifier.name}: {shown.shown} of cabinets on the {Figure('', tap, 'Ω').shown} tap",
-        WHY,
-        MEND,
-        Sure.CERTAIN,
+        why,
+        mend,
+        sure,
         (*cabinets, shown, Figure("tap", tap, "Ω"), Figure("load over tap", ratio, "×")),
-        (WIRING_WORDS, "Nominal impedances; the real one moves with frequency."),
+        (*assumed, WIRING_WORDS, "Nominal impedances; the real one moves with frequency."),
     )
+
+
+def _meaning(
+    amplifier: BenchUnit, ratio: float
+) -> tuple[Severity, str, str, Sure, tuple[str, ...]]:
+    """What the mismatch means for this kind of amplifier, and how sure that is."""
+    if amplifier.gear == "valve_head":
+        return Severity.CAUTION, WHY, MEND, Sure.CERTAIN, ()
+    if amplifier.gear in _VALVES:
+        return Severity.CAUTION, WHY, MEND, Sure.ESTIMATE, (AS_VALVE,)
+    severity, why = (Severity.LOOK, WHY_HIGHER) if ratio > 1 else (Severity.CAUTION, WHY_LOWER)
+    return severity, why, MEND_OTHERS, Sure.ESTIMATE, (NOT_VALVE,)
 
 
 def _two_taps(amplifier: BenchUnit, figure: float, setting: float) -> Finding:

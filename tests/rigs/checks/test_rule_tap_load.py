@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from rigs.checks.findings import Severity
+from rigs.checks.findings import Severity, Sure
 from rigs.checks.rules.tap_load import check
 from tests.rigs.checks.laying import cable, found, missing, only, unit, value
 
@@ -82,3 +82,44 @@ def test_what_is_not_stated_is_said() -> None:
 
 def test_a_transistor_head_has_no_tap() -> None:
     assert found(check, unit("Head", "head"), *cabinets(8)) == []
+
+
+def test_a_valve_head_of_which_nothing_is_stated_is_asked_about() -> None:
+    finding = only(check, unit("Head", "valve_head"))
+    assert missing(finding) == "speaker tap in use, the cabinet on its speaker output"
+    # A combo drives its own loudspeaker, and seldom has taps to choose from.
+    assert found(check, unit("Head", "combo")) == []
+
+
+@pytest.mark.parametrize("load", [7.2, 8.8])
+def test_ten_per_cent_either_way_is_within(load: float) -> None:
+    assert found(check, HEAD, *cabinets(load)) == []
+
+
+@pytest.mark.parametrize("load", [7.19, 8.81])
+def test_more_than_ten_per_cent_either_way_is_not(load: float) -> None:
+    assert only(check, HEAD, *cabinets(load)).severity == Severity.CAUTION
+
+
+def test_a_head_that_is_not_said_to_be_of_valves_is_not_spoken_of_as_one() -> None:
+    """A transistor stage works as a voltage source: a higher load takes less power from it, a lower
+    one more current. Source: Ohm's law; V²/R at 16 Ω is half of that at 8 Ω."""
+    head = unit("Head", "head", tap_impedance=8.0)
+    higher = only(check, head, *cabinets(16))
+    assert higher.severity == Severity.LOOK
+    assert "less power" in higher.why
+    lower = only(check, head, *cabinets(4))
+    assert lower.severity == Severity.CAUTION
+    assert "more current" in lower.why
+    for finding in (higher, lower):
+        assert finding.sure == Sure.ESTIMATE
+        assert "valve" not in finding.title
+        assert any("not said to be a valve amplifier" in words for words in finding.assumes)
+
+
+def test_a_valve_head_is_spoken_of_as_one_and_a_combo_with_doubt() -> None:
+    head, combo = only(check, HEAD, *cabinets(16)), unit("Head", "combo", tap_impedance=8.0)
+    assert (head.sure, "valve amplifier" in head.why) == (Sure.CERTAIN, True)
+    doubted = only(check, combo, *cabinets(16))
+    assert (doubted.severity, doubted.sure) == (Severity.CAUTION, Sure.ESTIMATE)
+    assert any("taken for a valve amplifier" in words for words in doubted.assumes)
