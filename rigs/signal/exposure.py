@@ -16,6 +16,12 @@ from rigs.signal._check import Q, not_negative, plain, positive, within
 
 EIGHT_HOURS = 8 * 3600.0
 
+# Directive 2003/10/EC, Article 3(1), LEX,8h in dBA. The limit is at the ear, hearing protection
+# counted; the action values are without it (Article 3(2)).
+EXPOSURE_LIMIT = 87.0
+UPPER_ACTION = 85.0
+LOWER_ACTION = 80.0
+
 
 @dataclass(frozen=True)
 class Criterion:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -57,6 +58,19 @@ def number(value: float, unit: str, places: int = 1, sign: bool = False) -> str:
     if float(text) == 0:
         text = f"{0:.{places}f}"
     return f"{text} {unit}".strip().replace("-", "−")
+
+
+def number_beside(value: float, limit: float, unit: str, places: int = 1) -> str:
+    """Like `number`, and never rounded onto a limit that it is not: “100.3 %”, “just over 100 %”.
+
+    A value within a millionth of the limit counts as the limit.
+    """
+    if math.isclose(value, limit, rel_tol=1e-6):
+        return number(limit, unit, places)
+    for more in (places, places + 1):
+        if float(f"{value:.{more}f}") != limit:
+            return number(value, unit, more)
+    return f"just {'over' if value > limit else 'under'} {number(limit, unit, 0)}"
 
 
 def hertz(value: float | None, none: str) -> str:

@@ -5,20 +5,25 @@ Guidance for planning only; docs/signal.md says what the rules leave out.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
 from rigs.signal.exposure import (
+    EXPOSURE_LIMIT,
+    LOWER_ACTION,
     NIOSH,
     OSHA_CONSERVATION,
     OSHA_LIMIT,
+    UPPER_ACTION,
     Criterion,
+    Dose,
     allowed_seconds,
     dose,
     eight_hour_level,
     equivalent_level,
 )
-from rigs.whatif.answers import Answer, Caution, Table, number
+from rigs.whatif.answers import Answer, Caution, Table, number, number_beside
 
 HOUR = 3600.0
 DAY = 24 * HOUR
@@ -53,11 +58,11 @@ class Stretch(NamedTuple):
 def answer(day: Sequence[Stretch]) -> Answer:
     """Raises ValueError for a day without any time, or a level outside 0 to 200 dBA."""
     doses = [(name, dose(day, rule)) for name, _, rule in RULES]
-    told = {name: number(found.percent, "%", 0) for name, found in doses}
+    told = {name: number_beside(found.percent, 100, "%", 0) for name, found in doses}
     return Answer(
         f"Of the day’s allowance: {told['NIOSH']} by NIOSH, {told['OSHA, limit']} by OSHA.",
         (_allowed(day), _doses(told), _levels(day)),
-        problems=tuple(_too_loud(day)),
+        problems=(*_too_loud(day), *_used_up(doses, told), *_of_directive(day)),
         assumes=ASSUMES,
         caution=CAUTION,
     )
@@ -103,14 +108,50 @@ def _levels(day: Sequence[Stretch]) -> Table:
     level, seconds = equivalent_level(day), sum(stretch.seconds for stretch in day)
     rows = (
         (f"Over the {duration(seconds)} entered", number(level, "dBA")),
-        ("Brought to 8 h", number(float(eight_hour_level(level, seconds)), "dBA")),
+        ("Brought to 8 h", _beside_limit(_brought_to_eight_hours(day))),
     )
     return Table("Equal-energy level", ("", "Level"), rows)
 
 
+def _brought_to_eight_hours(day: Sequence[Stretch]) -> float:
+    seconds = sum(stretch.seconds for stretch in day)
+    return float(eight_hour_level(equivalent_level(day), seconds))
+
+
+def _beside_limit(level: float) -> str:
+    return number_beside(level, EXPOSURE_LIMIT, "dBA")
+
+
+def _used_up(doses: Sequence[tuple[str, Dose]], told: dict[str, str]) -> list[str]:
+    """The rules by which the day has more than its allowance."""
+    return [
+        f"{name}: {told[name]} of the day’s allowance is more than there is."
+        for name, found in doses
+        if found.percent > 100 and not math.isclose(found.percent, 100, rel_tol=1e-6)
+    ]
+
+
+def _of_directive(day: Sequence[Stretch]) -> list[str]:
+    """The highest value of Directive 2003/10/EC that the day is above, or has reached."""
+    level = _brought_to_eight_hours(day)
+    over_limit = level > EXPOSURE_LIMIT and not math.isclose(level, EXPOSURE_LIMIT, rel_tol=1e-6)
+    if over_limit:
+        return [
+            f"Brought to 8 h, {_beside_limit(level)} is above the exposure limit value of "
+            f"{EXPOSURE_LIMIT:g} dBA at the ear (Directive 2003/10/EC)."
+        ]
+    for name, value in (("upper", UPPER_ACTION), ("lower", LOWER_ACTION)):
+        if level > value or math.isclose(level, value, rel_tol=1e-6):
+            return [
+                f"Brought to 8 h, {number_beside(level, value, 'dBA')} is at or above the {name} "
+                f"exposure action value of {value:g} dBA (Directive 2003/10/EC)."
+            ]
+    return []
+
+
 def _too_loud(day: Sequence[Stretch]) -> list[str]:
     return [
-        f"{number(stretch.level, 'dBA')}: {name} allows no time at all above "
+        f"{number_beside(stretch.level, rule.ceiling, 'dBA')}: {name} allows no time at all above "
         f"{number(rule.ceiling, 'dBA', 0)}."
         for stretch in day
         for name, rule in (("NIOSH", NIOSH), ("OSHA", OSHA_LIMIT))

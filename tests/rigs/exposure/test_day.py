@@ -62,8 +62,53 @@ def test_above_the_ceiling_no_time_is_allowed_and_it_is_said() -> None:
     # OSHA: over 115 dBA no continuous exposure.
     told = answer([Stretch(116, 1)])
     assert told.tables[0].rows[0][3] == "none"
-    assert told.problems == ("116.0 dBA: OSHA allows no time at all above 115 dBA.",)
+    assert "116.0 dBA: OSHA allows no time at all above 115 dBA." in told.problems
     assert answer([Stretch(115, 1)]).problems == ()
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said", "flagged"),
+    [
+        (2 * HOUR * 1.003, "100.3 %", True),  # 91 dBA allows 2 h by NIOSH: 8 h / 2^(6/3)
+        (2 * HOUR * 1.00001, "just over 100 %", True),
+        (2 * HOUR, "100 %", False),
+        (2 * HOUR * 0.99999, "just under 100 %", False),
+        (2 * HOUR * 0.997, "99.7 %", False),
+        (2 * HOUR * 1.23, "123 %", True),
+    ],
+)
+def test_rounding_never_hides_which_side_of_the_allowance(
+    seconds: float, said: str, flagged: bool
+) -> None:
+    told = answer([Stretch(91, seconds)])
+    assert told.tables[1].rows[0][2] == said
+    assert (f"NIOSH: {said} of the day’s allowance is more than there is." in told.problems) == (
+        flagged
+    )
+
+
+# Directive 2003/10/EC, Article 3(1): exposure limit value 87 dB(A), upper action value 85 dB(A),
+# lower action value 80 dB(A), all brought to eight hours.
+@pytest.mark.parametrize(
+    ("level", "said"),
+    [
+        (87.1, "Brought to 8 h, 87.1 dBA is above the exposure limit value of 87 dBA"),
+        (87.001, "Brought to 8 h, just over 87 dBA is above the exposure limit value of 87 dBA"),
+        (87.0, "Brought to 8 h, 87.0 dBA is at or above the upper exposure action value of 85"),
+        (85.0, "Brought to 8 h, 85.0 dBA is at or above the upper exposure action value of 85"),
+        (80.0, "Brought to 8 h, 80.0 dBA is at or above the lower exposure action value of 80"),
+        (79.9, ""),
+    ],
+)
+def test_a_day_above_a_value_of_the_directive_is_flagged(level: float, said: str) -> None:
+    of_directive = [p for p in answer([Stretch(level, 8 * HOUR)]).problems if "Brought" in p]
+    assert len(of_directive) == (1 if said else 0)
+    assert all(each.startswith(said) and "2003/10/EC" in each for each in of_directive)
+
+
+def test_a_level_just_above_the_ceiling_is_not_shown_as_the_ceiling() -> None:
+    told = answer([Stretch(115.04, 1)])
+    assert "115.04 dBA: OSHA allows no time at all above 115 dBA." in told.problems
 
 
 def test_it_is_stated_as_guidance() -> None:
