@@ -46,7 +46,7 @@ def _cautions(view: RigView) -> list[Plain]:
     """Those of the gear and of what is changed on it, each once, with what it is about."""
     about = {text: list(names) for text, names in of_rig(view)}
     for unit in view.units:
-        for caution in cautions_for(spare.sort for spare in unit.spares):
+        for caution in cautions_for((spare.sort, spare.what) for spare in unit.spares):
             about.setdefault(caution.text, []).append(f"{caution.title} of {unit.name}")
     return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
 

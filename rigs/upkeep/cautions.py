@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -23,20 +24,47 @@ CAUTIONS = {
         "Pull the mains plug first. Same type and same rating only, never a larger one and never a "
         "bridge. A fuse that goes again is a fault: leave it off and ask a qualified technician.",
     ),
-    "battery": Caution(
-        "Batteries",
-        "Lithium cells: the charger made for them, no crushed, swollen or hot cell is used or "
-        "carried, contacts covered. Airlines want spares in the cabin and limit their size; the "
-        "carrier’s rules have the last word.",
-    ),
 }
+BATTERY = Caution(
+    "Batteries",
+    "Change all cells of a device together, same type and age, the right way round. Never charge "
+    "one that is not made for it; take out what leaks or runs flat, and what is stored. Hand in "
+    "the old ones by local rules; the maker’s sheet has the last word.",
+)
+LITHIUM = Caution(
+    "Lithium cells",
+    "The charger made for them, no crushed, swollen or hot cell is used or carried, contacts "
+    "covered. Airlines want spares in the cabin and limit their size; the carrier’s rules have the "
+    "last word.",
+)
+# Words, and the letters of lithium systems in front of a size: CR2032, ER14505 (IEC 60086-1, from
+# memory).
+_LITHIUM = re.compile(r"lithium|\bli[- ]?(?:ion|po|poly|fe)|lipo|\b[CE]R\d", re.IGNORECASE)
+# L and S in front of R: alkaline and silver oxide, by the same standard; H: nickel-metal hydride.
+_OTHERS = re.compile(
+    r"alkaline|zinc|carbon|silver oxide|\bni[- ]?(?:mh|cd)|nickel|\b\d*[LSH]R\d", re.IGNORECASE
+)
 
 
-def caution_for(sort: str) -> Caution | None:
-    return CAUTIONS.get(sort)
+def cautions_for(spares: Iterable[tuple[str, str]]) -> list[Caution]:
+    """Each caution once, in one order. A spare is its sort and what exactly it is in words."""
+    wanted = {caution for sort, what in spares for caution in _of(sort, what)}
+    return [caution for caution in (*CAUTIONS.values(), BATTERY, LITHIUM) if caution in wanted]
 
 
-def cautions_for(sorts: Iterable[str]) -> list[Caution]:
-    """Each caution once, in the order of the table above."""
-    wanted = set(sorts)
-    return [caution for sort, caution in CAUTIONS.items() if sort in wanted]
+def caution_for(sort: str, what: str) -> Caution | None:
+    """What to mind about one spare, as one caution; None where there is nothing."""
+    found = _of(sort, what)
+    if len(found) < 2:
+        return found[0] if found else None
+    first, second = found
+    return first._replace(text=f"{first.text} If they are lithium: {second.text}")
+
+
+def _of(sort: str, what: str) -> list[Caution]:
+    """A battery of which the words do not say the chemistry gets the cautions of both."""
+    if sort != "battery":
+        return [CAUTIONS[sort]] if sort in CAUTIONS else []
+    if _LITHIUM.search(what):
+        return [LITHIUM]
+    return [BATTERY] if _OTHERS.search(what) else [BATTERY, LITHIUM]

@@ -53,7 +53,7 @@ def due(request: ProductionRequest) -> HttpResponse:
         "never": never,
         "later": [item for item in found if item not in waiting and item not in never],
         "carry": spares_to_carry(item.spare for item in found),
-        "cautions": cautions_for(item.spare.sort for item in (*waiting, *never)),
+        "cautions": cautions_for((item.spare.sort, item.spare.what) for item in (*waiting, *never)),
         "active_nav": "upkeep",
     }
     return render(request, "rigs/upkeep/due.html", context)
@@ -83,7 +83,7 @@ def page(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
         "log": log[:100],
         "active_nav": "upkeep",
         "item": items(Spare.objects.filter(pk=found.pk), shows)[0],
-        "caution": caution_for(found.sort),
+        "caution": caution_for(found.sort, found.what),
         "fuse": read_fuse(found.what) if found.sort == Spare.Sort.FUSE else "",
         "fuse_source": SOURCE,
     }
