@@ -56,7 +56,8 @@ ROTOR_CAUTION = (
     "Moving rotors: keep stands, cables, hair and fingers clear; isolate before opening."
 )
 LOAD_CAUTION = (
-    "Bridging halves the load that each side may bear: look up the least that its maker allows."
+    "Bridged, each side sees half of the load that is connected, so the least load allowed is "
+    "usually twice that of one side: look up what its maker allows."
 )
 EAR_CAUTION = (
     "Earphones reach levels that damage hearing: begin low, leave the limiter on, and keep to the "
@@ -385,3 +386,5 @@ GEAR: dict[str, Gear] = {
     for key, label, icon, usual, caution in kinds
 }
 GEAR_CHOICES = [(gear.key, gear.label) for gear in GEAR.values()]
+# Kinds that travel by themselves: no pack list has them.
+NOT_PACKED = frozenset({"voice"})

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from rigs.lists.counts import Count
+from rigs.lists.counts import Count, with_kind
 from rigs.lists.of_day import DayInput
 from rigs.lists.pack import SECTIONS, Pack
 from rigs.models import ShowHire
@@ -28,6 +28,11 @@ class DayCount:
     where: str
     by_input: int = 0
     hire: ShowHire | None = None
+    kind: str = ""
+
+    @property
+    def in_full(self) -> str:
+        return with_kind(self.what, self.kind)
 
     @property
     def hired(self) -> int:
@@ -70,6 +75,7 @@ def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) ->
                 line.where,
                 flagged[line.what] if key == ShowHire.Section.DEVICES else 0,
                 said.pop((key, line.what), None),
+                line.kind,
             )
             for line in _lines(pack, key)
         ]
@@ -99,5 +105,5 @@ def as_rows(sections: Iterable[DaySection]) -> list[list[str]]:
     for section in sections:
         for line in section.lines:
             counts = [str(line.count), str(line.hired or ""), str(line.brought)]
-            rows.append([section.heading, line.what, *counts, line.where, line.remarks])
+            rows.append([section.heading, line.in_full, *counts, line.where, line.remarks])
     return rows

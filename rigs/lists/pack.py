@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from uuid import UUID
 
 from core.models import Production
 from core.units import format_both
 from rigs.facts import FACTS
+from rigs.gear import NOT_PACKED
 from rigs.lists.cases import Figures, cases, power_by_place
 from rigs.lists.counts import Count
 from rigs.lists.input_list import inputs_of
@@ -52,15 +53,18 @@ def pack_of(
     inputs = inputs_of(production, variants, rigs) if inputs is None else inputs
     chosen = {"rig__variant__in": variants} if rigs is None else {"rig__in": rigs}
     live = {"rig__production": production, "rig__retired": False, **chosen}
-    links = Link.objects.live().filter(**live).select_related("rig__player")
-    units = list(Unit.objects.live().filter(**live).select_related("rig__player"))
+    # Radio is in the air: what sends and receives it is among the units.
+    links = Link.objects.live().filter(**live).exclude(carries=Link.Carries.RADIO)
+    links = links.select_related("rig__player")
+    everybody = Unit.objects.live().filter(**live).select_related("rig__player")
+    units = [unit for unit in everybody if unit.gear not in NOT_PACKED]
     facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)
     spares = Spare.objects.live().filter(**live).select_related("unit").order_by("rig", "position")
     pack = Pack(
         devices=_grouped((str(e.device), e.name) for e in inputs if e.device is not None),
         stands=_grouped((e.stand, e.name) for e in inputs if e.stand),
         cables=_grouped((_cable(link), str(link.rig.player)) for link in links),
-        units=_grouped((_make(unit), str(unit.rig.player)) for unit in units),
+        units=_with_kinds(_grouped((_make(unit), str(unit.rig.player)) for unit in units), units),
         spares=[Count(line.line, line.count, line.places) for line in spares_to_carry(spares)],
     )
     figures = {(unit, key): value for unit, key, value in facts.values_list("unit", "key", "value")}
@@ -80,6 +84,14 @@ def _grouped(pairs: Iterable[tuple[str, str]]) -> list[Count]:
         Count(what, count, ", ".join(dict.fromkeys(where[what])))
         for what, count in sorted(counted.items(), key=lambda item: (-item[1], item[0]))
     ]
+
+
+def _with_kinds(lines: list[Count], units: Iterable[Unit]) -> list[Count]:
+    """What each line is: a make alone does not say whether it is an amplifier or a piano."""
+    kinds: dict[str, list[str]] = {}
+    for unit in units:
+        kinds.setdefault(_make(unit), []).append(unit.get_gear_display())
+    return [replace(line, kind=" or ".join(dict.fromkeys(kinds[line.what]))) for line in lines]
 
 
 def _make(unit: Unit) -> str:
@@ -128,7 +140,7 @@ def as_rows(pack: Pack) -> list[list[str]]:
     for key, heading in SECTIONS:
         for line in getattr(pack, key):
             rows.append(
-                [heading, line.what, "" if line.count is None else str(line.count), line.where]
+                [heading, line.in_full, "" if line.count is None else str(line.count), line.where]
             )
     return rows
 

@@ -20,7 +20,7 @@ from rigs.cautions import (
     of_unit,
 )
 from rigs.describing import snapshot_view
-from rigs.gear import MAINS_CAUTION, VALVE_CAUTION
+from rigs.gear import LOAD_CAUTION, MAINS_CAUTION, VALVE_CAUTION
 from rigs.revisions.edits import Add
 from rigs.revisions.read import live
 from tests.support.world import World, make_device
@@ -58,6 +58,16 @@ def test_a_valve_head_warns_of_its_charge_and_its_earth(world: World) -> None:
     assert "dangerous voltages" in caution.text
     assert "without their speaker load" in caution.text
     assert "Never lift a protective earth" in caution.text
+
+
+def test_bridging_is_said_the_right_way_round() -> None:
+    """A bridged pair shares one load in series: each side sees half of it, so 4 Ω a side need 8 Ω.
+
+    Source: Kirchhoff and symmetry; that makers double the least load bridged: common practice.
+    """
+    assert "each side sees half of the load" in LOAD_CAUTION
+    assert "usually twice" in LOAD_CAUTION
+    assert "halves the load that each side may bear" not in LOAD_CAUTION
 
 
 @pytest.mark.parametrize(("kilograms", "warned"), [(HEAVY_KG - 1, False), (HEAVY_KG, True)])
