@@ -121,7 +121,12 @@ def pan(value: Value) -> str:
 
 
 def setting(value: Value, known: Mapping[str, Value]) -> str:
-    """A control's setting with its unit: “35 ms”, “3:1”; others as they are: “2:30”."""
+    """A control's setting with its unit: “35 ms”, “3:1”; others as they are: “2:30”.
+
+    Empty where nothing is set: a unit alone says nothing.
+    """
+    if value is None or value == "":
+        return ""
     symbol = str(known.get("symbol") or "")
     if known.get("style") == Style.VALUE:
         space = "" if symbol.startswith(":") else " "

@@ -9,6 +9,7 @@ import pytest
 from rigs import panels
 from rigs.panels import Place
 from rigs.revisions.edits import Add, Set
+from rigs.revisions.reasons import Reason, ReasonKind
 from tests.support.pages import as_user, queries_of
 from tests.support.rig_pages import Page, at
 from tests.support.world import HIRE, World, input_fields, make_world
@@ -37,11 +38,20 @@ def test_it_tells_units_settings_microphones_and_placement(world: World) -> None
         "2:30",
         "7 Bass mic",
         "Corvane Hollow 2",
-        "at cone edge",
+        "On Head, cone edge, 35 mm (1.4 in)",
         "35 mm (1.4 in)",
         "20°",
     ):
         assert told in html, told
+
+
+@pytest.mark.parametrize("aim", ["between dust cap and edge", "over the bridge", "cone edge"])
+def test_where_a_microphone_stands_reads_with_any_words(world: World, aim: str) -> None:
+    reason = Reason(ReasonKind.CORRECTION, "Read off the stage.")
+    world.record(Set(str(world.input.pk), "input", {"aimed_at": aim}), reason=reason)
+    html = " ".join(Page(as_user(world.tech), at(world, "rig")).html.split())
+    assert f"On Head, {aim}, 35 mm" in html
+    assert f"at {aim}" not in html
 
 
 def test_without_anything_downstream_the_sound_is_shown_all_the_same(

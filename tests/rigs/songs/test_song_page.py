@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from uuid import uuid4
+
 import pytest
 
 from core.models import Section, Song
@@ -52,6 +54,15 @@ def test_only_what_is_filled_becomes_a_difference(world: World, song: Song) -> N
         "cue": "drive pedal on",
     }
     assert (str(found["cue"].section_id), found["cue"].at_s) == (section, 65)
+
+
+def test_a_value_that_nobody_noted_shows_no_bare_unit(world: World, song: Song) -> None:
+    """“As usual: dB.” says nothing: without a figure there is no unit to show."""
+    level = {"unit": str(world.unit.pk), "name": "Level", "style": "value", "symbol": "dB"}
+    world.record(Add(str(uuid4()), "control", level))
+    page = open_page(world, song)
+    assert "As usual: dB." not in page.html
+    assert "As usual: not noted." in page.html
 
 
 def test_sent_as_it_is_shown_nothing_is_written(world: World, song: Song) -> None:
