@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from rigs.views import controls, devices, inputs, links, live, order, retire, rigs, units
+from rigs.views import controls, devices, figures, inputs, links, live, order, retire, rigs, units
 
 app_name = "rigs"
 
@@ -15,6 +15,7 @@ unit_urls: list[URLPattern | URLResolver] = [
     path("<uuid:unit>/", units.page, name="unit"),
     path("<uuid:unit>/edit/", units.edit, name="unit_edit"),
     path("<uuid:unit>/copy/", units.copy, name="unit_copy"),
+    path("<uuid:unit>/figures/", figures.edit, name="unit_figures"),
     path("<uuid:unit>/retire/", retire.unit, name="unit_retire"),
     path("<uuid:unit>/controls/new/", controls.new, name="control_new"),
     path("<uuid:unit>/controls/order/", order.controls, name="controls_order"),
@@ -56,6 +57,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/devices/", include(device_urls)),
     path("", include("rigs.urls_history")),
     path("", include("rigs.urls_lists")),
+    path("", include("rigs.urls_list_imports")),
     path("", include("rigs.urls_checks")),
     path("", include("rigs.urls_air")),
     path("", include("rigs.urls_pins")),

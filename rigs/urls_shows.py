@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from rigs.views import hires, list_imports, shows
+from rigs.views import hires, shows
 
 _SHOW = "p/<uuid:production>/shows/<uuid:show>"
 _INPUT = f"{_SHOW}/inputs/<uuid:input>"
@@ -12,7 +12,6 @@ _INPUT = f"{_SHOW}/inputs/<uuid:input>"
 urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_SHOW}/inputs/", shows.inputs, name="show_inputs"),
     path(f"{_SHOW}/inputs.<str:format>", shows.inputs_file, name="show_inputs_file"),
-    path(f"{_SHOW}/inputs/bring/", list_imports.bring_to_show, name="show_list_import"),
     path(f"{_INPUT}/", shows.edit_input, name="show_input"),
     path(f"{_INPUT}/as-listed/", shows.input_as_listed, name="show_input_as_listed"),
     path(f"{_SHOW}/rigs/", shows.rigs, name="show_rigs"),

@@ -23,11 +23,11 @@ from notes.linecheck.printing import report_pdf
 from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
 from notes.linecheck.services import MarkedMeanwhile, mark, reopen, signed_by_player
 from notes.models import LineCheck, LineCheckMark
+from rigs.paper.responses import paper_of, pdf
 from rigs.revisions.reasons import LABELS, ReasonKind
 from rigs.revisions.record import Conflict
 from rigs.services.show_day import row_of, stand_ins
 from rigs.services.show_rigs import rigs_at
-from rigs.views.paper import paper_of, pdf
 from rigs.views.shows import find_input, find_show
 
 

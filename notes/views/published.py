@@ -31,7 +31,7 @@ from notes.published.progress import Cell, Part, Progress, progress_of
 from notes.published.publishing import NothingNew, between, missing, publish, read
 from notes.published.state import find, state_of
 from notes.views.talk import Refused, Talk, Talking
-from rigs.views.paper import paper_of, pdf
+from rigs.paper.responses import paper_of, pdf
 
 Plain = dict[str, Any]
 

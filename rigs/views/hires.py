@@ -17,11 +17,11 @@ from rigs.forms.shows import HireForm
 from rigs.lists import day_pack
 from rigs.models import ShowHire
 from rigs.paper.grids import day_pack_sheet
+from rigs.paper.responses import paper_of, pdf
 from rigs.services.hires import pack_of_show
 from rigs.services.show_day import RETIRED_SHOW
 from rigs.services.show_rigs import rigs_at, state_of_show
 from rigs.views.lists import grid_file, variants_asked
-from rigs.views.paper import paper_of, pdf
 from rigs.views.shows import find_show
 
 

@@ -16,16 +16,16 @@ from core.views.pages import posted
 from rigs.cautions import LIFTING, MAINS
 from rigs.lists import input_list, pack
 from rigs.lists.cases import cases
-from rigs.lists.forms import RenumberForm
 from rigs.lists.on_paper import cautions_of, paper_rows
 from rigs.lists.paging import page_of
+from rigs.lists.renumber_form import RenumberForm
 from rigs.lists.renumbering import NumbersClash, in_order, renumber
 from rigs.lists.sheets import write_csv
 from rigs.lists.state import ListState, state_of
 from rigs.lists.workbook import write_xlsx
 from rigs.models import Fact, Rig, Unit
 from rigs.paper.grids import grid_sheet, pack_sheet
-from rigs.views.paper import file_name, paper_of, pdf
+from rigs.paper.responses import file_name, paper_of, pdf
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 

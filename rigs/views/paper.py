@@ -10,33 +10,15 @@ from uuid import UUID
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
-from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
-from core import clock
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from rigs.lists.cases import by_case
 from rigs.models import Rig, Unit
-from rigs.paper.press import Paper
+from rigs.paper.responses import paper_of, pdf
 from rigs.paper.sheets import label_sheet, recall_sheet
 from rigs.revisions import read
-
-
-def paper_of(request: ProductionRequest) -> Paper:
-    """A4 unless the address asks for Letter by ?paper=us-letter."""
-    return Paper.LETTER if request.GET.get("paper") == Paper.LETTER else Paper.A4
-
-
-def file_name(request: ProductionRequest, title: str, ending: str) -> str:
-    return f"{slugify(f'{request.production} {title}')}-{clock.now():%Y-%m-%d}.{ending}"
-
-
-def pdf(request: ProductionRequest, data: bytes, title: str) -> HttpResponse:
-    response = HttpResponse(data, content_type="application/pdf")
-    name = file_name(request, title, "pdf")
-    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
-    return response
 
 
 @require_safe

@@ -20,13 +20,13 @@ from rigs.describing.build import snapshot_view
 from rigs.forms.change_times import ChangeTimesForm
 from rigs.forms.song_settings import SongSettingsForm
 from rigs.models import ChangeTimes
+from rigs.paper.responses import paper_of, pdf
 from rigs.paper.run import sheet_of_run
 from rigs.revisions.read import live
 from rigs.services.show_rigs import AtShow, rigs_at
 from rigs.services.song_settings import of_song, on_rigs
 from rigs.songs.run import run_sheet
 from rigs.views.pages import address, change_page, find_rig
-from rigs.views.paper import paper_of, pdf
 from rigs.views.shows import find_show
 
 

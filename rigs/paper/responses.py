@@ -1,0 +1,26 @@
+"""Answer a request with a PDF, on the paper that its address asks for."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.utils.text import slugify
+
+from core import clock
+from core.access.views import ProductionRequest
+from rigs.paper.press import Paper
+
+
+def paper_of(request: ProductionRequest) -> Paper:
+    """A4 unless the address asks for Letter by ?paper=us-letter."""
+    return Paper.LETTER if request.GET.get("paper") == Paper.LETTER else Paper.A4
+
+
+def file_name(request: ProductionRequest, title: str, ending: str) -> str:
+    return f"{slugify(f'{request.production} {title}')}-{clock.now():%Y-%m-%d}.{ending}"
+
+
+def pdf(request: ProductionRequest, data: bytes, title: str) -> HttpResponse:
+    response = HttpResponse(data, content_type="application/pdf")
+    name = file_name(request, title, "pdf")
+    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
