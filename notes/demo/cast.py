@@ -41,7 +41,7 @@ PLAYERS = (
     ("Olu Bexwith", "trumpet"),
     ("Wim Castellane", "tenor saxophone"),
     ("Noor Ashgrove", "lead voice"),
-    ("Elka Brightwater", "voice and percussion"),
+    ("Thessa Brightwater", "voice and percussion"),
 )
 
 
@@ -64,10 +64,10 @@ LEGS = (
         date(2026, 10, 11),
         "Clubs and small theatres. Own backline, house sound system.",
         (
-            ShowSpec(date(2026, 9, 14), "The Rope Store", "Harrowmouth", "24 m", "23", "48"),
-            ShowSpec(date(2026, 9, 18), "Saltmarket Hall", "Eddisport", "31 m", "21.5", "55"),
-            ShowSpec(date(2026, 9, 26), "Foundry Two", "Kessel Green", "28 m", "26", "61"),
-            ShowSpec(date(2026, 10, 10), "The Long Barn", "Ostermere", "19 m", "17", "70"),
+            ShowSpec(date(2026, 9, 14), "The Oakum Store", "Harrowmouth", "24 m", "23", "48"),
+            ShowSpec(date(2026, 9, 18), "Osierdyke Hall", "Eddisport", "31 m", "21.5", "55"),
+            ShowSpec(date(2026, 9, 26), "Foundry Two", "Kestrow Green", "28 m", "26", "61"),
+            ShowSpec(date(2026, 10, 10), "The Sallow Barn", "Ostermere", "19 m", "17", "70"),
         ),
     ),
     (
@@ -78,15 +78,15 @@ LEGS = (
         (
             ShowSpec(date(2026, 11, 30), "Civic Hall", "Brandlow", "41 m", "20", "40"),
             ShowSpec(date(2026, 12, 4), "Winter Garden", "Port Senner", "38 m", "19", "62"),
-            ShowSpec(date(2026, 12, 12), "Assembly Rooms", "Thornwick", "44 m"),
-            ShowSpec(date(2026, 12, 19), "Tithe Theatre", "Lower Ansty", "36 m"),
+            ShowSpec(date(2026, 12, 12), "Assembly Rooms", "Wrendlow", "44 m"),
+            ShowSpec(date(2026, 12, 19), "Tithe Theatre", "Nether Quelby", "36 m"),
         ),
     ),
 )
 
 # Title, tempo, reference, sections
 SONGS = (
-    ("Low Water", "84", "First album, 0:00 to 0:40: bass alone, then drums", "intro verse chorus"),
+    ("Alder Ebb", "84", "First album, 0:00 to 0:40: bass alone, then drums", "intro verse chorus"),
     (
         "Gravel and Lamplight",
         "126",
@@ -100,7 +100,7 @@ SONGS = (
 
 # Length of each song, and the gap after it; empty where nobody has timed it.
 SONG_TIMES = {
-    "Low Water": ("4:05", "0:20"),
+    "Alder Ebb": ("4:05", "0:20"),
     "Gravel and Lamplight": ("3:32", "0:10"),
     "Ninety Lamps": ("5:10", "0:50"),
     "Paper Ferry": ("3:48", ""),

@@ -24,19 +24,19 @@ class DeviceSpec(NamedTuple):
 DEVICES = (
     DeviceSpec("Hollow 2", "Corvandale", "dynamic", "supercardioid", "1.8", "160", "", "200"),
     DeviceSpec("Bollard", "Corvandale", "dynamic", "cardioid", "1.1", "164", "", "250"),
-    DeviceSpec("Ember 4", "Quarrie & Lund", "ribbon", "figure8", "2.2", "148", "14", "300"),
+    DeviceSpec("Eskvane 4", "Quarrie & Lund", "ribbon", "figure8", "2.2", "148", "14", "300"),
     DeviceSpec(
-        "Ember 6A", "Quarrie & Lund", "active_ribbon", "figure8", "14", "138", "12", "150", True
+        "Eskvane 6A", "Quarrie & Lund", "active_ribbon", "figure8", "14", "138", "12", "150", True
     ),
     DeviceSpec(
         "Selvage C", "Quarrie & Lund", "condenser", "cardioid", "12", "140", "9", "100", True
     ),
     DeviceSpec("Selvage O", "Quarrie & Lund", "condenser", "omni", "10", "142", "11", "100", True),
     DeviceSpec("Thimble", "Brackmoor", "condenser", "supercardioid", "6", "152", "26", "150", True),
-    DeviceSpec("Cantor", "Brackmoor", "dynamic", "cardioid", "2.4", "156", "", "300"),
-    DeviceSpec("Cantor Tight", "Brackmoor", "dynamic", "hypercardioid", "2.6", "156", "", "300"),
+    DeviceSpec("Carnothe", "Brackmoor", "dynamic", "cardioid", "2.4", "156", "", "300"),
+    DeviceSpec("Carnothe Tight", "Brackmoor", "dynamic", "hypercardioid", "2.6", "156", "", "300"),
     DeviceSpec("Footplate", "Brackmoor", "boundary", "omni", "1.6", "155", "24", "120", True),
-    DeviceSpec("Straight Line", "Vessel Works", "di_passive", ohm="140000"),
-    DeviceSpec("Straight Line A", "Vessel Works", "di_active", ohm="1000000", phantom=True),
-    DeviceSpec("Twin Line A", "Vessel Works", "di_active", ohm="1000000", phantom=True),
+    DeviceSpec("Straight Line", "Vennick Works", "di_passive", ohm="140000"),
+    DeviceSpec("Straight Line A", "Vennick Works", "di_active", ohm="1000000", phantom=True),
+    DeviceSpec("Twin Line A", "Vennick Works", "di_active", ohm="1000000", phantom=True),
 )

@@ -47,7 +47,7 @@ class Finished:
     by: str = ENGINEER
 
 
-BARN = "The Long Barn"
+BARN = "The Sallow Barn"
 EVENTS: tuple[Found | RestOk | Finished, ...] = (
     Found(
         at(10, 10, 16, 20),
@@ -75,7 +75,7 @@ EVENTS: tuple[Found | RestOk | Finished, ...] = (
         at(10, 10, 16, 40),
         BARN,
         "Olu, who will play closer to it; Hestia; Greta at the desk turned channel 17 up.",
-        "Clip of the Ember 4 (trumpet): a new one, thread checked.\n"
+        "Clip of the Eskvane 4 (trumpet): a new one, thread checked.\n"
         "Left lead of the electric piano: open it, solder or throw away.",
     ),
 )

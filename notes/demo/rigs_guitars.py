@@ -34,7 +34,7 @@ def _guitar(
                 "Long-neck guitar",
                 "guitar",
                 "Pellworth",
-                "Heron",
+                "Huvel",
                 [
                     choice("Pickup", "bridge", "neck, middle, bridge"),
                     dial("Volume", "9"),
@@ -64,7 +64,7 @@ def _guitar(
                 "Drive",
                 "pedal",
                 "Tallow",
-                "Kindling",
+                "Kithrel",
                 [
                     switch("On", "on"),
                     C("Level", "12:00"),
@@ -149,7 +149,7 @@ GUITAR_LEFT = _guitar(
     "make room. The top should be like wool, not like wire.",
     9,
     -70,
-    "Ember 4",
+    "Eskvane 4",
     2,
 )
 _SHORT_NECK = U(
@@ -171,7 +171,7 @@ GUITAR_RIGHT = _guitar(
     "Edgier than Sanna’s: I am the knife, she is the hammer. You should hear the pick.",
     11,
     70,
-    "Ember 4",
+    "Eskvane 4",
     1,
     True,
     (_SHORT_NECK,),

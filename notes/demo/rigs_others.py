@@ -46,7 +46,7 @@ ORGAN = R(
             "Electric piano",
             "keyboard",
             "Lindqvarn",
-            "Reed 73",
+            "Tineholm",
             [
                 C("Volume", "2:00"),
                 C("Bass", "11:00"),
@@ -109,13 +109,13 @@ TRUMPET = R(
     "Olu Bexwith",
     "Trumpet",
     "Round, a step back from the bell. When I lean in, let me lean in; do not ride me down.",
-    [U("Trumpet", "wind", "Arkwell", "Large bore")],
+    [U("Trumpet", "wind", "Arkvedel", "Large bore")],
     inputs=[
         I(
             17,
             "Trumpet",
             "Trumpet",
-            "Ember 4",
+            "Eskvane 4",
             "bell, slightly above the axis",
             "bell rim",
             "35 cm",
@@ -129,7 +129,7 @@ SAX = R(
     "Wim Castellane",
     "Tenor saxophone",
     "Breath first, then the note. I hear it from above, keys and all, not from inside the bell.",
-    [U("Tenor saxophone", "wind", "Arkwell", "Long bow")],
+    [U("Tenor saxophone", "wind", "Arkvedel", "Long bow")],
     inputs=[
         I(
             18,
@@ -155,7 +155,7 @@ LEAD = R(
             "Hand-held receiver",
             "wireless",
             "Brackmoor",
-            "Relay 2",
+            "Rellivane 2",
             [
                 text("Channel plan", "see the show’s own list"),
                 dial("Output", "6"),
@@ -169,7 +169,7 @@ LEAD = R(
             19,
             "Noor",
             "Hand-held receiver",
-            "Cantor",
+            "Carnothe",
             "the mouth, just below",
             "lips",
             "3 cm",
@@ -180,16 +180,16 @@ LEAD = R(
 )
 
 SECOND = R(
-    "Elka Brightwater",
+    "Thessa Brightwater",
     "Second voice and percussion",
     "Blend with Noor until the bridge, then step out half a pace. Shakers are a texture, not a solo.",
     [U("Second voice", "voice"), U("Percussion table", "other")],
     inputs=[
         I(
             20,
-            "Elka",
+            "Thessa",
             "Second voice",
-            "Cantor Tight",
+            "Carnothe Tight",
             "the mouth",
             "lips",
             "5 cm",

@@ -17,7 +17,7 @@ def _drum(
 ) -> U:
     controls = [text("Pitch", pitch), text("Muffling", muffling)]
     facts = {"diameter": inches[0], "shell_depth": inches[1]}
-    return U(name, "drum", "Harth", size, controls, {}, facts, spares, plan)
+    return U(name, "drum", "Hathrane", size, controls, {}, facts, spares, plan)
 
 
 def _head(side: str, what: str, pitch: str, carried: int, every: int | None = None) -> S:
@@ -77,7 +77,7 @@ DRUMS = R(
         U(
             "Hi-hat",
             "cymbal",
-            "Harth",
+            "Hathrane",
             "15 in, dark",
             facts={"diameter": "15"},
             plan=("-44 cm", "9 cm"),
@@ -85,7 +85,7 @@ DRUMS = R(
         U(
             "Ride",
             "cymbal",
-            "Harth",
+            "Hathrane",
             "22 in, three rivets",
             facts={"diameter": "22"},
             plan=("72 cm", "38 cm"),
@@ -209,7 +209,7 @@ BASS = R(
                 ),
             ],
         ),
-        U("Splitter", "switcher", "Vessel Works", "Fork 2", [text("Route", "A to amp, B to DI")]),
+        U("Splitter", "switcher", "Vennick Works", "Fork 2", [text("Route", "A to amp, B to DI")]),
         U(
             "Squeeze pedal",
             "compressor",

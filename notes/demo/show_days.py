@@ -60,11 +60,11 @@ class Played:
 EVENTS: tuple[Differed | Hired | Played, ...] = (
     Differed(
         at(10, 10, 15),
-        "The Long Barn",
+        "The Sallow Barn",
         "Second voice and percussion",
         "Percussion",
         "room",
-        "No floor for the table beside the riser; Elka plays tambourine at her voice microphone.",
+        "No floor for the table beside the riser; Thessa plays tambourine at her voice microphone.",
         values={"absent": True},
     ),
     Differed(

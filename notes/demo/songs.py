@@ -60,7 +60,7 @@ class SongSaid:
 EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
     Researched(
         at(9, 2, 9),
-        "Low Water",
+        "Alder Ebb",
         IVO,
         "0:00",
         "0:40",
@@ -69,7 +69,7 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
     ),
     Researched(
         at(9, 2, 9, 10),
-        "Low Water",
+        "Alder Ebb",
         MAUD,
         "0:40",
         "1:10",
@@ -153,7 +153,7 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
     SongSaid(
         at(9, 9, 9, 20),
         "Bass main",
-        "Low Water",
+        "Alder Ebb",
         ((What.CONTROL, "Squeeze pedal/Blend", "11:00"),),
         (("intro", "0:00", "Starts alone: fader up before the count"),),
         BASS_PLAYER,
@@ -172,7 +172,7 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
     SongSaid(
         at(9, 9, 9, 40),
         "Second voice and percussion",
-        "Low Water",
+        "Alder Ebb",
         ((What.INPUT, "Percussion", OFF),),
         by=DRUM_TECH,
     ),

@@ -191,7 +191,7 @@ Event: TypeAlias = (
     " | Published | Read | Asked | Renewed"
 )
 
-MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, ELKA = (name for name, _ in cast.PLAYERS)
+MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, THESSA = (name for name, _ in cast.PLAYERS)
 AUTUMN, WINTER = (leg[0] for leg in cast.LEGS)
 
 EVENTS: tuple[Event, ...] = (
@@ -216,7 +216,7 @@ EVENTS: tuple[Event, ...] = (
         IVO,
         "Hollow 2 at the cone edge picks up the fret noise around 2–3 kHz and has no body below 80.",
         "reject",
-        song="Low Water",
+        song="Alder Ebb",
         section="intro",
         take="Take 4, 0:00 to 0:32",
         session="Playback to the players",
@@ -228,7 +228,7 @@ EVENTS: tuple[Event, ...] = (
         "Body without the clank?",
         (
             (
-                "Ember 4",
+                "Eskvane 4",
                 {"distance": "20 cm", "angle": "15", "aimed_at": "between dust cap and edge"},
                 "chosen",
                 "The bloom is there. Fingers gone. Ivo smiled.",
@@ -247,9 +247,9 @@ EVENTS: tuple[Event, ...] = (
             ),
         ),
         ("clank",),
-        "Ember 4",
+        "Eskvane 4",
         "The ribbon keeps the wood and leaves the fingers. No filter needed.",
-        "Low Water",
+        "Alder Ebb",
         "bass-ribbon",
     ),
     Followed(
@@ -335,7 +335,7 @@ EVENTS: tuple[Event, ...] = (
         "Pick without the sting?",
         (
             (
-                "Cantor",
+                "Carnothe",
                 {"distance": "8 cm", "angle": "20"},
                 "chosen",
                 "The pick speaks, nobody flinches.",
@@ -348,7 +348,7 @@ EVENTS: tuple[Event, ...] = (
             ),
         ),
         (),
-        "Cantor",
+        "Carnothe",
         "A plain moving coil does it. Piet played the solo three times for fun.",
         "Gravel and Lamplight",
         "knife-2",
@@ -438,12 +438,17 @@ EVENTS: tuple[Event, ...] = (
         words="Leave the cymbals dark and we are friends.",
     ),
     Signed(
-        at(9, 10, 15, 5), "Bass main", "player", BASS_PLAYER, words="That is my bass.", clip="ember"
+        at(9, 10, 15, 5),
+        "Bass main",
+        "player",
+        BASS_PLAYER,
+        words="That is my bass.",
+        clip="eskvane",
     ),
     Signed(at(9, 10, 15, 20), "Bass main", "tech", TECH),
     Signed(at(9, 10, 15, 30), "Bass main", "engineer", ENGINEER),
     Signed(at(9, 10, 15, 40), "Guitar left", "player", SANNA, words="The door closes."),
-    Signed(at(9, 10, 15, 50), "Guitar right", "player", PIET, clip="cantor"),
+    Signed(at(9, 10, 15, 50), "Guitar right", "player", PIET, clip="carnothe"),
     Signed(
         at(9, 10, 16), "Organ and rotary", "player", HESTIA, words="A church, nearly cold enough."
     ),
@@ -467,9 +472,12 @@ EVENTS: tuple[Event, ...] = (
     ),
     Published(at(9, 12, 10), AUTUMN),
     Read(
-        at(9, 12, 19), AUTUMN, MONITORS, ("", MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, ELKA)
+        at(9, 12, 19),
+        AUTUMN,
+        MONITORS,
+        ("", MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, THESSA),
     ),
-    Session(at(9, 18, 17), "Soundcheck", show="Saltmarket Hall"),
+    Session(at(9, 18, 17), "Soundcheck", show="Osierdyke Hall"),
     Heard(
         at(9, 18, 17, 30),
         "chest",
@@ -564,7 +572,7 @@ EVENTS: tuple[Event, ...] = (
         "Less kit in the voice, same closeness?",
         (
             (
-                "Cantor Tight",
+                "Carnothe Tight",
                 {},
                 "possible",
                 "Less kit, a bit more nose. Noor wants to sleep on it.",

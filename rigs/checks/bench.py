@@ -106,7 +106,7 @@ class Asked(NamedTuple):
 
     @property
     def words(self) -> str:
-        """“in “Low Water”, tuned to …”; empty for the usual one."""
+        """“in “Alder Ebb”, tuned to …”; empty for the usual one."""
         if not self.songs:
             return ""
         return f"in {', '.join(f'“{song}”' for song in self.songs)}, tuned to {self.tuning}"

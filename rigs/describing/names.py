@@ -140,7 +140,7 @@ def _name(fields: Mapping[str, Value], names: Names) -> str:
 
 
 def _difference(fields: Mapping[str, Value], names: Names) -> str:
-    """What a difference of a song is about: “Head, Gain”, “tuning of Heron”, “cue”."""
+    """What a difference of a song is about: “Head, Gain”, “tuning of Huvel”, “cue”."""
     what = str(fields.get("what") or SongSetting.What.CONTROL)
     about = names.of(fields.get(SongSetting.ABOUT.get(what, "")))
     if what == SongSetting.What.CONTROL:

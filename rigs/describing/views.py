@@ -143,7 +143,7 @@ class DifferenceView:
     id: str
     what: str
     about: str  # id of the control, unit or input; empty for a cue
-    name: str  # “Gain”, “Heron”, “7 Bass mic”; “cue”
+    name: str  # “Gain”, “Huvel”, “7 Bass mic”; “cue”
     unit: str = ""  # id of the unit a control belongs to, or the unit itself
     unit_name: str = ""
     text: str = ""

@@ -9,7 +9,7 @@ STATES = {Verdict.FITS: "fits", Verdict.SHORT: "too short", Verdict.UNKNOWN: "no
 
 
 def told(need: Need) -> str:
-    """“Retune “Heron” to …: 3 strings, 0:45; the gap is 0:20, too short by 0:25”."""
+    """“Retune “Huvel” to …: 3 strings, 0:45; the gap is 0:20, too short by 0:25”."""
     strings = need.strings
     count = f"{strings} string{'' if strings == 1 else 's'}, " if strings else ""
     takes = "how long is not known" if need.seconds is None else format_duration(need.seconds)

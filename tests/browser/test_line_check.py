@@ -88,7 +88,7 @@ def test_one_thumb_from_the_first_input_to_the_report(
     named(phone, "link", "Say what and why", "Bass mic").tap()
     phone.get_by_label("something failed", exact=True).tap()
     phone.get_by_label("in a few words").fill("Ours fell over.")
-    phone.get_by_label("what stands in").select_option("Corvane Ember 4")
+    phone.get_by_label("what stands in").select_option("Corvane Eskvane 4")
     phone.get_by_role("button", name="Save", exact=True).tap()
     phone.get_by_role("link", name="Finish the line check").tap()
     expect(phone.get_by_label("what to repair")).to_have_value(

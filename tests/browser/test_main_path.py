@@ -125,14 +125,14 @@ def note_and_swap(engineer: Crew, rig: Rig) -> Note:
     note = Note.objects.get(rig=rig)
     follow(page, "Change something because of this")
     go_on(page, page.locator("main a[href*='/change/inputs/']").first)
-    page.get_by_label("Microphone or DI").select_option(label="Corvane Ember 4")
+    page.get_by_label("Microphone or DI").select_option(label="Corvane Eskvane 4")
     send(page)
     expect(page.locator("main")).to_contain_text("That is wire, not wool.")
     link = ReasonLink.objects.get(note=note)
     assert link.revision.reason_kind == "notes"
-    assert str(Input.objects.get(rig=rig).device) == "Corvane Ember 4"
+    assert str(Input.objects.get(rig=rig).device) == "Corvane Eskvane 4"
     page = engineer.go("changes/")
-    expect(page.locator("main")).to_contain_text("Corvane Ember 4")
+    expect(page.locator("main")).to_contain_text("Corvane Eskvane 4")
     expect(page.locator("main")).to_contain_text("That is wire, not wool.")
     return note
 
@@ -147,7 +147,7 @@ def refused_without_reason(engineer: Crew, rig: Rig) -> None:
         str(type(entry.device)._default_manager.get(name="Slab 9").pk)
     )
     entry.refresh_from_db()
-    assert str(entry.device) == "Corvane Ember 4"
+    assert str(entry.device) == "Corvane Eskvane 4"
 
 
 def follow_up(engineer: Crew, note: Note) -> None:

@@ -93,7 +93,7 @@ def test_published_read_asked_and_reminded(
     }
     world.swap(world.other_mic, HIRE)
     page = crew.go(f"handovers/published/{made.pk}/")
-    expect(page.locator("#since")).to_contain_text("Corvane Ember 4")
+    expect(page.locator("#since")).to_contain_text("Corvane Eskvane 4")
     expect(page.locator("#since")).to_contain_text("Ours is in repair.")
     newer = publish(engineer, leg)
     page = crew.go(f"handovers/published/{newer.pk}/")
@@ -101,5 +101,5 @@ def test_published_read_asked_and_reminded(
     expect(section).to_contain_text("changed since you read it")
     follow(page, "What changed from the one before")
     expect(page.locator("main")).to_contain_text("From Handover 1 to Handover 2")
-    expect(page.locator("main")).to_contain_text("Corvane Ember 4")
+    expect(page.locator("main")).to_contain_text("Corvane Eskvane 4")
     fits(page)

@@ -150,10 +150,10 @@ def test_the_list_of_a_show_fits_a_phone(world: World, live_server: Any, page: P
     log_in(page, world, live_server)
     page.goto(f"{live_server}{reverse('rigs:show_inputs', args=[world.production.pk, show.pk])}")
     page.locator("tr", has_text="Bass mic").get_by_role("link", name="That day").click()
-    page.get_by_label("Microphone or DI instead").select_option("Corvane Ember 4")
+    page.get_by_label("Microphone or DI instead").select_option("Corvane Eskvane 4")
     page.get_by_label("Why").select_option("something failed")
     page.get_by_label("In a few words").fill("Ours fell over.")
     page.get_by_role("button", name="Save").click()
     expect(page.locator("del", has_text="Corvane Hollow 2")).to_be_visible()
-    expect(page.locator("ins", has_text="Corvane Ember 4")).to_be_visible()
+    expect(page.locator("ins", has_text="Corvane Eskvane 4")).to_be_visible()
     assert sideways(page) == 0

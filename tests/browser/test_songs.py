@@ -29,7 +29,7 @@ def world(transactional_db: None) -> World:
 
 @pytest.fixture
 def songs(world: World) -> list[Song]:
-    return [make_song(world, "Low Water", 1, gap_s=10), make_song(world, "Gravel", 2)]
+    return [make_song(world, "Alder Ebb", 1, gap_s=10), make_song(world, "Gravel", 2)]
 
 
 @pytest.fixture
@@ -94,7 +94,7 @@ def test_by_keyboard(world: World, songs: list[Song], live_server: Any, desk: Pa
         desk.keyboard.press("Tab")
     expect(save).to_be_focused()
     desk.keyboard.press("Enter")
-    expect(desk.get_by_text("What “Low Water” changes is saved.")).to_be_visible()
+    expect(desk.get_by_text("What “Alder Ebb” changes is saved.")).to_be_visible()
     assert SongSetting.objects.get().value == "3:45"
 
 
@@ -117,7 +117,7 @@ def test_the_run_sheet_on_a_phone(
     phone.goto(f"{live_server}{place(world, 'core:songs')}")
     expect(phone.get_by_text("too short by 0:20")).to_be_visible()
     phone.get_by_role("link", name="Run sheet").tap()
-    phone.get_by_role("link", name="Low Water to Gravel").tap()
+    phone.get_by_role("link", name="Alder Ebb to Gravel").tap()
     expect(phone.get_by_text("Change from “Guitar 1” to “Guitar 2”")).to_be_in_viewport()
     assert fits(phone)
     found = Axe().run(phone).response["violations"]

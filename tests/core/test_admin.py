@@ -49,7 +49,7 @@ def boss(world: World) -> User:
         made_by=world.engineer,
         days=3,
     )
-    return User.objects.create_superuser("boss@example.org", "Boss", "long-enough-1")
+    return User.objects.create_superuser("chief@example.org", "Chief", "long-enough-1")
 
 
 def test_every_model_is_shown_or_left_out_on_purpose() -> None:

@@ -14,8 +14,8 @@ from tests.support.world import World
 
 TYPED = {
     "held_on": "2026-09-04",
-    "room": "Old Ropeworks",
-    "town": "Harrow Bay",
+    "room": "Old Hempwalk",
+    "town": "Quernel Bay",
     "mix_distance_m": "80 ft",
     "version": "1",
 }
@@ -27,7 +27,7 @@ def show(world: World) -> Show:
         production=world.production, name="Coast", starts_on="2026-09-01", ends_on="2026-09-20"
     )
     return Show.objects.create(
-        leg=leg, held_on="2026-09-04", room="Ropeworks", mix_distance_m="24.5"
+        leg=leg, held_on="2026-09-04", room="Hempwalk", mix_distance_m="24.5"
     )
 
 
@@ -38,22 +38,22 @@ def form(show: Show, **changed: Any) -> ShowForm:
 def test_saves_and_counts_the_save(show: Show) -> None:
     assert form(show).try_save() is True
     show.refresh_from_db()
-    assert (show.room, show.version) == ("Old Ropeworks", 2)
+    assert (show.room, show.version) == ("Old Hempwalk", 2)
     assert (show.mix_distance_m, show.mix_distance_unit) == (Decimal("24.384"), "ft")
 
 
 def test_a_stale_form_says_what_is_there_now(show: Show) -> None:
-    Show.objects.filter(pk=show.pk).update(version=2, town="Selby Quay")
+    Show.objects.filter(pk=show.pk).update(version=2, town="Sellick Quay")
     stale = form(show)
     assert stale.try_save() is False
     assert stale.errors == {
         "__all__": [EditForm.stale_message],
-        "room": ["Now there: Ropeworks"],
-        "town": ["Now there: Selby Quay"],
+        "room": ["Now there: Hempwalk"],
+        "town": ["Now there: Sellick Quay"],
         "mix_distance_m": ["Now there: 24.5 m"],
     }
-    assert stale["room"].value() == "Old Ropeworks"
-    assert Show.objects.get(pk=show.pk).room == "Ropeworks"
+    assert stale["room"].value() == "Old Hempwalk"
+    assert Show.objects.get(pk=show.pk).room == "Hempwalk"
 
 
 def test_sent_again_it_is_meant(show: Show) -> None:

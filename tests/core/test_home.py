@@ -28,7 +28,7 @@ def test_one_production_with_roles(world: World) -> None:
 
 def test_what_waits_in_a_new_production(db: None) -> None:
     user = make_user("Starter")
-    production = create_production(name="Night Ferry", by=user, roles=["tech"])
+    production = create_production(name="Tanglewharf", by=user, roles=["tech"])
     page = as_user(user).get(HOME)
     assert "You are backline tech, production manager here." in page.content.decode()
     words = [errand.words for errand in page.context["places"][0]["errands"]]

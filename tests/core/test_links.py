@@ -19,7 +19,7 @@ CLOSED = "This link is closed: it was used, withdrawn, or its time ran out."
 
 def fresh(days: int = 3) -> tuple[OneTimeLink, str]:
     return make_link(
-        production=Production.objects.create(name="Night Ferry"),
+        production=Production.objects.create(name="Tanglewharf"),
         purpose=Purpose.INVITATION,
         details={"roles": ["crew"]},
         made_by=make_user("Ada"),

@@ -19,7 +19,7 @@ STEP = st.tuples(st.integers(0, 4), st.sampled_from(["up", "down"]))
 
 @pytest.fixture
 def song(world: World) -> Song:
-    song = Song.objects.create(production=world.production, title="Long Way Round", position=1)
+    song = Song.objects.create(production=world.production, title="Lantern at Ulmsey", position=1)
     for position, name in enumerate(["verse", "chorus", "bridge"], start=1):
         Section.objects.create(song=song, name=name, position=position)
     return song

@@ -32,8 +32,8 @@ def tour(world: World) -> Show:
     return Show.objects.create(
         leg=leg,
         held_on="2026-09-04",
-        room="Old Ropeworks",
-        town="Harrow Bay",
+        room="Old Hempwalk",
+        town="Quernel Bay",
         mix_distance_m="24.5",
     )
 
@@ -48,8 +48,8 @@ def test_shows_where_the_tour_is(world: World) -> None:
     page = front_door(world).content.decode()
     assert "This leg" in page
     assert show.leg.get_absolute_url() in page
-    assert "Old Ropeworks" in page
-    assert "Harrow Bay, Fri 4 Sep 2026" in page
+    assert "Old Hempwalk" in page
+    assert "Quernel Bay, Fri 4 Sep 2026" in page
     assert "24.5 m (80.4 ft)" in page
     assert at(world, "notes:handover", show.leg.pk) in page
 

@@ -18,17 +18,17 @@ def roles_of(production: Production) -> list[str]:
 
 
 def test_starter_gets_the_chosen_roles_and_is_manager(db: None) -> None:
-    data = {"name": "Night Ferry", "about": "Nine people.", "roles": ["engineer", "player"]}
+    data = {"name": "Tanglewharf", "about": "Nine people.", "roles": ["engineer", "player"]}
     response = as_user(make_user("Ada")).post(NEW, data, follow=True)
     production = Production.objects.get()
     assert response.redirect_chain == [(reverse("core:production", args=[production.pk]), 302)]
-    assert says(response) == ["Night Ferry is set up. You are its production manager."]
+    assert says(response) == ["Tanglewharf is set up. You are its production manager."]
     assert roles_of(production) == ["engineer", "manager", "player"]
-    assert (production.name, production.about) == ("Night Ferry", "Nine people.")
+    assert (production.name, production.about) == ("Tanglewharf", "Nine people.")
 
 
 def test_no_role_chosen_still_makes_a_manager(db: None) -> None:
-    as_user(make_user("Ada")).post(NEW, {"name": "Night Ferry"})
+    as_user(make_user("Ada")).post(NEW, {"name": "Tanglewharf"})
     assert roles_of(Production.objects.get()) == ["manager"]
 
 

@@ -14,8 +14,8 @@ SPEND = """
 from core.models import Membership, Production
 from core.services.invitations import accept_invitation, invite
 from tests.support.world import make_user
-place, tokens = Production.objects.create(name="Night Ferry"), []
-invite(production=place, roles=["crew"], by=make_user("Boss"), address=tokens.append)
+place, tokens = Production.objects.create(name="Tanglewharf"), []
+invite(production=place, roles=["crew"], by=make_user("Chief"), address=tokens.append)
 racers = [make_user(f"Racer {n}") for n in range(16)]
 results = race(lambda user: accept_invitation(token=tokens[0], user=user), *racers)
 print(json.dumps([results, Membership.objects.filter(production=place).count()]))
@@ -24,7 +24,7 @@ STEP_DOWN = """
 from core.models import Membership, Production
 from core.services.members import change_roles
 from tests.support.world import make_user
-place = Production.objects.create(name="Night Ferry")
+place = Production.objects.create(name="Tanglewharf")
 managers = [make_user(f"Manager {n}") for n in range(8)]
 for user in managers:
     Membership.objects.create(production=place, user=user, role="manager")
@@ -35,7 +35,7 @@ SAVE = """
 from django.http import QueryDict
 from core.forms.tour import PlayerForm
 from core.models import Player, Production
-place = Production.objects.create(name="Night Ferry")
+place = Production.objects.create(name="Tanglewharf")
 player = Player.objects.create(production=place, name="Ines", instrument="bass")
 
 def save(name):

@@ -22,7 +22,7 @@ TYPED = {
 
 @pytest.fixture
 def song(world: World) -> Song:
-    return Song.objects.create(production=world.production, title="Low Water", position=1)
+    return Song.objects.create(production=world.production, title="Alder Ebb", position=1)
 
 
 def test_write_it(world: World, song: Song) -> None:

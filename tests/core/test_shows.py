@@ -13,8 +13,8 @@ from tests.support.world import World, make_world
 
 TYPED = {
     "held_on": "2026-09-04",
-    "room": "Old Ropeworks",
-    "town": "Harrow Bay",
+    "room": "Old Hempwalk",
+    "town": "Quernel Bay",
     "temperature_c": "21.5",
     "humidity_pct": "48",
     "mix_distance_m": "80 ft",
@@ -36,9 +36,9 @@ def test_shows_are_in_order_of_date_with_air_and_distance(world: World, leg: Leg
     Show.objects.create(leg=leg, held_on="2026-09-09", room="Later")
     client = as_user(world.tech)
     response = client.post(at(world, "core:show_new", leg.pk), TYPED, follow=True)
-    assert says(response) == ["4 Sep 2026 · Old Ropeworks is saved."]
+    assert says(response) == ["4 Sep 2026 · Old Hempwalk is saved."]
     assert response.redirect_chain == [(at(world, "core:leg", leg.pk), 302)]
-    assert [show.room for show in response.context["shows"]] == ["Old Ropeworks", "Later"]
+    assert [show.room for show in response.context["shows"]] == ["Old Hempwalk", "Later"]
     page = response.content.decode()
     assert "21.5 °C</span>, " in page
     assert "48 %</span>" in page
@@ -83,7 +83,7 @@ def test_says_what_is_wrong_and_keeps_the_rest(
     response = as_user(world.tech).post(at(world, "core:show_new", leg.pk), TYPED | changed)
     assert response.status_code == 200
     assert response.context["form"].errors == errors
-    assert 'value="Harrow Bay"' in response.content.decode()
+    assert 'value="Quernel Bay"' in response.content.decode()
     assert not Show.objects.exists()
 
 
@@ -96,7 +96,7 @@ def test_edit_retire_and_bring_back(world: World, leg: Leg) -> None:
     assert (context["shows"], context["retired"]) == ([], [show])
     client.post(at(world, "core:show_retire", show.pk), {"back": "1"})
     shows = client.get(at(world, "core:leg", leg.pk)).context["shows"]
-    assert [found.room for found in shows] == ["Old Ropeworks"]
+    assert [found.room for found in shows] == ["Old Hempwalk"]
 
 
 def test_who_may(world: World, leg: Leg) -> None:

@@ -13,7 +13,7 @@ from tests.support.pages import as_user, at, says
 from tests.support.world import World, make_world
 
 TYPED = {
-    "title": "Long Way Round",
+    "title": "Lantern at Ulmsey",
     "tempo_bpm": "92.5",
     "reference": "Second record, 0:40",
     "notes": "Brushes.",
@@ -31,8 +31,8 @@ def song(world: World) -> Song:
 
 def test_a_new_song_comes_last(world: World, song: Song) -> None:
     response = as_user(world.tech).post(at(world, "core:song_new"), TYPED, follow=True)
-    made = Song.objects.get(title="Long Way Round")
-    assert says(response) == ["“Long Way Round” is saved."]
+    made = Song.objects.get(title="Lantern at Ulmsey")
+    assert says(response) == ["“Lantern at Ulmsey” is saved."]
     assert response.redirect_chain == [(made.get_absolute_url(), 302)]
     assert (made.tempo_bpm, made.position) == (Decimal("92.5"), 2)
     page = response.content.decode()
@@ -51,14 +51,14 @@ def test_a_new_song_comes_last(world: World, song: Song) -> None:
 def test_a_wrong_tempo(world: World, tempo: str, error: str) -> None:
     response = as_user(world.tech).post(at(world, "core:song_new"), {**TYPED, "tempo_bpm": tempo})
     assert response.context["form"].errors == {"tempo_bpm": [error]}
-    assert 'value="Long Way Round"' in response.content.decode()
+    assert 'value="Lantern at Ulmsey"' in response.content.decode()
 
 
 def test_in_the_order_of_the_set(world: World, song: Song) -> None:
     make_song(world, "Another", 3)
-    make_song(world, "Zenith", 2)
+    make_song(world, "Zarrenlight", 2)
     found = as_user(world.tech).get(at(world, "core:songs")).context["songs"]
-    assert [song.title for song in found] == ["Early Bus", "Zenith", "Another"]
+    assert [song.title for song in found] == ["Early Bus", "Zarrenlight", "Another"]
 
 
 def test_edit_retire_and_bring_back(world: World, song: Song) -> None:
@@ -70,7 +70,7 @@ def test_edit_retire_and_bring_back(world: World, song: Song) -> None:
     assert "retired" in client.get(song.get_absolute_url()).content.decode()
     client.post(at(world, "core:song_retire", song.pk), {"back": "1"})
     assert [s.title for s in client.get(at(world, "core:songs")).context["songs"]] == [
-        "Long Way Round"
+        "Lantern at Ulmsey"
     ]
 
 

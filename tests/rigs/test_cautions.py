@@ -85,7 +85,7 @@ def test_a_loud_unit_warns_of_hearing(world: World, level: str, warned: bool) ->
 
 
 def test_a_passive_ribbon_warns_whatever_the_channel_says(world: World) -> None:
-    ribbon = make_device(world.production, "Strand", principle="ribbon")
+    ribbon = make_device(world.production, "Strandle", principle="ribbon")
     assert of_input(view_of(world).input(world.input.pk)) == []
     world.record(Add(str(uuid4()), "input", {"name": "Far", "device": str(ribbon.pk)}))
     far = next(each for each in view_of(world).inputs if each.name == "Far")

@@ -160,7 +160,7 @@ def test_a_microphone_swapped_twice_names_both(world: World) -> None:
     typed = {"device": str(third.pk), "reason_kind": "failure", "reason_words": "Ours fell."}
     back = page.send(**typed)
     (panel,) = back.response.context["form"].panels
-    assert (panel.typed, panel.now) == ("Third", "Corvane Ember 4")
+    assert (panel.typed, panel.now) == ("Third", "Corvane Eskvane 4")
     assert back.send(choice__device="typed").status == 302
     assert Input.objects.get().device == third
 

@@ -71,9 +71,9 @@ def test_a_device_of_the_past_counts_as_mentioned(world: World) -> None:
 
 
 def test_a_device_nobody_used_may_be_renamed(world: World) -> None:
-    assert edit_page(world, world.other_mic).send(name="Ember 5").status == 302
+    assert edit_page(world, world.other_mic).send(name="Eskvane 5").status == 302
     world.other_mic.refresh_from_db()
-    assert world.other_mic.name == "Ember 5"
+    assert world.other_mic.name == "Eskvane 5"
 
 
 def test_the_rule_holds_without_a_form(world: World) -> None:
@@ -87,7 +87,7 @@ def test_the_rule_holds_without_a_form(world: World) -> None:
 def test_a_device_used_while_it_was_renamed_keeps_its_name(world: World) -> None:
     page = edit_page(world, world.other_mic)
     world.swap(world.other_mic, HIRE)
-    back = page.send(name="Ember 5")
+    back = page.send(name="Eskvane 5")
     assert back.response.context["form"].errors == {"name": [FIXED]}
 
 

@@ -36,7 +36,7 @@ def test_changes_are_told_newest_first_with_who_why_and_what(client: Client, wor
     assert world.engineer.name in text
     assert "Because of hired in place of ours" in text
     assert "Ours is in repair." in text
-    assert "Corvane Ember 4" in text
+    assert "Corvane Eskvane 4" in text
 
 
 def test_a_restored_state_says_which(client: Client, world: World) -> None:

@@ -80,7 +80,7 @@ def test_two_states_are_compared_in_plain_words(client: Client, changed: World) 
     lines = [line.sentence for group in response.context["groups"] for line in group.lines]
     assert lines == [
         "Head, Gain: 2:30 → 3:00",
-        "7 Bass mic, Microphone or DI: Corvane Hollow 2 → Corvane Ember 4",
+        "7 Bass mic, Microphone or DI: Corvane Hollow 2 → Corvane Eskvane 4",
     ]
     assert "dial-ghost" in response.content.decode()
 

@@ -76,8 +76,8 @@ def test_one_setting_too_many_is_said() -> None:
 
 
 def test_a_maker_of_two_words_is_known_again() -> None:
-    draft = read_line("Box, pedal, Quarrie & Lund Ember", ["Quarrie & Lund"])
-    assert (draft.maker, draft.model) == ("Quarrie & Lund", "Ember")
+    draft = read_line("Box, pedal, Quarrie & Lund Eskvane", ["Quarrie & Lund"])
+    assert (draft.maker, draft.model) == ("Quarrie & Lund", "Eskvane")
 
 
 @pytest.mark.parametrize("key", GEAR)

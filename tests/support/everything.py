@@ -60,7 +60,7 @@ def fill(world: World) -> None:
         show, world.input, by=engineer, device=world.other_mic, why="hire", words="Ours is late."
     )
     mark(show, world.input, state="deviates", by=engineer)
-    ShowHire.objects.create(show=show, section="devices", what="Corvane Ember 4", by=engineer)
+    ShowHire.objects.create(show=show, section="devices", what="Corvane Eskvane 4", by=engineer)
     song = Song.objects.create(production=production, title="Song")
     Section.objects.create(song=song, name="Verse")
     Research.objects.create(song=song, player=world.player, take="The thump.", written_by=engineer)

@@ -73,7 +73,7 @@ def make_world(name: str = "The Long Quiet") -> World:
             role=role,
             player=player if role == Role.PLAYER else None,
         )
-    mic, other = make_device(production, "Hollow 2"), make_device(production, "Ember 4")
+    mic, other = make_device(production, "Hollow 2"), make_device(production, "Eskvane 4")
     unit, control, entry = uuid4(), uuid4(), uuid4()
     rig = make_rig(
         production,

@@ -31,7 +31,7 @@ def send(world: World, data: bytes, role: str = "tech", **more: Any) -> Any:
 
 
 def test_a_clip_is_brought(world: World) -> None:
-    song = Song.objects.create(production=world.production, title="Slow Water")
+    song = Song.objects.create(production=world.production, title="Sedge Hour")
     response = send(
         world,
         wav(2, channels=3),
@@ -92,7 +92,7 @@ def test_the_list_is_narrowed_and_leaves_out_what_was_put_away(world: World) -> 
     gone.retire()
     listed = api(world.tech).get(url(world, f"?input={world.input.pk}"))
     assert ids(listed) == [str(clip.pk)]
-    song = Song.objects.create(production=world.production, title="Slow Water")
+    song = Song.objects.create(production=world.production, title="Sedge Hour")
     assert ids(api(world.tech).get(url(world, f"?song={song.pk}"))) == []
     assert Clip.objects.count() == 2
 

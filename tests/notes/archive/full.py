@@ -42,7 +42,7 @@ def fill_all(world: World) -> None:
     _show(world)
     by = world.engineer
     ChangeTimes.objects.create(production=world.production, change_s=45, string_s=240)
-    RehearsalRoom.objects.create(production=world.production, name="The Loft")
+    RehearsalRoom.objects.create(production=world.production, name="The Hayloom")
     FindingWords.objects.create(
         rig=world.rig,
         rule="a-rule",

@@ -64,7 +64,7 @@ def words_of(response: Any) -> str:
 
 
 def test_a_short_recording_is_kept_in_one_step(world: World, tech: Client) -> None:
-    song = Song.objects.create(production=world.production, title="Slow Water")
+    song = Song.objects.create(production=world.production, title="Sedge Hour")
     section = Section.objects.create(song=song, name="Chorus")
     response = send(tech, world, wav(1, channels=2), section=section.pk, title="Bass in the chorus")
     clip = Clip.objects.get()

@@ -59,7 +59,7 @@ def test_changes_since_the_previous_leg_are_told_largest_first(world: World) -> 
         world.swap(world.other_mic, HIRE)
     told = _page(world, winter).sections[0].sheets[0].since.told
     assert [(t.name, t.lines[0].old_text, t.lines[0].new_text) for t in told] == [
-        ("7 Bass mic", "Corvane Hollow 2", "Corvane Ember 4"),
+        ("7 Bass mic", "Corvane Hollow 2", "Corvane Eskvane 4"),
         ("Head", "1:00", "3:00"),
     ]
     assert "because of hired in place of ours. Ours is in repair." in _text(world, winter)

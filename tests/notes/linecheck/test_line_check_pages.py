@@ -123,7 +123,7 @@ def test_a_substitute_is_typed_and_its_suitability_shown(
     html = Page(crew, at(world, "notes:line_check", show.pk)).html
     for told in (
         "<del>Corvane Hollow 2</del>",
-        "<ins>Corvane Ember 4</ins>",
+        "<ins>Corvane Eskvane 4</ins>",
         "The difference in level is not known",
         FELL["words"],
     ):
@@ -171,7 +171,7 @@ def test_from_the_first_press_to_the_report(world: World, show: Show, crew: Clie
         FELL["words"],
         "Something failed",
         "Corvane Hollow 2 (7 Bass mic)",
-        "<ins>Corvane Ember 4</ins>",
+        "<ins>Corvane Eskvane 4</ins>",
     ):
         assert told in html
     assert "Make this permanent" not in html  # not for the crew to do
@@ -199,7 +199,7 @@ def test_make_this_permanent(world: World, show: Show) -> None:
     assert "Make this permanent" in Page(tech, at(world, "notes:show_report", show.pk)).html
     page = Page(tech, at(world, "notes:line_check_permanent", show.pk, world.input.pk))
     assert "hired in place of ours" in page.html
-    assert "<ins>Corvane Ember 4</ins>" in page.html
+    assert "<ins>Corvane Eskvane 4</ins>" in page.html
     assert page.send(words="").status == 200
     assert Revision.objects.count() == count
     assert page.send(words="It stays.").status == 302

@@ -52,7 +52,7 @@ def test_why_shows_the_latest_reasoned_changes_with_their_thread(world: World) -
     panel = why(REQUEST, world.rig)
     assert [entry.revision.number for entry in panel.context["entries"]] == [2]
     text = shown(panel, world)
-    assert text.index("I vanish.") < text.index("Ember 4") < text.index("There it is.")
+    assert text.index("I vanish.") < text.index("Eskvane 4") < text.index("There it is.")
 
 
 def test_why_shows_no_more_than_the_newest(world: World) -> None:

@@ -41,14 +41,14 @@ def test_since_is_by_player_the_largest_first_with_the_reason(world: World) -> N
         for line in each["lines"]
     ]
     assert lines == [
-        ("7 Bass mic", "Microphone or DI", "Corvane Hollow 2", "Corvane Ember 4"),
+        ("7 Bass mic", "Microphone or DI", "Corvane Hollow 2", "Corvane Eskvane 4"),
         ("7 Bass mic", "Preamp gain", "", "20 dB"),
         ("Head", "Gain", "2:30", "3:00"),
     ]
     why = section["changes"][0]["why"][0]
     assert (why["reason"], why["words"]) == ("hired in place of ours", "Ours is in repair.")
     shown = page(world, made)
-    assert shown.index("Corvane Ember 4") < shown.index("3:00")
+    assert shown.index("Corvane Eskvane 4") < shown.index("3:00")
     assert "because of hired in place of ours. Ours is in repair." in shown
 
 
@@ -94,7 +94,7 @@ def test_the_next_one_keeps_what_changed_between_them(world: World) -> None:
     html = as_user(world.people["crew"]).get(url).content.decode()
     main = html.split("<main")[1]
     assert "From Handover 1 to Handover 2" in main
-    assert "Corvane Ember 4" in main
+    assert "Corvane Eskvane 4" in main
     assert "Ours is in repair." in main
     assert "5:00" not in main
     assert "no longer in it" not in main

@@ -99,7 +99,7 @@ def test_why_a_note_was_settled_is_found(world: World) -> None:
 
 def test_a_trial_is_found_by_its_question_and_what_was_heard(world: World) -> None:
     tried(world)
-    for text in ("mud", "glassy", "ember glassy", "bass mic fizz"):
+    for text in ("mud", "glassy", "eskvane glassy", "bass mic fizz"):
         assert titles(world, text) == ["Trial: Less mud without a fizz?"], text
 
 

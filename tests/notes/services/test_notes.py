@@ -46,7 +46,7 @@ def test_a_note_remembers_the_rig_as_heard_even_if_the_object_is_old(world: Worl
 
 
 def test_a_section_brings_its_song(world: World) -> None:
-    song = Song.objects.create(production=world.production, title="Low Water")
+    song = Song.objects.create(production=world.production, title="Alder Ebb")
     bridge = Section.objects.create(song=song, name="bridge")
     assert hear(world, section=bridge).song == song
 

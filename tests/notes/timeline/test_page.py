@@ -42,7 +42,7 @@ def play(world: World, day: date = date(2026, 9, 2)) -> Show:
         starts_on=date(2026, 9, 1),
         ends_on=date(2026, 9, 9),
     )
-    return Show.objects.create(leg=leg, held_on=day, room="The Cistern", town="Mellow")
+    return Show.objects.create(leg=leg, held_on=day, room="The Sumphouse", town="Mellow")
 
 
 def notes(world: World, count: int, start: datetime = datetime(2026, 3, 1, tzinfo=UTC)) -> None:

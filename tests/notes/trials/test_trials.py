@@ -46,7 +46,7 @@ def test_what_was_heard_and_not_chosen_is_rejected_with_its_words(world: World) 
     add_alternative(trial=trial, device=third)
     choose(alternative=chosen, words="Clear.", by=world.tech, base=1)
     assert verdicts(trial) == {
-        "Corvane Ember 4": "chosen",
+        "Corvane Eskvane 4": "chosen",
         "Corvane Hollow 2": "rejected",
         "Corvane Selvage": "",
     }
@@ -82,7 +82,7 @@ def test_keeping_rejects_what_was_heard_and_changes_nothing(world: World) -> Non
     trial = open_a_trial(world, motive)
     heard_alternative(world, trial, world.other_mic)
     trial = keep(trial=trial, words="Ours is better.", by=world.tech)
-    assert verdicts(trial) == {"Corvane Ember 4": "rejected"}
+    assert verdicts(trial) == {"Corvane Eskvane 4": "rejected"}
     assert (trial.decision, trial.decided_by, trial.revision) == (
         "Ours is better.",
         world.tech,
@@ -141,7 +141,7 @@ def test_a_choice_made_on_an_older_state_conflicts_and_writes_nothing(world: Wor
         choose(alternative=chosen, words="Clear.", by=world.tech, base=1)
     trial.refresh_from_db()
     assert (trial.is_open, Note.objects.count(), Revision.objects.count()) == (True, 0, 2)
-    assert verdicts(trial) == {"Corvane Ember 4": "possible"}
+    assert verdicts(trial) == {"Corvane Eskvane 4": "possible"}
 
 
 @pytest.mark.parametrize(

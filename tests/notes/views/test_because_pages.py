@@ -149,14 +149,14 @@ def test_the_same_thing_changed_meanwhile_shows_both_and_writes_neither(
     response = client.post(url, sent)
     text = response.content.decode()
     assert response.status_code == 409
-    for shown in ("Corvane Selvage", "Corvane Ember 4", "Ours is in repair.", str(world.tech)):
+    for shown in ("Corvane Selvage", "Corvane Eskvane 4", "Ours is in repair.", str(world.tech)):
         assert shown in text
     assert "Less of the box.</textarea>" in text
     assert Input.objects.get().device == third
     assert not ReasonLink.objects.exists()
 
 
-@pytest.mark.parametrize(("choice", "kept"), [("typed", "Ember 4"), ("now", "Selvage")])
+@pytest.mark.parametrize(("choice", "kept"), [("typed", "Eskvane 4"), ("now", "Selvage")])
 def test_after_a_conflict_the_chosen_side_is_kept(
     client: Client, world: World, choice: str, kept: str
 ) -> None:

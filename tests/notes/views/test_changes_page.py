@@ -32,7 +32,7 @@ def test_it_shows_note_change_and_outcome_as_one_thread(client: Client, world: W
     text = page(client, world).content.decode()
     places = [
         text.index(words)
-        for words in ("I vanish in the bridge.", "<ins>Corvane Ember 4</ins>", "There it is.")
+        for words in ("I vanish in the bridge.", "<ins>Corvane Eskvane 4</ins>", "There it is.")
     ]
     assert places == sorted(places)
 

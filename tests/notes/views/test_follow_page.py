@@ -39,7 +39,7 @@ def test_one_listens_again_to_what_was_heard_before(client: Client, world: World
     response = client.get(url(world, note))
     assert response.context["form"].initial["inputs"] == [world.input.pk]
     assert response.context["form"].initial["units"] == [world.unit.pk]
-    assert "Corvane Ember 4" in response.content.decode()
+    assert "Corvane Eskvane 4" in response.content.decode()
 
 
 def test_an_outcome_is_required_and_what_was_typed_is_kept(client: Client, world: World) -> None:

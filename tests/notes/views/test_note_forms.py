@@ -127,10 +127,10 @@ def test_the_rig_of_another_production_is_404(client: Client, world: World) -> N
 
 
 def test_sections_are_offered_under_their_songs(client: Client, world: World) -> None:
-    song = Song.objects.create(production=world.production, title="Low Water")
+    song = Song.objects.create(production=world.production, title="Alder Ebb")
     Section.objects.create(song=song, name="bridge")
     client.force_login(world.engineer)
-    assert "Low Water: bridge" in client.get(new_url(world)).content.decode()
+    assert "Alder Ebb: bridge" in client.get(new_url(world)).content.decode()
 
 
 def test_the_author_rewords_their_note(client: Client, world: World) -> None:

@@ -34,7 +34,7 @@ def test_note_change_and_outcome_are_one_thread(client: Client, world: World) ->
     response = page(client, world, note)
     (entry,) = response.context["thread"].changes
     assert [line.short for line in entry.shown] == [
-        "Microphone or DI: Corvane Hollow 2 → Corvane Ember 4"
+        "Microphone or DI: Corvane Hollow 2 → Corvane Eskvane 4"
     ]
     assert [after.words for after in entry.follow_ups] == ["There it is."]
     assert "Less of the box." in response.content.decode()

@@ -69,7 +69,7 @@ def test_others_read_trials_and_run_none(client: Client, world: World, who: str)
     alternative = add_alternative(trial=trial, device=world.other_mic)
     client.force_login(world.people[who])
     page = client.get(trial.get_absolute_url()).content.decode()
-    assert "Corvane Ember 4" in page
+    assert "Corvane Eskvane 4" in page
     for name, key in (
         ("trial_keep", trial.pk),
         ("trial_alternative_new", trial.pk),
@@ -186,7 +186,7 @@ def test_a_device_retired_meanwhile_is_refused_and_the_words_are_kept(
         url(world, "trial_choose", chosen.pk), {"decision": "Boom goes.", "base": 1}
     )
     text = response.content.decode()
-    assert "Corvane Ember 4 is retired. Bring it back among the devices first." in text
+    assert "Corvane Eskvane 4 is retired. Bring it back among the devices first." in text
     assert "Boom goes.</textarea>" in text
     assert not Note.objects.exists()
 

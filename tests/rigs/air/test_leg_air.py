@@ -24,7 +24,7 @@ def make_leg(world: World) -> Leg:
     )
 
 
-def make_show(leg: Leg, room: str = "Ropeworks", **more: Any) -> Show:
+def make_show(leg: Leg, room: str = "Hempwalk", **more: Any) -> Show:
     return Show.objects.create(leg=leg, room=room, **{"held_on": "2026-09-02", **more})
 
 
@@ -73,7 +73,7 @@ def test_what_is_not_measured_is_said(world: World) -> None:
     make_show(leg, **{**MEASURED, "humidity_pct": None})
     make_room(world, listening_distance_m=None)
     page = read(world, leg)
-    assert "Ropeworks: humidity not measured." in page
+    assert "Hempwalk: humidity not measured." in page
     assert "The rehearsal room: distance not measured." in page
     assert "dB less" not in page
     assert "polyline" not in page
@@ -82,7 +82,7 @@ def test_what_is_not_measured_is_said(world: World) -> None:
 def test_cold_that_the_formulas_do_not_cover(world: World) -> None:
     leg = make_leg(world)
     make_show(leg, **{**MEASURED, "temperature_c": "-25"})
-    assert "Ropeworks: −25 °C lies outside −20 to 50 °C" in read(world, leg)
+    assert "Hempwalk: −25 °C lies outside −20 to 50 °C" in read(world, leg)
 
 
 def test_no_rehearsal_room_is_said_and_offered_to_who_may_enter_it(world: World) -> None:

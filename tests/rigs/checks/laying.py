@@ -9,7 +9,7 @@ from rigs.checks.findings import Check, Finding, Severity
 
 MIC = BenchDevice("mic", "Hollow 2", "mic", "dynamic", sensitivity=0.002, max_spl=150.0)
 CONDENSER = BenchDevice("c", "Selvage C", "mic", "condenser", True, 0.02, 130.0)
-RIBBON = BenchDevice("r", "Ember 4", "mic", "ribbon")
+RIBBON = BenchDevice("r", "Eskvane 4", "mic", "ribbon")
 DI = BenchDevice("di", "Straight Line A", "di", "di_active", True, impedance=1e6)
 
 

@@ -40,7 +40,7 @@ def test_what_has_it_or_does_not_need_it_is_no_finding() -> None:
 
 
 def test_another_ribbon_is_another_finding() -> None:
-    other = replace(RIBBON, name="Ember 5")
+    other = replace(RIBBON, name="Eskvane 5")
     one, two = (
         only(phantom_on_ribbon.check, entry("Edge", device=d, phantom=True))
         for d in (RIBBON, other)

@@ -36,7 +36,9 @@ def test_a_turned_knob_is_named_with_its_unit(world: World) -> None:
 
 def test_a_swapped_microphone_is_named_on_both_sides(world: World) -> None:
     world.swap(world.other_mic, HIRE)
-    assert sentences(world) == ["7 Bass mic, Microphone or DI: Corvane Hollow 2 → Corvane Ember 4"]
+    assert sentences(world) == [
+        "7 Bass mic, Microphone or DI: Corvane Hollow 2 → Corvane Eskvane 4"
+    ]
 
 
 def test_a_length_and_its_unit_make_one_line(world: World) -> None:
@@ -116,7 +118,7 @@ def test_two_states_are_compared_in_the_order_of_the_rig(world: World) -> None:
     lines = describe_between(world.rig, before, as_of(world.rig, 4))
     assert [(group.name, [line.short for line in group.lines]) for group in grouped(lines)] == [
         ("Head", ["Tuning: nothing → B E A D", "Gain: 2:30 → 3:00"]),
-        ("7 Bass mic", ["Microphone or DI: Corvane Hollow 2 → Corvane Ember 4"]),
+        ("7 Bass mic", ["Microphone or DI: Corvane Hollow 2 → Corvane Eskvane 4"]),
     ]
 
 

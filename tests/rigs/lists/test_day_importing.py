@@ -39,14 +39,14 @@ def take(world: World, found: ListImport, **more: Any) -> int:
     return apply_to_show(brought=found, by=world.tech, **(WHY | more))
 
 
-LIST = "Ch,Name,Player,Mic,Pad,HPF,48V,Hired\n3,Bass mic,Ines Halloran,Ember 4,20,off,x,yes\n"
+LIST = "Ch,Name,Player,Mic,Pad,HPF,48V,Hired\n3,Bass mic,Ines Halloran,Eskvane 4,20,off,x,yes\n"
 
 
 def test_nothing_is_noted_before_it_is_confirmed(world: World, show: Show) -> None:
     (row,) = preview(brought(world, show, LIST)).changing
     assert row.changes == [
         ("Channel", "7", "3"),
-        ("Microphone or DI", "Corvane Hollow 2", "Corvane Ember 4"),
+        ("Microphone or DI", "Corvane Hollow 2", "Corvane Eskvane 4"),
         ("Phantom", "no", "yes"),
         ("Pad, dB", "", "-20"),
         ("High-pass, Hz", "30", ""),

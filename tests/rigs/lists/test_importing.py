@@ -28,7 +28,7 @@ def test_nothing_changes_before_it_is_confirmed(world: World) -> None:
 
 
 def test_a_confirmed_list_is_one_change_with_its_reason(world: World) -> None:
-    text = "Ch;What;Musician;Mic;Dist\n7;Bass mic;bass;Corvane Ember 4;12 cm\n8;Bass DI;bass;;\n"
+    text = "Ch;What;Musician;Mic;Dist\n7;Bass mic;bass;Corvane Eskvane 4;12 cm\n8;Bass DI;bass;;\n"
     (revision,) = apply(brought=brought(world, text), by=world.tech, reason=HIRE)
     assert revision.reason_kind == "hire"
     entry = Input.objects.get(name="Bass mic")
@@ -45,7 +45,7 @@ def test_the_same_list_again_changes_nothing(world: World) -> None:
 
 
 def test_a_microphone_swapped_by_list_needs_a_reason_too(world: World) -> None:
-    text = "Channel,Name,Player,Mic\n7,Bass mic,Ines Halloran,Ember 4\n"
+    text = "Channel,Name,Player,Mic\n7,Bass mic,Ines Halloran,Eskvane 4\n"
     with pytest.raises(ReasonRequired):
         apply(brought=brought(world, text), by=world.tech, reason=NO_REASON)
     assert Input.objects.get().device == world.mic

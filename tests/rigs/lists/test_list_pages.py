@@ -91,10 +91,10 @@ def test_another_ending_is_not_there(world: World, tech: Client) -> None:
 
 
 def test_a_list_is_brought_looked_at_and_taken_over(world: World, tech: Client) -> None:
-    response = bring(tech, world, "Ch,Name,Player,Mic\n9,Bass mic,Ines Halloran,Ember 4\n")
+    response = bring(tech, world, "Ch,Name,Player,Mic\n9,Bass mic,Ines Halloran,Eskvane 4\n")
     preview = tech.get(response.headers["Location"])
     text = preview.content.decode()
-    assert "Microphone or DI: Corvane Hollow 2 → Corvane Ember 4" in text
+    assert "Microphone or DI: Corvane Hollow 2 → Corvane Eskvane 4" in text
     assert Revision.objects.count() == 1
     why = {"confirm": "1", "reason_kind": "hire", "reason_words": "Rider of the hire firm"}
     refused = tech.post(response.headers["Location"], why).content.decode()

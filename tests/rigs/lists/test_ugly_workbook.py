@@ -16,7 +16,7 @@ from tests.support.world import HIRE, World
 def workbook() -> bytes:
     book = openpyxl.Workbook()
     sheet = book.active
-    sheet["A1"] = "SALTWATER FESTIVAL: patch v7 FINAL(2)"
+    sheet["A1"] = "SEDGEHOLM FESTIVAL: patch v7 FINAL(2)"
     sheet.merge_cells("A1:I1")
     sheet.append([])
     sheet.append(
@@ -25,7 +25,7 @@ def workbook() -> bytes:
     sheet.merge_cells("E3:G3")
     sheet.append([None, None, None, None, "Gain", "Pad", "+48V", None, None])
     sheet.append(["BASS"])
-    sheet.append([7.0, "Bass mic", None, "Ember 4", "31 dB", -20, "x", "0.04k", 14.5])
+    sheet.append([7.0, "Bass mic", None, "Eskvane 4", "31 dB", -20, "x", "0.04k", 14.5])
     sheet.append([None] * 9)
     sheet.append([8, "Bass DI", None, "—", "n/a", "–", "–", "off", '3 1/4"'])
     sheet.append(["#9", 'Room שלום, "far" 🎸', "Ines Halloran", None, None, None, None, 80, None])
@@ -40,7 +40,7 @@ def test_every_row_is_understood_or_says_why_not(world: World, workbook: bytes) 
     shown = preview(found)
     assert [row.number for row in shown.rows] == [6, 8, 9, 10]
     assert shown.rows[0].changes == [
-        ("Microphone or DI", "Corvane Hollow 2", "Corvane Ember 4"),
+        ("Microphone or DI", "Corvane Hollow 2", "Corvane Eskvane 4"),
         ("Phantom", "no", "yes"),
         ("Pad, dB", "", "-20"),
         ("Gain, dB", "", "31"),

@@ -42,7 +42,7 @@ def set_on(world: World, kind: str, **fields: Any) -> Set:
         ("tarn", ["Head · Bass main"]),
         ("gain", ["Head · Bass main"]),
         ("cone edge", ["7 Bass mic · Bass main"]),
-        ("ember", ["Corvane Ember 4"]),
+        ("eskvane", ["Corvane Eskvane 4"]),
     ],
 )
 def test_gear_is_found_by_its_words(world: World, text: str, found: list[str]) -> None:
@@ -119,7 +119,7 @@ def test_words_that_are_emptied_are_found_no_more(world: World) -> None:
 
 def test_a_retired_device_says_so(world: World) -> None:
     world.other_mic.retire()
-    assert titles(world, "ember") == ["Corvane Ember 4 (retired)"]
+    assert titles(world, "eskvane") == ["Corvane Eskvane 4 (retired)"]
 
 
 def test_a_player_who_changes_their_name(world: World) -> None:
@@ -131,7 +131,7 @@ def test_a_player_who_changes_their_name(world: World) -> None:
 def test_a_change_is_found_by_its_reason_and_by_what_it_did(world: World) -> None:
     world.swap(world.other_mic, reason=HIRE)
     assert titles(world, "workshop") == ["Change 2 of Bass main"]
-    assert "Change 2 of Bass main" in titles(world, "hollow ember")
+    assert "Change 2 of Bass main" in titles(world, "hollow eskvane")
     assert titles(world, f"hired {world.tech.name}") == ["Change 2 of Bass main"]
 
 

@@ -33,7 +33,7 @@ def test_a_substitute_holds_for_that_show_alone(world: World) -> None:
     [row] = rows_of(show)
     assert (row.listed.device, row.entry.device) == (world.mic, world.other_mic)
     [cell] = row.differs
-    assert cell[1:] == ("Microphone or DI", "Corvane Hollow 2", "Corvane Ember 4")
+    assert cell[1:] == ("Microphone or DI", "Corvane Hollow 2", "Corvane Eskvane 4")
     assert row.why == "something failed: Ours fell over at load-in."
     assert [r.difference for r in rows_of(other)] == [None]
     world.rig.refresh_from_db()
@@ -153,9 +153,11 @@ def test_the_exported_grid_says_what_differs(world: World) -> None:
     differ(show, world.input, by=world.tech, device=world.other_mic, hired_locally=True, **WHY)
     headings, line = day_grid(rows_of(show))
     told = dict(zip(headings, line, strict=True))
-    assert told["Microphone or DI"] == "Corvane Ember 4"
+    assert told["Microphone or DI"] == "Corvane Eskvane 4"
     assert (told["Used"], told["Hired locally"]) == ("yes", "yes")
-    assert told["Differs from the list"] == ("Microphone or DI: Corvane Hollow 2 → Corvane Ember 4")
+    assert told["Differs from the list"] == (
+        "Microphone or DI: Corvane Hollow 2 → Corvane Eskvane 4"
+    )
 
 
 OVERRIDES = st.fixed_dictionaries(
@@ -168,7 +170,7 @@ OVERRIDES = st.fixed_dictionaries(
         "phantom": st.none() | st.booleans(),
         "stand": st.just("") | st.text("abc æø", max_size=20),
         "stage_position": st.just("") | st.text("abc 12", max_size=20),
-        "device": st.none() | st.sampled_from(["Hollow 2", "Ember 4"]),
+        "device": st.none() | st.sampled_from(["Hollow 2", "Eskvane 4"]),
         "absent": st.booleans(),
         "hired_locally": st.booleans(),
     },

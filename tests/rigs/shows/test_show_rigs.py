@@ -64,7 +64,7 @@ def test_the_main_rig_plays_and_a_player_without_one_plays_the_fly_rig_then_the_
 ) -> None:
     """The order is common practice, no source."""
     one = Player.objects.create(production=world.production, name="Olu", instrument="horn")
-    other = Player.objects.create(production=world.production, name="Elka", instrument="voice")
+    other = Player.objects.create(production=world.production, name="Thessa", instrument="voice")
     olu_fly = make_variant(world, one, "Horn fly", "fly")
     make_variant(world, one, "Horn spare", "spare")
     spare = make_variant(world, other, "Voice spare", "spare")

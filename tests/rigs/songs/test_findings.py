@@ -18,7 +18,7 @@ from tests.rigs.checks.laying import bench, entry, missing, unit, value
 from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_song
 from tests.support.world import World
 
-ONE, TWO = unit("Heron", "guitar", DROP_C), unit("Whin", "guitar", STANDARD)
+ONE, TWO = unit("Huvel", "guitar", DROP_C), unit("Whin", "guitar", STANDARD)
 
 
 def laid(*pieces: Piece, parts: Any = (ONE, TWO)) -> Bench:
@@ -33,10 +33,10 @@ def test_a_change_that_takes_longer_than_the_gap() -> None:
     [found] = song_changes.check(laid(piece("A"), piece("B", instrument="Whin")))
     assert found.severity == Severity.LOOK
     assert found.title == (
-        "“A” to “B”: change from “Heron” to “Whin” takes longer than there is time"
+        "“A” to “B”: change from “Huvel” to “Whin” takes longer than there is time"
     )
     assert (value(found, "takes"), value(found, "there is")) == (30, 20)
-    assert found.parts == ("Whin", "Heron", "A", "B")
+    assert found.parts == ("Whin", "Huvel", "A", "B")
 
 
 def test_two_ways_alike_are_two_findings() -> None:
@@ -46,7 +46,7 @@ def test_two_ways_alike_are_two_findings() -> None:
 
 
 def test_the_retune_names_a_spare_that_stands_in_it() -> None:
-    [found] = song_changes.check(laid(piece("A"), piece("B", tunings={"Heron": STANDARD})))
+    [found] = song_changes.check(laid(piece("A"), piece("B", tunings={"Huvel": STANDARD})))
     assert (value(found, "takes"), value(found, "strings")) == (90, 6)
     assert found.mend.startswith("“Whin” is in that tuning already")
 
@@ -72,7 +72,7 @@ def test_the_lowest_note_of_any_song_is_held_against_a_high_pass() -> None:
 
 def test_a_song_no_lower_than_usual_is_not_named() -> None:
     mic = entry("Guitar mic", ONE, high_pass=75.0)
-    [found] = high_pass.check(laid(piece("B", tunings={"Heron": STANDARD}), parts=(mic,)))
+    [found] = high_pass.check(laid(piece("B", tunings={"Huvel": STANDARD}), parts=(mic,)))
     assert found.title == "Guitar mic: the high-pass lies above the lowest note, C2"
 
 
@@ -80,14 +80,14 @@ def test_the_highest_note_of_any_song_is_held_against_a_low_pass() -> None:
     # 24 frets above D4 (MIDI 62) is D6, 1174.7 Hz; above E4 (64) E6, 1318.5 Hz.
     mic = entry("Guitar mic", ONE, low_pass=1250.0)
     assert list(low_pass.check(bench(mic))) == []
-    [found] = low_pass.check(laid(piece("B", tunings={"Heron": STANDARD}), parts=(mic,)))
+    [found] = low_pass.check(laid(piece("B", tunings={"Huvel": STANDARD}), parts=(mic,)))
     assert "E6, in “B”, tuned to" in found.title
 
 
 def test_a_song_tuning_that_does_not_read_is_said() -> None:
     mic = entry("Guitar mic", ONE, high_pass=60.0)
-    [found] = high_pass.check(laid(piece("B", tunings={"Heron": "slack"}), parts=(mic,)))
-    assert missing(found) == "tuning of Heron in “B”, tuned to slack"
+    [found] = high_pass.check(laid(piece("B", tunings={"Huvel": "slack"}), parts=(mic,)))
+    assert missing(found) == "tuning of Huvel in “B”, tuned to slack"
 
 
 def test_a_string_that_is_slack_in_one_song_only() -> None:

@@ -24,7 +24,7 @@ from tests.support.world import World, make_world
 
 @pytest.fixture
 def song(world: World) -> Song:
-    return make_song(world, "Low Water", 1)
+    return make_song(world, "Alder Ebb", 1)
 
 
 def add(world: World, song: Song, value: str = "4:00", **more: Any) -> Add:
@@ -155,9 +155,9 @@ def test_a_retired_unit_brings_back_what_was_said_of_its_controls(world: World, 
     bring_back(rig=rig, part=unit, author=world.tech)
     found = {row.what: str(row) for row in SongSetting.objects.live().filter(rig=rig)}
     assert found == {
-        "control": "Tone: 3:00 in “Low Water”",
-        "instrument": "Guitar 1 in “Low Water”",
-        "tuning": f"Guitar 2: {DROP_C} in “Low Water”",
+        "control": "Tone: 3:00 in “Alder Ebb”",
+        "instrument": "Guitar 1 in “Alder Ebb”",
+        "tuning": f"Guitar 2: {DROP_C} in “Alder Ebb”",
     }
     verify_rig(rig)
 
@@ -222,11 +222,11 @@ def test_in_words(world: World, song: Song) -> None:
         lines += [line.sentence for line in describe(world.rig, revision.changes.all())]
     assert sorted(lines) == sorted(
         [
-            "“Low Water”, Head, Gain: as usual → 4:00",
-            "“Low Water”, Head, Gain: 4:00 → 1:00",
-            "“Low Water”, Head, Gain: 1:00 → as usual",
-            "“Low Water”, 7 Bass mic: as usual → not used",
-            "“Low Water”, cue: nothing → pedal on",
+            "“Alder Ebb”, Head, Gain: as usual → 4:00",
+            "“Alder Ebb”, Head, Gain: 4:00 → 1:00",
+            "“Alder Ebb”, Head, Gain: 1:00 → as usual",
+            "“Alder Ebb”, 7 Bass mic: as usual → not used",
+            "“Alder Ebb”, cue: nothing → pedal on",
         ]
     )
 
@@ -236,7 +236,7 @@ def test_the_view_sets_it_beside_what_is_usual(world: World, song: Song) -> None
     world.rig.refresh_from_db()
     [shown] = snapshot_view(world.rig, live(world.rig)).songs
     [each] = shown.controls
-    assert (shown.title, each.unit_name, each.name) == ("Low Water", "Head", "Gain")
+    assert (shown.title, each.unit_name, each.name) == ("Alder Ebb", "Head", "Gain")
     assert (each.text, each.usual) == ("4:00", "2:30")
     # 4 o'clock is 120° on the hour hand's scale, half past two 75°.
     assert each.control is not None

@@ -26,7 +26,7 @@ from tests.rigs.songs.band import DROP_C, STANDARD
 
 DROP_D = "D2 A2 D3 G3 B3 E4"
 TIMES = Times(change=30, string=15)
-ONE = Instrument("one", "Heron", "guitar", DROP_C)
+ONE = Instrument("one", "Huvel", "guitar", DROP_C)
 TWO = Instrument("two", "Whin", "guitar", STANDARD)
 
 
@@ -145,7 +145,7 @@ def test_a_tuning_that_does_not_read_is_not_known() -> None:
     [need] = move.needs
     assert (need.seconds, move.verdict) == (None, Verdict.UNKNOWN)
     assert told(need) == (
-        "Retune “Heron” to slack: how long is not known; not known: the tuning of “Heron” in notes"
+        "Retune “Huvel” to slack: how long is not known; not known: the tuning of “Huvel” in notes"
     )
 
 
@@ -156,7 +156,7 @@ def test_in_words() -> None:
     )
     [move] = moves([piece("A"), piece("B", instrument="two")], [ONE, TWO], TIMES)
     assert told(move.needs[0]) == (
-        "Change from “Heron” to “Whin”: 0:30; not known: the gap after “A”"
+        "Change from “Huvel” to “Whin”: 0:30; not known: the gap after “A”"
     )
 
 

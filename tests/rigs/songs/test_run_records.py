@@ -19,7 +19,7 @@ from tests.support.world import World
 
 @pytest.fixture
 def song(world: World) -> Song:
-    song = make_song(world, "Low Water", 1)
+    song = make_song(world, "Alder Ebb", 1)
     tove = Player.objects.create(
         production=world.production, name="Tove", instrument="organ", position=9
     )

@@ -25,7 +25,7 @@ from tests.support.world import World
 @pytest.fixture
 def songs(world: World) -> list[Song]:
     return [
-        make_song(world, "Low Water", 1, length_s=245, gap_s=20),
+        make_song(world, "Alder Ebb", 1, length_s=245, gap_s=20),
         make_song(world, "Gravel", 2, length_s=180, gap_s=None),
         make_song(world, "Lamps", 3, length_s=200),
     ]
@@ -82,7 +82,7 @@ def test_times_and_warnings(world: World, rig: Rig) -> None:
     # 4:05 + 3:00 + 3:20 and the one gap that is known, 0:20.
     assert (sheet.seconds, sheet.whole) == (245 + 180 + 200 + 20, False)
     [(warned, move)] = sheet.warnings
-    assert (warned, move.before.title, move.needs[0].lacking) == (rig, "Low Water", 10)
+    assert (warned, move.before.title, move.needs[0].lacking) == (rig, "Alder Ebb", 10)
     assert not sheet.stated
     ChangeTimes.objects.create(production=world.production, change_s=15)
     stated = run_sheet(world.production)
@@ -214,7 +214,7 @@ def test_paper_says_what_the_page_says(world: World, rig: Rig) -> None:
     assert answer.headers["Content-Type"] == "application/pdf"
     text = " ".join(text_of(answer.content))
     for said in (
-        "1 Low Water",
+        "1 Alder Ebb",
         "4:05",
         "Gap 0:20",
         "Gap not known",
@@ -236,7 +236,7 @@ def test_paper_says_what_the_page_says(world: World, rig: Rig) -> None:
 def test_a_part_of_any_length_goes_over_to_the_next_page(world: World, paper: Paper) -> None:
     """Nothing beyond the margins (typ/sheet.typ) and nothing over anything else. 40 controls drawn
     at 27 mm for three are 373 mm tall alone: no sheet is."""
-    song = make_song(world, "Low Water", 1)
+    song = make_song(world, "Alder Ebb", 1)
     knobs = [uuid4() for _ in range(40)]
     said = "Drive off until the second bar, then on before the voice comes in again. "
     edits = [

@@ -19,7 +19,7 @@ from tests.support.world import World
 
 @pytest.fixture
 def song(world: World) -> Song:
-    made = make_song(world, "Low Water", 1)
+    made = make_song(world, "Alder Ebb", 1)
     Section.objects.create(song=made, name="Bridge")
     return made
 
@@ -45,7 +45,7 @@ def test_only_what_is_filled_becomes_a_difference(world: World, song: Song) -> N
     }
     before = Revision.objects.count()
     answer = page.client.post(page.url, sent, follow=True)
-    assert "What “Low Water” changes is saved." in answer.content.decode()
+    assert "What “Alder Ebb” changes is saved." in answer.content.decode()
     assert Revision.objects.count() == before + 1
     found = {row.what: row for row in SongSetting.objects.all()}
     assert {what: row.value for what, row in found.items()} == {

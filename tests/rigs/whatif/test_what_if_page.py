@@ -389,7 +389,7 @@ def test_outsiders(strung: World) -> None:
 
 @pytest.mark.parametrize("size", [1, 10])
 def test_queries_do_not_grow(strung: World, size: int, django_assert_num_queries: Any) -> None:
-    device = str(Device.objects.get(name="Ember 4").pk)
+    device = str(Device.objects.get(name="Eskvane 4").pk)
     for number in range(size):
         strung.record(Add(str(uuid4()), "input", {"name": f"Mic {number}", "device": device}))
     client = as_user(strung.engineer)
