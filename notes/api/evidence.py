@@ -44,7 +44,10 @@ class SideSerializer(serializers.Serializer[Any]):
     gain_db = serializers.FloatField(help_text="What it is played with to be as loud as the rest.")
     lead_s = serializers.FloatField(help_text="Where in it the time lies that all have in common.")
     delay_s = serializers.FloatField(
-        allow_null=True, help_text="Against the first; null unless both hold one performance."
+        allow_null=True, help_text="Against the first; null where it is not sure."
+    )
+    polarity = serializers.IntegerField(
+        allow_null=True, help_text="1 or −1 against the first; null where it is not sure."
     )
     one_performance = serializers.BooleanField(allow_null=True)
     levels_db = _levels("As played, dBFS; one for each of bands_hz.")
@@ -100,14 +103,16 @@ def _comparison(found: SideBySide) -> dict[str, Any]:
 
 def _side(side: Side, first: Side) -> dict[str, Any]:
     reading, relation = side.reading, side.relation
-    against = [Against(side.heard, relation)] if reading else []
+    against = [Against(side.heard, relation)] if relation else []
     one = relation.one_performance if relation else None
+    delay_s = relation.delay_s if relation else None
     return {
         "clip": side.clip.pk,
         "letter": side.letter,
         "gain_db": round(side.gain_db, 3),
         "lead_s": round(side.lead_s, 6),
-        "delay_s": round(relation.delay_s, 6) if relation and one else None,
+        "delay_s": None if delay_s is None else round(delay_s, 6),
+        "polarity": relation.polarity if relation else None,
         "one_performance": one,
         "levels_db": _finite(side.heard.bands.levels + side.gain_db),
         "change_db": _finite(reading.change) if reading else None,

@@ -61,9 +61,8 @@ def _in_step(clip_a: Clip, clip_b: Clip) -> tuple[bool | None, tuple[float, floa
         found = Ears().relation(clip_a, clip_b)
     except FileNotFoundError:
         raise ValidationError(LOST) from None
-    if found is None or not found.one_performance:
-        return (found.one_performance if found else None), (0.0, 0.0)
-    return True, (max(0.0, -found.delay_s), max(0.0, found.delay_s))
+    step_s = found.in_step_s
+    return found.one_performance, (max(0.0, -step_s), max(0.0, step_s))
 
 
 def _gains(*clips: Clip) -> list[Decimal]:

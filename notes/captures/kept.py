@@ -14,7 +14,7 @@ from core import clock
 from core.models import Production, User
 from notes.captures.measuring import Measured
 from notes.captures.placing import Moves, air_of, recorded_at
-from notes.listening.delay import METHOD
+from notes.listening.relation import METHOD
 from notes.models import CapturePair
 from rigs.checks.measured import Measurement
 from rigs.models import Rig
@@ -25,7 +25,7 @@ def keep(measured: Measured, *, by: User) -> CapturePair:
     """Put a measurement on record; the same clips are kept once. Raises ValidationError."""
     if not measured.is_sure:
         raise ValidationError("Nothing certain was measured, so there is nothing to keep.")
-    first, second, found = measured.first, measured.second, measured.found
+    first, second = measured.clips
     Rig.objects.select_for_update().get(pk=first.rig_id)  # what two who press at once queue at
     there = pairs(first.production).filter(
         first=first, second=second, through_desk=measured.through_desk, method=METHOD
@@ -39,11 +39,11 @@ def keep(measured: Measured, *, by: User) -> CapturePair:
         second=second,
         through_desk=measured.through_desk,
         method=METHOD,
-        delay_s=found.delay_s,
-        polarity=found.polarity,
+        delay_s=measured.delay_s,
+        polarity=measured.polarity,
         source_polarity=measured.source_polarity,
-        confidence=found.confidence,
-        alike=found.alike,
+        confidence=measured.confidence,
+        alike=measured.alike,
         kept_by=by,
     )
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TypeVar
 
 import numpy as np
 from django.core.cache import cache
@@ -13,9 +11,10 @@ from numpy.typing import NDArray
 
 from notes.captures.placing import Place, air_of, place_of
 from notes.clips.reading import start_of
-from notes.listening import delay, summing
+from notes.clips.relating import relation_of
+from notes.listening import summing
 from notes.listening.compare import in_words
-from notes.listening.delay import Delay, delay_between
+from notes.listening.relation import METHOD, Relation
 from notes.listening.samples import Samples
 from notes.models import Clip
 from rigs.checks.arrivals import Predicted, agree, predicted
@@ -24,11 +23,9 @@ from rigs.checks.paths import stated_delay
 from rigs.signal.air import speed_of_sound
 from rigs.signal.combs import nulls
 
-T = TypeVar("T")
 LONGEST_S = 20.0
 LEAST_APART_S = 0.000005  # what two decimals of a millisecond can show
 TOLD = 4  # changes of the sum in words
-REACH_S = 0.05  # 17 m of air: further apart than anything on one stage
 _KEPT_S = 60 * 60 * 24 * 30
 
 
@@ -45,7 +42,7 @@ class Measured:
 
     first: Clip
     second: Clip
-    found: Delay
+    relation: Relation
     place: Place
     celsius: float | None
     through_desk: bool = False
@@ -53,22 +50,49 @@ class Measured:
 
     @property
     def is_sure(self) -> bool:
-        return self.found.is_sure
+        return self.relation.is_sure
+
+    @property
+    def delay_s(self) -> float:
+        """Raises ValueError where it is not sure: then nothing may be said or worked out of it."""
+        if self.relation.delay_s is None:
+            raise ValueError("the delay of these two is not known")
+        return self.relation.delay_s
+
+    @property
+    def polarity(self) -> int:
+        """As recorded. Raises ValueError where it is not sure."""
+        if self.relation.polarity is None:
+            raise ValueError("the polarity of these two is not known")
+        return self.relation.polarity
 
     @property
     def clips(self) -> tuple[Clip, Clip]:
         return self.first, self.second
 
     @property
+    def names(self) -> str:
+        return f"{self.first.input.name} and {self.second.input.name}"
+
+    @property
+    def confidence(self) -> float:
+        return self.relation.best.confidence if self.relation.best else 0.0
+
+    @property
     def rival(self) -> float:
         """How well the next best delay fits against this one, 0 to 1."""
-        return 1 - self.found.confidence
+        return 1 - self.confidence
+
+    @property
+    def alike(self) -> float:
+        """The share of frequencies at which both surely hold the same sound."""
+        return self.relation.best.alike if self.relation.best else 0.0
 
     @property
     def source_polarity(self) -> int:
         """Ahead of the desk's switches."""
         turned = self.through_desk and self.place.was_switched
-        return self.found.polarity * (-1 if turned else 1)
+        return self.polarity * (-1 if turned else 1)
 
     @property
     def inverted(self) -> bool:
@@ -77,15 +101,15 @@ class Measured:
 
     @property
     def later(self) -> Clip:
-        return self.second if self.found.delay_s >= 0 else self.first
+        return self.second if self.delay_s >= 0 else self.first
 
     @property
     def earlier(self) -> Clip:
-        return self.first if self.found.delay_s >= 0 else self.second
+        return self.first if self.delay_s >= 0 else self.second
 
     @property
     def apart_ms(self) -> float:
-        return abs(self.found.delay_s) * 1000
+        return abs(self.delay_s) * 1000
 
     @property
     def air(self) -> float:
@@ -93,11 +117,11 @@ class Measured:
 
     @property
     def metres(self) -> float:
-        return abs(self.found.delay_s) * float(speed_of_sound(self.air))
+        return abs(self.delay_s) * float(speed_of_sound(self.air))
 
     @property
     def is_apart(self) -> bool:
-        return abs(self.found.delay_s) >= LEAST_APART_S
+        return abs(self.delay_s) >= LEAST_APART_S
 
     @property
     def metres_words(self) -> str:
@@ -107,7 +131,7 @@ class Measured:
     def first_notch_hz(self) -> float | None:
         if not self.is_apart:
             return None
-        notches = nulls(abs(self.found.delay_s), inverted=self.inverted)
+        notches = nulls(abs(self.delay_s), inverted=self.inverted)
         above = [float(hz) for hz in notches if hz > 0]
         return above[0] if above else None
 
@@ -121,18 +145,18 @@ class Measured:
     def predicted_ms(self) -> float:
         """By how much the clip that sounds later should be later."""
         by_tape = self.tape.seconds or 0.0
-        return (by_tape if self.found.delay_s >= 0 else -by_tape) * 1000
+        return (by_tape if self.delay_s >= 0 else -by_tape) * 1000
 
     @property
     def differ_ms(self) -> float:
-        return abs(self.found.delay_s - (self.tape.seconds or 0.0)) * 1000
+        return abs(self.delay_s - (self.tape.seconds or 0.0)) * 1000
 
     @property
     def agrees(self) -> bool | None:
         """Whether sound and tape say the same; None where one of them says nothing."""
         if self.tape.seconds is None or not self.is_sure:
             return None
-        return agree(self.found.delay_s, self.tape.seconds)
+        return agree(self.delay_s, self.tape.seconds)
 
     @property
     def adds_words(self) -> list[str]:
@@ -142,10 +166,10 @@ class Measured:
     @property
     def words(self) -> str:
         """The measurement in one sentence, as it goes into a note."""
-        if not self.is_sure:
-            return "Nothing in the two says for certain how far apart they are."
+        if doubt := self.relation.doubt:
+            return doubt.sentences(self.names)
         told = in_a_sentence(
-            self.first, self.second, self.found.delay_s, self.found.polarity, self.metres_words
+            self.first, self.second, self.delay_s, self.polarity, self.metres_words
         )
         return f"Measured from clips: {told}"
 
@@ -167,57 +191,34 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
         raise CannotMeasure("Take clips of two different inputs of one rig.")
     if first.sound.rate_hz != second.sound.rate_hz:
         raise CannotMeasure("They have different sample rates, so they were not recorded together.")
-    heard = _Pair(first, second)
     try:
-        found = heard.delay()
+        found = relation_of(first, second)
         bare = Measured(first, second, found, place_of(first, second), air_of(first), through_desk)
-        if not found.is_sure:
-            return bare
-        return replace(bare, adds=heard.adds(found, found.polarity * (-1 if bare.inverted else 1)))
+        return replace(bare, adds=_adds(bare)) if bare.is_sure else bare
     except FileNotFoundError:
         raise CannotMeasure("The sound of one of them is missing from the storage.") from None
-    except ValueError as error:
-        raise CannotMeasure(f"They cannot be aligned: {error}.") from None
 
 
-class _Pair:
-    """Reads both sounds once, and only where what follows from their bytes is not kept yet."""
-
-    def __init__(self, first: Clip, second: Clip) -> None:
-        self._clips = (first, second)
-        self._rate = first.sound.rate_hz
-        # Both recordings began together; how much later the second was cut from it is no delay.
-        self._cut_s = float(second.starts_s - first.starts_s)
-
-    def delay(self) -> Delay:
-        def found() -> Delay:
-            heard = delay_between(*self._sounds, self._rate, REACH_S, near_s=-self._cut_s)
-            return replace(heard, delay_s=heard.delay_s + self._cut_s)
-
-        return self._kept(f"{delay.METHOD}/{self._cut_s}", found)
-
-    def adds(self, found: Delay, as_added: int) -> NDArray[np.float64]:
-        return self._kept(
-            f"{summing.METHOD}/{delay.METHOD}/{self._cut_s}/{as_added}",
-            lambda: summing.aligning_adds(
-                *self._sounds,
-                self._rate,
-                found.delay_s - self._cut_s,
-                found.polarity,
-                as_added=as_added,
-            ),
+def _adds(measured: Measured) -> NDArray[np.float64]:
+    """What aligning makes of the sum of the two; kept, since it follows from their bytes."""
+    as_added = measured.polarity * (-1 if measured.inverted else 1)
+    first, second = measured.clips
+    cut_s = measured.relation.cut_s
+    method = f"{summing.METHOD}/{METHOD.replace(' ', '+')}/{cut_s}/{as_added}"
+    key = "/".join(["captures", method, first.working, second.working])
+    found = cache.get(key)
+    if found is None:
+        found = summing.aligning_adds(
+            _beginning(first),
+            _beginning(second),
+            first.sound.rate_hz,
+            measured.delay_s - cut_s,
+            measured.polarity,
+            as_added=as_added,
         )
+        cache.set(key, found, _KEPT_S)
+    return found  # type: ignore[no-any-return]
 
-    @cached_property
-    def _sounds(self) -> tuple[Samples, Samples]:
-        frames = round(LONGEST_S * self._rate)
-        one, other = (start_of(clip, frames) for clip in self._clips)
-        return one, other
 
-    def _kept(self, method: str, work_out: Callable[[], T]) -> T:
-        key = "/".join(["captures", method, *(clip.working for clip in self._clips)])
-        found = cache.get(key)
-        if found is None:
-            found = work_out()
-            cache.set(key, found, _KEPT_S)
-        return found  # type: ignore[no-any-return]
+def _beginning(clip: Clip) -> Samples:
+    return start_of(clip, round(LONGEST_S * clip.sound.rate_hz))

@@ -23,6 +23,7 @@ from rigs.models import Input, Revision, Rig
 def clips_of(production: Production) -> QuerySet[Clip]:
     """Clips with what a line about one shows."""
     return Clip.objects.filter(production=production).select_related(
+        "sound",
         "input",
         "rig__player",
         "revision",

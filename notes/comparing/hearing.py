@@ -13,11 +13,12 @@ from django.core.cache import cache
 from numpy.typing import NDArray
 
 from notes.clips.reading import start_of
-from notes.listening import pauses, relation
+from notes.clips.relating import relation_of
+from notes.listening import pauses
 from notes.listening.bands import Bands
 from notes.listening.envelope import envelope
 from notes.listening.pauses import pause
-from notes.listening.relation import Relation, relate
+from notes.listening.relation import Relation
 from notes.listening.samples import Samples
 from notes.models import Clip
 
@@ -56,21 +57,8 @@ class Ears:
             cache.set(key, found, _KEPT_S)
         return found  # type: ignore[no-any-return]
 
-    def relation(self, first: Clip, second: Clip) -> Relation | None:
-        """None where the two cannot be aligned: one is too short, or silent."""
-        key = _key(relation.METHOD, first, second)
-        found = cache.get(key)
-        if found is None:
-            found = (self._related(first, second),)  # so that None can be kept, too
-            cache.set(key, found, _KEPT_S)
-        return found[0]  # type: ignore[no-any-return]
-
-    def _related(self, first: Clip, second: Clip) -> Relation | None:
-        (a, rate_a), (b, rate_b) = self._samples(first), self._samples(second)
-        try:
-            return relate(a, b, (rate_a, rate_b))
-        except ValueError:
-            return None
+    def relation(self, first: Clip, second: Clip) -> Relation:
+        return relation_of(first, second, lambda clip: self._samples(clip)[0])
 
     def _samples(self, clip: Clip) -> tuple[Samples, int]:
         if clip.pk not in self._heard:

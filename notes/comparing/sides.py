@@ -65,16 +65,21 @@ class Side:
 
     @property
     def when_words(self) -> str:
-        """How it lies in time against the first; empty for that and for what is not aligned."""
-        if self.relation is None or not self.is_aligned:
+        """How it lies in time against the first; empty for that and for two performances."""
+        if self.relation is None or self.relation.one_performance is False:
             return ""
-        delay = self.relation.delay_s * 1000
+        one = "One performance" if self.is_aligned else "If it is one performance"
+        step = " They are played in step." if self.is_aligned else ""
+        found, polarity = self.relation.delay_s, self.relation.polarity
+        if found is None or polarity is None:  # why not is said of all clips at once, below
+            return f"{one}.{step}" if self.is_aligned else ""
+        delay = found * 1000
         if abs(delay) < 0.02:
-            words = "Both arrive together"
+            words = "both arrive together"
         else:
             words = f"{abs(delay):.2f} ms {'later' if delay > 0 else 'earlier'} than A"
-        turned = ", with its polarity the other way round" if self.relation.polarity < 0 else ""
-        return f"One performance: {words}{turned}. They are played in step."
+        turned = ", with its polarity the other way round" if polarity < 0 else ""
+        return f"{one}: {words}{turned}.{step}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +119,7 @@ class SideBySide:
     @property
     def unsaid(self) -> list[str]:
         """What cannot be said of them, each thing once."""
-        others = [Against(side.heard, side.relation) for side in self.others]
+        others = [Against(side.heard, side.relation) for side in self.others if side.relation]
         return unsaid(self.first.heard, others)
 
 
@@ -192,7 +197,7 @@ def _both_sides(clip: Clip) -> float:
 
 def _leads(relations: Sequence[Relation | None]) -> list[float]:
     """Seconds into each clip at which the moment lies that all those of one performance share."""
-    delays = [each.delay_s if each and each.one_performance else 0.0 for each in relations]
+    delays = [each.in_step_s if each else 0.0 for each in relations]
     together = [not at or bool(each and each.one_performance) for at, each in enumerate(relations)]
     earliest = min(delay for delay, one in zip(delays, together, strict=True) if one)
     return [d - earliest if one else 0.0 for d, one in zip(delays, together, strict=True)]

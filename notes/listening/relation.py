@@ -1,8 +1,13 @@
-"""Whether two clips hold one performance, and how far apart in time they hold it."""
+"""Whether two clips hold one performance, how far apart in time, and how sure that is.
+
+`relate` is the only estimator of a delay and a polarity: the page of two captures, clips side by
+side and blind trials all ask it, so none states what another refuses.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from math import gcd
 
 import numpy as np
@@ -10,87 +15,149 @@ import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
 from notes.listening.align import align
+from notes.listening.delay import METHOD as DELAY_METHOD
 from notes.listening.delay import Delay, averages_of, delay_between, unbiased
+from notes.listening.doubt import NOT_BEGUN_TOGETHER, RIVAL, TWO_PERFORMANCES, Doubt, unreadable
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = "relation/2"
+METHOD = f"relation/3 {DELAY_METHOD}"
+LONGEST_S = 30.0  # read of each clip, from its beginning
+REACH_S = 0.05  # 17 m of air, and longer than the period of any note that is heard as one
 _RATE = 12_000
-_LONGEST_S = 30.0
-_REACH_S = 2.0
+_FAR_S = 2.0
 _SEGMENT = 2048  # 0.17 s at 12 kHz
-_PERIOD_S = 0.05  # longer than that of any note that is heard as one
+# A place further away has to fit better by this much: a loop fits itself a bar later, too.
+_BETTER = 0.05
 # Where one performance ends and two begin is a convention of this module, with room for doubt
 # between: docs/comparing.md says what it rests on.
 ONE, TWO = 0.75, 0.45
 
+Real = NDArray[np.float64]
+
 
 @dataclass(frozen=True, slots=True)
 class Relation:
-    """`delay_s` is positive when the second clip is later; 0 unless they hold one performance.
+    """What two clips say of each other.
 
-    `shared` is the coherence of the two, 0 to 1, weighted by their power: how much of the one
-    is a steady filtering of the other.
+    `best` is the delay that fits best, however badly; None where there is none, and `refused` says
+    why. Only `delay_s` and `polarity` may be stated: they are None where there is a doubt.
+    `shared` is the coherence of the two, 0 to 1, weighted by their power: how much of the one is a
+    steady filtering of the other. `cut_s` is by how much further into its recording the second
+    begins, which is no delay of the sound. `packing` is what the files leave open of the time.
     """
 
-    delay_s: float
-    polarity: int
+    best: Delay | None
     shared: float
+    refused: str = ""
+    cut_s: float = 0.0
+    packing: Doubt | None = None
 
     @property
     def one_performance(self) -> bool | None:
         """None where it is neither clearly one nor clearly two."""
+        if self.best is None:
+            return None
         if self.shared >= ONE:
             return True
         return False if self.shared < TWO else None
 
+    @property
+    def doubt(self) -> Doubt | None:
+        """Why delay and polarity are not stated; None where they are."""
+        if self.best is None:
+            return unreadable(self.refused)
+        if self.one_performance is False:
+            return TWO_PERFORMANCES
+        if not self.best.is_sure:
+            return RIVAL
+        return self.packing or (
+            NOT_BEGUN_TOGETHER if abs(self._between(self.best)) > REACH_S else None
+        )
 
-def relate(first: Samples, second: Samples, rates: tuple[float, float]) -> Relation:
-    """Align at 12 kHz within ±2 s (±45 % of the shorter one), over the first 30 s, then compare.
+    @property
+    def is_sure(self) -> bool:
+        return self.doubt is None
 
-    Raises ValueError for silence or less than 0.5 s of either.
+    @property
+    def delay_s(self) -> float | None:
+        """Positive when the sound is later in the second recording; None where not sure."""
+        return self._between(self.best) if self.best and self.is_sure else None
+
+    @property
+    def polarity(self) -> int | None:
+        """+1 or −1; None where that is not sure."""
+        return self.best.polarity if self.best and self.is_sure else None
+
+    @property
+    def in_step_s(self) -> float:
+        """How much later the second is to begin so that both play in step: of one performance the
+        best that is known, sure or not (a period of a held tone is not heard); otherwise 0."""
+        return self.best.delay_s if self.best and self.one_performance else 0.0
+
+    def _between(self, best: Delay) -> float:
+        return best.delay_s + self.cut_s
+
+
+def relate(
+    first: Samples, second: Samples, rates: tuple[float, float], *, cut_s: float = 0.0
+) -> Relation:
+    """Compare the first 30 s of each, brought to the lower of both rates.
+
+    The delay is sought within 50 ms of none, as of two recordings that began together, and of where
+    both agree best within ±2 s (±45 % of the shorter one). Raises ValueError for silence or less
+    than 0.5 s of either.
     """
-    a, b = (_thinned(x, rate) for x, rate in zip((first, second), rates, strict=True))
-    shortest = min(len(a), len(b)) / _RATE
-    if shortest < 0.5:
+    rate = min(check_rate(each) for each in rates)
+    sounds = _resampled(first, rates[0], rate), _resampled(second, rates[1], rate)
+    thinned = _resampled(sounds[0], rate, _RATE), _resampled(sounds[1], rate, _RATE)
+    shortest = min(map(len, thinned)) / _RATE
+    if shortest < 0.5:  # noqa: PLR2004 - as delay_between asks
         raise ValueError("less than half a second cannot be aligned")
-    rough = align(a, b, _RATE, min(_REACH_S, 0.45 * shortest))
-    delay_s, polarity = rough.delay_s, rough.polarity
-    finer = _near(a, b, delay_s)
-    if finer is not None and finer.is_sure:
-        delay_s, polarity = finer.delay_s, finer.polarity
-    shared = _shared(*_side_by_side(a, b, round(delay_s * _RATE)))
-    if shared < ONE:
-        return Relation(0.0, 1, shared)
-    return Relation(delay_s, polarity, shared)
+    far_s = align(thinned[0], thinned[1], _RATE, min(_FAR_S, 0.45 * shortest)).delay_s
+    places = [-cut_s] if abs(far_s + cut_s) < REACH_S else [-cut_s, far_s]
+    found = [replace(each, cut_s=cut_s) for each in _read(sounds, thinned, rate, places)]
+    if not found:
+        raise ValueError("they have less than half a second in common")
+    best = found[0]
+    for other in found[1:]:
+        # What is no more than likely has to be near: a dying chord resembles itself far away.
+        if other.one_performance and other.shared > best.shared + _BETTER:
+            best = other
+    return best
 
 
-def _near(a: NDArray[np.float64], b: NDArray[np.float64], delay_s: float) -> Delay | None:
-    """The delay near a rough one, which a note that repeats may have put a period off."""
-    try:
-        return delay_between(a, b, _RATE, _PERIOD_S, near_s=delay_s)
-    except ValueError:
-        return None  # what both have in common is too short: the rough one has to do
+def _read(
+    sounds: tuple[Real, Real], thinned: tuple[Real, Real], rate: float, places: Iterable[float]
+) -> Iterable[Relation]:
+    """What each place comes to; nothing of a place where too little is in both."""
+    for place_s in places:
+        try:
+            found = delay_between(sounds[0], sounds[1], rate, REACH_S, near_s=place_s)
+        except ValueError:
+            continue
+        lag = round(found.delay_s * _RATE)
+        yield Relation(found, _shared(*_side_by_side(thinned[0], thinned[1], lag)))
 
 
-def _thinned(samples: Samples, rate: float) -> NDArray[np.float64]:
-    frames = as_frames(samples)[: round(check_rate(rate) * _LONGEST_S)]
-    whole = round(rate)
-    common = gcd(_RATE, whole)
-    mono = frames.mean(axis=1)
+def _resampled(samples: Samples, rate: float, wanted: float) -> Real:
+    """The mean of the channels over the first 30 s, without delay, at another rate."""
+    mono = as_frames(samples)[: round(rate * LONGEST_S)].mean(axis=1)
+    whole, aim = round(rate), round(wanted)
+    if whole == aim:
+        return np.asarray(mono, dtype=np.float64)
+    common = gcd(aim, whole)
     return np.asarray(
-        scipy.signal.resample_poly(mono, _RATE // common, whole // common), dtype=np.float64
+        scipy.signal.resample_poly(mono, aim // common, whole // common), dtype=np.float64
     )
 
 
-def _side_by_side(
-    a: NDArray[np.float64], b: NDArray[np.float64], lag: int
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _side_by_side(a: Real, b: Real, lag: int) -> tuple[Real, Real]:
     a, b = a[max(0, -lag) :], b[max(0, lag) :]
     length = min(len(a), len(b))
     return a[:length], b[:length]
 
 
-def _shared(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
+def _shared(a: Real, b: Real) -> float:
     """Magnitude-squared coherence over Welch segments, averaged with √(power · power).
 
     Less what as many segments of unrelated sounds have, so that short clips do not seem alike.

@@ -19,10 +19,10 @@ _Key = TypeVar("_Key", bound=Hashable)
 
 
 class Against(NamedTuple):
-    """A clip that is compared with the first. `relation` None: it could not be found."""
+    """A clip that is compared with the first."""
 
     heard: Heard
-    relation: Relation | None
+    relation: Relation
 
     @property
     def letter(self) -> str:
@@ -30,11 +30,11 @@ class Against(NamedTuple):
 
     @property
     def one(self) -> bool | None:
-        return self.relation.one_performance if self.relation else None
+        return self.relation.one_performance
 
     @property
     def shared(self) -> float:
-        return self.relation.shared if self.relation else 0.0
+        return self.relation.shared
 
 
 def unsaid(first: Heard, others: Sequence[Against]) -> list[str]:
@@ -43,6 +43,7 @@ def unsaid(first: Heard, others: Sequence[Against]) -> list[str]:
         return []
     return [
         *_of_performance(first, others),
+        *_of_delay(first, others),
         *_of_time(first, others),
         *_of_lengths(first, others),
         *_of_noise(first, others),
@@ -57,14 +58,14 @@ def names(letters: Sequence[str]) -> str:
 
 def _of_performance(first: Heard, others: Sequence[Against]) -> list[str]:
     said = []
-    short = [each for each in others if each.relation is None]
+    short = [each for each in others if each.relation.best is None]
     if short:
         hold = "holds" if len(short) == 1 else "hold"
         said.append(
             f"Too short to tell whether {_names(short)} {hold} the same performance as "
             f"{first.letter}."
         )
-    some = [each for each in others if each.relation and each.one is None]
+    some = [each for each in others if each.relation.best and each.one is None]
     if some:
         what, shares = ("another", "it shares") if len(some) == 1 else ("others", "they share")
         said.append(
@@ -85,6 +86,16 @@ def _of_performance(first: Heard, others: Sequence[Against]) -> list[str]:
             "the two."
         )
     return said
+
+
+def _of_delay(first: Heard, others: Sequence[Against]) -> list[str]:
+    """In the words of two captures, which are refused for the same reasons."""
+    found = _groups(others, lambda each: each.relation.doubt)
+    return [
+        doubt.sentences(names([first.letter, *(each.letter for each in some)]))
+        for doubt, some in found
+        if doubt is not None
+    ]
 
 
 def _shared(some: Sequence[Against]) -> str:

@@ -21,6 +21,7 @@ from notes.captures import kept
 from notes.captures.measuring import CannotMeasure, Measured, in_a_sentence, measure
 from notes.captures.proposing import apply, proposals
 from notes.forms.captures import BothForm, PairForm
+from notes.listening.relation import METHOD
 from notes.models import CapturePair, Clip
 from notes.reading import rigs_of
 from rigs.checks.pictures import CombPicture
@@ -126,12 +127,13 @@ def _kept(request: ProductionRequest, measured: Measured | None) -> CapturePair 
 
 def _line(pair: CapturePair) -> dict[str, Any]:
     words = in_a_sentence(pair.first, pair.second, pair.delay_s, pair.polarity)
-    return {"pair": pair, "words": words[0].upper() + words[1:]}
+    old = pair.method != METHOD  # a later one may refuse what this one was sure of
+    return {"pair": pair, "words": words[0].upper() + words[1:], "old": old}
 
 
 def _combs(measured: Measured) -> list[tuple[str, SafeString]]:
     """What adding them gives as they are, and with the polarity of one turned over."""
-    seconds = abs(measured.found.delay_s)
+    seconds = abs(measured.delay_s)
     ways = (("As they are now", measured.inverted), ("One turned over", not measured.inverted))
     return [(words, _svg(draw(CombPicture(seconds, 0.0, way)))) for words, way in ways]
 

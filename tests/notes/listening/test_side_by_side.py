@@ -13,6 +13,8 @@ from scipy.signal import butter, freqz, iirpeak, lfilter, sosfilt
 
 from notes.listening.bands import NOMINAL, Bands, edges, midbands, third_octaves
 from notes.listening.compare import HEADROOM_DBTP, in_words, matching_gains
+from notes.listening.delay import Delay
+from notes.listening.doubt import NOT_BEGUN_TOGETHER, TWO_PERFORMANCES
 from notes.listening.envelope import envelope
 from notes.listening.loudness import measure
 from notes.listening.named import Named, named_in
@@ -23,7 +25,8 @@ from notes.listening.side_by_side import Heard, averaging_s, read, standard_erro
 from notes.listening.unsaid import Against, spans, unsaid
 
 RATE = 48_000
-ONE, TWO = Relation(0.0, 1, 0.99), Relation(0.0, 1, 0.02)
+AT_ONCE = Delay(0.0, 1, confidence=0.9, alike=0.9)
+ONE, TWO, SHORT = Relation(AT_ONCE, 0.99), Relation(AT_ONCE, 0.02), Relation(None, 0.0, "too short")
 Sound = NDArray[np.float64]
 
 
@@ -44,7 +47,7 @@ def heard(sound: Sound, letter: str = "A", **more: object) -> Heard:
     return replace(found, **more)  # type: ignore[arg-type]
 
 
-def said(first: Heard, second: Heard, relation: Relation | None = ONE) -> list[str]:
+def said(first: Heard, second: Heard, relation: Relation = ONE) -> list[str]:
     return unsaid(first, [Against(second, relation)])
 
 
@@ -110,7 +113,11 @@ def test_one_performance_through_two_microphones_is_recognised_with_its_delay() 
 def test_a_cut_a_second_later_is_found() -> None:
     phrase = noise(6, 8)
     found = relate(phrase, phrase[RATE:], (RATE, RATE))
-    assert found.delay_s == pytest.approx(-1, abs=1e-4)
+    assert found.in_step_s == pytest.approx(-1, abs=1e-4)
+    assert found.doubt == NOT_BEGUN_TOGETHER
+    assert relate(phrase, phrase[RATE:], (RATE, RATE), cut_s=1.0).delay_s == pytest.approx(
+        0, abs=1e-5
+    )
     assert found.shared > 0.99
 
 
@@ -129,7 +136,9 @@ def test_rates_may_differ() -> None:
 def test_two_performances_are_not_aligned() -> None:
     found = relate(noise(4, 9), noise(4, 10), (RATE, RATE))
     assert found.one_performance is False
-    assert found.delay_s == 0
+    assert found.delay_s is found.polarity is None
+    assert found.in_step_s == 0
+    assert found.doubt == TWO_PERFORMANCES
 
 
 def test_what_is_too_short_or_silent_is_refused() -> None:
@@ -169,7 +178,7 @@ def test_digital_silence_is_no_pause() -> None:
 def test_length_rate_channels_and_clipping_are_told() -> None:
     a = heard(noise(4, 14), clipped=1)
     b = heard(noise(8, 15), "B", rate_hz=44_100.0, channels=2)
-    text = " ".join(said(a, b, None))
+    text = " ".join(said(a, b, SHORT))
     for part in (
         "Too short to tell whether B holds",
         "A is 4.0 s long, B 8.0 s",
@@ -185,18 +194,22 @@ def test_of_six_clips_each_thing_is_said_once_with_those_it_holds_for() -> None:
     a, b = heard(sound), heard(sound, "B")
     c, d = heard(sound[: 6 * RATE], "C", clipped=2), heard(noise(8, 41), "D", clipped=1)
     e, f = heard(sound[: RATE // 2], "E"), heard(noise(8, 42), "F", channels=2)
-    maybe = Relation(0.0, 1, 0.5)
+    maybe = Relation(AT_ONCE, 0.5)
     found = unsaid(
         a,
         [
             Against(b, ONE),
             Against(c, maybe),
             Against(d, TWO),
-            Against(e, None),
-            Against(f, Relation(0.0, 1, 0.123)),
+            Against(e, SHORT),
+            Against(f, Relation(AT_ONCE, 0.123)),
         ],
     )
     assert len(found) == len(set(found))
+    assert [each.partition(" in time,")[0] for each in found[3:5]] == [
+        "Cannot tell how far apart A, D and F are",
+        "Cannot tell how far apart A and E are",
+    ]
     assert found[:3] == [
         "Too short to tell whether E holds the same performance as A.",
         "C may be the same performance as A, or another: it shares 50% with it. Part of what "

@@ -1,0 +1,45 @@
+"""Why nothing is said of the time between two clips, and what to measure: in the same words
+wherever it is asked. No Django."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+_BOTH_AT_ONCE = (
+    "Record several separate notes or strokes through both at once, with as little else sounding "
+    "as can be, and measure those."
+)
+
+
+class Doubt(NamedTuple):
+    """`why` completes “… cannot be told: ”; `measure` is a whole sentence."""
+
+    why: str
+    measure: str
+
+    def sentences(self, names: str) -> str:
+        """`names` are the clips or inputs it is about: “A and B”."""
+        return (
+            f"Cannot tell how far apart {names} are in time, nor whether their polarity is alike: "
+            f"{self.why}. {self.measure}"
+        )
+
+
+TWO_PERFORMANCES = Doubt(
+    "they are two performances, which were never together, or too much else is in one of them",
+    _BOTH_AT_ONCE,
+)
+RIVAL = Doubt(
+    "another delay fits nearly as well, as it does with a held tone, which is like itself a "
+    "period later",
+    _BOTH_AT_ONCE,
+)
+NOT_BEGUN_TOGETHER = Doubt(
+    "they lie further apart than anything on one stage, so their recordings did not begin together",
+    "Measure two tracks of one recorder, whole or cut from it here.",
+)
+
+
+def unreadable(why: str) -> Doubt:
+    """Of what is silent or too short; `why` is what the estimator said of it."""
+    return Doubt(why or "there is nothing to measure", _BOTH_AT_ONCE)
