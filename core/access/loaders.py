@@ -8,8 +8,8 @@ from uuid import UUID
 
 from django.http import Http404
 
-from core.access.policy import Role
 from core.models import Membership, Player, Production, User
+from core.models.roles import Role
 
 
 class Member:

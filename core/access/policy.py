@@ -8,15 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from enum import StrEnum
 
-from django.db.models import TextChoices
-
-
-class Role(TextChoices):
-    ENGINEER = "engineer", "FOH engineer"
-    TECH = "tech", "backline tech"
-    PLAYER = "player", "player"
-    CREW = "crew", "crew"
-    MANAGER = "manager", "production manager"
+from core.models.roles import Role
 
 
 class Action(StrEnum):

@@ -8,8 +8,8 @@ from django import forms
 from django.contrib.auth import password_validation
 from django.db.models import Q
 
-from core.access.policy import Role
 from core.models import Player, Production
+from core.models.roles import Role
 
 ROLE_HELP = (
     "Engineers and techs write rigs and notes; players write notes and sign for their sound; "

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django import forms
 
-from core.access.policy import Role
 from core.forms.base import EditForm
 from core.models import Production
+from core.models.roles import Role
 
 
 class ProductionForm(EditForm):

@@ -7,8 +7,8 @@ from django.db import models
 from django.urls import reverse
 
 from core import clock
-from core.access.policy import Role
 from core.models.base import Identified, Retirable, RetirableQuerySet
+from core.models.roles import Role
 
 
 class Production(Identified):

@@ -12,9 +12,9 @@ from django.db import IntegrityError, transaction
 from django.template.loader import render_to_string
 
 from core import links
-from core.access.policy import Role
 from core.clock import now
 from core.models import OneTimeLink, Player, Production, User
+from core.models.roles import Role
 from core.services.members import NoRoles, add_roles
 
 INVITATION = OneTimeLink.Purpose.INVITATION

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from django.db import transaction
 
-from core.access.policy import Role
 from core.models import Membership, Player, Production, User
+from core.models.roles import Role
 
 
 class LastManager(Exception):

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from django.db import transaction
 
-from core.access.policy import Role
 from core.models import Membership, Production, User
+from core.models.roles import Role
 
 
 @transaction.atomic

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from core.access.policy import Role
+from core.models.roles import Role
 
 PRODUCTION = "Ninefold Weir"
 ABOUT = "Nine players, two buses, one pair of ears at the far end of the room."

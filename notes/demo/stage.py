@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from core.access.policy import Role
 from core.durations import parse_duration
 from core.models import Leg, Player, Production, RehearsalRoom, Section, Show, Song, User
+from core.models.roles import Role
 from core.services.members import add_roles
 from core.services.productions import create_production
 from core.units import parse_length

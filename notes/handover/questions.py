@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from uuid import UUID
 
-from core.access.policy import Role
+from core.models.roles import Role
 from notes.models import Handover, Question
 
 # Who owes an answer that was asked of nobody in particular.

@@ -8,8 +8,9 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from core import clock
-from core.access.policy import Action, Role, allowed
+from core.access.policy import Action, allowed
 from core.models import Leg, Membership, Player, Production, User
+from core.models.roles import Role
 from notes.models import Acknowledgement, Answer, Handover, PublishedHandover, Question
 from notes.published.newest import newest_of
 

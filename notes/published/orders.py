@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from core.access.policy import Role
+from core.models.roles import Role
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from core.access.loaders import Person, load_people
-from core.access.policy import Role
 from core.models import User
+from core.models.roles import Role
 from notes.models import Acknowledgement, PublishedHandover
 
 # Whom a handover is written for. Players and managers may read it, too; nobody waits for them.

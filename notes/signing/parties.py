@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from uuid import UUID
 
-from core.access.policy import Role
 from core.models import Membership, User
+from core.models.roles import Role
 from notes.models import Party
 from rigs.models import Rig
 

@@ -13,10 +13,11 @@ from django.test import RequestFactory
 from core.access.context import May
 from core.access.loaders import load_member, load_members
 from core.access.middleware import DeclaredAccessMiddleware, declares_access
-from core.access.policy import POLICY, Action, Role, allowed
+from core.access.policy import POLICY, Action, allowed
 from core.access.urls import within
 from core.access.views import production_view, public, signed_in
 from core.models import Membership
+from core.models.roles import Role
 from tests.support.world import World, make_world
 
 WRITERS = {

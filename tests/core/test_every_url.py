@@ -15,7 +15,8 @@ import pytest
 from django.test import Client
 
 from core.access.middleware import TRUSTED_MODULES, declares_access
-from core.access.policy import Role, allowed
+from core.access.policy import allowed
+from core.models.roles import Role
 from tests.support.addresses import ROUTES, access_of, address
 from tests.support.everything import arguments_for, fill
 from tests.support.pages import as_user

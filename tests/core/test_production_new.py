@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.urls import reverse
 
-from core.access.policy import Role
 from core.models import Production
+from core.models.roles import Role
 from core.services.productions import create_production
 from tests.support.pages import as_user, says
 from tests.support.world import make_user

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from django.db import IntegrityError
 
-from core.access.policy import Role
 from core.forms.base import EditForm
 from core.models import Leg, RehearsalRoom
+from core.models.roles import Role
 from tests.support.pages import as_user, at, says
 from tests.support.posting import shown
 from tests.support.world import World, make_world

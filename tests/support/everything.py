@@ -9,9 +9,9 @@ from uuid import uuid4
 
 from PIL import Image
 
-from core.access.policy import Role
 from core.links import make_link
 from core.models import Leg, OneTimeLink, Research, Section, Show, Song
+from core.models.roles import Role
 from notes.blind.services import begin, open_blind
 from notes.linecheck.services import mark
 from notes.models import (

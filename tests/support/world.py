@@ -7,8 +7,8 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID, uuid4
 
-from core.access.policy import Role
 from core.models import Membership, Player, Production, User
+from core.models.roles import Role
 from rigs.models import Control, Device, Input, Revision, Rig, Unit
 from rigs.revisions.edits import Add, Edit, Set
 from rigs.revisions.reasons import NO_REASON, Reason, ReasonKind

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from core.access.policy import Role
 from core.models import Leg, Membership, Player, Production, Research, Section, Show, Song
+from core.models.roles import Role
 from tests.support.api import api, ids
 from tests.support.world import World
 

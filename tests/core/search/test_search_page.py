@@ -8,8 +8,8 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from core.access.policy import Role
 from core.models import SearchEntry
+from core.models.roles import Role
 from core.search.backend import Entry, index, index_all
 from tests.support.world import World
 

@@ -7,8 +7,8 @@ from uuid import uuid4
 
 import pytest
 
-from core.access.policy import Role
 from core.models import Song
+from core.models.roles import Role
 from notes.models import Note
 from tests.support.api import api, ids
 from tests.support.listening import change_for, hear, hear_after

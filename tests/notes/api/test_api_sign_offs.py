@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from core.access.policy import Role
+from core.models.roles import Role
 from notes.models import Party, SignOff
 from notes.signing.services import sign
 from tests.support.api import api, ids

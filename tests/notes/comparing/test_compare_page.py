@@ -17,7 +17,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from core.access.policy import Role
+from core.models.roles import Role
 from notes.clips.storing import path_of
 from notes.comparing.pictures import outline_in_words
 from notes.comparing.sides import CannotCompare, gain_in_words, side_by_side

@@ -10,8 +10,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from core import clock
-from core.access.policy import Role
 from core.models import Leg
+from core.models.roles import Role
 from notes.handover.assembling import Page
 from notes.models import Alternative, Handover, Note, Question, Trial
 from notes.signing.services import sign

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from django.core.exceptions import ValidationError
 
-from core.access.policy import Role
 from core.models import Leg
+from core.models.roles import Role
 from notes.handover import services
 from notes.models import Answer, Question
 from tests.notes.handover.support import legs

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from core import clock
-from core.access.policy import Role
 from core.models import Leg, User
+from core.models.roles import Role
 from notes.handover.assembling import assemble
 from notes.models import Acknowledgement
 from tests.notes.handover.support import legs

@@ -9,8 +9,9 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from core.access.policy import POLICY, Action, Role
+from core.access.policy import POLICY, Action
 from core.models import Show
+from core.models.roles import Role
 from notes.linecheck.services import Said, mark
 from notes.models import LineCheck, LineCheckMark
 from rigs.models import Input, Revision, ShowInput

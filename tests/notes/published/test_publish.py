@@ -11,7 +11,7 @@ import pytest
 import rfc8785
 from django.db import DatabaseError, transaction
 
-from core.access.policy import Role
+from core.models.roles import Role
 from notes.handover.services import ask
 from notes.models import PublishedHandover
 from notes.published.publishing import NothingNew, read

@@ -13,8 +13,8 @@ from django.core.management import CommandError, call_command
 
 from core import clock
 from core.access.loaders import load_member
-from core.access.policy import Role
 from core.models import Leg, User
+from core.models.roles import Role
 from notes.errands import errands
 from notes.handover import services
 from notes.models import PublishedHandover, Reminder

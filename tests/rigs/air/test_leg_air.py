@@ -10,8 +10,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from core.access.policy import Role
 from core.models import Leg, RehearsalRoom, Show
+from core.models.roles import Role
 from tests.support.pages import as_user, at
 from tests.support.world import World, make_world
 

@@ -8,8 +8,8 @@ from uuid import uuid4
 
 import pytest
 
-from core.access.policy import Role
 from core.models import User
+from core.models.roles import Role
 from rigs.models import Input, Revision, Unit
 from rigs.revisions.edits import Retire
 from rigs.revisions.reasons import Reason, ReasonKind

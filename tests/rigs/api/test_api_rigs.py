@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from core.access.policy import Role
+from core.models.roles import Role
 from rigs.revisions.read import as_of, live
 from tests.support.api import api, ids
 from tests.support.world import World, make_rig, make_world

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import uuid4
 
-from core.access.policy import Role
+from core.models.roles import Role
 from rigs.models import Spare
 from rigs.revisions.edits import Add
 from rigs.services.upkeep import note_done, take_back

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from core.access.policy import Role
+from core.models.roles import Role
 from rigs.models import FindingWords
 from tests.rigs.checks.test_accepting import of_pair, pair
 from tests.support.pages import as_user, at, says

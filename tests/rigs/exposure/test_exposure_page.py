@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from core.access.policy import Role
+from core.models.roles import Role
 from tests.support.pages import as_user, at
 from tests.support.world import World
 

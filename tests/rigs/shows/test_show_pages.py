@@ -11,8 +11,8 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from core.access.policy import Role
 from core.models import Show
+from core.models.roles import Role
 from rigs.lists.sheets import read
 from rigs.models import ShowHire, ShowInput
 from rigs.revisions.edits import Add

@@ -11,8 +11,8 @@ from django.test import Client
 from django.urls import reverse
 
 from core import clock
-from core.access.policy import Role
 from core.models import Player, Show
+from core.models.roles import Role
 from rigs.models import Rig, ShowRig
 from rigs.revisions.edits import Add, Set
 from rigs.revisions.record import create, record

@@ -7,7 +7,7 @@ from uuid import uuid4
 
 import pytest
 
-from core.access.policy import Role
+from core.models.roles import Role
 from rigs.models import Control, Unit
 from rigs.revisions.edits import Add
 from rigs.whatif.kit import UNREAD

@@ -8,8 +8,8 @@ from uuid import uuid4
 
 import pytest
 
-from core.access.policy import Role
 from core.models import Leg, RehearsalRoom, Show
+from core.models.roles import Role
 from rigs.forms.guarded import STALE
 from rigs.models import Device, Input, Link, Unit
 from rigs.revisions.edits import Add, Set
