@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rigs.checks.bench import BenchInput
+from rigs.checks.points import own_distance, share_a_point
 from rigs.signal.placement import arrival_difference
 
 
@@ -17,13 +18,23 @@ class Predicted(NamedTuple):
 
 def predicted(first: BenchInput, second: BenchInput, speed: float) -> Predicted:
     """From the documented distances. A DI hears through a cable: no time that counts."""
-    for entry in (first, second):
-        if not entry.is_di and entry.distance is None:
-            return Predicted(None, f"{entry.name} has no measured distance")
-    if not (first.is_di or second.is_di) and first.reference != second.reference:
-        return Predicted(None, "their distances are measured from different points")
+    if why_not := _why_not(first, second):
+        return Predicted(None, why_not)
     paths = [0.0 if entry.is_di else entry.distance or 0.0 for entry in (first, second)]
     return Predicted(float(arrival_difference(paths[0], paths[1], speed)))
+
+
+def _why_not(first: BenchInput, second: BenchInput) -> str:
+    mics = [entry for entry in (first, second) if not entry.is_di]
+    for entry in mics:
+        if entry.distance is None:
+            return f"{entry.name} has no measured distance"
+    if len(mics) == 2 and not share_a_point(first, second):
+        return "their distances are measured from different points"
+    # Against a DI the distance has to be that to the source itself.
+    if len(mics) == 1 and own_distance(mics[0]) is None:
+        return f"{mics[0].name} is not measured from its own source"
+    return ""
 
 
 # How far tape and sound may lie apart: 0.1 ms is 3 cm of air, which is how well anybody measures

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from rigs.checks.measured import Measurement
+from rigs.checks.points import Point
 from rigs.signal.air import speed_of_sound
 from rigs.songs.neighbours import ASSUMED, Piece, Times
 
@@ -70,17 +71,23 @@ class BenchLink:
 
 @dataclass(frozen=True, slots=True)
 class BenchInput:
-    """One thing captured. Metres, degrees, Hz, dB; None where not measured or not set."""
+    """One thing captured. Metres, degrees, Hz, dB; None where not measured or not set.
+
+    `reference` is what the crew calls the point its tape starts at, and `point` where that is.
+    `plan` is its place in the plan of a kit, to the right and to the front.
+    """
 
     id: str
     name: str
     unit: BenchUnit | None = None
     device: BenchDevice | None = None
     reference: str = ""
+    point: Point | None = None
     distance: float | None = None
     distance_unit: str = "mm"
     height: float | None = None
     offset: float | None = None
+    plan: tuple[float, float] | None = None
     reversed_polarity: bool = False
     phantom: bool = False
     pad: float = 0.0

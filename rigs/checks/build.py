@@ -9,6 +9,7 @@ from math import isfinite
 
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
 from rigs.checks.measured import Measurement
+from rigs.checks.points import point
 from rigs.facts import FACTS
 from rigs.revisions.edits import Snapshot, Value
 from rigs.songs.neighbours import ASSUMED, Piece, Times
@@ -146,16 +147,21 @@ def _input(
     units: Mapping[str, BenchUnit],
     devices: Mapping[str, BenchDevice],
 ) -> BenchInput:
+    reference = " ".join(text(fields, "reference_point").casefold().split())
+    unit = units.get(text(fields, "unit"))
+    names = {each.id: each.name for each in units.values()}
     return BenchInput(
         id=part,
         name=text(fields, "name"),
-        unit=units.get(text(fields, "unit")),
+        unit=unit,
         device=devices.get(text(fields, "device")),
-        reference=" ".join(text(fields, "reference_point").casefold().split()),
+        reference=reference,
+        point=point(reference, unit.id if unit else "", names),
         distance=between(fields.get("distance_m"), 0, _FURTHEST),
         distance_unit=text(fields, "distance_unit") or "mm",
         height=between(fields.get("height_m"), -_FURTHEST, _FURTHEST),
         offset=between(fields.get("offset_m"), -_FURTHEST, _FURTHEST),
+        plan=_plan(fields),
         reversed_polarity=fields.get("reversed_polarity") is True,
         phantom=fields.get("phantom") is True,
         pad=between(fields.get("pad_db"), -60, 0) or 0.0,
@@ -164,6 +170,12 @@ def _input(
         low_pass=between(fields.get("low_pass_hz"), 20, 40e3),
         notes=text(fields, "notes"),
     )
+
+
+def _plan(fields: Fields) -> tuple[float, float] | None:
+    both = ("plan_right_m", "plan_front_m")
+    right, front = (between(fields.get(name), -_FURTHEST, _FURTHEST) for name in both)
+    return None if right is None or front is None else (right, front)
 
 
 def text(fields: Fields, name: str) -> str:

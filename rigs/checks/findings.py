@@ -68,9 +68,14 @@ class Rule(NamedTuple):
 
 
 def not_measured(
-    rule: str, parts: Iterable[str], about: str, missing: Iterable[str], why: str
+    rule: str,
+    parts: Iterable[str],
+    about: str,
+    missing: Iterable[str],
+    why: str,
+    measure: str = "",
 ) -> Finding:
-    """The check applies, and cannot be done: said, never guessed."""
+    """The check applies, and cannot be done: said, never guessed. `measure` says how to do it."""
     what = ", ".join(missing)
     return Finding(
         rule,
@@ -78,7 +83,7 @@ def not_measured(
         Severity.NOT_MEASURED,
         f"{about}: {what} not stated",
         why,
-        f"State it: {what}.",
+        measure or f"State it: {what}.",
         Sure.CERTAIN,
         (Figure("missing", what),),
     )

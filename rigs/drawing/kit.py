@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from core.units import METRES_PER, format_both
 from rigs.checks.pairs import SIDES, pairs
+from rigs.checks.points import point
 from rigs.describing.unit_views import UnitView
 from rigs.describing.views import InputView, RigView
 from rigs.drawing.placement import is_microphone
@@ -52,13 +53,14 @@ class Drum:
 @dataclass(frozen=True, slots=True)
 class Mic:
     """A microphone that is placed. `plan` is how far it is from the snare's centre in plan, in
-    metres; `tape` the straight distance to it, where it was measured from there."""
+    metres; `tape` the straight distance from there, None where it was measured from elsewhere."""
 
     entry: InputView
     key: str  # what the plan calls it: its channel, or a letter
     right: float
     front: float
     unit: str  # of length, as the crew wrote it
+    tape: float | None = None
 
     @property
     def name(self) -> str:
@@ -92,10 +94,6 @@ class Mic:
     @property
     def short_tape(self) -> str:
         return _short(self.tape_text)
-
-    @property
-    def tape(self) -> float | None:
-        return tape(self.entry)
 
     @property
     def tape_text(self) -> str:
@@ -136,14 +134,15 @@ def kit_of(view: RigView) -> Kit:
         if is_microphone(entry) and (entry.unit in own or _is_placed(entry))
     ]
     placed = [entry for entry in heard if _is_placed(entry)]
-    mics = tuple(_mics(placed))
+    tapes = _tapes(view, heard)
+    mics = tuple(_mics(placed, tapes))
     lacking = [unit.name for unit in units if not _is_placed(unit)]
     lacking += [entry.label for entry in heard if not _is_placed(entry)]
     return Kit(
         drums=tuple(_drum(unit) for unit in units if _is_placed(unit)),
         mics=mics,
         lacking=tuple(lacking),
-        pairs=tuple(_pairs(heard, {mic.entry.id: mic for mic in mics})),
+        pairs=tuple(_pairs(heard, {mic.entry.id: mic for mic in mics}, tapes)),
         problems=tuple(mic.problem for mic in mics if mic.problem),
     )
 
@@ -163,7 +162,7 @@ def _drum(unit: UnitView) -> Drum:
     )
 
 
-def _mics(placed: list[InputView]) -> Iterator[Mic]:
+def _mics(placed: list[InputView], tapes: Mapping[str, float]) -> Iterator[Mic]:
     """Channels are what a crew knows them by; letters stand for those without one of their own."""
     used: set[str] = set()
     letters = (chr(ord("a") + n % 26) * (n // 26 + 1) for n in range(len(placed)))
@@ -173,14 +172,21 @@ def _mics(placed: list[InputView]) -> Iterator[Mic]:
             key = next(letters)
         used.add(key)
         right, front = float(entry.plan_right_m or 0), float(entry.plan_front_m or 0)
-        yield Mic(entry, key, right, front, _unit_of(entry.plan_right_text))
+        unit = _unit_of(entry.plan_right_text)
+        yield Mic(entry, key, right, front, unit, tapes.get(entry.id))
 
 
-def tape(entry: InputView) -> float | None:
-    """Metres straight from the snare's centre to the microphone, where that was measured."""
-    point = " ".join(entry.reference_point.casefold().split())
-    from_there = "snare" in point and ("centre" in point or "center" in point)
-    return float(entry.distance_m) if from_there and entry.distance_m is not None else None
+def _tapes(view: RigView, heard: Iterable[InputView]) -> dict[str, float]:
+    """Metres straight from the snare's centre, by the id of what was measured from there."""
+    names = {unit.id: unit.name for unit in view.units}
+    zero = point("snare centre", "", names)
+    return {
+        entry.id: float(entry.distance_m)
+        for entry in heard
+        if entry.distance_m is not None
+        and zero is not None
+        and point(entry.reference_point, entry.unit or "", names) == zero
+    }
 
 
 def length_text(metres: float, unit: str) -> str:
@@ -198,12 +204,14 @@ def _aside(text: str, positive: str, negative: str) -> str:
     return f"{words} {positive}" if any(c in "123456789" for c in words) else words
 
 
-def _pairs(heard: Iterable[InputView], placed: dict[str, Mic]) -> Iterator[str]:
+def _pairs(
+    heard: Iterable[InputView], placed: Mapping[str, Mic], tapes: Mapping[str, float]
+) -> Iterator[str]:
     """Overheads are set equally far from the snare (common practice): both distances, side by
     side. Tapes that run straight are compared with each other, else distances in plan."""
     for left, right in pairs(heard, SIDES):
         both = f"{left.name} and {right.name}"
-        straight = tape(left), tape(right)
+        straight = tapes.get(left.id), tapes.get(right.id)
         if straight[0] is not None and straight[1] is not None:
             apart = _apart(abs(straight[0] - straight[1]), _unit_of(left.distance_text))
             yield (

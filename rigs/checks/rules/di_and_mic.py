@@ -9,6 +9,7 @@ from rigs.checks.figures import Figure, length, milliseconds
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.paths import LEAST_SECONDS, figures, mentions_alignment, stated_delay
 from rigs.checks.pictures import CombPicture
+from rigs.checks.points import own_distance
 from rigs.signal.placement import alignment_delay
 
 KEY = "di_and_mic"
@@ -27,13 +28,15 @@ def check(bench: Bench) -> Iterator[Finding]:
 def _pair(bench: Bench, di: BenchInput, mic: BenchInput) -> Iterator[Finding]:
     ids, both = (di.id, mic.id), f"{di.name} and {mic.name}"
     stated = stated_delay(di, mic)
-    if mic.distance is None:
-        yield not_measured(KEY, ids, both, [f"distance of {mic.name}"], WHY)
+    distance = own_distance(mic)
+    if distance is None:
+        from_where = " from its own source" if mic.distance is not None else ""
+        yield not_measured(KEY, ids, both, [f"distance of {mic.name}{from_where}"], WHY)
         return
     if stated is None and mentions_alignment(di, mic):
         yield not_measured(KEY, ids, both, ["the delay they are aligned with, in ms"], WHY)
         return
-    needed = alignment_delay(mic.distance, bench.speed)
+    needed = alignment_delay(distance, bench.speed)
     left = abs(needed - (stated or 0.0))
     if left >= LEAST_SECONDS:
         yield _apart(bench, di, mic, needed, stated)

@@ -11,6 +11,7 @@ from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.pairs import SIDES, pairs
 from rigs.checks.paths import figures
 from rigs.checks.pictures import CombPicture
+from rigs.checks.points import NO_COMMON_POINT, how_to_share, share_a_point
 from rigs.signal.placement import arrival_difference, distance_drop_db, pair_fit
 
 KEY = "stereo_pair"
@@ -36,11 +37,14 @@ class Tolerance(NamedTuple):
 
 def check(bench: Bench) -> Iterator[Finding]:
     for left, right in pairs(bench.inputs, SIDES):
-        if not left.reference or left.reference != right.reference:
+        if not (left.reference and right.reference):
             continue
+        ids, both = (left.id, right.id), f"{left.name} and {right.name}"
         missing = [f"distance of {e.name}" for e in (left, right) if e.distance is None]
-        if missing:
-            ids, both = (left.id, right.id), f"{left.name} and {right.name}"
+        if not share_a_point(left, right):
+            how = how_to_share(left, right)
+            yield not_measured(KEY, ids, both, [NO_COMMON_POINT], WHY, how)
+        elif missing:
             yield not_measured(KEY, ids, both, missing, WHY)
         elif found := _compare(bench, left, right):
             yield found
@@ -56,6 +60,7 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
     delay = arrival_difference(near, far, bench.speed)
     drop = distance_drop_db(near, far) if near > 0 else None
     unit = left.distance_unit
+    on_a_unit = left.point is not None and left.point.unit
     return Finding(
         KEY,
         (left.id, right.id),
@@ -63,7 +68,7 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
         f"{left.name} and {right.name} are not equally far from the {left.reference}",
         WHY,
         f"Move one until both tapes read the same, within {allowed.shown}.",
-        Sure.CERTAIN,
+        Sure.CERTAIN if on_a_unit else Sure.ESTIMATE,
         (
             length(left.name, a, unit),
             length(right.name, b, unit),
@@ -71,7 +76,12 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
             *figures(delay, drop),
             *_stated(allowed),
         ),
-        (allowed.words, bench.air_words, "Level by the inverse square law, both gains alike."),
+        (
+            allowed.words,
+            bench.air_words,
+            "Level by the inverse square law, both gains alike.",
+            *(() if on_a_unit else (f"“{left.reference}” is one and the same point for both.",)),
+        ),
         CombPicture(delay, drop or 0.0, left.reversed_polarity != right.reversed_polarity),
     )
 

@@ -11,6 +11,7 @@ from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.pairs import FACES, SIDES, pairs
 from rigs.checks.paths import LEAST_SECONDS, figures, mentions_alignment, stated_delay
 from rigs.checks.pictures import CombPicture
+from rigs.checks.points import NO_COMMON_POINT, how_to_share, share_a_point
 from rigs.signal.placement import arrival_difference
 
 KEY = "two_mics"
@@ -23,20 +24,23 @@ def check(bench: Bench) -> Iterator[Finding]:
     mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit and entry.reference]
     for one, other in combinations(mics, 2):
         if (
-            _alike(one, other)
+            _one_source(one, other)
             and (one.id, other.id) not in named
             and (other.id, one.id) not in named
         ):
             yield from _pair(bench, one, other)
 
 
-def _alike(one: BenchInput, other: BenchInput) -> bool:
-    same_unit = one.unit is not None and other.unit is not None and one.unit.id == other.unit.id
-    return same_unit and one.reference == other.reference
+def _one_source(one: BenchInput, other: BenchInput) -> bool:
+    return one.unit is not None and other.unit is not None and one.unit.id == other.unit.id
 
 
 def _pair(bench: Bench, one: BenchInput, other: BenchInput) -> Iterator[Finding]:
     ids, both = (one.id, other.id), f"{one.name} and {other.name}"
+    if not share_a_point(one, other):
+        how = how_to_share(one, other)
+        yield not_measured(KEY, ids, both, [NO_COMMON_POINT], WHY, how)
+        return
     missing = [f"distance of {e.name}" for e in (one, other) if e.distance is None]
     stated = stated_delay(one, other)
     if not missing and stated is None and mentions_alignment(one, other):

@@ -6,6 +6,7 @@ from typing import Any
 
 from core.units import METRES_PER
 from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
+from rigs.checks.points import own_distance
 from rigs.forms.what_if import DistanceQuestion, as_typed
 from rigs.services.what_if.topic import Topic
 from rigs.whatif import distance
@@ -44,8 +45,8 @@ def _shown(entry: BenchInput) -> str:
 
 
 def _partner(bench: Bench, mic: BenchInput) -> distance.Partner | None:
-    """The first DI that takes the same source."""
-    if mic.unit is None:
+    """The first DI of the same source; None where the tape does not start at that source."""
+    if mic.unit is None or (mic.distance is not None and own_distance(mic) is None):
         return None
     for entry in bench.inputs:
         if entry.is_di and entry.unit and bench.sources(entry) & bench.sources(mic):

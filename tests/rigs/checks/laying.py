@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
 from rigs.checks.findings import Check, Finding, Severity
+from rigs.checks.points import point
 
 MIC = BenchDevice("mic", "Hollow 2", "mic", "dynamic", sensitivity=0.002, max_spl=150.0)
 CONDENSER = BenchDevice("c", "Selvage C", "mic", "condenser", True, 0.02, 130.0)
@@ -38,7 +40,12 @@ def bench(*parts: Any, celsius: float | None = None) -> Bench:
     for each in inputs:
         if each.unit:
             units.setdefault(each.unit.id, each.unit)
-    return Bench("rig", units, links, inputs, celsius)
+    names = {each.id: each.name for each in units.values()}
+    placed = tuple(
+        replace(each, point=point(each.reference, each.unit.id if each.unit else "", names))
+        for each in inputs
+    )
+    return Bench("rig", units, links, placed, celsius)
 
 
 def found(check: Check, *parts: Any, **more: Any) -> list[Finding]:

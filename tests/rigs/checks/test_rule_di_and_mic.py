@@ -51,6 +51,11 @@ def test_what_nobody_measured_is_said() -> None:
     assert missing(aligned) == "the delay they are aligned with, in ms"
 
 
+def test_a_distance_to_another_unit_says_nothing() -> None:
+    finding = only(check, unit("Snare"), *pair(1.0, reference="snare centre"))
+    assert missing(finding) == "distance of Mic from its own source"
+
+
 def test_a_di_and_a_microphone_of_two_sources_are_no_pair() -> None:
     assert found(check, entry("DI", BASS, DI), entry("Mic", unit("Horn"), distance=1.0)) == []
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from rigs.checks.findings import Sure
 from rigs.checks.pictures import CombPicture
 from rigs.checks.rules.stereo_pair import check
 from rigs.facts import FACTS
@@ -52,8 +53,34 @@ def test_a_distance_that_nobody_took_is_said() -> None:
     assert missing(only(check, *overheads(1.02, None))) == "distance of Overhead right"
 
 
-def test_other_references_and_other_names_are_no_pair() -> None:
-    assert found(check, *overheads(1.0, 1.5, reference="kick")) == []
+def test_without_one_point_for_both_nothing_is_compared() -> None:
+    finding = only(check, *overheads(1.0, 1.5, reference="kick beater"))
+    assert missing(finding) == "distances from one point"
+    assert finding.mend == (
+        "Measure both from one point and name the unit that it is on, such as “snare centre”. As "
+        "written they start at two: Overhead left at “snare centre”, Overhead right at “kick "
+        "beater”."
+    )
+
+
+def test_two_cabinets_each_from_its_own_grille_have_no_point_in_common() -> None:
+    pair = [
+        entry(name, unit(f"Cabinet {name[-1]}"), reference="grille cloth", distance=metres)
+        for name, metres in (("Guitar L", 0.02), ("Guitar R", 0.5))
+    ]
+    finding = only(check, *pair)
+    assert missing(finding) == "distances from one point"
+    assert "Guitar L at “grille cloth” of Cabinet L" in finding.mend
+
+
+def test_a_point_on_no_unit_is_taken_for_one_and_that_is_said() -> None:
+    trusted, known = only(check, *overheads(1.0, 1.5)), only(check, *on_units(0.5, None, None))
+    assert trusted.sure == Sure.ESTIMATE
+    assert trusted.assumes[-1] == "“snare centre” is one and the same point for both."
+    assert known.sure == Sure.CERTAIN
+
+
+def test_other_names_are_no_pair() -> None:
     assert found(check, entry("Tom L", reference="x"), entry("Ride R", reference="x")) == []
     assert found(check, entry("A", reference="x"), entry("B", reference="x")) == []
 
@@ -70,10 +97,13 @@ def on_units(apart: float, *tolerances: float | None) -> list[Any]:
         for name, metres in zip(("Hi-hat", "Ride"), tolerances, strict=True)
     ]
     return [
-        entry(name, on, distance=distance, reference="snare centre")
-        for name, on, distance in zip(
-            ("Overhead left", "Overhead right"), units, (1.0, 1.0 + apart), strict=True
-        )
+        unit("Snare", "drum"),
+        *(
+            entry(name, on, distance=distance, reference="snare centre")
+            for name, on, distance in zip(
+                ("Overhead left", "Overhead right"), units, (1.0, 1.0 + apart), strict=True
+            )
+        ),
     ]
 
 

@@ -9,22 +9,22 @@ import pytest
 from rigs.checks.rules.three_to_one import check
 from tests.rigs.checks.laying import entry, found, missing, only, unit, value
 
-ONE, TWO = unit("Voice 1", "voice"), unit("Voice 2", "voice")
+ONE, TWO, THREE = (unit(name, "drum") for name in ("Rack tom", "Floor tom", "Snare"))
 
 
-def mics(spacing: float | None, own: float = 0.1, **more: Any) -> list[Any]:
-    shared = {"reference": "riser edge", "distance": own}
-    return [
-        entry("One", ONE, offset=0.0, **shared),
-        entry("Two", TWO, offset=spacing, **(shared | more)),
-    ]
+def mic(name: str, on: Any, plan: tuple[float, float] | None, **more: Any) -> Any:
+    return entry(name, on, plan=plan, **{"reference": "rim", "distance": 0.1, **more})
+
+
+def mics(spacing: float, **more: Any) -> list[Any]:
+    return [mic("One", ONE, (0.0, 0.3)), mic("Two", TWO, (spacing, 0.3), **more)]
 
 
 def test_twice_as_far_is_too_close() -> None:
     finding = only(check, *mics(0.2))
     assert finding.title == "One and Two stand closer than three to one"
     assert value(finding, "needed") == pytest.approx(300.0)
-    assert value(finding, "between them") == pytest.approx(200.0)
+    assert value(finding, "between them in plan") == pytest.approx(200.0)
     assert value(finding, "spill below the own source") == pytest.approx(6.0206, abs=1e-3)
 
 
@@ -33,35 +33,32 @@ def test_exactly_three_times_as_far_keeps_it() -> None:
     assert len(found(check, *mics(0.299))) == 1
 
 
-def test_heights_count_where_both_are_stated() -> None:
-    low, high = mics(0.2)[0], mics(0.2, height=0.4)[1]
-    assert len(found(check, low, high)) == 1
-    stated = entry("One", ONE, reference="riser edge", distance=0.1, offset=0.0, height=0.0)
-    assert found(check, stated, high) == []
+def test_both_directions_of_the_plan_count() -> None:
+    # 3, 4, 5: 18 and 24 cm aside are 30 cm apart.
+    assert found(check, mic("One", ONE, (0.0, 0.0)), mic("Two", TWO, (0.18, 0.24))) == []
 
 
-def test_one_offset_without_the_other_is_said() -> None:
-    assert missing(only(check, *mics(None))) == "sideways offset of Two"
+def test_two_rims_are_two_points_and_say_nothing_of_the_spacing() -> None:
+    """The same word on two drums, with offsets: 10 mm apart, if the rims were one."""
+    finding = only(
+        check,
+        mic("One", ONE, None, offset=0.0),
+        mic("Two", TWO, None, offset=0.01),
+    )
+    assert missing(finding) == "place of One in the plan, place of Two in the plan"
+    assert finding.mend.startswith("Measure how far apart the microphones are")
 
 
-def test_pairs_without_any_offset_are_said_once() -> None:
-    three = unit("Voice 3", "voice")
-    shared = {"reference": "riser edge", "distance": 0.1}
-    bare = [
-        entry("One", ONE, **shared),
-        entry("Two", TWO, **shared),
-        entry("Three", three, **shared),
-    ]
-    assert missing(only(check, *bare)) == ", ".join(
-        f"sideways offset of {name}" for name in ("One", "Two", "Three")
+def test_spacings_that_nobody_took_are_said_once() -> None:
+    bare = [mic(name, on, None) for name, on in (("One", ONE), ("Two", TWO), ("Three", THREE))]
+    assert missing(only(check, *bare, mic("Four", unit("Kick"), (0.0, 0.0)))) == ", ".join(
+        f"place of {name} in the plan" for name in ("One", "Two", "Three")
     )
 
 
-def test_other_references_and_one_source_are_another_matter() -> None:
-    assert found(check, *mics(0.2, reference="monitor")) == []
-    assert (
-        found(
-            check, mics(0.2)[0], entry("B", ONE, reference="riser edge", distance=0.1, offset=0.2)
-        )
-        == []
-    )
+def test_a_distance_to_something_else_is_not_its_own() -> None:
+    assert found(check, *mics(0.2, reference="snare centre"), THREE) == []
+
+
+def test_one_source_is_another_matter() -> None:
+    assert found(check, mic("One", ONE, (0.0, 0.0)), mic("Two", ONE, (0.1, 0.0))) == []

@@ -35,6 +35,17 @@ def test_pairs_by_name_have_rules_of_their_own() -> None:
     assert found(check, *mics(0.1, 0.5, ("Snare top", "Snare bottom"))) == []
 
 
+def test_two_heads_of_one_drum_are_two_points() -> None:
+    kick = unit("Kick", "drum")
+    finding = only(
+        check,
+        entry("In", kick, reference="batter head", distance=0.14),
+        entry("Out", kick, reference="front head", distance=0.08),
+    )
+    assert missing(finding) == "distances from one point"
+    assert "In at “batter head” of Kick, Out at “front head” of Kick" in finding.mend
+
+
 def test_a_distance_that_nobody_took_is_said() -> None:
     assert missing(only(check, *mics(0.1, None))) == "distance of Edge"
 

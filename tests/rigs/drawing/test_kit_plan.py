@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import random
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from decimal import Decimal
 from itertools import combinations
 
@@ -39,7 +40,8 @@ def drum(name: str, right: str | None = None, front: str | None = None, size: st
 def mic(
     number: int, name: str, right: str | None = None, front: str | None = None, **more: object
 ) -> InputView:
-    return mic_on("Snare", name, number, **_place(right, front), **more)
+    on = str(more.pop("unit", "Snare"))
+    return mic_on(on, name, number, **_place(right, front), **more)
 
 
 def kit(*mics: InputView) -> RigView:
@@ -114,6 +116,15 @@ def test_both_distances_of_the_overheads_are_told() -> None:
         "Overhead left and Overhead right: 1.02 m (3.3 ft) and 1.03 m (3.4 ft) straight from the "
         "snare’s centre, 0.01 m (0.39 in) apart.",
     )
+
+
+def test_the_centre_of_another_drum_is_not_where_the_plan_begins() -> None:
+    """“Centre”, of a tom, is the tom's; a second snare's centre is its own."""
+    tom = mic(5, "Tom", "50", "120", **_tape("1.2"), unit="Floor tom")
+    assert kit_of(kit(tom)).problems  # “snare centre” is the snare's, whatever the mic is on
+    on_own = replace(tom, reference_point="centre")
+    assert not kit_of(kit(on_own)).problems
+    assert kit_of(kit(on_own)).mics[0].tape is None
 
 
 def test_equal_tapes_are_no_difference() -> None:
