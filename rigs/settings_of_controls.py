@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal, InvalidOperation
-
-from django.db.models import TextChoices
+from enum import StrEnum
 
 from core.units import plain
 
@@ -19,13 +18,23 @@ SWEEP_DEG = 300.0
 START_DEG = -150.0
 
 
-class Style(TextChoices):
-    CLOCK = "clock", "dial, read as a clock"
-    DIAL = "dial", "dial with numbers"
-    SWITCH = "switch", "switch"
-    CHOICE = "choice", "one of several"
-    VALUE = "value", "value with unit"
-    TEXT = "text", "free text"
+class Style(StrEnum):
+    CLOCK = "clock"
+    DIAL = "dial"
+    SWITCH = "switch"
+    CHOICE = "choice"
+    VALUE = "value"
+    TEXT = "text"
+
+
+STYLE_CHOICES = [
+    (Style.CLOCK.value, "dial, read as a clock"),
+    (Style.DIAL.value, "dial with numbers"),
+    (Style.SWITCH.value, "switch"),
+    (Style.CHOICE.value, "one of several"),
+    (Style.VALUE.value, "value with unit"),
+    (Style.TEXT.value, "free text"),
+]
 
 
 def read_as(style: Style, *, numbered: bool) -> Style:

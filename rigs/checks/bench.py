@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from rigs.checks.measured import Measurement
 from rigs.checks.points import Point
+from rigs.gear import Gear, gear_of
 from rigs.signal.air import speed_of_sound
 from rigs.songs.neighbours import ASSUMED, Piece, Times
 
@@ -53,6 +54,10 @@ class BenchUnit:
     symbols: Mapping[str, str] = field(default_factory=dict)
     controls: Mapping[str, str] = field(default_factory=dict)
     gauges: tuple[tuple[float, bool], ...] = ()
+
+    @property
+    def traits(self) -> Gear:
+        return gear_of(self.gear)
 
 
 @dataclass(frozen=True, slots=True)

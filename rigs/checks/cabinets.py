@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from rigs.checks.bench import Bench, BenchLink, BenchUnit
 from rigs.signal.loads import Parallel, Series, Wiring
 
-AMPLIFIERS = frozenset({"valve_head", "head", "combo", "power_amp"})
 WIRING_WORDS = (
     "Cabinets are counted in parallel, chained ones too, unless a cable or socket says “series”."
 )
@@ -30,7 +29,7 @@ class Load:
 
 def amplifiers(bench: Bench) -> Iterator[tuple[BenchUnit, Load]]:
     for unit in bench.units.values():
-        if unit.gear in AMPLIFIERS or "tap_impedance" in unit.facts:
+        if unit.traits.drives_loudspeakers or "tap_impedance" in unit.facts:
             yield unit, load_of(bench, unit)
 
 

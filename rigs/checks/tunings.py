@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rigs.checks.bench import Bench, BenchInput, BenchUnit
-from rigs.facts import STRINGED
 from rigs.signal.notes import format_note, frequency, tuning_range
 from rigs.signal.ranges import stated_tuning
 
@@ -44,7 +43,7 @@ def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[Unread]]:
     found, unknown = [], []
     for unit in bench.upstream(entry.unit):
         for asked in bench.tunings_of(unit):
-            if not asked.tuning and unit.gear not in STRINGED:
+            if not asked.tuning and not unit.traits.strung:
                 continue
             strings = strings_in(asked.tuning)
             if strings is None:

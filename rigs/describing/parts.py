@@ -14,7 +14,7 @@ from rigs.describing.names import Names
 from rigs.describing.unit_views import ControlView, FactView, PhotoView, SpareView, UnitView
 from rigs.describing.views import DeviceView, InputView, LinkView, Spec
 from rigs.facts import FACTS
-from rigs.gear import GEAR
+from rigs.gear import gear_of
 from rigs.models import Input
 from rigs.revisions.edits import Snapshot, Value, same
 from rigs.settings_of_controls import Style, angle_of
@@ -59,7 +59,7 @@ def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[Uni
     for part, known in source.kinds["spare"]:
         spares[str(known.get("unit"))].append(_spare(part, known))
     for part, known in source.kinds["unit"]:
-        gear = GEAR.get(str(known.get("gear") or "other"), GEAR["other"])
+        gear = gear_of(str(known.get("gear", "")))
         texts: dict[str, Any] = {
             name: str(known.get(name, ""))
             for name in (

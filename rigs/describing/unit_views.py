@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from rigs.gear import Gear, gear_of
+
 
 @dataclass(frozen=True, slots=True)
 class PinPlace:
@@ -140,6 +142,10 @@ class UnitView:
     photos: tuple[PhotoView, ...] = ()
     is_new: bool = False
     seen_on: tuple[PinPlace, ...] = ()
+
+    @property
+    def traits(self) -> Gear:
+        return gear_of(self.gear)
 
     @property
     def changed_controls(self) -> tuple[ControlView, ...]:

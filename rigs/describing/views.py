@@ -227,7 +227,7 @@ class RigView:
 
     @property
     def has_drums(self) -> bool:
-        return any(unit.gear == "drum" for unit in self.units)
+        return any(unit.traits.drum_heads for unit in self.units)
 
     def unit(self, pk: object) -> UnitView | None:
         found = self.by_id.get(str(pk))

@@ -10,11 +10,10 @@ from dataclasses import dataclass, field
 from rigs.checks.circles import Way, circles, effects_loops
 from rigs.describing.views import InputView, LinkView, RigView
 from rigs.drawing.svg import fit, width_of, wrap
+from rigs.gear import Gear
 
 LABEL_COLUMNS = 25
 _SIDE = re.compile(r"^(?P<rest>.*?)[\s,(–-]*\b(?P<side>l|r|left|right)\b[)]?$", re.IGNORECASE)
-# Kinds of gear that pass no sound on, or make it without a cable.
-_NO_PATH = frozenset({"power", "cymbal", "drum", "percussion", "voice", "wind", "string"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +85,7 @@ def graph_of(view: RigView) -> Graph:
     graph.back, graph.loops = _loops(graph)
     graph.layers = _layers(graph)
     graph.pairs = stereo_pairs(graph)
-    graph.findings = _findings(graph, {unit.id: unit.gear for unit in view.units})
+    graph.findings = _findings(graph, {unit.id: unit.traits for unit in view.units})
     return graph
 
 
@@ -203,7 +202,7 @@ def stereo_pairs(graph: Graph) -> list[tuple[str, str]]:
     return [(left, right) for left, right in pairs if graph.layers[left] == graph.layers[right]]
 
 
-def _findings(graph: Graph, gear: dict[str, str]) -> list[str]:
+def _findings(graph: Graph, gear: dict[str, Gear]) -> list[str]:
     names = graph.names
     ways = _ways(graph)
     in_circle = {part for knot in circles(ways) for part in knot}
@@ -218,11 +217,11 @@ def _findings(graph: Graph, gear: dict[str, str]) -> list[str]:
         if station.is_input:
             if station.id not in fed:
                 said.append(f"Nobody has said what {station.name} takes its sound from.")
-        elif station.id in feeds or gear[station.id] == "power":
+        elif station.id in feeds or not gear[station.id].carries_sound:
             continue
         elif station.id in fed:
             said.append(f"The path ends at {station.name}: nothing goes on, no input takes it up.")
-        elif gear[station.id] not in _NO_PATH:
+        elif not gear[station.id].acoustic:
             said.append(f"{station.name} is not connected to anything.")
         else:
             said.append(f"No input takes up {station.name}.")

@@ -19,7 +19,6 @@ from rigs.describing.unit_views import UnitView
 from rigs.describing.views import InputView, RigView
 from rigs.drawing.placement import is_microphone
 
-OF_A_KIT = frozenset({"drum", "cymbal"})
 _LYING = re.compile(r"\b(?:kick|bass drum)\b", re.IGNORECASE)
 _BRACKETS = re.compile(r" \([^)]*\)")
 # Places that a tape's reading, worked out from two others, is worth.
@@ -126,7 +125,7 @@ def kit_of(view: RigView) -> Kit:
     """What is known of the kit in `view`; nothing for a rig without a drum."""
     if not view.has_drums:
         return Kit()
-    units = [unit for unit in view.units if unit.gear in OF_A_KIT]
+    units = [unit for unit in view.units if unit.traits.of_a_kit]
     own = {unit.id for unit in units}
     heard = [
         entry

@@ -225,7 +225,7 @@ def _drum(drum: Drum, sheet: Sheet) -> Node:
 
 def _outline(drum: Drum, sheet: Sheet) -> Node:
     x, y = sheet.at(drum.right, drum.front)
-    cymbal = drum.unit.gear == "cymbal"
+    cymbal = not drum.unit.traits.drum_heads
     look: dict[str, str | float | None] = {
         "fill": "none",
         "stroke": "currentColor",

@@ -29,7 +29,7 @@ class FiguresForm(GuardedForm):
         self.unit = unit
         self.facts = {fact.key: fact for fact in Fact.objects.live().filter(unit=unit)}
         opened_on = as_of(rig, self.base) if self.base != rig.head_number else None
-        for kind in facts_for(unit.gear):
+        for kind in facts_for(unit.traits):
             fact = self.facts.get(kind.key)
             value = fact.value if fact else None
             if opened_on is not None:
@@ -61,7 +61,7 @@ class FiguresForm(GuardedForm):
         return [f for f in self.open_fields if f.name in FACTS and not self._is_usual(f.name)]
 
     def _is_usual(self, key: str) -> bool:
-        return self.unit.gear in FACTS[key].gear or key in self.facts
+        return key in self.unit.traits.figures or key in self.facts
 
     def key(self, name: str) -> Key | None:
         fact = self.facts.get(name)

@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import Q
 
 from rigs.forms.parts import PartForm
+from rigs.gear import gear_choices
 from rigs.models import Control, Device, Input, Link, Rig, Spare, Unit
 
 NOTE_ROWS = {"notes": forms.Textarea(attrs={"rows": 3})}
@@ -62,8 +63,9 @@ class UnitForm(PartForm):
         help_texts = PLAN_HELP
 
     def limit_choices(self) -> None:
-        """Only a drum or a cymbal has a place in the plan of a kit; what is there stays seen."""
-        if self.row.gear not in ("drum", "cymbal"):  # type: ignore[attr-defined]
+        """Only what belongs to a kit has a place in its plan; what is there stays seen."""
+        self.fields["gear"].choices = gear_choices()  # type: ignore[attr-defined]
+        if not self.row.traits.of_a_kit:  # type: ignore[attr-defined]
             for name in PLAN:
                 unset = self.initial.get(name) in (None, "")
                 if unset and self.add_prefix(name) not in self.data:

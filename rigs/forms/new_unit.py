@@ -11,7 +11,7 @@ from django.http import QueryDict
 from rigs.forms.kinds import NOTE_ROWS
 from rigs.forms.parts import PartForm
 from rigs.forms.settings import check_setting, setting_field
-from rigs.gear import GEAR, Usual
+from rigs.gear import Usual, gear_choices, gear_of
 from rigs.models import Rig, Unit
 from rigs.revisions.edits import Add, Edit
 from rigs.settings_of_controls import Style, read_as
@@ -47,8 +47,9 @@ class NewUnitForm(PartForm):
     ) -> None:
         super().__init__(rig, unit, data, **more)
         chosen = data.get("gear", gear) if data is not None else gear
-        self.gear = GEAR.get(chosen, GEAR["other"])
+        self.gear = gear_of(chosen)
         self.initial["gear"] = self.gear.key
+        self.fields["gear"].choices = gear_choices()  # type: ignore[attr-defined]
         if any(usual.style == Style.CLOCK for usual in self.gear.usual):
             self.fields["dials"] = forms.ChoiceField(
                 label="Its dials are read",

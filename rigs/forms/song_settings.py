@@ -12,7 +12,6 @@ from django import forms
 from django.http import QueryDict
 
 from core.models import Section, Song
-from rigs.facts import STRINGED
 from rigs.forms.guarded import GuardedForm, Key
 from rigs.forms.settings import check_setting
 from rigs.forms.song_slots import (
@@ -65,7 +64,7 @@ class SongSettingsForm(GuardedForm):
         if instrument is not None:
             self._add("instrument", instrument, played)
         for unit in self.units:
-            if unit.tuning or unit.gear in STRINGED:
+            if unit.tuning or unit.traits.strung:
                 slot = Slot(What.TUNING, "value", unit.pk)
                 self._add(f"t-{unit.pk}", tuning_field(unit), slot)
         for control in self.controls:

@@ -13,7 +13,6 @@ from django.utils.text import capfirst
 from core.forms.durations import DurationInput
 from core.models import Section
 from rigs.describing import fields as words
-from rigs.facts import IN_HAND
 from rigs.forms.settings import setting_field
 from rigs.models import Control, Input, Part, Rig, SongSetting, Unit
 from rigs.models.songs import OFF
@@ -35,7 +34,7 @@ class Slot(NamedTuple):
 
 def instrument_field(units: Iterable[Unit], said: object) -> forms.ChoiceField | None:
     """Which instrument is played, where there is a choice; the first is the usual one."""
-    held = [unit for unit in units if unit.gear in IN_HAND]
+    held = [unit for unit in units if unit.traits.held]
     if len(held) < 2:
         return None
     # The usual one is offered by name only where somebody has said so before.

@@ -9,8 +9,6 @@ from uuid import UUID
 
 from core.models import Production
 from core.units import format_both
-from rigs.facts import FACTS
-from rigs.gear import NOT_PACKED
 from rigs.lists.cases import Figures, cases, power_by_place
 from rigs.lists.counts import Count
 from rigs.lists.input_list import inputs_of
@@ -57,7 +55,7 @@ def pack_of(
     links = Link.objects.live().filter(**live).exclude(carries=Link.Carries.RADIO)
     links = links.select_related("rig__player")
     everybody = Unit.objects.live().filter(**live).select_related("rig__player")
-    units = [unit for unit in everybody if unit.gear not in NOT_PACKED]
+    units = [unit for unit in everybody if not unit.traits.person]
     facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)
     spares = Spare.objects.live().filter(**live).select_related("unit").order_by("rig", "position")
     pack = Pack(
@@ -108,11 +106,10 @@ def _cable(link: Link) -> str:
 
 def _no_power(units: Iterable[Unit], figures: Figures) -> list[str]:
     """Amplifiers, keyboards and the like whose power nobody noted."""
-    usual = FACTS["mains_power"].gear
     return [
         f"The mains power of {unit} ({unit.rig.player}) is not noted."
         for unit in units
-        if unit.gear in usual and (unit.pk, "mains_power") not in figures
+        if "mains_power" in unit.traits.figures and (unit.pk, "mains_power") not in figures
     ]
 
 

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from rigs.gear import GEAR, Gear, Usual
+from rigs.gear import GEAR, OTHER, Gear, Usual
 from rigs.settings_of_controls import Style, read_as, tidy_setting
 
 MAX_LINES = 60
@@ -102,14 +102,14 @@ def _kind_in(name: str) -> Gear:
     spoken = {
         said: gear
         for gear in GEAR.values()
-        if gear.key != "other"
+        if gear is not OTHER
         for said in (gear.label, gear.key.replace("_", " "))
     }
     ends = [said for said in spoken if f" {name}".endswith(f" {said}")]
     if ends:
         return spoken[max(ends, key=len)]
     told = {gear.key for said, gear in spoken.items() if f" {said} " in f" {name} "}
-    return GEAR[told.pop()] if len(told) == 1 else GEAR["other"]
+    return GEAR[told.pop()] if len(told) == 1 else OTHER
 
 
 def _fits(wanted: Sequence[str], gear: Gear) -> bool:

@@ -8,9 +8,9 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from core.models.fields import LengthField, LengthUnitField
-from rigs.gear import GEAR_CHOICES
+from rigs.gear import Gear, gear_choices, gear_of
 from rigs.models.parts import Part
-from rigs.settings_of_controls import Style, tidy_setting
+from rigs.settings_of_controls import STYLE_CHOICES, Style, tidy_setting
 
 
 class Unit(Part):
@@ -34,7 +34,7 @@ class Unit(Part):
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
     name = models.CharField(max_length=120, help_text="What the crew calls it.")
-    gear = models.CharField("kind of gear", max_length=24, choices=GEAR_CHOICES, default="other")
+    gear = models.CharField("kind of gear", max_length=24, choices=gear_choices, default="other")
     maker = models.CharField(max_length=80, blank=True)
     model = models.CharField(max_length=80, blank=True)
     serial = models.CharField("serial number or label", max_length=80, blank=True)
@@ -66,6 +66,10 @@ class Unit(Part):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def traits(self) -> Gear:
+        return gear_of(self.gear)
+
 
 class Control(Part):
     """One knob, switch or parameter with its setting."""
@@ -86,7 +90,7 @@ class Control(Part):
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="controls")
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="controls")
     name = models.CharField(max_length=80)
-    style = models.CharField(max_length=8, choices=Style.choices, default=Style.CLOCK)
+    style = models.CharField(max_length=8, choices=STYLE_CHOICES, default=Style.CLOCK.value)
     low = models.DecimalField(
         "dial starts at", max_digits=8, decimal_places=3, null=True, blank=True
     )

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import NamedTuple
 
-from rigs.facts import IN_HAND
+from rigs.gear import gear_of
 from rigs.signal.ranges import stated_tuning
 
 
@@ -109,7 +109,7 @@ class Move:
 
 def usual_of(instruments: Iterable[Instrument]) -> Instrument | None:
     """What is played where a song does not say: the first that is held in hands."""
-    return next((each for each in instruments if each.gear in IN_HAND), None)
+    return next((each for each in instruments if gear_of(each.gear).held), None)
 
 
 def moves(

@@ -20,7 +20,7 @@ from rigs.cautions import (
     of_unit,
 )
 from rigs.describing import snapshot_view
-from rigs.gear import LOAD_CAUTION, MAINS_CAUTION, VALVE_CAUTION
+from rigs.gear.cautions import LOAD_CAUTION, MAINS_CAUTION, VALVE_CAUTION
 from rigs.revisions.edits import Add
 from rigs.revisions.read import live
 from tests.support.world import World, make_device

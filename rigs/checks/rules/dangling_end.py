@@ -8,39 +8,8 @@ from collections.abc import Iterator
 from rigs.checks.bench import Bench, BenchInput, BenchUnit
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure
-from rigs.facts import EFFECTS
 
 KEY = "dangling_end"
-# What is heard without a cable: by its own loudspeaker, or by itself.
-HEARD = frozenset(
-    {
-        "cabinet",
-        "combo",
-        "rotary",
-        "drum",
-        "cymbal",
-        "percussion",
-        "wind",
-        "string",
-        "voice",
-        "in_ear",
-    }
-)
-# What makes no sound of its own and so needs some.
-NEEDS_SOUND = EFFECTS | frozenset(
-    {
-        "valve_head",
-        "head",
-        "combo",
-        "preamp",
-        "power_amp",
-        "cabinet",
-        "rotary",
-        "switcher",
-    }
-)
-# What passes no sound on, or of which nothing can be said.
-UNTOLD = frozenset({"power", "other", "tuner"})
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -49,13 +18,13 @@ def check(bench: Bench) -> Iterator[Finding]:
     yield from _nowhere(bench)
     fed = {link.target for link in bench.audio_links()}
     for entry in bench.inputs:
-        if entry.unit and entry.unit.gear in NEEDS_SOUND and entry.unit.id not in fed:
+        if entry.unit and entry.unit.traits.needs_sound and entry.unit.id not in fed:
             yield _hears_nothing(entry, entry.unit)
 
 
 def _nowhere(bench: Bench) -> Iterator[Finding]:
     """Against the cables, from everything that is heard."""
-    heard = {unit.id for unit in bench.units.values() if unit.gear in HEARD}
+    heard = {unit.id for unit in bench.units.values() if unit.traits.heard}
     heard |= {entry.unit.id for entry in bench.inputs if entry.unit}
     feeding: dict[str, list[str]] = defaultdict(list)
     for link in bench.audio_links():
@@ -67,7 +36,7 @@ def _nowhere(bench: Bench) -> Iterator[Finding]:
                 heard.add(source)
                 waiting.append(source)
     for unit in bench.units.values():
-        if unit.id not in heard and unit.gear not in UNTOLD:
+        if unit.id not in heard and unit.traits.carries_sound and not unit.traits.may_end:
             yield _leads_nowhere(unit, bench)
 
 

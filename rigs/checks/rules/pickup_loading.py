@@ -42,7 +42,7 @@ class Load(NamedTuple):
 
 def check(bench: Bench) -> Iterator[Finding]:
     for unit in bench.units.values():
-        if unit.gear in ("guitar", "bass") and (load := _load(bench, unit)):
+        if unit.traits.pickup and (load := _load(bench, unit)):
             missing = [word for key, word in _NEEDED.items() if not unit.facts.get(key)]
             missing += load.missing
             if missing or not load.ohms:

@@ -14,7 +14,6 @@ from rigs.signal.notes import format_note, frequency
 from rigs.signal.strings import DENSITIES, gauge_for_tension, mass_of_material, tension
 
 KEY = "slack_string"
-LEAST_NEWTONS = {"guitar": 50.0, "bass": 110.0}  # rule of thumb, no source
 MATERIAL = "plain steel"
 METRES_PER_INCH = 0.0254
 _GAUGE = re.compile(r"(\d*[.,]?\d+)\s*([a-z]*)", re.IGNORECASE)
@@ -34,7 +33,7 @@ class Gauge(NamedTuple):
 
 def check(bench: Bench) -> Iterator[Finding]:
     for unit in bench.units.values():
-        tunings = _tunings(bench, unit) if unit.gear in LEAST_NEWTONS else []
+        tunings = _tunings(bench, unit) if unit.traits.least_tension else []
         if not tunings:
             continue
         gauges = _gauges(unit)
@@ -84,7 +83,7 @@ def _gauges(unit: BenchUnit) -> list[Gauge]:
 
 
 def _slack(unit: BenchUnit, strings: list[tuple[int, Gauge]], where: str) -> Iterator[Finding]:
-    scale, least = unit.facts["scale_length"], LEAST_NEWTONS[unit.gear]
+    scale, least = unit.facts["scale_length"], unit.traits.least_tension or 0.0
     for midi, gauge in strings:
         if gauge.wound:
             continue

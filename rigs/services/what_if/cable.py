@@ -11,8 +11,6 @@ from rigs.services.what_if.topic import Topic
 from rigs.whatif import cable
 from rigs.whatif.answers import Answer, Proposal, Subject
 
-_WITH_PICKUPS = frozenset({"guitar", "bass"})
-
 
 class CableTopic(Topic):
     key, label, icon = "cable", "Cable", "cable"
@@ -52,7 +50,7 @@ class CableTopic(Topic):
 
 def _runs(bench: Bench) -> Iterator[tuple[BenchUnit, BenchLink | None]]:
     for unit in bench.units.values():
-        if unit.gear in _WITH_PICKUPS or any(key in unit.facts for key in cable.NEEDED):
+        if unit.traits.pickup or any(key in unit.facts for key in cable.NEEDED):
             links: list[BenchLink | None] = [*bench.links_from(unit.id, "instrument")]
             yield from ((unit, link) for link in links or [None])
 

@@ -52,7 +52,7 @@ class CompressionTopic(Topic):
 
 def _compresses(unit: BenchUnit) -> bool:
     names = {name.casefold() for name in unit.settings}
-    return unit.gear == "compressor" or {"threshold", "ratio"} <= names
+    return unit.traits.compresses or {"threshold", "ratio"} <= names
 
 
 def _controls(unit: BenchUnit) -> Iterator[tuple[str, str, bool]]:

@@ -42,7 +42,7 @@ def _drums(bench: Bench) -> list[kit.Drum]:
     return [
         kit.Drum(unit.id, unit.name, unit.settings.get(_control(unit) or ""))
         for unit in bench.units.values()
-        if unit.gear == "drum"
+        if unit.traits.drum_heads
     ]
 
 

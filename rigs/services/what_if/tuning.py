@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from rigs.checks.bench import Bench, BenchUnit
-from rigs.facts import STRINGED
 from rigs.forms.what_if import TuningQuestion
 from rigs.services.what_if.topic import Topic, Unanswerable
 from rigs.whatif import tuning
@@ -18,7 +17,7 @@ class TuningTopic(Topic):
     question = TuningQuestion
 
     def subjects(self, bench: Bench) -> list[Subject]:
-        stringed = (u for u in bench.units.values() if u.gear in STRINGED or u.tuning.strip())
+        stringed = (u for u in bench.units.values() if u.traits.strung or u.tuning.strip())
         return [Subject(unit.id, unit.name) for unit in stringed]
 
     def initial(self, bench: Bench, subject: str) -> dict[str, Any]:

@@ -13,8 +13,6 @@ import pytest
 
 import rigs.checks.rules
 from rigs.checks.registry import RULES
-from rigs.facts import EFFECTS
-from rigs.gear import GEAR, Family
 
 ROOT = Path(__file__).parents[3]
 PAGE = ROOT / "docs" / "findings.md"
@@ -43,7 +41,3 @@ def test_a_rule_is_short(name: str) -> None:
 def test_the_rules_need_no_django() -> None:
     code = "import rigs.checks.run, rigs.checks.build, sys; sys.exit('django' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
-
-
-def test_the_effects_that_rules_know_are_those_of_the_kinds_of_gear() -> None:
-    assert {gear.key for gear in GEAR.values() if gear.family is Family.EFFECTS} == EFFECTS

@@ -1,0 +1,87 @@
+"""What a kind of gear is: how it is offered, and the traits that the program asks about. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import NamedTuple
+
+from rigs.settings_of_controls import Style
+
+
+class Usual(NamedTuple):
+    """A control that gear of a kind usually has."""
+
+    name: str
+    style: Style = Style.CLOCK
+    choices: str = ""
+    symbol: str = ""
+
+
+class Family(Enum):
+    """Kinds of gear that are looked for together."""
+
+    INSTRUMENTS = "Instruments"
+    EFFECTS = "Pedals and effects"
+    AMPLIFIERS = "Amplifiers and loudspeakers"
+    DRUMS = "Drums and percussion"
+    KEYS = "Keys and playback"
+    ROUTING = "Radio, routing, power"
+
+
+class Valves(Enum):
+    """Whether an amplifier has valves, as far as its kind says."""
+
+    NO = "no"
+    PERHAPS = "perhaps"
+    YES = "yes"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gear:
+    """A kind of gear.
+
+    `icon` is of the general icon set, `usual` are the controls offered when a unit is added, and
+    `figures` the keys of `rigs.facts` that are asked for first. All that follows are traits: what
+    rules, drawings and lists ask instead of comparing keys.
+    """
+
+    key: str
+    label: str
+    icon: str
+    family: Family
+    usual: tuple[Usual, ...] = ()
+    cautions: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
+
+    # How sound comes in and goes out.
+    acoustic: bool = False  # makes a sound that is heard without any cable
+    loudspeaker: bool = False  # has a loudspeaker or earphones of its own
+    needs_sound: bool = False  # makes no sound of its own, so something must feed it
+    carries_sound: bool = True  # False for what has no sound in it, such as a power supply
+    may_end: bool = False  # nothing need follow it, or nothing can be said of that
+
+    # What it is to whom plays it.
+    strung: bool = False  # tuned by its strings
+    pickup: bool = False  # has a pickup whose sound depends on cable and input
+    held: bool = False  # in hands: a player holds one at a time
+    person: bool = False  # somebody, who travels without a case
+    # N; a plain string below it is slack. Rule of thumb, no source.
+    least_tension: float | None = None
+
+    # What it is among amplifiers, effects and drums.
+    drives_loudspeakers: bool = False
+    valves: Valves = Valves.NO
+    compresses: bool = False
+    of_a_kit: bool = False  # has a place in the plan of a kit
+    drum_heads: bool = False  # has heads that are tuned
+
+    @property
+    def caution(self) -> str:
+        """Its cautions as one text; empty where there is none."""
+        return " ".join(self.cautions)
+
+    @property
+    def heard(self) -> bool:
+        """Whether it reaches ears by itself, with no cable out of it."""
+        return self.acoustic or self.loudspeaker
