@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from django.http import HttpRequest
 
+from core.offline.moments import stamp_of
+
 THEMES = ("dark", "light", "auto")
 
 
 def theme(request: HttpRequest) -> dict[str, str]:
     chosen = request.COOKIES.get("theme", "dark")
     return {"theme": chosen if chosen in THEMES else "dark"}
+
+
+def page_made(request: HttpRequest) -> dict[str, str]:
+    """When this page was made, signed: what is written on it may arrive later."""
+    return {"page_made": stamp_of(request)}

@@ -88,6 +88,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "core.context.theme",
+                "core.context.page_made",
                 "core.access.context.production",
             ],
         },

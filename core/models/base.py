@@ -8,6 +8,7 @@ from typing import Self, TypeVar
 from django.db import models
 
 from core import clock
+from core.offline.moments import written
 
 
 class Identified(models.Model):
@@ -17,6 +18,27 @@ class Identified(models.Model):
 
     class Meta:
         abstract = True
+
+
+class OfflineTimes(models.Model):
+    """What may have been written without a network: all of it empty where it was sent at once.
+
+    The moment of writing is in a column of the model's own.
+    """
+
+    # When the page was made that it was written on.
+    page_at = models.DateTimeField(null=True, editable=False)
+    arrived_at = models.DateTimeField(null=True, editable=False)
+    # When the device said it was written, where that cannot be; then the arrival counts.
+    device_said = models.DateTimeField(null=True, editable=False)
+
+    class Meta:
+        abstract = True
+
+    def stamp(self, name: str) -> None:
+        """Put down in `name` when it was written, and whether it waited."""
+        for column, value in written().values(name).items():
+            setattr(self, column, value)
 
 
 M = TypeVar("M", bound=models.Model)

@@ -23,7 +23,9 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonRespons
 from django.http.response import HttpResponseRedirectBase
 from django.shortcuts import redirect
 
+from core import clock
 from core.models import DoneRequest
+from core.offline.moments import moment_of, written_as
 
 HEADER = "Idempotency-Key"
 KEY = re.compile(r'"([A-Za-z0-9._~-]{8,64})"')
@@ -42,6 +44,7 @@ class OnceMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        request.begun_at = clock.now()  # type: ignore[attr-defined]  # core.offline.moments
         return self.get_response(request)
 
     def process_view(
@@ -57,7 +60,8 @@ class OnceMiddleware:
         found = KEY.fullmatch(key)
         if found is None:
             raise BadRequest(f"{HEADER} is a string in quotes, of 8 to 64 letters, digits and -.")
-        return once(request, found[1], lambda: view(request, *args, **kwargs))
+        with written_as(moment_of(request)):
+            return once(request, found[1], lambda: view(request, *args, **kwargs))
 
 
 def once(request: Any, key: str, act: Act) -> HttpResponseBase:

@@ -23,6 +23,8 @@ from notes.handover import services
 from notes.models import Answer, PublishedHandover, Question
 from notes.published.progress import Reader, progress_of
 
+OFFLINE = ("page_at", "arrived_at", "device_said")  # core.models.base.OfflineTimes
+
 
 class SectionReadSerializer(serializers.Serializer[Any]):
     player = serializers.UUIDField(
@@ -54,8 +56,8 @@ class ReadSerializer(serializers.Serializer[Any]):
 class AnswerSerializer(serializers.ModelSerializer[Answer]):
     class Meta:
         model = Answer
-        fields: ClassVar = ["id", "words", "answered_by", "answered_at"]
-        read_only_fields: ClassVar = ["id", "answered_by", "answered_at"]
+        fields: ClassVar = ["id", "words", "answered_by", "answered_at", *OFFLINE]
+        read_only_fields: ClassVar = ["id", "answered_by", "answered_at", *OFFLINE]
 
 
 class QuestionSerializer(serializers.ModelSerializer[Question]):
@@ -69,10 +71,11 @@ class QuestionSerializer(serializers.ModelSerializer[Question]):
             "words",
             "asked_by",
             "asked_at",
+            *OFFLINE,
             "owed_by",
             "answers",
         ]
-        read_only_fields: ClassVar = ["id", "asked_by", "asked_at"]
+        read_only_fields: ClassVar = ["id", "asked_by", "asked_at", *OFFLINE]
 
 
 class OfHandover(ProductionView):

@@ -29,7 +29,9 @@ class LedToSerializer(serializers.Serializer[Any]):
 
 class NoteSerializer(PlainSerializer):
     """A note; `state` is derived from what followed. `heard_at` is the number of the rig's newest
-    change when it was written."""
+    change on the page it was written on. `page_at`, `arrived_at` and `device_said` are null unless
+    it waited on a device without a network: then `written_at` is before `arrived_at`, and
+    `device_said` is a moment that was not believed."""
 
     written_by = PersonSerializer()
     follows = serializers.SerializerMethodField(help_text="The number of the change it listens to.")
@@ -57,6 +59,9 @@ class NoteSerializer(PlainSerializer):
             "outcome",
             "written_by",
             "written_at",
+            "page_at",
+            "arrived_at",
+            "device_said",
             "settled_words",
             "settled_at",
             "state",

@@ -96,6 +96,8 @@ class _Loader:
         targets = {field.name: target for field, target in pointers(model)}
         values: dict[str, Any] = {}
         for field in model._meta.concrete_fields:
+            if field.name not in row:
+                continue  # from before there was such a column; see notes.archive.schema
             value = row[field.name]
             if field.name in targets:
                 value = self._pointed(targets[field.name], value, f"{place}, {field.name}")

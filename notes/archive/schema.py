@@ -53,17 +53,27 @@ def schema() -> dict[str, Any]:
     }
 
 
-def _object(properties: dict[str, Any]) -> dict[str, Any]:
+def _object(
+    properties: dict[str, Any], may_be_missing: frozenset[str] = frozenset()
+) -> dict[str, Any]:
     return {
         "type": "object",
         "properties": properties,
-        "required": sorted(properties),
+        "required": sorted(set(properties) - may_be_missing),
         "additionalProperties": False,
     }
 
 
 def _row(model: Model) -> dict[str, Any]:
-    return _object({field.name: column(field) for field in model._meta.concrete_fields})
+    columns = model._meta.concrete_fields
+    missing = frozenset(field.name for field in columns if may_be_missing(field))
+    return _object({field.name: column(field) for field in columns}, missing)
+
+
+def may_be_missing(field: models.Field[Any, Any]) -> bool:
+    """Whether an archive from before the column was added can be read without it: a column that
+    may be empty is, or one whose default is the same for every row has that."""
+    return field.null or (field.has_default() and not callable(field.default))
 
 
 def column(field: models.Field[Any, Any]) -> dict[str, Any]:

@@ -7,17 +7,18 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import QuerySet
 
-from core import clock
 from core.access.policy import Action, allowed
 from core.models import Leg, Membership, Player, Production, User
 from core.models.roles import Role
+from core.offline.moments import written
 from notes.models import Acknowledgement, Answer, Handover, PublishedHandover, Question
 from notes.published.newest import newest_of
 
 
 def handover_of(leg: Leg) -> Handover:
     """The leg's handover, made if nobody has written anything in it yet."""
-    return Handover.objects.get_or_create(leg=leg)[0]
+    # Nobody has changed it since: what is said of it first may have waited on a device.
+    return Handover.objects.get_or_create(leg=leg, defaults={"changed_at": written().at})[0]
 
 
 @transaction.atomic
@@ -32,18 +33,22 @@ def acknowledge(
     Raises ValidationError for a player or a published handover of somewhere else.
     """
     _check_player(leg, player)
-    handover, read = handover_of(leg), published or newest_of(leg)
+    handover, moment = handover_of(leg), written()
+    read = published or newest_of(leg, by=moment.page_at)
     if read is not None and read.handover_id != handover.pk:
         raise ValidationError("That handover is for another leg.")
     rows = Acknowledgement.objects.filter(handover=handover, player=player, user=user)
     newer = rows.filter(published__number__gt=read.number).first() if read else None
     if newer is not None:
         return newer
+    same = rows.filter(published=read, at__gt=moment.at).first()
+    if same is not None:
+        return same
     found, _ = Acknowledgement.objects.update_or_create(
         handover=handover,
         player=player,
         user=user,
-        defaults={"at": clock.now(), "published": read},
+        defaults={**moment.values("at"), "published": read},
     )
     return found
 
@@ -65,8 +70,8 @@ def ask(
         player=player,
         words=words,
         asked_by=user,
-        asked_at=clock.now(),
         owed_by=owed_by,
+        **written().values("asked_at"),
     )
 
 
@@ -82,7 +87,7 @@ def answer(*, question: Question, user: User, words: str) -> Answer:
     """One of possibly several answers. Raises ValidationError."""
     words = _words(Answer, words, "Write the answer first.")
     return Answer.objects.create(
-        question=question, words=words, answered_by=user, answered_at=clock.now()
+        question=question, words=words, answered_by=user, **written().values("answered_at")
     )
 
 

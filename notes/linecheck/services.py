@@ -7,8 +7,8 @@ from typing import NamedTuple
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from core import clock
 from core.models import Show, User
+from core.offline.moments import written
 from notes.models import LineCheck, LineCheckMark, SignOff
 from notes.signing.states import standing_of
 from rigs.lists.of_day import DayInput
@@ -75,7 +75,8 @@ def mark(
         _check_said(state, said)
     _note_for_the_day(held, row, state, said, by)
     _write_down(row, row_of(held, entry), state, said)
-    row.by, row.at, row.version = by, clock.now(), row.version + 1
+    row.by, row.version = by, row.version + 1
+    row.stamp("at")
     row.full_clean()
     row.save()
     return row
@@ -89,7 +90,7 @@ def lock(show: Show) -> Show:
 def open_check(show: Show, by: User) -> LineCheck:
     """The line check of a show that is locked; a new one if nobody began it."""
     check, _ = LineCheck.objects.get_or_create(
-        show=show, defaults={"opened_by": by, "opened_at": clock.now()}
+        show=show, defaults={"opened_by": by, "opened_at": written().at}
     )
     return check
 
@@ -111,7 +112,9 @@ def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> L
     now = LineCheck.objects.get(pk=check.pk)
     check.who_was_told, check.to_repair = who_was_told.strip(), to_repair.strip()
     check.closed_by = now.closed_by or by
-    check.closed_at = now.closed_at or clock.now()
+    moment = written()
+    check.closed_at = now.closed_at or moment.at
+    check.closed_arrived_at = now.closed_arrived_at if now.closed_at else moment.arrived_at
     check.version = now.version + 1
     check.full_clean()
     check.save()
@@ -124,7 +127,7 @@ def reopen(show: Show) -> None:
     held = lock(show)
     check = LineCheck.objects.filter(show=held).exclude(closed_at=None).first()
     if check is not None:
-        check.closed_by = check.closed_at = None
+        check.closed_by = check.closed_at = check.closed_arrived_at = None
         check.version += 1
         check.save()
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from core import clock
 from core.models import Leg, Player
-from core.models.base import Identified
+from core.models.base import Identified, OfflineTimes
 
 
 class Handover(Identified):
@@ -33,7 +33,7 @@ class Handover(Identified):
         return reverse("notes:handover", args=[self.leg.production_id, self.leg_id])
 
 
-class Acknowledgement(models.Model):
+class Acknowledgement(OfflineTimes):
     """Somebody has read a player's section (or, without a player, the general part)."""
 
     handover = models.ForeignKey(Handover, models.PROTECT, related_name="acknowledgements")
@@ -62,7 +62,7 @@ class Acknowledgement(models.Model):
         return f"{self.user} has read {self.player or 'the general part'}"
 
 
-class Question(Identified):
+class Question(OfflineTimes, Identified):
     handover = models.ForeignKey(Handover, models.PROTECT, related_name="questions")
     player = models.ForeignKey(Player, models.PROTECT, null=True, blank=True, related_name="+")
     words = models.TextField(max_length=2000)
@@ -80,7 +80,7 @@ class Question(Identified):
         return self.words
 
 
-class Answer(Identified):
+class Answer(OfflineTimes, Identified):
     question = models.ForeignKey(Question, models.PROTECT, related_name="answers")
     words = models.TextField(max_length=4000)
     answered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")

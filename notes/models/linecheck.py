@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from core import clock
 from core.models import Show
-from core.models.base import Identified
+from core.models.base import Identified, OfflineTimes
 from notes.models.signing import SignOff
 from rigs.models import Device, Input, Revision
 from rigs.models.shows import WHY
@@ -29,6 +29,7 @@ class LineCheck(Identified):
     opened_at = models.DateTimeField(default=clock.now, editable=False)
     closed_by = models.ForeignKey(USER, models.PROTECT, null=True, related_name="+", editable=False)
     closed_at = models.DateTimeField(null=True, editable=False)
+    closed_arrived_at = models.DateTimeField(null=True, editable=False)  # if it waited
     who_was_told = models.TextField(
         blank=True, max_length=1000, help_text="The player, the monitor desk, the hire firm …"
     )
@@ -49,7 +50,7 @@ class LineCheck(Identified):
         return self.closed_at is not None
 
 
-class LineCheckMark(Identified):
+class LineCheckMark(OfflineTimes, Identified):
     """What was found at one input. What is not said yet has no `why`."""
 
     class State(models.TextChoices):

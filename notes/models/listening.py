@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from core import clock
 from core.models import Player, Production, Section, Show, Song
-from core.models.base import Identified
+from core.models.base import Identified, OfflineTimes
 from rigs.models import Input, Revision, Rig, Unit
 
 
@@ -38,7 +38,7 @@ class ListeningSession(Identified):
         return f"{self.name}, {self.held_on.day} {self.held_on:%b %Y}"
 
 
-class Note(Identified):
+class Note(OfflineTimes, Identified):
     """What was heard, on which inputs or units, and what is to come of it."""
 
     class Verdict(models.TextChoices):
@@ -93,6 +93,7 @@ class Note(Identified):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
     )
     settled_at = models.DateTimeField(null=True, blank=True, editable=False)
+    settled_arrived_at = models.DateTimeField(null=True, editable=False)  # if it waited
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:

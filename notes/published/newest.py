@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime
 from uuid import UUID
 
 from core.models import Leg, Production
@@ -15,9 +16,11 @@ def last_of(production: Production) -> PublishedHandover | None:
     return found.order_by("-number").first()
 
 
-def newest_of(leg: Leg) -> PublishedHandover | None:
-    """The newest of this leg: the one its crew reads."""
+def newest_of(leg: Leg, *, by: datetime | None = None) -> PublishedHandover | None:
+    """The newest of this leg: the one its crew reads, or the one it read at the moment `by`."""
     found = PublishedHandover.objects.filter(handover__leg=leg)
+    if by is not None:
+        found = found.filter(published_at__lte=by)
     return found.order_by("-number").first()
 
 

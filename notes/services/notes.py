@@ -9,11 +9,13 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from core import clock
 from core.models import Player, Section, Song, User
+from core.offline.moments import written
 from notes.models import ListeningSession, Note, ReasonLink
 from rigs.models import Input, Revision, Rig, Unit
+from rigs.revisions.read import number_seen
 
+UNSEEN = 5  # changes that are named
 SCALARS = (
     "session",
     "song",
@@ -99,11 +101,22 @@ def follow_up(*, revision: Revision, heard: Heard, outcome: str, by: User) -> No
     return _write(revision.rig, heard, by, follows=revision, outcome=outcome)
 
 
+def changes_unseen(note: Note) -> list[Revision]:
+    """Changes that its rig had had when `note` was written, but not on the page it was written on.
+
+    The first few of them. No query for a note that was sent at once.
+    """
+    if note.arrived_at is None or note.device_said is not None:
+        return []
+    found = Revision.objects.filter(rig=note.rig_id, number__gt=note.heard_at)
+    return list(found.filter(at__lte=note.written_at).order_by("number")[:UNSEEN])
+
+
 def _write(rig: Rig, heard: Heard, by: User, **more: Any) -> Note:
     check(rig, heard)
-    # The rig is read again: it may have changed since the page with the form was opened.
-    head: int = Rig.objects.values_list("head_number", flat=True).get(pk=rig.pk)
-    note = Note(production_id=rig.production_id, rig=rig, heard_at=head, written_by=by, **more)
+    seen = number_seen(rig, written().page_at)
+    note = Note(production_id=rig.production_id, rig=rig, heard_at=seen, written_by=by, **more)
+    note.stamp("written_at")
     _take_over(note, heard)
     note.save(force_insert=True)
     _point_at(note, heard)
@@ -151,8 +164,10 @@ def settle(*, note: Note, words: str, by: User) -> Note:
         )
     if not words.strip():
         raise ValidationError({"settled_words": "Say in a few words why nothing needs to change."})
-    locked.settled_words, locked.settled_by, locked.settled_at = words.strip(), by, clock.now()
-    locked.save(update_fields=["settled_words", "settled_by", "settled_at"])
+    moment = written()
+    locked.settled_words, locked.settled_by = words.strip(), by
+    locked.settled_at, locked.settled_arrived_at = moment.at, moment.arrived_at
+    locked.save(update_fields=["settled_words", "settled_by", "settled_at", "settled_arrived_at"])
     return locked
 
 

@@ -21,7 +21,7 @@ from notes.forms.prefill import prefill
 from notes.models import Note
 from notes.paging import page
 from notes.reading import clips_of, notes_of, rigs_of, sessions_of, trials_of
-from notes.services.notes import NotEditable, check_editable
+from notes.services.notes import NotEditable, changes_unseen, check_editable
 from rigs.models import Rig
 
 CLIPS = 20  # of one note
@@ -49,6 +49,7 @@ def note(request: ProductionRequest, note: UUID) -> HttpResponse:
     context = {
         "note": found,
         "thread": thread_of(found),
+        "unseen": changes_unseen(found),
         "trials": trials_of(request.production).filter(because_of=found),
         "clips": clips_of(request.production).live().filter(note=found)[:CLIPS],
         "may_reword": found.written_by_id == request.user.pk and found.led_to_revision is None,  # type: ignore[attr-defined]

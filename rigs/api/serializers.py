@@ -158,7 +158,9 @@ class TheirsSerializer(serializers.ModelSerializer[Revision]):
 
 
 class RevisionSerializer(TheirsSerializer):
-    """A change of a rig, with what it did and its place in the chain of digests."""
+    """A change of a rig, with what it did and its place in the chain of digests. `written_at` is
+    earlier than `at`, or null unless it waited on a device without a network; `device_said` is a
+    moment that was not believed."""
 
     restored = serializers.IntegerField(
         allow_null=True, help_text="The number of the state this brought back."
@@ -171,6 +173,8 @@ class RevisionSerializer(TheirsSerializer):
             "rig",
             "number",
             "at",
+            "written_at",
+            "device_said",
             "author",
             "reason",
             "restored",

@@ -7,6 +7,7 @@ All three are append-only; the database itself refuses to update or delete a row
 from __future__ import annotations
 
 import json
+from datetime import datetime
 from typing import Any, ClassVar
 
 from django.conf import settings
@@ -27,7 +28,10 @@ class Revision(models.Model):
     )
     # As it was then: accounts change their names, and an imported author may have no account.
     author_name = models.CharField(max_length=120)
-    at = models.DateTimeField()
+    at = models.DateTimeField()  # when it was put on record: the order of the chain
+    # When it was written, if it waited for a network; and a moment that a device said in vain.
+    written_at = models.DateTimeField(null=True)
+    device_said = models.DateTimeField(null=True)
     reason_kind = models.CharField(
         max_length=12, choices=[(str(kind), label) for kind, label in LABELS.items()]
     )
@@ -48,6 +52,16 @@ class Revision(models.Model):
 
     def __str__(self) -> str:
         return f"change {self.number} of {self.rig}"
+
+    @property
+    def happened_at(self) -> datetime:
+        """When it was written, as far as that is known: what people are told."""
+        return self.written_at or self.at
+
+    @property
+    def arrived_at(self) -> datetime | None:
+        """When it arrived, if that was later than it was written."""
+        return self.at if self.written_at or self.device_said else None
 
     @property
     def note_ids(self) -> list[str]:

@@ -14,7 +14,7 @@ from django.db import models
 
 from core import clock
 from core.models import Show
-from core.models.base import Identified
+from core.models.base import Identified, OfflineTimes
 from rigs.models.inputs import Device, Input
 from rigs.models.rigs import Rig
 from rigs.revisions.reasons import CIRCUMSTANCES, LABELS, ReasonKind
@@ -24,7 +24,7 @@ CIRCUMSTANCES_OF_SHOWS = [kind for kind in CIRCUMSTANCES if kind != ReasonKind.C
 WHY = [(str(kind), LABELS[kind]) for kind in CIRCUMSTANCES_OF_SHOWS]
 
 
-class ShowInput(Identified):
+class ShowInput(OfflineTimes, Identified):
     """One input at one show, where it differs from the list. What is empty is as in the list.
 
     0 for the high-pass is “off”, 0 for the pad is “none”.
@@ -127,7 +127,7 @@ class ShowInput(Identified):
                 raise ValidationError(missing)
 
 
-class ShowRig(Identified):
+class ShowRig(OfflineTimes, Identified):
     """A rig that plays at one show though it usually does not, or the other way round.
 
     What usually plays is worked out (rigs.services.show_rigs); only what differs has a row.

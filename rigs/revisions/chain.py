@@ -43,8 +43,14 @@ def content_of(
     reason: dict[str, Any],
     restored: int | None,
     changes: Iterable[Change],
+    written: str | None = None,
+    device_said: str | None = None,
 ) -> dict[str, Any]:
-    """What a revision's digest is taken over. `at` is ISO 8601 in UTC with microseconds."""
+    """What a revision's digest is taken over. Moments are ISO 8601 in UTC with microseconds.
+
+    `written` and `device_said` are left out where there are none, so that older digests hold.
+    """
+    times = {"written": written, "device_said": device_said}
     rows = sorted(changes, key=lambda change: (change.part, change.field))
     return {
         "format": FORMAT,
@@ -56,6 +62,7 @@ def content_of(
         "reason": reason,
         "restored": restored,
         "changes": [list(row) for row in rows],
+        **{name: moment for name, moment in times.items() if moment is not None},
     }
 
 

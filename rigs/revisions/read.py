@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
+from datetime import datetime
 from uuid import UUID
 
 from django.db import connection
@@ -46,6 +47,20 @@ def parts_of(
             if value != column.default:
                 fields[column.name] = value
         yield rig, str(part), fields
+
+
+def number_seen(rig: Rig, moment: datetime | None) -> int:
+    """The number of the newest change of `rig` that a page made at `moment` could show.
+
+    The newest there is now where `moment` is None, or lies before the first. One query.
+    """
+    if moment is not None:
+        there = Revision.objects.filter(rig=rig, at__lte=moment).order_by("-number")
+        found = there.values_list("number", flat=True).first()
+        if found is not None:
+            return found
+    # Read again: it may have changed since `rig` was.
+    return int(Rig.objects.values_list("head_number", flat=True).get(pk=rig.pk))
 
 
 def as_of(rig: Rig, number: int) -> Snapshot:

@@ -11,7 +11,7 @@ from rigs.revisions import chain
 from rigs.revisions.diff import DoesNotApply, apply, diff
 from rigs.revisions.edits import Snapshot
 from rigs.revisions.read import live
-from rigs.revisions.writer import iso
+from rigs.revisions.writer import iso, iso_if
 
 
 class Broken(Exception):
@@ -82,6 +82,8 @@ def _step(
         },
         restored=revision.restored,
         changes=changes,
+        written=iso_if(revision.written_at),
+        device_said=iso_if(revision.device_said),
     )
     if chain.digest(content) != revision.digest:
         raise Broken(f"{where} is not what was written: its digest does not match its content")

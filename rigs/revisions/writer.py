@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from django.db import models
 
-from core import clock
+from core.offline.moments import written
 from rigs.models import PARTS, ChangeRow, KeyFrame, Part, Revision, Rig
 from rigs.models.parts import columns, gateway
 from rigs.revisions import chain, rows
@@ -56,7 +56,9 @@ def write(rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | No
 def _insert_revision(
     rig: Rig, changes: Iterable[Change], author: User, reason: Reason, restored: int | None
 ) -> Revision:
-    at = clock.now()
+    moment = written()
+    at = moment.arrived_at or moment.at
+    written_at = moment.at if moment.arrived_at and not moment.device_said else None
     content = chain.content_of(
         rig=str(rig.pk),
         number=rig.head_number + 1,
@@ -66,6 +68,8 @@ def _insert_revision(
         reason=reason.as_content(),
         restored=restored,
         changes=changes,
+        written=iso_if(written_at),
+        device_said=iso_if(moment.device_said),
     )
     revision = Revision(
         rig=rig,
@@ -73,6 +77,8 @@ def _insert_revision(
         author=author,
         author_name=author.name,
         at=at,
+        written_at=written_at,
+        device_said=moment.device_said,
         reason_kind=reason.kind,
         reason_words=reason.words,
         reason_notes=chain.canonical([str(note) for note in reason.notes]).decode(),
@@ -86,6 +92,10 @@ def _insert_revision(
 
 def iso(at: datetime) -> str:
     return at.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def iso_if(at: datetime | None) -> str | None:
+    return None if at is None else iso(at)
 
 
 def _write_parts(rig: Rig, plan: Plan, revision: Revision) -> None:

@@ -11,7 +11,6 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from core import clock
 from core.models import Production, Show, User
 from rigs.checks.bench import BenchInput, BenchUnit
 from rigs.checks.build import between, number
@@ -149,7 +148,8 @@ def differ(show: Show, entry: Input, *, by: User, **values: Any) -> ShowInput | 
     row = found or ShowInput(show=show, input=entry)
     for name, value in values.items():
         setattr(row, name, value)
-    row.by, row.by_name, row.at = by, by.name, clock.now()
+    row.by, row.by_name = by, by.name
+    row.stamp("at")
     row.clean_fields()
     _leave_out_what_is_listed(row, entry)
     if row.says_nothing:

@@ -10,8 +10,8 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from core import clock
 from core.models import Player, Show, User
+from core.offline.moments import written
 from rigs.lists.state import ListState, state_of
 from rigs.models import Rig, ShowRig
 
@@ -142,5 +142,5 @@ def _say(show: Show, each: AtShow, plays: bool, by: User) -> None:
     if plays == each.is_usual:
         ShowRig.objects.filter(show=show, rig=each.rig).delete()
         return
-    said = {"plays": plays, "by": by, "by_name": by.name, "at": clock.now()}
+    said = {"plays": plays, "by": by, "by_name": by.name, **written().values("at")}
     ShowRig.objects.update_or_create(show=show, rig=each.rig, defaults=said)

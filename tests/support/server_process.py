@@ -6,7 +6,8 @@ Waits before what a request did is committed while a file “hold-commit” lies
 before the answer leaves while “hold-answer” lies there, so that it can be killed at that moment.
 Pages of productions wait while “hold-pages” lies there. While “refuse-posts” lies there, whatever
 is sent is answered as a proxy does whose server is gone. What is in “worker-begins-with” is put
-before the service worker: another release, or a browser that lacks something.
+before the service worker: another release, or a browser that lacks something. The server's clock
+is ahead by the seconds in “clock-ahead”.
 """
 
 from __future__ import annotations
@@ -19,13 +20,16 @@ import subprocess
 import sys
 import time
 import urllib.request
+from datetime import timedelta
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 from tests.support.prepared import ROOT, run, sqlite_environment
 
 HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES = "hold-commit", "hold-answer", "hold-pages"
 REFUSE_POSTS, WORKER_BEGINS = "refuse-posts", "worker-begins-with"
+CLOCK_AHEAD = "clock-ahead"
 HELD = "held"
 
 
@@ -43,9 +47,13 @@ def main(port: int) -> None:
     from django.core.servers.basehttp import ThreadedWSGIServer, WSGIRequestHandler
     from django.core.wsgi import get_wsgi_application
 
+    from core import clock
     from core.models import DoneRequest
 
     folder = Path(os.environ["TONELEDGER_DATA"])
+    real, ahead = clock.timezone.now, folder / CLOCK_AHEAD
+    later = timedelta(seconds=int(ahead.read_text()) if ahead.exists() else 0)
+    clock.timezone = SimpleNamespace(now=lambda: real() + later)  # type: ignore[assignment]
     save = DoneRequest.save
 
     def held_save(self: DoneRequest, *args: Any, **more: Any) -> None:

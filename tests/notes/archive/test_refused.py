@@ -19,6 +19,7 @@ from core.models import Production, User
 from notes.archive.checking import Refused
 from notes.archive.loading import load
 from notes.archive.reading import MAX_ROW
+from notes.models import Note
 from rigs.models import Revision, StoredPhoto
 from tests.notes.archive.test_round_trip import forget
 
@@ -78,6 +79,19 @@ def listed(rows: list[Any]) -> bytes:
 def test_untouched_it_loads(members: Members, tmp_path: Path) -> None:
     load(packed(members, tmp_path))
     assert Production.objects.exists()
+
+
+def test_an_archive_from_before_there_was_a_column_loads(members: Members, tmp_path: Path) -> None:
+    """A column that may be empty was added since; what was not said then is empty."""
+    added = ("page_at", "arrived_at", "device_said")
+
+    def without(rows: list[Any]) -> None:
+        for row in rows:
+            for name in added:
+                del row[name]
+
+    load(packed(edited(members, "notes.note", without), tmp_path))
+    assert {note.arrived_at for note in Note.objects.all()} == {None}
 
 
 def test_every_member_is_missed_and_every_flipped_byte_is_seen(

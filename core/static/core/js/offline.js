@@ -14,6 +14,7 @@ import { ask, onChange } from "./worker.js";
 
 const AGAIN_MS = 30 * 1000;
 const user = document.querySelector("meta[name=who]")?.content;
+const made = document.querySelector("meta[name=page-made]")?.content ?? "";
 const isFromStore = document.documentElement.hasAttribute("data-from-store");
 
 const NO_ROOM = "It has no room left: free some, then open this page again.";
@@ -46,6 +47,7 @@ document.addEventListener("formdata", ({ target: form, formData }) => {
   formData.set("later_what", form.dataset.later);
   formData.set("later_words", typedIn(form));
   formData.set("later_from", whereOf(form));
+  formData.set("later_page", made);
   if ("laterInstead" in form.dataset) formData.set("later_instead", "yes");
   if (form.dataset.replaces) formData.set("later_replaces", form.dataset.replaces);
 });

@@ -50,6 +50,7 @@ async function reopen(item) {
     ["later_what", item.what],
     ["later_words", item.words],
     ["later_from", item.from],
+    ["later_page", item.page ?? ""],
     ["later_reopened", "yes"],
   ];
   for (const [name, value] of fields) {

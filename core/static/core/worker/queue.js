@@ -24,6 +24,7 @@ async function posted(event, url) {
   const [key, who] = [fields.get("later_key"), fields.get("later_who")];
   if (!key || !who) return fetch(request);
   const item = itemOf(key, who, url, fields);
+  await takeOver(item, [key, fields.get("later_replaces")]);
   try {
     const answer = await sendNow(item, fields.get(TOKEN));
     if (answer.status === 401) return await enqueue(item, "/login/?next=/waiting/");
@@ -48,12 +49,21 @@ async function reopened(answer, key) {
   return new Response(body, { status, headers });
 }
 
+// Sent anew, it is still of when it was first written, and of the page it was written on.
+async function takeOver(item, ids) {
+  for (const id of ids) {
+    const before = id && (await one("queue", id).catch(() => null));
+    if (before) return Object.assign(item, { made_at: before.made_at, page: before.page });
+  }
+}
+
 function itemOf(id, who, url, fields) {
   const own = [...fields].filter(([name]) => name !== TOKEN && !OURS.test(name));
   return {
     id, who, fields: own, url: url.pathname + url.search, made_at: Date.now(), state: "waiting",
     what: fields.get("later_what") || "Something written", words: fields.get("later_words") || "",
-    from: fields.get("later_from") || "/", tries: 0, why: "",
+    from: fields.get("later_from") || "/", page: fields.get("later_page") || "", tries: 0, why: "",
+    kind: "form",
   };
 }
 
@@ -74,15 +84,29 @@ const isNotYet = (answer) =>
   answer.status === 429 ||
   (answer.status === 409 && answer.headers.has("Retry-After"));
 
+// What of an item goes up, by its kind. A kind may be added; one that is not named is a form.
+const BODIES = {
+  form: (item) => ({ body: new URLSearchParams(item.fields), type: { "Content-Type": FORM } }),
+};
+
+// When it was written and on which page: see core/offline/moments.py.
+function timesOf(item) {
+  return {
+    "Written-At": new Date(item.made_at).toISOString(),
+    "Sent-At": new Date().toISOString(),
+    ...(item.page ? { "Page-Made": item.page } : {}),
+  };
+}
+
 async function send(item, token, more) {
   const limit = new AbortController();
   const timer = setTimeout(() => limit.abort(), SEND_PATIENCE_MS);
+  const { body, type } = (BODIES[item.kind] ?? BODIES.form)(item);
   try {
     return await fetch(item.url, {
-      method: "POST", body: new URLSearchParams(item.fields), redirect: "manual",
-      credentials: "same-origin", signal: limit.signal,
+      method: "POST", body, redirect: "manual", credentials: "same-origin", signal: limit.signal,
       headers: {
-        "Content-Type": FORM, "Idempotency-Key": `"${item.id}"`, "X-CSRFToken": token, ...more,
+        ...type, ...timesOf(item), "Idempotency-Key": `"${item.id}"`, "X-CSRFToken": token, ...more,
       },
     });
   } finally {
@@ -91,10 +115,8 @@ async function send(item, token, more) {
 }
 
 async function enqueue(item, next) {
-  const before = await one("queue", item.id);
-  const row = { ...item, made_at: before?.made_at ?? item.made_at };
-  const isAside = await put("queue", row)
-    .catch(() => makeRoom().then(() => put("queue", row)))
+  const isAside = await put("queue", item)
+    .catch(() => makeRoom().then(() => put("queue", item)))
     .then(() => true, () => false);
   if (!isAside) return noRoom(item);
   await tell();
