@@ -12,20 +12,10 @@ from notes.models import Clip
 from rigs.checks.bench import BenchInput
 from rigs.checks.build import build
 from rigs.checks.load import devices_of
+from rigs.fields import rows_of
 from rigs.models import ChangeRow
 from rigs.revisions.read import as_of
 from rigs.revisions.reasons import ReasonKind
-
-# Another one of these and the sound arrives at another moment.
-MOVING = (
-    "unit",
-    "device",
-    "reference_point",
-    "distance_m",
-    "height_m",
-    "offset_m",
-    "angle_deg",
-)
 
 
 class Place(NamedTuple):
@@ -77,7 +67,8 @@ class Moves:
             rows = ChangeRow.objects.filter(
                 part__in={part for part, _ in since},
                 kind="input",
-                field__in=MOVING,
+                # Another one of these, and the sound arrives at another moment.
+                field__in=[row.name for row in rows_of("input") if row.moves_arrival],
                 revision__number__gt=min(number for _, number in since),
             ).exclude(revision__reason_kind=ReasonKind.CORRECTION)
             for part, number in rows.order_by("revision__number").values_list(

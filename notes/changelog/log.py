@@ -9,9 +9,10 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from core.models import Player, Production, User
+from rigs.fields import reasons_needed_by
 from rigs.models import ChangeRow, Device, Input, Revision, Rig
 from rigs.revisions.edits import WHOLE
-from rigs.revisions.reasons import NEEDS_REASON, ReasonKind
+from rigs.revisions.reasons import ReasonKind
 
 
 def revisions_of(
@@ -46,7 +47,7 @@ def revisions_of(
 
 
 def _matters() -> Q:
-    moved = _rows(kind="input", field__in=[WHOLE, *sorted(NEEDS_REASON)])
+    moved = _rows(kind="input", field__in=[WHOLE, *reasons_needed_by("input")])
     return ~Q(reason_kind=ReasonKind.NONE) | Q(Exists(moved))
 
 

@@ -15,6 +15,7 @@ from notes.forms.fields import NotesChoice
 from notes.models import ChangeClip, Note
 from notes.reading import for_cards
 from notes.states import with_state
+from rigs.fields import Role, rows_of
 from rigs.forms.kinds import ControlForm, InputForm
 from rigs.forms.parts import PartForm
 from rigs.models import Control, Revision, Rig, Tracked
@@ -75,15 +76,16 @@ class BecauseForm(PartForm):
                 tie_to_change(revision=revision, clip=clip, side=side, by=by)
 
 
+def _words_of(kind: str) -> frozenset[str]:
+    """The fields that nobody hears: names, notes, whereabouts."""
+    return frozenset(row.name for row in rows_of(kind) if row.role is Role.WORDS)
+
+
 class BecauseInputForm(BecauseForm, InputForm):
     """What is heard of an input: its device, its place, its part of the mix."""
 
     class Meta(InputForm.Meta):
-        fields = tuple(  # type: ignore[assignment]
-            name
-            for name in InputForm.Meta.fields
-            if name not in ("number", "name", "stage_position", "notes")
-        )
+        fields = tuple(name for name in InputForm.Meta.fields if name not in _words_of("input"))
 
 
 class BecauseControlForm(BecauseForm, ControlForm):

@@ -62,7 +62,7 @@ class TrialForm(forms.ModelForm):  # type: ignore[type-arg]
 class AlternativeForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = Alternative
-        fields = ["device", *(name for name in services.PLACEMENT if name != "distance_unit")]
+        fields = ["device", *(row.name for row in services.placement_fields())]
         help_texts = {"aimed_at": "Leave the placement empty to try it where the input stands now."}
 
     def __init__(self, *args: Any, **more: Any) -> None:
@@ -79,7 +79,8 @@ class AlternativeForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     def try_add(self) -> bool:
         if not self.is_valid():
             return False
-        placement = {name: self.cleaned_data.get(name) for name in services.PLACEMENT}
+        stored = [name for row in services.placement_fields() for name in row.stored]
+        placement = {name: self.cleaned_data.get(name) for name in stored}
         try:
             services.add_alternative(
                 trial=self.instance.trial, device=self.cleaned_data["device"], placement=placement

@@ -16,7 +16,7 @@ from notes.models import Note
 from notes.signing.net import Difference, between
 from notes.signing.size import Scale, Size, largest_first, size_of
 from rigs.describing import ChangeLine, describe
-from rigs.describing.fields import UNITS_OF
+from rigs.fields import length_with_unit
 from rigs.models import Control, Revision, Rig
 from rigs.revisions.edits import Change
 
@@ -96,16 +96,18 @@ def _told_of(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUI
 def _mergeable(found: list[Difference]) -> list[Difference]:
     """Without the order of things; a length's unit only beside the length, whose line tells it."""
     there = {(each.change.part, each.change.field) for each in found}
-    return [
-        each
-        for each in found
-        if each.change.field != "position"
-        and (not _is_unit(each) or (each.change.part, UNITS_OF[each.change.field]) in there)
-    ]
+    return [each for each in found if each.change.field != "position" and _own_line(each) in there]
 
 
 def _is_unit(difference: Difference) -> bool:
-    return difference.change.field in UNITS_OF
+    return length_with_unit(difference.change.kind, difference.change.field) is not None
+
+
+def _own_line(difference: Difference) -> tuple[str, str]:
+    """Part and field of the line that tells it: a unit is told by the line of its length."""
+    change = difference.change
+    length = length_with_unit(change.kind, change.field)
+    return change.part, length.name if length else change.field
 
 
 def _scales(changes: Iterable[Change]) -> dict[str, Scale]:
@@ -121,11 +123,7 @@ def _largest(found: list[Difference], scales: Mapping[str, Scale]) -> list[Diffe
     """The largest differences in order; a unit stays with its length, whatever the limit."""
     counted = largest_first((each for each in found if not _is_unit(each)), scales)[:LIMIT]
     kept = {(each.change.part, each.change.field) for each in counted}
-    units = (
-        each
-        for each in found
-        if _is_unit(each) and (each.change.part, UNITS_OF[each.change.field]) in kept
-    )
+    units = (each for each in found if _is_unit(each) and _own_line(each) in kept)
     return [*counted, *units]
 
 

@@ -10,24 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from enum import IntEnum
 from typing import NamedTuple
 
 from notes.signing.net import Difference
+from rigs.fields import Rank, Role, find
 from rigs.revisions.edits import WHOLE, Change, Value
-from rigs.revisions.reasons import DEVICE, PLACEMENT
 from rigs.settings_of_controls import SWEEP_DEG, Style, angle_of
-
-
-class Rank(IntEnum):
-    """The largest first."""
-
-    MICROPHONE = 0
-    PLACEMENT = 1
-    GEAR = 2
-    SETTING = 3
-    DESK = 4
-    WORDS = 5
 
 
 class Size(NamedTuple):
@@ -45,45 +33,34 @@ class Scale(NamedTuple):
     high: Decimal | None = None
 
 
-_GEAR = frozenset({WHOLE, "gear", "maker", "model", "serial", "tuning", "variant", "retired"})
-_SPARE = frozenset({WHOLE, "what", "gauges"})  # another set of strings is another instrument
-_SCALE = frozenset({"style", "low", "high", "choices", "symbol"})
-_WORDS = frozenset({"name", "notes", "position", "number", "stage_position", "caption", "about"})
+# Of each kind, how large it is that a whole part came or went; other kinds rank with words.
+_WHOLE_RANKS = {
+    "input": Rank.MICROPHONE,
+    "unit": Rank.GEAR,
+    "rig": Rank.GEAR,
+    "spare": Rank.GEAR,  # another set of strings is another instrument
+    "control": Rank.SETTING,
+    "link": Rank.DESK,
+    "fact": Rank.DESK,
+}
 _CLOCK = Scale()
 # A switch thrown, or a setting that is no dial: not to be measured in degrees, so a whole sweep.
 _WHOLE_SWEEP = SWEEP_DEG
+# The words that get signed lead the words.
+_AMOUNTS = {Role.SCALE: _WHOLE_SWEEP, Role.SIGNED_WORDS: 1.0}
 
 
 def size_of(change: Change, scale: Scale = _CLOCK) -> Size:
     """`scale` is the control's own, for the setting of a control."""
-    if change.kind == "input":
-        return Size(_rank_of_input(change.field))
-    if change.kind == "spare":
-        return Size(Rank.GEAR if change.field in _SPARE else Rank.WORDS)
-    if change.kind in ("unit", "rig"):
-        spoken = 1.0 if change.field == "sound" else 0.0  # the words that get signed lead the words
-        return Size(Rank.GEAR) if change.field in _GEAR else Size(Rank.WORDS, spoken)
-    if change.kind == "control":
-        return _of_control(change, scale)
-    if change.kind in ("link", "fact"):
-        return Size(Rank.WORDS if change.field in _WORDS else Rank.DESK)
-    return Size(Rank.WORDS)
-
-
-def _rank_of_input(field: str) -> Rank:
-    if field == WHOLE or field in DEVICE:
-        return Rank.MICROPHONE
-    if field in PLACEMENT:
-        return Rank.PLACEMENT
-    return Rank.WORDS if field in _WORDS else Rank.DESK
-
-
-def _of_control(change: Change, scale: Scale) -> Size:
-    if change.field == "setting":
-        return Size(Rank.SETTING, turned(change.old, change.new, scale))
-    if change.field == WHOLE or change.field in _SCALE:
-        return Size(Rank.SETTING, _WHOLE_SWEEP)
-    return Size(Rank.WORDS)
+    if change.field == WHOLE:
+        rank = _WHOLE_RANKS.get(change.kind, Rank.WORDS)
+        return Size(rank, _WHOLE_SWEEP if rank is Rank.SETTING else 0.0)
+    row = find(change.kind, change.field)
+    if row is None:
+        return Size(Rank.WORDS)
+    if row.role is Role.SETTING:
+        return Size(row.rank, turned(change.old, change.new, scale))
+    return Size(row.rank, _AMOUNTS.get(row.role, 0.0))
 
 
 def turned(old: Value | dict[str, Value], new: Value | dict[str, Value], scale: Scale) -> float:

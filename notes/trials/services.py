@@ -12,9 +12,14 @@ from core import clock
 from core.models import Song, User
 from core.services.ordering import next_position
 from notes.models import Alternative, Note, Trial
+from rigs.fields import PartField, placement_of
 from rigs.models import Device, Input
 
-PLACEMENT = ("aimed_at", "reference_point", "distance_m", "distance_unit", "angle_deg")
+
+def placement_fields() -> list[PartField]:
+    """Those of an input's placement that an alternative may say otherwise, in reading order."""
+    columns = {column.name for column in Alternative._meta.get_fields()}
+    return [row for row in placement_of("input") if row.name in columns]
 
 
 class TrialDecided(ValidationError):

@@ -11,44 +11,11 @@ from django.utils.text import capfirst
 from core.durations import format_duration
 from core.units import format_both, plain
 from rigs.facts import FACTS
+from rigs.fields import PartField, ValueKind, find, length_with_unit
 from rigs.models import PARTS
 from rigs.models.parts import Column, columns
 from rigs.revisions.edits import Value
 from rigs.settings_of_controls import Style
-
-# Where the model's own word does not stand alone on a page.
-LABELS: dict[tuple[str, str], str] = {
-    ("rig", "retired"): "put away",
-    ("control", "unit"): "belongs to",
-    ("control", "style"): "kind of control",
-    ("control", "symbol"): "unit of the value",
-    ("fact", "unit"): "belongs to",
-    ("spare", "unit"): "belongs to",
-    ("link", "source"): "from",
-    ("link", "target"): "to",
-    ("link", "from_socket"): "out of socket",
-    ("link", "to_socket"): "into socket",
-    ("input", "phantom"): "phantom power",
-    ("input", "reversed_polarity"): "polarity",
-    ("photo", "about"): "shows",
-    ("photo", "image"): "picture",
-    ("pin", "about"): "points at",
-    ("pin", "photo"): "on",
-    ("pin", "x"): "from the left",
-    ("pin", "y"): "from the top",
-    ("song_setting", "value"): "setting",
-    ("song_setting", "at_s"): "time in the song",
-}
-LENGTHS = {
-    "distance_m": "distance_unit",
-    "height_m": "height_unit",
-    "offset_m": "offset_unit",
-    "length_m": "length_unit",
-    "plan_right_m": "plan_right_unit",
-    "plan_front_m": "plan_front_unit",
-}
-UNITS_OF = {unit: metres for metres, unit in LENGTHS.items()}
-_BOOLS = {"phantom": ("off", "on"), "reversed_polarity": ("normal", "reversed")}
 
 
 @cache
@@ -68,14 +35,12 @@ def rank(kind: str, field: str) -> int:
 @cache
 def label(kind: str, field: str) -> str:
     """“Preamp gain” for gain_db: the unit of measure goes with the value, not with the word."""
-    if field == "position":
-        return "Place in the order"
-    if field in UNITS_OF:
-        return f"Unit of the {label(kind, UNITS_OF[field]).lower()}"
-    known = column(kind, field)
-    words = LABELS.get((kind, field)) or (known.field.verbose_name if known else field)
-    words = str(words).split(", ")[0].replace("_", " ")
-    return capfirst(words)
+    length = length_with_unit(kind, field)
+    if length is not None:
+        return f"Unit of the {label(kind, length.name).lower()}"
+    row, known = find(kind, field), column(kind, field)
+    words = (row.label if row else "") or (known.field.verbose_name if known else field)
+    return capfirst(str(words).split(", ")[0].replace("_", " "))
 
 
 def default(kind: str, field: str) -> Value:
@@ -92,18 +57,21 @@ def text(kind: str, field: str, value: Value, known: Mapping[str, Value] | None 
     value = default(kind, field) if value is None else value
     if value is None or value == "":
         return ""
+    row = find(kind, field)
+    if row is None:
+        return _choice(kind, field, value)
     others = known or {}
-    if field in LENGTHS:
-        return format_both(Decimal(str(value)), unit_of(kind, field, others))
+    if row.is_length:
+        return format_both(Decimal(str(value)), unit_of(kind, row, others))
     if isinstance(value, bool):
-        return _BOOLS.get(field, ("no", "yes"))[value]
-    special = _SPECIAL.get((kind, field))
-    return special(value, others) if special else _choice(kind, field, value)
+        return row.off_on[value]
+    reading = _READINGS.get(row.kind)
+    return reading(row, value, others) if reading else _choice(kind, field, value)
 
 
-def unit_of(kind: str, field: str, known: Mapping[str, Value]) -> str:
-    """The unit that the length `field` was written in."""
-    name = LENGTHS[field]
+def unit_of(kind: str, length: PartField, known: Mapping[str, Value]) -> str:
+    """The unit that a length was written in."""
+    name = length.unit_field
     return str(known.get(name) or default(kind, name) or "mm")
 
 
@@ -145,27 +113,22 @@ def _choice(kind: str, field: str, value: Value) -> str:
     return str(choices.get(value, value))
 
 
-def _with(symbol: str) -> Callable[[Value, Mapping[str, Value]], str]:
-    return lambda value, _: f"{number(value)} {symbol}".replace(" °", "°")
+def _measured(row: PartField, value: Value) -> str:
+    """A number with the symbol of its unit: “32 dB”, “15°”."""
+    return f"{number(value)} {row.symbol}".rstrip().replace(" °", "°")
 
 
-def percent(value: Value, _: Mapping[str, Value] | None = None) -> str:
+def percent(value: Value) -> str:
     """A fraction of a picture's side: “43.25 %”."""
     return f"{number(str(Decimal(str(value)) * 100))} %"
 
 
-_SPECIAL: dict[tuple[str, str], Callable[[Value, Mapping[str, Value]], str]] = {
-    ("input", "angle_deg"): _with("°"),
-    ("input", "pad_db"): _with("dB"),
-    ("input", "gain_db"): _with("dB"),
-    ("input", "high_pass_hz"): _with("Hz"),
-    ("input", "low_pass_hz"): _with("Hz"),
-    ("input", "pan"): lambda value, _: pan(value),
-    ("control", "low"): lambda value, _: number(value),
-    ("control", "high"): lambda value, _: number(value),
-    ("control", "setting"): setting,
-    ("fact", "value"): _fact,
-    ("pin", "x"): percent,
-    ("pin", "y"): percent,
-    ("song_setting", "at_s"): lambda value, _: format_duration(int(value or 0)),
+# How values of each kind read; those of other kinds read as they are, or as their choice.
+_READINGS: dict[ValueKind, Callable[[PartField, Value, Mapping[str, Value]], str]] = {
+    ValueKind.NUMBER: lambda row, value, _: _measured(row, value),
+    ValueKind.PAN: lambda _, value, __: pan(value),
+    ValueKind.FRACTION: lambda _, value, __: percent(value),
+    ValueKind.DURATION: lambda _, value, __: format_duration(int(value or 0)),
+    ValueKind.SETTING: lambda _, value, others: setting(value, others),
+    ValueKind.FIGURE: lambda _, value, others: _fact(value, others),
 }

@@ -11,6 +11,7 @@ from django.utils.text import capfirst
 
 from rigs.describing import fields
 from rigs.describing.names import SECTION, SONG, Names, names_for, names_in
+from rigs.fields import find, length_with_unit
 from rigs.models import PARTS, ChangeRow, Revision, Rig, SongSetting
 from rigs.revisions.diff import diff
 from rigs.revisions.edits import WHOLE, Change, Snapshot, Value
@@ -138,12 +139,13 @@ def _lines(
     together = {(revision, change.part, change.field): change for change, revision in changes}
     lines = []
     for change, revision in changes:
-        metres = fields.UNITS_OF.get(change.field)
-        if metres and (revision, change.part, metres) in together:
+        length = length_with_unit(change.kind, change.field)
+        if length and (revision, change.part, length.name) in together:
             continue  # told by the line of the length itself
         new_known = (after or {}).get(change.part) or names.units_at(change.part, revision)
         old_known = dict((before or {}).get(change.part) or new_known)
-        unit_field = fields.LENGTHS.get(change.field)
+        row = find(change.kind, change.field)
+        unit_field = row.unit_field if row else ""
         unit = together.get((revision, change.part, unit_field)) if unit_field else None
         if unit is not None:
             old_known[unit.field] = _single(unit.old)

@@ -6,38 +6,19 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import NamedTuple
 from uuid import UUID
 
 from core.models import Section, Song
-from rigs.describing.fields import LENGTHS, label
+from rigs.describing.fields import label
 from rigs.facts import FACTS
+from rigs.fields import kinds_with_lengths, lengths_of, rows_of
 from rigs.models import PARTS, ChangeRow, Device, Part, Pin, Rig, SongSetting
-from rigs.models.parts import plain_value
+from rigs.models.parts import columns, plain_value
 from rigs.revisions.edits import Change, Snapshot, Value
 from rigs.revisions.references import PART_POINTERS, POINTERS, kinds_in
 
-# kind → the fields that a name or a value's text is made from
-_TELLING: dict[str, tuple[str, ...]] = {
-    "unit": ("name", "position", "plan_right_unit", "plan_front_unit"),
-    "control": ("name", "position", "unit_id", "style", "symbol"),
-    "fact": ("key", "position", "unit_id"),
-    "spare": ("what", "sort", "position", "unit_id"),
-    "link": ("source_id", "target_id", "position", "length_unit"),
-    "input": (
-        "name",
-        "number",
-        "position",
-        "distance_unit",
-        "height_unit",
-        "offset_unit",
-        "plan_right_unit",
-        "plan_front_unit",
-    ),
-    "photo": ("caption", "position", "about"),
-    "pin": ("photo_id", "position", "about", "words"),
-    "song_setting": ("what", "value", "position", "song_id", "control_id", "unit_id", "input_id"),
-}
 _BELONGS = {
     "control": "unit",
     "fact": "unit",
@@ -106,10 +87,10 @@ class Names:
         """The fields known of a part, the units of its lengths as they were after `revision`."""
         fields = dict(self.parts.get(part, {}))
         if revision is not None:
-            for name in LENGTHS.values():
-                steps = self.steps.get((part, name))
+            for length in lengths_of(str(fields.get("kind"))):
+                steps = self.steps.get((part, length.unit_field))
                 if steps:
-                    fields[name] = _unit_after(steps, revision)
+                    fields[length.unit_field] = _unit_after(steps, revision)
         return fields
 
 
@@ -218,7 +199,7 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change], *, steps: bool = T
     names.parts.update(_of_set(rigs, [*names.parts.values(), *told]))
     names.devices = _devices(rigs, devices)
     if steps:
-        names.steps = _steps(wanted["input"] | wanted["link"] | wanted["unit"])
+        names.steps = _steps({kind: wanted[kind] for kind in kinds_with_lengths()})
     return names
 
 
@@ -256,11 +237,19 @@ def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Val
     if len(ids) <= MANY:
         rows = rows.filter(pk__in=ids)
     found: dict[str, dict[str, Value]] = {}
-    for row in rows.values("pk", *_TELLING[kind]):
+    for row in rows.values("pk", *_named_by(kind)):
         part = str(row.pop("pk"))
         known = {name.removesuffix("_id"): plain_value(value) for name, value in row.items()}
         found[part] = {"kind": kind, **known}
     return found
+
+
+@cache
+def _named_by(kind: str) -> tuple[str, ...]:
+    """The columns that a part's name, or the text of one of its values, is made from."""
+    wanted = {row.name for row in rows_of(kind) if row.names_part}
+    wanted |= {"position", *(length.unit_field for length in lengths_of(kind))}
+    return tuple(c.attname for c in columns(PARTS[kind]) if c.name in wanted)
 
 
 def _pin_numbers(wanted: set[str], names: Names) -> dict[str, int]:
@@ -279,14 +268,14 @@ def _devices(rigs: list[Rig], ids: set[str]) -> dict[str, str]:
     return {str(row.pk): str(row) for row in rows.only("pk", "name", "maker")}
 
 
-def _steps(ids: set[str]) -> dict[tuple[str, str], list[UnitStep]]:
-    """When the units of the lengths of those parts changed, oldest first."""
+def _steps(parts: Mapping[str, set[str]]) -> dict[tuple[str, str], list[UnitStep]]:
+    """When the units of the lengths of those parts (kind → ids) changed, oldest first."""
+    ids = {UUID(part) for of_kind in parts.values() for part in of_kind}
     if not ids:
         return {}
+    units = {length.unit_field for kind in parts for length in lengths_of(kind)}
     found: dict[tuple[str, str], list[UnitStep]] = defaultdict(list)
-    rows = ChangeRow.objects.filter(
-        part__in=[UUID(part) for part in ids], field__in=LENGTHS.values()
-    )
+    rows = ChangeRow.objects.filter(part__in=ids, field__in=units)
     for row in rows.order_by("revision_id"):
         found[str(row.part), row.field].append(UnitStep(row.revision_id, row.old, row.new))
     return dict(found)

@@ -14,8 +14,8 @@ from rigs.describing.names import Names
 from rigs.describing.unit_views import ControlView, FactView, PhotoView, SpareView, UnitView
 from rigs.describing.views import DeviceView, InputView, LinkView, Spec
 from rigs.facts import FACTS
+from rigs.fields import POSITION, length_with_unit, rows_of
 from rigs.gear import gear_of
-from rigs.models import Input
 from rigs.revisions.edits import Snapshot, Value, same
 from rigs.settings_of_controls import Style, angle_of
 from rigs.upkeep.due import Per
@@ -242,24 +242,20 @@ def input_view(
         specs=tuple(_specs(source, part, known)),
         photos=tuple(photos[part]),
         is_new=source.was(part) == {},
+        known=known,
     )
-
-
-# What an input always says, even where it stands at its default.
-_ALWAYS = frozenset({"device", "phantom", "pan"})
-
-
-_UNTOLD = frozenset({"number", "name", "position", *fields.LENGTHS.values()})
 
 
 def _specs(source: Source, part: str, known: Fields) -> Iterable[Spec]:
     was = source.was(part)
-    for name in Input.TRACKED:
-        if name in _UNTOLD:
+    for row in rows_of("input"):
+        name = row.name
+        # A name stands above the list, a unit with its length; the order is that of the list.
+        if row.names_part or row is POSITION or length_with_unit("input", name):
             continue
-        text = value_text(source.names, "input", name, known.get(name), known)
         changed = bool(was) and not same((was or {}).get(name), known.get(name))
-        if name in known or name in _ALWAYS or changed:
+        if name in known or row.always_shown or changed:
+            text = value_text(source.names, "input", name, known.get(name), known)
             earlier = ""
             if changed:
                 earlier = value_text(source.names, "input", name, (was or {}).get(name), was or {})

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
 from rigs.describing.names import Names
+from rigs.describing.placement import placement_words
 from rigs.describing.unit_views import ControlView, PhotoView, PinPlace, PinView, UnitView
 from rigs.describing.views import InputView, RigView
 from rigs.revisions.edits import Value
@@ -78,23 +79,12 @@ def _now(thing: UnitView | ControlView | InputView | None) -> str:
     if isinstance(thing, ControlView):
         return thing.text or "not set"
     if isinstance(thing, InputView):
-        return ", ".join(_placed(thing)) or "nothing noted"
+        device = thing.device.name if thing.device else ""
+        told = (device, placement_words(thing.known))
+        return ", ".join(text for text in told if text) or "nothing noted"
     if isinstance(thing, UnitView):
         return ", ".join(t for t in (thing.make, thing.tuning and f"tuned {thing.tuning}") if t)
     return ""
-
-
-def _placed(entry: InputView) -> Iterable[str]:
-    if entry.device:
-        yield entry.device.name
-    if entry.aimed_at:
-        yield entry.aimed_at
-    if entry.distance_text:
-        start = f" from {entry.reference_point}" if entry.reference_point else ""
-        yield f"{entry.distance_text}{start}"
-    if entry.angle_text:
-        yield f"{entry.angle_text} off axis"
-    yield from filter(None, (entry.height_words, entry.side_words))
 
 
 def _photos(

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from rigs.describing.placement import Known, placement_words
 from rigs.describing.unit_views import ControlView, PhotoView, PinPlace, UnitView
+from rigs.fields import find
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,23 +68,15 @@ class DeviceView:
         return self.principle == "ribbon"
 
 
-def height_words(metres: Decimal | None, text: str) -> str:
-    """Which way a height lies from the point it is measured from: “5 cm (2 in) below it”."""
-    return _signed(metres, text, "above it", "below it")
-
-
-def _signed(length: Decimal | None, text: str, positive: str, negative: str) -> str:
-    if not length:
-        return ""
-    return f"{text} {positive}" if length > 0 else f"{text.translate(_NO_SIGN)} {negative}"
-
-
-_NO_SIGN = str.maketrans("", "", "-−")
+def _is_beside_device(spec: Spec) -> bool:
+    row = find("input", spec.field)
+    return row is not None and row.is_beside_device
 
 
 @dataclass(frozen=True, slots=True)
 class InputView:
-    """`specs` has everything that is set, in reading order, for a list of settings."""
+    """`specs` has everything that is set, in reading order, for a list of settings; `known` are
+    its fields as the snapshot has them, lengths in metres beside the unit they were written in."""
 
     id: str
     number: int | None
@@ -113,26 +107,26 @@ class InputView:
     photos: tuple[PhotoView, ...] = ()
     is_new: bool = False
     seen_on: tuple[PinPlace, ...] = ()
+    known: Known = field(default_factory=dict)
 
     @property
     def label(self) -> str:
         return self.name if self.number is None else f"{self.number} {self.name}"
 
     @property
-    def height_words(self) -> str:
-        return height_words(self.height_m, self.height_text)
-
-    @property
-    def side_words(self) -> str:
-        return _signed(self.offset_m, self.offset_text, "to the right", "to the left")
+    def where(self) -> str:
+        """What its sound is taken from and where it stands, in one sentence."""
+        return placement_words(self.known, on=self.unit_name)
 
     @property
     def placement(self) -> tuple[Spec, ...]:
-        return tuple(spec for spec in self.specs if spec.field in PLACEMENT)
+        """What is said of the microphone and where it stands."""
+        return tuple(spec for spec in self.specs if _is_beside_device(spec))
 
     @property
     def mix(self) -> tuple[Spec, ...]:
-        return tuple(s for s in self.specs if s.field not in PLACEMENT and s.field != "notes")
+        """The desk's part of it."""
+        return tuple(s for s in self.specs if not _is_beside_device(s) and s.field != "notes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,23 +178,6 @@ class SongView:
     @property
     def cues(self) -> tuple[DifferenceView, ...]:
         return self._of("cue")
-
-
-PLACEMENT = frozenset(
-    {
-        "unit",
-        "aimed_at",
-        "device",
-        "reference_point",
-        "distance_m",
-        "angle_deg",
-        "height_m",
-        "offset_m",
-        "plan_right_m",
-        "plan_front_m",
-        "stand",
-    }
-)
 
 
 @dataclass(frozen=True, slots=True)

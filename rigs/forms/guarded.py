@@ -16,7 +16,8 @@ from django.core.exceptions import ValidationError
 from django.utils.functional import cached_property
 from django.utils.text import capfirst
 
-from rigs.describing.fields import UNITS_OF, label
+from rigs.describing.fields import label
+from rigs.fields import length_with_unit
 from rigs.forms.clash_panels import Panel, in_words, panels_of
 from rigs.forms.reasons import ReasonFields
 from rigs.models import Rig
@@ -141,7 +142,8 @@ class GuardedForm(ReasonFields, forms.Form):
             self.add_error(*self._at_field(column, messages))
 
     def _at_field(self, column: str, messages: list[str]) -> tuple[str | None, list[str]]:
-        name = UNITS_OF.get(column, column)
+        length = length_with_unit(self.kind, column)
+        name = length.name if length else column
         if name in self.fields:
             return name, messages
         return None, [f"{label(self.kind, name)}: {message}" for message in messages]

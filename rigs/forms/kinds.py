@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.db.models import Q
 
+from rigs.fields import DEVICE, IN_PLAN, MIX, NOTES, WHERE, rows_of
 from rigs.forms.parts import PartForm
 from rigs.gear import gear_choices
 from rigs.models import Control, Device, Input, Link, Rig, Spare, Unit
@@ -44,7 +45,7 @@ ON_THE_ROAD = ("stage_position", "packed_in")
 
 
 class UnitForm(PartForm):
-    GROUPS = (("On stage and on the road", ON_THE_ROAD), ("In the plan of a kit", PLAN))
+    GROUPS = (("On stage and on the road", ON_THE_ROAD), (IN_PLAN, PLAN))
 
     class Meta:
         model = Unit
@@ -133,51 +134,27 @@ class LinkForm(PartForm):
             ends.empty_label = "choose a unit"
 
 
+def _form_groups(kind: str, headings: tuple[str, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The fields of a kind of part under the headings of its form, in the form's order."""
+    rows = sorted(rows_of(kind), key=lambda row: row.group_order)
+    return tuple((title, tuple(r.name for r in rows if r.group == title)) for title in headings)
+
+
+def _all_fields(kind: str, groups: tuple[tuple[str, tuple[str, ...]], ...]) -> tuple[str, ...]:
+    """What a part is called by, then what stands under the headings."""
+    named = tuple(row.name for row in rows_of(kind) if row.names_part)
+    return (*named, *(name for _, names in groups for name in names))
+
+
+GROUPS_OF_INPUT = _form_groups(Input.KIND, (DEVICE, WHERE, IN_PLAN, MIX, NOTES))
+
+
 class InputForm(PartForm):
-    GROUPS = (
-        ("Microphone or DI", ("device", "phantom", "reversed_polarity", "stand", "stage_position")),
-        (
-            "Where it stands",
-            (
-                "unit",
-                "aimed_at",
-                "reference_point",
-                "distance_m",
-                "angle_deg",
-                "height_m",
-                "offset_m",
-            ),
-        ),
-        ("In the plan of a kit", PLAN),
-        ("Baseline mix", ("gain_db", "pad_db", "high_pass_hz", "low_pass_hz", "pan")),
-        ("Notes", ("notes",)),
-    )
+    GROUPS = GROUPS_OF_INPUT
 
     class Meta:
         model = Input
-        fields = (
-            "number",
-            "name",
-            "device",
-            "phantom",
-            "reversed_polarity",
-            "stand",
-            "stage_position",
-            "unit",
-            "aimed_at",
-            "reference_point",
-            "distance_m",
-            "angle_deg",
-            "height_m",
-            "offset_m",
-            *PLAN,
-            "gain_db",
-            "pad_db",
-            "high_pass_hz",
-            "low_pass_hz",
-            "pan",
-            "notes",
-        )
+        fields = _all_fields(Input.KIND, GROUPS_OF_INPUT)
         widgets = NOTE_ROWS
         help_texts: ClassVar = {
             **PLAN_HELP,

@@ -9,8 +9,8 @@ from django.http import QueryDict
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
-from core.forms.base import LengthInput, LengthsMixin
-from rigs.describing.fields import LENGTHS
+from core.forms.base import LengthsMixin
+from rigs.fields import find
 from rigs.forms.clash_panels import why
 from rigs.forms.guarded import GuardedForm, Key
 from rigs.models import Part, Rig, Tracked
@@ -95,8 +95,8 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
     def key(self, name: str) -> Key | None:
         if name not in self._meta.fields:  # type: ignore[operator]
             return None
-        more = (LENGTHS[name],) if name in LENGTHS else ()
-        return Key(str(self.instance.pk), (name, *more))
+        row = find(self.kind, name)
+        return Key(str(self.instance.pk), row.stored if row else (name,))
 
     def clean(self) -> dict[str, Any]:
         cleaned = self.spread_lengths(super().clean() or self.cleaned_data)
@@ -118,8 +118,9 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         values: dict[str, Any] = {}
         for name in names:
             values[name] = self.cleaned_data[name]
-            if isinstance(self.fields[name], LengthInput):
-                values[LENGTHS[name]] = self.cleaned_data[LENGTHS[name]]
+            row = find(self.kind, name)
+            if row and row.is_length:
+                values[row.unit_field] = self.cleaned_data[row.unit_field]
         return values
 
     def again(self, conflict: Conflict) -> Self:

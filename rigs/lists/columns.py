@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from decimal import Decimal, InvalidOperation
 from typing import Any, NamedTuple
 
 from core.units import Length, format_length, parse_length, plain
+from rigs.fields import ListColumn, PartField, ValueKind, rows_of
+from rigs.models import Input
 
 # What a cell means: nothing said, or a value for one or more fields of an input.
 Fields = dict[str, Any]
@@ -22,12 +24,23 @@ DASHES = frozenset({"-", "–", "—", "n/a", "na", "./."})
 
 
 class Column(NamedTuple):
-    """`key` is the input's field (or player, device); `names` are other headings, tidied."""
+    """`key` is what the column is called in a mapping; `names` are other headings, tidied.
+
+    `field` is the row of the input's field that it shows, if it shows one. `dash_is_no`: a dash
+    says no here, where elsewhere it says nothing.
+    """
 
     key: str
     heading: str
     names: tuple[str, ...]
     read: Reader
+    field: PartField | None = None
+    dash_is_no: bool = False
+
+    @property
+    def stored(self) -> tuple[str, ...]:
+        """The fields that a cell says something of."""
+        return self.field.stored if self.field else (self.key,)
 
 
 def text(key: str) -> Reader:
@@ -65,43 +78,50 @@ def number(key: str, what: str, units: tuple[str, ...] = ()) -> Reader:
     return read
 
 
-def cutoff(key: str) -> Reader:
-    """A filter's frequency; “off”, “no” and 0 mean none."""
-    read = number(key, "a frequency in Hz", ("hz",))
+def number_or_off(row: PartField, column: ListColumn) -> Reader:
+    """“off”, “no” and 0 mean none. What takes away is written as 20, -20 or −20 dB."""
+    read = number(row.name, column.told, _written(row.symbol))
 
     def read_or_off(cell: str) -> Fields:
-        return {key: None} if cell.casefold() in _OFF else read(cell)
+        if cell.casefold() in _OFF:
+            return {row.name: None}
+        value = Decimal(read(cell)[row.name])
+        return {row.name: plain(-abs(value) if column.takes_away else value)}
 
     return read_or_off
 
 
-def whole(cell: str) -> Fields:
-    said = cell.strip().lstrip("#").removesuffix(".0")
-    if not said.isdigit():
-        raise ValueError(f"“{cell}” is not a channel number.")
-    return {"number": int(said)}
+def _written(symbol: str) -> tuple[str, ...]:
+    """How the unit of a number is written after it, in lower case."""
+    return ("°", "deg") if symbol == "°" else (symbol.casefold(),)
 
 
-def pad(cell: str) -> Fields:
-    """A pad is written as 20, -20 or −20 dB; it always takes away. “no” and 0 mean none."""
-    if cell.casefold() in _OFF:
-        return {"pad_db": None}
-    value = Decimal(number("pad_db", "a pad in dB", ("db",))(cell)["pad_db"])
-    return {"pad_db": plain(-abs(value))}
+def whole(key: str, told: str) -> Reader:
+    def read(cell: str) -> Fields:
+        said = cell.strip().lstrip("#").removesuffix(".0")
+        if not said.isdigit():
+            raise ValueError(f"“{cell}” is not {told}.")
+        return {key: int(said)}
+
+    return read
 
 
-def pan(cell: str) -> Fields:
+def pan(key: str) -> Reader:
+    return lambda cell: {key: _read_pan(cell)}
+
+
+def _read_pan(cell: str) -> int:
     """C, L, R, L50, 50 R, -50: to −100 … 100."""
     said = cell.casefold().replace(" ", "").replace("−", "-").removesuffix("%")
     if said in ("c", "centre", "center", "mid", "0"):
-        return {"pan": 0}
+        return 0
     match = re.fullmatch(r"(?:(l|left|r|right)(\d{0,3})|(\d{1,3})(l|r))", said)
     if match:
         side, amount = match[1] or match[4], int(match[2] or match[3] or 100)
         said = str(-amount if side.startswith("l") else amount)
     if not re.fullmatch(r"-?\d{1,3}", said) or abs(int(said)) > 100:
         raise ValueError(f"“{cell}” is not a pan position. Write L50, C or R30.")
-    return {"pan": int(said)}
+    return int(said)
 
 
 def length(name: str) -> Reader:
@@ -112,76 +132,48 @@ def length(name: str) -> Reader:
     return read
 
 
-COLUMNS: tuple[Column, ...] = (
-    Column("number", "Channel", ("ch", "chan", "no", "nr", "input", "inputno", "in", "#"), whole),
-    Column("name", "Name", ("source", "description", "inputname", "what", "label"), text("name")),
-    Column("player", "Player", ("musician", "who", "instrument", "group"), text("player")),
-    Column(
-        "device",
-        "Microphone or DI",
-        ("mic", "mics", "microphone", "micdi", "di", "device", "transducer"),
-        text("device"),
-    ),
-    Column("stand", "Stand", ("stands", "micstand", "clip"), text("stand")),
-    Column(
-        "stage_position",
-        "Cable or stage box",
-        ("box", "stagebox", "multi", "patch", "cable", "line", "position", "sub"),
-        text("stage_position"),
-    ),
-    Column("phantom", "Phantom", ("48v", "48", "p48", "phantompower"), yes_no("phantom")),
-    Column("pad_db", "Pad, dB", ("pad", "paddb"), pad),
-    Column(
-        "gain_db",
-        "Gain, dB",
-        ("gain", "preamp", "preampgain", "trim", "gaindb"),
-        number("gain_db", "a gain in dB", ("db",)),
-    ),
-    Column(
-        "high_pass_hz",
-        "High-pass, Hz",
-        ("hpf", "hp", "highpass", "lowcut", "locut"),
-        cutoff("high_pass_hz"),
-    ),
-    Column(
-        "low_pass_hz",
-        "Low-pass, Hz",
-        ("lpf", "lp", "lowpass", "highcut", "hicut"),
-        cutoff("low_pass_hz"),
-    ),
-    Column("pan", "Pan", ("panning", "lr"), pan),
-    Column(
-        "reversed_polarity",
-        "Polarity reversed",
-        ("polarity", "phase", "ø", "invert"),
-        yes_no("reversed_polarity"),
-    ),
-    Column("aimed_at", "Aimed at", ("aim", "target"), text("aimed_at")),
-    Column("reference_point", "Measured from", ("from", "reference"), text("reference_point")),
-    Column("distance", "Distance", ("dist",), length("distance")),
-    Column(
-        "angle_deg", "Angle, °", ("angle", "deg"), number("angle_deg", "an angle", ("°", "deg"))
-    ),
-    Column("height", "Height", ("high",), length("height")),
-    Column("notes", "Notes", ("note", "comment", "comments", "remarks", "remark"), text("notes")),
-)
+def _reader(row: PartField, column: ListColumn) -> Reader:
+    if row.kind is ValueKind.NUMBER and column.off:
+        return number_or_off(row, column)
+    if row.kind is ValueKind.NUMBER:
+        return number(row.name, column.told, _written(row.symbol))
+    if row.kind is ValueKind.WHOLE:
+        return whole(row.name, column.told)
+    readers = {ValueKind.LENGTH: length, ValueKind.YES_NO: yes_no, ValueKind.PAN: pan}
+    return readers.get(row.kind, text)(row.key)
+
+
+def _column(row: PartField, column: ListColumn) -> Column:
+    dash_is_no = column.off or row.kind is ValueKind.YES_NO
+    return Column(row.key, column.heading, column.names, _reader(row, column), row, dash_is_no)
+
+
+_PLAYER = Column("player", "Player", ("musician", "who", "instrument", "group"), text("player"))
+_PLAYER_ORDER = 30  # among those of the fields
+
+
+def _in_order() -> Iterator[Column]:
+    found = [(r.column.order, _column(r, r.column)) for r in rows_of(Input.KIND) if r.column]
+    for _, column in sorted([*found, (_PLAYER_ORDER, _PLAYER)], key=lambda pair: pair[0]):
+        yield column
+
+
+COLUMNS: tuple[Column, ...] = tuple(_in_order())
 BY_KEY = {column.key: column for column in COLUMNS}
 
 
-def show(key: str, row: Any) -> str:
+def show(key: str, entry: Input) -> str:
     """The cell for an input: the text that the column's reader reads back to the same value."""
-    if key == "player":
-        return str(row.rig.player.name)
-    if key == "device":
-        return str(row.device) if row.device else ""
-    if key in ("distance", "height"):
-        metres = getattr(row, f"{key}_m")
-        return "" if metres is None else format_length(metres, getattr(row, f"{key}_unit"))
-    value = getattr(row, key)
-    if isinstance(value, bool):
+    row = BY_KEY[key].field
+    if row is None:
+        return str(entry.rig.player.name)
+    value = getattr(entry, row.name)
+    if row.kind is ValueKind.YES_NO:
         return "yes" if value else "no"
-    if key == "pan":
+    if row.kind is ValueKind.PAN:
         return "C" if value == 0 else f"{'L' if value < 0 else 'R'}{abs(value)}"
     if value is None:
         return ""
+    if row.is_length:
+        return format_length(value, getattr(entry, row.unit_field))
     return plain(value) if isinstance(value, Decimal) else str(value)

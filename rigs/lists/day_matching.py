@@ -25,12 +25,13 @@ def _used(cell: str) -> Fields:
 
 DAY_COLUMNS: tuple[Column, ...] = (
     *COLUMNS,
-    Column("used", "Used", ("inuse", "usedthatday"), _used),
+    Column("used", "Used", ("inuse", "usedthatday"), _used, dash_is_no=True),
     Column(
         "hired_locally",
         "Hired locally",
         ("hired", "hire", "local", "localhire"),
         yes_no("hired_locally"),
+        dash_is_no=True,
     ),
 )
 _FLAGS = {"absent": "Used", "hired_locally": "Hired locally"}
@@ -125,6 +126,6 @@ def _sentences(names: list[str]) -> list[str]:
         column.heading
         for name in names
         for column in COLUMNS
-        if name in (column.key, f"{column.key}_m", f"{column.key}_unit") and column.key != "name"
+        if name in column.stored and column.key != "name"
     )
     return [f"{heading} is the same at every show." for heading in headings]

@@ -1,11 +1,11 @@
-"""Which of our columns a stranger's heading means, and the unit it may say. Pure."""
+"""Which of our columns a stranger's heading means, and the unit it may say. No queries."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
 
-from rigs.lists.columns import COLUMNS, Column
+from rigs.lists.columns import BY_KEY, COLUMNS, Column
 
 # After a comma or in brackets any unit; after a space only those that are no word of their own.
 _UNIT = re.compile(
@@ -43,9 +43,9 @@ def guess(headings: Sequence[str], columns: Sequence[Column] = COLUMNS) -> dict[
 
 def with_unit(key: str, cell: str, heading: str) -> str:
     """A bare number below “Dist. (cm)” is in centimetres; a unit in the cell itself goes first."""
-    unit = unit_of(heading)
-    if not unit or not _BARE.fullmatch(cell):
+    unit, row = unit_of(heading), BY_KEY[key].field if key in BY_KEY else None
+    if not unit or row is None or not _BARE.fullmatch(cell):
         return cell
-    if key in ("distance", "height") and unit not in ("hz", "khz", "db", "°", "deg"):
+    if row.is_length and unit not in ("hz", "khz", "db", "°", "deg"):
         return f"{cell} {unit}"
-    return f"{cell}k" if key in ("high_pass_hz", "low_pass_hz") and unit == "khz" else cell
+    return f"{cell}k" if row.symbol == "Hz" and unit == "khz" else cell

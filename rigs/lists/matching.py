@@ -19,17 +19,6 @@ from rigs.models.parts import plain_value
 from rigs.revisions.edits import Add, Edit, Set
 
 _VARIANTS = [variant for variant, _ in Rig.Variant.choices]
-_YES_OR_NO = frozenset(
-    {
-        "phantom",
-        "pad_db",
-        "reversed_polarity",
-        "high_pass_hz",
-        "low_pass_hz",
-        "used",
-        "hired_locally",
-    }
-)
 _IDS = frozenset({"device"})  # what the matcher itself looks up need not be checked again
 
 
@@ -102,7 +91,7 @@ class Matcher:
         and a player's name stands for the rows below that leave it empty, as merged cells do."""
         result, group = [], ""
         for number, row in cells:
-            said = {key: cell for key, cell in row.items() if cell and not _is_dash(key, cell)}
+            said = {key: cell for key, cell in row.items() if self._says_something(key, cell)}
             if not said:
                 continue
             alone = next(iter(said.values())) if len(said) == 1 else ""
@@ -130,6 +119,10 @@ class Matcher:
         if not row.errors or row.entry is None:
             self._propose(row, fields)
         return row
+
+    def _says_something(self, key: str, cell: str) -> bool:
+        """“–” says no where the answer is yes or no, and nothing elsewhere."""
+        return bool(cell) and (self.columns[key].dash_is_no or cell.casefold() not in DASHES)
 
     def _read(self, row: Row) -> Fields:
         """The cells as values; what a cell cannot be is an error at its column."""
@@ -212,7 +205,7 @@ class Matcher:
         return [
             (column.heading, show(key, entry), show(key, after))
             for key, column in BY_KEY.items()
-            if _touches(key, moved)
+            if any(name in moved for name in column.stored)
         ]
 
     def _with(self, entry: Input, fields: Fields) -> Input:
@@ -225,21 +218,12 @@ class Matcher:
         return after
 
 
-def _is_dash(key: str, cell: str) -> bool:
-    """“–” says no where the answer is yes or no, and nothing elsewhere."""
-    return key not in _YES_OR_NO and cell.casefold() in DASHES
-
-
 def _names(player: Player) -> set[str]:
     return {player.name.casefold(), player.instrument.casefold()}
 
 
 def _value(entry: Input, name: str) -> Any:
     return entry.device_id if name == "device" else getattr(entry, name)
-
-
-def _touches(key: str, moved: Fields) -> bool:
-    return key in moved or f"{key}_m" in moved or f"{key}_unit" in moved
 
 
 def _short(cell: str) -> str:

@@ -8,16 +8,18 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 from uuid import UUID
 
+from rigs.fields import find
 from rigs.lists.columns import BY_KEY, show
 from rigs.lists.input_list import Numbering, as_rows, numbering
 from rigs.models import Input, ShowInput
 from rigs.revisions.reasons import LABELS, ReasonKind
 
 # What 0 stands for in a difference: something of the list that is left out that day.
-ZERO_IS_NOTHING = ("pad_db", "high_pass_hz")
-
-
-_UNITS = {"pad_db": "dB", "gain_db": "dB", "high_pass_hz": "Hz"}
+ZERO_IS_NOTHING = tuple(
+    name
+    for name in ShowInput.OVERRIDES
+    if (row := find(Input.KIND, name)) and row.column and row.column.off
+)
 # What a page shows in one column beside the channel.
 _COLUMNS = (
     ("Microphone or DI", ("device",)),
@@ -42,7 +44,8 @@ class Differing(NamedTuple):
 
     @property
     def unit(self) -> str:
-        return _UNITS.get(self.key, "")
+        row = BY_KEY[self.key].field
+        return row.symbol if row else ""
 
 
 @dataclass(frozen=True, slots=True)

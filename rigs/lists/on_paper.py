@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from core.units import format_length
 from rigs.cautions import RIBBON, in_words
-from rigs.describing.views import height_words
+from rigs.describing.placement import placement_words
 from rigs.lists.columns import show
 from rigs.lists.of_day import DayInput
 from rigs.models import Input
@@ -34,7 +35,18 @@ _HEAD = [
 def paper_rows(inputs: Sequence[Input]) -> list[list[str]]:
     """The list of all shows, with where each microphone stands."""
     head = [*_HEAD, "Pan", "Where it stands", "Notes"]
-    return [head, *([*_shared(e), show("pan", e), _placement(e), e.notes] for e in inputs)]
+    return [
+        head,
+        *(
+            [
+                *_shared(e),
+                show("pan", e),
+                placement_words(e.fields(), lengths=format_length),
+                e.notes,
+            ]
+            for e in inputs
+        ),
+    ]
 
 
 def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:
@@ -60,16 +72,6 @@ def _shared(entry: Input) -> list[str]:
 def _with(entry: Input, key: str, unit: str, lead: str = "") -> str:
     cell = show(key, entry).replace("-", "−")
     return f"{lead}{cell} {unit}" if cell else ""
-
-
-def _placement(entry: Input) -> str:
-    distance, angle, height = (show(k, entry) for k in ("distance", "angle_deg", "height"))
-    return _joined(
-        entry.aimed_at,
-        f"{distance} from {entry.reference_point}" if entry.reference_point else distance,
-        f"{angle}° off axis" if angle else "",
-        height_words(entry.height_m, height),
-    )
 
 
 def _that_day(row: DayInput) -> str:

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from rigs.facts import FACT_CHOICES, FACTS
+from rigs.fields import POSITION, PartField, Role, ValueKind
 from rigs.models.parts import Part
 from rigs.models.units import Unit
 
@@ -16,7 +17,19 @@ class Fact(Part):
     """One measured or published figure of a unit, in the SI unit that rigs.facts names."""
 
     KIND: ClassVar[str] = "fact"
-    TRACKED: ClassVar[tuple[str, ...]] = ("unit", "key", "value", "source", "position")
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField(
+            "unit",
+            Role.SIGNAL,
+            ValueKind.POINTER,
+            label="belongs to",
+            names_part=True,
+        ),
+        PartField("key", Role.SIGNAL, names_part=True),
+        PartField("value", Role.SIGNAL, ValueKind.FIGURE),
+        PartField("source", Role.DETAIL),
+        POSITION,
+    )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="facts")
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="facts")

@@ -17,6 +17,7 @@ from django.db import models
 
 from core.models.base import Identified
 from core.units import plain
+from rigs.fields import PartField, register
 from rigs.revisions.edits import Value
 
 if TYPE_CHECKING:
@@ -71,12 +72,20 @@ class Tracked(Identified):
     """A record whose listed fields are kept in a rig's history."""
 
     KIND: ClassVar[str]
+    # What each field is. Whoever adds one writes its row here, beside its column, and no more.
+    FIELDS: ClassVar[tuple[PartField, ...]]
+    # The names of the fields, those of the units of lengths included. Derived.
     TRACKED: ClassVar[tuple[str, ...]]
     # Fields that mean something only with each other: two people's changes of them are not mixed.
     TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = ()
 
     class Meta:
         abstract = True
+
+    def __init_subclass__(cls, **more: Any) -> None:
+        super().__init_subclass__(**more)
+        if "FIELDS" in cls.__dict__:
+            cls.TRACKED = tuple(row.name for row in register(cls.KIND, cls.FIELDS))
 
     def save(self, *args: Any, **more: Any) -> None:
         _require_gateway(type(self).__name__)

@@ -10,6 +10,7 @@ from django.db import models
 from core import clock
 from core.models import Production
 from core.models.base import Identified
+from rigs.fields import POSITION, PartField, ValueKind
 from rigs.models.parts import Part
 
 
@@ -38,7 +39,12 @@ class Photo(Part):
     """A stored picture that belongs to a rig, or to one unit or input of it."""
 
     KIND: ClassVar[str] = "photo"
-    TRACKED: ClassVar[tuple[str, ...]] = ("image", "about", "caption", "position")
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField("image", kind=ValueKind.POINTER, label="picture"),
+        PartField("about", kind=ValueKind.POINTER, label="shows", names_part=True),
+        PartField("caption", names_part=True),
+        POSITION,
+    )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="photos")
     image = models.ForeignKey(StoredPhoto, models.PROTECT, related_name="uses")

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from rigs.fields import POSITION, PartField, ValueKind
 from rigs.models.parts import Part
 from rigs.models.photos import Photo
 
@@ -22,7 +23,14 @@ class Pin(Part):
     """
 
     KIND: ClassVar[str] = "pin"
-    TRACKED: ClassVar[tuple[str, ...]] = ("photo", "about", "x", "y", "words", "position")
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField("photo", kind=ValueKind.POINTER, label="on", names_part=True),
+        PartField("about", kind=ValueKind.POINTER, label="points at", names_part=True),
+        PartField("x", kind=ValueKind.FRACTION, label="from the left"),
+        PartField("y", kind=ValueKind.FRACTION, label="from the top"),
+        PartField("words", names_part=True),
+        POSITION,
+    )
     TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = (("x", "y"),)  # one spot
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="pins")

@@ -9,13 +9,20 @@ from django.urls import reverse
 
 from core import clock
 from core.models import Player, Production
+from rigs.fields import PartField, Role, ValueKind
 from rigs.models.parts import GuardedQuerySet, Tracked
 from rigs.revisions.chain import NO_PARENT
 
 
 class Rig(Tracked):
     KIND: ClassVar[str] = "rig"
-    TRACKED: ClassVar[tuple[str, ...]] = ("name", "variant", "sound", "notes", "retired")
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField("name", names_part=True),
+        PartField("variant", Role.VARIANT),
+        PartField("sound", Role.SIGNED_WORDS),
+        PartField("notes"),
+        PartField("retired", Role.VARIANT, ValueKind.YES_NO, label="put away"),
+    )
 
     class Variant(models.TextChoices):
         MAIN = "main", "main rig"

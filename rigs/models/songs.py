@@ -12,6 +12,7 @@ from django.db import models
 from core.durations import LONGEST_S
 from core.models import Production, Section, Song
 from core.models.base import Identified
+from rigs.fields import POSITION, PartField, Role, ValueKind
 from rigs.models.inputs import Input
 from rigs.models.parts import Part
 from rigs.models.units import Control, Unit
@@ -28,16 +29,16 @@ class SongSetting(Part):
     """
 
     KIND: ClassVar[str] = "song_setting"
-    TRACKED: ClassVar[tuple[str, ...]] = (
-        "song",
-        "what",
-        "control",
-        "unit",
-        "input",
-        "value",
-        "section",
-        "at_s",
-        "position",
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField("song", Role.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("what", Role.HEARD_WORDS, names_part=True),
+        PartField("control", Role.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("unit", Role.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("input", Role.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("value", Role.HEARD_WORDS, label="setting", names_part=True),
+        PartField("section", Role.HEARD_WORDS, ValueKind.POINTER),
+        PartField("at_s", Role.HEARD_WORDS, ValueKind.DURATION, label="time in the song"),
+        POSITION,
     )
 
     class What(models.TextChoices):

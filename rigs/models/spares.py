@@ -16,6 +16,7 @@ from django.db import models
 from core import clock
 from core.models import Show
 from core.models.base import Identified
+from rigs.fields import POSITION, PartField, Role, ValueKind
 from rigs.models.parts import Part
 from rigs.models.units import Unit
 from rigs.signal.notes import format_note, parse_note
@@ -27,19 +28,25 @@ class Spare(Part):
     """What is changed now and then on a unit: what it is, how often, how many to carry."""
 
     KIND: ClassVar[str] = "spare"
-    TRACKED: ClassVar[tuple[str, ...]] = (
-        "unit",
-        "sort",
-        "what",
-        "maker",
-        "gauges",
-        "side",
-        "pitch",
-        "in_use",
-        "carried",
-        "every",
-        "per",
-        "position",
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField(
+            "unit",
+            Role.HEARD_WORDS,
+            ValueKind.POINTER,
+            label="belongs to",
+            names_part=True,
+        ),
+        PartField("sort", Role.HEARD_WORDS, names_part=True),
+        PartField("what", Role.GEAR, names_part=True),
+        PartField("maker", Role.HEARD_WORDS),
+        PartField("gauges", Role.GEAR),
+        PartField("side", Role.HEARD_WORDS),
+        PartField("pitch", Role.HEARD_WORDS),
+        PartField("in_use", kind=ValueKind.WHOLE),
+        PartField("carried", kind=ValueKind.WHOLE),
+        PartField("every", kind=ValueKind.WHOLE),
+        PartField("per"),
+        POSITION,
     )
 
     class Sort(models.TextChoices):

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from core.models.fields import LengthField, LengthUnitField
+from rigs.fields import POSITION, PartField, Role, ValueKind
 from rigs.gear import Gear, gear_choices, gear_of
 from rigs.models.parts import Part
 from rigs.settings_of_controls import STYLE_CHOICES, Style, tidy_setting
@@ -15,21 +16,19 @@ from rigs.settings_of_controls import STYLE_CHOICES, Style, tidy_setting
 
 class Unit(Part):
     KIND: ClassVar[str] = "unit"
-    TRACKED: ClassVar[tuple[str, ...]] = (
-        "name",
-        "gear",
-        "maker",
-        "model",
-        "serial",
-        "tuning",
-        "notes",
-        "position",
-        "stage_position",
-        "packed_in",
-        "plan_right_m",
-        "plan_right_unit",
-        "plan_front_m",
-        "plan_front_unit",
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField("name", names_part=True),
+        PartField("gear", Role.GEAR),
+        PartField("maker", Role.GEAR),
+        PartField("model", Role.GEAR),
+        PartField("serial", Role.GEAR),
+        PartField("tuning", Role.GEAR),
+        PartField("notes"),
+        POSITION,
+        PartField("stage_position"),
+        PartField("packed_in"),
+        PartField("plan_right_m", Role.HEARD_WORDS, ValueKind.LENGTH),
+        PartField("plan_front_m", Role.HEARD_WORDS, ValueKind.LENGTH),
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
@@ -75,16 +74,22 @@ class Control(Part):
     """One knob, switch or parameter with its setting."""
 
     KIND: ClassVar[str] = "control"
-    TRACKED: ClassVar[tuple[str, ...]] = (
-        "unit",
-        "name",
-        "style",
-        "low",
-        "high",
-        "choices",
-        "symbol",
-        "setting",
-        "position",
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField(
+            "unit",
+            Role.HEARD_WORDS,
+            ValueKind.POINTER,
+            label="belongs to",
+            names_part=True,
+        ),
+        PartField("name", names_part=True),
+        PartField("style", Role.SCALE, label="kind of control", names_part=True),
+        PartField("low", Role.SCALE, ValueKind.NUMBER),
+        PartField("high", Role.SCALE, ValueKind.NUMBER),
+        PartField("choices", Role.SCALE),
+        PartField("symbol", Role.SCALE, label="unit of the value", names_part=True),
+        PartField("setting", Role.SETTING, ValueKind.SETTING),
+        POSITION,
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="controls")
@@ -124,17 +129,16 @@ class Link(Part):
     """A cable (or a radio path) from one unit's output to another's input."""
 
     KIND: ClassVar[str] = "link"
-    TRACKED: ClassVar[tuple[str, ...]] = (
-        "source",
-        "target",
-        "from_socket",
-        "to_socket",
-        "carries",
-        "cable",
-        "connectors",
-        "length_m",
-        "length_unit",
-        "position",
+    FIELDS: ClassVar[tuple[PartField, ...]] = (
+        PartField("source", Role.SIGNAL, ValueKind.POINTER, label="from", names_part=True),
+        PartField("target", Role.SIGNAL, ValueKind.POINTER, label="to", names_part=True),
+        PartField("from_socket", Role.SIGNAL, label="out of socket"),
+        PartField("to_socket", Role.SIGNAL, label="into socket"),
+        PartField("carries", Role.SIGNAL),
+        PartField("cable", Role.SIGNAL),
+        PartField("connectors", Role.SIGNAL),
+        PartField("length_m", Role.SIGNAL, ValueKind.LENGTH),
+        POSITION,
     )
 
     class Carries(models.TextChoices):

@@ -11,23 +11,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from uuid import UUID
 
+from rigs.fields import Role, find
 from rigs.revisions.edits import WHOLE, Change
-
-DEVICE = frozenset({"device"})
-PLACEMENT = frozenset(
-    {
-        "unit",
-        "aimed_at",
-        "reference_point",
-        "distance_m",
-        "angle_deg",
-        "height_m",
-        "offset_m",
-        "plan_right_m",
-        "plan_front_m",
-    }
-)
-NEEDS_REASON = DEVICE | PLACEMENT
 
 
 class ReasonKind(StrEnum):
@@ -83,18 +68,21 @@ NO_REASON = Reason()
 
 def needing_reason(changes: Iterable[Change]) -> list[Change]:
     """The changes among `changes` that nobody may make without saying why."""
-    return [change for change in changes if change.kind == "input" and _moves_documented(change)]
+    return [change for change in changes if _moves_documented(change)]
 
 
 def _moves_documented(change: Change) -> bool:
     if change.field == WHOLE:
         # An input that leaves takes its documented microphone with it; one that arrives is new.
-        return (
-            isinstance(change.old, dict)
-            and change.new is None
-            and not DEVICE.isdisjoint(change.old)
-        )
-    return change.field in NEEDS_REASON and change.old is not None
+        old = change.old if isinstance(change.old, dict) else {}
+        return change.new is None and any(_is_device(change.kind, name) for name in old)
+    row = find(change.kind, change.field)
+    return row is not None and row.needs_reason and change.old is not None
+
+
+def _is_device(kind: str, name: str) -> bool:
+    row = find(kind, name)
+    return row is not None and row.role is Role.DEVICE
 
 
 def check_reason(changes: Sequence[Change], reason: Reason) -> None:

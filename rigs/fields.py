@@ -1,0 +1,259 @@
+"""What a field of a part of a rig is: one row for each, written beside its model.
+
+A model of a part lists its rows in `FIELDS` and registers them here. Whatever else has to know a
+field derives it from its row: how its value reads in words, whether a change of it needs a
+reason, how far up it stands when differences are told, where it is on the form, which column of
+the input list it is and how the sentence of a placement says it. Pure: no Django, no database.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import IntEnum, StrEnum
+from typing import NamedTuple
+
+
+class Rank(IntEnum):
+    """How large a difference is, the largest first."""
+
+    MICROPHONE = 0
+    PLACEMENT = 1
+    GEAR = 2
+    SETTING = 3
+    DESK = 4
+    WORDS = 5
+
+
+class Role(StrEnum):
+    """What a field is to the sound; `_TRAITS` says what follows from it."""
+
+    DEVICE = "which microphone or DI"
+    PLACEMENT = "where it stands"
+    GEAR = "which instrument, amplifier or strings, and how it is tuned"
+    SETTING = "where a control stands"
+    SCALE = "what a control’s setting is read on"
+    SIGNAL = "the desk’s part of an input, a cable, a figure"
+    DETAIL = "written beside those; the sound is the same"
+    VARIANT = "what a rig is for, and whether it is put away"
+    SIGNED_WORDS = "how it should sound: what gets signed"
+    HEARD_WORDS = "ranks with words, and yet another one is heard"
+    WORDS = "names, notes, order, whereabouts"
+
+
+class _Traits(NamedTuple):
+    rank: Rank
+    of_sound: bool = True
+    needs_reason: bool = False
+
+
+_TRAITS: dict[Role, _Traits] = {
+    Role.DEVICE: _Traits(Rank.MICROPHONE, needs_reason=True),
+    Role.PLACEMENT: _Traits(Rank.PLACEMENT, needs_reason=True),
+    Role.GEAR: _Traits(Rank.GEAR),
+    Role.SETTING: _Traits(Rank.SETTING),
+    Role.SCALE: _Traits(Rank.SETTING),
+    Role.SIGNAL: _Traits(Rank.DESK),
+    Role.DETAIL: _Traits(Rank.DESK, of_sound=False),
+    Role.VARIANT: _Traits(Rank.GEAR, of_sound=False),
+    Role.SIGNED_WORDS: _Traits(Rank.WORDS),
+    Role.HEARD_WORDS: _Traits(Rank.WORDS),
+    Role.WORDS: _Traits(Rank.WORDS, of_sound=False),
+}
+
+
+class ValueKind(StrEnum):
+    """How a value is stored, and so how it reads and is written."""
+
+    TEXT = "text"  # also one of the choices of its model
+    YES_NO = "yes or no"
+    WHOLE = "whole number"
+    NUMBER = "number"  # with the symbol of its unit, if it has one
+    LENGTH = "length"  # metres; a second field `…_unit` has the unit it was written in
+    FRACTION = "fraction"  # of a picture's side
+    DURATION = "duration"  # in seconds
+    PAN = "pan"
+    SETTING = "setting"  # of a control, read with the control's style and unit
+    FIGURE = "figure"  # of a unit, in the SI unit that rigs.facts names
+    POINTER = "pointer"  # the id of another part or record
+
+
+@dataclass(frozen=True, slots=True)
+class ListColumn:
+    """A column of the input list.
+
+    `names` are other headings that mean it on import: lower case, without spaces and marks.
+    `order` sorts the columns; `told` says what a cell must be (“a gain in dB”). With `off`, “no”,
+    “off”, 0 and a dash mean none. `takes_away`: 20 means −20.
+    """
+
+    heading: str
+    names: tuple[str, ...]
+    order: int
+    told: str = ""
+    off: bool = False
+    takes_away: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """How the sentence of a placement says a field: “{} above it”.
+
+    `negative` is for one below zero, which is said without its sign; a field that has it says
+    nothing at zero. `start` is the field with the point that a length is measured from.
+    """
+
+    words: str = "{}"
+    negative: str = ""
+    start: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartField:
+    """One tracked field of a part. `label` only where the model's own word does not stand alone.
+
+    `off_on` are the words for no and yes. `names_part`: a part's name, or the words of one of its
+    values, is made from it. `always_shown`: said even at its default. `shown_beside`: listed with
+    the microphone and where it stands, though it is neither. `moves_arrival`: with another value
+    the sound arrives at another moment. `group` is the heading on the form; `group_order` is for
+    where the form's order is not that of the rows.
+    """
+
+    name: str
+    role: Role = Role.WORDS
+    kind: ValueKind = ValueKind.TEXT
+    label: str = ""
+    symbol: str = ""
+    off_on: tuple[str, str] = ("no", "yes")
+    names_part: bool = False
+    always_shown: bool = False
+    shown_beside: bool = False
+    moves_arrival: bool = False
+    group: str = ""
+    group_order: int = 0
+    column: ListColumn | None = None
+    phrase: Phrase | None = None
+
+    @property
+    def is_length(self) -> bool:
+        return self.kind is ValueKind.LENGTH
+
+    @property
+    def key(self) -> str:
+        """The name without the unit of storage: “distance” of distance_m."""
+        return self.name.removesuffix("_m") if self.is_length else self.name
+
+    @property
+    def unit_field(self) -> str:
+        """Of a length, the field that has the unit it was written in."""
+        return f"{self.key}_unit" if self.is_length else ""
+
+    @property
+    def stored(self) -> tuple[str, ...]:
+        """The names of what a value takes: one, or metres and unit."""
+        return (self.name, self.unit_field) if self.is_length else (self.name,)
+
+    @property
+    def rank(self) -> Rank:
+        return _TRAITS[self.role].rank
+
+    @property
+    def of_sound(self) -> bool:
+        return _TRAITS[self.role].of_sound
+
+    @property
+    def needs_reason(self) -> bool:
+        return _TRAITS[self.role].needs_reason
+
+    @property
+    def is_beside_device(self) -> bool:
+        """Listed with the microphone and where it stands, not with the desk."""
+        return self.shown_beside or self.role in (Role.DEVICE, Role.PLACEMENT)
+
+    @property
+    def is_placement(self) -> bool:
+        return self.role is Role.PLACEMENT
+
+
+# Headings of the form of an input.
+DEVICE = "Microphone or DI"
+WHERE = "Where it stands"
+IN_PLAN = "In the plan of a kit"
+MIX = "Baseline mix"
+NOTES = "Notes"
+
+POSITION = PartField("position", kind=ValueKind.WHOLE, label="place in the order")
+
+
+def length_unit_of(row: PartField) -> PartField:
+    """The row of the unit that a length was written in: another unit is the same length."""
+    role = Role.WORDS if row.rank is Rank.WORDS else Role.DETAIL
+    return PartField(row.unit_field, role)
+
+
+_ROWS: dict[str, tuple[PartField, ...]] = {}
+_BY_NAME: dict[str, dict[str, PartField]] = {}
+_LENGTH_OF_UNIT: dict[str, dict[str, PartField]] = {}
+
+
+def register(kind: str, rows: Iterable[PartField]) -> tuple[PartField, ...]:
+    """Take down the rows of a kind of part, in reading order; all rows, those of units included.
+
+    Raises ValueError for a name that stands twice.
+    """
+    stated = tuple(rows)
+    whole: list[PartField] = []
+    for row in stated:
+        whole.append(row)
+        if row.is_length:
+            whole.append(length_unit_of(row))
+    by_name = {row.name: row for row in whole}
+    if len(by_name) != len(whole):
+        raise ValueError(f"A field of “{kind}” stands twice.")
+    _ROWS[kind], _BY_NAME[kind] = tuple(whole), by_name
+    _LENGTH_OF_UNIT[kind] = {row.unit_field: row for row in stated if row.is_length}
+    return _ROWS[kind]
+
+
+def rows_of(kind: str) -> tuple[PartField, ...]:
+    """The rows of a kind of part in reading order; none for a kind that is not known."""
+    return _ROWS.get(kind, ())
+
+
+def find(kind: str, name: str) -> PartField | None:
+    """The row of a field; None for one that a later version of the program dropped."""
+    return _BY_NAME.get(kind, {}).get(name)
+
+
+def length_with_unit(kind: str, name: str) -> PartField | None:
+    """The length whose unit the field `name` is; None where it is no such unit."""
+    return _LENGTH_OF_UNIT.get(kind, {}).get(name)
+
+
+def lengths_of(kind: str) -> tuple[PartField, ...]:
+    return tuple(row for row in rows_of(kind) if row.is_length)
+
+
+def kinds_with_lengths() -> tuple[str, ...]:
+    return tuple(kind for kind in _ROWS if lengths_of(kind))
+
+
+def placement_of(kind: str) -> tuple[PartField, ...]:
+    """The fields that say where a microphone stands."""
+    return tuple(row for row in rows_of(kind) if row.is_placement)
+
+
+def reasons_needed_by(kind: str) -> tuple[str, ...]:
+    """The names of the fields that are not changed without a reason once they are documented."""
+    return tuple(row.name for row in rows_of(kind) if row.needs_reason)
+
+
+def is_of_sound(kind: str, name: str) -> bool:
+    """Whether the sound may be another when this field is. A whole part (an empty name) is of
+    the sound where any of its fields is; a field or kind that is not known counts as of it."""
+    if kind not in _ROWS:
+        return True
+    if not name:
+        return any(row.of_sound for row in _ROWS[kind])
+    row = find(kind, name)
+    return row is None or row.of_sound
