@@ -35,7 +35,8 @@ class Gauge:
         """LUFS, LU, dBFS, dBTP, dB, Hz; null for what has no value: too short, or silence.
 
         `bands` are the levels of the third-octave bands of notes.listening.bands, dBFS.
-        `outline` is the peak of each stretch, full scale 1000.
+        `dc_offset` is a share of full scale, with its sign. `outline` is the peak of each stretch,
+        full scale 1000.
         """
         found: dict[str, Any] = {
             "seconds": self._frames / self._rate,
@@ -46,6 +47,8 @@ class Gauge:
             "true_peak": self._peaks.true_peak(),
             "crest": self._peaks.crest_factor(),
             "clipped_runs": self._peaks.clipped_runs(),
+            "clipped_seconds": self._peaks.clipped_samples() / self._rate,
+            "dc_offset": self._peaks.dc_offset(),
             **self._spectrum_figures(),
             "outline": [round(float(p) * 1000) for p in self._outline.result()[:, 0]],
         }

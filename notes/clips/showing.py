@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
@@ -13,7 +14,8 @@ from notes.clips.drawing import outline, spectrum
 from notes.clips.surveying import SILENT_DB
 from notes.clips.times import format_time
 from notes.listening.bands import NOMINAL, hertz_words
-from notes.models import Clip, StoredSound
+from notes.listening.peaks import is_offset
+from notes.models import Clip, SignOff, StoredSound
 
 NONE = "too quiet to tell"
 
@@ -36,8 +38,38 @@ class ChannelView:
     clipped: int
 
 
+@dataclass(frozen=True, slots=True)
+class SignedFigures:
+    """What was measured of a clip by the time somebody signed it, by another method than now."""
+
+    sign_off: SignOff
+    method: str
+    rows: list[Row]
+
+
 def rows(clip: Clip) -> list[Row]:
-    return [*_loudness(clip.figures), *_peaks(clip.figures), *_tone(clip.figures)]
+    return rows_of(clip.figures)
+
+
+def rows_of(figures: dict[str, Any]) -> list[Row]:
+    return [*_loudness(figures), *_peaks(figures), *_tone(figures)]
+
+
+def signed_with_others(clip: Clip) -> list[SignedFigures]:
+    """Signatures under figures that were measured another way since. One query."""
+    found = []
+    for sign_off in clip.sign_offs.order_by("at"):
+        then = next(
+            (
+                each
+                for each in clip.earlier_figures
+                if datetime.fromisoformat(each["until"]) > sign_off.at
+            ),
+            None,
+        )
+        if then:
+            found.append(SignedFigures(sign_off, then["method"], rows_of(then["figures"])))
+    return found
 
 
 def _loudness(of: dict[str, Any]) -> Iterator[Row]:
@@ -57,7 +89,26 @@ def _peaks(of: dict[str, Any]) -> Iterator[Row]:
     yield Row("Crest factor", level(of, "crest", "dB"), "peak above the average level")
     runs = of.get("clipped_runs") or 0
     times = "once" if runs == 1 else f"{runs} times"
-    yield Row("At full scale", times if runs else "never", "It may be distorted." if runs else "")
+    yield Row("At full scale", times if runs else "never", _clipped(of) if runs else "")
+    offset = offset_of(of)
+    if offset is not None:
+        yield Row("DC offset", offset, "it clicks at the edges of a cut and takes headroom")
+
+
+def _clipped(of: dict[str, Any]) -> str:
+    seconds = of.get("clipped_seconds")
+    long = "" if seconds is None else f"{1000 * seconds:.3g} ms in all. "
+    return f"{long}It may be distorted."
+
+
+def offset_of(of: dict[str, Any]) -> str | None:
+    """How far off centre it lies, where that is worth a remark."""
+    offset = of.get("dc_offset")
+    if offset is None or of.get("sample_peak") is None:
+        return None
+    if not is_offset(offset, 10 ** (of["sample_peak"] / 20), of["seconds"]):
+        return None
+    return f"{signed(100 * offset)} % of full scale"
 
 
 def _tone(of: dict[str, Any]) -> Iterator[Row]:

@@ -94,7 +94,7 @@ def survey(blocks: Iterable[Block], found: Header, *, longest_s: float) -> Surve
         peaks = np.maximum(peaks, magnitudes.max(axis=0))
         power += np.einsum("ij,ij->j", block, block, dtype=np.float64)
         outline.add(magnitudes)
-        clipped.add(magnitudes)
+        clipped.add(block)
     if frames == 0:
         raise SoundError("There is no sound in this file: it has a beginning and then nothing.")
     shown = _percent(outline.result(), float(peaks.max()))

@@ -26,9 +26,20 @@ def measure_again(clip: Clip) -> None:
         gauge = Gauge(file.samplerate, file.channels)
     for block in blocks(clip):
         gauge.add(block)
-    clip.figures, clip.method = gauge.figures(), METHOD
+    _replace(clip, gauge.figures())
+
+
+@transaction.atomic
+def _replace(clip: Clip, figures: dict[str, Any]) -> None:
+    """What was signed keeps what it said, beside the new figures."""
+    there = Clip.objects.select_for_update().get(pk=clip.pk)
+    earlier = list(there.earlier_figures)
+    if there.method != METHOD and there.sign_offs.exists():
+        until = clock.now().isoformat()
+        earlier.append({"method": there.method, "figures": there.figures, "until": until})
+    clip.figures, clip.method, clip.earlier_figures = figures, METHOD, earlier
     # Past `save`: nobody edited the clip, and a form that is open on it stays good.
-    Clip.objects.filter(pk=clip.pk).update(figures=clip.figures, method=METHOD)
+    Clip.objects.filter(pk=clip.pk).update(figures=figures, method=METHOD, earlier_figures=earlier)
 
 
 def bring_up_to_date(clip: Clip) -> bool:

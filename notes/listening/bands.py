@@ -3,6 +3,10 @@
 Band levels are sums of a Welch power spectrum between the band edges, with the bins at an edge
 shared in proportion: fast and exact for noise. A filter bank would spread a tone that lies on an
 edge over two bands; this does not, and differs there by design (docs/listening.md).
+
+Every sample counts alike, the first and the last ones, too: the squares of Hann windows that begin
+a quarter of a window apart add up to a constant, and silence before and after the sound lets as
+many of them cover its ends as its middle. So the power in all bands together is that of the sound.
 """
 
 from __future__ import annotations
@@ -15,7 +19,8 @@ from numpy.typing import NDArray
 
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = "bands/1"
+METHOD = "bands/2"
+OVERLAP = 4  # windows over each sample; from 3 on the squares of Hann windows add up evenly
 _G = 10**0.3
 _INDEX = range(-17, 14)  # 20 Hz to 20 kHz
 NOMINAL = (
@@ -46,16 +51,45 @@ def edges() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
 
 
 def window_length(rate: float) -> int:
-    """Samples in a window of the spectrum: a power of 2, 0.4 s or more (0.68 s at 48 kHz)."""
-    return 1 << int(np.ceil(np.log2(rate / 2.5)))
+    """Samples in a window of the spectrum: a power of 2, 1.6 s or more (2.73 s at 48 kHz).
+
+    A longer one parts a tone at the edge of a low band better from the next band. It costs no
+    certainty: every sample counts alike, however many lie under one window.
+    """
+    return 1 << int(np.ceil(np.log2(1.6 * rate)))
 
 
 def spectrum(samples: Samples, rate: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Frequencies (Hz) and power density (1/Hz) of the mean of all channels' powers."""
     frames = as_frames(samples)
-    length = min(len(frames), window_length(check_rate(rate)))
+    length = window_length(check_rate(rate))
+    hop = length // OVERLAP
+    before = length - hop
+    windows = -(-(before + len(frames)) // hop)
+    after = (windows - 1) * hop + length - before - len(frames)
     frequencies, density = scipy.signal.welch(
-        frames, rate, "hann", nperseg=length, axis=0, detrend=False
+        np.pad(frames, ((before, after), (0, 0))),
+        rate,
+        "hann",
+        nperseg=length,
+        noverlap=length - hop,
+        axis=0,
+        detrend=False,
+    )
+    # Welch takes the mean of the windows; the silence in them is no part of the sound.
+    return frequencies, density.mean(axis=1) * (windows * hop / len(frames))
+
+
+def spectrum_of_stretch(
+    samples: Samples, rate: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The same of a short stretch that was cut out of a steady sound, seen through one window.
+
+    Cut off hard, a loud low sound would spread a click over the quiet bands.
+    """
+    frames = as_frames(samples)
+    frequencies, density = scipy.signal.periodogram(
+        frames, check_rate(rate), "hann", axis=0, detrend=False
     )
     return frequencies, density.mean(axis=1)
 

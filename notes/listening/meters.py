@@ -10,9 +10,19 @@ import numpy as np
 import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
-from notes.listening.bands import window_length
-from notes.listening.loudness import STEP_S, Loudness, from_powers, k_weighting, weights
-from notes.listening.peaks import CLIPPED_AT, ClippedRuns
+from notes.listening.bands import OVERLAP, window_length
+from notes.listening.loudness import (
+    MOMENTARY_S,
+    SHORT_TERM_S,
+    STEP_S,
+    Loudest,
+    Loudness,
+    from_powers,
+    k_weighting,
+    means,
+    weights,
+)
+from notes.listening.peaks import CLIPPED_AT, ClippedRuns, farthest
 from notes.listening.samples import Samples, check_rate, decibels
 
 _PIECE_S = 0.5  # filtered at once: what fits the processor's cache
@@ -28,7 +38,8 @@ class LoudnessMeter:
         self._step = round(rate * STEP_S)
         self._piece = round(rate * _PIECE_S)
         self._powers: list[NDArray[np.float64]] = []
-        self._sum, self._count = np.zeros(channels), 0  # of the step that is not yet whole
+        self._waiting = np.empty(0)  # squares of the step that is not yet whole
+        self._moment, self._stretch = Loudest(rate, MOMENTARY_S), Loudest(rate, SHORT_TERM_S)
 
     def add(self, frames: Samples) -> None:
         for start in range(0, len(frames), self._piece):
@@ -36,30 +47,22 @@ class LoudnessMeter:
 
     def _add(self, piece: NDArray[np.float64]) -> None:
         weighted, self._state = scipy.signal.sosfilt(self._sections, piece, axis=1, zi=self._state)
-        squares = np.square(weighted, out=weighted)
-        head = min((self._step - self._count) % self._step, squares.shape[1])
-        self._finish(squares[:, :head])
-        whole = (squares.shape[1] - head) // self._step
-        body = squares[:, head : head + whole * self._step]
-        if whole:
-            sums = body.reshape(len(squares), whole, self._step).sum(axis=2)
-            self._powers.append(self._weights @ sums / self._step)
-        self._finish(squares[:, head + whole * self._step :])
-
-    def _finish(self, squares: NDArray[np.float64]) -> None:
-        self._sum = self._sum + squares.sum(axis=1)
-        self._count += squares.shape[1]
-        if self._count == self._step:
-            self._powers.append(np.array([self._weights @ self._sum / self._step]))
-            self._sum, self._count = np.zeros(len(squares)), 0
+        squares = self._weights @ np.square(weighted, out=weighted)
+        self._moment.add(squares)
+        self._stretch.add(squares)
+        joined = np.concatenate([self._waiting, squares])
+        powers = means(joined, self._step)
+        self._powers.append(powers)
+        self._waiting = joined[len(powers) * self._step :]
 
     def result(self) -> Loudness:
         """Raises ValueError for less than 400 ms of sound."""
-        return from_powers(np.concatenate([np.empty(0), *self._powers]))
+        powers = np.concatenate([np.empty(0), *self._powers])
+        return from_powers(powers, self._moment, self._stretch)
 
 
 class PeakMeter:
-    """Sample peak, true peak, crest factor and clipping (notes.listening.peaks).
+    """Sample peak, true peak, crest factor, clipping and offset (notes.listening.peaks).
 
     True peak by the polyphase filter of scipy's resample_poly as one product of matrices, and only
     where the signal could exceed what was found before: between samples it cannot rise above the
@@ -75,6 +78,7 @@ class PeakMeter:
         self._rest = np.zeros((channels, self._REACH), np.float32)
         self._highest = self._largest = 0.0
         self._squares, self._frames = np.zeros(channels), 0
+        self._sums = np.zeros(channels)
         self._clipped = ClippedRuns(channels)
 
     def add(self, frames: Samples) -> None:
@@ -83,10 +87,11 @@ class PeakMeter:
         block = np.array(frames.T, dtype=np.float32, order="C")
         self._frames += block.shape[1]
         self._squares = self._squares + _sums_of_squares(block)
+        self._sums = self._sums + block.sum(axis=1, dtype=np.float64)
         top = max(float(block.max()), -float(block.min()))
         self._largest = max(self._largest, top)
         self._highest = max(self._highest, top)
-        self._clipped.add(np.abs(block).T if top >= CLIPPED_AT else block[:, :1].T * 0)
+        self._clipped.add(block.T if top >= CLIPPED_AT else block[:, :1].T * 0)
         self._rest = self._between(np.concatenate([self._rest, block], axis=1))
 
     def _between(self, frames: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -134,6 +139,14 @@ class PeakMeter:
     def clipped_runs(self) -> int:
         return sum(self._clipped.counts)
 
+    def clipped_samples(self) -> int:
+        """How many samples of the channel that has most stand in such runs."""
+        return max(self._clipped.samples)
+
+    def dc_offset(self) -> float:
+        """Mean of the channel that lies farthest off centre, full scale 1, with its sign."""
+        return farthest(self._sums / self._frames) if self._frames else 0.0
+
 
 def _sums_of_squares(block: NDArray[np.float32]) -> NDArray[np.float64]:
     """Per channel. In float32 over short stretches, whose sums are then added in float64."""
@@ -171,24 +184,29 @@ class SpectrumMeter:
 
     def __init__(self, rate: float, channels: int) -> None:
         self._rate, self._length = check_rate(rate), window_length(rate)
+        self._hop = self._length // OVERLAP
         self._window = scipy.signal.windows.hann(self._length, sym=False).astype(np.float32)
-        self._rest = np.zeros((channels, 0), np.float32)
-        self._power, self._count = np.zeros(self._length // 2 + 1), 0
+        # Begins with silence, so that the first samples lie under as many windows as the others.
+        self._rest = np.zeros((channels, self._length - self._hop), np.float32)
+        self._power, self._frames = np.zeros(self._length // 2 + 1), 0
         self._products = np.zeros(3)  # left·left, right·right, left·right
 
     def add(self, frames: Samples) -> None:
         block = np.array(frames.T, dtype=np.float32, order="C")
+        self._frames += block.shape[1]
         if len(block) > 1:
             self._correlate(block[0], block[1])
         joined = np.concatenate([self._rest, block], axis=1)
-        hop = self._length // 2
-        at = 0
-        while at + self._length <= joined.shape[1]:
-            part = joined[:, at : at + self._length] * self._window
-            self._power += _power(part)
-            self._count += 1
-            at += hop
-        self._rest = joined[:, at:].copy()
+        whole = max(0, (joined.shape[1] - self._length) // self._hop + 1)
+        self._power += self._power_of(joined, whole)
+        self._rest = joined[:, whole * self._hop :].copy()
+
+    def _power_of(self, frames: NDArray[np.float32], windows: int) -> NDArray[np.float64]:
+        """Of all channels and so many windows together, per bin."""
+        power = np.zeros(self._length // 2 + 1)
+        for start in range(0, windows * self._hop, self._hop):
+            power += _power(frames[:, start : start + self._length] * self._window)
+        return power
 
     def _correlate(self, left: NDArray[np.float32], right: NDArray[np.float32]) -> None:
         for start in range(0, len(left), 4096):
@@ -197,20 +215,17 @@ class SpectrumMeter:
 
     def spectrum(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Frequencies (Hz) and power density (1/Hz). Raises ValueError where nothing was added."""
-        power, count, window = self._power, self._count, self._window
-        length = self._length
-        if count == 0:  # shorter than one stretch: all there is makes one
-            length, count = self._rest.shape[1], 1
-            if length < 2:
-                raise ValueError("there are no samples")
-            window = scipy.signal.windows.hann(length, sym=False).astype(np.float32)
-            power = _power(self._rest * window)
-        scale = 2.0 / (self._rate * float((window.astype(np.float64) ** 2).sum()))
-        density = power * scale / (count * len(self._rest))
-        density[0] /= 2
-        if length % 2 == 0:
-            density[-1] /= 2
-        return np.asarray(np.fft.rfftfreq(length, 1 / self._rate), dtype=np.float64), density
+        if self._frames == 0:
+            raise ValueError("there are no samples")
+        channels, left = self._rest.shape
+        silence = np.zeros((channels, self._length), np.float32)
+        windows = -(-left // self._hop)
+        power = self._power + self._power_of(np.concatenate([self._rest, silence], axis=1), windows)
+        squares = float((self._window.astype(np.float64) ** 2).sum()) / self._hop
+        density = power * (2.0 / (self._rate * squares * self._frames * channels))
+        density[[0, -1]] /= 2
+        frequencies = np.fft.rfftfreq(self._length, 1 / self._rate)
+        return np.asarray(frequencies, dtype=np.float64), density
 
     def correlation(self) -> float:
         """−1 to 1; NaN for one channel or silence."""

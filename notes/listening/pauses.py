@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.listening.bands import Bands, third_octaves
+from notes.listening.bands import Bands, bands_of, spectrum_of_stretch
 from notes.listening.samples import Samples, as_frames, check_rate
 
 METHOD = "pauses/1"
@@ -36,7 +36,7 @@ def pause(samples: Samples, rate: float) -> Bands | None:
     at = starts[heard][int(np.argmin(levels[heard]))]
     if 10 * np.log10(powers.mean() / levels[heard].min()) < DEPTH_DB:
         return None
-    return third_octaves(frames[at : at + size], rate)
+    return bands_of(*spectrum_of_stretch(frames[at : at + size], rate), rate)
 
 
 def near_noise(bands: Bands, quiet: Bands) -> NDArray[np.bool_]:

@@ -1,4 +1,4 @@
-"""Peaks: sample peak, true peak (ITU-R BS.1770, Annex 2), crest factor, clipping."""
+"""Peaks: sample peak, true peak (ITU-R BS.1770, Annex 2), crest factor, clipping, DC offset."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from numpy.typing import NDArray
 
 from notes.listening.samples import Samples, as_frames, decibels
 
-METHOD = "peaks/1"
+METHOD = "peaks/2"
 CLIPPED_AT, CLIPPED_RUN = 0.9999, 3
 _BLOCK = 1 << 18
 _MARGIN = 64
+# An offset of a hundredth of full scale is worth a remark: common practice, no source.
+_LEAST_OFFSET, _LOWEST_HZ = 0.01, 20.0
 
 
 def sample_peak(samples: Samples) -> float:
@@ -45,39 +47,67 @@ def crest_factor(samples: Samples) -> float:
     return decibels(float(np.abs(frames).max()) / rms)
 
 
+def dc_offset(samples: Samples) -> float:
+    """Mean of the channel that lies farthest off centre, full scale 1, with its sign."""
+    return farthest(as_frames(samples).mean(axis=0))
+
+
+def farthest(offsets: NDArray[np.float64]) -> float:
+    return float(offsets[np.argmax(np.abs(offsets))])
+
+
+def is_offset(offset: float, peak: float, seconds: float) -> bool:
+    """Whether a mean of so much is one of the recording and not of a note that was cut off.
+
+    `offset` and `peak` with full scale 1. A sine of amplitude A and f Hz has a mean of A/(πfT) at
+    most over T seconds, wherever it is cut; nothing lower than 20 Hz is taken for a sound.
+    """
+    return abs(offset) >= max(_LEAST_OFFSET, peak / (np.pi * _LOWEST_HZ * seconds))
+
+
 def clipped_runs(samples: Samples, threshold: float = CLIPPED_AT, run: int = CLIPPED_RUN) -> int:
-    """How many times `run` or more samples in a row stand at full scale on one channel."""
-    frames = np.abs(as_frames(samples))
+    """How many times `run` or more samples in a row stand at full scale on one channel.
+
+    A wave that goes from one end of the scale to the other within a sample is at full scale twice.
+    """
+    frames = as_frames(samples)
     counter = ClippedRuns(frames.shape[1], threshold, run)
     counter.add(frames)
     return int(sum(counter.counts))
 
 
 class ClippedRuns:
-    """Counts the same per channel, block by block; a run may lie across the edge of two."""
+    """Counts the same per channel, block by block; a run may lie across the edge of two.
+
+    `samples` are those that stand in the runs that were counted.
+    """
 
     def __init__(
         self, channels: int, threshold: float = CLIPPED_AT, run: int = CLIPPED_RUN
     ) -> None:
-        self.counts = [0] * channels
+        self.counts, self.samples = [0] * channels, [0] * channels
         self._threshold, self._run = threshold, run
-        self._open = [0] * channels  # samples at full scale up to the end of the last block
+        # Up to the end of the last block: how many samples at full scale, and at which end of it.
+        self._open = [(0, 0)] * channels
 
-    def add(self, magnitudes: Samples) -> None:
-        """Absolute values, shape (frames, channels)."""
-        for channel, column in enumerate(magnitudes.T):
-            if self._open[channel] or float(column.max(initial=0)) >= self._threshold:
-                self._add(channel, np.asarray(column >= self._threshold))
+    def add(self, frames: Samples) -> None:
+        """Shape (frames, channels)."""
+        for channel, column in enumerate(frames.T):
+            top = max(float(column.max(initial=0)), -float(column.min(initial=0)))
+            if len(column) and (self._open[channel][0] or top >= self._threshold):
+                self._add(channel, column)
 
-    def _add(self, channel: int, at_top: NDArray[np.bool_]) -> None:
-        ends = np.diff(np.concatenate([[0], at_top.astype(np.int8), [0]]))
-        starts, stops = np.flatnonzero(ends == 1), np.flatnonzero(ends == -1)
-        lengths = stops - starts
-        before = self._open[channel]
-        self._open[channel] = 0
-        if len(lengths) and starts[0] == 0:
+    def _add(self, channel: int, column: Samples) -> None:
+        ends = (column >= self._threshold).astype(np.int8) - (column <= -self._threshold)
+        starts = np.concatenate([[0], np.flatnonzero(np.diff(ends)) + 1])
+        lengths = np.diff(np.concatenate([starts, [len(ends)]]))
+        before, end = self._open[channel]
+        if before and ends[0] == end:
             lengths[0] += before
-            self.counts[channel] -= int(before >= self._run)  # counted already
-        self.counts[channel] += int((lengths >= self._run).sum())
-        if len(lengths) and stops[-1] == len(at_top):
-            self._open[channel] = int(lengths[-1])
+            if before >= self._run:  # counted already
+                self.counts[channel] -= 1
+                self.samples[channel] -= before
+        runs = lengths[(ends[starts] != 0) & (lengths >= self._run)]
+        self.counts[channel] += len(runs)
+        self.samples[channel] += int(runs.sum())
+        self._open[channel] = (int(lengths[-1]), int(ends[-1])) if ends[-1] else (0, 0)

@@ -1,8 +1,8 @@
 """What can be said of two clips side by side, band by band; notes.listening.unsaid: what cannot.
 
 A band level read from T seconds through B hertz is itself uncertain: for noise its standard error
-is about 4.34/√(BT) dB (1/√(BT) of the power; random-data handbooks, from memory). T is what the
-windows of the spectrum leave of the clip (`averaging_s`). A difference of two has √2 times that
+is about 4.34/√(BT) dB (1/√(BT) of the power; random-data handbooks, from memory). T is the whole
+clip, because notes.listening.bands counts every sample alike. A difference of two has √2 times that
 error, and one is read only from twice that on, and from 1 dB.
 """
 
@@ -13,14 +13,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.listening.bands import Bands, edges, window_length
+from notes.listening.bands import Bands, edges
 from notes.listening.compare import in_words
 from notes.listening.pauses import near_noise
 
 LEAST_DB = 1.0
 _FEWEST = 10.0  # bandwidth × time below which no level is read at all
 _PER_ROOT_BT = 10 / np.log(10)
-_HANN = 0.375**2 / (35 / 128)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,18 +63,6 @@ class Reading:
         return float(values.mean())
 
 
-def averaging_s(seconds: float, rate: float) -> float:
-    """How long a stretch of noise the windows of `bands.spectrum` really average over.
-
-    Hann windows of L seconds, each by half over the next, K of them: a Hann window counts for
-    (∫w²)²/∫w⁴ = 0.514 of its length, and neighbours are correlated by 1/6 (Welch 1967, from
-    memory).
-    """
-    window = min(seconds, window_length(rate) / rate)
-    count = max(1, int(2 * seconds / window - 1))
-    return float(_HANN * window * count / (1 + (2 / 36) * (1 - 1 / count)))
-
-
 def standard_error(seconds: float) -> NDArray[np.float64]:
     """Standard error in dB of each 1/3-octave level of noise averaged for so long."""
     low, high = edges()
@@ -96,7 +83,7 @@ def read(a: Heard, b: Heard) -> Reading:
 def least_by_time(a: Heard, b: Heard) -> NDArray[np.float64]:
     """The smallest difference that is more than chance in each band; inf where nothing is."""
     low, high = edges()
-    averaged_s = min(averaging_s(clip.seconds, clip.rate_hz) for clip in (a, b))
+    averaged_s = min(a.seconds, b.seconds)
     least = np.maximum(LEAST_DB, 2 * np.sqrt(2) * standard_error(averaged_s))
     least[(high - low) * averaged_s < _FEWEST] = np.inf
     return np.asarray(least, dtype=np.float64)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.listening.bands import third_octaves
+from notes.listening import bands
 from notes.listening.samples import Samples, as_frames
 
-METHOD = "summing/1"
+METHOD = f"summing/1+{bands.METHOD}"
 Real = NDArray[np.float64]
 
 
@@ -30,8 +30,8 @@ def aligning_adds(
     a, b = (as_frames(x).mean(axis=1) for x in (first, second))
     length = min(len(a), len(b))
     a, b = _level(a[:length]), _level(b[:length])
-    now = third_octaves(a + as_added * b, rate).levels
-    together = third_octaves(a + polarity * _earlier(b, delay_s, rate), rate).levels
+    now = bands.third_octaves(a + as_added * b, rate).levels
+    together = bands.third_octaves(a + polarity * _earlier(b, delay_s, rate), rate).levels
     with np.errstate(invalid="ignore"):
         change = together - now
     change[~np.isfinite(change)] = np.nan

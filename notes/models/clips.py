@@ -57,7 +57,8 @@ class Clip(Retirable):
     `working` names a lossless FLAC of exactly this section and these channels, 24 bit at the
     original rate; `preview` a small compressed copy for slow links. What goes over full scale is
     turned down to fit: `gain_db`, 0 or less. `figures` are what notes.listening measured on the
-    working copy, by `method`; an older method's figures are measured again.
+    working copy, by `method`; an older method's figures are measured again. Where somebody signed
+    the clip, `earlier_figures` keeps what they said before: method, figures and until when.
     """
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="clips")
@@ -103,6 +104,7 @@ class Clip(Retirable):
     preview_bytes = models.PositiveBigIntegerField(editable=False)
     method = models.CharField(max_length=60, editable=False)
     figures = models.JSONField(default=dict, editable=False)
+    earlier_figures = models.JSONField(default=list, editable=False)
     brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     brought_at = models.DateTimeField(default=clock.now, editable=False)
 

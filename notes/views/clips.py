@@ -47,6 +47,8 @@ def clip(request: ProductionRequest, clip: UUID) -> HttpResponse:
         "is_measured": measured,
         "stood_at": number_at(found),
         "rows": showing.rows(found),
+        "signed_with_others": showing.signed_with_others(found),
+        "offset": showing.offset_of(found.figures),
         "bands": showing.bands(found),
         "spectrum": showing.spectrum_of(found),
         "outline": showing.outline_of(found),

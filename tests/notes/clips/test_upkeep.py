@@ -9,15 +9,19 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
+from django.test import Client
 
 from core import clock
 from notes.clips.measuring import METHOD
 from notes.clips.receiving import on_disk, receive
 from notes.clips.storing import path_of
 from notes.models import Clip, StoredSound
+from notes.signing.services import sign
+from notes.signing.verify import broken_sign_offs
 from tests.support.sounds import as_file, bring_clip, tone, wav
 from tests.support.world import World, make_world
 
@@ -47,6 +51,51 @@ def test_only_older_methods_are_measured_again(world: World) -> None:
     new.refresh_from_db()
     assert (old.figures, old.method, old.version) == (meant, METHOD, 1)
     assert "0 clips measured" in run("measure_clips")
+
+
+def test_what_was_signed_keeps_what_it_said_beside_the_new_figures(
+    world: World, client: Client
+) -> None:
+    signed, other = bring_clip(world), bring_clip(world, as_file(tone(1, hz=200)))
+    old = signed.figures | {"integrated": -33.3}
+    Clip.objects.update(method="BS.1770/1 peaks/1 bands/1", figures=old)
+    sign(rig=world.rig, party="tech", decision="signed", revision=1, user=world.tech, clip=signed)
+    run("measure_clips")
+    sign(
+        rig=world.rig,
+        party="engineer",
+        decision="signed",
+        revision=1,
+        user=world.engineer,
+        clip=signed,
+    )
+    signed.refresh_from_db()
+    other.refresh_from_db()
+    assert signed.method == METHOD
+    assert signed.figures["integrated"] > -30
+    [kept] = signed.earlier_figures
+    assert (kept["method"], kept["figures"]) == ("BS.1770/1 peaks/1 bands/1", old)
+    assert other.earlier_figures == []
+    client.force_login(world.engineer)
+    page = client.get(signed.get_absolute_url()).content.decode()
+    assert page.count("measured by an older method") == 1  # the second signed the new ones
+    assert "−33.3 LUFS" in page
+    assert (
+        "measured by an older method" not in client.get(other.get_absolute_url()).content.decode()
+    )
+    assert list(broken_sign_offs()) == []
+
+
+def test_clipping_and_an_offset_are_remarked(world: World, client: Client) -> None:
+    """A square at full scale, 100 Hz for half a second: 100 tops; 5 % added to a tone."""
+    square = np.where(np.arange(24_000) % 480 < 240, 1.0, -1.0)
+    client.force_login(world.engineer)
+    page = client.get(bring_clip(world, as_file(square)).get_absolute_url()).content.decode()
+    assert "It stands at full scale in 100 places" in page
+    assert "500 ms in all" in page
+    assert "DC offset" not in page
+    off = client.get(bring_clip(world, as_file(tone() + 0.05)).get_absolute_url())
+    assert "It lies off centre by 5.0 % of full scale (DC offset)" in off.content.decode()
 
 
 def test_a_missing_file_is_named_and_stops_nothing(world: World) -> None:

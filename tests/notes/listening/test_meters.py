@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from pyloudnorm import Meter
-from scipy.signal import lfilter
+from scipy.signal import fftconvolve, lfilter, square
 
 from notes.listening import bands, loudness, peaks
 from notes.listening.meters import LoudnessMeter, PeakMeter, SpectrumMeter
@@ -68,6 +68,36 @@ def test_tech_3341_case_9_short_term() -> None:
 def test_tech_3341_case_12_momentary() -> None:
     got = loudness_of(stereo(*[(-20, 0.18), (-30, 0.22)] * 25))
     assert got.momentary_max == pytest.approx(-23.0, abs=0.1)
+
+
+@pytest.mark.parametrize("number", range(20))
+def test_tech_3341_cases_10_and_13_loudest_wherever_it_lies(number: int) -> None:
+    """Tone at −23 dBFS after so much silence: 3 s of it after 0.15 s each are −23 LUFS at most in
+    short-term loudness, 0.4 s after 0.02 s each in momentary, ±0.1 (cases from memory)."""
+
+    def burst(before: float, seconds: float) -> Samples:
+        parts = (np.zeros(round(before * RATE)), tone(-23, seconds), np.zeros(RATE))
+        return np.repeat(np.concatenate(parts)[:, None], 2, axis=1)
+
+    long, short = burst(0.15 * number, 3), burst(0.02 * number, 0.4)
+    for measured in (loudness_of, lambda samples: loudness.measure(samples, RATE)):
+        assert measured(long).short_term_max == pytest.approx(-23.0, abs=0.1)
+        assert measured(short).momentary_max == pytest.approx(-23.0, abs=0.1)
+
+
+@pytest.mark.parametrize("rate", [44_100, 48_000])
+def test_the_loudest_moment_is_that_of_a_window_at_every_sample(rate: int) -> None:
+    """A convolution with a window of 0.4 s, on samples weighted by pyloudnorm's filters."""
+    rng = np.random.default_rng(rate)
+    samples = rng.standard_normal(2 * rate) * np.repeat(rng.uniform(0, 0.3, 50) ** 2, rate // 25)
+    weighted = samples
+    for stage in Meter(rate, filter_class="DeMan")._filters.values():
+        weighted = stage.passband_gain * lfilter(stage.b, stage.a, weighted)
+    size = round(0.4 * rate)
+    powers = fftconvolve(weighted**2, np.ones(size) / size, mode="valid")
+    meant = -0.691 + 10 * np.log10(powers.max())
+    for got in (loudness_of(samples[:, None], rate), loudness.measure(samples, rate)):
+        assert got.momentary_max == pytest.approx(meant, abs=0.02)
 
 
 @pytest.mark.parametrize(("case", "offset"), [(20, 0), (21, 1), (22, 2), (23, 3)])
@@ -173,6 +203,32 @@ def test_runs_at_full_scale_across_blocks(columns: list[list[bool]], sizes: list
     )
     assert meter.clipped_runs() == runs
     assert peaks.clipped_runs(samples) == runs
+
+
+@pytest.mark.parametrize("seconds", [0.5, 2.0])
+def test_every_flat_top_of_a_square_is_a_place(seconds: float) -> None:
+    """100 Hz (scipy's square): two tops a cycle, and all of the time at one end of the scale."""
+    samples = square(2 * np.pi * 100 * (np.arange(round(seconds * RATE)) + 0.5) / RATE)[:, None]
+    meter = PeakMeter(RATE, 1)
+    for block in odd_blocks(samples):
+        meter.add(block)
+    assert meter.clipped_runs() == peaks.clipped_runs(samples) == 200 * seconds
+    assert meter.clipped_samples() == len(samples)
+
+
+def test_an_offset_is_told_from_a_note_that_was_cut_off() -> None:
+    """Expected: what was added. A cut sine of 25 Hz has a mean, too, and it is none."""
+    t = np.arange(2 * RATE) / RATE
+    off = np.stack([0.2 * np.sin(2 * np.pi * 440 * t), 0.2 * np.sin(600 * t) - 0.03], axis=1)
+    meter = PeakMeter(RATE, 2)
+    for block in odd_blocks(off):
+        meter.add(block)
+    assert meter.dc_offset() == pytest.approx(-0.03, abs=1e-4)
+    assert peaks.dc_offset(off) == pytest.approx(-0.03, abs=1e-4)
+    assert peaks.is_offset(meter.dc_offset(), 0.23, 2.0)
+    cut = 0.9 * np.sin(2 * np.pi * 25 * t)[: round(0.51 * RATE)]
+    assert abs(peaks.dc_offset(cut)) > 0.01
+    assert not peaks.is_offset(peaks.dc_offset(cut), 0.9, len(cut) / RATE)
 
 
 def test_silence_and_nothing() -> None:

@@ -21,7 +21,7 @@ from notes.listening.named import Named, named_in
 from notes.listening.pauses import near_noise, pause
 from notes.listening.peaks import true_peak
 from notes.listening.relation import Relation, relate
-from notes.listening.side_by_side import Heard, averaging_s, read, standard_error
+from notes.listening.side_by_side import Heard, read, standard_error
 from notes.listening.unsaid import Against, spans, unsaid
 
 RATE = 48_000
@@ -74,7 +74,7 @@ def test_band_levels_of_noise_scatter_as_the_rule_says(seconds: int, pieces: int
     sounds = noise(seconds * pieces, 3).reshape(pieces, seconds * RATE)
     levels = np.stack([third_octaves(each, RATE).levels for each in sounds])
     some = slice(NOMINAL.index(100), NOMINAL.index(8000) + 1)
-    ratio = levels.std(axis=0)[some] / standard_error(averaging_s(seconds, RATE))[some]
+    ratio = levels.std(axis=0)[some] / standard_error(seconds)[some]
     assert ratio.mean() == pytest.approx(1, abs=0.08)
     assert np.all((ratio > 0.8) & (ratio < 1.25))
 
@@ -90,13 +90,13 @@ def test_two_pieces_of_the_same_noise_are_not_said_to_differ(seed: int) -> None:
 
 
 def test_short_clips_say_from_where_on_they_can_be_read() -> None:
-    """One Hann window of 0.683 s counts for 0.351 s, so B·T = 10 is B = 28.5 Hz; a third of an
-    octave is 0.2316 of its midband, so that is 123 Hz."""
+    """B·T = 10 is B = 12.5 Hz in 0.8 s; a third of an octave is 0.2316 of its midband (IEC 61260-1:
+    G^(1/6) − G^(−1/6)), so that is 54 Hz."""
     first = noise(0.8, 4)
-    second = heard(shaped(first, 0, 110, 6), "B")
-    assert "0.8 s are too short to read anything below 125 Hz." in said(heard(first), second)
+    second = heard(shaped(first, 0, 50, 6), "B")
+    assert "0.8 s are too short to read anything below 63 Hz." in said(heard(first), second)
     reading = read(heard(first), second)
-    assert np.isinf(reading.least[NOMINAL.index(100)])
+    assert np.isinf(reading.least[NOMINAL.index(50)])
     assert reading.words == []
 
 
@@ -218,7 +218,7 @@ def test_of_six_clips_each_thing_is_said_once_with_those_it_holds_for() -> None:
         "What differs is the playing as well as the sound, and nothing here parts the two.",
     ]
     rest = " ".join(found[3:])
-    assert rest.count("may be chance") == 2  # from 20 Hz on where clips are long, 200 Hz in E
+    assert rest.count("may be chance") == 2  # from 20 Hz on where clips are long, 100 Hz in E
     assert "B, C, D and F against A: in 6.0 to 8.0 s a difference counts from" in rest
     assert "by how long the shorter one is" in rest
     assert "E against A: 0.5 s are too short to read anything below" in rest
