@@ -141,6 +141,8 @@ def input_fields(stage: Stage, to: dict[str, str]) -> dict[str, Any]:
             fields |= {"distance_m": length.metres, "distance_unit": length.unit}
         elif name == "angle":
             fields["angle_deg"] = value
+        elif name == "polarity":
+            fields["reversed_polarity"] = value == "reversed"
         elif name == "phantom":
             fields["phantom"] = value == "yes"
         else:

@@ -47,6 +47,17 @@ def _teeth(delay: float, highest: float, whole: bool) -> Array:
     return np.asarray((np.arange(1, count + 1) - offset) / tau, dtype=float)
 
 
+def lowest_edge(delay: float, inverted: bool = False) -> float:
+    """Hz below which two equal paths a delay in s apart add, or take from each other if inverted.
+
+    Where their sum is as loud as one of them alone: 1 / 3 tau, or 1 / 6 tau if inverted. Source:
+    phasor sum, |1 + e^(-jwt)| = 2 |cos(wt / 2)| and |1 - e^(-jwt)| = 2 |sin(wt / 2)|. Range: delay
+    above 0 to 1 s. Raises ValueError outside it.
+    """
+    tau = within("delay", positive("delay", delay), 0, LONGEST_SECONDS, "s")
+    return 1 / ((6 if inverted else 3) * tau)
+
+
 def ripple(level_difference: float) -> Ripple:
     """Peak, null and ripple of two paths apart in level by a number of dB, either sign.
 

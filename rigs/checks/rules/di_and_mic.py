@@ -7,13 +7,19 @@ from collections.abc import Iterator
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length, milliseconds
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
-from rigs.checks.paths import LEAST_SECONDS, figures, mentions_alignment, stated_delay
+from rigs.checks.paths import (
+    LEAST_SECONDS,
+    WHY,
+    comb_words,
+    figures,
+    mentions_alignment,
+    stated_delay,
+)
 from rigs.checks.pictures import CombPicture
 from rigs.checks.points import own_distance
 from rigs.signal.placement import alignment_delay
 
 KEY = "di_and_mic"
-WHY = "Both carry the same sound. Added together they notch it, and the low end of the two fights."
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -46,6 +52,7 @@ def _apart(
     bench: Bench, di: BenchInput, mic: BenchInput, needed: float, stated: float | None
 ) -> Finding:
     left = min(abs(needed - (stated or 0.0)), 1.0)
+    inverted = di.reversed_polarity != mic.reversed_polarity
     has = () if stated is None else (Figure("delay stated", stated * 1000, "ms"),)
     shown = milliseconds("delay that aligns the DI", needed)
     return Finding(
@@ -53,7 +60,7 @@ def _apart(
         (di.id, mic.id),
         Severity.LOOK,
         f"{di.name} and {mic.name} are apart in time",
-        WHY,
+        comb_words(left, inverted),
         f"Delay the DI by {shown.shown}, then listen with polarity both ways, and write "
         f"“delay {shown.shown}” in its notes.",
         Sure.ESTIMATE,
@@ -61,14 +68,14 @@ def _apart(
             length(f"distance of {mic.name}", mic.distance or 0.0, mic.distance_unit),
             *has,
             shown,
-            *figures(left),
+            *figures(left, inverted=inverted),
         ),
         (
             bench.air_words,
             "The DI itself adds no delay; neither does the desk.",
             "Phase shift in amplifier and loudspeaker is not a delay and stays.",
         ),
-        CombPicture(left, 0.0, di.reversed_polarity != mic.reversed_polarity),
+        CombPicture(left, 0.0, inverted),
     )
 
 

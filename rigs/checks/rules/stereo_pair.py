@@ -60,6 +60,7 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
     delay = arrival_difference(near, far, bench.speed)
     drop = distance_drop_db(near, far) if near > 0 else None
     unit = left.distance_unit
+    inverted = left.reversed_polarity != right.reversed_polarity
     on_a_unit = left.point is not None and left.point.unit
     return Finding(
         KEY,
@@ -73,7 +74,7 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
             length(left.name, a, unit),
             length(right.name, b, unit),
             length("difference", far - near, unit),
-            *figures(delay, drop),
+            *figures(delay, drop, inverted),
             *_stated(allowed),
         ),
         (
@@ -82,7 +83,7 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
             "Level by the inverse square law, both gains alike.",
             *(() if on_a_unit else (f"“{left.reference}” is one and the same point for both.",)),
         ),
-        CombPicture(delay, drop or 0.0, left.reversed_polarity != right.reversed_polarity),
+        CombPicture(delay, drop or 0.0, inverted),
     )
 
 

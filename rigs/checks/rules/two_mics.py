@@ -9,13 +9,19 @@ from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import length
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.pairs import FACES, SIDES, pairs
-from rigs.checks.paths import LEAST_SECONDS, figures, mentions_alignment, stated_delay
+from rigs.checks.paths import (
+    LEAST_SECONDS,
+    WHY,
+    comb_words,
+    figures,
+    mentions_alignment,
+    stated_delay,
+)
 from rigs.checks.pictures import CombPicture
 from rigs.checks.points import NO_COMMON_POINT, how_to_share, share_a_point
 from rigs.signal.placement import arrival_difference
 
 KEY = "two_mics"
-WHY = "Added together they notch the sound of the one thing that both of them hear."
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -55,23 +61,24 @@ def _pair(bench: Bench, one: BenchInput, other: BenchInput) -> Iterator[Finding]
 
 
 def _apart(bench: Bench, one: BenchInput, other: BenchInput, delay: float) -> Finding:
+    inverted = one.reversed_polarity != other.reversed_polarity
     near, far = sorted((one, other), key=lambda entry: entry.distance or 0.0)
     return Finding(
         KEY,
         (one.id, other.id),
         Severity.LOOK,
         f"{one.name} and {other.name} are apart in time",
-        WHY,
+        comb_words(delay, inverted),
         "Bring them equally far from what they hear, or delay the nearer one and write "
         "“delay … ms” in its notes; then listen with polarity both ways.",
         Sure.ESTIMATE,
         (
             length(f"distance of {near.name}", near.distance or 0.0, near.distance_unit),
             length(f"distance of {far.name}", far.distance or 0.0, far.distance_unit),
-            *figures(delay),
+            *figures(delay, inverted=inverted),
         ),
         (bench.air_words, "Drawn for equal levels at the desk, where the notches are deepest."),
-        CombPicture(delay, 0.0, one.reversed_polarity != other.reversed_polarity),
+        CombPicture(delay, 0.0, inverted),
     )
 
 

@@ -61,5 +61,25 @@ def test_a_di_and_a_microphone_of_two_sources_are_no_pair() -> None:
 
 
 def test_polarity_swaps_the_comb() -> None:
-    picture: Any = only(check, *pair(1.0, reversed_polarity=True)).picture
+    finding = only(check, *pair(1.0, reversed_polarity=True))
+    picture: Any = finding.picture
     assert picture.inverted is True
+    # Opposed, a path 2.9138 ms later cancels where it is a whole turn late: 343.2 Hz, computed.
+    assert value(finding, "first notch") == pytest.approx(343.20, abs=0.01)
+
+
+def test_a_delay_below_a_millisecond_combs_the_mids_and_leaves_the_lows() -> None:
+    # 12 cm are 0.34965 ms: half a turn at 1430 Hz, a third of one at 953 Hz; computed.
+    finding = only(check, *pair(0.12))
+    assert finding.why == (
+        "Both carry the same sound. Added together the delay combs the mids: the first notch is at "
+        "1430 Hz. Below 953 Hz they add; lows that go missing are a matter of polarity."
+    )
+    # Opposed: a sixth of a turn at 476.7 Hz, where the difference of the two is one of them.
+    opposed = only(check, *pair(0.12, reversed_polarity=True))
+    assert "below 477 Hz they take from each other, the lows most" in opposed.why
+
+
+@pytest.mark.parametrize(("metres", "part"), [(1.0, "the lows"), (0.2, "the mids")])
+def test_which_part_a_delay_combs(metres: float, part: str) -> None:
+    assert f"combs {part}" in only(check, *pair(metres)).why

@@ -112,3 +112,17 @@ def test_nonsense_is_refused(call, message: str) -> None:
     with pytest.raises(ValueError) as refused:
         call()
     assert str(refused.value) == message
+
+
+@pytest.mark.parametrize(("samples", "inverted"), [(16, False), (16, True), (100, True)])
+def test_the_edge_of_the_lows_is_where_two_impulses_are_as_loud_as_one(
+    samples: int, inverted: bool
+) -> None:
+    """numpy's FFT of two impulses: below the edge above 1 (alike) or below it (opposed)."""
+    rate = 48_000.0
+    both = np.zeros(48_000)
+    both[0], both[samples] = 1.0, -1.0 if inverted else 1.0
+    loud = np.abs(np.fft.rfft(both))
+    over = loud > 1 + 1e-9 if not inverted else loud < 1 - 1e-9
+    first_other = float(np.argmin(over))  # Hz: one bin is 1 Hz
+    assert combs.lowest_edge(samples / rate, inverted) == pytest.approx(first_other, abs=1.0)
