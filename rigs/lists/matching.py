@@ -16,6 +16,7 @@ from rigs.lists.columns import BY_KEY, DASHES, Column, Fields, show
 from rigs.lists.input_list import inputs_of
 from rigs.models import Device, Input, Rig
 from rigs.models.parts import plain_value
+from rigs.models.rigs import VARIANTS_IN_ORDER
 from rigs.revisions.edits import Add, Edit, Set
 
 _VARIANTS = [variant for variant, _ in Rig.Variant.choices]
@@ -50,7 +51,7 @@ class Matcher:
 
     def __init__(self, production: Production) -> None:
         rigs = Rig.objects.filter(production=production, retired=False).select_related("player")
-        self.rigs = list(rigs.order_by("player__position", "name"))
+        self.rigs = list(rigs.order_by("player__position", VARIANTS_IN_ORDER, "name"))
         self.devices: dict[str, Device] = {}
         for device in Device.objects.live().filter(production=production):
             self.devices.setdefault(device.name.casefold(), device)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import ClassVar
 
 from django.db import models
+from django.db.models import F, Value
+from django.db.models.functions import StrIndex
 from django.urls import reverse
 
 from core import clock
@@ -12,6 +14,9 @@ from core.models import Player, Production
 from rigs.fields import PartField, Role, ValueKind
 from rigs.models.parts import GuardedQuerySet, Tracked
 from rigs.revisions.chain import NO_PARENT
+
+# Of a player's rigs the one the sound is made on comes first: its place in this list of variants.
+VARIANTS_IN_ORDER = StrIndex(Value("main fly spare rehearsal"), F("variant"))
 
 
 class Rig(Tracked):
@@ -50,7 +55,7 @@ class Rig(Tracked):
     objects = GuardedQuerySet.as_manager()
 
     class Meta:
-        ordering = ["player__position", "name"]
+        ordering = ["player__position", VARIANTS_IN_ORDER, "name"]
         indexes = [models.Index(fields=["production", "player"], name="rig_by_player")]
 
     def __str__(self) -> str:

@@ -14,6 +14,7 @@ from core.models import Player, Show, User
 from core.offline.moments import written
 from rigs.lists.state import ListState, state_of
 from rigs.models import Rig, ShowRig
+from rigs.models.rigs import VARIANTS_IN_ORDER
 
 # A player without a main rig plays the fly rig, and without that the spare; nobody takes a
 # rehearsal rig on the road unless it is said (common practice, no source).
@@ -88,7 +89,8 @@ def state_of_show(show: Show, variants: Sequence[str] = ()) -> ListState:
 
 def _in_use(show: Show) -> list[Rig]:
     rigs = Rig.objects.filter(production=show.leg.production_id, retired=False)
-    return list(rigs.select_related("player").order_by("player__position", "player", "name", "pk"))
+    order = ("player__position", "player", VARIANTS_IN_ORDER, "name", "pk")
+    return list(rigs.select_related("player").order_by(*order))
 
 
 def by_player(rigs: Iterable[AtShow]) -> list[tuple[Player, list[AtShow]]]:

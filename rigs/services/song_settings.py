@@ -8,6 +8,7 @@ from core.models import Production, Song
 from rigs.describing import RigView, SongView
 from rigs.describing.build import set_views
 from rigs.models import Control, Input, Rig, SongSetting, Unit
+from rigs.models.rigs import VARIANTS_IN_ORDER
 from rigs.revisions.edits import Snapshot
 from rigs.revisions.read import parts_of
 
@@ -22,9 +23,8 @@ class OnRig(NamedTuple):
 def rigs_in_use(production: Production) -> list[Rig]:
     """The rigs on stage, by player, main rigs first. One query."""
     found = Rig.objects.filter(production=production, retired=False).select_related("player")
-    rigs = found.order_by("player__position", "player__name", "player", "name")
-    at = {player: n for n, player in enumerate(dict.fromkeys(rig.player_id for rig in rigs))}
-    return sorted(rigs, key=lambda rig: (at[rig.player_id], rig.variant != Rig.Variant.MAIN))
+    by_player = ("player__position", "player__name", "player")
+    return list(found.order_by(*by_player, VARIANTS_IN_ORDER, "name"))
 
 
 def on_rigs(song: Song) -> list[OnRig]:
