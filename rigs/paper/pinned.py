@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 from uuid import UUID
@@ -16,6 +17,8 @@ from rigs.describing import PhotoView, RigView
 from rigs.drawing.pin_places import HEAD, places
 from rigs.models import StoredPhoto
 from rigs.photos.storage import open_file
+
+log = logging.getLogger(__name__)
 
 LONG_EDGE = 1400  # pixels: 200 to the inch across the 17 cm that a picture takes on paper
 QUALITY = 80
@@ -64,7 +67,7 @@ def for_paper(
 ) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
     """The data of `photos`, and their pictures by file name. One query, and a file for each.
 
-    A picture whose file the storage has lost is left out; its legend stays.
+    A picture whose file cannot be read is left out; the sheet says so and keeps its legend.
     """
     shown = list(photos)
     pictures = {f"{prefix}{n}.jpg": data for n, data in _jpegs(shown, production)}
@@ -82,13 +85,22 @@ def _jpegs(photos: list[PhotoView], production: UUID) -> Iterator[tuple[int, byt
         str(row.pk): row for row in StoredPhoto.objects.filter(pk__in=wanted, production=production)
     }
     for n, photo in enumerate(photos):
-        if photo.image in stored:
-            try:
-                file, _ = open_file(stored[photo.image])
-            except FileNotFoundError:
-                continue
-            with file:
-                yield n, _jpeg(file.read())
+        data = _read(stored[photo.image]) if photo.image in stored else None
+        if data is not None:
+            yield n, data
+
+
+def _read(photo: StoredPhoto) -> bytes | None:
+    """The picture as JPEG; None where its file is lost, forbidden or no picture any more."""
+    try:
+        file, _ = open_file(photo)
+        with file:
+            return _jpeg(file.read())
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+        # Pillow raises any of the first three for a broken file. A sheet without one picture is
+        # worth more than no sheet.
+        log.warning("The file of photo %s cannot be read: %s", photo.pk, error)
+        return None
 
 
 def _jpeg(webp: bytes) -> bytes:

@@ -138,7 +138,7 @@ def _image(photo: Photo, named: str) -> StoredPhoto:
 def _picture(image: StoredPhoto, caption: str, thumb: bool) -> FileResponse:
     try:
         file, _ = open_file(image, thumb=thumb)
-    except FileNotFoundError:
-        raise Http404("The file of this photo is missing.") from None
+    except OSError:
+        raise Http404("The file of this photo is missing or cannot be read.") from None
     name = slugify(caption) or "photo"
     return FileResponse(file, content_type=CONTENT_TYPE, filename=f"{name}.webp")

@@ -5,10 +5,13 @@ from __future__ import annotations
 
 import re
 from html import unescape
+from pathlib import Path
 
 import numpy as np
 import pypdfium2
 import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
@@ -18,7 +21,9 @@ from core.models import Leg
 from notes.models import Handover, PublishedHandover
 from notes.published.printing import handover_pdf
 from notes.published.publishing import publish, read
+from rigs.models import Photo, StoredPhoto
 from rigs.paper.press import Paper
+from rigs.photos.storage import path_of
 from rigs.revisions.edits import Set
 from tests.notes.handover.support import legs, more_players
 from tests.support.everything import fill
@@ -74,6 +79,36 @@ def test_it_stays_what_it_was(world: World, published: PublishedHandover) -> Non
     world.player.save()
     hear(world, "All new.")
     assert text_of(handover_pdf(published, address=ADDRESS, paper=Paper.A4)) == before
+
+
+def _break_photo(how: str) -> None:
+    """What a disc can do to the file of a photo."""
+    path = path_of(StoredPhoto.objects.get().sha256)
+    whole = default_storage.open(path).read()
+    default_storage.delete(path)
+    if how != "lost":
+        broken = {"cut short": whole[: len(whole) // 2], "overwritten": b"no picture"}
+        default_storage.save(path, ContentFile(broken.get(how, b"")))
+    if how == "forbidden":
+        Path(default_storage.path(path)).unlink()
+        Path(default_storage.path(path)).mkdir()  # root may read any file, but no folder
+
+
+@pytest.mark.parametrize("how", ["lost", "cut short", "overwritten", "emptied", "forbidden"])
+def test_a_photo_that_cannot_be_read_is_a_sheet_that_says_so(
+    client: Client, world: World, published: PublishedHandover, how: str
+) -> None:
+    _break_photo(how)
+    client.force_login(world.people["crew"])
+    url = reverse("notes:published_pdf", args=[world.production.pk, published.pk])
+    printed = client.get(url)
+    assert printed.status_code == 200
+    assert "This picture cannot be read" in text_of(printed.content)
+    assert client.get(f"{published.get_absolute_url()}?long").status_code == 200
+    photo = Photo.objects.get()
+    file = reverse("rigs:photo_file", args=[world.production.pk, world.rig.pk, photo.pk])
+    if how in ("lost", "forbidden"):
+        assert client.get(file).status_code == 404
 
 
 def test_many_rigs_cost_no_more_queries_than_one(world: World) -> None:
