@@ -8,7 +8,6 @@ from uuid import UUID
 
 from core.models import Leg, Production, Show, User
 from core.services.research import research_of
-from core.units import format_both
 from notes.handover.period import Period, period_of
 from notes.published.sheet import figures_of, sheet_of, sums_of
 from notes.published.state import Found, general, section
@@ -17,16 +16,18 @@ from notes.signing.since import NONE, since
 from rigs.checks.accepting import Told, told
 from rigs.checks.showing import shown
 from rigs.describing import RigView, snapshot_views
+from rigs.describing.lengths import length_data, length_in
 from rigs.models import Rig
 from rigs.revisions.chain import canonical, sha256
 from rigs.revisions.many import as_of_many
 from rigs.revisions.writer import iso
 
 Plain = dict[str, Any]
-SCHEMA = 3
+SCHEMA = 4
 # Those that were written once and are still read: 1 had no pins, kit plan, songs and records, 2 did
-# not say where a unit stands on stage and in which case it travels.
-SCHEMAS = frozenset({1, 2, SCHEMA})
+# not say where a unit stands on stage and in which case it travels, 3 had lengths and places of
+# microphones in words.
+SCHEMAS = frozenset({1, 2, 3, SCHEMA})
 GENERAL = "general"
 # What says when and by whom rather than what: not asked when two are compared for being the same.
 _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})
@@ -117,12 +118,11 @@ def _leg(leg: Leg) -> Plain:
 
 
 def _show(show: Show) -> Plain:
-    mixed_at = show.mix_distance_m
     return {
         "held_on": show.held_on.isoformat(),
         "room": show.room,
         "town": show.town,
-        "mix": "" if mixed_at is None else format_both(mixed_at, show.mix_distance_unit),
+        "mix_distance": length_data(length_in(show, "mix_distance")),
         "notes": show.notes,
     }
 

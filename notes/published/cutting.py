@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from typing import Any, NamedTuple
 
+from notes.published.in_words import in_words
 from notes.published.pace import first
 
 Plain = dict[str, Any]
@@ -17,10 +18,14 @@ Plain = dict[str, Any]
 POINTED = {"about": "Cautions", "text": "See them above."}
 
 
+_LENGTH = re.compile(r", (?=[\d.]+ (?:mm|cm|m|in|ft) \([\d.]+ (?:mm|m|in|ft)\))")
+
+
 class Level(NamedTuple):
     """How many of each are told of a rig (`record`: of a player), how many words of a quotation and
     of the sound in the player's words; and whether units are named, with their spares, their
-    settings and their places on stage and in cases, and where microphones stand."""
+    settings and their places on stage and in cases; and where microphones stand, rather than only
+    what they are aimed at."""
 
     changes: int = 1
     notes: int = 0
@@ -47,14 +52,15 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
         }
         for each in content["sections"]
     ]
-    shows = [{**show, "mix": ""} for show in content["leg"]["shows"]]
+    shows = [{**show, "mix_distance": None} for show in content["leg"]["shows"]]
     leg = {**content["leg"], "notes": first(content["leg"]["notes"], level.words), "shows": shows}
     general = {
         **content["general"],
         "gear": of_gear(content["sections"]),
         "record": _records(content["general"], level, left),
     }
-    return {**content, "leg": leg, "general": general, "sections": sections}, +left
+    said = {**content, "leg": leg, "general": general, "sections": sections}
+    return in_words(said, short=True), +left
 
 
 def _records(part: Plain, level: Level, left: Counter[str]) -> list[Plain]:
@@ -165,7 +171,8 @@ def _unit(unit: Plain, level: Level, left: Counter[str]) -> Plain:
 def _input(each: Plain, where: bool, left: Counter[str]) -> Plain:
     left["details of inputs"] += len(each["specs"])
     device = each["device"] and {**each["device"], "figures": [], "pattern": "", "principle": ""}
-    left["places of microphones"] += not where and bool(each["where"])
+    place = {} if where else _aim(each)
+    left["places of microphones"] += any(each[key] != value for key, value in place.items())
     return {
         **each,
         "specs": [],
@@ -173,9 +180,17 @@ def _input(each: Plain, where: bool, left: Counter[str]) -> Plain:
         "stand": "",
         "device": device,
         "problem": "",
-        # Of two units of length, the one that was written.
-        "where": re.sub(r" \([^)]*\)", "", each["where"]) if where else "",
+        **place,
     }
+
+
+def _aim(each: Plain) -> Plain:
+    """What it is aimed at, where that is noted; or else all that is. Schemas 1 to 3 have one line
+    of text for both, lengths in two systems: “cone edge, 35 mm (1.4 in) from grille”."""
+    if "placement" not in each:
+        return {"where": _LENGTH.split(each["where"], maxsplit=1)[0]}
+    aim = {name: each["placement"][name] for name in ("aimed_at",) if name in each["placement"]}
+    return {"placement": aim or each["placement"]}
 
 
 def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:

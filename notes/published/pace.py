@@ -44,6 +44,16 @@ _UNREAD = frozenset(
         "song",
         "x",
         "y",
+        # Quantities; their words stand beside them.
+        "placement",
+        "mix_distance",
+        "length",
+        "cable",
+        "connectors",
+        "right",
+        "front",
+        "from_snare",
+        "tape",
     }
 )
 

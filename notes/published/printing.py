@@ -12,6 +12,7 @@ from typing import Any
 
 from notes.models import PublishedHandover
 from notes.published.drawn import views_of
+from notes.published.in_words import in_words
 from notes.published.printed_rig import rig_data
 from notes.published.publishing import read
 from rigs.describing import RigView
@@ -29,7 +30,7 @@ def handover_pdf(
 
     As many queries for one rig as for many. Raises LookupError where nobody of that id is in it.
     """
-    content = read(published)
+    content = in_words(read(published))
     chosen = [s for s in content["sections"] if not player or s["player"]["id"] == player]
     if player and not chosen:
         raise LookupError("This handover has no such player.")

@@ -18,10 +18,14 @@ from rigs.describing import (
     PinView,
     RigView,
     SongView,
+    Spec,
     UnitView,
 )
+from rigs.describing.lengths import length_data, length_in
+from rigs.describing.placement import placement_data
 from rigs.drawing.kit import kit_of
 from rigs.drawing.placement import is_microphone, placed
+from rigs.fields import find
 from rigs.models import Device, StoredPhoto
 from rigs.upkeep.cautions import cautions_for
 
@@ -32,7 +36,7 @@ def sheet_of(view: RigView, figures: Mapping[str, list[Plain]], sums: Mapping[st
     """`figures` are those of devices, `sums` the SHA-256 of pictures, both by id. No queries."""
     return {
         "notes": view.notes,
-        "cautions": _cautions(view),
+        "cautions": cautions_of(view),
         "units": [_unit(unit) for unit in view.units],
         "links": [_link(link) for link in view.links],
         "inputs": [_input(each, figures) for each in view.inputs],
@@ -42,7 +46,7 @@ def sheet_of(view: RigView, figures: Mapping[str, list[Plain]], sums: Mapping[st
     }
 
 
-def _cautions(view: RigView) -> list[Plain]:
+def cautions_of(view: RigView) -> list[Plain]:
     """Those of the gear and of what is changed on it, each once, with what it is about."""
     about = {text: list(names) for text, names in of_rig(view)}
     for unit in view.units:
@@ -74,7 +78,9 @@ def _link(link: LinkView) -> Plain:
     return {
         "source": link.source_name,
         "target": link.target_name,
-        "name": link.name,
+        "cable": link.cable,
+        "connectors": link.connectors,
+        "length": length_data(link.length),
         "sockets": [link.from_socket, link.to_socket],
         "carries": link.carries_label,
     }
@@ -95,28 +101,26 @@ def _input(each: InputView, figures: Mapping[str, list[Plain]]) -> Plain:
             "needs_phantom": device.phantom,
             "figures": figures.get(device.id, []),
         },
-        "where": _where(each),
+        "placement": dict(placement_data(each.known)),
         "problem": placed(each).problem if is_microphone(each) else "",
         "phantom": each.phantom,
         "stand": each.stand,
         "notes": each.notes,
         "specs": [
-            {"label": spec.label, "text": spec.text}
+            _spec(each, spec)
             for spec in each.specs
             if spec.field not in ("device", "phantom", "notes", "stand", "unit")
         ],
     }
 
 
-def _where(each: InputView) -> str:
-    """Where it stands, in one line."""
-    told_of = [each.aimed_at]
-    if each.distance_text:
-        start = f" from {each.reference_point}" if each.reference_point else ""
-        told_of.append(f"{each.distance_text}{start}")
-    if each.angle_text:
-        told_of.append(f"{each.angle_text} off axis")
-    return ", ".join(text for text in told_of if text)
+def _spec(entry: InputView, spec: Spec) -> Plain:
+    """A setting in words, a length as such."""
+    row = find("input", spec.field)
+    length = length_in(entry, row.key) if row is not None and row.is_length else None
+    if length is not None:
+        return {"label": spec.label, "length": length_data(length)}
+    return {"label": spec.label, "text": spec.text}
 
 
 def _photo(photo: PhotoView, sums: Mapping[str, str]) -> Plain:
@@ -146,9 +150,10 @@ def _kit(view: RigView) -> Plain | None:
             {
                 "name": mic.entry.label,
                 "key": mic.key,
-                "place": mic.place,
-                "plan": mic.plan_text,
-                "straight": mic.tape_text,
+                "right": length_data(mic.right_length),
+                "front": length_data(mic.front_length),
+                "from_snare": length_data(mic.plan_length),
+                "tape": length_data(mic.tape_length),
             }
             for mic in kit.mics
         ],

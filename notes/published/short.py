@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Any
 
 from notes.published.cutting import Level, cut
+from notes.published.in_words import in_words
 from notes.published.orders import Order
 from notes.published.pace import WORDS_A_MINUTE, minutes, words_of
 
@@ -53,7 +54,8 @@ class Version:
 
 
 def full(content: Plain) -> Version:
-    return Version(content, words_of(content), Counter())
+    told = in_words(content)
+    return Version(told, words_of(told), Counter())
 
 
 def short(content: Plain, order: Order, digest: str = "") -> Version:

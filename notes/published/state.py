@@ -9,15 +9,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, TypeVar
 from uuid import UUID
 
 from core.models import Leg, Player
-from core.units import format_both, plain
+from core.units import plain
 from notes.models import Alternative, Handover, Note, Trial
 from notes.reading import for_cards
 from notes.signing.states import PartyState, Standing, standings
 from notes.states import unsettled
+from notes.trials.services import placement_fields
+from rigs.describing.placement import placement_data
 from rigs.models import Rig
 from rigs.revisions.writer import iso
 
@@ -178,18 +181,21 @@ def _trial(trial: Trial) -> Plain:
 
 
 def _alternative(each: Alternative) -> Plain:
-    place = [each.aimed_at]
-    if each.distance_m is not None:
-        place.append(format_both(each.distance_m, each.distance_unit))
-    if each.angle_deg is not None:
-        place.append(f"{plain(each.angle_deg)}° off axis".replace("-", "−"))
     return {
         "id": str(each.pk),
         "trial": str(each.trial_id),
         "question": each.trial.question,
         "input": str(each.trial.input),
         "device": str(each.device),
-        "place": ", ".join(part for part in place if part),
+        "placement": _placement(each),
         "words": each.words,
         "song": str(each.trial.song or ""),
     }
+
+
+def _placement(each: Alternative) -> Plain:
+    """As a snapshot of an input has it."""
+    names = [name for row in placement_fields() for name in row.stored]
+    values = {name: getattr(each, name) for name in names}
+    known = {n: plain(v) if isinstance(v, Decimal) else v for n, v in values.items()}
+    return dict(placement_data(known))

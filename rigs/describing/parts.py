@@ -14,7 +14,7 @@ from rigs.describing.names import Names
 from rigs.describing.unit_views import ControlView, FactView, PhotoView, SpareView, UnitView
 from rigs.describing.views import DeviceView, InputView, LinkView, Spec
 from rigs.facts import FACTS
-from rigs.fields import POSITION, length_with_unit, rows_of
+from rigs.fields import POSITION, length_with_unit, lengths_of, rows_of
 from rigs.gear import gear_of
 from rigs.revisions.edits import Snapshot, Value, same
 from rigs.settings_of_controls import Style, angle_of
@@ -84,7 +84,7 @@ def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[Uni
             photos=tuple(photos[part]),
             spares=tuple(spares[part]),
             is_new=source.was(part) == {},
-            **_plan("unit", known),
+            **_lengths("unit", known, "plan_right", "plan_front"),
             **texts,
         )
 
@@ -179,12 +179,12 @@ def interval(every: int | None, per: str) -> str:
     return f"changed every {every} {per}"
 
 
-def _plan(kind: str, known: Fields) -> dict[str, Any]:
-    """Where it is in a plan of the kit, as the fields of its view."""
+def _lengths(kind: str, known: Fields, *names: str) -> dict[str, Any]:
+    """Lengths in metres and the units they were written in, as the fields of a view."""
     found: dict[str, Any] = {}
-    for name in ("plan_right", "plan_front"):
-        found[f"{name}_m"] = _decimal(known.get(f"{name}_m"))
-        found[f"{name}_text"] = fields.text(kind, f"{name}_m", known.get(f"{name}_m"), known)
+    for row in (row for row in lengths_of(kind) if row.key in names):
+        found[row.name] = _decimal(known.get(row.name))
+        found[row.unit_field] = fields.unit_of(kind, row, known)
     return found
 
 
@@ -202,8 +202,7 @@ def link_view(source: Source, part: str, known: Fields) -> LinkView:
         carries_label=fields.text("link", "carries", known.get("carries")),
         cable=str(known.get("cable", "")),
         connectors=str(known.get("connectors", "")),
-        length_m=_decimal(known.get("length_m")),
-        length_text=fields.text("link", "length_m", known.get("length_m"), known),
+        **_lengths("link", known, "length"),
     )
 
 
@@ -212,10 +211,6 @@ def input_view(
 ) -> InputView:
     unit = str(known.get("unit") or "")
     number = known.get("number")
-
-    def read(name: str) -> str:
-        return fields.text("input", name, known.get(name), known)
-
     return InputView(
         id=part,
         number=None if number is None else int(number),
@@ -225,15 +220,9 @@ def input_view(
         device=source.devices.get(str(known.get("device") or "")),
         aimed_at=str(known.get("aimed_at", "")),
         reference_point=str(known.get("reference_point", "")),
-        distance_m=_decimal(known.get("distance_m")),
-        distance_text=read("distance_m"),
         angle_deg=_decimal(known.get("angle_deg")),
-        angle_text=read("angle_deg"),
-        height_m=_decimal(known.get("height_m")),
-        height_text=read("height_m"),
-        offset_m=_decimal(known.get("offset_m")),
-        offset_text=read("offset_m"),
-        **_plan("input", known),
+        angle_text=fields.text("input", "angle_deg", known.get("angle_deg"), known),
+        **_lengths("input", known, "distance", "height", "offset", "plan_right", "plan_front"),
         stand=str(known.get("stand", "")),
         notes=str(known.get("notes", "")),
         phantom=bool(known.get("phantom", False)),

@@ -29,6 +29,15 @@ def placement_words(
     return ", ".join(told) or nothing
 
 
+def placement_data(known: Known) -> dict[str, Value]:
+    """What `placement_words` reads of `known` and nothing else, every length with its unit: for
+    what has to be read without the rest of the rig."""
+    rows = [row for row in placement_of(_INPUT) if row.phrase is not None]
+    stated = [row for row in rows if known.get(row.name) not in (None, "")]
+    units = {r.unit_field: fields.unit_of(_INPUT, r, known) for r in stated if r.is_length}
+    return {row.name: known[row.name] for row in stated} | units
+
+
 def _told(known: Known, lengths: Lengths) -> Iterator[str]:
     for row in placement_of(_INPUT):
         if row.phrase is not None and not _is_start_of_another(row, known):

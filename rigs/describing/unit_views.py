@@ -136,9 +136,9 @@ class UnitView:
     facts: tuple[FactView, ...] = ()
     spares: tuple[SpareView, ...] = ()
     plan_right_m: Decimal | None = None
-    plan_right_text: str = ""
+    plan_right_unit: str = "cm"
     plan_front_m: Decimal | None = None
-    plan_front_text: str = ""
+    plan_front_unit: str = "cm"
     photos: tuple[PhotoView, ...] = ()
     is_new: bool = False
     seen_on: tuple[PinPlace, ...] = ()

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from core.units import Length
+from rigs.describing.lengths import length_in, length_text
 from rigs.describing.placement import Known, placement_words
 from rigs.describing.unit_views import ControlView, PhotoView, PinPlace, UnitView
 from rigs.fields import find
@@ -36,12 +38,20 @@ class LinkView:
     cable: str = ""
     connectors: str = ""
     length_m: Decimal | None = None
-    length_text: str = ""
+    length_unit: str = "m"
+
+    @property
+    def length(self) -> Length | None:
+        return length_in(self, "length")
+
+    @property
+    def length_text(self) -> str:
+        return length_text(self.length)
 
     @property
     def short_length(self) -> str:
         """As it was entered, without the other unit."""
-        return self.length_text.split(" (")[0]
+        return length_text(self.length, both=False)
 
     @property
     def name(self) -> str:
@@ -87,17 +97,17 @@ class InputView:
     aimed_at: str = ""
     reference_point: str = ""
     distance_m: Decimal | None = None
-    distance_text: str = ""
+    distance_unit: str = "mm"
     angle_deg: Decimal | None = None
     angle_text: str = ""
     height_m: Decimal | None = None
-    height_text: str = ""
+    height_unit: str = "mm"
     offset_m: Decimal | None = None
-    offset_text: str = ""
+    offset_unit: str = "mm"
     plan_right_m: Decimal | None = None
-    plan_right_text: str = ""
+    plan_right_unit: str = "cm"
     plan_front_m: Decimal | None = None
-    plan_front_text: str = ""
+    plan_front_unit: str = "cm"
     stand: str = ""
     phantom: bool = False
     reversed_polarity: bool = False
@@ -112,6 +122,22 @@ class InputView:
     @property
     def label(self) -> str:
         return self.name if self.number is None else f"{self.number} {self.name}"
+
+    @property
+    def distance(self) -> Length | None:
+        return length_in(self, "distance")
+
+    @property
+    def distance_text(self) -> str:
+        return length_text(self.distance)
+
+    @property
+    def height_text(self) -> str:
+        return length_text(length_in(self, "height"))
+
+    @property
+    def offset_text(self) -> str:
+        return length_text(length_in(self, "offset"))
 
     @property
     def where(self) -> str:

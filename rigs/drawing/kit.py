@@ -12,15 +12,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from core.units import METRES_PER, format_both
+from core.units import METRES_PER, Length
 from rigs.checks.pairs import SIDES, pairs
 from rigs.checks.points import point
+from rigs.describing.lengths import length_in, length_text, signed_length
 from rigs.describing.unit_views import UnitView
 from rigs.describing.views import InputView, RigView
 from rigs.drawing.placement import is_microphone
 
 _LYING = re.compile(r"\b(?:kick|bass drum)\b", re.IGNORECASE)
-_BRACKETS = re.compile(r" \([^)]*\)")
 # Places that a tape's reading, worked out from two others, is worth.
 _STEP = {"mm": "1", "cm": "0.1", "m": "0.01", "in": "0.1", "ft": "0.01"}
 
@@ -70,33 +70,56 @@ class Mic:
         return math.hypot(self.right, self.front)
 
     @property
+    def plan_length(self) -> Length:
+        """`plan` in the crew's unit, to as many places as it is worth."""
+        return worked_out(self.plan, self.unit)
+
+    @property
+    def right_length(self) -> Length | None:
+        return length_in(self.entry, "plan_right")
+
+    @property
+    def front_length(self) -> Length | None:
+        return length_in(self.entry, "plan_front")
+
+    @property
     def plan_text(self) -> str:
-        return length_text(self.plan, self.unit)
+        return length_text(self.plan_length)
 
     @property
     def right_text(self) -> str:
-        return _aside(self.entry.plan_right_text, "right", "left")
+        return self._right(both=True)
 
     @property
     def front_text(self) -> str:
-        return _aside(self.entry.plan_front_text, "in front", "behind")
+        return self._front(both=True)
 
     @property
     def place(self) -> str:
         """“52 cm left, 17 cm in front”, in the crew's own unit alone."""
-        return f"{_short(self.right_text)}, {_short(self.front_text)}"
+        return f"{self._right(both=False)}, {self._front(both=False)}"
+
+    def _right(self, *, both: bool) -> str:
+        return signed_length(self.right_length, "right", "left", both=both)
+
+    def _front(self, *, both: bool) -> str:
+        return signed_length(self.front_length, "in front", "behind", both=both)
 
     @property
     def short_plan(self) -> str:
-        return _short(self.plan_text)
+        return length_text(self.plan_length, both=False)
 
     @property
     def short_tape(self) -> str:
-        return _short(self.tape_text)
+        return length_text(self.tape_length, both=False)
+
+    @property
+    def tape_length(self) -> Length | None:
+        return self.entry.distance if self.tape is not None else None
 
     @property
     def tape_text(self) -> str:
-        return self.entry.distance_text if self.tape is not None else ""
+        return length_text(self.tape_length)
 
     @property
     def problem(self) -> str:
@@ -171,7 +194,7 @@ def _mics(placed: list[InputView], tapes: Mapping[str, float]) -> Iterator[Mic]:
             key = next(letters)
         used.add(key)
         right, front = float(entry.plan_right_m or 0), float(entry.plan_front_m or 0)
-        unit = _unit_of(entry.plan_right_text)
+        unit = entry.plan_right_unit
         yield Mic(entry, key, right, front, unit, tapes.get(entry.id))
 
 
@@ -188,19 +211,11 @@ def _tapes(view: RigView, heard: Iterable[InputView]) -> dict[str, float]:
     }
 
 
-def length_text(metres: float, unit: str) -> str:
+def worked_out(metres: float, unit: str) -> Length:
     """A length that was worked out, in the crew's unit and to as many places as it is worth."""
     unit = unit if unit in METRES_PER else "cm"
     shown = (Decimal(str(metres)) / METRES_PER[unit]).quantize(Decimal(_STEP[unit]))
-    return format_both(shown * METRES_PER[unit], unit)
-
-
-def _aside(text: str, positive: str, negative: str) -> str:
-    """“62 cm (24.4 in) left” of −62 cm."""
-    words = text.replace("-", "").replace("−", "")
-    if text.startswith(("-", "−")):
-        return f"{words} {negative}"
-    return f"{words} {positive}" if any(c in "123456789" for c in words) else words
+    return Length(shown * METRES_PER[unit], unit)
 
 
 def _pairs(
@@ -212,7 +227,7 @@ def _pairs(
         both = f"{left.name} and {right.name}"
         straight = tapes.get(left.id), tapes.get(right.id)
         if straight[0] is not None and straight[1] is not None:
-            apart = _apart(abs(straight[0] - straight[1]), _unit_of(left.distance_text))
+            apart = _apart(abs(straight[0] - straight[1]), left.distance_unit)
             yield (
                 f"{both}: {left.distance_text} and {right.distance_text} straight from the snare’s "
                 f"centre, {apart}."
@@ -225,14 +240,5 @@ def _pairs(
             )
 
 
-def _short(text: str) -> str:
-    """Without the other unit in brackets."""
-    return _BRACKETS.sub("", text)
-
-
 def _apart(metres: float, unit: str) -> str:
-    return f"{length_text(metres, unit)} apart" if metres > 1e-6 else "no difference"
-
-
-def _unit_of(text: str) -> str:
-    return text.split(" (")[0].rsplit(" ", 1)[-1]
+    return f"{length_text(worked_out(metres, unit))} apart" if metres > 1e-6 else "no difference"

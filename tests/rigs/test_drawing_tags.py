@@ -58,7 +58,7 @@ def test_an_empty_rig_says_that_there_is_no_path() -> None:
 
 
 def test_the_sketch_says_what_was_measured_and_whether_it_is_to_scale() -> None:
-    entry = mic_on("Cabinet", "Mic", distance_m=Decimal("0.12"), distance_text="12 cm (4.7 in)")
+    entry = mic_on("Cabinet", "Mic", distance_m=Decimal("0.12"), distance_unit="cm")
     html = render("placement_sketch input", input=entry)
     assert "<dt>Distance</dt><dd>12 cm (4.7 in)</dd>" in html
     assert "<dt>Height</dt><dd>not measured</dd>" in html

@@ -14,7 +14,8 @@ from django.db import connection
 from pypdfium2 import PdfDocument
 
 from core.append_only import trigger_names
-from notes.models import PublishedHandover
+from core.models import Show
+from notes.models import Alternative, PublishedHandover
 from notes.published.checking import broken_handovers
 from notes.published.content import outline_of
 from notes.published.printing import handover_pdf
@@ -54,19 +55,42 @@ def test_what_was_published_holds(two: Two) -> None:
 
 
 def as_of_schema(number: int, made: PublishedHandover) -> None:
-    """As it was published before places of units were fixed, too (2), or before that (1) pins, kit
-    plans, songs and records."""
+    """As it was published before lengths were fixed as quantities (3), before that (2) places of
+    units, or before that (1) pins, kit plans, songs and records."""
     content = json.loads(made.content) | {"schema": number}
     rigs = [rig for section in content["sections"] for rig in section["rigs"]]
-    for unit in (unit for rig in rigs for unit in rig["units"]):
-        unit.pop("stage", None)
-        unit.pop("case", None)
+    _without_quantities(content, rigs)
+    if number < 3:
+        for unit in (unit for rig in rigs for unit in rig["units"]):
+            unit.pop("stage", None)
+            unit.pop("case", None)
     if number == 1:
         _without_pins_and_songs(content, rigs)
     text = rfc8785.dumps(content)
     outline = rfc8785.dumps(outline_of(content)).decode()
     tamper(made, content=text.decode(), digest=hashlib.sha256(text).hexdigest(), outline=outline)
     made.refresh_from_db()
+
+
+def _without_quantities(content: dict[str, Any], rigs: list[dict[str, Any]]) -> None:
+    """Texts as the program of that time wrote them."""
+    for show in content["leg"]["shows"]:
+        del show["mix_distance"]
+        show["mix"] = "22 m (72.2 ft)"
+    for rig in rigs:
+        for each in rig["inputs"]:
+            del each["placement"]
+            each["where"] = OLD_WHERE
+            each["specs"] = [{"label": "Distance", "text": "35 mm (1.4 in)"}]
+        for link in rig["links"]:
+            del link["cable"], link["connectors"], link["length"]
+            link["name"] = "Speaker cable, 3 m (9.8 ft)"
+        for each in rig["rejected"]:
+            del each["placement"]
+            each["place"] = "cone edge, 12 cm (4.7 in), 15° off axis"
+
+
+OLD_WHERE = "cone edge (the lower one), 35 mm (1.4 in) from grille, 20° off axis"
 
 
 def _without_pins_and_songs(content: dict[str, Any], rigs: list[dict[str, Any]]) -> None:
@@ -85,23 +109,33 @@ def placed(world: World) -> None:
     world.record(Set(str(world.unit.pk), "unit", PLACES))
 
 
-@pytest.mark.parametrize("number", [1, 2])
+@pytest.mark.parametrize("number", [1, 2, 3])
 def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, number: int) -> None:
     fill(world)
     placed(world)
+    Alternative.objects.update(verdict="rejected", distance_m="0.12", distance_unit="cm")
     leg = legs(world)[0]
+    Show.objects.create(
+        leg=leg, held_on=leg.starts_on, room="Hall", mix_distance_m=22, mix_distance_unit="m"
+    )
     made = published(world, leg)
-    assert json.loads(made.content)["schema"] == 3
+    assert json.loads(made.content)["schema"] == 4
     as_of_schema(number, made)
     assert list(broken_handovers()) == []
     full = page(world, made, query="?long")
     # From the revision it names.
     for said in ('class="pin-layer"', "Place on stage: Bass riser", "Travels in: Case 3"):
         assert said in full, said
-    assert "Bass main" in page(world, made)
-    assert handover_pdf(made, address="http://127.0.0.1/", paper=Paper.A4).startswith(b"%PDF")
+    for said in (OLD_WHERE, "Speaker cable, 3 m (9.8 ft)", "22 m (72.2 ft)", "12 cm (4.7 in)"):
+        assert said in full, said
+    brief = page(world, made)
+    assert "Bass main" in brief
+    assert "cone edge (the lower one)" in brief
+    pdf = handover_pdf(made, address="http://127.0.0.1/", paper=Paper.A4)
+    on_paper = " ".join(each.get_textpage().get_text_range() for each in PdfDocument(pdf))
+    assert "12 cm (4.7 in)" in " ".join(on_paper.split())
     newer = published(world, leg)  # the same state says more now
-    assert json.loads(newer.content)["schema"] == 3
+    assert json.loads(newer.content)["schema"] == 4
     assert list(broken_handovers()) == []
     tamper(made, content=made.content.replace(f'"schema":{number}', '"schema":9'))
     assert "does not match" in next(broken_handovers())

@@ -51,7 +51,14 @@ def test_it_holds_the_exact_revision_of_every_rig(world: World) -> None:
     assert (rig["revision"], rig["digest"]) == (2, world.rig.head_digest)
     assert rig["units"][0]["controls"] == [{"name": "Gain", "text": "3:00"}]
     assert rig["inputs"][0]["device"]["name"] == "Corvane Hollow 2"
-    assert rig["inputs"][0]["where"] == "cone edge, 35 mm (1.4 in) from grille, 20° off axis"
+    assert rig["inputs"][0]["placement"] == {
+        "aimed_at": "cone edge",
+        "reference_point": "grille",
+        "distance_m": "0.035",
+        "distance_unit": "mm",
+        "angle_deg": "20",
+    }
+    assert "cone edge, 35 mm (1.4 in) from grille, 20° off axis" in page(world, made, query="?long")
 
 
 def test_nothing_that_happens_later_alters_it(world: World) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
+from decimal import Decimal
 from html import unescape
 from typing import Any
 
@@ -22,6 +23,9 @@ from notes.published import short as shortening
 from notes.published.orders import BLOCKS, ORDERS, order_for
 from notes.published.progress import progress_of
 from notes.published.publishing import publish, read
+from rigs.models import Rig
+from rigs.revisions.edits import Set
+from rigs.revisions.record import create
 from tests.notes.handover.support import legs, more_players
 from tests.notes.published.support import frozen, page, published, words
 from tests.support.pages import as_user, at
@@ -114,6 +118,58 @@ def test_cautions_and_opening_words_are_never_shortened(world: World) -> None:
     assert "about " + str(brief.minutes) + " min" in page(
         world, PublishedHandover.objects.get(), query="?for=all"
     )
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_the_short_version_keeps_the_crews_own_words_in_brackets(world: World, order: str) -> None:
+    aimed = "dust cap (the lower of the two)"
+    world.record(Set(str(world.input.pk), "input", {"aimed_at": aimed}), reason=HIRE)
+    made = published(world, legs(world)[0])
+    assert f"{aimed}, 35 mm from grille" in page(world, made, query=f"?for={order}")
+
+
+@pytest.mark.parametrize("length", ["", "&long"])
+def test_height_and_offset_without_a_distance_are_a_place(world: World, length: str) -> None:
+    place = {
+        "aimed_at": "",
+        "reference_point": "rim",
+        "distance_m": None,
+        "angle_deg": None,
+        "height_m": Decimal("-0.05"),
+        "height_unit": "cm",
+        "offset_m": Decimal("0.02"),
+        "offset_unit": "cm",
+    }
+    world.record(Set(str(world.input.pk), "input", place), reason=HIRE)
+    shown = page(world, published(world, legs(world)[0]), query=f"?for=foh{length}")
+    assert re.search(r"measured from rim, 5 cm( \(2 in\))? below it", shown)
+    assert re.search(r"2 cm( \(0.79 in\))? to the right", shown)
+    assert "not noted" not in shown
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_where_is_blank_for_no_input_of_the_demonstration(db: None, order: str) -> None:
+    """A DI has a place, too: what it is plugged into."""
+    call_command("demo", verbosity=0)
+    leg = Leg.objects.get(name="Winter halls")
+    made = PublishedHandover.objects.filter(handover__leg=leg).first()
+    assert made is not None
+    client = as_user(User.objects.get(email="jonah@ninefold.example"))
+    shown = client.get(f"{made.get_absolute_url()}?for={order}").content.decode()
+    tables = re.findall(r'<table class="table pickups">.*?</table>', shown, re.DOTALL)
+    rows = re.findall(r"<tr>\s*<td>(.*?)</tr>", " ".join(tables), re.DOTALL)
+    where = [re.sub(r"<[^>]+>", "", row.split("</td>")[2]).strip() for row in rows]
+    assert len(where) > 20
+    assert "" not in where
+    assert "not noted" not in where
+    assert any(text.startswith("between dust cap and edge") for text in where)
+
+
+def test_the_main_rig_stands_before_the_fly_rig(world: World) -> None:
+    fly = Rig(production=world.production, player=world.player, name="A fly rig", variant="fly")
+    create(fly, author=world.tech)
+    made = published(world, legs(world)[0])
+    assert [rig["name"] for rig in read(made)["sections"][0]["rigs"]] == ["Bass main", "A fly rig"]
 
 
 def _cautions(*told: tuple[str, str]) -> list[dict[str, str]]:

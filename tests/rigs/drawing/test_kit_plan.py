@@ -16,7 +16,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.units import format_both
 from rigs.describing import FactView, InputView, RigView, UnitView
 from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import TOP, WIDTH, described, kit_plan, lay_out
@@ -28,7 +27,7 @@ def _place(right: str | None, front: str | None, of: str = "cm") -> dict[str, ob
     for name, value in (("plan_right", right), ("plan_front", front)):
         if value is not None:
             metres = Decimal(value) / 100
-            found |= {f"{name}_m": metres, f"{name}_text": format_both(metres, of)}
+            found |= {f"{name}_m": metres, f"{name}_unit": of}
     return found
 
 
@@ -104,7 +103,7 @@ def _tape(metres: str) -> dict[str, object]:
     value = Decimal(metres)
     return {
         "distance_m": value,
-        "distance_text": format_both(value, "m"),
+        "distance_unit": "m",
         "reference_point": "Snare  centre",
     }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
+from decimal import Decimal
 from itertools import combinations, pairwise
 
 import pytest
@@ -56,7 +57,9 @@ def big(count: int) -> RigView:
     links = []
     for n in range(1, count):
         if n % 4:
-            links.append(link(names[(n * 7) % n], names[n], cable=f"Cable {n}", length_text="6 m"))
+            links.append(
+                link(names[(n * 7) % n], names[n], cable=f"Cable {n}", length_m=Decimal(6))
+            )
         if n % 9 == 0:
             links.append(link(names[n - 1], names[n], cable="Patch"))
     inputs = [mic_on(name, f"Mic on {name}", n) for n, name in enumerate(names) if n % 3 == 0]
@@ -79,7 +82,7 @@ def fan(count: int) -> RigView:
     """One splitter into so many amplifiers, a microphone on each, all into one mixer."""
     amps = [f"Amplifier {n} with a rather long name" for n in range(count)]
     links = [
-        link("Splitter", amp, cable="patch", connectors="XLR to XLR", length_text="12 m (39.4 ft)")
+        link("Splitter", amp, cable="patch", connectors="XLR to XLR", length_m=Decimal(12))
         for amp in amps
     ]
     links += [link(amp, "Mixer", cable=f"Return {n}") for n, amp in enumerate(amps)]
@@ -218,7 +221,7 @@ def test_a_pair_is_never_torn_apart_by_the_end_of_a_row(columns: int) -> None:
 def test_a_cable_is_named_with_its_length() -> None:
     view = rig(
         [unit("Head"), unit("Cabinet")],
-        [link("Head", "Cabinet", cable="Speaker cable", length_text="3 m (9.8 ft)")],
+        [link("Head", "Cabinet", cable="Speaker cable", length_m=Decimal(3))],
     )
     root = ET.fromstring(signal_path(view))  # noqa: S314 - our own drawing
     (label,) = (e for e in root.iter(f"{SVG}text") if e.get("class") == "path-cable-name")
@@ -277,7 +280,7 @@ def test_a_cable_is_named_with_its_connectors_and_length() -> None:
                 "Head",
                 cable="blue tape",
                 connectors="¼ in to ¼ in angled",
-                length_text="6 m (19.7 ft)",
+                length_m=Decimal(6),
             )
         ],
         [mic_on("Head", "DI", 1)],
@@ -285,7 +288,7 @@ def test_a_cable_is_named_with_its_connectors_and_length() -> None:
     assert "Bass → Head: blue tape, ¼ in to ¼ in angled, 6 m (19.7 ft)." in sentences(view)
     bare = rig(
         [unit("Bass"), unit("Head")],
-        [link("Bass", "Head", connectors="locking", length_text="2 m (6.6 ft)")],
+        [link("Bass", "Head", connectors="locking", length_m=Decimal(2))],
     )
     assert "locking, 2 m" in signal_path(bare)
 
@@ -299,7 +302,7 @@ def test_a_name_that_is_too_long_keeps_its_length_and_its_connectors() -> None:
                 "Head",
                 cable="the blue one with the yellow tape",
                 connectors="¼ in to ¼ in angled",
-                length_text="6 m (19.7 ft)",
+                length_m=Decimal(6),
             )
         ],
     )

@@ -75,7 +75,7 @@ def test_the_angle_turns_the_microphone_as_seen_from_above() -> None:
 
 
 def test_what_was_not_measured_is_said() -> None:
-    root = drawing(entry(distance_m="0.035", distance_text="35 mm (1.4 in)"))
+    root = drawing(entry(distance_m="0.035", distance_unit="mm"))
     said = [e.text for e in root.iter(f"{SVG}text")]
     assert said.count("distance 35 mm (1.4 in)") == 2
     assert {"height not measured", "offset not measured", "angle not measured"} <= set(said)
