@@ -13,25 +13,19 @@ from django.db.models import F
 
 from notes.handover.period import Period
 from notes.models import Alternative, Note, Trial
+from notes.published.sheet import cautions_of
 from notes.reading import for_cards
 from notes.signing.since import NONE, Since, since
 from notes.signing.states import Standing, standings
 from notes.states import unsettled
 from rigs.checks.accepting import Told, told
 from rigs.checks.showing import shown
-from rigs.gear import GEAR
-from rigs.models import Input, Revision, Rig, Unit
+from rigs.describing import snapshot_views
+from rigs.models import Input, Revision, Rig
+from rigs.revisions.many import as_of_many
 
 T = TypeVar("T")
 LIMIT = 40  # of each list of a rig; more would not be read
-
-
-@dataclass(frozen=True, slots=True)
-class Caution:
-    """What can hurt, and the units it is about."""
-
-    about: str
-    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +53,7 @@ class RigSheet:
     open_notes: Some[Note]
     open_trials: list[Trial]
     inputs: list[Input]
-    cautions: list[Caution]
+    cautions: list[dict[str, str]]
     findings: list[Told]  # open ones; what was accepted or could not be checked is left out
 
 
@@ -72,7 +66,8 @@ def sheets(rigs: list[Rig], period: Period) -> dict[UUID, RigSheet]:
     )
     tried, notes = _by_rig(_rejected(ids), _of_trial), _by_rig(_open_notes(ids), _own)
     trials, inputs = _by_rig(_open_trials(ids), _own), _by_rig(_inputs(ids), _own)
-    cautions, found = _cautions(ids), told(rigs)
+    states, found = as_of_many({rig.pk: rig.head_number for rig in rigs}), told(rigs)
+    views = snapshot_views({rig: states[rig.pk] for rig in rigs})
     return {
         rig.pk: RigSheet(
             rig=rig,
@@ -84,7 +79,7 @@ def sheets(rigs: list[Rig], period: Period) -> dict[UUID, RigSheet]:
             open_notes=Some.of(notes[rig.pk]),
             open_trials=trials[rig.pk],
             inputs=inputs[rig.pk],
-            cautions=cautions[rig.pk],
+            cautions=cautions_of(views[rig]),
             findings=shown(found[rig.pk]).open,
         )
         for rig in rigs
@@ -124,17 +119,3 @@ def _open_trials(rigs: list[UUID]) -> Iterable[Trial]:
 def _inputs(rigs: list[UUID]) -> Iterable[Input]:
     found = Input.objects.filter(rig__in=rigs, retired=False).select_related("device")
     return found.order_by("position", "number", "pk")
-
-
-def _cautions(rigs: list[UUID]) -> dict[UUID, list[Caution]]:
-    """The cautions of the gear in use, each once for a rig, with the units it is about."""
-    units = Unit.objects.filter(rig__in=rigs, retired=False).order_by("position", "pk")
-    names: dict[UUID, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
-    for rig, name, gear in units.values_list("rig", "name", "gear"):
-        caution = GEAR[gear].caution if gear in GEAR else ""
-        if caution:
-            names[rig][caution].append(name)
-    found: dict[UUID, list[Caution]] = defaultdict(list)
-    for rig, by_text in names.items():
-        found[rig] = [Caution(", ".join(about), text) for text, about in by_text.items()]
-    return found
