@@ -24,11 +24,12 @@ from core.api.base import ProductionView
 from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
-from notes.blind.standing import Standing, standing
+from notes.blind.standing import standing
 from notes.captures.kept import pairs
 from notes.comparing.evidence import clips_of
 from notes.comparing.sides import CannotCompare, Side, SideBySide, side_by_side
 from notes.listening.bands import NOMINAL
+from notes.listening.blind import Judged
 from notes.listening.unsaid import Against, unsaid
 from notes.models import BlindSitting, BlindTrial, CapturePair, Clip
 
@@ -132,15 +133,19 @@ class ResultSerializer(serializers.Serializer[Any]):
     prefers_a = serializers.IntegerField()
     prefers_b = serializers.IntegerField()
     chance = serializers.FloatField(help_text="Exact probability of that or better by guessing.")
-    told_apart = serializers.BooleanField()
+    raised_chance = serializers.FloatField(
+        help_text="The same after Holm, for all results that are judged at once."
+    )
+    told_apart = serializers.BooleanField(help_text="Whether that is one in twenty at most.")
     words = serializers.CharField()
 
 
 class SittingSerializer(serializers.Serializer[Any]):
-    """One listener. `order` and `nonce` are null while the blind trial is open."""
+    """One listener, `answered` rounds on. `order` and `nonce` are null while it is open."""
 
     listener = PersonSerializer()
     began_at = serializers.DateTimeField()
+    answered = serializers.IntegerField()
     seal = serializers.CharField(help_text="SHA-256, fixed before the first sound.")
     result = ResultSerializer(allow_null=True)
     order = serializers.JSONField(allow_null=True)
@@ -148,7 +153,7 @@ class SittingSerializer(serializers.Serializer[Any]):
 
 
 class BlindTrialSerializer(PlainSerializer):
-    """Results are null for whoever has not listened to the end, until it is closed."""
+    """Results are null until it is closed, or all have listened to the end who were to."""
 
     opened_by = PersonSerializer()
     sittings = serializers.SerializerMethodField()
@@ -164,6 +169,7 @@ class BlindTrialSerializer(PlainSerializer):
             "gain_b_db",
             "one_performance",
             "rounds",
+            "listeners",
             "opened_by",
             "opened_at",
             "closed_at",
@@ -174,19 +180,35 @@ class BlindTrialSerializer(PlainSerializer):
     @extend_schema_field(SittingSerializer(many=True))
     def get_sittings(self, blind: BlindTrial) -> list[dict[str, Any]]:
         found = standing(blind, self.context["request"].user)
-        rows = [_sitting(blind, found, each) for each in found.sittings]
+        judged = found.judged_by_sitting()
+        rows = [_sitting(blind, each, judged.get(each.pk)) for each in found.sittings]
         return list(SittingSerializer(rows, many=True).data)
 
 
-def _sitting(blind: BlindTrial, found: Standing, sitting: BlindSitting) -> dict[str, Any]:
+def _sitting(blind: BlindTrial, sitting: BlindSitting, judged: Judged | None) -> dict[str, Any]:
     closed = not blind.is_open
     return {
         "listener": sitting.user,
         "began_at": sitting.began_at,
+        "answered": len(sitting.answers.all()),
         "seal": sitting.seal,
-        "result": found.result_of(sitting),
+        "result": _result(judged) if judged else None,
         "order": sitting.order if closed else None,
         "nonce": sitting.nonce if closed else None,
+    }
+
+
+def _result(judged: Judged) -> dict[str, Any]:
+    result = judged.result
+    return {
+        "rounds": result.rounds,
+        "right": result.right,
+        "prefers_a": result.prefers_a,
+        "prefers_b": result.prefers_b,
+        "chance": float(result.chance),
+        "raised_chance": float(judged.raised),
+        "told_apart": judged.told_apart,
+        "words": judged.words,
     }
 
 

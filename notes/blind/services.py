@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import math
 import secrets
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import transaction
 
 from core import clock
 from core.models import User
 from notes.clips.reading import blocks
 from notes.comparing.hearing import LOST, Ears
-from notes.listening.blind import Result, Round, make_order, seal, together
+from notes.listening.blind import Judgement, Result, Round, judge, make_order, seal, together
 from notes.listening.compare import matching_gains
 from notes.listening.meters import LoudnessMeter, PeakMeter
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
@@ -23,7 +23,9 @@ from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 CHANCE = secrets.SystemRandom()
 
 
-def open_blind(*, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, by: User) -> BlindTrial:
+def open_blind(
+    *, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, listeners: int, by: User
+) -> BlindTrial:
     """Raises ValidationError for clips that cannot be set against each other unseen.
 
     Clips of one performance are brought in step first: which of two begins earlier would tell.
@@ -43,6 +45,7 @@ def open_blind(*, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, by: Use
         clip_a=clip_a,
         clip_b=clip_b,
         rounds=rounds,
+        listeners=listeners,
         gain_a_db=gains[0],
         gain_b_db=gains[1],
         lead_a_s=leads[0],
@@ -98,23 +101,27 @@ def _as_heard(clip: Clip) -> tuple[float | None, float | None]:
         return None, None
 
 
+@transaction.atomic
 def begin(*, blind: BlindTrial, by: User) -> BlindSitting:
-    """The listener's sitting; drawn and sealed now if there is none yet."""
-    try:
-        with transaction.atomic():
-            locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)
-            if not locked.is_open:
-                raise ValidationError("This blind trial is closed.")
-            order, nonce = make_order(blind.rounds, CHANCE), secrets.token_hex(32)
-            return BlindSitting.objects.create(
-                blind=blind,
-                user=by,
-                order=[list(each) for each in order],
-                nonce=nonce,
-                seal=seal(order, nonce),
-            )
-    except IntegrityError:
-        return BlindSitting.objects.get(blind=blind, user=by)
+    """The listener's sitting; drawn and sealed now if there is none yet.
+
+    Raises ValidationError where it is closed, or as many have begun as were to listen.
+    """
+    locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)  # what two tabs queue at
+    if mine := BlindSitting.objects.filter(blind=locked, user=by).first():
+        return mine
+    if not locked.is_open:
+        raise ValidationError("This blind trial is closed.")
+    if locked.listeners is not None and locked.sittings.count() >= locked.listeners:
+        raise ValidationError("As many have begun as were to listen.")
+    order, nonce = make_order(locked.rounds, CHANCE), secrets.token_hex(32)
+    return BlindSitting.objects.create(
+        blind=blind,
+        user=by,
+        order=[list(each) for each in order],
+        nonce=nonce,
+        seal=seal(order, nonce),
+    )
 
 
 @transaction.atomic
@@ -150,35 +157,95 @@ def result_of(sitting: BlindSitting) -> Result | None:
     )
 
 
+def judged(blind: BlindTrial, results: Sequence[Result], begun: int) -> Judgement:
+    """Of those who listened to the end, `begun` having begun."""
+    if blind.listeners is None:  # then one place more: what all heard together is not judged
+        return judge(results, begun + 1)
+    return judge(results, blind.listeners)
+
+
 @transaction.atomic
 def close(*, blind: BlindTrial, by: User) -> BlindTrial:
     """Put the outcome on record. “No reliable difference heard” is one. Nobody listens after it.
 
-    Raises ValidationError where nobody has listened to the end.
+    Raises ValidationError where nobody has begun to listen.
     """
     locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)
     if not locked.is_open:
         raise ValidationError("It is closed already.")
-    sittings = locked.sittings.prefetch_related("answers")
-    done = [found for each in sittings if (found := result_of(each)) is not None]
-    if not done:
-        raise ValidationError("Nobody has listened to the end yet.")
-    locked.outcome = outcome(together(done), len(done), locked)
+    sittings = list(locked.sittings.prefetch_related("answers"))
+    if not sittings:
+        raise ValidationError("Nobody has listened yet.")
+    for each in sittings:
+        each.blind = locked
+    locked.outcome = outcome(locked, sittings)
     locked.closed_by, locked.closed_at = by, clock.now()
     locked.save(update_fields=["outcome", "closed_by", "closed_at"])
     return locked
 
 
-def outcome(found: Result, listeners: int, blind: BlindTrial) -> str:
-    who = "One listener" if listeners == 1 else f"{listeners} listeners together"
+def outcome(blind: BlindTrial, sittings: Sequence[BlindSitting]) -> str:
+    """What goes on record: what was heard, by how many, who stopped, and how often it was tried."""
+    done = [found for each in sittings if (found := result_of(each)) is not None]
+    if not done:
+        return f"Nobody listened to the end.{_stopped(sittings)}{_tried_before(blind)}"
+    return "".join(
+        [
+            _heard(judged(blind, done, len(sittings)), len(done)),
+            _stopped(sittings),
+            _liked(together(done), blind),
+            _tried_before(blind),
+            playing(blind),
+        ]
+    )
+
+
+def _heard(found: Judgement, done: int) -> str:
+    alone = sum(each.told_apart for each in found.each)
+    if found.together is not None:
+        each = f" Taken alone, {alone} of them heard one." if alone else ""
+        return f"{found.together.words} {done} listeners together.{each}"
+    if done == 1:
+        return f"{found.each[0].words} One listener."
+    heard = "A difference was heard" if found.told_apart else "No reliable difference heard"
+    rights = ", ".join(f"{each.result.right} of {each.result.rounds}" for each in found.each)
+    return (
+        f"{heard}, each taken alone ({rights} right): {alone} of {done} listeners heard one. What "
+        "all heard together is judged only where all listen to the end who were to."
+    )
+
+
+def _stopped(sittings: Iterable[BlindSitting]) -> str:
+    counts = [(len(each.answers.all()), len(each.order)) for each in sittings]
+    rounds = [f"{given} of {all_}" for given, all_ in counts if given < all_]
+    if not rounds:
+        return ""
+    many = "One listener" if len(rounds) == 1 else f"{len(rounds)} listeners"
+    return f" {many} began and stopped, after {', '.join(rounds)} rounds."
+
+
+def _liked(found: Result, blind: BlindTrial) -> str:
+    if not (found.prefers_a or found.prefers_b):
+        return ""
     rounds = "round" if found.prefers_a == 1 else "rounds"
-    liked = (
+    return (
         f" Preferred: “{blind.clip_a}” in {found.prefers_a} {rounds}, “{blind.clip_b}” in "
         f"{found.prefers_b}."
-        if found.prefers_a or found.prefers_b
-        else ""
     )
-    return f"{found.words} {who}.{liked}{playing(blind)}"
+
+
+def _tried_before(blind: BlindTrial) -> str:
+    """Listening again until luck helps cannot be forbidden; it is put on record."""
+    both = [blind.clip_a_id, blind.clip_b_id]
+    before = BlindTrial.objects.filter(
+        clip_a__in=both, clip_b__in=both, opened_at__lt=blind.opened_at
+    ).count()
+    if not before:
+        return ""
+    return (
+        f" It was blind trial {before + 1} of these two clips: each more gives luck one more "
+        "chance, so read all of them."
+    )
 
 
 def playing(blind: BlindTrial) -> str:

@@ -9,38 +9,70 @@ from uuid import UUID
 from django.db.models import Count, F, Q, QuerySet
 
 from core.models import User
-from notes.blind.services import result_of
-from notes.listening.blind import Result
+from notes.blind.services import judged, result_of
+from notes.listening.blind import Judged, Judgement, Result
 from notes.models import BlindSitting, BlindTrial
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """`mine` is the reader's sitting; `done` holds results by sitting, of those who finished."""
+    """`mine` is the reader's sitting; `done` holds results by sitting, of those who finished.
 
+    Until it is settled a reader sees how far each has come and, once done, the own count. Whoever
+    could see more could close it when it suits, and call luck hearing.
+    """
+
+    blind: BlindTrial
     sittings: list[BlindSitting]
     mine: BlindSitting | None
     done: Mapping[UUID, Result]
-    closed: bool
+
+    @property
+    def settled(self) -> bool:
+        """Nothing can be added any more: it is closed, or all have listened who were to."""
+        return not self.blind.is_open or len(self.done) == self.blind.listeners
 
     @property
     def mine_done(self) -> bool:
         return self.mine is not None and self.mine.pk in self.done
 
     @property
-    def shown(self) -> bool:
-        """Results are shown to whoever is done, and to all once it is closed."""
-        return self.closed or self.mine_done
+    def my_result(self) -> Result | None:
+        return self.done.get(self.mine.pk) if self.mine else None
 
-    def result_of(self, sitting: BlindSitting) -> Result | None:
-        return self.done.get(sitting.pk) if self.shown else None
+    @property
+    def places_left(self) -> int | None:
+        """None where it was not fixed how many listen."""
+        if self.blind.listeners is None:
+            return None
+        return self.blind.listeners - len(self.sittings)
+
+    @property
+    def may_begin(self) -> bool:
+        return self.blind.is_open and self.mine is None and self.places_left != 0
+
+    @property
+    def judgement(self) -> Judgement | None:
+        """None until it is settled."""
+        if not self.settled:
+            return None
+        return judged(self.blind, list(self.done.values()), len(self.sittings))
+
+    def judged_by_sitting(self) -> dict[UUID, Judged]:
+        """Empty until it is settled."""
+        found = self.judgement
+        return dict(zip(self.done, found.each, strict=True)) if found else {}
 
 
 def to_hear_blind(user: User, places: Iterable[UUID]) -> QuerySet[BlindTrial]:
-    """Open blind trials of these productions that the user has not heard to the end. One query."""
+    """Open blind trials of these productions that the user may still hear to the end. One query."""
     given = Count("sittings__answers", filter=Q(sittings__user=user.pk))
-    found = BlindTrial.objects.filter(production__in=list(places), closed_at=None)
-    return found.annotate(given=given).filter(given__lt=F("rounds")).select_related("trial__input")
+    mine = Count("sittings", filter=Q(sittings__user=user.pk), distinct=True)
+    found = BlindTrial.objects.filter(production__in=list(places), closed_at=None).annotate(
+        given=given, mine=mine, begun=Count("sittings", distinct=True)
+    )
+    place_left = Q(mine__gt=0) | Q(listeners=None) | Q(begun__lt=F("listeners"))
+    return found.filter(place_left, given__lt=F("rounds")).select_related("trial__input")
 
 
 def standing(blind: BlindTrial, user: User) -> Standing:
@@ -53,4 +85,4 @@ def standing(blind: BlindTrial, user: User) -> Standing:
         sitting.blind = blind
     mine = next((each for each in sittings if each.user_id == user.pk), None)
     done = {each.pk: result for each in sittings if (result := result_of(each)) is not None}
-    return Standing(sittings, mine, done, not blind.is_open)
+    return Standing(blind, sittings, mine, done)

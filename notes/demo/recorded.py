@@ -182,7 +182,9 @@ def _(event: HeardBlind, stage: Stage) -> None:
     trial = Trial.objects.get(production=stage.production, question=event.question)
     one, other = (stage.clips[key] for key in event.clips)
     by = stage.people[ENGINEER]
-    blind = open_blind(trial=trial, clip_a=one, clip_b=other, rounds=10, by=by)
+    blind = open_blind(
+        trial=trial, clip_a=one, clip_b=other, rounds=10, listeners=len(event.right), by=by
+    )
     for name, right, liked in event.right:
         _listen(begin(blind=blind, by=stage.people[name]), right, liked)
     close(blind=blind, by=by)

@@ -17,13 +17,18 @@ from notes.models import BlindTrial, Clip, Trial
 class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = BlindTrial
-        fields = ["clip_a", "clip_b", "rounds"]
+        fields = ["clip_a", "clip_b", "listeners", "rounds"]
         labels = {"clip_a": "one clip", "clip_b": "the other clip"}
         error_messages = {
             "rounds": {
                 "min_value": "%(limit_value)s rounds at least.",
                 "max_value": "%(limit_value)s rounds at most.",
-            }
+            },
+            "listeners": {
+                "required": "Say how many will listen.",
+                "min_value": "%(limit_value)s listener at least.",
+                "max_value": "%(limit_value)s listeners at most.",
+            },
         }
 
     def __init__(self, *args: Any, trial: Trial, by: User, **more: Any) -> None:
@@ -47,6 +52,7 @@ class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
                 clip_a=chosen["clip_a"],
                 clip_b=chosen["clip_b"],
                 rounds=chosen["rounds"],
+                listeners=chosen["listeners"],
                 by=self.by,
             )
         except ValidationError as error:

@@ -2,13 +2,19 @@
 
 In each round a listener hears “First”, “Second” and “X”, which is one of the two again, and says
 which. This is the ABX procedure of the literature (W. A. Munson and M. B. Gardner, “Standardizing
-Auditory Tests”, J. Acoust. Soc. Am. 22, 675, 1950; cited from memory). No Django.
+Auditory Tests”, J. Acoust. Soc. Am. 22, 675, 1950; cited from memory).
+
+Several listeners are several chances for luck. How many will listen is fixed beforehand, and all
+their results, with what they heard together, are judged at once after Holm (S. Holm, “A Simple
+Sequentially Rejective Multiple Test Procedure”, Scand. J. Statist. 6, 65, 1979; from memory):
+whatever depends on what, guessing is called heard in one of twenty trials at most. No Django.
 """
 
 from __future__ import annotations
 
 import hashlib
 import random
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import comb
@@ -58,6 +64,19 @@ def by_guessing(right: int, rounds: int) -> Fraction:
     return Fraction(sum(comb(rounds, k) for k in range(right, rounds + 1)), 2**rounds)
 
 
+def holm(chances: Sequence[Fraction]) -> list[Fraction]:
+    """Each chance, raised so that all may be set against one threshold (Holm 1979).
+
+    The least of m counts m times, the next m − 1 times, and none less than the one before it.
+    """
+    raised = list(chances)
+    highest = Fraction(0)
+    for place, at in enumerate(sorted(range(len(chances)), key=lambda at: chances[at])):
+        highest = max(highest, min(Fraction(1), (len(chances) - place) * chances[at]))
+        raised[at] = highest
+    return raised
+
+
 @dataclass(frozen=True, slots=True)
 class Result:
     """Of one listener, or of several together; preferences count rounds."""
@@ -72,15 +91,68 @@ class Result:
         return by_guessing(self.right, self.rounds)
 
     @property
+    def words(self) -> str:
+        return (
+            f"{self.right} of {self.rounds} right; by guessing alone that or better happens in "
+            f"{_share(self.chance)} of trials"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A result among `judged_at_once` others. `raised` is its chance after Holm."""
+
+    result: Result
+    raised: Fraction
+    judged_at_once: int = 1
+
+    @property
     def told_apart(self) -> bool:
-        return self.chance <= THRESHOLD
+        return self.raised <= THRESHOLD
 
     @property
     def words(self) -> str:
         """What may be said of it, and no more."""
-        odds = f"{self.right} of {self.rounds} right; by guessing alone that or better happens in "
         found = "A difference was heard" if self.told_apart else "No reliable difference heard"
-        return f"{found}: {odds}{_share(self.chance)} of trials."
+        more = (
+            f", which counts as {_share(self.raised)} because {self.judged_at_once} results are "
+            "judged at once"
+            if self.judged_at_once > 1
+            else ""
+        )
+        return f"{found}: {self.result.words}{more}."
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """`each` as the results were given; `together` is None unless several were to listen and all
+    have listened to the end."""
+
+    each: list[Judged]
+    together: Judged | None
+
+    @property
+    def told_apart(self) -> bool:
+        return any(found.told_apart for found in (*self.each, *filter(None, [self.together])))
+
+
+def judge(results: Sequence[Result], listeners: int) -> Judgement:
+    """Judge all at once. `listeners` were to listen, as fixed beforehand.
+
+    Who has not listened to the end keeps a place among those judged, and what was heard together
+    is judged only where nobody is missing: so nobody gains by when the trial is closed. Raises
+    ValueError for more results than listeners.
+    """
+    missing = listeners - len(results)
+    if missing < 0:
+        raise ValueError("more have listened than were to listen")
+    pooled = [together(results)] if listeners > 1 and not missing else []
+    at_once = listeners + (listeners > 1)
+    found = [*results, *pooled]
+    chances = [result.chance for result in found]
+    raised = holm([*chances, *[Fraction(1)] * (at_once - len(found))])
+    judged = [Judged(result, each, at_once) for result, each in zip(found, raised, strict=False)]
+    return Judgement(judged[: len(results)], judged[-1] if pooled else None)
 
 
 def _share(chance: Fraction) -> str:
@@ -91,7 +163,7 @@ def _share(chance: Fraction) -> str:
     return f"{percent:.0f} %" if percent >= 10 else f"{percent:.2g} %"
 
 
-def together(results: list[Result]) -> Result:
+def together(results: Sequence[Result]) -> Result:
     return Result(*(sum(column) for column in zip(*(_counts(r) for r in results), strict=True)))
 
 

@@ -36,6 +36,15 @@ class BlindTrial(Identified):
         validators=[MinValueValidator(5), MaxValueValidator(30)],
         help_text="Five can show a difference only if all are right; ten or more say more.",
     )
+    # Fixed beforehand, so that nobody stops when it suits. None: opened before that was asked.
+    listeners = models.PositiveSmallIntegerField(
+        null=True,
+        validators=[MinValueValidator(1), MaxValueValidator(12)],
+        help_text=(
+            "How many will listen, you included if you do. It is fixed now: who stops half-way "
+            "keeps the place, and nobody can stop when the result suits."
+        ),
+    )
     opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     opened_at = models.DateTimeField(default=clock.now, editable=False)
     closed_by = models.ForeignKey(

@@ -18,7 +18,6 @@ from notes.blind import services
 from notes.blind.sound import wav_of
 from notes.blind.standing import standing
 from notes.forms.blind import AnswerForm, BlindForm
-from notes.listening.blind import together
 from notes.models import BlindSitting, BlindTrial, Trial
 
 
@@ -54,15 +53,12 @@ def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
 def page(request: ProductionRequest, blind: UUID) -> HttpResponse:
     found = _blind(request, blind)
     now = standing(found, request.user)
-    results = [(each, result) for each in now.sittings if (result := now.result_of(each))]
+    judged = now.judged_by_sitting()
     context = {
         "blind": found,
-        "mine": now.mine,
-        "shown": now.shown,
-        "finished": len(now.done),
-        "mine_done": now.mine_done,
-        "results": results,
-        "all": together([result for _, result in results]) if len(results) > 1 else None,
+        "now": now,
+        "listening": [(each, judged.get(each.pk)) for each in now.sittings],
+        "all": now.judgement.together if now.judgement else None,
         "playing": services.playing(found),
         "active_nav": "trials",
     }

@@ -33,7 +33,7 @@ def blind(world: World) -> BlindTrial:
     source = noise(3.0, level=0.2)
     near, far = clip_of(world, source, "Near one"), clip_of(world, 0.3 * source, "Far one")
     return open_blind(
-        trial=open_a_trial(world), clip_a=near, clip_b=far, rounds=5, by=world.engineer
+        trial=open_a_trial(world), clip_a=near, clip_b=far, rounds=5, listeners=2, by=world.engineer
     )
 
 

@@ -100,7 +100,12 @@ def test_the_cost_is_the_same_for_many(
 def test_a_blind_trial_waits_for_whoever_has_not_heard_it_to_the_end(world: World) -> None:
     clips = [bring_clip(world, as_file(tone(1.0, hz=hz))) for hz in (440, 660)]
     blind = open_blind(
-        trial=open_a_trial(world), clip_a=clips[0], clip_b=clips[1], rounds=5, by=world.engineer
+        trial=open_a_trial(world),
+        clip_a=clips[0],
+        clip_b=clips[1],
+        rounds=5,
+        listeners=2,
+        by=world.engineer,
     )
     assert list(to_hear_blind(world.tech, [world.production.pk])) == [blind]
     sitting = begin(blind=blind, by=world.tech)

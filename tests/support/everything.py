@@ -151,7 +151,14 @@ def fill_blind(world: World, trial: Trial) -> None:
         alike=0.9,
         kept_by=world.engineer,
     )
-    blind = open_blind(trial=trial, clip_a=first, clip_b=other, rounds=5, by=world.engineer)
+    blind = open_blind(
+        trial=trial,
+        clip_a=first,
+        clip_b=other,
+        rounds=5,
+        listeners=len(world.people),
+        by=world.engineer,
+    )
     for user in world.people.values():
         begin(blind=blind, by=user)
 

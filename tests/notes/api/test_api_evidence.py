@@ -66,7 +66,12 @@ def test_a_clip_of_another_production_is_not_there(world: World) -> None:
 def blind(world: World) -> BlindTrial:
     first, second = two_clips(world)
     return open_blind(
-        trial=open_a_trial(world), clip_a=first, clip_b=second, rounds=5, by=world.engineer
+        trial=open_a_trial(world),
+        clip_a=first,
+        clip_b=second,
+        rounds=5,
+        listeners=3,
+        by=world.engineer,
     )
 
 
@@ -85,9 +90,14 @@ def test_results_wait_for_whoever_reads_them_and_orders_until_the_end(
     assert len(sitting["seal"]) == 64
     assert [sitting[name] for name in ("result", "order", "nonce")] == [None, None, None]
     (own,) = get(world, "blind-trials/", "tech").json()["results"]
-    assert own["sittings"][0]["result"]["right"] == 5
-    assert own["sittings"][0]["result"]["chance"] == 1 / 32
-    assert own["sittings"][0]["order"] is None
+    assert own["sittings"] == seen["sittings"]  # nor does whoever is done see what may sway
+    for role in ("engineer", "crew"):
+        listen(blind, world, role)
+    (settled,) = get(world, "blind-trials/", "player").json()["results"]
+    result = settled["sittings"][0]["result"]
+    # 1/32 each, 1/2¹⁵ together: of four, the least counts four times and the others three.
+    assert (result["right"], result["chance"], result["raised_chance"]) == (5, 1 / 32, 3 / 32)
+    assert settled["sittings"][0]["order"] is None
     close(blind=blind, by=world.engineer)
     (closed,) = get(world, "blind-trials/").json()["results"]
     sitting = closed["sittings"][0]

@@ -18,7 +18,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from notes.blind.services import answer, begin, close, open_blind, result_of
-from notes.models import BlindAnswer, BlindSitting, BlindTrial, Trial
+from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 from tests.support.listening import open_a_trial
 from tests.support.sounds import as_file, bring_clip, tone
 from tests.support.world import World
@@ -29,7 +29,25 @@ def blind(world: World) -> BlindTrial:
     trial: Trial = open_a_trial(world)
     quiet = bring_clip(world, as_file(tone(2.0, hz=440, level=0.05)), title="Hushed")
     loud = bring_clip(world, as_file(tone(2.5, hz=660, level=0.6)), title="Loud")
-    return open_blind(trial=trial, clip_a=quiet, clip_b=loud, rounds=5, by=world.engineer)
+    return open_for(trial, quiet, loud, listeners=1)
+
+
+def open_for(trial: Trial, one: Clip, other: Clip, listeners: int) -> BlindTrial:
+    return open_blind(
+        trial=trial,
+        clip_a=one,
+        clip_b=other,
+        rounds=5,
+        listeners=listeners,
+        by=trial.opened_by,
+    )
+
+
+def for_more(blind: BlindTrial, listeners: int) -> BlindTrial:
+    """The same two clips, for more listeners; the first one is gone."""
+    made = open_for(blind.trial, blind.clip_a, blind.clip_b, listeners)
+    BlindTrial.objects.filter(pk=blind.pk).delete()
+    return made
 
 
 def address(world: World, blind: BlindTrial, name: str, *more: Any) -> str:
@@ -122,7 +140,12 @@ def test_stereo_against_mono_is_as_loud_as_it_is_heard(client: Client, world: Wo
         bring_clip(world, as_file(np.hstack([first, 0.2 * other])), title="Stereo"),
     ]
     made = open_blind(
-        trial=open_a_trial(world), clip_a=clips[0], clip_b=clips[1], rounds=5, by=world.engineer
+        trial=open_a_trial(world),
+        clip_a=clips[0],
+        clip_b=clips[1],
+        rounds=5,
+        listeners=1,
+        by=world.engineer,
     )
     begin(blind=made, by=world.engineer)
     client.force_login(world.engineer)
@@ -182,25 +205,115 @@ def test_rounds_are_answered_one_after_the_other_and_once(world: World, blind: B
         answer(sitting=sitting, number=2, x="third")
 
 
-def test_results_wait_until_the_listener_is_done(
+def test_nothing_is_shown_before_all_have_listened_who_were_to(
     client: Client, world: World, blind: BlindTrial
 ) -> None:
+    """Nine of ten together count three times, 3 · 11 of 1024 ways (binomial sum, Holm 1979)."""
+    blind = for_more(blind, 2)
     listen_to_the_end(begin(blind=blind, by=world.tech), 5)
     client.force_login(world.engineer)
-    assert "5 of 5" not in client.get(address(world, blind, "blind")).content.decode()
+
+    def text() -> str:
+        return client.get(address(world, blind, "blind")).content.decode()
+
+    assert "5 of 5 right" not in text()
     sitting = begin(blind=blind, by=world.engineer)
-    assert "5 of 5" not in client.get(address(world, blind, "blind")).content.decode()
-    listen_to_the_end(sitting, 2)
+    answer(sitting=sitting, number=1, x=sitting.drawn[0].x)
+    assert "5 of 5 right" not in text()
+    assert "Has answered 1 of 5 rounds." in text()
+    listen_to_the_end(sitting, 4)
+    assert "5 of 5 right" in text()
+    assert "9 of 10 right; by guessing alone that or better happens in 1.1 % of trials" in text()
+    assert "counts as 3.2 % because 3 results are judged at once" in text()
+
+
+def test_whoever_is_done_sees_the_own_count_and_nothing_of_others(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    blind = for_more(blind, 3)
+    listen_to_the_end(begin(blind=blind, by=world.tech), 5)
+    listen_to_the_end(begin(blind=blind, by=world.engineer), 3)
+    client.force_login(world.engineer)
     text = client.get(address(world, blind, "blind")).content.decode()
-    assert "5 of 5" in text
-    assert "2 of 5" in text
-    assert "7 of 10" in text
+    assert "Listened to the end: 3 of 5 right." in text
+    assert "5 of 5 right" not in text
+    assert "Together:" not in text
+    assert "difference was heard:" not in text
+    assert "1 place left" in text
+
+
+def test_no_more_listen_than_were_to(client: Client, world: World, blind: BlindTrial) -> None:
+    begin(blind=blind, by=world.tech)
+    with pytest.raises(ValidationError, match="As many have begun"):
+        begin(blind=blind, by=world.engineer)
+    client.force_login(world.engineer)
+    text = client.get(address(world, blind, "blind")).content.decode()
+    assert "As many have begun as were to listen." in text
+    assert address(world, blind, "blind_begin") not in text
+
+
+def test_who_stops_stays_on_record(client: Client, world: World, blind: BlindTrial) -> None:
+    """Five of five come in one of 32 ways; of three who were to listen it counts four times."""
+    blind = for_more(blind, 3)
+    sitting = begin(blind=blind, by=world.engineer)
+    for number in (1, 2):
+        answer(sitting=sitting, number=number, x="first")
+    listen_to_the_end(begin(blind=blind, by=world.tech), 5)
+    closed = close(blind=blind, by=world.engineer)
+    assert "One listener began and stopped, after 2 of 5 rounds." in closed.outcome
+    assert closed.outcome.startswith("No reliable difference heard: 5 of 5 right")
+    assert "counts as 12 % because 4 results are judged at once" in closed.outcome
+    client.force_login(world.people["crew"])
+    text = client.get(address(world, blind, "blind")).content.decode()
+    assert "Began and stopped: 2 of 5 rounds." in text
+
+
+def test_closed_before_all_are_done_nothing_is_said_of_all_together(
+    world: World, blind: BlindTrial
+) -> None:
+    blind = for_more(blind, 3)
+    for user in (world.tech, world.engineer):
+        listen_to_the_end(begin(blind=blind, by=user), 5)
+    closed = close(blind=blind, by=world.engineer)
+    # 4 · 1/32 = 12.5 %: neither is beyond luck, though together they would be.
+    assert closed.outcome.startswith("No reliable difference heard, each taken alone")
+    assert "judged only where all listen to the end" in closed.outcome
+
+
+def test_a_trial_that_nobody_finished_can_be_closed_and_stays(
+    world: World, blind: BlindTrial
+) -> None:
+    answer(sitting=begin(blind=blind, by=world.tech), number=1, x="first")
+    closed = close(blind=blind, by=world.engineer)
+    assert closed.outcome == (
+        "Nobody listened to the end. One listener began and stopped, after 1 of 5 rounds."
+    )
+
+
+def test_listening_to_the_same_two_again_is_on_record(world: World, blind: BlindTrial) -> None:
+    listen_to_the_end(begin(blind=blind, by=world.tech), 2)
+    assert "blind trial" not in close(blind=blind, by=world.engineer).outcome
+    again = open_for(blind.trial, blind.clip_b, blind.clip_a, 1)
+    listen_to_the_end(begin(blind=again, by=world.tech), 5)
+    assert "It was blind trial 2 of these two clips" in close(blind=again, by=world.tech).outcome
+
+
+def test_one_that_was_opened_before_listeners_were_fixed_is_judged_one_by_one(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    BlindTrial.objects.update(listeners=None)
+    blind.refresh_from_db()
+    for user in (world.tech, world.engineer):
+        listen_to_the_end(begin(blind=blind, by=user), 5)
+    client.force_login(world.engineer)
+    assert "Together:" not in client.get(address(world, blind, "blind")).content.decode()
+    assert "each taken alone" in close(blind=blind, by=world.engineer).outcome
 
 
 def test_no_reliable_difference_is_an_outcome(world: World, blind: BlindTrial) -> None:
-    sitting = begin(blind=blind, by=world.tech)
     with pytest.raises(ValidationError, match="Nobody has listened"):
         close(blind=blind, by=world.engineer)
+    sitting = begin(blind=blind, by=world.tech)
     listen_to_the_end(sitting, 3)
     found = result_of(sitting)
     assert found is not None
@@ -211,7 +324,7 @@ def test_no_reliable_difference_is_an_outcome(world: World, blind: BlindTrial) -
     assert "50 % of trials" in closed.outcome
     assert "“Hushed” in 5 rounds" in closed.outcome
     with pytest.raises(ValidationError, match="closed"):
-        begin(blind=blind, by=world.engineer)
+        begin(blind=blind, by=world.people["crew"])
 
 
 def test_the_trial_shows_what_was_heard_blind(
@@ -229,12 +342,19 @@ def test_what_cannot_be_set_against_each_other(world: World, blind: BlindTrial) 
     other = bring_clip(world, as_file(tone(1.0, rate=44_100), 44_100))
     for pair, said in (((a, a), "two different"), ((a, other), "sample rate")):
         with pytest.raises(ValidationError, match=said):
-            open_blind(trial=blind.trial, clip_a=pair[0], clip_b=pair[1], rounds=5, by=world.tech)
+            open_blind(
+                trial=blind.trial,
+                clip_a=pair[0],
+                clip_b=pair[1],
+                rounds=5,
+                listeners=1,
+                by=world.tech,
+            )
     with pytest.raises(ValidationError):
-        open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=3, by=world.tech)
+        open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=3, listeners=1, by=world.tech)
     b.figures = {**b.figures, "integrated": None}
     with pytest.raises(ValidationError, match="silent or too short"):
-        open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=5, by=world.tech)
+        open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=5, listeners=1, by=world.tech)
 
 
 def test_it_asks_for_clips_where_there_are_not_two(client: Client, world: World) -> None:
@@ -271,6 +391,7 @@ def test_the_page_takes_as_many_queries_for_many_listeners(
     client: Client, world: World, blind: BlindTrial
 ) -> None:
     client.force_login(world.engineer)
+    blind = for_more(blind, len(world.people))
     listen_to_the_end(begin(blind=blind, by=world.engineer), 5)
     with CaptureQueriesContext(connection) as one:
         client.get(address(world, blind, "blind"))
@@ -288,7 +409,9 @@ def test_clips_of_one_performance_begin_at_the_same_moment(client: Client, world
     phrase = 0.1 * spin.standard_normal(3 * 48_000) * np.repeat(spin.uniform(0, 1, 30), 4800)
     early = bring_clip(world, as_file(phrase))
     late = bring_clip(world, as_file(phrase[14_400:] + 0.001 * spin.standard_normal(129_600)))
-    made = open_blind(trial=open_a_trial(world), clip_a=early, clip_b=late, rounds=5, by=world.tech)
+    made = open_blind(
+        trial=open_a_trial(world), clip_a=early, clip_b=late, rounds=5, listeners=1, by=world.tech
+    )
     assert made.one_performance is True
     assert (made.lead_a_s, made.lead_b_s) == (pytest.approx(0.3, abs=1e-4), 0)
     client.force_login(world.engineer)
@@ -304,7 +427,9 @@ def test_two_performances_are_said_to_be_two(
 ) -> None:
     spin = np.random.default_rng(6)
     one, other = (bring_clip(world, as_file(0.1 * spin.standard_normal(96_000))) for _ in range(2))
-    made = open_blind(trial=blind.trial, clip_a=one, clip_b=other, rounds=5, by=world.tech)
+    made = open_blind(
+        trial=blind.trial, clip_a=one, clip_b=other, rounds=5, listeners=1, by=world.tech
+    )
     assert made.one_performance is False
     client.force_login(world.engineer)
     text = client.get(address(world, made, "blind")).content.decode()
@@ -334,6 +459,7 @@ def test_both_clips_are_read_for_every_sound_so_that_time_tells_nothing(
 def test_nobody_sees_an_order_before_the_listener_is_done(
     client: Client, world: World, blind: BlindTrial
 ) -> None:
+    blind = for_more(blind, 2)
     theirs = begin(blind=blind, by=world.tech)
     mine = begin(blind=blind, by=world.engineer)  # who opened it
     client.force_login(world.engineer)
