@@ -10,18 +10,17 @@ class NotesConfig(AppConfig):
 
     def ready(self) -> None:
         from core.panels import register_errands, register_of_shows
-        from notes.captures.kept import measured_of
-        from notes.changelog import keeper
-        from notes.errands import errands
-        from notes.panels import rig
-        from notes.search import keep
+        from notes.captures.store import measured_of
+        from notes.journal import panels, reasons
+        from notes.linecheck.views import of_shows
+        from notes.search import index
         from notes.signing import panels as signing
-        from notes.views.linecheck import of_shows
+        from notes.to_dos import errands
         from rigs.checks import measured
 
-        keeper.register()
-        rig.register_panels()
-        keep.connect()
+        reasons.register()
+        panels.register_panels()
+        index.connect()
         signing.register()
         register_of_shows(of_shows)
         register_errands(errands)

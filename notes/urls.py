@@ -2,39 +2,42 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from notes.views import alternatives, because, changes, follow, notes, sessions, trials
+from notes.journal import change_views, session_views
+from notes.journal import views as notes
+from notes.trials import alternative_views
+from notes.trials import views as trials
 
 app_name = "notes"
 
 note_urls = [
     path("", notes.index, name="index"),
-    path("sessions/new/", sessions.new, name="session_new"),
-    path("sessions/<uuid:session>/", sessions.session, name="session"),
-    path("sessions/<uuid:session>/edit/", sessions.edit, name="session_edit"),
+    path("sessions/new/", session_views.new, name="session_new"),
+    path("sessions/<uuid:session>/", session_views.session, name="session"),
+    path("sessions/<uuid:session>/edit/", session_views.edit, name="session_edit"),
     path("<uuid:note>/", notes.note, name="note"),
     path("<uuid:note>/edit/", notes.edit, name="note_edit"),
     path("<uuid:note>/settle/", notes.settle, name="note_settle"),
-    path("<uuid:note>/change/", because.pick, name="note_change"),
-    path("<uuid:note>/change/inputs/<uuid:input>/", because.input, name="note_change_input"),
+    path("<uuid:note>/change/", change_views.pick, name="note_change"),
+    path("<uuid:note>/change/inputs/<uuid:input>/", change_views.input, name="note_change_input"),
     path(
         "<uuid:note>/change/controls/<uuid:control>/",
-        because.control,
+        change_views.control,
         name="note_change_control",
     ),
-    path("<uuid:note>/follow/<int:number>/", follow.follow, name="note_follow"),
+    path("<uuid:note>/follow/<int:number>/", change_views.follow, name="note_follow"),
 ]
 
 trial_urls = [
     path("", trials.index, name="trials"),
     path("<uuid:trial>/", trials.trial, name="trial"),
     path("<uuid:trial>/keep/", trials.keep, name="trial_keep"),
-    path("<uuid:trial>/alternatives/new/", alternatives.new, name="trial_alternative_new"),
+    path("<uuid:trial>/alternatives/new/", alternative_views.new, name="trial_alternative_new"),
     path(
         "alternatives/<uuid:alternative>/verdict/",
-        alternatives.verdict,
+        alternative_views.verdict,
         name="alternative_verdict",
     ),
-    path("alternatives/<uuid:alternative>/choose/", alternatives.choose, name="trial_choose"),
+    path("alternatives/<uuid:alternative>/choose/", alternative_views.choose, name="trial_choose"),
 ]
 
 rig_urls = [
@@ -46,14 +49,14 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/notes/", include(note_urls)),
     path("p/<uuid:production>/trials/", include(trial_urls)),
     path("p/<uuid:production>/rigs/<uuid:rig>/", include(rig_urls)),
-    path("p/<uuid:production>/changes/", changes.index, name="changes"),
-    path("", include("notes.urls_signing")),
+    path("p/<uuid:production>/changes/", change_views.index, name="changes"),
+    path("", include("notes.signing.urls")),
     path("", include("notes.urls_handover")),
     path("", include("notes.urls_published")),
-    path("", include("notes.urls_clips")),
-    path("", include("notes.urls_compare")),
-    path("", include("notes.urls_blind")),
-    path("", include("notes.urls_captures")),
-    path("", include("notes.urls_linecheck")),
-    path("", include("notes.urls_timeline")),
+    path("", include("notes.clips.urls")),
+    path("", include("notes.comparing.urls")),
+    path("", include("notes.blind.urls")),
+    path("", include("notes.captures.urls")),
+    path("", include("notes.linecheck.urls")),
+    path("", include("notes.timeline.urls")),
 ]

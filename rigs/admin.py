@@ -10,9 +10,11 @@ from django.http import HttpRequest
 
 from core.admin.base import Kept, ReadOnly
 from core.models import User
-from rigs.forms.guarded import GuardedForm
-from rigs.forms.kinds import ControlForm, InputForm, LinkForm, RigForm, UnitForm
-from rigs.forms.parts import PartForm
+from rigs.editing.guarded import GuardedForm
+from rigs.editing.kinds import ControlForm, InputForm, LinkForm, RigForm, UnitForm
+from rigs.editing.part_forms import PartForm
+from rigs.editing.submit import hand_over
+from rigs.inputs.devices import is_mentioned
 from rigs.models import (
     ChangeRow,
     Control,
@@ -33,8 +35,6 @@ from rigs.models import (
     Unit,
     UpkeepEntry,
 )
-from rigs.services.changing import hand_over
-from rigs.services.devices import is_mentioned
 
 MEANWHILE = (
     "Someone else changed this meanwhile, and nothing was saved. Note what you typed, open "

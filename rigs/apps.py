@@ -10,17 +10,19 @@ class RigsConfig(AppConfig):
 
     def ready(self) -> None:
         from core.panels import Place, register, register_errands, register_of_shows
-        from rigs import live
-        from rigs.errands import upkeep
-        from rigs.search import keep
-        from rigs.views import air, shows, songs
-        from rigs.views import upkeep as upkeep_views
-        from rigs.views.songs import set_panel, song_panel
+        from rigs.open_pages import updates
+        from rigs.search import index
+        from rigs.shows import views as shows
+        from rigs.songs import views as songs
+        from rigs.songs.views import set_panel, song_panel
+        from rigs.upkeep import views as upkeep_views
+        from rigs.upkeep.to_dos import upkeep
+        from rigs.whatif import views as air
 
         for views in (shows, upkeep_views, songs, air):
             register_of_shows(views.of_shows)
         register_errands(upkeep)
         register(Place.SET, set_panel)
         register(Place.SONG, song_panel)
-        keep.connect()
-        live.connect()
+        index.connect()
+        updates.connect()

@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import NamedTuple
 
-from rigs.describing.unit_views import UnitView
-from rigs.describing.views import InputView, RigView
+from rigs.wording.unit_views import UnitView
+from rigs.wording.views import InputView, RigView
 
 # What many guides give as the most for one person in a good posture: common practice, no source.
 HEAVY_KG = 25

@@ -4,21 +4,28 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from rigs.views import controls, devices, figures, inputs, links, live, order, retire, rigs, units
+from rigs.editing import order_views
+from rigs.inputs import device_views
+from rigs.inputs import views as inputs
+from rigs.open_pages import views as live
+from rigs.overview import views as rigs
+from rigs.retire import views as retire
+from rigs.units import control_views, figure_views, link_views
+from rigs.units import views as units
 
 app_name = "rigs"
 
 unit_urls: list[URLPattern | URLResolver] = [
     path("new/", units.new, name="unit_new"),
     path("several/", units.several, name="units_several"),
-    path("order/", order.units, name="units_order"),
+    path("order/", order_views.units, name="units_order"),
     path("<uuid:unit>/", units.page, name="unit"),
     path("<uuid:unit>/edit/", units.edit, name="unit_edit"),
     path("<uuid:unit>/copy/", units.copy, name="unit_copy"),
-    path("<uuid:unit>/figures/", figures.edit, name="unit_figures"),
+    path("<uuid:unit>/figures/", figure_views.edit, name="unit_figures"),
     path("<uuid:unit>/retire/", retire.unit, name="unit_retire"),
-    path("<uuid:unit>/controls/new/", controls.new, name="control_new"),
-    path("<uuid:unit>/controls/order/", order.controls, name="controls_order"),
+    path("<uuid:unit>/controls/new/", control_views.new, name="control_new"),
+    path("<uuid:unit>/controls/order/", order_views.controls, name="controls_order"),
 ]
 
 rig_urls: list[URLPattern | URLResolver] = [
@@ -29,25 +36,25 @@ rig_urls: list[URLPattern | URLResolver] = [
     path("live/", live.rig, name="live"),
     path("copy/", rigs.copy, name="copy"),
     path("units/", include(unit_urls)),
-    path("controls/<uuid:control>/edit/", controls.edit, name="control_edit"),
+    path("controls/<uuid:control>/edit/", control_views.edit, name="control_edit"),
     path("controls/<uuid:control>/retire/", retire.control, name="control_retire"),
-    path("cables/new/", links.new, name="link_new"),
-    path("cables/order/", order.links, name="links_order"),
-    path("cables/<uuid:link>/edit/", links.edit, name="link_edit"),
+    path("cables/new/", link_views.new, name="link_new"),
+    path("cables/order/", order_views.links, name="links_order"),
+    path("cables/<uuid:link>/edit/", link_views.edit, name="link_edit"),
     path("cables/<uuid:link>/retire/", retire.link, name="link_retire"),
     path("inputs/new/", inputs.new, name="input_new"),
-    path("inputs/order/", order.inputs, name="inputs_order"),
+    path("inputs/order/", order_views.inputs, name="inputs_order"),
     path("inputs/<uuid:input>/", inputs.page, name="input"),
     path("inputs/<uuid:input>/edit/", inputs.edit, name="input_edit"),
     path("inputs/<uuid:input>/retire/", retire.input_, name="input_retire"),
 ]
 
 device_urls: list[URLPattern | URLResolver] = [
-    path("", devices.index, name="devices"),
-    path("new/", devices.new, name="device_new"),
-    path("<uuid:device>/", devices.page, name="device"),
-    path("<uuid:device>/edit/", devices.edit, name="device_edit"),
-    path("<uuid:device>/retire/", devices.retire, name="device_retire"),
+    path("", device_views.index, name="devices"),
+    path("new/", device_views.new, name="device_new"),
+    path("<uuid:device>/", device_views.page, name="device"),
+    path("<uuid:device>/edit/", device_views.edit, name="device_edit"),
+    path("<uuid:device>/retire/", device_views.retire, name="device_retire"),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -55,13 +62,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/rigs/new/", rigs.new, name="new"),
     path("p/<uuid:production>/rigs/<uuid:rig>/", include(rig_urls)),
     path("p/<uuid:production>/devices/", include(device_urls)),
-    path("", include("rigs.urls_history")),
-    path("", include("rigs.urls_lists")),
-    path("", include("rigs.urls_list_imports")),
-    path("", include("rigs.urls_checks")),
-    path("", include("rigs.urls_air")),
-    path("", include("rigs.urls_pins")),
-    path("", include("rigs.urls_songs")),
-    path("", include("rigs.urls_spares")),
-    path("", include("rigs.urls_shows")),
+    path("", include("rigs.history.urls")),
+    path("", include("rigs.lists.urls")),
+    path("", include("rigs.list_import.urls")),
+    path("", include("rigs.checks.urls")),
+    path("", include("rigs.whatif.urls")),
+    path("", include("rigs.photos.urls")),
+    path("", include("rigs.songs.urls")),
+    path("", include("rigs.upkeep.urls")),
+    path("", include("rigs.shows.urls")),
 ]

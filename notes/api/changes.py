@@ -10,7 +10,7 @@ from drf_spectacular.utils import extend_schema, extend_schema_view
 from core.api.views import ProductionList
 from notes.api import serializers
 from notes.api.filters import ChangeFilters
-from notes.changelog.log import revisions_of
+from notes.journal.log import revisions_of
 from notes.models import Note
 from rigs.api.serializers import RevisionSerializer
 from rigs.models import Revision

@@ -23,12 +23,12 @@ from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
 from core.models import Section, Song
 from notes.api.filters import Filters, Here
-from notes.clips.bringing import bring
-from notes.clips.copies import copy_response
-from notes.clips.storing import COPIES
+from notes.clips.ranges import copy_response
+from notes.clips.services import bring
+from notes.clips.storage import COPIES
 from notes.clips.upkeep import bring_up_to_date
 from notes.models import Clip, ListeningSession, Note, StoredSound
-from notes.reading import clips_of
+from notes.queries import clips_of
 from rigs.models import Input, Revision, Rig
 
 

@@ -24,13 +24,13 @@ from core.api.base import ProductionView
 from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
-from notes.blind.standing import standing
-from notes.captures.kept import pairs
+from notes.blind.results import standing
+from notes.captures.store import pairs
 from notes.comparing.evidence import clips_of
 from notes.comparing.sides import CannotCompare, Side, SideBySide, side_by_side
 from notes.listening.bands import NOMINAL
 from notes.listening.blind import Judged
-from notes.listening.unsaid import Against, unsaid
+from notes.listening.caveats import Against, unsaid
 from notes.models import BlindSitting, BlindTrial, CapturePair, Clip
 
 

@@ -20,9 +20,9 @@ from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
 from notes.api import serializers
 from notes.api.filters import NoteFilters, SignOffFilters
-from notes.forms.notes import NoteForm
+from notes.journal.forms import NoteForm
 from notes.models import Note, SignOff
-from notes.reading import notes_of
+from notes.queries import notes_of
 from notes.signing.states import standing_of
 from rigs.api.serializers import head_of
 from rigs.api.views import RigView

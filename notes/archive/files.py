@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from core.models import Production
-from notes.clips import storing
+from notes.clips import storage as storing
 from notes.models import Clip, StoredSound
 from rigs.models import StoredPhoto
 from rigs.photos import storage

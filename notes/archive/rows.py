@@ -16,8 +16,8 @@ from django.core.exceptions import ValidationError
 from django.db import DatabaseError, OperationalError, models, transaction
 
 from core.models import Membership, Production, User
-from notes.archive.checking import Refused
-from notes.archive.reading import Archive
+from notes.archive.checks import Refused
+from notes.archive.reader import Archive
 from notes.archive.schema import PEOPLE
 from notes.archive.tables import Model, is_counted, name_of, pointed_at, pointers, tables
 from notes.archive.values import from_json, to_json

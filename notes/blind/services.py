@@ -13,8 +13,8 @@ from django.db import transaction
 
 from core import clock
 from core.models import User
-from notes.clips.reading import blocks
-from notes.comparing.hearing import LOST, Ears
+from notes.clips.samples import blocks
+from notes.comparing.measure import LOST, Ears
 from notes.listening.blind import Judgement, Result, Round, judge, make_order, seal, together
 from notes.listening.compare import matching_gains
 from notes.listening.meters import LoudnessMeter, PeakMeter

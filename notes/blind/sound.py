@@ -15,7 +15,7 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from notes.clips.reading import start_of
+from notes.clips.samples import start_of
 from notes.models import BlindSitting, BlindTrial, Clip
 
 # Short is easier to keep in mind, and three of them come over a telephone's link each round.

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from django.core.cache import cache
 
-from notes.clips.reading import start_of
+from notes.clips.samples import start_of
 from notes.listening.relation import LONGEST_S, METHOD, Relation, relate
 from notes.listening.samples import Samples
 from notes.models import Clip

@@ -12,9 +12,9 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 
 from core import clock
-from notes.clips.measuring import METHOD, Gauge
-from notes.clips.reading import blocks
-from notes.clips.storing import is_named, path_of
+from notes.clips.measure import METHOD, Gauge
+from notes.clips.samples import blocks
+from notes.clips.storage import is_named, path_of
 from notes.models import Clip, StoredSound
 
 WAITS = timedelta(days=1)  # between the two steps of bringing a clip

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.comparing.hearing import COLUMNS_PER_S
+from notes.comparing.measure import COLUMNS_PER_S
 from notes.comparing.sides import Side, SideBySide
 from notes.listening.bands import edges, midbands
 from rigs.drawing.axes import Axes, Curve, plot

@@ -9,12 +9,12 @@ from math import log10
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.comparing.hearing import COLUMNS_PER_S, LONGEST_S, LOST, Ears
+from notes.comparing.measure import COLUMNS_PER_S, LONGEST_S, LOST, Ears
 from notes.listening.bands import Bands, midbands
+from notes.listening.caveats import Against, names, unsaid
 from notes.listening.compare import matching_gains
 from notes.listening.relation import Relation
 from notes.listening.side_by_side import Heard, Reading, read
-from notes.listening.unsaid import Against, names, unsaid
 from notes.models import Clip
 
 FEWEST, MOST = 2, 6

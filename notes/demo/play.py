@@ -10,26 +10,26 @@ from uuid import UUID
 from django.conf import settings
 
 from core.units import parse_length
-from notes.changelog.keeper import change_because
 from notes.demo import story
 from notes.demo.cast import ENGINEER
 from notes.demo.pictures import jpeg
 from notes.demo.stage import Stage
 from notes.handover import services as handing
+from notes.journal.reasons import change_because
+from notes.journal.services import Heard, follow_up, settle, write_note
 from notes.models import Alternative, ListeningSession, Trial
 from notes.published.publishing import publish
-from notes.services.notes import Heard, follow_up, settle, write_note
-from notes.signing import asking
+from notes.signing import requests
 from notes.signing.services import sign
 from notes.trials.decide import choose
 from notes.trials.services import add_alternative, give_verdict, open_trial
+from rigs.changes.edits import Add, Set
+from rigs.changes.reasons import NO_REASON, Reason, ReasonKind
 from rigs.models import Input, Rig, Spare, Unit
-from rigs.photos.adding import add_photos
 from rigs.photos.prepare import prepare
-from rigs.revisions.edits import Add, Set
-from rigs.revisions.reasons import NO_REASON, Reason, ReasonKind
+from rigs.photos.services import add_photos
 from rigs.revisions.record import record
-from rigs.services.upkeep import note_done
+from rigs.upkeep.services import note_done
 
 
 @singledispatch
@@ -193,14 +193,14 @@ def _(event: story.Signed, stage: Stage) -> None:
         )
         return
     # A musician without an account signs by a one-time link, as on a phone.
-    asked = asking.ask(
+    asked = requests.ask(
         rig=rig,
         revision=rig.head_number,
         by=stage.people[ENGINEER],
         address=lambda token: token,
         clip=stage.clips.get(event.clip),
     )
-    asking.answer(token=asked.url, decision=event.decision, words=event.words)
+    requests.answer(token=asked.url, decision=event.decision, words=event.words)
 
 
 @play.register

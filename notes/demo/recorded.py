@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from notes.blind.services import answer, begin, close, open_blind
-from notes.captures.kept import keep
-from notes.captures.measuring import measure
-from notes.clips.bringing import bring
+from notes.captures.measure import measure
+from notes.captures.store import keep
+from notes.clips.services import bring
 from notes.comparing.evidence import tie_to_alternative, tie_to_change
 from notes.demo.cast import ENGINEER, MONITORS, TECH
 from notes.demo.play import fresh, input_of, play

@@ -11,10 +11,10 @@ from notes.demo.cast import MANAGER, NEW_ENGINEER, TECH
 from notes.demo.play import input_of, play
 from notes.demo.stage import Stage
 from notes.demo.story import at
-from rigs.forms.shows import HireForm
 from rigs.models import ShowHire
-from rigs.services.show_day import differ
-from rigs.services.show_rigs import choose, rigs_at
+from rigs.shows.forms import HireForm
+from rigs.shows.rigs import choose, rigs_at
+from rigs.shows.services import differ
 
 
 @dataclass(frozen=True)

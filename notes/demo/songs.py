@@ -12,9 +12,9 @@ from notes.demo.cast import BASS_PLAYER, DRUM_TECH, ENGINEER, TECH
 from notes.demo.play import fresh, play
 from notes.demo.stage import Stage
 from notes.demo.story import HESTIA, IVO, MAUD, NOOR, PIET, SANNA, at
+from rigs.changes.edits import Add
 from rigs.models import ChangeTimes, SongSetting
 from rigs.models.songs import OFF, own_id
-from rigs.revisions.edits import Add
 from rigs.revisions.record import record
 
 What = SongSetting.What

@@ -7,8 +7,8 @@ from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
 from core.units import parse_length
+from rigs.changes.edits import Add
 from rigs.facts import FACTS
-from rigs.revisions.edits import Add
 
 
 @dataclass

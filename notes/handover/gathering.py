@@ -14,15 +14,15 @@ from django.db.models import F
 from notes.handover.period import Period
 from notes.models import Alternative, Note, Trial
 from notes.published.sheet import cautions_of
-from notes.reading import for_cards
+from notes.queries import for_cards
 from notes.signing.since import NONE, Since, since
 from notes.signing.states import Standing, standings
 from notes.states import unsettled
-from rigs.checks.accepting import Told, told
-from rigs.checks.showing import shown
-from rigs.describing import snapshot_views
+from rigs.checks.acceptance import Told, told
+from rigs.checks.panels import shown
 from rigs.models import Input, Revision, Rig
 from rigs.revisions.many import as_of_many
+from rigs.wording import snapshot_views
 
 T = TypeVar("T")
 LIMIT = 40  # of each list of a rig; more would not be read

@@ -17,7 +17,7 @@ from core.offline.keeping import Keeping
 from notes.models import Clip, Note
 from notes.states import State, unsettled
 from rigs.models import Input, Photo, Rig, Unit
-from rigs.services.show_rigs import played_at
+from rigs.shows.rigs import played_at
 
 LEFT_OUT = [
     "Lists, recall sheets and everything else that is printed or downloaded.",

@@ -10,12 +10,12 @@ from django.db import transaction
 from core.models import Show, User
 from notes.linecheck.services import lock
 from notes.models import LineCheckMark
-from rigs.lists.of_day import DayInput, Differing
+from rigs.changes.edits import Set
+from rigs.changes.reasons import Reason, ReasonKind
+from rigs.lists.input_list import DayInput, Differing
 from rigs.models import Input, Revision
-from rigs.revisions.edits import Set
-from rigs.revisions.reasons import Reason, ReasonKind
 from rigs.revisions.record import record
-from rigs.services.show_day import check_live, differ, row_of
+from rigs.shows.services import check_live, differ, row_of
 
 # What belongs to the device goes with it. The channel, the stand, the box and the filter of one
 # day are that day's.

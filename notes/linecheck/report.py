@@ -13,11 +13,11 @@ from django.db.models import Count
 from core.models import Show
 from notes.models import LineCheck, LineCheckMark
 from notes.signing.states import sound_as_of, sounds_replaced
-from rigs.lists.of_day import DayInput, Differing
+from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.lists.input_list import DayInput, Differing
 from rigs.models import Input
-from rigs.revisions.reasons import LABELS, ReasonKind
-from rigs.services.show_day import rows_of
-from rigs.services.show_rigs import AtShow, played_at, rigs_at
+from rigs.shows.rigs import AtShow, played_at, rigs_at
+from rigs.shows.services import rows_of
 
 State = LineCheckMark.State
 

@@ -11,9 +11,9 @@ from core.models import Show, User
 from core.offline.moments import written
 from notes.models import LineCheck, LineCheckMark, SignOff
 from notes.signing.states import standing_of
-from rigs.lists.of_day import DayInput
+from rigs.lists.input_list import DayInput
 from rigs.models import Device, Input, Rig
-from rigs.services.show_day import check_live, differ, row_of, rows_of
+from rigs.shows.services import check_live, differ, row_of, rows_of
 
 State = LineCheckMark.State
 FINISHED = "This line check is finished. Open it again before marking anything."

@@ -1,4 +1,4 @@
-"""What can be said of two clips side by side, band by band; notes.listening.unsaid: what cannot.
+"""What can be said of two clips side by side, band by band; notes.listening.caveats: what cannot.
 
 A band level read from T seconds through B hertz is itself uncertain: for noise its standard error
 is about 4.34/√(BT) dB (1/√(BT) of the power; random-data handbooks, from memory). T is the whole

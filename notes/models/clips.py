@@ -32,7 +32,7 @@ class StoredSound(models.Model):
     channels = models.PositiveIntegerField(editable=False)
     seconds = models.DecimalField(max_digits=10, decimal_places=4, editable=False)
     said = models.JSONField(default=dict, editable=False)
-    # Peak, rms and outline of each channel, and what is odd about it (notes.clips.surveying).
+    # Peak, rms and outline of each channel, and what is odd about it (notes.clips.survey).
     found = models.JSONField(default=dict, editable=False)
     brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     brought_at = models.DateTimeField(default=clock.now, editable=False)
@@ -47,7 +47,7 @@ class StoredSound(models.Model):
 
     @property
     def kind(self) -> str:
-        """The container, as notes.clips.sniffing names it."""
+        """The container, as notes.clips.formats names it."""
         return self.format.partition("/")[0]
 
 

@@ -9,8 +9,8 @@ from uuid import UUID
 
 from notes.models import PublishedHandover
 from notes.published.content import SCHEMAS, outline_of, rigs_of
+from rigs.changes.chain import canonical, sha256
 from rigs.models import Revision
-from rigs.revisions.chain import canonical, sha256
 from rigs.revisions.writer import iso
 
 Plain = dict[str, Any]

@@ -13,14 +13,14 @@ from notes.published.sheet import figures_of, sheet_of, sums_of
 from notes.published.state import Found, general, section
 from notes.published.told import changes_data
 from notes.signing.since import NONE, since
-from rigs.checks.accepting import Told, told
-from rigs.checks.showing import shown
-from rigs.describing import RigView, snapshot_views
-from rigs.describing.lengths import length_data, length_in
+from rigs.changes.chain import canonical, sha256
+from rigs.checks.acceptance import Told, told
+from rigs.checks.panels import shown
 from rigs.models import Rig
-from rigs.revisions.chain import canonical, sha256
 from rigs.revisions.many import as_of_many
 from rigs.revisions.writer import iso
+from rigs.wording import RigView, snapshot_views
+from rigs.wording.lengths import length_data, length_in
 
 Plain = dict[str, Any]
 SCHEMA = 4

@@ -12,13 +12,13 @@ from uuid import UUID
 from django.utils.safestring import SafeString, mark_safe
 
 from notes.published.content import rigs_of
-from rigs.describing import InputView, PhotoView, RigView, UnitView, snapshot_views
 from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.drawing.pins import layer
 from rigs.drawing.placement import placed, placement_views
 from rigs.models import Rig
 from rigs.revisions.many import as_of_many
+from rigs.wording import InputView, PhotoView, RigView, UnitView, snapshot_views
 
 Plain = dict[str, Any]
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from typing import Any
 
 from core.units import format_both, format_length
-from rigs.describing.lengths import length_of, length_text, signed_length
-from rigs.describing.placement import placement_words
+from rigs.wording.lengths import length_of, length_text, signed_length
+from rigs.wording.placement import placement_words
 
 Plain = dict[str, Any]
 

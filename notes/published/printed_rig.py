@@ -9,12 +9,12 @@ from typing import Any
 from django.utils.text import capfirst
 
 from notes.published.sheet import song_data
-from rigs.describing import InputView, RigView, UnitView
 from rigs.drawing.kit import Kit, kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.drawing.placement import alternative, placement_sketch
 from rigs.paper.parts import input_data, unit_data
 from rigs.paper.sheets import kit_data, link_data, printed_at
+from rigs.wording import InputView, RigView, UnitView
 
 Plain = dict[str, Any]
 Pictures = dict[str, bytes]

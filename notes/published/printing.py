@@ -15,10 +15,10 @@ from notes.published.drawn import views_of
 from notes.published.in_words import in_words
 from notes.published.printed_rig import rig_data
 from notes.published.publishing import read
-from rigs.describing import RigView
+from rigs.paper.pdf import Paper, press
 from rigs.paper.pinned import for_paper
-from rigs.paper.press import Paper, press
 from rigs.paper.sheets import printed_at, square
+from rigs.wording import RigView
 
 Plain = dict[str, Any]
 

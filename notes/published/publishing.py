@@ -17,8 +17,8 @@ from notes.published.differences import differences
 from notes.published.newest import last_of
 from notes.published.state import find
 from notes.published.told import changes_after, changes_data
+from rigs.changes.chain import canonical, sha256
 from rigs.models import Rig
-from rigs.revisions.chain import canonical, sha256
 from rigs.revisions.writer import iso
 
 Plain = dict[str, Any]

@@ -10,7 +10,12 @@ from uuid import UUID
 from core.durations import format_duration
 from core.units import format_ohms, plain
 from rigs.cautions import of_rig
-from rigs.describing import (
+from rigs.drawing.kit import kit_of
+from rigs.drawing.placement import is_microphone, placed
+from rigs.fields import find
+from rigs.models import Device, StoredPhoto
+from rigs.upkeep.cautions import cautions_for
+from rigs.wording import (
     DifferenceView,
     InputView,
     LinkView,
@@ -21,13 +26,8 @@ from rigs.describing import (
     Spec,
     UnitView,
 )
-from rigs.describing.lengths import length_data, length_in
-from rigs.describing.placement import placement_data
-from rigs.drawing.kit import kit_of
-from rigs.drawing.placement import is_microphone, placed
-from rigs.fields import find
-from rigs.models import Device, StoredPhoto
-from rigs.upkeep.cautions import cautions_for
+from rigs.wording.lengths import length_data, length_in
+from rigs.wording.placement import placement_data
 
 Plain = dict[str, Any]
 

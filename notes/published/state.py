@@ -16,13 +16,13 @@ from uuid import UUID
 from core.models import Leg, Player
 from core.units import plain
 from notes.models import Alternative, Handover, Note, Trial
-from notes.reading import for_cards
+from notes.queries import for_cards
 from notes.signing.states import PartyState, Standing, standings
 from notes.states import unsettled
 from notes.trials.services import placement_fields
-from rigs.describing.placement import placement_data
 from rigs.models import Rig
 from rigs.revisions.writer import iso
+from rigs.wording.placement import placement_data
 
 Plain = dict[str, Any]
 T = TypeVar("T")
@@ -153,7 +153,7 @@ def _party(each: PartyState) -> Plain:
 
 
 def note_data(note: Note) -> Plain:
-    """`note` as notes.reading.for_cards fetches it, with its state."""
+    """`note` as notes.queries.for_cards fetches it, with its state."""
     about = [str(each) for each in (*note.inputs.all(), *note.units.all())]
     return {
         "id": str(note.pk),

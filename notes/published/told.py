@@ -7,8 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from notes.signing.since import Since, Told, Why, since
+from rigs.changes.reasons import ReasonKind
 from rigs.models import Rig
-from rigs.revisions.reasons import ReasonKind
 from rigs.revisions.writer import iso
 
 Plain = dict[str, Any]

@@ -17,7 +17,7 @@ from core.models import Leg, Player, Research, Section, Song
 from core.search.backend import Entry, index_all
 from notes.models import Clip, Handover, Note, Question, SignOff, Trial
 from notes.search import entries
-from rigs.search.keep import on_retitled
+from rigs.search.index import on_retitled
 
 # The field that names each, and how what is found leads to it.
 NAMES: dict[type[Model], str] = {Song: "title", Section: "name", Player: "name", Leg: "name"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from notes.models import SignOff
-from rigs.revisions import chain
+from rigs.changes import chain
 from rigs.revisions.writer import iso
 
 FORMAT = 1

@@ -13,12 +13,12 @@ from typing import NamedTuple
 from uuid import UUID
 
 from notes.models import Note
-from notes.signing.net import Difference, between
+from notes.signing.net_changes import Difference, between
 from notes.signing.size import Scale, Size, largest_first, size_of
-from rigs.describing import ChangeLine, describe
+from rigs.changes.edits import Change
 from rigs.fields import length_with_unit
 from rigs.models import Control, Revision, Rig
-from rigs.revisions.edits import Change
+from rigs.wording import ChangeLine, describe
 
 LIMIT = 40  # lines for each rig; the rest is in its history
 REASONS = 3  # newest revisions told for each line

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import NamedTuple
 
-from notes.signing.net import Difference
+from notes.signing.net_changes import Difference
+from rigs.changes.edits import WHOLE, Change, Value
 from rigs.fields import Rank, Role, find
-from rigs.revisions.edits import WHOLE, Change, Value
 from rigs.settings_of_controls import SWEEP_DEG, Style, angle_of
 
 

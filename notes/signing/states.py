@@ -16,7 +16,7 @@ from django.db.models import F, Window
 from django.db.models.functions import RowNumber
 
 from notes.models import Party, SignOff, SignRequest
-from notes.signing.asking import open_requests
+from notes.signing.requests import open_requests
 from rigs.models import ChangeRow, Rig
 
 

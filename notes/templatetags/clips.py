@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django import template
 
-from notes.clips.showing import signed
+from notes.clips.figures import signed
 from notes.clips.times import format_time
 from notes.models import Clip
 

@@ -11,9 +11,9 @@ from django.utils import timezone
 
 from core.models import Leg, Production
 from notes.timeline.drawing import HEIGHT, TARGET, Band, Drawn, draw
-from notes.timeline.faces import Face, faces
-from notes.timeline.gathering import leg_span, marks
+from notes.timeline.labels import Face, faces
 from notes.timeline.marks import MANY, Kind, Mark, Span, Spot, span_of, spots
+from notes.timeline.queries import leg_span, marks
 from notes.timeline.table import Edge, Row, rows
 from rigs.models import Rig
 

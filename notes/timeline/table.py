@@ -12,9 +12,9 @@ from django.db.models import Q
 from django.http import Http404
 
 from core.models import Production
-from notes.timeline.faces import Face, faces
-from notes.timeline.gathering import MOMENTS, records, shows_within, within
+from notes.timeline.labels import Face, faces
 from notes.timeline.marks import RANKS, Kind, Mark, Span
+from notes.timeline.queries import MOMENTS, records, shows_within, within
 from rigs.models import Rig
 
 SIZE = 50

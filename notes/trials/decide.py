@@ -9,12 +9,12 @@ from django.db import transaction
 
 from core.models import User
 from core.units import plain
-from notes.changelog.keeper import change_because
+from notes.journal.reasons import change_because
+from notes.journal.services import Heard, settle, write_note
 from notes.models import Alternative, Note, Trial
-from notes.services.notes import Heard, settle, write_note
 from notes.states import unsettled
 from notes.trials.services import check_in_use, close, lock_open
-from rigs.revisions.edits import Set, Value
+from rigs.changes.edits import Set, Value
 
 
 @transaction.atomic

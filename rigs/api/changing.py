@@ -10,10 +10,10 @@ from rest_framework import status
 from core.api.errors import ApiError
 from core.models import User
 from rigs.api.serializers import TheirsSerializer, head_of
+from rigs.changes.edits import WHOLE, Clash, Edit
+from rigs.changes.reasons import Reason, ReasonRequired
 from rigs.models import ChangeRow, Revision, Rig
-from rigs.revisions.edits import WHOLE, Clash, Edit
 from rigs.revisions.read import NoSuchRevision
-from rigs.revisions.reasons import Reason, ReasonRequired
 from rigs.revisions.record import Conflict, record
 
 

@@ -12,9 +12,9 @@ from rest_framework import serializers
 from rest_framework.validators import ProhibitSurrogateCharactersValidator
 
 from core.units import plain
+from rigs.changes.edits import Add, Edit, Retire, Set, Value
+from rigs.changes.reasons import LABELS, Reason, ReasonKind
 from rigs.models import PARTS
-from rigs.revisions.edits import Add, Edit, Retire, Set, Value
-from rigs.revisions.reasons import LABELS, Reason, ReasonKind
 
 MOST_EDITS = 500
 # Named in the schema by SPECTACULAR_SETTINGS.

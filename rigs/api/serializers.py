@@ -10,8 +10,8 @@ from rest_framework import serializers
 from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer
 from rigs.api.edits import REASON_KINDS, Scalar
+from rigs.changes.edits import Snapshot
 from rigs.models import ChangeRow, Device, Revision, Rig, UpkeepEntry
-from rigs.revisions.edits import Snapshot
 
 VALUE = {
     "description": "The value of a field, or a whole part that came or went; null: as by default.",

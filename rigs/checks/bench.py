@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+from rigs.checks.between_songs import ASSUMED, Piece, Times
 from rigs.checks.measured import Measurement
 from rigs.checks.points import Point
 from rigs.gear import Gear, gear_of
 from rigs.signal.air import speed_of_sound
-from rigs.songs.neighbours import ASSUMED, Piece, Times
 
 ASSUMED_CELSIUS = 20.0
 # What sound or its electrical likeness travels along.

@@ -7,13 +7,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import isfinite
 
+from rigs.changes.edits import Snapshot, Value
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
+from rigs.checks.between_songs import ASSUMED, Piece, Times
 from rigs.checks.measured import Measurement
 from rigs.checks.points import point
 from rigs.facts import FACTS
-from rigs.revisions.edits import Snapshot, Value
-from rigs.songs.neighbours import ASSUMED, Piece, Times
-from rigs.upkeep.gauges import parse_gauges
+from rigs.signal.gauges import parse_gauges
 
 Fields = Mapping[str, Value]
 # The range of the formula of the speed of sound (rigs.signal.air).

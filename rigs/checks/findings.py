@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
+from rigs.changes.chain import canonical, sha256
 from rigs.checks.figures import Figure
 from rigs.checks.pictures import Picture
-from rigs.revisions.chain import canonical, sha256
 
 if TYPE_CHECKING:
     from rigs.checks.bench import Bench

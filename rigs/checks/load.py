@@ -8,14 +8,13 @@ from uuid import UUID
 
 from core import clock
 from core.models import Show, Song
+from rigs.changes.edits import Snapshot
 from rigs.checks.bench import Bench, BenchDevice
+from rigs.checks.between_songs import ASSUMED, Piece, times_of
 from rigs.checks.build import build, number
 from rigs.checks.measured import measured
 from rigs.models import Control, Device, Fact, Input, Link, Rig, SongSetting, Spare, Unit
-from rigs.revisions.edits import Snapshot
 from rigs.revisions.read import parts_of
-from rigs.songs.neighbours import ASSUMED, Piece
-from rigs.songs.times import times_of
 
 
 def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:

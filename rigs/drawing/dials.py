@@ -10,9 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from rigs.describing.unit_views import ControlView, UnitView
 from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
 from rigs.settings_of_controls import START_DEG, SWEEP_DEG, Style
+from rigs.wording.unit_views import ControlView, UnitView
 
 SIZE = 72.0
 CENTRE = SIZE / 2

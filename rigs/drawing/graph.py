@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from rigs.checks.circles import Way, circles, effects_loops
-from rigs.describing.views import InputView, LinkView, RigView
 from rigs.drawing.svg import fit, width_of, wrap
 from rigs.gear import Gear
+from rigs.wording.views import InputView, LinkView, RigView
 
 LABEL_COLUMNS = 25
 _SIDE = re.compile(r"^(?P<rest>.*?)[\s,(–-]*\b(?P<side>l|r|left|right)\b[)]?$", re.IGNORECASE)

@@ -15,10 +15,10 @@ from decimal import Decimal
 from core.units import METRES_PER, Length
 from rigs.checks.pairs import SIDES, pairs
 from rigs.checks.points import point
-from rigs.describing.lengths import length_in, length_text, signed_length
-from rigs.describing.unit_views import UnitView
-from rigs.describing.views import InputView, RigView
 from rigs.drawing.placement import is_microphone
+from rigs.wording.lengths import length_in, length_text, signed_length
+from rigs.wording.unit_views import UnitView
+from rigs.wording.views import InputView, RigView
 
 _LYING = re.compile(r"\b(?:kick|bass drum)\b", re.IGNORECASE)
 # Places that a tape's reading, worked out from two others, is worth.

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from rigs.describing.views import RigView
 from rigs.drawing.graph import Graph, Station, described, graph_of
 from rigs.drawing.layout import HEIGHT, LINE, MARGIN, Box, Drawn, Layout, lay_out
 from rigs.drawing.rows import WIDTH
 from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
+from rigs.wording.views import RigView
 
 UNIT_COLUMNS, INPUT_COLUMNS = 20, 19  # of a station's name at 13 px
 NOTE_COLUMNS = 24  # of its note at 11 px

@@ -11,9 +11,9 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from core.units import plain
-from rigs.describing import PhotoView, PinView
 from rigs.drawing.pin_places import HEAD, NARROW, RISE, Place, places, usual
 from rigs.drawing.svg import Attribute, Node, node
+from rigs.wording import PhotoView, PinView
 
 REACH = 22  # half of 44 pixels, the least that a finger hits
 

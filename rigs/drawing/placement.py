@@ -12,8 +12,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from rigs.describing.views import InputView
 from rigs.drawing.svg import Node, fit, group, node, picture, text
+from rigs.wording.views import InputView
 
 PANEL_WIDTH, PANEL_HEIGHT = 224.0, 242.0
 SOURCE_X, ROOM_X, ROOM_Y = 30.0, 148.0, 36.0  # of a panel: the source; what the scale may fill

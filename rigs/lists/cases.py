@@ -1,17 +1,19 @@
 """What each place on stage draws from the mains, and what each case weighs. Pure.
 
 Sums of figures as they are noted; what is not noted is said, never guessed.
+
+One line of a pack list. Pure.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
 from uuid import UUID
 
-from rigs.lists.counts import Count
 from rigs.models import Unit
 
 # Unit id and key of a figure → its value in SI.
@@ -77,3 +79,26 @@ def _case(name: str, inside: list[Unit], figures: Figures) -> Count:
 
 def _short(value: Decimal) -> str:
     return f"{value.normalize():f}"
+
+
+@dataclass(slots=True)
+class Count:
+    """`where` says which inputs, units or rigs need it; a count of None is not known.
+
+    `kind` says what sort of thing it is; hires are noted of `what` alone.
+    """
+
+    what: str
+    count: int | None
+    where: str = ""
+    is_case: bool = False
+    kind: str = ""
+
+    @property
+    def in_full(self) -> str:
+        """“Tarn Fifty, valve amplifier head”; a name that says so itself stands alone."""
+        return with_kind(self.what, self.kind)
+
+
+def with_kind(what: str, kind: str) -> str:
+    return f"{what}, {kind}" if kind and kind.casefold() not in what.casefold() else what

@@ -1,17 +1,24 @@
-"""The production-wide input list, from the rigs' own inputs."""
+"""The production-wide input list, from the rigs' own inputs.
+
+The input list as it is at one show: each input with what differs that day. Pure.
+"""
 
 from __future__ import annotations
 
+import copy
 from collections import Counter
-from collections.abc import Collection, Sequence
-from typing import NamedTuple
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import Prefetch
 
 from core.models import Production
-from rigs.lists.columns import COLUMNS, show
-from rigs.models import Input, Rig
+from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.fields import find
+from rigs.lists.columns import BY_KEY, COLUMNS, show
+from rigs.models import Input, Rig, ShowInput
 
 
 class Numbering(NamedTuple):
@@ -61,3 +68,139 @@ def as_rows(inputs: Sequence[Input]) -> list[list[str]]:
     """The list as a grid, headings first."""
     headings = [column.heading for column in COLUMNS]
     return [headings, *([show(column.key, entry) for column in COLUMNS] for entry in inputs)]
+
+
+# What 0 stands for in a difference: something of the list that is left out that day.
+ZERO_IS_NOTHING = tuple(
+    name
+    for name in ShowInput.OVERRIDES
+    if (row := find(Input.KIND, name)) and row.column and row.column.off
+)
+# What a page shows in one column beside the channel.
+_COLUMNS = (
+    ("Microphone or DI", ("device",)),
+    ("Stand, box", ("stand", "stage_position")),
+    ("Phantom", ("phantom",)),
+    ("Pad, gain", ("pad_db", "gain_db")),
+    ("High-pass", ("high_pass_hz",)),
+)
+
+
+class Differing(NamedTuple):
+    """One column: the cell of the list, and that day’s."""
+
+    key: str
+    heading: str
+    old: str
+    new: str
+
+    @property
+    def is_new(self) -> bool:
+        return self.old != self.new
+
+    @property
+    def unit(self) -> str:
+        row = BY_KEY[self.key].field
+        return row.symbol if row else ""
+
+
+@dataclass(frozen=True, slots=True)
+class DayInput:
+    """An input at a show. `entry` has that day’s values; like any part, it cannot be saved.
+
+    `cautions` are sentences about a device that stands in for another.
+    """
+
+    listed: Input
+    entry: Input
+    difference: ShowInput | None = None
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def absent(self) -> bool:
+        return self.difference is not None and self.difference.absent
+
+    @property
+    def hired_locally(self) -> bool:
+        return self.difference is not None and self.difference.hired_locally and not self.absent
+
+    @property
+    def is_substituted(self) -> bool:
+        return self.entry.device_id != self.listed.device_id
+
+    @property
+    def cells(self) -> list[Differing]:
+        """The columns that can differ, as they are that day; `old` is the cell of the list."""
+        return [
+            Differing(key, BY_KEY[key].heading, show(key, self.listed), show(key, self.entry))
+            for key in ShowInput.OVERRIDES
+        ]
+
+    @property
+    def channel(self) -> Differing:
+        return self.cells[0]
+
+    @property
+    def columns(self) -> list[tuple[str, list[Differing]]]:
+        """Heading and cells of each column of a page; cells with nothing to show are left out."""
+        cells = {cell.key: cell for cell in self.cells if cell.old or cell.new}
+        return [
+            (heading, [cells[key] for key in keys if key in cells]) for heading, keys in _COLUMNS
+        ]
+
+    @property
+    def differs(self) -> list[Differing]:
+        """The columns whose cell is not that of the list, in the order of the difference."""
+        return [] if self.difference is None else [cell for cell in self.cells if cell.is_new]
+
+    @property
+    def why(self) -> str:
+        """“hired in place of ours: ours is in repair”; empty where nobody said."""
+        if self.difference is None:
+            return ""
+        kind = LABELS[ReasonKind(self.difference.why)] if self.difference.why else ""
+        return ": ".join(part for part in (kind, self.difference.words.strip()) if part)
+
+
+def applied(listed: Input, difference: ShowInput | None) -> Input:
+    """A copy of `listed` with that day’s values; `listed` itself where nothing differs."""
+    if difference is None:
+        return listed
+    entry = copy.copy(listed)
+    for name in ShowInput.OVERRIDES:
+        value: Any = getattr(difference, name)
+        if value in (None, ""):
+            continue
+        nothing = name in ZERO_IS_NOTHING and value == 0
+        setattr(entry, name, None if nothing else value)
+    return entry
+
+
+def of_day(inputs: Iterable[Input], differences: Mapping[UUID, ShowInput]) -> list[DayInput]:
+    """`differences` by input id. By that day’s channels; inputs without a number come last."""
+    rows = [DayInput(i, applied(i, differences.get(i.pk)), differences.get(i.pk)) for i in inputs]
+    # The list is in order already, so that equal numbers keep their place.
+    return sorted(rows, key=lambda row: (row.entry.number is None, row.entry.number or 0))
+
+
+def numbering_of(rows: Sequence[DayInput]) -> Numbering:
+    """What is odd about that day’s numbers; what is not used that day leaves its channel free."""
+    return numbering([row.entry for row in rows if not row.absent])
+
+
+TODAY = ("Used", "Hired locally", "Differs from the list", "Why")
+
+
+def day_grid(rows: Sequence[DayInput]) -> list[list[str]]:
+    """That day’s list as a grid: the list’s columns with that day’s cells, then what differs."""
+    grid = as_rows([row.entry for row in rows])
+    grid[0] += TODAY
+    for line, row in zip(grid[1:], rows, strict=True):
+        told = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
+        line += [
+            "no" if row.absent else "yes",
+            "yes" if row.hired_locally else "",
+            "; ".join(told),
+            row.why,
+        ]
+    return grid

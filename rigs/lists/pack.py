@@ -9,11 +9,10 @@ from uuid import UUID
 
 from core.models import Production
 from core.units import format_both
-from rigs.lists.cases import Figures, cases, power_by_place
-from rigs.lists.counts import Count
+from rigs.lists.cases import Count, Figures, cases, power_by_place
 from rigs.lists.input_list import inputs_of
-from rigs.lists.spares import spares_to_carry
 from rigs.models import Fact, Input, Link, Rig, Spare, Unit
+from rigs.upkeep.spares import spares_to_carry
 
 
 @dataclass(slots=True)

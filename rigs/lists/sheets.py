@@ -14,7 +14,7 @@ from typing import Any
 import openpyxl
 from openpyxl.utils.exceptions import InvalidFileException
 
-from rigs.lists.headings import guess
+from rigs.lists.columns import guess
 
 Grid = list[list[str]]
 

@@ -17,8 +17,8 @@ from django.db import models
 
 from core.models.base import Identified
 from core.units import plain
+from rigs.changes.edits import Value
 from rigs.fields import PartField, register
-from rigs.revisions.edits import Value
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -13,8 +13,8 @@ from typing import Any, ClassVar
 from django.conf import settings
 from django.db import models
 
-from rigs.revisions import edits
-from rigs.revisions.reasons import LABELS, ReasonKind
+from rigs.changes import edits
+from rigs.changes.reasons import LABELS, ReasonKind
 
 
 class Revision(models.Model):

@@ -11,9 +11,9 @@ from django.urls import reverse
 
 from core import clock
 from core.models import Player, Production
+from rigs.changes.chain import NO_PARENT
 from rigs.fields import PartField, Role, ValueKind
 from rigs.models.parts import GuardedQuerySet, Tracked
-from rigs.revisions.chain import NO_PARENT
 
 # Of a player's rigs the one the sound is made on comes first: its place in this list of variants.
 VARIANTS_IN_ORDER = StrIndex(Value("main fly spare rehearsal"), F("variant"))

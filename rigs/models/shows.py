@@ -15,9 +15,9 @@ from django.db import models
 from core import clock
 from core.models import Show
 from core.models.base import Identified, OfflineTimes
+from rigs.changes.reasons import CIRCUMSTANCES, LABELS, ReasonKind
 from rigs.models.inputs import Device, Input
 from rigs.models.rigs import Rig
-from rigs.revisions.reasons import CIRCUMSTANCES, LABELS, ReasonKind
 
 # A record that was wrong is put right on the rig, not for one evening.
 CIRCUMSTANCES_OF_SHOWS = [kind for kind in CIRCUMSTANCES if kind != ReasonKind.CORRECTION]
@@ -130,7 +130,7 @@ class ShowInput(OfflineTimes, Identified):
 class ShowRig(OfflineTimes, Identified):
     """A rig that plays at one show though it usually does not, or the other way round.
 
-    What usually plays is worked out (rigs.services.show_rigs); only what differs has a row.
+    What usually plays is worked out (rigs.shows.rigs); only what differs has a row.
     """
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="rigs_chosen")

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from rigs.describing import ControlView, InputView, UnitView
 from rigs.drawing import dials
+from rigs.wording import ControlView, InputView, UnitView
 
 PER_ROW, ROWS = 6, 3  # drawn controls: what goes into one picture
 

@@ -13,10 +13,10 @@ from uuid import UUID
 
 from PIL import Image
 
-from rigs.describing import PhotoView, RigView
 from rigs.drawing.pin_places import HEAD, places
 from rigs.models import StoredPhoto
 from rigs.photos.storage import open_file
+from rigs.wording import PhotoView, RigView
 
 log = logging.getLogger(__name__)
 

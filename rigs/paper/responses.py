@@ -7,7 +7,7 @@ from django.utils.text import slugify
 
 from core import clock
 from core.access.views import ProductionRequest
-from rigs.paper.press import Paper
+from rigs.paper.pdf import Paper
 
 
 def paper_of(request: ProductionRequest) -> Paper:

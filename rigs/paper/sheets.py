@@ -11,16 +11,16 @@ import segno
 
 from core.models import Production
 from rigs.cautions import in_words, of_rig
-from rigs.describing import LinkView, RigView, snapshot_view
 from rigs.drawing.kit import Kit, kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.models import Revision, Rig
+from rigs.overview.listing import Beside, beside
 from rigs.panels import Signed
 from rigs.paper.parts import input_data, unit_data
+from rigs.paper.pdf import Paper, press
 from rigs.paper.pinned import for_paper, pinned_photos
-from rigs.paper.press import Paper, press
 from rigs.revisions.read import as_of
-from rigs.services.signed import Beside, beside
+from rigs.wording import LinkView, RigView, snapshot_view
 
 
 def square(address: str) -> bytes:

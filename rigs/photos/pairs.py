@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import NamedTuple
 
+from rigs.changes.edits import WHOLE
 from rigs.models import ChangeRow, Photo, Revision
-from rigs.revisions.edits import WHOLE
 
 
 class Taken(NamedTuple):

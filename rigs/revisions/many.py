@@ -14,10 +14,10 @@ from django.db import connection
 from django.db.models import Case, IntegerField, OuterRef, Q, Subquery, Value, When
 from django.db.models.functions import Coalesce
 
+from rigs.changes.chain import unpack
+from rigs.changes.diff import apply
+from rigs.changes.edits import WHOLE, Change, Snapshot
 from rigs.models import ChangeRow, KeyFrame, Revision, Rig
-from rigs.revisions.chain import unpack
-from rigs.revisions.diff import apply
-from rigs.revisions.edits import WHOLE, Change, Snapshot
 from rigs.revisions.writer import KEY_FRAME_EVERY
 
 

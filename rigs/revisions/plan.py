@@ -11,10 +11,10 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxLengthValidator
 from django.db import models
 
+from rigs.changes.edits import WHOLE, Add, Change, Clash, Edit, Set, Snapshot, Value
+from rigs.changes.merge import Defaults, Together, merge
 from rigs.models import PARTS, ChangeRow, Part, Rig, Tracked
 from rigs.models.parts import columns, plain_value
-from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Set, Snapshot, Value
-from rigs.revisions.merge import Defaults, Together, merge
 from rigs.revisions.read import as_of
 from rigs.revisions.references import check_references
 from rigs.revisions.rows import fetch

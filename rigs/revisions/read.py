@@ -9,11 +9,11 @@ from uuid import UUID
 
 from django.db import connection
 
+from rigs.changes.chain import unpack
+from rigs.changes.diff import apply
+from rigs.changes.edits import Change, Snapshot, Value
 from rigs.models import PARTS, ChangeRow, KeyFrame, Part, Revision, Rig
 from rigs.models.parts import columns, plain_value
-from rigs.revisions.chain import unpack
-from rigs.revisions.diff import apply
-from rigs.revisions.edits import Change, Snapshot, Value
 
 
 class NoSuchRevision(LookupError):

@@ -8,18 +8,12 @@ from typing import TYPE_CHECKING
 from django.db import transaction
 from django.dispatch import Signal
 
+from rigs.changes.diff import diff
+from rigs.changes.edits import WHOLE, Add, Change, Clash, Edit, Retire, Set, Snapshot
+from rigs.changes.reasons import NO_REASON, Reason, check_notes, check_reason, link_notes
 from rigs.models import Revision, Rig
 from rigs.revisions import read, writer
-from rigs.revisions.diff import diff
-from rigs.revisions.edits import WHOLE, Add, Change, Clash, Edit, Retire, Set, Snapshot
 from rigs.revisions.plan import make_plan
-from rigs.revisions.reasons import (
-    NO_REASON,
-    Reason,
-    check_notes,
-    check_reason,
-    link_notes,
-)
 from rigs.revisions.rows import fetch
 
 if TYPE_CHECKING:

@@ -11,8 +11,8 @@ from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 
 from core.models import Section, Song
+from rigs.changes.edits import WHOLE, Change
 from rigs.models import PARTS, Device, Part, Rig, StoredPhoto
-from rigs.revisions.edits import WHOLE, Change
 
 # kind → field → what it points at
 POINTERS: dict[str, dict[str, str]] = {

@@ -9,9 +9,9 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from core.models import Section
+from rigs.changes.edits import WHOLE, Add, Change, Edit, Set, Snapshot, Value
 from rigs.models import Control, Rig, SongSetting
 from rigs.models.parts import plain_value
-from rigs.revisions.edits import WHOLE, Add, Change, Edit, Set, Snapshot, Value
 from rigs.settings_of_controls import Style, tidy_setting
 
 KIND = SongSetting.KIND

@@ -6,10 +6,10 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from rigs.changes import chain
+from rigs.changes.diff import DoesNotApply, apply, diff
+from rigs.changes.edits import Snapshot
 from rigs.models import ChangeRow, KeyFrame, Revision, Rig
-from rigs.revisions import chain
-from rigs.revisions.diff import DoesNotApply, apply, diff
-from rigs.revisions.edits import Snapshot
 from rigs.revisions.read import live
 from rigs.revisions.writer import iso, iso_if
 

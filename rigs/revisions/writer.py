@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 from django.db import models
 
 from core.offline.moments import written
+from rigs.changes import chain
+from rigs.changes.edits import WHOLE, Change
+from rigs.changes.reasons import Reason
 from rigs.models import PARTS, ChangeRow, KeyFrame, Part, Revision, Rig
 from rigs.models.parts import columns, gateway
-from rigs.revisions import chain, rows
-from rigs.revisions.edits import WHOLE, Change
+from rigs.revisions import rows
 from rigs.revisions.plan import Plan, build
 from rigs.revisions.read import live
-from rigs.revisions.reasons import Reason
 
 if TYPE_CHECKING:
     from core.models import User

@@ -10,9 +10,9 @@ from django.urls import reverse
 
 from core.models import SearchEntry
 from core.search.backend import Entry
-from rigs.describing import describe_many
+from rigs.changes.reasons import ReasonKind
 from rigs.models import Revision
-from rigs.revisions.reasons import ReasonKind
+from rigs.wording import describe_many
 
 AT_ONCE = 200
 MOST_LINES = 40

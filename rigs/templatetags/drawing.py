@@ -13,14 +13,14 @@ from django.template import Context
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
-from rigs.describing import ControlView, InputView, PhotoView, RigView, UnitView
 from rigs.drawing import dials as drawn
 from rigs.drawing import path, placement
 from rigs.drawing import pins as pinned
 from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import kit_plan as drawn_plan
 from rigs.drawing.layout import COLUMNS
-from rigs.forms.pins import PinForm
+from rigs.photos.pin_forms import PinForm
+from rigs.wording import ControlView, InputView, PhotoView, RigView, UnitView
 
 register = template.Library()
 
@@ -28,7 +28,7 @@ register = template.Library()
 PHONE_COLUMNS = 2
 
 
-@register.inclusion_tag("rigs/_dials.html")
+@register.inclusion_tag("rigs/drawing/_dials.html")
 def dials(unit: UnitView, only_changed: bool = False) -> dict[str, Any]:
     """{% dials unit %}: every control at its setting, the changed ones marked."""
     shown = [c for c in unit.controls if c.changed] if only_changed else list(unit.controls)
@@ -47,7 +47,7 @@ def earlier(control: ControlView) -> str:
     return drawn.earlier(control)
 
 
-@register.inclusion_tag("rigs/_path.html", takes_context=True)
+@register.inclusion_tag("rigs/drawing/_path.html", takes_context=True)
 def signal_path(context: Context, rig_view: RigView, linked: bool = False) -> dict[str, Any]:
     """{% signal_path rig_view %}; `linked` makes the stations lead to their pages."""
     links = _addresses(context["production"].pk, rig_view) if linked else {}
@@ -69,7 +69,7 @@ def _addresses(production: Any, view: RigView) -> dict[str, str]:
     return units | inputs
 
 
-@register.inclusion_tag("rigs/_placement.html")
+@register.inclusion_tag("rigs/drawing/_placement.html")
 def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the word of the trade
     """{% placement_sketch input %}: nothing for an input that is no microphone."""
     place = placement.placed(input)
@@ -82,14 +82,14 @@ def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the wo
     }
 
 
-@register.inclusion_tag("rigs/_kit.html")
+@register.inclusion_tag("rigs/drawing/_kit.html")
 def kit_plan(view: RigView) -> dict[str, Any]:
     """{% kit_plan view %}: a drum kit from above, to scale, and what was not measured."""
     found = kit_of(view)
     return {"kit": found, "drawing": _safe(drawn_plan(found, name=view.name, decoration=True))}
 
 
-@register.inclusion_tag("rigs/_photos.html", takes_context=True)
+@register.inclusion_tag("rigs/photos/_photos.html", takes_context=True)
 def photos(context: Context, found: list[PhotoView], about: str = "") -> dict[str, Any]:
     """{% photos unit.photos about=unit.id %}: with captions and the way to add more."""
     past = context["revision"].number if context.get("past") else None
@@ -115,7 +115,7 @@ def pins_and_draft(shown: PhotoView, form: PinForm) -> SafeString:
     return _safe(pinned.layer(shown, others, draft=pinned.Draft(known, *form.spot)))
 
 
-@register.inclusion_tag("rigs/_seen_on.html", takes_context=True)
+@register.inclusion_tag("rigs/photos/_seen_on.html", takes_context=True)
 def seen_on(context: Context, thing: UnitView | InputView) -> dict[str, Any]:
     """{% seen_on unit %}: the pins at it, and at its controls, on photos of the rig."""
     things = [(thing.label if isinstance(thing, InputView) else thing.name, thing.seen_on)]

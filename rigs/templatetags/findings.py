@@ -9,18 +9,18 @@ from django import template
 from django.template import Context
 from django.utils.safestring import SafeString, mark_safe
 
-from rigs.checks.accepting import Told, told
+from rigs.checks.acceptance import Told, told
 from rigs.checks.findings import Finding
-from rigs.checks.showing import about as those_about
-from rigs.checks.showing import shown
+from rigs.checks.forms import AcceptForm
+from rigs.checks.panels import about as those_about
+from rigs.checks.panels import shown
 from rigs.drawing.plots import draw
-from rigs.forms.findings import AcceptForm
 from rigs.models import Part, Rig
 
 register = template.Library()
 
 
-@register.inclusion_tag("rigs/_findings.html", takes_context=True)
+@register.inclusion_tag("rigs/checks/_findings.html", takes_context=True)
 def findings(context: Context, rig: Rig, about: Part | None = None) -> dict[str, Any]:
     """The findings of a rig, or only those about one of its parts."""
     found = those_about(_told(context, rig), str(about.pk) if about else None)

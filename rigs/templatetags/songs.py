@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import template
 
-from rigs.songs.words import told, way_out
+from rigs.checks.between_words import told, way_out
 
 register = template.Library()
 register.filter("need", told)

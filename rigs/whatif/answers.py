@@ -1,10 +1,21 @@
-"""What a question gets back, as words and numbers ready to show. Pure."""
+"""What a question gets back, as words and numbers ready to show. Pure.
+
+Before and after as two curves: after is the solid one, before the dashed. Pure.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
+
+import numpy as np
+
+from rigs.drawing.axes import Axes, Curve, LevelAxes, plot
+from rigs.drawing.svg import Node, fit, node
+from rigs.signal import combs, pickups
+from rigs.signal.air import OCTAVE_BANDS
 
 NOW_THEN = ("", "Now", "Then")
 
@@ -80,3 +91,72 @@ def hertz(value: float | None, none: str) -> str:
     if value >= 1000:
         return number(value / 1000, "kHz", 2)
     return number(value, "Hz", 0 if value >= 100 else 1)
+
+
+_LEGEND = 44  # columns
+_POINTS = 240
+
+
+def air_plot(losses: Mapping[str, Mapping[str, float]], *, title: str, desc: str) -> str:
+    """What the air takes in dB by octave band, by name of the room; the first is drawn solid."""
+    hertz = list(OCTAVE_BANDS.values())
+    deepest = max(max(bands.values()) for bands in losses.values())
+    step = next((s for s in (1, 2, 3, 6, 12, 24, 60) if deepest / s <= 6), deepest / 5)
+    bottom = -step * max(math.ceil(deepest / step), 1)
+    axes = Axes(50, 10e3, bottom, 0, step, curves=len(losses))
+    curves = [
+        Curve(fit(name, _LEGEND), hertz, [-bands[band] for band in OCTAVE_BANDS])
+        for name, bands in losses.items()
+    ]
+    points = [_point(axes, hz, y) for hz, y in zip(hertz, curves[0].levels, strict=True)]
+    return plot(axes, curves, title=title, desc=desc, behind=points, level_words="dB, air only")
+
+
+def _point(axes: Axes, hertz: float, level: float) -> Node:
+    return node("circle", cx=axes.x(hertz), cy=axes.y(level), r=3.5, fill="currentColor")
+
+
+def pickup_plot(
+    now: pickups.PickupCircuit, then: pickups.PickupCircuit, *, title: str, desc: str
+) -> str:
+    """Level at the input against the coil's own voltage, from 50 Hz to 20 kHz."""
+    grid = _grid(50, 20e3, _POINTS)
+    found = [_floats(pickups.response_db(np.asarray(grid), circuit)) for circuit in (then, now)]
+    top = 6 * math.ceil(max(max(found[0]), max(found[1]), 1) / 6)
+    axes = Axes(50, 20e3, -24, top, 6, curves=2)
+    curves = [Curve("then", grid, found[0]), Curve("now", grid, found[1])]
+    return plot(axes, curves, title=title, desc=desc, level_words="dB against the coil")
+
+
+def comb_plot(now: float, then: float, inverted: bool, *, title: str, desc: str) -> str:
+    """Two equal paths added, seconds apart, up to where the first teeth are told apart."""
+    longest = max(now, then)
+    high = 20e3 if longest <= 0 else min(max(6 / longest, 200.0), 20e3)
+    grid = _grid(20, high, 2 * _POINTS)
+    curves = [
+        Curve(words, grid, _floats(combs.response_db(np.asarray(grid), delay, 0.0, inverted)))
+        for words, delay in (("then", then), ("now", now))
+    ]
+    axes = Axes(20, high, -24, 6, 6, curves=2)
+    return plot(axes, curves, title=title, desc=desc, level_words="dB against one path alone")
+
+
+def compression_plot(
+    curves: Mapping[str, tuple[Sequence[float], Sequence[float]]], *, title: str, desc: str
+) -> str:
+    """Levels in and out in dB by the words of a curve; the first is drawn solid."""
+    into = [level for levels, _ in curves.values() for level in levels]
+    out = [level for _, levels in curves.values() for level in levels]
+    low, high = min(into), max(into)
+    top = max(10 * math.ceil(max(out) / 10), high)
+    axes = LevelAxes(low, high, low, top, 10, curves=len(curves))
+    lines = [Curve(words, levels, told) for words, (levels, told) in curves.items()]
+    return plot(axes, lines, title=title, desc=desc, level_words="dB out")
+
+
+def _grid(low: float, high: float, count: int) -> list[float]:
+    return [float(hz) for hz in np.geomspace(low, high, count)]
+
+
+def _floats(levels: Iterable[float]) -> list[float]:
+    return [float(level) for level in levels]

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from rigs.facts import FACTS
 from rigs.signal.pickups import PickupCircuit, Resonance, difference_db, resonance
-from rigs.whatif.answers import NOW_THEN, Answer, Proposal, Table, hertz, number
-from rigs.whatif.plots import pickup_plot
+from rigs.whatif.answers import NOW_THEN, Answer, Proposal, Table, hertz, number, pickup_plot
 
 NEEDED = ("pickup_inductance", "pickup_resistance", "pickup_capacitance")
 ASSUMES = (

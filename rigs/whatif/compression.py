@@ -6,8 +6,7 @@ import math
 from typing import NamedTuple
 
 from rigs.signal.dynamics import Compressor, blend_db, compressed_db
-from rigs.whatif.answers import Answer, Caution, Proposal, Table, number
-from rigs.whatif.plots import compression_plot
+from rigs.whatif.answers import Answer, Caution, Proposal, Table, compression_plot, number
 
 SPAN, STEP = 60, 10  # dB of what comes in, and how finely it is told
 LOUD, QUIET = 0, 40  # dB below the top, where the words compare

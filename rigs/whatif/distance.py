@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from rigs.signal.air import delay_seconds
 from rigs.signal.combs import nulls
 from rigs.signal.placement import distance_drop_db
-from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Table, hertz, number
-from rigs.whatif.plots import comb_plot
+from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Table, comb_plot, hertz, number
 
 ASSUMES = (
     "Level by the inverse square law: a small source, and no room. Close to a large one, such as a "

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from rigs.whatif.air import LEFT_OUT, Room, band_label, changes, in_words
-from rigs.whatif.answers import NOW_THEN, Answer, Caution, Table, number
-from rigs.whatif.plots import air_plot
+from rigs.whatif.answers import NOW_THEN, Answer, Caution, Table, air_plot, number
 
 CAUTION = Caution(
     "Mind the ears",

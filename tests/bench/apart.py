@@ -1,4 +1,4 @@
-"""What it costs to hear a sound in a process of its own (notes.clips.apart) rather than here.
+"""What it costs to hear a sound in a process of its own (notes.clips.decoder_process) rather than here.
 
 python -m tests.bench.apart
 """
@@ -11,8 +11,8 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from notes.clips import apart
-from notes.clips.hearing import hear
+from notes.clips import decoder_process
+from notes.clips.decoder_jobs import hear
 from tests.bench.listening import write_programme
 
 
@@ -29,9 +29,11 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "60.wav"
         write_programme(path, 60)
-        start = best_ms(lambda: apart.run(os.getpid, seconds=60), 1)
-        ask = best_ms(lambda: apart.run(os.getpid, seconds=60), 200)
-        there = best_ms(lambda: apart.run(hear, path, longest_s=600, within_s=60, seconds=60), 5)
+        start = best_ms(lambda: decoder_process.run(os.getpid, seconds=60), 1)
+        ask = best_ms(lambda: decoder_process.run(os.getpid, seconds=60), 200)
+        there = best_ms(
+            lambda: decoder_process.run(hear, path, longest_s=600, within_s=60, seconds=60), 5
+        )
         here = best_ms(lambda: hear(path, longest_s=600, within_s=60), 5)
     print(f"start {start:.0f} ms, one question and answer {ask:.2f} ms")
     print(f"hear 60 s of two channels: {there:.0f} ms there, {here:.0f} ms here")

@@ -30,14 +30,14 @@ from django.core.files.storage import default_storage
 from django.test.runner import DiscoverRunner
 from django.test.utils import setup_test_environment
 
-from notes.archive.loading import load
-from notes.archive.writing import export
-from notes.clips.storing import path_of
+from notes.archive.load import load
+from notes.archive.writer import export
+from notes.clips.storage import path_of
 from notes.models import StoredSound
+from rigs.changes.chain import content_of, digest
+from rigs.changes.edits import Change
 from rigs.models import ChangeRow, Control, Revision, Rig
 from rigs.models.parts import gateway
-from rigs.revisions.chain import content_of, digest
-from rigs.revisions.edits import Change
 from rigs.revisions.writer import iso
 from tests.notes.archive.test_round_trip import forget
 from tests.support.everything import fill

@@ -141,7 +141,7 @@ def several(hand: Counted, start: str) -> None:
 
 def _short(gear: str) -> str:
     """The shortest beginning that is understood."""
-    from rigs.lists.several import kind_of
+    from rigs.units.several import kind_of
 
     for length in range(1, len(gear) + 1):
         try:

@@ -22,7 +22,7 @@ from django.db import connection
 from django.test.runner import DiscoverRunner
 from django.test.utils import CaptureQueriesContext
 
-from rigs.checks.accepting import told
+from rigs.checks.acceptance import told
 from rigs.checks.load import benches
 from rigs.checks.run import findings
 from rigs.models import Rig

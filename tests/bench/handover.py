@@ -29,8 +29,8 @@ from django.urls import reverse
 from core import clock
 from core.models import Leg, Player
 from notes.published.publishing import publish
+from rigs.changes.edits import Add
 from rigs.models import Rig
-from rigs.revisions.edits import Add
 from tests.bench.histories import History, Step
 from tests.support.world import HIRE, World, input_fields, make_rig, make_world
 

@@ -8,13 +8,14 @@ from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from core.models import User
+from rigs.changes import chain
+from rigs.changes.diff import apply
+from rigs.changes.edits import Change, Snapshot, Value
+from rigs.changes.reasons import Reason
 from rigs.models import PARTS, ChangeRow, KeyFrame, Revision, Rig
 from rigs.models.parts import columns
-from rigs.revisions import chain, rows
-from rigs.revisions.diff import apply
-from rigs.revisions.edits import Change, Snapshot, Value
+from rigs.revisions import rows
 from rigs.revisions.read import live
-from rigs.revisions.reasons import Reason
 from rigs.revisions.writer import KEY_FRAME_EVERY, iso
 
 AT_ONCE = 5000

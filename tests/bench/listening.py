@@ -28,7 +28,7 @@ import numpy as np
 import soundfile
 from pyloudnorm import Meter
 
-from notes.clips.measuring import Gauge
+from notes.clips.measure import Gauge
 from notes.listening.meters import LoudnessMeter, PeakMeter
 
 RATE = 48_000

@@ -18,13 +18,12 @@ django.setup()
 from django.test.runner import DiscoverRunner
 
 from core.models import Leg, Show
-from rigs.lists.input_list import as_rows, inputs_of
-from rigs.lists.of_day import day_grid
+from rigs.changes.edits import Add
+from rigs.lists.input_list import as_rows, day_grid, inputs_of
 from rigs.lists.sheets import write_csv
 from rigs.lists.workbook import write_xlsx
 from rigs.models import ShowInput
-from rigs.revisions.edits import Add
-from rigs.services.show_day import rows_of
+from rigs.shows.services import rows_of
 from tests.support.world import World, input_fields, make_world
 
 MANY = 10_000

@@ -18,7 +18,7 @@ from django.core.management import call_command
 from django.test.runner import DiscoverRunner
 
 from rigs.models import Rig
-from rigs.paper.press import Paper
+from rigs.paper.pdf import Paper
 from rigs.paper.sheets import recall_sheet
 from rigs.revisions.read import revision
 

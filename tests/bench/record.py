@@ -27,8 +27,8 @@ import reversion  # noqa: E402
 from django.db import connection, transaction  # noqa: E402
 from reversion.models import Version  # noqa: E402
 
+from rigs.changes.edits import Add, Set  # noqa: E402
 from rigs.models import Rig  # noqa: E402
-from rigs.revisions.edits import Add, Set  # noqa: E402
 from rigs.revisions.read import as_of  # noqa: E402
 from rigs.revisions.record import record  # noqa: E402
 from tests.bench.models import PLAIN, ROW, WHOLE, PlainRig, RowRig, WholeRig  # noqa: E402

@@ -12,7 +12,7 @@ from playwright.sync_api import Page
 
 from core.links import make_link
 from core.models import OneTimeLink
-from notes.signing import asking
+from notes.signing import requests
 from tests.support.addresses import ROUTES, access_of, address
 from tests.support.everything import arguments_for, fill
 from tests.support.world import World, make_world
@@ -86,7 +86,7 @@ def test_pages_for_people_without_an_account(page: Page, live_server: Any, full:
     link = {"production": full.production, "made_by": full.engineer, "days": 3}
     details = {"roles": ["crew"], "email": "", "player": None}
     _, invited = make_link(purpose=OneTimeLink.Purpose.INVITATION, details=details, **link)
-    asked = asking.ask(
+    asked = requests.ask(
         rig=full.rig,
         revision=full.rig.head_number,
         by=full.engineer,

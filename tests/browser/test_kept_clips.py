@@ -14,7 +14,7 @@ from tests.support.sounds import wav
 pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
 BRING = """
 from core.models import User
-from notes.clips.bringing import bring
+from notes.clips.services import bring
 from rigs.models import Rig
 from tests.support.sounds import wav
 rig = Rig.objects.get(pk="{rig}")

@@ -13,8 +13,8 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from core.models import Show
 from notes.models import LineCheck, LineCheckMark
+from rigs.changes.edits import Add
 from rigs.models import Revision, ShowInput
-from rigs.revisions.edits import Add
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at
 from tests.support.world import HIRE, World, make_world

@@ -19,8 +19,8 @@ SET_UP = """
 from datetime import date
 from core.models import Leg, Show, User
 from rigs.models import Rig
-from rigs.revisions.edits import Add
-from rigs.revisions.reasons import Reason, ReasonKind
+from rigs.changes.edits import Add
+from rigs.changes.reasons import Reason, ReasonKind
 from rigs.revisions.record import record
 show = Show.objects.create(leg=Leg.objects.get(), held_on=date.today(), room="Cellar")
 rig = Rig.objects.get(pk="{rig}")

@@ -211,7 +211,7 @@ LEVEL = """
 from uuid import uuid4
 from core.models import User
 from rigs.models import Rig
-from rigs.revisions.edits import Add
+from rigs.changes.edits import Add
 from rigs.revisions.record import record
 rig = Rig.objects.get(pk="{rig}")
 level = {{"unit": "{unit}", "name": "Level", "style": "dial", "setting": "5", "position": 2}}

@@ -19,8 +19,8 @@ MINUTES = 8
 SWAP = """
 from core.models import User
 from rigs.models import Device, Input, Rig
-from rigs.revisions.edits import Set
-from rigs.revisions.reasons import Reason, ReasonKind
+from rigs.changes.edits import Set
+from rigs.changes.reasons import Reason, ReasonKind
 from rigs.revisions.record import record
 rig, entry = Rig.objects.get(pk="{rig}"), Input.objects.get(rig="{rig}", name="Bass mic")
 other = Device.objects.exclude(pk=entry.device_id).first()

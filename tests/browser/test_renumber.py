@@ -9,8 +9,8 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import Page, expect
 
+from rigs.changes.edits import Add
 from rigs.models import Input
-from rigs.revisions.edits import Add
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user
 from tests.support.world import World, make_world

@@ -10,8 +10,8 @@ from uuid import uuid4
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from rigs.changes.edits import Add
 from rigs.models import Control, Unit
-from rigs.revisions.edits import Add
 from tests.support.pages import as_user
 from tests.support.rig_pages import at
 from tests.support.world import World, make_world

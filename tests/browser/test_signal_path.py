@@ -8,7 +8,7 @@ from uuid import UUID
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from rigs.revisions.edits import Add
+from rigs.changes.edits import Add
 from tests.support.pages import as_user, at
 from tests.support.world import World, make_world
 

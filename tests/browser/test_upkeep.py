@@ -9,9 +9,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from core.models import Leg, Show
+from rigs.changes.edits import Add
 from rigs.models import Spare
-from rigs.revisions.edits import Add
-from rigs.services.upkeep import note_done, today
+from rigs.upkeep.services import note_done, today
 from tests.support.pages import as_user, at
 from tests.support.world import World, make_world
 

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from notes.journal.services import settle
 from notes.models import Note
-from notes.services.notes import settle
 from notes.states import State, unsettled, with_state
 from tests.support.listening import change_for, hear, hear_after, turn_for
 from tests.support.world import World

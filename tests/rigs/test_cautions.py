@@ -19,10 +19,10 @@ from rigs.cautions import (
     of_rig,
     of_unit,
 )
-from rigs.describing import snapshot_view
+from rigs.changes.edits import Add
 from rigs.gear.cautions import LOAD_CAUTION, MAINS_CAUTION, VALVE_CAUTION
-from rigs.revisions.edits import Add
 from rigs.revisions.read import live
+from rigs.wording import snapshot_view
 from tests.support.world import World, make_device
 
 

@@ -10,8 +10,8 @@ from django.template import Context, Template
 from django.test import Client
 from django.urls import reverse
 
-from rigs.describing import snapshot_view
 from rigs.revisions.read import as_of, live
+from rigs.wording import snapshot_view
 from tests.support.views import MIC, chain, control, mic_on, rig, unit
 from tests.support.world import World
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from notes.trials.services import placement_fields
-from rigs.describing.fields import label, text
+from rigs.editing.kinds import InputForm
 from rigs.fields import (
     PartField,
     Rank,
@@ -24,10 +24,10 @@ from rigs.fields import (
     register,
     rows_of,
 )
-from rigs.forms.kinds import InputForm
 from rigs.lists.columns import COLUMNS
 from rigs.models import PARTS
 from rigs.models.parts import columns
+from rigs.wording.fields import label, text
 
 PLAN = ["plan_right_m", "plan_front_m"]
 

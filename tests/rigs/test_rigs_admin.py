@@ -6,9 +6,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from rigs.changes.edits import Retire, Set
 from rigs.models import Control, Device, Input, Revision
-from rigs.revisions.edits import Retire, Set
-from tests.rigs.test_part_form import as_posted
+from tests.rigs.editing.test_part_form import as_posted
 from tests.support.world import World, make_device
 
 

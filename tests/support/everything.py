@@ -28,13 +28,13 @@ from notes.models import (
     Trial,
 )
 from notes.published.publishing import publish
-from rigs.lists.importing import bring
+from rigs.changes.edits import Add
+from rigs.list_import.services import bring
 from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Spare, Unit, UpkeepEntry
-from rigs.photos.adding import add_photos
 from rigs.photos.prepare import Prepared, prepare
-from rigs.revisions.edits import Add
-from rigs.services.show_day import differ
-from rigs.services.upkeep import note_done
+from rigs.photos.services import add_photos
+from rigs.shows.services import differ
+from rigs.upkeep.services import note_done
 from tests.support.sounds import bring_clip
 from tests.support.world import World
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from notes.changelog.keeper import change_because
+from notes.journal.reasons import change_because
+from notes.journal.services import Heard, follow_up, write_note
 from notes.models import Alternative, Note, Trial
-from notes.services.notes import Heard, follow_up, write_note
 from notes.trials.services import add_alternative, give_verdict, open_trial
+from rigs.changes.edits import Set
 from rigs.models import Device, Revision
-from rigs.revisions.edits import Set
 from tests.support.world import World
 
 

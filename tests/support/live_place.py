@@ -107,7 +107,7 @@ import django, sys
 django.setup()
 from core.models import User
 from rigs.models import Rig
-from rigs.revisions.edits import Set
+from rigs.changes.edits import Set
 from rigs.revisions.record import record
 rig = Rig.objects.get(pk="{rig}")
 record(rig, [Set("{control}", "control", {{"setting": "{setting}"}})],

@@ -31,7 +31,7 @@ SET_UP = """
 from datetime import date, timedelta
 from django.test import Client
 from core.models import Leg
-from rigs.photos.adding import add_photos
+from rigs.photos.services import add_photos
 from tests.support.everything import picture
 from tests.support.world import make_world
 world = make_world()

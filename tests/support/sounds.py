@@ -12,8 +12,8 @@ import soundfile
 from django.core.files.storage import default_storage
 from numpy.typing import NDArray
 
-from notes.clips.bringing import bring
-from notes.clips.storing import path_of
+from notes.clips.services import bring
+from notes.clips.storage import path_of
 from notes.models import Clip
 from tests.support.world import World
 

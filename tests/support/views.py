@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from rigs.describing import ControlView, DeviceView, InputView, LinkView, RigView, UnitView
+from rigs.wording import ControlView, DeviceView, InputView, LinkView, RigView, UnitView
 
 MIC = DeviceView(
     "mic", "Corvane Hollow 2", "mic", "microphone", "dynamic", "moving coil", "cardioid", False

@@ -9,9 +9,9 @@ from uuid import UUID, uuid4
 
 from core.models import Membership, Player, Production, User
 from core.models.roles import Role
+from rigs.changes.edits import Add, Edit, Set
+from rigs.changes.reasons import NO_REASON, Reason, ReasonKind
 from rigs.models import Control, Device, Input, Revision, Rig, Unit
-from rigs.revisions.edits import Add, Edit, Set
-from rigs.revisions.reasons import NO_REASON, Reason, ReasonKind
 from rigs.revisions.record import create, record
 
 HIRE = Reason(ReasonKind.HIRE, "Ours is in repair.")

@@ -18,8 +18,8 @@ def main(rig_id: str, control_id: str, name: str, edits: int) -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
     django.setup()
     from core.models import User
+    from rigs.changes.edits import Set
     from rigs.models import Rig
-    from rigs.revisions.edits import Set
     from rigs.revisions.record import Conflict, record
 
     author = User.objects.order_by("email").first()

@@ -12,7 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from core.models import Production
 from notes.archive.schema import schema
-from notes.archive.writing import MissingFile, export
+from notes.archive.writer import MissingFile, export
 from notes.management.tables import need_tables
 
 

@@ -8,8 +8,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from notes.archive.checking import Refused
-from notes.archive.loading import load
+from notes.archive.checks import Refused
+from notes.archive.load import load
 from notes.archive.rows import NotTaken
 from notes.management.tables import need_tables
 

@@ -13,7 +13,7 @@ from django.db import connection, transaction
 from core.append_only import missing_triggers
 from core.models import Production
 from notes.blind.services import broken_sittings
-from notes.clips.storing import broken_clips
+from notes.clips.storage import broken_clips
 from notes.published.checking import broken_handovers
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rigs.checks.arrivals import agree, predicted
 from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
 from rigs.checks.figures import Figure, length, milliseconds
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.measured import Measurement
-from rigs.checks.paths import stated_delay
+from rigs.checks.paths import agree, predicted, stated_delay
 from rigs.checks.pictures import CombPicture
 from rigs.signal.air import speed_of_sound
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rigs.checks.bench import Bench
+from rigs.checks.between_songs import Instrument, Move, Need, Verdict, moves
+from rigs.checks.between_words import way_out
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
-from rigs.songs.neighbours import Instrument, Move, Need, Verdict, moves
-from rigs.songs.words import way_out
 
 KEY = "song_changes"
 WHY = "The next song starts before the player has the instrument, or before it is in tune."

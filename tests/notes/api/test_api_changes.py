@@ -10,8 +10,8 @@ import pytest
 
 from core import clock
 from core.models import Membership
-from rigs.revisions.edits import Add
-from rigs.revisions.reasons import Reason, ReasonKind
+from rigs.changes.edits import Add
+from rigs.changes.reasons import Reason, ReasonKind
 from tests.support.api import api
 from tests.support.listening import change_for, hear, hear_after
 from tests.support.world import World, make_device, make_rig, make_world

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from notes.archive.writing import export
+from notes.archive.writer import export
 from tests.notes.archive.test_round_trip import forget
 from tests.support.everything import fill
 from tests.support.world import World

@@ -28,8 +28,8 @@ from notes.models import (
     Trial,
 )
 from notes.signing.seal import seal_of
+from rigs.changes.edits import Add
 from rigs.models import ChangeTimes, FindingWords, Input, ShowInput, ShowRig
-from rigs.revisions.edits import Add
 from tests.support.everything import fill
 from tests.support.listening import change_for, hear
 from tests.support.world import World

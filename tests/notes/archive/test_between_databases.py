@@ -12,8 +12,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from notes.archive.loading import load
-from notes.archive.writing import export
+from notes.archive.load import load
+from notes.archive.writer import export
 from tests.notes.archive.full import fill_all
 from tests.notes.archive.test_round_trip import ROOT, forget
 from tests.support.world import World

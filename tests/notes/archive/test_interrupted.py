@@ -16,10 +16,10 @@ from django.core.management import CommandError, call_command
 from django.db import OperationalError
 
 from core.models import Production
-from notes.archive.bringing import FOLDER, Bringing
+from notes.archive.export import written_whole
 from notes.archive.files import PATHS, named_by
-from notes.archive.loading import load
-from notes.archive.whole import written_whole
+from notes.archive.load import load
+from notes.archive.restore import FOLDER, Bringing
 from rigs.models import StoredPhoto
 
 ROOT = Path(__file__).resolve().parents[3]

@@ -16,9 +16,9 @@ from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from core.models import Production, User
-from notes.archive.checking import Refused
-from notes.archive.loading import load
-from notes.archive.reading import MAX_ROW
+from notes.archive.checks import Refused
+from notes.archive.load import load
+from notes.archive.reader import MAX_ROW
 from notes.models import Note
 from rigs.models import Revision, StoredPhoto
 from tests.notes.archive.test_round_trip import forget
@@ -363,7 +363,7 @@ def test_an_import_that_dies_in_the_middle_leaves_nothing(
     def stop(*_: Any) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("notes.archive.loading.reindex", stop)
+    monkeypatch.setattr("notes.archive.load.reindex", stop)
     with pytest.raises(KeyboardInterrupt):
         load(packed(members, tmp_path))
     assert not Production.objects.exists()

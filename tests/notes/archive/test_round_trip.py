@@ -20,10 +20,10 @@ from hypothesis.extra.django import TransactionTestCase
 from prov.model import ProvAssociation, ProvDerivation, ProvDocument, ProvGeneration
 
 from core.models import Membership, Production, User
-from notes.archive.loading import load
+from notes.archive.load import load
 from notes.archive.schema import PEOPLE, schema
 from notes.archive.tables import LEFT_OUT, name_of, path_to_production, tables
-from notes.archive.writing import MissingFile, export
+from notes.archive.writer import MissingFile, export
 from notes.models import Note, SignOff
 from rigs.models import Rig, StoredPhoto
 from rigs.photos.storage import path_of
@@ -140,7 +140,7 @@ def test_an_interrupted_export_leaves_nothing(
     def stop(_: Any) -> Any:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("notes.archive.writing.provenance", stop)
+    monkeypatch.setattr("notes.archive.writer.provenance", stop)
     with pytest.raises(KeyboardInterrupt):
         export(full.production, tmp_path / "a.zip")
     assert list(tmp_path.iterdir()) == []

@@ -17,16 +17,16 @@ from django.urls import reverse
 from scipy.signal import butter, sosfilt
 
 from core.models import Leg
-from notes.captures.kept import keep, take_back
-from notes.captures.measuring import CannotMeasure, measure
-from notes.captures.proposing import DELAY, POLARITY, apply, proposals
+from notes.captures.measure import CannotMeasure, measure
+from notes.captures.propose import DELAY, POLARITY, apply, proposals
+from notes.captures.store import keep, take_back
 from notes.listening.doubt import TWO_PERFORMANCES
 from notes.models import CapturePair, ChangeClip, Clip, Note
-from rigs.checks.accepting import Told, acknowledge, told
+from rigs.changes.edits import Add, Set
+from rigs.changes.reasons import Reason, ReasonKind
+from rigs.checks.acceptance import Told, acknowledge, told
 from rigs.checks.findings import Severity
 from rigs.models import Input, Revision
-from rigs.revisions.edits import Add, Set
-from rigs.revisions.reasons import Reason, ReasonKind
 from tests.support.sounds import as_file, bring_clip, tone
 from tests.support.world import World, make_device
 

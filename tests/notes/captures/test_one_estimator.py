@@ -15,13 +15,13 @@ from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 
-from notes.captures.kept import keep
-from notes.captures.measuring import measure
+from notes.captures.measure import measure
+from notes.captures.store import keep
 from notes.comparing.sides import side_by_side
 from notes.listening.doubt import RIVAL, TWO_PERFORMANCES
 from notes.listening.relation import relate
+from rigs.changes.edits import Add
 from rigs.models import Input
-from rigs.revisions.edits import Add
 from tests.support.captures import RATE, SOURCES, Sound, make_pair, two_takes
 from tests.support.sounds import as_file, bring_clip
 from tests.support.world import World, make_device

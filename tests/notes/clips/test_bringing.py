@@ -16,8 +16,8 @@ from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from pyloudnorm import Meter
 
-from notes.clips.reading import blocks
-from notes.clips.storing import broken_clips, open_copy, path_of
+from notes.clips.samples import blocks
+from notes.clips.storage import broken_clips, open_copy, path_of
 from notes.models import Clip, StoredSound
 from tests.support.sounds import as_file, bring_clip, by_ffmpeg, samples, tone, wav
 from tests.support.world import World, make_world

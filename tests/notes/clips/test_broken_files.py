@@ -17,7 +17,7 @@ from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from notes.clips.storing import broken_clips
+from notes.clips.storage import broken_clips
 from notes.models import Clip, StoredSound
 from tests.support.sounds import as_file, by_ffmpeg, tone, wav
 from tests.support.world import World

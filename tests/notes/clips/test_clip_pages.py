@@ -17,8 +17,8 @@ from pytest_django import DjangoAssertNumQueries
 from core import clock
 from core.models import Section, Song
 from core.search.backend import search
-from notes.clips.showing import signed
-from notes.clips.storing import path_of
+from notes.clips.figures import signed
+from notes.clips.storage import path_of
 from notes.models import Clip, StoredSound
 from rigs.models import Revision
 from tests.notes.clips.test_bext import bext_chunk, with_chunk

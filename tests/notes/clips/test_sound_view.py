@@ -15,8 +15,8 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from notes.clips.serving import Unsatisfiable, wanted_part
-from notes.clips.storing import path_of
+from notes.clips.ranges import Unsatisfiable, wanted_part
+from notes.clips.storage import path_of
 from notes.models import Clip
 from tests.support.sounds import bring_clip, wav
 from tests.support.world import World

@@ -16,9 +16,9 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 
 from core import clock
-from notes.clips.measuring import METHOD
-from notes.clips.receiving import on_disk, receive
-from notes.clips.storing import path_of
+from notes.clips.measure import METHOD
+from notes.clips.storage import path_of
+from notes.clips.uploads import on_disk, receive
 from notes.models import Clip, StoredSound
 from notes.signing.services import sign
 from notes.signing.verify import broken_sign_offs

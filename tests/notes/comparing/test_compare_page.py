@@ -18,7 +18,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from core.models.roles import Role
-from notes.clips.storing import path_of
+from notes.clips.storage import path_of
 from notes.comparing.pictures import outline_in_words
 from notes.comparing.sides import CannotCompare, gain_in_words, side_by_side
 from notes.listening.loudness import measure
@@ -234,7 +234,7 @@ def test_sound_is_read_once_and_then_kept(world: World, monkeypatch: pytest.Monk
     def refuse(*_: Any, **__: Any) -> Any:
         raise AssertionError("the file was opened again")
 
-    monkeypatch.setattr("notes.comparing.hearing.start_of", refuse)
+    monkeypatch.setattr("notes.comparing.measure.start_of", refuse)
     again = side_by_side([near, far])
     assert again.sides[1].relation == before.sides[1].relation
     assert np.array_equal(again.sides[0].columns, before.sides[0].columns)

@@ -7,8 +7,8 @@ from uuid import uuid4
 
 from core import clock
 from core.models import Leg, Player
+from rigs.changes.edits import Add, Set
 from rigs.models import Rig
-from rigs.revisions.edits import Add, Set
 from rigs.revisions.record import record
 from tests.support.world import HIRE, World, input_fields, make_rig
 

@@ -17,7 +17,7 @@ from notes.handover.assembling import Page
 from notes.models import Alternative, Handover, Note, Question, Trial
 from notes.signing.services import sign
 from rigs.cautions import HEARING, LIFTING, OVERHEAD, RIBBON
-from rigs.revisions.edits import Add, Set
+from rigs.changes.edits import Add, Set
 from tests.notes.handover.support import AUTUMN, BEFORE, legs, more_players, turn_at
 from tests.support.pages import as_user, at
 from tests.support.world import HIRE, World, make_device, make_world

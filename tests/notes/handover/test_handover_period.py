@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from core.models import Leg
 from notes.handover.period import period_of
-from rigs.revisions.edits import Set
+from rigs.changes.edits import Set
 from tests.notes.handover.support import AUTUMN, BEFORE, WINTER, legs, turn_at
 from tests.support.world import World
 

@@ -11,9 +11,9 @@ import pytest
 from core.clock import now
 from core.models import Leg, Player, Show, User
 from notes.models import Note
+from rigs.changes.edits import Add, Set
 from rigs.models import Photo
-from rigs.photos.adding import add_photos
-from rigs.revisions.edits import Add, Set
+from rigs.photos.services import add_photos
 from tests.support.everything import fill, picture
 from tests.support.pages import as_user, at, queries_of
 from tests.support.world import HIRE, World, input_fields, make_rig

@@ -16,13 +16,13 @@ from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_
 from notes.linecheck.services import MarkedMeanwhile, Said, close, mark, reopen
 from notes.models import LineCheck, LineCheckMark
 from notes.signing.services import sign
+from rigs.changes.edits import Add, Retire, Set
+from rigs.changes.reasons import ReasonRequired
 from rigs.models import Input, Revision, Rig, ShowInput
-from rigs.revisions.edits import Add, Retire, Set
 from rigs.revisions.read import live
-from rigs.revisions.reasons import ReasonRequired
 from rigs.revisions.record import Conflict
-from rigs.services.show_day import differ
-from rigs.services.show_rigs import choose
+from rigs.shows.rigs import choose
+from rigs.shows.services import differ
 from tests.rigs.shows.shows import make_show
 from tests.support.world import HIRE, World, make_device, make_world
 

@@ -14,9 +14,9 @@ from core.models import Show
 from core.models.roles import Role
 from notes.linecheck.services import Said, mark
 from notes.models import LineCheck, LineCheckMark
+from rigs.changes.edits import Add
 from rigs.models import Input, Revision, ShowInput
-from rigs.revisions.edits import Add
-from rigs.services.show_rigs import choose
+from rigs.shows.rigs import choose
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at, queries_of
 from tests.support.rig_pages import Page

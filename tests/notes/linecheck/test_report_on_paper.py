@@ -11,10 +11,10 @@ import pytest
 from django.test import Client
 
 from core.models import Show
-from notes.linecheck.printing import report_pdf
+from notes.linecheck.paper import report_pdf
 from notes.linecheck.report import report
 from notes.linecheck.services import Said, close, mark
-from rigs.paper.press import Paper
+from rigs.paper.pdf import Paper
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at
 from tests.support.squares import squares_in

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy.signal import butter, freqz, iirpeak, lfilter, sosfilt
 
 from notes.listening.bands import NOMINAL, Bands, edges, midbands, third_octaves
+from notes.listening.caveats import Against, spans, unsaid
 from notes.listening.compare import HEADROOM_DBTP, in_words, matching_gains
 from notes.listening.delay import Delay
 from notes.listening.doubt import NOT_BEGUN_TOGETHER, TWO_PERFORMANCES
@@ -22,7 +23,6 @@ from notes.listening.pauses import near_noise, pause
 from notes.listening.peaks import true_peak
 from notes.listening.relation import Relation, relate
 from notes.listening.side_by_side import Heard, read, standard_error
-from notes.listening.unsaid import Against, spans, unsaid
 
 RATE = 48_000
 AT_ONCE = Delay(0.0, 1, confidence=0.9, alike=0.9)

@@ -15,7 +15,7 @@ from django.core.management import call_command
 from core.models import Player
 from notes.models import PublishedHandover
 from notes.published.printing import handover_pdf
-from rigs.paper.press import Paper
+from rigs.paper.pdf import Paper
 from tests.support.matterhorn import elements, failures
 
 ADDRESS = "http://127.0.0.1:8000/p/3f2a/handovers/published/77b1/"

@@ -19,8 +19,8 @@ from notes.models import Alternative, PublishedHandover
 from notes.published.checking import broken_handovers
 from notes.published.content import outline_of
 from notes.published.printing import handover_pdf
-from rigs.paper.press import Paper
-from rigs.revisions.edits import Set
+from rigs.changes.edits import Set
+from rigs.paper.pdf import Paper
 from tests.notes.handover.support import legs
 from tests.notes.published.support import frozen, page, published, words
 from tests.support.everything import fill

@@ -7,10 +7,10 @@ from uuid import UUID, uuid4
 
 from core import clock
 from core.models import Player
+from notes.journal.services import settle
 from notes.models import PublishedHandover, Trial
-from notes.services.notes import settle
 from notes.signing.services import sign
-from rigs.revisions.edits import Add, Set
+from rigs.changes.edits import Add, Set
 from rigs.revisions.record import record
 from tests.notes.handover.support import legs
 from tests.notes.published.support import note, page, published, words

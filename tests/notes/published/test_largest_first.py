@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from notes.published.differences import differences, largest_first
 from notes.published.told import changes_after, changes_data
-from notes.signing.net import between
+from notes.signing.net_changes import between
 from notes.signing.since import LIMIT
 from notes.signing.size import Rank, size_of
 from tests.rigs.revisions.test_history_properties import STEP, play

@@ -21,10 +21,10 @@ from core.models import Leg
 from notes.models import Handover, PublishedHandover
 from notes.published.printing import handover_pdf
 from notes.published.publishing import publish, read
+from rigs.changes.edits import Set
 from rigs.models import Photo, StoredPhoto
-from rigs.paper.press import Paper
+from rigs.paper.pdf import Paper
 from rigs.photos.storage import path_of
-from rigs.revisions.edits import Set
 from tests.notes.handover.support import legs, more_players
 from tests.support.everything import fill
 from tests.support.listening import change_for, hear

@@ -13,9 +13,9 @@ from django.db import DatabaseError, transaction
 
 from core.models.roles import Role
 from notes.handover.services import ask
+from notes.journal.services import settle
 from notes.models import PublishedHandover
 from notes.published.publishing import NothingNew, read
-from notes.services.notes import settle
 from tests.notes.handover.support import legs
 from tests.notes.published.support import frozen, note, page, published, words
 from tests.support.own_process import run_alone

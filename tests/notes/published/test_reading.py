@@ -23,8 +23,8 @@ from notes.published import short as shortening
 from notes.published.orders import BLOCKS, ORDERS, order_for
 from notes.published.progress import progress_of
 from notes.published.publishing import publish, read
+from rigs.changes.edits import Set
 from rigs.models import Rig
-from rigs.revisions.edits import Set
 from rigs.revisions.record import create
 from tests.notes.handover.support import legs, more_players
 from tests.notes.published.support import frozen, page, published, words

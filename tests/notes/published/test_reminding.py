@@ -15,11 +15,11 @@ from core import clock
 from core.access.loaders import load_member
 from core.models import Leg, User
 from core.models.roles import Role
-from notes.errands import errands
 from notes.handover import services
 from notes.models import PublishedHandover, Reminder
 from notes.published.errands import in_days
 from notes.published.reminding import outlook, remind
+from notes.to_dos import errands
 from tests.notes.handover.support import legs
 from tests.notes.published.support import published, words
 from tests.support.own_process import run_alone

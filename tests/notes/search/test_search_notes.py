@@ -12,13 +12,13 @@ from core.models import Leg, Research, SearchEntry, Section, Song
 from core.search.backend import search
 from core.search.sources import reindex
 from notes.handover import services as handover
+from notes.journal.services import Heard, reword, settle, write_note
 from notes.models import Note, Party, SignOff, Trial
-from notes.services.notes import Heard, reword, settle, write_note
 from notes.signing.services import sign
 from notes.trials.decide import choose, keep
 from notes.trials.services import add_alternative, give_verdict, open_trial
-from rigs.revisions.edits import Set
-from rigs.search.keep import catch_up
+from rigs.changes.edits import Set
+from rigs.search.index import catch_up
 from tests.support.world import World
 
 

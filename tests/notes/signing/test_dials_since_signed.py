@@ -10,10 +10,10 @@ import pytest
 from notes.models import Party, SignOff
 from notes.signing.panels import last_signed
 from notes.signing.services import sign
+from rigs.changes.edits import Add
 from rigs.models import Revision
-from rigs.paper.press import Paper
+from rigs.paper.pdf import Paper
 from rigs.paper.sheets import recall_sheet
-from rigs.revisions.edits import Add
 from tests.support.pages import as_user, queries_of
 from tests.support.rig_pages import Page, at
 from tests.support.world import World

@@ -1,4 +1,4 @@
-"""What a stretch of history adds up to is what the diff of its two ends says (rigs.revisions.diff,
+"""What a stretch of history adds up to is what the diff of its two ends says (rigs.changes.diff,
 which is itself judged against a general JSON Patch library), and names who really touched it: the
 rows of the history are walked here one by one to know."""
 
@@ -14,10 +14,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from core import clock
-from notes.signing.net import Difference, between
+from notes.signing.net_changes import Difference, between
+from rigs.changes.diff import diff
+from rigs.changes.edits import WHOLE
 from rigs.models import ChangeRow, Revision, Rig
-from rigs.revisions.diff import diff
-from rigs.revisions.edits import WHOLE
 from rigs.revisions.many import as_of_many, last_before
 from rigs.revisions.read import as_of
 from tests.rigs.revisions.test_history_properties import STEP, play

@@ -119,7 +119,7 @@ def test_a_button_pressed_twice_signs_once(world: World) -> None:
 
 
 def test_a_retired_rig_is_not_signed(world: World) -> None:
-    from rigs.revisions.edits import Set
+    from rigs.changes.edits import Set
 
     world.record(Set(str(world.rig.pk), "rig", {"retired": True}))
     with pytest.raises(ValidationError, match="This rig is retired"):

@@ -12,7 +12,7 @@ from django.urls import reverse
 from core import clock
 from core.models import OneTimeLink
 from notes.models import SignOff
-from notes.signing.asking import ask, withdraw
+from notes.signing.requests import ask, withdraw
 from notes.signing.services import sign
 from tests.support.world import World
 

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 ANSWER = """
 from notes.models import SignOff
-from notes.signing.asking import answer, ask
+from notes.signing.requests import answer, ask
 from notes.signing.verify import broken_sign_offs
 from tests.support.world import make_world
 world = make_world()
@@ -24,8 +24,8 @@ print(json.dumps([results, signed, list(broken_sign_offs())]))
 CHANGE = """
 from core.links import LinkClosed
 from notes.models import SignOff
-from notes.signing.asking import answer, ask
-from rigs.revisions.edits import Set
+from notes.signing.requests import answer, ask
+from rigs.changes.edits import Set
 from rigs.revisions.record import record
 from tests.support.world import make_world
 world = make_world()

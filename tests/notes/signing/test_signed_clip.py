@@ -9,9 +9,9 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from notes.clips.storing import open_copy
+from notes.clips.storage import open_copy
 from notes.models import Clip, SignOff
-from notes.signing.asking import ask, withdraw
+from notes.signing.requests import ask, withdraw
 from notes.signing.seal import content_of, seal_of
 from notes.signing.services import sign
 from notes.signing.verify import broken_sign_offs

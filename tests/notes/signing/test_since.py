@@ -7,10 +7,10 @@ from uuid import uuid4
 
 import pytest
 
-from notes.changelog.keeper import change_because
+from notes.journal.reasons import change_because
 from notes.models import Note
 from notes.signing.since import LIMIT, since, since_revision
-from rigs.revisions.edits import Add, Set
+from rigs.changes.edits import Add, Set
 from tests.support.world import HIRE, World
 
 

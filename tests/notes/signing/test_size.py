@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from notes.signing.net import Difference
+from notes.signing.net_changes import Difference
 from notes.signing.size import Rank, Scale, key_of, largest_first, size_of, turned
-from rigs.revisions.edits import WHOLE, Change
+from rigs.changes.edits import WHOLE, Change
 
 
 def change(kind: str, field: str, old: object = "a", new: object = "b", part: str = "p") -> Change:

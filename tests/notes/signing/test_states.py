@@ -9,10 +9,10 @@ import pytest
 
 from core import clock
 from core.models import OneTimeLink
-from notes.signing.asking import ask, withdraw
+from notes.signing.requests import ask, withdraw
 from notes.signing.services import sign
 from notes.signing.states import standing_of, standings
-from rigs.revisions.edits import Set
+from rigs.changes.edits import Set
 from tests.support.world import World, make_rig
 
 

@@ -10,9 +10,9 @@ import pytest
 
 from core.models import User
 from core.models.roles import Role
+from rigs.changes.edits import Retire
+from rigs.changes.reasons import Reason, ReasonKind
 from rigs.models import Input, Revision, Unit
-from rigs.revisions.edits import Retire
-from rigs.revisions.reasons import Reason, ReasonKind
 from rigs.revisions.verify import verify_rig
 from tests.rigs.photos.pinning import add_photo
 from tests.support.api import api

@@ -5,9 +5,9 @@ from __future__ import annotations
 from uuid import uuid4
 
 from core.models.roles import Role
+from rigs.changes.edits import Add
 from rigs.models import Spare
-from rigs.revisions.edits import Add
-from rigs.services.upkeep import note_done, take_back
+from rigs.upkeep.services import note_done, take_back
 from tests.support.api import api
 from tests.support.world import World, make_world
 

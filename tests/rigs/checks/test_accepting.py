@@ -11,10 +11,10 @@ from django.core.exceptions import ValidationError
 from django.db import DatabaseError, connection, transaction
 
 from core.models import Leg, Show
-from rigs.checks.accepting import FindingGone, Told, acknowledge, told
+from rigs.changes.edits import Add, Set
+from rigs.checks.acceptance import FindingGone, Told, acknowledge, told
 from rigs.checks.load import benches, snapshots
 from rigs.models import FindingWords, Rig
-from rigs.revisions.edits import Add, Set
 from rigs.revisions.read import live
 from tests.support.everything import fill
 from tests.support.world import HIRE, World, make_device, make_rig

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from rigs.changes.edits import Retire
 from rigs.models import Input
-from rigs.revisions.edits import Retire
 from tests.rigs.checks.test_accepting import accept, pair
 from tests.support.pages import as_user, at
 from tests.support.world import HIRE, World

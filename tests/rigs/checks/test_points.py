@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from rigs.checks.arrivals import predicted
 from rigs.checks.build import build
 from rigs.checks.findings import Finding, Severity
+from rigs.checks.paths import predicted
 from rigs.checks.points import own_distance, point, share_a_point
 from rigs.checks.run import findings
 from tests.rigs.checks.laying import DI, MIC, bench, entry, unit

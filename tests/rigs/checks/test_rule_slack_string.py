@@ -9,10 +9,10 @@ from dataclasses import replace
 
 import pytest
 
+from rigs.changes.edits import Snapshot
 from rigs.checks.bench import BenchUnit
 from rigs.checks.build import build
 from rigs.checks.rules.slack_string import check
-from rigs.revisions.edits import Snapshot
 from tests.rigs.checks.laying import found, missing, only, unit, value
 
 

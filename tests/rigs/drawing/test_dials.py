@@ -12,10 +12,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.describing import snapshot_view
+from rigs.changes.edits import Add, Set
 from rigs.drawing import dials
-from rigs.revisions.edits import Add, Set
 from rigs.revisions.read import as_of, live
+from rigs.wording import snapshot_view
 from tests.support.views import control, unit
 from tests.support.world import World
 

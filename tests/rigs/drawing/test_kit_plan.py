@@ -16,9 +16,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.describing import FactView, InputView, RigView, UnitView
 from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import TOP, WIDTH, described, kit_plan, lay_out
+from rigs.wording import FactView, InputView, RigView, UnitView
 from tests.support.views import mic_on, rig, unit
 
 

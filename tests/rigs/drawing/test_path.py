@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.describing import RigView
 from rigs.drawing.graph import Cable, graph_of
 from rigs.drawing.layout import COLUMNS, Layout, lay_out
 from rigs.drawing.path import UNIT_COLUMNS, findings, sentences, signal_path
 from rigs.drawing.rows import GAP, WIDTH
 from rigs.templatetags.drawing import PHONE_COLUMNS
+from rigs.wording import RigView
 from tests.support.views import chain, link, mic_on, rig, unit
 
 SVG = "{http://www.w3.org/2000/svg}"

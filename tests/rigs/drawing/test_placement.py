@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 
-from rigs.describing import DeviceView, InputView
 from rigs.drawing.placement import (
     AIM,
     BAR,
@@ -22,6 +21,7 @@ from rigs.drawing.placement import (
     placed,
     placement_sketch,
 )
+from rigs.wording import DeviceView, InputView
 from tests.support.views import mic_on
 
 SVG = "{http://www.w3.org/2000/svg}"

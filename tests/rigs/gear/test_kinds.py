@@ -13,16 +13,16 @@ from django.urls import reverse
 
 from core.templatetags.ui import icon
 from rigs.cautions import of_unit
+from rigs.changes.edits import Add
 from rigs.checks.rules import dangling_end, pickup_loading, slack_string, tap_load
-from rigs.describing import snapshot_view
 from rigs.facts import FACTS, facts_for
 from rigs.gear import GEAR, OTHER, Family, Gear, Usual, Valves, gear_of
 from rigs.gear.cautions import LOAD_CAUTION, MAINS_CAUTION, VALVE_CAUTION
-from rigs.lists.several import kind_of
 from rigs.models import Control, Unit
-from rigs.revisions.edits import Add
 from rigs.revisions.read import live
 from rigs.settings_of_controls import Style
+from rigs.units.several import kind_of
+from rigs.wording import snapshot_view
 from tests.rigs.checks.laying import cable, entry, found, missing, only, unit
 from tests.support.pages import as_user
 from tests.support.rig_pages import Page, at

@@ -10,10 +10,10 @@ import pypdfium2
 import pytest
 from django.urls import reverse
 
-from rigs.lists.counts import Count
+from rigs.changes.edits import Add, Set
+from rigs.lists.cases import Count
 from rigs.lists.pack import as_rows, pack_of
 from rigs.models import Unit
-from rigs.revisions.edits import Add, Set
 from tests.support.squares import squares_in
 from tests.support.world import World
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rigs.lists.headings import guess, unit_of, with_unit
+from rigs.lists.columns import guess, unit_of, with_unit
 from rigs.lists.sheets import find_headings
 
 

@@ -12,11 +12,11 @@ from django.test import Client
 from django.urls import reverse
 
 from core.models import Player
+from rigs.changes.edits import Add, Retire, Set
 from rigs.lists.input_list import inputs_of
-from rigs.lists.on_paper import paper_rows
+from rigs.lists.paper import paper_rows
 from rigs.lists.sheets import read
 from rigs.models import Input, ListImport, Revision
-from rigs.revisions.edits import Add, Retire, Set
 from tests.support.world import HIRE, World, input_fields, make_rig
 
 

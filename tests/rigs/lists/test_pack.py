@@ -10,9 +10,9 @@ from uuid import uuid4
 from django.urls import reverse
 
 from core.models import Leg, Show
+from rigs.changes.edits import Add
 from rigs.lists.pack import as_rows, pack_of
 from rigs.models import ShowHire
-from rigs.revisions.edits import Add
 from tests.support.pages import as_user
 from tests.support.world import World
 

@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
+from rigs.changes.edits import Add, Retire, Set
 from rigs.lists.input_list import inputs_of
 from rigs.lists.renumbering import NumbersClash, renumber
 from rigs.models import Input
-from rigs.revisions.edits import Add, Retire, Set
 from tests.support.pages import as_user
 from tests.support.posting import shown
 from tests.support.world import HIRE, World, make_world

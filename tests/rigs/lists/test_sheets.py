@@ -11,8 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from rigs.lists.columns import BY_KEY
-from rigs.lists.headings import guess
+from rigs.lists.columns import BY_KEY, guess
 from rigs.lists.sheets import MAX_UNPACKED, find_header, read, safe, unsafe, write_csv
 from rigs.lists.workbook import write_xlsx
 

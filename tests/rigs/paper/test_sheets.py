@@ -15,15 +15,15 @@ import pytest
 from django.core.files.storage import default_storage
 from numpy.typing import NDArray
 
+from rigs.changes.edits import Add, Set
 from rigs.lists.input_list import as_rows, inputs_of
 from rigs.lists.pack import pack_of
+from rigs.lists.paper import grid_sheet, pack_sheet
 from rigs.lists.state import state_of
 from rigs.models import Photo, Revision, Rig
-from rigs.paper.grids import grid_sheet, pack_sheet
-from rigs.paper.press import Paper
+from rigs.paper.pdf import Paper
 from rigs.paper.sheets import label_sheet, recall_sheet
 from rigs.photos.storage import path_of
-from rigs.revisions.edits import Add, Set
 from rigs.revisions.record import create
 from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.squares import squares_in

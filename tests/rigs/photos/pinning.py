@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 from uuid import uuid4
 
+from rigs.changes.edits import Add
 from rigs.models import Photo, Pin
-from rigs.photos.adding import add_photos
-from rigs.revisions.edits import Add
+from rigs.photos.services import add_photos
 from tests.support.everything import picture
 from tests.support.world import World
 

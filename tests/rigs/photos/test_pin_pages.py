@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
+from rigs.changes.edits import Set
 from rigs.models import Photo, Pin
-from rigs.revisions.edits import Set
-from rigs.services.retiring import retire_edits
+from rigs.retire.services import retire_edits
 from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.pages import queries_of
 from tests.support.rig_pages import Page, as_user, at

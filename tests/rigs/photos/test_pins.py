@@ -12,15 +12,15 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
-from rigs.describing import RigView, describe, grouped, snapshot_view
+from rigs.changes.edits import Add, Retire, Set
+from rigs.editing.ordering import move
 from rigs.models import Control, Input, Photo, Pin, Revision, Rig, Unit
-from rigs.revisions.edits import Add, Retire, Set
+from rigs.overview.copying import copy_rig
+from rigs.retire.services import bring_back, retire_edits
 from rigs.revisions.read import as_of, live
 from rigs.revisions.record import Conflict, restore
 from rigs.revisions.verify import verify_rig
-from rigs.services.copying import copy_rig
-from rigs.services.ordering import move
-from rigs.services.retiring import bring_back, retire_edits
+from rigs.wording import RigView, describe, grouped, snapshot_view
 from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.world import HIRE, World, make_world
 

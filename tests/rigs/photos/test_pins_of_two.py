@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from rigs.changes.edits import Set
 from rigs.models import Pin
-from rigs.revisions.edits import Set
 from rigs.revisions.record import Conflict, record
 from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.pages import as_user

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rigs.revisions.chain import canonical, pack, sha256, unpack
+from rigs.changes.chain import canonical, pack, sha256, unpack
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,9 @@ import jsonpatch
 import pytest
 from hypothesis import given
 
-from rigs.revisions.chain import canonical
-from rigs.revisions.diff import DoesNotApply, apply, diff
-from rigs.revisions.edits import WHOLE, Change, Snapshot
+from rigs.changes.chain import canonical
+from rigs.changes.diff import DoesNotApply, apply, diff
+from rigs.changes.edits import WHOLE, Change, Snapshot
 from tests.rigs.revisions.strategies import snapshots
 
 

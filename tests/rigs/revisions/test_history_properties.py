@@ -9,11 +9,11 @@ from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from rigs.changes.diff import apply, diff
+from rigs.changes.edits import Add, Edit, Retire, Set
+from rigs.changes.reasons import Reason, ReasonKind
 from rigs.models import ChangeRow, Rig
-from rigs.revisions.diff import apply, diff
-from rigs.revisions.edits import Add, Edit, Retire, Set
 from rigs.revisions.read import as_of, live
-from rigs.revisions.reasons import Reason, ReasonKind
 from rigs.revisions.record import Conflict, record, restore
 from rigs.revisions.verify import verify_rig
 from tests.support.world import World, make_world

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.revisions.diff import apply, diff
-from rigs.revisions.edits import WHOLE, Add, Edit, Retire, Set, Snapshot, same
-from rigs.revisions.merge import merge
+from rigs.changes.diff import apply, diff
+from rigs.changes.edits import WHOLE, Add, Edit, Retire, Set, Snapshot, same
+from rigs.changes.merge import merge
 from tests.rigs.revisions.strategies import FIELDS, KINDS, PARTS, snapshots
 
 DEFAULTS = {kind: {"notes": ""} for kind in ("unit", "control", "input")}

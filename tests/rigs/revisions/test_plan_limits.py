@@ -7,8 +7,8 @@ from uuid import uuid4
 import pytest
 from django.core.exceptions import ValidationError
 
+from rigs.changes.edits import Add, Retire, Set
 from rigs.models import Revision
-from rigs.revisions.edits import Add, Retire, Set
 from tests.support.world import World
 
 

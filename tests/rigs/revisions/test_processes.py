@@ -25,7 +25,7 @@ from uuid import uuid4
 from django.core.management import call_command
 call_command("migrate", verbosity=0)
 from tests.support.world import make_world
-from rigs.revisions.edits import Add
+from rigs.changes.edits import Add
 world = make_world()
 ids = [str(uuid4()), str(uuid4())]
 fields = {"unit": str(world.unit.pk), "name": "c", "style": "text"}

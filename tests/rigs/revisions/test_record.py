@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from django.core.exceptions import ValidationError
 
+from rigs.changes.edits import Retire, Set
+from rigs.changes.reasons import Reason, ReasonKind, ReasonRequired
 from rigs.models import Control, Input, Revision, Unit
 from rigs.models.parts import WrittenAroundGateway
-from rigs.revisions.edits import Retire, Set
 from rigs.revisions.read import as_of, live
-from rigs.revisions.reasons import Reason, ReasonKind, ReasonRequired
 from rigs.revisions.record import Conflict, restore
 from tests.support.world import HIRE, World
 

@@ -13,12 +13,12 @@ from django.db import transaction
 from core.models import SearchEntry
 from core.search.backend import search
 from core.search.sources import reindex
+from rigs.changes.edits import Add, Retire, Set
+from rigs.changes.reasons import Reason, ReasonKind
 from rigs.models import ChangeRow, IndexedRig, Unit
-from rigs.revisions.edits import Add, Retire, Set
-from rigs.revisions.reasons import Reason, ReasonKind
 from rigs.revisions.record import restore
-from rigs.search.keep import catch_up
-from rigs.search.worded import is_worded
+from rigs.search.index import catch_up
+from rigs.search.indexed_changes import is_worded
 from tests.support.world import World, make_device, make_rig, make_world
 
 HIRE = Reason(ReasonKind.HIRE, "Ours is in the workshop.")

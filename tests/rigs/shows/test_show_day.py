@@ -13,13 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
-from rigs.lists.of_day import day_grid, numbering_of
+from rigs.changes.edits import Add
+from rigs.inputs.devices import is_mentioned
+from rigs.lists.input_list import day_grid, numbering_of
 from rigs.models import Device, ShowInput
 from rigs.models.parts import WrittenAroundGateway
-from rigs.revisions.edits import Add
 from rigs.revisions.read import live
-from rigs.services.devices import is_mentioned
-from rigs.services.show_day import as_listed, differ, row_of, rows_of
+from rigs.shows.services import as_listed, differ, row_of, rows_of
 from tests.rigs.shows.shows import make_show
 from tests.support.world import World, make_device, make_world
 

@@ -13,10 +13,10 @@ from django.utils import timezone
 
 from core.models import Show
 from core.models.roles import Role
+from rigs.changes.edits import Add
 from rigs.lists.sheets import read
 from rigs.models import ShowHire, ShowInput
-from rigs.revisions.edits import Add
-from rigs.services.show_day import differ
+from rigs.shows.services import differ
 from tests.rigs.paper.test_sheets import text_of
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, queries_of

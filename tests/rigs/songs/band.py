@@ -6,9 +6,9 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from core.models import Song
+from rigs.changes.edits import Add
 from rigs.models import Rig, SongSetting
 from rigs.models.songs import own_id
-from rigs.revisions.edits import Add
 from rigs.revisions.record import create
 from tests.support.world import World
 

@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 
 from rigs.checks.bench import Bench
+from rigs.checks.between_songs import Piece
 from rigs.checks.findings import Severity
 from rigs.checks.load import benches
 from rigs.checks.rules import high_pass, low_pass, slack_string, song_changes
 from rigs.checks.run import findings
 from rigs.revisions.record import record
-from rigs.songs.neighbours import Piece
 from tests.rigs.checks.laying import bench, entry, missing, unit, value
 from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_song
 from tests.support.world import World

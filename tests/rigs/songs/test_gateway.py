@@ -9,15 +9,15 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from core.models import Section, Song
-from rigs.describing import describe, snapshot_view
-from rigs.describing.build import set_views
+from rigs.changes.edits import Add, Retire, Set
 from rigs.models import Control, SongSetting, Unit
-from rigs.revisions.edits import Add, Retire, Set
+from rigs.overview.copying import copy_rig
+from rigs.retire.services import bring_back, retire_edits
 from rigs.revisions.read import as_of, live
 from rigs.revisions.record import Conflict, record, restore
 from rigs.revisions.verify import verify_rig
-from rigs.services.copying import copy_rig
-from rigs.services.retiring import bring_back, retire_edits
+from rigs.wording import describe, snapshot_view
+from rigs.wording.build import set_views
 from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_song
 from tests.support.world import World, make_world
 

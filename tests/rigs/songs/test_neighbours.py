@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.songs.neighbours import (
+from rigs.checks.between_songs import (
     Instrument,
     Piece,
     Times,
@@ -21,7 +21,7 @@ from rigs.songs.neighbours import (
     strings_between,
     usual_of,
 )
-from rigs.songs.words import told, way_out
+from rigs.checks.between_words import told, way_out
 from tests.rigs.songs.band import DROP_C, STANDARD
 
 DROP_D = "D2 A2 D3 G3 B3 E4"

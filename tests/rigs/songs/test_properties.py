@@ -11,12 +11,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from core.models import Song
-from rigs.forms.song_settings import SongSettingsForm
+from rigs.editing.submit import attempt
 from rigs.models import Rig, SongSetting
 from rigs.revisions.read import as_of, live
 from rigs.revisions.record import restore
 from rigs.revisions.verify import verify_rig
-from rigs.services.changing import attempt
+from rigs.songs.settings_form import SongSettingsForm
 from tests.rigs.songs.band import DROP_C, STANDARD, guitars, make_song
 from tests.support.posting import as_posted
 from tests.support.world import World, make_world

@@ -7,10 +7,10 @@ import pytest
 from core.models import Player, Research, Song
 from notes.models import Party, SignOff
 from notes.signing.services import sign
+from rigs.changes.edits import Set
 from rigs.models import Rig
-from rigs.revisions.edits import Set
 from rigs.revisions.record import create
-from rigs.songs.run import run_sheet
+from rigs.songs.run_sheet import run_sheet
 from tests.rigs.paper.test_sheets import text_of
 from tests.rigs.songs.band import make_song
 from tests.support.pages import as_user, at

@@ -9,13 +9,13 @@ import pypdfium2
 import pytest
 
 from core.models import Leg, Player, Production, Research, Show, Song
+from rigs.changes.edits import Add
 from rigs.models import ChangeTimes, Rig
-from rigs.paper.press import Paper
-from rigs.paper.run import sheet_of_run
-from rigs.revisions.edits import Add
+from rigs.paper.pdf import Paper
 from rigs.revisions.record import create, record
-from rigs.services.show_rigs import choose, rigs_at
-from rigs.songs.run import run_sheet
+from rigs.shows.rigs import choose, rigs_at
+from rigs.songs.paper import sheet_of_run
+from rigs.songs.run_sheet import run_sheet
 from tests.rigs.paper.test_sheets import overprinted, strays, text_of
 from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_song
 from tests.support.pages import as_user, at, queries_of

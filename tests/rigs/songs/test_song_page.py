@@ -7,8 +7,8 @@ from uuid import uuid4
 import pytest
 
 from core.models import Section, Song
+from rigs.changes.edits import Add, Set
 from rigs.models import Control, Revision, SongSetting
-from rigs.revisions.edits import Add, Set
 from rigs.revisions.record import record
 from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_song
 from tests.support.pages import as_user, queries_of
@@ -160,7 +160,7 @@ def test_others_changes_elsewhere_are_kept(world: World, song: Song) -> None:
 
 
 def test_what_was_typed_about_a_retired_control_is_not_dropped(world: World, song: Song) -> None:
-    from rigs.services.retiring import retire_edits
+    from rigs.retire.services import retire_edits
 
     page = open_page(world, song)
     world.record(*retire_edits(world.control))

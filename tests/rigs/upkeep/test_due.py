@@ -12,7 +12,7 @@ from uuid import UUID
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.upkeep.due import Due, Last, Per, ShowDay, State, changes_ahead, next_due
+from rigs.models.due import Due, Last, Per, ShowDay, State, changes_ahead, next_due
 
 
 def show(number: int, day: date) -> ShowDay:

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rigs.signal.gauges import parse_gauges
 from rigs.upkeep.fuses import read_fuse
-from rigs.upkeep.gauges import parse_gauges
 
 
 def test_thousandths_of_an_inch() -> None:

@@ -12,10 +12,10 @@ from django.db import IntegrityError, transaction
 from core import clock
 from core.access.loaders import load_member
 from core.models import Leg, Show
-from rigs.errands import upkeep
+from rigs.changes.edits import Add
 from rigs.models import Revision, Spare, UpkeepEntry
-from rigs.revisions.edits import Add
-from rigs.services.upkeep import note_done
+from rigs.upkeep.services import note_done
+from rigs.upkeep.to_dos import upkeep
 from tests.support.pages import as_user, queries_of, says
 from tests.support.pages import at as at_production
 from tests.support.rig_pages import Page, at

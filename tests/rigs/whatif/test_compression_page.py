@@ -7,8 +7,8 @@ from uuid import uuid4
 
 import pytest
 
+from rigs.changes.edits import Add
 from rigs.models import Control, Unit
-from rigs.revisions.edits import Add
 from tests.support.pages import as_user, at, says
 from tests.support.world import World
 

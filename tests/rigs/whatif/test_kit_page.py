@@ -8,8 +8,8 @@ from uuid import uuid4
 import pytest
 
 from core.models.roles import Role
+from rigs.changes.edits import Add
 from rigs.models import Control, Unit
-from rigs.revisions.edits import Add
 from rigs.whatif.kit import UNREAD
 from tests.support.pages import as_user, at, says
 from tests.support.world import World

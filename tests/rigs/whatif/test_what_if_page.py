@@ -10,10 +10,10 @@ import pytest
 
 from core.models import Leg, RehearsalRoom, Show
 from core.models.roles import Role
-from rigs.forms.guarded import STALE
+from rigs.changes.edits import Add, Set
+from rigs.changes.reasons import MESSAGE, Reason, ReasonKind
+from rigs.editing.guarded import STALE
 from rigs.models import Device, Input, Link, Unit
-from rigs.revisions.edits import Add, Set
-from rigs.revisions.reasons import MESSAGE, Reason, ReasonKind
 from tests.support.pages import as_user, at, says
 from tests.support.posting import shown
 from tests.support.world import World, make_device, make_world

@@ -1,0 +1,95 @@
+"""Load an archive into this server: all of it, verified, or nothing."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from pathlib import Path
+
+from django.db import DatabaseError, connection, transaction
+
+from core.models import Production
+from core.search.sources import reindex
+from notes.archive.checks import Refused
+from notes.archive.files import named_by
+from notes.archive.provenance import provenance
+from notes.archive.reader import Archive
+from notes.archive.restore import Bringing, clear_away
+from notes.archive.rows import NotTaken, load_rows
+from notes.blind.services import broken_sittings
+from notes.published.checking import broken_handovers
+from notes.signing.verify import broken_sign_offs
+from rigs.models import Rig
+from rigs.revisions.verify import Broken, verify_rig
+
+_ONE_AT_A_TIME = 0x746C_6172  # any number that is ours
+
+
+def load(path: Path, *, digest: str = "") -> Production:
+    """The production that is in the archive at `path`, now on this server.
+
+    `digest` is the SHA-256 of the manifest as the export said it, if it is known: without it,
+    whoever rewrites an archive as a whole can change words that no chain or seal covers. Raises
+    Refused for anything that is not as it was written, and NotTaken or OSError where this server
+    has no room; nothing is kept then.
+    """
+    with Archive(path) as archive:
+        if digest and archive.digest != digest.lower():
+            raise Refused(f"manifest.json: its digest is {archive.digest}, not {digest}.")
+        try:
+            return _load(archive)
+        except DatabaseError as error:
+            raise NotTaken(f"The database does not take it ({error}).") from None
+
+
+def _load(archive: Archive) -> Production:
+    with Bringing(archive) as files, transaction.atomic():
+        _alone()
+        clear_away()
+        if Production.objects.filter(pk=archive.production).exists():
+            raise Refused("This production is on this server already.")
+        load_rows(archive)
+        production = Production.objects.get(pk=archive.production)
+        _check_files(production, archive)
+        _verify(production, archive)
+        reindex(production)
+        files.bring()
+    return production
+
+
+def _alone() -> None:
+    """One import at a time: on SQLite, whoever writes is alone already."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_ONE_AT_A_TIME])
+
+
+def _check_files(production: Production, archive: Archive) -> None:
+    there = {(folder, sha256) for _, folder, sha256 in archive.files()}
+    wanted = set(named_by(production))
+    for folder, sha256 in sorted(wanted ^ there):
+        said = "is missing" if (folder, sha256) in wanted else "no record speaks of it"
+        raise Refused(f"files/{folder}/{sha256}: {said}.")
+
+
+def _verify(production: Production, archive: Archive) -> None:
+    for broken in _breaks(production):
+        raise Refused(broken)
+    found = hashlib.sha256()
+    for piece in provenance(production):
+        found.update(piece)
+    for _ in archive.read("provenance.json"):  # to its end, where its digest is asked for
+        pass
+    if found.hexdigest() != archive.members["provenance.json"]["sha256"]:
+        raise Refused("provenance.json: does not tell what the records tell.")
+
+
+def _breaks(production: Production) -> Iterator[str]:
+    for rig in Rig.objects.filter(production=production).order_by("made_at", "pk"):
+        try:
+            verify_rig(rig)
+        except Broken as error:
+            yield f"The history of {rig} ({rig.pk}) does not hold: {error}."
+    yield from broken_sign_offs(production.pk)
+    yield from broken_handovers(production.pk)
+    yield from broken_sittings(production.pk)

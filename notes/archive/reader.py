@@ -1,0 +1,170 @@
+"""Open an archive that anybody may have made, and believe nothing it says of itself.
+
+Nothing is unpacked to a path. Every member is named in the manifest, read no further than it says,
+and compared with its digest; every row is checked against the schema. A table is read row by row.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from notes.archive.checks import Refused, as_the_schema_wants, parsed
+from notes.archive.schema import PEOPLE
+from notes.archive.tables import name_of, tables
+
+MAX_RECORDS = 8 << 30  # bytes of all tables and the provenance, unpacked
+MAX_ROW = 32 << 20
+MAX_MANIFEST = 256 << 20
+MAX_MEMBERS = 1_000_000
+FILE = re.compile(r"files/(photos|sounds)/([0-9a-f]{64})")
+_CHUNK = 1 << 20
+
+
+class Archive:
+    """An open archive. `digest` is the SHA-256 of its manifest, in hexadecimal."""
+
+    def __init__(self, path: Path) -> None:
+        try:
+            self._zip, self._size = zipfile.ZipFile(path), path.stat().st_size
+        except FileNotFoundError:
+            raise Refused(f"There is no file {path}.") from None
+        except IsADirectoryError:
+            raise Refused(f"{path} is a folder, no archive.") from None
+        except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
+            raise Refused(f"{path.name}: not a zip file, or a damaged one ({error}).") from None
+        try:
+            self._open()
+        except BaseException:
+            self._zip.close()
+            raise
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: object, trace: TracebackType | None
+    ) -> None:
+        self._zip.close()
+
+    def _open(self) -> None:
+        self._infos = self._names()
+        body = b"".join(self._pieces("manifest.json", MAX_MANIFEST))
+        self.digest = hashlib.sha256(body).hexdigest()
+        told = as_the_schema_wants("manifest.json", parsed("manifest.json", body), "")
+        self.production: str = told["production"]
+        self.members: dict[str, dict[str, Any]] = told["members"]
+        self._check_names()
+        self._check_sizes()
+
+    def _names(self) -> dict[str, zipfile.ZipInfo]:
+        found: dict[str, zipfile.ZipInfo] = {}
+        for info in self._zip.infolist():
+            if info.filename in found:
+                raise Refused(f"{info.filename}: is in the archive twice.")
+            if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+                raise Refused(f"{info.filename}: is packed in a way that no export uses.")
+            found[info.filename] = info
+            if len(found) > MAX_MEMBERS:
+                raise Refused("The archive has too many members.")
+        if "manifest.json" not in found:
+            raise Refused("manifest.json: is missing.")
+        return found
+
+    def _check_names(self) -> None:
+        wanted = {f"records/{name_of(model)}.json" for model in tables()}
+        wanted |= {f"records/{PEOPLE}.json", "provenance.json"}
+        for name in sorted({*self.members, *self._infos} - {"manifest.json"}):
+            if name not in wanted and not FILE.fullmatch(name):
+                raise Refused(f"{name}: no archive has such a member.")
+            if name not in self.members:
+                raise Refused(f"{name}: the manifest does not know it.")
+            if name not in self._infos:
+                raise Refused(f"{name}: is missing.")
+        for name in sorted(wanted - set(self.members)):
+            raise Refused(f"{name}: is missing.")
+
+    def _check_sizes(self) -> None:
+        """Files are kept as they are, so that together they cannot be more than the archive."""
+        records = files = 0
+        for name, said in self.members.items():
+            if not FILE.fullmatch(name):
+                records += said["bytes"]
+                if records > MAX_RECORDS:
+                    told = f"{said['bytes']} bytes are more than an archive may have"
+                    raise Refused(f"{name}: {told}.")
+                continue
+            files += said["bytes"]
+            if self._infos[name].compress_type != zipfile.ZIP_STORED or files > self._size:
+                raise Refused(f"{name}: is packed; photos and sounds are kept as they are.")
+
+    def files(self) -> Iterator[tuple[str, str, str]]:
+        """Member, folder and SHA-256 of each file."""
+        for name in sorted(self.members):
+            found = FILE.fullmatch(name)
+            if found:
+                yield name, found[1], found[2]
+
+    def rows(self, table: str) -> Iterator[dict[str, Any]]:
+        """The rows of a table in turn, each as the schema wants it, never all in memory.
+
+        Raises Refused at the first that is not, or after the last where the whole is not its own.
+        """
+        name = f"records/{table}.json"
+        lines = _lines(name, self.read(name))
+        first = next(lines, b"")
+        at, more = 0, first == b"["
+        while more:
+            at, line = at + 1, next(lines, b"")
+            more = line.endswith(b",")
+            place = f"{name}, row {at}"
+            yield as_the_schema_wants(place, parsed(place, line.removesuffix(b",")), table)
+        if first != b"[]" and (not at or next(lines, b"") != b"]"):
+            raise Refused(f"{name}, row {at + 1}: is not one row a line, in one list.")
+        if next(lines, None) is not None:
+            raise Refused(f"{name}: goes on after its end.")
+
+    def read(self, name: str) -> Iterator[bytes]:
+        """The bytes of a member in pieces. Raises Refused at the end if they are not its own."""
+        said = self.members[name]
+        found, size = hashlib.sha256(), 0
+        for piece in self._pieces(name, said["bytes"]):
+            found.update(piece)
+            size += len(piece)
+            yield piece
+        if size != said["bytes"] or found.hexdigest() != said["sha256"]:
+            raise Refused(f"{name}: is not what was written.")
+
+    def _pieces(self, name: str, limit: int) -> Iterator[bytes]:
+        """At most `limit` bytes, whatever the zip says; a bomb is left before it goes off."""
+        left = limit
+        try:
+            with self._zip.open(self._infos[name]) as member:
+                while piece := member.read(min(_CHUNK, left + 1)):
+                    left -= len(piece)
+                    if left < 0:
+                        raise Refused(f"{name}: holds more than it says.")
+                    yield piece
+        except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError) as error:
+            raise Refused(f"{name}: is damaged ({error}).") from None
+        except Exception as error:
+            if type(error).__module__ == "zlib":
+                raise Refused(f"{name}: is damaged ({error}).") from None
+            raise
+
+
+def _lines(name: str, pieces: Iterator[bytes]) -> Iterator[bytes]:
+    """Without their ends. Reads on to the end of `pieces`, so that their digest is asked for."""
+    held = b""
+    for piece in pieces:
+        *whole, held = (held + piece).split(b"\n")
+        yield from whole
+        if len(held) > MAX_ROW:
+            raise Refused(f"{name}: has a row of more than {MAX_ROW} bytes.")
+    if held:
+        yield held

@@ -1,0 +1,129 @@
+"""Write a production into an archive. The same production gives the same bytes."""
+
+from __future__ import annotations
+
+import hashlib
+import zipfile
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from django.core.files.storage import default_storage
+
+from core.models import Production, User
+from notes.archive.export import one_state, written_whole
+from notes.archive.files import PATHS, named_by
+from notes.archive.provenance import provenance
+from notes.archive.schema import FORMAT, PEOPLE, VERSION
+from notes.archive.tables import Model, is_counted, name_of, pointed_at, pointers, rows_of, tables
+from notes.archive.values import to_json
+from rigs.changes.chain import canonical
+
+LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the first moment a zip can name
+_CHUNK = 1 << 20
+
+
+class MissingFile(Exception):
+    """A file that the records speak of is not in the storage, or is not what was stored."""
+
+
+def export(production: Production, target: Path) -> str:
+    """Write `target` whole or not at all; the SHA-256 of its manifest, which vouches for the rest.
+
+    Reads one state of the database, whatever is written meanwhile, and the files after it: they
+    never change. Raises MissingFile, FileExistsError or another OSError.
+    """
+    with written_whole(target) as file, zipfile.ZipFile(file, "w") as zipped:
+        return _Writer(zipped, production).write()
+
+
+class _Writer:
+    def __init__(self, zipped: zipfile.ZipFile, production: Production) -> None:
+        self.zipped, self.production = zipped, production
+        self.members: dict[str, dict[str, Any]] = {}
+        # Keys that a database counted up, as their place in the archive.
+        self.places: dict[Model, dict[int, int]] = defaultdict(dict)
+        self.people: set[UUID] = set()
+
+    def write(self) -> str:
+        with one_state():
+            files = self._records()
+        for folder, sha256 in files:
+            self._file(folder, sha256)
+        manifest = canonical(
+            {
+                "format": FORMAT,
+                "version": VERSION,
+                "production": str(self.production.pk),
+                "members": self.members,
+            }
+        )
+        self._add("manifest.json", [manifest])
+        return hashlib.sha256(manifest).hexdigest()
+
+    def _records(self) -> list[tuple[str, str]]:
+        """Write all that the database says; folder and hash of the files it speaks of."""
+        for model in tables():
+            self._json(f"records/{name_of(model)}.json", self._rows(model))
+        found = User.objects.filter(pk__in=self.people).order_by("pk")
+        people = ({"id": str(u.pk), "email": u.email, "name": u.name} for u in found)
+        self._json(f"records/{PEOPLE}.json", people)
+        self._add("provenance.json", provenance(self.production))
+        return list(named_by(self.production))
+
+    def _rows(self, model: Model) -> Iterator[dict[str, Any]]:
+        columns = [(f.name, f.attname) for f in model._meta.concrete_fields]
+        targets = {field.name: target for field, target in pointers(model)}
+        places = self.places[model] if model in pointed_at() else None
+        found = rows_of(model, self.production).values_list(*(at for _, at in columns))
+        for place, values in enumerate(found.iterator(chunk_size=2000), 1):
+            row = dict(zip((name for name, _ in columns), values, strict=True))
+            if is_counted(model):
+                if places is not None:
+                    places[row["id"]] = place
+                row["id"] = place
+            for name, target in targets.items():
+                row[name] = self._pointed(target, row[name])
+            yield {name: to_json(value) for name, value in row.items()}
+
+    def _pointed(self, target: Model, key: Any) -> Any:
+        if key is None:
+            return None
+        if target is User:
+            self.people.add(key)
+        return self.places[target][key] if is_counted(target) else key
+
+    def _json(self, name: str, rows: Iterable[dict[str, Any]]) -> None:
+        """A list, one row a line, never whole in memory."""
+        self._add(name, _lines(rows))
+
+    def _file(self, folder: str, sha256: str) -> None:
+        try:
+            with default_storage.open(PATHS[folder](sha256)) as file:
+                self._add(f"files/{folder}/{sha256}", file.chunks(_CHUNK), packed=False)
+        except FileNotFoundError:
+            raise MissingFile(f"{folder} {sha256}: the file is missing") from None
+        if self.members[f"files/{folder}/{sha256}"]["sha256"] != sha256:
+            raise MissingFile(f"{folder} {sha256}: the file is not what was stored")
+
+    def _add(self, name: str, pieces: Iterable[bytes], packed: bool = True) -> None:
+        info = zipfile.ZipInfo(name, LONG_AGO)
+        info.compress_type = zipfile.ZIP_DEFLATED if packed else zipfile.ZIP_STORED
+        info.external_attr = 0o600 << 16
+        found, size = hashlib.sha256(), 0
+        with self.zipped.open(info, "w", force_zip64=True) as member:
+            for piece in pieces:
+                member.write(piece)
+                found.update(piece)
+                size += len(piece)
+        self.members[name] = {"bytes": size, "sha256": found.hexdigest()}
+
+
+def _lines(rows: Iterable[dict[str, Any]]) -> Iterator[bytes]:
+    before = b"[\n"
+    for row in rows:
+        yield before + canonical(row)
+        before = b",\n"
+    yield b"[]\n" if before == b"[\n" else b"\n]\n"

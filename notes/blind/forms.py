@@ -1,0 +1,74 @@
+"""The forms of a blind trial."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from core.models import User
+from notes.blind import services
+from notes.comparing.forms import clip_label
+from notes.comparing.sides import FEWEST
+from notes.models import BlindTrial, Clip, Trial
+
+
+class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
+    class Meta:
+        model = BlindTrial
+        fields = ["clip_a", "clip_b", "listeners", "rounds"]
+        labels = {"clip_a": "one clip", "clip_b": "the other clip"}
+        error_messages = {
+            "rounds": {
+                "min_value": "%(limit_value)s rounds at least.",
+                "max_value": "%(limit_value)s rounds at most.",
+            },
+            "listeners": {
+                "required": "Say how many will listen.",
+                "min_value": "%(limit_value)s listener at least.",
+                "max_value": "%(limit_value)s listeners at most.",
+            },
+        }
+
+    def __init__(self, *args: Any, trial: Trial, by: User, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.trial, self.by = trial, by
+        clips = Clip.objects.filter(input=trial.input_id, retired_at=None)
+        self.too_few = clips.count() < FEWEST
+        for name in ("clip_a", "clip_b"):
+            field = cast("Any", self.fields[name])
+            field.queryset = clips.select_related("sound", "input")
+            field.label_from_instance = clip_label
+
+    def try_open(self) -> BlindTrial | None:
+        """The new blind trial; None if the form has errors."""
+        if not self.is_valid():
+            return None
+        chosen = self.cleaned_data
+        try:
+            return services.open_blind(
+                trial=self.trial,
+                clip_a=chosen["clip_a"],
+                clip_b=chosen["clip_b"],
+                rounds=chosen["rounds"],
+                listeners=chosen["listeners"],
+                by=self.by,
+            )
+        except ValidationError as error:
+            self.add_error(None, error)
+            return None
+
+
+_TWO = (("first", "First"), ("second", "Second"))
+
+
+class AnswerForm(forms.Form):
+    x = forms.ChoiceField(label="X is the same as", choices=_TWO, widget=forms.RadioSelect)
+    prefers = forms.ChoiceField(
+        label="I like better",
+        choices=(("", "neither"), *_TWO),
+        widget=forms.RadioSelect,
+        required=False,
+        initial="",
+    )

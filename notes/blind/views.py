@@ -1,0 +1,161 @@
+"""Blind trials: open one, listen round by round, see what came of it."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from notes.blind import services
+from notes.blind.forms import AnswerForm, BlindForm
+from notes.blind.results import standing
+from notes.blind.sound import wav_of
+from notes.models import BlindSitting, BlindTrial, Trial
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.RUN_TRIAL)
+def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
+    found = get_object_or_404(
+        Trial.objects.select_related("production", "input"), pk=trial, production=request.production
+    )
+    form = BlindForm(posted(request), trial=found, by=request.user)
+    opened = form.try_open() if form.is_bound else None
+    if opened:
+        return redirect(opened)
+    return form_page(
+        request,
+        form,
+        heading="Listen blind",
+        submit="Open it",
+        active_nav="trials",
+        cancel_url=found.get_absolute_url(),
+        template="notes/blind/new.html",
+        trial=found,
+        too_few=form.too_few,
+        lede=(
+            f"Two clips of {found.input} at the same loudness, under names that tell nothing. "
+            "Each listener hears them on their own telephone. Best are clips of one performance."
+        ),
+    )
+
+
+@require_safe
+@production_view(Action.READ)
+def page(request: ProductionRequest, blind: UUID) -> HttpResponse:
+    found = _blind(request, blind)
+    now = standing(found, request.user)
+    judged = now.judged_by_sitting()
+    context = {
+        "blind": found,
+        "now": now,
+        "listening": [(each, judged.get(each.pk)) for each in now.sittings],
+        "all": now.judgement.together if now.judgement else None,
+        "playing": services.playing(found),
+        "active_nav": "trials",
+    }
+    return render(request, "notes/blind/blind.html", context)
+
+
+@require_POST
+@production_view(Action.LISTEN_BLIND)
+def begin(request: ProductionRequest, blind: UUID) -> HttpResponse:
+    found = _blind(request, blind)
+    try:
+        services.begin(blind=found, by=request.user)
+    except ValidationError as error:
+        messages.warning(request, " ".join(error.messages))
+        return redirect(found)
+    return redirect("notes:blind_round", request.production.pk, found.pk)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.LISTEN_BLIND)
+def round_(request: ProductionRequest, blind: UUID) -> HttpResponse:
+    """The next round that waits for an answer."""
+    sitting = _sitting(request, blind)
+    number = sitting.answers.count() + 1 if sitting else 0
+    if sitting is None or number > len(sitting.order):
+        return redirect("notes:blind", request.production.pk, blind)
+    form = AnswerForm(posted(request))
+    if form.is_valid():
+        sent = request.POST.get("number", "")
+        try:
+            services.answer(
+                sitting=sitting, number=int(sent) if sent.isdigit() else number, **form.cleaned_data
+            )
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            return redirect("notes:blind_round", request.production.pk, blind)
+    context = {
+        "blind": sitting.blind,
+        "sitting": sitting,
+        "form": form,
+        "number": number,
+        "rounds": len(sitting.order),
+        "active_nav": "trials",
+        "sounds": [
+            (
+                label,
+                label.capitalize(),
+                reverse("notes:blind_sound", args=[request.production.pk, blind, number, label]),
+            )
+            for label in ("first", "second", "x")
+        ],
+    }
+    return render(request, "notes/blind/round.html", context, status=400 if form.errors else 200)
+
+
+@require_safe
+@production_view(Action.LISTEN_BLIND)
+def sound(request: ProductionRequest, blind: UUID, number: int, label: str) -> HttpResponse:
+    """One sound of the listener's round. Every header is the same for every sound."""
+    sitting = _sitting(request, blind)
+    if sitting is None or not 1 <= number <= len(sitting.order):
+        raise Http404("There is no such round.")
+    try:
+        body = wav_of(sitting, number, label)
+    except (KeyError, FileNotFoundError):
+        raise Http404("There is no such sound.") from None
+    request.META.pop("HTTP_ACCEPT_ENCODING", None)  # packed, sizes would tell
+    response = HttpResponse(body, content_type="audio/wav")
+    response["Cache-Control"] = "private, no-store"
+    response["X-Content-Type-Options"] = "nosniff"
+    return response
+
+
+@require_POST
+@production_view(Action.RUN_TRIAL)
+def close(request: ProductionRequest, blind: UUID) -> HttpResponse:
+    found = _blind(request, blind)
+    try:
+        services.close(blind=found, by=request.user)
+        messages.success(request, "The outcome is on record with the trial.")
+    except ValidationError as error:
+        messages.warning(request, " ".join(error.messages))
+    return redirect(found)
+
+
+def _blind(request: ProductionRequest, blind: UUID) -> BlindTrial:
+    found = BlindTrial.objects.select_related(
+        "trial__input", "trial__rig", "clip_a__sound", "clip_b__sound", "opened_by", "closed_by"
+    )
+    return get_object_or_404(found, pk=blind, production=request.production)
+
+
+def _sitting(request: ProductionRequest, blind: UUID) -> BlindSitting | None:
+    found = BlindSitting.objects.select_related(
+        "blind__trial", "blind__clip_a__sound", "blind__clip_b__sound"
+    )
+    return found.filter(
+        blind=blind, user=request.user, blind__production=request.production
+    ).first()

@@ -1,0 +1,223 @@
+"""What two clips say of each other, beside what the tape measure says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+import numpy as np
+from django.core.cache import cache
+from numpy.typing import NDArray
+
+from notes.captures.placement import Place, air_of, place_of
+from notes.clips.relating import relation_of
+from notes.clips.samples import start_of
+from notes.listening import summing
+from notes.listening.compare import in_words
+from notes.listening.relation import METHOD, Relation
+from notes.listening.samples import Samples
+from notes.models import Clip
+from rigs.checks.bench import ASSUMED_CELSIUS
+from rigs.checks.paths import Predicted, agree, predicted, stated_delay
+from rigs.signal.air import speed_of_sound
+from rigs.signal.combs import nulls
+
+LONGEST_S = 20.0
+LEAST_APART_S = 0.000005  # what two decimals of a millisecond can show
+TOLD = 4  # changes of the sum in words
+_KEPT_S = 60 * 60 * 24 * 30
+
+
+class CannotMeasure(Exception):
+    """The two clips cannot be set against each other; the message says why."""
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Positive seconds: the second capture is later. `adds` is what aligning makes of their sum.
+
+    `celsius` None: nobody stated the air. `through_desk`: recorded behind the desk's switches.
+    """
+
+    first: Clip
+    second: Clip
+    relation: Relation
+    place: Place
+    celsius: float | None
+    through_desk: bool = False
+    adds: NDArray[np.float64] = field(default_factory=lambda: np.zeros(0))
+
+    @property
+    def is_sure(self) -> bool:
+        return self.relation.is_sure
+
+    @property
+    def delay_s(self) -> float:
+        """Raises ValueError where it is not sure: then nothing may be said or worked out of it."""
+        if self.relation.delay_s is None:
+            raise ValueError("the delay of these two is not known")
+        return self.relation.delay_s
+
+    @property
+    def polarity(self) -> int:
+        """As recorded. Raises ValueError where it is not sure."""
+        if self.relation.polarity is None:
+            raise ValueError("the polarity of these two is not known")
+        return self.relation.polarity
+
+    @property
+    def clips(self) -> tuple[Clip, Clip]:
+        return self.first, self.second
+
+    @property
+    def names(self) -> str:
+        return f"{self.first.input.name} and {self.second.input.name}"
+
+    @property
+    def confidence(self) -> float:
+        return self.relation.best.confidence if self.relation.best else 0.0
+
+    @property
+    def rival(self) -> float:
+        """How well the next best delay fits against this one, 0 to 1."""
+        return 1 - self.confidence
+
+    @property
+    def alike(self) -> float:
+        """The share of frequencies at which both surely hold the same sound."""
+        return self.relation.best.alike if self.relation.best else 0.0
+
+    @property
+    def source_polarity(self) -> int:
+        """Ahead of the desk's switches."""
+        turned = self.through_desk and self.place.was_switched
+        return self.polarity * (-1 if turned else 1)
+
+    @property
+    def inverted(self) -> bool:
+        """Whether they pull against each other with the desk's switches as they are set now."""
+        return self.source_polarity * (-1 if self.place.is_switched else 1) < 0
+
+    @property
+    def later(self) -> Clip:
+        return self.second if self.delay_s >= 0 else self.first
+
+    @property
+    def earlier(self) -> Clip:
+        return self.first if self.delay_s >= 0 else self.second
+
+    @property
+    def apart_ms(self) -> float:
+        return abs(self.delay_s) * 1000
+
+    @property
+    def air(self) -> float:
+        return ASSUMED_CELSIUS if self.celsius is None else self.celsius
+
+    @property
+    def metres(self) -> float:
+        return abs(self.delay_s) * float(speed_of_sound(self.air))
+
+    @property
+    def is_apart(self) -> bool:
+        return abs(self.delay_s) >= LEAST_APART_S
+
+    @property
+    def metres_words(self) -> str:
+        return f"{self.metres * 100:.0f} cm"
+
+    @property
+    def first_notch_hz(self) -> float | None:
+        if not self.is_apart:
+            return None
+        notches = nulls(abs(self.delay_s), inverted=self.inverted)
+        above = [float(hz) for hz in notches if hz > 0]
+        return above[0] if above else None
+
+    @cached_property
+    def tape(self) -> Predicted:
+        if self.through_desk and stated_delay(self.place.first, self.place.second) is not None:
+            return Predicted(None, "it was recorded behind a delay that the desk is set to")
+        return predicted(self.place.first, self.place.second, float(speed_of_sound(self.air)))
+
+    @property
+    def predicted_ms(self) -> float:
+        """By how much the clip that sounds later should be later."""
+        by_tape = self.tape.seconds or 0.0
+        return (by_tape if self.delay_s >= 0 else -by_tape) * 1000
+
+    @property
+    def differ_ms(self) -> float:
+        return abs(self.delay_s - (self.tape.seconds or 0.0)) * 1000
+
+    @property
+    def agrees(self) -> bool | None:
+        """Whether sound and tape say the same; None where one of them says nothing."""
+        if self.tape.seconds is None or not self.is_sure:
+            return None
+        return agree(self.delay_s, self.tape.seconds)
+
+    @property
+    def adds_words(self) -> list[str]:
+        """What aligning does to the sum of the two: the largest of it."""
+        return in_words(self.adds)[:TOLD] if self.is_sure else []
+
+    @property
+    def words(self) -> str:
+        """The measurement in one sentence, as it goes into a note."""
+        if doubt := self.relation.doubt:
+            return doubt.sentences(self.names)
+        told = in_a_sentence(
+            self.first, self.second, self.delay_s, self.polarity, self.metres_words
+        )
+        return f"Measured from clips: {told}"
+
+
+def in_a_sentence(first: Clip, second: Clip, delay_s: float, polarity: int, air: str = "") -> str:
+    """“Bass mic comes 0.58 ms after Bass DI (20 cm of air), polarity alike.”"""
+    way = "polarity opposed" if polarity < 0 else "polarity alike"
+    if abs(delay_s) < LEAST_APART_S:
+        return f"both arrive together, {way}."
+    late, early = (second, first) if delay_s > 0 else (first, second)
+    of_air = f" ({air} of air)" if air else ""
+    apart = abs(delay_s) * 1000
+    return f"{late.input.name} comes {apart:.2f} ms after {early.input.name}{of_air}, {way}."
+
+
+def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measured:
+    """Clips of two inputs of one rig, recorded together. Raises CannotMeasure."""
+    if first.rig_id != second.rig_id or first.input_id == second.input_id:
+        raise CannotMeasure("Take clips of two different inputs of one rig.")
+    if first.sound.rate_hz != second.sound.rate_hz:
+        raise CannotMeasure("They have different sample rates, so they were not recorded together.")
+    try:
+        found = relation_of(first, second)
+        bare = Measured(first, second, found, place_of(first, second), air_of(first), through_desk)
+        return replace(bare, adds=_adds(bare)) if bare.is_sure else bare
+    except FileNotFoundError:
+        raise CannotMeasure("The sound of one of them is missing from the storage.") from None
+
+
+def _adds(measured: Measured) -> NDArray[np.float64]:
+    """What aligning makes of the sum of the two; kept, since it follows from their bytes."""
+    as_added = measured.polarity * (-1 if measured.inverted else 1)
+    first, second = measured.clips
+    cut_s = measured.relation.cut_s
+    method = f"{summing.METHOD}/{METHOD.replace(' ', '+')}/{cut_s}/{as_added}"
+    key = "/".join(["captures", method, first.working, second.working])
+    found = cache.get(key)
+    if found is None:
+        found = summing.aligning_adds(
+            _beginning(first),
+            _beginning(second),
+            first.sound.rate_hz,
+            measured.delay_s - cut_s,
+            measured.polarity,
+            as_added=as_added,
+        )
+        cache.set(key, found, _KEPT_S)
+    return found  # type: ignore[no-any-return]
+
+
+def _beginning(clip: Clip) -> Samples:
+    return start_of(clip, round(LONGEST_S * clip.sound.rate_hz))

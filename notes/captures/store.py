@@ -1,0 +1,105 @@
+"""Keep what two clips were measured to be, take it back, and hand it to the checks of rigs."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import QuerySet
+
+from core import clock
+from core.models import Production, User
+from notes.captures.measure import Measured
+from notes.captures.placement import Moves, air_of, recorded_at
+from notes.listening.relation import METHOD
+from notes.models import CapturePair
+from rigs.checks.measured import Measurement
+from rigs.models import Rig
+
+
+@transaction.atomic
+def keep(measured: Measured, *, by: User) -> CapturePair:
+    """Put a measurement on record; the same clips are kept once. Raises ValidationError."""
+    if not measured.is_sure:
+        raise ValidationError("Nothing certain was measured, so there is nothing to keep.")
+    first, second = measured.clips
+    Rig.objects.select_for_update().get(pk=first.rig_id)  # what two who press at once queue at
+    there = pairs(first.production).filter(
+        first=first, second=second, through_desk=measured.through_desk, method=METHOD
+    )
+    if kept := there.first():
+        return kept
+    return CapturePair.objects.create(
+        production=first.production,
+        rig=first.rig,
+        first=first,
+        second=second,
+        through_desk=measured.through_desk,
+        method=METHOD,
+        delay_s=measured.delay_s,
+        polarity=measured.polarity,
+        source_polarity=measured.source_polarity,
+        confidence=measured.confidence,
+        alike=measured.alike,
+        kept_by=by,
+    )
+
+
+@transaction.atomic
+def take_back(pair: CapturePair, *, by: User) -> None:
+    """It was of the wrong clips, say. It stays on record, and counts no more."""
+    locked = CapturePair.objects.select_for_update().get(pk=pair.pk)
+    if locked.taken_back_at is None:
+        locked.taken_back_at, locked.taken_back_by = clock.now(), by
+        locked.save(update_fields=["taken_back_at", "taken_back_by"])
+
+
+def pairs(production: Production) -> QuerySet[CapturePair]:
+    """Kept measurements that count, newest first, with what a line about one shows."""
+    return _counting(CapturePair.objects.filter(production=production))
+
+
+def _counting(found: QuerySet[CapturePair]) -> QuerySet[CapturePair]:
+    return found.filter(
+        taken_back_at=None, first__retired_at=None, second__retired_at=None
+    ).select_related(
+        "first__input",
+        "second__input",
+        "first__revision",
+        "second__revision",
+        "rig__player",
+        "kept_by",
+        "first__production__rehearsal_room",
+    )
+
+
+def measured_of(rigs: Sequence[Rig]) -> dict[UUID, list[Measurement]]:
+    """For the checks: the newest of each two inputs of each rig. Two queries."""
+    newest: dict[frozenset[UUID], CapturePair] = {}
+    for pair in _counting(CapturePair.objects.filter(rig__in=[rig.pk for rig in rigs])):
+        newest.setdefault(frozenset((pair.first.input_id, pair.second.input_id)), pair)
+    moved = Moves.of(
+        (clip.input_id, recorded_at(pair.first, pair.second))
+        for pair in newest.values()
+        for clip in (pair.first, pair.second)
+    )
+    found: dict[UUID, list[Measurement]] = defaultdict(list)
+    for pair in newest.values():
+        found[pair.rig_id].append(_measurement(pair, moved))
+    return found
+
+
+def _measurement(pair: CapturePair, moved: Moves) -> Measurement:
+    first, second = pair.first, pair.second
+    return Measurement(
+        str(first.input_id),
+        str(second.input_id),
+        pair.delay_s,
+        pair.source_polarity,
+        air_of(first),
+        moved.since(recorded_at(first, second), first.input_id, second.input_id),
+        pair.through_desk,
+    )

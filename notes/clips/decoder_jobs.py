@@ -1,0 +1,30 @@
+"""The two jobs that read what somebody sent, fit for a process of their own (notes.clips.decoder_process)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from notes.clips.cut import Cut, Section, cut
+from notes.clips.decode import Clock, Header, blocks, header
+from notes.clips.survey import Survey, survey
+
+
+def hear(path: Path, *, longest_s: float, within_s: float) -> tuple[Header, Survey]:
+    """What is in the file. Raises SoundError for what is not taken, or takes too long."""
+    found = header(path)
+    return found, survey(blocks(path, found, Clock(within_s)), found, longest_s=longest_s)
+
+
+def cut_part(
+    path: Path, part: Section, *, working: Path, preview: Path, within_s: float, silent_ok: bool
+) -> Cut:
+    """Write the two copies of a part of it. Raises SoundError."""
+    return cut(
+        path,
+        header(path),
+        part,
+        working=working,
+        preview=preview,
+        clock=Clock(within_s),
+        silent_ok=silent_ok,
+    )

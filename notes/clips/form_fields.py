@@ -1,0 +1,91 @@
+"""Fields of the forms of clips, and what they offer."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any, cast
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import Q, QuerySet
+
+from notes.clips.times import parse_time
+from notes.form_fields import sections_of, songs_of
+from notes.models import Clip, ListeningSession, Note
+from notes.queries import inputs_of
+from rigs.models import Input, Revision, Rig
+
+NEWEST_NOTES = 100
+
+
+class TimeInput(forms.CharField):
+    """A place in a sound; cleans to seconds, or None when left empty."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(required=False, max_length=20, **more)
+        self.widget.attrs.update({"autocapitalize": "off", "spellcheck": "false"})
+
+    def clean(self, value: Any) -> Decimal | None:
+        text = super().clean(value)
+        try:
+            return parse_time(text) if text else None
+        except ValueError as error:
+            raise ValidationError(str(error)) from None
+
+
+class DateTimeInput(forms.DateTimeInput):
+    """The browser's own picker of a date and a time."""
+
+    input_type = "datetime-local"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__({"step": 1, **(attrs or {})}, format="%Y-%m-%dT%H:%M:%S")
+
+
+class NoteChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
+    def label_from_instance(self, obj: Any) -> str:
+        return f"{obj.written_at:%d %b %Y}: {obj}"
+
+
+class ChangeNumber(forms.IntegerField):
+    """The number of a change of the rig."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(
+            label="rig as of change",
+            min_value=1,
+            help_text="How the rig was when this was recorded.",
+            **more,
+        )
+
+
+def change_of(rig: Rig, number: int) -> Revision:
+    """Raises ValidationError where the rig has no such change."""
+    found = Revision.objects.filter(rig=rig, number=number).first()
+    if found is None:
+        raise ValidationError(f"The rig has changes 1 to {rig.head_number}.")
+    return found
+
+
+def offer(form: forms.BaseForm, rig: Rig, kept: Clip | None = None) -> None:
+    """Fill the choices with what belongs to the rig; what a clip has already stays a choice."""
+    place = rig.production
+    inputs: QuerySet[Any] = inputs_of(rig)
+    notes = Note.objects.filter(rig=rig)
+    newest = list(notes.order_by("-written_at").values_list("pk", flat=True)[:NEWEST_NOTES])
+    if kept is not None:
+        inputs = Input.objects.filter(Q(rig=rig, retired=False) | Q(pk=kept.input_id))
+        newest += [kept.note_id] if kept.note_id else []
+    offered: dict[str, tuple[QuerySet[Any], str]] = {
+        "input": (inputs.select_related("device"), ""),
+        "song": (songs_of(place), "no song in particular"),
+        "section": (sections_of(place), "no section in particular"),
+        "session": (ListeningSession.objects.filter(production=place), "no session"),
+        "note": (notes.filter(pk__in=newest), "no note"),
+    }
+    for name, (found, nothing) in offered.items():
+        if name in form.fields:
+            field = cast("forms.ModelChoiceField", form.fields[name])  # type: ignore[type-arg]
+            field.queryset = found
+            if nothing:
+                field.empty_label = nothing

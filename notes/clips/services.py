@@ -1,0 +1,227 @@
+"""Bring a clip into the notebook: a sound, the part of it that is wanted, and what it records.
+
+`bring` does it in one step; `make_clip` is its second half, for a sound that was received before.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.files.base import File
+from django.db import transaction
+from django.utils import timezone
+
+from core.models import Section, Song, User
+from notes.clips import decoder_process
+from notes.clips.cut import SHORTEST_S, Cut, gain_for
+from notes.clips.cut import Section as Part
+from notes.clips.decoder_jobs import cut_part
+from notes.clips.formats import SoundError
+from notes.clips.measure import METHOD
+from notes.clips.storage import Keeper
+from notes.clips.survey import SILENT_DB
+from notes.clips.uploads import on_disk, save, sound_of, stored_on_disk
+from notes.models import Clip, ListeningSession, Note, StoredSound
+from rigs.models import Input, Revision, Rig
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What a clip is of. `left` and `right` are channels from 1; no `revision`: the newest;
+    no `seconds`: to the end."""
+
+    rig: Rig
+    input: Input
+    revision: Revision | None = None
+    song: Song | None = None
+    section: Section | None = None
+    session: ListeningSession | None = None
+    note: Note | None = None
+    take: str = ""
+    words: str = ""
+    title: str = ""
+    left: int = 1
+    right: int | None = None
+    starts_s: Decimal | float = field(default=Decimal(0))
+    seconds: Decimal | float | None = None
+    recorded_at: datetime | None = None
+    silent_ok: bool = False
+
+
+def bring(
+    *, data: bytes | None = None, file: File[Any] | None = None, name: str, by: User, **wanted: Any
+) -> Clip:
+    """A new clip from the bytes `data` or the upload `file`; `wanted` are the fields of Wanted.
+
+    Raises ValidationError by field (“file” for the sound itself); then nothing is kept.
+    """
+    asked = Wanted(**wanted)
+    check(asked)
+    with on_disk(data, file) as path:
+        try:
+            sound = sound_of(path, name=name, production=asked.rig.production, by=by)
+        except SoundError as error:
+            raise ValidationError({"file": str(error)}) from None
+        return _make(sound, path, asked, by)
+
+
+def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
+    """A new clip from a sound received before. Raises ValidationError by field."""
+    asked = Wanted(**wanted)
+    check(asked)
+    try:
+        with stored_on_disk(sound) as path:
+            return _make(sound, path, asked, by)
+    except FileNotFoundError:
+        raise ValidationError({"file": "The sound is no longer there. Send it again."}) from None
+
+
+def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:
+    """Cut first, which takes its time, then files, then all rows in one transaction."""
+    part = _part(sound, wanted)
+    with tempfile.TemporaryDirectory(prefix="clip-") as folder, Keeper() as keeper:
+        working, preview = Path(folder) / "working.flac", Path(folder) / "preview.m4a"
+        try:
+            within_s = settings.CLIP_WORK_SECONDS
+            made = decoder_process.run(
+                cut_part,
+                path,
+                part,
+                working=working,
+                preview=preview,
+                within_s=within_s,
+                silent_ok=wanted.silent_ok,
+                seconds=within_s,
+            )
+        except SoundError as error:
+            raise ValidationError({"file": str(error)}) from None
+        files = [keeper.keep(each) for each in (path, working, preview)]
+        with transaction.atomic():
+            clip = _row(save(sound), wanted, part, made)
+            (_, (clip.working, clip.working_bytes), (clip.preview, clip.preview_bytes)) = files
+            clip.brought_by = by
+            clip.full_clean(exclude=["figures"])
+            clip.save(force_insert=True)
+    return clip
+
+
+def _row(sound: StoredSound, wanted: Wanted, part: Part, made: Cut) -> Clip:
+    starts = Decimal(part.start) / sound.rate_hz
+    return Clip(
+        production=wanted.rig.production,
+        sound=sound,
+        rig=wanted.rig,
+        input=wanted.input,
+        revision=wanted.revision or newest(wanted.rig),
+        song=_song(wanted),
+        section=wanted.section,
+        session=wanted.session,
+        note=wanted.note,
+        name=wanted.title.strip() or name_for(sound),
+        take=wanted.take,
+        words=wanted.words,
+        left=wanted.left,
+        right=wanted.right,
+        starts_s=_rounded(starts),
+        seconds=_rounded(Decimal(made.frames) / sound.rate_hz),
+        recorded_at=wanted.recorded_at or recorded_at(sound, float(starts)),
+        gain_db=part.gain_db,
+        method=METHOD,
+        figures=made.figures,
+    )
+
+
+def check(wanted: Wanted) -> None:
+    """Raise ValidationError, by field, for what does not belong together."""
+    rig, errors = wanted.rig, {}
+    if wanted.input.rig_id != rig.pk:
+        errors["input"] = "This rig has no such input."
+    if wanted.revision and wanted.revision.rig_id != rig.pk:
+        errors["revision"] = "This rig has no such change."
+    if wanted.note and wanted.note.rig_id != rig.pk:
+        errors["note"] = "This note is about another rig."
+    for name in ("song", "session"):
+        found = getattr(wanted, name)
+        if found and found.production_id != rig.production_id:
+            errors[name] = "This production has none such."
+    section, song = wanted.section, wanted.song
+    if section and section.song.production_id != rig.production_id:
+        errors["section"] = "This production has none such."
+    elif section and song and section.song_id != song.pk:
+        errors["section"] = f"“{section}” is a section of “{section.song}”."
+    if errors:
+        raise ValidationError(errors)
+
+
+def _song(wanted: Wanted) -> Song | None:
+    """A section says of which song."""
+    return wanted.song or (wanted.section.song if wanted.section else None)
+
+
+def _part(sound: StoredSound, wanted: Wanted) -> Part:
+    """The frames and channels that are asked for. Raises ValidationError by field."""
+    errors: dict[str, str] = {}
+    for name, number in (("left", wanted.left), ("right", wanted.right)):
+        if number is not None and not 1 <= number <= sound.channels:
+            errors[name] = f"The sound has channels 1 to {sound.channels}."
+    if wanted.right == wanted.left:
+        errors["right"] = "This is the first channel again. Leave it empty for one channel."
+    rate, frames = sound.rate_hz, int(sound.found["frames"])
+    start = round(Decimal(wanted.starts_s) * rate)
+    length = frames - start if wanted.seconds is None else round(Decimal(wanted.seconds) * rate)
+    if not 0 <= start < frames:
+        errors["starts_s"] = f"The sound lasts {frames / rate:.2f} s."
+    elif length <= 0:
+        errors["seconds"] = "The section ends before it begins."
+    elif min(length, frames - start) > settings.CLIP_MAX_SECONDS * rate:
+        errors["seconds"] = (
+            f"A clip may last {settings.CLIP_MAX_SECONDS} s at most. Choose a section of the sound."
+        )
+    if errors:
+        raise ValidationError(errors)
+    chosen = tuple(n - 1 for n in (wanted.left, wanted.right) if n is not None)
+    gain = gain_for([sound.found["channels"][n]["peak_db"] for n in chosen])
+    return Part(chosen, start, min(length, frames - start), gain)
+
+
+def fits_whole(sound: StoredSound) -> bool:
+    """One or two channels, all with something on them, and no longer than a clip may be."""
+    heard = [each["peak_db"] for each in sound.found["channels"]]
+    return (
+        sound.channels <= 2
+        and SHORTEST_S <= sound.seconds <= settings.CLIP_MAX_SECONDS
+        and all(peak is not None and peak > SILENT_DB for peak in heard)
+    )
+
+
+def newest(rig: Rig) -> Revision:
+    return Revision.objects.filter(rig=rig).latest("number")
+
+
+def name_for(sound: StoredSound) -> str:
+    """What the recorder called it, or the file's name without its ending."""
+    described = str(sound.said.get("description") or "").splitlines()
+    return (described[0] if described else sound.name.rsplit(".", 1)[0])[:120] or "Clip"
+
+
+def recorded_at(sound: StoredSound, starts_s: float) -> datetime | None:
+    """When the section was recorded, by the recorder's clock in the zone of this server."""
+    try:
+        at = datetime.fromisoformat(sound.said["originated_at"])
+    except (KeyError, ValueError):
+        return None
+    try:
+        return timezone.make_aware(at) + timedelta(seconds=starts_s)
+    except (ValueError, OverflowError):
+        return None
+
+
+def _rounded(value: Decimal) -> Decimal:
+    return value.quantize(Decimal("0.0001"))

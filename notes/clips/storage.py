@@ -1,0 +1,139 @@
+"""Keep sounds and clips under the SHA-256 of their bytes, through Django's default storage.
+
+The same bytes are kept once. Files are written before the rows that speak of them; where a row
+does not come to be, `Keeper` takes its files away again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
+from types import TracebackType
+from typing import NamedTuple, Self
+
+from django.core.files.base import File
+from django.core.files.storage import default_storage
+from django.db.models import Q
+
+from core.models import Production
+from notes.clips.formats import KINDS, WAV
+from notes.models import Clip, StoredSound
+
+COPIES = ("original", "working", "preview")
+WORKING_TYPE, PREVIEW_TYPE = "audio/flac", "audio/mp4"
+_CHUNK = 1 << 20
+
+
+class Broken(NamedTuple):
+    """A file of a clip or a sound that is missing or not what it was."""
+
+    production: Production
+    path: str
+    problem: str
+
+
+def path_of(sha256: str) -> str:
+    return f"clips/{sha256[:2]}/{sha256}"
+
+
+def hash_of(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def is_named(sha256: str) -> bool:
+    """Whether any row of any production speaks of those bytes."""
+    return (
+        StoredSound.objects.filter(sha256=sha256).exists()
+        or Clip.objects.filter(Q(working=sha256) | Q(preview=sha256)).exists()
+    )
+
+
+class Keeper:
+    """Writes files; if the `with` block ends in an error, takes away those that nobody names."""
+
+    def __init__(self) -> None:
+        self._written: list[str] = []
+
+    def keep(self, source: Path) -> tuple[str, int]:
+        """The hash and the size in bytes of `source`, now in the storage."""
+        sha256, size = hash_of(source), source.stat().st_size
+        path = path_of(sha256)
+        if default_storage.exists(path):
+            if default_storage.size(path) == size:
+                return sha256, size
+            default_storage.delete(path)  # cut short by a crash
+        with source.open("rb") as file:
+            written = default_storage.save(path, File(file))
+        self._written.append(sha256)
+        if written != path:  # somebody wrote the same bytes meanwhile
+            default_storage.delete(written)
+        return sha256, size
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: object, trace: TracebackType | None
+    ) -> None:
+        if kind is None:
+            return
+        for sha256 in self._written:
+            if not is_named(sha256):
+                with suppress(OSError):
+                    default_storage.delete(path_of(sha256))
+
+
+def open_copy(clip: Clip, copy: str) -> tuple[File[bytes], str, int]:
+    """The open file, its content type and its size in bytes.
+
+    Raises KeyError for a copy that there is none of, FileNotFoundError where storage has lost it.
+    """
+    sha256, content_type = named(clip, copy)
+    file = default_storage.open(path_of(sha256))
+    return file, content_type, file.size
+
+
+def named(clip: Clip, copy: str) -> tuple[str, str]:
+    """Hash and content type of a copy. Raises KeyError for one that there is none of."""
+    if copy == "original":
+        kind = KINDS.get(clip.sound.kind, WAV)
+        return clip.sound.sha256, kind.content_type
+    return {
+        "working": (clip.working, WORKING_TYPE),
+        "preview": (clip.preview, PREVIEW_TYPE),
+    }[copy]
+
+
+def broken_clips(production: Production | None = None) -> Iterator[Broken]:
+    """Every file of a sound or a clip that is missing or changed, by hashing all again."""
+    checked: dict[str, str] = {}
+    for place, sha256 in _named_files(production):
+        if sha256 not in checked:
+            checked[sha256] = _problem(sha256)
+        if checked[sha256]:
+            yield Broken(place, path_of(sha256), checked[sha256])
+
+
+def _named_files(production: Production | None) -> Iterator[tuple[Production, str]]:
+    only = {"production": production} if production else {}
+    for sound in StoredSound.objects.filter(**only).select_related("production").iterator():
+        yield sound.production, sound.sha256
+    for clip in Clip.objects.filter(**only).select_related("production").iterator():
+        yield clip.production, clip.working
+        yield clip.production, clip.preview
+
+
+def _problem(sha256: str) -> str:
+    found = hashlib.sha256()
+    try:
+        with default_storage.open(path_of(sha256)) as file:
+            for chunk in file.chunks(_CHUNK):
+                found.update(chunk)
+    except FileNotFoundError:
+        return "the file is missing"
+    except OSError as error:
+        return f"the file cannot be read: {error}"
+    return "" if found.hexdigest() == sha256 else "the file is not what was stored"

@@ -1,0 +1,147 @@
+"""Hear a whole sound once as it arrives: how long it really is, how loud each channel, what is odd.
+
+Pure: blocks in, a Survey out; memory does not grow with the length.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from notes.clips.decode import Block, Header
+from notes.clips.formats import SoundError
+from notes.listening.peaks import ClippedRuns
+from notes.listening.samples import decibels
+
+SILENT_DB = -90.0  # one step of 16 bits: what is left where nothing was plugged in
+_OUTLINE = 400  # at most so many points
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """Peak and rms in dBFS (None: digital silence), runs at full scale, and an outline: the
+    peak of each stretch, 0 to 100 of the whole sound's peak."""
+
+    peak_db: float | None
+    rms_db: float | None
+    clipped: int
+    outline: list[int] = field(default_factory=list)
+
+    @property
+    def silent(self) -> bool:
+        return self.peak_db is None or self.peak_db <= SILENT_DB
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    frames: int
+    channels: list[Channel]
+    remarks: list[str]
+
+    def as_json(self) -> dict[str, Any]:
+        return {"channels": [asdict(each) for each in self.channels], "remarks": self.remarks}
+
+
+class Outline:
+    """The largest value of each stretch, in stretches that double whenever there are too many."""
+
+    def __init__(self, channels: int, most: int = _OUTLINE) -> None:
+        self._size, self._most = 256, most
+        self._peaks = np.zeros((0, channels), np.float32)
+        self._rest = np.zeros((0, channels), np.float32)
+
+    def add(self, magnitudes: NDArray[np.float32]) -> None:
+        frames = np.concatenate([self._rest, magnitudes]) if len(self._rest) else magnitudes
+        whole = len(frames) // self._size
+        used = whole * self._size
+        if whole:
+            peaks = frames[:used].reshape(whole, self._size, -1).max(axis=1)
+            self._peaks = np.concatenate([self._peaks, peaks])
+        self._rest = frames[used:].copy()
+        while len(self._peaks) > self._most:
+            self._halve()
+
+    def _halve(self) -> None:
+        odd = self._peaks[len(self._peaks) // 2 * 2 :]
+        pairs = self._peaks[: len(self._peaks) // 2 * 2]
+        self._peaks = pairs.reshape(-1, 2, pairs.shape[1]).max(axis=1)
+        self._size *= 2
+        if len(odd):  # half a stretch is known by its peak alone; count it as a whole one
+            self._peaks = np.concatenate([self._peaks, odd])
+
+    def result(self) -> NDArray[np.float32]:
+        """Shape (stretches, channels); at least one stretch once anything was added."""
+        if len(self._rest):
+            return np.concatenate([self._peaks, self._rest.max(axis=0, keepdims=True)])
+        return self._peaks
+
+
+def survey(blocks: Iterable[Block], found: Header, *, longest_s: float) -> Survey:
+    """Raises SoundError for what is empty, too long, or holds what is no number."""
+    outline, clipped = Outline(found.channels), ClippedRuns(found.channels)
+    frames, most = 0, longest_s * found.rate
+    peaks, power = np.zeros(found.channels), np.zeros(found.channels)
+    for block in blocks:
+        _check_numbers(block, frames, found.rate)
+        frames += len(block)
+        if frames > most:
+            raise SoundError(f"The sound is longer than {_minutes(longest_s)}. Send a part of it.")
+        magnitudes = np.abs(block)
+        peaks = np.maximum(peaks, magnitudes.max(axis=0))
+        power += np.einsum("ij,ij->j", block, block, dtype=np.float64)
+        outline.add(magnitudes)
+        clipped.add(block)
+    if frames == 0:
+        raise SoundError("There is no sound in this file: it has a beginning and then nothing.")
+    shown = _percent(outline.result(), float(peaks.max()))
+    channels = [
+        Channel(_db(float(peak)), _db(float(np.sqrt(p / frames))), count, column.tolist())
+        for peak, p, count, column in zip(peaks, power, clipped.counts, shown.T, strict=True)
+    ]
+    return Survey(frames, channels, list(_remarks(found, frames, channels)))
+
+
+def _check_numbers(block: Block, before: int, rate: int) -> None:
+    bad = ~np.isfinite(block).all(axis=1)
+    if bad.any():
+        at = (before + int(np.argmax(bad))) / rate
+        raise SoundError(
+            f"From {at:.2f} s on the sound holds values that are no numbers, as a crashed program "
+            "writes them. Export it again."
+        )
+
+
+def _percent(outline: NDArray[np.float32], peak: float) -> NDArray[np.int64]:
+    return np.asarray(np.ceil(outline / peak * 100) if peak else outline, dtype=np.int64)
+
+
+def _db(value: float) -> float | None:
+    return round(decibels(value), 2) if value > 0 else None
+
+
+def _remarks(found: Header, frames: int, channels: list[Channel]) -> Iterable[str]:
+    missing = (found.frames - frames) / found.rate
+    # What is packed with loss is a little longer or shorter than its header says.
+    if missing > (0.05 if found.bits else 0.5):
+        yield (
+            f"The file says that it lasts {found.frames / found.rate:.1f} s, but ends after "
+            f"{frames / found.rate:.1f} s. Was it sent whole?"
+        )
+    if found.bits == 8:
+        yield "Recorded with 8 bits: what hisses may be the file, not the rig."
+    if found.bits == 0 and found.kind.words not in ("FLAC",) and found.floating:
+        yield "Packed with loss: fit for listening, less so for measuring the top end."
+    loudest = max((each.peak_db for each in channels if each.peak_db is not None), default=0.0)
+    if found.floating and loudest > 0:
+        yield (
+            f"Goes {loudest:.1f} dB over full scale. What is cut from it is turned down to fit, "
+            "and says by how much."
+        )
+
+
+def _minutes(seconds: float) -> str:
+    return f"{seconds / 60:g} minutes" if seconds >= 120 else f"{seconds:g} seconds"

@@ -1,0 +1,140 @@
+"""Bring a clip: send a sound; choose the part of it that is wanted and say what it is."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+from uuid import UUID
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from notes.clips import figures
+from notes.clips.formats import SoundError
+from notes.clips.times import format_time
+from notes.clips.upload_forms import CutForm, UploadForm, address_of, start_of
+from notes.clips.uploads import on_disk, receive
+from notes.models import Note, StoredSound
+from rigs.models import Rig
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = _rig(request, rig)
+    start = start_of(request.GET, found, _note(request, found))
+    form = UploadForm(posted(request), request.FILES or None, rig=found, initial=start)
+    if _too_much(request):
+        form.add_error("file", f"{_limit_mb():.0f} MB is the most a sound may have.")
+    elif form.is_valid() and (next_url := _taken_in(request, found, form)):
+        # A script that shows the progress goes there by itself, and the messages wait for it.
+        if request.headers.get("Accept") == "application/json":
+            return JsonResponse({"next": next_url})
+        return redirect(next_url)
+    return form_page(
+        request,
+        form,
+        heading=f"A clip of {found}",
+        cancel_url=_back(found, start),
+        template="notes/clips/new.html",
+        active_nav="clips",
+        most_bytes=settings.CLIP_MAX_BYTES,
+        most_mb=round(_limit_mb()),
+        rig=found,
+    )
+
+
+def _taken_in(request: ProductionRequest, rig: Rig, form: UploadForm) -> str:
+    """Where to go next; empty where the form has errors to show."""
+    upload = form.cleaned_data["file"]
+    try:
+        with on_disk(file=upload) as path:
+            sound = receive(path, name=upload.name, production=request.production, by=request.user)
+    except SoundError as error:
+        form.add_error("file", str(error))
+        return ""
+    if "choose" not in request.POST and (clip := form.whole(sound, request.user)):
+        messages.success(request, f"“{clip}” is kept.")
+        return clip.get_absolute_url()
+    if not form.is_valid():
+        return ""
+    there = reverse("notes:clip_cut", args=[request.production.pk, rig.pk, sound.pk])
+    return f"{there}?{urlencode(address_of(form.cleaned_data))}"
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
+    found = _rig(request, rig)
+    source = get_object_or_404(StoredSound, pk=sound, production=request.production)
+    start = start_of(request.GET, found, _note(request, found))
+    form = CutForm(posted(request), rig=found, sound=source, initial=start)
+    if form.is_valid() and (clip := form.cut(request.user)):
+        messages.success(request, f"“{clip}” is kept.")
+        return redirect(clip)
+    channels = figures.channels(source)
+    more: dict[str, Any] = {
+        "template": "notes/clips/cut.html",
+        "submit": "Keep this part",
+        "sound": source,
+        "channels": channels,
+        "remarks": source.found.get("remarks", []),
+        "rig": found,
+        "lasts": format_time(source.seconds),
+        "times": figures.times(source),
+        "why": figures.why_choose(source),
+        "silent": all(each.silent for each in channels),
+    }
+    return form_page(
+        request,
+        form,
+        heading="Which part of it?",
+        active_nav="clips",
+        cancel_url=_back(found, start),
+        **more,
+    )
+
+
+def _rig(request: ProductionRequest, rig: UUID) -> Rig:
+    found: Rig = get_object_or_404(
+        Rig.objects.select_related("production", "player"), pk=rig, production=request.production
+    )
+    return found
+
+
+def _note(request: ProductionRequest, rig: Rig) -> Note | None:
+    try:
+        asked = UUID(request.GET.get("note", ""))
+    except ValueError:
+        return None
+    return Note.objects.filter(pk=asked, rig=rig).first()
+
+
+def _back(rig: Rig, start: dict[str, Any]) -> str:
+    """To the note or the input that one came from."""
+    try:
+        if "note" in start:
+            return reverse("notes:note", args=[rig.production_id, UUID(str(start["note"]))])
+        if "input" in start:
+            return reverse(
+                "rigs:input", args=[rig.production_id, rig.pk, UUID(str(start["input"]))]
+            )
+    except ValueError:  # the address holds what is no id
+        pass
+    return rig.get_absolute_url()
+
+
+def _limit_mb() -> float:
+    return settings.CLIP_MAX_BYTES / 1024 / 1024
+
+
+def _too_much(request: ProductionRequest) -> bool:
+    """Whether the upload was stopped on its way (core.uploads): then no file arrived."""
+    return request.method == "POST" and getattr(request, "upload_stopped", False)

@@ -1,0 +1,144 @@
+"""Take in a sound: check it, hear it once, keep its bytes, read what its recorder wrote of it."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.files.base import File
+from django.core.files.storage import default_storage
+from django.db import IntegrityError, transaction
+
+from core.models import Production, User
+from notes.clips import decoder_process
+from notes.clips.bext import read_bext
+from notes.clips.decoder_jobs import hear
+from notes.clips.formats import SoundError
+from notes.clips.storage import Keeper, hash_of, path_of
+from notes.clips.times import format_time
+from notes.models import StoredSound
+
+_CHUNK = 1 << 20
+
+
+def sound_of(path: Path, *, name: str, production: Production, by: User) -> StoredSound:
+    """What the file at `path` is: the sound that is kept already, or one not yet saved.
+
+    No transaction is open while it is heard, which may take many seconds. Raises SoundError, in
+    words, for what is not taken.
+    """
+    size = path.stat().st_size
+    if size > settings.CLIP_MAX_BYTES:
+        raise SoundError(too_large(size))
+    sha256 = hash_of(path)
+    if known := StoredSound.objects.filter(production=production, sha256=sha256).first():
+        return known
+    within_s = settings.CLIP_WORK_SECONDS
+    found, heard = decoder_process.run(
+        hear, path, longest_s=settings.SOUND_MAX_SECONDS, within_s=within_s, seconds=within_s
+    )
+    return StoredSound(
+        production=production,
+        sha256=sha256,
+        bytes=size,
+        name=tidy_name(name),
+        format=found.format,
+        rate_hz=found.rate,
+        channels=found.channels,
+        seconds=(Decimal(heard.frames) / found.rate).quantize(Decimal("0.0001")),
+        said=_said(path, found.rate),
+        found=heard.as_json() | {"frames": heard.frames, "bits": found.bits},
+        brought_by=by,
+    )
+
+
+def receive(path: Path, *, name: str, production: Production, by: User) -> StoredSound:
+    """Keep a sound, so that clips can be cut from it later. Raises SoundError."""
+    sound = sound_of(path, name=name, production=production, by=by)
+    with Keeper() as keeper:
+        keeper.keep(path)
+        return save(sound)
+
+
+def save(sound: StoredSound) -> StoredSound:
+    """The row; where somebody sent the same bytes meanwhile, theirs."""
+    if not sound._state.adding:
+        return sound
+    with transaction.atomic():
+        theirs = StoredSound.objects.filter(production=sound.production, sha256=sound.sha256)
+        if found := theirs.first():
+            return found
+        try:
+            with transaction.atomic():
+                sound.save(force_insert=True)
+        except IntegrityError:
+            return theirs.get()
+    return sound
+
+
+def too_large(size: int) -> str:
+    most = settings.CLIP_MAX_BYTES / 1024 / 1024
+    return f"The file has {size / 1024 / 1024:.0f} MB; {most:.0f} MB is the most a sound may have."
+
+
+def tidy_name(name: str) -> str:
+    """The last part of a path, without what cannot be printed, at most 200 characters."""
+    last = name.replace("\\", "/").rsplit("/", 1)[-1]
+    return "".join(c for c in last if c.isprintable()).strip()[-200:] or "sound"
+
+
+def _said(path: Path, rate: int) -> dict[str, Any]:
+    with path.open("rb") as file:
+        found = read_bext(file)
+    if found is None:
+        return {}
+    at = found.originated_at
+    return asdict(found) | {
+        "originated_at": at.isoformat() if at else "",
+        "begins": format_time(Decimal(found.time_reference) / rate) if found.time_reference else "",
+    }
+
+
+@contextmanager
+def on_disk(data: bytes | None = None, file: File[Any] | None = None) -> Iterator[Path]:
+    """The path of an upload, or of a copy of it for as long as the `with` block lasts."""
+    kept = getattr(file, "temporary_file_path", None)
+    if kept is not None:
+        yield Path(kept())
+        return
+    with tempfile.NamedTemporaryFile(prefix="sound-") as copy:
+        if file is not None:
+            for chunk in file.chunks(_CHUNK):
+                copy.write(chunk)
+        else:
+            copy.write(data or b"")
+        copy.flush()
+        yield Path(copy.name)
+
+
+@contextmanager
+def stored_on_disk(sound: StoredSound) -> Iterator[Path]:
+    """The path of a stored sound, fetched first where the storage is not this machine's disk.
+
+    Raises FileNotFoundError where the storage has lost it.
+    """
+    path = path_of(sound.sha256)
+    try:
+        local = Path(default_storage.path(path))
+    except NotImplementedError:
+        with (
+            default_storage.open(path) as stored,
+            tempfile.NamedTemporaryFile(prefix="sound-") as copy,
+        ):
+            shutil.copyfileobj(stored, copy, _CHUNK)
+            copy.flush()
+            yield Path(copy.name)
+            return
+    yield local

@@ -1,0 +1,111 @@
+"""Clips: the list, one clip with its figures, changing what is said of it, putting it away.
+
+The sound of a clip: what a player reads, in parts if it likes.
+"""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted, put_away_or_bring_back
+from notes.clips import figures
+from notes.clips.forms import ClipFilters, ClipForm
+from notes.clips.ranges import copy_response
+from notes.clips.upkeep import bring_up_to_date
+from notes.models import Clip
+from notes.paging import page
+from notes.queries import clips_of, rigs_of
+from rigs.models import Revision
+
+
+@require_safe
+@production_view(Action.READ)
+def index(request: ProductionRequest) -> HttpResponse:
+    filters = ClipFilters(request.GET, production=request.production)
+    found = clips_of(request.production).live().filter(**filters.chosen())
+    context = {
+        "filters": filters,
+        "page": page(found, request.GET, by="brought_at", size=25),
+        "rigs": rigs_of(request.production),
+        "active_nav": "clips",
+    }
+    return render(request, "notes/clips/index.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def clip(request: ProductionRequest, clip: UUID) -> HttpResponse:
+    found = _clip(request, clip)
+    # What an older method measured is measured again by the first who looks.
+    measured = bring_up_to_date(found)
+    context = {
+        "clip": found,
+        "is_measured": measured,
+        "stood_at": number_at(found),
+        "rows": figures.rows(found),
+        "signed_with_others": figures.signed_with_others(found),
+        "offset": figures.offset_of(found.figures),
+        "bands": figures.bands(found),
+        "spectrum": figures.spectrum_of(found),
+        "outline": figures.outline_of(found),
+        "remarks": found.sound.found.get("remarks", []),
+        "active_nav": "clips",
+    }
+    return render(request, "notes/clips/clip.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def edit(request: ProductionRequest, clip: UUID) -> HttpResponse:
+    found = _clip(request, clip)
+    form = ClipForm(posted(request), instance=found)
+    if form.try_save():
+        messages.success(request, f"“{found}” is saved.")
+        return redirect(found)
+    retire_url = reverse("notes:clip_retire", args=[request.production.pk, found.pk])
+    return form_page(
+        request,
+        form,
+        heading="About this clip",
+        cancel_url=found.get_absolute_url(),
+        active_nav="clips",
+        retire_url=retire_url,
+        item=found,
+    )
+
+
+@require_POST
+@production_view(Action.WRITE_NOTE)
+def retire(request: ProductionRequest, clip: UUID) -> HttpResponse:
+    found = _clip(request, clip)
+    return put_away_or_bring_back(request, found, found.get_absolute_url())
+
+
+def number_at(clip: Clip) -> int | None:
+    """The change that the rig stood at when the clip was recorded; None where nobody knows."""
+    if clip.recorded_at is None:
+        return None
+    before = Revision.objects.filter(rig=clip.rig_id, at__lte=clip.recorded_at)
+    return before.order_by("-number").values_list("number", flat=True).first()
+
+
+def _clip(request: ProductionRequest, clip: UUID) -> Clip:
+    return get_object_or_404(clips_of(request.production), pk=clip)
+
+
+@require_safe
+@production_view(Action.READ)
+def sound(request: ProductionRequest, clip: UUID, copy: str) -> HttpResponseBase:
+    """`copy`: original, working or preview. Retired clips are heard, too: notes point at them."""
+    found = get_object_or_404(
+        Clip.objects.select_related("sound"), pk=clip, production=request.production
+    )
+    return copy_response(request, found, copy)

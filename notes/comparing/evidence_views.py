@@ -1,0 +1,104 @@
+"""Tie clips to a change and to an alternative of a trial, and untie them."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted, posted_id
+from notes.comparing.evidence import heard_for_changes, heard_of
+from notes.comparing.forms import AlternativeClipForm, ChangeClipForm
+from notes.models import AlternativeClip, ChangeClip
+from notes.queries import alternatives_of
+from rigs.models import Revision
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def of_change(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
+    rows = Revision.objects.select_related("rig__player", "rig__production")
+    found = get_object_or_404(
+        rows.prefetch_related(heard_for_changes()),
+        rig=rig,
+        number=number,
+        rig__production=request.production,
+    )
+    here = request.get_full_path()
+    if "untie" in request.POST:
+        tied = get_object_or_404(ChangeClip, revision=found, clip=posted_id(request, "untie"))
+        return _untied(request, tied, here)
+    form = ChangeClipForm(posted(request), revision=found, initial=request.GET.dict())
+    if _tied(request, form):
+        return redirect(here)
+    return form_page(
+        request,
+        form,
+        heading=f"Clips of change {found.number} of {found.rig}",
+        submit="Tie it to this change",
+        active_nav="changes",
+        cancel_url=reverse("rigs:revision", args=[request.production.pk, rig, number]),
+        template="notes/comparing/evidence.html",
+        tied=heard_of(found).tied,
+        about=found,
+        lede="What was to be heard before and after, so that anybody can listen again.",
+        none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
+        rig=rig,
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.RUN_TRIAL)
+def of_alternative(request: ProductionRequest, alternative: UUID) -> HttpResponse:
+    found = get_object_or_404(alternatives_of(request.production), pk=alternative)
+    here = request.get_full_path()
+    if "untie" in request.POST:
+        clip = posted_id(request, "untie")
+        tied = get_object_or_404(AlternativeClip, alternative=found, clip=clip)
+        return _untied(request, tied, here)
+    form = AlternativeClipForm(posted(request), alternative=found)
+    if _tied(request, form):
+        return redirect(here)
+    return form_page(
+        request,
+        form,
+        heading=f"What {found} sounded like",
+        submit="Tie it to this alternative",
+        active_nav="trials",
+        cancel_url=found.trial.get_absolute_url(),
+        template="notes/comparing/evidence.html",
+        about=found,
+        tied=list(found.heard.select_related("clip__input")),
+        none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
+        rig=found.trial.rig_id,
+        input=found.trial.input_id,
+    )
+
+
+def _tied(request: ProductionRequest, form: Any) -> bool:
+    if not form.is_bound or not form.is_valid():
+        return False
+    try:
+        tied = form.tie(request.user)
+    except ValidationError as error:
+        form.add_error(None, forms.ValidationError(error.messages))
+        return False
+    messages.success(request, f"“{tied.clip}” is tied to it.")
+    return True
+
+
+def _untied(
+    request: ProductionRequest, tied: ChangeClip | AlternativeClip, here: str
+) -> HttpResponse:
+    tied.delete()
+    messages.success(request, f"“{tied.clip}” is no longer tied to it. The clip itself stays.")
+    return redirect(here)

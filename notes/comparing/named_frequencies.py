@@ -1,0 +1,73 @@
+"""What the clips do at the frequencies that the notes name: their words beside the reading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from notes.comparing.sides import Side, SideBySide
+from notes.listening.bands import hertz_words
+from notes.listening.caveats import names
+from notes.listening.named import Named, named_in
+from notes.models import Note
+
+SHOWN = 6  # of one note
+
+
+@dataclass(frozen=True, slots=True)
+class There:
+    """What one clip does, against the first, where the note points; None: it cannot be told."""
+
+    letter: str
+    db: float | None
+
+    @property
+    def words(self) -> str:
+        if self.db is None:
+            return f"{self.letter}: no difference that counts"
+        return f"{self.letter}: {abs(self.db):.1f} dB {'more' if self.db > 0 else 'less'} than A"
+
+
+@dataclass(frozen=True, slots=True)
+class Pointed:
+    """A place in the spectrum that a note names, and what the clips do there."""
+
+    named: Named
+    there: list[There]
+
+    @property
+    def there_words(self) -> str:
+        """What each clip does there, and in one go all that do nothing that counts."""
+        same = [each.letter for each in self.there if each.db is None]
+        told = [each.words for each in self.there if each.db is not None]
+        return "; ".join([*told, *([f"{names(same)}: no difference that counts"] if same else [])])
+
+    @property
+    def range_words(self) -> str:
+        return f"{hertz_words(self.named.low_hz)} to {hertz_words(self.named.high_hz)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    note: Note
+    pointed: list[Pointed]
+
+
+def beside(notes: Iterable[Note], found: SideBySide) -> list[Beside]:
+    """Each note once, with the places it names."""
+    return [
+        Beside(note, [Pointed(named, _there(named, found.others)) for named in _named(note)])
+        for note in dict.fromkeys(notes)
+    ]
+
+
+def _named(note: Note) -> list[Named]:
+    return named_in(f"{note.words}\n{note.reading}")[:SHOWN]
+
+
+def _there(named: Named, sides: Iterable[Side]) -> list[There]:
+    return [
+        There(side.letter, side.reading.between(named.low_hz, named.high_hz))
+        for side in sides
+        if side.reading
+    ]

@@ -1,0 +1,141 @@
+"""Clips of one input side by side: a page that can be shared by its address."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import numpy as np
+from django.db.models import Count, Q
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils.safestring import SafeString, mark_safe
+from django.views.decorators.http import require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from notes.comparing import pictures
+from notes.comparing.evidence import clips_of, compare_url
+from notes.comparing.forms import CompareForm
+from notes.comparing.named_frequencies import beside
+from notes.comparing.sides import FEWEST, MOST, CannotCompare, Side, SideBySide, side_by_side
+from notes.listening.bands import NOMINAL
+from notes.models import Clip, Note
+from notes.queries import for_cards
+from rigs.models import Input
+
+
+@require_safe
+@production_view(Action.READ)
+def compare(request: ProductionRequest) -> HttpResponse:
+    clips = _asked_for(request)
+    input = clips[0].input if clips else _input(request)
+    context: dict[str, Any] = {"input": input, "active_nav": "clips", "fewest": FEWEST}
+    if input is None:
+        context["inputs"] = _with_enough(request)
+        return render(request, "notes/comparing/choose.html", context)
+    context["form"] = CompareForm(input=input, initial={"clip": [clip.pk for clip in clips]})
+    if len(clips) == 1:  # from the page of a clip: the others are still to be chosen
+        context["beside_what"] = clips[0]
+    elif clips:
+        context |= _compared(clips)
+    return render(request, "notes/comparing/compare.html", context)
+
+
+def _asked_for(request: ProductionRequest) -> list[Clip]:
+    """The clips of the address in its order, each once. Raises Http404 if one is not there."""
+    try:
+        wanted = list(dict.fromkeys(UUID(text) for text in request.GET.getlist("clip")))
+    except ValueError:
+        raise Http404("There is no such clip.") from None
+    if len(wanted) > 10 * MOST:
+        raise Http404("There are not so many clips.")
+    found = {clip.pk: clip for clip in clips_of(request.production).filter(pk__in=wanted)}
+    if len(found) < len(wanted):
+        raise Http404("There is no such clip.")
+    return [found[pk] for pk in wanted]
+
+
+def _input(request: ProductionRequest) -> Input | None:
+    text = request.GET.get("input", "")
+    if not text:
+        return None
+    try:
+        wanted = UUID(text)
+    except ValueError:
+        raise Http404("There is no such input.") from None
+    rows = Input.objects.select_related("rig__player", "rig__production")
+    found: Input = get_object_or_404(rows, pk=wanted, rig__production=request.production)
+    return found
+
+
+def _with_enough(request: ProductionRequest) -> list[Input]:
+    """Inputs with clips enough to compare."""
+    counted = Count("clips", filter=Q(clips__retired_at=None))
+    found = Input.objects.filter(rig__production=request.production).annotate(heard=counted)
+    return list(
+        found.filter(heard__gte=FEWEST)
+        .select_related("rig__player")
+        .order_by("rig__player__position", "rig__name", "number")
+    )
+
+
+def _compared(clips: list[Clip]) -> dict[str, Any]:
+    try:
+        found = side_by_side(clips)
+    except CannotCompare as refusal:
+        return {"refused": str(refusal)}
+    return {
+        "found": found,
+        "sides": [_shown(side) for side in found.sides],
+        "spectra": _svg(pictures.spectra(found)),
+        "rows": _rows(found),
+        "beside": beside(_notes(clips), found),
+        "instead": _instead(clips, found),
+    }
+
+
+def _instead(clips: list[Clip], found: SideBySide) -> list[tuple[str, str]]:
+    """Letters of the others, each with the page on which it is the first."""
+    return [
+        (side.letter, compare_url([side.clip, *(each for each in clips if each != side.clip)]))
+        for side in found.others
+    ]
+
+
+def _shown(side: Side) -> dict[str, Any]:
+    return {
+        "side": side,
+        "wave": _svg(pictures.wave(side)),
+        "difference": _svg(pictures.difference(side)) if side.reading else "",
+    }
+
+
+def _notes(clips: list[Clip]) -> list[Note]:
+    """Notes that a clip was kept for, and those that are the reason of a change it is tied to."""
+    ids = [clip.pk for clip in clips]
+    about = Q(clips__in=ids) | Q(led_to__revision__heard__clip__in=ids)
+    return list(for_cards(Note.objects.filter(about).distinct()))[:MOST]
+
+
+def _rows(found: SideBySide) -> list[dict[str, Any]]:
+    """The table that says in numbers what the pictures show."""
+    rows = []
+    for at, nominal in enumerate(NOMINAL):
+        levels = [_db(side.heard.bands.levels[at] + side.gain_db, "") for side in found.sides]
+        changes = [
+            {"db": _db(reading.change[at], "+"), "counts": bool(np.isfinite(reading.told[at]))}
+            for reading in (side.reading for side in found.others)
+            if reading
+        ]
+        rows.append({"hz": nominal, "levels": levels, "changes": changes})
+    return rows
+
+
+def _db(value: float, sign: str) -> str:
+    return f"{value:{sign}.1f}".replace("-", "−") if np.isfinite(value) else "nothing"
+
+
+def _svg(drawn: str) -> SafeString:
+    # Written out by rigs.drawing.svg with everything escaped.
+    return mark_safe(drawn)  # noqa: S308

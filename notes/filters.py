@@ -1,0 +1,105 @@
+"""The filters above the list of notes and above the change log."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.db.models import Q, QuerySet
+
+from core.forms.base import DateInput
+from core.models import Player, Production, User
+from notes.models import ListeningSession, Note
+from notes.queries import rigs_of
+from notes.states import State
+from rigs.changes.reasons import LABELS
+from rigs.models import Device, Input
+
+
+class Filters(forms.Form):
+    """Filters narrow what is shown; a value that cannot be is named, and narrows nothing."""
+
+    def __init__(self, *args: Any, production: Production, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.production = production
+        for name, found in self.offered().items():
+            cast("forms.ModelChoiceField", self.fields[name]).queryset = found  # type: ignore[type-arg]
+
+    def offered(self) -> dict[str, QuerySet[Any]]:
+        raise NotImplementedError
+
+    @property
+    def narrows(self) -> bool:
+        return bool(self.chosen())
+
+    def chosen(self) -> dict[str, Any]:
+        self.is_valid()
+        return {name: value for name, value in self.cleaned_data.items() if value}
+
+
+def any_of(words: str, label: str | None = None) -> forms.ModelChoiceField:  # type: ignore[type-arg]
+    """A choice among what `offered` gives, or none of it."""
+    return forms.ModelChoiceField(queryset=None, required=False, empty_label=words, label=label)
+
+
+class NoteFilters(Filters):
+    state = forms.ChoiceField(
+        required=False, choices=[("", "any state"), *State.choices], label="What became of it"
+    )
+    verdict = forms.ChoiceField(
+        required=False, choices=[("", "any verdict"), *Note.Verdict.choices]
+    )
+    rig = any_of("all rigs")
+    session = any_of("all sessions")
+
+    def offered(self) -> dict[str, QuerySet[Any]]:
+        return {
+            "rig": rigs_of(self.production),
+            "session": ListeningSession.objects.filter(production=self.production),
+        }
+
+
+class TrialFilters(Filters):
+    state = forms.ChoiceField(
+        required=False, choices=[("", "open and decided"), ("open", "open"), ("decided", "decided")]
+    )
+    rig = any_of("all rigs")
+
+    def offered(self) -> dict[str, QuerySet[Any]]:
+        return {"rig": rigs_of(self.production)}
+
+    def condition(self) -> Q:
+        chosen = self.chosen()
+        found = Q(rig=chosen["rig"]) if "rig" in chosen else Q()
+        if "state" in chosen:
+            found &= Q(decided_at__isnull=chosen["state"] == "open")
+        return found
+
+
+class ChangeFilters(Filters):
+    rig = any_of("all rigs")
+    player = any_of("all players")
+    input = any_of("all inputs")
+    device = any_of("any microphone or DI", "microphone or DI")
+    author = any_of("anybody", "changed by")
+    reason = forms.ChoiceField(
+        required=False,
+        choices=[("", "any reason"), *((str(kind), label) for kind, label in LABELS.items())],
+    )
+    since = forms.DateField(required=False, widget=DateInput, label="from")
+    until = forms.DateField(required=False, widget=DateInput, label="to")
+    everything = forms.BooleanField(
+        required=False,
+        label="Show every change",
+        help_text="Otherwise: inputs, and whatever was changed for a reason.",
+    )
+
+    def offered(self) -> dict[str, QuerySet[Any]]:
+        place = self.production
+        return {
+            "rig": rigs_of(place),
+            "player": Player.objects.filter(production=place),
+            "input": Input.objects.filter(rig__production=place).select_related("rig"),
+            "device": Device.objects.filter(production=place),
+            "author": User.objects.filter(memberships__production=place).distinct(),
+        }

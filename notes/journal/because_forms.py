@@ -1,0 +1,111 @@
+"""The forms that change an input or a control because of what was heard."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.http import QueryDict
+
+from core.models import User
+from core.units import plain
+from notes.comparing.evidence import tie_to_change, to_choose_from
+from notes.comparing.forms import ClipChoice
+from notes.form_fields import NotesChoice
+from notes.models import ChangeClip, Note
+from notes.queries import for_cards
+from notes.states import with_state
+from rigs.changes.reasons import Reason, ReasonKind
+from rigs.editing.kinds import ControlForm, InputForm
+from rigs.editing.part_forms import PartForm
+from rigs.fields import Role, rows_of
+from rigs.models import Control, Revision, Rig, Tracked
+
+
+class BecauseForm(PartForm):
+    """A part's form whose reason are notes: the one it starts from, and whichever are ticked."""
+
+    REASON_FIELDS = ("because", "reason_words", "heard_before", "heard_after")
+
+    def __init__(
+        self, rig: Rig, part: Tracked, data: QueryDict | None = None, *, note: Note, **options: Any
+    ) -> None:
+        self.note = note
+        super().__init__(rig, part, data, **{**options, "ask_reason": True})
+        self.options["note"] = note
+
+    def add_reason_fields(self) -> None:
+        self.fields["because"] = NotesChoice(
+            queryset=_may_be_reasons(self.rig, self.note),
+            label="because of",
+            help_text="Tick what else this answers.",
+            error_messages={"required": "Tick the note that is the reason."},
+        )
+        self.initial["because"] = [self.note.pk]
+        self.fields["reason_words"] = forms.CharField(
+            label="why this change",
+            required=False,
+            max_length=2000,
+            widget=forms.Textarea(attrs={"rows": 2}),
+            help_text="What you expect of it, if the notes do not say so.",
+        )
+        clips = to_choose_from(self.rig)
+        if clips.exists():
+            for side, label in (("before", "a clip of before"), ("after", "a clip of after")):
+                self.fields[f"heard_{side}"] = ClipChoice(
+                    queryset=clips, required=False, label=label
+                )
+            self.fields["heard_after"].help_text = "Both can be added later on."
+
+    @property
+    def asks_reason(self) -> bool:
+        return True
+
+    def reason(self) -> Reason:
+        ids = tuple(note.pk for note in self.cleaned_data["because"])
+        return Reason(ReasonKind.NOTES, self.cleaned_data["reason_words"].strip(), ids)
+
+    def reason_field(self) -> str:
+        return "because"
+
+    def tie_clips(self, revision: Revision, by: User) -> None:
+        """The chosen clips, to the change that was made. Raises ValidationError."""
+        for side in ChangeClip.Side.values:
+            clip = self.cleaned_data.get(f"heard_{side}")
+            if clip is not None:
+                tie_to_change(revision=revision, clip=clip, side=side, by=by)
+
+
+def _words_of(kind: str) -> frozenset[str]:
+    """The fields that nobody hears: names, notes, whereabouts."""
+    return frozenset(row.name for row in rows_of(kind) if row.role is Role.WORDS)
+
+
+class BecauseInputForm(BecauseForm, InputForm):
+    """What is heard of an input: its device, its place, its part of the mix."""
+
+    class Meta(InputForm.Meta):
+        fields = tuple(name for name in InputForm.Meta.fields if name not in _words_of("input"))
+
+
+class BecauseControlForm(BecauseForm, ControlForm):
+    """Only the setting: what the control offers is no matter of hearing."""
+
+    class Meta(ControlForm.Meta):
+        fields = ("setting",)  # type: ignore[assignment]
+
+    def limit_choices(self) -> None:
+        super().limit_choices()
+        control = cast("Control", self.row)
+        if control.choices:
+            self.fields["setting"].help_text = f"One of: {control.choices}."
+        elif control.low is not None and control.high is not None:
+            ends = f"{plain(control.low)} to {plain(control.high)} {control.symbol}".strip()
+            self.fields["setting"].help_text = f"From {ends}."
+
+
+def _may_be_reasons(rig: Rig, note: Note) -> Any:
+    """The note itself, whatever became of it, and all of the rig that still wait."""
+    found = with_state(Note.objects.filter(rig=rig))
+    waiting = found.exclude(state="settled") | found.filter(pk=note.pk)  # type: ignore[misc]
+    return for_cards(waiting)

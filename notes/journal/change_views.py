@@ -1,0 +1,163 @@
+"""The follow-up: after a change, did it help?
+
+The change log of a production.
+
+Change something because of a note: pick what, then change it in the rig's own form.
+"""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.db import transaction
+from django.db.models import Prefetch
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from notes.filters import ChangeFilters
+from notes.journal.because_forms import BecauseControlForm, BecauseForm, BecauseInputForm
+from notes.journal.forms import FollowUpForm, prefill
+from notes.journal.log import changes_because_of, entries, revisions_of, with_threads
+from notes.models import Note
+from notes.paging import page
+from notes.queries import inputs_of, notes_of, units_of
+from rigs.editing.pages import retired_page
+from rigs.editing.submit import attempt
+from rigs.models import Control, Input
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def follow(request: ProductionRequest, note: UUID, number: int) -> HttpResponse:
+    found = get_object_or_404(notes_of(request.production), pk=note)
+    entry = next((e for e in changes_because_of(found) if e.revision.number == number), None)
+    if entry is None:
+        messages.error(request, f"Change {number} was not made because of this note.")
+        return redirect(found)
+    blank = Note(production=request.production, rig=entry.revision.rig)
+    form = FollowUpForm(
+        posted(request),
+        instance=blank,
+        by=request.user,
+        revision=entry.revision,
+        initial=_like(found) | prefill(request, blank.rig),
+    )
+    if form.try_save():
+        messages.success(request, "The outcome is written down.")
+        return redirect(found)
+    return form_page(
+        request,
+        form,
+        heading=f"After change {number}",
+        cancel_url=found.get_absolute_url(),
+        active_nav="notes",
+        template="notes/journal/follow_form.html",
+        note=found,
+        entry=entry,
+        submit="Save the outcome",
+        later=f"Outcome of change {number} of {blank.rig}",
+    )
+
+
+def _like(note: Note) -> dict[str, object]:
+    """One listens again to what was heard before."""
+    return {
+        "inputs": [each.pk for each in note.inputs.all()],
+        "units": [each.pk for each in note.units.all()],
+        "song": note.song_id,
+        "section": note.section_id,
+    }
+
+
+@require_safe
+@production_view(Action.READ)
+def index(request: ProductionRequest) -> HttpResponse:
+    filters = ChangeFilters(request.GET, production=request.production)
+    found = page(
+        with_threads(revisions_of(request.production, **filters.chosen())), request.GET, by="pk"
+    )
+    context = {
+        "filters": filters,
+        "switch_url": _switch(request),
+        "page": found,
+        "entries": entries(found.rows),
+        "active_nav": "changes",
+    }
+    return render(request, "notes/journal/changes.html", context)
+
+
+def _switch(request: ProductionRequest) -> str:
+    """The same list with every change in it, or without what hardly matters."""
+    query = request.GET.copy()
+    for name in ("before", "after"):
+        query.pop(name, None)
+    if not query.pop("everything", None):
+        query["everything"] = "on"
+    return f"?{query.urlencode()}"
+
+
+UNCHANGED = "Nothing is changed yet: it is like that already."
+
+
+@require_safe
+@production_view(Action.EDIT_RIG)
+def pick(request: ProductionRequest, note: UUID) -> HttpResponse:
+    found = _note(request, note)
+    controls = Control.objects.filter(retired=False)
+    context = {
+        "note": found,
+        "heard_inputs": list(found.inputs.all()),
+        "heard_units": list(found.units.all()),
+        "inputs": inputs_of(found.rig),
+        "units": units_of(found.rig).prefetch_related(
+            Prefetch("controls", controls, to_attr="live_controls")
+        ),
+        "active_nav": "notes",
+    }
+    return render(request, "notes/journal/pick.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def input(request: ProductionRequest, note: UUID, input: UUID) -> HttpResponse:
+    found = _note(request, note)
+    part = get_object_or_404(Input, pk=input, rig=found.rig)
+    if part.retired and request.method == "GET":
+        return retired_page(request, part, found.get_absolute_url())
+    return _change(request, BecauseInputForm(found.rig, part, posted(request), note=found))
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def control(request: ProductionRequest, note: UUID, control: UUID) -> HttpResponse:
+    found = _note(request, note)
+    part = get_object_or_404(Control.objects.select_related("unit"), pk=control, rig=found.rig)
+    if part.retired and request.method == "GET":
+        return retired_page(request, part, found.get_absolute_url())
+    return _change(request, BecauseControlForm(found.rig, part, posted(request), note=found))
+
+
+def _change(request: ProductionRequest, form: BecauseForm) -> HttpResponse:
+    with transaction.atomic():
+        outcome = attempt(form, author=request.user)
+        if outcome.revision is not None:
+            form.tie_clips(outcome.revision, request.user)
+    if outcome.revision is not None:
+        messages.success(
+            request,
+            f"Change {outcome.revision.number} is made. Listen again and say how it turned out.",
+        )
+        return redirect(form.note)
+    if outcome.done:
+        form.add_error(None, UNCHANGED)
+    context = {"form": outcome.form, "note": form.note, "part": form.row, "active_nav": "notes"}
+    return render(request, "notes/journal/because.html", context, status=outcome.status)
+
+
+def _note(request: ProductionRequest, note: UUID) -> Note:
+    return get_object_or_404(notes_of(request.production), pk=note)

@@ -1,0 +1,215 @@
+"""The form of a listening note, of a follow-up, and of settling one.
+
+The form of a listening session.
+
+What a new note starts with: the session of the day, who speaks, what it is about.
+"""
+
+from __future__ import annotations
+
+from typing import Any, cast
+from uuid import UUID
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from core import clock
+from core.access.views import ProductionRequest
+from core.forms.base import DateInput, EditForm
+from core.models import Player, Show, User
+from notes.form_fields import SectionChoice, sections_of, songs_of
+from notes.journal import services
+from notes.models import ListeningSession, Note
+from notes.queries import inputs_of, units_of
+from rigs.models import Revision, Rig
+
+PARTS = ("inputs", "units")
+NOBODY = {
+    "song": "no song in particular",
+    "section": "no section in particular",
+    "session": "no session",
+    "said_by_player": "no musician",
+}
+
+
+class NoteForm(EditForm):
+    """What was heard on one rig. The instance carries the rig and the production."""
+
+    section = SectionChoice(queryset=None, required=False)
+
+    class Meta:
+        model = Note
+        fields = [
+            "verdict",
+            "words",
+            "said_by_player",
+            "said_by_name",
+            "inputs",
+            "units",
+            "song",
+            "section",
+            "take",
+            "reading",
+            "session",
+        ]
+        widgets = {
+            "verdict": forms.RadioSelect,
+            "inputs": forms.CheckboxSelectMultiple,
+            "units": forms.CheckboxSelectMultiple,
+            "words": forms.Textarea(attrs={"rows": 3}),
+            "reading": forms.Textarea(attrs={"rows": 3}),
+        }
+        labels = {
+            "verdict": "What should come of it?",
+            "said_by_player": "said by",
+            "said_by_name": "or somebody else, by name",
+            "inputs": "heard on",
+            "units": "or on a piece of gear",
+            "session": "on the occasion of",
+        }
+        help_texts = {"words": "Word for word, as the musician put it."}
+
+    def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.by = by or self.instance.written_by
+        self.rig: Rig = self.instance.rig
+        self._offer_what_is_here()
+        self.fields["verdict"].choices = Note.Verdict.choices  # type: ignore[attr-defined]
+
+    def _offer_what_is_here(self) -> None:
+        place = self.rig.production
+        sessions = ListeningSession.objects.filter(production=place)
+        offered: dict[str, QuerySet[Any]] = {
+            "inputs": self._with_kept("inputs", inputs_of(self.rig)),
+            "units": self._with_kept("units", units_of(self.rig)),
+            "song": songs_of(place),
+            "section": sections_of(place),
+            "session": sessions,
+            "said_by_player": Player.objects.filter(production=place, retired_at=None),
+        }
+        for name, found in offered.items():
+            field = cast("forms.ModelChoiceField", self.fields[name])  # type: ignore[type-arg]
+            field.queryset = found
+            if name in NOBODY:
+                field.empty_label = NOBODY[name]
+
+    def _with_kept(self, name: str, live: QuerySet[Any]) -> QuerySet[Any]:
+        """A note that is reworded keeps pointing at an input that was retired since."""
+        if self.instance._state.adding:
+            return live
+        kept = getattr(self.instance, name).values("pk")
+        rows: QuerySet[Any] = live.model._default_manager.filter(rig=self.rig)
+        return rows.filter(Q(retired=False) | Q(pk__in=kept))
+
+    def heard(self) -> services.Heard:
+        names = (*services.SCALARS, *PARTS)
+        values: dict[str, Any] = {name: self.cleaned_data.get(name) for name in names}
+        return services.Heard(**values)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if not self.instance._state.adding:
+            services.check_editable(self.instance, self.by)
+        if not self.errors:
+            services.check(self.rig, self.heard())
+        return cleaned
+
+    def save(self, commit: bool = True) -> Any:
+        heard = self.heard()
+        if self.instance._state.adding:
+            self.instance = services.write_note(rig=self.rig, heard=heard, by=self.by)
+        else:
+            self.instance = services.reword(note=self.instance, heard=heard, by=self.by)
+        return self.instance
+
+
+class FollowUpForm(NoteForm):
+    """Listens to a change that an earlier note asked for."""
+
+    outcome = forms.ChoiceField(
+        label="How did it turn out?", choices=Note.Outcome.choices, widget=forms.RadioSelect
+    )
+    field_order = ["outcome", "verdict"]
+
+    def __init__(self, *args: Any, revision: Revision, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.revision = revision
+        self.fields["verdict"].label = "And now?"
+
+    def save(self, commit: bool = True) -> Any:
+        outcome = self.cleaned_data["outcome"]
+        self.instance = services.follow_up(
+            revision=self.revision, heard=self.heard(), outcome=outcome, by=self.by
+        )
+        return self.instance
+
+
+class SettleForm(forms.Form):
+    settled_words = forms.CharField(
+        label="why nothing needs to change",
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="For instance: it was the room, gone at the next show.",
+    )
+
+    def try_settle(self, note: Note, by: User) -> bool:
+        if not self.is_valid():
+            return False
+        try:
+            services.settle(note=note, words=self.cleaned_data["settled_words"], by=by)
+        except ValidationError as error:
+            self.add_error(None, error)
+            return False
+        return True
+
+
+class SessionForm(EditForm):
+    class Meta:
+        model = ListeningSession
+        fields = ["name", "held_on", "show", "place", "notes"]
+        widgets = {"held_on": DateInput, "notes": forms.Textarea(attrs={"rows": 3})}
+        help_texts = {
+            "name": "Rehearsal, playback to the players, soundcheck …",
+            "place": "Where it was, if it was at no show.",
+        }
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        shows = Show.objects.filter(leg__production=self.instance.production)
+        live = shows.filter(retired_at=None) | shows.filter(pk=self.instance.show_id)
+        cast("forms.ModelChoiceField", self.fields["show"]).queryset = live.order_by("-held_on")  # type: ignore[type-arg]
+
+
+def prefill(request: ProductionRequest, rig: Rig) -> dict[str, Any]:
+    """Initial values from the address (`?session=`, `?input=`, `?unit=`) and from who writes."""
+    start: dict[str, Any] = {}
+    session = _asked(request, "session") or _session_of_today(request)
+    if session:
+        start["session"] = session
+    for name in ("input", "unit"):
+        if part := _asked(request, name):
+            start[f"{name}s"] = [part]
+    start["said_by_player"] = speaker(request, rig)
+    return start
+
+
+def speaker(request: ProductionRequest, rig: Rig) -> UUID | None:
+    """A musician who writes a note speaks for themself; two of them share no account."""
+    players = request.member.player_ids
+    return rig.player_id if rig.player_id in players else next(iter(sorted(players)), None)
+
+
+def _asked(request: ProductionRequest, name: str) -> UUID | None:
+    try:
+        return UUID(request.GET.get(name, ""))
+    except ValueError:
+        return None
+
+
+def _session_of_today(request: ProductionRequest) -> UUID | None:
+    today = ListeningSession.objects.filter(
+        production=request.production, held_on=timezone.localdate(clock.now())
+    )
+    return today.order_by("-pk").values_list("pk", flat=True).first()

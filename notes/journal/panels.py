@@ -1,0 +1,66 @@
+"""What notes shows on the pages of rigs: why it is so, what is open, what was tried."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+from django.http import HttpRequest
+
+from notes.comparing.evidence import heard_of
+from notes.journal.log import reasoned_changes
+from notes.models import Clip, Note, Trial
+from notes.queries import clips_for_rows, for_cards, trials_for_cards
+from notes.states import unsettled, with_state
+from rigs.models import Input, Revision, Rig
+from rigs.panels import Panel, Place, register
+
+NEWEST = 5  # reasoned changes on a rig's page, clips on an input's
+SHOWN = 20  # open notes, notes of an input
+
+
+def register_panels() -> None:
+    register(Place.RIG_WHY, why)
+    register(Place.RIG_OPEN, still_open)
+    register(Place.INPUT, of_input)
+    register(Place.REVISION, of_revision)
+    register(Place.INPUT, clips_of_input)
+
+
+def why(request: HttpRequest, rig: Rig) -> Panel:
+    return Panel(
+        "notes/journal/panels/why.html", {"rig": rig, "entries": reasoned_changes(rig, NEWEST)}
+    )
+
+
+def still_open(request: HttpRequest, rig: Rig) -> Panel:
+    notes, more = _first(for_cards(unsettled(Note.objects.filter(rig=rig))))
+    trials = trials_for_cards(Trial.objects.filter(rig=rig, decided_at=None))
+    return Panel(
+        "notes/journal/panels/open.html",
+        {"rig": rig, "open_notes": notes, "more": more, "open_trials": list(trials)},
+    )
+
+
+def of_input(request: HttpRequest, input: Input) -> Panel:
+    notes, more = _first(for_cards(with_state(Note.objects.filter(inputs=input))))
+    trials = trials_for_cards(Trial.objects.filter(input=input))
+    return Panel(
+        "notes/journal/panels/input.html",
+        {"input": input, "input_notes": notes, "more": more, "input_trials": list(trials)},
+    )
+
+
+def clips_of_input(request: HttpRequest, input: Input) -> Panel:
+    rows = list(clips_for_rows(Clip.objects.live().filter(input=input))[: NEWEST + 1])
+    context = {"input": input, "clips": rows[:NEWEST], "more": len(rows) > NEWEST}
+    return Panel("notes/comparing/_clips_of_input.html", context)
+
+
+def of_revision(request: HttpRequest, revision: Revision) -> Panel:
+    return Panel(
+        "notes/comparing/_of_change.html", {"revision": revision, "heard": heard_of(revision)}
+    )
+
+
+def _first(found: QuerySet[Note]) -> tuple[list[Note], bool]:
+    rows = list(found[: SHOWN + 1])
+    return rows[:SHOWN], len(rows) > SHOWN

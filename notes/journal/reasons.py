@@ -1,0 +1,51 @@
+"""Ties a change to the listening notes that are its reason, inside the gateway's transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import cast
+from uuid import UUID
+
+from core.models import User
+from notes.models import Note, ReasonLink
+from rigs.changes.edits import Edit
+from rigs.changes.reasons import Reason, ReasonKind, ReasonRequired, keep_notes
+from rigs.models import Revision, Rig
+from rigs.revisions.record import record
+
+
+def change_because(
+    rig: Rig, edits: Iterable[Edit], *, notes: Iterable[Note], words: str, author: User, base: int
+) -> Revision | None:
+    """Change `rig` because of what was heard; None if nothing changes.
+
+    Raises ReasonRequired without notes or with one of another production, and what the gateway
+    raises: Conflict, ValidationError, NoSuchRevision.
+    """
+    ids = tuple(dict.fromkeys(note.pk for note in notes))
+    reason = Reason(ReasonKind.NOTES, words.strip(), ids)
+    return record(rig, edits, author=author, base=base, reason=reason)
+
+
+def register() -> None:
+    keep_notes(check=_check, link=_link)
+
+
+def _check(rig: object, ids: tuple[UUID, ...]) -> None:
+    """The notes stay locked until the change is written: an author who is just rewording one
+    must not slip in between, for a note that led to a change stays as it was read."""
+    place = cast("Rig", rig).production_id
+    rows = Note.objects.filter(pk__in=ids, production=place).order_by("pk").select_for_update()
+    known = {str(pk) for pk in rows.values_list("pk", flat=True)}
+    for note in ids:
+        if str(note) not in known:
+            raise ReasonRequired(
+                [], f"This production has no listening note {note}, so it cannot be the reason."
+            )
+
+
+def _link(revision: object, ids: tuple[UUID, ...]) -> None:
+    made = cast("Revision", revision)
+    ReasonLink.objects.bulk_create(
+        ReasonLink(revision_id=made.pk, note_id=note) for note in dict.fromkeys(ids)
+    )

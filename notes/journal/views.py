@@ -1,0 +1,126 @@
+"""Listening notes: the list, one note with what came of it, writing, rewording, settling."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from notes.filters import NoteFilters
+from notes.journal.forms import NoteForm, SettleForm, prefill
+from notes.journal.log import thread_of
+from notes.journal.services import NotEditable, changes_unseen, check_editable
+from notes.models import Note
+from notes.paging import page
+from notes.queries import clips_of, notes_of, rigs_of, sessions_of, trials_of
+from rigs.models import Rig
+
+CLIPS = 20  # of one note
+
+
+@require_safe
+@production_view(Action.READ)
+def index(request: ProductionRequest) -> HttpResponse:
+    filters = NoteFilters(request.GET, production=request.production)
+    found = notes_of(request.production).filter(**filters.chosen())
+    context = {
+        "filters": filters,
+        "page": page(found, request.GET, by="written_at"),
+        "sessions": sessions_of(request.production)[:6],
+        "rigs": rigs_of(request.production),
+        "active_nav": "notes",
+    }
+    return render(request, "notes/journal/index.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def note(request: ProductionRequest, note: UUID) -> HttpResponse:
+    found = _note(request, note)
+    context = {
+        "note": found,
+        "thread": thread_of(found),
+        "unseen": changes_unseen(found),
+        "trials": trials_of(request.production).filter(because_of=found),
+        "clips": clips_of(request.production).live().filter(note=found)[:CLIPS],
+        "may_reword": found.written_by_id == request.user.pk and found.led_to_revision is None,  # type: ignore[attr-defined]
+        "active_nav": "notes",
+    }
+    return render(request, "notes/journal/note.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    about = get_object_or_404(Rig, pk=rig, production=request.production)
+    blank = Note(production=request.production, rig=about)
+    form = NoteForm(
+        posted(request), instance=blank, by=request.user, initial=prefill(request, about)
+    )
+    if form.try_save():
+        messages.success(request, "The note is written down.")
+        return redirect(form.instance)
+    back = reverse("rigs:rig", args=[request.production.pk, about.pk])
+    return _form_page(request, form, f"What was heard: {about}", back, later=f"Note about {about}")
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def edit(request: ProductionRequest, note: UUID) -> HttpResponse:
+    found = _note(request, note)
+    form = NoteForm(posted(request), instance=found, by=request.user)
+    if request.method == "GET":
+        try:
+            check_editable(found, request.user)
+        except NotEditable as refused:
+            messages.error(request, refused.message)
+            return redirect(found)
+    elif form.try_save():
+        messages.success(request, "The note is saved.")
+        return redirect(found)
+    later = f"Rewording of a note about {found.rig}"
+    return _form_page(request, form, "Reword this note", found.get_absolute_url(), later=later)
+
+
+def _form_page(
+    request: ProductionRequest, form: NoteForm, heading: str, back: str, *, later: str
+) -> HttpResponse:
+    more: dict[str, Any] = {
+        "template": "notes/journal/note_form.html",
+        "submit": "Save the note",
+        "later": later,
+    }
+    return form_page(request, form, heading=heading, cancel_url=back, active_nav="notes", **more)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def settle(request: ProductionRequest, note: UUID) -> HttpResponse:
+    found = _note(request, note)
+    form = SettleForm(posted(request))
+    if request.method == "POST" and form.try_settle(found, request.user):
+        messages.success(request, "The note is settled.")
+        return redirect(found)
+    return form_page(
+        request,
+        form,
+        heading="Settle without a change",
+        active_nav="notes",
+        note=found,
+        cancel_url=found.get_absolute_url(),
+        template="notes/journal/about_note_form.html",
+        submit="Settle it",
+        later=f"Settling a note about {found.rig}",
+    )
+
+
+def _note(request: ProductionRequest, note: UUID) -> Note:
+    return get_object_or_404(notes_of(request.production), pk=note)

@@ -1,0 +1,140 @@
+"""Forms of a line check: what and why, how it ended, and what becomes the rig's own."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.http import QueryDict
+
+from core.forms.base import EditForm
+from core.models import Show, User
+from notes.linecheck.services import MarkedMeanwhile, Said, close, mark
+from notes.models import LineCheck, LineCheckMark
+from rigs.changes.reasons import ReasonKind
+from rigs.lists.input_list import DayInput
+from rigs.models import Device
+from rigs.models.shows import WHY
+
+State = LineCheckMark.State
+
+
+class FoundForm(forms.Form):
+    """What deviates at one input, or that it is absent, and why."""
+
+    state = forms.ChoiceField(
+        label="What was found",
+        widget=forms.RadioSelect,
+        choices=[(State.DEVIATES, "deviates"), (State.ABSENT, "absent, not used at this show")],
+    )
+    why = forms.ChoiceField(label="why", widget=forms.RadioSelect, choices=WHY)
+    words = forms.CharField(
+        label="in a few words", max_length=500, help_text="What is different, and who knows more."
+    )
+    device = forms.ModelChoiceField(
+        Device.objects.none(),
+        required=False,
+        label="what stands in",
+        help_text="For this show alone. The rig and what was signed stay as they are.",
+    )
+    hired = forms.BooleanField(required=False, label="its microphone or DI is hired locally")
+    seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+
+    def __init__(
+        self, *args: Any, show: Show, day: DayInput, found: LineCheckMark | None, **more: Any
+    ) -> None:
+        self.show, self.day, self.found = show, day, found
+        more["initial"] = self._there()
+        super().__init__(*args, **more)
+        field = self.fields["device"]
+        devices = Device.objects.live().filter(production=day.listed.rig.production_id)
+        if day.is_substituted and day.entry.device is not None:
+            devices = devices | Device.objects.filter(pk=day.entry.device.pk)
+        field.queryset = devices  # type: ignore[attr-defined]
+        field.empty_label = f"{day.listed.device or 'nothing'}, as in the list"  # type: ignore[attr-defined]
+
+    def _there(self) -> dict[str, Any]:
+        day, found = self.day, self.found
+        said = day.difference if found is None or not found.why else found
+        if found is not None and found.state != State.OK:
+            state = found.state
+        else:
+            state = State.ABSENT if day.absent else State.DEVIATES
+        return {
+            "state": state,
+            "seen": found.version if found else 0,
+            "why": said.why if said else "",
+            "words": said.words if said else "",
+            "device": day.entry.device_id if day.is_substituted else None,
+            "hired": bool(day.difference and day.difference.hired_locally),
+        }
+
+    def try_mark(self, by: User) -> LineCheckMark | None:
+        """None: show the errors. Raises MarkedMeanwhile, with the form ready to be sent again."""
+        if not self.is_valid():
+            return None
+        told, day = self.cleaned_data, self.day
+        device = told["device"] if told["device"] != day.listed.device else None
+        said = Said(told["why"], told["words"], device, told["hired"])
+        try:
+            return mark(
+                self.show, day.listed, state=told["state"], by=by, seen=told["seen"], said=said
+            )
+        except MarkedMeanwhile as meanwhile:
+            # The next try is meant: whoever sends this form again has seen the message.
+            data = cast(QueryDict, self.data).copy()
+            data["seen"] = str(meanwhile.mark.version)
+            self.data = data
+            self.add_error(None, meanwhile.messages[0])
+            raise
+        except ValidationError as refused:
+            self.add_error(None, refused)
+            return None
+
+
+class FinishForm(EditForm):
+    """Who was told and what to repair: the end of a line check."""
+
+    def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
+        self.by = by
+        super().__init__(*args, **more)
+        if not self.instance.is_finished and not self.instance.to_repair:
+            self.initial["to_repair"] = failed(self.instance)
+
+    def save(self, commit: bool = True) -> LineCheck:
+        assert self.by is not None  # noqa: S101 - only what is sent is saved, and somebody sent it
+        said = {name: self.cleaned_data[name] for name in ("who_was_told", "to_repair")}
+        return close(self.instance, by=self.by, **said)
+
+    class Meta:
+        model = LineCheck
+        fields = ("who_was_told", "to_repair")
+
+
+def failed(check: LineCheck) -> str:
+    """What failed at the show, a line each: what the list of repairs begins with. One query."""
+    marks = check.marks.filter(why=ReasonKind.FAILURE).exclude(state=State.OK)
+    found = marks.select_related("input__device", "instead_of").order_by("input__number", "at")
+    return "\n".join(
+        f"{each.instead_of or each.input.device or each.input.name} ({each.input}): {each.words}"
+        for each in found
+    )
+
+
+class PermanentForm(forms.Form):
+    """The words of the reason; its kind is what was stated at the show."""
+
+    base = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+    words = forms.CharField(
+        label="Why for good",
+        max_length=500,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="The reason that the change will carry.",
+    )
+
+    def decide_on(self, head: int) -> None:
+        """What is sent next is meant for change `head` of the rig."""
+        data = cast(QueryDict, self.data).copy()
+        data["base"] = str(head)
+        self.data = data

@@ -1,0 +1,100 @@
+"""The report of a show on paper: what deviated, who was told, what to repair."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from core import clock
+from core.models import Show
+from notes.linecheck.report import Finding, Report
+from notes.models import LineCheck
+from rigs.paper.pdf import Paper, press
+from rigs.paper.sheets import printed_at, square
+
+Plain = dict[str, Any]
+SUITS = "It suits by the catalogue: nothing known to mind about level, phantom power or pattern."
+UNSAID = "Nobody has said yet what and why."
+
+
+def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> bytes:
+    """Tagged PDF (PDF/UA-1). `address` is the page of the report, for the QR code."""
+    check = report.check
+    data = {
+        "title": f"Report of the show, {show}",
+        "heading": "Report of the show",
+        "paper": paper,
+        "show": ", ".join(filter(None, [str(show), show.town])),
+        "stamp": f"printed {printed_at(clock.now())}",
+        "place": str(show.leg.production),
+        "counts": _counts(report),
+        "who": _who(check) if check else "No line check yet.",
+        "rigs": _rigs(report),
+        "deviates": [_finding(each) for each in report.deviates],
+        "expected": [_finding(each) for each in report.expected],
+        "absent": [_finding(each) for each in report.absent],
+        "unmarked": [str(day.entry) for day in report.unmarked] if check else [],
+        "told": _lines(check.who_was_told) if check else [],
+        "repair": _lines(check.to_repair) if check else [],
+    }
+    return press("report.typ", data, pictures={"live.svg": square(address)})
+
+
+def _counts(report: Report) -> str:
+    told = [
+        f"{report.ok} ok",
+        f"{len(report.deviates)} deviating",
+        f"{len(report.absent)} absent",
+    ]
+    if report.unmarked:
+        told.append(f"{len(report.unmarked)} not checked")
+    return f"{report.count} input{'' if report.count == 1 else 's'}: {', '.join(told)}."
+
+
+def _who(check: LineCheck) -> str:
+    begun = f"Begun by {check.opened_by}, {_time(check.opened_at)}"
+    if check.closed_by is None or check.closed_at is None:
+        return f"{begun}; not finished yet."
+    return f"{begun}; finished by {check.closed_by}, {_time(check.closed_at)}."
+
+
+def _time(at: datetime) -> str:
+    return printed_at(at)
+
+
+def _rigs(report: Report) -> str:
+    told = [f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in report.rigs_said]
+    return f"{'; '.join(told)}." if told else ""
+
+
+def _lines(text: str) -> list[str]:
+    return [line.strip() for line in text.splitlines() if line.strip()]
+
+
+def _finding(each: Finding) -> Plain:
+    mark = each.mark
+    said = f"{each.why[:1].upper()}{each.why[1:]}: {mark.words}" if mark.words else ""
+    return {
+        "name": f"{mark.input}, {mark.input.rig.player}",
+        "said": said or (UNSAID if mark.is_unsaid else ""),
+        "in_place": f"{mark.device} in place of {mark.instead_of or 'nothing'}"
+        if mark.device
+        else "",
+        "mind": (mark.cautions or [SUITS]) if mark.device else [],
+        "departs": _departs(each),
+        "by": f"{mark.by}, {_time(mark.at)}",
+        "permanent": f"Made permanent: change {mark.permanent.number} of the rig."
+        if mark.permanent
+        else "",
+    }
+
+
+def _departs(each: Finding) -> str:
+    signed = each.mark.departs_from
+    if signed is None:
+        return ""
+    sound = f": “{each.signed_sound}”" if each.signed_sound else "."
+    return (
+        f"Departs from what {signed.name} signed on {signed.at.day} {signed.at:%b %Y} "
+        f"(change {signed.revision.number} of {each.mark.input.rig.name}){sound}"
+    )

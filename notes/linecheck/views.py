@@ -1,0 +1,229 @@
+"""The line check of a show: the inputs in order, one of them, its end, and the show's report."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import BadRequest, ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.urls import within
+from core.access.views import ProductionRequest, production_view
+from core.models import Leg, Show
+from core.panels import Panel
+from core.views.pages import form_page, posted
+from notes.linecheck.forms import FinishForm, FoundForm, PermanentForm
+from notes.linecheck.paper import report_pdf
+from notes.linecheck.permanent import NO_SUBSTITUTE, make_permanent, what_changes
+from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
+from notes.linecheck.services import MarkedMeanwhile, mark, reopen, signed_by_player
+from notes.models import LineCheck, LineCheckMark
+from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.paper.responses import paper_of, pdf
+from rigs.revisions.record import Conflict
+from rigs.shows.rigs import rigs_at
+from rigs.shows.services import row_of, stand_ins
+from rigs.shows.views import find_input, find_show
+
+
+@require_safe
+@production_view(Action.READ)
+def line_check(request: ProductionRequest, show: UUID) -> HttpResponse:
+    return _list(request, find_show(request, show))
+
+
+@require_POST
+@production_view(Action.LINE_CHECK)
+def mark_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+    """One press: `state`, and `seen`, the version of the mark that the page showed."""
+    found, entry = find_show(request, show), find_input(request, input)
+    state, seen = request.POST.get("state", ""), request.POST.get("seen", "")
+    if state not in LineCheckMark.State or not (seen.isdecimal() or seen == ""):
+        raise BadRequest("There is no such mark.")
+    try:
+        mark(found, entry, state=state, by=request.user, seen=int(seen) if seen else None)
+    except MarkedMeanwhile as meanwhile:
+        return _list(request, found, " ".join(meanwhile.messages), clash=(meanwhile.mark, state))
+    except ValidationError as refused:
+        return _list(request, found, " ".join(refused.messages))
+    return redirect(_next(request, found, input))
+
+
+def _list(
+    request: ProductionRequest,
+    show: Show,
+    refused: str = "",
+    clash: tuple[LineCheckMark, str] | None = None,
+) -> HttpResponse:
+    """The list. What was refused has a status of its own, so that what waited for a network is not
+    taken for done. `clash` is somebody else's mark, and the state that was pressed."""
+    lines = lines_of(show)
+    context = {
+        "show": show,
+        "lines": lines,
+        "turns": with_next(lines),
+        "active_nav": "tour",
+        "refused": refused,
+        "clash": clash,
+        "rigs_said": [each for each in rigs_at(show) if each.differs],
+        "check": LineCheck.objects.select_related("closed_by").filter(show=show).first(),
+        "marked": sum(line.mark is not None for line in lines),
+        "states": LineCheckMark.State.values,
+    }
+    status = 409 if refused else 200
+    return render(request, "notes/linecheck/line_check.html", context, status=status)
+
+
+def _next(request: ProductionRequest, show: Show, after: UUID) -> str:
+    anchor = next_anchor(lines_of(show), after)
+    return f"{within(request, 'notes:line_check', show.pk)}#{anchor}"
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.LINE_CHECK)
+def line_check_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+    found, entry = find_show(request, show), find_input(request, input)
+    there = LineCheckMark.objects.filter(line_check__show=found, input=entry).first()
+    day = row_of(found, entry)
+    form = FoundForm(posted(request), show=found, day=day, found=there)
+    status = 200
+    try:
+        if form.is_bound and form.try_mark(request.user):
+            return redirect(_next(request, found, input))
+    except MarkedMeanwhile:
+        status = 409
+    response = form_page(
+        request,
+        form,
+        heading=f"What is different at {entry}?",
+        active_nav="tour",
+        cancel_url=within(request, "notes:line_check", found.pk) + f"#input-{entry.pk}",
+        template="notes/linecheck/input.html",
+        show=found,
+        entry=entry,
+        day=day,
+        stand_ins=stand_ins(day, found.leg.production),
+        departs_from=signed_by_player(entry.rig),
+        later=f"Line check: {entry}",
+        mark=there,
+    )
+    response.status_code = status
+    return response
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.LINE_CHECK)
+def finish(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """Who was told and what to repair. Afterwards the words may still be put right."""
+    found = find_show(request, show)
+    back = within(request, "notes:line_check", found.pk)
+    check = LineCheck.objects.filter(show=found).first()
+    if check is None and request.method == "POST":
+        messages.error(request, "Nothing is marked yet, so there is nothing to finish.")
+        return redirect(back)
+    # Before the first mark it is shown, too: a device keeps it for when there is no network.
+    check = check or LineCheck(show=found)
+    form = FinishForm(posted(request), instance=check, by=request.user)
+    try:
+        if form.try_save():
+            messages.success(request, "The line check is finished. This is the report of the show.")
+            return redirect(within(request, "notes:show_report", found.pk))
+    except ValidationError as refused:
+        form.add_error(None, ValidationError(refused.messages))
+    return form_page(
+        request,
+        form,
+        heading="Finish the line check",
+        cancel_url=back,
+        active_nav="tour",
+        template="notes/linecheck/finish.html",
+        show=found,
+        later=f"End of the line check, {found}",
+    )
+
+
+@require_POST
+@production_view(Action.LINE_CHECK)
+def reopen_check(request: ProductionRequest, show: UUID) -> HttpResponse:
+    found = find_show(request, show)
+    reopen(found)
+    messages.success(request, "The line check is open again.")
+    return redirect(within(request, "notes:line_check", found.pk))
+
+
+@require_safe
+@production_view(Action.READ)
+def show_report(request: ProductionRequest, show: UUID) -> HttpResponse:
+    found = find_show(request, show)
+    context = {"show": found, "report": report(found), "active_nav": "tour"}
+    return render(request, "notes/linecheck/report.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def show_report_pdf(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """A4, or Letter by ?paper=us-letter."""
+    found = find_show(request, show)
+    address = request.build_absolute_uri(within(request, "notes:show_report", found.pk))
+    sheet = report_pdf(found, report(found), address=address, paper=paper_of(request))
+    return pdf(request, sheet, f"Report {found}")
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def permanent(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+    """Show what would change, then change it, with the circumstance of the show as the reason."""
+    found, entry = find_show(request, show), find_input(request, input)
+    day = row_of(found, entry)
+    back = within(request, "notes:show_report", found.pk)
+    if day.difference is None or not what_changes(day):
+        messages.error(request, NO_SUBSTITUTE)
+        return redirect(back)
+    form = PermanentForm(
+        posted(request), initial={"base": entry.rig.head_number, "words": day.difference.words}
+    )
+    more: dict[str, Any] = {}
+    if form.is_bound and form.is_valid():
+        told = form.cleaned_data
+        try:
+            make_permanent(found, entry, by=request.user, **told)
+        except Conflict as conflict:
+            form.decide_on(conflict.rig.head_number)
+            more = {"meanwhile": True}
+        except ValidationError as refused:
+            form.add_error(None, ValidationError(refused.messages))
+        else:
+            messages.success(request, f"“{entry}” is changed for good, with its reason.")
+            return redirect(back)
+    response = form_page(
+        request,
+        form,
+        heading=f"Make it permanent: {entry}",
+        cancel_url=back,
+        active_nav="tour",
+        template="notes/linecheck/permanent.html",
+        show=found,
+        entry=entry,
+        day=day,
+        cells=what_changes(day),
+        kind=LABELS[ReasonKind(day.difference.why)],
+        departs_from=signed_by_player(entry.rig),
+        submit="Change the rig",
+        **more,
+    )
+    if more:
+        response.status_code = 409
+    return response
+
+
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
+    """For the page of a leg: how far the line check of each show is, and its report."""
+    shows = [show for show in leg.shows.all() if not show.is_retired]
+    return {
+        row.show.pk: Panel("notes/linecheck/_of_show.html", {"row": row}) for row in tallies(shows)
+    }

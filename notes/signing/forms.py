@@ -1,0 +1,78 @@
+"""What is said when signing: yes, or not yet and why."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from notes.comparing.evidence import to_choose_from
+from notes.comparing.forms import ClipChoice
+from notes.models import Party, SignOff
+from rigs.models import Rig
+
+Decision = SignOff.Decision
+
+
+class SayForm(forms.Form):
+    """One of the two things that can be said about a rig; a page shows one form for each."""
+
+    words = forms.CharField(
+        required=False,
+        max_length=SignOff._meta.get_field("words").max_length,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+    def __init__(self, *args: Any, decision: str, **more: Any) -> None:
+        more.setdefault("auto_id", f"{decision}-%s")
+        super().__init__(*args, **more)
+        self.decision = decision
+        withheld = decision == Decision.WITHHELD
+        self.fields["words"].label = "Not yet, because …" if withheld else "Anything to add"
+        if withheld:
+            self.fields["words"].required = True
+            self.fields["words"].error_messages["required"] = (
+                "Say what is missing, so that somebody can do it."
+            )
+
+
+class MemberSayForm(SayForm):
+    """The same for somebody with an account, who may be more than one party."""
+
+    party = forms.ChoiceField(label="You sign as", widget=forms.RadioSelect)
+    revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+    field_order = ("party", "clip", "words", "revision")
+
+    def __init__(self, *args: Any, parties: list[Party], rig: Rig, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if self.decision == Decision.SIGNED:
+            offer_clip(self, rig)
+            self.order_fields(self.field_order)
+        party = self.fields["party"]
+        assert isinstance(party, forms.ChoiceField)  # noqa: S101 - declared so above
+        party.choices = [(each.value, each.label) for each in parties]
+        if len(parties) == 1:
+            party.widget = forms.HiddenInput()
+            self.initial["party"] = parties[0].value
+
+
+class AskForm(forms.Form):
+    """Which state the asker has seen, and what the player is to hear."""
+
+    revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+
+    def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
+        super().__init__(*args, **more)
+        offer_clip(self, rig)
+
+
+def offer_clip(form: forms.Form, rig: Rig) -> None:
+    """A field for the clip that is signed along, where the rig has any."""
+    clips = to_choose_from(rig)
+    if clips.exists():
+        form.fields["clip"] = ClipChoice(
+            queryset=clips,
+            required=False,
+            label="a clip of it",
+            help_text="What it sounds like: heard and signed along with the settings.",
+        )

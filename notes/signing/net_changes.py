@@ -1,0 +1,48 @@
+"""What a stretch of history adds up to: where each field came from and is, and who touched it last.
+
+Turned and turned back is no difference.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+from uuid import UUID
+
+from rigs.changes.diff import diff
+from rigs.changes.edits import Change
+from rigs.revisions.many import Touched, as_of_many, keys_of, last_touched
+
+
+class Difference(NamedTuple):
+    """What is not as it was, and the newest three revisions that touched it (primary keys, oldest
+    first)."""
+
+    change: Change
+    revisions: tuple[int, ...]
+
+
+def between(spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, list[Difference]]:
+    """What differs on each rig from one of its revisions to a later one, by their numbers.
+
+    Six queries; none where there is no rig.
+    """
+    if not spans:
+        return {}
+    before = as_of_many({rig: start for rig, (start, _) in spans.items()})
+    after = as_of_many({rig: end for rig, (_, end) in spans.items()})
+    changes = {rig: diff(before[rig], after[rig]) for rig in spans}
+    keys = keys_of(spans)
+    touched = last_touched(
+        [
+            Touched(
+                each.part, each.field, keys.get((rig, spans[rig][0]), 0), keys[rig, spans[rig][1]]
+            )
+            for rig, found in changes.items()
+            for each in found
+        ]
+    )
+    return {
+        rig: [Difference(each, touched.get((each.part, each.field), ())) for each in found]
+        for rig, found in changes.items()
+    }

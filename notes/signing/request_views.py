@@ -1,0 +1,94 @@
+"""Ask a rig's player to sign, by a link to copy or to scan; take the link back."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+import segno
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import posted
+from notes.models import Clip
+from notes.signing import requests
+from notes.signing.forms import AskForm
+from notes.signing.services import MovedOn
+from notes.signing.since import since_revision
+from notes.signing.states import standing_of
+from notes.signing.views import about, rig_of
+from rigs.models import Rig
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@never_cache  # the answer holds a link that must not be kept anywhere
+@production_view(Action.ASK_SIGNATURE)
+def ask(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = rig_of(request.production, rig)
+    form = AskForm(posted(request), rig=found)
+    seen = found.head_number
+    if form.is_valid():
+        try:
+            return _shown_once(request, found, **form.cleaned_data)
+        except MovedOn as news:
+            found, seen = rig_of(request.production, rig), news.shown
+    context = about(standing_of(found)) | {
+        "form": AskForm(initial={"revision": found.head_number}, rig=found),
+        "days": requests.DAYS,
+        "seen": seen,
+        "since_seen": since_revision(found, seen),
+    }
+    return render(request, "notes/signing/ask.html", context)
+
+
+def _shown_once(
+    request: ProductionRequest, rig: Rig, revision: int, clip: Clip | None = None
+) -> HttpResponse:
+    """No redirect: the link cannot be shown on another page, because nobody keeps it."""
+    asked = requests.ask(
+        rig=rig,
+        revision=revision,
+        by=request.user,
+        clip=clip,
+        address=lambda token: request.build_absolute_uri(reverse("notes:signature", args=[token])),
+    )
+    context = {
+        "asked": asked,
+        "rig": rig,
+        "square": square(asked.url),
+        "days": requests.DAYS,
+        "active_nav": "rigs",
+    }
+    return render(request, "notes/signing/asked.html", context)
+
+
+def square(url: str) -> SafeString:
+    """A QR code as SVG, black on white in every theme, so that a phone reads it off the screen."""
+    drawn = segno.make(url, error="m", micro=False).svg_inline(
+        omitsize=True,
+        border=4,
+        dark="#000",
+        light="#fff",
+        svgclass="qr",
+        lineclass=None,
+        title="The link, to be scanned with a phone",
+    )
+    # Only modules drawn by the library: the address itself is not in it as text.
+    return mark_safe(drawn)  # noqa: S308
+
+
+@require_POST
+@production_view(Action.ASK_SIGNATURE)
+def withdraw(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = rig_of(request.production, rig)
+    if requests.withdraw(rig=found):
+        messages.success(request, "The link is closed. It opens nothing any more.")
+    else:
+        messages.warning(request, "No link was open: it was used, closed before, or never made.")
+    return redirect(found)

@@ -1,0 +1,129 @@
+"""Sign a rig as a member: as tech, as engineer, or as the musician one is."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.models import Production
+from notes.models import Party, SignOff
+from notes.signing.forms import Decision, MemberSayForm
+from notes.signing.parties import parties_for
+from notes.signing.services import MovedOn, sign
+from notes.signing.since import since_revision
+from notes.signing.states import Standing, standing_of
+from rigs.models import Revision, Rig
+
+Forms = dict[str, MemberSayForm]
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@production_view(Action.SIGN)
+def sign_rig(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = rig_of(request.production, rig)
+    parties = parties_for(request.member.roles, request.member.player_ids, found)
+    if not parties:
+        raise PermissionDenied("A player signs their own rigs only.")
+    forms, seen = _forms(request, found, parties), _seen(request, found)
+    if request.method == "POST":
+        try:
+            if _signed(request, found, forms):
+                return redirect(found)
+        except MovedOn as news:
+            found, seen = rig_of(request.production, rig), news.shown
+            forms = _forms_again(forms, found, parties)
+    standing = standing_of(found)
+    context = about(standing) | {
+        "forms": forms,
+        "seen": seen,
+        "since_seen": since_revision(found, seen),
+        "since_own": _since_own(standing, parties),
+    }
+    return render(request, "notes/signing/sign.html", context)
+
+
+def rig_of(production: Production, rig: UUID) -> Rig:
+    rigs = Rig.objects.select_related("player", "production")
+    return get_object_or_404(rigs, pk=rig, production=production)  # type: ignore[no-any-return]
+
+
+def about(standing: Standing) -> dict[str, Any]:
+    """What every page about signing a rig shows."""
+    rig = standing.rig
+    newest = Revision.objects.get(rig=rig, number=rig.head_number)
+    return {"rig": rig, "standing": standing, "newest": newest, "active_nav": "rigs"}
+
+
+def _forms(request: ProductionRequest, rig: Rig, parties: list[Party]) -> Forms:
+    """One form for yes, one for not yet; the one that was sent is bound to what was typed."""
+    sent = request.POST.get("decision")
+    return {
+        decision: MemberSayForm(
+            request.POST if decision == sent else None,
+            decision=decision,
+            parties=parties,
+            rig=rig,
+            initial={"revision": rig.head_number},
+        )
+        for decision in Decision.values
+    }
+
+
+def _forms_again(typed: Forms, rig: Rig, parties: list[Party]) -> Forms:
+    """For the newer state, with what was typed for the older one."""
+    return {
+        decision: MemberSayForm(
+            decision=decision,
+            parties=parties,
+            rig=rig,
+            initial={**getattr(form, "cleaned_data", {}), "revision": rig.head_number},
+        )
+        for decision, form in typed.items()
+    }
+
+
+def _signed(request: ProductionRequest, rig: Rig, forms: Forms) -> bool:
+    form = forms.get(request.POST.get("decision", ""))
+    if form is None:
+        messages.error(request, "Nothing was signed: say whether this is right, or not yet.")
+        return False
+    if not form.is_valid():
+        return False
+    try:
+        made = sign(rig=rig, decision=form.decision, user=request.user, **form.cleaned_data)
+    except ValidationError as error:
+        form.add_error(None, error)
+        return False
+    messages.success(request, _thanks(made))
+    return True
+
+
+def _thanks(made: SignOff) -> str:
+    state = f"{made.rig} as it is after change {made.revision.number}"
+    if made.decision == Decision.SIGNED:
+        return f"You signed {state}, as {made.get_party_display()}."
+    return f"Your signature under {state} is withheld. Your words stand on its page."
+
+
+def _seen(request: ProductionRequest, rig: Rig) -> int:
+    """The change up to which the page that led here showed the rig; the newest if it says none."""
+    seen = request.GET.get("seen", "")
+    known = seen.isascii() and seen.isdecimal() and len(seen) < 9
+    return min(int(seen), rig.head_number) if known else rig.head_number
+
+
+def _since_own(standing: Standing, parties: list[Party]) -> list[dict[str, Any]]:
+    """For each party the reader signs as: what differs from what it spoke about last."""
+    return [
+        {"state": each, "since": since_revision(standing.rig, each.sign_off.revision.number)}
+        for each in standing.parties
+        if each.party in parties and each.sign_off and each.changes_since
+    ]

@@ -1,0 +1,119 @@
+"""What a mark is called, and the address of its record's page. Asked for a few at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.urls import reverse
+
+from core.models import Production, Show
+from notes.models import Note, SignOff, Trial
+from notes.timeline.marks import Kind
+from rigs.models import Revision
+from rigs.wording import describe_many
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """`title` names the record, `words` say what it was about, `who` and `rig` may be empty."""
+
+    title: str
+    words: str
+    url: str
+    who: str = ""
+    rig: str = ""
+
+
+Faces = dict[int | UUID, Face]
+
+
+def faces(kind: Kind, keys: Collection[Any], production: Production) -> Faces:
+    """For records of `kind` by primary key, in a number of queries that does not grow."""
+    return _MAKERS[kind](keys, production) if keys else {}
+
+
+def _shows(keys: Collection[Any], production: Production) -> Faces:
+    return {
+        show.pk: Face(
+            " · ".join(filter(None, ["Show", show.room])),
+            show.town,
+            reverse("rigs:show_inputs", args=[production.pk, show.pk]),
+        )
+        for show in Show.objects.filter(pk__in=keys)
+    }
+
+
+def _changes(keys: Collection[Any], production: Production) -> Faces:
+    found = Revision.objects.filter(pk__in=keys).select_related("rig__production")
+    rows = list(found.prefetch_related("changes"))
+    lines = describe_many(rows)
+    return {
+        row.pk: Face(
+            f"Change {row.number}",
+            _few([line.sentence for line in lines[row.pk]]),
+            reverse("rigs:revision", args=[production.pk, row.rig_id, row.number]),
+            row.author_name,
+            str(row.rig),
+        )
+        for row in rows
+    }
+
+
+def _few(sentences: list[str], most: int = 2) -> str:
+    more = len(sentences) - most
+    said = "; ".join(sentences[:most])
+    return f"{said} (and {more} more)" if more > 0 else said
+
+
+def _notes(keys: Collection[Any], production: Production) -> Faces:
+    found = Note.objects.filter(pk__in=keys).select_related("rig", "written_by")
+    return {
+        note.pk: Face(
+            "Note",
+            str(note),
+            reverse("notes:note", args=[production.pk, note.pk]),
+            str(note.written_by),
+            str(note.rig),
+        )
+        for note in found
+    }
+
+
+def _trials(keys: Collection[Any], production: Production) -> Faces:
+    found = Trial.objects.filter(pk__in=keys).select_related("rig", "opened_by")
+    return {
+        trial.pk: Face(
+            "Trial",
+            f"{trial.question} ({'open' if trial.is_open else 'decided'})",
+            reverse("notes:trial", args=[production.pk, trial.pk]),
+            str(trial.opened_by),
+            str(trial.rig),
+        )
+        for trial in found
+    }
+
+
+def _sign_offs(keys: Collection[Any], production: Production) -> Faces:
+    found = SignOff.objects.filter(pk__in=keys).select_related("rig", "revision")
+    return {
+        row.pk: Face(
+            "Signed" if row.decision == SignOff.Decision.SIGNED else "Withheld",
+            " ".join(filter(None, [f"Change {row.revision.number}.", row.words])),
+            reverse("rigs:revision", args=[production.pk, row.rig_id, row.revision.number]),
+            f"{row.name}, {row.get_party_display()}",
+            str(row.rig),
+        )
+        for row in found
+    }
+
+
+_MAKERS = {
+    Kind.SHOW: _shows,
+    Kind.CHANGE: _changes,
+    Kind.NOTE: _notes,
+    Kind.TRIAL: _trials,
+    Kind.SIGN_OFF: _sign_offs,
+}

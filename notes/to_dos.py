@@ -1,0 +1,138 @@
+"""What waits for somebody in the notes: open notes, trials, questions, signatures, reading."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from datetime import timedelta
+from uuid import UUID
+
+from django.urls import reverse
+
+from core import clock
+from core.access.loaders import Member
+from core.access.policy import Action, allowed
+from core.models import Leg, Player, User
+from core.panels import Errand
+from notes.blind.results import to_hear_blind
+from notes.handover.questions import owes
+from notes.models import Acknowledgement, BlindTrial, Note, Question, SignRequest, Trial
+from notes.published.errands import reading_errands
+from notes.published.newest import newest_by_leg
+from notes.signing.requests import open_requests
+from notes.states import unsettled
+
+# A handover waits to be read from four weeks before its leg until the leg is over.
+READ_BEFORE = timedelta(weeks=4)
+
+
+def errands(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
+    """By production. At most thirteen queries, whatever the number of productions."""
+    places = [member.production.pk for member in members]
+    notes = _count(unsettled(Note.objects.filter(production__in=places)), "production")
+    trials = _count(Trial.objects.filter(production__in=places, decided_at=None), "production")
+    asked = list(
+        Question.objects.filter(handover__leg__production__in=places, answers=None)
+        .select_related("handover__leg")
+        .order_by("asked_at")
+    )
+    signatures = list(open_requests().filter(rig__production__in=places).select_related("rig"))
+    blind = list(to_hear_blind(user, places))
+    legs = _legs_to_read(places)
+    newest = newest_by_leg(legs)
+    unread = _unread(user, places, [leg for leg in legs if leg.pk not in newest])
+    published = reading_errands(user, members, legs, newest)
+    return {
+        member.production.pk: [
+            *_working(member, notes, trials),
+            *_answering(user, member, asked),
+            *_signing(member, signatures),
+            *_listening(member, blind),
+            *unread.get(member.production.pk, ()),
+            *published.get(member.production.pk, ()),
+        ]
+        for member in members
+    }
+
+
+def _count(rows: Iterable[object], field: str) -> Counter[UUID]:
+    return Counter(getattr(row, f"{field}_id") for row in rows)
+
+
+def _working(member: Member, notes: Counter[UUID], trials: Counter[UUID]) -> Iterable[Errand]:
+    place = member.production.pk
+    if notes[place] and allowed(member.roles, Action.EDIT_RIG):
+        url = f"{reverse('notes:index', args=[place])}?state=open"
+        yield Errand(_number(notes[place], "note is", "notes are", "not settled"), url, "ear")
+    if trials[place] and allowed(member.roles, Action.RUN_TRIAL):
+        url = reverse("notes:trials", args=[place])
+        yield Errand(_number(trials[place], "trial is", "trials are", "undecided"), url, "scale")
+
+
+def _number(count: int, one: str, many: str, what: str) -> str:
+    return f"{count} {one if count == 1 else many} {what}"
+
+
+def _answering(user: User, member: Member, asked: list[Question]) -> Iterable[Errand]:
+    """Those that this person owes: asked of them, or of whoever knows."""
+    if not allowed(member.roles, Action.ANSWER):
+        return
+    here = Counter(
+        (question.handover.leg_id, question.handover.leg.name)
+        for question in asked
+        if question.handover.leg.production_id == member.production.pk
+        and owes(question, user.pk, member.roles)
+    )
+    for (leg, name), count in here.items():
+        url = reverse("notes:handover", args=[member.production.pk, leg])
+        words = _number(count, "question waits", "questions wait", f"for an answer, {name}")
+        yield Errand(words, url, "message-circle-question-mark")
+
+
+def _signing(member: Member, requests: list[SignRequest]) -> Iterable[Errand]:
+    for request in requests:
+        if request.rig.production_id == member.production.pk and (
+            request.player_id in member.player_ids
+        ):
+            url = reverse("notes:sign", args=[member.production.pk, request.rig_id])
+            yield Errand(f"“{request.rig}” waits for your signature", url, "signature")
+
+
+def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[Errand]:
+    if allowed(member.roles, Action.LISTEN_BLIND):
+        for each in blind:
+            if each.production_id == member.production.pk:
+                words = f"“{each.trial}” waits to be heard blind"
+                yield Errand(words, each.get_absolute_url(), "headphones")
+
+
+def _legs_to_read(places: list[UUID]) -> list[Leg]:
+    today = clock.now().date()
+    return list(
+        Leg.objects.live().filter(
+            production__in=places,
+            ends_on__gte=today,
+            starts_on__lte=today + READ_BEFORE,
+            handover__isnull=False,
+        )
+    )
+
+
+def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[Errand]]:
+    """Handovers of `legs`, not published yet, with sections this person has not read."""
+    players = Counter(
+        Player.objects.live().filter(production__in=places).values_list("production", flat=True)
+    )
+    read = Counter(
+        Acknowledgement.objects.filter(user=user, handover__leg__in=legs)
+        .exclude(player__retired_at__isnull=False)
+        .values_list("handover__leg", flat=True)
+    )
+    found: dict[UUID, list[Errand]] = {}
+    for leg in legs:
+        left = players[leg.production_id] + 1 - read[leg.pk]
+        if left > 0:
+            url = reverse("notes:handover", args=[leg.production_id, leg.pk])
+            words = f"{_number(left, 'section', 'sections', 'to read')} of the handover for {leg}"
+            found.setdefault(leg.production_id, []).append(Errand(words, url, "book-open"))
+    return found

@@ -1,0 +1,184 @@
+"""The forms of a trial."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from core.forms.base import LengthsMixin
+from core.models import User
+from notes.form_fields import NotesChoice, songs_of
+from notes.models import Alternative, Note, Trial
+from notes.queries import for_cards
+from notes.states import unsettled
+from notes.trials import decide, services
+from rigs.editing.guarded import STALE
+from rigs.models import Device, Input
+from rigs.revisions.read import NoSuchRevision
+
+
+class TrialForm(forms.ModelForm):  # type: ignore[type-arg]
+    because_of = NotesChoice(
+        queryset=None,
+        required=False,
+        label="because of",
+        help_text="The open notes that this trial looks into.",
+    )
+
+    class Meta:
+        model = Trial
+        fields = ["question", "song", "because_of"]
+
+    def __init__(self, *args: Any, input: Input, by: User, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.input, self.by = input, by
+        rig = input.rig
+        fields = cast("dict[str, forms.ModelChoiceField]", self.fields)  # type: ignore[type-arg]
+        fields["song"].queryset = songs_of(rig.production)
+        fields["because_of"].queryset = for_cards(unsettled(Note.objects.filter(rig=rig)))
+        if not fields["because_of"].queryset.exists():
+            del self.fields["because_of"]
+
+    def try_open(self) -> Trial | None:
+        """The new trial; None if the form has errors."""
+        if not self.is_valid():
+            return None
+        cleaned = self.cleaned_data
+        try:
+            return services.open_trial(
+                input=self.input,
+                question=cleaned["question"],
+                song=cleaned["song"],
+                by=self.by,
+                because_of=cleaned.get("because_of", ()),
+            )
+        except ValidationError as error:
+            self.add_error(None, error)
+            return None
+
+
+class AlternativeForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
+    class Meta:
+        model = Alternative
+        fields = ["device", *(row.name for row in services.placement_fields())]
+        help_texts = {"aimed_at": "Leave the placement empty to try it where the input stands now."}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.set_up_lengths()
+        trial = self.instance.trial
+        live = Device.objects.filter(production=trial.production_id, retired_at=None)
+        device = cast("forms.ModelChoiceField", self.fields["device"])  # type: ignore[type-arg]
+        device.queryset, device.label = live, "microphone or DI"
+
+    def clean(self) -> dict[str, Any]:
+        return self.spread_lengths(super().clean() or self.cleaned_data)
+
+    def try_add(self) -> bool:
+        if not self.is_valid():
+            return False
+        stored = [name for row in services.placement_fields() for name in row.stored]
+        placement = {name: self.cleaned_data.get(name) for name in stored}
+        try:
+            services.add_alternative(
+                trial=self.instance.trial, device=self.cleaned_data["device"], placement=placement
+            )
+        except ValidationError as error:
+            self.add_error(None, error)
+            return False
+        return True
+
+
+class VerdictForm(forms.Form):
+    verdict = forms.ChoiceField(
+        label="Your verdict",
+        choices=[
+            (choice.value, choice.label)
+            for choice in (Alternative.Verdict.POSSIBLE, Alternative.Verdict.REJECTED)
+        ],
+        widget=forms.RadioSelect,
+    )
+    words = forms.CharField(
+        label="what was heard", max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    def try_give(self, alternative: Alternative) -> bool:
+        if not self.is_valid():
+            return False
+        try:
+            services.give_verdict(alternative=alternative, **self.cleaned_data)
+        except ValidationError as error:
+            self.add_error(None, error)
+            return False
+        return True
+
+
+class DecisionForm(forms.Form):
+    """Why this one. `base` is the change of the rig that the page was opened on."""
+
+    decision = forms.CharField(
+        label="why",
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Becomes a listening note and, with the notes behind the trial, the reason.",
+    )
+    base = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
+
+    def decide_on(self, number: int) -> None:
+        """Shown again, the form is about the rig as it is now; whoever sends it has seen that."""
+        self.data = dict(self.data.items()) | {self.add_prefix("base"): str(number)}
+
+    def try_choose(self, alternative: Alternative, by: User) -> bool:
+        """False: show the errors. Raises Conflict."""
+        if not self.is_valid():
+            return False
+        cleaned = self.cleaned_data
+        try:
+            decide.choose(
+                alternative=alternative, words=cleaned["decision"], by=by, base=cleaned["base"]
+            )
+        except NoSuchRevision:
+            self.add_error(None, STALE)
+            return False
+        except ValidationError as error:
+            self._show(error)
+            return False
+        return True
+
+    def _show(self, error: ValidationError) -> None:
+        """An error at a field of the input has no field here; it heads the form."""
+        known = getattr(error, "error_dict", {}).keys() <= self.fields.keys()
+        self.add_error(None, error if known else ValidationError(error.messages))
+
+
+class KeepForm(forms.Form):
+    decision = forms.CharField(
+        label="why it stays as it is", max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+    settle_notes = forms.BooleanField(
+        required=False, label="Settle the notes behind this trial with these words"
+    )
+
+    def __init__(self, *args: Any, trial: Trial, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.trial = trial
+        if not trial.because_of.all():
+            del self.fields["settle_notes"]
+
+    def try_keep(self, by: User) -> bool:
+        if not self.is_valid():
+            return False
+        cleaned = self.cleaned_data
+        try:
+            decide.keep(
+                trial=self.trial,
+                words=cleaned["decision"],
+                by=by,
+                settle_notes=cleaned.get("settle_notes", False),
+            )
+        except ValidationError as error:
+            self.add_error(None, error)
+            return False
+        return True

@@ -1,0 +1,118 @@
+"""When a change needs a reason, and what counts as one. The rule lives here and nowhere else.
+
+The first documentation of an input needs none. After that, whoever changes its microphone or DI,
+or where it stands, says why: with listening notes, or with a stated circumstance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+from uuid import UUID
+
+from rigs.changes.edits import WHOLE, Change
+from rigs.fields import Role, find
+
+
+class ReasonKind(StrEnum):
+    NONE = "none"
+    NOTES = "notes"
+    FAILURE = "failure"
+    HIRE = "hire"
+    ROOM = "room"
+    WISH = "wish"
+    CORRECTION = "correction"
+
+
+LABELS: dict[ReasonKind, str] = {
+    ReasonKind.NONE: "documentation",
+    ReasonKind.NOTES: "something that was heard",
+    ReasonKind.FAILURE: "something failed",
+    ReasonKind.HIRE: "hired in place of ours",
+    ReasonKind.ROOM: "the room",
+    ReasonKind.WISH: "the player’s wish",
+    ReasonKind.CORRECTION: "the record was wrong",
+}
+CIRCUMSTANCES = [kind for kind in ReasonKind if kind not in (ReasonKind.NONE, ReasonKind.NOTES)]
+
+
+class ReasonRequired(Exception):
+    """The change moves a documented microphone, DI or placement, and says not why."""
+
+    def __init__(self, changes: Sequence[Change], message: str | None = None) -> None:
+        self.changes = list(changes)
+        super().__init__(message or MESSAGE)
+
+
+MESSAGE = (
+    "Changing a documented microphone, DI or its placement needs a reason: a listening note, "
+    "or what happened (a failure, a hire, the room, the player’s wish, a wrong record)."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a revision was made. `notes` are ids of listening notes of the same production."""
+
+    kind: ReasonKind = ReasonKind.NONE
+    words: str = ""
+    notes: tuple[UUID, ...] = field(default=())
+
+    def as_content(self) -> dict[str, object]:
+        return {"kind": str(self.kind), "words": self.words, "notes": [str(n) for n in self.notes]}
+
+
+NO_REASON = Reason()
+
+
+def needing_reason(changes: Iterable[Change]) -> list[Change]:
+    """The changes among `changes` that nobody may make without saying why."""
+    return [change for change in changes if _moves_documented(change)]
+
+
+def _moves_documented(change: Change) -> bool:
+    if change.field == WHOLE:
+        # An input that leaves takes its documented microphone with it; one that arrives is new.
+        old = change.old if isinstance(change.old, dict) else {}
+        return change.new is None and any(_is_device(change.kind, name) for name in old)
+    row = find(change.kind, change.field)
+    return row is not None and row.needs_reason and change.old is not None
+
+
+def _is_device(kind: str, name: str) -> bool:
+    row = find(kind, name)
+    return row is not None and row.role is Role.DEVICE
+
+
+def check_reason(changes: Sequence[Change], reason: Reason) -> None:
+    """Raise ReasonRequired unless `reason` carries the weight of `changes`."""
+    if reason.kind == ReasonKind.NOTES and not reason.notes:
+        raise ReasonRequired(changes, "Pick the listening note that is the reason.")
+    if reason.kind in CIRCUMSTANCES and not reason.words.strip():
+        raise ReasonRequired(changes, f"Say in a few words what happened ({LABELS[reason.kind]}).")
+    if reason.kind == ReasonKind.NONE:
+        needing = needing_reason(changes)
+        if needing:
+            raise ReasonRequired(needing)
+
+
+# Listening notes live downstream; their app hangs in here what checks and links them.
+NoteKeeper = Callable[[object, tuple[UUID, ...]], None]
+_keepers: dict[str, NoteKeeper] = {}
+
+
+def keep_notes(*, check: NoteKeeper, link: NoteKeeper) -> None:
+    """Called once by the notes app: `check(rig, ids)` raises ReasonRequired for unknown notes,
+    `link(revision, ids)` ties them to the revision, both inside the gateway's transaction."""
+    _keepers.update(check=check, link=link)
+
+
+def check_notes(rig: object, notes: tuple[UUID, ...]) -> None:
+    if notes:
+        _keepers["check"](rig, notes)
+
+
+def link_notes(revision: object, notes: tuple[UUID, ...]) -> None:
+    if notes:
+        _keepers["link"](revision, notes)

@@ -1,0 +1,278 @@
+"""What must happen on a rig between two songs, and whether the gap is long enough. Pure.
+
+The crew says how long changing an instrument takes and how long retuning one string takes. An
+instrument that is not played meanwhile is retuned off stage, in the time it has been out of hands
+since it was last played; one that has not been played yet in the set is ready before the show.
+What nobody has stated (a gap, a length, a tuning) is said to be not known and never guessed.
+
+How long changes take, as the crew states it, or as it is commonly assumed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import NamedTuple
+from uuid import UUID
+
+from rigs.gear import gear_of
+from rigs.models import ChangeTimes
+from rigs.signal.ranges import stated_tuning
+
+
+class Instrument(NamedTuple):
+    """A unit that a player holds: its kind, and its usual tuning as it is written."""
+
+    id: str
+    name: str
+    gear: str
+    tuning: str = ""
+
+
+class Times(NamedTuple):
+    """Seconds: to change the instrument, and to retune one string."""
+
+    change: int
+    string: int
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A song as a rig plays it. Seconds, None where not known; `instrument` empty for the usual."""
+
+    id: str
+    title: str
+    length: int | None = None
+    gap: int | None = None
+    instrument: str = ""
+    tunings: Mapping[str, str] = field(default_factory=dict)  # by instrument, where a song says so
+
+
+ASSUMED = Times(change=30, string=15)  # common practice, no source
+
+
+class Verdict(StrEnum):
+    FITS = "fits"
+    SHORT = "short"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One thing to do. `seconds` and `available` are None where they are not known.
+
+    `off_stage`: done while something else is played; `available` is then all the time since.
+    """
+
+    words: str
+    seconds: int | None
+    available: int | None
+    strings: int | None = None  # that are retuned; None for a change alone
+    off_stage: bool = False
+    missing: str = ""  # what is not known: “the gap”, “the tuning of …”
+    units: tuple[str, ...] = ()  # ids of the instruments concerned, the one to be played first
+
+    @property
+    def verdict(self) -> Verdict:
+        if self.seconds is None or self.available is None:
+            return Verdict.UNKNOWN
+        return Verdict.SHORT if self.seconds > self.available else Verdict.FITS
+
+    @property
+    def lacking(self) -> int:
+        """Seconds too few; 0 where it fits or is not known."""
+        if self.seconds is None or self.available is None:
+            return 0
+        return max(0, self.seconds - self.available)
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """From one song to the next. `spare` stands in the wanted tuning already: changing to it takes
+    `spare_seconds` in place of the retune."""
+
+    before: Piece
+    after: Piece
+    needs: tuple[Need, ...] = ()
+    spare: str = ""
+    spare_seconds: int = 0
+
+    @property
+    def verdict(self) -> Verdict:
+        found = {need.verdict for need in self.needs}
+        for worst in (Verdict.SHORT, Verdict.UNKNOWN):
+            if worst in found:
+                return worst
+        return Verdict.FITS
+
+    @property
+    def spare_fits(self) -> bool:
+        return bool(self.spare) and (self.before.gap or 0) >= self.spare_seconds
+
+
+def usual_of(instruments: Iterable[Instrument]) -> Instrument | None:
+    """What is played where a song does not say: the first that is held in hands."""
+    return next((each for each in instruments if gear_of(each.gear).held), None)
+
+
+def moves(
+    pieces: Sequence[Piece], instruments: Sequence[Instrument], times: Times
+) -> tuple[Move, ...]:
+    """What each song but the last leads over to, in the order of the set."""
+    walk = _Walk({each.id: each for each in instruments}, times, usual_of(instruments))
+    found = []
+    for at, after in enumerate(pieces):
+        if at:
+            found.append(walk.move(pieces, at - 1, after))
+        walk.play(at, after)
+    return tuple(found)
+
+
+@dataclass(slots=True)
+class _Walk:
+    """The set walked through once: how each instrument is tuned by now, and when it was played."""
+
+    known: Mapping[str, Instrument]
+    times: Times
+    usual: Instrument | None
+    standing: dict[str, str] = field(default_factory=dict)
+    played: dict[str, int] = field(default_factory=dict)
+
+    def hold(self, piece: Piece) -> Instrument | None:
+        return self.known.get(piece.instrument) or self.usual
+
+    def wanted(self, piece: Piece, held: Instrument) -> str:
+        return piece.tunings.get(held.id, held.tuning)
+
+    def tuned(self, held: Instrument) -> str:
+        return self.standing.get(held.id, held.tuning)
+
+    def play(self, at: int, piece: Piece) -> None:
+        held = self.hold(piece)
+        if held is not None:
+            self.standing[held.id], self.played[held.id] = self.wanted(piece, held), at
+
+    def move(self, pieces: Sequence[Piece], at: int, after: Piece) -> Move:
+        before = pieces[at]
+        was, now = self.hold(before), self.hold(after)
+        if was is None or now is None:
+            return Move(before, after)
+        if was.id == now.id:
+            return self._retuned(before, after, now)
+        needs = [self._change(before, was, now)]
+        off_stage = self._off_stage(pieces, at, after, now)
+        return Move(before, after, (*needs, *off_stage))
+
+    def _change(self, before: Piece, was: Instrument, now: Instrument) -> Need:
+        return Need(
+            f"Change from “{was.name}” to “{now.name}”",
+            self.times.change,
+            before.gap,
+            missing="" if before.gap is not None else _gap_of(before),
+            units=(now.id, was.id),
+        )
+
+    def _retuned(self, before: Piece, after: Piece, held: Instrument) -> Move:
+        here, there = self.tuned(held), self.wanted(after, held)
+        count = strings_between(here, there)
+        if count == 0:
+            return Move(before, after)
+        need = self._need(
+            held, there, count, before.gap, [] if before.gap is not None else [before]
+        )
+        spare = next((s for s in self.known.values() if self._stands_in(s, held, there)), None)
+        if spare is None:
+            return Move(before, after, (need,))
+        return Move(before, after, (need,), spare.name, self.times.change)
+
+    def _stands_in(self, spare: Instrument, held: Instrument, tuning: str) -> bool:
+        """Another of the kind, in that tuning by now, and stated so that it can be read."""
+        return (
+            spare.id != held.id
+            and spare.gear == held.gear
+            and strings_between(self.tuned(spare), tuning) == 0
+            and bool(tuning.strip())
+        )
+
+    def _off_stage(
+        self, pieces: Sequence[Piece], at: int, after: Piece, held: Instrument
+    ) -> list[Need]:
+        """A retune of what was out of hands for a while: only if it has been played before."""
+        last, there = self.played.get(held.id), self.wanted(after, held)
+        count = strings_between(self.tuned(held), there)
+        if last is None or count == 0:
+            return []
+        between = pieces[last + 1 : at + 1]
+        passed = [each.length for each in between] + [each.gap for each in pieces[last : at + 1]]
+        known = [seconds for seconds in passed if seconds is not None]
+        free = sum(known) if len(known) == len(passed) else None
+        unknown = [each for each in between if each.length is None or each.gap is None]
+        if pieces[last].gap is None:
+            unknown.insert(0, pieces[last])
+        return [self._need(held, there, count, free, unknown, off_stage=True)]
+
+    def _need(
+        self,
+        held: Instrument,
+        tuning: str,
+        count: int | None,
+        available: int | None,
+        unknown: Sequence[Piece],
+        *,
+        off_stage: bool = False,
+    ) -> Need:
+        seconds = None if count is None else count * self.times.string
+        if seconds is not None and off_stage:
+            seconds += self.times.change  # it has to be handed over, too
+        how = "Retune off stage" if off_stage else "Retune"
+        missing = "" if count is not None else f"the tuning of “{held.name}” in notes"
+        if not missing and unknown:
+            missing = _times_of(unknown) if off_stage else _gap_of(unknown[0])
+        return Need(
+            f"{how} “{held.name}” to {tuning.strip() or 'its usual tuning'}",
+            seconds,
+            available,
+            count,
+            off_stage,
+            missing,
+            (held.id,),
+        )
+
+
+def _gap_of(piece: Piece) -> str:
+    return f"the gap after “{piece.title}”"
+
+
+def _times_of(pieces: Sequence[Piece]) -> str:
+    names = ", ".join(f"“{piece.title}”" for piece in pieces)
+    return f"length or gap of {names}"
+
+
+def strings_between(one: str, other: str) -> int | None:
+    """How many strings differ, by their notes; None where that cannot be told.
+
+    D#2 is Eb2. Two tunings that are spelled alike are alike, whether or not they read as notes.
+    """
+    if " ".join(one.casefold().split()) == " ".join(other.casefold().split()):
+        return 0
+    try:
+        here, there = stated_tuning(one), stated_tuning(other)
+    except ValueError:
+        return None
+    if len(here) != len(there):
+        return None
+    return sum(a != b for a, b in zip(here, there, strict=True))
+
+
+def times_of(productions: Iterable[UUID]) -> dict[UUID, Times]:
+    """By production, those that have stated something. One query."""
+    rows = ChangeTimes.objects.filter(production__in=list(productions))
+    return {row.production_id: as_times(row) for row in rows}
+
+
+def as_times(row: ChangeTimes) -> Times:
+    return Times(
+        ASSUMED.change if row.change_s is None else row.change_s,
+        ASSUMED.string if row.string_s is None else row.string_s,
+    )

@@ -1,0 +1,34 @@
+"""What a need between two songs comes to, in one line for pages and for paper."""
+
+from __future__ import annotations
+
+from core.durations import format_duration
+from rigs.checks.between_songs import Move, Need, Verdict
+
+STATES = {Verdict.FITS: "fits", Verdict.SHORT: "too short", Verdict.UNKNOWN: "not known"}
+
+
+def told(need: Need) -> str:
+    """“Retune “Huvel” to …: 3 strings, 0:45; the gap is 0:20, too short by 0:25”."""
+    strings = need.strings
+    count = f"{strings} string{'' if strings == 1 else 's'}, " if strings else ""
+    takes = "how long is not known" if need.seconds is None else format_duration(need.seconds)
+    has = "there is" if need.off_stage else "the gap is"
+    if need.verdict == Verdict.UNKNOWN:
+        end = f"not known: {need.missing}"
+    elif need.verdict == Verdict.SHORT:
+        end = f"{has} {format_duration(need.available)}, too short by " + format_duration(
+            need.lacking
+        )
+    else:
+        end = f"{has} {format_duration(need.available)}"
+    return f"{need.words}: {count}{takes}; {end}"
+
+
+def way_out(move: Move) -> str:
+    """What the spare would save; empty where there is none, or nothing is too short."""
+    if not move.spare or move.verdict == Verdict.FITS:
+        return ""
+    takes = format_duration(move.spare_seconds)
+    fits = ", which fits" if move.spare_fits else ""
+    return f"“{move.spare}” is in that tuning already: changing to it takes {takes}{fits}."

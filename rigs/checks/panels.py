@@ -1,0 +1,52 @@
+"""What a page shows of a rig's findings: sorted into what to do about them, each with its form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from rigs.checks.acceptance import Told
+from rigs.checks.findings import Severity
+
+if TYPE_CHECKING:
+    from rigs.checks.forms import AcceptForm
+
+
+@dataclass(slots=True)
+class Shown:
+    """`open` is what was found, `lacking` what could not be checked, `accepted` what may stay."""
+
+    open: list[Told] = field(default_factory=list)
+    lacking: list[Told] = field(default_factory=list)
+    accepted: list[Told] = field(default_factory=list)
+    form: AcceptForm | None = None
+
+    @property
+    def lost_form(self) -> AcceptForm | None:
+        """The form that was sent, where the finding it is about is no longer there."""
+        if self.form is None:
+            return None
+        sent = self.form.data.get("signature")
+        every = (*self.open, *self.lacking, *self.accepted)
+        return None if any(told.finding.signature == sent for told in every) else self.form
+
+
+def shown(found: Iterable[Told], form: AcceptForm | None = None) -> Shown:
+    result = Shown(form=form)
+    for told in found:
+        _place(result, told).append(told)
+    return result
+
+
+def _place(result: Shown, told: Told) -> list[Told]:
+    if told.is_accepted:
+        return result.accepted
+    if told.finding.severity in (Severity.NOT_MEASURED, Severity.UNABLE):
+        return result.lacking
+    return result.open
+
+
+def about(found: Sequence[Told], part: str | None) -> list[Told]:
+    """The findings about one unit, input or cable; all of them for None."""
+    return [told for told in found if part is None or told.is_about(part)]

@@ -1,0 +1,131 @@
+"""What the pages of rigs have in common."""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from core.access.views import ProductionRequest
+from core.views.pages import posted
+from rigs.editing.guarded import GuardedForm
+from rigs.editing.ordering import next_position
+from rigs.editing.part_forms import PartForm
+from rigs.editing.submit import attempt
+from rigs.models import Part, Rig, Unit
+
+P = TypeVar("P", bound=Part)
+
+
+def find_rig(request: ProductionRequest, rig: UUID) -> Rig:
+    """The rig of this production, or 404."""
+    rigs = Rig.objects.select_related("player", "production")
+    found: Rig = get_object_or_404(rigs, pk=rig, production=request.production)
+    return found
+
+
+def find_part(request: ProductionRequest, model: type[P], rig: UUID, part: UUID, *along: str) -> P:
+    """The part of that rig of this production, retired ones too, or 404. `along` are records that
+    are read in the same query."""
+    parts = model.objects.select_related("rig__player", "rig__production", *along)
+    found: P = get_object_or_404(parts, pk=part, rig=rig, rig__production=request.production)
+    return found
+
+
+def address(rig: Rig, name: str, *parts: Any) -> str:
+    """The address of a page below a rig."""
+    return reverse(f"rigs:{name}", args=[rig.production_id, rig.pk, *parts])
+
+
+def change_page(
+    request: ProductionRequest,
+    form: GuardedForm,
+    *,
+    heading: str,
+    done_url: str,
+    said: str,
+    template: str = "rigs/editing/change.html",
+    **more: Any,
+) -> HttpResponse:
+    """One form that changes a rig. `said` tells what was done; `more` is for the template."""
+    outcome = attempt(form, author=request.user)
+    if outcome.done:
+        if outcome.revision is None:
+            messages.info(request, "Nothing was different, so nothing was written.")
+        else:
+            messages.success(request, said)
+        return redirect(more.get("next_url") or done_url)
+    context = {
+        "form": outcome.form,
+        "rig": form.rig,
+        "heading": heading,
+        "cancel_url": done_url,
+        "active_nav": "rigs",
+    }
+    return render(request, template, context | more, status=outcome.status)
+
+
+def add_to_unit(
+    request: ProductionRequest,
+    rig: UUID,
+    unit: UUID,
+    form: type[PartForm],
+    *,
+    heading: str,
+    named: str,
+    said: str,
+    section: str = "",
+) -> HttpResponse:
+    """One more part of a unit, or several in a row. In `heading` and `said`, {} is the unit and
+    what was typed into the field `named`; `section` is where the unit's page lists such parts."""
+    found = find_part(request, Unit, rig, unit)
+    own = address(found.rig, "unit", found.pk)
+    if found.retired:
+        return retired_page(request, found, own)
+    part = form._meta.model(rig=found.rig, unit=found)
+    fixed = {"unit": found.pk, "position": next_position(part)}
+    another = address(found.rig, f"{part.KIND}_new", found.pk)
+    return change_page(
+        request,
+        form(found.rig, part, posted(request), fixed=fixed),
+        heading=heading.format(found),
+        done_url=own,
+        offer_another=True,
+        next_url=another if "another" in request.POST else f"{own}{section}",
+        said=said.format(request.POST.get(named, "").strip()),
+    )
+
+
+def edit_page(
+    request: ProductionRequest,
+    part: Part,
+    form: type[PartForm],
+    *,
+    heading: str,
+    said: str,
+    back: str,
+    **more: Any,
+) -> HttpResponse:
+    """The form of a part, with the way to retire it. What is typed for a part that was retired
+    meanwhile is not lost: its form comes back and says so."""
+    if part.retired and request.method == "GET":
+        return retired_page(request, part, back)
+    return change_page(
+        request,
+        form(part.rig, part, posted(request)),
+        heading=heading,
+        said=said,
+        done_url=back,
+        retire_url=address(part.rig, f"{part.KIND}_retire", part.pk),
+        **more,
+    )
+
+
+def retired_page(request: ProductionRequest, part: Part, back_to: str) -> HttpResponse:
+    """For who wants to work on what was put away."""
+    messages.warning(request, f"“{part}” is retired. Bring it back before changing it.")
+    return redirect(back_to)

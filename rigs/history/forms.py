@@ -1,0 +1,83 @@
+"""Forms of the history: what to show of it, which two states to compare, why to go back."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+
+from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.editing.reasons import ReasonFields
+from rigs.history.listing import authors
+from rigs.models import Input, Rig, Unit
+
+_KINDS = [("", "any reason"), *((str(kind), LABELS[kind]) for kind in ReasonKind)]
+
+
+class HistoryFilter(forms.Form):
+    """All fields may be left empty. `part` offers what has left the rig, too."""
+
+    part = forms.ChoiceField(label="unit or input", required=False)
+    author = forms.ChoiceField(label="by", required=False)
+    kind = forms.ChoiceField(label="because of", required=False, choices=_KINDS)
+
+    def __init__(self, data: Any, *, rig: Rig) -> None:
+        super().__init__(data, auto_id="filter_%s")
+        self.fields["part"].choices = _part_choices(rig)  # type: ignore[attr-defined]
+        names = [(name, name) for name in authors(rig)]
+        self.fields["author"].choices = [("", "anybody"), *names]  # type: ignore[attr-defined]
+
+    def chosen(self) -> dict[str, Any]:
+        """Arguments for history_list.filtered; what is not a choice is left out."""
+        self.is_valid()
+        part = self.cleaned_data.get("part")
+        return {
+            "part": UUID(part) if part else None,
+            "author": self.cleaned_data.get("author", ""),
+            "kind": self.cleaned_data.get("kind", ""),
+        }
+
+
+def _part_choices(rig: Rig) -> list[Any]:
+    def options(model: Any) -> list[tuple[str, str]]:
+        rows = model.objects.filter(rig=rig).order_by("retired", "position")
+        return [(str(row.pk), f"{row}, retired" if row.retired else str(row)) for row in rows]
+
+    groups = [("Inputs", options(Input)), ("Units", options(Unit))]
+    whole = (str(rig.pk), "the rig as a whole")
+    return [("", "everything"), whole, *(group for group in groups if group[1])]
+
+
+class CompareForm(forms.Form):
+    a = forms.IntegerField(label="from change", min_value=1)
+    b = forms.IntegerField(label="to change", min_value=1)
+
+    def __init__(self, data: Any, *, rig: Rig) -> None:
+        super().__init__(data, auto_id="compare_%s")
+        self.newest = rig.head_number
+        for field in self.fields.values():
+            field.widget.attrs["max"] = self.newest
+            field.error_messages["invalid"] = "Write the number of a change."
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        for name in ("a", "b"):
+            if cleaned.get(name, 0) > self.newest:
+                self.add_error(name, f"There is no change {cleaned[name]} yet.")
+        return cleaned
+
+
+class RestoreForm(ReasonFields, forms.Form):
+    """Why an earlier state is brought back, and which state was looked at."""
+
+    seen = forms.IntegerField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.add_reason_fields()
+
+    def show_again_from(self, newest: int, message: str) -> None:
+        """Keep what was typed, refuse once, and count the state shown below as looked at."""
+        self.data = {**self.data.dict(), "seen": str(newest)}  # type: ignore[attr-defined]
+        self.add_error(None, message)

@@ -1,0 +1,88 @@
+"""The changes of one rig as a list: newest first, filtered, turned over by number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from rigs.models import ChangeRow, Control, Fact, Revision, Rig, Spare
+from rigs.wording import ChangeLine, Group, describe_many, grouped
+
+SIZE = 50
+SHOWN = 12  # lines of one change that the list shows; its own page has them all
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    revision: Revision
+    groups: Sequence[Group]
+    more: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """Entries, and the numbers to go on from; None where the list ends."""
+
+    entries: Sequence[Entry] = field(default=())
+    newer_after: int | None = None
+    older_before: int | None = None
+
+
+def filtered(
+    rig: Rig, *, part: UUID | None = None, author: str = "", kind: str = ""
+) -> QuerySet[Revision]:
+    """The changes of `rig` that touched `part`; what belongs to a unit counts as it."""
+    found = Revision.objects.filter(rig=rig)
+    if part is not None:
+        touched = ChangeRow.objects.filter(revision=OuterRef("pk"), part__in=_with_children(part))
+        found = found.filter(Exists(touched))
+    if author:
+        found = found.filter(author_name=author)
+    if kind:
+        found = found.filter(reason_kind=kind)
+    return found
+
+
+def _with_children(part: UUID) -> list[UUID]:
+    controls = Control.objects.filter(unit=part).values_list("pk", flat=True)
+    facts, spares = (
+        model.objects.filter(unit=part).values_list("pk", flat=True) for model in (Fact, Spare)
+    )
+    return [part, *controls, *facts, *spares]
+
+
+def page(found: QuerySet[Revision], *, before: int | None = None, after: int | None = None) -> Page:
+    """Fifty of `found`: the newest, those older than number `before`, or newer than `after`."""
+    if after is not None:
+        rows = list(found.filter(number__gt=after).order_by("number")[: SIZE + 1])
+        more_newer, rows = len(rows) > SIZE, rows[:SIZE][::-1]
+        more_older = bool(rows)
+    else:
+        older = found if before is None else found.filter(number__lt=before)
+        rows = list(older.order_by("-number")[: SIZE + 1])
+        more_older, rows = len(rows) > SIZE, rows[:SIZE]
+        more_newer = before is not None and bool(rows)
+    return Page(
+        entries(rows),
+        rows[0].number if more_newer else None,
+        rows[-1].number if more_older else None,
+    )
+
+
+def entries(revisions: Iterable[Revision]) -> list[Entry]:
+    made = list(revisions)
+    lines = describe_many(made)
+    return [_entry(revision, lines[revision.pk]) for revision in made]
+
+
+def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> Entry:
+    return Entry(revision, grouped(lines[:SHOWN]), max(0, len(lines) - SHOWN))
+
+
+def authors(rig: Rig) -> list[str]:
+    """Everybody who changed `rig`, by the name they had then."""
+    names = Revision.objects.filter(rig=rig).values_list("author_name", flat=True)
+    return list(names.order_by("author_name").distinct())

@@ -1,0 +1,30 @@
+"""Bring back an earlier state that somebody has looked at first."""
+
+from __future__ import annotations
+
+from django.db import transaction
+
+from core.models import User
+from rigs.changes.reasons import Reason
+from rigs.models import Revision, Rig
+from rigs.revisions.record import restore
+
+
+class ChangedSince(Exception):
+    """The rig is no longer as it was when its differences were shown. Nothing was written."""
+
+
+def restore_as_shown(
+    rig: Rig, number: int, *, seen: int, author: User, reason: Reason
+) -> Revision | None:
+    """Restore revision `number` of `rig`, whose newest was `seen` when it was looked at.
+
+    None if it is so already. Raises ChangedSince, and what the gateway raises.
+    """
+    with transaction.atomic():
+        locked = Rig.objects.select_for_update().get(pk=rig.pk)
+        if locked.head_number != seen:
+            raise ChangedSince(
+                "Someone else changed this rig meanwhile. Below is what would change now."
+            )
+        return restore(locked, number, author=author, reason=reason)

@@ -1,0 +1,167 @@
+"""The history of a rig: the list of changes, one state, two states compared, going back."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import posted
+from rigs.changes.edits import Snapshot
+from rigs.changes.reasons import ReasonRequired
+from rigs.editing.pages import find_rig
+from rigs.history import listing
+from rigs.history.forms import CompareForm, HistoryFilter, RestoreForm
+from rigs.history.restore import ChangedSince, restore_as_shown
+from rigs.models import Rig
+from rigs.panels import Place, panels
+from rigs.revisions import read
+from rigs.revisions.record import Conflict
+from rigs.wording import describe, describe_between, grouped, snapshot_view
+
+
+@require_safe
+@production_view(Action.READ)
+def history(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    filters = HistoryFilter(request.GET, rig=found)
+    page = listing.page(
+        listing.filtered(found, **filters.chosen()),
+        before=_number(request, "before"),
+        after=_number(request, "after"),
+    )
+    return _show(
+        request,
+        "rigs/history/history.html",
+        found,
+        filters=filters,
+        entries=page.entries,
+        compare_form=CompareForm(None, rig=found),
+        is_filtered=any(filters.chosen().values()),
+        newer_url=_turn(request, after=page.newer_after),
+        older_url=_turn(request, before=page.older_before),
+    )
+
+
+def _number(request: ProductionRequest, name: str) -> int | None:
+    text = request.GET.get(name, "")
+    if not text:
+        return None
+    if not (text.isascii() and text.isdigit() and len(text) < 10):
+        raise Http404("There is no such place in the history.")
+    return int(text)
+
+
+def _turn(request: ProductionRequest, **where: int | None) -> str:
+    ((name, number),) = where.items()
+    if number is None:
+        return ""
+    kept = request.GET.copy()
+    for key in ("before", "after"):
+        kept.pop(key, None)
+    kept[name] = str(number)
+    return f"?{kept.urlencode()}"
+
+
+@require_safe
+@production_view(Action.READ)
+def revision(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
+    found = find_rig(request, rig)
+    state = _state(found, number)
+    made = read.revision(found, number)
+    before = read.as_of(found, number - 1) if number > 1 else None
+    return _show(
+        request,
+        "rigs/history/revision.html",
+        found,
+        revision=made,
+        groups=grouped(describe(found, made.changes.all())),
+        rig_view=snapshot_view(found, state, before=before),
+        is_newest=number == found.head_number,
+        past=True,
+        panels=panels(Place.REVISION, request, made),
+    )
+
+
+@require_safe
+@production_view(Action.READ)
+def compare(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    newest = found.head_number
+    form = CompareForm(request.GET or {"a": max(1, newest - 1), "b": newest}, rig=found)
+    if not form.is_valid():
+        return _show(request, "rigs/history/compare.html", found, form=form)
+    a, b = form.cleaned_data["a"], form.cleaned_data["b"]
+    before, after = read.as_of(found, a), read.as_of(found, b)
+    return _show(
+        request,
+        "rigs/history/compare.html",
+        found,
+        form=form,
+        a=a,
+        b=b,
+        groups=grouped(describe_between(found, before, after)),
+        compared=True,
+        rig_view=snapshot_view(found, after, before=before),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def restore(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
+    found = find_rig(request, rig)
+    wanted = _state(found, number)
+    form = RestoreForm(posted(request), initial={"seen": found.head_number})
+    if form.is_valid() and _restore(request, form, found, number):
+        return redirect(found)
+    found.refresh_from_db()
+    return _show(
+        request,
+        "rigs/history/restore.html",
+        found,
+        form=form,
+        number=number,
+        revision=read.revision(found, number),
+        groups=grouped(describe_between(found, read.live(found), wanted)),
+    )
+
+
+def _restore(request: ProductionRequest, form: RestoreForm, rig: Rig, number: int) -> bool:
+    try:
+        made = restore_as_shown(
+            rig, number, seen=form.cleaned_data["seen"], author=request.user, reason=form.reason()
+        )
+    except ReasonRequired as needed:
+        form.add_error(form.reason_field(), str(needed))
+    except (ChangedSince, Conflict) as late:
+        form.show_again_from(Rig.objects.get(pk=rig.pk).head_number, str(late))
+    except ValidationError as error:
+        form.add_error(None, error.messages)
+    else:
+        messages.success(
+            request,
+            f"“{rig}” is as it was after change {number} again. That is change {made.number}."
+            if made
+            else f"“{rig}” was as after change {number} already. Nothing changed.",
+        )
+        return True
+    return False
+
+
+def _state(rig: Rig, number: int) -> Snapshot:
+    """The rig after change `number`; a number it never had is a page that is not there."""
+    try:
+        return read.as_of(rig, number or -1)
+    except read.NoSuchRevision as missing:
+        raise Http404(str(missing)) from None
+
+
+def _show(request: ProductionRequest, template: str, rig: Rig, **context: Any) -> HttpResponse:
+    return render(request, template, {"rig": rig, "active_nav": "rigs", **context})

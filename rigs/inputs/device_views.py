@@ -1,0 +1,86 @@
+"""The catalogue of microphones and DIs."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.db.models import Count, Q
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted, put_away_or_bring_back
+from rigs.inputs.devices import DeviceForm
+from rigs.models import Device
+
+
+@require_safe
+@production_view(Action.READ)
+def index(request: ProductionRequest) -> HttpResponse:
+    in_use = Count("inputs", filter=Q(inputs__retired=False, inputs__rig__retired=False))
+    found = list(
+        request.production.devices.annotate(use_count=in_use).order_by("form", "maker", "name")
+    )
+    context = {
+        "devices": [device for device in found if not device.is_retired],
+        "retired": [device for device in found if device.is_retired],
+        "active_nav": "devices",
+    }
+    return render(request, "rigs/inputs/devices.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def page(request: ProductionRequest, device: UUID) -> HttpResponse:
+    found = _device(request, device)
+    uses = found.inputs.filter(retired=False, rig__retired=False).select_related("rig__player")
+    context = {
+        "device": found,
+        "uses": uses.order_by("rig__player__position", "rig__name", "position", "number"),
+        "active_nav": "devices",
+    }
+    return render(request, "rigs/inputs/device.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_DEVICES)
+def new(request: ProductionRequest) -> HttpResponse:
+    cancel = reverse("rigs:devices", args=[request.production.pk])
+    return _edit(request, Device(production=request.production), "Add a microphone or DI", cancel)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_DEVICES)
+def edit(request: ProductionRequest, device: UUID) -> HttpResponse:
+    found = _device(request, device)
+    retire_url = reverse("rigs:device_retire", args=[request.production.pk, found.pk])
+    return _edit(request, found, f"About {found}", _url(found), retire_url=retire_url, item=found)
+
+
+def _edit(
+    request: ProductionRequest, device: Device, heading: str, back: str, **more: object
+) -> HttpResponse:
+    form = DeviceForm(posted(request), instance=device)
+    if form.try_save():
+        messages.success(request, f"{device} is saved.")
+        return redirect(_url(device))
+    return form_page(request, form, heading=heading, cancel_url=back, active_nav="devices", **more)
+
+
+@require_POST
+@production_view(Action.EDIT_DEVICES)
+def retire(request: ProductionRequest, device: UUID) -> HttpResponse:
+    found = _device(request, device)
+    return put_away_or_bring_back(request, found, _url(found))
+
+
+def _device(request: ProductionRequest, device: UUID) -> Device:
+    return get_object_or_404(request.production.devices, pk=device)
+
+
+def _url(device: Device) -> str:
+    return reverse("rigs:device", args=[device.production_id, device.pk])

@@ -1,0 +1,76 @@
+"""Inputs: what is captured, with what, standing where."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import posted
+from rigs.cautions import near, of_input
+from rigs.editing.kinds import InputForm
+from rigs.editing.ordering import next_position
+from rigs.editing.pages import address, change_page, edit_page, find_part, find_rig
+from rigs.models import Input
+from rigs.panels import Place, panels
+from rigs.revisions.read import live
+from rigs.wording.build import snapshot_view
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    entry = Input(rig=found)
+    listed = f"{found.get_absolute_url()}#inputs"
+    form = InputForm(found, entry, posted(request), fixed={"position": next_position(entry)})
+    form.initial["unit"] = request.GET.get("unit", "")
+    another = "another" in request.POST
+    return change_page(
+        request,
+        form,
+        heading="Add an input",
+        done_url=listed,
+        offer_another=True,
+        next_url=address(found, "input_new") if another else address(found, "input", entry.pk),
+        said=f"“{request.POST.get('name', '').strip()}” is added.",
+    )
+
+
+@require_safe
+@production_view(Action.READ)
+def page(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
+    found = find_part(request, Input, rig, input)
+    snapshot = live(found.rig) | {str(found.pk): found.fields()}
+    view = snapshot_view(found.rig, snapshot)
+    shown = view.input(found.pk)
+    unit = view.unit(found.unit_id) if found.unit_id else None
+    context = {
+        "rig": found.rig,
+        "input": found,
+        "view": shown,
+        "unit": unit,
+        "cautions": [*(of_input(shown) if shown else []), *(near(unit) if unit else [])],
+        "panels": panels(Place.INPUT, request, found),
+        "active_nav": "rigs",
+    }
+    return render(request, "rigs/inputs/input.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
+    found = find_part(request, Input, rig, input)
+    return edit_page(
+        request,
+        found,
+        InputForm,
+        heading=f"Input {found}",
+        said=f"“{found}” is saved.",
+        back=address(found.rig, "input", found.pk),
+        item=found,
+    )

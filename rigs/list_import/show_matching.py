@@ -1,0 +1,131 @@
+"""What a row of a list brought for one show would change: that day's differences, never the rig."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from decimal import Decimal
+from typing import ClassVar
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+
+from core.models import Show
+from rigs.list_import.matching import Matcher, Row
+from rigs.lists.columns import BY_KEY, COLUMNS, Column, Fields, yes_no
+from rigs.lists.input_list import ZERO_IS_NOTHING, applied
+from rigs.models import Input, Rig, ShowInput
+from rigs.models.parts import plain_value
+
+NO_INPUT = "No input of the list is meant. What is new is documented on its player’s rig first."
+
+
+def _used(cell: str) -> Fields:
+    return {"absent": not yes_no("used")(cell)["used"]}
+
+
+DAY_COLUMNS: tuple[Column, ...] = (
+    *COLUMNS,
+    Column("used", "Used", ("inuse", "usedthatday"), _used, dash_is_no=True),
+    Column(
+        "hired_locally",
+        "Hired locally",
+        ("hired", "hire", "local", "localhire"),
+        yes_no("hired_locally"),
+        dash_is_no=True,
+    ),
+)
+_FLAGS = {"absent": "Used", "hired_locally": "Hired locally"}
+
+
+class DayMatcher(Matcher):
+    """As for the list of all shows; knows what differs at `show` already, and which rigs play."""
+
+    columns: ClassVar[Mapping[str, Column]] = {column.key: column for column in DAY_COLUMNS}
+    renames: ClassVar[bool] = False
+
+    def __init__(
+        self, show: Show, differences: Mapping[UUID, ShowInput], playing: Collection[UUID]
+    ) -> None:
+        self.differences, self.playing = differences, playing
+        super().__init__(show.leg.production)
+
+    def is_first(self, rig: Rig) -> bool:
+        return rig.pk in self.playing
+
+    def channels(self, entry: Input) -> Sequence[int]:
+        """A row may mean that day's channel or the list's."""
+        of_day = applied(entry, self.differences.get(entry.pk)).number
+        return [n for n in dict.fromkeys([of_day, entry.number]) if n is not None]
+
+    def check(self, fields: Fields) -> None:
+        flags = {"absent", "hired_locally"}
+        super().check({name: value for name, value in fields.items() if name not in flags})
+
+    def _propose(self, row: Row, fields: Fields) -> None:
+        if row.entry is None:
+            row.errors["name"] = NO_INPUT
+            return
+        entry, difference = row.entry, self.differences.get(row.entry.pk)
+        day = applied(entry, difference)
+        for name, value in fields.items():
+            if name in _FLAGS:
+                if value != bool(difference and getattr(difference, name)):
+                    row.values[name] = value
+            elif plain_value(value) != plain_value(_now(day, name)):
+                if name in ShowInput.OVERRIDES:
+                    row.values[name] = self._of_day(name, value)
+                else:
+                    row.passed_over.append(name)
+        row.passed_over = _sentences(row.passed_over)
+        row.changes = [*self._told(entry, difference, fields, row), *_flags(row.values)]
+        self._check_row(row)
+
+    def _of_day(self, name: str, value: object) -> object:
+        """As ShowInput keeps it: 0 stands for a pad or a high-pass that is out that day."""
+        if name == "device":
+            return self.device_of[UUID(str(value))]
+        if name in ZERO_IS_NOTHING and value is None:
+            return Decimal(0)
+        field = ShowInput._meta.get_field(name)
+        return field.to_python(value)  # type: ignore[union-attr]
+
+    def _told(
+        self, entry: Input, difference: ShowInput | None, fields: Fields, row: Row
+    ) -> list[tuple[str, str, str]]:
+        moved = {name: fields[name] for name in row.values if name in fields and name in BY_KEY}
+        return self.told(applied(entry, difference), moved)
+
+    def _check_row(self, row: Row) -> None:
+        """What ShowInput itself would refuse, such as a channel above 9999."""
+        blank = ShowInput(**row.values)
+        try:
+            blank.clean_fields(exclude=["show", "input", "by", "by_name", "why", "words"])
+        except ValidationError as error:
+            for name, messages in error.message_dict.items():
+                heading = self.columns[name].heading if name in self.columns else name
+                row.errors[name] = f"{heading}: {' '.join(messages)}"
+            row.values, row.changes = {}, []
+
+
+def _now(day: Input, name: str) -> object:
+    return day.device_id if name == "device" else getattr(day, name)
+
+
+def _flags(values: Fields) -> list[tuple[str, str, str]]:
+    told = []
+    for name, heading in _FLAGS.items():
+        if name in values:
+            yes = values[name] is not (name == "absent")
+            told.append((heading, "no" if yes else "yes", "yes" if yes else "no"))
+    return told
+
+
+def _sentences(names: list[str]) -> list[str]:
+    """What is the same at every show is changed in the list of all shows."""
+    headings = dict.fromkeys(
+        column.heading
+        for name in names
+        for column in COLUMNS
+        if name in column.stored and column.key != "name"
+    )
+    return [f"{heading} is the same at every show." for heading in headings]

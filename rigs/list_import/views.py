@@ -1,0 +1,160 @@
+"""Bring an input list: upload, say what the columns are, look at every row, confirm."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.models import Show
+from core.views.pages import form_page
+from rigs.changes.reasons import ReasonRequired
+from rigs.list_import import services
+from rigs.list_import.forms import BringForm, DayReasonForm, MappingForm, ReasonForm
+from rigs.lists.paging import page_of
+from rigs.models import ListImport
+from rigs.revisions.record import Conflict
+from rigs.shows.services import RETIRED_SHOW
+from rigs.shows.views import find_show
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def bring(request: ProductionRequest) -> HttpResponse:
+    return _bring(request, None, "Bring an input list")
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def bring_to_show(request: ProductionRequest, show: UUID) -> HttpResponse:
+    found = find_show(request, show)
+    if found.is_retired:
+        messages.warning(request, RETIRED_SHOW)
+        return redirect(_list_of(request, found))
+    return _bring(request, found, "Bring the list of this show")
+
+
+def _bring(request: ProductionRequest, show: Show | None, heading: str) -> HttpResponse:
+    form = BringForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        file = form.cleaned_data["file"]
+        try:
+            brought = services.bring(
+                production=request.production,
+                by=request.user,
+                name=file.name,
+                data=file.read(),
+                show=show,
+            )
+        except ValueError as error:
+            form.add_error("file", str(error))
+        else:
+            return redirect("rigs:list_import", request.production.pk, brought.pk)
+    return form_page(
+        request,
+        form,
+        heading=heading,
+        submit="Look at its rows",
+        active_nav="tour" if show else "rigs",
+        cancel_url=_list_of(request, show),
+        template="rigs/list_import/upload.html",
+        show=show,
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def look(request: ProductionRequest, brought: UUID) -> HttpResponse:
+    """?rows=changing or faulty leaves out the others; ?page= is the next of them."""
+    lists = ListImport.objects.select_related("show__leg__production")
+    found = get_object_or_404(lists, pk=brought, production=request.production)
+    back = _list_of(request, found.show)
+    if found.applied_at is not None:
+        messages.info(request, services.DONE_ALREADY)
+        return redirect(back)
+    posted = request.POST if request.method == "POST" else None
+    mapping = MappingForm(found, posted if posted and "remap" in posted else None)
+    asked = DayReasonForm if found.show else ReasonForm
+    reason = asked(posted if posted and "confirm" in posted else None)
+    if mapping.is_bound and mapping.is_valid() and _remapped(found, mapping):
+        return redirect("rigs:list_import", request.production.pk, found.pk)
+    if reason.is_bound and reason.is_valid() and _applied(request, found, reason):
+        return redirect(back)
+    preview = services.preview(found)
+    context = {
+        "brought": found,
+        "mapping": mapping,
+        "reason": reason,
+        "preview": preview,
+        "back": back,
+        "show": found.show,
+        "active_nav": "tour" if found.show else "rigs",
+        **_rows(request, preview),
+    }
+    return render(request, "rigs/list_import/import.html", context)
+
+
+def _rows(request: ProductionRequest, preview: services.Preview) -> dict[str, Any]:
+    """One page of the rows that are asked for."""
+    only = request.GET.get("rows", "")
+    kinds = {"changing": preview.changing, "faulty": preview.faulty}
+    only = only if only in kinds else ""
+    return {"only": only, "page": page_of(kinds.get(only, preview.rows), request.GET)}
+
+
+def _list_of(request: ProductionRequest, show: Show | None) -> str:
+    """The list that a file is brought for."""
+    if show is not None:
+        return reverse("rigs:show_inputs", args=[request.production.pk, show.pk])
+    return reverse("rigs:input_list", args=[request.production.pk])
+
+
+def _remapped(found: ListImport, form: MappingForm) -> bool:
+    try:
+        services.remap(brought=found, mapping=form.mapping())
+    except ValidationError as error:
+        form.add_error(None, error)
+        return False
+    return True
+
+
+def _applied(request: ProductionRequest, found: ListImport, form: forms.Form) -> bool:
+    seen = str(request.POST.get("seen", ""))
+    try:
+        messages.success(request, _apply(request, found, form, seen))
+    except (ReasonRequired, Conflict) as error:
+        form.add_error(None, str(error))
+        return False
+    except ValidationError as error:
+        form.add_error(None, "; ".join(error.messages))
+        return False
+    return True
+
+
+def _apply(request: ProductionRequest, found: ListImport, form: forms.Form, seen: str) -> str:
+    """What was done, in words."""
+    if isinstance(form, ReasonForm):
+        done = services.apply(brought=found, by=request.user, reason=form.reason(), seen=seen)
+        if not done:
+            return "Nothing had to change."
+        return f"Taken over: {len(done)} rig{'s' if len(done) > 1 else ''} changed."
+    count = services.apply_to_show(
+        brought=found,
+        by=request.user,
+        seen=seen,
+        why=form.cleaned_data["why"],
+        words=form.cleaned_data["words"],
+    )
+    if not count:
+        return "Nothing had to change."
+    inputs = f"{count} input{'s' if count > 1 else ''}"
+    return f"Noted for {found.show}: {inputs}. The rigs stay as they are."

@@ -1,0 +1,213 @@
+"""Lists on paper: the input list and the pack list, of all shows or of one.
+
+The input list for paper: what belongs together shares a column, so that a line fits a page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import islice
+from typing import Any
+
+from core import clock
+from core.models import Production
+from core.units import format_length
+from rigs.cautions import LIFTING, MAINS, RIBBON, in_words
+from rigs.lists.columns import show
+from rigs.lists.input_list import DayInput
+from rigs.lists.pack import COUNTED_IN, SECTIONS, Pack
+from rigs.lists.pack import as_rows as pack_rows
+from rigs.lists.pack_of_show import DaySection
+from rigs.lists.pack_of_show import as_rows as day_rows
+from rigs.lists.state import ListState
+from rigs.models import Input
+from rigs.paper.pdf import Paper, press
+from rigs.paper.sheets import printed_at, square
+from rigs.wording.placement import placement_words
+
+
+def stamp_of(state: ListState) -> str:
+    """The number of changes, the digest's first characters, when the newest was made."""
+    made = f" · {printed_at(state.at)}" if state.at else ""
+    return f"{state.told}{made}"
+
+
+def grid_sheet(
+    title: str,
+    production: Production,
+    rows: Sequence[Sequence[str]],
+    *,
+    paper: Paper,
+    state: ListState,
+    address: str,
+    cautions: Sequence[str] = (),
+) -> bytes:
+    """A list with headings in its first row, such as the input list. Empty columns are left out.
+
+    A list of many columns is printed across the long side. `address` is the live page.
+    """
+    used = [i for i in range(len(rows[0])) if any(row[i] for row in rows[1:])]
+    used = used or list(range(min(3, len(rows[0]))))
+    cut = [[row[i] for i in used] for row in rows]
+    section = {"heading": "", "columns": _widths(cut), "head": cut[0], "rows": cut[1:]}
+    sheet = _sheet(title, production, [section], cautions, paper, state)
+    return _pressed(sheet | {"wide": len(used) > 5}, address)
+
+
+def pack_sheet(
+    pack: Pack, production: Production, *, paper: Paper, state: ListState, address: str
+) -> bytes:
+    """The pack list, a table for each kind of thing."""
+    sections = []
+    rows = pack_rows(pack)[1:]
+    for key, heading in SECTIONS:
+        lines = [row[1:] for row in rows if row[0] == heading]
+        if lines:
+            head = ["What", COUNTED_IN.get(key, "Count"), "For"]
+            sections.append({"heading": heading, "columns": [3, 1, 4], "head": head, "rows": lines})
+    totals = [f"Mains power all together: {pack.total_power_w} W as documented."] * bool(pack.power)
+    totals += [f"Cases all together: {pack.total_weight_kg} kg as documented."] * bool(pack.cases)
+    cautions = [each.text for each, there in ((MAINS, pack.power), (LIFTING, pack.cases)) if there]
+    sheet = _sheet("Pack list", production, sections, cautions, paper, state)
+    return _pressed(sheet | {"lines": [*totals, *pack.unknown]}, address)
+
+
+def day_pack_sheet(
+    sections: Sequence[DaySection],
+    title: str,
+    production: Production,
+    *,
+    paper: Paper,
+    state: ListState,
+    address: str,
+) -> bytes:
+    """The pack list of one show, a table for each kind of thing. What is hired has its columns only
+    where something is."""
+    rows = day_rows(sections)
+    used = [0, *(i for i in range(1, len(rows[0]) - 1) if any(row[i + 1] for row in rows[1:]))]
+    cut = [[row[i + 1] for i in used] for row in rows]
+    left, widths = iter(cut[1:]), _widths(cut)
+    tables = [
+        {
+            "heading": section.heading,
+            "columns": widths,
+            "head": cut[0],
+            "rows": list(islice(left, len(section.lines))),
+        }
+        for section in sections
+        if section.lines
+    ]
+    sheet = _sheet(title, production, tables, (), paper, state)
+    return _pressed(sheet | {"wide": len(used) > 5}, address)
+
+
+def _sheet(
+    title: str,
+    production: Production,
+    sections: list[Any],
+    cautions: Sequence[str],
+    paper: Paper,
+    state: ListState,
+) -> dict[str, Any]:
+    return {
+        "title": title,
+        "paper": paper,
+        "wide": False,
+        "stamp": stamp_of(state),
+        "place": f"{production}, printed {printed_at(clock.now())}",
+        "sections": sections,
+        "lines": [],
+        "cautions": list(cautions),
+    }
+
+
+def _pressed(data: dict[str, Any], address: str) -> bytes:
+    return press("grid.typ", data, pictures={"live.svg": square(address)})
+
+
+def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
+    """Column widths in parts, by the longest word and the usual length of what they hold."""
+    widths = []
+    for column in zip(*rows, strict=True):
+        filled = [len(cell) for cell in column[1:] if cell] or [0]
+        usual = -(-sum(filled) // len(filled))
+        # Headings are bold, and need air to the next.
+        head = max(len(word) for word in column[0].split() or [""]) + 2
+        longest = max(head, *(len(word) for cell in column for word in cell.split()))
+        # One endless word must not take the page: it is broken (typ/sheet.typ).
+        widths.append(max(5, min(24, longest), min(30, usual)))
+    return widths
+
+
+def cautions_of(inputs: Sequence[Input]) -> list[str]:
+    """What to mind about the microphones of a list, each with its channels."""
+    ribbons = [entry for entry in inputs if entry.device and entry.device.principle == "ribbon"]
+    if not ribbons:
+        return []
+    return in_words([(RIBBON.text, [str(entry) for entry in ribbons])])
+
+
+_HEAD = [
+    "Ch",
+    "Name",
+    "Player",
+    "Microphone or DI",
+    "Stand, box",
+    "Phantom",
+    "Pad, gain",
+    "Filters",
+]
+
+
+def paper_rows(inputs: Sequence[Input]) -> list[list[str]]:
+    """The list of all shows, with where each microphone stands."""
+    head = [*_HEAD, "Pan", "Where it stands", "Notes"]
+    return [
+        head,
+        *(
+            [
+                *_shared(e),
+                show("pan", e),
+                placement_words(e.fields(), lengths=format_length),
+                e.notes,
+            ]
+            for e in inputs
+        ),
+    ]
+
+
+def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:
+    """The list of one show; the last column says in words what differs, and why."""
+    return [[*_HEAD, "That day"], *([*_shared(row.entry), _that_day(row)] for row in rows)]
+
+
+def _shared(entry: Input) -> list[str]:
+    return [
+        show("number", entry),
+        entry.name,
+        show("player", entry),
+        show("device", entry),
+        _joined(entry.stand, entry.stage_position),
+        "on" if entry.phantom else "",
+        _joined(_with(entry, "pad_db", "dB"), _with(entry, "gain_db", "dB")),
+        _joined(
+            _with(entry, "high_pass_hz", "Hz", "from "), _with(entry, "low_pass_hz", "Hz", "to ")
+        ),
+    ]
+
+
+def _with(entry: Input, key: str, unit: str, lead: str = "") -> str:
+    cell = show(key, entry).replace("-", "−")
+    return f"{lead}{cell} {unit}" if cell else ""
+
+
+def _that_day(row: DayInput) -> str:
+    if row.difference is None:
+        return ""
+    told = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
+    said = ["NOT USED" if row.absent else "", "hired locally" if row.hired_locally else "", *told]
+    return ". ".join(part for part in (*said, row.why) if part)
+
+
+def _joined(*parts: str) -> str:
+    return ", ".join(part for part in parts if part)

@@ -1,0 +1,191 @@
+"""The input list of a production: to read, to number, to take away; and the pack list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.urls import within
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import posted
+from rigs.cautions import LIFTING, MAINS
+from rigs.lists import input_list, pack
+from rigs.lists.cases import cases
+from rigs.lists.paging import page_of
+from rigs.lists.paper import cautions_of, grid_sheet, pack_sheet, paper_rows
+from rigs.lists.renumbering import NumbersClash, RenumberForm, in_order, renumber
+from rigs.lists.sheets import write_csv
+from rigs.lists.state import ListState, state_of
+from rigs.lists.workbook import write_xlsx
+from rigs.models import Fact, Rig, Unit
+from rigs.paper.responses import file_name, paper_of, pdf
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def variants_asked(request: ProductionRequest) -> list[str]:
+    """What the address asks for by ?variant=."""
+    return [v for v in request.GET.getlist("variant") if v in pack.VARIANTS]
+
+
+def variants_of(request: ProductionRequest) -> list[str]:
+    """The main rigs, unless the address asks for others."""
+    return variants_asked(request) or [Rig.Variant.MAIN]
+
+
+@require_safe
+@production_view(Action.READ)
+def inputs(request: ProductionRequest) -> HttpResponse:
+    variants = variants_of(request)
+    found = input_list.inputs_of(request.production, variants)
+    context = {
+        "state": state_of(request.production, variants),
+        "inputs": found,
+        "page": page_of(found, request.GET),
+        "numbering": input_list.numbering(found),
+        "active_nav": "rigs",
+    }
+    return render(request, "rigs/lists/inputs.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def number(request: ProductionRequest) -> HttpResponse:
+    """The rows may come arranged: the order they are sent in is the order they were put in."""
+    found = input_list.inputs_of(request.production, variants_of(request))
+    form = RenumberForm(found, posted(request))
+    status = 200
+    if "in_order" in request.POST or (form.is_bound and form.is_valid()):
+        numbers = in_order(form.inputs) if "in_order" in request.POST else form.numbers()
+        try:
+            done = renumber(inputs=found, numbers=numbers, by=request.user, bases=form.bases)
+        except NumbersClash as clash:
+            form.is_valid()
+            form.show_clash(clash)
+            status = 409
+        else:
+            messages.success(
+                request, "Numbered." if done else "The numbers were like that already."
+            )
+            return redirect(within(request, "rigs:input_list"))
+    context = {"form": form, "active_nav": "rigs"}
+    return render(request, "rigs/lists/number.html", context, status=status)
+
+
+@require_safe
+@production_view(Action.READ)
+def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
+    variants = variants_of(request)
+    found = input_list.inputs_of(request.production, variants)
+    on_paper = format == "pdf"
+    return grid_file(
+        request,
+        paper_rows(found) if on_paper else input_list.as_rows(found),
+        "Input list",
+        format,
+        state=state_of(request.production, variants),
+        page=within(request, "rigs:input_list"),
+        cautions=cautions_of(found) if on_paper else (),
+    )
+
+
+@require_safe
+@production_view(Action.READ)
+def pack_list(request: ProductionRequest) -> HttpResponse:
+    found = pack.pack_of(request.production, variants_of(request))
+    sections = [
+        (key, heading, getattr(found, key), pack.COUNTED_IN.get(key, "Count"))
+        for key, heading in pack.SECTIONS
+    ]
+    is_empty = not any(lines for _, _, lines, _ in sections) and not found.unknown
+    context = {
+        "pack": found,
+        "sections": sections,
+        "is_empty": is_empty,
+        "active_nav": "rigs",
+        "mains": MAINS.text,
+        "lifting": LIFTING.text,
+        "state": state_of(request.production, variants_of(request)),
+    }
+    return render(request, "rigs/lists/pack.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def case(request: ProductionRequest) -> HttpResponse:
+    """What travels in the case that ?name= names: where its label leads. Without it, all cases."""
+    name = request.GET.get("name", "").strip()
+    if not name:
+        return redirect(f"{within(request, 'rigs:pack_list')}#pack-cases")
+    units = Unit.objects.live().filter(
+        rig__production=request.production, rig__retired=False, packed_in=name
+    )
+    found = list(units.select_related("rig__player").order_by("rig__name", "position"))
+    if not found:
+        raise Http404("No such case.")
+    facts = Fact.objects.live().filter(unit__in=found, key="weight")
+    weights = {(unit, "weight"): value for unit, value in facts.values_list("unit", "value")}
+    (line,) = cases(found, weights)
+    context = {
+        "name": name,
+        "units": found,
+        "line": line,
+        "active_nav": "rigs",
+        "lifting": LIFTING.text,
+    }
+    return render(request, "rigs/lists/case.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def pack_file(request: ProductionRequest, format: str) -> HttpResponse:
+    variants = variants_of(request)
+    found = pack.pack_of(request.production, variants)
+    state, page = state_of(request.production, variants), within(request, "rigs:pack_list")
+    if format == "pdf":
+        sheet = pack_sheet(
+            found,
+            request.production,
+            paper=paper_of(request),
+            state=state,
+            address=request.build_absolute_uri(page),
+        )
+        return pdf(request, sheet, "Pack list")
+    return grid_file(request, pack.as_rows(found), "Pack list", format, state=state, page=page)
+
+
+def grid_file(
+    request: ProductionRequest,
+    rows: list[list[str]],
+    title: str,
+    format: str,
+    *,
+    state: ListState,
+    page: str,
+    cautions: Sequence[str] = (),
+) -> HttpResponse:
+    """`page` is the address of the live list, `state` what it was made from."""
+    if format == "pdf":
+        sheet = grid_sheet(
+            title,
+            request.production,
+            rows,
+            paper=paper_of(request),
+            state=state,
+            address=request.build_absolute_uri(page),
+            cautions=cautions,
+        )
+        return pdf(request, sheet, title)
+    if format not in ("csv", "xlsx"):
+        raise Http404("No such file.")
+    data = write_csv(rows) if format == "csv" else write_xlsx(rows, title)
+    kind = "text/csv; charset=utf-8" if format == "csv" else XLSX
+    response = HttpResponse(data, content_type=kind)
+    name = file_name(request, title, format)
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response

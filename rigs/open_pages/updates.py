@@ -1,0 +1,48 @@
+"""What a page of a rig is told while it is open: the changes that others make."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.urls import reverse
+
+from core.live.stream import News
+from core.live.telling import tell
+from rigs.models import Revision, Rig
+from rigs.revisions.record import recorded
+from rigs.wording import describe_many
+
+MOST = 20
+
+
+def topic_of(rig: UUID) -> str:
+    return f"rig:{rig}"
+
+
+def connect() -> None:
+    recorded.connect(_tell, sender=Rig, dispatch_uid="live")
+
+
+def _tell(revision: Revision, **_: Any) -> None:
+    tell(topic_of(revision.rig_id))
+
+
+def news_of(rig: Rig, since: int) -> list[News]:
+    """The changes after number `since`, oldest first; of very many the newest. Two queries."""
+    newer = Revision.objects.filter(rig=rig, number__gt=since).prefetch_related("changes")
+    rows = list(newer.select_related("rig__production").order_by("-number")[:MOST])[::-1]
+    lines = describe_many(rows) if rows else {}
+    return [
+        News(
+            row.number,
+            {
+                "number": row.number,
+                "who": row.author_name,
+                "words": [line.sentence for line in lines[row.pk][:3]],
+                "more": max(0, len(lines[row.pk]) - 3),
+                "url": reverse("rigs:revision", args=[rig.production_id, rig.pk, row.number]),
+            },
+        )
+        for row in rows
+    ]

@@ -1,0 +1,33 @@
+"""The stream of one rig's changes and visitors, for pages that stay open."""
+
+from __future__ import annotations
+
+from functools import partial
+from uuid import UUID
+
+from django.http import HttpResponseBase
+from django.views.decorators.http import require_GET
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.live.stream import Watch, live_response
+from rigs.editing.pages import find_rig
+from rigs.open_pages.updates import news_of, topic_of
+
+
+@require_GET
+@production_view(Action.READ)
+def rig(request: ProductionRequest, rig: UUID) -> HttpResponseBase:
+    """Server-sent events after the change `?since=`, or the one that a returning page names."""
+    found = find_rig(request, rig)
+    known = request.headers.get("Last-Event-ID") or request.GET.get("since", "")
+    since = int(known) if known.isascii() and known.isdigit() else found.head_number
+    watch = Watch(
+        topic_of(found.pk),
+        request.production.pk,
+        request.user,
+        since,
+        partial(news_of, found),
+        request.session.session_key or "",
+    )
+    return live_response(request, watch)

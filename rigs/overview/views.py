@@ -1,0 +1,124 @@
+"""The list of rigs, a rig, and what is done to a rig as a whole."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.services.research import for_player
+from core.views.pages import form_page, posted
+from rigs.editing.kinds import RigForm
+from rigs.editing.pages import address, change_page, find_rig
+from rigs.overview.copying import copy_rig
+from rigs.overview.forms import CopyRigForm, NewRigForm
+from rigs.overview.listing import live_view, rig_rows
+from rigs.panels import Place, panels
+from rigs.retire.views import retire_or_bring_back
+from rigs.revisions.record import create
+
+
+@require_safe
+@production_view(Action.READ)
+def index(request: ProductionRequest) -> HttpResponse:
+    rows = rig_rows(request.production)
+    in_use = [row for row in rows if not row.retired]
+    context = {
+        "rigs": in_use,
+        "retired": [row for row in rows if row.retired],
+        "panels": panels(Place.RIG_ROWS, request, in_use),
+        "active_nav": "rigs",
+    }
+    return render(request, "rigs/overview/index.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def page(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    view, signed = live_view(found)
+    context = {
+        "rig": found,
+        "view": view,
+        "signed": signed,
+        "research": for_player(found.player),
+        "top": panels(Place.RIG_TOP, request, found),
+        "why": panels(Place.RIG_WHY, request, found),
+        "open": panels(Place.RIG_OPEN, request, found),
+        "active_nav": "rigs",
+    }
+    return render(request, "rigs/overview/rig.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def new(request: ProductionRequest) -> HttpResponse:
+    form = NewRigForm(request.production, posted(request))
+    if form.is_bound and form.is_valid():
+        create(form.instance, author=request.user)
+        messages.success(request, f"“{form.instance}” is on file. Now add what the player plays.")
+        return redirect(form.instance)
+    cancel = reverse("rigs:index", args=[request.production.pk])
+    return form_page(
+        request,
+        form,
+        heading="Add a rig",
+        cancel_url=cancel,
+        active_nav="rigs",
+        template="rigs/overview/new.html",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    return change_page(
+        request,
+        RigForm(found, found, posted(request)),
+        heading="About this rig",
+        done_url=found.get_absolute_url(),
+        said=f"“{found}” is saved.",
+        retire_url=address(found, "retire"),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def copy(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    form = CopyRigForm(found, posted(request))
+    if form.is_bound and form.is_valid():
+        made = copy_rig(rig=found, author=request.user, **form.cleaned_data)
+        messages.success(request, f"“{made}” is a copy of “{found}” from here on its own.")
+        return redirect(made)
+    return form_page(
+        request,
+        form,
+        heading=f"Copy “{found}”",
+        cancel_url=found.get_absolute_url(),
+        active_nav="rigs",
+        submit="Copy",
+        lede="Every unit, control, cable, input and photo comes along; the copy then goes its own "
+        "way, and says where it came from.",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def retire(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    return retire_or_bring_back(
+        request,
+        found,
+        found,
+        edit_url=address(found, "edit"),
+        done_url=reverse("rigs:index", args=[request.production.pk]),
+        back_url=found.get_absolute_url(),
+    )

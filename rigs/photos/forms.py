@@ -1,0 +1,106 @@
+"""Forms of photos: bring some, say what they show."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
+
+from rigs.editing.ordering import in_order
+from rigs.editing.part_forms import PartForm
+from rigs.models import Input, Photo, Rig, Unit
+from rigs.photos.prepare import PhotoError, Prepared, prepare
+
+AT_ONCE = 12
+
+
+class ManyFilesInput(forms.ClearableFileInput):
+    allow_multiple_selected = True
+
+
+class PhotosField(forms.FileField):
+    """Several pictures at once; cleans to a list of Prepared, or says what is wrong with each."""
+
+    def __init__(self, **more: Any) -> None:
+        # A phone offers its camera and its album; `capture` would take the album away.
+        super().__init__(widget=ManyFilesInput(attrs={"accept": "image/*"}), **more)
+
+    def clean(self, data: Any, initial: Any = None) -> list[Prepared]:
+        if not data:
+            raise ValidationError("Pick at least one photo.")
+        if len(data) > AT_ONCE:
+            raise ValidationError(f"{AT_ONCE} photos at once are the most; these are {len(data)}.")
+        found, problems = [], []
+        for file in data:
+            try:
+                found.append(_prepared(file))
+            except PhotoError as error:
+                problems.append(f"{file.name}: {error}")
+        if problems:
+            raise ValidationError([*problems, "Nothing was stored yet: pick the photos again."])
+        return found
+
+
+def _prepared(file: UploadedFile[Any]) -> Prepared:
+    limit = settings.PHOTO_MAX_BYTES
+    # One byte more than may be, so that a file of 1 GB is refused without being read.
+    data = file.read(limit + 1) if (file.size or 0) <= limit else b" " * (limit + 1)
+    return prepare(data, max_bytes=limit, max_pixels=settings.PHOTO_MAX_PIXELS)
+
+
+class PhotosForm(forms.Form):
+    photos = PhotosField(
+        label="photos",
+        help_text="JPEG, PNG, WebP or HEIC. Where and when they were taken is removed.",
+    )
+    about = forms.ChoiceField(label="what they show", required=False)
+    caption = forms.CharField(
+        label="caption",
+        max_length=200,
+        required=False,
+        help_text="What to look at: which socket, where the mic sits.",
+    )
+
+    def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["about"].choices = about_choices(rig)  # type: ignore[attr-defined]
+
+    def clean_about(self) -> UUID | None:
+        about = self.cleaned_data["about"]
+        return UUID(about) if about else None
+
+
+def about_choices(rig: Rig) -> list[Any]:
+    """The rig as a whole, and its units and inputs that are in use. Two queries."""
+    found: list[Any] = [("", "the rig as a whole")]
+    for heading, model in (("Units", Unit), ("Inputs", Input)):
+        parts = [
+            (str(part.pk), str(part)) for part in in_order(model.objects.live().filter(rig=rig))
+        ]
+        if parts:
+            found.append((heading, parts))
+    return found
+
+
+def as_id(value: Any) -> UUID:
+    """Of what was typed, and of what the form was opened on."""
+    return UUID(str(value))
+
+
+class PhotoForm(PartForm):
+    """Caption and subject of a photo in the rig; the picture itself stays what it is."""
+
+    about = forms.TypedChoiceField(
+        label="what it shows", required=False, coerce=as_id, empty_value=None
+    )
+
+    class Meta:
+        model = Photo
+        fields = ("caption", "about")
+
+    def limit_choices(self) -> None:
+        self.fields["about"].choices = about_choices(self.rig)  # type: ignore[attr-defined]

@@ -1,0 +1,115 @@
+"""Place a pin: where on the picture, and what it points at."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from core.units import plain
+from rigs.editing.ordering import in_order
+from rigs.editing.part_forms import PartForm
+from rigs.models import Control, Input, Pin, Rig, Unit
+from rigs.photos.forms import as_id
+
+MIDDLE = Decimal("0.5")
+STEP = Decimal("0.0001")
+
+
+class PerCentField(forms.DecimalField):
+    """A fraction from 0 to 1, typed and shown in per cent: kept to 4 places, shown to 2."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(**more)
+        self.widget.attrs |= {"min": "0", "max": "100", "step": "0.01"}
+
+    def to_python(self, value: Any) -> Any:
+        typed = super().to_python(value)
+        if typed is None or not typed.is_finite() or abs(typed) > 1000:
+            return typed  # for validate to refuse
+        return (typed / 100).quantize(STEP)
+
+    def validate(self, value: Any) -> None:
+        super().validate(value)
+        if value is not None and not 0 <= value <= 1:
+            raise ValidationError("The picture runs from 0 to 100 %.")
+
+    def prepare_value(self, value: Any) -> Any:
+        return plain(value * 100) if isinstance(value, Decimal) else value
+
+
+class PinForm(PartForm):
+    about = forms.TypedChoiceField(
+        label="what it points at", required=False, coerce=as_id, empty_value=None
+    )
+    x = PerCentField(label="from the left, %")
+    y = PerCentField(label="from the top, %")
+
+    GROUPS = (("Where it is", ("x", "y")),)
+
+    class Meta:
+        model = Pin
+        fields = ("about", "words", "x", "y")
+
+    def limit_choices(self) -> None:
+        if self.is_new:
+            self.initial.update(x=MIDDLE, y=MIDDLE)
+        for axis in ("x", "y"):
+            self.fields[axis].widget.attrs["data-pin-axis"] = axis
+        about: Any = self.fields["about"]
+        about.choices = target_choices(self.rig, first=self._subject())
+
+    def _subject(self) -> UUID | None:
+        """What the photo shows: most of its pins point at that or its controls."""
+        row: Any = self.row
+        about: UUID | None = row.photo.about
+        return about
+
+    def in_one_line(self, texts: list[str]) -> str:
+        x, y = (f"{text} %" if text else "?" for text in texts)
+        return f"{x} from the left, {y} from the top"
+
+    @property
+    def is_disputed(self) -> bool:
+        """Somebody else moved the pin meanwhile."""
+        return "x" in self.asked
+
+    @property
+    def spot(self) -> tuple[Decimal, Decimal]:
+        """Where the form's pin stands: as typed, or in the middle where that is no place."""
+        x, y = (self._fraction(axis) for axis in ("x", "y"))
+        return x, y
+
+    def _fraction(self, axis: str) -> Decimal:
+        field: Any = self.fields[axis]
+        try:
+            found: Decimal | None = field.clean(self[axis].value())
+        except ValidationError:
+            found = None
+        return MIDDLE if found is None else found
+
+
+def target_choices(rig: Rig, *, first: UUID | None = None) -> list[Any]:
+    """Each unit with its controls, then the inputs; the group with `first` leads. Three queries."""
+    controls: Mapping[UUID, list[Control]] = defaultdict(list)
+    for control in in_order(Control.objects.live().filter(rig=rig)):
+        controls[control.unit_id].append(control)
+    groups = [
+        (unit.pk == first, (str(unit), [(str(unit.pk), f"{unit} as a whole"), *_options(own)]))
+        for unit in in_order(Unit.objects.live().filter(rig=rig))
+        for own in [controls[unit.pk]]
+    ]
+    inputs = in_order(Input.objects.live().filter(rig=rig))
+    if inputs:
+        groups.append((first in {entry.pk for entry in inputs}, ("Inputs", _options(inputs))))
+    groups.sort(key=lambda group: not group[0])
+    return [("", "nothing, its words say it"), *(group for _, group in groups)]
+
+
+def _options(parts: list[Any]) -> list[tuple[str, str]]:
+    return [(str(part.pk), str(part)) for part in parts]

@@ -1,0 +1,168 @@
+"""Photos of a rig, a unit or an input: bring them, caption them, put them away, see them.
+
+Two photos of the same thing, the earlier beside the later.
+"""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.cache import get_conditional_response
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from rigs.editing.pages import address, change_page, find_part, find_rig, retired_page
+from rigs.models import Input, Photo, Rig, StoredPhoto, Unit
+from rigs.photos.forms import PhotoForm, PhotosForm
+from rigs.photos.pairs import others_of, pair, taken
+from rigs.photos.prepare import CONTENT_TYPE
+from rigs.photos.services import add_photos
+from rigs.photos.storage import open_file
+from rigs.retire.views import retire_or_bring_back
+from rigs.wording import PhotoView
+
+YEAR = 60 * 60 * 24 * 365
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    about = request.GET.get("about", "")
+    form = PhotosForm(posted(request), request.FILES or None, rig=found, initial={"about": about})
+    if form.is_valid():
+        chosen = form.cleaned_data
+        try:
+            add_photos(
+                found,
+                chosen["photos"],
+                about=chosen["about"],
+                caption=chosen["caption"],
+                author=request.user,
+            )
+        except ValidationError as error:
+            form.add_error("about", error.messages)
+        else:
+            count = len(chosen["photos"])
+            messages.success(
+                request, "The photo is in." if count == 1 else f"{count} photos are in."
+            )
+            return redirect(_page_of(found, chosen["about"]))
+    return form_page(
+        request,
+        form,
+        heading=f"Add photos to {found}",
+        submit="Add",
+        active_nav="rigs",
+        cancel_url=_page_of(found, about),
+    )
+
+
+def _page_of(rig: Rig, about: UUID | str | None) -> str:
+    """The page a photo is seen on; of what is not in the rig, the rig's."""
+    places = ((Unit, "unit"), (Input, "input")) if about else ()
+    for model, name in places:
+        try:
+            if model.objects.filter(pk=about, rig=rig).exists():
+                return address(rig, name, about)
+        except ValidationError:  # ?about= is no id
+            break
+    return rig.get_absolute_url()
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
+    found = find_part(request, Photo, rig, photo)
+    back = _page_of(found.rig, found.about)
+    if found.retired:
+        return retired_page(request, found, back)
+    return change_page(
+        request,
+        PhotoForm(found.rig, found, posted(request)),
+        heading="About this photo",
+        template="rigs/photos/edit.html",
+        done_url=back,
+        said="The photo is saved.",
+        shown=PhotoView(str(found.pk), found.caption, image=str(found.image_id)),
+        retire_url=address(found.rig, "photo_retire", found.pk),
+        next_url=_page_of(found.rig, request.POST.get("about", "")),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def retire(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
+    found = find_part(request, Photo, rig, photo)
+    back = _page_of(found.rig, found.about)
+    edit_url = address(found.rig, "photo_edit", found.pk)
+    return retire_or_bring_back(
+        request, found.rig, found, edit_url=edit_url, back_url=back, done_url=back
+    )
+
+
+@require_safe
+@production_view(Action.READ)
+def photo_file(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponseBase:
+    """The picture itself, `?size=thumb` for the small one. Put-away ones are seen, too: the
+    history shows them. `?v=` names the picture that the photo had where it is shown."""
+    photos = Photo.objects.select_related("image")
+    found = get_object_or_404(photos, pk=photo, rig=rig, rig__production=request.production)
+    thumb, image = request.GET.get("size") == "thumb", _image(found, request.GET.get("v", ""))
+    etag = f'"{image.thumb_sha256 if thumb else image.sha256}"'
+    known = get_conditional_response(request, etag=etag)
+    response = known if known is not None else _picture(image, found.caption, thumb)
+    # The address names the picture, so it never changes; members only, so no shared cache.
+    response["Cache-Control"] = f"private, max-age={YEAR}, immutable"
+    response["ETag"] = etag
+    response["X-Content-Type-Options"] = "nosniff"
+    # Pictures are packed already: the middleware that packs pages is to leave them alone.
+    request.META.pop("HTTP_ACCEPT_ENCODING", None)
+    return response
+
+
+def _image(photo: Photo, named: str) -> StoredPhoto:
+    """The photo's picture now, or an earlier one that the address names."""
+    if named in ("", str(photo.image_id)):
+        return photo.image
+    kept = StoredPhoto.objects.filter(production=photo.image.production_id)
+    try:
+        return get_object_or_404(kept, pk=UUID(named))
+    except ValueError:
+        raise Http404("There is no such picture.") from None
+
+
+def _picture(image: StoredPhoto, caption: str, thumb: bool) -> FileResponse:
+    try:
+        file, _ = open_file(image, thumb=thumb)
+    except OSError:
+        raise Http404("The file of this photo is missing or cannot be read.") from None
+    name = slugify(caption) or "photo"
+    return FileResponse(file, content_type=CONTENT_TYPE, filename=f"{name}.webp")
+
+
+@require_safe
+@production_view(Action.READ)
+def beside(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
+    """The photo and another of the same subject, ?with= one of them or else the nearest in time."""
+    found = find_part(request, Photo, rig, photo)
+    others = others_of(found)
+    wanted = request.GET.get("with", "")
+    other = next((each for each in others if str(each.pk) == wanted), None)
+    other = other or (others[0] if others else None)
+    context = {
+        "rig": found.rig,
+        "photo": found,
+        "others": taken(others),
+        "other": other,
+        "pair": taken(pair(found, other)) if other else [],
+        "active_nav": "rigs",
+    }
+    return render(request, "rigs/photos/pair.html", context)

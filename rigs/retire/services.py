@@ -1,0 +1,255 @@
+"""Take a part out of a rig together with what belongs to it, and bring it back with that.
+
+What was taken out of a rig and can come back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from collections.abc import Set as SetOf
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db.models import Q, QuerySet
+
+from rigs.changes.edits import WHOLE, Add, Edit, Retire, Set
+from rigs.editing.latest import last_retirement
+from rigs.models import (
+    ChangeRow,
+    Control,
+    Fact,
+    Input,
+    Link,
+    Part,
+    Photo,
+    Pin,
+    Revision,
+    Rig,
+    SongSetting,
+    Spare,
+    Unit,
+)
+from rigs.revisions.record import record
+from rigs.revisions.references import PART_POINTERS, POINTED_AT, in_use
+from rigs.revisions.songs import said_of
+from rigs.wording.names import numbered
+
+if TYPE_CHECKING:
+    from core.models import User
+from dataclasses import dataclass
+from typing import Any
+
+
+def retire_edits(part: Part | Rig) -> list[Edit]:
+    """The edits that put `part` away. Raises ValidationError where inputs still hear a unit."""
+    if isinstance(part, Rig):
+        return [Set(str(part.pk), "rig", {"retired": True})]
+    if isinstance(part, Unit):
+        _refuse_if_heard(part)
+    gone = [*belongings(part), part]
+    return [Retire(str(p.pk), p.KIND) for p in gone]
+
+
+def belongings(part: Part) -> list[Part]:
+    """What leaves with a part: with a unit its controls, figures, spares, cables and photos, with
+    an input its photos, and with anything the pins on it or at it and what songs say of it."""
+    found = _said_by_songs(part)
+    if isinstance(part, Unit):
+        for model in (Control, Fact, Spare):
+            found += model.objects.live().filter(unit=part)
+        ends = Q(source=part) | Q(target=part)
+        found += Link.objects.live().filter(ends).select_related("source", "target")
+    if isinstance(part, Unit | Input):
+        found += Photo.objects.live().filter(rig=part.rig_id, about=part.pk)
+    leaving = [p.pk for p in (*found, part)]
+    at_it = Q(photo__in=leaving) | Q(about__in=leaving)
+    pins = Pin.objects.live().filter(at_it, rig=part.rig_id).exclude(pk=part.pk)
+    return [*pins.select_related("photo"), *found]
+
+
+def names_of(parts: Iterable[Part | Rig]) -> dict[UUID, str]:
+    """What each is called before it is put away; a pin by its number and what it points at: “pin 2,
+    Gain”. Four queries more where there are pins."""
+    parts = list(parts)
+    pins = [part for part in parts if isinstance(part, Pin)]
+    told = _pin_names(pins) if pins else {}
+    return {part.pk: told.get(part.pk) or str(part) for part in parts}
+
+
+def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
+    about = {pin.about for pin in pins} - {None}
+    targets = {
+        part.pk: str(part)
+        for model in (Unit, Control, Input)
+        for part in model.objects.filter(pk__in=about)
+    }
+    there = Pin.objects.live().filter(photo__in={pin.photo_id for pin in pins})
+    number = numbered(
+        (str(pk), {"photo": str(photo), "position": at})
+        for pk, photo, at in there.values_list("pk", "photo", "position")
+    )
+    found = {}
+    for pin in pins:
+        words = [targets.get(pin.about) if pin.about else None, pin.words]
+        said = ", ".join(word for word in words if word)
+        found[pin.pk] = f"pin {number[str(pin.pk)]}, {said}" if str(pin.pk) in number else said
+    return found
+
+
+def _said_by_songs(part: Part) -> list[Part]:
+    if not isinstance(part, Unit | Control | Input):
+        return []
+    about = Q(**{part.KIND: part})
+    if isinstance(part, Unit):
+        about |= Q(control__unit=part)
+    said = SongSetting.objects.live().filter(about)
+    return list(said.select_related("song", "control", "unit", "input"))
+
+
+def _refuse_if_heard(unit: Unit) -> None:
+    inputs = [str(entry) for entry in Input.objects.live().filter(unit=unit)]
+    if inputs:
+        raise ValidationError(
+            f"“{unit}” is still heard by {', '.join(inputs)}. "
+            "Let that take its sound from something else, or retire it first."
+        )
+
+
+def bring_back(*, rig: Rig, part: Part | Rig, author: User) -> Revision | None:
+    """Undo the retiring of `part`, with what left together with it. None if it is in use.
+
+    Raises ValidationError where what it points at has gone meanwhile.
+    """
+    edits = [Set(str(rig.pk), "rig", {"retired": False})] if isinstance(part, Rig) else _adds(part)
+    return record(rig, edits, author=author, base=rig.head_number)
+
+
+def _adds(part: Part) -> list[Edit]:
+    if not part.retired:
+        return []
+    last = last_retirement(part)
+    if last is None:  # pragma: no cover - a retired part has a change that retired it
+        return []
+    together = _gone(revision=last.revision_id)
+    coming = _coming_along(part, _still_unsaid(part, list(together)))
+    return [
+        Add(str(row.part), row.kind, {k: v for k, v in row.old.items() if k != "kind"})
+        for row in [*coming, *_cables_left(part, last.revision_id)]
+    ]
+
+
+def _gone(**where: object) -> QuerySet[ChangeRow]:
+    return ChangeRow.objects.filter(field=WHOLE, new_json="null", **where)
+
+
+def _cables_left(part: Part, revision: int) -> Iterator[ChangeRow]:
+    """Cables of a unit that left earlier, with the unit at their other end, which is back by now.
+    One that somebody retired by itself stays away."""
+    if not isinstance(part, Unit):
+        return
+    ends = Q(source=part, target__retired=False) | Q(target=part, source__retired=False)
+    for cable in Link.objects.filter(ends, retired=True).order_by("position"):
+        last = last_retirement(cable)
+        if last is None or last.revision_id == revision:
+            continue
+        if _gone(revision=last.revision_id, part__in=[cable.source_id, cable.target_id]).exists():
+            yield last
+
+
+def _still_unsaid(part: Part, rows: list[ChangeRow]) -> list[ChangeRow]:
+    """Without what songs have said otherwise since: their word of today counts."""
+    if not any(row.kind == SongSetting.KIND for row in rows):
+        return rows
+    said = {said_of(row.fields()) for row in SongSetting.objects.live().filter(rig=part.rig_id)}
+    return [row for row in rows if row.kind != SongSetting.KIND or said_of(row.old) not in said]
+
+
+def _coming_along(part: Part, together: list[ChangeRow]) -> list[ChangeRow]:
+    """The part's own row, and those of what belonged to it or to what comes along: a unit's photo,
+    and the pins on that. A cable whose other end is gone stays away."""
+    here = {str(part.pk), *_in_use(part.rig_id)}
+    back = {str(row.part): row for row in together if row.part == part.pk}
+    while True:
+        more = {
+            str(row.part): row
+            for row in together
+            if str(row.part) not in back and _belongs(row, back.keys(), here | back.keys())
+        }
+        if not more:
+            return list(back.values())
+        back |= more
+
+
+def _in_use(rig: UUID) -> Iterator[str]:
+    """The ids of everything in the rig that something can point at: a query for each kind."""
+    for kind in POINTED_AT:
+        yield from (str(pk) for pk in in_use(kind, rig).values_list("pk", flat=True))
+
+
+def _belongs(row: ChangeRow, back: SetOf[str], here: SetOf[str]) -> bool:
+    """It points at something that comes back, and at nothing that is not there."""
+    points_at = [row.old[name] for name in PART_POINTERS.get(row.kind, ()) if row.old.get(name)]
+    return not back.isdisjoint(points_at) and here >= set(points_at)
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """A retired part. `waits_for` names what has to come back first; empty where nothing has."""
+
+    part: Part
+    words: str
+    waits_for: str = ""
+
+    @property
+    def retire_url_name(self) -> str:
+        return f"rigs:{self.part.KIND}_retire"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    heading: str
+    parts: tuple[Away, ...]
+
+
+def retired_parts(rig: Rig) -> list[Group]:
+    """Everything of `rig` that is retired and has a way back of its own. Six queries.
+
+    Figures, pins and what songs said come back with what they belong to.
+    """
+    groups = (
+        ("Units", (Away(u, u.get_gear_display()) for u in _of(Unit, rig))),
+        ("Cables", _cables(rig)),
+        ("Inputs", (Away(i, _unit_of(i.unit), _waits([i.unit])) for i in _of(Input, rig, "unit"))),
+        ("Controls", _belonging(_of(Control, rig, "unit"))),
+        ("What wears", _belonging(_of(Spare, rig, "unit"))),
+        ("Photos", (Away(photo, "") for photo in _of(Photo, rig))),
+    )
+    made = (Group(heading, tuple(found)) for heading, found in groups)
+    return [group for group in made if group.parts]
+
+
+def _of(model: type[Part], rig: Rig, *along: str) -> Iterable[Any]:
+    found = model.objects.filter(rig=rig, retired=True).order_by("position", "pk")
+    return found.select_related(*along) if along else found
+
+
+def _cables(rig: Rig) -> Iterator[Away]:
+    for link in _of(Link, rig, "source", "target"):
+        told = [link.cable, link.connectors, link.get_carries_display()]
+        yield Away(
+            link, ", ".join(word for word in told if word), _waits([link.source, link.target])
+        )
+
+
+def _belonging(found: Iterable[Any]) -> Iterator[Away]:
+    for part in found:
+        yield Away(part, _unit_of(part.unit), _waits([part.unit]))
+
+
+def _unit_of(unit: Unit | None) -> str:
+    return f"of {unit}" if unit else ""
+
+
+def _waits(units: Iterable[Unit | None]) -> str:
+    return " and ".join(f"“{unit}”" for unit in units if unit is not None and unit.retired)

@@ -1,0 +1,121 @@
+"""Take something out of a rig, after asking; bring it back."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import posted
+from rigs.editing.pages import address, change_page, find_part, find_rig
+from rigs.models import Control, Input, Link, Part, Rig, Unit
+from rigs.retire.forms import RetireForm
+from rigs.retire.services import belongings, bring_back, names_of, retired_parts
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def unit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    found = find_part(request, Unit, rig, unit)
+    own = address(found.rig, "unit", found.pk)
+    return retire_or_bring_back(
+        request,
+        found.rig,
+        found,
+        edit_url=own,
+        back_url=own,
+        done_url=f"{found.rig.get_absolute_url()}#units",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def input_(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
+    found = find_part(request, Input, rig, input)
+    own = address(found.rig, "input", found.pk)
+    return retire_or_bring_back(
+        request,
+        found.rig,
+        found,
+        edit_url=own,
+        back_url=own,
+        done_url=f"{found.rig.get_absolute_url()}#inputs",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def control(request: ProductionRequest, rig: UUID, control: UUID) -> HttpResponse:
+    found = find_part(request, Control, rig, control)
+    own = address(found.rig, "unit", found.unit_id)
+    edit_url = address(found.rig, "control_edit", found.pk)
+    return retire_or_bring_back(
+        request, found.rig, found, edit_url=edit_url, back_url=own, done_url=own
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def link(request: ProductionRequest, rig: UUID, link: UUID) -> HttpResponse:
+    found = find_part(request, Link, rig, link)
+    path = f"{found.rig.get_absolute_url()}#path"
+    edit_url = address(found.rig, "link_edit", found.pk)
+    return retire_or_bring_back(
+        request, found.rig, found, edit_url=edit_url, back_url=path, done_url=path
+    )
+
+
+@require_safe
+@production_view(Action.READ)
+def listing(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    """What was taken out of a rig, and the way back."""
+    found = find_rig(request, rig)
+    context = {"rig": found, "groups": retired_parts(found), "active_nav": "rigs"}
+    return render(request, "rigs/retire/retired.html", context)
+
+
+def retire_or_bring_back(
+    request: ProductionRequest,
+    rig: Rig,
+    part: Part | Rig,
+    *,
+    edit_url: str,
+    done_url: str,
+    back_url: str,
+) -> HttpResponse:
+    if request.method == "POST" and "back" in request.POST:
+        return _bring_back(request, rig, part, back_url)
+    if part.retired:
+        messages.info(request, f"“{part}” is retired already.")
+        return redirect(back_url)
+    along = [] if isinstance(part, Rig) else belongings(part)
+    names = names_of([part, *along])
+    return change_page(
+        request,
+        RetireForm(rig, part, posted(request)),
+        heading=f"Retire “{names[part.pk]}”?",
+        done_url=edit_url,
+        next_url=done_url,
+        template="rigs/retire/retire.html",
+        item=part,
+        said=f"“{names[part.pk]}” is retired. Its history stays.",
+        along=[(each, names[each.pk]) for each in along],
+    )
+
+
+def _bring_back(
+    request: ProductionRequest, rig: Rig, part: Part | Rig, back_url: str
+) -> HttpResponse:
+    try:
+        bring_back(rig=rig, part=part, author=request.user)
+    except ValidationError as error:
+        messages.error(request, f"“{part}” cannot come back: {' '.join(error.messages)}")
+    else:
+        messages.success(request, f"“{part}” is back in use.")
+    return redirect(back_url)

@@ -1,0 +1,182 @@
+"""Forms of one show: what differs at an input, what is hired."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core import clock
+from core.forms.base import EditForm
+from core.models import Show, User
+from rigs.lists.columns import show as cell
+from rigs.models import Device, ShowHire, ShowInput
+from rigs.shows.rigs import AtShow, by_player, choose, shows_after
+from rigs.shows.services import differ
+
+NOTHING_DIFFERS = "Say what is different; words alone belong into a listening note."
+TAKEN_BACK = "Someone else said meanwhile that nothing differs here. Save again to keep yours."
+PHANTOM = [("", "as in the list"), ("true", "on that day"), ("false", "off that day")]
+
+
+class DayInputForm(EditForm):
+    """What differs at one input of one show. What is left empty is as in the list."""
+
+    def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
+        self.by = by
+        super().__init__(*args, **more)
+        listed = self.instance.input
+        for name in ShowInput.OVERRIDES:
+            field, there = self.fields[name], cell(name, listed)
+            field.help_text = " ".join(filter(None, [_in_list(there), str(field.help_text)]))
+        self.fields["phantom"] = forms.TypedChoiceField(
+            label="Phantom power",
+            choices=PHANTOM,
+            required=False,
+            empty_value=None,
+            coerce=lambda said: said == "true",
+            help_text=_in_list(cell("phantom", listed)),
+        )
+        phantom = self.instance.phantom
+        self.initial["phantom"] = "" if phantom is None else str(phantom).lower()
+        self.fields["why"].choices = [("", "choose …"), *ShowInput._meta.get_field("why").choices]  # type: ignore[attr-defined,misc]
+        self._offer_devices()
+
+    def _offer_devices(self) -> None:
+        production = self.instance.show.leg.production_id
+        devices = Device.objects.live().filter(production=production)
+        if self.instance.device_id:
+            devices = devices | Device.objects.filter(pk=self.instance.device_id)
+        field = self.fields["device"]
+        field.queryset, field.empty_label = devices, "as in the list"  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        differs = any(
+            cleaned.get(name) not in (None, "", False)
+            for name in (*ShowInput.OVERRIDES, "absent", "hired_locally")
+        )
+        differs = differs or cleaned.get("phantom") is False or 0 in _numbers(cleaned)
+        if self.instance._state.adding and not differs and (cleaned.get("words") or "").strip():
+            self.add_error("words", NOTHING_DIFFERS)
+        return cleaned
+
+    def _check_not_stale(self, cleaned: dict[str, Any]) -> None:
+        if not self.instance._state.adding:
+            super()._check_not_stale(cleaned)
+        elif cleaned.get("version"):
+            data = self.data.copy()  # type: ignore[attr-defined]
+            data[self.add_prefix("version")] = "0"
+            self.data = data
+            raise ValidationError(TAKEN_BACK)
+
+    def save(self, commit: bool = True) -> ShowInput | None:
+        """The row as it is now; None where nothing differs any more."""
+        assert self.by is not None  # noqa: S101 - only what is sent is saved, and somebody sent it
+        said = {name: self.cleaned_data[name] for name in self._meta.fields or ()}
+        return differ(self.instance.show, self.instance.input, by=self.by, **said)
+
+    class Meta:
+        model = ShowInput
+        fields = (
+            "absent",
+            "device",
+            "hired_locally",
+            *[name for name in ShowInput.OVERRIDES if name != "device"],
+            "why",
+            "words",
+        )
+
+
+def _in_list(there: str) -> str:
+    return f"In the list: {there or 'nothing'}."
+
+
+def _numbers(cleaned: dict[str, Any]) -> list[Any]:
+    return [cleaned.get(name) for name in ("pad_db", "gain_db", "high_pass_hz")]
+
+
+class HireForm(EditForm):
+    """What of the pack list is hired at a show."""
+
+    def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
+        self.by = by
+        super().__init__(*args, **more)
+
+    def save(self, commit: bool = True) -> Any:
+        if self.by is not None:
+            self.instance.by, self.instance.by_name = self.by, self.by.name
+        self.instance.at = clock.now()
+        with transaction.atomic():
+            return super().save(commit)
+
+    def _get_validation_exclusions(self) -> set[str]:
+        # The show is set by the page; with it what is hired twice can be noticed.
+        return super()._get_validation_exclusions() - {"show"}  # type: ignore[misc,no-any-return]
+
+    class Meta:
+        model = ShowHire
+        fields = ("section", "what", "count", "from_whom", "words")
+
+
+class RigsForm(forms.Form):
+    """Which rigs play at a show, player by player. `shown` is what the page had said before."""
+
+    shown = forms.CharField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, show: Show, rigs: Sequence[AtShow], **more: Any) -> None:
+        self.show, self.rigs = show, rigs
+        more["initial"] = {"shown": " ".join(f"{each.rig.pk}={int(each.plays)}" for each in rigs)}
+        super().__init__(*args, **more)
+        for player, own in by_player(rigs):
+            self.fields[f"player-{player.pk}"] = forms.MultipleChoiceField(
+                label=str(player),
+                required=False,
+                widget=forms.CheckboxSelectMultiple,
+                choices=[(str(each.rig.pk), _called(each)) for each in own],
+                initial=[str(each.rig.pk) for each in own if each.plays],
+            )
+        later = len(shows_after(show))
+        if later:
+            self.fields["later_too"] = forms.BooleanField(
+                required=False,
+                label=f"also at the later shows of this leg ({later})",
+                help_text="A change of rigs that lasts, for instance for a run of flights.",
+            )
+
+    def clean_shown(self) -> dict[UUID, bool]:
+        """Rig id → whether the page showed it as playing."""
+        pairs = (each.partition("=") for each in self.cleaned_data["shown"].split())
+        try:
+            return {UUID(rig): plays == "1" for rig, _, plays in pairs}
+        except ValueError:
+            raise ValidationError("This page is out of date. Load it again.") from None
+
+    def try_choose(self, by: User) -> list[str] | None:
+        """The names of the rigs whose part changed; None: show the errors."""
+        if not self.is_valid():
+            return None
+        told = self.cleaned_data
+        wanted = {
+            UUID(rig) for name, rigs in told.items() if name.startswith("player-") for rig in rigs
+        }
+        try:
+            return choose(
+                self.show,
+                shown=told["shown"],
+                wanted=wanted,
+                by=by,
+                later_too=told.get("later_too", False),
+            )
+        except ValidationError as refused:
+            self.add_error(None, refused)
+            return None
+
+
+def _called(each: AtShow) -> str:
+    usual = ", as usual" if each.is_usual else ""
+    return f"{each.rig.name} ({each.rig.get_variant_display()}{usual})"

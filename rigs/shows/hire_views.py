@@ -1,0 +1,113 @@
+"""What is hired locally at a show, and its pack list."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.urls import within
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from rigs.lists import pack_of_show as day_pack
+from rigs.lists.paper import day_pack_sheet
+from rigs.lists.views import grid_file, variants_asked
+from rigs.models import ShowHire
+from rigs.paper.responses import paper_of, pdf
+from rigs.shows.forms import HireForm
+from rigs.shows.hires import pack_of_show
+from rigs.shows.rigs import rigs_at, state_of_show
+from rigs.shows.services import RETIRED_SHOW
+from rigs.shows.views import find_show
+
+
+@require_safe
+@production_view(Action.READ)
+def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
+    found = find_show(request, show)
+    sections = pack_of_show(found, variants_asked(request))
+    context = {
+        "show": found,
+        "sections": sections,
+        "active_nav": "tour",
+        "rigs_said": [each for each in rigs_at(found) if each.differs],
+        "state": state_of_show(found, variants_asked(request)),
+        "is_empty": not any(section.lines for section in sections),
+        "hired": sum(line.hired for section in sections for line in section.lines),
+    }
+    return render(request, "rigs/shows/pack.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def pack_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
+    found = find_show(request, show)
+    asked = variants_asked(request)
+    sections, title = pack_of_show(found, asked), f"Pack list, {found}"
+    state, page = state_of_show(found, asked), within(request, "rigs:show_pack", found.pk)
+    if format == "pdf":
+        sheet = day_pack_sheet(
+            sections,
+            title,
+            request.production,
+            paper=paper_of(request),
+            state=state,
+            address=request.build_absolute_uri(page),
+        )
+        return pdf(request, sheet, title)
+    return grid_file(request, day_pack.as_rows(sections), title, format, state=state, page=page)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def new(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """?section= and ?what= name the line of the pack list it is about."""
+    found = find_show(request, show)
+    hire = ShowHire(
+        show=found,
+        section=request.GET.get("section", "")[:8],
+        what=request.GET.get("what", "")[:200],
+    )
+    return _edit(request, hire, "What is hired")
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def edit(request: ProductionRequest, show: UUID, hire: UUID) -> HttpResponse:
+    found = get_object_or_404(ShowHire, pk=hire, show=find_show(request, show))
+    return _edit(request, found, f"About the hire of {found.what}")
+
+
+@require_POST
+@production_view(Action.EDIT_TOUR)
+def remove(request: ProductionRequest, show: UUID, hire: UUID) -> HttpResponse:
+    found = get_object_or_404(ShowHire, pk=hire, show=find_show(request, show))
+    found.delete()
+    messages.success(request, f"“{found.what}” is not hired any more.")
+    return redirect(within(request, "rigs:show_pack", show))
+
+
+def _edit(request: ProductionRequest, hire: ShowHire, heading: str) -> HttpResponse:
+    back = within(request, "rigs:show_pack", hire.show.pk)
+    if hire.show.is_retired:
+        messages.warning(request, RETIRED_SHOW)
+        return redirect(back)
+    form = HireForm(posted(request), instance=hire, by=request.user)
+    if form.try_save():
+        messages.success(request, f"{hire}: hired for {hire.show}.")
+        return redirect(back)
+    return form_page(
+        request,
+        form,
+        heading=heading,
+        cancel_url=back,
+        active_nav="tour",
+        template="rigs/shows/hire.html",
+        show=hire.show,
+        hire=hire,
+        is_on_file=not hire._state.adding,
+    )

@@ -1,0 +1,184 @@
+"""The inputs of one show: the list with that day's differences, and the writing of them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core.models import Production, Show, User
+from rigs.checks.bench import BenchInput, BenchUnit
+from rigs.checks.build import between, number
+from rigs.checks.load import bench_device
+from rigs.checks.suits import suits
+from rigs.lists.input_list import DayInput, applied, inputs_of, of_day
+from rigs.models import Device, Fact, Input, ShowHire, ShowInput
+from rigs.shows.rigs import played_at
+
+RETIRED_SHOW = "This show is retired. Bring it back before changing its list."
+RETIRED_INPUT = "This input is retired. Bring it back before saying what differs."
+
+
+def differences_of(show: Show) -> dict[UUID, ShowInput]:
+    """What differs at `show`, by input id. One query."""
+    found = ShowInput.objects.filter(show=show).select_related("device")
+    return {row.input_id: row for row in found}
+
+
+def rows_of(
+    show: Show, variants: Sequence[str] = (), rigs: Collection[UUID] | None = None
+) -> list[DayInput]:
+    """The input list of `show`, by that day's channels, with what differs and what to mind: of the
+    rigs that play, unless `variants` or `rigs` are asked for.
+
+    At most eight queries, however many inputs; `show.leg.production` must be at hand.
+    """
+    if rigs is None and not variants:
+        rigs = played_at([show])[show.pk]
+    inputs = inputs_of(show.leg.production, variants, rigs)
+    rows = of_day(inputs, differences_of(show))
+    loud = _loudness(row.listed.unit_id for row in rows if row.is_substituted)
+    return [replace(row, cautions=tuple(cautions(row, loud))) for row in rows]
+
+
+def row_of(show: Show, entry: Input) -> DayInput:
+    """One input at `show`. Two queries beyond `entry` with its device and unit."""
+    found = ShowInput.objects.filter(show=show, input=entry).select_related("device").first()
+    row = of_day([entry], {entry.pk: found} if found else {})[0]
+    loud = _loudness([entry.unit_id] if row.is_substituted else [])
+    return replace(row, cautions=tuple(cautions(row, loud)))
+
+
+def cautions(row: DayInput, loud: Mapping[UUID, float]) -> list[str]:
+    """What to mind about a device that stands in, on an input that is used that day."""
+    if row.absent or not row.is_substituted or row.entry.device is None:
+        return []
+    return suits(bench_device(row.entry.device), _bench_input(row, loud))
+
+
+def _bench_input(row: DayInput, loud: Mapping[UUID, float]) -> BenchInput:
+    """That day's settings, with the device that is replaced."""
+    day, unit = row.entry, row.listed.unit
+    facts = {"spl_at_mic": loud[unit.pk]} if unit is not None and unit.pk in loud else {}
+    return BenchInput(
+        id=str(day.pk),
+        name=day.name,
+        unit=BenchUnit(str(unit.pk), unit.name, unit.gear, facts=facts) if unit else None,
+        device=bench_device(row.listed.device) if row.listed.device else None,
+        phantom=day.phantom,
+        pad=between(day.pad_db, -60, 0) or 0.0,
+        gain=between(day.gain_db, -30, 90),
+    )
+
+
+def _loudness(units: Iterable[UUID | None]) -> dict[UUID, float]:
+    """Level at the microphone by unit id, dB SPL, where it is stated. One query, or none."""
+    wanted = {unit for unit in units if unit is not None}
+    if not wanted:
+        return {}
+    facts = Fact.objects.live().filter(key="spl_at_mic", unit__in=wanted)
+    told = facts.values_list("unit_id", "value")
+    return {unit: level for unit, value in told if (level := number(value)) is not None}
+
+
+class StandIn(NamedTuple):
+    """A device that could stand in, and what to mind about it."""
+
+    device: Device
+    cautions: list[str]
+
+
+def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
+    """What of the catalogue could stand in on an input, least to mind first. Two queries.
+
+    DI boxes for a DI box, microphones for a microphone, either where nothing is named.
+    """
+    devices = Device.objects.live().filter(production=production)
+    if row.listed.device is not None:
+        devices = devices.filter(form=row.listed.device.form).exclude(pk=row.listed.device.pk)
+    entry = _bench_input(row, _loudness([row.listed.unit_id]))
+    found = [StandIn(device, suits(bench_device(device), entry)) for device in devices]
+    return sorted(found, key=lambda each: (len(each.cautions), str(each.device)))
+
+
+class Tally(NamedTuple):
+    """How much of a show's lists differs."""
+
+    show: Show
+    differing: int
+    absent: int
+    hired: int
+
+
+def tallies(shows: Sequence[Show]) -> list[Tally]:
+    """Two queries, however many shows. Inputs that have left their rig since do not count."""
+    differing, absent, hired = Counter[UUID](), Counter[UUID](), Counter[UUID]()
+    rows = ShowInput.objects.filter(
+        show__in=shows, input__retired=False, input__rig__retired=False
+    ).order_by()
+    for show, is_absent, is_hired in rows.values_list("show_id", "absent", "hired_locally"):
+        differing[show] += 1
+        absent[show] += is_absent
+        hired[show] += is_hired and not is_absent
+    counts = ShowHire.objects.filter(show__in=shows).order_by().values_list("show_id", "count")
+    for show, count in counts:
+        hired[show] += count
+    return [Tally(s, differing[s.pk], absent[s.pk], hired[s.pk]) for s in shows]
+
+
+@transaction.atomic
+def differ(show: Show, entry: Input, *, by: User, **values: Any) -> ShowInput | None:
+    """Say what is different about `entry` at `show`; what is not named stays as it was said.
+
+    `values` are fields of ShowInput. A value that is the list's own is no difference. Where nothing
+    differs any more there is no row, and None comes back. The rig is never touched. Raises
+    ValidationError, keyed by field. Who may is for the caller to ask
+    (Action.EDIT_RIG; Action.LINE_CHECK at the show itself).
+    """
+    # Two people on one show take turns; nobody is told that a row is there already.
+    held = Show.objects.select_for_update().get(pk=show.pk)
+    check_live(held, entry)
+    found = ShowInput.objects.filter(show=show, input=entry).first()
+    row = found or ShowInput(show=show, input=entry)
+    for name, value in values.items():
+        setattr(row, name, value)
+    row.by, row.by_name = by, by.name
+    row.stamp("at")
+    row.clean_fields()
+    _leave_out_what_is_listed(row, entry)
+    if row.says_nothing:
+        if found is not None:
+            found.delete()
+        return None
+    row.version = row.version + 1 if found is not None else 1
+    row.full_clean()
+    row.save()
+    return row
+
+
+def as_listed(show: Show, entry: Input, *, by: User) -> None:
+    """Nothing differs any more."""
+    empty: dict[str, Any] = dict.fromkeys(ShowInput.OVERRIDES)
+    empty |= {"stand": "", "stage_position": "", "absent": False, "hired_locally": False}
+    differ(show, entry, by=by, **empty)
+
+
+def check_live(show: Show, entry: Input) -> None:
+    """Raises ValidationError where the show or the input is retired."""
+    if show.is_retired:
+        raise ValidationError(RETIRED_SHOW)
+    if entry.retired or entry.rig.retired:
+        raise ValidationError(RETIRED_INPUT)
+
+
+def _leave_out_what_is_listed(row: ShowInput, entry: Input) -> None:
+    """Applied to the list they would show nothing, so they are none."""
+    changed = applied(entry, row)
+    for name in ShowInput.OVERRIDES:
+        if getattr(changed, name) == getattr(entry, name):
+            setattr(row, name, "" if isinstance(getattr(row, name), str) else None)

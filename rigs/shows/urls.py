@@ -1,0 +1,23 @@
+"""Addresses of the lists of one show. Included by rigs.urls."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, path
+
+from rigs.shows import hire_views, views
+
+_SHOW = "p/<uuid:production>/shows/<uuid:show>"
+_INPUT = f"{_SHOW}/inputs/<uuid:input>"
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path(f"{_SHOW}/inputs/", views.inputs, name="show_inputs"),
+    path(f"{_SHOW}/inputs.<str:format>", views.inputs_file, name="show_inputs_file"),
+    path(f"{_INPUT}/", views.edit_input, name="show_input"),
+    path(f"{_INPUT}/as-listed/", views.input_as_listed, name="show_input_as_listed"),
+    path(f"{_SHOW}/rigs/", views.rigs, name="show_rigs"),
+    path(f"{_SHOW}/pack/", hire_views.pack, name="show_pack"),
+    path(f"{_SHOW}/pack.<str:format>", hire_views.pack_file, name="show_pack_file"),
+    path(f"{_SHOW}/hires/new/", hire_views.new, name="hire_new"),
+    path(f"{_SHOW}/hires/<uuid:hire>/", hire_views.edit, name="hire_edit"),
+    path(f"{_SHOW}/hires/<uuid:hire>/remove/", hire_views.remove, name="hire_remove"),
+]

@@ -1,0 +1,160 @@
+"""One show: its input list, what differs at an input, and the line on its leg's page."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.urls import within
+from core.access.views import ProductionRequest, production_view
+from core.models import Leg, Show
+from core.panels import Panel
+from core.views.pages import form_page, posted
+from rigs.lists.input_list import day_grid, numbering_of
+from rigs.lists.paging import page_of
+from rigs.lists.paper import cautions_of, day_paper_rows
+from rigs.lists.views import grid_file, variants_asked
+from rigs.models import Input, ShowInput
+from rigs.shows.forms import DayInputForm, RigsForm
+from rigs.shows.rigs import rigs_at, state_of_show
+from rigs.shows.services import as_listed, row_of, rows_of, stand_ins, tallies
+
+
+def find_show(request: ProductionRequest, show: UUID) -> Show:
+    """The show of this production, retired ones too, or 404."""
+    shows = Show.objects.select_related("leg__production")
+    found: Show = get_object_or_404(shows, pk=show, leg__production=request.production)
+    return found
+
+
+def find_input(request: ProductionRequest, entry: UUID) -> Input:
+    inputs = Input.objects.select_related("device", "unit", "rig__player")
+    found: Input = get_object_or_404(inputs, pk=entry, rig__production=request.production)
+    return found
+
+
+@require_safe
+@production_view(Action.READ)
+def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """?only=differs leaves out what is as in the list."""
+    found = find_show(request, show)
+    rows = rows_of(found, variants_asked(request))
+    only = request.GET.get("only") == "differs"
+    shown = [row for row in rows if row.difference] if only else rows
+    context = {
+        "show": found,
+        "all_rows": rows,
+        "only": only,
+        "active_nav": "tour",
+        "rigs_said": [each for each in rigs_at(found) if each.differs],
+        "state": state_of_show(found, variants_asked(request)),
+        "rows": shown,
+        "page": page_of(shown, request.GET),
+        "numbering": numbering_of(rows),
+        "differing": sum(bool(row.difference) for row in rows),
+    }
+    return render(request, "rigs/shows/inputs.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
+    found = find_show(request, show)
+    rows = rows_of(found, variants_asked(request))
+    grid = day_paper_rows(rows) if format == "pdf" else day_grid(rows)
+    entries = [row.entry for row in rows if not row.absent]
+    return grid_file(
+        request,
+        grid,
+        f"Input list, {found}",
+        format,
+        state=state_of_show(found, variants_asked(request)),
+        page=within(request, "rigs:show_inputs", found.pk),
+        cautions=cautions_of(entries) if format == "pdf" else (),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.LINE_CHECK)
+def rigs(request: ProductionRequest, show: UUID) -> HttpResponse:
+    """Which rigs play. ?next= is the page of this production to go back to."""
+    found = find_show(request, show)
+    back = request.GET.get("next", "")
+    place = reverse("core:production", args=[request.production.pk])
+    if not back.startswith(place) or not url_has_allowed_host_and_scheme(back, None):
+        back = within(request, "rigs:show_inputs", found.pk)
+    form = RigsForm(posted(request), show=found, rigs=rigs_at(found))
+    done = form.try_choose(request.user) if form.is_bound else None
+    if done is not None:
+        messages.success(
+            request, f"Changed: {', '.join(done)}." if done else "The same rigs play as before."
+        )
+        return redirect(back)
+    return form_page(
+        request,
+        form,
+        heading="Which rigs play",
+        cancel_url=back,
+        active_nav="tour",
+        template="rigs/shows/rigs.html",
+        show=found,
+        later=f"Which rigs play, {found}",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+    found, entry = find_show(request, show), find_input(request, input)
+    back = within(request, "rigs:show_inputs", found.pk)
+    row = row_of(found, entry)
+    instance = row.difference or ShowInput(version=0)
+    instance.show, instance.input = found, entry
+    form = DayInputForm(posted(request), instance=instance, by=request.user)
+    try:
+        done = form.try_save()
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+        return redirect(back)
+    if done:
+        messages.success(request, f"“{entry}” is noted for {found}. The rig stays as it is.")
+        return redirect(back)
+    return form_page(
+        request,
+        form,
+        heading=f"{entry} that day",
+        cancel_url=back,
+        active_nav="tour",
+        template="rigs/shows/input.html",
+        show=found,
+        entry=entry,
+        row=row,
+        stand_ins=stand_ins(row, found.leg.production),
+    )
+
+
+@require_POST
+@production_view(Action.EDIT_RIG)
+def input_as_listed(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+    found, entry = find_show(request, show), find_input(request, input)
+    try:
+        as_listed(found, entry, by=request.user)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+    else:
+        messages.success(request, f"“{entry}” is as in the list again.")
+    return redirect(within(request, "rigs:show_inputs", found.pk))
+
+
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
+    """For the page of a leg: the lists of each show, and how much in them differs."""
+    shows = [show for show in leg.shows.all() if not show.is_retired]
+    return {row.show.pk: Panel("rigs/shows/_of_show.html", {"row": row}) for row in tallies(shows)}

@@ -1,0 +1,55 @@
+"""How long the crew takes between two songs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError
+
+from core.durations import format_duration
+from core.forms.base import EditForm
+from core.forms.durations import DurationInput
+from rigs.checks.between_songs import ASSUMED
+from rigs.models import ChangeTimes
+
+
+class ChangeTimesForm(EditForm):
+    change_s = DurationInput(
+        label="Changing the instrument",
+        help_text="Off with one, on with the other, until it sounds. Empty: "
+        f"{format_duration(ASSUMED.change)} is assumed.",
+    )
+    string_s = DurationInput(
+        label="Retuning one string",
+        help_text=f"Empty: {format_duration(ASSUMED.string)} is assumed.",
+    )
+
+    class Meta:
+        model = ChangeTimes
+        fields = ["change_s", "string_s"]
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if self.instance._state.adding:
+            # A production has one: who opened an empty form must notice one entered meanwhile.
+            self.initial["version"] = 0
+
+    def _an_hour(self, name: str) -> int | None:
+        seconds: int | None = self.cleaned_data[name]
+        if seconds is not None and seconds > 3600:
+            raise ValidationError("More than an hour is no gap between songs.")
+        return seconds
+
+    def clean_change_s(self) -> int | None:
+        return self._an_hour("change_s")
+
+    def clean_string_s(self) -> int | None:
+        return self._an_hour("string_s")
+
+    def try_save(self) -> bool:
+        try:
+            return super().try_save()
+        except IntegrityError:
+            self.add_error(None, self.stale_message)
+            return False

@@ -1,0 +1,86 @@
+"""What one song said of one rig when a form was opened, and the edits that lead from there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+from uuid import uuid4
+
+from core.models import Song
+from rigs.changes.edits import Add, Edit, Retire, Set, Value
+from rigs.models import Rig, SongSetting
+from rigs.models.songs import own_id
+from rigs.revisions.read import as_of
+from rigs.revisions.songs import said_of
+from rigs.songs.fields import Slot, What
+
+KIND = SongSetting.KIND
+
+
+class SongThen:
+    """`said` has each part that is about `song` on change `base` of `rig`, with its fields."""
+
+    def __init__(self, rig: Rig, song: Song, base: int) -> None:
+        self.rig, self.song = rig, song
+        self.said = _said(rig, song, base)
+        self._by_key = {key: part for part, f in self.said.items() if (key := said_of(f))}
+
+    def value(self, slot: Slot) -> Value:
+        return self.said.get(self.part(slot), {}).get(slot.column)
+
+    def part(self, slot: Slot) -> str:
+        """The part that holds a slot's value; the id that it would get, where there is none."""
+        if slot.what == What.CUE:
+            return slot.cue
+        found = self._by_key.get(said_of(self._identity(slot)) or ())
+        return found or str(own_id(self.rig.pk, self.song.pk, slot.what, slot.about))
+
+    def cues(self) -> list[str]:
+        """Parts that are cues, as they come in the song."""
+        found = [(part, f) for part, f in self.said.items() if f.get("what") == What.CUE]
+        return [part for part, f in sorted(found, key=lambda item: (_position(item[1]), item[0]))]
+
+    def about(self, part: str) -> Value:
+        """What was said of a control, a unit or an input, by its id."""
+        return next((f for f in self.said.values() if part in f.values()), {}).get("value", "")
+
+    def edit(self, slot: Slot, value: Any) -> Edit | None:
+        """None where nothing was said and nothing is."""
+        part = self.part(slot)
+        if part in self.said:
+            return Set(part, KIND, {slot.column: value}) if value else Retire(part, KIND)
+        return Add(part, KIND, {**self._identity(slot), slot.column: value}) if value else None
+
+    def cue_edits(self, typed: Iterable[tuple[str, Mapping[str, Any]]]) -> Iterator[Edit]:
+        """`typed` has for each cue, or new line, the columns that somebody changed."""
+        last = max((_position(self.said[cue]) for cue in self.cues()), default=0)
+        for cue, values in typed:
+            if cue in self.said and values:
+                gone = "value" in values and not values["value"]
+                yield Retire(cue, KIND) if gone else Set(cue, KIND, values)
+            elif values.get("value"):
+                last += 1
+                identity = self._identity(Slot(What.CUE, "value")) | {"position": last}
+                yield Add(str(uuid4()), KIND, {**identity, **values})
+
+    def _identity(self, slot: Slot) -> dict[str, Value]:
+        fields: dict[str, Value] = {"song": str(self.song.pk), "what": str(slot.what)}
+        about = SongSetting.ABOUT.get(slot.what)
+        if about and slot.about is not None:
+            fields[about] = str(slot.about)
+        return fields
+
+
+def _said(rig: Rig, song: Song, base: int) -> dict[str, Mapping[str, Value]]:
+    if base == rig.head_number:
+        rows = SongSetting.objects.live().filter(rig=rig, song=song)
+        return {str(row.pk): row.fields() for row in rows}
+    return {
+        part: fields
+        for part, fields in as_of(rig, base).items()
+        if fields["kind"] == KIND and fields.get("song") == str(song.pk)
+    }
+
+
+def _position(fields: Mapping[str, Value]) -> int:
+    return int(fields.get("position") or 0)

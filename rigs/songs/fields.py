@@ -1,0 +1,95 @@
+"""The fields of the form on what one song changes: one for each thing that a song may speak of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple, cast
+from uuid import UUID
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.text import capfirst
+
+from core.forms.durations import DurationInput
+from core.models import Section
+from rigs.models import Control, Input, Part, Rig, SongSetting, Unit
+from rigs.models.songs import OFF
+from rigs.units.settings_form import setting_field
+from rigs.wording import fields as words
+
+What = SongSetting.What
+# Names of fields begin with one of these: a tuning, a control, an input; then the part's id.
+SPOKEN_OF: dict[str, type[Part]] = {"t": Unit, "c": Control, "i": Input}
+CUE_COLUMNS = {"": "value", "-section": "section", "-at": "at_s"}  # ending of a name → column
+
+
+class Slot(NamedTuple):
+    """What a field stands for: a thing a song may say something of, or one column of a cue."""
+
+    what: str
+    column: str
+    about: UUID | None = None  # of the control, unit or input
+    cue: str = ""  # id of a cue, or the name of a line for a new one
+
+
+def instrument_field(units: Iterable[Unit], said: object) -> forms.ChoiceField | None:
+    """Which instrument is played, where there is a choice; the first is the usual one."""
+    held = [unit for unit in units if unit.traits.held]
+    if len(held) < 2:
+        return None
+    # The usual one is offered by name only where somebody has said so before.
+    offered = [unit for unit in held if unit is not held[0] or str(unit.pk) == said]
+    choices = [("", f"as usual: {held[0]}"), *((str(unit.pk), unit.name) for unit in offered)]
+    return forms.ChoiceField(label="Instrument played", required=False, choices=choices)
+
+
+def tuning_field(unit: Unit) -> forms.CharField:
+    return forms.CharField(
+        label="Tuning",
+        required=False,
+        max_length=80,
+        help_text=f"As usual: {unit.tuning or 'not stated'}.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+
+
+def control_field(control: Control) -> forms.Field:
+    known: dict[str, Any] = {"style": control.style, "symbol": control.symbol}
+    usual = f"as usual: {words.setting(control.setting, known) or 'not noted'}"
+    field = setting_field(
+        control.name,
+        control.style,
+        control.choices,
+        control.symbol,
+        scale=(control.low, control.high),
+    )
+    if isinstance(field, forms.ChoiceField):
+        field.choices = [("", usual), *cast("list[Any]", field.choices)[1:]]
+    else:
+        field.help_text = f"{capfirst(usual)}."
+    return field
+
+
+def input_field(entry: Input) -> forms.ChoiceField:
+    choices = [("", "used, as usual"), (OFF, "not used in this song")]
+    return forms.ChoiceField(label=str(entry), required=False, choices=choices)
+
+
+def cue_fields(sections: Sequence[Section], held: object) -> dict[str, forms.Field]:
+    """Words, section and time of one cue, by the ending of their names."""
+    offered = [s for s in sections if not s.is_retired or str(s.pk) == held]
+    choices = [("", "anywhere"), *((str(section.pk), section.name) for section in offered)]
+    said = forms.TextInput(attrs={"placeholder": "drive pedal on", "autocomplete": "off"})
+    return {
+        "": forms.CharField(label="Cue", required=False, max_length=400, widget=said),
+        "-section": forms.ChoiceField(label="Section", required=False, choices=choices),
+        "-at": DurationInput(label="Time"),
+    }
+
+
+def name_of(rig: Rig, letter: str, about: str) -> str:
+    """What a field was about, by the name it has in a form."""
+    try:
+        return str(SPOKEN_OF[letter].objects.filter(pk=UUID(about), rig=rig).first() or "that")
+    except (ValueError, ValidationError):
+        return "that"

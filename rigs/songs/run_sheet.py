@@ -1,0 +1,209 @@
+"""The run sheet: the set in order, and what each rig needs for each song and on the way to it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from core.models import Player, Production, Show, Song
+from core.services.research import by_song, research_of
+from rigs.checks.between_songs import (
+    ASSUMED,
+    Instrument,
+    Move,
+    Piece,
+    Times,
+    Verdict,
+    moves,
+    times_of,
+    usual_of,
+)
+from rigs.models import Rig
+from rigs.shows.rigs import played_at
+from rigs.songs.records import Record, heard_by_player, records_of
+from rigs.songs.services import of_song, rigs_in_use, set_views_of
+from rigs.wording import ControlView, DifferenceView, RigView, SongView
+from rigs.wording.songs import standing
+
+
+@dataclass(frozen=True, slots=True)
+class RunControl:
+    """A control as it stands in the song; `control.changed` where it moved since the last one."""
+
+    unit_name: str
+    control: ControlView
+    usual: bool  # it goes back to where it usually stands
+
+
+@dataclass(frozen=True, slots=True)
+class RunPart:
+    """One rig in one song."""
+
+    rig: Rig
+    instrument: str = ""
+    tuning: str = ""
+    takes_up: str = ""  # “change” or “retune” since the song before; empty for neither
+    controls: tuple[RunControl, ...] = ()
+    inputs_off: tuple[str, ...] = ()
+    inputs_on: tuple[str, ...] = ()  # used again, after a song that did not
+    cues: tuple[DifferenceView, ...] = ()
+
+    @property
+    def has_work(self) -> bool:
+        return bool(
+            self.takes_up or self.controls or self.inputs_off or self.inputs_on or self.cues
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class RunSong:
+    """`moves` are what each rig must do before the next song, where it must do something."""
+
+    song: Song
+    number: int
+    parts: tuple[RunPart, ...] = ()
+    moves: tuple[tuple[Rig, Move], ...] = ()
+    records: tuple[Record, ...] = ()  # what they do in this song
+    is_last: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RunSheet:
+    songs: tuple[RunSong, ...]
+    times: Times
+    stated: bool  # whether the crew has stated them, or they are assumed
+    rigs: tuple[Rig, ...] = ()
+    seconds: int = 0  # of lengths and gaps, as far as they are known
+    whole: bool = False  # whether all of them are
+    warnings: tuple[tuple[Rig, Move], ...] = field(default=())
+
+
+def run_sheet(
+    production: Production, player: Player | None = None, show: Show | None = None
+) -> RunSheet:
+    """For all rigs on stage, those of one player, or those that play at a show; with what records
+    do, beside the signed words. At most fifteen queries, with a show seventeen, however long the
+    set is; `show.leg` must be at hand."""
+    rigs = [r for r in rigs_in_use(production) if player is None or r.player_id == player.pk]
+    if show is not None:
+        playing = played_at([show])[show.pk]
+        rigs = [rig for rig in rigs if rig.pk in playing]
+    sheet = of_set(production, set_views_of(rigs), everything=player is not None)
+    wanted = [r for r in research_of(production) if player is None or r.player in (None, player)]
+    noted, heard = by_song(wanted), heard_by_player(rigs) if wanted else {}
+    rows = (replace(r, records=records_of(noted.get(r.song.pk, ()), heard)) for r in sheet.songs)
+    return replace(sheet, songs=tuple(rows))
+
+
+def of_set(
+    production: Production, views: Mapping[Rig, RigView], *, everything: bool = False
+) -> RunSheet:
+    """`everything` shows a rig in songs for which it has nothing to do, too."""
+    songs = live_songs(production)
+    stated = times_of([production.pk]).get(production.pk)
+    times = stated or ASSUMED
+    parts = {rig: _parts(rig, view, songs) for rig, view in views.items()}
+    leading = {rig: rig_moves(view, songs, times) for rig, view in views.items()}
+    rows = tuple(
+        RunSong(
+            song,
+            at + 1,
+            tuple(parts[rig][at] for rig in views if everything or parts[rig][at].has_work),
+            tuple((rig, m[at]) for rig, m in leading.items() if at < len(m) and m[at].needs),
+            is_last=at == len(songs) - 1,
+        )
+        for at, song in enumerate(songs)
+    )
+    lasting = [song.length_s for song in songs] + [song.gap_s for song in songs[:-1]]
+    known = [seconds for seconds in lasting if seconds is not None]
+    return RunSheet(
+        rows,
+        times,
+        stated is not None,
+        tuple(views),
+        sum(known),
+        len(known) == len(lasting),
+        tuple(pair for row in rows for pair in row.moves if pair[1].verdict == Verdict.SHORT),
+    )
+
+
+def live_songs(production: Production) -> list[Song]:
+    """The set, in order. One query."""
+    found = production.songs.filter(retired_at=None)
+    return list(found.order_by("position", "title", "pk"))
+
+
+def rig_moves(view: RigView, songs: Sequence[Song], times: Times) -> tuple[Move, ...]:
+    held = [Instrument(u.id, u.name, u.gear, u.tuning) for u in view.units]
+    return moves([_piece(view, song) for song in songs], held, times)
+
+
+def _piece(view: RigView, song: Song) -> Piece:
+    said = of_song(view, str(song.pk))
+    played = said.instrument.about if said and said.instrument else ""
+    tunings = {each.about: each.text for each in said.tunings} if said else {}
+    return Piece(str(song.pk), song.title, song.length_s, song.gap_s, played, tunings)
+
+
+def _parts(rig: Rig, view: RigView, songs: Sequence[Song]) -> list[RunPart]:
+    """The rig in each song of the set, each told against the song before."""
+    parts: list[RunPart] = []
+    before, held = SongView("", "", 0), _held(view, None)
+    for song in songs:
+        said = of_song(view, str(song.pk)) or SongView(str(song.pk), song.title, song.position)
+        now = _held(view, said)
+        off, was_off = ({i.name for i in each.inputs_off} for each in (said, before))
+        parts.append(
+            RunPart(
+                rig,
+                *now,
+                _takes_up(held, now),
+                tuple(_controls(view, before, said)),
+                tuple(i.name for i in said.inputs_off),
+                tuple(sorted(was_off - off)),
+                said.cues,
+            )
+        )
+        before, held = said, now
+    return parts
+
+
+def _takes_up(before: tuple[str, str], now: tuple[str, str]) -> str:
+    if before == now:
+        return ""
+    return "retune" if before[0] == now[0] else "change"
+
+
+def _held(view: RigView, said: SongView | None) -> tuple[str, str]:
+    """Name and tuning of the instrument that is played; empty for a rig without one."""
+    usual = usual_of(Instrument(u.id, u.name, u.gear, u.tuning) for u in view.units)
+    chosen = said.instrument.about if said and said.instrument else usual.id if usual else ""
+    unit = view.unit(chosen)
+    if unit is None:
+        return "", ""
+    tunings = {each.about: each.text for each in said.tunings} if said else {}
+    return unit.name, tunings.get(unit.id, unit.tuning)
+
+
+def _controls(view: RigView, before: SongView, now: SongView) -> list[RunControl]:
+    """Those that the song sets, and those that go back to where they usually stand."""
+    was = {each.about: _setting(each) for each in before.controls}
+    to = {each.about: _setting(each) for each in now.controls}
+    found = []
+    for unit in view.units:
+        for usual in unit.controls:
+            if usual.id not in was and usual.id not in to:
+                continue
+            earlier = standing(usual, was.get(usual.id, usual.setting))
+            setting = to.get(usual.id, usual.setting)
+            shown = standing(usual, setting, earlier)
+            if setting == earlier.setting:
+                shown = replace(shown, changed=False, was=None, was_text="")
+                if usual.id not in to:
+                    continue
+            found.append(RunControl(unit.name, shown, usual.id not in to))
+    return found
+
+
+def _setting(each: DifferenceView) -> str:
+    return each.control.setting if each.control else each.text

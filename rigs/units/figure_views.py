@@ -1,0 +1,34 @@
+"""The figures of a unit: impedances, windings, power, weight."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.views.decorators.http import require_http_methods
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import posted
+from rigs.editing.pages import address, change_page, find_part, retired_page
+from rigs.models import Unit
+from rigs.units.figures_form import FiguresForm
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    found = find_part(request, Unit, rig, unit)
+    own = address(found.rig, "unit", found.pk)
+    if found.retired:
+        return retired_page(request, found, own)
+    form = FiguresForm(found.rig, found, posted(request))
+    return change_page(
+        request,
+        form,
+        heading=f"Figures of “{found}”",
+        done_url=own,
+        unit=found,
+        said=f"The figures of “{found}” are saved.",
+        template="rigs/units/figures.html",
+    )

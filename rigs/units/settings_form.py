@@ -1,0 +1,149 @@
+"""All controls of a unit in one form: type the settings, Enter goes on to the next."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any, Self
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.http import QueryDict
+
+from core.units import plain
+from rigs.changes.edits import Add, Edit, Set
+from rigs.editing.guarded import GuardedForm, Key
+from rigs.editing.ordering import in_order
+from rigs.models import Control, Rig, Unit
+from rigs.revisions.read import as_of
+from rigs.revisions.record import Conflict
+from rigs.settings_of_controls import Style, tidy_setting
+
+GONE = "retired"
+_HINTS = {Style.CLOCK: "2:30", Style.DIAL: "6.5"}
+
+
+class SettingsForm(GuardedForm):
+    """A field for each control of `unit`, and why they are turned, if there is a reason."""
+
+    kind = "control"
+
+    def __init__(self, rig: Rig, unit: Unit, data: QueryDict | None = None) -> None:
+        super().__init__(data)
+        self.set_up(rig)
+        self.unit = unit
+        self.controls: dict[str, Control] = {}
+        opened_on = as_of(rig, self.base) if self.base != rig.head_number else {}
+        for control in in_order(Control.objects.filter(unit=unit)):
+            self._add(control, opened_on.get(str(control.pk), {}).get("setting"))
+        self.add_reason_fields()
+        self.read_choices()
+        for name in [n for n, c in self.controls.items() if c.retired and n not in self.asked]:
+            if not self.is_bound or self.base == rig.head_number:
+                del self.fields[name], self.controls[name]
+
+    def _add(self, control: Control, opened_on: Any) -> None:
+        name = f"c-{control.pk}"
+        if self.is_bound and name not in self.data:
+            return  # it came after this form was opened; nobody emptied it
+        self.controls[name] = control
+        self.fields[name] = setting_field(
+            control.name,
+            control.style,
+            control.choices,
+            control.symbol,
+            control.setting,
+            scale=(control.low, control.high),
+        )
+        self.initial[name] = control.setting if opened_on is None else opened_on
+
+    def key(self, name: str) -> Key | None:
+        control = self.controls.get(name)
+        return Key(str(control.pk), ("setting",)) if control else None
+
+    def clean(self) -> dict[str, Any]:
+        self.require_choices()
+        for name in self.typed():
+            control = self.controls[name]
+            check_setting(self, name, control)
+        return self.cleaned_data
+
+    def edits(self) -> list[Edit]:
+        return [self._edit(self.controls[n], self.cleaned_data[n]) for n in self.typed()]
+
+    def _edit(self, control: Control, setting: str) -> Edit:
+        part = str(control.pk)
+        if control.retired and f"c-{part}" in self.asked:
+            known = {n: v for n, v in control.fields().items() if n != "kind"}
+            return Add(part, "control", {**known, "setting": setting})
+        return Set(part, "control", {"setting": setting})
+
+    def again(self, conflict: Conflict) -> Self:
+        form = type(self)(conflict.rig, self.unit)
+        at_stake = [n for clash in conflict.clashes for n in self.fields_of(clash)]
+        for name in at_stake:
+            if name not in form.fields:  # retired meanwhile
+                form.fields[name], form.controls[name] = self.fields[name], self.controls[name]
+        form.conflicted = True
+        form.asked = dict.fromkeys(at_stake, self.base)
+        form.now_texts = {name: form.now_text(name) for name in at_stake}
+        form.keep_typed(self, self.typed())
+        return form
+
+    def now_text(self, name: str) -> str:
+        control = Control.objects.get(pk=self.controls[name].pk)
+        return GONE if control.retired else control.setting
+
+    def start_typing(self) -> None:
+        """Put the cursor into the first setting, for who goes from unit to unit."""
+        for _, bound in self.rows[:1]:
+            bound.field.widget.attrs["autofocus"] = True
+
+    @property
+    def rows(self) -> list[tuple[Control, forms.BoundField]]:
+        """The controls whose setting may be typed, in order."""
+        return [(self.controls[f.name], f) for f in self.open_fields if f.name in self.controls]
+
+
+def setting_field(
+    label: str,
+    style: str,
+    choices: str,
+    symbol: str = "",
+    setting: str = "",
+    scale: tuple[Decimal | None, Decimal | None] = (None, None),
+) -> forms.Field:
+    """A field for a control's setting: one of its choices, or what is typed.
+
+    `scale` is where the numbers of a dial start and end (0 to 10 where it does not say).
+    """
+    options = [option.strip() for option in choices.split(",") if option.strip()]
+    if style in (Style.SWITCH, Style.CHOICE) and options:
+        known = options if setting in ("", *options) else [*options, setting]
+        return forms.ChoiceField(
+            label=label, required=False, choices=[("", "not set"), *((o, o) for o in known)]
+        )
+    attributes = {"autocomplete": "off", "autocapitalize": "off", "enterkeyhint": "next"}
+    if style in _HINTS:
+        low, high = scale
+        attributes |= {
+            "placeholder": _HINTS[Style(style)],
+            "data-dial": str(style),
+            "data-low": "0" if low is None else plain(low),
+            "data-high": "10" if high is None else plain(high),
+        }
+    return forms.CharField(
+        label=f"{label}, {symbol}" if symbol else label,
+        required=False,
+        max_length=120,
+        widget=forms.TextInput(attrs=attributes),
+    )
+
+
+def check_setting(form: forms.Form, name: str, control: Any) -> None:
+    """Refuse a setting where it was typed, by the rule that the gateway goes by."""
+    text = form.cleaned_data.get(name, "")
+    low, high = getattr(control, "low", None), getattr(control, "high", None)
+    try:
+        tidy_setting(Style(control.style), text, low, high, control.choices)
+    except ValueError as error:
+        form.add_error(name, ValidationError(str(error)))

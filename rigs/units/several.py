@@ -1,0 +1,241 @@
+"""Add several units with their usual controls, as one change.
+
+Units written one a line: name, kind, maker and model, then the settings as they are said. Pure.
+
+    Head, valve head, Tarn Fifty, 2:30, 11, 12, 1:30, 9, 12, on, 8 Ω
+    Fuzz, pedal, , on, Drive 3:00
+    Top, head, , 6.5, 5, 4, 7, 3
+
+A setting goes to the next of the usual controls of its kind, or to the one it names. Dials are read
+as a clock; where one cannot be (6.5, 0), all dials of that line have the numbers 0 to 10.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+from django.db import transaction
+
+from rigs.changes.edits import Add
+from rigs.editing.ordering import next_position
+from rigs.models import Rig, Unit
+from rigs.revisions.record import record
+
+if TYPE_CHECKING:
+    from core.models import User
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from rigs.gear import GEAR, OTHER, Gear, Usual
+from rigs.settings_of_controls import Style, read_as, tidy_setting
+
+
+@transaction.atomic
+def add_units(*, rig: Rig, drafts: Sequence[Draft], author: User) -> list[str]:
+    """The ids of the new units, in order. Raises ValidationError for values that cannot be."""
+    rig = Rig.objects.select_for_update().get(pk=rig.pk)
+    first = next_position(Unit(rig=rig))
+    edits: list[Add] = []
+    made = []
+    for position, draft in enumerate(drafts, start=first):
+        made.append(str(uuid4()))
+        edits += _edits(made[-1], position, draft)
+    record(rig, edits, author=author, base=rig.head_number)
+    return made
+
+
+def _edits(unit: str, position: int, draft: Draft) -> list[Add]:
+    edits = [
+        Add(
+            unit,
+            "unit",
+            {
+                "name": draft.name,
+                "gear": draft.gear.key,
+                "maker": draft.maker,
+                "model": draft.model,
+                "position": position,
+            },
+        )
+    ]
+    for at, usual in enumerate(draft.gear.usual, start=1):
+        edits.append(
+            Add(
+                str(uuid4()),
+                "control",
+                {
+                    "unit": unit,
+                    "name": usual.name,
+                    "style": draft.style_of(usual).value,
+                    "position": at,
+                    "choices": usual.choices,
+                    "symbol": usual.symbol,
+                    "setting": draft.settings.get(usual.name, ""),
+                },
+            )
+        )
+    return edits
+
+
+MAX_LINES = 60
+_NAME, _MAKE = 120, 80
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A unit to be added. `settings` are those of its kind's usual controls, by name."""
+
+    name: str
+    gear: Gear
+    maker: str = ""
+    model: str = ""
+    settings: dict[str, str] = field(default_factory=dict)
+    numbered: bool = False  # its dials have numbers; otherwise they are read as a clock
+
+    def style_of(self, usual: Usual) -> Style:
+        return read_as(usual.style, numbered=self.numbered)
+
+
+def read_lines(text: str, makers: Iterable[str] = ()) -> list[Draft]:
+    """The units of `text`; blank lines are passed over. `makers` are those known to the crew.
+
+    Raises ValueError with all that cannot be read, one message a line.
+    """
+    known = sorted({maker for maker in makers if maker}, key=len, reverse=True)
+    drafts: list[Draft] = []
+    wrong: list[str] = []
+    lines = [(n, line) for n, line in enumerate(text.splitlines(), start=1) if line.strip()]
+    if len(lines) > MAX_LINES:
+        raise ValueError(f"More than {MAX_LINES} units at once: take them in parts.")
+    for number, line in lines:
+        try:
+            draft = read_line(line, known)
+            if any(each.name.casefold() == draft.name.casefold() for each in drafts):
+                raise ValueError(f"“{draft.name}” stands there twice.")
+        except ValueError as error:
+            wrong.append(f"Line {number}: {error}")
+        else:
+            drafts.append(draft)
+    if wrong:
+        raise ValueError("\n".join(wrong))
+    return drafts
+
+
+def read_line(line: str, makers: Sequence[str] = ()) -> Draft:
+    """Raises ValueError in words for a form."""
+    parts = [" ".join(part.split()) for part in line.replace("\t", ",").split(",")]
+    name, kind, make, *said = [*parts, "", ""] if len(parts) < 3 else parts
+    if not name:
+        raise ValueError("It begins with the unit’s name.")
+    if len(name) > _NAME:
+        raise ValueError(f"A name has at most {_NAME} characters.")
+    gear = kind_of(kind, name)
+    maker, model = _maker_and_model(make, makers)
+    typed = _settings(gear, said)
+    numbered = _is_numbered(gear, typed)
+    settings = {u.name: _stand(u, typed[u.name], numbered) for u in gear.usual if u.name in typed}
+    return Draft(name, gear, maker, model, settings, numbered)
+
+
+def kind_of(said: str, name: str = "") -> Gear:
+    """The kind meant by its label, its key, or the beginning of a word of either.
+
+    Where nothing is said the name may tell (“Fuzz pedal”); otherwise it is gear of another kind.
+    Raises ValueError for a kind that is none, or could be several.
+    """
+    wanted = said.casefold().split()
+    if not wanted:
+        return _kind_in(name.casefold())
+    whole = " ".join(wanted)
+    exact = [g for g in GEAR.values() if whole in (g.label, g.key.replace("_", " "))]
+    # “cab” is a cabinet before it is a rotary-speaker cabinet.
+    begun = [g for g in GEAR.values() if g.key.replace("_", " ").startswith(whole)]
+    found = exact or begun or [gear for gear in GEAR.values() if _fits(wanted, gear)]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise ValueError(f"“{said}” can be {' or '.join(gear.label for gear in found)}.")
+    raise ValueError(f"“{said}” is no kind of gear known here.")
+
+
+def _kind_in(name: str) -> Gear:
+    """The kind that a name ends with (“Bass head”), the longest; or the only one that it names."""
+    spoken = {
+        said: gear
+        for gear in GEAR.values()
+        if gear is not OTHER
+        for said in (gear.label, gear.key.replace("_", " "))
+    }
+    ends = [said for said in spoken if f" {name}".endswith(f" {said}")]
+    if ends:
+        return spoken[max(ends, key=len)]
+    told = {gear.key for said, gear in spoken.items() if f" {said} " in f" {name} "}
+    return GEAR[told.pop()] if len(told) == 1 else OTHER
+
+
+def _fits(wanted: Sequence[str], gear: Gear) -> bool:
+    words = f"{gear.label} {gear.key}".replace("_", " ").replace("-", " ").split()
+    return all(any(word.startswith(part) for word in words) for part in wanted)
+
+
+def _maker_and_model(make: str, makers: Sequence[str]) -> tuple[str, str]:
+    """A known maker in front, else the first word."""
+    for maker in makers:
+        if make.casefold() == maker.casefold() or make.casefold().startswith(
+            f"{maker} ".casefold()
+        ):
+            return maker, make[len(maker) :].strip()[:_MAKE]
+    maker, _, model = make.partition(" ")
+    return maker[:_MAKE], model[:_MAKE]
+
+
+def _settings(gear: Gear, said: Sequence[str]) -> dict[str, str]:
+    """What was said of each control, by its name; a piece left empty passes its control over."""
+    settings: dict[str, str] = {}
+    free = list(gear.usual)
+    for piece in said:
+        named = _named(piece, gear.usual)
+        usual, text = named or (free[0] if free else None, piece)
+        if usual is None and not text:
+            continue
+        if usual is None:
+            raise ValueError(f"“{text}” is one setting more than a {gear.label} usually has.")
+        free = free[1:] if named is None else [each for each in free if each != usual]
+        if text:
+            settings[usual.name] = text
+    return settings
+
+
+def _named(piece: str, usual: Sequence[Usual]) -> tuple[Usual, str] | None:
+    for each in sorted(usual, key=lambda each: -len(each.name)):
+        lead = f"{each.name} ".casefold()
+        if piece.casefold().startswith(lead):
+            return each, piece[len(lead) :].lstrip(": ")
+    return None
+
+
+def _is_numbered(gear: Gear, typed: Mapping[str, str]) -> bool:
+    """Whether the dials say numbers: all can be, and one of them cannot be read as a clock."""
+    said = [typed[u.name] for u in gear.usual if u.style == Style.CLOCK and u.name in typed]
+    return all(_reads(Style.DIAL, text) for text in said) and not all(
+        _reads(Style.CLOCK, text) for text in said
+    )
+
+
+def _reads(style: Style, text: str) -> bool:
+    try:
+        tidy_setting(style, text, None, None, "")
+    except ValueError:
+        return False
+    return True
+
+
+def _stand(usual: Usual, text: str, numbered: bool) -> str:
+    text = text.removesuffix(usual.symbol).strip() if usual.symbol else text
+    style = read_as(usual.style, numbered=numbered)
+    try:
+        return tidy_setting(style, text, None, None, usual.choices)
+    except ValueError as error:
+        raise ValueError(f"{usual.name}: {error}") from None

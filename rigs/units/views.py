@@ -1,0 +1,157 @@
+"""Units: add with the usual controls, set all controls at once, edit, copy."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.views.pages import form_page, posted
+from rigs.cautions import of_unit
+from rigs.editing.kinds import UnitForm
+from rigs.editing.ordering import in_order, next_position
+from rigs.editing.pages import address, change_page, edit_page, find_part, find_rig, retired_page
+from rigs.gear import GEAR
+from rigs.models import Control, Input, Unit
+from rigs.overview.copying import copy_unit
+from rigs.overview.forms import CopyUnitForm
+from rigs.overview.listing import live_view
+from rigs.units.new_unit import NewUnitForm, SeveralForm
+from rigs.units.settings_form import SettingsForm
+from rigs.units.several import add_units
+from rigs.upkeep.views import unit_items
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    gear = request.GET.get("gear", "")
+    if request.method == "GET" and gear not in GEAR:
+        context = {"rig": found, "kinds": GEAR.values(), "active_nav": "rigs"}
+        return render(request, "rigs/units/kinds_of_gear.html", context)
+    unit = Unit(rig=found)
+    place = {"position": next_position(unit)}
+    form = NewUnitForm(found, unit, posted(request), gear=gear, fixed=place)
+    another = "another" in request.POST
+    return change_page(
+        request,
+        form,
+        heading=f"Add a unit: {form.gear.label}",
+        gear=form.gear,
+        done_url=f"{found.get_absolute_url()}#units",
+        template="rigs/units/new.html",
+        next_url=address(found, "unit_new") if another else address(found, "unit", unit.pk),
+        said=f"“{request.POST.get('name', '').strip()}” is in the rig.",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def several(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    found = find_rig(request, rig)
+    form = SeveralForm(found, posted(request))
+    if form.is_bound and form.is_valid():
+        made = add_units(rig=found, drafts=form.drafts, author=request.user)
+        count = f"{len(made)} units are" if len(made) > 1 else "One unit is"
+        messages.success(request, f"{count} in the rig. Go through their settings.")
+        return redirect(f"{address(found, 'unit', made[0])}?walk=1#settings")
+    return form_page(
+        request,
+        form,
+        heading="Add several units",
+        active_nav="rigs",
+        submit="Add them",
+        cancel_url=f"{found.get_absolute_url()}#units",
+        template="rigs/units/several.html",
+        rig=found,
+        kinds=GEAR.values(),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.READ, write=Action.EDIT_RIG)
+def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    found = find_part(request, Unit, rig, unit)
+    own = address(found.rig, "unit", found.pk)
+    if found.retired and request.method == "POST":
+        return retired_page(request, found, own)
+    form = SettingsForm(found.rig, found, posted(request))
+    around = _around(found)
+    walking = "walk" in request.GET
+    if walking and not form.is_bound:
+        form.start_typing()
+    beside = live_view(found.rig)
+    shown = beside.view.unit(found.pk)
+    return change_page(
+        request,
+        form,
+        heading=str(found),
+        done_url=own,
+        template="rigs/units/unit.html",
+        unit=found,
+        view=shown,
+        signed=beside.signed,
+        cautions=of_unit(shown) if shown else [],
+        inputs=in_order(Input.objects.live().filter(unit=found)),
+        **around,
+        next_url=_next(request, around.get("after")),
+        walking=walking,
+        upkeep=unit_items(found),
+        retired_controls=Control.objects.filter(unit=found, retired=True),
+        said=f"The settings of “{found}” are saved.",
+    )
+
+
+def _next(request: ProductionRequest, after: Unit | None) -> str:
+    """The settings of the next unit, where the button that goes on to it was pressed."""
+    wanted = after is not None and "next" in request.POST
+    return f"{address(after.rig, 'unit', after.pk)}?walk=1#settings" if wanted and after else ""
+
+
+def _around(unit: Unit) -> dict[str, Unit | None]:
+    """The neighbours in the rig, for going through it in order."""
+    rows = in_order(Unit.objects.live().filter(rig=unit.rig_id).select_related("rig"))
+    at = next((n for n, row in enumerate(rows) if row.pk == unit.pk), None)
+    if at is None:
+        return {}
+    return {
+        "before": rows[at - 1] if at else None,
+        "after": rows[at + 1] if at + 1 < len(rows) else None,
+    }
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    found = find_part(request, Unit, rig, unit)
+    return edit_page(
+        request,
+        found,
+        UnitForm,
+        heading=f"About “{found}”",
+        said=f"“{found}” is saved.",
+        back=address(found.rig, "unit", found.pk),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def copy(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    found = find_part(request, Unit, rig, unit)
+    form = CopyUnitForm(found, posted(request))
+    own = address(found.rig, "unit", found.pk)
+    if found.retired:
+        return retired_page(request, found, own)
+    if form.is_bound and form.is_valid():
+        made = copy_unit(unit=found, author=request.user, **form.cleaned_data)
+        messages.success(request, f"“{made}” is a copy of “{found}”.")
+        return redirect(address(made.rig, "unit", made.pk))
+    return form_page(
+        request, form, heading=f"Copy “{found}”", cancel_url=own, active_nav="rigs", submit="Copy"
+    )

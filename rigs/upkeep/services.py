@@ -1,0 +1,201 @@
+"""What is due before which show, and the log of what was done. A fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import F, QuerySet, Window
+from django.db.models.functions import RowNumber
+from django.utils import timezone
+
+from core import clock
+from core.models import Show
+from rigs.models import Spare, UpkeepEntry
+from rigs.models.due import Due, Last, Per, ShowDay, State, changes_ahead, next_due
+from rigs.wording.parts import interval
+
+if TYPE_CHECKING:
+    from core.models import User
+
+# Keys of core.badges.LOOKS.
+BADGES = {
+    State.OVERDUE: "overdue",
+    State.DUE: "due",
+    State.NEVER: "never_noted",
+    State.LATER: "later",
+    State.BEYOND: "later",
+    State.HAND: "when_worn",
+}
+_ORDER = list(State)
+
+
+def today() -> date:
+    return timezone.localdate(clock.now())
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing that wears, when it was last done, and by which show it is due."""
+
+    spare: Spare
+    due: Due
+    show: Show | None = None  # the show of `due`
+    last: UpkeepEntry | None = None
+    changes: int | None = None  # for the shows that are planned; None where it cannot be told
+
+    @property
+    def needed(self) -> int | None:
+        """How many it takes for the shows that are planned: all that are in use, each time."""
+        return None if self.changes is None else self.changes * self.spare.in_use
+
+    @property
+    def short(self) -> int:
+        """How many spares are too few for those shows; 0 where it is not known."""
+        return max(0, (self.needed or 0) - self.spare.carried)
+
+    @property
+    def badge(self) -> str:
+        return BADGES[self.due.state]
+
+    @property
+    def interval(self) -> str:
+        return interval(self.spare.every, self.spare.per)
+
+    @property
+    def words(self) -> str:
+        """When it is due, in words that stand alone."""
+        before = f"before {self.show}" if self.show else ""
+        if self.due.state is State.OVERDUE:
+            missed = "one show" if self.due.over == 1 else f"{self.due.over} shows"
+            return f"overdue by {missed}: was due {before}"
+        return {
+            State.DUE: f"due {before}",
+            State.NEVER: "never noted, so nobody knows how old it is",
+            State.LATER: f"next {before}",
+            State.BEYOND: "not before the last show that is planned",
+        }.get(self.due.state, "changed when it is worn")
+
+
+def shows_of(productions: Iterable[UUID]) -> dict[UUID, list[Show]]:
+    """The shows of each production in the order they are played. One query."""
+    found: dict[UUID, list[Show]] = defaultdict(list)
+    rows = Show.objects.live().filter(leg__production__in=list(productions), leg__retired_at=None)
+    for show in rows.select_related("leg").order_by("held_on", "room", "pk"):
+        found[show.leg.production_id].append(show)
+    return found
+
+
+def next_show(shows: Iterable[Show]) -> Show | None:
+    """The first that is not over yet, of shows in order."""
+    day = today()
+    return next((show for show in shows if show.held_on >= day), None)
+
+
+def items(found: QuerySet[Spare], shows: dict[UUID, list[Show]]) -> list[Item]:
+    """Each of the spares with when it is due, what waits longest first. Two queries."""
+    rows = list(found.select_related("unit", "rig__player"))
+    last = _last([row.pk for row in rows])
+    made = [_item(row, last.get(row.pk), shows.get(row.rig.production_id, [])) for row in rows]
+    return sorted(made, key=lambda item: (_ORDER.index(item.due.state), -item.due.over))
+
+
+def live_spares(productions: Iterable[UUID]) -> QuerySet[Spare]:
+    """Those of the rigs in use, in the order of players, rigs and units."""
+    found: QuerySet[Spare] = Spare.objects.live().filter(
+        rig__production__in=list(productions), rig__retired=False
+    )
+    return found.order_by(
+        "rig__player__position", "rig__name", "rig", "unit__position", "unit", "position", "pk"
+    )
+
+
+def _last(spares: list[UUID]) -> dict[UUID, UpkeepEntry]:
+    newest = Window(
+        RowNumber(),
+        partition_by=[F("spare_id")],
+        order_by=[F("done_on").desc(), F("at").desc(), F("pk").desc()],
+    )
+    rows = valid_entries().filter(spare__in=spares).annotate(nth=newest).filter(nth=1)
+    return {entry.spare_id: entry for entry in rows.select_related("show").order_by()}
+
+
+def valid_entries() -> QuerySet[UpkeepEntry]:
+    """What was done and has not been taken back."""
+    return UpkeepEntry.objects.filter(takes_back=None, taken_back=None)
+
+
+def _item(spare: Spare, entry: UpkeepEntry | None, shows: list[Show]) -> Item:
+    last = Last(entry.done_on, entry.show_id) if entry else None
+    days = [ShowDay(show.pk, show.held_on) for show in shows]
+    due = next_due(spare.every, Per(spare.per), last, days, today())
+    by_id = {show.pk: show for show in shows}
+    changes = changes_ahead(spare.every, Per(spare.per), last, days, today())
+    return Item(spare, due, by_id[due.show.id] if due.show else None, entry, changes)
+
+
+@transaction.atomic
+def note_done(
+    *,
+    spare: Spare,
+    by: User,
+    done_on: date | None = None,
+    show: Show | None = None,
+    words: str = "",
+) -> UpkeepEntry:
+    """Note that it was changed; today where no day is given.
+
+    Noting the same thing twice on one day for one show writes it once: the thumb slipped. Raises
+    ValidationError for a day to come, a show before that day, or a spare that is retired.
+    """
+    day = done_on or today()
+    if day > today():
+        raise ValidationError({"done_on": "That day is still to come."})
+    if show is not None and show.held_on < day:
+        raise ValidationError({"show": "That show was over by then."})
+    if spare.retired:
+        raise ValidationError(f"“{spare}” is retired. Bring it back first.")
+    Spare.objects.select_for_update().get(pk=spare.pk)
+    show = show or _show_on(spare, day)
+    same = valid_entries().filter(spare=spare, done_on=day, show=show, words=words).first()
+    if same is not None:
+        return same
+    return UpkeepEntry.objects.create(
+        rig_id=spare.rig_id,
+        spare=spare,
+        said_of=f"{spare.get_sort_display()}: {spare}",
+        show=show,
+        done_on=day,
+        words=words,
+        by=by,
+        by_name=by.name,
+    )
+
+
+def _show_on(spare: Spare, day: date) -> Show | None:
+    rows = Show.objects.live().filter(leg__production=spare.rig.production_id, held_on=day)
+    return rows.filter(leg__retired_at=None).order_by("room", "pk").first()
+
+
+@transaction.atomic
+def take_back(*, entry: UpkeepEntry, by: User) -> UpkeepEntry:
+    """Say that `entry` was noted by mistake; it stays to be read. Raises ValidationError twice."""
+    spare = Spare.objects.select_for_update().get(pk=entry.spare_id)
+    if entry.takes_back_id or UpkeepEntry.objects.filter(takes_back=entry).exists():
+        raise ValidationError("That has been taken back already.")
+    return UpkeepEntry.objects.create(
+        rig_id=spare.rig_id,
+        spare=spare,
+        said_of=entry.said_of,
+        done_on=entry.done_on,
+        show=entry.show,
+        takes_back=entry,
+        by=by,
+        by_name=by.name,
+    )

@@ -1,0 +1,33 @@
+"""What waits for a tech: things that must be changed before the next show."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.urls import reverse
+
+from core.access.loaders import Member
+from core.access.policy import Action, allowed
+from core.models import User
+from core.panels import Errand
+from rigs.upkeep.services import items, live_spares, next_show, shows_of
+
+
+def upkeep(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
+    """By production. Three queries for any number of productions; none without such a role."""
+    places = [m.production.pk for m in members if allowed(m.roles, Action.EDIT_RIG)]
+    if not places:
+        return {}
+    shows = shows_of(places)
+    found = items(live_spares(places), shows)
+    waiting = Counter(item.spare.rig.production_id for item in found if item.due.waits)
+    errands: dict[UUID, list[Errand]] = {}
+    for place, count in waiting.items():
+        show = next_show(shows[place])
+        what = "1 thing is" if count == 1 else f"{count} things are"
+        words = f"{what} due before {show}" if show else f"{what} overdue"
+        url = reverse("rigs:upkeep", args=[place])
+        errands[place] = [Errand(words, url, "wrench")]
+    return errands

@@ -1,0 +1,194 @@
+"""What wears and when it was changed: on a unit, of one thing, and over the whole production."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.models import Leg
+from core.panels import Panel
+from core.views.pages import posted
+from rigs.editing.kinds import SpareForm
+from rigs.editing.pages import add_to_unit, address, edit_page, find_part
+from rigs.models import Spare, Unit, UpkeepEntry
+from rigs.models.due import State
+from rigs.retire.views import retire_or_bring_back
+from rigs.upkeep.cautions import caution_for, cautions_for
+from rigs.upkeep.forms import DoneForm
+from rigs.upkeep.fuses import SOURCE, read_fuse
+from rigs.upkeep.services import (
+    Item,
+    items,
+    live_spares,
+    next_show,
+    note_done,
+    shows_of,
+    take_back,
+    today,
+)
+from rigs.upkeep.spares import spares_to_carry
+
+
+@require_safe
+@production_view(Action.READ)
+def due(request: ProductionRequest) -> HttpResponse:
+    """What must be done before the next show, and what to carry."""
+    place = request.production.pk
+    shows = shows_of([place])
+    found = items(live_spares([place]), shows)
+    waiting = [item for item in found if item.due.waits]
+    never = [item for item in found if item.due.state is State.NEVER]
+    context = {
+        "next_show": next_show(shows.get(place, [])),
+        "waiting": waiting,
+        "never": never,
+        "later": [item for item in found if item not in waiting and item not in never],
+        "carry": spares_to_carry(item.spare for item in found),
+        "cautions": cautions_for((item.spare.sort, item.spare.what) for item in (*waiting, *never)),
+        "active_nav": "upkeep",
+    }
+    return render(request, "rigs/upkeep/due.html", context)
+
+
+def unit_items(unit: Unit) -> list[Item]:
+    """For the page of a unit. Three queries."""
+    place = unit.rig.production_id
+    found: list[Item] = items(Spare.objects.live().filter(unit=unit), shows_of([place]))
+    return sorted(found, key=lambda item: (item.spare.position, str(item.spare.pk)))
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.READ, write=Action.EDIT_RIG)
+def page(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
+    """One thing that wears: what it is, when it is due, and everything that was noted of it."""
+    found = find_part(request, Spare, rig, spare)
+    form = DoneForm(found, posted(request))
+    if form.is_bound and form.is_valid() and _noted(request, found, form):
+        return redirect(address(found.rig, "spare", found.pk))
+    shows = shows_of([request.production.pk])
+    log = found.entries.filter(takes_back=None).select_related("show", "taken_back")
+    context = {
+        "rig": found.rig,
+        "spare": found,
+        "form": form,
+        "log": log[:100],
+        "active_nav": "upkeep",
+        "item": items(Spare.objects.filter(pk=found.pk), shows)[0],
+        "caution": caution_for(found.sort, found.what),
+        "fuse": read_fuse(found.what) if found.sort == Spare.Sort.FUSE else "",
+        "fuse_source": SOURCE,
+    }
+    return render(request, "rigs/upkeep/spare.html", context)
+
+
+@require_POST
+@production_view(Action.EDIT_RIG)
+def done(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
+    """One tap: it was changed today. Goes back to where the button was."""
+    found = find_part(request, Spare, rig, spare)
+    form = DoneForm(found, posted(request))
+    if not form.is_valid() or not _noted(request, found, form):
+        messages.error(request, " ".join(str(e) for es in form.errors.values() for e in es))
+    return redirect(_back(request, address(found.rig, "spare", found.pk)))
+
+
+def _noted(request: ProductionRequest, spare: Spare, form: DoneForm) -> bool:
+    try:
+        entry = note_done(spare=spare, by=request.user, **form.cleaned_data)
+    except ValidationError as error:
+        form.add_error(None, error)
+        return False
+    day = f"{entry.done_on.day} {entry.done_on:%b}"
+    messages.success(request, f"Noted: {entry.said_of} was changed on {day}.")
+    return True
+
+
+@require_POST
+@production_view(Action.EDIT_RIG)
+def undo(request: ProductionRequest, rig: UUID, spare: UUID, entry: UUID) -> HttpResponse:
+    found = find_part(request, Spare, rig, spare)
+    noted = get_object_or_404(UpkeepEntry, pk=entry, spare=found)
+    try:
+        take_back(entry=noted, by=request.user)
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, f"Taken back: {noted}.")
+    return redirect(address(found.rig, "spare", found.pk))
+
+
+def _back(request: HttpRequest, otherwise: str) -> str:
+    """The page the button was on, if it is one of ours."""
+    to = request.POST.get("back", "")
+    safe = url_has_allowed_host_and_scheme(to, allowed_hosts=None)
+    return to if safe and to.startswith("/") else otherwise
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+    return add_to_unit(
+        request,
+        rig,
+        unit,
+        SpareForm,
+        heading="What wears on “{}”",
+        named="what",
+        said="“{}” is on the list.",
+        section="#upkeep",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def edit(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
+    found = find_part(request, Spare, rig, spare)
+    return edit_page(
+        request,
+        found,
+        SpareForm,
+        heading=f"“{found}” of “{found.unit}”",
+        said=f"“{found}” is saved.",
+        back=address(found.rig, "spare", found.pk),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def retire(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
+    found = find_part(request, Spare, rig, spare)
+    own = address(found.rig, "spare", found.pk)
+    unit = address(found.rig, "unit", found.unit_id)
+    return retire_or_bring_back(
+        request, found.rig, found, edit_url=own, back_url=own, done_url=unit
+    )
+
+
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
+    """For the page of a leg: what must be done before which of its shows. Three queries."""
+    shows = shows_of([leg.production_id])
+    found = items(live_spares([leg.production_id]), shows)
+    if not found:
+        return {}
+    own = [show for show in shows.get(leg.production_id, []) if show.leg_id == leg.pk]
+    coming = next_show(shows.get(leg.production_id, []))
+    rows: dict[UUID, list[Item]] = defaultdict(list)
+    for item in found:
+        show = coming if item.due.waits else item.show
+        if show is not None:
+            rows[show.pk].append(item)
+    # What is over has nothing left to be changed before it.
+    return {
+        show.pk: Panel("rigs/upkeep/_of_show.html", {"items": rows[show.pk]})
+        for show in own
+        if rows[show.pk] or show.held_on >= today()
+    }

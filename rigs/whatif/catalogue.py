@@ -1,0 +1,43 @@
+"""Questions to a rig: what would be if a cable, a distance, a tuning … were another."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from core.models import Production
+from rigs.whatif.cable_question import CableTopic
+from rigs.whatif.compression_question import CompressionTopic
+from rigs.whatif.distance_question import DistanceTopic
+from rigs.whatif.kit_question import KitTopic
+from rigs.whatif.mix_question import AirTopic, rooms
+from rigs.whatif.topic import Topic, Unanswerable
+from rigs.whatif.tuning_question import TuningTopic
+
+TOPICS: tuple[type[Topic], ...] = (
+    CableTopic,
+    DistanceTopic,
+    AirTopic,
+    TuningTopic,
+    CompressionTopic,
+    KitTopic,
+)
+
+
+class Tab(NamedTuple):
+    """How a kind of question is offered. Not the class itself: a template would call it."""
+
+    key: str
+    label: str
+    icon: str
+
+
+TABS = tuple(Tab(kind.key, kind.label, kind.icon) for kind in TOPICS)
+
+
+def topic(key: str, production: Production, subject: str) -> Topic:
+    """The kind of question; the first one where the key is none. Rooms are read where needed."""
+    kind = next((kind for kind in TOPICS if kind.key == key), TOPICS[0])
+    return AirTopic(rooms(production, subject)) if kind is AirTopic else kind()
+
+
+__all__ = ["TABS", "Tab", "Topic", "Unanswerable", "topic"]

@@ -1,0 +1,149 @@
+"""The air of a leg: each show against the rehearsal room.
+
+What a rehearsal day does to the ears, by two published rules.
+
+What would be if something in a rig were another, and making it so.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.core.exceptions import BadRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_POST, require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from core.models import Leg
+from core.panels import Panel
+from rigs.checks.bench import Bench
+from rigs.checks.load import benches
+from rigs.editing.pages import address, change_page, find_part, find_rig, retired_page
+from rigs.models import PARTS, Part, Rig
+from rigs.whatif import topic
+from rigs.whatif.air import LEFT_OUT, compare, rehearsal_room
+from rigs.whatif.answers import Answer, Proposal
+from rigs.whatif.catalogue import TABS, Topic, Unanswerable
+from rigs.whatif.exposure import CAUTION, DayForm, answer
+from rigs.whatif.forms import PROPOSALS, Question
+
+
+@require_safe
+@production_view(Action.READ)
+def leg_air(request: ProductionRequest, leg: UUID) -> HttpResponse:
+    found = get_object_or_404(request.production.legs, pk=leg)
+    context = {"leg": found, "active_nav": "tour", **_compared(found)}
+    return render(request, "rigs/whatif/leg_air.html", context)
+
+
+def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
+    """For the page of a leg: what each room does to the top end."""
+    found = _compared(leg)
+    return {
+        show.pk: Panel(
+            "rigs/whatif/_air_in_card.html", {"air": air, "reference": found["reference"]}
+        )
+        for show, air in found["compared"]
+    }
+
+
+def _compared(leg: Leg) -> dict[str, Any]:
+    reference = rehearsal_room(leg.production)
+    shows = [show for show in leg.shows.all() if not show.is_retired]
+    return {
+        "reference": reference,
+        "compared": compare(shows, reference),
+        "left_out": LEFT_OUT,
+    }
+
+
+@require_safe
+@production_view(Action.READ)
+def exposure(request: ProductionRequest) -> HttpResponse:
+    """Levels and hours stand in the address; nothing is written."""
+    form = DayForm(request.GET if "ask" in request.GET else None)
+    told = answer(form.stretches()) if form.is_valid() else None
+    context = {"form": form, "answer": told, "caution": CAUTION, "active_nav": "tour"}
+    return render(request, "rigs/whatif/exposure.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def what_if(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    """`?about=` names the kind of question, `&subject=` what it is about; nothing is written."""
+    found = find_rig(request, rig)
+    asked = request.GET.get("subject", "")
+    kind = topic(request.GET.get("about", ""), request.production, asked)
+    bench = benches([found])[found.pk]
+    context = {"rig": found, "topics": TABS, "topic": kind, "active_nav": "rigs"}
+    return render(
+        request, "rigs/whatif/what_if.html", context | _asked(request, found, kind, bench)
+    )
+
+
+def _asked(request: ProductionRequest, rig: Rig, kind: Topic, bench: Bench) -> dict[str, Any]:
+    subjects = kind.subjects(bench)
+    wanted = request.GET.get("subject", "")
+    subject = next((each for each in subjects if each.id == wanted), None)
+    if subject is None:
+        if wanted or not subjects:
+            return {"subjects": subjects, "gone": bool(wanted)}
+        subject = subjects[0]
+    form = kind.form(bench, subject.id, request.GET)
+    answer = _answer(form, kind, bench, subject.id)
+    proposal = answer.proposal if answer else None
+    return {
+        "subjects": subjects,
+        "subject": subject,
+        "form": form,
+        "answer": answer or kind.known(bench, subject.id),
+        "proposal": proposal,
+        "proposal_form": proposal and _proposal_form(rig, proposal),
+    }
+
+
+def _answer(form: Question, kind: Topic, bench: Bench, subject: str) -> Answer | None:
+    if not form.is_valid():
+        return None
+    try:
+        return kind.answer(bench, subject, form.cleaned_data)
+    except Unanswerable as refusal:
+        form.add_error(refusal.field, str(refusal))
+        return None
+
+
+def _proposal_form(rig: Rig, proposal: Proposal) -> Any:
+    part = PARTS[proposal.kind]._default_manager.get(pk=proposal.part)
+    form = PROPOSALS[proposal.kind](rig, part, ask_reason=True)
+    form.initial[proposal.field] = proposal.value
+    return form
+
+
+@require_POST
+@production_view(Action.EDIT_RIG)
+def change(request: ProductionRequest, rig: UUID) -> HttpResponse:
+    """`?kind=` and `&part=` say which field of the rig is to be what the answer was about."""
+    model, part = PARTS.get(request.GET.get("kind", "")), request.GET.get("part", "")
+    if model is None or model.KIND not in PROPOSALS or not issubclass(model, Part):
+        raise BadRequest("kind is none that a question is about.")
+    found = find_part(request, model, rig, _id(part))
+    if found.retired and "bring_back" not in request.POST:
+        return retired_page(request, found, address(found.rig, "what_if"))
+    form = PROPOSALS[model.KIND](found.rig, found, request.POST, ask_reason=True)
+    return change_page(
+        request,
+        form,
+        heading=f"Change {found}",
+        done_url=found.rig.get_absolute_url(),
+        said=f"“{found}” is changed, as asked.",
+    )
+
+
+def _id(text: str) -> UUID:
+    try:
+        return UUID(text)
+    except ValueError:
+        raise BadRequest("part is not an id.") from None

@@ -1,0 +1,153 @@
+"""Make a RigView of a snapshot."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+from rigs.changes.edits import Snapshot
+from rigs.models import Device, Rig, StoredPhoto
+from rigs.wording import fields
+from rigs.wording.names import Names, names_in
+from rigs.wording.parts import (
+    Fields,
+    Source,
+    by_subject,
+    input_view,
+    link_view,
+    photo_view,
+    units_of,
+)
+from rigs.wording.pins import with_pins
+from rigs.wording.songs import songs_of
+from rigs.wording.views import DeviceView, RigView
+
+
+def snapshot_view(
+    rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = None, since_signed: bool = False
+) -> RigView:
+    """Everything in `snapshot`, display-ready, in at most five queries.
+
+    With `before`, an earlier state, what differs from it is marked: `changed` and `was` of
+    controls and settings, `is_new` of units and inputs. With `since_signed`, that state is what
+    the player signed, and only controls are marked.
+    """
+    source = Source(names_in(rig, before or {}, snapshot), before, _sorted(snapshot))
+    source.since_signed = since_signed
+    source.devices = _devices(rig, [snapshot])
+    source.sizes = _sizes(rig, source.kinds["photo"])
+    return _view(rig, snapshot, source)
+
+
+def snapshot_views(states: Mapping[Rig, Snapshot]) -> dict[Rig, RigView]:
+    """The same of several rigs of one production, in as many queries."""
+    if not states:
+        return {}
+    one = next(iter(states))
+    names = names_in(one, *states.values())
+    sources = {rig: Source(names, None, _sorted(state)) for rig, state in states.items()}
+    devices = _devices(one, states.values())
+    sizes = _sizes(one, [photo for each in sources.values() for photo in each.kinds["photo"]])
+    views = {}
+    for rig, source in sources.items():
+        source.devices, source.sizes = devices, sizes
+        views[rig] = _view(rig, states[rig], source)
+    return views
+
+
+def _view(rig: Rig, snapshot: Snapshot, source: Source) -> RigView:
+    photos = by_subject(photo_view(source, part, f) for part, f in source.kinds["photo"])
+    units = tuple(units_of(source, photos))
+    inputs = tuple(input_view(source, part, f, photos) for part, f in source.kinds["input"])
+    own = snapshot.get(str(rig.pk), {})
+    view = RigView(
+        id=str(rig.pk),
+        name=str(own.get("name") or rig.name),
+        variant=str(own.get("variant") or fields.default("rig", "variant")),
+        variant_label=fields.text("rig", "variant", own.get("variant")),
+        sound=str(own.get("sound", "")),
+        notes=str(own.get("notes", "")),
+        retired=bool(own.get("retired", False)),
+        units=units,
+        links=tuple(link_view(source, part, f) for part, f in source.kinds["link"]),
+        inputs=inputs,
+        photos=tuple(photos[""]),
+        songs=songs_of(source.kinds["song_setting"], snapshot, source.names, units),
+        by_id={**{unit.id: unit for unit in units}, **{entry.id: entry for entry in inputs}},
+    )
+    return with_pins(view, source.kinds["pin"], source.names)
+
+
+def set_views(states: Mapping[Rig, Snapshot]) -> dict[Rig, RigView]:
+    """Units and songs of several rigs of one production, for what songs change on them.
+
+    Three queries, however many rigs. Inputs are named where a song speaks of them, cables and
+    photos are left out.
+    """
+    if not states:
+        return {}
+    names = names_in(next(iter(states)), *states.values())
+    return {rig: _set_view(rig, state, names) for rig, state in states.items()}
+
+
+def _set_view(rig: Rig, snapshot: Snapshot, names: Names) -> RigView:
+    source = Source(names, None, _sorted(snapshot))
+    units = tuple(units_of(source, defaultdict(list)))
+    return RigView(
+        str(rig.pk),
+        rig.name,
+        rig.variant,
+        rig.get_variant_display(),
+        rig.sound,
+        rig.notes,
+        rig.retired,
+        units,
+        songs=songs_of(source.kinds["song_setting"], snapshot, names, units),
+        by_id={unit.id: unit for unit in units},
+    )
+
+
+def _sorted(snapshot: Snapshot) -> dict[str, list[tuple[str, Fields]]]:
+    kinds: dict[str, list[tuple[str, Fields]]] = defaultdict(list)
+    for part, known in snapshot.items():
+        kinds[str(known["kind"])].append((part, known))
+    for parts in kinds.values():
+        parts.sort(
+            key=lambda item: (
+                int(item[1].get("position") or 0),
+                int(item[1].get("number") or 0),
+                str(item[1].get("name", "")),
+                item[0],
+            )
+        )
+    return kinds
+
+
+def _devices(rig: Rig, snapshots: Iterable[Snapshot]) -> dict[str, DeviceView]:
+    wanted = {str(f["device"]) for each in snapshots for f in each.values() if f.get("device")}
+    if not wanted:
+        return {}
+    rows = Device.objects.filter(pk__in=wanted, production=rig.production_id)
+    return {
+        str(row.pk): DeviceView(
+            str(row.pk),
+            str(row),
+            row.form,
+            row.get_form_display(),
+            row.principle,
+            row.get_principle_display(),
+            row.get_pattern_display(),
+            row.phantom,
+            row.is_retired,
+            row.name,
+        )
+        for row in rows
+    }
+
+
+def _sizes(rig: Rig, photos: list[tuple[str, Fields]]) -> dict[str, tuple[int, int]]:
+    wanted = {str(known["image"]) for _, known in photos}
+    if not wanted:
+        return {}
+    rows = StoredPhoto.objects.filter(pk__in=wanted, production=rig.production_id)
+    return {str(row.pk): (row.width, row.height) for row in rows.only("pk", "width", "height")}

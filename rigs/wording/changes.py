@@ -1,0 +1,300 @@
+"""Changes as plain words: “Head, Gain: 2:30 → 3:00”."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.db.models import prefetch_related_objects
+from django.utils.text import capfirst
+
+from rigs.changes.diff import diff
+from rigs.changes.edits import WHOLE, Change, Snapshot, Value
+from rigs.fields import find, length_with_unit
+from rigs.models import PARTS, ChangeRow, Revision, Rig, SongSetting
+from rigs.revisions.references import PART_POINTERS
+from rigs.wording import fields
+from rigs.wording.names import SECTION, SONG, Names, names_for, names_in
+
+NOTHING = "nothing"
+SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
+ADDED, RETIRED, MOVED, CHANGED = "added", "retired", "moved", "changed"
+_CAME = {"rig": "was put on file", "link": "was connected"}
+_WENT = {"link": "was taken out"}
+_KINDS = [*PARTS, SONG]
+AS_USUAL, NOT_USED = "as usual", "not used"
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeLine:
+    """One thing that a change did, ready to be shown.
+
+    `part_name` is the unit, input or cable it happened to; a control's setting has the control's
+    name as `field_label` and its unit's name here. `what` is added, retired, moved or changed.
+    Empty texts mean that nothing was set. `revision` is a primary key, None between two states.
+    """
+
+    part_name: str
+    kind: str
+    field_label: str
+    old_text: str
+    new_text: str
+    sentence: str
+    short: str  # the sentence without the part's name, for a list below it
+    what: str
+    part: str
+    owner: str  # the id that lines are grouped by: a control's unit, or the part itself
+    field: str
+    revision: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The lines of one unit, input or cable."""
+
+    name: str
+    kind: str
+    lines: Sequence[ChangeLine]
+
+
+def describe(rigs: Rig | Iterable[Rig], rows: Iterable[ChangeRow | Change]) -> list[ChangeLine]:
+    """Rows of the history of `rigs` (or bare changes of one rig as it is now) in words.
+
+    Revisions in the order given, the lines of each in the order of the rig. A length and its unit
+    that change together make one line, so there may be fewer lines than rows. At most eight
+    queries beyond that of `rows`.
+    """
+    rows = list(rows)
+    if not rows:
+        return []
+    changes = [row.as_change() if isinstance(row, ChangeRow) else row for row in rows]
+    made = [row.revision_id if isinstance(row, ChangeRow) else None for row in rows]
+    of_history = any(revision is not None for revision in made)
+    known = names_for([rigs] if isinstance(rigs, Rig) else rigs, changes, steps=of_history)
+    turn = {revision: place for place, revision in enumerate(dict.fromkeys(made))}
+    pairs = sorted(
+        zip(changes, made, strict=True), key=lambda pair: (turn[pair[1]], *_place(known, pair[0]))
+    )
+    return _lines(known, pairs)
+
+
+def describe_many(revisions: Iterable[Revision]) -> dict[int, list[ChangeLine]]:
+    """The lines of each revision, by its primary key. Fetches rigs and changes if need be."""
+    made = list(revisions)
+    prefetch_related_objects(made, "rig", "changes")
+    rigs = {revision.rig_id: revision.rig for revision in made}
+    found: dict[int, list[ChangeLine]] = {revision.pk: [] for revision in made}
+    for line in describe(rigs.values(), (r for made_one in made for r in made_one.changes.all())):
+        assert line.revision is not None  # noqa: S101 - rows of the history have one
+        found[line.revision].append(line)
+    return found
+
+
+def describe_between(rig: Rig, before: Snapshot, after: Snapshot) -> list[ChangeLine]:
+    """What would have to change to make `before` into `after`, in the order of the rig. 1 query."""
+    names = names_in(rig, before, after)
+    found = sorted(diff(before, after), key=lambda change: _place(names, change))
+    return _lines(names, [(change, None) for change in found], before, after)
+
+
+def _place(names: Names, change: Change) -> tuple[object, ...]:
+    """Where a line stands: the rig first, then units with what is theirs, cables, inputs."""
+    owner = names.owner(change.part)
+    whole = names.parts.get(owner, {"kind": change.kind})
+    return (
+        _KINDS.index(str(whole["kind"])),
+        *_order(whole),
+        owner,
+        change.part != owner,
+        _KINDS.index(change.kind),
+        *_order(names.parts.get(change.part, {})),
+        change.part,
+        fields.rank(change.kind, change.field),
+    )
+
+
+def _order(known: Mapping[str, Value]) -> tuple[int, int, str]:
+    return (
+        int(known.get("position") or 0),
+        int(known.get("number") or 0),
+        str(known.get("name", "")),
+    )
+
+
+def grouped(lines: Iterable[ChangeLine]) -> list[Group]:
+    """Lines together by the unit, input or cable they are about, in order of first mention."""
+    by_owner: dict[str, list[ChangeLine]] = defaultdict(list)
+    for line in lines:
+        by_owner[line.owner].append(line)
+    return [Group(found[0].part_name, found[0].kind, found) for found in by_owner.values()]
+
+
+def _lines(
+    names: Names,
+    changes: Sequence[tuple[Change, int | None]],
+    before: Snapshot | None = None,
+    after: Snapshot | None = None,
+) -> list[ChangeLine]:
+    together = {(revision, change.part, change.field): change for change, revision in changes}
+    lines = []
+    for change, revision in changes:
+        length = length_with_unit(change.kind, change.field)
+        if length and (revision, change.part, length.name) in together:
+            continue  # told by the line of the length itself
+        new_known = (after or {}).get(change.part) or names.units_at(change.part, revision)
+        old_known = dict((before or {}).get(change.part) or new_known)
+        row = find(change.kind, change.field)
+        unit_field = row.unit_field if row else ""
+        unit = together.get((revision, change.part, unit_field)) if unit_field else None
+        if unit is not None:
+            old_known[unit.field] = _single(unit.old)
+            new_known = {**new_known, unit.field: _single(unit.new)}
+        lines.append(_line(names, change, revision, old_known, new_known))
+    return lines
+
+
+def _single(value: Value | dict[str, Value]) -> Value:
+    return None if isinstance(value, dict) else value
+
+
+def _line(
+    names: Names,
+    change: Change,
+    revision: int | None,
+    old_known: Mapping[str, Value],
+    new_known: Mapping[str, Value],
+) -> ChangeLine:
+    owner = names.owner(change.part)
+    part_name, own = names.of(owner), names.of(change.part)
+    if change.kind == SongSetting.KIND and change.field in (WHOLE, "value", "unit"):
+        label, old, new, what, short = _difference(names, change, own, old_known, new_known)
+    elif change.field == WHOLE:
+        label, old, new, what, short = _whole(names, change, own if owner != change.part else "")
+    else:
+        label = _label(change, own, owner)
+        old = _text(names, change, change.old, old_known)
+        new = _text(names, change, change.new, new_known)
+        what = MOVED if change.field == "position" else CHANGED
+        short = f"{label}: {shorten(old)} → {shorten(new)}"
+    if what == MOVED:
+        short = (
+            "was moved in the order" if owner == change.part else f"{own} was moved in the order"
+        )
+    between = " " if what != CHANGED and owner == change.part else ", "
+    return ChangeLine(
+        part_name,
+        change.kind,
+        label,
+        old,
+        new,
+        f"{part_name}{between}{short}",
+        capfirst(short),
+        what,
+        change.part,
+        owner,
+        change.field,
+        revision,
+    )
+
+
+def _difference(
+    names: Names,
+    change: Change,
+    own: str,
+    old_known: Mapping[str, Value],
+    new_known: Mapping[str, Value],
+) -> tuple[str, str, str, str, str]:
+    """A difference of a song that came, went or is another now: “Head, Gain: as usual → 3:00”."""
+    old, new = (
+        _said(names, side if isinstance(side, dict) else {**known, change.field: side})
+        if side is not None
+        else AS_USUAL
+        for side, known in ((change.old, old_known), (change.new, new_known))
+    )
+    label = capfirst(own)
+    if str(new_known.get("what")) == SongSetting.What.CUE:
+        old, new = old.replace(AS_USUAL, NOTHING), new.replace(AS_USUAL, NOTHING)
+    return label, old, new, CHANGED, f"{own}: {shorten(old)} → {shorten(new)}"
+
+
+def _said(names: Names, known: Mapping[str, Value]) -> str:
+    """What a difference says, in the fewest words."""
+    what = str(known.get("what") or SongSetting.What.CONTROL)
+    if what == SongSetting.What.INSTRUMENT:
+        return names.of(known.get("unit"))
+    if what == SongSetting.What.INPUT:
+        return NOT_USED
+    text = value_text(names, SongSetting.KIND, "value", known.get("value"), known)
+    section = names.of(known[SECTION]) if known.get(SECTION) else ""
+    at = fields.text(SongSetting.KIND, "at_s", known.get("at_s"))
+    return ": ".join(part for part in (" ".join(filter(None, (section, at))), text) if part)
+
+
+def _label(change: Change, own: str, owner: str) -> str:
+    if owner == change.part:
+        return fields.label(change.kind, change.field)
+    if change.field in ("setting", "value"):
+        return own
+    return f"{own}, {fields.label(change.kind, change.field).lower()}"
+
+
+def _text(
+    names: Names, change: Change, value: Value | dict[str, Value], known: Mapping[str, Value]
+) -> str:
+    if change.field == "position":
+        return str(int(_single(value) or 0) + 1)
+    return value_text(names, change.kind, change.field, _single(value), known)
+
+
+def value_text(
+    names: Names, kind: str, field: str, value: Value, known: Mapping[str, Value]
+) -> str:
+    """Like fields.text, for fields that point at parts and devices, too."""
+    if field == "device":
+        return names.device(value) if value else ""
+    if field in PART_POINTERS.get(kind, ()):
+        if not value:
+            return "the whole rig" if (kind, field) == ("photo", "about") else ""
+        return names.in_full(value)
+    if field == "image":
+        return "a picture" if value else ""
+    if kind == SongSetting.KIND and field in (SONG, SECTION):
+        return names.of(value) if value else ""
+    if kind == SongSetting.KIND and field == "value" and known.get("control"):
+        return fields.setting(value or "", names.parts.get(str(known["control"]), {}))
+    return fields.text(kind, field, value, known)
+
+
+def _whole(names: Names, change: Change, own: str) -> tuple[str, str, str, str, str]:
+    """Label, old, new, what, and the short sentence of a part that came or went."""
+    came = isinstance(change.new, dict)
+    side = change.new if came else change.old
+    about = summary(names, change.kind, side if isinstance(side, dict) else {})
+    verb = _CAME.get(change.kind, "was added") if came else _WENT.get(change.kind, "was retired")
+    short = f"{own} {verb}".strip()
+    if about and came:
+        short += f": {shorten(about)}"
+    return own, "" if came else about, about if came else "", ADDED if came else RETIRED, short
+
+
+_TOLD = {
+    "unit": ("gear", "maker", "model"),
+    "control": ("setting",),
+    "fact": ("value",),
+    "spare": ("sort", "gauges", "side", "pitch"),
+    "link": ("cable", "length_m"),
+    "input": ("device", "aimed_at", "distance_m", "angle_deg"),
+    "pin": ("about", "words"),
+}
+
+
+def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
+    """What a whole part is, in a few words: “Corvane Hollow 2, cone edge, 35 mm (1.4 in)”."""
+    told = (value_text(names, kind, field, part.get(field), part) for field in _TOLD.get(kind, ()))
+    return ", ".join(text for text in told if text)
+
+
+def shorten(text: str) -> str:
+    text = " ".join(text.split()) or NOTHING
+    return text if len(text) <= SHORT else f"{text[: SHORT - 1].rstrip()}…"

@@ -1,0 +1,134 @@
+"""What a tracked field is called on a page, and how its value reads there. No queries."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from functools import cache
+
+from django.utils.text import capfirst
+
+from core.durations import format_duration
+from core.units import format_both, plain
+from rigs.changes.edits import Value
+from rigs.facts import FACTS
+from rigs.fields import PartField, ValueKind, find, length_with_unit
+from rigs.models import PARTS
+from rigs.models.parts import Column, columns
+from rigs.settings_of_controls import Style
+
+
+@cache
+def column(kind: str, field: str) -> Column | None:
+    """The tracked column, or None for one that a later version of the program dropped."""
+    model = PARTS.get(kind)
+    return next((c for c in columns(model) if c.name == field), None) if model else None
+
+
+@cache
+def rank(kind: str, field: str) -> int:
+    """The field's place among those of its kind; a part that comes or goes whole is first."""
+    names = PARTS[kind].TRACKED if kind in PARTS else ()
+    return names.index(field) if field in names else -1
+
+
+@cache
+def label(kind: str, field: str) -> str:
+    """“Preamp gain” for gain_db: the unit of measure goes with the value, not with the word."""
+    length = length_with_unit(kind, field)
+    if length is not None:
+        return f"Unit of the {label(kind, length.name).lower()}"
+    row, known = find(kind, field), column(kind, field)
+    words = (row.label if row else "") or (known.field.verbose_name if known else field)
+    return capfirst(str(words).split(", ")[0].replace("_", " "))
+
+
+def default(kind: str, field: str) -> Value:
+    known = column(kind, field)
+    return known.default if known else None
+
+
+def text(kind: str, field: str, value: Value, known: Mapping[str, Value] | None = None) -> str:
+    """`value` as it reads on a page; empty where nothing is set.
+
+    None stands for the field's default. `known` holds other fields of the same part: the unit of
+    a length, the style of a control. Fields that point at records are not for here.
+    """
+    value = default(kind, field) if value is None else value
+    if value is None or value == "":
+        return ""
+    row = find(kind, field)
+    if row is None:
+        return _choice(kind, field, value)
+    others = known or {}
+    if row.is_length:
+        return format_both(Decimal(str(value)), unit_of(kind, row, others))
+    if isinstance(value, bool):
+        return row.off_on[value]
+    reading = _READINGS.get(row.kind)
+    return reading(row, value, others) if reading else _choice(kind, field, value)
+
+
+def unit_of(kind: str, length: PartField, known: Mapping[str, Value]) -> str:
+    """The unit that a length was written in."""
+    name = length.unit_field
+    return str(known.get(name) or default(kind, name) or "mm")
+
+
+def number(value: Value) -> str:
+    """Without trailing zeros, with a true minus sign."""
+    return plain(Decimal(str(value))).replace("-", "−")
+
+
+def pan(value: Value) -> str:
+    side = int(value or 0)
+    if side == 0:
+        return "centre"
+    direction = "left" if side < 0 else "right"
+    return f"hard {direction}" if abs(side) == 100 else f"{abs(side)} {direction}"
+
+
+def setting(value: Value, known: Mapping[str, Value]) -> str:
+    """A control's setting with its unit: “35 ms”, “3:1”; others as they are: “2:30”.
+
+    Empty where nothing is set: a unit alone says nothing.
+    """
+    if value is None or value == "":
+        return ""
+    symbol = str(known.get("symbol") or "")
+    if known.get("style") == Style.VALUE:
+        space = "" if symbol.startswith(":") else " "
+        return f"{str(value).replace('-', '−')}{space}{symbol}".strip()
+    return str(value)
+
+
+def _fact(value: Value, known: Mapping[str, Value]) -> str:
+    fact = FACTS.get(str(known.get("key", "")))
+    return fact.shown(Decimal(str(value))) if fact else number(value)
+
+
+def _choice(kind: str, field: str, value: Value) -> str:
+    known = column(kind, field)
+    choices = dict(known.field.flatchoices) if known else {}
+    return str(choices.get(value, value))
+
+
+def _measured(row: PartField, value: Value) -> str:
+    """A number with the symbol of its unit: “32 dB”, “15°”."""
+    return f"{number(value)} {row.symbol}".rstrip().replace(" °", "°")
+
+
+def percent(value: Value) -> str:
+    """A fraction of a picture's side: “43.25 %”."""
+    return f"{number(str(Decimal(str(value)) * 100))} %"
+
+
+# How values of each kind read; those of other kinds read as they are, or as their choice.
+_READINGS: dict[ValueKind, Callable[[PartField, Value, Mapping[str, Value]], str]] = {
+    ValueKind.NUMBER: lambda row, value, _: _measured(row, value),
+    ValueKind.PAN: lambda _, value, __: pan(value),
+    ValueKind.FRACTION: lambda _, value, __: percent(value),
+    ValueKind.DURATION: lambda _, value, __: format_duration(int(value or 0)),
+    ValueKind.SETTING: lambda _, value, others: setting(value, others),
+    ValueKind.FIGURE: lambda _, value, others: _fact(value, others),
+}

@@ -1,0 +1,281 @@
+"""Names for what changes point at: parts (retired ones, too) and microphones."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import NamedTuple
+from uuid import UUID
+
+from core.models import Section, Song
+from rigs.changes.edits import Change, Snapshot, Value
+from rigs.facts import FACTS
+from rigs.fields import kinds_with_lengths, lengths_of, rows_of
+from rigs.models import PARTS, ChangeRow, Device, Part, Pin, Rig, SongSetting
+from rigs.models.parts import columns, plain_value
+from rigs.revisions.references import PART_POINTERS, POINTERS, kinds_in
+from rigs.wording.fields import label
+
+_BELONGS = {
+    "control": "unit",
+    "fact": "unit",
+    "spare": "unit",
+    "photo": "about",
+    "pin": "photo",
+    "song_setting": "song",
+}
+SONG, SECTION = "song", "section"  # of core: parts of no rig, but named like them
+# Those that point at others before what they point at.
+_FETCHED = (
+    "pin",
+    "song_setting",
+    "control",
+    "fact",
+    "spare",
+    "link",
+    "photo",
+    "input",
+    "unit",
+)
+MANY = 1000  # beyond this many ids, the rigs are read whole instead
+
+
+class UnitStep(NamedTuple):
+    """A length's unit changed at a revision (by its primary key)."""
+
+    revision: int
+    old: str | None
+    new: str | None
+
+
+@dataclass(slots=True)
+class Names:
+    """What is known of parts (id → some of its fields, `kind` among them) and devices."""
+
+    parts: dict[str, Mapping[str, Value]] = field(default_factory=dict)
+    devices: dict[str, str] = field(default_factory=dict)
+    steps: dict[tuple[str, str], list[UnitStep]] = field(default_factory=dict)
+    pins: dict[str, int] = field(default_factory=dict)  # id → number on its photo
+
+    def of(self, part: Value) -> str:
+        """A part's own name: “Gain”, “7 Bass mic”, “Head → Cabinet”, “photo “top of the amp””."""
+        fields = self.parts.get(str(part))
+        if fields and fields["kind"] == "pin":
+            number = self.pins.get(str(part))
+            return f"pin {number}" if number else "pin"
+        return _name(fields, self) if fields else "something that is not on file"
+
+    def in_full(self, part: Value) -> str:
+        """Like `of`, with the unit that a control belongs to: “Gain of Head”."""
+        fields = self.parts.get(str(part), {})
+        own = self.of(part)
+        return f"{own} of {self.of(fields.get('unit'))}" if fields.get("kind") == "control" else own
+
+    def owner(self, part: str) -> str:
+        """What a control, figure, photo or pin belongs to, or the part itself."""
+        fields = self.parts.get(part, {})
+        pointer = _BELONGS.get(str(fields.get("kind")))
+        return str((pointer and fields.get(pointer)) or part)
+
+    def device(self, pk: Value) -> str:
+        return self.devices.get(str(pk), "a device that is not on file")
+
+    def units_at(self, part: str, revision: int | None) -> dict[str, Value]:
+        """The fields known of a part, the units of its lengths as they were after `revision`."""
+        fields = dict(self.parts.get(part, {}))
+        if revision is not None:
+            for length in lengths_of(str(fields.get("kind"))):
+                steps = self.steps.get((part, length.unit_field))
+                if steps:
+                    fields[length.unit_field] = _unit_after(steps, revision)
+        return fields
+
+
+def _unit_after(steps: list[UnitStep], revision: int) -> str | None:
+    at = bisect_right([step.revision for step in steps], revision)
+    return steps[at - 1].new if at else steps[0].old
+
+
+def _name(fields: Mapping[str, Value], names: Names) -> str:
+    kind = fields["kind"]
+    if kind == "link":
+        return f"{names.of(fields.get('source'))} → {names.of(fields.get('target'))}"
+    if kind == "fact":
+        fact = FACTS.get(str(fields.get("key")))
+        return fact.label.capitalize() if fact else str(fields.get("key"))
+    if kind == "photo":
+        caption = fields.get("caption")
+        return f"photo “{caption}”" if caption else "photo"
+    if kind == "spare":
+        return str(fields.get("what") or "spare")
+    if kind == "song_setting":
+        return _difference(fields, names)
+    if kind == SONG:
+        return f"“{fields.get('name')}”"
+    name = str(fields.get("name") or label(str(kind), "name"))
+    number = fields.get("number") if kind == "input" else None
+    return name if number is None else f"{number} {name}"
+
+
+def _difference(fields: Mapping[str, Value], names: Names) -> str:
+    """What a difference of a song is about: “Head, Gain”, “tuning of Huvel”, “cue”."""
+    what = str(fields.get("what") or SongSetting.What.CONTROL)
+    about = names.of(fields.get(SongSetting.ABOUT.get(what, "")))
+    if what == SongSetting.What.CONTROL:
+        control = names.parts.get(str(fields.get("control")), {})
+        return f"{names.of(control.get('unit'))}, {about}"
+    if what == SongSetting.What.TUNING:
+        return f"tuning of {about}"
+    return about if what == SongSetting.What.INPUT else what
+
+
+def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
+    """From whole states; of a part in several of them, the last one's name. One query."""
+    names = Names()
+    for snapshot in snapshots:
+        names.parts.update(snapshot)
+    names.parts.setdefault(str(rig.pk), {"kind": "rig", "name": rig.name})
+    wanted = {str(f["device"]) for s in snapshots for f in s.values() if f.get("device")}
+    names.devices = _devices([rig], wanted)
+    for snapshot in snapshots:
+        pins = ((part, f) for part, f in snapshot.items() if f["kind"] == "pin")
+        names.pins.update(numbered(pins))
+    every = [fields for s in snapshots for fields in s.values()]
+    names.parts.update(_of_set([rig], every))
+    return names
+
+
+def numbered(pins: Iterable[tuple[str, Mapping[str, Value]]]) -> dict[str, int]:
+    """Each pin's number, from 1: its rank among the pins of its photo."""
+    last: dict[Value, int] = defaultdict(int)
+    numbers: dict[str, int] = {}
+    for part, fields in sorted(pins, key=lambda pin: (int(pin[1].get("position") or 0), pin[0])):
+        last[fields.get("photo")] += 1
+        numbers[part] = last[fields.get("photo")]
+    return numbers
+
+
+def _of_set(rigs: list[Rig], found: Iterable[Mapping[str, Value]]) -> dict[str, dict[str, Value]]:
+    """The songs and sections that parts point at: one query each, none where there are none."""
+    wanted: dict[str, set[str]] = defaultdict(set)
+    for fields in found:
+        if fields.get("kind") == SongSetting.KIND:
+            for pointer in (SONG, SECTION):
+                if fields.get(pointer):
+                    wanted[pointer].add(str(fields[pointer]))
+    places = {rig.production_id for rig in rigs}
+    named: dict[str, dict[str, Value]] = {}
+    if wanted[SONG]:
+        rows = Song.objects.filter(pk__in=wanted[SONG], production__in=places)
+        for song in rows.only("title", "position"):
+            named[str(song.pk)] = {"kind": SONG, "name": song.title, "position": song.position}
+    if wanted[SECTION]:
+        parts = Section.objects.filter(pk__in=wanted[SECTION], song__production__in=places)
+        for section in parts.only("name"):
+            named[str(section.pk)] = {"kind": SECTION, "name": section.name}
+    return named
+
+
+def names_for(rigs: Iterable[Rig], changes: Iterable[Change], *, steps: bool = True) -> Names:
+    """From the tables, for what `changes` mention: one query for each kind of part at most.
+
+    Without `steps`, units of length are known only as they are now.
+    """
+    rigs, changes = list(rigs), list(changes)
+    names = Names()
+    names.parts.update({str(rig.pk): {"kind": "rig", "name": rig.name} for rig in rigs})
+    wanted, devices = _mentioned(changes)
+    for kind in _FETCHED:
+        for part, fields in _fetch(kind, rigs, wanted[kind]).items():
+            names.parts[part] = fields
+            for pointer in PART_POINTERS.get(kind, ()):
+                if fields.get(pointer):
+                    _want(wanted, kind, pointer, fields[pointer])
+    names.pins = _pin_numbers(wanted["pin"], names)
+    told = [{**fields, "kind": c.kind} for c in changes for fields in _sides(c)]
+    names.parts.update(_of_set(rigs, [*names.parts.values(), *told]))
+    names.devices = _devices(rigs, devices)
+    if steps:
+        names.steps = _steps({kind: wanted[kind] for kind in kinds_with_lengths()})
+    return names
+
+
+def _mentioned(changes: Iterable[Change]) -> tuple[dict[str, set[str]], set[str]]:
+    wanted: dict[str, set[str]] = defaultdict(set)
+    devices: set[str] = set()
+    for change in changes:
+        wanted[change.kind].add(change.part)
+        for fields in _sides(change):
+            for name, value in fields.items():
+                if value and name in PART_POINTERS.get(change.kind, ()):
+                    _want(wanted, change.kind, name, value)
+                elif value and name == "device":
+                    devices.add(str(value))
+    return wanted, devices
+
+
+def _sides(change: Change) -> list[dict[str, Value]]:
+    """The fields of a change as they were and as they became."""
+    sides = (change.old, change.new)
+    return [side if isinstance(side, dict) else {change.field: side} for side in sides]
+
+
+def _want(wanted: dict[str, set[str]], kind: str, pointer: str, part: Value) -> None:
+    for target in kinds_in(POINTERS[kind][pointer]):
+        wanted[target].add(str(part))
+
+
+def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Value]]:
+    if not ids:
+        return {}
+    model = PARTS[kind]
+    assert issubclass(model, Part)  # noqa: S101 - the rig itself is known already
+    rows = model.objects.filter(rig__in=rigs)
+    if len(ids) <= MANY:
+        rows = rows.filter(pk__in=ids)
+    found: dict[str, dict[str, Value]] = {}
+    for row in rows.values("pk", *_named_by(kind)):
+        part = str(row.pop("pk"))
+        known = {name.removesuffix("_id"): plain_value(value) for name, value in row.items()}
+        found[part] = {"kind": kind, **known}
+    return found
+
+
+@cache
+def _named_by(kind: str) -> tuple[str, ...]:
+    """The columns that a part's name, or the text of one of its values, is made from."""
+    wanted = {row.name for row in rows_of(kind) if row.names_part}
+    wanted |= {"position", *(length.unit_field for length in lengths_of(kind))}
+    return tuple(c.attname for c in columns(PARTS[kind]) if c.name in wanted)
+
+
+def _pin_numbers(wanted: set[str], names: Names) -> dict[str, int]:
+    """As the pins are numbered now; those that are put away have no number. One query, or none."""
+    if not wanted:
+        return {}
+    photos = {str(names.parts[pin].get("photo")) for pin in wanted if pin in names.parts}
+    found = Pin.objects.live().filter(photo__in=photos).values_list("pk", "photo", "position")
+    return numbered((str(pk), {"photo": str(p), "position": at}) for pk, p, at in found)
+
+
+def _devices(rigs: list[Rig], ids: set[str]) -> dict[str, str]:
+    if not ids:
+        return {}
+    rows = Device.objects.filter(pk__in=ids, production__in={rig.production_id for rig in rigs})
+    return {str(row.pk): str(row) for row in rows.only("pk", "name", "maker")}
+
+
+def _steps(parts: Mapping[str, set[str]]) -> dict[tuple[str, str], list[UnitStep]]:
+    """When the units of the lengths of those parts (kind → ids) changed, oldest first."""
+    ids = {UUID(part) for of_kind in parts.values() for part in of_kind}
+    if not ids:
+        return {}
+    units = {length.unit_field for kind in parts for length in lengths_of(kind)}
+    found: dict[tuple[str, str], list[UnitStep]] = defaultdict(list)
+    rows = ChangeRow.objects.filter(part__in=ids, field__in=units)
+    for row in rows.order_by("revision_id"):
+        found[str(row.part), row.field].append(UnitStep(row.revision_id, row.old, row.new))
+    return dict(found)

@@ -1,0 +1,269 @@
+"""Make the views of one part each: units with what is on them, cables, inputs, photos."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from rigs.changes.edits import Snapshot, Value, same
+from rigs.facts import FACTS
+from rigs.fields import POSITION, length_with_unit, lengths_of, rows_of
+from rigs.gear import gear_of
+from rigs.models.due import Per
+from rigs.settings_of_controls import Style, angle_of
+from rigs.wording import fields
+from rigs.wording.changes import value_text
+from rigs.wording.names import Names
+from rigs.wording.unit_views import ControlView, FactView, PhotoView, SpareView, UnitView
+from rigs.wording.views import DeviceView, InputView, LinkView, Spec
+
+Fields = Mapping[str, Value]
+
+
+@dataclass(slots=True)
+class Source:
+    """A snapshot with what it points at, its parts sorted into kinds in the order of the rig."""
+
+    names: Names
+    before: Snapshot | None
+    kinds: dict[str, list[tuple[str, Fields]]]
+    devices: dict[str, DeviceView] = field(default_factory=dict)
+    sizes: dict[str, tuple[int, int]] = field(default_factory=dict)
+    since_signed: bool = False
+
+    def was(self, part: str) -> Fields | None:
+        """The part before; None where there is nothing to compare with."""
+        return None if self.since_signed else self.control_was(part)
+
+    def control_was(self, part: str) -> Fields | None:
+        """Like `was`: of everything that differs since a signature, a page marks the controls."""
+        return None if self.before is None else self.before.get(part, {})
+
+
+def by_subject(photos: Iterable[PhotoView]) -> dict[str, list[PhotoView]]:
+    found: dict[str, list[PhotoView]] = defaultdict(list)
+    for photo in photos:
+        found[photo.about].append(photo)
+    return found
+
+
+def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[UnitView]:
+    controls, facts, spares = defaultdict(list), defaultdict(list), defaultdict(list)
+    for part, known in source.kinds["control"]:
+        controls[str(known.get("unit"))].append(_control(source, part, known))
+    for part, known in source.kinds["fact"]:
+        facts[str(known.get("unit"))].append(_fact(part, known))
+    for part, known in source.kinds["spare"]:
+        spares[str(known.get("unit"))].append(_spare(part, known))
+    for part, known in source.kinds["unit"]:
+        gear = gear_of(str(known.get("gear", "")))
+        texts: dict[str, Any] = {
+            name: str(known.get(name, ""))
+            for name in (
+                "name",
+                "maker",
+                "model",
+                "serial",
+                "tuning",
+                "notes",
+                "stage_position",
+                "packed_in",
+            )
+        }
+        yield UnitView(
+            id=part,
+            gear=gear.key,
+            gear_label=gear.label,
+            icon=gear.icon,
+            caution=gear.caution,
+            controls=tuple(controls[part]),
+            facts=tuple(facts[part]),
+            photos=tuple(photos[part]),
+            spares=tuple(spares[part]),
+            is_new=source.was(part) == {},
+            **_lengths("unit", known, "plan_right", "plan_front"),
+            **texts,
+        )
+
+
+def _control(source: Source, part: str, known: Fields) -> ControlView:
+    setting, was = str(known.get("setting", "")), source.control_was(part)
+    earlier = None if not was else str(was.get("setting", ""))
+    changed = was is not None and (was == {} or _moved(was, known))
+    return ControlView(
+        id=part,
+        name=str(known.get("name", "")),
+        style=str(known.get("style") or Style.CLOCK),
+        setting=setting,
+        text=fields.text("control", "setting", setting, known),
+        low=_decimal(known.get("low")),
+        high=_decimal(known.get("high")),
+        choices=_choices(known),
+        symbol=str(known.get("symbol", "")),
+        changed=changed,
+        was=earlier if changed else None,
+        was_text=fields.text("control", "setting", earlier, was or {}) if changed else "",
+        angle=_angle(known),
+        was_angle=_angle(was) if was else None,
+        since_signed=changed and source.since_signed,
+    )
+
+
+def _angle(known: Fields) -> float | None:
+    try:
+        return angle_of(
+            str(known.get("style") or Style.CLOCK),
+            str(known.get("setting", "")),
+            _decimal(known.get("low")),
+            _decimal(known.get("high")),
+        )
+    except ValueError:  # a setting of the time before its scale was checked
+        return None
+
+
+def _choices(known: Fields) -> tuple[str, ...]:
+    found = (choice.strip() for choice in str(known.get("choices", "")).split(","))
+    return tuple(choice for choice in found if choice)
+
+
+def _moved(was: Fields, known: Fields) -> bool:
+    """Where a control stands depends on its scale, too."""
+    return any(
+        not same(was.get(name), known.get(name))
+        for name in ("setting", "style", "low", "high", "symbol")
+    )
+
+
+def _fact(part: str, known: Fields) -> FactView:
+    key, value = str(known.get("key", "")), Decimal(str(known.get("value", 0)))
+    label = FACTS[key].label if key in FACTS else key
+    return FactView(
+        part,
+        key,
+        label,
+        value,
+        fields.text("fact", "value", str(value), known),
+        str(known.get("source", "")),
+    )
+
+
+def _spare(part: str, known: Fields) -> SpareView:
+    def read(name: str) -> str:
+        return fields.text("spare", name, known.get(name), known)
+
+    what = (read("maker"), read("what"), read("gauges"), read("side") if known.get("side") else "")
+    tuned = f"tuned to {known['pitch']}" if known.get("pitch") else ""
+    every = known.get("every")
+    return SpareView(
+        id=part,
+        sort=str(known.get("sort") or fields.default("spare", "sort")),
+        sort_label=read("sort"),
+        what=str(known.get("what", "")),
+        told=", ".join(text for text in (*what, tuned) if text),
+        interval=interval(None if every is None else int(every), str(known.get("per") or "")),
+        in_use=int(known.get("in_use", 1) or 0),
+        carried=int(known.get("carried") or 0),
+        gauges=str(known.get("gauges", "")),
+    )
+
+
+def interval(every: int | None, per: str) -> str:
+    """“changed every 4 shows”, “changed for every show”, “changed when it is worn”."""
+    if not per or every is None:
+        return "changed when it is worn"
+    if every == 1:
+        return "changed for every show" if per == Per.SHOWS else "changed every day"
+    return f"changed every {every} {per}"
+
+
+def _lengths(kind: str, known: Fields, *names: str) -> dict[str, Any]:
+    """Lengths in metres and the units they were written in, as the fields of a view."""
+    found: dict[str, Any] = {}
+    for row in (row for row in lengths_of(kind) if row.key in names):
+        found[row.name] = _decimal(known.get(row.name))
+        found[row.unit_field] = fields.unit_of(kind, row, known)
+    return found
+
+
+def link_view(source: Source, part: str, known: Fields) -> LinkView:
+    start, end = str(known.get("source")), str(known.get("target"))
+    return LinkView(
+        id=part,
+        source=start,
+        target=end,
+        source_name=source.names.of(start),
+        target_name=source.names.of(end),
+        from_socket=str(known.get("from_socket", "")),
+        to_socket=str(known.get("to_socket", "")),
+        carries=str(known.get("carries") or fields.default("link", "carries")),
+        carries_label=fields.text("link", "carries", known.get("carries")),
+        cable=str(known.get("cable", "")),
+        connectors=str(known.get("connectors", "")),
+        **_lengths("link", known, "length"),
+    )
+
+
+def input_view(
+    source: Source, part: str, known: Fields, photos: dict[str, list[PhotoView]]
+) -> InputView:
+    unit = str(known.get("unit") or "")
+    number = known.get("number")
+    return InputView(
+        id=part,
+        number=None if number is None else int(number),
+        name=str(known.get("name", "")),
+        unit=unit,
+        unit_name=source.names.of(unit) if unit else "",
+        device=source.devices.get(str(known.get("device") or "")),
+        aimed_at=str(known.get("aimed_at", "")),
+        reference_point=str(known.get("reference_point", "")),
+        angle_deg=_decimal(known.get("angle_deg")),
+        angle_text=fields.text("input", "angle_deg", known.get("angle_deg"), known),
+        **_lengths("input", known, "distance", "height", "offset", "plan_right", "plan_front"),
+        stand=str(known.get("stand", "")),
+        notes=str(known.get("notes", "")),
+        phantom=bool(known.get("phantom", False)),
+        reversed_polarity=bool(known.get("reversed_polarity", False)),
+        pan=int(known.get("pan") or 0),
+        specs=tuple(_specs(source, part, known)),
+        photos=tuple(photos[part]),
+        is_new=source.was(part) == {},
+        known=known,
+    )
+
+
+def _specs(source: Source, part: str, known: Fields) -> Iterable[Spec]:
+    was = source.was(part)
+    for row in rows_of("input"):
+        name = row.name
+        # A name stands above the list, a unit with its length; the order is that of the list.
+        if row.names_part or row is POSITION or length_with_unit("input", name):
+            continue
+        changed = bool(was) and not same((was or {}).get(name), known.get(name))
+        if name in known or row.always_shown or changed:
+            text = value_text(source.names, "input", name, known.get(name), known)
+            earlier = ""
+            if changed:
+                earlier = value_text(source.names, "input", name, (was or {}).get(name), was or {})
+            yield Spec(name, fields.label("input", name), text, changed, earlier)
+
+
+def photo_view(source: Source, part: str, known: Fields) -> PhotoView:
+    about = str(known.get("about") or "")
+    width, height = source.sizes.get(str(known.get("image")), (0, 0))
+    return PhotoView(
+        part,
+        str(known.get("caption", "")),
+        about,
+        source.names.of(about) if about else "",
+        width,
+        height,
+        str(known.get("image")),
+    )
+
+
+def _decimal(value: Value) -> Decimal | None:
+    return None if value is None else Decimal(str(value))
