@@ -1,4 +1,4 @@
-"""The two jobs that read what somebody sent, fit for a process of their own (notes.clips.decoder_process)."""
+"""The two jobs that read what somebody sent, fit for `notes.clips.decoder_process`."""
 
 from __future__ import annotations
 

@@ -68,7 +68,7 @@ def song(request: ProductionRequest, rig: UUID, song: UUID) -> HttpResponse:
 def song_panel(request: HttpRequest, song: Song) -> Panel:
     """For the page of a song: what it changes on every rig."""
     context = {"rows": on_rigs(song), "song": song}
-    return Panel("rigs/songs/_of_song.html", context, "rigs/overview/_sheets.html")
+    return Panel("rigs/songs/_of_song.html", context, "rigs/_sheets.html")
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
@@ -83,9 +83,7 @@ def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
 
 def set_panel(request: HttpRequest, production: Production) -> Panel:
     """For the page of the set: the ways between songs that are too short."""
-    return Panel(
-        "rigs/songs/_of_set.html", {"sheet": run_sheet(production)}, "rigs/overview/_sheets.html"
-    )
+    return Panel("rigs/songs/_of_set.html", {"sheet": run_sheet(production)}, "rigs/_sheets.html")
 
 
 @require_safe

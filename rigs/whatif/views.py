@@ -23,10 +23,9 @@ from rigs.checks.bench import Bench
 from rigs.checks.load import benches
 from rigs.editing.pages import address, change_page, find_part, find_rig, retired_page
 from rigs.models import PARTS, Part, Rig
-from rigs.whatif import topic
 from rigs.whatif.air import LEFT_OUT, compare, rehearsal_room
 from rigs.whatif.answers import Answer, Proposal
-from rigs.whatif.catalogue import TABS, Topic, Unanswerable
+from rigs.whatif.catalogue import TABS, Topic, Unanswerable, topic
 from rigs.whatif.exposure import CAUTION, DayForm, answer
 from rigs.whatif.forms import PROPOSALS, Question
 

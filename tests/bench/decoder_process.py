@@ -1,6 +1,6 @@
-"""What it costs to hear a sound in a process of its own (notes.clips.decoder_process) rather than here.
+"""What it costs to read a sound in a process of its own rather than here.
 
-python -m tests.bench.apart
+python -m tests.bench.decoder_process
 """
 
 from __future__ import annotations
