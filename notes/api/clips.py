@@ -33,7 +33,8 @@ from rigs.models import Input, Revision, Rig
 
 
 class SoundSerializer(PlainSerializer):
-    """The file as it came. `said` is what a broadcast wave says of itself."""
+    """The file as it came. `said` is what a broadcast wave says of itself. `beginning`: exact, or
+    stated where silence that the encoder put before it is taken off, or unknown."""
 
     class Meta:
         model = StoredSound
@@ -46,6 +47,7 @@ class SoundSerializer(PlainSerializer):
             "channels",
             "seconds",
             "said",
+            "beginning",
         ]
 
 

@@ -10,7 +10,7 @@ from django.core.cache import cache
 from numpy.typing import NDArray
 
 from notes.captures.placement import Place, air_of, place_of
-from notes.clips.relating import relation_of
+from notes.clips.relation import relation_of
 from notes.clips.samples import start_of
 from notes.listening import summing
 from notes.listening.compare import in_words

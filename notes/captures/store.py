@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 
 from core import clock
 from core.models import Production, User
-from notes.captures.measure import Measured
+from notes.captures.measure import Measured, measure
 from notes.captures.placement import Moves, air_of, recorded_at
 from notes.listening.relation import METHOD
 from notes.models import CapturePair
@@ -57,6 +57,31 @@ def take_back(pair: CapturePair, *, by: User) -> None:
         locked.save(update_fields=["taken_back_at", "taken_back_by"])
 
 
+def of_older_methods() -> QuerySet[CapturePair]:
+    """Measurements that count and were kept by a method before today's."""
+    return _counting(CapturePair.objects.exclude(method=METHOD))
+
+
+def measure_again(pair: CapturePair) -> bool:
+    """Whether today's method is sure of it, too; then the figures are today's. What it refuses is
+    taken back, by nobody, and counts no more.
+
+    Raises CannotMeasure where the sound is lost; then it stays as it was.
+    """
+    found = measure(pair.first, pair.second, through_desk=pair.through_desk)
+    with transaction.atomic():
+        there = CapturePair.objects.select_for_update().get(pk=pair.pk)
+        if not found.is_sure:
+            there.taken_back_at = there.taken_back_at or clock.now()
+        else:
+            there.method = METHOD
+            there.delay_s, there.polarity = found.delay_s, found.polarity
+            there.source_polarity = found.source_polarity
+            there.confidence, there.alike = found.confidence, found.alike
+        there.save()
+    return found.is_sure
+
+
 def pairs(production: Production) -> QuerySet[CapturePair]:
     """Kept measurements that count, newest first, with what a line about one shows."""
     return _counting(CapturePair.objects.filter(production=production))
@@ -67,7 +92,9 @@ def _counting(found: QuerySet[CapturePair]) -> QuerySet[CapturePair]:
         taken_back_at=None, first__retired_at=None, second__retired_at=None
     ).select_related(
         "first__input",
+        "first__sound",
         "second__input",
+        "second__sound",
         "first__revision",
         "second__revision",
         "rig__player",

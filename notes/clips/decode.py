@@ -10,7 +10,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from notes.clips.bext import data_length
 from notes.clips.formats import HEAD, MP3, OGG, RF64, WAV, Kind, SoundError, sniff
+from notes.listening.beginning import Beginning, by_coding, by_first_packet
 
 Block = NDArray[np.float32]
 
@@ -60,7 +61,8 @@ _BROKEN = (
 class Header:
     """What a file says it holds. `frames` is its own word for it, 0 where it has none.
 
-    `bits` is 0 for what is packed with loss; `floating` where samples may go over full scale.
+    `bits` is 0 for what is packed with loss; `floating` where samples may go over full scale;
+    `beginning` is what is known of where the sound begins.
     """
 
     kind: Kind
@@ -70,6 +72,7 @@ class Header:
     frames: int
     bits: int = 0
     floating: bool = False
+    beginning: Beginning = Beginning.UNKNOWN
 
     @property
     def format(self) -> str:
@@ -154,7 +157,18 @@ def _sndfile_header(path: Path, kind: Kind) -> Header:
             frames,
             bits,
             floating=coding in ("FLOAT", "DOUBLE") or kind in (OGG, MP3),
+            beginning=by_coding(coding) or _told_beginning(path, kind),
         )
+
+
+def _told_beginning(path: Path, kind: Kind) -> Beginning:
+    """Of an MP3, which libsndfile reads: it takes off what the information frame states, and says
+    nothing of it."""
+    if kind != MP3:
+        return Beginning.UNKNOWN
+    with suppress(*_BROKEN), _open(path, replace(kind, libav="mp3")) as container:
+        return by_first_packet(container.demux(container.streams.audio[0]))
+    return Beginning.UNKNOWN
 
 
 def _told(path: Path) -> int:
@@ -221,7 +235,18 @@ def _libav_header(path: Path, kind: Kind) -> Header:
             int(stream.channels or 0),
             max(0, round(seconds * rate)),
             floating=not coding.startswith(("pcm_s", "flac", "alac")),
+            beginning=_beginning_of(container, stream),
         )
+
+
+def _beginning_of(container: Any, stream: Any) -> Beginning:
+    """A sound that starts after its film or its recording has a gap before it that is not read."""
+    if stream.start_time:
+        return Beginning.UNKNOWN
+    known = by_coding(stream.codec_context.name)
+    with suppress(*_BROKEN):
+        return known or by_first_packet(container.demux(stream))
+    return Beginning.UNKNOWN
 
 
 def _libav_blocks(path: Path, found: Header, start: int) -> Iterator[Block]:

@@ -14,10 +14,18 @@ from notes.clips.drawing import outline, spectrum
 from notes.clips.survey import SILENT_DB
 from notes.clips.times import format_time
 from notes.listening.bands import NOMINAL, hertz_words
+from notes.listening.beginning import Beginning
 from notes.listening.peaks import is_offset
 from notes.models import Clip, SignOff, StoredSound
 
 NONE = "too quiet to tell"
+_BEGINNINGS: dict[str, list[str]] = {
+    Beginning.STATED: ["The silence that its encoder put before it is stated, and taken off."],
+    Beginning.UNKNOWN: [
+        "Its encoder put some silence before it and does not say how much. How far apart it lies "
+        "from another recording can only be measured if both are packed alike."
+    ],
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +172,11 @@ def outline_of(clip: Clip) -> SafeString:
     points = clip.figures.get("outline") or [0]
     words = f"Outline of {clip.name}, {format_time(clip.seconds)} long"
     return _safe(outline(points, full=1000, words=words))
+
+
+def remarks(sound: StoredSound) -> list[str]:
+    """What is odd about a sound, and what is known of where it begins."""
+    return [*sound.found.get("remarks", []), *_BEGINNINGS.get(sound.beginning, [])]
 
 
 def times(sound: StoredSound) -> list[str]:

@@ -15,6 +15,7 @@ from core import clock
 from notes.clips.measure import METHOD, Gauge
 from notes.clips.samples import blocks
 from notes.clips.storage import is_named, path_of
+from notes.clips.uploads import beginning_of
 from notes.models import Clip, StoredSound
 
 WAITS = timedelta(days=1)  # between the two steps of bringing a clip
@@ -56,6 +57,12 @@ def bring_up_to_date(clip: Clip) -> bool:
 
 def out_of_date() -> Any:
     return Clip.objects.exclude(method=METHOD).order_by("brought_at")
+
+
+def look_up_beginnings() -> int:
+    """How many sounds were looked at that came before it was kept where they begin."""
+    sounds = StoredSound.objects.filter(beginning="")
+    return sum(bool(beginning_of(sound)) for sound in sounds.iterator())
 
 
 def drop_unused(now: datetime | None = None) -> Iterator[str]:

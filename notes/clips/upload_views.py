@@ -85,7 +85,7 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
         "submit": "Keep this part",
         "sound": source,
         "channels": channels,
-        "remarks": source.found.get("remarks", []),
+        "remarks": figures.remarks(source),
         "rig": found,
         "lasts": format_time(source.seconds),
         "times": figures.times(source),

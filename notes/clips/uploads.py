@@ -19,10 +19,12 @@ from django.db import IntegrityError, transaction
 from core.models import Production, User
 from notes.clips import decoder_process
 from notes.clips.bext import read_bext
+from notes.clips.decode import header
 from notes.clips.decoder_jobs import hear
 from notes.clips.formats import SoundError
 from notes.clips.storage import Keeper, hash_of, path_of
 from notes.clips.times import format_time
+from notes.listening.beginning import Beginning
 from notes.models import StoredSound
 
 _CHUNK = 1 << 20
@@ -54,6 +56,7 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
         channels=found.channels,
         seconds=(Decimal(heard.frames) / found.rate).quantize(Decimal("0.0001")),
         said=_said(path, found.rate),
+        beginning=found.beginning,
         found=heard.as_json() | {"frames": heard.frames, "bits": found.bits},
         brought_by=by,
     )
@@ -81,6 +84,21 @@ def save(sound: StoredSound) -> StoredSound:
         except IntegrityError:
             return theirs.get()
     return sound
+
+
+def beginning_of(sound: StoredSound) -> Beginning:
+    """What is known of where it begins. Looked up in the file, once, of what came before that was
+    kept; unknown where the storage has lost it."""
+    if not sound.beginning:
+        try:
+            with stored_on_disk(sound) as path:
+                sound.beginning = decoder_process.run(
+                    header, path, seconds=settings.CLIP_WORK_SECONDS
+                ).beginning
+        except (FileNotFoundError, SoundError):
+            return Beginning.UNKNOWN
+        StoredSound.objects.filter(pk=sound.pk).update(beginning=sound.beginning)
+    return Beginning(sound.beginning)
 
 
 def too_large(size: int) -> str:

@@ -56,7 +56,7 @@ def clip(request: ProductionRequest, clip: UUID) -> HttpResponse:
         "bands": figures.bands(found),
         "spectrum": figures.spectrum_of(found),
         "outline": figures.outline_of(found),
-        "remarks": found.sound.found.get("remarks", []),
+        "remarks": figures.remarks(found.sound),
         "active_nav": "clips",
     }
     return render(request, "notes/clips/clip.html", context)

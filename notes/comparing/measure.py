@@ -12,7 +12,7 @@ import numpy as np
 from django.core.cache import cache
 from numpy.typing import NDArray
 
-from notes.clips.relating import relation_of
+from notes.clips.relation import relation_of
 from notes.clips.samples import start_of
 from notes.listening import pauses
 from notes.listening.bands import Bands

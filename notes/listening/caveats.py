@@ -95,7 +95,7 @@ def _of_delay(first: Heard, others: Sequence[Against]) -> list[str]:
         doubt.sentences(names([first.letter, *(each.letter for each in some)]))
         for doubt, some in found
         if doubt is not None
-    ]
+    ] + list(dict.fromkeys(each.relation.remark for each in others if each.relation.remark))
 
 
 def _shared(some: Sequence[Against]) -> str:

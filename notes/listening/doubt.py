@@ -43,3 +43,20 @@ NOT_BEGUN_TOGETHER = Doubt(
 def unreadable(why: str) -> Doubt:
     """Of what is silent or too short; `why` is what the estimator said of it."""
     return Doubt(why or "there is nothing to measure", _BOTH_AT_ONCE)
+
+
+# Said beside a delay of two files that leave open how late they are, but alike.
+PACKED_ALIKE = (
+    "Both files are packed with loss and do not say by how much that delays them. It is taken that "
+    "one device packed both, and delayed both alike."
+)
+
+
+def packed(names: str, *, many: bool) -> Doubt:
+    """Of files of which it is not known by how much their packing delays them."""
+    are, do, them = ("are", "do", "them") if many else ("is", "does", "it")
+    return Doubt(
+        f"{names} {are} packed with loss and {do} not say by how much that delays {them}, "
+        "which may be some 20 to 50 ms",
+        "Send both as the recorder wrote them, in WAV or FLAC.",
+    )

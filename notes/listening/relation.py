@@ -43,7 +43,8 @@ class Relation:
     why. Only `delay_s` and `polarity` may be stated: they are None where there is a doubt.
     `shared` is the coherence of the two, 0 to 1, weighted by their power: how much of the one is a
     steady filtering of the other. `cut_s` is by how much further into its recording the second
-    begins, which is no delay of the sound. `packing` is what the files leave open of the time.
+    begins, which is no delay of the sound. `packing` is what the files leave open of the time, and
+    `remark` what is taken for granted of them.
     """
 
     best: Delay | None
@@ -51,6 +52,7 @@ class Relation:
     refused: str = ""
     cut_s: float = 0.0
     packing: Doubt | None = None
+    remark: str = ""
 
     @property
     def one_performance(self) -> bool | None:

@@ -12,6 +12,7 @@ from django.urls import reverse
 from core import clock
 from core.models import Production, Section, Song
 from core.models.base import Retirable, RetirableQuerySet
+from notes.listening.beginning import Beginning
 from notes.models.listening import ListeningSession, Note
 from rigs.models import Input, Revision, Rig
 
@@ -32,6 +33,14 @@ class StoredSound(models.Model):
     channels = models.PositiveIntegerField(editable=False)
     seconds = models.DecimalField(max_digits=10, decimal_places=4, editable=False)
     said = models.JSONField(default=dict, editable=False)
+    # What is known of where it begins (notes.listening.beginning). Empty: not looked at yet.
+    beginning = models.CharField(
+        max_length=8,
+        blank=True,
+        default="",
+        editable=False,
+        choices=[(each.value, each.value) for each in Beginning],
+    )
     # Peak, rms and outline of each channel, and what is odd about it (notes.clips.survey).
     found = models.JSONField(default=dict, editable=False)
     brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")

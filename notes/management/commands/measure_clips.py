@@ -1,4 +1,4 @@
-"""manage.py measure_clips: figures of clips by the newest method."""
+"""manage.py measure_clips: clips, and kept measurements of two of them, by the newest method."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from notes.clips.upkeep import measure_again, out_of_date
+from notes.captures import store
+from notes.captures.measure import CannotMeasure
+from notes.clips.upkeep import look_up_beginnings, measure_again, out_of_date
 
 
 class Command(BaseCommand):
@@ -21,4 +23,17 @@ class Command(BaseCommand):
                 self.stderr.write(f"{clip} ({clip.pk}): the file is missing.")
             else:
                 done += 1
-        self.stdout.write(self.style.SUCCESS(f"{done} clips measured."))
+        looked = look_up_beginnings()
+        words = f"{done} clips measured, {looked} sounds looked at for where they begin."
+        self.stdout.write(self.style.SUCCESS(words))
+        self._measure_pairs()
+
+    def _measure_pairs(self) -> None:
+        for pair in store.of_older_methods():
+            try:
+                holds = store.measure_again(pair)
+            except CannotMeasure as error:
+                self.stderr.write(f"{pair} ({pair.pk}): {error}")
+            else:
+                state = "measured again" if holds else "taken back: today's method refuses it"
+                self.stdout.write(f"{pair.rig}: {pair}: {state}.")

@@ -12,6 +12,7 @@ from uuid import uuid4
 import numpy as np
 import pytest
 from django.core.cache import cache
+from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
@@ -151,7 +152,7 @@ def test_nothing_but_the_estimator_correlates() -> None:
         if isinstance(node, ast.ImportFrom)
         and {alias.name for alias in node.names} & {"align", "delay_between", "relate"}
     }
-    assert users == {"notes/listening/relation.py", "notes/clips/relating.py"}
+    assert users == {"notes/listening/relation.py", "notes/clips/relation.py"}
 
 
 def test_the_page_of_two_captures_refuses_two_performances(
@@ -177,3 +178,38 @@ def test_what_an_older_method_kept_says_so(client: Client, world: World, di: Inp
     assert "older method" not in client.get(address).content.decode()
     type(kept).objects.update(method="delay/1")
     assert "Measured by an older method." in client.get(address).content.decode()
+
+
+def test_kept_measurements_of_an_older_method_are_measured_again_or_taken_back(
+    world: World, di: Input, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made, takes = make_pair("drum", 2), two_takes("drum", 1)
+    one = bring_clip(world, as_file(made.first), input=di)
+    holds = keep(measure(one, bring_clip(world, as_file(made.second))), by=world.engineer)
+    refused = type(holds).objects.create(
+        **{
+            name: getattr(holds, name)
+            for name in (
+                "production",
+                "rig",
+                "delay_s",
+                "polarity",
+                "source_polarity",
+                "confidence",
+                "alike",
+                "kept_by",
+            )
+        },
+        first=bring_clip(world, as_file(takes[0]), input=di),
+        second=bring_clip(world, as_file(takes[1])),
+        method="delay/1",
+    )
+    type(holds).objects.filter(pk=holds.pk).update(method="delay/1", delay_s=0.04)
+    call_command("measure_clips")
+    for pair in (holds, refused):
+        pair.refresh_from_db()
+    assert holds.taken_back_at is None
+    assert holds.delay_s == pytest.approx(made.delay_s, abs=NEAR_S)
+    assert refused.taken_back_at is not None
+    assert refused.taken_back_by is None
+    assert "taken back: today's method refuses it" in capsys.readouterr().out

@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from django.core.cache import cache
 
+from notes.clips import uploads
 from notes.clips.samples import start_of
+from notes.listening.beginning import Beginning
+from notes.listening.doubt import PACKED_ALIKE, Doubt, packed
 from notes.listening.relation import LONGEST_S, METHOD, Relation, relate
 from notes.listening.samples import Samples
-from notes.models import Clip
+from notes.models import Clip, StoredSound
 
 _KEPT_S = 60 * 60 * 24 * 30
 
 
-def beginning_of(clip: Clip) -> Samples:
+def samples_of(clip: Clip) -> Samples:
     """As much of it as is compared. Raises FileNotFoundError where the storage has lost it."""
     return start_of(clip, round(LONGEST_S * clip.sound.rate_hz))
 
 
 def relation_of(
-    first: Clip, second: Clip, samples: Callable[[Clip], Samples] = beginning_of
+    first: Clip, second: Clip, samples: Callable[[Clip], Samples] = samples_of
 ) -> Relation:
     """Of two clips with their sounds. `samples` reads 30 s of a clip, or more.
 
@@ -30,11 +34,31 @@ def relation_of(
     key = "/".join(
         ["relation", METHOD.replace(" ", "+"), f"{cut_s}", first.working, second.working]
     )
-    found = cache.get(key)
+    found: Relation | None = cache.get(key)
     if found is None:
         found = _related(first, second, cut_s, samples)
         cache.set(key, found, _KEPT_S)
-    return found  # type: ignore[no-any-return]
+    doubt, remark = packing(first.sound, second.sound)
+    return replace(found, packing=doubt, remark=remark)
+
+
+def packing(first: StoredSound, second: StoredSound) -> tuple[Doubt | None, str]:
+    """What the files leave open of the time between two sounds, and what is taken for granted.
+
+    Two channels of one file are late together, and so are two files that one device packed alike.
+    """
+    if first.pk == second.pk:
+        return None, ""
+    unknown = [each for each in (first, second) if uploads.beginning_of(each) == Beginning.UNKNOWN]
+    if not unknown:
+        return None, ""
+    if len(unknown) > 1 and _packed(first) == _packed(second):
+        return None, PACKED_ALIKE
+    return packed(" and ".join(f"“{each}”" for each in unknown), many=len(unknown) > 1), ""
+
+
+def _packed(sound: StoredSound) -> tuple[str, int, int]:
+    return sound.format, sound.rate_hz, sound.channels
 
 
 def _related(
