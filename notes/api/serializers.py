@@ -138,7 +138,8 @@ class SignOffSerializer(serializers.ModelSerializer[SignOff]):
 
 
 class PartySerializer(serializers.Serializer[Any]):
-    """Where one party stands; `changes_since` counts what came after its last word."""
+    """Where one party stands. `changes_since` counts what came after its last word; `signed` with
+    some of them means that the sound is what was signed all the same."""
 
     party = serializers.ChoiceField(choices=PARTIES)
     state = serializers.ChoiceField(choices=PARTY_STATES)

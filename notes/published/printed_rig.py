@@ -73,6 +73,8 @@ def _party(party: Plain) -> str:
     did = "withheld" if party["state"] == "withheld" else f"signed change {party['revision']}"
     since = party["changes_since"]
     more = f"; {since} change{'' if since == 1 else 's'} since" if since else ""
+    if since and party["state"] == "signed":
+        more += ", the sound is the same"
     words = f" “{party['words']}”" if party["words"] else ""
     at = printed_at(datetime.fromisoformat(party["at"]))
     return f"{capfirst(party['label'])}: {party['name']} {did}, {at}{more}.{words}"

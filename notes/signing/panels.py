@@ -11,7 +11,14 @@ from core.access.policy import Action, allowed
 from notes.models import Party, SignOff
 from notes.signing.parties import parties_for
 from notes.signing.since import NONE, Since, since_revision
-from notes.signing.states import PartyState, Standing, State, standing_of, standings
+from notes.signing.states import (
+    PartyState,
+    Standing,
+    State,
+    signed_words,
+    standing_of,
+    standings,
+)
 from rigs.models import Rig
 from rigs.panels import Panel, Place, Signed, SoundWords, register_signed, register_words
 from rigs.panels import register as register_panel
@@ -22,17 +29,18 @@ def register() -> None:
     register_panel(Place.RIG_TOP, rig_top)
     register_panel(Place.RIG_ROWS, rig_rows)
     register_signed(last_signed)
-    register_words(signed_words)
+    register_words(words_of)
 
 
 def rig_top(request: HttpRequest, rig: Rig) -> Panel:
     """How it should sound, whether that is still what was signed, and what differs since."""
     standing = standing_of(rig)
-    oldest = _changed_since(standing)
+    oldest = _spoke_before(standing)
     context = {
         "rig": rig,
         "standing": standing,
-        "changed": oldest,
+        "signed": oldest,
+        "sound_differs": oldest is not None and oldest.state == State.CHANGED,
         "since": _since(rig, oldest),
         "may_sign": _may_sign(request, rig),
         "may_ask": not rig.retired and _may(request, Action.ASK_SIGNATURE),
@@ -51,14 +59,12 @@ def last_signed(rig: Rig) -> Signed | None:
     return None if found is None else Signed(found.revision.number, found.name, found.at)
 
 
-def signed_words(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
-    """The words of those rigs whose player's last word is a signature. Three queries."""
-    found = {}
-    for pk, standing in standings(rigs).items():
-        said = standing.player.sign_off
-        if standing.signed_sound and said is not None:
-            found[pk] = SoundWords(standing.signed_sound, said.name, said.at)
-    return found
+def words_of(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
+    """The words of those rigs whose player's last word is a signature. Two queries."""
+    return {
+        pk: SoundWords(words, said.name, said.at)
+        for pk, (said, words) in signed_words(rigs).items()
+    }
 
 
 def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:
@@ -69,12 +75,15 @@ def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:
     return Panel("notes/signing/_rig_row.html", {"standings": found})
 
 
-def _changed_since(standing: Standing) -> PartyState | None:
-    """Whose signature the differences are counted from: the player's, else the earliest."""
-    changed = [each for each in standing.parties if each.state == State.CHANGED]
-    if changed and changed[0].party == standing.player.party:
-        return changed[0]
-    return max(changed, key=lambda each: each.changes_since, default=None)
+def _spoke_before(standing: Standing) -> PartyState | None:
+    """Whose signature the differences are counted from: of those whose sound has changed since,
+    or else of those with other changes since, the player's, or else the earliest."""
+    for state in (State.CHANGED, State.SIGNED):
+        found = [each for each in standing.parties if each.state == state and each.changes_since]
+        if found:
+            is_player = found[0].party == standing.player.party
+            return found[0] if is_player else max(found, key=lambda each: each.changes_since)
+    return None
 
 
 def _since(rig: Rig, state: PartyState | None) -> Since:

@@ -16,7 +16,7 @@ from notes.models import Note
 from notes.signing.net_changes import Difference, between
 from notes.signing.size import Scale, Size, largest_first, size_of
 from rigs.changes.edits import Change
-from rigs.fields import length_with_unit
+from rigs.fields import POSITION, length_with_unit
 from rigs.models import Control, Revision, Rig
 from rigs.wording import ChangeLine, describe
 
@@ -43,10 +43,12 @@ class Told(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """All that differs on a rig: the largest things told, the rest counted."""
+    """All that differs on a rig: the largest things told, the rest counted. That things stand in
+    another order is not told one by one."""
 
     told: tuple[Told, ...] = ()
     more: int = 0
+    reordered: bool = False
 
     def __bool__(self) -> bool:
         return bool(self.told)
@@ -78,7 +80,8 @@ def since(rigs: Iterable[Rig], known: Mapping[UUID, int]) -> dict[UUID, Since]:
 
 
 def _told_of(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, Since]:
-    differing = {rig: _mergeable(each) for rig, each in between(spans).items()}
+    found = between(spans)
+    differing = {rig: _mergeable(each) for rig, each in found.items()}
     scales = _scales(each.change for all_of_it in differing.values() for each in all_of_it)
     largest = {rig: _largest(all_of_it, scales) for rig, all_of_it in differing.items()}
     lines = _lines(rigs, largest)
@@ -89,14 +92,16 @@ def _told_of(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUI
     for rig, kept in largest.items():
         counted = sum(1 for each in differing[rig] if not _is_unit(each))
         shown = sum(1 for each in kept if not _is_unit(each))
-        result[rig] = Since(_told(kept, lines, reasons, scales), counted - shown)
+        reordered = any(each.change.field == POSITION.name for each in found[rig])
+        result[rig] = Since(_told(kept, lines, reasons, scales), counted - shown, reordered)
     return result
 
 
 def _mergeable(found: list[Difference]) -> list[Difference]:
     """Without the order of things; a length's unit only beside the length, whose line tells it."""
     there = {(each.change.part, each.change.field) for each in found}
-    return [each for each in found if each.change.field != "position" and _own_line(each) in there]
+    told = (each for each in found if each.change.field != POSITION.name)
+    return [each for each in told if _own_line(each) in there]
 
 
 def _is_unit(difference: Difference) -> bool:

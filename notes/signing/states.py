@@ -1,7 +1,9 @@
 """Where a rig stands with each party. Derived here and nowhere else, never stored.
 
-signed: the party accepted the newest state. changed: it accepted an earlier one. withheld: the last
-it said was "not yet". asked: a player's link is open. not_asked: none of these.
+signed: the party accepted this sound. changed: it accepted another. withheld: the last it said was
+"not yet". asked: a player's link is open. not_asked: none of these. What is of the sound, the rows
+of the fields say: a photo, a pin, an order, a name is not, and neither is what was changed and
+changed back.
 """
 
 from __future__ import annotations
@@ -17,7 +19,12 @@ from django.db.models.functions import RowNumber
 
 from notes.models import Party, SignOff, SignRequest
 from notes.signing.requests import open_requests
+from rigs.changes.diff import diff
+from rigs.fields import is_of_sound
 from rigs.models import ChangeRow, Rig
+from rigs.revisions.many import as_of_each
+
+SignedState = tuple[UUID, int]  # a rig and the number of the change that was signed
 
 
 class State(StrEnum):
@@ -32,7 +39,8 @@ class State(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PartyState:
-    """Where one party stands: its last word, an open link, and how many changes came after."""
+    """Where one party stands: its last word, an open link, and how many changes came after it,
+    of the sound or not."""
 
     party: Party
     state: State
@@ -68,13 +76,54 @@ def standing_of(rig: Rig) -> Standing:
 
 
 def standings(rigs: Iterable[Rig]) -> dict[UUID, Standing]:
-    """Where each of `rigs` stands, in three queries however many there are."""
+    """Where each of `rigs` stands: three queries however many there are, and two more where
+    some were changed after they were signed."""
     found = list(rigs)
     ids = [rig.pk for rig in found]
     last, requests = _last_words(ids), _requests(ids)
-    sounds = sounds_replaced(ids)
+    sounds, heard = sounds_replaced(ids), _sounds_different(found, last)
     return {
-        rig.pk: _standing(rig, last[rig.pk], requests.get(rig.pk), sounds[rig.pk]) for rig in found
+        rig.pk: _standing(rig, last[rig.pk], requests.get(rig.pk), sounds[rig.pk], heard)
+        for rig in found
+    }
+
+
+def signed_words(rigs: Iterable[Rig]) -> dict[UUID, tuple[SignOff, str]]:
+    """The words of those rigs whose player's last word is a signature. Two queries."""
+    found = list(rigs)
+    ids = [rig.pk for rig in found]
+    last, sounds = _last_words(ids), sounds_replaced(ids)
+    result = {}
+    for rig in found:
+        said = last[rig.pk].get(Party.PLAYER)
+        words = _signed_sound(rig, said, sounds[rig.pk])
+        if said is not None and words:
+            result[rig.pk] = (said, words)
+    return result
+
+
+def _sounds_different(
+    rigs: list[Rig], last: dict[UUID, dict[str, SignOff]]
+) -> set[tuple[UUID, int]]:
+    """Of the rigs that were changed after a signature, those states that were signed and sound
+    different from now. Two queries; none where nothing was changed."""
+    signed = {
+        (rig.pk, said.revision.number): rig.head_number
+        for rig in rigs
+        for said in last[rig.pk].values()
+        if said.decision == SignOff.Decision.SIGNED and said.revision.number < rig.head_number
+    }
+    if not signed:
+        return set()
+    now = {(rig, head) for (rig, _), head in signed.items()}
+    states = as_of_each([*signed, *now])
+    return {
+        (rig, number)
+        for (rig, number), head in signed.items()
+        if any(
+            is_of_sound(change.kind, change.field)
+            for change in diff(states[rig, number], states[rig, head])
+        )
     }
 
 
@@ -111,15 +160,23 @@ def _standing(
     last: dict[str, SignOff],
     request: SignRequest | None,
     replaced: list[tuple[int, str]],
+    heard: set[SignedState],
 ) -> Standing:
+    """`heard`: the states that were signed and sound different from now."""
     parties = tuple(
-        _party(rig, party, last.get(party), request if party is Party.PLAYER else None)
+        _party(rig, party, last.get(party), request if party is Party.PLAYER else None, heard)
         for party in Party
     )
     return Standing(rig, parties, _signed_sound(rig, last.get(Party.PLAYER), replaced))
 
 
-def _party(rig: Rig, party: Party, last: SignOff | None, request: SignRequest | None) -> PartyState:
+def _party(
+    rig: Rig,
+    party: Party,
+    last: SignOff | None,
+    request: SignRequest | None,
+    heard: set[SignedState],
+) -> PartyState:
     if last is None:
         state = State.ASKED if request else State.NOT_ASKED
         return PartyState(party, state, None, request)
@@ -127,7 +184,8 @@ def _party(rig: Rig, party: Party, last: SignOff | None, request: SignRequest | 
     if last.decision == SignOff.Decision.WITHHELD:
         state = State.WITHHELD
     else:
-        state = State.CHANGED if since else State.SIGNED
+        different = (rig.pk, last.revision.number) in heard
+        state = State.CHANGED if different else State.SIGNED
     return PartyState(party, state, last, request, since)
 
 

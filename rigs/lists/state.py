@@ -28,7 +28,7 @@ class ListState(NamedTuple):
 
     @property
     def told(self) -> str:
-        """As on paper and on the page, so that the two can be compared at a glance."""
+        """As on paper, where two prints of one minute can still be told apart."""
         return f"{self.changes} change{'' if self.changes == 1 else 's'} · {self.short}"
 
 

@@ -16,6 +16,7 @@ from core.services.research import for_player
 from core.views.pages import form_page, posted
 from rigs.editing.kinds import RigForm
 from rigs.editing.pages import address, change_page, find_rig
+from rigs.models import Revision
 from rigs.overview.copying import copy_rig
 from rigs.overview.forms import CopyRigForm, NewRigForm
 from rigs.overview.listing import live_view, rig_rows
@@ -47,6 +48,7 @@ def page(request: ProductionRequest, rig: UUID) -> HttpResponse:
         "rig": found,
         "view": view,
         "signed": signed,
+        "newest": Revision.objects.filter(rig=found, number=found.head_number).first(),
         "research": for_player(found.player),
         "top": panels(Place.RIG_TOP, request, found),
         "why": panels(Place.RIG_WHY, request, found),

@@ -5,13 +5,14 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
-from typing import NamedTuple
+from itertools import zip_longest
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import Case, IntegerField, OuterRef, Q, Subquery, Value, When
+from django.db.models import Case, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
 from django.db.models.functions import Coalesce
 
 from rigs.changes.chain import unpack
@@ -23,48 +24,83 @@ from rigs.revisions.writer import KEY_FRAME_EVERY
 
 def as_of_many(wanted: Mapping[UUID, int]) -> dict[UUID, Snapshot]:
     """Each rig (by id) as it was after the revision named; 0 is the empty rig. Two queries."""
-    frames = _frames(wanted)
+    return {rig: state for (rig, _), state in as_of_each(wanted.items()).items()}
+
+
+State = tuple[UUID, int]  # a rig and one of its revisions, by number
+
+
+def as_of_each(wanted: Iterable[State]) -> dict[State, Snapshot]:
+    """Each rig as it was after each revision named of it; 0 is the empty rig. Two queries."""
+    states = list(dict.fromkeys(wanted))
+    frames = _frames(states)
     later = Q()
-    for rig, number in wanted.items():
-        start = frames[rig][0] if rig in frames else 0
+    for rig, number in states:
+        start, _ = frames[rig, number]
         if start < number:
             later |= Q(revision__rig=rig, revision__number__gt=start, revision__number__lte=number)
     changes = _changes(later) if later else {}
     return {
-        rig: apply(unpack(frames[rig][1]) if rig in frames else {}, changes.get(rig, ()))
-        for rig in wanted
+        (rig, number): _after(frames[rig, number], changes.get(rig, ()), number)
+        for rig, number in states
     }
 
 
-def _frames(wanted: Mapping[UUID, int]) -> dict[UUID, tuple[int, bytes]]:
-    """The newest whole state on file of each rig that is not after the revision named."""
-    asked = {rig: number for rig, number in wanted.items() if number}
-    if not asked:
-        return {}
-    limit = Case(
-        *(When(pk=rig, then=Value(number)) for rig, number in asked.items()),
+def _after(
+    frame: tuple[int, bytes], changes: Iterable[tuple[int, Change]], number: int
+) -> Snapshot:
+    """The state of a frame (revision, packed state) after the changes up to `number`."""
+    start, body = frame
+    later = (change for revision, change in changes if start < revision <= number)
+    return apply(unpack(body) if body else {}, later)
+
+
+def _frames(states: Iterable[State]) -> dict[State, tuple[int, bytes]]:
+    """For each state the newest whole one on file that is not after it; (0, b"") without any."""
+    asked: dict[UUID, list[int]] = defaultdict(list)
+    for rig, number in states:
+        asked[rig].append(number)
+    found: dict[UUID, list[tuple[int, bytes]]] = defaultdict(list)
+    if any(number for numbers in asked.values() for number in numbers):
+        newest = Q()
+        # The first revision asked of each rig, then the second of those that have one, and so on.
+        for turn in zip_longest(*asked.values()):
+            limits = {rig: n for rig, n in zip(asked, turn, strict=True) if n}
+            if limits:
+                newest |= Q(pk__in=_newest_frames(limits))
+        rows = KeyFrame.objects.filter(newest).order_by("number")
+        for rig, number, body in rows.values_list("rig_id", "number", "body"):
+            found[rig].append((number, bytes(body)))
+    return {
+        (rig, number): next(
+            (frame for frame in reversed(found[rig]) if frame[0] <= number), (0, b"")
+        )
+        for rig, number in states
+    }
+
+
+def _newest_frames(limits: Mapping[UUID, int]) -> QuerySet[Rig, Any]:
+    """The primary key of each rig's newest whole state up to the revision named."""
+    upto = Case(
+        *(When(pk=rig, then=Value(number)) for rig, number in limits.items()),
         output_field=IntegerField(),
     )
     newest = KeyFrame.objects.filter(rig=OuterRef("pk"), number__lte=OuterRef("upto"))
-    rows = (
-        Rig.objects.filter(pk__in=asked)
-        .annotate(upto=limit)
-        .annotate(frame=Subquery(newest.order_by("-number").values("pk")[:1]))
-    )
-    bodies = KeyFrame.objects.filter(pk__in=rows.order_by().values("frame"))
-    return {
-        rig: (number, bytes(body))
-        for rig, number, body in bodies.values_list("rig_id", "number", "body")
-    }
+    rows = Rig.objects.filter(pk__in=limits).annotate(upto=upto).order_by()
+    frame = Subquery(newest.order_by("-number").values("pk")[:1])
+    found: QuerySet[Rig, Any] = rows.annotate(frame=frame).values("frame")
+    return found
 
 
-def _changes(later: Q) -> dict[UUID, list[Change]]:
-    found: dict[UUID, list[Change]] = defaultdict(list)
+def _changes(later: Q) -> dict[UUID, list[tuple[int, Change]]]:
+    """The changes of each rig with the numbers of their revisions, in order."""
+    found: dict[UUID, list[tuple[int, Change]]] = defaultdict(list)
     rows = ChangeRow.objects.filter(later).order_by("revision__number", "pk")
-    for rig, part, kind, field, old, new in rows.values_list(
-        "revision__rig_id", "part", "kind", "field", "old_json", "new_json"
+    for rig, number, part, kind, field, old, new in rows.values_list(
+        "revision__rig_id", "revision__number", "part", "kind", "field", "old_json", "new_json"
     ):
-        found[rig].append(Change(str(part), kind, field, json.loads(old), json.loads(new)))
+        change = Change(str(part), kind, field, json.loads(old), json.loads(new))
+        found[rig].append((number, change))
     return found
 
 

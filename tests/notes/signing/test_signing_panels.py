@@ -12,6 +12,7 @@ from core.access.context import May
 from core.access.loaders import load_member
 from notes.signing.panels import rig_rows, rig_top
 from notes.signing.services import sign
+from rigs.changes.edits import Set
 from rigs.panels import Place, panels
 from tests.support.world import World, make_rig
 
@@ -44,6 +45,34 @@ def test_what_changed_after_signing_is_listed_there(world: World) -> None:
     assert "What differs since the player signed change 1" in top
     assert "1 change since" in top
     assert "3:00</ins>" in top
+
+
+def test_what_else_happened_is_told_where_the_sound_is_still_the_signed_one(world: World) -> None:
+    sign(rig=world.rig, party="player", decision="signed", player=world.player, revision=1)
+    world.record(Set(str(world.unit.pk), "unit", {"packed_in": "Case 4"}))
+    top = _top(world)
+    assert "What else happened since the player signed change 1" in top
+    assert "Case 4</ins>" in top
+    assert "1 change since, the sound is the same" in top
+    assert "changed since" not in top
+
+
+def test_another_order_is_called_another_order(world: World) -> None:
+    sign(rig=world.rig, party="player", decision="signed", player=world.player, revision=1)
+    world.record(Set(str(world.unit.pk), "unit", {"position": 7}))
+    top = _top(world)
+    assert "Only the order of things is another." in top
+    assert "changed back" not in top
+
+
+def test_changed_and_changed_back_is_said_where_it_is_so(world: World) -> None:
+    sign(rig=world.rig, party="player", decision="signed", player=world.player, revision=1)
+    was = world.control.setting
+    world.turn("3:00")
+    world.turn(was)
+    top = _top(world)
+    assert "It was changed and changed back: nothing differs." in top
+    assert "changed since" not in top
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
@@ -12,7 +13,9 @@ from core.models import OneTimeLink
 from notes.signing.requests import ask, withdraw
 from notes.signing.services import sign
 from notes.signing.states import standing_of, standings
-from rigs.changes.edits import Set
+from rigs.changes.edits import Add, Set
+from rigs.models import StoredPhoto
+from rigs.revisions.record import record, restore
 from tests.support.world import World, make_rig
 
 
@@ -66,6 +69,53 @@ def test_signed_then_changed_since(world: World) -> None:
     assert standing_of(world.rig).player.changes_since == 2
 
 
+def _photo(world: World) -> Add:
+    stored = StoredPhoto.objects.create(
+        production=world.production,
+        sha256="a" * 64,
+        thumb_sha256="b" * 64,
+        width=4,
+        height=3,
+        bytes=12,
+        taken_by=world.engineer,
+    )
+    return Add(str(uuid4()), "photo", {"image": str(stored.pk), "caption": "the amp"})
+
+
+@pytest.mark.parametrize("what", ["order", "photo", "name", "unit of a length"])
+def test_what_is_not_of_the_sound_leaves_signed_what_was_signed(world: World, what: str) -> None:
+    """A crew signs how it sounds: a photo, an order, a label change nothing of that (common
+    practice, no source)."""
+    edit = {
+        "order": Set(str(world.input.pk), "input", {"position": 5, "number": 12}),
+        "photo": _photo(world),
+        "name": Set(str(world.unit.pk), "unit", {"name": "Head, stage left", "packed_in": "4"}),
+        "unit of a length": Set(str(world.input.pk), "input", {"distance_unit": "in"}),
+    }[what]
+    _player_signs(world)
+    world.record(edit)
+    assert _states(world)[0] == "signed"
+    assert standing_of(world.rig).player.changes_since == 1
+
+
+def test_signed_again_by_restoring_exactly_what_was_signed(world: World) -> None:
+    _player_signs(world)
+    world.turn("3:00")
+    world.rig.refresh_from_db()
+    assert _states(world)[0] == "changed"
+    restore(world.rig, 1, author=world.engineer)
+    assert _states(world)[0] == "signed"
+    assert standing_of(world.rig).player.changes_since == 2
+
+
+def test_each_party_stands_by_what_it_signed_itself(world: World) -> None:
+    _player_signs(world)
+    world.turn("3:00")
+    sign(rig=world.rig, party="tech", decision="signed", user=world.tech, revision=2)
+    world.record(_photo(world))
+    assert _states(world) == ["changed", "signed", "not_asked"]
+
+
 def test_signing_again_makes_it_signed_again(world: World) -> None:
     _player_signs(world)
     world.turn("3:00")
@@ -112,3 +162,21 @@ def test_many_rigs_cost_what_one_costs(
     with django_assert_num_queries(3):
         found = standings(rigs)
     assert {str(standing.player.state) for standing in found.values()} == {"signed"}
+
+
+@pytest.mark.parametrize("number", [1, 10])
+def test_many_changed_rigs_cost_what_one_costs(
+    world: World, django_assert_num_queries: Any, number: int
+) -> None:
+    """Three parties that signed different changes of each rig, and more changes after them."""
+    rigs = [make_rig(world.production, world.player, world.tech, f"Rig {n}") for n in range(number)]
+    for rig in rigs:
+        for revision, party in enumerate(("player", "tech", "engineer"), start=1):
+            who = {"player": world.player} if party == "player" else {"user": world.people[party]}
+            sign(rig=rig, party=party, decision="signed", revision=revision, **who)
+            sound = {"sound": f"After {party}"}
+            record(rig, [Set(str(rig.pk), "rig", sound)], author=world.engineer, base=revision)
+            rig.refresh_from_db()
+    with django_assert_num_queries(5):
+        found = standings(rigs)
+    assert {str(each.state) for one in found.values() for each in one.parties} == {"changed"}

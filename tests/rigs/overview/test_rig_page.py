@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from uuid import uuid4
 
 import pytest
+from django.utils.timezone import localtime
 
+from core import clock
 from rigs import panels
 from rigs.changes.edits import Add, Set
 from rigs.changes.reasons import Reason, ReasonKind
@@ -52,6 +55,19 @@ def test_where_a_microphone_stands_reads_with_any_words(world: World, aim: str) 
     html = " ".join(Page(as_user(world.tech), at(world, "rig")).html.split())
     assert f"On Head, {aim}, 35 mm" in html
     assert f"at {aim}" not in html
+
+
+def test_its_top_says_number_and_date_of_the_newest_change_and_no_digest(world: World) -> None:
+    with clock.set_to(datetime(2026, 3, 7, 18, 20, tzinfo=UTC)):
+        world.turn("3:00")
+    world.rig.refresh_from_db()
+    client = as_user(world.people["crew"])
+    html = Page(client, at(world, "rig")).html
+    newest = localtime(datetime(2026, 3, 7, 18, 20, tzinfo=UTC))
+    assert f"change 2, {newest.day} Mar 2026, {newest:%H:%M}" in html
+    assert world.rig.head_digest[:8] not in html
+    details = Page(client, at(world, "revision", 2)).html
+    assert world.rig.head_digest in details
 
 
 def test_without_anything_downstream_the_sound_is_shown_all_the_same(
