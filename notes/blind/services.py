@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import math
 import secrets
 from collections.abc import Iterable, Iterator, Sequence
-from decimal import Decimal
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
@@ -13,11 +11,9 @@ from django.db import transaction
 
 from core import clock
 from core.models import User
-from notes.clips.samples import blocks
+from notes.blind.sound import apart_words, gains_of
 from notes.comparing.measure import LOST, Ears
 from notes.listening.blind import Judgement, Result, Round, judge, make_order, seal, together
-from notes.listening.compare import matching_gains
-from notes.listening.meters import LoudnessMeter, PeakMeter
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 
 CHANCE = secrets.SystemRandom()
@@ -37,8 +33,11 @@ def open_blind(
         raise ValidationError({"clip_b": "Take two different clips."})
     if clip_a.sound.rate_hz != clip_b.sound.rate_hz:
         raise ValidationError({"clip_b": "Its sample rate differs, and that could be heard."})
-    gains = _gains(clip_a, clip_b)
     one, leads = _in_step(clip_a, clip_b)
+    try:
+        gains = gains_of((clip_a, clip_b), leads)
+    except FileNotFoundError:
+        raise ValidationError(LOST) from None
     made = BlindTrial(
         production=trial.production,
         trial=trial,
@@ -66,39 +65,6 @@ def _in_step(clip_a: Clip, clip_b: Clip) -> tuple[bool | None, tuple[float, floa
         raise ValidationError(LOST) from None
     step_s = found.in_step_s
     return found.one_performance, (max(0.0, -step_s), max(0.0, step_s))
-
-
-def _gains(*clips: Clip) -> list[Decimal]:
-    mixed = any(clip.right is None for clip in clips)
-    loudness, peaks = [], []
-    for clip in clips:
-        level, peak = _as_heard(clip) if mixed and clip.right is not None else _as_it_is(clip)
-        if level is None or peak is None or not math.isfinite(level):
-            raise ValidationError(f"“{clip}” is silent or too short to be matched in loudness.")
-        loudness.append(float(level))
-        peaks.append(float(peak))
-    return [Decimal(f"{gain:.3f}") for gain in matching_gains(loudness, peaks)]
-
-
-def _as_it_is(clip: Clip) -> tuple[float | None, float | None]:
-    return clip.figures.get("integrated"), clip.figures.get("true_peak")
-
-
-def _as_heard(clip: Clip) -> tuple[float | None, float | None]:
-    """Of a stereo clip that is set against a mono one: both leave as the mean of their channels,
-    which is another level than that of its two channels together."""
-    rate = clip.sound.rate_hz
-    loudness, peaks = LoudnessMeter(rate, 1), PeakMeter(rate, 1)
-    try:
-        for block in blocks(clip):
-            mean = block.mean(axis=1, keepdims=True)
-            loudness.add(mean)
-            peaks.add(mean)
-        return loudness.result().integrated, peaks.true_peak()
-    except FileNotFoundError:
-        raise ValidationError(LOST) from None
-    except ValueError:  # shorter than one window
-        return None, None
 
 
 @transaction.atomic
@@ -196,6 +162,7 @@ def outcome(blind: BlindTrial, sittings: Sequence[BlindSitting]) -> str:
             _liked(together(done), blind),
             _tried_before(blind),
             playing(blind),
+            f" {apart}" if (apart := apart_words(blind)) else "",
         ]
     )
 

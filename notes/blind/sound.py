@@ -9,51 +9,109 @@ sounds differ as files.
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
+from decimal import Decimal
 from functools import partial
 
 import numpy as np
 import soundfile
+from django.core.cache import cache
+from django.core.exceptions import ValidationError
 from numpy.typing import NDArray
 
 from notes.clips.samples import start_of
+from notes.listening.compare import matching_gains
+from notes.listening.played import METHOD, Played, played
 from notes.models import BlindSitting, BlindTrial, Clip
 
 # Short is easier to keep in mind, and three of them come over a telephone's link each round.
 LONGEST_S = 15.0
 _FADE_S = 0.01
+_SHORTEST_S = 0.4  # BS.1770 needs as much
+_EQUAL_LU = 0.2  # nearer than this nobody hears which is louder: common practice, no source
+_KEPT_S = 60 * 60 * 24 * 30
 
 
 def wav_of(sitting: BlindSitting, number: int, label: str) -> bytes:
     """16-bit WAV. Raises KeyError for a label, IndexError for a round that there is none of."""
     blind = sitting.blind
     chosen = sitting.drawn[number - 1].clip(label)
-    rate = blind.clip_a.sound.rate_hz
-    frames = round(min(LONGEST_S, *_lasts(blind)) * rate)
-    channels = 1 if blind.clip_a.right is None or blind.clip_b.right is None else 2
     # Both are read every time: how long the answer takes must not tell, either.
-    made = {
-        "a": _cut(blind.clip_a, blind.lead_a_s, float(blind.gain_a_db), frames, channels),
-        "b": _cut(blind.clip_b, blind.lead_b_s, float(blind.gain_b_db), frames, channels),
-    }
-    return _packed(_faded(made[chosen], rate), rate)
+    made = dict(zip("ab", _cuts(_clips(blind), _leads(blind)), strict=True))
+    gain_db = {"a": blind.gain_a_db, "b": blind.gain_b_db}[chosen]
+    return _packed(made[chosen] * 10 ** (float(gain_db) / 20), blind.clip_a.sound.rate_hz)
 
 
-def _lasts(blind: BlindTrial) -> tuple[float, float]:
+def gains_of(clips: Sequence[Clip], leads: Sequence[float]) -> list[Decimal]:
+    """Gain in dB of each, so that both are equally loud over exactly what is played of them.
+
+    Raises ValidationError for what is silent there, FileNotFoundError for a sound that is lost.
+    """
+    if min(_lasts(clips, leads)) < _SHORTEST_S:
+        raise ValidationError(f"The two clips have less than {_SHORTEST_S:g} s in common.")
+    found = _played(clips, leads)
+    for clip, one in zip(clips, found, strict=True):
+        if not np.isfinite(one.loudness):
+            raise ValidationError(f"“{clip}” is silent or too short to be matched in loudness.")
+    gains = matching_gains([one.loudness for one in found], [one.true_peak for one in found])
+    return [Decimal(f"{gain:.3f}") for gain in gains]
+
+
+def apart_words(blind: BlindTrial) -> str:
+    """What must be said of a trial that was opened when whole clips were matched, and not exactly
+    what is played of them; empty where both are equally loud, or the sound is lost."""
+    key = "/".join(["blind", METHOD.replace(" ", "+"), str(blind.pk)])
+    apart = cache.get(key)
+    if apart is None:
+        try:
+            first, second = _played(_clips(blind), _leads(blind))
+        except FileNotFoundError:
+            return ""
+        apart = second.loudness - first.loudness + float(blind.gain_b_db - blind.gain_a_db)
+        cache.set(key, apart, _KEPT_S)
+    if not abs(apart) > _EQUAL_LU:
+        return ""
     return (
-        float(blind.clip_a.seconds) - blind.lead_a_s,
-        float(blind.clip_b.seconds) - blind.lead_b_s,
+        "Loudness was matched over whole clips, by an older method: as they are played, one of the "
+        f"two is {abs(apart):.1f} dB louder than the other, and that alone can be heard."
     )
 
 
-def _cut(
-    clip: Clip, lead_s: float, gain_db: float, frames: int, channels: int
-) -> NDArray[np.float64]:
+def _clips(blind: BlindTrial) -> tuple[Clip, Clip]:
+    return blind.clip_a, blind.clip_b
+
+
+def _leads(blind: BlindTrial) -> tuple[float, float]:
+    return blind.lead_a_s, blind.lead_b_s
+
+
+def _lasts(clips: Sequence[Clip], leads: Sequence[float]) -> list[float]:
+    return [float(clip.seconds) - lead for clip, lead in zip(clips, leads, strict=True)]
+
+
+def _played(clips: Sequence[Clip], leads: Sequence[float]) -> list[Played]:
+    rate = clips[0].sound.rate_hz
+    return [played(cut, rate) for cut in _cuts(clips, leads)]
+
+
+def _cuts(clips: Sequence[Clip], leads: Sequence[float]) -> list[NDArray[np.float64]]:
+    """What is played of each, before its gain: of one length, one number of channels, faded."""
+    rate = clips[0].sound.rate_hz
+    frames = round(min(LONGEST_S, *_lasts(clips, leads)) * rate)
+    channels = 1 if any(clip.right is None for clip in clips) else 2
+    return [
+        _faded(_cut(clip, lead, frames, channels), rate)
+        for clip, lead in zip(clips, leads, strict=True)
+    ]
+
+
+def _cut(clip: Clip, lead_s: float, frames: int, channels: int) -> NDArray[np.float64]:
     """Exactly so many frames from `lead_s` on; what is missing at the end is silence."""
     lead = round(lead_s * clip.sound.rate_hz)
     samples = start_of(clip, lead + frames)[lead:].astype(np.float64)
     if samples.shape[1] != channels:
         samples = samples.mean(axis=1, keepdims=True)
-    return np.pad(samples, ((0, frames - len(samples)), (0, 0))) * 10 ** (gain_db / 20)
+    return np.pad(samples, ((0, frames - len(samples)), (0, 0)))
 
 
 def _faded(samples: NDArray[np.float64], rate: int) -> NDArray[np.float64]:

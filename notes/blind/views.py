@@ -17,7 +17,7 @@ from core.views.pages import form_page, posted
 from notes.blind import services
 from notes.blind.forms import AnswerForm, BlindForm
 from notes.blind.results import standing
-from notes.blind.sound import wav_of
+from notes.blind.sound import apart_words, wav_of
 from notes.models import BlindSitting, BlindTrial, Trial
 
 
@@ -60,6 +60,7 @@ def page(request: ProductionRequest, blind: UUID) -> HttpResponse:
         "listening": [(each, judged.get(each.pk)) for each in now.sittings],
         "all": now.judgement.together if now.judgement else None,
         "playing": services.playing(found),
+        "apart": apart_words(found),
         "active_nav": "trials",
     }
     return render(request, "notes/blind/blind.html", context)

@@ -1,4 +1,5 @@
-"""What comparing reads from the sound of clips itself: outlines, pauses, how two hang together.
+"""What comparing reads from the sound of clips itself: outlines, pauses, how two hang together,
+and of the section that is played its loudness and its bands.
 
 All of it follows from the bytes alone, so it is kept by their digests and worked out once.
 """
@@ -14,10 +15,12 @@ from numpy.typing import NDArray
 
 from notes.clips.relation import relation_of
 from notes.clips.samples import start_of
-from notes.listening import pauses
-from notes.listening.bands import Bands
+from notes.listening import bands, pauses
+from notes.listening.bands import Bands, third_octaves
 from notes.listening.envelope import envelope
 from notes.listening.pauses import pause
+from notes.listening.peaks import clipped_runs, dc_offset, is_offset
+from notes.listening.played import METHOD, Played, played
 from notes.listening.relation import Relation
 from notes.listening.samples import Samples
 from notes.models import Clip
@@ -27,6 +30,7 @@ LONGEST_S = 60.0
 COLUMNS_PER_S = 50
 LOST = "The sound of one of these clips is missing on the server."
 _METHOD = f"hearing/1 {pauses.METHOD}"
+_SECTION = f"section/1 {METHOD} {bands.METHOD}"
 _KEPT_S = 60 * 60 * 24 * 30
 
 
@@ -36,6 +40,16 @@ class Outline:
 
     columns: NDArray[np.float64]
     pause: Bands | None
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """What was measured of exactly the stretch of a clip that is played."""
+
+    played: Played
+    bands: Bands
+    clipped: int
+    offset: float
 
 
 class Ears:
@@ -57,6 +71,17 @@ class Ears:
             cache.set(key, found, _KEPT_S)
         return found  # type: ignore[no-any-return]
 
+    def section(self, clip: Clip, starts_s: float, seconds: float) -> Section:
+        """From so far into the clip on, for so long."""
+        rate = int(clip.figures["rate_hz"])
+        start, end = round(starts_s * rate), round((starts_s + seconds) * rate)
+        key = f"{_key(_SECTION, clip)}/{start}-{end}"
+        found = cache.get(key)
+        if found is None:
+            found = _measured(self._samples(clip)[0][start:end], rate)
+            cache.set(key, found, _KEPT_S)
+        return found  # type: ignore[no-any-return]
+
     def relation(self, first: Clip, second: Clip) -> Relation:
         return relation_of(first, second, lambda clip: self._samples(clip)[0])
 
@@ -65,6 +90,16 @@ class Ears:
             rate = int(clip.figures["rate_hz"])
             self._heard[clip.pk] = start_of(clip, round(LONGEST_S * rate)), rate
         return self._heard[clip.pk]
+
+
+def _measured(samples: Samples, rate: int) -> Section:
+    offset, peak = dc_offset(samples), float(np.abs(samples).max())
+    return Section(
+        played(samples, rate),
+        third_octaves(samples, rate),
+        clipped_runs(samples),
+        offset if is_offset(offset, peak, len(samples) / rate) else 0.0,
+    )
 
 
 def _key(method: str, *clips: Clip) -> str:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from math import log10
+from dataclasses import dataclass
+from math import isfinite, log10
 
 import numpy as np
 from numpy.typing import NDArray
 
 from notes.comparing.measure import COLUMNS_PER_S, LONGEST_S, LOST, Ears
-from notes.listening.bands import Bands, midbands
 from notes.listening.caveats import Against, names, unsaid
 from notes.listening.compare import matching_gains
 from notes.listening.relation import Relation
@@ -19,6 +18,10 @@ from notes.models import Clip
 
 FEWEST, MOST = 2, 6
 LETTERS = "ABCDEF"
+SHORTEST_S = 0.1  # of a section, as of a loop
+SECTION = (
+    f"A part is at least {SHORTEST_S:g} s long, ends after it begins, and lies in what all have."
+)
 TOLD, TOLD_OF_MANY = 5, 3  # differences of a clip in words; the table has all
 
 
@@ -84,11 +87,17 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class SideBySide:
-    """`seconds` is the time that all clips have in common, as they are played."""
+    """`seconds` is the time that all clips have in common, as they are played; gains, levels and
+    differences are those of the `section` of it, from and to in seconds."""
 
     sides: list[Side]
     seconds: float
+    section: tuple[float, float]
     cut_short: bool = False
+
+    @property
+    def is_part(self) -> bool:
+        return self.section != (0.0, self.seconds)
 
     @property
     def first(self) -> Side:
@@ -123,35 +132,110 @@ class SideBySide:
         return unsaid(self.first.heard, others)
 
 
-def side_by_side(clips: Sequence[Clip]) -> SideBySide:
-    """Raises CannotCompare."""
-    _check(clips)
-    ears = Ears()
+@dataclass(frozen=True, slots=True)
+class _InStep:
+    """Clips as they are played: how they hang together, where in each the common time begins, and
+    how long that lasts."""
+
+    clips: Sequence[Clip]
+    ears: Ears
+    relations: list[Relation | None]
+    leads: list[float]
+    seconds: float
+
+    def whole_or(self, section: tuple[float, float] | None) -> tuple[float, float]:
+        """The section within the common time. Raises CannotCompare for what is none."""
+        if section is None:
+            return 0.0, self.seconds
+        start, end = max(0.0, section[0]), min(section[1], self.seconds)
+        if not end - start >= SHORTEST_S:
+            raise CannotCompare(SECTION)
+        return start, end
+
+    def heard(self, section: tuple[float, float]) -> list[Heard]:
+        """Equally loud over the section. Raises CannotCompare for silence."""
+        start, end = section
+        found = [
+            self.ears.section(clip, lead + start, end - start)
+            for clip, lead in zip(self.clips, self.leads, strict=True)
+        ]
+        for clip, one in zip(self.clips, found, strict=True):
+            if not isfinite(one.played.loudness):
+                raise CannotCompare(
+                    f"“{clip}” is silent from {start:.2f} to {end:.2f} s, so nothing can be "
+                    "matched to it there."
+                )
+        gains = matching_gains(
+            [
+                one.played.loudness + _both_sides(clip)
+                for clip, one in zip(self.clips, found, strict=True)
+            ],
+            [one.played.true_peak for one in found],
+        )
+        return [
+            Heard(
+                letter=LETTERS[at],
+                seconds=end - start,
+                rate_hz=float(clip.figures["rate_hz"]),
+                channels=int(clip.figures["channels"]),
+                gain_db=gain,
+                bands=one.bands,
+                pause=self.ears.outline(clip).pause,
+                clipped=one.clipped,
+                offset=one.offset,
+            )
+            for at, (clip, one, gain) in enumerate(zip(self.clips, found, gains, strict=True))
+        ]
+
+
+def side_by_side(clips: Sequence[Clip], section: tuple[float, float] | None = None) -> SideBySide:
+    """All of the time that they have in common, or a section of it. Raises CannotCompare."""
     try:
-        heard = [_heard(clip, LETTERS[at], ears) for at, clip in enumerate(clips)]
-        relations = [None, *(ears.relation(clips[0], clip) for clip in clips[1:])]
-        outlines = [ears.outline(clip).columns for clip in clips]
+        return _side_by_side(_in_step(clips), section)
     except FileNotFoundError:
         raise CannotCompare(LOST) from None
-    heard = _matched(clips, heard)
+
+
+def gains(clips: Sequence[Clip], section: tuple[float, float]) -> list[float]:
+    """Of each in dB, so that they are equally loud over a section of their common time.
+
+    Raises CannotCompare.
+    """
+    try:
+        found = _in_step(clips)
+        return [one.gain_db for one in found.heard(found.whole_or(section))]
+    except FileNotFoundError:
+        raise CannotCompare(LOST) from None
+
+
+def _in_step(clips: Sequence[Clip]) -> _InStep:
+    _check(clips)
+    ears = Ears()
+    relations = [None, *(ears.relation(clips[0], clip) for clip in clips[1:])]
     leads = _leads(relations)
-    whole = min(one.seconds - lead for one, lead in zip(heard, leads, strict=True))
-    seconds = min(whole, LONGEST_S)
+    lasts = (float(clip.figures["seconds"]) - lead for clip, lead in zip(clips, leads, strict=True))
+    return _InStep(clips, ears, relations, leads, min(*lasts, LONGEST_S))
+
+
+def _side_by_side(found: _InStep, section: tuple[float, float] | None) -> SideBySide:
+    part = found.whole_or(section)
+    heard = found.heard(part)
     sides = [
         Side(
             clip,
             one,
             lead,
-            _of_common_time(columns, lead, seconds),
+            _of_common_time(found.ears.outline(clip).columns, lead, found.seconds),
             relation,
             read(heard[0], one) if at else None,
-            TOLD if len(clips) == FEWEST else TOLD_OF_MANY,
+            TOLD if len(heard) == FEWEST else TOLD_OF_MANY,
         )
-        for at, (clip, one, lead, columns, relation) in enumerate(
-            zip(clips, heard, leads, outlines, relations, strict=True)
+        for at, (clip, one, lead, relation) in enumerate(
+            zip(found.clips, heard, found.leads, found.relations, strict=True)
         )
     ]
-    return SideBySide(sides, seconds, cut_short=max(one.seconds for one in heard) > seconds + 0.5)
+    longest = max(float(clip.figures["seconds"]) for clip in found.clips)
+    return SideBySide(sides, found.seconds, part, cut_short=longest > found.seconds + 0.5)
 
 
 def _check(clips: Sequence[Clip]) -> None:
@@ -165,29 +249,6 @@ def _check(clips: Sequence[Clip]) -> None:
                 f"“{clip}” is silent, or shorter than 0.4 s: it has no loudness, so nothing can "
                 "be matched to it."
             )
-
-
-def _heard(clip: Clip, letter: str, ears: Ears) -> Heard:
-    figures = clip.figures
-    levels = [-np.inf if level is None else level for level in figures["bands"]]
-    return Heard(
-        letter=letter,
-        seconds=float(figures["seconds"]),
-        rate_hz=float(figures["rate_hz"]),
-        channels=int(figures["channels"]),
-        gain_db=0.0,
-        bands=Bands(midbands(), np.array(levels, dtype=np.float64)),
-        pause=ears.outline(clip).pause,
-        clipped=int(figures["clipped_runs"] or 0),
-    )
-
-
-def _matched(clips: Sequence[Clip], heard: list[Heard]) -> list[Heard]:
-    gains = matching_gains(
-        [clip.figures["integrated"] + _both_sides(clip) for clip in clips],
-        [clip.figures["true_peak"] for clip in clips],
-    )
-    return [replace(one, gain_db=gain) for one, gain in zip(heard, gains, strict=True)]
 
 
 def _both_sides(clip: Clip) -> float:

@@ -8,6 +8,7 @@ from notes.comparing import evidence_views, views
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/clips/compare/", views.compare, name="compare"),
+    path("p/<uuid:production>/clips/compare/gains/", views.gains, name="compare_gains"),
     path(
         "p/<uuid:production>/rigs/<uuid:rig>/changes/<int:number>/clips/",
         evidence_views.of_change,

@@ -2,23 +2,34 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
 import numpy as np
 from django.db.models import Count, Q
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import get_object_or_404, render
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
-from notes.comparing import pictures
+from notes.comparing import pictures, sides
 from notes.comparing.evidence import clips_of, compare_url
 from notes.comparing.forms import CompareForm
 from notes.comparing.named_frequencies import beside
-from notes.comparing.sides import FEWEST, MOST, CannotCompare, Side, SideBySide, side_by_side
+from notes.comparing.sides import (
+    FEWEST,
+    MOST,
+    SECTION,
+    CannotCompare,
+    Side,
+    SideBySide,
+    gain_in_words,
+    side_by_side,
+)
 from notes.listening.bands import NOMINAL
 from notes.models import Clip, Note
 from notes.queries import for_cards
@@ -38,8 +49,33 @@ def compare(request: ProductionRequest) -> HttpResponse:
     if len(clips) == 1:  # from the page of a clip: the others are still to be chosen
         context["beside_what"] = clips[0]
     elif clips:
-        context |= _compared(clips)
+        context |= _compared(clips, request)
     return render(request, "notes/comparing/compare.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def gains(request: ProductionRequest) -> JsonResponse:
+    """Gains over just the part that the page loops, or why there are none."""
+    try:
+        found = sides.gains(_asked_for(request), _section(request.GET) or (0.0, math.inf))
+    except CannotCompare as refusal:
+        return JsonResponse({"refused": str(refusal)})
+    return JsonResponse(
+        {"sides": [{"gain": round(gain, 4), "words": gain_in_words(gain)} for gain in found]}
+    )
+
+
+def _section(asked: QueryDict) -> tuple[float, float] | None:
+    """From and to in seconds of the common time; None for all of it. Raises CannotCompare."""
+    texts = [asked.get(name, "").strip().replace(",", ".") for name in ("from", "to")]
+    if not any(texts):
+        return None
+    try:
+        start, end = float(texts[0] or 0), float(texts[1] or math.inf)
+    except ValueError:
+        raise CannotCompare(f"{SECTION} Write seconds, as in 1.5.") from None
+    return start, end
 
 
 def _asked_for(request: ProductionRequest) -> list[Clip]:
@@ -80,19 +116,42 @@ def _with_enough(request: ProductionRequest) -> list[Input]:
     )
 
 
-def _compared(clips: list[Clip]) -> dict[str, Any]:
+def _compared(clips: list[Clip], request: ProductionRequest) -> dict[str, Any]:
+    section_error = ""
     try:
         found = side_by_side(clips)
     except CannotCompare as refusal:
         return {"refused": str(refusal)}
+    try:
+        section = _section(request.GET)
+        found = side_by_side(clips, section) if section else found
+    except CannotCompare as refusal:  # all of it is there to be heard all the same
+        section_error = str(refusal)
     return {
         "found": found,
+        "section_error": section_error,
+        "section": _section_typed(request.GET, found),
+        "clips_query": urlencode({"clip": [str(clip.pk) for clip in clips]}, doseq=True),
+        "clips_asked": clips,
         "sides": [_shown(side) for side in found.sides],
         "spectra": _svg(pictures.spectra(found)),
         "rows": _rows(found),
         "beside": beside(_notes(clips), found),
         "instead": _instead(clips, found),
     }
+
+
+def _section_typed(asked: QueryDict, found: SideBySide) -> tuple[str, str]:
+    """What stands in the fields: what was typed, or the section that is read."""
+    start, end = found.section
+    return (
+        asked.get("from", "").strip()[:20] or _tidy(start),
+        asked.get("to", "").strip()[:20] or _tidy(end),
+    )
+
+
+def _tidy(seconds: float) -> str:
+    return f"{seconds:.2f}".rstrip("0").rstrip(".")
 
 
 def _instead(clips: list[Clip], found: SideBySide) -> list[tuple[str, str]]:

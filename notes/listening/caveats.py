@@ -13,7 +13,6 @@ from notes.listening.compare import in_words
 from notes.listening.relation import Relation
 from notes.listening.side_by_side import LEAST_DB, Heard, least_by_time, noisy
 
-_LONGER = 1.1
 _Each = TypeVar("_Each")
 _Key = TypeVar("_Key", bound=Hashable)
 
@@ -45,7 +44,6 @@ def unsaid(first: Heard, others: Sequence[Against]) -> list[str]:
         *_of_performance(first, others),
         *_of_delay(first, others),
         *_of_time(first, others),
-        *_of_lengths(first, others),
         *_of_noise(first, others),
         *_of_recording(first, others),
     ]
@@ -141,24 +139,6 @@ def _of_chance(
     return f"{words}; what is smaller may be chance."
 
 
-def _of_lengths(first: Heard, others: Sequence[Against]) -> list[str]:
-    apart = [
-        each.heard
-        for each in others
-        if max(first.seconds, each.heard.seconds) > _LONGER * min(first.seconds, each.heard.seconds)
-    ]
-    if not apart:
-        return []
-    parts = [
-        f"{names([one.letter for one in some])} {seconds} s"
-        for seconds, some in _groups(apart, lambda one: f"{one.seconds:.1f}")
-    ]
-    return [
-        f"{first.letter} is {first.seconds:.1f} s long, {names(parts)}: what only the longer one "
-        "holds is part of the difference."
-    ]
-
-
 def _of_noise(first: Heard, others: Sequence[Against]) -> list[str]:
     said = []
     hidden = [each for each in others if noisy(first, each.heard).any()]
@@ -205,6 +185,12 @@ def _of_recording(first: Heard, others: Sequence[Against]) -> list[str]:
             for one in clipped
         ]
         said.append(f"Clipped: {names(places)}. Clipping adds high bands of its own.")
+    said += [
+        f"{clip.letter} lies off centre by {100 * abs(clip.offset):.1f} % of full scale (DC "
+        "offset): it clicks where it is cut, which adds to the lowest bands."
+        for clip in clips
+        if clip.offset
+    ]
     return said
 
 

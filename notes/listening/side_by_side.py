@@ -24,7 +24,11 @@ _PER_ROOT_BT = 10 / np.log(10)
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What comparing needs of one clip. `gain_db` is what it is played with; `pause` None: none."""
+    """What comparing needs of the section of a clip that is played.
+
+    `gain_db` is what it is played with; `pause` None: none; `offset` is DC that counts, full
+    scale 1.
+    """
 
     letter: str
     seconds: float
@@ -34,6 +38,7 @@ class Heard:
     bands: Bands
     pause: Bands | None
     clipped: int = 0
+    offset: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ import json
 from typing import Any
 
 import numpy as np
+import pyloudnorm
 import pytest
 import soundfile
 from django.core.exceptions import ValidationError
@@ -117,8 +118,6 @@ def pitch(body: bytes) -> float:
 
 def test_both_leave_equally_loud(client: Client, world: World, blind: BlindTrial) -> None:
     """Measured by the general-purpose library pyloudnorm, on what the listener gets."""
-    import pyloudnorm
-
     begin(blind=blind, by=world.engineer)
     client.force_login(world.engineer)
     levels = []
@@ -132,8 +131,6 @@ def test_both_leave_equally_loud(client: Client, world: World, blind: BlindTrial
 
 def test_stereo_against_mono_is_as_loud_as_it_is_heard(client: Client, world: World) -> None:
     """Both leave as one channel; measured by the general-purpose library pyloudnorm."""
-    import pyloudnorm
-
     first, other = tone(2.0, level=0.3), tone(2.0, hz=660, level=0.3)
     clips = [
         bring_clip(world, as_file(first), title="Mono"),
@@ -352,7 +349,8 @@ def test_what_cannot_be_set_against_each_other(world: World, blind: BlindTrial) 
             )
     with pytest.raises(ValidationError):
         open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=3, listeners=1, by=world.tech)
-    b.figures = {**b.figures, "integrated": None}
+    silence = np.zeros((3 * 48_000, 1))  # for as long as both are played
+    b = bring_clip(world, as_file(np.concatenate([silence, tone(1.0)])))
     with pytest.raises(ValidationError, match="silent or too short"):
         open_blind(trial=blind.trial, clip_a=a, clip_b=b, rounds=5, listeners=1, by=world.tech)
 
@@ -487,3 +485,40 @@ def test_once_it_is_closed_everybody_can_check_every_seal(
     text = client.get(address(world, blind, "blind")).content.decode()
     assert sitting.nonce in text
     assert sitting.seal in text
+
+
+@pytest.mark.parametrize("pair", range(4))
+def test_what_is_played_is_equally_loud_whatever_comes_after_it(
+    client: Client, world: World, pair: int
+) -> None:
+    """Takes of 12 to 20 s whose level is drawn anew each second, over 25 dB; by pyloudnorm."""
+    spin = np.random.default_rng(300 + pair)
+    clips = []
+    for _ in range(2):
+        seconds = int(spin.integers(12, 20))
+        levels = np.repeat(10 ** (spin.uniform(-25, 0, seconds) / 20), 48_000)
+        clips.append(bring_clip(world, as_file(0.2 * levels * spin.standard_normal(len(levels)))))
+    trial = open_a_trial(world)
+    made = open_blind(
+        trial=trial, clip_a=clips[0], clip_b=clips[1], rounds=5, listeners=1, by=world.engineer
+    )
+    client.force_login(world.engineer)
+    begin(blind=made, by=world.engineer)
+    bodies = [fetch(client, world, made, 1, label).content for label in ("first", "second")]
+    heard = [soundfile.read(io.BytesIO(body))[0] for body in bodies]
+    one, other = (pyloudnorm.Meter(48_000).integrated_loudness(each) for each in heard)
+    assert abs(one - other) < 0.15
+    assert "by an older method" not in client.get(address(world, made, "blind")).content.decode()
+
+
+def test_a_trial_that_was_opened_at_other_gains_says_so(
+    client: Client, world: World, blind: BlindTrial
+) -> None:
+    BlindTrial.objects.filter(pk=blind.pk).update(gain_b_db=blind.gain_b_db + 2)
+    client.force_login(world.engineer)
+    text = client.get(address(world, blind, "blind")).content.decode()
+    assert "one of the two is 2.0 dB louder than the other" in text
+    assert "Open a new one instead." in text
+    listen_to_the_end(begin(blind=blind, by=world.tech), 5)
+    blind.refresh_from_db()
+    assert "2.0 dB louder" in close(blind=blind, by=world.tech).outcome

@@ -73,6 +73,71 @@ def test_what_is_played_is_equally_loud_and_never_clips(world: World) -> None:
     assert levels[0] == pytest.approx(levels[1], abs=0.1)
 
 
+def swelling(seed: int, seconds: float = 8.0) -> Any:
+    """Noise whose level is drawn anew every second, over 20 dB."""
+    levels = np.random.default_rng(1770 + seed).uniform(-20, 0, int(seconds))
+    return noise(seconds, seed, 0.2) * np.repeat(10 ** (levels / 20), RATE)
+
+
+@pytest.mark.parametrize("section", [None, (0.5, 2.5), (3.0, 7.0)])
+def test_the_time_that_is_played_is_equally_loud(
+    world: World, section: tuple[float, float] | None
+) -> None:
+    """Three takes of 5 to 8 s; the common time is that of the shortest. By pyloudnorm."""
+    clips = [clip_of(world, swelling(n, 8 - n), f"Take {n}") for n in range(2)]
+    clips.append(clip_of(world, swelling(9, 8) / 5, "Quiet"))
+    found = side_by_side(clips, section)
+    start, end = section or (0.0, 7.0)
+    assert found.section == pytest.approx((start, end))
+    levels = []
+    for side in found.sides:
+        heard = samples(side.clip)[0][round(start * RATE) : round(end * RATE)]
+        both = np.broadcast_to(heard, (len(heard), 2)) * 10 ** (side.gain_db / 20)
+        levels.append(pyloudnorm.Meter(RATE).integrated_loudness(both))
+        assert true_peak(both) <= -1 + 0.05
+    assert max(levels) - min(levels) < 0.1
+
+
+def test_a_part_is_matched_and_read_without_scripts_and_with(
+    world: World, page: Callable[..., Any], client: Client
+) -> None:
+    """From 2 to 4 s the second is 12 dB down; before and after both are one sound."""
+    first = noise(6)
+    second = first.copy()
+    second[2 * RATE : 4 * RATE] *= 10 ** (-12 / 20)
+    one, two = clip_of(world, first, "One"), clip_of(world, second, "Two")
+    response = page(one, two, **{"from": "2", "to": "4,0"})
+    sides = response.context["found"].sides
+    assert sides[1].gain_db - sides[0].gain_db == pytest.approx(12, abs=0.1)
+    assert "are those from 2.00 to 4.00 s" in response.content.decode()
+    assert sides[1].reading.words == []
+    asked = {"clip": [one.pk, two.pk], "from": "4.2", "to": "5.9"}
+    address = reverse("notes:compare_gains", args=[world.production.pk])
+    found = client.get(address, asked).json()["sides"]
+    assert found[0]["gain"] == pytest.approx(found[1]["gain"], abs=0.1)
+    assert found[0]["words"].startswith("played")
+    assert "at least 0.1 s" in client.get(address, asked | {"to": "4.25"}).json()["refused"]
+
+
+@pytest.mark.parametrize("wrong", ["3;2", "a;2", ";nan", "nan;nan", "-1;0", "9;12", "1;1.05"])
+def test_a_part_that_is_none_is_refused_beside_what_was_typed(
+    world: World, page: Callable[..., Any], wrong: str
+) -> None:
+    typed = dict(zip(("from", "to"), wrong.split(";"), strict=True))
+    response = page(*two_clips(world, 2), **typed)
+    text = response.content.decode()
+    assert "A part is at least 0.1 s long" in text
+    assert all(f'value="{value}"' in text for value in typed.values() if value)
+    assert not response.context["found"].is_part
+
+
+def test_a_silent_part_is_refused_in_words(world: World, page: Callable[..., Any]) -> None:
+    sound = np.concatenate([noise(2), np.zeros(2 * RATE)])
+    clips = clip_of(world, sound, "Stops"), clip_of(world, noise(4, 3), "Goes on")
+    text = page(*clips, **{"from": "3", "to": "4"}).content.decode()
+    assert "“Stops” is silent from 3.00 to 4.00 s" in text
+
+
 def test_it_reads_the_page_in_words(world: World, page: Callable[..., Any]) -> None:
     near, far = two_clips(world)
     text = page(near, far).content.decode()

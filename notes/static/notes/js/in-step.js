@@ -121,14 +121,25 @@ export class InStep extends EventTarget {
   pick(at) {
     if (!this.sounds[at]) return;
     this.heard = at;
-    if (this.playing) {
-      const now = this.context.currentTime;
-      this.sources.forEach(({ gain }, each) => {
-        gain.gain.cancelScheduledValues(now);
-        gain.gain.setTargetAtTime(each === at ? level(this.sounds[each]) : 0, now, FADE);
-      });
-    }
+    this.#level();
     this.#tell();
+  }
+
+  // Gains in dB, one for each sound, from now on.
+  match(gains) {
+    this.sounds.forEach((sound, at) => {
+      sound.gain = gains[at];
+    });
+    this.#level();
+  }
+
+  #level() {
+    if (!this.playing) return;
+    const now = this.context.currentTime;
+    this.sources.forEach(({ gain }, each) => {
+      gain.gain.cancelScheduledValues(now);
+      gain.gain.setTargetAtTime(each === this.heard ? level(this.sounds[each]) : 0, now, FADE);
+    });
   }
 
   seek(seconds) {

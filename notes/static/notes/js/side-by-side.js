@@ -18,6 +18,11 @@ function attach(root) {
   const player = new InStep(sounds, Number(root.dataset.seconds));
   const [play, position, at] = [one("play"), one("position"), one("at")];
   const [loop, from, to, quality, said] = ["loop", "from", "to", "quality", "said"].map(one);
+  const gainWords = [...root.querySelectorAll("[data-gain-words]")];
+  // The gains that the page came with, and the part that they are for.
+  const given = { from: Number(root.dataset.readFrom), to: Number(root.dataset.readTo) };
+  given.sides = picks.map(({ dataset }) => ({ gain: Number(dataset.gain), words: dataset.words }));
+  let asked = 0;
   const heads = [...root.querySelectorAll("[data-wave]")].map(playhead);
   let ready = false;
   let busy = false;
@@ -57,7 +62,7 @@ function attach(root) {
   function pick(number) {
     if (!picks[number]) return;
     player.pick(number);
-    say(`${picks[number].dataset.words}`);
+    say(`${picks[number].dataset.letter} is heard, ${picks[number].dataset.words}.`);
   }
 
   function setLoop(on) {
@@ -67,7 +72,44 @@ function attach(root) {
       return;
     }
     if (!on) player.loop(null);
-    say(on ? `Looping ${tidy(player.region[0])} to ${tidy(player.region[1])} s.` : "Not looping.");
+    match(on ? `Looping ${tidy(player.region[0])} to ${tidy(player.region[1])} s.` : "Not looping.");
+  }
+
+  // Equally loud over exactly what is played: the service measures the part that is looped.
+  async function match(words) {
+    const mine = ++asked;
+    const [start, end] = player.region ?? [0, player.seconds];
+    if (near(start, given.from) && near(end, given.to)) {
+      use(given.sides);
+      say(words);
+      return;
+    }
+    say(`${words} Its loudness is being matched …`);
+    try {
+      const found = await gainsOf(start, end);
+      if (mine !== asked) return;
+      if (found.sides) use(found.sides);
+      say(found.sides ? `${words} Equally loud over just that.` : `${words} ${found.refused}`);
+    } catch {
+      if (mine !== asked) return;
+      say(`${words} The loudness of this part could not be matched: the service does not answer.`);
+    }
+  }
+
+  async function gainsOf(start, end) {
+    const answer = await fetch(`${root.dataset.gains}&from=${start}&to=${end}`, {
+      credentials: "same-origin", headers: { Accept: "application/json" },
+    });
+    if (!answer.ok) throw new Error(String(answer.status));
+    return answer.json();
+  }
+
+  function use(sides) {
+    player.match(sides.map(({ gain }) => gain));
+    sides.forEach(({ words }, number) => {
+      picks[number].dataset.words = words;
+      gainWords[number].textContent = words;
+    });
   }
 
   function mark(field) {
@@ -153,12 +195,21 @@ function attach(root) {
     field.addEventListener("change", () => player.region && setLoop(true));
   }
   quality.addEventListener("click", swapCopies);
+  one("read").addEventListener("click", (event) => {
+    const link = event.currentTarget;
+    link.href = `${link.dataset.read}&from=${seconds(from)}&to=${seconds(to)}`;
+  });
+  if ("part" in root.dataset) setLoop(true);
   player.addEventListener("change", show);
   show();
 }
 
 function seconds(field) {
   return Number(field.value.replace(",", "."));
+}
+
+function near(one, other) {
+  return Math.abs(one - other) < 0.005;
 }
 
 function tidy(value) {
