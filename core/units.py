@@ -8,6 +8,7 @@ back as it was typed.
 from __future__ import annotations
 
 import re
+import unicodedata
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import NamedTuple
@@ -47,12 +48,14 @@ _NAMES = {
 }
 _TERM = re.compile(
     r"""\s*(?P<sign>-?)
-    (?:(?P<whole>\d+)\s+(?P<num1>\d+)/(?P<den1>\d+)   # 2 1/2
+    (?:(?P<whole>\d+)[\s-]+(?P<num1>\d+)/(?P<den1>\d+) # 2 1/2, 2-1/2
       |(?P<num2>\d+)/(?P<den2>\d+)                    # 3/4
       |(?P<plain>\d+(?:[.,]\d+)?|[.,]\d+))            # 35, 1.2, 1,2
     \s*(?P<unit>[a-zA-Z]+|["'″′”’])?\s*""",
     re.VERBOSE,
 )
+# ½, ¼, ⅝ …: characters of their own.
+_FRACTIONS = re.compile("[¼-¾⅐-⅞]")
 
 
 class Length(NamedTuple):
@@ -65,17 +68,21 @@ class Length(NamedTuple):
 def parse_length(text: str, default_unit: str = "mm") -> Length:
     """Read a length; a bare number is in `default_unit`.
 
-    Feet and inches may stand together (3' 6", 3 ft 6 in) and are kept as feet.
+    Feet and inches may stand together (3' 6", 3 ft 6 in, 3'6) and are kept as feet.
     Raises ValueError, with words fit for a form, on anything else.
     """
     total, position = Decimal(0), 0
     units: list[str] = []
     text = text.strip()
-    while position < len(text) or not units:
-        match = _TERM.match(text, position)
+    plainly = _FRACTIONS.sub(lambda match: f" {unicodedata.normalize('NFKC', match[0])}", text)
+    plainly = plainly.replace("⁄", "/").strip()  # NFKC writes ½ with a fraction slash
+    while position < len(plainly) or not units:
+        match = _TERM.match(plainly, position)
         if match is None or len(units) == 2:
             raise ValueError(f"“{text}” is not a length. Write 35 mm, 1.2 m or 2 1/2 in.")
-        unit = _unit(match["unit"] or default_unit, text)
+        # Whoever writes 3'6 means inches after the feet.
+        following = "in" if units == ["ft"] else default_unit
+        unit = _unit(match["unit"] or following, text)
         total += _number(match) * METRES_PER[unit]
         units.append(unit)
         position = match.end()

@@ -50,6 +50,18 @@ def edges() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     return midbands() * _G ** (-1 / 6), midbands() * _G ** (1 / 6)
 
 
+def a_weighting(hertz: NDArray[np.float64]) -> NDArray[np.float64]:
+    """dB to add to a level, so that it counts as an ear hears it when it is not loud.
+
+    A-weighting of IEC 61672-1 (its pole frequencies from memory); 0 dB at 1 kHz.
+    """
+    squares = np.asarray(hertz, dtype=np.float64) ** 2
+    poles = [20.598997, 107.65265, 737.86223, 12194.217]
+    first, second, third, last = (squares + pole**2 for pole in poles)
+    response = poles[3] ** 2 * squares**2 / (first * np.sqrt(second * third) * last)
+    return np.asarray(20 * np.log10(response) + 2.0)
+
+
 def window_length(rate: float) -> int:
     """Samples in a window of the spectrum: a power of 2, 1.6 s or more (2.73 s at 48 kHz).
 

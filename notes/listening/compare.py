@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from notes.listening.bands import NOMINAL, Bands, hertz_words
 
 HEADROOM_DBTP = -1.0
+UNHEARD = "where hardly anything is heard"
 
 
 def matching_gains(
@@ -37,18 +38,25 @@ def difference(a: Bands, b: Bands) -> NDArray[np.float64]:
 
 
 def in_words(
-    change: NDArray[np.float64], least_db: float = 1.0, spread_db: float = 6.0
+    change: NDArray[np.float64],
+    least_db: float = 1.0,
+    spread_db: float = 6.0,
+    weights: NDArray[np.float64] | None = None,
 ) -> list[str]:
     """Runs of neighbouring bands that moved the same way by `least_db` or more, largest first.
 
     “2.8 dB less at 100–160 Hz”. A run whose bands lie more than `spread_db` apart is told in
-    parts, lest its mean hide them. Empty when nothing moved that far.
+    parts, lest its mean hide them. Empty when nothing moved that far. `weights`, 0 to 1, say how
+    much of each band is heard: a run comes by its decibels times that of its most audible band,
+    and one with none says so.
     """
     runs: list[tuple[float, str]] = []
     for start, end in _runs(change, least_db):
         for first, last in _parts(change, start, end, spread_db):
             mean = float(np.mean(change[first:last]))
-            runs.append((mean, f"{abs(mean):.1f} dB {_way(mean)} at {_range(first, last - 1)}"))
+            weight = 1.0 if weights is None else float(weights[first:last].max())
+            words = f"{abs(mean):.1f} dB {_way(mean)} at {_range(first, last - 1)}"
+            runs.append((mean * weight, words if weight > 0 else f"{words}, {UNHEARD}"))
     return [text for _, text in sorted(runs, key=lambda run: -abs(run[0]))]
 
 

@@ -6,8 +6,22 @@ import re
 from typing import NamedTuple
 
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
-_RANGE = re.compile(rf"{_NUMBER}\s*(k(?:Hz)?|Hz)?\s*(?:–|-|to|and)\s*{_NUMBER}\s*(kHz|Hz)", re.I)
-_SINGLE = re.compile(rf"{_NUMBER}\s*(kHz|Hz)\b", re.I)
+_UNIT = r"(k(?:Hz)?|Hz)\b"
+# A number that follows or is followed by something else is no frequency: “0.4k”, “2-3k9”.
+_FREE = r"(?<![\w.,])"
+_RANGE = re.compile(
+    rf"{_FREE}{_NUMBER}\s*(?:{_UNIT})?\s*(?:–|-|to|and)\s*{_NUMBER}\s*{_UNIT}", re.I
+)
+_SINGLE = re.compile(rf"{_FREE}{_NUMBER}\s*{_UNIT}", re.I)
+# Without a unit it takes a word for a place in the spectrum before the number, and nothing behind
+# it that makes another quantity of it; below 20 it would hardly be hertz.
+_BARE = re.compile(
+    rf"\b(?:around|about|near)\s+{_NUMBER}(?:\s*(?:–|-|to)\s*{_NUMBER})?"
+    r"(?![\w.,:/'\"″′%°]*\w)(?!\s*(?:mm|cm|m|in|ft|inch(?:es)?|feet|foot|metres?|meters?|s|ms|sec\w*|"
+    r"min\w*|hours?|o'clock|dB|V|mV|W|ohms?|Ω|°|%|bpm|people|times|bars?|beats?)(?!\w))",
+    re.I,
+)
+_LEAST_BARE = 20
 # About one frequency: narrow enough to lie in the band of that name, whose edges follow powers of
 # ten while its name is rounded.
 _ABOUT = 2 ** (1 / 12)
@@ -36,6 +50,12 @@ def named_in(text: str) -> list[Named]:
     found = [_range(match) for match in _RANGE.finditer(text)]
     rest = _RANGE.sub(" ", text)
     found += [_single(match) for match in _SINGLE.finditer(rest)]
+    rest = _SINGLE.sub(" ", rest)
+    found += [
+        _bare(match)
+        for match in _BARE.finditer(rest)
+        if float(match[1].replace(",", ".")) >= _LEAST_BARE
+    ]
     for stem, low, high in OFTEN:
         match = re.search(rf"\b{stem}\w*", rest, re.I)
         if match:
@@ -53,6 +73,15 @@ def _range(match: re.Match[str]) -> Named:
 def _single(match: re.Match[str]) -> Named:
     at = _hz(match[1], match[2])
     return Named(match[0], at / _ABOUT, at * _ABOUT)
+
+
+def _bare(match: re.Match[str]) -> Named:
+    low = _hz(match[1], "Hz")
+    words = match[0]
+    if match[2] is None:
+        return Named(words, low / _ABOUT, low * _ABOUT)
+    high = _hz(match[2], "Hz")
+    return Named(words, min(low, high), max(low, high))
 
 
 def _hz(number: str, unit: str) -> float:

@@ -13,11 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.listening.bands import Bands, edges
+from notes.listening.bands import Bands, a_weighting, edges, midbands
 from notes.listening.compare import in_words
 from notes.listening.pauses import near_noise
 
 LEAST_DB = 1.0
+_HEARD_DB, _UNHEARD_DB = 30.0, 60.0
 _FEWEST = 10.0  # bandwidth × time below which no level is read at all
 _PER_ROOT_BT = 10 / np.log(10)
 
@@ -82,7 +83,20 @@ def read(a: Heard, b: Heard) -> Reading:
     least = least_by_time(a, b)
     least[noisy(a, b) | np.isnan(change)] = np.inf
     reading = Reading(change, least, [])
-    return Reading(change, least, in_words(reading.told, LEAST_DB))
+    return Reading(change, least, in_words(reading.told, LEAST_DB, weights=audible(a, b)))
+
+
+def audible(a: Heard, b: Heard) -> NDArray[np.float64]:
+    """How much each band takes part in what is heard, 0 to 1, in the louder of the two.
+
+    1 down to 30 dB below the band that is strongest by A-weighting, 0 from 60 dB below it on: a
+    convention of this module.
+    """
+    levels = np.maximum(a.bands.levels + a.gain_db, b.bands.levels + b.gain_db)
+    levels = levels + a_weighting(midbands())
+    return np.asarray(
+        np.clip((levels - levels.max() + _UNHEARD_DB) / (_UNHEARD_DB - _HEARD_DB), 0, 1)
+    )
 
 
 def least_by_time(a: Heard, b: Heard) -> NDArray[np.float64]:

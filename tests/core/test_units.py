@@ -32,6 +32,14 @@ SIXTY_FOURTHS = st.integers(1, 64 * 400)
         ("3' 6\"", "1.0668"),  # 42 × 0.0254
         ("3 ft 6 in", "1.0668"),
         ("2 1/2 in", "0.0635"),  # 2.5 × 0.0254
+        ("3'6", "1.0668"),  # the inches after feet need no sign
+        ("3′ 6 1/2", "1.0795"),  # 42.5 × 0.0254
+        ("½ in", "0.0127"),
+        ("2½ in", "0.0635"),
+        ('2 ½"', "0.0635"),
+        ("2-1/2 in", "0.0635"),
+        ("⅝ in", "0.015875"),
+        ("3'6½", "1.0795"),
         ("35 mm", "0.035"),  # SI prefixes
         ("1,2 m", "1.2"),
         ("120cm", "1.2"),
@@ -55,6 +63,7 @@ def test_bare_number_is_in_the_default_unit() -> None:
         ("3 yd", "“3 yd”: unknown unit “yd”. Use mm, cm, m, in or ft."),
         ("1/0 in", "A fraction cannot have 0 below the line."),
         ("1 m 20 cm", "“1 m 20 cm” mixes units. Only feet and inches do, as in 3 ft 6 in."),
+        ("3'6 7", "“3'6 7” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
         ("1 ft 2 in 3 in", "“1 ft 2 in 3 in” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
     ],
 )

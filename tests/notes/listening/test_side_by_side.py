@@ -11,7 +11,14 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.signal import butter, freqz, iirpeak, lfilter, sosfilt
 
-from notes.listening.bands import NOMINAL, Bands, edges, midbands, third_octaves
+from notes.listening.bands import (
+    NOMINAL,
+    Bands,
+    a_weighting,
+    edges,
+    midbands,
+    third_octaves,
+)
 from notes.listening.caveats import Against, spans, unsaid
 from notes.listening.compare import HEADROOM_DBTP, in_words, matching_gains
 from notes.listening.delay import Delay
@@ -328,6 +335,66 @@ def test_frequencies_named_in_a_note() -> None:
         Named("boomy", 80, 250, often=True),
     ]
     assert named_in("Take 4, 20 cm, from 3 to 5") == []
+
+
+@pytest.mark.parametrize(
+    ("text", "words", "low", "high"),
+    [
+        ("Too much 4k", "4k", 3776, 4238),  # a semitone, 2^(1/12), to each side
+        ("Cut 2-3k", "2-3k", 2000, 3000),
+        ("Cut 2.5k to 4 k", "2.5k to 4 k", 2500, 4000),
+        ("It blooms around 160.", "around 160", 151.0, 169.5),
+        ("It blooms around 160-200, too", "around 160-200", 160, 200),
+        ("about 80", "about 80", 75.5, 84.8),
+    ],
+)
+def test_frequencies_as_crews_write_them(text: str, words: str, low: float, high: float) -> None:
+    assert named_in(text) == [
+        Named(words, pytest.approx(low, rel=1e-3), pytest.approx(high, rel=1e-3))
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "around 160 cm",
+        "about 3 dB",
+        "around 20:15",
+        "about 30 s",
+        "around 120 bpm",
+        "near 4",
+        "about 50%",
+        "around 3'6",
+        "take 4kg",
+        "about 100 people",
+        "around 160mm",
+    ],
+)
+def test_what_is_no_frequency(text: str) -> None:
+    assert named_in(text) == []
+
+
+def test_a_weighting_is_that_of_the_standard() -> None:
+    """IEC 61672-1, table of nominal weightings (from memory): 20 Hz to 20 kHz."""
+    meant = {20: -50.5, 31.5: -39.4, 63: -26.2, 125: -16.1, 250: -8.6, 500: -3.2, 1000: 0.0,
+             2000: 1.2, 4000: 1.0, 8000: -1.1, 16000: -6.6}  # fmt: skip
+    got = a_weighting(midbands())
+    for nominal, level in meant.items():
+        assert got[NOMINAL.index(nominal)] == pytest.approx(level, abs=0.06)
+
+
+def test_what_nobody_hears_is_not_told_first() -> None:
+    """A voice: partials of 200 Hz, and rumble 40 dB below them that is 20 dB apart."""
+    t = np.arange(20 * RATE) / RATE
+    voice = sum(0.1 / k * np.sin(2 * np.pi * 200 * k * t) for k in range(1, 20))
+    floor = noise(20, 50) * 0.01
+    voice = np.asarray(voice) + floor
+    rumble = shaped(noise(20, 51), 29, RATE, -200) * 0.02
+    reading = read(heard(voice + rumble), heard(shaped(voice, 708, 1412, -4) + 10 * rumble, "B"))
+    assert "less at 800 Hz–1.25 kHz" in reading.words[0]
+    assert any(
+        each.endswith("at 20–25 Hz, where hardly anything is heard") for each in reading.words
+    )
 
 
 def test_runs_of_bands_in_words() -> None:
