@@ -15,10 +15,10 @@ from core.access.policy import Action, allowed
 from core.models import Leg, Player, User
 from core.panels import Errand
 from notes.blind.results import to_hear_blind
+from notes.handover.errands import reading_errands
+from notes.handover.newest import newest_by_leg
 from notes.handover.questions import owes
 from notes.models import Acknowledgement, BlindTrial, Note, Question, SignRequest, Trial
-from notes.published.errands import reading_errands
-from notes.published.newest import newest_by_leg
 from notes.signing.requests import open_requests
 from notes.states import unsettled
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from notes.views import published, published_talk, reminders
+from notes.views import handover_talk, published, reminders
 
 published_urls = [
     path("", published.published, name="published"),
     path("changes/", published.compare, name="published_compare"),
     path("handover.pdf", published.printed, name="published_pdf"),
-    path("read/", published_talk.acknowledge, name="published_acknowledge"),
-    path("ask/", published_talk.ask, name="published_ask"),
+    path("read/", handover_talk.acknowledge_published, name="published_acknowledge"),
+    path("ask/", handover_talk.ask_published, name="published_ask"),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

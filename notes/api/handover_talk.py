@@ -20,8 +20,8 @@ from core.api.serializers import ErrorSerializer
 from core.models import Player, User
 from notes.api.handovers import OneHandover
 from notes.handover import services
+from notes.handover.progress import Reader, progress_of
 from notes.models import Answer, PublishedHandover, Question
-from notes.published.progress import Reader, progress_of
 
 OFFLINE = ("page_at", "arrived_at", "device_said")  # core.models.base.OfflineTimes
 

@@ -17,7 +17,7 @@ from notes.archive.reader import Archive
 from notes.archive.restore import Bringing, clear_away
 from notes.archive.rows import NotTaken, load_rows
 from notes.blind.services import broken_sittings
-from notes.published.checking import broken_handovers
+from notes.handover.verify import broken_handovers
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
 from rigs.revisions.verify import Broken, verify_rig

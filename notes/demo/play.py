@@ -15,10 +15,10 @@ from notes.demo.cast import ENGINEER
 from notes.demo.pictures import jpeg
 from notes.demo.stage import Stage
 from notes.handover import services as handing
+from notes.handover.publish import publish
 from notes.journal.reasons import change_because
 from notes.journal.services import Heard, follow_up, settle, write_note
 from notes.models import Alternative, ListeningSession, Trial
-from notes.published.publishing import publish
 from notes.signing import requests
 from notes.signing.services import sign
 from notes.trials.decide import choose

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.core.validators import RegexValidator
 
 from core.clock import now
 from core.forms.base import EditForm
@@ -39,6 +40,14 @@ class AboutForm(forms.Form):
         player = self.fields["player"]
         assert isinstance(player, forms.ModelChoiceField)  # noqa: S101 - declared so above
         player.queryset = Player.objects.filter(production=production)
+
+
+class ReadForm(AboutForm):
+    """That a section was read: `digest` is of what the reader's page said in it."""
+
+    digest = forms.CharField(
+        required=False, validators=[RegexValidator(r"\A[0-9a-f]{64}\Z")], widget=forms.HiddenInput
+    )
 
 
 class QuestionForm(AboutForm):

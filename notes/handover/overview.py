@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from core.models import Leg, Production, User
+from notes.handover.newest import newest_by_leg
+from notes.handover.progress import Readings, parts_of
 from notes.models import Acknowledgement, Handover, PublishedHandover, Question
-from notes.published.newest import newest_by_leg
-from notes.published.progress import Readings, parts_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,10 @@ from core.access.policy import Action, allowed
 from core.models import Leg, Membership, Player, Production, User
 from core.models.roles import Role
 from core.offline.moments import written
+from notes.handover.content import content_of, outline_of
+from notes.handover.newest import newest_of
+from notes.handover.state import find
 from notes.models import Acknowledgement, Answer, Handover, PublishedHandover, Question
-from notes.published.newest import newest_of
 
 
 def handover_of(leg: Leg) -> Handover:
@@ -23,12 +25,18 @@ def handover_of(leg: Leg) -> Handover:
 
 @transaction.atomic
 def acknowledge(
-    *, leg: Leg, user: User, player: Player | None, published: PublishedHandover | None = None
+    *,
+    leg: Leg,
+    user: User,
+    player: Player | None,
+    published: PublishedHandover | None = None,
+    digest: str = "",
 ) -> Acknowledgement:
     """`user` has read a player's section or, without a player, the general part.
 
     What they read is `published`, or else the newest published one of the leg; where there is none
-    yet, the working copy. Whoever reads again after something changed says so again; the last time
+    yet, the working copy, of which `digest` is what the section said to them; without, what it says
+    now. Whoever reads again after something changed says so again; the last time
     counts, but an older one, said late, does not replace a newer one.
     Raises ValidationError for a player or a published handover of somewhere else.
     """
@@ -48,9 +56,20 @@ def acknowledge(
         handover=handover,
         player=player,
         user=user,
-        defaults={**moment.values("at"), "published": read},
+        defaults={
+            **moment.values("at"),
+            "published": read,
+            "digest": "" if read else digest or _digest_now(leg, player),
+        },
     )
     return found
+
+
+def _digest_now(leg: Leg, player: Player | None) -> str:
+    """Of a section of the working copy; empty for a player who is not in it."""
+    key = str(player.pk) if player else None
+    outline = outline_of(content_of(find(leg)))
+    return next((str(each["digest"]) for each in outline if each["player"] == key), "")
 
 
 @transaction.atomic

@@ -44,6 +44,8 @@ class Acknowledgement(OfflineTimes):
     published = models.ForeignKey(
         "notes.PublishedHandover", models.PROTECT, null=True, related_name="acknowledgements"
     )
+    # Of the working copy: what the section said, as notes.handover.content.outline_of has it.
+    digest = models.CharField(max_length=64, blank=True, default="", editable=False)
 
     class Meta:
         ordering = ["at"]

@@ -11,20 +11,18 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
-from core.clock import now
 from core.models import Leg
 from core.offline.keeping import as_list
 from core.views.pages import form_page, posted
 from notes.forms.handover import HandoverForm
-from notes.handover.assembling import assemble
 from notes.handover.keeping import keeping
+from notes.handover.newest import last_of, newest_of
+from notes.handover.orders import order_for
 from notes.handover.overview import overview
+from notes.handover.publish import words_of
 from notes.handover.services import handover_of
 from notes.models import Handover
-from notes.published.newest import last_of, newest_of
-from notes.published.orders import order_for
-from notes.published.publishing import words_of
-from notes.views.talk import Refused, Talking
+from notes.views.handover_page import show_copy
 
 
 @require_safe
@@ -37,7 +35,7 @@ def handovers(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def handover(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    return show(request, leg_of(request, leg))
+    return show_copy(request, leg_of(request, leg))
 
 
 @require_safe
@@ -45,12 +43,11 @@ def handover(request: ProductionRequest, leg: UUID) -> HttpResponse:
 def keep(request: ProductionRequest, leg: UUID) -> HttpResponse:
     """For the worker: what belongs to this handover."""
     found = leg_of(request, leg)
-    address, more = Handover(leg=found).get_absolute_url(), []
-    newest = newest_of(found)
-    if newest is not None:  # what the crew reads, short and whole in the order of their role
-        order = order_for("", request.member.roles)
-        more = [address, f"{newest.get_absolute_url()}?for={order.key}&long"]
-        address = newest.get_absolute_url()
+    newest, copy = newest_of(found), Handover(leg=found).get_absolute_url()
+    address = newest.get_absolute_url() if newest else copy
+    # What the crew reads, short and whole in the order of their role.
+    whole = f"{address}?for={order_for('', request.member.roles).key}&long"
+    more = [copy, whole] if newest else [whole]
     wanted = keeping(request.member, found, address, f"Handover: {found}", more)
     return as_list(wanted, request.production, request.user)
 
@@ -88,22 +85,3 @@ def _instance(request: HttpRequest, leg: Leg) -> Handover:
 def leg_of(request: ProductionRequest, leg: UUID) -> Leg:
     legs = Leg.objects.select_related("production")
     return get_object_or_404(legs, pk=leg, production=request.production)
-
-
-def show(request: ProductionRequest, leg: Leg, refused: Refused | None = None) -> HttpResponse:
-    """The working copy. A refused form stands in its place with what was typed."""
-    page = assemble(leg, request.user)
-    talking = Talking(request, refused)
-    talks = [
-        talking.about(each, each.player.pk if each.player else None, page.questions)
-        for each in page.all_sections
-    ]
-    context = {
-        "page": page,
-        "leg": leg,
-        "talks": talks,
-        "now": now(),
-        "active_nav": "handover",
-        "newest": newest_of(leg),
-    }
-    return render(request, "notes/handover/handover.html", context)

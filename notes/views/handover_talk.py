@@ -1,4 +1,7 @@
-"""What readers of a handover do on its page: say that they have read it, ask, answer."""
+"""What readers of a handover do on its page: say that they have read it, ask, answer.
+
+The same for the working copy and for what is published.
+"""
 
 from __future__ import annotations
 
@@ -13,69 +16,86 @@ from django.views.decorators.http import require_POST
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Player
-from notes.forms.handover import AboutForm, AnswerForm, QuestionForm
+from notes.forms.handover import AnswerForm, QuestionForm, ReadForm
 from notes.handover import services
-from notes.models import Handover, Question
-from notes.published.newest import newest_of
-from notes.views.handover import leg_of, show
-from notes.views.published import show as show_published
+from notes.handover.newest import newest_of
+from notes.models import Handover, PublishedHandover, Question
+from notes.views.handover import leg_of
+from notes.views.handover_page import show_copy, show_published
+from notes.views.published import find_published
 from notes.views.talk import Refused
+
+ASKED = "Your question stands on this page. Whoever answers does it here."
 
 
 @require_POST
 @production_view(Action.ACKNOWLEDGE)
 def acknowledge(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found = leg_of(request, leg)
-    form = AboutForm(request.POST, production=request.production)
+    return _acknowledge(request, leg_of(request, leg), None)
+
+
+@require_POST
+@production_view(Action.ACKNOWLEDGE)
+def acknowledge_published(request: ProductionRequest, published: UUID) -> HttpResponse:
+    found = find_published(request, published)
+    return _acknowledge(request, found.handover.leg, found)
+
+
+def _acknowledge(
+    request: ProductionRequest, leg: Leg, published: PublishedHandover | None
+) -> HttpResponse:
+    form = ReadForm(request.POST, production=request.production)
     if not form.is_valid():
-        raise BadRequest("This production has no such player.")
+        raise BadRequest("This production has no such player, or the page was tampered with.")
     player = form.cleaned_data["player"]
-    services.acknowledge(leg=found, user=request.user, player=player)
-    messages.success(request, f"Marked as read: {player or 'the general part'}.")
-    return _back(found, player)
+    services.acknowledge(
+        leg=leg,
+        user=request.user,
+        player=player,
+        published=published,
+        digest=form.cleaned_data["digest"],
+    )
+    where = f" in {published}" if published else ""
+    messages.success(request, f"Marked as read{where}: {player or 'the general part'}.")
+    return _back(request, leg, published, player)
 
 
 @require_POST
 @production_view(Action.ACKNOWLEDGE)
 def ask(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found = leg_of(request, leg)
-    form = asking(request)
-    if not form.is_valid():
-        return show(request, found, Refused(form, about(form)))
-    services.ask(leg=found, user=request.user, **form.cleaned_data)
-    messages.success(request, ASKED)
-    return _back(found, form.cleaned_data["player"])
+    return _ask(request, leg_of(request, leg), None)
 
 
-ASKED = "Your question stands on this page. Whoever answers does it here."
+@require_POST
+@production_view(Action.ACKNOWLEDGE)
+def ask_published(request: ProductionRequest, published: UUID) -> HttpResponse:
+    found = find_published(request, published)
+    return _ask(request, found.handover.leg, found)
 
 
-def asking(request: ProductionRequest) -> QuestionForm:
-    """Checked. A section that is none is no mistake of typing: BadRequest."""
+def _ask(request: ProductionRequest, leg: Leg, published: PublishedHandover | None) -> HttpResponse:
     form = QuestionForm(request.POST, production=request.production)
-    if not form.is_valid() and "player" in form.errors:
-        raise BadRequest("This production has no such player.")
-    return form
-
-
-def about(form: QuestionForm) -> UUID | None:
-    player = form.cleaned_data["player"]
-    return player.pk if player else None
+    if not form.is_valid():
+        if "player" in form.errors:  # a section that is none is no mistake of typing
+            raise BadRequest("This production has no such player.")
+        player = form.cleaned_data["player"]
+        return _show(request, leg, published, Refused(form, player.pk if player else None))
+    services.ask(leg=leg, user=request.user, **form.cleaned_data)
+    messages.success(request, ASKED)
+    return _back(request, leg, published, form.cleaned_data["player"])
 
 
 @require_POST
 @production_view(Action.ANSWER)
 def answer(request: ProductionRequest, question: UUID) -> HttpResponse:
-    """From the working copy, or from the published one that `published` names."""
+    """From the working copy or from the published one: back to the one that the crew reads."""
     found = _question(request, question)
-    form = AnswerForm(request.POST)
-    leg, read = found.handover.leg, newest_of(found.handover.leg)
+    leg, form = found.handover.leg, AnswerForm(request.POST)
     if not form.is_valid():
-        refused = Refused(form, found.pk)
-        return show_published(request, read, refused) if read else show(request, leg, refused)
+        return _show(request, leg, newest_of(leg), Refused(form, found.pk))
     services.answer(question=found, user=request.user, words=form.cleaned_data["words"])
     messages.success(request, f"{found.asked_by}’s question is answered.")
-    return _back(leg, found.player)
+    return _back(request, leg, None, found.player)
 
 
 def _question(request: ProductionRequest, question: UUID) -> Question:
@@ -83,8 +103,23 @@ def _question(request: ProductionRequest, question: UUID) -> Question:
     return get_object_or_404(questions, pk=question, handover__leg__production=request.production)
 
 
-def _back(leg: Leg, player: Player | None) -> HttpResponse:
-    """To the section, of the one that the crew reads."""
+def _show(
+    request: ProductionRequest, leg: Leg, published: PublishedHandover | None, refused: Refused
+) -> HttpResponse:
+    if published is None:
+        return show_copy(request, leg, refused)
+    return show_published(request, published, refused)
+
+
+def _back(
+    request: ProductionRequest,
+    leg: Leg,
+    published: PublishedHandover | None,
+    player: Player | None,
+) -> HttpResponse:
+    """To the section, read in the same way as before; of the one the crew reads, unless it is said
+    which one this is about."""
+    page = published or newest_of(leg) or Handover(leg=leg)
+    asked = f"?{request.GET.urlencode()}" if request.GET else ""
     place = f"player-{player.pk}" if player else "general"
-    page = newest_of(leg) or Handover(leg=leg)
-    return redirect(f"{page.get_absolute_url()}#{place}")
+    return redirect(f"{page.get_absolute_url()}{asked}#{place}")

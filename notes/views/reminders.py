@@ -13,9 +13,9 @@ from django.views.decorators.http import require_http_methods
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg
+from notes.handover.newest import newest_by_leg
+from notes.handover.remind import Sent, outlook, remind
 from notes.models import Handover
-from notes.published.newest import newest_by_leg
-from notes.published.reminding import Sent, outlook, remind
 from notes.views.handover import leg_of
 
 
@@ -30,7 +30,7 @@ def reminders(request: ProductionRequest, leg: UUID) -> HttpResponse:
         "back_url": Handover(leg=found).get_absolute_url(),
     }
     if published is None:
-        return render(request, "notes/published/reminders.html", context)
+        return render(request, "notes/handover/reminders.html", context)
     if request.method == "POST":
         base = request.build_absolute_uri("/").rstrip("/")
         again = "again" in request.POST
@@ -38,7 +38,7 @@ def reminders(request: ProductionRequest, leg: UUID) -> HttpResponse:
         return redirect(_address(found))
     return render(
         request,
-        "notes/published/reminders.html",
+        "notes/handover/reminders.html",
         {**context, "published": published, "outlook": outlook(published)},
     )
 

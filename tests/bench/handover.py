@@ -28,7 +28,7 @@ from django.urls import reverse
 
 from core import clock
 from core.models import Leg, Player
-from notes.published.publishing import publish
+from notes.handover.publish import publish
 from rigs.changes.edits import Add
 from rigs.models import Rig
 from tests.bench.histories import History, Step

@@ -14,8 +14,8 @@ from core.models import Leg, User
 from notes.blind.results import to_hear_blind
 from notes.blind.services import answer, begin, close, open_blind
 from notes.handover import services as handover
+from notes.handover.publish import publish
 from notes.models import Note
-from notes.published.publishing import publish
 from notes.signing import requests
 from notes.to_dos import errands
 from tests.notes.handover.support import legs

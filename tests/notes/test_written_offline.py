@@ -24,8 +24,8 @@ from notes.linecheck.services import mark
 from notes.models import Acknowledgement, Answer, LineCheck, LineCheckMark, Note, Question
 from rigs.models import Revision, ShowRig
 from rigs.revisions.verify import verify_rig
+from tests.notes.handover.published_support import published, words
 from tests.notes.handover.support import legs
-from tests.notes.published.support import published, words
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at
 from tests.support.rig_pages import Page

@@ -13,6 +13,7 @@ from core.links import make_link
 from core.models import Leg, OneTimeLink, Research, Section, Show, Song
 from core.models.roles import Role
 from notes.blind.services import begin, open_blind
+from notes.handover.publish import publish
 from notes.linecheck.services import mark
 from notes.models import (
     Alternative,
@@ -27,7 +28,6 @@ from notes.models import (
     StoredSound,
     Trial,
 )
-from notes.published.publishing import publish
 from rigs.changes.edits import Add
 from rigs.list_import.services import bring
 from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Spare, Unit, UpkeepEntry

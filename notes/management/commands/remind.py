@@ -8,8 +8,8 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from notes.published.newest import newest_by_leg
-from notes.published.reminding import legs_to_remind, remind
+from notes.handover.newest import newest_by_leg
+from notes.handover.remind import legs_to_remind, remind
 
 
 class Command(BaseCommand):

@@ -14,7 +14,7 @@ from core.append_only import missing_triggers
 from core.models import Production
 from notes.blind.services import broken_sittings
 from notes.clips.storage import broken_clips
-from notes.published.checking import broken_handovers
+from notes.handover.verify import broken_handovers
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
 from rigs.photos.storage import broken_photos

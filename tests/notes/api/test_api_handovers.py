@@ -10,8 +10,8 @@ import pytest
 
 from core.models import Production
 from notes.models import Acknowledgement, Answer, PublishedHandover, Question
+from tests.notes.handover.published_support import published
 from tests.notes.handover.support import legs
-from tests.notes.published.support import published
 from tests.support.pages import as_user
 from tests.support.world import World, make_world
 

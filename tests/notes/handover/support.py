@@ -6,7 +6,10 @@ from datetime import UTC, date, datetime
 from uuid import uuid4
 
 from core import clock
-from core.models import Leg, Player
+from core.models import Leg, Player, User
+from notes.handover.content import content_of
+from notes.handover.progress import Cell, Progress, progress_of_copy
+from notes.handover.state import find
 from rigs.changes.edits import Add, Set
 from rigs.models import Rig
 from rigs.revisions.record import record
@@ -62,3 +65,16 @@ def more_players(world: World, number: int, revisions: int = 1) -> list[Rig]:
 def turn_at(world: World, moment: datetime, setting: str) -> None:
     with clock.set_to(moment):
         world.turn(setting)
+
+
+def progress(leg: Leg) -> Progress:
+    """Of the working copy as it is now."""
+    found = find(leg)
+    return progress_of_copy(leg.production, found.handover, content_of(found))
+
+
+def cells_of(leg: Leg, user: User) -> list[Cell]:
+    """What `user` has read of the working copy: the general part, then the players."""
+    mine = progress(leg).of(user)
+    assert mine is not None
+    return mine.cells

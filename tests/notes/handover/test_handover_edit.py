@@ -9,7 +9,7 @@ import pytest
 from core.models import Leg
 from notes.handover import services
 from notes.models import Handover
-from tests.notes.handover.support import legs, more_players
+from tests.notes.handover.support import cells_of, legs, more_players
 from tests.support.pages import as_user, at
 from tests.support.world import World
 
@@ -42,13 +42,11 @@ def test_two_who_write_at_once_do_not_lose_each_others_words(world: World) -> No
 
 
 def test_words_changed_after_reading_are_not_read(world: World) -> None:
-    from notes.handover.assembling import assemble
-
     autumn, _ = legs(world)
     services.acknowledge(leg=autumn, user=world.tech, player=None)
-    assert not assemble(autumn, world.tech).general.is_stale
+    assert cells_of(autumn, world.tech)[0].is_read
     _save(world, autumn)
-    assert assemble(autumn, world.tech).general.is_stale
+    assert cells_of(autumn, world.tech)[0].is_stale
 
 
 def test_too_long_words_are_refused_at_their_field(world: World) -> None:

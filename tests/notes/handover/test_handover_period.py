@@ -9,7 +9,9 @@ from django.test import override_settings
 from django.utils import timezone
 
 from core.models import Leg
+from notes.handover.content import content_of
 from notes.handover.period import period_of
+from notes.handover.state import find
 from rigs.changes.edits import Set
 from tests.notes.handover.support import AUTUMN, BEFORE, WINTER, legs, turn_at
 from tests.support.world import World
@@ -68,11 +70,10 @@ def test_retired_and_foreign_legs_are_not_the_one_before(world: World) -> None:
 
 
 def test_a_rig_written_down_since_says_so_and_lists_only_what_came_after(world: World) -> None:
-    from notes.handover.gathering import sheets
-
     _, winter = legs(world)
     world.record(Set(str(world.rig.pk), "rig", {"sound": "Darker."}))
-    world.rig.refresh_from_db()
-    sheet = sheets([world.rig], period_of(winter))[world.rig.pk]
-    assert sheet.is_new
-    assert [line.field for told in sheet.since.told for line in told.lines] == ["sound"]
+    (section,) = content_of(find(winter))["sections"]
+    (rig,) = section["rigs"]
+    assert rig["is_new"]
+    lines = [line for told in rig["changes"]["told"] for line in told["lines"]]
+    assert [line["label"] for line in lines] == ["How it should sound"]

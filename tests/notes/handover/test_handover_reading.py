@@ -10,9 +10,8 @@ import pytest
 from core import clock
 from core.models import Leg, User
 from core.models.roles import Role
-from notes.handover.assembling import assemble
 from notes.models import Acknowledgement
-from tests.notes.handover.support import legs
+from tests.notes.handover.support import cells_of, legs, progress
 from tests.support.pages import as_user, at
 from tests.support.world import World, make_world
 
@@ -38,9 +37,9 @@ def test_every_member_may_say_that_they_have_read_a_section(world: World, who: s
 def test_without_a_player_it_is_the_general_part(world: World) -> None:
     autumn, _ = legs(world)
     _read(world, autumn, world.people["crew"])
-    page = assemble(autumn, world.people["crew"])
-    assert page.general.mine is not None
-    assert page.sections[0].mine is None
+    general, section = cells_of(autumn, world.people["crew"])
+    assert general.is_read
+    assert section.read is None
 
 
 def test_reading_again_counts_once_with_the_last_time(world: World) -> None:
@@ -56,20 +55,37 @@ def test_what_changed_after_reading_is_not_read(world: World) -> None:
     autumn, _ = legs(world)
     crew = world.people["crew"]
     _read(world, autumn, crew, world.player.pk)
-    assert not assemble(autumn, crew).sections[0].is_stale
+    assert cells_of(autumn, crew)[1].is_read
     world.turn("3:00")
-    assert assemble(autumn, crew).sections[0].is_stale
+    assert cells_of(autumn, crew)[1].is_stale
     text = as_user(crew).get(at(world, "notes:handover", autumn.pk)).content.decode()
     assert "changed since you read it" in text
+
+
+def test_what_was_read_is_what_the_page_said(world: World) -> None:
+    """Somebody else turned a dial between the reading and the press."""
+    autumn, _ = legs(world)
+    crew = world.people["crew"]
+    page = as_user(crew).get(at(world, "notes:handover", autumn.pk)).content.decode()
+    form = page.split(f'value="{world.player.pk}"')[1]
+    digest = form.split('name="digest" value="')[1].split('"')[0]
+    world.turn("3:00")
+    url = at(world, "notes:acknowledge", autumn.pk)
+    as_user(crew).post(url, {"player": world.player.pk, "digest": digest})
+    assert cells_of(autumn, crew)[1].is_stale
+    world.turn("2:30")  # as it was read
+    assert cells_of(autumn, crew)[1].is_read is False  # the change number is another
+    refused = as_user(crew).post(url, {"player": "", "digest": "f" * 63})
+    assert refused.status_code == 400
 
 
 def test_the_table_has_a_row_for_each_member_and_a_cell_for_each_part(world: World) -> None:
     autumn, _ = legs(world)
     crew = world.people["crew"]
     _read(world, autumn, crew, world.player.pk)
-    rows = {r.person.user: r.cells for r in assemble(autumn, crew).readers}
+    rows = {r.person.user: r.cells for r in progress(autumn).readers}
     assert set(rows) == set(world.people.values())
-    assert [(c.title, bool(c.read)) for c in rows[crew]] == [
+    assert [(c.part.title, c.is_read) for c in rows[crew]] == [
         ("General part", False),
         ("Ines Halloran", True),
     ]

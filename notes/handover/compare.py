@@ -1,0 +1,131 @@
+"""What is different between two handovers as plain data: by player, the largest first. Pure.
+
+What was changed on the rigs comes from their history (notes.handover.changes), with its reasons;
+words, signatures, notes and trials are compared here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+Plain = dict[str, Any]
+GENERAL_WORDS = (
+    ("opening", "To whoever takes over"),
+    ("cautions", "Cautions"),
+    ("people", "People to call"),
+)
+
+
+def differences(before: Plain, now: Plain, changed: Mapping[str, Plain]) -> Plain:
+    """`changed` is what happened to each rig (by id), as told.changes_data gives it.
+
+    `general` has the words that changed, `sections` the players with something to tell; both are
+    empty where nothing is different. A player's changes are sorted the largest first over all of
+    their rigs; signatures, notes and trials follow, because they say what was thought of it.
+    """
+    old = {each["key"]: each for each in before["sections"]}
+    new = {each["key"]: each for each in now["sections"]}
+    sections = [_section(old.get(key), each, changed) for key, each in new.items()]
+    gone = [_gone(each) for key, each in old.items() if key not in new]
+    return {
+        "general": _general(before["general"], now["general"]),
+        "sections": [each for each in (*sections, *gone) if _says_something(each)],
+    }
+
+
+def is_empty(found: Plain) -> bool:
+    return not found["general"] and not found["sections"]
+
+
+def _general(before: Plain, now: Plain) -> list[Plain]:
+    return [
+        {"label": label, "old": _text(before[name]), "new": _text(now[name])}
+        for name, label in GENERAL_WORDS
+        if before[name] != now[name]
+    ]
+
+
+def _text(value: str | list[str]) -> str:
+    return value if isinstance(value, str) else "\n".join(value)
+
+
+_LISTS = ("news", "changes", "signed", "notes", "settled", "trials", "decided")
+
+
+def _says_something(section: Plain) -> bool:
+    return any(section[name] for name in _LISTS) or section["more"] > 0
+
+
+def _blank(section: Plain) -> Plain:
+    lists: Plain = {name: [] for name in _LISTS}
+    return {"key": section["key"], "player": section["player"], "more": 0, **lists}
+
+
+def _gone(section: Plain) -> Plain:
+    return _blank(section) | {"news": [f"{section['player']['name']} is no longer in it."]}
+
+
+def _section(before: Plain | None, now: Plain, changed: Mapping[str, Plain]) -> Plain:
+    found = _blank(now)
+    found["news"] = list(_news(before, now))
+    known = {rig["id"]: rig for rig in (before or {"rigs": []})["rigs"]}
+    for rig in now["rigs"]:
+        was = known.get(rig["id"])
+        if was is not None:
+            _compare(found, was, rig, changed.get(rig["id"]))
+    # Sorting keeps the order of equals: that of the rigs, and of the history within a rig.
+    found["changes"].sort(key=lambda each: largest_first(each["size"]))
+    return found
+
+
+def largest_first(size: list[int]) -> tuple[int, int]:
+    """Sorts what `told.changes_data` wrote as [rank, tenths of a degree]."""
+    rank, amount = size
+    return rank, -amount
+
+
+def _news(before: Plain | None, now: Plain) -> Iterator[str]:
+    if before is None:
+        yield f"{now['player']['name']} is new in it."
+        return
+    for name, words in (("name", "Is now called"), ("instrument", "Now plays")):
+        if before["player"][name] != now["player"][name]:
+            yield f"{words} {now['player'][name]}, before: {before['player'][name]}."
+    there, then = _ids(now["rigs"]), _ids(before["rigs"])
+    yield from (f"“{rig['name']}” is new." for rig in now["rigs"] if rig["id"] not in then)
+    yield from (
+        f"“{rig['name']}” is no longer in use." for rig in before["rigs"] if rig["id"] not in there
+    )
+
+
+def _compare(found: Plain, was: Plain, rig: Plain, changes: Plain | None) -> None:
+    about = {"id": rig["id"], "name": rig["name"]}
+    if changes:
+        found["changes"] += [{**each, "rig": about} for each in changes["told"]]
+        found["more"] += changes["more"]
+    signed = {each["sign_off"] for each in was["parties"]}
+    found["signed"] += [
+        {**each, "rig": about, "decision": _decision(each)}
+        for each in rig["parties"]
+        if each["sign_off"] and each["sign_off"] not in signed
+    ]
+    for kind, came, went in (
+        ("open_notes", "notes", "settled"),
+        ("open_trials", "trials", "decided"),
+    ):
+        found[came] += _only(rig[kind], was[kind], about)
+        found[went] += _only(was[kind], rig[kind], about)
+
+
+def _decision(party: Plain) -> str:
+    return "withheld" if party["state"] == "withheld" else "signed"
+
+
+def _only(here: Iterable[Plain], there: Iterable[Plain], about: Plain) -> list[Plain]:
+    known = _ids(there)
+    return [{**each, "rig": about} for each in here if each["id"] not in known]
+
+
+def _ids(rows: Iterable[Plain]) -> set[str]:
+    return {row["id"] for row in rows}

@@ -1,0 +1,173 @@
+"""All that a published handover says, as plain data that needs no other record to be read."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import Any
+from uuid import UUID
+
+from core.models import Leg, Production, Show, User
+from core.services.research import research_of
+from notes.handover.changes import changes_data
+from notes.handover.period import Period, period_of
+from notes.handover.sheet import figures_of, sheet_of, sums_of
+from notes.handover.state import Found, general, section
+from notes.signing.since import NONE, since
+from rigs.changes.chain import canonical, sha256
+from rigs.checks.acceptance import Told, told
+from rigs.checks.panels import shown
+from rigs.models import Rig
+from rigs.revisions.many import as_of_many
+from rigs.revisions.writer import iso
+from rigs.wording import RigView, snapshot_views
+from rigs.wording.lengths import length_data, length_in
+
+Plain = dict[str, Any]
+SCHEMA = 4
+# Those that were written once and are still read: 1 had no pins, kit plan, songs and records, 2 did
+# not say where a unit stands on stage and in which case it travels, 3 had lengths and places of
+# microphones in words.
+SCHEMAS = frozenset({1, 2, 3, SCHEMA})
+GENERAL = "general"
+# What says when and by whom rather than what: not asked when two are compared for being the same.
+_OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})
+
+
+def content_of(found: Found) -> Plain:
+    """The whole handover without number, time and author. A fixed number of queries."""
+    leg, period = found.leg, period_of(found.leg)
+    sections, heard = _sections(found, period), _records(leg.production)
+    for each in sections:
+        each["record"] = heard.get(UUID(each["player"]["id"]), [])
+    return {
+        "schema": SCHEMA,
+        "production": {"id": str(leg.production_id), "name": leg.production.name},
+        "leg": _leg(leg),
+        "period": {
+            "leg": str(period.previous) if period.previous else "",
+            "since": iso(period.since) if period.since else None,
+        },
+        GENERAL: {**general(found.handover), "record": heard.get(None, [])},
+        "sections": sections,
+    }
+
+
+def _records(production: Production) -> dict[UUID | None, list[Plain]]:
+    """What to take from the records, by the player it is for; None for what concerns all."""
+    found: dict[UUID | None, list[Plain]] = defaultdict(list)
+    for each in research_of(production):
+        found[each.player_id].append(
+            {
+                "song": each.song.title,
+                "recording": each.recording,
+                "place": each.place,
+                "does": each.does,
+                "take": each.take,
+                "by": each.written_by.name,
+            }
+        )
+    return found
+
+
+def same(one: Plain, other: Plain) -> bool:
+    """Whether two say the same, whoever published them and when."""
+    return canonical(_lasting(one)) == canonical(_lasting(other))
+
+
+def _lasting(content: Plain) -> Plain:
+    return {key: value for key, value in content.items() if key not in _OCCASION}
+
+
+def outline_of(content: Plain) -> list[Plain]:
+    """Key, player, title and digest of each section, the general part first."""
+    common = {key: content[key] for key in (GENERAL, "leg")}
+    first = {"key": GENERAL, "player": None, "title": "General part", "digest": _digest(common)}
+    return [
+        first,
+        *(
+            {
+                "key": each["key"],
+                "player": each["player"]["id"],
+                "title": each["player"]["name"],
+                "digest": _digest(each),
+            }
+            for each in content["sections"]
+        ),
+    ]
+
+
+def _digest(part: Plain) -> str:
+    return sha256(canonical(part))
+
+
+def stamped(content: Plain, *, number: int, previous: str | None, by: User, at: str) -> Plain:
+    """`previous` is the digest of the one published before, which chains the two."""
+    who = {"id": str(by.pk), "name": by.name}
+    return {**content, "number": number, "previous": previous, "by": who, "at": at}
+
+
+def _leg(leg: Leg) -> Plain:
+    return {
+        "id": str(leg.pk),
+        "name": leg.name,
+        "starts_on": leg.starts_on.isoformat(),
+        "ends_on": leg.ends_on.isoformat(),
+        "notes": leg.notes,
+        "shows": [_show(show) for show in leg.shows.filter(retired_at=None)],
+    }
+
+
+def _show(show: Show) -> Plain:
+    return {
+        "held_on": show.held_on.isoformat(),
+        "room": show.room,
+        "town": show.town,
+        "mix_distance": length_data(length_in(show, "mix_distance")),
+        "notes": show.notes,
+    }
+
+
+def _sections(found: Found, period: Period) -> list[Plain]:
+    changed = since(found.rigs, period.known([rig.pk for rig in found.rigs]))
+    findings, views = told(found.rigs), _views(found.rigs)
+    figures = figures_of(found.leg.production_id)
+    sums = sums_of(photo.image for view in views.values() for photo in view.all_photos())
+    sections = [section(found, player) for player in found.players]
+    by_id = {str(rig.pk): rig for rig in found.rigs}
+    for entry in (entry for each in sections for entry in each["rigs"]):
+        rig = by_id[entry["id"]]
+        entry |= sheet_of(views[rig], figures, sums)
+        entry |= {
+            "is_new": period.previous is not None and period.covers(rig.made_at),
+            "changes": changes_data(changed.get(rig.pk, NONE)),
+            "findings": _findings(findings[rig.pk]),
+        }
+    return sections
+
+
+def _views(rigs: list[Rig]) -> dict[Rig, RigView]:
+    states = as_of_many({rig.pk: rig.head_number for rig in rigs})
+    return snapshot_views({rig: states[rig.pk] for rig in rigs})
+
+
+def _findings(found: list[Told]) -> list[Plain]:
+    """What the checks found and nobody accepted."""
+    return [
+        {
+            "severity": each.finding.severity.value,
+            "title": each.finding.title,
+            "why": each.finding.why,
+            "mend": each.finding.mend,
+            "sure": each.finding.sure.value,
+        }
+        for each in shown(found).open
+    ]
+
+
+def known_revisions(content: Plain) -> dict[str, int]:
+    """The number of the revision that each rig was at."""
+    return {rig["id"]: rig["revision"] for each in content["sections"] for rig in each["rigs"]}
+
+
+def rigs_of(content: Plain) -> list[Plain]:
+    return [rig for each in content["sections"] for rig in each["rigs"]]

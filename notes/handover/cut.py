@@ -1,0 +1,218 @@
+"""A handover cut down to so much of each thing; what is left out is counted. Pure.
+
+Cautions, the opening words and the people to call are never shortened; a caution that is the same
+for many rigs is told once, in the general part.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from typing import Any, NamedTuple
+
+from notes.handover.in_words import in_words
+from notes.handover.pace import first
+
+Plain = dict[str, Any]
+# Of each rig only that there are some: the general part has them, with what each is about.
+POINTED = {"about": "Cautions", "text": "See them above."}
+
+
+_LENGTH = re.compile(r", (?=[\d.]+ (?:mm|cm|m|in|ft) \([\d.]+ (?:mm|m|in|ft)\))")
+
+
+class Level(NamedTuple):
+    """How many of each are told of a rig (`record`: of a player), how many words of a quotation and
+    of the sound in the player's words; and whether units are named, with their spares, their
+    settings and their places on stage and in cases; and where microphones stand, rather than only
+    what they are aimed at."""
+
+    changes: int = 1
+    notes: int = 0
+    tried: int = 0
+    findings: int = 0
+    songs: int = 0
+    record: int = 0
+    words: int = 10
+    sound: int = 0
+    units: bool = False
+    spares: bool = False
+    settings: bool = False
+    places: bool = False
+    where: bool = False
+
+
+def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
+    left: Counter[str] = Counter()
+    sections = [
+        {
+            **each,
+            "rigs": [_rig(rig, level, left) for rig in each["rigs"]],
+            "record": _records(each, level, left),
+        }
+        for each in content["sections"]
+    ]
+    shows = [{**show, "mix_distance": None} for show in content["leg"]["shows"]]
+    leg = {**content["leg"], "notes": first(content["leg"]["notes"], level.words), "shows": shows}
+    general = {
+        **content["general"],
+        "gear": of_gear(content["sections"]),
+        "record": _records(content["general"], level, left),
+    }
+    said = {**content, "leg": leg, "general": general, "sections": sections}
+    return in_words(said, short=True), +left
+
+
+def _records(part: Plain, level: Level, left: Counter[str]) -> list[Plain]:
+    rows = _some(part.get("record", []), level.record, "lines on records", left)
+    return [{**each, "take": first(each["take"], level.words), "does": ""} for each in rows]
+
+
+def of_gear(sections: list[Plain]) -> list[Plain]:
+    """Each caution of the gear once, with all that it is about."""
+    about: dict[str, list[str]] = {}
+    for rig in (rig for each in sections for rig in each["rigs"]):
+        for caution in rig["cautions"]:
+            about.setdefault(caution["text"], []).append(f"{caution['about']} ({rig['name']})")
+    return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
+
+
+def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
+    kit, songs = rig.get("kit") or {}, rig.get("songs", [])
+    left["photos"] += len(rig["photos"])
+    left["cables"] += len(rig["links"])
+    left["crew notes"] += bool(rig["notes"])
+    left["places in the kit"] += len(kit.get("mics", []))
+    return {
+        **rig,
+        "notes": "",
+        "cautions": [POINTED] if rig["cautions"] else [],
+        "variant": "",
+        "revision": None,
+        "sound": _sound(rig["sound"], level.sound, left),
+        "parties": _parties(rig["parties"], level, left),
+        "units": _units(rig["units"], level, left),
+        "links": [],
+        "photos": [],
+        "kit": None,
+        "songs": _some(songs, level.songs, "songs", left),
+        "inputs": [_input(each, level.where, left) for each in rig["inputs"]],
+        "changes": _changes(rig["changes"], level, left),
+        "open_notes": [
+            _note(each, level.words)
+            for each in _some(rig["open_notes"], level.notes, "open notes", left)
+        ],
+        "open_trials": _some(rig["open_trials"], level.notes, "open trials", left),
+        "rejected": [
+            _quoted(each, level.words)
+            for each in _some(rig["rejected"], level.tried, "rejected alternatives", left)
+        ],
+        "findings": [
+            {**each, "why": "", "mend": "", "sure": ""}
+            for each in _some(rig["findings"], level.findings, "findings", left)
+        ],
+    }
+
+
+def _quoted(said: Plain, words: int) -> Plain:
+    return {**said, "words": first(said["words"], words)}
+
+
+def _some(rows: list[Plain], number: int, what: str, left: Counter[str]) -> list[Plain]:
+    left[what] += max(0, len(rows) - number)
+    return rows[:number]
+
+
+def _sound(sound: Plain, words: int, left: Counter[str]) -> Plain:
+    left["sounds in the player’s words"] += bool(sound["words"]) and not words
+    return _quoted(sound, words)
+
+
+def _parties(rows: list[Plain], level: Level, left: Counter[str]) -> list[Plain]:
+    """Where the player stands; of the others, only who withheld. Who signed when stands below the
+    words that were signed."""
+    kept = [
+        {**_quoted(each, level.words), "name": each["name"] if each["party"] != "player" else ""}
+        for each in rows
+        if each["state"] == "withheld" or (level.sound and each["party"] == "player")
+    ]
+    left["signatures"] += len(rows) - len(kept)
+    return kept
+
+
+def _units(units: list[Plain], level: Level, left: Counter[str]) -> list[Plain]:
+    """By name, with settings and spares, or not at all."""
+    if not level.units:
+        left["units"] += len(units)
+        left["settings"] += sum(len(unit["controls"]) for unit in units)
+        return []
+    return [_unit(unit, level, left) for unit in units]
+
+
+def _unit(unit: Plain, level: Level, left: Counter[str]) -> Plain:
+    controls = unit["controls"] if level.settings else []
+    left["settings"] += len(unit["controls"]) - len(controls)
+    spares = unit["spares"] if level.spares else []
+    left["spares"] += len(unit["spares"]) - len(spares)
+    left["figures"] += len(unit["facts"])
+    places = {name: unit[name] for name in ("stage", "case") if unit.get(name)}
+    left["places of units"] += bool(places) and not level.places
+    return {
+        **unit,
+        "controls": controls,
+        "spares": spares,
+        "facts": [],
+        "notes": "",
+        "serial": "",
+        **(places if level.places else dict.fromkeys(places, "")),
+    }
+
+
+def _input(each: Plain, where: bool, left: Counter[str]) -> Plain:
+    left["details of inputs"] += len(each["specs"])
+    device = each["device"] and {**each["device"], "figures": [], "pattern": "", "principle": ""}
+    place = {} if where else _aim(each)
+    left["places of microphones"] += any(each[key] != value for key, value in place.items())
+    return {
+        **each,
+        "specs": [],
+        "notes": "",
+        "stand": "",
+        "device": device,
+        "problem": "",
+        **place,
+    }
+
+
+def _aim(each: Plain) -> Plain:
+    """What it is aimed at, where that is noted; or else all that is. Schemas 1 to 3 have one line
+    of text for both, lengths in two systems: “cone edge, 35 mm (1.4 in) from grille”."""
+    if "placement" not in each:
+        return {"where": _LENGTH.split(each["where"], maxsplit=1)[0]}
+    aim = {name: each["placement"][name] for name in ("aimed_at",) if name in each["placement"]}
+    return {"placement": aim or each["placement"]}
+
+
+def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
+    """Of each change the two largest lines, and of its reasons the newest."""
+    told = _some(changes["told"], level.changes, "changes", left)
+    left["changes"] += changes["more"]
+    return {"told": [_change(each, level.words) for each in told], "more": 0}
+
+
+def _change(change: Plain, words: int) -> Plain:
+    why = [
+        {
+            **each,
+            "words": first(each["words"], words),
+            "notes": [_note(note, words) for note in each["notes"][:1]],
+        }
+        for each in change["why"][:1]
+    ]
+    return {**change, "lines": change["lines"][:2], "why": why}
+
+
+def _note(note: Plain, words: int) -> Plain:
+    """What was said; the reading of it only where nothing was said."""
+    reading = "" if note["words"] else first(note["reading"], words)
+    return {**note, "words": first(note["words"], words), "reading": reading}

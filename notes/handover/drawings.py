@@ -1,0 +1,91 @@
+"""The drawings of a published handover: where microphones stand, the kit from above, pins.
+
+Made at every reading from the revisions it names, which cannot change; so they need no room in it,
+and handovers of the first schema have them, too. So do those that did not fix the places of units.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.utils.safestring import SafeString, mark_safe
+
+from notes.handover.content import rigs_of
+from rigs.drawing.kit import kit_of
+from rigs.drawing.kit_plan import kit_plan
+from rigs.drawing.pins import layer
+from rigs.drawing.placement import placed, placement_views
+from rigs.models import Rig
+from rigs.revisions.many import as_of_many
+from rigs.wording import InputView, PhotoView, RigView, UnitView, snapshot_views
+
+Plain = dict[str, Any]
+
+
+def views_of(content: Plain) -> dict[str, RigView]:
+    """Each rig (by id) as it was at the revision published. Eight queries at most."""
+    numbers = {UUID(rig["id"]): rig["revision"] for rig in rigs_of(content)}
+    rigs = list(Rig.objects.filter(pk__in=numbers).select_related("player", "production"))
+    states = as_of_many({rig.pk: numbers[rig.pk] for rig in rigs})
+    views = snapshot_views({rig: states[rig.pk] for rig in rigs})
+    return {str(rig.pk): view for rig, view in views.items()}
+
+
+def with_drawings(content: Plain) -> Plain:
+    """`content` with `drawing` of kits and inputs, `layer` and `pins` of photos, `stage` and `case`
+    of units."""
+    views = views_of(content)
+    sections = [
+        {**each, "rigs": [_rig(rig, views[rig["id"]]) for rig in each["rigs"]]}
+        for each in content["sections"]
+    ]
+    return {**content, "sections": sections}
+
+
+def _rig(rig: Plain, view: RigView) -> Plain:
+    inputs = {each.id: each for each in view.inputs}
+    photos = {each.id: each for each in view.all_photos()}
+    units = {each.id: each for each in view.units}
+    kit = kit_of(view)
+    drawing = kit_plan(kit, name=view.name, decoration=True) if kit.is_drawn else ""
+    return {
+        **rig,
+        "kit": {**(rig.get("kit") or {}), "drawing": _safe(drawing)} if drawing else rig.get("kit"),
+        "units": [_unit(each, units.get(each["id"])) for each in rig["units"]],
+        "inputs": [_input(each, inputs.get(each["id"])) for each in rig["inputs"]],
+        "photos": [_photo(each, photos.get(each["id"])) for each in rig["photos"]],
+    }
+
+
+def _unit(said: Plain, view: UnitView | None) -> Plain:
+    places = {"stage": view.stage_position, "case": view.packed_in} if view else {}
+    return {**places, **said}
+
+
+def _input(said: Plain, view: InputView | None) -> Plain:
+    if view is None:
+        return said
+    drawings = [_safe(each) for each in placement_views(view)]
+    return {**said, "drawings": drawings, "to_scale": placed(view).out is not None}
+
+
+def _photo(said: Plain, view: PhotoView | None) -> Plain:
+    """Places of pins are fractions of the picture, whichever its size."""
+    if view is None or not view.pins:
+        return said
+    pins = said.get("pins") or [{"number": pin.number, "legend": pin.legend} for pin in view.pins]
+    prefix = f"photo-{view.id}-"
+    return {
+        **said,
+        "pins": pins,
+        "prefix": prefix,
+        "layer": _safe(layer(view, view.pins, prefix=prefix)),
+        "width": view.width,
+        "height": view.height,
+    }
+
+
+def _safe(drawing: str) -> SafeString:
+    # rigs.drawing.svg escapes every word and attribute it writes.
+    return mark_safe(drawing)  # noqa: S308

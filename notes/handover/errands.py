@@ -1,0 +1,88 @@
+"""What waits because of published handovers: sections to read, and sections that nobody read."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from uuid import UUID
+
+from django.urls import reverse
+
+from core import clock
+from core.access.loaders import Member
+from core.access.policy import Action, allowed
+from core.models import Leg, Membership, User
+from core.panels import Errand
+from notes.handover.progress import Readings, is_meant, parts_of
+from notes.models import PublishedHandover
+
+Roles = Mapping[UUID, frozenset[str]]  # by user
+
+
+def reading_errands(
+    user: User,
+    members: Sequence[Member],
+    legs: Sequence[Leg],
+    newest: Mapping[UUID, PublishedHandover],
+) -> dict[UUID, list[Errand]]:
+    """By production. `newest` is the published handover of a leg. Three queries; none without."""
+    if not newest:
+        return {}
+    readings = Readings(newest.values())
+    people = _people({leg.production_id for leg in legs})
+    found: dict[UUID, list[Errand]] = defaultdict(list)
+    for member in members:
+        place = member.production.pk
+        for leg in legs:
+            if leg.production_id == place and leg.pk in newest:
+                here = newest[leg.pk]
+                found[place] += _mine(user, member, leg, here, readings)
+                found[place] += _nobodys(member, leg, here, readings, people[place])
+    return dict(found)
+
+
+def _people(productions: Iterable[UUID]) -> dict[UUID, Roles]:
+    held: dict[UUID, dict[UUID, frozenset[str]]] = defaultdict(dict)
+    rows = Membership.objects.filter(production__in=list(productions)).order_by()
+    for place, user, role in rows.values_list("production", "user", "role"):
+        held[place][user] = held[place].get(user, frozenset()) | {role}
+    return defaultdict(dict, held)
+
+
+def _mine(
+    user: User, member: Member, leg: Leg, published: PublishedHandover, readings: Readings
+) -> Iterable[Errand]:
+    if not is_meant(published, user.pk, member.roles):
+        return
+    parts = parts_of(published)
+    left = sum(not readings.cell(published, user.pk, part).is_read for part in parts)
+    if left:
+        words = f"{left} of {len(parts)} sections to read of {published} for {leg}"
+        yield Errand(words, published.get_absolute_url(), "book-open")
+
+
+def _nobodys(
+    member: Member, leg: Leg, published: PublishedHandover, readings: Readings, people: Roles
+) -> Iterable[Errand]:
+    """For those who hand over, until the leg starts."""
+    days = (leg.starts_on - clock.now().date()).days
+    if days < 0 or not allowed(member.roles, Action.WRITE_HANDOVER):
+        return
+    meant = [user for user, roles in people.items() if is_meant(published, user, roles)]
+    unread = [
+        part
+        for part in parts_of(published)
+        if not any(readings.cell(published, user, part).is_read for user in meant)
+    ]
+    if unread and meant:
+        what = "1 section" if len(unread) == 1 else f"{len(unread)} sections"
+        words = f"Nobody has read {what} of {published}; {leg} starts {in_days(days)}"
+        url = reverse("notes:reminders", args=[leg.production_id, leg.pk])
+        yield Errand(words, url, "bell")
+
+
+def in_days(days: int) -> str:
+    """“today”, “tomorrow”, “in 5 days”; “3 days ago” for what has begun."""
+    if days < 0:
+        return "yesterday" if days == -1 else f"{-days} days ago"
+    return {0: "today", 1: "tomorrow"}.get(days, f"in {days} days")

@@ -1,0 +1,91 @@
+"""In which order a reader wants to know things: by what they do. Pure.
+
+What can hurt comes first for everybody.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from core.models.roles import Role
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A piece of a rig's sheet, and what stands above it."""
+
+    key: str
+    title: str
+
+    @property
+    def template(self) -> str:
+        return f"notes/handover/blocks/{self.key}.html"
+
+
+BLOCKS = {
+    block.key: block
+    for block in (
+        Block("cautions", ""),
+        Block("sound", "How it should sound"),
+        Block("wishes", "What the player asks for"),
+        Block("inputs", "How it is picked up"),
+        Block("units", "Units, settings and spares"),
+        Block("path", "What is plugged into what"),
+        Block("kit", "The kit from above"),
+        Block("songs", "What songs change"),
+        Block("changes", "What changed"),
+        Block("tried", "Tried and rejected"),
+        Block("open", "Still open"),
+        Block("findings", "What the checks found"),
+        Block("photos", "Photos"),
+    )
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    key: str
+    label: str
+    blocks: tuple[Block, ...]
+
+
+def _order(key: str, label: str, names: str) -> Order:
+    return Order(key, label, tuple(BLOCKS[name] for name in names.split()))
+
+
+ORDERS = {
+    order.key: order
+    for order in (
+        _order(
+            "all",
+            "In turn",
+            "cautions sound changes tried open findings inputs kit units path songs photos",
+        ),
+        _order(
+            "tech",
+            "Backline tech",
+            "cautions units songs path inputs kit changes open tried findings sound photos",
+        ),
+        _order(
+            "foh",
+            "FOH engineer",
+            "cautions inputs sound kit changes tried open findings songs units path photos",
+        ),
+        _order(
+            "monitors",
+            "Monitor engineer",
+            "cautions inputs wishes changes open tried songs findings units path kit photos",
+        ),
+    )
+}
+
+
+def order_for(asked: str, roles: Iterable[str]) -> Order:
+    """The one asked for, or else the one of the reader's own roles."""
+    if asked in ORDERS:
+        return ORDERS[asked]
+    held = set(roles)
+    if Role.ENGINEER in held:
+        return ORDERS["foh"]
+    return ORDERS["tech"] if Role.TECH in held else ORDERS["all"]

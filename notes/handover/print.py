@@ -1,0 +1,122 @@
+"""A published handover on paper, whole or one player's: what was published, and each rig as it was.
+
+Words come from what was published. Drawn dials, placement sketches, kit plans and photos are made
+from the revision of the rig that was published, which cannot change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from notes.handover.drawings import views_of
+from notes.handover.in_words import in_words
+from notes.handover.print_rig import rig_data
+from notes.handover.publish import read
+from notes.models import PublishedHandover
+from rigs.paper.pdf import Paper, press
+from rigs.paper.pinned import for_paper
+from rigs.paper.sheets import printed_at, square
+from rigs.wording import RigView
+
+Plain = dict[str, Any]
+
+
+def handover_pdf(
+    published: PublishedHandover, *, address: str, paper: Paper, player: str = ""
+) -> bytes:
+    """Tagged PDF (PDF/UA-1) with bookmarks. `player` is the id of the one whose section is wanted.
+
+    As many queries for one rig as for many. Raises LookupError where nobody of that id is in it.
+    """
+    content = in_words(read(published))
+    chosen = [s for s in content["sections"] if not player or s["player"]["id"] == player]
+    if player and not chosen:
+        raise LookupError("This handover has no such player.")
+    views = views_of({**content, "sections": chosen})
+    photos, pictures = _photos(published, views)
+    pictures["live.svg"] = square(f"{address}#player-{player}" if player else address)
+    sections = [
+        {
+            "player": each["player"]["name"],
+            "instrument": each["player"]["instrument"],
+            "record": [_record(row) for row in each.get("record", [])],
+            "rigs": [
+                rig_data(rig, views[rig["id"]], photos[rig["id"]], pictures) for rig in each["rigs"]
+            ],
+        }
+        for each in chosen
+    ]
+    data = {
+        "title": _title(content, chosen if player else []),
+        "heading": f"Handover {published.number}",
+        "dates": _dates(content),
+        "paper": paper,
+        "stamp": f"{published.digest[:8]} · {printed_at(published.published_at)}",
+        "by": f"Published by {content['by']['name']}, {printed_at(published.published_at)}.",
+        "place": content["production"]["name"],
+        "sections": sections,
+        "general": None if player else _general(content),
+    }
+    return press("handover.typ", data, pictures=pictures)
+
+
+def _title(content: Plain, chosen: list[Plain]) -> str:
+    about = "".join(f", {each['player']['name']}" for each in chosen)
+    return f"Handover {content['number']}: {content['leg']['name']}{about}"
+
+
+def _photos(
+    published: PublishedHandover, views: Mapping[str, RigView]
+) -> tuple[dict[str, list[Plain]], dict[str, bytes]]:
+    """By rig, those with pins first; and the pictures by the names of their files. One query."""
+    shown = [
+        (rig, photo)
+        for rig, view in views.items()
+        for photo in sorted(view.all_photos(), key=lambda each: not each.pins)
+    ]
+    data, pictures = for_paper([photo for _, photo in shown], published.production_id)
+    found: dict[str, list[Plain]] = {rig: [] for rig in views}
+    for (rig, _), each in zip(shown, data, strict=True):
+        found[rig].append(each)
+    return found, pictures
+
+
+def _dates(content: Plain) -> str:
+    leg = content["leg"]
+    return f"{leg['name']}, {_day(leg['starts_on'])} to {_day(leg['ends_on'])}"
+
+
+def _day(text: str) -> str:
+    found = date.fromisoformat(text)
+    return f"{found.day} {found:%b %Y}"
+
+
+def _general(content: Plain) -> Plain:
+    general = content["general"]
+    return {
+        "opening": _lines(general["opening"]),
+        "cautions": general["cautions"],
+        "people": _lines(general["people"]),
+        "notes": content["leg"]["notes"],
+        "record": [_record(row) for row in general.get("record", [])],
+        "shows": [
+            [
+                _day(show["held_on"]),
+                ", ".join(filter(None, [show["room"], show["town"]])),
+                show["mix"],
+            ]
+            for show in content["leg"]["shows"]
+        ],
+    }
+
+
+def _record(row: Plain) -> Plain:
+    """What to take from a record: the song, where it is heard, and what."""
+    where = ", ".join(filter(None, [row["place"], row["recording"]]))
+    return {"song": row["song"], "where": where, "take": row["take"], "does": row["does"]}
+
+
+def _lines(text: str) -> list[str]:
+    return [line for line in text.splitlines() if line.strip()]

@@ -1,0 +1,114 @@
+"""One rig of a printed handover, as the data that rigs/paper/typ/handover.typ sets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any
+
+from django.utils.text import capfirst
+
+from notes.handover.sheet import song_data
+from rigs.drawing.kit import Kit, kit_of
+from rigs.drawing.kit_plan import kit_plan
+from rigs.drawing.placement import alternative, placement_sketch
+from rigs.paper.parts import input_data, unit_data
+from rigs.paper.sheets import kit_data, link_data, printed_at
+from rigs.wording import InputView, RigView, UnitView
+
+Plain = dict[str, Any]
+Pictures = dict[str, bytes]
+
+
+def rig_data(said: Plain, view: RigView, photos: list[Plain], pictures: Pictures) -> Plain:
+    """`said` is what was published of it, `view` the rig at that revision, `photos` as
+    rigs.paper.pinned has them. Drawings are put into `pictures`. No queries."""
+    short = said["id"][:8]
+    return {
+        "name": f"{said['name']}, {said['variant']}",
+        "stamp": f"change {said['revision']} · {said['digest'][:8]}",
+        "sound": said["sound"]["words"],
+        "notes": said["notes"],
+        "parties": [_party(party) for party in said["parties"]],
+        "cautions": [f"{each['about']}: {each['text']}" for each in said["cautions"]],
+        "changes": [_change(told) for told in said["changes"]["told"]],
+        "more": said["changes"]["more"],
+        "rejected": [_rejected(each) for each in said["rejected"]],
+        "open": [*_open(said)],
+        "findings": [_finding(each) for each in said["findings"]],
+        "songs": said.get("songs") or [song_data(song) for song in view.songs],
+        "units": [_unit(unit, f"unit-{short}-{n}", pictures) for n, unit in enumerate(view.units)],
+        "links": [link_data(link) for link in view.links],
+        "inputs": [
+            _input(entry, f"input-{short}-{n}.svg", pictures) for n, entry in enumerate(view.inputs)
+        ],
+        "kit": _kit(kit_of(view), view.name, f"kit-{short}.svg", pictures),
+        "photos": photos,
+    }
+
+
+def _unit(unit: UnitView, name: str, pictures: Pictures) -> Plain:
+    data, drawn = unit_data(unit, name)
+    pictures.update(drawn)
+    words = "; ".join(f"{each.name} {each.text or 'not set'}" for each in unit.controls)
+    return {**data, "words": words}
+
+
+def _input(entry: InputView, name: str, pictures: Pictures) -> Plain:
+    sketch = placement_sketch(entry)
+    if sketch:
+        pictures[name] = sketch.encode()
+    return {**input_data(entry), "sketch": name if sketch else "", "said": alternative(entry)}
+
+
+def _kit(kit: Kit, rig: str, name: str, pictures: Pictures) -> Plain:
+    if kit.is_drawn:
+        pictures[name] = kit_plan(kit, name=rig).encode()
+    return {**kit_data(kit), "picture": name}
+
+
+def _party(party: Plain) -> str:
+    if party["at"] is None:
+        return f"{capfirst(party['label'])}: has not signed."
+    did = "withheld" if party["state"] == "withheld" else f"signed change {party['revision']}"
+    since = party["changes_since"]
+    more = f"; {since} change{'' if since == 1 else 's'} since" if since else ""
+    if since and party["state"] == "signed":
+        more += ", the sound is the same"
+    words = f" “{party['words']}”" if party["words"] else ""
+    at = printed_at(datetime.fromisoformat(party["at"]))
+    return f"{capfirst(party['label'])}: {party['name']} {did}, {at}{more}.{words}"
+
+
+def _change(told: Plain) -> Plain:
+    return {
+        "name": told["name"],
+        "what": "; ".join(line["text"] for line in told["lines"]),
+        "why": " ".join(_why(why) for why in told["why"]),
+    }
+
+
+def _why(why: Plain) -> str:
+    heard = [f"“{note['words']}” ({note['said_by']})" for note in why["notes"] if note["words"]]
+    words = [capfirst(why["reason"]), why["words"], *heard]
+    told = ". ".join(each.rstrip(".") for each in words if each)
+    return f"Change {why['number']}, {why['by']}{f': {told}' if told else ''}."
+
+
+def _rejected(each: Plain) -> str:
+    place = f", {each['place']}" if each["place"] else ""
+    words = f": {each['words']}" if each["words"] else "."
+    return f"{each['input']}: {each['device']}{place}{words}"
+
+
+def _open(said: Plain) -> Iterator[str]:
+    for note in said["open_notes"]:
+        who = f" ({note['said_by']})" if note["said_by"] else ""
+        about = f"{', '.join(note['about'])}: " if note["about"] else ""
+        yield f"{about}{note['words'] or note['reading']}{who}"
+    for trial in said["open_trials"]:
+        yield f"On trial, {trial['input']}: {trial['question']}"
+
+
+def _finding(each: Plain) -> Plain:
+    return {"title": each["title"], "why": f"{each['why']} {each['mend']}".strip()}

@@ -1,0 +1,165 @@
+"""How far the reading of a published handover has come, person by person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from core.access.loaders import Person, load_people
+from core.models import Production, User
+from core.models.roles import Role
+from notes.handover.content import outline_of
+from notes.models import Acknowledgement, Handover, PublishedHandover
+from rigs.changes.chain import sha256
+
+# Whom a handover is written for. Players and managers may read it, too; nobody waits for them.
+MEANT_FOR = frozenset({Role.ENGINEER, Role.TECH, Role.CREW})
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A section as it was published."""
+
+    key: str
+    player: UUID | None
+    title: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Whether somebody has read a section: as it is now, as it was before (`is_stale`), or not."""
+
+    part: Part
+    read: Acknowledgement | None
+    is_stale: bool
+
+    @property
+    def is_read(self) -> bool:
+        return self.read is not None and not self.is_stale
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    person: Person
+    cells: list[Cell]
+    is_meant: bool  # whether the handover is for them
+
+    @property
+    def done(self) -> int:
+        return sum(cell.is_read for cell in self.cells)
+
+    @property
+    def unread(self) -> list[Part]:
+        return [cell.part for cell in self.cells if not cell.is_read]
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Of one published handover, or of the working copy, which has no `published`."""
+
+    handover: Handover | None  # None until somebody has written or read something
+    published: PublishedHandover | None
+    parts: list[Part]
+    readers: list[Reader]
+
+    def of(self, user: User) -> Reader | None:
+        return next((each for each in self.readers if each.person.user == user), None)
+
+    @property
+    def digest(self) -> str:
+        """Of all that it says."""
+        return sha256("".join(part.digest for part in self.parts).encode())
+
+    @property
+    def awaited(self) -> list[Reader]:
+        return [each for each in self.readers if each.is_meant]
+
+    @property
+    def unread_by_all(self) -> list[Part]:
+        """Sections that nobody has read of those it is meant for."""
+        read = {cell.part.key for each in self.awaited for cell in each.cells if cell.is_read}
+        return [part for part in self.parts if part.key not in read]
+
+
+def parts_of(published: PublishedHandover) -> list[Part]:
+    return _parts(published.sections)
+
+
+def _parts(outline: Iterable[dict[str, Any]]) -> list[Part]:
+    return [
+        Part(
+            each["key"],
+            UUID(each["player"]) if each["player"] else None,
+            each["title"],
+            each["digest"],
+        )
+        for each in outline
+    ]
+
+
+def progress_of(published: PublishedHandover) -> Progress:
+    """`published` with its production and handover loaded. Three queries."""
+    readings, parts = Readings([published]), parts_of(published)
+
+    def cells(user: UUID) -> list[Cell]:
+        return [readings.cell(published, user, part) for part in parts]
+
+    readers = [
+        Reader(each, cells(each.user.pk), is_meant(published, each.user.pk, each.roles))
+        for each in load_people(published.production)
+    ]
+    return Progress(published.handover, published, parts, readers)
+
+
+def progress_of_copy(
+    production: Production, handover: Handover | None, content: dict[str, Any]
+) -> Progress:
+    """Of the working copy, which says `content` now. Two queries at most."""
+    parts = _parts(outline_of(content))
+    rows = Acknowledgement.objects.filter(handover=handover) if handover else ()
+    read = {(each.user_id, each.player_id): each for each in rows}
+
+    def cell(user: UUID, part: Part) -> Cell:
+        found = read.get((user, part.player))
+        return Cell(part, found, found is not None and found.digest != part.digest)
+
+    readers = [
+        Reader(
+            each,
+            [cell(each.user.pk, part) for part in parts],
+            not MEANT_FOR.isdisjoint(each.roles),
+        )
+        for each in load_people(production)
+    ]
+    return Progress(handover, None, parts, readers)
+
+
+def is_meant(published: PublishedHandover, user: UUID, roles: Iterable[str]) -> bool:
+    """Whether somebody of those roles is waited for. Whoever published it knows it."""
+    return user != published.published_by_id and not MEANT_FOR.isdisjoint(roles)
+
+
+class Readings:
+    """What was read of some handovers, whichever of their published ones it was. Two queries.
+
+    A section counts as read where the one that was read says the same.
+    """
+
+    def __init__(self, published: Iterable[PublishedHandover]) -> None:
+        handovers = [each.handover_id for each in published]
+        rows = PublishedHandover.objects.filter(handover__in=handovers).only("outline")
+        self._digests = {
+            row.pk: {part.player: part.digest for part in parts_of(row)} for row in rows
+        }
+        self._read = {
+            (each.handover_id, each.user_id, each.player_id): each
+            for each in Acknowledgement.objects.filter(handover__in=handovers)
+        }
+
+    def cell(self, published: PublishedHandover, user: UUID, part: Part) -> Cell:
+        found = self._read.get((published.handover_id, user, part.player))
+        known = self._digests.get(found.published_id, {}) if found and found.published_id else {}
+        return Cell(part, found, found is not None and known.get(part.player) != part.digest)

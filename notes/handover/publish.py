@@ -1,0 +1,125 @@
+"""Publish a handover: fix what it says, number it, chain it to the one before."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+
+from core import clock
+from core.models import Leg, Production, User
+from notes.handover.changes import changes_after, changes_data
+from notes.handover.compare import differences
+from notes.handover.content import content_of, known_revisions, outline_of, same, stamped
+from notes.handover.newest import last_of
+from notes.handover.services import handover_of
+from notes.handover.state import find
+from notes.models import Handover, PublishedHandover
+from rigs.changes.chain import canonical, sha256
+from rigs.models import Rig
+from rigs.revisions.writer import iso
+
+Plain = dict[str, Any]
+
+
+class NothingNew(Exception):
+    """It would say what the last one of this leg says. Nothing was written."""
+
+    def __init__(self, last: PublishedHandover) -> None:
+        self.last = last
+        super().__init__(f"Nothing has changed since {last} was published.")
+
+
+@transaction.atomic
+def publish(*, leg: Leg, by: User) -> PublishedHandover:
+    """Number the handover of `leg` and put on record what it says now.
+
+    Raises NothingNew where the last published one is of this leg and says the same.
+    """
+    # Who publishes next in this production waits here, and then sees what this one wrote.
+    production = Production.objects.select_for_update().get(pk=leg.production_id)
+    last, handover = last_of(production), handover_of(leg)
+    found = find(leg, lock=True)
+    content = content_of(found)
+    if last is not None:
+        before = read(last)
+        if last.handover_id == handover.pk and same(before, content):
+            raise NothingNew(last)
+        content["between"] = between(before, content, found.rigs)
+    return _put_on_record(handover, last, content, by)
+
+
+def between(before: Plain, now: Plain, rigs: list[Rig]) -> Plain:
+    """What differs, with the reasons that the history of `rigs` knows."""
+    moved = changes_after(rigs, known_revisions(before))
+    return differences(before, now, {str(rig): changes_data(each) for rig, each in moved.items()})
+
+
+def _put_on_record(
+    handover: Handover, last: PublishedHandover | None, content: Plain, by: User
+) -> PublishedHandover:
+    number, at = (last.number + 1 if last else 1), clock.now()
+    whole = stamped(
+        content, number=number, previous=last.digest if last else None, by=by, at=iso(at)
+    )
+    text = canonical(whole)
+    return PublishedHandover.objects.create(
+        production_id=handover.leg.production_id,
+        handover=handover,
+        number=number,
+        previous=last,
+        content=text.decode(),
+        digest=sha256(text),
+        outline=canonical(outline_of(content)).decode(),
+        published_by=by,
+        published_at=at,
+    )
+
+
+def read(published: PublishedHandover) -> Plain:
+    """What it says."""
+    found: Plain = json.loads(published.content)
+    return found
+
+
+def words_of(published: PublishedHandover) -> dict[str, str]:
+    """Its opening, cautions and people, as their form has them: the next one starts from there."""
+    general = read(published)["general"]
+    return {**general, "cautions": "\n".join(general["cautions"])}
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """What whoever is about to publish should know; none of it forbids it."""
+
+    words: list[str]
+    unanswered: int
+    unsigned: list[tuple[str, str]]  # a rig, and where it stands with its player
+    without_rig: list[str]  # players
+
+    def __bool__(self) -> bool:
+        return bool(self.words or self.unanswered or self.unsigned or self.without_rig)
+
+
+def missing(content: Plain, unanswered: int) -> Missing:
+    """Of the state or content as it would be published. Pure."""
+    general = content["general"]
+    names = (
+        ("opening", "the opening words"),
+        ("cautions", "cautions"),
+        ("people", "people to call"),
+    )
+    return Missing(
+        [words for key, words in names if not general[key]],
+        unanswered,
+        [
+            (rig["name"], party["state"])
+            for each in content["sections"]
+            for rig in each["rigs"]
+            for party in rig["parties"][:1]
+            if party["state"] != "signed"
+        ],
+        [each["player"]["name"] for each in content["sections"] if not each["rigs"]],
+    )

@@ -1,0 +1,201 @@
+"""What a handover says of a production, as plain data: what is compared with a published one.
+
+A fixed number of queries for any number of players and rigs. `notes.handover.content` adds to it
+what is only read, not compared.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, TypeVar
+from uuid import UUID
+
+from core.models import Leg, Player
+from core.units import plain
+from notes.models import Alternative, Handover, Note, Trial
+from notes.queries import for_cards
+from notes.signing.states import PartyState, Standing, standings
+from notes.states import unsettled
+from notes.trials.services import placement_fields
+from rigs.models import Rig
+from rigs.revisions.writer import iso
+from rigs.wording.placement import placement_data
+
+Plain = dict[str, Any]
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The records a handover is made of."""
+
+    leg: Leg
+    handover: Handover | None
+    players: list[Player]
+    rigs: list[Rig]
+    standing: dict[UUID, Standing]
+    notes: dict[UUID, list[Note]]
+    trials: dict[UUID, list[Trial]]
+    rejected: dict[UUID, list[Alternative]]
+
+    def rigs_of(self, player: Player) -> list[Rig]:
+        return [rig for rig in self.rigs if rig.player_id == player.pk]
+
+
+def find(leg: Leg, *, lock: bool = False) -> Found:
+    """`leg` with its production loaded. With `lock`, no rig moves until the transaction ends."""
+    players = list(leg.production.players.filter(retired_at=None))
+    rigs = Rig.objects.filter(production=leg.production_id, retired=False, player__in=players)
+    if lock:
+        list(rigs.order_by("pk").select_for_update().values_list("pk"))
+    found = list(rigs.select_related("player"))
+    ids = [rig.pk for rig in found]
+    notes = for_cards(unsettled(Note.objects.filter(rig__in=ids)))
+    trials = Trial.objects.filter(rig__in=ids, decided_at=None).select_related("input")
+    return Found(
+        leg,
+        Handover.objects.filter(leg=leg).first(),
+        players,
+        found,
+        standings(found),
+        _by(notes, lambda note: note.rig_id),
+        _by(trials, lambda trial: trial.rig_id),
+        _by(_rejected(ids), lambda each: each.trial.rig_id),
+    )
+
+
+def _by(rows: Iterable[T], rig_of: Callable[[T], UUID]) -> dict[UUID, list[T]]:
+    found: dict[UUID, list[T]] = defaultdict(list)
+    for row in rows:
+        found[rig_of(row)].append(row)
+    return found
+
+
+def _rejected(rigs: list[UUID]) -> Iterable[Alternative]:
+    found = Alternative.objects.filter(
+        trial__rig__in=rigs, verdict=Alternative.Verdict.REJECTED
+    ).select_related("device", "trial__input", "trial__song")
+    return found.order_by("-trial__opened_at", "trial", "position")
+
+
+def state_of(found: Found) -> Plain:
+    """The general part and a section for each player, each with what can be compared."""
+    return {
+        "general": general(found.handover),
+        "sections": [section(found, player) for player in found.players],
+    }
+
+
+def general(handover: Handover | None) -> Plain:
+    opening, cautions, people = (
+        (handover.opening, handover.cautions, handover.people) if handover else ("", "", "")
+    )
+    lines = (line.strip() for line in cautions.splitlines())
+    return {"opening": opening, "cautions": [line for line in lines if line], "people": people}
+
+
+def section(found: Found, player: Player) -> Plain:
+    return {
+        "key": f"player-{player.pk}",
+        "player": {
+            "id": str(player.pk),
+            "name": player.name,
+            "instrument": player.instrument,
+        },
+        "rigs": [rig_state(found, rig) for rig in found.rigs_of(player)],
+    }
+
+
+def rig_state(found: Found, rig: Rig) -> Plain:
+    standing = found.standing[rig.pk]
+    return {
+        "id": str(rig.pk),
+        "name": rig.name,
+        "variant": rig.get_variant_display(),
+        "revision": rig.head_number,
+        "digest": rig.head_digest,
+        "sound": _sound(standing),
+        "parties": [_party(each) for each in standing.parties],
+        "open_notes": [note_data(note) for note in found.notes[rig.pk]],
+        "open_trials": [_trial(trial) for trial in found.trials[rig.pk]],
+        "rejected": [_alternative(each) for each in found.rejected[rig.pk]],
+    }
+
+
+def _sound(standing: Standing) -> Plain:
+    """The words it goes by; `written` differs from them where they changed after the signature."""
+    signed, last = standing.signed_sound, standing.player.sign_off
+    by = last.name if signed is not None and last else str(standing.rig.player)
+    return {
+        "words": standing.rig.sound if signed is None else signed,
+        "by": by,
+        "signed_at": iso(last.at) if signed is not None and last else None,
+        "written": standing.rig.sound,
+    }
+
+
+def _party(each: PartyState) -> Plain:
+    last = each.sign_off
+    return {
+        "party": str(each.party),
+        "label": each.label,
+        "state": str(each.state),
+        "sign_off": str(last.pk) if last else None,
+        "name": last.name if last else "",
+        "at": iso(last.at) if last else None,
+        "revision": last.revision.number if last else None,
+        "words": last.words if last else "",
+        "changes_since": each.changes_since,
+    }
+
+
+def note_data(note: Note) -> Plain:
+    """`note` as notes.queries.for_cards fetches it, with its state."""
+    about = [str(each) for each in (*note.inputs.all(), *note.units.all())]
+    return {
+        "id": str(note.pk),
+        "words": note.words,
+        "said_by": str(note.said_by_player or note.said_by_name or ""),
+        "by_player": note.said_by_player_id is not None,
+        "reading": note.reading,
+        "verdict": str(note.verdict),
+        "state": str(note.state),  # type: ignore[attr-defined]
+        "led_to": note.led_to_number,  # type: ignore[attr-defined]
+        "about": sorted(about),
+        "song": str(note.song or ""),
+        "by": str(note.written_by),
+        "at": iso(note.written_at),
+    }
+
+
+def _trial(trial: Trial) -> Plain:
+    return {
+        "id": str(trial.pk),
+        "question": trial.question,
+        "input": str(trial.input),
+        "at": iso(trial.opened_at),
+    }
+
+
+def _alternative(each: Alternative) -> Plain:
+    return {
+        "id": str(each.pk),
+        "trial": str(each.trial_id),
+        "question": each.trial.question,
+        "input": str(each.trial.input),
+        "device": str(each.device),
+        "placement": _placement(each),
+        "words": each.words,
+        "song": str(each.trial.song or ""),
+    }
+
+
+def _placement(each: Alternative) -> Plain:
+    """As a snapshot of an input has it."""
+    names = [name for row in placement_fields() for name in row.stored]
+    values = {name: getattr(each, name) for name in names}
+    known = {n: plain(v) if isinstance(v, Decimal) else v for n, v in values.items()}
+    return dict(placement_data(known))

@@ -1,0 +1,157 @@
+"""The page of a handover: the working copy, or a published one, by the same templates."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from core.access.views import ProductionRequest
+from core.clock import now
+from core.models import Leg
+from notes.handover import short as shortening
+from notes.handover.content import content_of
+from notes.handover.drawings import with_drawings
+from notes.handover.newest import newest_of
+from notes.handover.orders import ORDERS, order_for
+from notes.handover.pace import WORDS_A_MINUTE
+from notes.handover.progress import Cell, Part, Progress, progress_of, progress_of_copy
+from notes.handover.publish import between, read
+from notes.handover.questions import questions_of, unanswered
+from notes.handover.state import find, state_of
+from notes.models import PublishedHandover
+from notes.views.talk import Refused, Talk, Talking
+
+Plain = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A section as it is read: what it says, who asked what, whether the reader read it."""
+
+    part: Part
+    data: Plain
+    mine: Cell | None
+
+    @property
+    def key(self) -> str:
+        return self.part.key
+
+    @property
+    def title(self) -> str:
+        return self.part.title
+
+
+def show_copy(request: ProductionRequest, leg: Leg, refused: Refused | None = None) -> HttpResponse:
+    """What would be published now. A refused form stands in its place with what was typed."""
+    found = find(leg)
+    content = content_of(found)
+    progress = progress_of_copy(leg.production, found.handover, content)
+    context = {"leg": leg, "newest": newest_of(leg)}
+    return _page(request, content, progress, context, refused)
+
+
+def show_published(
+    request: ProductionRequest, found: PublishedHandover, refused: Refused | None = None
+) -> HttpResponse:
+    """The same of what was published."""
+    content, leg = read(found), found.handover.leg
+    newest = newest_of(leg)
+    context = {
+        "leg": leg,
+        "published": found,
+        "since": _since(found, content),
+        "newer": newest if newest and newest.pk != found.pk else None,
+    }
+    return _page(request, content, progress_of(found), context, refused)
+
+
+def _page(
+    request: ProductionRequest,
+    content: Plain,
+    progress: Progress,
+    more: Plain,
+    refused: Refused | None,
+) -> HttpResponse:
+    order, long = order_for(request.GET.get("for", ""), request.member.roles), "long" in request.GET
+    whole, brief = shortening.full(content), shortening.short(content, order, progress.digest)
+    version = whole if long else brief
+    questions = questions_of(progress.handover)
+    shown = with_drawings(version.content) if long else version.content
+    context = {
+        "content": content,
+        "version": version,
+        "whole": whole,
+        "brief": brief,
+        "long": long,
+        "order": order,
+        "orders": ORDERS.values(),
+        "talks": _talks(request, progress, shown, questions, refused),
+        "progress": progress,
+        "mine": progress.of(request.user),
+        "unanswered": unanswered(q for each in questions.values() for q in each),
+        "now": now(),
+        "active_nav": "handover",
+        "pace": WORDS_A_MINUTE,
+        "left_out": left_out(version.left_out),
+        **more,
+    }
+    return render(request, "notes/handover/handover.html", context)
+
+
+def _since(found: PublishedHandover, content: Plain) -> Plain:
+    """What is different now from what was published."""
+    here = find(found.handover.leg)
+    return between(content, state_of(here), here.rigs)
+
+
+def _talks(
+    request: ProductionRequest,
+    progress: Progress,
+    content: Plain,
+    questions: Mapping[Any, list[Any]],
+    refused: Refused | None,
+) -> list[Talk]:
+    talking, mine = Talking(request, refused), progress.of(request.user)
+    cells = {cell.part.key: cell for cell in mine.cells} if mine else {}
+    data = {"general": content["general"], **{each["key"]: each for each in content["sections"]}}
+    return [
+        talking.about(Shown(part, data[part.key], cells.get(part.key)), part.player, questions)
+        for part in progress.parts
+    ]
+
+
+ONE = {
+    "changes": "change",
+    "open notes": "open note",
+    "open trials": "open trial",
+    "rejected alternatives": "rejected alternative",
+    "findings": "finding",
+    "photos": "photo",
+    "cables": "cable",
+    "settings": "setting",
+    "figures": "figure",
+    "spares": "spare",
+    "units": "unit",
+    "signatures": "signature",
+    "details of inputs": "detail of an input",
+    "places of microphones": "place of a microphone",
+    "places of units": "place of a unit",
+    "crew notes": "crew note",
+    "sounds in the player’s words": "sound in the player’s words",
+    "songs": "song",
+    "places in the kit": "place in the kit",
+    "lines on records": "line on a record",
+}
+
+
+def left_out(counted: Counter[str]) -> str:
+    """“12 settings, 3 changes”, the most first."""
+    return ", ".join(
+        f"{number} {ONE.get(what, what) if number == 1 else what}"
+        for what, number in counted.most_common()
+    )
