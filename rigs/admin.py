@@ -173,6 +173,10 @@ class LinkAdmin(PartAdmin):
 @admin.register(Input)
 class InputAdmin(PartAdmin):
     form = InputAdminForm
+
+    def get_fields(self, request: HttpRequest, obj: Any = None) -> Any:
+        return [*super().get_fields(request, obj), "decided"]
+
     list_display = ("__str__", "device", "rig", "retired")
     list_select_related = ("rig", "device")
     search_fields = ("name", "device__name", "rig__name")

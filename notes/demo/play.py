@@ -21,7 +21,7 @@ from notes.journal.services import Heard, follow_up, settle, write_note
 from notes.models import Alternative, ListeningSession, Trial
 from notes.signing import requests
 from notes.signing.services import sign
-from notes.trials.decide import choose
+from notes.trials.decide import choose, doubtful
 from notes.trials.services import add_alternative, give_verdict, open_trial
 from rigs.changes.edits import Add, Set
 from rigs.changes.reasons import NO_REASON, Reason, ReasonKind
@@ -29,6 +29,7 @@ from rigs.models import Input, Rig, Spare, Unit
 from rigs.photos.prepare import prepare
 from rigs.photos.services import add_photos
 from rigs.revisions.record import record
+from rigs.revisions.swaps import swap_of
 from rigs.upkeep.services import note_done
 
 
@@ -126,7 +127,16 @@ def edit_of(stage: Stage, event: story.Changed) -> Set:
     ids = stage.ids[event.rig]
     if "/" in event.what:
         return Set(ids("control", event.what), "control", event.to)
-    return Set(ids("input", event.what), "input", input_fields(stage, event.to))
+    fields = input_fields(stage, event.to)
+    return Set(
+        ids("input", event.what), "input", fields | safe_at(stage, event.rig, event.what, fields)
+    )
+
+
+def safe_at(stage: Stage, rig: str, name: str, fields: dict[str, Any]) -> dict[str, Any]:
+    """What the crew took over of what was proposed as safe where an input gets another device."""
+    swaps = swap_of(input_of(stage, rig, name), **fields)
+    return {field: value for swap in swaps for field, value in swap.safe.items()}
 
 
 def input_fields(stage: Stage, to: dict[str, str]) -> dict[str, Any]:
@@ -163,7 +173,15 @@ def _(event: story.Tried, stage: Stage) -> None:
     options = {name: _alternative(stage, tried, name, more) for name, *more in event.alternatives}
     if event.chosen:
         base = fresh(stage, event.rig).head_number
-        trial = choose(alternative=options[event.chosen], words=event.decision, by=by, base=base)
+        chosen = options[event.chosen]
+        safe = {field: value for swap in doubtful(chosen) for field, value in swap.safe.items()}
+        trial = choose(
+            alternative=chosen,
+            words=event.decision,
+            by=by,
+            base=base,
+            decided=safe | event.settings,
+        )
         if event.key and trial.revision is not None:
             stage.changes[event.key] = trial.revision
 

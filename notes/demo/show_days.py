@@ -14,7 +14,7 @@ from notes.demo.story import at
 from rigs.models import ShowHire
 from rigs.shows.forms import HireForm
 from rigs.shows.rigs import choose, rigs_at
-from rigs.shows.services import differ
+from rigs.shows.services import differ, doubtful_with, row_of
 
 
 @dataclass(frozen=True)
@@ -119,9 +119,12 @@ EVENTS: tuple[Differed | Hired | Played, ...] = (
 @play.register
 def _(event: Differed, stage: Stage) -> None:
     values: dict[str, Any] = {"why": event.why, "words": event.words, **event.values}
+    entry = input_of(stage, event.rig, event.input)
     if event.device:
         values["device"] = stage.devices[event.device]
-    entry = input_of(stage, event.rig, event.input)
+        day = row_of(stage.shows[event.room], entry)
+        for swap in doubtful_with(day, values["device"]):
+            values = swap.safe | values
     differ(stage.shows[event.room], entry, by=stage.people[event.by], **values)
 
 

@@ -71,7 +71,10 @@ class Followed:
 
 @dataclass(frozen=True)
 class Tried:
-    """A trial: alternatives (device, placement, verdict, words), and the choice if there was one."""
+    """A trial: alternatives (device, placement, verdict, words), and the choice if there was one.
+
+    What was set for the old device is decided on as proposed, but for `settings`.
+    """
 
     when: datetime
     rig: str
@@ -83,6 +86,7 @@ class Tried:
     decision: str = ""
     song: str = ""
     key: str = ""
+    settings: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -317,7 +321,7 @@ EVENTS: tuple[Event, ...] = (
         "Guitar right edge",
         {"device": "Thimble", "phantom": "yes", "distance": "10 cm"},
         ("knife",),
-        words="A small condenser hears the pick.",
+        words="A small condenser hears the pick. 48 V on for it, gain down by what it has more.",
         key="knife-1",
     ),
     Followed(
@@ -349,9 +353,11 @@ EVENTS: tuple[Event, ...] = (
         ),
         (),
         "Carnothe",
-        "A plain moving coil does it. Piet played the solo three times for fun.",
+        "A plain moving coil does it; 48 V is off again, and the gain up by what it lacks. Piet "
+        "played the solo three times for fun.",
         "Gravel and Lamplight",
         "knife-2",
+        {"gain_db": "37"},
     ),
     Changed(
         at(9, 8, 10), "Bass main", "Valve head/Treble", {"setting": "8:30"}, (), words="", by=TECH

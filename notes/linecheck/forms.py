@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, cast
 
 from django import forms
@@ -10,12 +11,14 @@ from django.http import QueryDict
 
 from core.forms.base import EditForm
 from core.models import Show, User
-from notes.linecheck.services import MarkedMeanwhile, Said, close, mark
+from notes.linecheck.services import MarkedMeanwhile, Said, close, mark, safe_with
 from notes.models import LineCheck, LineCheckMark
 from rigs.changes.reasons import ReasonKind
+from rigs.editing.swaps import AsksAboutSwaps, in_words
 from rigs.lists.input_list import DayInput
 from rigs.models import Device
 from rigs.models.shows import WHY
+from rigs.swaps import Swap
 
 State = LineCheckMark.State
 
@@ -38,8 +41,19 @@ class FoundForm(forms.Form):
         label="what stands in",
         help_text="For this show alone. The rig and what was signed stay as they are.",
     )
+    as_it_is = forms.ChoiceField(
+        required=False,
+        label="phantom power, pad and gain for what stands in",
+        widget=forms.RadioSelect,
+        choices=[
+            ("safe", "safe: phantom power off unless it needs it, gain down where it is louder"),
+            ("kept", "leave them as they are"),
+        ],
+        help_text="What that is for each is below, under “What could stand in”.",
+    )
     hired = forms.BooleanField(required=False, label="its microphone or DI is hired locally")
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    set_for_it = ""  # after try_mark: what was set along with the device, in words
 
     def __init__(
         self, *args: Any, show: Show, day: DayInput, found: LineCheckMark | None, **more: Any
@@ -68,6 +82,7 @@ class FoundForm(forms.Form):
             "words": said.words if said else "",
             "device": day.entry.device_id if day.is_substituted else None,
             "hired": bool(day.difference and day.difference.hired_locally),
+            "as_it_is": "safe",
         }
 
     def try_mark(self, by: User) -> LineCheckMark | None:
@@ -76,9 +91,10 @@ class FoundForm(forms.Form):
             return None
         told, day = self.cleaned_data, self.day
         device = told["device"] if told["device"] != day.listed.device else None
-        said = Said(told["why"], told["words"], device, told["hired"])
+        said = Said(told["why"], told["words"], device, told["hired"], told["as_it_is"] == "kept")
+        safe = {} if said.as_it_is or told["state"] == State.ABSENT else safe_with(day, device)
         try:
-            return mark(
+            found = mark(
                 self.show, day.listed, state=told["state"], by=by, seen=told["seen"], said=said
             )
         except MarkedMeanwhile as meanwhile:
@@ -91,6 +107,8 @@ class FoundForm(forms.Form):
         except ValidationError as refused:
             self.add_error(None, refused)
             return None
+        self.set_for_it = in_words(safe)
+        return found
 
 
 class FinishForm(EditForm):
@@ -122,8 +140,9 @@ def failed(check: LineCheck) -> str:
     )
 
 
-class PermanentForm(forms.Form):
-    """The words of the reason; its kind is what was stated at the show."""
+class PermanentForm(AsksAboutSwaps):
+    """The words of the reason, whose kind is what was stated at the show, and what becomes of what
+    was set for the old device (`swaps`)."""
 
     base = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     words = forms.CharField(
@@ -132,6 +151,10 @@ class PermanentForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text="The reason that the change will carry.",
     )
+
+    def __init__(self, *args: Any, swaps: Sequence[Swap] = (), **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.add_swaps(swaps)
 
     def decide_on(self, head: int) -> None:
         """What is sent next is meant for change `head` of the rig."""

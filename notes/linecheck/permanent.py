@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -15,7 +17,9 @@ from rigs.changes.reasons import Reason, ReasonKind
 from rigs.lists.input_list import DayInput, Differing
 from rigs.models import Input, Revision
 from rigs.revisions.record import record
+from rigs.revisions.swaps import swap_of
 from rigs.shows.services import check_live, differ, row_of
+from rigs.swaps import Swap
 
 # What belongs to the device goes with it. The channel, the stand, the box and the filter of one
 # day are that day's.
@@ -31,13 +35,32 @@ def what_changes(day: DayInput) -> list[Differing]:
     return [cell for cell in day.differs if cell.key in WITH_DEVICE]
 
 
+def _of_the_day(day: DayInput) -> dict[str, Any]:
+    fields: dict[str, Any] = {cell.key: getattr(day.entry, cell.key) for cell in what_changes(day)}
+    return {**fields, "device": str(day.entry.device_id)} if fields else {}
+
+
+def doubtful(day: DayInput) -> list[Swap]:
+    """What the show took from the list though it was set for the device of the list."""
+    return swap_of(day.listed, **_of_the_day(day))
+
+
 @transaction.atomic
-def make_permanent(show: Show, entry: Input, *, by: User, base: int, words: str) -> Revision | None:
+def make_permanent(
+    show: Show,
+    entry: Input,
+    *,
+    by: User,
+    base: int,
+    words: str,
+    decided: Mapping[str, Any] = MappingProxyType({}),
+) -> Revision | None:
     """Record what stands in at `show` as a change of the rig, reason and all; None if the rig has
     it already. What the rig then has is no difference of the show any more.
 
-    `base` is the number of the rig's change that the page showed. Raises Conflict,
-    ReasonRequired (without words), ValidationError. Who may is Action.EDIT_RIG.
+    `base` is the number of the rig's change that the page showed; `decided` says what becomes of
+    phantom power, pad and gain where the show took them from the list. Raises Conflict,
+    ReasonRequired (without words), SwapUndecided, ValidationError. Who may is Action.EDIT_RIG.
     """
     held = lock(show)
     check_live(held, entry)
@@ -47,11 +70,10 @@ def make_permanent(show: Show, entry: Input, *, by: User, base: int, words: str)
         raise ValidationError(NO_SUBSTITUTE)
     if day.entry.device.is_retired:
         raise ValidationError(RETIRED_DEVICE)
-    fields: dict[str, Any] = {cell.key: getattr(day.entry, cell.key) for cell in cells}
-    fields["device"] = str(day.entry.device.pk)
+    fields = _of_the_day(day)
     revision = record(
         entry.rig,
-        [Set(str(entry.pk), "input", fields)],
+        [Set(str(entry.pk), "input", {**fields, **decided})],
         author=by,
         base=base,
         reason=Reason(ReasonKind(day.difference.why), words.strip()),

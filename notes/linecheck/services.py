@@ -13,7 +13,8 @@ from notes.models import LineCheck, LineCheckMark, SignOff
 from notes.signing.states import standing_of
 from rigs.lists.input_list import DayInput
 from rigs.models import Device, Input, Rig
-from rigs.shows.services import check_live, differ, row_of, rows_of
+from rigs.shows.services import check_live, differ, doubtful_with, row_of, rows_of
+from rigs.swaps import FIELDS
 
 State = LineCheckMark.State
 FINISHED = "This line check is finished. Open it again before marking anything."
@@ -23,12 +24,17 @@ NOT_OK = "An input that is ok has nothing to explain."
 
 
 class Said(NamedTuple):
-    """What and why. `device` is what stands in; None where the list's own is in place."""
+    """What and why. `device` is what stands in; None where the list's own is in place.
+
+    `as_it_is` leaves phantom power, pad and gain as they were set for the old device, which
+    somebody has to say; else what no longer fits is set to safe values.
+    """
 
     why: str
     words: str
     device: Device | None = None
     hired: bool = False
+    as_it_is: bool = False
 
 
 class MarkedMeanwhile(ValidationError):
@@ -165,7 +171,15 @@ def _note_for_the_day(
     if state == State.ABSENT:
         differ(show, entry, by=by, absent=True, **values)
         return
-    differ(show, entry, by=by, absent=False, device=said.device, hired_locally=said.hired, **values)
+    safe = {} if said.as_it_is else safe_with(row_of(show, entry), said.device)
+    there = {"absent": False, "device": said.device, "hired_locally": said.hired}
+    differ(show, entry, by=by, decided=FIELDS, **values, **there, **safe)
+
+
+def safe_with(day: DayInput, device: Device | None) -> dict[str, bool | str]:
+    """What is set for `device` where it takes the place of what is in use that day: field → safe
+    value. Two people at a desk between two songs have no time for questions."""
+    return {name: value for swap in doubtful_with(day, device) for name, value in swap.safe.items()}
 
 
 def _write_down(row: LineCheckMark, day: DayInput, state: State, said: Said | None) -> None:

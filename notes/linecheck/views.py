@@ -19,7 +19,7 @@ from core.panels import Panel
 from core.views.pages import form_page, posted
 from notes.linecheck.forms import FinishForm, FoundForm, PermanentForm
 from notes.linecheck.paper import report_pdf
-from notes.linecheck.permanent import NO_SUBSTITUTE, make_permanent, what_changes
+from notes.linecheck.permanent import NO_SUBSTITUTE, doubtful, make_permanent, what_changes
 from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
 from notes.linecheck.services import MarkedMeanwhile, mark, reopen, signed_by_player
 from notes.models import LineCheck, LineCheckMark
@@ -94,6 +94,8 @@ def line_check_input(request: ProductionRequest, show: UUID, input: UUID) -> Htt
     status = 200
     try:
         if form.is_bound and form.try_mark(request.user):
+            if form.set_for_it:
+                messages.info(request, f"Set at {entry} for what stands in: {form.set_for_it}.")
             return redirect(_next(request, found, input))
     except MarkedMeanwhile:
         status = 409
@@ -185,13 +187,22 @@ def permanent(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespon
         messages.error(request, NO_SUBSTITUTE)
         return redirect(back)
     form = PermanentForm(
-        posted(request), initial={"base": entry.rig.head_number, "words": day.difference.words}
+        posted(request),
+        initial={"base": entry.rig.head_number, "words": day.difference.words},
+        swaps=doubtful(day),
     )
     more: dict[str, Any] = {}
     if form.is_bound and form.is_valid():
         told = form.cleaned_data
         try:
-            make_permanent(found, entry, by=request.user, **told)
+            make_permanent(
+                found,
+                entry,
+                by=request.user,
+                base=told["base"],
+                words=told["words"],
+                decided=form.decided_on(entry.pk),
+            )
         except Conflict as conflict:
             form.decide_on(conflict.rig.head_number)
             more = {"meanwhile": True}

@@ -15,6 +15,7 @@ from core.views.pages import posted
 from notes.journal.log import changes_of_part
 from notes.models import Alternative, Trial
 from notes.queries import alternatives_of, trials_of
+from notes.trials.decide import doubtful
 from notes.trials.forms import AlternativeForm, DecisionForm, VerdictForm
 from notes.trials.views import refused_if_decided, trial_form_page
 from rigs.revisions.record import Conflict
@@ -57,7 +58,9 @@ def choose(request: ProductionRequest, alternative: UUID) -> HttpResponse:
     found = _alternative(request, alternative)
     trial = found.trial
     form = DecisionForm(
-        posted(request), initial={"base": trial.rig.head_number, "decision": found.words}
+        posted(request),
+        initial={"base": trial.rig.head_number, "decision": found.words},
+        swaps=doubtful(found),
     )
     try:
         if form.is_bound and form.try_choose(found, request.user):

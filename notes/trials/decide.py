@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from contextlib import suppress
+from types import MappingProxyType
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -14,16 +17,26 @@ from notes.journal.services import Heard, settle, write_note
 from notes.models import Alternative, Note, Trial
 from notes.states import unsettled
 from notes.trials.services import check_in_use, close, lock_open
-from rigs.changes.edits import Set, Value
+from rigs.changes.edits import Set
+from rigs.revisions.swaps import swap_of
+from rigs.swaps import Swap
 
 
 @transaction.atomic
-def choose(*, alternative: Alternative, words: str, by: User, base: int) -> Trial:
+def choose(
+    *,
+    alternative: Alternative,
+    words: str,
+    by: User,
+    base: int,
+    decided: Mapping[str, Any] = MappingProxyType({}),
+) -> Trial:
     """Take `alternative`: the input gets its device and placement, through the gateway.
 
-    `base` is the number of the rig's change that the decision was made on. The words of the
+    `base` is the number of the rig's change that the decision was made on; `decided` says what
+    becomes of phantom power, pad and gain where they were set for the old device. The words of the
     decision become a listening note, which with the notes behind the trial is the reason.
-    Raises TrialDecided, Conflict, ValidationError. All or nothing.
+    Raises TrialDecided, Conflict, SwapUndecided, ValidationError. All or nothing.
     """
     trial = lock_open(alternative.trial)
     _need(words)
@@ -31,7 +44,7 @@ def choose(*, alternative: Alternative, words: str, by: User, base: int) -> Tria
     decision = _decision_note(trial, words, by)
     trial.revision = change_because(
         trial.rig,
-        [edit_for(alternative, trial)],
+        [edit_for(alternative, trial, decided)],
         notes=[*trial.because_of.all(), decision],
         words=words,
         author=by,
@@ -56,9 +69,15 @@ def keep(*, trial: Trial, words: str, by: User, settle_notes: bool = False) -> T
     return locked
 
 
-def edit_for(alternative: Alternative, trial: Trial) -> Set:
+def doubtful(alternative: Alternative) -> list[Swap]:
+    """What choosing `alternative` makes doubtful on the input. One query, or none."""
+    entry = alternative.trial.input
+    return swap_of(entry, device=str(alternative.device_id))
+
+
+def edit_for(alternative: Alternative, trial: Trial, decided: Mapping[str, Any]) -> Set:
     """What choosing `alternative` does to the input. An empty placement leaves it where it is."""
-    fields: dict[str, Value] = {"device": str(alternative.device_id)}
+    fields: dict[str, Any] = {"device": str(alternative.device_id), **decided}
     for name in ("aimed_at", "reference_point"):
         if getattr(alternative, name):
             fields[name] = getattr(alternative, name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, cast
 
 from django import forms
@@ -15,8 +16,10 @@ from notes.queries import for_cards
 from notes.states import unsettled
 from notes.trials import decide, services
 from rigs.editing.guarded import STALE
+from rigs.editing.swaps import AsksAboutSwaps
 from rigs.models import Device, Input
 from rigs.revisions.read import NoSuchRevision
+from rigs.swaps import Swap
 
 
 class TrialForm(forms.ModelForm):  # type: ignore[type-arg]
@@ -115,8 +118,9 @@ class VerdictForm(forms.Form):
         return True
 
 
-class DecisionForm(forms.Form):
-    """Why this one. `base` is the change of the rig that the page was opened on."""
+class DecisionForm(AsksAboutSwaps):
+    """Why this one, and what becomes of what was set for the old device (`swaps`). `base` is the
+    change of the rig that the page was opened on."""
 
     decision = forms.CharField(
         label="why",
@@ -125,6 +129,10 @@ class DecisionForm(forms.Form):
         help_text="Becomes a listening note and, with the notes behind the trial, the reason.",
     )
     base = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
+
+    def __init__(self, *args: Any, swaps: Sequence[Swap] = (), **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.add_swaps(swaps)
 
     def decide_on(self, number: int) -> None:
         """Shown again, the form is about the rig as it is now; whoever sends it has seen that."""
@@ -137,7 +145,11 @@ class DecisionForm(forms.Form):
         cleaned = self.cleaned_data
         try:
             decide.choose(
-                alternative=alternative, words=cleaned["decision"], by=by, base=cleaned["base"]
+                alternative=alternative,
+                words=cleaned["decision"],
+                by=by,
+                base=cleaned["base"],
+                decided=self.decided_on(alternative.trial.input_id),
             )
         except NoSuchRevision:
             self.add_error(None, STALE)

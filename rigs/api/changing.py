@@ -15,12 +15,15 @@ from rigs.changes.reasons import Reason, ReasonRequired
 from rigs.models import ChangeRow, Revision, Rig
 from rigs.revisions.read import NoSuchRevision
 from rigs.revisions.record import Conflict, record
+from rigs.revisions.swaps import SwapUndecided
+from rigs.swaps import Swap
 
 
 def change(
     rig: Rig, edits: Iterable[Edit], *, author: User, base: int, reason: Reason
 ) -> Revision | None:
-    """Like `record`; raises ApiError for a conflict, a missing reason and an unknown base."""
+    """Like `record`; raises ApiError for a conflict, a missing reason, a swap that leaves something
+    undecided, and an unknown base."""
     try:
         return record(rig, edits, author=author, base=base, reason=reason)
     except Conflict as conflict:
@@ -30,10 +33,22 @@ def change(
         raise ApiError(
             status.HTTP_400_BAD_REQUEST, "reason_required", str(error), changes=changes
         ) from None
+    except SwapUndecided as undecided:
+        raise ApiError(
+            status.HTTP_400_BAD_REQUEST,
+            "swap_undecided",
+            " ".join(undecided.messages),
+            swaps=[_undecided(swap) for swap in undecided.swaps],
+        ) from None
     except NoSuchRevision as error:
         raise ApiError(
             status.HTTP_400_BAD_REQUEST, "no_such_base", str(error), fields={"base": [str(error)]}
         ) from None
+
+
+def _undecided(swap: Swap) -> dict[str, Any]:
+    doubts = [{**doubt._asdict(), "safe": doubt.value} for doubt in swap.doubts]
+    return {"part": swap.part, "before": swap.before, "after": swap.after, "doubts": doubts}
 
 
 def _conflict(conflict: Conflict) -> ApiError:

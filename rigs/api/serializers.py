@@ -208,7 +208,30 @@ class ConflictSerializer(ErrorSerializer):
     clashes = ClashSerializer(many=True)
 
 
+class DoubtSerializer(serializers.Serializer[Any]):
+    """A setting that no longer fits the new device."""
+
+    field = serializers.CharField()
+    now = Scalar(help_text="What would be there.")
+    safe = Scalar(help_text="What keeps gear and ears safe.")
+    why = serializers.CharField()
+
+
+class UndecidedSwapSerializer(serializers.Serializer[Any]):
+    part = serializers.UUIDField(help_text="The input.")
+    before = serializers.CharField()
+    after = serializers.CharField()
+    doubts = DoubtSerializer(many=True)
+
+
 class ReasonRequiredSerializer(ErrorSerializer):
     changes = serializers.ListField(
-        child=serializers.DictField(), help_text="Part, kind and field of what needs a reason."
+        child=serializers.DictField(),
+        required=False,
+        help_text="With `reason_required`: part, kind and field of what needs a reason.",
+    )
+    swaps = UndecidedSwapSerializer(
+        many=True,
+        required=False,
+        help_text="With `swap_undecided`: inputs that get another device, and what is left open.",
     )

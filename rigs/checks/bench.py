@@ -100,6 +100,7 @@ class BenchInput:
     high_pass: float | None = None
     low_pass: float | None = None
     notes: str = ""
+    line: str = ""  # the cable or stage box, in words
 
     @property
     def is_di(self) -> bool:

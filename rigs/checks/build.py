@@ -169,6 +169,7 @@ def _input(
         high_pass=between(fields.get("high_pass_hz"), 1, 20e3),
         low_pass=between(fields.get("low_pass_hz"), 20, 40e3),
         notes=text(fields, "notes"),
+        line=text(fields, "stage_position"),
     )
 
 

@@ -13,21 +13,20 @@ from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.findings import Severity
 from rigs.checks.rules import capsule_headroom, phantom_missing, phantom_on_ribbon
 from rigs.signal.levels import db_from_ratio
+from rigs.swaps import LEAST_DB, Channel, rise_of
 
 _RULES = (phantom_missing.RULE, phantom_on_ribbon.RULE, capsule_headroom.RULE)
-# A difference below this drowns in the tolerance of the capsules themselves: maker's sheets
-# commonly state ±1 dB and more. Common practice, no source.
-LEAST_DB = 0.5
 
 
-def suits(device: BenchDevice, entry: BenchInput) -> list[str]:
+def suits(device: BenchDevice, entry: BenchInput, listed: Channel | None = None) -> list[str]:
     """What to mind when `device` stands in for `entry.device`, in plain sentences; none if nothing.
 
-    `entry` has the phantom power, pad and gain of the day; its device is the one replaced.
+    `entry` has the phantom power, pad and gain of the day; its device is the one replaced. `listed`
+    is the channel as it was set for that one; left out, as on the day.
     """
     found = [*_rules(device, entry)]
     if entry.device is not None and entry.device.id != device.id:
-        found += _compared(device, entry.device, entry)
+        found += _compared(device, entry.device, entry, listed or _day_of(entry))
     return found
 
 
@@ -40,7 +39,13 @@ def _rules(device: BenchDevice, entry: BenchInput) -> Iterator[str]:
                 yield f"{said[:1].upper()}{said[1:]}."
 
 
-def _compared(device: BenchDevice, before: BenchDevice, entry: BenchInput) -> Iterator[str]:
+def _day_of(entry: BenchInput) -> Channel:
+    return Channel(entry.phantom, entry.pad, entry.gain)
+
+
+def _compared(
+    device: BenchDevice, before: BenchDevice, entry: BenchInput, listed: Channel
+) -> Iterator[str]:
     if device.is_di != before.is_di:
         kinds = ("a microphone", "a DI box")
         yield f"This is {kinds[device.is_di]}, the list has {kinds[before.is_di]}."
@@ -48,7 +53,7 @@ def _compared(device: BenchDevice, before: BenchDevice, entry: BenchInput) -> It
         yield from _load(device, before)
     else:
         yield from _pattern(device, before)
-        yield from _level(device, before, entry)
+        yield from _level(device, before, entry, listed)
         yield from _most(device, before)
 
 
@@ -73,19 +78,28 @@ def _pattern(device: BenchDevice, before: BenchDevice) -> Iterator[str]:
         )
 
 
-def _level(device: BenchDevice, before: BenchDevice, entry: BenchInput) -> Iterator[str]:
+def _level(
+    device: BenchDevice, before: BenchDevice, entry: BenchInput, listed: Channel
+) -> Iterator[str]:
     if device.sensitivity is None or before.sensitivity is None:
         yield "The difference in level is not known: a sensitivity is not stated."
         return
-    apart = float(db_from_ratio(device.sensitivity / before.sensitivity))
+    rise = rise_of(before, device, listed, _day_of(entry))
+    apart = float(db_from_ratio(device.sensitivity / before.sensitivity)) if rise is None else rise
     if abs(apart) < LEAST_DB:
         return
-    more, turn = ("more", "down") if apart > 0 else ("less", "up")
+    turn = "down" if apart > 0 else "up"
     gain = "" if entry.gain is None else f", from {entry.gain:g} to {entry.gain - apart:.1f} dB"
     yield (
-        f"{abs(apart):.1f} dB {more} sensitive than {before.name}: for the same level turn the "
-        f"preamp {turn} by as much{gain}."
+        f"{_how_far(apart, rise is not None and listed != _day_of(entry))} than {before.name}: for "
+        f"the same level turn the preamp {turn} by as much{gain}."
     )
+
+
+def _how_far(apart: float, is_set: bool) -> str:
+    if is_set:
+        return f"As it is set that day {abs(apart):.1f} dB {'louder' if apart > 0 else 'quieter'}"
+    return f"{abs(apart):.1f} dB {'more' if apart > 0 else 'less'} sensitive"
 
 
 def _most(device: BenchDevice, before: BenchDevice) -> Iterator[str]:

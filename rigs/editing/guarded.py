@@ -22,6 +22,7 @@ from rigs.editing.reasons import ReasonFields
 from rigs.fields import length_with_unit
 from rigs.models import Rig
 from rigs.revisions.record import Conflict
+from rigs.revisions.swaps import SwapUndecided
 from rigs.wording.fields import label
 
 STALE = "This page is out of step with the rig. Open it again, then make the change."
@@ -140,6 +141,11 @@ class GuardedForm(ReasonFields, forms.Form):
             return
         for column, messages in error.message_dict.items():
             self.add_error(*self._at_field(column, messages))
+
+    def ask(self, undecided: SwapUndecided) -> None:
+        """A device was swapped, and what was set for the old one is not decided on. A form that
+        offers devices asks at its fields (rigs.editing.swaps)."""
+        self.add_error(None, undecided)
 
     def _at_field(self, column: str, messages: list[str]) -> tuple[str | None, list[str]]:
         length = length_with_unit(self.kind, column)

@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import Q
 
 from rigs.editing.part_forms import PartForm
+from rigs.editing.swaps import DecidesSwap
 from rigs.fields import DEVICE, IN_PLAN, MIX, NOTES, WHERE, rows_of
 from rigs.gear import gear_choices
 from rigs.models import Control, Device, Input, Link, Rig, Spare, Unit
@@ -149,7 +150,7 @@ def _all_fields(kind: str, groups: tuple[tuple[str, tuple[str, ...]], ...]) -> t
 GROUPS_OF_INPUT = _form_groups(Input.KIND, (DEVICE, WHERE, IN_PLAN, MIX, NOTES))
 
 
-class InputForm(PartForm):
+class InputForm(DecidesSwap, PartForm):
     GROUPS = GROUPS_OF_INPUT
 
     class Meta:
@@ -163,9 +164,15 @@ class InputForm(PartForm):
         }
 
     def limit_choices(self) -> None:
+        self.add_decided()
         units: Any = self.fields["unit"]
         units.queryset = units_of(self.rig, self.initial.get("unit"))
         units.empty_label = "nothing in the rig (room, audience …)"
         devices: Any = self.fields["device"]
         devices.queryset = devices_of(self.rig, self.initial.get("device"))
         devices.empty_label = "not decided yet"
+
+    def typed(self) -> list[str]:
+        """What was asked about a swap counts as typed, whether or not it was changed."""
+        asked = self.decided() if hasattr(self, "cleaned_data") else []
+        return list(dict.fromkeys([*super().typed(), *asked]))

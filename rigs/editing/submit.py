@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 
 from rigs.changes.reasons import Reason, ReasonRequired
 from rigs.revisions.record import Conflict, record
+from rigs.revisions.swaps import SwapUndecided
 
 if TYPE_CHECKING:
     from core.models import User
@@ -51,6 +52,9 @@ def hand_over(form: F, *, author: User, reason: Reason | None = None) -> Outcome
         return Outcome(form.again(conflict))
     except ReasonRequired as refusal:
         form.add_error(form.reason_field(), str(refusal))
+        return Outcome(form)
+    except SwapUndecided as undecided:
+        form.ask(undecided)
         return Outcome(form)
     except ValidationError as error:
         form.place(error)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -9,8 +10,10 @@ from django import forms
 
 from rigs.changes.reasons import LABELS, ReasonKind
 from rigs.editing.reasons import ReasonFields
+from rigs.editing.swaps import AsksAboutSwaps
 from rigs.history.listing import authors
 from rigs.models import Input, Rig, Unit
+from rigs.swaps import Swap
 
 _KINDS = [("", "any reason"), *((str(kind), LABELS[kind]) for kind in ReasonKind)]
 
@@ -68,13 +71,15 @@ class CompareForm(forms.Form):
         return cleaned
 
 
-class RestoreForm(ReasonFields, forms.Form):
-    """Why an earlier state is brought back, and which state was looked at."""
+class RestoreForm(ReasonFields, AsksAboutSwaps):
+    """Why an earlier state is brought back, which state was looked at, and what is decided on
+    inputs that get another device by it: `swaps`."""
 
     seen = forms.IntegerField(widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, **more: Any) -> None:
+    def __init__(self, *args: Any, swaps: Sequence[Swap] = (), **more: Any) -> None:
         super().__init__(*args, **more)
+        self.add_swaps(swaps)
         self.add_reason_fields()
 
     def show_again_from(self, newest: int, message: str) -> None:

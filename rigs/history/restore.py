@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 from django.db import transaction
 
 from core.models import User
 from rigs.changes.reasons import Reason
 from rigs.models import Revision, Rig
 from rigs.revisions.record import restore
+from rigs.revisions.swaps import Decided
 
 
 class ChangedSince(Exception):
@@ -15,9 +18,16 @@ class ChangedSince(Exception):
 
 
 def restore_as_shown(
-    rig: Rig, number: int, *, seen: int, author: User, reason: Reason
+    rig: Rig,
+    number: int,
+    *,
+    seen: int,
+    author: User,
+    reason: Reason,
+    decided: Decided = MappingProxyType({}),
 ) -> Revision | None:
-    """Restore revision `number` of `rig`, whose newest was `seen` when it was looked at.
+    """Restore revision `number` of `rig`, whose newest was `seen` when it was looked at, but for
+    what was `decided` on inputs that get another device.
 
     None if it is so already. Raises ChangedSince, and what the gateway raises.
     """
@@ -27,4 +37,4 @@ def restore_as_shown(
             raise ChangedSince(
                 "Someone else changed this rig meanwhile. Below is what would change now."
             )
-        return restore(locked, number, author=author, reason=reason)
+        return restore(locked, number, author=author, reason=reason, decided=decided)

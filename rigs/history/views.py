@@ -17,6 +17,7 @@ from core.views.pages import posted
 from rigs.changes.edits import Snapshot
 from rigs.changes.reasons import ReasonRequired
 from rigs.editing.pages import find_rig
+from rigs.editing.swaps import in_words
 from rigs.history import listing
 from rigs.history.forms import CompareForm, HistoryFilter, RestoreForm
 from rigs.history.restore import ChangedSince, restore_as_shown
@@ -24,6 +25,7 @@ from rigs.models import Rig
 from rigs.panels import Place, panels
 from rigs.revisions import read
 from rigs.revisions.record import Conflict
+from rigs.revisions.swaps import swaps_of_restoring
 from rigs.wording import describe, describe_between, grouped, snapshot_view
 
 
@@ -118,7 +120,7 @@ def compare(request: ProductionRequest, rig: UUID) -> HttpResponse:
 def restore(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
     found = find_rig(request, rig)
     wanted = _state(found, number)
-    form = RestoreForm(posted(request), initial={"seen": found.head_number})
+    form = _restore_form(request, found, wanted)
     if form.is_valid() and _restore(request, form, found, number):
         return redirect(found)
     found.refresh_from_db()
@@ -133,10 +135,23 @@ def restore(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
     )
 
 
+def _restore_form(request: ProductionRequest, rig: Rig, wanted: Snapshot) -> RestoreForm:
+    return RestoreForm(
+        posted(request),
+        initial={"seen": rig.head_number},
+        swaps=swaps_of_restoring(rig, read.live(rig), wanted),
+    )
+
+
 def _restore(request: ProductionRequest, form: RestoreForm, rig: Rig, number: int) -> bool:
     try:
         made = restore_as_shown(
-            rig, number, seen=form.cleaned_data["seen"], author=request.user, reason=form.reason()
+            rig,
+            number,
+            seen=form.cleaned_data["seen"],
+            author=request.user,
+            reason=form.reason(),
+            decided=form.decided(),
         )
     except ReasonRequired as needed:
         form.add_error(form.reason_field(), str(needed))
@@ -147,12 +162,19 @@ def _restore(request: ProductionRequest, form: RestoreForm, rig: Rig, number: in
     else:
         messages.success(
             request,
-            f"“{rig}” is as it was after change {number} again. That is change {made.number}."
+            f"“{rig}” is as it was after change {number} again{_but(form)}. "
+            f"That is change {made.number}."
             if made
             else f"“{rig}” was as after change {number} already. Nothing changed.",
         )
         return True
     return False
+
+
+def _but(form: RestoreForm) -> str:
+    """What was decided on inputs that got another device by it."""
+    decided = [f"{swap.name}: {in_words(form.decided_on(swap.part))}" for swap in form.swaps]
+    return f", with {'; '.join(decided)}" if decided else ""
 
 
 def _state(rig: Rig, number: int) -> Snapshot:

@@ -18,6 +18,8 @@ from rigs.lists.input_list import inputs_of
 from rigs.models import Device, Input, Rig
 from rigs.models.parts import plain_value
 from rigs.models.rigs import VARIANTS_IN_ORDER
+from rigs.revisions.swaps import known
+from rigs.swaps import FIELDS, open_swaps
 
 _VARIANTS = [variant for variant, _ in Rig.Variant.choices]
 _IDS = frozenset({"device"})  # what the matcher itself looks up need not be checked again
@@ -36,6 +38,7 @@ class Row:
     values: Fields = field(default_factory=dict)  # in the list of a show: fields of ShowInput
     changes: list[tuple[str, str, str]] = field(default_factory=list)  # heading, old, new
     passed_over: list[str] = field(default_factory=list)  # sentences: what is not taken over
+    to_mind: list[str] = field(default_factory=list)  # sentences: what was set for the old device
 
     @property
     def is_new(self) -> bool:
@@ -189,6 +192,8 @@ class Matcher:
         entry = row.entry or Input(rig=row.rig)
         now = {name: plain_value(_value(entry, name)) for name in fields}
         moved = {name: v for name, v in fields.items() if plain_value(v) != now[name]}
+        if row.entry is not None and "device" in moved:
+            moved |= self.settled(row, row.entry, moved, fields)
         if row.entry is None:
             row.edit = Add(str(uuid4()), "input", fields)
         elif moved:
@@ -199,6 +204,23 @@ class Matcher:
         except ValidationError as error:
             row.errors["together"] = " ".join(error.messages)
             row.edit, row.changes = None, []
+
+    def settled(self, row: Row, entry: Input, moved: Fields, said: Fields) -> Fields:
+        """What goes along with another device: what the row says of phantom power, pad and gain,
+        and safe values for the rest. The row tells why."""
+        part, before, after = str(entry.pk), entry.fields(), self._with(entry, moved).fields()
+        devices = {str(pk): known(device) for pk, device in self.device_of.items()}
+        if entry.device is not None:
+            devices[str(entry.device_id)] = known(entry.device)
+        found = {name: said[name] for name in FIELDS if name in said}
+        for swap in open_swaps({part: before}, {part: after}, devices, {}):
+            for doubt in swap.doubts:
+                if doubt.field in said:
+                    row.to_mind.append(f"{doubt.why} The list says so.")
+                else:
+                    row.to_mind.append(f"{doubt.why} Set for it: {doubt.proposal}.")
+                    found[doubt.field] = doubt.value
+        return found
 
     def told(self, entry: Input, moved: Fields) -> list[tuple[str, str, str]]:
         """Heading, old and new cell of each column that `moved` touches; new as it was read."""
@@ -213,7 +235,7 @@ class Matcher:
         after = copy.copy(entry)
         for name, value in fields.items():
             if name == "device":
-                after.device = self.device_of[UUID(value)]
+                after.device = self.device_of[UUID(str(value))]
             else:
                 setattr(after, name, Input._meta.get_field(name).to_python(value))  # type: ignore[union-attr]
         return after

@@ -15,6 +15,7 @@ from rigs.lists.columns import BY_KEY, COLUMNS, Column, Fields, yes_no
 from rigs.lists.input_list import ZERO_IS_NOTHING, applied
 from rigs.models import Input, Rig, ShowInput
 from rigs.models.parts import plain_value
+from rigs.swaps import FIELDS
 
 NO_INPUT = "No input of the list is meant. What is new is documented on its player’s rig first."
 
@@ -77,6 +78,12 @@ class DayMatcher(Matcher):
                 else:
                     row.passed_over.append(name)
         row.passed_over = _sentences(row.passed_over)
+        if "device" in row.values:
+            moved = {"device": fields["device"]}
+            fields = fields | self.settled(row, day, moved, fields)
+            for name in FIELDS:
+                if name in fields:
+                    row.values[name] = self._of_day(name, fields[name])
         row.changes = [*self._told(entry, difference, fields, row), *_flags(row.values)]
         self._check_row(row)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from django.db import transaction
@@ -15,6 +16,8 @@ from rigs.models import Revision, Rig
 from rigs.revisions import read, writer
 from rigs.revisions.plan import make_plan
 from rigs.revisions.rows import fetch
+from rigs.revisions.swaps import Decided, check_swaps, decided_on, stated_by
+from rigs.swaps import Stated
 
 if TYPE_CHECKING:
     from core.models import User
@@ -39,22 +42,26 @@ def record(
     base: int,
     reason: Reason = NO_REASON,
     restored: int | None = None,
+    stated: Stated | None = None,
 ) -> Revision | None:
     """Write `edits`, made on revision `base` of `rig`, as one revision; None if nothing changes.
 
     Edits of what nobody else touched since `base` are taken; the rest raises Conflict with both
     values. Raises ValidationError for values that cannot be, ReasonRequired where the change needs
-    a reason it does not have, NoSuchRevision for a base that is not there. All or nothing.
+    a reason it does not have, SwapUndecided where a device is swapped and what was set for the old
+    one is neither set nor `stated`, NoSuchRevision for a base that is not there. All or nothing.
     """
     with transaction.atomic():
         locked = _lock(rig)
-        plan = make_plan(locked, list(edits), base)
+        edits = list(edits)
+        plan = make_plan(locked, edits, base)
         if plan.clashes:
             raise Conflict(locked, plan.clashes)
         if not plan.changes:
             return None
         check_reason(plan.changes, reason)
         check_notes(locked, reason.notes)
+        check_swaps(plan, stated_by(edits) if stated is None else stated)
         revision = writer.write(locked, plan, author, reason, restored)
         link_notes(revision, reason.notes)
         recorded.send(Rig, revision=revision, changes=plan.changes)
@@ -83,11 +90,22 @@ def create(
     return first
 
 
-def restore(rig: Rig, number: int, *, author: User, reason: Reason = NO_REASON) -> Revision | None:
-    """Bring back the exact state of revision `number`, as a new revision on top."""
+def restore(
+    rig: Rig,
+    number: int,
+    *,
+    author: User,
+    reason: Reason = NO_REASON,
+    decided: Decided = MappingProxyType({}),
+) -> Revision | None:
+    """Bring back the state of revision `number`, as a new revision on top, but for what `decided`
+    says of inputs that get another device: the old state was not made for today's stage.
+
+    Raises SwapUndecided where that is not said; everything else as `record`.
+    """
     with transaction.atomic():
         locked = _lock(rig)
-        wanted, now = read.as_of(locked, number), read.live(locked)
+        wanted, now = decided_on(read.as_of(locked, number), decided), read.live(locked)
         return record(
             rig,
             edits_between(now, wanted),
@@ -95,6 +113,7 @@ def restore(rig: Rig, number: int, *, author: User, reason: Reason = NO_REASON) 
             base=locked.head_number,
             reason=reason,
             restored=number,
+            stated=decided,
         )
 
 

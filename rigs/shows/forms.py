@@ -13,8 +13,10 @@ from django.db import transaction
 from core import clock
 from core.forms.base import EditForm
 from core.models import Show, User
+from rigs.editing.swaps import DecidesSwap
 from rigs.lists.columns import show as cell
 from rigs.models import Device, ShowHire, ShowInput
+from rigs.revisions.swaps import SwapUndecided
 from rigs.shows.rigs import AtShow, by_player, choose, shows_after
 from rigs.shows.services import differ
 
@@ -23,7 +25,7 @@ TAKEN_BACK = "Someone else said meanwhile that nothing differs here. Save again 
 PHANTOM = [("", "as in the list"), ("true", "on that day"), ("false", "off that day")]
 
 
-class DayInputForm(EditForm):
+class DayInputForm(DecidesSwap, EditForm):
     """What differs at one input of one show. What is left empty is as in the list."""
 
     def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
@@ -45,6 +47,7 @@ class DayInputForm(EditForm):
         self.initial["phantom"] = "" if phantom is None else str(phantom).lower()
         self.fields["why"].choices = [("", "choose …"), *ShowInput._meta.get_field("why").choices]  # type: ignore[attr-defined,misc]
         self._offer_devices()
+        self.add_decided()
 
     def _offer_devices(self) -> None:
         production = self.instance.show.leg.production_id
@@ -69,7 +72,7 @@ class DayInputForm(EditForm):
         if not self.instance._state.adding:
             super()._check_not_stale(cleaned)
         elif cleaned.get("version"):
-            data = self.data.copy()  # type: ignore[attr-defined]
+            data = self.data.copy()
             data[self.add_prefix("version")] = "0"
             self.data = data
             raise ValidationError(TAKEN_BACK)
@@ -78,7 +81,16 @@ class DayInputForm(EditForm):
         """The row as it is now; None where nothing differs any more."""
         assert self.by is not None  # noqa: S101 - only what is sent is saved, and somebody sent it
         said = {name: self.cleaned_data[name] for name in self._meta.fields or ()}
-        return differ(self.instance.show, self.instance.input, by=self.by, **said)
+        known = [*self.changed_data, *self.decided()]
+        return differ(self.instance.show, self.instance.input, by=self.by, decided=known, **said)
+
+    def try_save(self) -> bool:
+        """As of any record; what a swap leaves open comes back as a question at its field."""
+        try:
+            return super().try_save()
+        except SwapUndecided as undecided:
+            self.ask(undecided)
+            return False
 
     class Meta:
         model = ShowInput

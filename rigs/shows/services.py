@@ -12,13 +12,16 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core.models import Production, Show, User
-from rigs.checks.bench import BenchInput, BenchUnit
+from rigs.changes.edits import Value
+from rigs.checks.bench import BenchDevice, BenchInput, BenchUnit
 from rigs.checks.build import between, number
 from rigs.checks.load import bench_device
 from rigs.checks.suits import suits
 from rigs.lists.input_list import DayInput, applied, inputs_of, of_day
 from rigs.models import Device, Fact, Input, ShowHire, ShowInput
+from rigs.revisions.swaps import SwapUndecided, swap_of, swaps_between
 from rigs.shows.rigs import played_at
+from rigs.swaps import FIELDS, Channel, Swap, channel, open_swaps
 
 RETIRED_SHOW = "This show is retired. Bring it back before changing its list."
 RETIRED_INPUT = "This input is retired. Bring it back before saying what differs."
@@ -58,7 +61,8 @@ def cautions(row: DayInput, loud: Mapping[UUID, float]) -> list[str]:
     """What to mind about a device that stands in, on an input that is used that day."""
     if row.absent or not row.is_substituted or row.entry.device is None:
         return []
-    return suits(bench_device(row.entry.device), _bench_input(row, loud))
+    listed = channel_of(row.listed)
+    return suits(bench_device(row.entry.device), _bench_input(row, loud), listed)
 
 
 def _bench_input(row: DayInput, loud: Mapping[UUID, float]) -> BenchInput:
@@ -76,6 +80,10 @@ def _bench_input(row: DayInput, loud: Mapping[UUID, float]) -> BenchInput:
     )
 
 
+def channel_of(entry: Input) -> Channel:
+    return channel(entry.fields())
+
+
 def _loudness(units: Iterable[UUID | None]) -> dict[UUID, float]:
     """Level at the microphone by unit id, dB SPL, where it is stated. One query, or none."""
     wanted = {unit for unit in units if unit is not None}
@@ -87,10 +95,11 @@ def _loudness(units: Iterable[UUID | None]) -> dict[UUID, float]:
 
 
 class StandIn(NamedTuple):
-    """A device that could stand in, and what to mind about it."""
+    """A device that could stand in, what to mind about it, and what would be set to be safe."""
 
     device: Device
     cautions: list[str]
+    safe: list[str]
 
 
 def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
@@ -102,8 +111,25 @@ def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
     if row.listed.device is not None:
         devices = devices.filter(form=row.listed.device.form).exclude(pk=row.listed.device.pk)
     entry = _bench_input(row, _loudness([row.listed.unit_id]))
-    found = [StandIn(device, suits(bench_device(device), entry)) for device in devices]
+    known = {str(device.pk): bench_device(device) for device in devices}
+    if row.entry.device is not None:
+        known[str(row.entry.device_id)] = bench_device(row.entry.device)
+    found = [
+        StandIn(
+            device,
+            suits(known[str(device.pk)], entry, channel_of(row.listed)),
+            _safe_for(row, device, known),
+        )
+        for device in devices
+    ]
     return sorted(found, key=lambda each: (len(each.cautions), str(each.device)))
+
+
+def _safe_for(row: DayInput, device: Device, known: Mapping[str, BenchDevice]) -> list[str]:
+    part, now = str(row.entry.pk), row.entry.fields()
+    then = {**now, "device": str(device.pk)}
+    swaps = open_swaps({part: now}, {part: then}, known, {})
+    return [doubt.proposal for swap in swaps for doubt in swap.doubts]
 
 
 class Tally(NamedTuple):
@@ -132,12 +158,20 @@ def tallies(shows: Sequence[Show]) -> list[Tally]:
 
 
 @transaction.atomic
-def differ(show: Show, entry: Input, *, by: User, **values: Any) -> ShowInput | None:
+def differ(
+    show: Show,
+    entry: Input,
+    *,
+    by: User,
+    decided: Collection[str] | None = None,
+    **values: Any,
+) -> ShowInput | None:
     """Say what is different about `entry` at `show`; what is not named stays as it was said.
 
     `values` are fields of ShowInput. A value that is the list's own is no difference. Where nothing
-    differs any more there is no row, and None comes back. The rig is never touched. Raises
-    ValidationError, keyed by field. Who may is for the caller to ask
+    differs any more there is no row, and None comes back. The rig is never touched. `decided` names
+    the fields that were set knowing which device they are for; left out, those with a value. Raises
+    ValidationError, keyed by field, and SwapUndecided. Who may is for the caller to ask
     (Action.EDIT_RIG; Action.LINE_CHECK at the show itself).
     """
     # Two people on one show take turns; nobody is told that a row is there already.
@@ -145,11 +179,14 @@ def differ(show: Show, entry: Input, *, by: User, **values: Any) -> ShowInput | 
     check_live(held, entry)
     found = ShowInput.objects.filter(show=show, input=entry).first()
     row = found or ShowInput(show=show, input=entry)
+    before = applied(entry, found).fields()
     for name, value in values.items():
         setattr(row, name, value)
     row.by, row.by_name = by, by.name
     row.stamp("at")
     row.clean_fields()
+    known = decided if decided is not None else [n for n, v in values.items() if v is not None]
+    _check_swap(entry, before, row, known)
     _leave_out_what_is_listed(row, entry)
     if row.says_nothing:
         if found is not None:
@@ -161,11 +198,28 @@ def differ(show: Show, entry: Input, *, by: User, **values: Any) -> ShowInput | 
     return row
 
 
+def _check_swap(
+    entry: Input, before: dict[str, Value], row: ShowInput, decided: Collection[str]
+) -> None:
+    """Raises SwapUndecided where the device of the day is another and something is left open."""
+    part, then = str(entry.pk), applied(entry, row).fields()
+    if undecided := swaps_between({part: before}, {part: then}, {part: decided}):
+        raise SwapUndecided(undecided)
+
+
+def doubtful_with(row: DayInput, device: Device | None) -> list[Swap]:
+    """What is doubtful that day where `device` takes the place of what is in use; None stands for
+    the list's own. One query, or none."""
+    wanted = device or row.listed.device
+    return swap_of(row.entry, device=str(wanted.pk) if wanted is not None else None)
+
+
 def as_listed(show: Show, entry: Input, *, by: User) -> None:
     """Nothing differs any more."""
     empty: dict[str, Any] = dict.fromkeys(ShowInput.OVERRIDES)
     empty |= {"stand": "", "stage_position": "", "absent": False, "hired_locally": False}
-    differ(show, entry, by=by, **empty)
+    # The list was made for its own device.
+    differ(show, entry, by=by, decided=FIELDS, **empty)
 
 
 def check_live(show: Show, entry: Input) -> None:

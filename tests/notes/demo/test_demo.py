@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import json
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -13,7 +15,8 @@ from django.test import Client
 from core.models import Production, User
 from notes.demo import cast
 from notes.models import Handover, Note, PublishedHandover, Question, SignOff, Trial
-from rigs.models import Revision, Rig
+from rigs.models import Device, Input, Revision, Rig
+from rigs.revisions.read import as_of
 
 
 def load() -> str:
@@ -87,3 +90,45 @@ def test_every_page_of_it_answers_the_engineer(demo: str, client: Client) -> Non
 def kind_of(url: str) -> str:
     """The address with two ids of each kind told apart by their last sign, to see a few of each."""
     return re.sub(r"[0-9a-f-]{35}([0-9a-f])", lambda m: m[1] if m[1] in "0369" else "x", url)
+
+
+def test_phantom_power_is_on_where_it_is_needed_and_nowhere_else_at_every_change(
+    demo: str,
+) -> None:
+    needed = {str(device.pk): device.phantom for device in Device.objects.all()}
+    seen = 0
+    for revision in Revision.objects.select_related("rig"):
+        for fields in as_of(revision.rig, revision.number).values():
+            if fields["kind"] == "input" and fields.get("device"):
+                wants = needed[str(fields["device"])]
+                assert (fields.get("phantom") is True) == wants, (revision, fields["name"])
+                seen += 1
+    assert seen > 100
+
+
+def test_input_12_says_what_was_decided_at_each_swap_and_is_published_so(demo: str) -> None:
+    edge = Input.objects.select_related("device", "rig").get(name="Guitar right edge")
+    assert (edge.number, str(edge.device), edge.phantom) == (12, "Brackmoor Carnothe", False)
+    swaps = [
+        {row.field: row.new for row in revision.changes.filter(part=edge.pk)}
+        for revision in Revision.objects.filter(rig=edge.rig).order_by("number")
+        if revision.changes.filter(part=edge.pk, field="device").exists()
+    ]
+    # 2.2 to 6 mV/Pa is 8.7 dB (tables of decibels, from memory): 38 becomes 29.3, downwards 29.
+    assert [(swap["phantom"], swap["gain_db"]) for swap in swaps] == [(True, "29"), (None, "37")]
+    for handover in PublishedHandover.objects.all():
+        found = list(published_inputs(json.loads(handover.content)))
+        assert "Guitar right edge" in {each["name"] for each in found}
+        assert [e["name"] for e in found if e["phantom"] != e["device"]["needs_phantom"]] == []
+
+
+def published_inputs(content: Any) -> Iterator[dict[str, Any]]:
+    """Every input with a device, wherever it stands in a published handover."""
+    if isinstance(content, dict):
+        if "phantom" in content and content.get("device"):
+            yield content
+        for value in content.values():
+            yield from published_inputs(value)
+    elif isinstance(content, list):
+        for value in content:
+            yield from published_inputs(value)

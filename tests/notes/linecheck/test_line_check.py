@@ -102,7 +102,8 @@ def test_the_check_that_it_suits_is_written_down(world: World, show: Show) -> No
         phantom=True,
         sensitivity_mv_pa=Decimal(20),
     )
-    made = mark(show, world.input, state="deviates", by=world.tech, said=Said(*FELL, other))
+    said = Said(*FELL, other, as_it_is=True)
+    made = mark(show, world.input, state="deviates", by=world.tech, said=said)
     level, pattern, phantom = "20.0 dB more sensitive", "omni", "needs phantom power, which is off"
     for told in (level, pattern, phantom):
         assert told in made.to_mind

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from rigs.checks.findings import Severity
-from rigs.checks.rules import phantom_missing, phantom_on_ribbon
-from tests.rigs.checks.laying import CONDENSER, DI, MIC, RIBBON, bench, entry, found, only
+from rigs.checks.rules import (
+    phantom_missing,
+    phantom_on_ribbon,
+    phantom_split,
+    phantom_unneeded,
+)
+from tests.rigs.checks.laying import CONDENSER, DI, MIC, RIBBON, bench, entry, found, only, unit
 
 
 def test_a_passive_ribbon_with_phantom_is_a_caution() -> None:
@@ -46,3 +53,44 @@ def test_another_ribbon_is_another_finding() -> None:
         for d in (RIBBON, other)
     )
     assert one.signature != two.signature
+
+
+def test_phantom_that_nothing_needs_is_worth_a_look_and_a_ribbon_has_its_own_finding() -> None:
+    finding = only(phantom_unneeded.check, entry("In", device=MIC, phantom=True))
+    assert finding.title == "In: phantom power is on, and Hollow 2 does not need it"
+    assert finding.severity == Severity.LOOK
+    quiet = [
+        entry("A", device=CONDENSER, phantom=True),
+        entry("B", device=RIBBON, phantom=True),
+        entry("C", device=MIC),
+        entry("D", device=None, phantom=True),
+    ]
+    assert found(phantom_unneeded.check, *quiet) == []
+
+
+@pytest.mark.parametrize("words", ["Box A 3, split to monitors", "via patchbay", "Y-cable"])
+@pytest.mark.parametrize("where", ["line", "notes"])
+def test_words_of_a_split_make_phantom_doubtful(where: str, words: str) -> None:
+    said = {where: words}
+    ribbon = only(phantom_split.check, entry("In", device=RIBBON, phantom=True, **said))
+    other = only(phantom_split.check, entry("In", device=CONDENSER, phantom=True, **said))
+    assert (ribbon.severity, other.severity) == (Severity.CAUTION, Severity.LOOK)
+    assert found(phantom_split.check, entry("In", device=CONDENSER, **said)) == []
+
+
+@pytest.mark.parametrize("words", ["Box A 3", "active split on the riser", "splitting headache"])
+def test_other_words_make_nothing_doubtful(words: str) -> None:
+    quiet = entry("In", device=CONDENSER, phantom=True, line=words)
+    assert found(phantom_split.check, quiet) == []
+
+
+def test_one_microphone_on_two_inputs_is_a_split() -> None:
+    voice = unit("Voice", "voice")
+    first = entry("Voice", voice, CONDENSER, phantom=True, line="Box A 3")
+    second = entry("Voice to monitors", voice, CONDENSER, line="box A  3")
+    finding = only(phantom_split.check, first, second)
+    assert finding.parts == ("Voice", "Voice to monitors")
+    for other in (replace(second, line="Box A 4"), replace(second, device=MIC)):
+        assert found(phantom_split.check, first, other) == []
+    unnumbered = [replace(each, line="Box A") for each in (first, second)]
+    assert found(phantom_split.check, *unnumbered) == []

@@ -20,6 +20,7 @@ from rigs.models import Device, ShowInput
 from rigs.models.parts import WrittenAroundGateway
 from rigs.revisions.read import live
 from rigs.shows.services import as_listed, differ, row_of, rows_of
+from rigs.swaps import FIELDS
 from tests.rigs.shows.shows import make_show
 from tests.support.world import World, make_device, make_world
 
@@ -192,7 +193,7 @@ class RoundTrip(TestCase):
             found = dict(values)
             if found.get("device"):
                 found["device"] = Device.objects.get(name=found["device"])
-            differ(show, world.input, by=world.tech, **found, **WHY)
+            differ(show, world.input, by=world.tech, decided=FIELDS, **found, **WHY)
             wanted |= found
         [row] = rows_of(show)
         for name, value in wanted.items():

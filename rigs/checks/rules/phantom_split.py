@@ -1,0 +1,78 @@
+"""Phantom power on a line that goes to more than one place, or through a patchbay.
+
+Splits of microphone lines have no record of their own. What there is: the words of an input's cable
+or stage box and of its notes, and two inputs with one device on one source and one line.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchInput
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure
+
+KEY = "phantom_split"
+WHY = (
+    "Through a passive split phantom power from either desk reaches the microphone, whatever the "
+    "other says; through a transformer it reaches it from one side alone. A patchbay shorts the "
+    "line for a moment while a plug goes in, which sends the full voltage across a ribbon."
+)
+MEND = (
+    "Agree which desk gives phantom power, switch it at that one alone, and patch with it off. "
+    "A passive ribbon stays off any such line with phantom power, or gets a splitter that blocks "
+    "it."
+)
+_SPLIT = re.compile(
+    r"\b(?:split(?:s|ter|ters)?|y[- ](?:cable|lead|split)|patch(?:ed)?|patch[- ]?bays?)\b", re.I
+)
+_ACTIVE = re.compile(r"\bactive(?:ly)?[- ]split", re.I)
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for entry in bench.inputs:
+        if entry.phantom and entry.device is not None and (said := _said(entry)):
+            yield _finding((entry,), said)
+    yield from _shared(bench)
+
+
+def _said(entry: BenchInput) -> str:
+    """The word that tells of a split or a patch; empty where there is none."""
+    for words in (entry.line, entry.notes):
+        found = _SPLIT.search(words)
+        if found and not _ACTIVE.search(words):
+            return found[0]
+    return ""
+
+
+def _shared(bench: Bench) -> Iterator[Finding]:
+    """Two inputs with one device on one source and one numbered line: one microphone, split."""
+    lines: dict[tuple[str, str, str], list[BenchInput]] = {}
+    for entry in bench.inputs:
+        line = " ".join(entry.line.casefold().split())
+        if entry.device and entry.unit and any(letter.isdigit() for letter in line):
+            lines.setdefault((line, entry.device.id, entry.unit.id), []).append(entry)
+    for inputs in lines.values():
+        if len(inputs) > 1 and any(entry.phantom for entry in inputs):
+            yield _finding(tuple(inputs), inputs[0].line)
+
+
+def _finding(inputs: tuple[BenchInput, ...], said: str) -> Finding:
+    names = " and ".join(entry.name for entry in inputs)
+    device = inputs[0].device
+    ribbon = device is not None and device.principle == "ribbon"
+    return Finding(
+        KEY,
+        tuple(entry.id for entry in inputs),
+        Severity.CAUTION if ribbon else Severity.LOOK,
+        f"{names}: phantom power on a line that is split or patched (“{said}”)",
+        WHY,
+        MEND,
+        Sure.THUMB,
+        (Figure("line", said), Figure("device", device.name if device else "")),
+        ("That the line is split or patched is read from words: nobody has recorded the split.",),
+    )
+
+
+RULE = Rule(KEY, "Does a passive split or a patch make phantom power doubtful?", check)

@@ -1,0 +1,39 @@
+"""Phantom power on a channel whose microphone or DI is not entered as needing it.
+
+A passive ribbon is the business of rigs.checks.rules.phantom_on_ribbon.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure
+
+KEY = "phantom_unneeded"
+WHY = (
+    "Whoever plugs something else in there, or pulls a plug, does it on a live line: it cracks in "
+    "the loudspeakers and can harm what was not made for it."
+)
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for entry in bench.inputs:
+        device = entry.device
+        if device is None or device.needs_phantom or device.principle == "ribbon":
+            continue
+        if entry.phantom:
+            yield Finding(
+                KEY,
+                (entry.id,),
+                Severity.LOOK,
+                f"{entry.name}: phantom power is on, and {device.name} does not need it",
+                WHY,
+                "Switch phantom off with the channel muted, or enter that the device needs it.",
+                Sure.CERTAIN,
+                (Figure("device", device.name),),
+            )
+
+
+RULE = Rule(KEY, "Is phantom power on where the device does not need it?", check)

@@ -1,0 +1,130 @@
+"""No device is swapped before somebody has decided on what was set for the one before it.
+
+What is doubtful, and what is safe, is worked out in rigs.swaps; here it is held against what is on
+record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from rigs.changes.edits import WHOLE, Add, Edit, Set, Snapshot, same
+from rigs.models import Device, Input, Rig
+from rigs.models.parts import plain_value
+from rigs.revisions.plan import Plan, defaults
+from rigs.swaps import Known, Stated, Swap, open_swaps
+
+# Part → field → what was decided.
+Decided = Mapping[str, Mapping[str, Any]]
+
+
+class SwapUndecided(ValidationError):
+    """A device is swapped, and what was set for the old one is not decided on. Nothing was
+    written."""
+
+    def __init__(self, swaps: Sequence[Swap]) -> None:
+        self.swaps = list(swaps)
+        super().__init__([sentence(swap) for swap in swaps])
+
+
+def sentence(swap: Swap) -> str:
+    """“7 Bass mic: … Safe: phantom power off.”"""
+    whys = " ".join(doubt.why for doubt in swap.doubts)
+    safe = ", ".join(doubt.proposal for doubt in swap.doubts)
+    return f"{swap.name}: {whys} Safe: {safe}."
+
+
+def stated_by(edits: Iterable[Edit]) -> Stated:
+    """What the edits set was set knowingly."""
+    found: dict[str, set[str]] = {}
+    for edit in edits:
+        if isinstance(edit, Add | Set):
+            found.setdefault(edit.part, set()).update(edit.fields)
+    return found
+
+
+def check_swaps(plan: Plan, stated: Stated) -> None:
+    """Raise SwapUndecided unless what the swaps in `plan` make doubtful is `stated`.
+
+    One query where an input gets another device or phantom power, none otherwise.
+    """
+    before: Snapshot = {}
+    after: Snapshot = {}
+    for change in plan.changes:
+        row = plan.rows.get(change.part)
+        if not isinstance(row, Input) or (change.field == WHOLE and change.new is None):
+            continue
+        before.setdefault(change.part, row.fields())
+        fields = after.setdefault(change.part, dict(before[change.part]))
+        if isinstance(change.new, dict):
+            after[change.part] = dict(change.new)
+        else:
+            fields[change.field] = change.new
+    undecided = swaps_between(before, after, stated)
+    if undecided:
+        raise SwapUndecided(undecided)
+
+
+def swaps_between(before: Snapshot, after: Snapshot, stated: Stated | None = None) -> list[Swap]:
+    """What is swapped between two states and not decided. One query, or none."""
+    at_stake = [
+        part
+        for part in before.keys() & after.keys()
+        if any(before[part].get(name) != after[part].get(name) for name in ("device", "phantom"))
+    ]
+    if not at_stake:
+        return []
+    named = {state[part].get("device") for state in (before, after) for part in at_stake}
+    return open_swaps(before, after, _devices(named), stated or {})
+
+
+def _devices(ids: Iterable[object]) -> dict[str, Known]:
+    found = Device.objects.filter(pk__in=[each for each in ids if each])
+    return {str(device.pk): known(device) for device in found}
+
+
+def known(device: Device) -> Known:
+    # A sensitivity of 0 is a field that somebody filled to get past it.
+    mv_pa = device.sensitivity_mv_pa
+    return Known(
+        str(device.pk),
+        str(device),
+        device.form == Device.Form.DI,
+        device.principle,
+        device.phantom,
+        float(mv_pa) / 1000 if mv_pa else None,
+    )
+
+
+def swap_of(entry: Input, **new: Any) -> list[Swap]:
+    """What is doubtful where `entry` gets the values `new`, which are all that is decided."""
+    part, now = str(entry.pk), entry.fields()
+    then = decided_on({part: now}, {part: new})
+    return swaps_between({part: now}, then, {part: set(new)})
+
+
+def swaps_of_restoring(rig: Rig, now: Snapshot, wanted: Snapshot) -> list[Swap]:
+    """What bringing back the state `wanted` makes doubtful; inputs that left may come back."""
+    left = Input.objects.filter(rig=rig, retired=True)
+    return swaps_between({**{str(row.pk): row.fields() for row in left}, **now}, wanted)
+
+
+def decided_on(state: Snapshot, decided: Decided) -> Snapshot:
+    """`state` with what was decided put in, fields at their default left out."""
+    found = dict(state)
+    usual = defaults()["input"]
+    for part, values in decided.items():
+        if part not in found:
+            continue
+        fields = dict(found[part])
+        for name, value in values.items():
+            said = plain_value(value)
+            if said is None or same(said, usual.get(name)):
+                fields.pop(name, None)
+            else:
+                fields[name] = said
+        found[part] = fields
+    return found

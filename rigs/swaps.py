@@ -1,0 +1,236 @@
+"""What another microphone or DI makes doubtful on an input, and what is safe. Pure.
+
+Whatever puts another device on an input asks `doubts`, through `open_swaps`: phantom power, pad and
+gain were set for the device before, and nobody may carry them over unseen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import NamedTuple, Protocol, TypeAlias
+
+from core.units import plain
+from rigs.changes.edits import Snapshot, Value
+from rigs.signal.levels import db_from_ratio
+
+# What was set for one device and is not carried over to another unseen.
+FIELDS = ("phantom", "pad_db", "gain_db")
+# A rise below this drowns in the tolerance of the capsules themselves: makers' sheets commonly
+# state ±1 dB and more. Common practice, no source.
+LEAST_DB = 0.5
+# The range of the gain of an input (rigs.models.inputs), in dB.
+_LOWEST_GAIN, _HIGHEST_GAIN = -30.0, 90.0
+# Where nothing is known of the level, gain is brought up from the bottom of a preamp's range.
+# Common practice, no source.
+_START_GAIN = 0.0
+
+Stated: TypeAlias = Mapping[str, Collection[str]]  # part → fields that somebody decided
+
+
+class Pickup(Protocol):
+    """A microphone or DI, as far as it matters here; sensitivity in V/Pa, None where not stated."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def is_di(self) -> bool: ...
+    @property
+    def principle(self) -> str: ...
+    @property
+    def needs_phantom(self) -> bool: ...
+    @property
+    def sensitivity(self) -> float | None: ...
+
+
+class Known(NamedTuple):
+    """A device of the catalogue."""
+
+    id: str
+    name: str
+    is_di: bool
+    principle: str
+    needs_phantom: bool
+    sensitivity: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """Phantom power, pad (dB, 0 or below) and preamp gain (dB, None where none is recorded)."""
+
+    phantom: bool = False
+    pad: float = 0.0
+    gain: float | None = None
+
+
+class Doubt(NamedTuple):
+    """A setting that no longer fits: what it is, what is safe, and why, in a sentence."""
+
+    field: str
+    now: bool | float
+    safe: bool | float
+    why: str
+
+    @property
+    def value(self) -> bool | str:
+        """The safe value in the spelling of a record."""
+        return self.safe if isinstance(self.safe, bool) else plain(Decimal(str(self.safe)))
+
+    @property
+    def proposal(self) -> str:
+        """“phantom power off”, “gain 26 dB”: the safe value in words."""
+        if isinstance(self.safe, bool):
+            return f"phantom power {'on' if self.safe else 'off'}"
+        name = {"pad_db": "pad", "gain_db": "gain"}[self.field]
+        return f"{name} {plain(Decimal(str(self.safe))).replace('-', '−')} dB"
+
+
+class Swap(NamedTuple):
+    """An input that gets another device, and the doubts that nobody has decided yet."""
+
+    part: str
+    name: str
+    before: str
+    after: str
+    doubts: tuple[Doubt, ...]
+
+    @property
+    def safe(self) -> dict[str, bool | str]:
+        """Field → safe value, as the gateway takes it."""
+        return {doubt.field: doubt.value for doubt in self.doubts}
+
+
+def doubts(
+    before: Pickup | None, after: Pickup | None, was: Channel, then: Channel
+) -> tuple[Doubt, ...]:
+    """What no longer fits when `after` takes the place of `before`.
+
+    `was` is the channel as it stands, `then` as it would be with the new device if nobody decided
+    anything more. Phantom power is off unless the new device needs it; gain comes down by as much
+    as the level would rise (sensitivities in V/Pa, pad and gain in dB), or to the bottom where the
+    level cannot be compared; a pad stays in. Sensitivity, pad and gain add up in dB (definition).
+    """
+    found = [*_phantom(after, then)]
+    if before is not None and after is not None and before.id != after.id:
+        found += [*_pad(before, was, then), *_gain(before, after, was, then)]
+    return tuple(found)
+
+
+def _phantom(after: Pickup | None, then: Channel) -> Iterator[Doubt]:
+    needed = after is not None and after.needs_phantom
+    if then.phantom != needed:
+        yield Doubt("phantom", then.phantom, needed, _why_phantom(after))
+
+
+def _why_phantom(after: Pickup | None) -> str:
+    if after is None:
+        return "Phantom power is on, and no microphone or DI is named that needs it."
+    if after.needs_phantom:
+        return f"{after.name} needs phantom power, which is off."
+    if after.principle == "ribbon":
+        return (
+            f"{after.name} is a passive ribbon: through a faulty cable, a patchbay or a passive "
+            "split phantom power can stretch its ribbon."
+        )
+    return f"{after.name} is not entered as needing phantom power, which is on."
+
+
+def _pad(before: Pickup, was: Channel, then: Channel) -> Iterator[Doubt]:
+    if then.pad and then.pad == was.pad:
+        why = f"The pad was put in for {before.name}. Taking it out makes the channel louder."
+        yield Doubt("pad_db", then.pad, then.pad, why)
+
+
+def _gain(before: Pickup, after: Pickup, was: Channel, then: Channel) -> Iterator[Doubt]:
+    if then.gain is None:
+        return
+    rise = rise_of(before, after, was, then)
+    if rise is None:
+        safe = min(then.gain, _START_GAIN)
+        yield Doubt(
+            "gain_db",
+            then.gain,
+            safe,
+            f"The gain was set for {before.name}, and the level of {after.name} against it is not "
+            "known. Bring it up by ear.",
+        )
+    elif abs(rise) >= LEAST_DB:
+        yield _turned(before, after, then.gain, rise)
+
+
+def rise_of(before: Pickup, after: Pickup, was: Channel, then: Channel) -> float | None:
+    """How much louder the channel would be, dB; None where that is not known."""
+    both_mics = not before.is_di and not after.is_di
+    known = before.sensitivity is not None and after.sensitivity is not None
+    if not both_mics or not known or was.gain is None or then.gain is None:
+        return None
+    more = float(db_from_ratio((after.sensitivity or 1) / (before.sensitivity or 1)))
+    return more + then.pad - was.pad + then.gain - was.gain
+
+
+def _turned(before: Pickup, after: Pickup, gain: float, rise: float) -> Doubt:
+    # To half a dB, downwards, as preamps are turned.
+    like = max(_LOWEST_GAIN, math.floor((gain - rise) * 2) / 2)
+    like = min(like, _HIGHEST_GAIN)
+    if rise > 0:
+        why = f"With {after.name} the channel is {rise:.1f} dB louder than with {before.name}."
+        return Doubt("gain_db", gain, like, why)
+    why = (
+        f"With {after.name} the channel is {-rise:.1f} dB quieter than with {before.name}: as loud "
+        f"as before at {like:g} dB of gain."
+    )
+    return Doubt("gain_db", gain, gain, why)
+
+
+def open_swaps(
+    before: Snapshot, after: Snapshot, devices: Mapping[str, Pickup], stated: Stated
+) -> list[Swap]:
+    """The inputs whose device differs between two states, with what nobody has decided.
+
+    `stated` names for each part the fields that somebody set knowingly. Inputs that are new have
+    nothing that was set for another device. `devices` by id.
+    """
+    found = []
+    for part, fields in after.items():
+        old = before.get(part)
+        if fields.get("kind") != "input" or old is None or not _is_at_stake(old, fields):
+            continue
+        one, two = (devices.get(str(each.get("device"))) for each in (old, fields))
+        open_ones = tuple(
+            doubt
+            for doubt in doubts(one, two, channel(old), channel(fields))
+            if doubt.field not in stated.get(part, ())
+        )
+        if open_ones:
+            name = str(fields.get("name", ""))
+            found.append(Swap(part, name, _called(one), _called(two), open_ones))
+    return found
+
+
+def _is_at_stake(old: Mapping[str, Value], new: Mapping[str, Value]) -> bool:
+    """Another device; or phantom power that comes on, as when an earlier state is brought back."""
+    comes_on = new.get("phantom") is True and old.get("phantom") is not True
+    return old.get("device") != new.get("device") or comes_on
+
+
+def channel(fields: Mapping[str, Value]) -> Channel:
+    """The channel of an input, from its fields in a snapshot."""
+    pad, gain = fields.get("pad_db"), fields.get("gain_db")
+    return Channel(
+        fields.get("phantom") is True,
+        0.0 if pad is None else float(pad),
+        None if gain is None else float(gain),
+    )
+
+
+def _called(device: Pickup | None) -> str:
+    return device.name if device is not None else "nothing"
+
+
+def safe_values(swaps: Iterable[Swap]) -> dict[str, dict[str, bool | str]]:
+    """Part → field → safe value."""
+    return {swap.part: swap.safe for swap in swaps}
