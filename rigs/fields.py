@@ -115,8 +115,9 @@ class PartField:
     `off_on` are the words for no and yes. `names_part`: a part's name, or the words of one of its
     values, is made from it. `always_shown`: said even at its default. `shown_beside`: listed with
     the microphone and where it stands, though it is neither. `moves_arrival`: with another value
-    the sound arrives at another moment. `group` is the heading on the form; `group_order` is for
-    where the form's order is not that of the rows.
+    the sound arrives at another moment. `help` stands below it on a form, in place of the model's.
+    `group` is the heading on the form; `group_order` is for where the form's order is not that of
+    the rows.
     """
 
     name: str
@@ -129,6 +130,7 @@ class PartField:
     always_shown: bool = False
     shown_beside: bool = False
     moves_arrival: bool = False
+    help: str = ""
     group: str = ""
     group_order: int = 0
     column: ListColumn | None = None
@@ -175,12 +177,17 @@ class PartField:
         return self.role is Role.PLACEMENT
 
 
-# Headings of the form of an input.
+# Headings of forms.
+ON_THE_ROAD = "On stage and on the road"
 DEVICE = "Microphone or DI"
 WHERE = "Where it stands"
 IN_PLAN = "In the plan of a kit"
 MIX = "Baseline mix"
 NOTES = "Notes"
+
+# What a length in a plan of a kit is measured along; a minus turns each round.
+TO_THE_RIGHT = "As the drummer sits, tape held level: 62 cm, or −62 cm to the left."
+TO_THE_FRONT = "Away from the drummer, tape held level: 45 cm, or −45 cm behind the snare."
 
 POSITION = PartField("position", kind=ValueKind.WHOLE, label="place in the order")
 
@@ -241,6 +248,16 @@ def kinds_with_lengths() -> tuple[str, ...]:
 def placement_of(kind: str) -> tuple[PartField, ...]:
     """The fields that say where a microphone stands."""
     return tuple(row for row in rows_of(kind) if row.is_placement)
+
+
+def labels_of(kind: str) -> dict[str, str]:
+    """What fields are called, where the model's own word does not stand alone."""
+    return {row.name: row.label for row in rows_of(kind) if row.label}
+
+
+def help_texts_of(kind: str) -> dict[str, str]:
+    """What stands below the fields of a form, where the row says it."""
+    return {row.name: row.help for row in rows_of(kind) if row.help}
 
 
 def reasons_needed_by(kind: str) -> tuple[str, ...]:

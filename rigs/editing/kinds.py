@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from django import forms
 from django.db.models import Q
 
 from rigs.editing.part_forms import PartForm
 from rigs.editing.swaps import DecidesSwap
-from rigs.fields import DEVICE, IN_PLAN, MIX, NOTES, WHERE, rows_of
+from rigs.fields import (
+    DEVICE,
+    IN_PLAN,
+    MIX,
+    NOTES,
+    ON_THE_ROAD,
+    WHERE,
+    help_texts_of,
+    labels_of,
+    rows_of,
+)
 from rigs.gear import gear_choices
 from rigs.models import Control, Device, Input, Link, Rig, Spare, Unit
 
@@ -34,19 +44,22 @@ class RigForm(PartForm):
         widgets = {"sound": forms.Textarea(attrs={"rows": 4}), **NOTE_ROWS}
 
 
-# What the fields of a plan are called on a form; a minus turns each round.
-PLAN = ("plan_right_m", "plan_front_m")
-PLAN_HELP = {
-    "plan_right_m": "As the drummer sits, tape held level: 62 cm, or −62 cm to the left.",
-    "plan_front_m": "Away from the drummer, tape held level: 45 cm, or −45 cm behind the snare.",
-}
+def form_groups(kind: str, *headings: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The fields of a kind of part under the headings of its form, in the form's order."""
+    rows = sorted(rows_of(kind), key=lambda row: row.group_order)
+    return tuple((title, tuple(r.name for r in rows if r.group == title)) for title in headings)
 
 
-ON_THE_ROAD = ("stage_position", "packed_in")
+_OF_UNIT = form_groups(Unit.KIND, ON_THE_ROAD, IN_PLAN)
+_OF_INPUT = form_groups(Input.KIND, DEVICE, WHERE, IN_PLAN, MIX, NOTES)
+
+
+def _names_in(groups: tuple[tuple[str, tuple[str, ...]], ...]) -> tuple[str, ...]:
+    return tuple(name for _, names in groups for name in names)
 
 
 class UnitForm(PartForm):
-    GROUPS = (("On stage and on the road", ON_THE_ROAD), (IN_PLAN, PLAN))
+    GROUPS = _OF_UNIT
 
     class Meta:
         model = Unit
@@ -58,17 +71,16 @@ class UnitForm(PartForm):
             "serial",
             "tuning",
             "notes",
-            *ON_THE_ROAD,
-            *PLAN,
+            *_names_in(_OF_UNIT),
         )
         widgets = NOTE_ROWS
-        help_texts = PLAN_HELP
+        help_texts = help_texts_of(Unit.KIND)
 
     def limit_choices(self) -> None:
         """Only what belongs to a kit has a place in its plan; what is there stays seen."""
         self.fields["gear"].choices = gear_choices()  # type: ignore[attr-defined]
         if not self.row.traits.of_a_kit:  # type: ignore[attr-defined]
-            for name in PLAN:
+            for name in dict(_OF_UNIT)[IN_PLAN]:
                 unset = self.initial.get(name) in (None, "")
                 if unset and self.add_prefix(name) not in self.data:
                     del self.fields[name]
@@ -117,16 +129,8 @@ class LinkForm(PartForm):
             "connectors",
             "length_m",
         )
-        labels = {
-            "source": "from",
-            "target": "to",
-            "from_socket": "out of socket",
-            "to_socket": "into socket",
-        }
-        help_texts: ClassVar = {
-            "from_socket": "Of an effects loop: send.",
-            "to_socket": "Of an effects loop: return.",
-        }
+        labels = labels_of(Link.KIND)
+        help_texts = help_texts_of(Link.KIND)
 
     def limit_choices(self) -> None:
         for name in ("source", "target"):
@@ -135,33 +139,14 @@ class LinkForm(PartForm):
             ends.empty_label = "choose a unit"
 
 
-def _form_groups(kind: str, headings: tuple[str, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """The fields of a kind of part under the headings of its form, in the form's order."""
-    rows = sorted(rows_of(kind), key=lambda row: row.group_order)
-    return tuple((title, tuple(r.name for r in rows if r.group == title)) for title in headings)
-
-
-def _all_fields(kind: str, groups: tuple[tuple[str, tuple[str, ...]], ...]) -> tuple[str, ...]:
-    """What a part is called by, then what stands under the headings."""
-    named = tuple(row.name for row in rows_of(kind) if row.names_part)
-    return (*named, *(name for _, names in groups for name in names))
-
-
-GROUPS_OF_INPUT = _form_groups(Input.KIND, (DEVICE, WHERE, IN_PLAN, MIX, NOTES))
-
-
 class InputForm(DecidesSwap, PartForm):
-    GROUPS = GROUPS_OF_INPUT
+    GROUPS = _OF_INPUT
 
     class Meta:
         model = Input
-        fields = _all_fields(Input.KIND, GROUPS_OF_INPUT)
+        fields = ("number", "name", *_names_in(_OF_INPUT))
         widgets = NOTE_ROWS
-        help_texts: ClassVar = {
-            **PLAN_HELP,
-            "height_m": "Above the point it is measured from, not above the floor; −3 cm is below.",
-            "offset_m": "To the right of that point as one looks at the source; −3 cm to the left.",
-        }
+        help_texts = help_texts_of(Input.KIND)
 
     def limit_choices(self) -> None:
         self.add_decided()

@@ -17,6 +17,8 @@ from rigs.fields import (
     MIX,
     NOTES,
     POSITION,
+    TO_THE_FRONT,
+    TO_THE_RIGHT,
     WHERE,
     ListColumn,
     PartField,
@@ -185,6 +187,7 @@ class Input(Part):
             moves_arrival=True,
             group=WHERE,
             phrase=Phrase("{} above it", "{} below it"),
+            help="Above the point it is measured from, not above the floor; −3 cm is below.",
             column=ListColumn("Height", ("high",), 180),
         ),
         PartField(
@@ -194,9 +197,14 @@ class Input(Part):
             moves_arrival=True,
             group=WHERE,
             phrase=Phrase("{} to the right", "{} to the left"),
+            help="To the right of that point as one looks at the source; −3 cm to the left.",
         ),
-        PartField("plan_right_m", Role.PLACEMENT, ValueKind.LENGTH, group=IN_PLAN),
-        PartField("plan_front_m", Role.PLACEMENT, ValueKind.LENGTH, group=IN_PLAN),
+        PartField(
+            "plan_right_m", Role.PLACEMENT, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_RIGHT
+        ),
+        PartField(
+            "plan_front_m", Role.PLACEMENT, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_FRONT
+        ),
         PartField(
             "stand",
             Role.DETAIL,

@@ -8,7 +8,16 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from core.models.fields import LengthField, LengthUnitField
-from rigs.fields import POSITION, PartField, Role, ValueKind
+from rigs.fields import (
+    IN_PLAN,
+    ON_THE_ROAD,
+    POSITION,
+    TO_THE_FRONT,
+    TO_THE_RIGHT,
+    PartField,
+    Role,
+    ValueKind,
+)
 from rigs.gear import Gear, gear_choices, gear_of
 from rigs.models.parts import Part
 from rigs.settings_of_controls import STYLE_CHOICES, Style, tidy_setting
@@ -25,10 +34,14 @@ class Unit(Part):
         PartField("tuning", Role.GEAR),
         PartField("notes"),
         POSITION,
-        PartField("stage_position"),
-        PartField("packed_in"),
-        PartField("plan_right_m", Role.HEARD_WORDS, ValueKind.LENGTH),
-        PartField("plan_front_m", Role.HEARD_WORDS, ValueKind.LENGTH),
+        PartField("stage_position", group=ON_THE_ROAD),
+        PartField("packed_in", group=ON_THE_ROAD),
+        PartField(
+            "plan_right_m", Role.HEARD_WORDS, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_RIGHT
+        ),
+        PartField(
+            "plan_front_m", Role.HEARD_WORDS, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_FRONT
+        ),
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
@@ -132,8 +145,12 @@ class Link(Part):
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField("source", Role.SIGNAL, ValueKind.POINTER, label="from", names_part=True),
         PartField("target", Role.SIGNAL, ValueKind.POINTER, label="to", names_part=True),
-        PartField("from_socket", Role.SIGNAL, label="out of socket"),
-        PartField("to_socket", Role.SIGNAL, label="into socket"),
+        PartField(
+            "from_socket", Role.SIGNAL, label="out of socket", help="Of an effects loop: send."
+        ),
+        PartField(
+            "to_socket", Role.SIGNAL, label="into socket", help="Of an effects loop: return."
+        ),
         PartField("carries", Role.SIGNAL),
         PartField("cable", Role.SIGNAL),
         PartField("connectors", Role.SIGNAL),

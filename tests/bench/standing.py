@@ -1,0 +1,73 @@
+"""What it costs to say where nine rigs stand with who signed them: time and queries.
+
+    python -m tests.bench.standing [revisions]
+
+Each rig is signed by all three parties at its first change; so many changes are then spread over
+them. Prints a table in Markdown: the least of five, before the changes and after them.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+
+import django
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.bench.settings")
+django.setup()
+
+from django.db import connection
+from django.test.runner import DiscoverRunner
+from django.test.utils import CaptureQueriesContext, setup_test_environment
+
+from notes.models import Party
+from notes.signing.services import sign
+from notes.signing.states import standings
+from rigs.models import Rig
+from tests.bench.handover import RUNS, rigs_of, write
+from tests.support.world import World, make_world
+
+
+def sign_all(world: World, rigs: list[Rig]) -> None:
+    for rig in rigs:
+        for party in Party:
+            player = party is Party.PLAYER
+            who = {"player": rig.player} if player else {"user": world.people[party]}
+            sign(rig=rig, party=party, decision="signed", revision=1, **who)
+
+
+def measure(when: str, revisions: int) -> None:
+    rigs = list(Rig.objects.filter(name__startswith="Rig ").select_related("player"))
+    with CaptureQueriesContext(connection) as captured:
+        found = standings(rigs)
+    states = sorted({str(each.player.state) for each in found.values()})
+    taken = []
+    for _ in range(RUNS):
+        begun = time.perf_counter()
+        standings(rigs)
+        taken.append((time.perf_counter() - begun) * 1000)
+    print(
+        f"| {connection.vendor} | {when} | {revisions} | {', '.join(states)} | {min(taken):.1f} "
+        f"| {len(captured)} |"
+    )
+
+
+def main(revisions: int) -> None:
+    world = make_world()
+    made = rigs_of(world)
+    sign_all(world, [rig for rig, _, _ in made])
+    print("| database | when | changes | states | ms | queries |\n|---|---|---|---|---|---|")
+    measure("signed", 0)
+    write(world, made, revisions)
+    measure("changed after", revisions)
+
+
+if __name__ == "__main__":
+    setup_test_environment()
+    runner = DiscoverRunner(verbosity=0, interactive=False)
+    databases = runner.setup_databases()
+    try:
+        main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)
+    finally:
+        runner.teardown_databases(databases)
