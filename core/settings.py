@@ -70,6 +70,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "core.access.middleware.DeclaredAccessMiddleware",
+    "core.offline.who.WhoMiddleware",
     "core.offline.once.OnceMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

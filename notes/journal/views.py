@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.offline.queries import same_page_without
 from core.views.pages import form_page, posted
 from notes.filters import NoteFilters
 from notes.journal.forms import NoteForm, SettleForm, prefill
@@ -59,6 +60,7 @@ def note(request: ProductionRequest, note: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
+@same_page_without("input", "unit", "session")  # what is picked; core/js/prefill.js picks it, too
 def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
     about = get_object_or_404(Rig, pk=rig, production=request.production)
     blank = Note(production=request.production, rig=about)

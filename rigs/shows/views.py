@@ -16,6 +16,7 @@ from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Show
+from core.offline.queries import same_page_without
 from core.panels import Panel
 from core.views.pages import form_page, posted
 from rigs.lists.input_list import day_grid, numbering_of
@@ -84,6 +85,7 @@ def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResp
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.LINE_CHECK)
+@same_page_without("next")  # where it leads afterwards
 def rigs(request: ProductionRequest, show: UUID) -> HttpResponse:
     """Which rigs play. ?next= is the page of this production to go back to."""
     found = find_show(request, show)

@@ -68,10 +68,13 @@ self.addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (url.origin !== location.origin) return;
   if (request.method === "POST" && request.mode === "navigate") return submitted(event, url);
-  if (request.method !== "GET" || LEFT_ALONE.test(url.pathname)) return;
-  if (request.mode === "navigate") event.respondWith(page(event, url));
+  if (request.method !== "GET" || OWN_ADDRESSES.test(url.pathname)) return;
+  if (request.headers.get("Accept")?.includes("text/event-stream")) return;
+  if (LEFT_ALONE.test(url.pathname)) event.respondWith(passed(event, url));
+  else if (request.mode === "navigate") event.respondWith(page(event, url));
   else if (url.pathname.startsWith(self.STATIC)) event.respondWith(staticFile(request));
-  else if (MEDIA.has(request.destination)) event.respondWith(media(request));
+  else if (MEDIA.has(request.destination)) event.respondWith(media(event, url));
+  else event.respondWith(passed(event, url));
 });
 
 function submitted(event, url) {
@@ -80,6 +83,6 @@ function submitted(event, url) {
   if (url.pathname === "/logout/") return event.waitUntil(clearAll());
   // Somebody else may be coming: until their first page says who, there is nobody.
   if (url.pathname === "/login/") return event.waitUntil(drop("about", "me"));
-  if (LEFT_ALONE.test(url.pathname)) return;
+  if (LEFT_ALONE.test(url.pathname) || OWN_ADDRESSES.test(url.pathname)) return;
   if (request.headers.get("Content-Type")?.startsWith(FORM)) event.respondWith(posted(event, url));
 }

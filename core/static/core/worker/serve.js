@@ -1,21 +1,41 @@
 // What the worker answers with. The network comes first; what is kept stands in when it is slow
 // or gone, and says so.
 const PATIENCE_MS = 3000; // how long a kept page waits for the network
-const LEFT_ALONE = /^\/(admin|api|offline|sw\.js)\b/;
+const OWN_ADDRESSES = /^\/(offline|sw\.js)\b/; // of the worker itself
+const LEFT_ALONE = /^\/(admin|api)\b/; // never kept
 const GONE = new Set([502, 503, 504]); // what stands before a server that is gone
 const MEDIA = new Set(["image", "audio", "video"]);
 const SLOW = "The network is slow. Load the page again to see whether it is still so.";
 const NO_SERVER = "The server cannot be reached, so it may have changed since.";
 
-// The kept copy of an address for that person, with where it lies.
+// The parameters that change nothing of what a page says: the server names them, see
+// core/offline/queries.py. Of a page without such a header, all of its address counts.
+function unsaid(response) {
+  const [, list] = /\bparams=\(([^)]*)\)/.exec(response.headers.get("No-Vary-Search") ?? "") ?? [];
+  return [...(list ?? "").matchAll(/"([^"]*)"/g)].map(([, name]) => name);
+}
+
+function without(search, names) {
+  const left = new URLSearchParams(search);
+  for (const name of names) left.delete(name);
+  return left.toString();
+}
+
+// The kept copy of an address for that person, with where it lies: of exactly that address, or of
+// one that says the same.
 async function find(user, url) {
-  for (const exact of [true, false]) {
-    for (const name of await cachesOf(user)) {
-      const cache = await caches.open(name);
-      const found = await cache.match(url, { ignoreVary: true, ignoreSearch: !exact });
-      // A form with something picked in its address is still that form; a picture is not.
-      const isPage = found?.headers.get("Content-Type")?.includes("html");
-      if (found && (exact || isPage)) return { cache, response: found, exact };
+  const opened = await Promise.all((await cachesOf(user)).map((name) => caches.open(name)));
+  for (const cache of opened) {
+    const found = await cache.match(url, { ignoreVary: true });
+    if (found) return { cache, response: found, exact: true };
+  }
+  const { pathname, search } = new URL(url, location);
+  for (const cache of opened) {
+    for (const request of await cache.keys(pathname, { ignoreVary: true, ignoreSearch: true })) {
+      const found = await cache.match(request, { ignoreVary: true });
+      const names = found ? unsaid(found) : [];
+      const isSame = without(new URL(request.url).search, names) === without(search, names);
+      if (names.length && isSame) return { cache, response: found, exact: false };
     }
   }
   return null;
@@ -42,11 +62,19 @@ async function page(event, url) {
   return (user && (await notKept(user))) || asked;
 }
 
+// Whether an answer, whatever its address, leaves open that this person is still signed in and a
+// member. Where it led elsewhere it may be to the log-in: that cannot be seen from here.
+function isDoubtful(user, url, answer) {
+  if (answer.type === "opaqueredirect" || answer.status === 401) return true;
+  if ([403, 404].includes(answer.status) && url.pathname.startsWith("/p/")) return true;
+  const here = answer.headers.get("Signed-In");
+  return here !== null && here !== user;
+}
+
 // What an answer of the server means for what is kept.
 async function notice(user, kept, url, answer) {
   if (!user) return;
-  const refused = answer.type === "opaqueredirect" || [401, 403, 404].includes(answer.status);
-  if (refused && url.pathname.startsWith("/p/")) return settle();
+  if (isDoubtful(user, url, answer)) return settle();
   if (!kept?.exact || !answer.ok) return;
   const copy = answer.clone(); // at once: soon the page reads the body
   if (copy.headers.get("Content-Type")?.includes("html")) {
@@ -101,10 +129,18 @@ async function staticFile(request) {
   });
 }
 
-async function media(request) {
+// What is not kept, looked at in passing for who is signed in.
+async function passed(event, url) {
+  const answer = await fetch(event.request);
+  event.waitUntil(me().then((user) => notice(user, null, url, answer)).catch(() => {}));
+  return answer;
+}
+
+async function media(event, url) {
+  const { request } = event;
   const user = await me();
   const found = user ? await find(user, request.url) : null;
-  if (!found?.exact) return fetch(request);
+  if (!found?.exact) return passed(event, url);
   const range = /^bytes=(\d+)-(\d*)$/.exec(request.headers.get("Range") ?? "");
   return range ? part(found.response, range) : found.response;
 }

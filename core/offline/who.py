@@ -1,0 +1,29 @@
+"""Each answer says who is signed in, so that a device clears what it keeps once somebody is not.
+
+A session may be ended from elsewhere. Whatever the address is that the device asks for next, the
+worker compares (core/static/core/worker/serve.js).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpResponseBase
+
+HEADER = "Signed-In"
+NOBODY = "nobody"
+
+
+class WhoMiddleware:
+    """Says nothing where the view did not ask either: then it is the same for everybody."""
+
+    def __init__(self, get_response: Callable[[Any], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: Any) -> HttpResponseBase:
+        response = self.get_response(request)
+        if request.session.accessed:
+            user = request.user
+            response.headers[HEADER] = str(user.pk) if user.is_authenticated else NOBODY
+        return response
