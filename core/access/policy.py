@@ -22,6 +22,7 @@ class Action(StrEnum):
     ASK_SIGNATURE = "ask_signature"  # make a player's one-time link
     SIGN = "sign"  # sign off or withhold, as one's own party
     WRITE_HANDOVER = "write_handover"  # the words, cautions and contacts of a handover
+    REMIND = "remind"  # see who is late with a handover, and remind them
     ACKNOWLEDGE = "acknowledge"  # say that one has read it; ask
     ANSWER = "answer"  # answer a crew member's question
     LINE_CHECK = "line_check"  # what was found at a show, input by input; substitutes for that day
@@ -41,6 +42,7 @@ POLICY: dict[Action, frozenset[Role]] = {
     Action.ASK_SIGNATURE: frozenset({_E, _T}),
     Action.SIGN: frozenset({_E, _T, _P}),
     Action.WRITE_HANDOVER: frozenset({_E, _T}),
+    Action.REMIND: frozenset({_E, _T, _M}),
     Action.ACKNOWLEDGE: frozenset({_E, _T, _P, _C, _M}),
     Action.ANSWER: frozenset({_E, _T, _P}),
     Action.LINE_CHECK: frozenset({_E, _T, _C}),

@@ -64,9 +64,9 @@ def _mine(
 def _nobodys(
     member: Member, leg: Leg, published: PublishedHandover, readings: Readings, people: Roles
 ) -> Iterable[Errand]:
-    """For those who hand over, until the leg starts."""
+    """For those who may remind, until the leg starts."""
     days = (leg.starts_on - clock.now().date()).days
-    if days < 0 or not allowed(member.roles, Action.WRITE_HANDOVER):
+    if days < 0 or not allowed(member.roles, Action.REMIND):
         return
     meant = [user for user, roles in people.items() if is_meant(published, user, roles)]
     unread = [

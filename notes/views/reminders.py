@@ -20,7 +20,7 @@ from notes.views.handover import leg_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@production_view(Action.WRITE_HANDOVER)
+@production_view(Action.REMIND)
 def reminders(request: ProductionRequest, leg: UUID) -> HttpResponse:
     found = leg_of(request, leg)
     published = newest_by_leg([found]).get(found.pk)

@@ -182,12 +182,15 @@ def test_before_anything_is_published_the_page_says_so(world: World, leg: Leg) -
 
 
 @pytest.mark.parametrize("who", Role.values)
-def test_only_those_who_hand_over_remind(
+def test_those_who_hand_over_and_the_manager_remind(
     world: World, leg: Leg, made: PublishedHandover, who: str
 ) -> None:
-    expected = 200 if who in ("engineer", "tech") else 403
-    url = at(world, "notes:reminders", leg.pk)
-    assert as_user(world.people[who]).get(url).status_code == expected
+    may = who in ("engineer", "tech", "manager")
+    url, client = at(world, "notes:reminders", leg.pk), as_user(world.people[who])
+    assert client.get(url).status_code == (200 if may else 403)
+    # Whoever may is led there, from the handover as from its working copy.
+    for page in (made.get_absolute_url(), at(world, "notes:handover", leg.pk)):
+        assert (url in client.get(page).content.decode()) == may
     assert as_user(world.outsider).get(url).status_code == 404
 
 
@@ -206,7 +209,7 @@ def test_what_waits_on_the_front_page(world: World, leg: Leg, made: PublishedHan
     assert _errands(world, crew) == [to_read]
     assert _errands(world, world.tech) == [asked, to_read, nobody]
     assert _errands(world, world.engineer) == [nobody]
-    assert _errands(world, world.people["manager"]) == []
+    assert _errands(world, world.people["manager"]) == [nobody]
     for player in (None, world.player):
         services.acknowledge(leg=leg, user=crew, player=player)
     assert _errands(world, crew) == []

@@ -6,6 +6,7 @@
 // All of them run from the same moment of one clock; picking only moves the gains, so the position
 // stays what it is. `gain` is in dB; `lead` is how many seconds into a sound the common time begins.
 
+const AWAKE_MS = 3000; // how long the device may take to begin
 const SOON = 0.03; // seconds until a start, so that all sources are ready for it
 const FADE = 0.002; // time constant; after 10 ms less than 1 % of the old sound is left
 
@@ -62,9 +63,16 @@ export class InStep extends EventTarget {
     return this.context.decodeAudioData(await answer.arrayBuffer());
   }
 
+  // Without anything to sound from, a browser may neither do it nor say so.
+  async #awake() {
+    const late = new Promise((resolve) => setTimeout(resolve, AWAKE_MS));
+    await Promise.race([this.context.resume().catch(() => {}), late]);
+    if (this.context.state !== "running") throw new Error("This device gives no sound.");
+  }
+
   async play() {
     if (this.playing) return;
-    await this.context.resume();
+    await this.#awake();
     if (this.playing) return;
     const inside = !this.region || (this.rest >= this.region[0] && this.rest < this.region[1]);
     this.from = inside ? this.rest : this.region[0];

@@ -56,7 +56,7 @@ function attach(root) {
 
   async function toggle() {
     if (player.playing) player.pause();
-    else if (await loaded()) await player.play();
+    else if (await loaded()) await player.play().catch((error) => say(error.message));
   }
 
   function pick(number) {

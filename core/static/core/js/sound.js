@@ -1,0 +1,29 @@
+// Says beside a player when no sound can be had, which the player itself does not in every browser.
+
+const SENT_BUT_UNPLAYABLE = 3; // MediaError.MEDIA_ERR_DECODE, of the HTML standard
+const WORDS = {
+  gone: "No sound: it did not come. Without a network only clips that are kept on this device play.",
+  unplayable: "No sound: this browser cannot play this clip.",
+};
+const told = new WeakMap();
+
+function tell(player) {
+  const words = player.error?.code === SENT_BUT_UNPLAYABLE ? WORDS.unplayable : WORDS.gone;
+  if (!told.has(player)) {
+    const place = document.createElement("p");
+    place.className = "sound-missing";
+    place.setAttribute("role", "alert");
+    player.after(place);
+    told.set(player, place);
+  }
+  told.get(player).textContent = words;
+}
+
+function takeBack(player) {
+  told.get(player)?.remove();
+  told.delete(player);
+}
+
+// Neither event bubbles, so that both are caught on the way down.
+document.addEventListener("error", ({ target }) => target.matches?.("audio") && tell(target), true);
+document.addEventListener("playing", ({ target }) => takeBack(target), true);
