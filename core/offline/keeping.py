@@ -7,25 +7,52 @@ sound. What pages merely link to has to be named.
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, field
+from datetime import date
 
 from django.http import JsonResponse
 
 from core.models import Production, User
 
+BUDGET_BYTES = 60_000_000  # of one list; a telephone's browser may hold on to little
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A page that the device's own list leads to."""
+
+    url: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Pages under one heading. `on` is the day of a show: the next one stands first."""
+
+    title: str
+    links: list[Link]
+    on: date | None = None
+
 
 @dataclass(frozen=True, slots=True)
 class Keeping:
-    """Addresses are paths on this site."""
+    """Addresses are paths on this site. What is read first is fetched first; what would be beyond
+    `budget` bytes is left out, and the device says so."""
 
     title: str
     page: str  # the page itself
-    pages: list[str] = field(default_factory=list)  # what it needs besides
+    contents: list[Group] = field(default_factory=list)  # what it needs besides, to be led to
+    pages: list[str] = field(default_factory=list)  # what those pages lead to
     files: list[str] = field(default_factory=list)  # whole pictures behind small ones, and the like
     left_out: list[str] = field(default_factory=list)  # sentences: what is not kept
+    budget: int = BUDGET_BYTES
 
 
 def as_list(keeping: Keeping, production: Production, user: User) -> JsonResponse:
+    led_to = [link.url for group in keeping.contents for link in group.links]
     answer = asdict(keeping) | {
+        "pages": list(
+            dict.fromkeys(url for url in (*led_to, *keeping.pages) if url != keeping.page)
+        ),
         "production": {"id": str(production.pk), "name": str(production)},
         "user": str(user.pk),
     }

@@ -12,53 +12,102 @@ from django.urls import reverse
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.clock import now
-from core.models import Leg
-from core.offline.keeping import Keeping
+from core.models import Leg, Show
+from core.offline.keeping import Group, Keeping, Link
 from notes.models import Clip, Note
 from notes.states import State, unsettled
 from rigs.models import Input, Photo, Rig, Unit
 from rigs.shows.rigs import played_at
 
 LEFT_OUT = [
-    "Lists, recall sheets and everything else that is printed or downloaded.",
-    "Histories, comparisons, trials, the catalogue of devices, songs, the tour and people.",
+    "Recall sheets, labels and everything else that is printed or downloaded.",
+    "Histories, comparisons, trials, the catalogue of devices, songs and people.",
     "Sound in full: clips are kept as previews, the newest until they fill 20 MB.",
     "Search, and what is worked out on the spot.",
     "What others write after the time of keeping.",
 ]
 A_DAY = timedelta(days=1)  # a show may end after midnight, and midnight is not the same everywhere
 SHOWS = 3
-SOUND_BYTES = 20_000_000  # a telephone's browser may hold on to little
+SOUND_BYTES = 20_000_000  # of the list's whole budget
 
 
-def keeping(member: Member, leg: Leg, page: str, title: str, more: Iterable[str] = ()) -> Keeping:
-    """The page and `more` like it, the rigs of players in use, their photos, the next shows, and
-    the forms the member may fill in. A fixed number of queries, whatever there is."""
+def keeping(member: Member, leg: Leg, page: str, title: str, more: Iterable[Link] = ()) -> Keeping:
+    """The page and `more` like it, the next shows with their lists, the rigs of players in use,
+    their photos, and the forms the member may fill in. A fixed number of queries, whatever there
+    is."""
     place = member.production.pk
-    rigs = list(
+    found = list(
         Rig.objects.filter(production=place, retired=False, player__retired_at=None)
+        .select_related("player")
         .order_by("player__position", "pk")
-        .values_list("pk", flat=True)
     )
+    rigs = [rig.pk for rig in found]
     inputs = list(
         Input.objects.filter(rig__in=rigs, retired=False)
         .order_by("rig", "position", "pk")
         .values_list("rig", "pk")
     )
+    coming = _coming(leg)
     photo_pages, photos = _photos(place, rigs)
+    contents = [
+        *(_show(member, show) for show in coming),
+        Group(str(leg), [*more, *_tour(member, leg)]),
+        Group("Rigs", [Link(_at("rigs:rig", place, r.pk), f"{r.player}: {r}") for r in found]),
+        *_lists(member),
+    ]
     pages = [
-        *more,
-        reverse("core:production", args=[place]),
-        reverse("notes:handovers", args=[place]),
-        reverse("rigs:index", args=[place]),
-        *(_at("rigs:rig", place, rig) for rig in rigs),
-        *photo_pages,
+        *_forms(member, rigs),
+        *_line_check_forms(member, coming, inputs),
         *(_at("rigs:input", place, rig, pk) for rig, pk in inputs),
         *_units(member, rigs),
-        *_forms(member, rigs),
-        *_line_checks(member, leg, inputs),
+        *photo_pages,
     ]
-    return Keeping(title, page, pages, [*photos, *_sounds(place, rigs)], LEFT_OUT)
+    files = [*photos, *_sounds(place, rigs)]
+    return Keeping(title, page, [each for each in contents if each.links], pages, files, LEFT_OUT)
+
+
+def _coming(leg: Leg) -> list[Show]:
+    shows = leg.shows.filter(retired_at=None, held_on__gte=now().date() - A_DAY)
+    return list(shows.select_related("leg").order_by("held_on", "pk")[:SHOWS])
+
+
+def _show(member: Member, show: Show) -> Group:
+    """What one opens at a show, in the order of the day."""
+    place = member.production.pk
+    links = [
+        Link(_at("notes:line_check", place, show.pk), "Line check"),
+        Link(f"{_at('rigs:run_sheet', place)}?show={show.pk}", "Run sheet"),
+    ]
+    if _handles_lists(member):
+        links += [
+            Link(_at("rigs:show_inputs", place, show.pk), "Input list"),
+            Link(_at("rigs:show_pack", place, show.pk), "Pack list"),
+        ]
+    return Group(str(show), links, show.held_on)
+
+
+def _tour(member: Member, leg: Leg) -> Iterable[Link]:
+    place = member.production.pk
+    yield Link(_at("core:leg", place, leg.pk), "Leg")
+    yield Link(_at("core:tour", place), "Tour")
+    yield Link(_at("core:production", place), "Front page")
+    yield Link(_at("notes:handovers", place), "All handovers")
+    yield Link(_at("rigs:index", place), "All rigs")
+
+
+def _handles_lists(member: Member) -> bool:
+    """Whoever sets up, packs or hires."""
+    return any(allowed(member.roles, a) for a in (Action.LINE_CHECK, Action.EDIT_TOUR))
+
+
+def _lists(member: Member) -> Iterable[Group]:
+    place = member.production.pk
+    if _handles_lists(member):
+        links = [Link(_at("rigs:input_list", place), "Input list")]
+        links.append(Link(_at("rigs:pack_list", place), "Pack list"))
+        if allowed(member.roles, Action.EDIT_RIG):
+            links.append(Link(_at("rigs:upkeep", place), "Upkeep"))
+        yield Group("Lists", links)
 
 
 def _at(name: str, place: UUID, *more: Any) -> str:
@@ -66,31 +115,29 @@ def _at(name: str, place: UUID, *more: Any) -> str:
 
 
 def _units(member: Member, rigs: list[UUID]) -> Iterable[str]:
-    """Pages with the form of a unit's settings. Others see the settings on the page of the rig."""
-    if not allowed(member.roles, Action.EDIT_RIG):
+    """Pages of units, which their labels lead to, for whoever handles them; with the form of their
+    settings for whoever may set them. Others see the settings on the page of the rig."""
+    if not any(allowed(member.roles, a) for a in (Action.EDIT_RIG, Action.LINE_CHECK)):
         return
     units = Unit.objects.filter(rig__in=rigs, retired=False).order_by("rig", "position", "pk")
     for rig, pk in units.values_list("rig", "pk"):
         yield _at("rigs:unit", member.production.pk, rig, pk)
 
 
-def _line_checks(member: Member, leg: Leg, inputs: list[tuple[UUID, UUID]]) -> Iterable[str]:
-    """Of the next shows, with their run sheets; of the very next also the form of each input, the
-    end of the line check, and which rigs play. `inputs` are ids of rigs and inputs."""
-    place = member.production.pk
-    shows = leg.shows.filter(retired_at=None, held_on__gte=now().date() - A_DAY)
-    coming = list(shows.select_related("leg").order_by("held_on", "pk")[:SHOWS])
-    for show in coming:
-        yield _at("notes:line_check", place, show.pk)
-        yield f"{_at('rigs:run_sheet', place)}?show={show.pk}"
-    if coming and allowed(member.roles, Action.LINE_CHECK):
-        following = coming[0]
-        played = played_at([following])[following.pk]
-        yield _at("notes:line_check_finish", place, following.pk)
-        yield _at("rigs:show_rigs", place, following.pk)
-        for rig, pk in inputs:
-            if rig in played:
-                yield _at("notes:line_check_input", place, following.pk, pk)
+def _line_check_forms(
+    member: Member, coming: list[Show], inputs: list[tuple[UUID, UUID]]
+) -> Iterable[str]:
+    """Of the very next show: the form of each input, the end of the line check, and which rigs
+    play. `inputs` are ids of rigs and inputs."""
+    if not coming or not allowed(member.roles, Action.LINE_CHECK):
+        return
+    place, following = member.production.pk, coming[0]
+    played = played_at([following])[following.pk]
+    yield _at("notes:line_check_finish", place, following.pk)
+    yield _at("rigs:show_rigs", place, following.pk)
+    for rig, pk in inputs:
+        if rig in played:
+            yield _at("notes:line_check_input", place, following.pk, pk)
 
 
 def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:

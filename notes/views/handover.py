@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg
-from core.offline.keeping import as_list
+from core.offline.keeping import Link, as_list
 from core.views.pages import form_page, posted
 from notes.forms.handover import HandoverForm
 from notes.handover.keeping import keeping
@@ -44,11 +44,13 @@ def keep(request: ProductionRequest, leg: UUID) -> HttpResponse:
     """For the worker: what belongs to this handover."""
     found = leg_of(request, leg)
     newest, copy = newest_of(found), Handover(leg=found).get_absolute_url()
-    address = newest.get_absolute_url() if newest else copy
+    address, name = (newest.get_absolute_url(), str(newest)) if newest else (copy, "Handover")
     # What the crew reads, short and whole in the order of their role.
     whole = f"{address}?for={order_for('', request.member.roles).key}&long"
-    more = [copy, whole] if newest else [whole]
-    wanted = keeping(request.member, found, address, f"Handover: {found}", more)
+    links = [Link(address, name), Link(whole, f"{name}, in full")]
+    if newest:
+        links.append(Link(copy, "Handover, as it stands"))
+    wanted = keeping(request.member, found, address, f"Handover: {found}", links)
     return as_list(wanted, request.production, request.user)
 
 

@@ -50,9 +50,42 @@ def test_forms_are_kept_for_those_who_may_send_them(full: World) -> None:
     form = at(full, "notes:note_new", full.rig.pk)
     assert form in kept_for(full, full.people["player"])["pages"]
     assert form not in kept_for(full, full.people["crew"])["pages"]
-    settings = at(full, "rigs:unit", full.rig.pk, full.unit.pk)
-    assert settings in kept_for(full, full.tech)["pages"]
-    assert settings not in kept_for(full, full.people["player"])["pages"]
+
+
+def test_pages_of_labels_and_lists_are_kept_for_those_who_set_up_and_pack(full: World) -> None:
+    unit, upkeep = at(full, "rigs:unit", full.rig.pk, full.unit.pk), at(full, "rigs:upkeep")
+    lists = {at(full, "rigs:input_list"), at(full, "rigs:pack_list")}
+    wanted = {
+        "engineer": lists | {unit, upkeep},
+        "tech": lists | {unit, upkeep},
+        "crew": lists | {unit},
+        "manager": lists,
+        "player": set(),
+    }
+    for role, pages in wanted.items():
+        kept = set(kept_for(full, full.people[role])["pages"])
+        assert kept & (lists | {unit, upkeep}) == pages, role
+
+
+def test_everything_that_is_kept_of_a_show_is_led_to_and_the_size_is_stated(full: World) -> None:
+    old = Show.objects.get()
+    coming = Show.objects.create(leg=old.leg, held_on=now().date() + timedelta(3), room="Hall")
+    Show.objects.filter(pk=old.pk).update(held_on=now().date() - timedelta(9))
+    found = kept_for(full, full.people["crew"])
+    first = found["contents"][0]
+    assert (first["title"], first["on"]) == (str(coming), coming.held_on.isoformat())
+    assert [link["label"] for link in first["links"]] == [
+        "Line check",
+        "Run sheet",
+        "Input list",
+        "Pack list",
+    ]
+    led_to = {link["url"] for group in found["contents"] for link in group["links"]}
+    assert led_to <= {found["page"], *found["pages"]}
+    for name in ("core:tour", "core:production"):
+        assert at(full, name) in led_to
+    assert at(full, "core:leg", old.leg.pk) in led_to
+    assert 0 < found["budget"] <= 100_000_000
 
 
 def test_run_sheets_of_the_next_shows_are_kept_for_everybody(full: World) -> None:

@@ -27,6 +27,39 @@ function count(number, one) {
   return `${number} ${one}${number === 1 ? "" : "s"}`;
 }
 
+// A show may end after midnight: until six it is still the day before.
+const STILL_LAST_NIGHT_MS = 6 * 3600 * 1000;
+
+function today() {
+  return new Intl.DateTimeFormat("en-CA").format(Date.now() - STILL_LAST_NIGHT_MS);
+}
+
+const coming = (row) => (row.contents ?? []).filter((group) => group.on && group.on >= today());
+const soonest = (row) => coming(row).map((group) => group.on).sort()[0] ?? "9999";
+
+function groupOf({ title, links }, held) {
+  const item = document.querySelector("[data-kept-group]").content.firstElementChild.cloneNode(true);
+  item.querySelector("[data-group-title]").textContent = title;
+  item.querySelector("ul").replaceChildren(
+    ...links.filter(({ url }) => url in held).map(({ url, label }) => {
+      const place = document.createElement("li");
+      place.append(Object.assign(document.createElement("a"), { href: url, textContent: label, className: "button" }));
+      return place;
+    }),
+  );
+  return item;
+}
+
+// The next show of all, before everything else.
+function showNext(rows) {
+  const place = document.querySelector("[data-kept-next]");
+  const next = rows
+    .flatMap((row) => coming(row).map((group) => ({ ...group, held: row.held })))
+    .sort((a, b) => (a.on < b.on ? -1 : 1))[0];
+  place.hidden = !next;
+  if (next) place.querySelector("[data-next]").replaceChildren(groupOf(next, next.held));
+}
+
 function show(row) {
   const item = template.content.firstElementChild.cloneNode(true);
   const put = (name, text) => (item.querySelector(`[data-${name}]`).textContent = text);
@@ -36,9 +69,16 @@ function show(row) {
   const things = Object.keys(row.held).length;
   put("production", row.production.name);
   put("age", `Kept ${ago(row.kept_at)} (${date.format(row.kept_at)})`);
-  put("size", `${size(sum(row.held) + sum(row.statics))}, ${count(things, "page and picture").replace("page and pictures", "pages, pictures and sounds")}`);
+  const inWords = count(things, "page and picture").replace("page and pictures", "pages, pictures and sounds");
+  const limit = row.budget ? ` of at most ${size(row.budget)}` : "";
+  put("size", `${size(sum(row.held))}${limit}: ${inWords}`);
   item.querySelector("[data-partial]").hidden = row.complete;
   item.querySelector("[data-full]").hidden = !row.full;
+  item.querySelector("[data-beyond]").hidden = !row.beyond;
+  put("beyond-count", count(row.beyond ?? 0, "picture or sound").replace("or sounds", "and sounds"));
+  item.querySelector("[data-contents]").replaceChildren(
+    ...(row.contents ?? []).map((group) => groupOf(group, row.held)),
+  );
   item.querySelector("[data-left-out]").replaceChildren(
     ...row.left_out.map((words) => Object.assign(document.createElement("li"), { textContent: words })),
   );
@@ -48,7 +88,9 @@ function show(row) {
 
 async function refresh() {
   const rows = await ask("kept");
-  list.replaceChildren(...rows.sort((a, b) => b.kept_at - a.kept_at).map(show));
+  rows.sort((a, b) => (soonest(a) < soonest(b) ? -1 : soonest(a) > soonest(b) ? 1 : b.kept_at - a.kept_at));
+  showNext(rows);
+  list.replaceChildren(...rows.map(show));
   list.hidden = rows.length === 0;
   document.querySelector("[data-kept-none]").hidden = rows.length > 0;
   const { usage } = (await navigator.storage?.estimate?.()) ?? {};

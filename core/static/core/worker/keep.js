@@ -2,7 +2,8 @@
 const KEPT_AT = "X-Kept-At";
 const FRESH_MS = 15 * 60 * 1000; // a page that is opened again sooner is not fetched anew
 const AT_ONCE = 3; // requests: a telephone and a small server both have other things to do
-const OWN_PAGES = ["/kept/", "/waiting/", "/not-kept/"];
+const ABOUT_THE_STORE = ["/kept/", "/waiting/", "/not-kept/"];
+const OWN_PAGES = ["/", ...ABOUT_THE_STORE]; // with the address at which the installed app starts
 const SHOWN =
   /<(?:link|img|image|use|script|audio|video|source)\b[^>]*?\s(?:src|href)="([^"]+)"/g;
 const IN_SHEET = /url\(\s*["']?([^"')]+)["']?\s*\)/g;
@@ -58,6 +59,8 @@ async function take(url) {
 class Fetching {
   constructor(cache, row, user, before) {
     Object.assign(this, { cache, row, user, before, files: new Set(), statics: new Set() });
+    this.used = 0;
+    this.budget = row.budget ?? Infinity;
   }
 
   async page(url) {
@@ -65,22 +68,33 @@ class Fetching {
     const put = response && putPage(this.cache, url, response, this.user);
     const found = put && (await put.catch((error) => this.refused(error)));
     if (!found) return this.row.missing.push(url);
-    this.row.held[url] = found.bytes;
+    this.holds(url, found.bytes);
     for (const each of found.shows) (isStatic(each) ? this.statics : this.files).add(each);
   }
 
   // Addresses of files name their content: what is there need not be fetched again.
   async file(url) {
     if (url in this.before && (await this.cache.match(url))) {
-      this.row.held[url] = this.before[url];
-      return;
+      return this.holds(url, this.before[url]);
     }
+    if (this.used >= this.budget) return this.beyond();
     const response = await take(url);
     if (!response) return this.row.missing.push(url);
     const body = await response.blob();
+    if (this.used + body.size > this.budget) return this.beyond();
     const put = this.cache.put(url, stamped(response, body)).then(() => true);
     if (!(await put.catch((error) => this.refused(error)))) return this.row.missing.push(url);
-    this.row.held[url] = body.size;
+    this.holds(url, body.size);
+  }
+
+  holds(url, bytes) {
+    this.row.held[url] = bytes;
+    this.used += bytes;
+  }
+
+  // Of what the list asks for, this would be more than it may take.
+  beyond() {
+    this.row.beyond += 1;
   }
 
   // The rest may still find room: a page is small, a sound is not.
@@ -96,7 +110,7 @@ class Fetching {
     await keepStatics(this.statics, this.row.statics).catch((error) => this.refused(error));
     for (const url of files) this.files.add(url);
     await inTurn(this.files, (url) => this.file(url));
-    this.row.complete = this.row.missing.length === 0;
+    this.row.complete = this.row.missing.length === 0 && !this.row.beyond;
     this.row.kept_at = Date.now();
     if ((await me()) === this.user) await put("kept", this.row);
   }
@@ -163,9 +177,10 @@ async function keepNow(user, list) {
   const answer = await take(list);
   const wanted = answer && (await answer.json());
   if (wanted?.user !== user) return before;
-  const { title, page, production, left_out } = wanted;
+  const { title, page, production, contents, left_out, budget } = wanted;
   const row = {
-    id, user, list, title, page, production, left_out, held: {}, statics: {}, missing: [],
+    id, user, list, title, page, production, contents, left_out, budget,
+    held: {}, statics: {}, missing: [], beyond: 0,
     begun_at: Date.now(), kept_at: before?.kept_at ?? Date.now(), complete: false,
   };
   // On record from the start, so that nothing lies here that is not listed.

@@ -103,7 +103,7 @@ function ago(then) {
 // A kept page says at its top that it is one, and from when.
 async function marked(response, path, why) {
   if (!response.headers.get("Content-Type")?.includes("html")) return response;
-  if (OWN_PAGES.includes(path)) return response; // they speak of the store themselves
+  if (ABOUT_THE_STORE.includes(path)) return response; // they speak of the store themselves
   const then = Number(response.headers.get(KEPT_AT));
   const date = new Intl.DateTimeFormat("en-GB", {
     weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit",
