@@ -1,4 +1,5 @@
-"""Lengths as crews write them ("35 mm", "2 1/2 in", "1.2 m", 3' 6"), kept in metres.
+"""Lengths as crews write them ("35 mm", "2 1/2 in", "1.2 m", 3' 6"), kept in metres, and
+temperatures (“68 °F”), kept in °C.
 
 One inch is exactly 0.0254 m and one foot exactly 0.3048 m (international yard and pound
 agreement of 1959; NIST SP 811, appendix B.8). Values are Decimal, so that what was typed comes
@@ -56,6 +57,7 @@ _TERM = re.compile(
 )
 # ½, ¼, ⅝ …: characters of their own.
 _FRACTIONS = re.compile("[¼-¾⅐-⅞]")
+_TEMPERATURE = re.compile(r"(?P<number>-?\d{1,4}(?:[.,]\d{1,4})?)\s*[°º]?\s*(?P<unit>[CcFf])?")
 
 
 class Length(NamedTuple):
@@ -116,6 +118,20 @@ def _number(match: re.Match[str]) -> Decimal:
         except InvalidOperation:  # pragma: no cover - the pattern admits only numbers
             raise ValueError(f"“{match['plain']}” is not a number.") from None
     return -value if match["sign"] else value
+
+
+def parse_temperature(text: str) -> Decimal:
+    """Degrees Celsius, to a tenth; a bare number is in °C. “21.5”, “68 °F”, “68F”.
+
+    t/°C = (t/°F − 32) / 1.8, exactly (NIST SP 811, B.8). Raises ValueError with words for a form.
+    """
+    match = _TEMPERATURE.fullmatch(text.strip().replace("−", "-"))
+    if match is None:
+        raise ValueError(f"“{text}” is not a temperature. Write 21.5 °C or 68 °F.")
+    degrees = Decimal(match["number"].replace(",", "."))
+    if (match["unit"] or "C").upper() == "F":
+        degrees = (degrees - 32) / Decimal("1.8")
+    return degrees.quantize(Decimal("0.1")) + 0
 
 
 def plain(number: Decimal) -> str:

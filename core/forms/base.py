@@ -12,7 +12,7 @@ from django.db import models, transaction
 from django.http import QueryDict
 
 from core.models.fields import LengthField
-from core.units import Length, format_length, parse_length, plain
+from core.units import Length, format_length, parse_length, parse_temperature, plain
 
 
 class LengthInput(forms.CharField):
@@ -35,6 +35,20 @@ class LengthInput(forms.CharField):
             raise ValidationError(str(error)) from None
         self.model_field.run_validators(length.metres)
         return length
+
+
+class TemperatureField(forms.DecimalField):
+    """A temperature as crews write it, “21.5” or “68 °F”; cleans to °C."""
+
+    widget = forms.TextInput
+
+    def to_python(self, value: Any) -> Any:
+        if value in self.empty_values:
+            return None
+        try:
+            return parse_temperature(str(value))
+        except ValueError as error:
+            raise ValidationError(str(error)) from None
 
 
 class LengthsMixin:

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import IntegrityError
 
-from core.forms.base import EditForm
+from core.forms.base import EditForm, TemperatureField
 from core.models import RehearsalRoom
 
 
@@ -14,6 +14,8 @@ class RehearsalRoomForm(EditForm):
     class Meta:
         model = RehearsalRoom
         fields = ["name", "temperature_c", "humidity_pct", "pressure_kpa", "listening_distance_m"]
+        field_classes = {"temperature_c": TemperatureField}
+        help_texts = {"temperature_c": "21.5, or 70 °F"}
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)

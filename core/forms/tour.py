@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from core.forms.base import DateInput, EditForm
+from core.forms.base import DateInput, EditForm, TemperatureField
 from core.forms.durations import DurationInput
 from core.models import Leg, Player, Section, Show, Song
 
@@ -36,6 +36,8 @@ class ShowForm(EditForm):
             "notes",
         ]
         widgets = {"held_on": DateInput}
+        field_classes = {"temperature_c": TemperatureField}
+        help_texts = {"temperature_c": "21.5, or 70 °F"}
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)

@@ -40,6 +40,12 @@ def test_enter_it(world: World) -> None:
     assert (room.listening_distance_m, room.listening_distance_unit) == (Decimal("3.6576"), "ft")
 
 
+def test_a_temperature_in_fahrenheit(world: World) -> None:
+    """68 °F are 20 °C (NIST SP 811, B.8)."""
+    post(world, temperature_c="68 °F")
+    assert world.production.rehearsal_room.temperature_c == Decimal("20.0")  # type: ignore[attr-defined]
+
+
 def test_back_to_the_leg_one_came_from(world: World) -> None:
     leg = Leg.objects.create(
         production=world.production, name="Coast", starts_on="2026-09-01", ends_on="2026-09-20"

@@ -17,6 +17,7 @@ from core.units import (
     format_ohms,
     in_unit,
     parse_length,
+    parse_temperature,
 )
 
 SIXTY_FOURTHS = st.integers(1, 64 * 400)
@@ -146,3 +147,25 @@ def test_the_other_reading_is_within_a_twentieth(tenths: int, unit: str) -> None
 def test_ohms_read_as_on_a_label(ohms: str, shown: str) -> None:
     """Prefixes: SI Brochure, table 7: k is 10³, M is 10⁶."""
     assert format_ohms(Decimal(ohms)) == shown
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [
+        ("68 °F", "20.0"),  # NIST SP 811, B.8: (t/°F − 32) / 1.8
+        ("32F", "0.0"),
+        ("−40 °F", "-40.0"),
+        ("95f", "35.0"),
+        ("70 F", "21.1"),
+        ("21,5", "21.5"),
+        ("21.5 °C", "21.5"),
+    ],
+)
+def test_temperatures_in_either_scale(text: str, celsius: str) -> None:
+    assert parse_temperature(text) == Decimal(celsius)
+
+
+@pytest.mark.parametrize("text", ["warm", "68 K", "6 8", "°F", "1e3"])
+def test_what_is_no_temperature(text: str) -> None:
+    with pytest.raises(ValueError, match="is not a temperature. Write 21.5 °C or 68 °F."):
+        parse_temperature(text)
