@@ -18,7 +18,7 @@ from notes.listening.relation import METHOD, Relation
 from notes.listening.samples import Samples
 from notes.models import Clip
 from rigs.checks.bench import ASSUMED_CELSIUS
-from rigs.checks.paths import Predicted, agree, predicted, stated_delay
+from rigs.checks.paths import Predicted, agree, is_unclear, predicted
 from rigs.signal.air import speed_of_sound
 from rigs.signal.combs import nulls
 
@@ -136,7 +136,8 @@ class Measured:
 
     @cached_property
     def tape(self) -> Predicted:
-        if self.through_desk and stated_delay(self.place.first, self.place.second) is not None:
+        placed = (self.place.first, self.place.second)
+        if self.through_desk and any(each.delay or is_unclear(each) for each in placed):
             return Predicted(None, "it was recorded behind a delay that the desk is set to")
         return predicted(self.place.first, self.place.second, float(speed_of_sound(self.air)))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+from typing import NamedTuple
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -15,12 +15,11 @@ from notes.journal.reasons import change_because
 from notes.journal.services import Heard, write_note
 from notes.models import ChangeClip, Note
 from rigs.changes.edits import Set
-from rigs.checks.paths import stated_delay
+from rigs.checks.paths import LONGEST_MS, is_unclear
 from rigs.models import Input, Revision
 
 POLARITY, DELAY = "polarity", "delay"
 LEAST_MS = 0.05
-_STATED = re.compile(r"delay \d+(\.\d+)? ms")
 
 
 def proposals(measured: Measured) -> dict[str, str]:
@@ -33,19 +32,41 @@ def proposals(measured: Measured) -> dict[str, str]:
         turned = measured.second.input
         way = "normal" if turned.reversed_polarity else "reversed"
         found[POLARITY] = f"Set the polarity of {turned.name} to {way}"
-    if measured.apart_ms >= LEAST_MS and not _delayed_already(measured):
-        found[DELAY] = (
-            f"Delay {measured.earlier.input.name} by {measured.apart_ms:.2f} ms at the desk"
-        )
+    wait = _wait(measured)
+    if wait is not None:
+        found[DELAY] = f"Set the delay of {wait.entry.name} to {wait.shown} ms at the desk"
     return found
 
 
-def _delayed_already(measured: Measured) -> bool:
-    """A delay that the notes state is in clips from behind the desk; otherwise it is compared."""
-    stated = stated_delay(measured.place.first, measured.place.second)
-    if stated is None:
-        return False
-    return measured.through_desk or abs(stated * 1000 - measured.apart_ms) < LEAST_MS
+class _Wait(NamedTuple):
+    """The channel to delay, and what its delay becomes, in ms."""
+
+    entry: Input
+    ms: float
+
+    @property
+    def shown(self) -> str:
+        return f"{self.ms:.2f}"
+
+
+def _wait(measured: Measured) -> _Wait | None:
+    """What brings the two together at the desk, with the delays that it has; None where nothing
+    is left to do, or where notes speak of a delay that no field has."""
+    first, second = measured.place.first, measured.place.second
+    if is_unclear(first) or is_unclear(second):
+        return None
+    set_ms = [(entry.delay or 0.0) * 1000 for entry in (first, second)]
+    later = measured.delay_s * 1000
+    if not measured.through_desk:
+        later += set_ms[1] - set_ms[0]
+    if abs(later) < LEAST_MS:
+        return None
+    early, late = (0, 1) if later > 0 else (1, 0)
+    # What waits too long already waits less, before the other has to wait as well.
+    if set_ms[late] >= abs(later):
+        return _Wait(measured.clips[late].input, set_ms[late] - abs(later))
+    ms = set_ms[early] + abs(later)
+    return _Wait(measured.clips[early].input, ms) if ms <= LONGEST_MS else None
 
 
 @transaction.atomic
@@ -77,8 +98,6 @@ def _edit(measured: Measured, what: str) -> tuple[Input, Set]:
         return entry, Set(
             str(entry.pk), "input", {"reversed_polarity": not entry.reversed_polarity}
         )
-    entry = measured.earlier.input
-    said = f"delay {measured.apart_ms:.2f} ms"
-    old = entry.notes.strip()
-    notes = _STATED.sub(said, old) if _STATED.search(old) else f"{old}\n{said}".strip()
-    return entry, Set(str(entry.pk), "input", {"notes": notes})
+    wait = _wait(measured)
+    assert wait is not None  # noqa: S101 - it is proposed, which was asked before
+    return wait.entry, Set(str(wait.entry.pk), "input", {"delay_ms": wait.shown})

@@ -99,6 +99,7 @@ class BenchInput:
     gain: float | None = None
     high_pass: float | None = None
     low_pass: float | None = None
+    delay: float | None = None  # s, of its channel at the desk
     notes: str = ""
     line: str = ""  # the cable or stage box, in words
 

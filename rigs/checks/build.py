@@ -11,6 +11,7 @@ from rigs.changes.edits import Snapshot, Value
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
 from rigs.checks.between_songs import ASSUMED, Piece, Times
 from rigs.checks.measured import Measurement
+from rigs.checks.paths import LONGEST_MS
 from rigs.checks.points import point
 from rigs.facts import FACTS
 from rigs.signal.gauges import parse_gauges
@@ -150,6 +151,7 @@ def _input(
     reference = " ".join(text(fields, "reference_point").casefold().split())
     unit = units.get(text(fields, "unit"))
     names = {each.id: each.name for each in units.values()}
+    delay = between(fields.get("delay_ms"), 0, LONGEST_MS)
     return BenchInput(
         id=part,
         name=text(fields, "name"),
@@ -168,6 +170,7 @@ def _input(
         gain=between(fields.get("gain_db"), -30, 90),
         high_pass=between(fields.get("high_pass_hz"), 1, 20e3),
         low_pass=between(fields.get("low_pass_hz"), 20, 40e3),
+        delay=None if delay is None else delay / 1000,
         notes=text(fields, "notes"),
         line=text(fields, "stage_position"),
     )

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
 from rigs.changes.chain import canonical, sha256
+from rigs.changes.edits import Set
 from rigs.checks.figures import Figure
 from rigs.checks.pictures import Picture
 
@@ -32,7 +33,10 @@ class Sure(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """`parts` are ids of units, inputs and links, the one it is most about first."""
+    """`parts` are ids of units, inputs and links, the one it is most about first.
+
+    `edits` are what the mend comes to in the rig's own fields, where it can be said in them.
+    """
 
     rule: str
     parts: tuple[str, ...]
@@ -44,6 +48,7 @@ class Finding:
     figures: tuple[Figure, ...] = ()
     assumes: tuple[str, ...] = ()
     picture: Picture | None = None
+    edits: tuple[Set, ...] = ()
 
     @property
     def signature(self) -> str:

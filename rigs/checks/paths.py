@@ -6,10 +6,13 @@ How much later sound should reach one input than another, by the tape measure. P
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import NamedTuple
 
+from rigs.changes.edits import Set
 from rigs.checks.bench import BenchInput
 from rigs.checks.figures import Figure, decibels, hertz, milliseconds
+from rigs.checks.findings import Finding, not_measured
 from rigs.checks.points import own_distance, share_a_point
 from rigs.signal.combs import lowest_edge, nulls, ripple
 from rigs.signal.placement import arrival_difference
@@ -18,8 +21,17 @@ from rigs.signal.placement import arrival_difference
 # paths (amplifiers, drums) have less to lose. Rule of thumb, no source.
 LEAST_SECONDS = 0.00025
 
-_STATED = re.compile(r"(?:delay|align)\w*\D{0,20}?(\d+(?:[.,]\d+)?)\s*ms", re.IGNORECASE)
+LONGEST_MS = 1000.0  # that a field takes
+_NOTED = re.compile(
+    r"(?:delay|align)\w*[^\d\n]{0,20}?([-−–]?)\s?(\d+(?:[.,]\d+)?)\s*ms\b", re.IGNORECASE
+)
 _MENTIONED = re.compile(r"\balign|\bdelay", re.IGNORECASE)
+# Words of echoes, which are sounds of their own and no way to bring two channels together.
+_EFFECT = re.compile(
+    r"\b(?:pedal|echo\w*|repeats?|dotted|taps?|tempo|slap\w*|feedback|ping|triplets?|quarters?|"
+    r"eighths?|crotchets?|quavers?|reverb|throws?)\b",
+    re.IGNORECASE,
+)
 
 
 # Where the ear places a notch, by its frequency in Hz. Common practice, no source.
@@ -67,17 +79,59 @@ def figures(
     return tuple(shown)
 
 
-def stated_delay(*inputs: BenchInput) -> float | None:
-    """Seconds of delay that the notes of an input state, such as “delay 3.1 ms”."""
-    for entry in inputs:
-        found = _STATED.search(entry.notes)
-        if found:
-            return float(found[1].replace(",", ".")) / 1000
-    return None
+def noted_delay(entry: BenchInput) -> float | None:
+    """Milliseconds of delay of this channel, where its notes say so beyond doubt, such as
+    “delay 3.1 ms”; None where they say nothing, or may mean something else.
+
+    A minus says that another channel waits, two figures that one of them is another matter, and
+    an echo is an effect.
+    """
+    if _EFFECT.search(entry.notes):
+        return None
+    found = _NOTED.findall(entry.notes)
+    if len(found) != 1 or found[0][0]:
+        return None
+    shown = float(found[0][1].replace(",", "."))
+    return shown if 0 < shown <= LONGEST_MS else None
 
 
-def mentions_alignment(*inputs: BenchInput) -> bool:
-    return any(_MENTIONED.search(entry.notes) for entry in inputs)
+def is_unclear(entry: BenchInput) -> bool:
+    """Whether its notes speak of a delay of the desk that its field does not have."""
+    if entry.delay is not None or _EFFECT.search(entry.notes):
+        return False
+    return bool(_MENTIONED.search(entry.notes))
+
+
+def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
+    """Notes that speak of a delay: not measured, with what they say to be taken over."""
+    asked = [entry for entry in (one, other) if is_unclear(entry)]
+    if not asked:
+        return None
+    read = [(entry, noted_delay(entry)) for entry in asked]
+    edits = tuple(Set(entry.id, "input", {"delay_ms": f"{ms:g}"}) for entry, ms in read if ms)
+    told = [
+        f"{entry.name} {ms:g} ms" if ms else f"{entry.name} (the notes do not say it clearly)"
+        for entry, ms in read
+    ]
+    return replace(
+        not_measured(
+            rule,
+            (one.id, other.id),
+            f"{one.name} and {other.name}",
+            [f"delay of {entry.name}" for entry in asked],
+            "Notes are for people. A delay counts once it stands in the field of the channel that "
+            "it is set on.",
+            f"Take over what the notes say, if it is right: {', '.join(told)}.",
+        ),
+        edits=edits,
+    )
+
+
+def wait_words(edits: tuple[Set, ...], *entries: BenchInput) -> str:
+    """“Delay Bass DI by 0.58 ms.”, of what would bring inputs together."""
+    names = {entry.id: entry.name for entry in entries}
+    told = [f"{names[edit.part]} by {edit.fields['delay_ms']} ms" for edit in edits]
+    return f"Delay {' and '.join(told)}." if told else "Bring them together in time."
 
 
 class Predicted(NamedTuple):

@@ -299,6 +299,17 @@ class Input(Part):
             ),
         ),
         PartField(
+            "delay_ms",
+            Role.SIGNAL,
+            ValueKind.NUMBER,
+            symbol="ms",
+            group=MIX,
+            group_order=2,
+            column=ListColumn(
+                "Delay, ms", ("delay", "delayms"), 115, told="a delay in ms", off=True
+            ),
+        ),
+        PartField(
             "pan",
             Role.SIGNAL,
             ValueKind.PAN,
@@ -395,6 +406,16 @@ class Input(Part):
         null=True,
         blank=True,
         validators=[MinValueValidator(20), MaxValueValidator(40000)],
+    )
+    delay_ms = models.DecimalField(
+        "delay at the desk, ms",
+        max_digits=6,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(1000)],
+        help_text="Of this channel, to bring it in time with another. No channel can be early: "
+        "where a figure has a minus, it is the other channel that waits.",
     )
     pan = models.SmallIntegerField(
         default=0,

@@ -103,7 +103,8 @@ def test_lengths_and_the_units_they_were_written_in() -> None:
 def test_the_columns_of_the_input_list_in_their_order() -> None:
     assert [column.heading for column in COLUMNS] == [
         *["Channel", "Name", "Player", "Microphone or DI", "Stand", "Cable or stage box"],
-        *["Phantom", "Pad, dB", "Gain, dB", "High-pass, Hz", "Low-pass, Hz", "Pan"],
+        *["Phantom", "Pad, dB", "Gain, dB", "High-pass, Hz", "Low-pass, Hz"],
+        *["Delay, ms", "Pan"],
         *["Polarity reversed", "Aimed at", "Measured from", "Distance", "Angle, °", "Height"],
         "Notes",
     ]
@@ -119,7 +120,8 @@ def test_the_form_of_an_input_asks_for_every_field_of_its_groups_once() -> None:
     assert asked == [
         *["number", "name", "device", "phantom", "reversed_polarity", "stand", "stage_position"],
         *["unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m"],
-        *["offset_m", *PLAN, "gain_db", "pad_db", "high_pass_hz", "low_pass_hz", "pan", "notes"],
+        *["offset_m", *PLAN, "gain_db", "pad_db", "high_pass_hz", "low_pass_hz"],
+        *["delay_ms", "pan", "notes"],
     ]
     known = {row.name for row in rows_of("input") if not length_with_unit("input", row.name)}
     assert known - set(asked) == {"position"}

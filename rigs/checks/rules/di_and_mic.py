@@ -4,79 +4,65 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rigs.checks.alignment import Times, di_and_mic_pairs, measurement, times
 from rigs.checks.bench import Bench, BenchInput
-from rigs.checks.figures import Figure, length, milliseconds
+from rigs.checks.figures import Figure, length
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
-from rigs.checks.paths import (
-    LEAST_SECONDS,
-    WHY,
-    comb_words,
-    figures,
-    mentions_alignment,
-    stated_delay,
-)
+from rigs.checks.paths import LEAST_SECONDS, WHY, comb_words, figures, unclear, wait_words
 from rigs.checks.pictures import CombPicture
 from rigs.checks.points import own_distance
-from rigs.signal.placement import alignment_delay
 
 KEY = "di_and_mic"
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    dis = [entry for entry in bench.inputs if entry.is_di and entry.unit]
-    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
-    for di in dis:
-        for mic in mics:
-            if bench.sources(di) & bench.sources(mic):
-                yield from _pair(bench, di, mic)
+    found = times(bench)
+    for di, mic in di_and_mic_pairs(bench):
+        yield from _pair(bench, found, di, mic)
 
 
-def _pair(bench: Bench, di: BenchInput, mic: BenchInput) -> Iterator[Finding]:
-    ids, both = (di.id, mic.id), f"{di.name} and {mic.name}"
-    stated = stated_delay(di, mic)
-    distance = own_distance(mic)
-    if distance is None:
+def _pair(bench: Bench, found: Times, di: BenchInput, mic: BenchInput) -> Iterator[Finding]:
+    if doubt := unclear(KEY, di, mic):
+        yield doubt
+        return
+    later = found.later_by(di, mic)
+    if later is None:
         from_where = " from its own source" if mic.distance is not None else ""
-        yield not_measured(KEY, ids, both, [f"distance of {mic.name}{from_where}"], WHY)
-        return
-    if stated is None and mentions_alignment(di, mic):
-        yield not_measured(KEY, ids, both, ["the delay they are aligned with, in ms"], WHY)
-        return
-    needed = alignment_delay(distance, bench.speed)
-    left = abs(needed - (stated or 0.0))
-    if left >= LEAST_SECONDS:
-        yield _apart(bench, di, mic, needed, stated)
+        missing = [f"distance of {mic.name}{from_where}"]
+        yield not_measured(KEY, (di.id, mic.id), f"{di.name} and {mic.name}", missing, WHY)
+    elif abs(later) >= LEAST_SECONDS:
+        yield _apart(bench, found, di, mic, later)
 
 
-def _apart(
-    bench: Bench, di: BenchInput, mic: BenchInput, needed: float, stated: float | None
-) -> Finding:
-    left = min(abs(needed - (stated or 0.0)), 1.0)
+def _apart(bench: Bench, found: Times, di: BenchInput, mic: BenchInput, later: float) -> Finding:
+    left = min(abs(later), 1.0)
     inverted = di.reversed_polarity != mic.reversed_polarity
-    has = () if stated is None else (Figure("delay stated", stated * 1000, "ms"),)
-    shown = milliseconds("delay that aligns the DI", needed)
+    heard = measurement(bench, di, mic)
+    edits = found.edits(di, mic)
+    set_now = [Figure(f"delay of {e.name}", e.delay * 1000, "ms") for e in (di, mic) if e.delay]
     return Finding(
         KEY,
         (di.id, mic.id),
         Severity.LOOK,
         f"{di.name} and {mic.name} are apart in time",
         comb_words(left, inverted),
-        f"Delay the DI by {shown.shown}, then listen with polarity both ways, and write "
-        f"“delay {shown.shown}” in its notes.",
+        f"{wait_words(edits, di, mic)} Then listen with polarity both ways.",
         Sure.ESTIMATE,
+        (*_tape(mic, bool(heard)), *set_now, *figures(left, inverted=inverted)),
         (
-            length(f"distance of {mic.name}", mic.distance or 0.0, mic.distance_unit),
-            *has,
-            shown,
-            *figures(left, inverted=inverted),
-        ),
-        (
-            bench.air_words,
+            "By what was measured on clips." if heard else bench.air_words,
             "The DI itself adds no delay; neither does the desk.",
             "Phase shift in amplifier and loudspeaker is not a delay and stays.",
         ),
         CombPicture(left, 0.0, inverted),
+        edits,
     )
+
+
+def _tape(mic: BenchInput, heard: bool) -> Iterator[Figure]:
+    distance = own_distance(mic)
+    if distance is not None and not heard:
+        yield length(f"distance of {mic.name}", distance, mic.distance_unit)
 
 
 RULE = Rule(KEY, "Are a DI and a microphone of one source apart in time?", check)

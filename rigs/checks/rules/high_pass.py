@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
+from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import decibels, hertz
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
@@ -55,6 +57,7 @@ def _above(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         (hertz("high-pass", corner), hertz(f"lowest note, {name}", hz), *losses, keeps),
         ("The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",),
         FilterPicture(corner, entry.low_pass, notes.lowest, notes.highest),
+        (Set(entry.id, "input", {"high_pass_hz": f"{math.floor(highest * 10) / 10:g}"}),),
     )
 
 

@@ -8,7 +8,7 @@ from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
 from rigs.checks.figures import Figure, length, milliseconds
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.measured import Measurement
-from rigs.checks.paths import agree, predicted, stated_delay
+from rigs.checks.paths import agree, is_unclear, predicted
 from rigs.checks.pictures import CombPicture
 from rigs.signal.air import speed_of_sound
 
@@ -34,8 +34,8 @@ def _pair(each: Measurement, first: BenchInput, second: BenchInput) -> Iterator[
         missing = [f"the delay since change {each.moved_in} (record both again)"]
         yield not_measured(KEY, ids, both, missing, WHY_AGAIN)
         return
-    if each.through_desk and stated_delay(first, second) is not None:
-        return  # what the desk adds is in the clips, and on which of the two nobody said
+    if each.through_desk and any(e.delay or is_unclear(e) for e in (first, second)):
+        return  # what the desk delayed is in the clips, and how much of it then is not known
     celsius = ASSUMED_CELSIUS if each.celsius is None else each.celsius
     tape = predicted(first, second, float(speed_of_sound(celsius)))
     if tape.seconds is None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rigs.changes.edits import Set
+from rigs.checks.alignment import is_related, polarities
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.measured import Measurement
 from rigs.checks.pictures import CombPicture
 
@@ -14,12 +16,21 @@ KEY = "measured_polarity"
 WHY = "Added together they take from each other what both of them hear, the low end first."
 
 
+WHY_AGAIN = "Three measurements of three inputs cannot all hold: one of them was of other sounds."
+
+
 def check(bench: Bench) -> Iterator[Finding]:
     inputs = {entry.id: entry for entry in bench.inputs}
+    found = polarities(bench)
+    wrong = found.wrong(bench.inputs)
     for each in bench.measured:
         first, second = inputs.get(each.first), inputs.get(each.second)
-        if first and second and each.moved_in is None and _opposed(each, first, second):
-            yield _found(each, first, second)
+        if not (first and second) or first is second or each.moved_in is not None:
+            continue
+        if is_related(found, first, second) != (0 if each.polarity > 0 else 1):
+            yield _contradicted(first, second)
+        elif _opposed(each, first, second):
+            yield _found(each, first, second, first if wrong[first.id] else second)
 
 
 def _opposed(each: Measurement, first: BenchInput, second: BenchInput) -> bool:
@@ -27,15 +38,21 @@ def _opposed(each: Measurement, first: BenchInput, second: BenchInput) -> bool:
     return each.polarity * (-1 if switched else 1) < 0
 
 
-def _found(each: Measurement, first: BenchInput, second: BenchInput) -> Finding:
+def _contradicted(first: BenchInput, second: BenchInput) -> Finding:
+    missing = ["a polarity that agrees with the other measurements (record them again)"]
+    both = f"{first.name} and {second.name}"
+    return not_measured(KEY, (first.id, second.id), both, missing, WHY_AGAIN)
+
+
+def _found(each: Measurement, first: BenchInput, second: BenchInput, turned: BenchInput) -> Finding:
+    way = "normal" if turned.reversed_polarity else "reversed"
     return Finding(
         KEY,
         (first.id, second.id),
         Severity.LOOK,
         f"{first.name} and {second.name} push opposite ways",
         WHY,
-        f"Set the polarity of {second.name} to "
-        f"{'normal' if second.reversed_polarity else 'reversed'} and keep what has more low end.",
+        f"Set the polarity of {turned.name} to {way} and keep what has more low end.",
         Sure.ESTIMATE,
         (
             Figure("measured ahead of the desk", "opposed" if each.polarity < 0 else "alike"),
@@ -46,6 +63,7 @@ def _found(each: Measurement, first: BenchInput, second: BenchInput) -> Finding:
         ),
         ("Measured from two clips; the desk's switches as they are set now.",),
         CombPicture(min(abs(each.delay_s), 1.0), 0.0, inverted=True),
+        (Set(turned.id, "input", {"reversed_polarity": not turned.reversed_polarity}),),
     )
 
 

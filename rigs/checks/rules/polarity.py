@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import product
 
+from rigs.changes.edits import Set
+from rigs.checks.alignment import (
+    di_and_mic_pairs,
+    face_pairs,
+    is_related,
+    measurement,
+    polarities,
+)
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure
-from rigs.checks.pairs import FACES, pairs
 
 KEY = "polarity"
 WHY_BOTH = "Two reversals are none: between the two nothing has changed."
@@ -19,50 +25,50 @@ WHY_NEITHER = (
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    for one, other in _faces(bench):
+    found = polarities(bench)
+    wrong = found.wrong(bench.inputs)
+    for one, other in face_pairs(bench):
+        # What was measured on clips knows better, and has a rule of its own.
+        if measurement(bench, one, other) or is_related(found, one, other) != 1:
+            continue
         if one.reversed_polarity == other.reversed_polarity:
-            yield _both(one, other) if one.reversed_polarity else _neither(one, other)
-    for di, mic in _di_and_mic(bench):
-        if di.reversed_polarity and mic.reversed_polarity:
-            yield _both(di, mic)
+            yield _faces(one, other, one if wrong[one.id] else other)
+    for di, mic in di_and_mic_pairs(bench):
+        if di.reversed_polarity and mic.reversed_polarity and is_related(found, di, mic) is None:
+            free = [e for e in (di, mic) if len(found.groups.values(e.id)) == 1]
+            if free:
+                yield _both(di, mic, free[0])
 
 
-def _faces(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
-    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
-    for one, other in pairs(mics, FACES):
-        if one.unit and other.unit and one.unit.id == other.unit.id:
-            yield one, other
+def _faces(one: BenchInput, other: BenchInput, turned: BenchInput) -> Finding:
+    return _both(one, other, turned) if one.reversed_polarity else _neither(one, other, turned)
 
 
-def _di_and_mic(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
-    dis = [entry for entry in bench.inputs if entry.is_di and entry.unit]
-    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
-    return ((d, m) for d, m in product(dis, mics) if bench.sources(d) & bench.sources(m))
-
-
-def _both(one: BenchInput, other: BenchInput) -> Finding:
+def _both(one: BenchInput, other: BenchInput, turned: BenchInput) -> Finding:
     return Finding(
         KEY,
         (one.id, other.id),
         Severity.LOOK,
         f"{one.name} and {other.name}: polarity is reversed on both",
         WHY_BOTH,
-        "Set one of them back and listen to the low end with both open.",
+        f"Set {turned.name} back and listen to the low end with both open.",
         Sure.CERTAIN,
         (Figure(one.name, "reversed"), Figure(other.name, "reversed")),
+        edits=(Set(turned.id, "input", {"reversed_polarity": False}),),
     )
 
 
-def _neither(one: BenchInput, other: BenchInput) -> Finding:
+def _neither(one: BenchInput, other: BenchInput, turned: BenchInput) -> Finding:
     return Finding(
         KEY,
         (one.id, other.id),
         Severity.LOOK,
         f"{one.name} and {other.name}: polarity is reversed on neither",
         WHY_NEITHER,
-        "Reverse one of them and keep what has more low end.",
+        f"Reverse {turned.name} and keep what has more low end.",
         Sure.THUMB,
         (Figure(one.name, "not reversed"), Figure(other.name, "not reversed")),
+        edits=(Set(turned.id, "input", {"reversed_polarity": True}),),
     )
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
+from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
@@ -12,6 +14,7 @@ from rigs.signal.microphones import output_dbu
 
 KEY = "preamp_headroom"
 # Full scale of the two alignments in common use: SMPTE RP 155 and EBU R 68 (both from memory).
+LEAST_GAIN_DB = -30.0  # that the field takes
 HIGHEST_DBU, LOWEST_DBU = 24.0, 18.0
 WHY = "A preamp or converter that clips does so on the loudest notes, where it is heard most."
 
@@ -67,7 +70,14 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
             f"+{HIGHEST_DBU:g} dBu on most.",
             "The stated level is taken as that of a sine with the same peaks.",
         ),
+        edits=_less(entry, lower),
     )
+
+
+def _less(entry: BenchInput, lower: float) -> tuple[Set, ...]:
+    """The gain turned down to where the check is silent, if the preamp goes that low."""
+    gain = math.floor(((entry.gain or 0.0) - lower) * 10) / 10
+    return (Set(entry.id, "input", {"gain_db": f"{gain:g}"}),) if gain >= LEAST_GAIN_DB else ()
 
 
 RULE = Rule(KEY, "Is the preamp out of headroom at the stated level?", check)

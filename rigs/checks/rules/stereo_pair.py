@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from rigs.checks.alignment import measurement
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
@@ -39,6 +40,8 @@ def check(bench: Bench) -> Iterator[Finding]:
     for left, right in pairs(bench.inputs, SIDES):
         if not (left.reference and right.reference):
             continue
+        if measurement(bench, left, right):
+            continue  # what was measured on clips knows better than the tape
         ids, both = (left.id, right.id), f"{left.name} and {right.name}"
         missing = [f"distance of {e.name}" for e in (left, right) if e.distance is None]
         if not share_a_point(left, right):

@@ -13,10 +13,12 @@ BASS, SPLIT, CABINET = unit("Bass", "bass"), unit("Splitter"), unit("Cabinet", "
 PATH = (BASS, SPLIT, CABINET, cable("Bass", "Splitter"), cable("Splitter", "Cabinet", "speaker"))
 
 
-def pair(distance: float | None, notes: str = "", **more: Any) -> list[Any]:
+def pair(
+    distance: float | None, notes: str = "", delay: float | None = None, **more: Any
+) -> list[Any]:
     return [
         *PATH,
-        entry("DI", SPLIT, DI, notes=notes),
+        entry("DI", SPLIT, DI, notes=notes, delay=delay),
         entry("Mic", CABINET, distance=distance, **more),
     ]
 
@@ -24,19 +26,50 @@ def pair(distance: float | None, notes: str = "", **more: Any) -> list[Any]:
 def test_a_metre_is_2_91_milliseconds_and_notches_at_172_hertz() -> None:
     finding = only(check, *pair(1.0))
     assert finding.title == "DI and Mic are apart in time"
-    assert value(finding, "delay that aligns the DI") == pytest.approx(2.9138, abs=0.0001)
+    assert value(finding, "apart by") == pytest.approx(2.9138, abs=0.0001)
     assert value(finding, "first notch") == pytest.approx(171.60, abs=0.01)
-    assert finding.mend.startswith("Delay the DI by 2.91 ms, then listen")
+    assert finding.mend == "Delay DI by 2.91 ms. Then listen with polarity both ways."
 
 
-def test_what_is_written_as_the_mend_mends_it() -> None:
-    assert found(check, *pair(1.0, "delay 2.91 ms")) == []
+def test_what_is_proposed_mends_it() -> None:
+    (edit,) = only(check, *pair(1.0)).edits
+    assert (edit.part, edit.fields) == ("DI", {"delay_ms": "2.91"})
+    assert found(check, *pair(1.0, delay=0.00291)) == []
+
+
+def test_a_delay_counts_on_the_channel_that_has_it() -> None:
+    """The microphone delayed as well is later still: 2.9138 + 2.91 ms, computed."""
+    finding = only(check, *pair(1.0)[:-1], entry("Mic", CABINET, distance=1.0, delay=0.00291))
+    assert value(finding, "apart by") == pytest.approx(5.8238, abs=1e-3)
+    assert finding.edits[0].fields == {"delay_ms": "5.82"}
 
 
 def test_another_delay_than_needed_leaves_the_rest() -> None:
-    finding = only(check, *pair(1.0, "Aligned by ear: 1,0 ms."))
-    assert value(finding, "delay stated") == 1.0
+    finding = only(check, *pair(1.0, delay=0.001))
+    assert value(finding, "delay of DI") == 1.0
     assert value(finding, "apart by") == pytest.approx(1.9138, abs=0.0001)
+
+
+@pytest.mark.parametrize(
+    ("notes", "ms"),
+    [
+        ("delay 2.91 ms", "2.91"),
+        ("Aligned by ear: 1,0 ms.", "1"),
+        ("delay -3.1 ms", None),
+        ("delay −3.1 ms", None),
+        ("aligned", None),
+        ("delay 3 ms tonight, delay 4 ms in the hall", None),
+    ],
+)
+def test_what_notes_say_of_a_delay_is_offered_and_not_taken(notes: str, ms: str | None) -> None:
+    finding = only(check, *pair(1.0, notes))
+    assert missing(finding) == "delay of DI"
+    assert [edit.fields for edit in finding.edits] == ([{"delay_ms": ms}] if ms else [])
+
+
+def test_an_echo_is_no_alignment() -> None:
+    finding = only(check, *pair(1.0, "delay pedal after it, 350 ms dotted"))
+    assert value(finding, "apart by") == pytest.approx(2.9138, abs=0.0001)
 
 
 def test_a_close_microphone_is_close_enough() -> None:
@@ -47,8 +80,6 @@ def test_a_close_microphone_is_close_enough() -> None:
 
 def test_what_nobody_measured_is_said() -> None:
     assert missing(only(check, *pair(None))) == "distance of Mic"
-    aligned = only(check, *pair(1.0, "aligned"))
-    assert missing(aligned) == "the delay they are aligned with, in ms"
 
 
 def test_a_distance_to_another_unit_says_nothing() -> None:

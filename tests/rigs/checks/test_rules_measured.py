@@ -92,6 +92,7 @@ def test_what_was_moved_since_must_be_recorded_again() -> None:
 def test_a_delay_of_the_desk_in_the_clips_is_not_set_beside_the_tape() -> None:
     behind = Measurement("DI", "Mic", 0.0, 1, through_desk=True)
     assert of(measured_delay.check, behind, {}, notes="delay 0.58 ms") == []
+    assert of(measured_delay.check, behind, {}, delay=0.00058) == []
     assert len(of(measured_delay.check, behind, {})) == 1
 
 

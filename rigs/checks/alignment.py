@@ -1,0 +1,172 @@
+"""What belongs together in time and in polarity, for all rules at once. Pure.
+
+Rules that each look at two inputs could send a third one to and fro: a DI cannot be as late as two
+microphones that are apart. Whatever is known of pairs is therefore put together first, what was
+measured on clips before what the tape or common practice says, and what contradicts the better
+known is left out. Rules read the outcome, and propose only what leads there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import combinations, product
+from typing import NamedTuple
+
+from rigs.changes.edits import Set
+from rigs.checks.bench import Bench, BenchInput
+from rigs.checks.measured import Measurement
+from rigs.checks.pairs import FACES, SIDES, pairs
+from rigs.checks.paths import LONGEST_MS, is_unclear, predicted
+
+
+class Groups:
+    """Things whose differences are known, in groups; the first thing said of two of them holds."""
+
+    def __init__(self) -> None:
+        self._members: dict[str, dict[str, float]] = {}  # one shared dict a group
+
+    def relate(self, one: str, other: str, difference: float) -> None:
+        """`other` has `difference` more than `one`. Nothing changes where that is known already."""
+        mine = self._members.setdefault(one, {one: 0.0})
+        theirs = self._members.setdefault(other, {other: 0.0})
+        if mine is theirs:
+            return
+        shift = mine[one] + difference - theirs[other]
+        for name, value in theirs.items():
+            mine[name] = value + shift
+            self._members[name] = mine
+
+    def values(self, name: str) -> dict[str, float]:
+        """Every member of the group of `name`, with its value, counted from any of them."""
+        return self._members.get(name, {name: 0.0})
+
+
+def measurement(bench: Bench, one: BenchInput, other: BenchInput) -> Measurement | None:
+    """The measurement of two inputs that still holds; None after one of them was moved."""
+    for each in bench.measured:
+        if {each.first, each.second} == {one.id, other.id} and each.moved_in is None:
+            return each
+    return None
+
+
+def di_and_mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
+    """Each DI with each microphone of a source that both hear."""
+    dis = [entry for entry in bench.inputs if entry.is_di and entry.unit]
+    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
+    return ((d, m) for d, m in product(dis, mics) if bench.sources(d) & bench.sources(m))
+
+
+def mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
+    """Two microphones on one unit. Pairs by name have rules of their own and are left out: a
+    stereo pair, and the two faces of a drum."""
+    named = {
+        frozenset((a.id, b.id)) for words in (SIDES, FACES) for a, b in pairs(bench.inputs, words)
+    }
+    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit and entry.reference]
+    for one, other in combinations(mics, 2):
+        alike = one.unit is not None and other.unit is not None and one.unit.id == other.unit.id
+        if alike and frozenset((one.id, other.id)) not in named:
+            yield one, other
+
+
+def face_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
+    """Microphones on two faces of one unit, by their names."""
+    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
+    for one, other in pairs(mics, FACES):
+        if one.unit and other.unit and one.unit.id == other.unit.id:
+            yield one, other
+
+
+class Times(NamedTuple):
+    """When sound reaches the desk's sum: seconds by input, delays of the desk included."""
+
+    groups: Groups
+    inputs: dict[str, BenchInput]
+
+    def later_by(self, one: BenchInput, other: BenchInput) -> float | None:
+        """By how many seconds `other` is later than `one`; None where nothing says it."""
+        values = self.groups.values(one.id)
+        return values[other.id] - values[one.id] if other.id in values else None
+
+    def edits(self, *entries: BenchInput) -> tuple[Set, ...]:
+        """The delays that bring these to the latest of all that belong together with them."""
+        values = self.groups.values(entries[0].id)
+        latest = max(values.values())
+        found = []
+        for entry in entries:
+            wanted = ((entry.delay or 0.0) + latest - values[entry.id]) * 1000
+            if wanted > LONGEST_MS:
+                return ()
+            if latest - values[entry.id] > 1e-5:
+                found.append(Set(entry.id, "input", {"delay_ms": f"{wanted:.2f}"}))
+        return tuple(found)
+
+
+def times(bench: Bench) -> Times:
+    """Of each DI with its microphones, and of the microphones of one unit."""
+    asked = [*di_and_mic_pairs(bench), *mic_pairs(bench)]
+    clear = [(a, b) for a, b in asked if not (is_unclear(a) or is_unclear(b))]
+    groups, rest = Groups(), []
+    for one, other in clear:
+        later = _measured_later(bench, one, other)
+        if later is None:
+            rest.append((one, other))
+        else:
+            groups.relate(one.id, other.id, later)
+    for one, other in rest:
+        tape = predicted(one, other, bench.speed)
+        if tape.seconds is not None:
+            groups.relate(one.id, other.id, tape.seconds + _set_apart(one, other))
+    return Times(groups, {entry.id: entry for entry in bench.inputs})
+
+
+def _measured_later(bench: Bench, one: BenchInput, other: BenchInput) -> float | None:
+    found = measurement(bench, one, other)
+    if found is None or (found.through_desk and (one.delay or other.delay)):
+        return None  # what the desk delayed when it was recorded is not known
+    later = found.delay_s if found.first == one.id else -found.delay_s
+    return later + _set_apart(one, other)
+
+
+def _set_apart(one: BenchInput, other: BenchInput) -> float:
+    return (other.delay or 0.0) - (one.delay or 0.0)
+
+
+class Polarities(NamedTuple):
+    """Which inputs stand as they should: turned ones are 1, and `wanted` is what should be."""
+
+    groups: Groups
+
+    def wrong(self, entries: Iterable[BenchInput]) -> dict[str, bool]:
+        """By input, whether it is set the other way than its group wants: the fewest that are."""
+        found: dict[str, bool] = {}
+        entries = list(entries)
+        by_id = {entry.id: entry for entry in entries}
+        for entry in entries:
+            if entry.id in found:
+                continue
+            values = self.groups.values(entry.id)
+            members = sorted(name for name in values if name in by_id)
+            off = {n: (values[n] % 2 == 1) != by_id[n].reversed_polarity for n in members}
+            # Of equally many, the first by id stays as it is.
+            count = sum(off.values())
+            turned = 2 * count > len(members) or (2 * count == len(members) and off[members[0]])
+            found |= {n: off[n] != turned for n in members}
+        return found
+
+
+def polarities(bench: Bench) -> Polarities:
+    """What was measured first, then that two faces of one thing differ."""
+    groups, inputs = Groups(), {entry.id for entry in bench.inputs}
+    for each in bench.measured:
+        if each.moved_in is None and {each.first, each.second} <= inputs:
+            groups.relate(each.first, each.second, 0 if each.polarity > 0 else 1)
+    for one, other in face_pairs(bench):
+        groups.relate(one.id, other.id, 1)
+    return Polarities(groups)
+
+
+def is_related(found: Polarities, one: BenchInput, other: BenchInput) -> int | None:
+    """0 where two should be set alike, 1 where opposed; None where nothing says it."""
+    values = found.groups.values(one.id)
+    return round(values[other.id] - values[one.id]) % 2 if other.id in values else None
