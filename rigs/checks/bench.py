@@ -31,6 +31,7 @@ class BenchDevice:
     max_spl: float | None = None
     impedance: float | None = None
     pattern: str = ""  # in words; empty where it is not stated
+    gradient: float | None = None  # share of the pressure gradient; None where it is not known
 
     @property
     def is_di(self) -> bool:

@@ -15,6 +15,7 @@ from rigs.checks.build import build, number
 from rigs.checks.measured import measured
 from rigs.models import Control, Device, Fact, Input, Link, Rig, SongSetting, Spare, Unit
 from rigs.revisions.read import parts_of
+from rigs.signal.microphones import GRADIENT_SHARE
 
 
 def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
@@ -85,6 +86,7 @@ def bench_device(device: Device) -> BenchDevice:
         number(device.max_spl_db),
         number(device.impedance_ohm) or None,
         device.get_pattern_display() if device.pattern else "",
+        GRADIENT_SHARE.get(device.pattern),
     )
 
 

@@ -4,11 +4,24 @@ from __future__ import annotations
 
 import math
 
-from rigs.signal._check import Q, decibels, plain, positive
+import numpy as np
+
+from rigs.signal._check import Q, decibels, plain, positive, within
 from rigs.signal.levels import DBU_AT_ONE_VOLT, SPL_AT_ONE_PASCAL, db_from_ratio, ratio_from_db
 
 BOLTZMANN = 1.380649e-23  # J/K, exact in the SI since 2019
 ROOM_KELVIN = 290.0
+# The share b of the pressure gradient in a pattern a + b cos(angle), a + b = 1. The closed forms
+# are those of any textbook on microphones (from memory); wide cardioids differ among makers, and
+# 0.3 is common practice, no source.
+GRADIENT_SHARE = {
+    "omni": 0.0,
+    "subcardioid": 0.3,
+    "cardioid": 0.5,
+    "supercardioid": (3 - math.sqrt(3)) / 2,
+    "hypercardioid": 0.75,
+    "figure8": 1.0,
+}
 
 
 def sensitivity_db(volts_per_pascal: Q) -> Q:
@@ -81,3 +94,18 @@ def output_noise_dbu(input_noise_dbu: Q, gain_db: float) -> Q:
     at high gain only, and are noisier than this at low gain. Raises ValueError outside it.
     """
     return plain(decibels("input_noise_dbu", input_noise_dbu) + decibels("gain_db", gain_db))
+
+
+def proximity_rise_db(frequency: Q, distance: float, speed: float, gradient: float) -> Q:
+    """How much more in dB a mic hears of a small source `distance` m in front of it than of a far
+    one as loud, at frequencies in Hz: 10 log10(1 + (b / kr)^2), k = 2 pi f / c.
+
+    `gradient` is the share b of the pressure gradient, as in GRADIENT_SHARE. Source: the pressure
+    and its gradient in a spherical wave, e^(-jkr) / r, such as in L. Beranek, Acoustics (from
+    memory). Range: all above 0, b from 0 to 1; on axis, a source small against the distance. A
+    large one close by, such as a loudspeaker's cone, makes less of it, and makers
+    turn lows down for it, so it is the most that can be. Raises ValueError outside it.
+    """
+    share = within("gradient", gradient, 0, 1, "of the whole")
+    turn = 2 * math.pi * positive("frequency", frequency) * positive("distance", distance)
+    return plain(10 * np.log10(1 + (share * positive("speed", speed) / turn) ** 2))

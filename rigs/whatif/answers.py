@@ -61,6 +61,7 @@ class Answer:
     drawing: str = ""
     proposal: Proposal | None = None
     caution: Caution | None = None
+    further: tuple[str, ...] = ()  # drawings below the first
 
 
 def number(value: float, unit: str, places: int = 1, sign: bool = False) -> str:
@@ -128,6 +129,14 @@ def pickup_plot(
     return plot(axes, curves, title=title, desc=desc, level_words="dB against the coil")
 
 
+def rise_plot(curves: Mapping[str, Sequence[float]], *, title: str, desc: str) -> str:
+    """Rises in dB on the frequencies of `LOW_GRID`, by the words of a curve; the first is solid."""
+    top = max(6 * math.ceil(max(max(levels) for levels in curves.values()) / 6), 6)
+    axes = Axes(LOW_GRID[0], LOW_GRID[-1], 0, top, 6 if top <= 36 else 12, curves=len(curves))
+    lines = [Curve(words, LOW_GRID, levels) for words, levels in curves.items()]
+    return plot(axes, lines, title=title, desc=desc, level_words="dB against a far source")
+
+
 def comb_plot(now: float, then: float, inverted: bool, *, title: str, desc: str) -> str:
     """Two equal paths added, seconds apart, up to where the first teeth are told apart."""
     longest = max(now, then)
@@ -160,3 +169,6 @@ def _grid(low: float, high: float, count: int) -> list[float]:
 
 def _floats(levels: Iterable[float]) -> list[float]:
     return [float(level) for level in levels]
+
+
+LOW_GRID = _grid(20, 2000, 120)

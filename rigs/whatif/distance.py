@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from rigs.signal.air import delay_seconds
 from rigs.signal.combs import nulls
 from rigs.signal.placement import distance_drop_db
+from rigs.whatif import proximity
 from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Table, comb_plot, hertz, number
 
 ASSUMES = (
@@ -37,8 +38,10 @@ def answer(
     celsius: float,
     partner: Partner | None = None,
     proposal: Proposal | None = None,
+    gradient: float | None = None,
 ) -> Answer:
-    """Distances in m, now None where not measured. Raises ValueError for what cannot be."""
+    """Distances in m, now None where not measured; `gradient` is the share of it in the pattern of
+    the microphone, None where that is not known. Raises ValueError for what cannot be."""
     if now is None:
         return Answer(problems=("The distance now is not measured: nothing to compare with.",))
     delays = delay_seconds(now, celsius), delay_seconds(then, celsius)
@@ -53,14 +56,17 @@ def answer(
         rows.append(_notches(partner, delays))
         assumes.append(WITH_DI)
         drawing = _plot(partner, delays)
+    close = proximity.change(now, then, celsius, gradient)
+    rows += close.rows
     return Answer(
-        _words(now, then, delays),
+        " ".join(filter(None, (_words(now, then, delays), close.words))),
         (Table("Distance and delay", NOW_THEN, tuple(rows)),),
-        tuple(problems),
-        tuple(assumes),
+        (*problems, *close.problems),
+        (*assumes, *close.assumes),
         drawing,
         proposal,
         CAUTION,
+        close.drawings,
     )
 
 

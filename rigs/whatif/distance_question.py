@@ -30,7 +30,12 @@ class DistanceTopic(Topic):
         entry, then = _find(bench, subject), typed["distance"]
         proposal = Proposal("input", entry.id, "distance_m", as_typed(then))
         return distance.answer(
-            entry.distance, float(then.metres), typed["celsius"], _partner(bench, entry), proposal
+            entry.distance,
+            float(then.metres),
+            typed["celsius"],
+            _partner(bench, entry),
+            proposal,
+            entry.device.gradient if entry.device else None,
         )
 
 

@@ -55,7 +55,7 @@ def test_answer_in_words_and_rows() -> None:
 def test_no_di_on_the_source_is_said() -> None:
     told = answer(1.0, 0.5, 20)
     assert told.words == "6.0 dB more, and 1.46 ms earlier."
-    assert told.problems == ("No DI on the same source: nothing to be late against.",)
+    assert told.problems[0] == "No DI on the same source: nothing to be late against."
     assert told.drawing == ""
 
 

@@ -1,0 +1,85 @@
+"""What coming nearer does to the low end of a microphone that hears a pressure gradient. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rigs.signal.air import speed_of_sound
+from rigs.signal.microphones import proximity_rise_db
+from rigs.whatif.answers import LOW_GRID, hertz, number, rise_plot
+
+TOLD_HZ = (50.0, 100.0, 200.0)
+ASSUMES = (
+    "Proximity effect: the most that it can be. It is that of a small source on the axis; close to "
+    "a cone, a drum or a bell that is wide against the distance it is less, and most makers "
+    "turn the lows of a close microphone down. Its sheet has the curve of its own."
+)
+NO_PATTERN = (
+    "The proximity effect cannot be worked out: the device states no pattern, or one that is not "
+    "a simple one. Any microphone that is not omnidirectional has more lows close up."
+)
+NONE = "An omnidirectional microphone has no proximity effect: its low end stays."
+# A change that is not worth a sentence. Common practice, no source.
+_LEAST_DB = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Proximity:
+    """What an answer about distance says of the low end; empty where there is nothing to say."""
+
+    words: str = ""
+    rows: tuple[tuple[str, ...], ...] = ()
+    problems: tuple[str, ...] = ()
+    assumes: tuple[str, ...] = ()
+    drawings: tuple[str, ...] = ()
+
+
+def change(now: float, then: float, celsius: float, gradient: float | None) -> Proximity:
+    """From one distance in m to another. Nothing where one of them is no distance at all."""
+    if now <= 0 or then <= 0:
+        return Proximity()
+    if gradient is None:
+        return Proximity(problems=(NO_PATTERN,))
+    if gradient == 0:
+        return Proximity(words=NONE)
+    speed = float(speed_of_sound(celsius))
+    rises = {hz: _both(hz, now, then, speed, gradient) for hz in TOLD_HZ}
+    rows = tuple(
+        (f"Proximity effect at {hertz(hz, '')}", *(number(db, "dB", sign=True) for db in both))
+        for hz, both in rises.items()
+    )
+    return Proximity(
+        _words(*rises[100.0]), rows, (), (ASSUMES,), (_plot(rows, now, then, speed, gradient),)
+    )
+
+
+def _both(hz: float, now: float, then: float, speed: float, gradient: float) -> tuple[float, float]:
+    before, after = (float(proximity_rise_db(hz, r, speed, gradient)) for r in (now, then))
+    return before, after
+
+
+def _words(before: float, after: float) -> str:
+    apart = after - before
+    if abs(apart) < _LEAST_DB:
+        return "The low end stays as it is against the rest."
+    way = "more" if apart > 0 else "less"
+    return (
+        f"Proximity effect: up to {number(abs(apart), 'dB')} {way} at 100 Hz against the rest, on "
+        "top of the change in level."
+    )
+
+
+def _plot(
+    rows: tuple[tuple[str, ...], ...], now: float, then: float, speed: float, gradient: float
+) -> str:
+    grid = np.asarray(LOW_GRID)
+    curves = {
+        words: [float(db) for db in proximity_rise_db(grid, r, speed, gradient)]
+        for words, r in (("then", then), ("now", now))
+    }
+    told = "; ".join(
+        f"{name.removeprefix('Proximity effect ')} {a} now, {b} then" for name, a, b in rows
+    )
+    return rise_plot(curves, title="Proximity effect, now and then", desc=f"{told}.")
