@@ -11,13 +11,13 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core.models import User
-from core.units import plain
 from notes.journal.reasons import change_because
 from notes.journal.services import Heard, settle, write_note
 from notes.models import Alternative, Note, Trial
 from notes.states import unsettled
-from notes.trials.services import check_in_use, close, lock_open
+from notes.trials.services import check_in_use, close, lock_open, placement_fields
 from rigs.changes.edits import Set
+from rigs.models.parts import plain_value
 from rigs.revisions.swaps import swap_of
 from rigs.swaps import Swap
 
@@ -78,14 +78,9 @@ def doubtful(alternative: Alternative) -> list[Swap]:
 def edit_for(alternative: Alternative, trial: Trial, decided: Mapping[str, Any]) -> Set:
     """What choosing `alternative` does to the input. An empty placement leaves it where it is."""
     fields: dict[str, Any] = {"device": str(alternative.device_id), **decided}
-    for name in ("aimed_at", "reference_point"):
-        if getattr(alternative, name):
-            fields[name] = getattr(alternative, name)
-    if alternative.distance_m is not None:
-        fields["distance_m"] = plain(alternative.distance_m)
-        fields["distance_unit"] = alternative.distance_unit
-    if alternative.angle_deg is not None:
-        fields["angle_deg"] = plain(alternative.angle_deg)
+    for row in placement_fields():
+        if getattr(alternative, row.name) not in (None, ""):
+            fields |= {name: plain_value(getattr(alternative, name)) for name in row.stored}
     return Set(str(trial.input_id), "input", fields)
 
 

@@ -6,6 +6,7 @@ Done for real, in a copy of the source; tests/howto/length_of_an_input.py then l
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -46,10 +47,10 @@ def test_a_new_length_is_found_everywhere_after_one_file_was_edited(tmp_path: Pa
 def _write_it(model: Path) -> None:
     """The row after that of the offset, the columns before those of the plan of a kit."""
     text = model.read_text()
-    after, before = '        PartField("plan_right_m"', "    # Where it is in a plan of a drum kit"
-    assert text.count(after) == 1
-    assert text.count(before) == 1
-    model.write_text(text.replace(after, ROW + after).replace(before, COLUMNS + before))
+    text, rows = re.subn(r'(?=        PartField\(\s*"plan_right_m")', ROW, text)
+    text, columns = re.subn("(?=    # Where it is in a plan of a drum kit)", COLUMNS, text)
+    assert (rows, columns) == (1, 1)
+    model.write_text(text)
 
 
 def _files(folder: Path) -> dict[str, bytes]:
