@@ -15,7 +15,8 @@ from rigs.signal.air import speed_of_sound
 
 ASSUMED_CELSIUS = 20.0
 # What sound or its electrical likeness travels along.
-_AUDIO = frozenset({"instrument", "line", "mic", "speaker", "digital", "radio"})
+AUDIO = frozenset({"instrument", "line", "mic", "speaker", "digital", "radio"})
+NO_SOUND = frozenset({"control", "power"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +170,7 @@ class Bench:
         return [
             x
             for x in self.links
-            if x.carries in _AUDIO and x.source in self.units and x.target in self.units
+            if x.carries in AUDIO and x.source in self.units and x.target in self.units
         ]
 
     def links_from(self, unit: str, *carries: str) -> list[BenchLink]:
@@ -190,7 +191,7 @@ class Bench:
         return (
             x.source
             for x in self.links
-            if x.target == unit and x.carries in _AUDIO and x.source in self.units
+            if x.target == unit and x.carries in AUDIO and x.source in self.units
         )
 
     def sources(self, entry: BenchInput) -> frozenset[str]:

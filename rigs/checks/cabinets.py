@@ -56,7 +56,7 @@ def _branch(bench: Bench, link: BenchLink, load: Load, seen: set[str]) -> list[W
     # A stand-in keeps the shape while an impedance is missing; `wiring` stays None then.
     side_by_side: list[Wiring] = [cabinet.facts.get("speaker_impedance") or 1.0]
     in_series: list[Wiring] = []
-    chained = bench.links_from(cabinet.id, "speaker")
+    chained = [] if cabinet.traits.hides_load else bench.links_from(cabinet.id, "speaker")
     for onward in sorted(chained, key=_says_series):
         kind = in_series if _says_series(onward) else side_by_side
         kind += _branch(bench, onward, load, seen)

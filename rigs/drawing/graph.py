@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from rigs.checks.bench import NO_SOUND
 from rigs.checks.circles import Way, circles, effects_loops
 from rigs.drawing.svg import fit, width_of, wrap
 from rigs.gear import Gear
@@ -212,7 +213,10 @@ def _findings(graph: Graph, gear: dict[str, Gear]) -> list[str]:
         for loop in graph.loops
         if ends.issuperset(zip(loop, [*loop[1:], loop[0]], strict=True))
     ]
-    feeds, fed = ({getattr(c, end) for c in graph.cables} for end in ("source", "target"))
+    feeds, fed = (
+        {getattr(c, end) for c in graph.cables if c.carries != "power"}
+        for end in ("source", "target")
+    )
     for station in graph.stations:
         if station.is_input:
             if station.id not in fed:
@@ -232,7 +236,7 @@ def _ways(graph: Graph) -> list[Way]:
     return [
         Way(c.id, c.source, c.target, c.from_socket, c.to_socket)
         for c in graph.cables
-        if not c.is_pickup and c.carries != "control"
+        if not c.is_pickup and c.carries not in NO_SOUND
     ]
 
 

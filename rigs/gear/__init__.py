@@ -6,10 +6,10 @@ about a unit asks `gear_of(its key)` for a trait and never compares keys.
 
 from __future__ import annotations
 
-from rigs.gear.kind import Family, Gear, Usual, Valves
+from rigs.gear.kind import Family, Gear, Has, Usual
 from rigs.gear.kinds import KINDS
 
-__all__ = ["GEAR", "OTHER", "Family", "Gear", "Usual", "Valves", "gear_choices", "gear_of"]
+__all__ = ["GEAR", "OTHER", "Family", "Gear", "Has", "Usual", "gear_choices", "gear_of"]
 
 GEAR: dict[str, Gear] = {kind.key: kind for kind in KINDS}
 OTHER = GEAR["other"]

@@ -24,3 +24,20 @@ EAR_CAUTION = (
     "Earphones reach levels that damage hearing: begin low, leave the limiter on, and keep to the "
     "local rules on exposure."
 )
+LOAD_BOX_CAUTION = (
+    "Connect it to the speaker output and set it to that impedance before the amplifier is "
+    "switched on, and never give it more than it is rated for. It gets hot: leave air around it. "
+    "What the amplifier bears is for its maker or a qualified technician to say."
+)
+SIMULATOR_CAUTION = (
+    "It is no load unless its maker says so: a valve amplifier needs its cabinet or a load box all "
+    "the same."
+)
+RADIO_CAUTION = (
+    "Transmit on frequencies and at powers that local radio rules allow; where a licence is "
+    "needed, have it."
+)
+SUPPLY_CAUTION = (
+    "Wrong polarity or too many volts can destroy what is plugged in, and too little current heats "
+    "the supply: hold each outlet against the maker’s label."
+)

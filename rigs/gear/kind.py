@@ -10,12 +10,13 @@ from rigs.settings_of_controls import Style
 
 
 class Usual(NamedTuple):
-    """A control that gear of a kind usually has."""
+    """A control that gear of a kind usually has; `taken` is False for one that some of it has."""
 
     name: str
     style: Style = Style.CLOCK
     choices: str = ""
     symbol: str = ""
+    taken: bool = True
 
 
 class Family(Enum):
@@ -29,8 +30,8 @@ class Family(Enum):
     ROUTING = "Radio, routing, power"
 
 
-class Valves(Enum):
-    """Whether an amplifier has valves, as far as its kind says."""
+class Has(Enum):
+    """Whether gear has something, as far as its kind says."""
 
     NO = "no"
     PERHAPS = "perhaps"
@@ -59,19 +60,23 @@ class Gear:
     loudspeaker: bool = False  # has a loudspeaker or earphones of its own
     needs_sound: bool = False  # makes no sound of its own, so something must feed it
     carries_sound: bool = True  # False for what has no sound in it, such as a power supply
+    supplies_power: bool = False  # has outlets that feed other gear
     may_end: bool = False  # nothing need follow it, or nothing can be said of that
 
     # What it is to whom plays it.
     strung: bool = False  # tuned by its strings
     pickup: bool = False  # has a pickup whose sound depends on cable and input
     held: bool = False  # in hands: a player holds one at a time
+    in_ears: bool = False  # earphones that somebody wears
     person: bool = False  # somebody, who travels without a case
     # N; a plain string below it is slack. Rule of thumb, no source.
     least_tension: float | None = None
 
     # What it is among amplifiers, effects and drums.
     drives_loudspeakers: bool = False
-    valves: Valves = Valves.NO
+    valves: Has = Has.NO
+    bears_speaker_power: Has = Has.NO  # an amplifier may be connected to it as its load
+    hides_load: bool = False  # the amplifier sees it alone, whatever hangs behind it
     compresses: bool = False
     of_a_kit: bool = False  # has a place in the plan of a kit
     drum_heads: bool = False  # has heads that are tuned

@@ -10,12 +10,16 @@ from typing import Any
 
 from rigs.gear.cautions import (
     EAR_CAUTION,
+    LOAD_BOX_CAUTION,
     LOAD_CAUTION,
     MAINS_CAUTION,
+    RADIO_CAUTION,
     ROTOR_CAUTION,
+    SIMULATOR_CAUTION,
+    SUPPLY_CAUTION,
     VALVE_CAUTION,
 )
-from rigs.gear.kind import Family, Gear, Usual, Valves
+from rigs.gear.kind import Family, Gear, Has, Usual
 from rigs.settings_of_controls import Style
 
 _ON_OFF = Usual("On", Style.SWITCH, "off, on")
@@ -41,10 +45,16 @@ def _words(*names: str) -> tuple[Usual, ...]:
     return tuple(Usual(name, Style.TEXT) for name in names)
 
 
+# What a pedal asks of its power supply, and what an outlet gives, are written alike: “9 V, centre
+# negative, 35 mA” (rigs/checks/supplies.py).
+_SUPPLY = Usual("Supply", Style.TEXT, taken=False)
+
+
 def _effect(key: str, label: str, icon: str, *usual: Usual, **traits: Any) -> Gear:
     """What stands between an instrument and its amplifier."""
     found = {"figures": ("input_impedance",), "needs_sound": True, **traits}
-    return Gear(key=key, label=label, icon=icon, family=Family.EFFECTS, usual=usual, **found)
+    offered = (*usual, _SUPPLY)
+    return Gear(key=key, label=label, icon=icon, family=Family.EFFECTS, usual=offered, **found)
 
 
 _INSTRUMENTS = (
@@ -69,7 +79,13 @@ _INSTRUMENTS = (
         label="bass guitar",
         icon="guitar",
         family=Family.INSTRUMENTS,
-        usual=(Usual("Volume"), Usual("Blend"), Usual("Bass"), Usual("Treble")),
+        usual=(
+            Usual("Volume"),
+            Usual("Blend"),
+            Usual("Bass"),
+            Usual("Treble"),
+            Usual("Tone", taken=False),
+        ),
         figures=_PICKUP,
         strung=True,
         pickup=True,
@@ -132,6 +148,8 @@ _EFFECTS = (
         "door-closed",
         _ON_OFF,
         _value("Threshold", "dB"),
+        _value("Range", "dB"),
+        _value("Hold", "ms"),
         _value("Release", "ms"),
     ),
     _effect(
@@ -199,6 +217,16 @@ _EFFECTS = (
         figures=("input_impedance", "mains_power"),
         cautions=(MAINS_CAUTION,),
     ),
+    _effect(
+        "speaker_simulator",
+        "cabinet simulator",
+        "speaker",
+        _ON_OFF,
+        *_words("Cabinet", "Microphone"),
+        _value("Level", "dB"),
+        cautions=(SIMULATOR_CAUTION,),
+        bears_speaker_power=Has.PERHAPS,
+    ),
 )
 
 _AMPLIFIERS = (
@@ -219,7 +247,7 @@ _AMPLIFIERS = (
         figures=_POWERED,
         needs_sound=True,
         drives_loudspeakers=True,
-        valves=Valves.YES,
+        valves=Has.YES,
     ),
     Gear(
         key="head",
@@ -243,7 +271,7 @@ _AMPLIFIERS = (
         loudspeaker=True,
         needs_sound=True,
         drives_loudspeakers=True,
-        valves=Valves.PERHAPS,
+        valves=Has.PERHAPS,
     ),
     Gear(
         key="preamp",
@@ -276,6 +304,32 @@ _AMPLIFIERS = (
         drives_loudspeakers=True,
     ),
     Gear(
+        key="modeller",
+        label="amp modeller",
+        icon="cpu",
+        family=Family.AMPLIFIERS,
+        usual=(_PROGRAM, *_words("Amplifier", "Cabinet"), *_AMP, _SUPPLY),
+        cautions=(MAINS_CAUTION,),
+        figures=("input_impedance", "mains_power"),
+        needs_sound=True,
+    ),
+    Gear(
+        key="load_box",
+        label="load box or attenuator",
+        icon="flame",
+        family=Family.AMPLIFIERS,
+        usual=(
+            _value("Attenuation", "dB"),
+            Usual("Impedance", Style.CHOICE, "4 Ω, 8 Ω, 16 Ω"),
+            _value("Line output", "dB"),
+        ),
+        cautions=(LOAD_BOX_CAUTION, VALVE_CAUTION),
+        figures=("speaker_impedance", "power_handling"),
+        needs_sound=True,
+        bears_speaker_power=Has.YES,
+        hides_load=True,
+    ),
+    Gear(
         key="cabinet",
         label="speaker cabinet",
         icon="speaker",
@@ -283,6 +337,7 @@ _AMPLIFIERS = (
         figures=("speaker_impedance", "power_handling"),
         loudspeaker=True,
         needs_sound=True,
+        bears_speaker_power=Has.YES,
     ),
     Gear(
         key="rotary",
@@ -294,7 +349,8 @@ _AMPLIFIERS = (
         figures=("speaker_impedance", "pair_tolerance", "mains_power"),
         loudspeaker=True,
         needs_sound=True,
-        valves=Valves.PERHAPS,
+        valves=Has.PERHAPS,
+        bears_speaker_power=Has.YES,
     ),
 )
 
@@ -419,6 +475,24 @@ _ROUTING = (
         ),
         cautions=(EAR_CAUTION,),
         loudspeaker=True,
+        in_ears=True,
+    ),
+    Gear(
+        key="in_ear_transmitter",
+        label="in-ear transmitter",
+        icon="radio-tower",
+        family=Family.ROUTING,
+        usual=(
+            _value("Frequency", "MHz"),
+            *_words("Group and channel"),
+            _value("Input", "dB"),
+            Usual("Mode", Style.CHOICE, "mono, stereo"),
+            _value("Transmitter power", "mW"),
+        ),
+        cautions=(EAR_CAUTION, RADIO_CAUTION),
+        figures=("input_impedance", "mains_power"),
+        needs_sound=True,
+        may_end=True,
     ),
     Gear(
         key="switcher",
@@ -427,18 +501,40 @@ _ROUTING = (
         family=Family.ROUTING,
         usual=_words("Route"),
         needs_sound=True,
+        bears_speaker_power=Has.PERHAPS,
+    ),
+    Gear(
+        key="controller",
+        label="MIDI or loop controller",
+        icon="workflow",
+        family=Family.ROUTING,
+        usual=(
+            _PROGRAM,
+            *_words("Bank", "Loops"),
+            Usual("MIDI channel", Style.VALUE, taken=False),
+            _SUPPLY,
+        ),
+        may_end=True,
     ),
     Gear(
         key="power",
         label="power supply",
         icon="plug",
         family=Family.ROUTING,
-        usual=_words("Outlets"),
-        cautions=(MAINS_CAUTION,),
+        usual=_words("Outlet 1", "Outlet 2", "Outlet 3", "Outlet 4"),
+        cautions=(SUPPLY_CAUTION, MAINS_CAUTION),
         figures=("mains_power",),
         carries_sound=False,
+        supplies_power=True,
     ),
-    Gear(key="other", label="other", icon="box", family=Family.ROUTING, may_end=True),
+    Gear(
+        key="other",
+        label="other",
+        icon="box",
+        family=Family.ROUTING,
+        may_end=True,
+        bears_speaker_power=Has.PERHAPS,
+    ),
 )
 
 KINDS = (*_INSTRUMENTS, *_EFFECTS, *_AMPLIFIERS, *_DRUMS, *_KEYS, *_ROUTING)

@@ -166,6 +166,7 @@ class Link(Part):
         DIGITAL = "digital", "digital audio"
         CONTROL = "control", "control or switching"
         RADIO = "radio", "radio"
+        POWER = "power", "power for other gear"
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="links")
     source = models.ForeignKey(Unit, models.PROTECT, related_name="links_out")

@@ -67,7 +67,7 @@ class NewUnitForm(PartForm):
         self.styles = [read_as(usual.style, numbered=numbered) for usual in self.gear.usual]
         for number, usual in enumerate(self.gear.usual):
             self.fields[f"take-{number}"] = forms.BooleanField(
-                label=f"It has “{usual.name}”", required=False, initial=True
+                label=f"It has “{usual.name}”", required=False, initial=usual.taken
             )
             self.fields[f"setting-{number}"] = setting_field(
                 usual.name, self.styles[number], usual.choices, usual.symbol

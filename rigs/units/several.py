@@ -60,7 +60,8 @@ def _edits(unit: str, position: int, draft: Draft) -> list[Add]:
             },
         )
     ]
-    for at, usual in enumerate(draft.gear.usual, start=1):
+    taken = [u for u in draft.gear.usual if u.taken or draft.settings.get(u.name)]
+    for at, usual in enumerate(taken, start=1):
         edits.append(
             Add(
                 str(uuid4()),
@@ -145,11 +146,15 @@ def kind_of(said: str, name: str = "") -> Gear:
     Where nothing is said the name may tell (“Fuzz pedal”); otherwise it is gear of another kind.
     Raises ValueError for a kind that is none, or could be several.
     """
-    wanted = said.casefold().split()
+    wanted = said.casefold().replace("-", " ").split()
     if not wanted:
         return _kind_in(name.casefold())
     whole = " ".join(wanted)
-    exact = [g for g in GEAR.values() if whole in (g.label, g.key.replace("_", " "))]
+    exact = [
+        g
+        for g in GEAR.values()
+        if whole in (g.label.replace("-", " ").casefold(), g.key.replace("_", " "))
+    ]
     # “cab” is a cabinet before it is a rotary-speaker cabinet.
     begun = [g for g in GEAR.values() if g.key.replace("_", " ").startswith(whole)]
     found = exact or begun or [gear for gear in GEAR.values() if _fits(wanted, gear)]
@@ -166,7 +171,7 @@ def _kind_in(name: str) -> Gear:
         said: gear
         for gear in GEAR.values()
         if gear is not OTHER
-        for said in (gear.label, gear.key.replace("_", " "))
+        for said in (gear.label.casefold(), gear.key.replace("_", " "))
     }
     ends = [said for said in spoken if f" {name}".endswith(f" {said}")]
     if ends:
@@ -176,7 +181,7 @@ def _kind_in(name: str) -> Gear:
 
 
 def _fits(wanted: Sequence[str], gear: Gear) -> bool:
-    words = f"{gear.label} {gear.key}".replace("_", " ").replace("-", " ").split()
+    words = f"{gear.label} {gear.key}".casefold().replace("_", " ").replace("-", " ").split()
     return all(any(word.startswith(part) for word in words) for part in wanted)
 
 

@@ -8,7 +8,7 @@ from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.cabinets import WIRING_WORDS, Load, amplifiers, tap_of
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
-from rigs.gear import Valves
+from rigs.gear import Has
 from rigs.signal.loads import impedance, tap_ratio
 
 KEY = "tap_load"
@@ -53,7 +53,7 @@ def check(bench: Bench) -> Iterator[Finding]:
 def _must_have_one(amplifier: BenchUnit, load: Load) -> bool:
     """A valve head needs a load whatever is on record; a combo brings its own loudspeaker."""
     valves = amplifier.traits.valves
-    return valves is Valves.YES or (valves is Valves.PERHAPS and bool(load.cabinets))
+    return valves is Has.YES or (valves is Has.PERHAPS and bool(load.cabinets))
 
 
 def _one_tap(amplifier: BenchUnit, load: Load, tap: float | None) -> Iterator[Finding]:
@@ -94,9 +94,9 @@ def _meaning(
     amplifier: BenchUnit, ratio: float
 ) -> tuple[Severity, str, str, Sure, tuple[str, ...]]:
     """What the mismatch means for this kind of amplifier, and how sure that is."""
-    if amplifier.traits.valves is Valves.YES:
+    if amplifier.traits.valves is Has.YES:
         return Severity.CAUTION, WHY, MEND, Sure.CERTAIN, ()
-    if amplifier.traits.valves is Valves.PERHAPS:
+    if amplifier.traits.valves is Has.PERHAPS:
         return Severity.CAUTION, WHY, MEND, Sure.ESTIMATE, (AS_VALVE,)
     severity, why = (Severity.LOOK, WHY_HIGHER) if ratio > 1 else (Severity.CAUTION, WHY_LOWER)
     return severity, why, MEND_OTHERS, Sure.ESTIMATE, (NOT_VALVE,)

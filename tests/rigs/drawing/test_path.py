@@ -198,6 +198,14 @@ def test_loose_ends_are_reported() -> None:
     ]
 
 
+def test_what_gets_power_alone_is_connected_to_nothing_that_sounds() -> None:
+    view = rig(
+        [unit("Fuzz", "pedal"), unit("Supply", "power")],
+        [link("Supply", "Fuzz", carries="power")],
+    )
+    assert findings(view) == ["Fuzz is not connected to anything."]
+
+
 def test_a_stereo_pair_stands_side_by_side_and_is_said() -> None:
     view = rig(
         [unit(n) for n in ("Keyboard", "Amp R", "Splitter", "Amp L")],

@@ -14,11 +14,19 @@ from django.urls import reverse
 from core.templatetags.ui import icon
 from rigs.cautions import of_unit
 from rigs.changes.edits import Add
+from rigs.checks.bench import AUDIO, NO_SOUND
 from rigs.checks.rules import dangling_end, pickup_loading, slack_string, tap_load
 from rigs.facts import FACTS, facts_for
-from rigs.gear import GEAR, OTHER, Family, Gear, Usual, Valves, gear_of
-from rigs.gear.cautions import LOAD_CAUTION, MAINS_CAUTION, VALVE_CAUTION
-from rigs.models import Control, Unit
+from rigs.gear import GEAR, OTHER, Family, Gear, Has, Usual, gear_of
+from rigs.gear.cautions import (
+    EAR_CAUTION,
+    LOAD_BOX_CAUTION,
+    LOAD_CAUTION,
+    MAINS_CAUTION,
+    SUPPLY_CAUTION,
+    VALVE_CAUTION,
+)
+from rigs.models import Control, Link, Unit
 from rigs.revisions.read import live
 from rigs.settings_of_controls import Style
 from rigs.units.several import kind_of
@@ -40,7 +48,7 @@ INVENTED = Gear(
     figures=("output_power", "scale_length", "pickup_inductance", "mains_power"),
     needs_sound=True,
     drives_loudspeakers=True,
-    valves=Valves.YES,
+    valves=Has.YES,
     strung=True,
     pickup=True,
     held=True,
@@ -119,12 +127,23 @@ def test_every_caution_of_every_kind_leaves_the_last_word_to_others(gear: Gear) 
 
 @pytest.mark.parametrize("gear", GEAR.values(), ids=list(GEAR))
 def test_traits_that_can_hurt_bring_their_cautions(gear: Gear) -> None:
-    if gear.valves is not Valves.NO:
+    if gear.valves is not Has.NO:
         assert VALVE_CAUTION in gear.cautions
     if gear.drives_loudspeakers:
         assert MAINS_CAUTION in gear.cautions
+    if gear.hides_load:
+        assert LOAD_BOX_CAUTION in gear.cautions
+    if gear.in_ears:
+        assert EAR_CAUTION in gear.cautions
+    if gear.supplies_power:
+        assert SUPPLY_CAUTION in gear.cautions
     if any("bridged" in usual.choices for usual in gear.usual):
         assert LOAD_CAUTION in gear.cautions
+
+
+def test_a_cable_carries_sound_or_none() -> None:
+    assert set(Link.Carries.values) == AUDIO | NO_SOUND
+    assert not AUDIO & NO_SOUND
 
 
 @pytest.mark.parametrize("gear", GEAR.values(), ids=list(GEAR))

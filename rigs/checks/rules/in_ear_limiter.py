@@ -1,0 +1,46 @@
+"""Earphones whose limiter is off, or of which nobody has said whether it is on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchUnit
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+
+KEY = "in_ear_limiter"
+_OFF = frozenset({"off", "no", "out", "bypass", "bypassed"})
+WHY = (
+    "A dropped microphone, feedback or a fault reaches earphones without delay; without a limiter "
+    "one such moment can damage hearing for good."
+)
+MEND = (
+    "Put the limiter in and begin low. A limiter is no protection against a loud mix: local rules "
+    "on exposure come first, and where hearing is at stake a qualified person measures."
+)
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for unit in bench.units.values():
+        if unit.traits.in_ears:
+            yield from _of(unit)
+
+
+def _of(unit: BenchUnit) -> Iterator[Finding]:
+    said = [text for name, text in unit.settings.items() if "limiter" in name.casefold() and text]
+    if not said:
+        yield not_measured(KEY, (unit.id,), unit.name, ["whether its limiter is on"], WHY)
+    elif any(text.strip().casefold() in _OFF for text in said):
+        yield Finding(
+            KEY,
+            (unit.id,),
+            Severity.CAUTION,
+            f"{unit.name}: its limiter is off",
+            WHY,
+            MEND,
+            Sure.CERTAIN,
+            (Figure("limiter", ", ".join(said)),),
+        )
+
+
+RULE = Rule(KEY, "Is the limiter of earphones on?", check)

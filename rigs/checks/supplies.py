@@ -1,0 +1,53 @@
+"""What an outlet gives and a unit wants, read from “9 V, centre negative, 300 mA”. Pure."""
+
+from __future__ import annotations
+
+import re
+from enum import StrEnum
+from typing import NamedTuple
+
+_NUMBER = r"(\d+(?:[.,]\d+)?)"
+_VOLTS = re.compile(_NUMBER + r"\s*V(?=$|[^A-Za-z]|\s?AC|\s?DC)", re.IGNORECASE)
+_AMPS = re.compile(_NUMBER + r"\s*(mA|A)\b", re.IGNORECASE)
+_CENTRE = re.compile(r"\b(?:centre|center|tip)[\s-]*(pos|neg|\+|−|-)", re.IGNORECASE)
+_AC = re.compile(r"(?:\b|V)AC\b", re.IGNORECASE)
+
+
+class Polarity(StrEnum):
+    """Of the plug's centre; or alternating current, which has none."""
+
+    POSITIVE = "centre positive"
+    NEGATIVE = "centre negative"
+    AC = "AC"
+
+
+class Supply(NamedTuple):
+    """Volts, polarity, amperes; None where the words do not say it."""
+
+    volts: float | None = None
+    polarity: Polarity | None = None
+    amps: float | None = None
+
+    @property
+    def missing(self) -> list[str]:
+        names = ("volts", "polarity", "current")
+        return [name for name, value in zip(names, self, strict=True) if value is None]
+
+
+def read_supply(words: str) -> Supply:
+    volts, amps, centre = _VOLTS.search(words), _AMPS.search(words), _CENTRE.search(words)
+    polarity = None
+    if _AC.search(words):
+        polarity = Polarity.AC
+    elif centre:
+        positive = centre[1].casefold() in ("pos", "+")
+        polarity = Polarity.POSITIVE if positive else Polarity.NEGATIVE
+    return Supply(
+        _float(volts[1]) if volts else None,
+        polarity,
+        _float(amps[1]) * (1e-3 if amps[2].casefold() == "ma" else 1.0) if amps else None,
+    )
+
+
+def _float(text: str) -> float:
+    return float(text.replace(",", "."))
