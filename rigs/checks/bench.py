@@ -38,6 +38,10 @@ class BenchDevice:
     def is_di(self) -> bool:
         return self.form == "di"
 
+    @property
+    def is_boundary(self) -> bool:
+        return self.principle == "boundary"
+
 
 @dataclass(frozen=True, slots=True)
 class BenchUnit:
@@ -98,6 +102,8 @@ class BenchInput:
     reversed_polarity: bool = False
     phantom: bool = False
     pad: float = 0.0
+    pad_at: str = ""  # device or preamp; empty where nobody has said
+    ground_lift: bool = False
     gain: float | None = None
     high_pass: float | None = None
     low_pass: float | None = None
@@ -112,6 +118,11 @@ class BenchInput:
     @property
     def is_mic(self) -> bool:
         return self.device is not None and not self.device.is_di
+
+    @property
+    def own_pad(self) -> float:
+        """dB, 0 or less: the pad of the microphone or DI itself."""
+        return self.pad if self.pad_at == "device" else 0.0
 
 
 class Asked(NamedTuple):

@@ -167,6 +167,8 @@ def _input(
         reversed_polarity=fields.get("reversed_polarity") is True,
         phantom=fields.get("phantom") is True,
         pad=between(fields.get("pad_db"), -60, 0) or 0.0,
+        pad_at=text(fields, "pad_at"),
+        ground_lift=fields.get("ground_lift") is True,
         gain=between(fields.get("gain_db"), -30, 90),
         high_pass=between(fields.get("high_pass_hz"), 1, 20e3),
         low_pass=between(fields.get("low_pass_hz"), 20, 40e3),

@@ -63,6 +63,11 @@ class Device(Retirable):
         FIGURE_8 = "figure8", "figure of eight"
         SHOTGUN = "shotgun", "interference tube"
         SWITCHED = "switched", "switchable"
+        # On a surface, which mirrors the sound: only what is in front of it is picked up.
+        HALF_OMNI = "half_omni", "half space, all round"
+        HALF_CARDIOID = "half_cardioid", "half space, to one side"
+
+    HALF_SPACE: ClassVar[tuple[str, ...]] = (Pattern.HALF_OMNI, Pattern.HALF_CARDIOID)
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="devices")
     name = models.CharField(max_length=120)
@@ -110,9 +115,19 @@ class Device(Retirable):
     def __str__(self) -> str:
         return f"{self.maker} {self.name}".strip()
 
+    def clean(self) -> None:
+        super().clean()
+        if self.pattern in self.HALF_SPACE and self.principle != self.Principle.BOUNDARY:
+            raise ValidationError({"pattern": "Only a boundary microphone hears half a space."})
+
 
 class Input(Part):
     """One thing captured and sent to the desk, with its part of the baseline mix."""
+
+    class PadAt(models.TextChoices):
+        UNSTATED = "", "not stated"
+        DEVICE = "device", "of the microphone or DI"
+        PREAMP = "preamp", "of the preamp"
 
     KIND: ClassVar[str] = "input"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
@@ -245,6 +260,14 @@ class Input(Part):
             column=ListColumn("Phantom", ("48v", "48", "p48", "phantompower"), 70),
         ),
         PartField(
+            "ground_lift",
+            Role.SIGNAL,
+            ValueKind.YES_NO,
+            off_on=("off", "on"),
+            group=DEVICE,
+            group_order=2,
+        ),
+        PartField(
             "pad_db",
             Role.SIGNAL,
             ValueKind.NUMBER,
@@ -255,6 +278,7 @@ class Input(Part):
                 "Pad, dB", ("pad", "paddb"), 80, told="a pad in dB", off=True, takes_away=True
             ),
         ),
+        PartField("pad_at", Role.SIGNAL, group=MIX, group_order=1),
         PartField(
             "gain_db",
             Role.SIGNAL,
@@ -374,6 +398,10 @@ class Input(Part):
     stage_position = models.CharField("cable or stage box", max_length=80, blank=True)
     reversed_polarity = models.BooleanField("polarity reversed", default=False)
     phantom = models.BooleanField("phantom power on", default=False)
+    ground_lift = models.BooleanField(
+        default=False,
+        help_text="Of a DI: opens its cable’s shield. It has nothing to do with the mains earth.",
+    )
     pad_db = models.DecimalField(
         "pad, dB",
         max_digits=4,
@@ -382,6 +410,9 @@ class Input(Part):
         blank=True,
         validators=[MinValueValidator(-60), MaxValueValidator(0)],
         help_text="−20 for a 20 dB pad.",
+    )
+    pad_at = models.CharField(
+        "whose pad it is", max_length=8, choices=PadAt.choices, blank=True, default=""
     )
     gain_db = models.DecimalField(
         "preamp gain, dB",

@@ -118,9 +118,10 @@ def test_no_heading_means_two_columns() -> None:
 def test_the_form_of_an_input_asks_for_every_field_of_its_groups_once() -> None:
     asked = list(InputForm.Meta.fields)
     assert asked == [
-        *["number", "name", "device", "phantom", "reversed_polarity", "stand", "stage_position"],
+        *["number", "name", "device", "phantom", "reversed_polarity", "ground_lift", "stand"],
+        *["stage_position"],
         *["unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m"],
-        *["offset_m", *PLAN, "gain_db", "pad_db", "high_pass_hz", "low_pass_hz"],
+        *["offset_m", *PLAN, "gain_db", "pad_db", "pad_at", "high_pass_hz", "low_pass_hz"],
         *["delay_ms", "pan", "notes"],
     ]
     known = {row.name for row in rows_of("input") if not length_with_unit("input", row.name)}

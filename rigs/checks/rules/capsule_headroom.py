@@ -31,7 +31,8 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding | None:
     # Sensitivity plays no part in what reaches the capsule; any will do here.
-    chain = MicChain(sensitivity=1.0, capsule_max_spl=device.max_spl)
+    limit = (device.max_spl or 0.0) - entry.own_pad
+    chain = MicChain(sensitivity=1.0, capsule_max_spl=limit)
     left = headroom(chain, spl).stages["capsule"]
     if left >= MARGIN_DB:
         return None
@@ -43,19 +44,29 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
         f"{entry.name}: the capsule of {device.name} is "
         f"{'beyond its limit' if over else 'near its limit'}",
         WHY,
-        "Move it back, or use a microphone that takes more. A switch on the microphone itself "
-        "may raise its limit: enter that as the device’s maximum.",
+        "Move it back, use a microphone that takes more, or switch in its own pad where it has one "
+        "and say so with the pad. The maker’s sheet says what that raises the limit to.",
         Sure.ESTIMATE,
         (
             Figure("level at the microphone", spl, "dB SPL"),
             Figure("maximum SPL", device.max_spl or 0.0, "dB SPL"),
+            *([decibels("its own pad", entry.own_pad)] if entry.own_pad else ()),
             decibels("headroom", left),
         ),
         (
+            *_assumed_of_pad(entry),
             "The stated level is taken as that of a sine with the same peaks; peaks of drums lie "
             "10 dB and more above a slow meter (rule of thumb).",
         ),
     )
+
+
+def _assumed_of_pad(entry: BenchInput) -> list[str]:
+    if entry.own_pad:
+        return ["Its own pad raises the limit by as much (common practice)."]
+    if entry.pad and not entry.pad_at:
+        return ["Nobody has said whose pad it is: it is taken as one behind the microphone."]
+    return []
 
 
 RULE = Rule(KEY, "Is the capsule out of headroom at the stated level?", check)

@@ -16,6 +16,11 @@ KEY = "preamp_headroom"
 # Full scale of the two alignments in common use: SMPTE RP 155 and EBU R 68 (both from memory).
 LEAST_GAIN_DB = -30.0  # that the field takes
 HIGHEST_DBU, LOWEST_DBU = 24.0, 18.0
+# Pressure doubles at a rigid surface: 20 log10(2) = 6.02 dB; image source, textbook acoustics.
+ON_A_SURFACE = (
+    "The sensitivity of a boundary microphone counts as that on a large surface; without one, its "
+    "lows are up to 6 dB weaker."
+)
 WHY = "A preamp or converter that clips does so on the loudest notes, where it is heard most."
 
 
@@ -66,6 +71,7 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
             Figure("behind the preamp", HIGHEST_DBU - left, "dBu"),
         ),
         (
+            *([ON_A_SURFACE] if device.is_boundary else ()),
             f"The desk’s limit is not stated: full scale lies at +{LOWEST_DBU:g} or "
             f"+{HIGHEST_DBU:g} dBu on most.",
             "The stated level is taken as that of a sine with the same peaks.",

@@ -30,6 +30,35 @@ def test_less_than_six_decibels_left_are_worth_a_look() -> None:
     assert found(capsule_headroom.check, loud(124.0)) == []
 
 
+def test_the_microphones_own_pad_raises_its_limit_and_the_preamps_does_not() -> None:
+    """132 dB SPL against 130 and a pad of 10 dB: 8 dB are left, or 2 too few. Arithmetic; that its
+    own pad raises a microphone's limit by as much: common practice, no source."""
+    assert found(capsule_headroom.check, loud(132.0, pad=-10.0, pad_at="device")) == []
+    behind = only(capsule_headroom.check, loud(132.0, pad=-10.0, pad_at="preamp"))
+    assert value(behind, "headroom") == pytest.approx(-2.0)
+    unsaid = only(capsule_headroom.check, loud(132.0, pad=-10.0))
+    assert value(unsaid, "headroom") == pytest.approx(-2.0)
+    assert any("whose pad" in words for words in unsaid.assumes)
+    assert not any("whose pad" in words for words in behind.assumes)
+    near = only(capsule_headroom.check, loud(138.0, pad=-10.0, pad_at="device"))
+    assert value(near, "headroom") == pytest.approx(2.0)
+    assert value(near, "its own pad") == pytest.approx(-10.0)
+
+
+def test_whosever_pad_it_is_the_preamp_gets_less() -> None:
+    for at in ("", "device", "preamp"):
+        finding = only(preamp_headroom.check, loud(130.0, gain=30.0, pad=-10.0, pad_at=at))
+        assert value(finding, "behind the preamp") == pytest.approx(24.260, abs=0.005)
+
+
+def test_a_boundary_microphone_counts_as_on_a_large_surface() -> None:
+    plate = replace(CONDENSER, principle="boundary")
+    finding = only(preamp_headroom.check, loud(130.0, plate, gain=20.0))
+    assert any("large surface" in words for words in finding.assumes)
+    free = only(preamp_headroom.check, loud(130.0, gain=20.0))
+    assert not any("large surface" in words for words in free.assumes)
+
+
 def test_a_capsule_without_figures_is_said() -> None:
     bare = entry("Mic", unit("Amp"), replace(CONDENSER, max_spl=None))
     finding = only(capsule_headroom.check, bare)

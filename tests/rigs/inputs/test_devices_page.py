@@ -47,6 +47,18 @@ def test_a_device_is_added(world: World) -> None:
     assert (device.production, device.impedance_ohm) == (world.production, 1_000_000)
 
 
+def test_only_a_boundary_microphone_hears_half_a_space(world: World) -> None:
+    typed = {"name": "Sill", "form": "mic", "pattern": "half_omni"}
+    page = Page(as_user(world.tech), at(world, "rigs:device_new"))
+    back = page.send(principle="condenser", **typed)
+    assert back.response.context["form"].errors == {
+        "pattern": ["Only a boundary microphone hears half a space."]
+    }
+    assert back.send(principle="boundary").status == 302
+    html = as_user(world.tech).get(at(world, "rigs:devices")).content.decode()
+    assert "Microphone, boundary, half space, all round" in html
+
+
 def test_a_device_that_history_mentions_keeps_its_identity(world: World) -> None:
     page = edit_page(world, world.mic)
     assert FIXED in page.html

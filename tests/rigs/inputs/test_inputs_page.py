@@ -10,6 +10,7 @@ import pytest
 from rigs.changes.edits import Add, Set
 from rigs.editing.ordering import in_order
 from rigs.models import Input, Revision
+from rigs.wording.changes import describe_many
 from tests.support.pages import as_user, queries_of
 from tests.support.rig_pages import Page, at
 from tests.support.world import HIRE, World, input_fields, make_device, make_world
@@ -29,6 +30,24 @@ def test_an_input_is_added_without_a_reason(world: World) -> None:
     entry = Input.objects.get(name="Bass DI")
     assert (entry.distance_m, entry.distance_unit) == (Decimal("0.0381"), "in")
     assert (entry.device, entry.unit) == (world.other_mic, world.unit)
+
+
+def test_ground_lift_and_whose_pad_it_is_are_typed_shown_and_in_the_history(world: World) -> None:
+    page = edit_page(world)
+    assert page.send(ground_lift="on", pad_db="-20", pad_at="device").status == 302
+    entry = Input.objects.get(pk=world.input.pk)
+    assert (entry.ground_lift, entry.pad_at) == (True, "device")
+    shown = " ".join(Page(as_user(world.tech), at(world, "input", entry)).html.split())
+    for told in ("Ground lift", "Whose pad it is", "of the microphone or DI"):
+        assert told in shown
+    latest = Revision.objects.order_by("-number").first()
+    assert latest is not None
+    lines = {
+        line.field_label: (line.old_text, line.new_text)
+        for line in describe_many([latest])[latest.pk]
+    }
+    assert lines["Ground lift"] == ("off", "on")
+    assert lines["Whose pad it is"][1] == "of the microphone or DI"
 
 
 def test_a_length_that_is_none_is_refused_with_everything_kept(world: World) -> None:

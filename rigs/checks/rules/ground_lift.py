@@ -1,0 +1,59 @@
+"""Ground lift where it can do harm, or nothing at all: on a microphone, or with phantom power."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, BenchDevice, BenchInput
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure
+
+KEY = "ground_lift"
+WHY_MIC = (
+    "Phantom power and the screening of a microphone’s cable go through its shield: lifted, the "
+    "microphone fails, crackles or hums."
+)
+WHY_PHANTOM = (
+    "Phantom power comes back through the shield. Some DIs lift only the side of the instrument, "
+    "others lose their supply."
+)
+NEVER_EARTH = "Never lift a protective earth instead: that is for a licensed electrician."
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    for entry in bench.inputs:
+        if not entry.ground_lift or entry.device is None:
+            continue
+        if not entry.device.is_di:
+            yield _on_a_microphone(entry, entry.device)
+        elif entry.device.needs_phantom and entry.phantom:
+            yield _with_phantom(entry, entry.device)
+
+
+def _on_a_microphone(entry: BenchInput, device: BenchDevice) -> Finding:
+    return Finding(
+        KEY,
+        (entry.id,),
+        Severity.LOOK,
+        f"{entry.name}: ground lift is on, and {device.name} is a microphone",
+        WHY_MIC,
+        f"Take it out, and look for the hum where it enters. {NEVER_EARTH}",
+        Sure.THUMB,
+        (Figure("ground lift", "on"), Figure("device", device.name)),
+    )
+
+
+def _with_phantom(entry: BenchInput, device: BenchDevice) -> Finding:
+    return Finding(
+        KEY,
+        (entry.id,),
+        Severity.LOOK,
+        f"{entry.name}: {device.name} is fed by phantom power with its ground lift on",
+        WHY_PHANTOM,
+        f"Hear that it passes sound at full level, or give it a supply of its own. {NEVER_EARTH}",
+        Sure.THUMB,
+        (Figure("ground lift", "on"), Figure("device", device.name)),
+    )
+
+
+RULE = Rule(KEY, "Is a ground lift on where it should not be?", check)
