@@ -80,8 +80,12 @@ class NewUnitForm(PartForm):
         return cleaned
 
     def _taken(self) -> list[tuple[int, Usual]]:
-        numbered = enumerate(self.gear.usual)
-        return [(n, usual) for n, usual in numbered if self.cleaned_data.get(f"take-{n}")]
+        """Those that are ticked; and of those offered without a tick, what has a setting typed."""
+        return [(n, usual) for n, usual in enumerate(self.gear.usual) if self._is_taken(n, usual)]
+
+    def _is_taken(self, number: int, usual: Usual) -> bool:
+        typed = not usual.taken and self.cleaned_data.get(f"setting-{number}")
+        return bool(typed or self.cleaned_data.get(f"take-{number}"))
 
     def edits(self) -> list[Edit]:
         unit = str(self.instance.pk)

@@ -37,6 +37,15 @@ def test_every_kind_is_added_with_its_usual_controls(world: World, gear: str) ->
     assert made == [(u.name, u.style, u.choices) for u in GEAR[gear].usual if u.taken]
 
 
+def test_what_some_have_is_taken_where_a_setting_is_typed(world: World) -> None:
+    page = new_page(world, "pedal")
+    at_supply = next(n for n, u in enumerate(GEAR["pedal"].usual) if u.name == "Supply")
+    wants = "9 V, centre negative, 35 mA"
+    assert page.send(name="Fuzz", **{f"setting__{at_supply}": wants}).status == 302
+    made = {c.name: c.setting for c in Control.objects.filter(unit__name="Fuzz")}
+    assert made["Supply"] == wants
+
+
 def test_settings_are_taken_with_the_unit_in_one_change(world: World) -> None:
     typed = {"setting__0": "230", "setting__1": "9:00", "setting__6": "on"}
     refused = new_page(world).send(name="Amp", **typed)
