@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('rigs', '0017_links_may_carry_power'),
+        ('rigs', '0018_links_may_carry_power'),
     ]
 
     operations = [

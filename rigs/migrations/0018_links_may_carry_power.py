@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('rigs', '0016_main_rigs_first'),
+        ('rigs', '0017_delay_of_a_channel'),
     ]
 
     operations = [
