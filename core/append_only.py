@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.apps import apps
-from django.db import connections
+from django.db import connections, models
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 _PG_FUNCTION = """
@@ -20,8 +20,12 @@ BEGIN
 END $$"""
 
 
+def is_append_only(model: type[models.Model]) -> bool:
+    return bool(getattr(model, "APPEND_ONLY", False))
+
+
 def append_only_tables() -> list[str]:
-    return [m._meta.db_table for m in apps.get_models() if getattr(m, "APPEND_ONLY", False)]
+    return [m._meta.db_table for m in apps.get_models() if is_append_only(m)]
 
 
 def trigger_names(table: str) -> list[str]:

@@ -71,6 +71,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "core.access.middleware.DeclaredAccessMiddleware",
     "core.offline.who.WhoMiddleware",
+    "core.text_middleware.PrintableTextMiddleware",
     "core.offline.once.OnceMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

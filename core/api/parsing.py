@@ -12,6 +12,8 @@ from rest_framework import status
 from rest_framework.exceptions import APIException, ParseError
 from rest_framework.parsers import BaseParser
 
+from core.text import unprintable
+
 
 class TooLarge(APIException):
     status_code = status.HTTP_413_REQUEST_ENTITY_TOO_LARGE
@@ -34,9 +36,13 @@ class ExactJSONParser(BaseParser):
         if len(body) > limit:
             raise TooLarge(f"The request is longer than {limit} bytes.")
         try:
-            return json.loads(body.decode(), parse_float=Decimal, parse_constant=_refuse)
+            sent = json.loads(body.decode(), parse_float=Decimal, parse_constant=_refuse)
         except (ValueError, RecursionError) as error:
             raise ParseError(f"This is not JSON that can be read: {error}") from None
+        refused = next(unprintable(sent), None)
+        if refused:
+            raise ParseError(f"This holds a character that cannot be printed. {refused}")
+        return sent
 
 
 def _refuse(constant: str) -> Any:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 from collections import defaultdict
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
+
+logger = logging.getLogger(__name__)
 
 # Runs while anybody watches; calls its argument with the topic that is new, or with None for all.
 Waker = Callable[[Callable[[str | None], None]], Awaitable[None]]
@@ -64,8 +67,8 @@ async def _forever(waker: Waker, wake: Callable[[str | None], None]) -> None:
             await waker(wake)
         except asyncio.CancelledError:
             raise
-        except Exception:  # noqa: BLE001, S110 - whatever it was, the next try tells
-            pass
+        except Exception:
+            logger.exception("Waiting for what other processes wrote failed; it starts anew")
         wake(None)
         await asyncio.sleep(1)
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import jsonschema
 
+from core.text import unprintable
 from notes.archive.schema import schema
 
 
@@ -37,6 +38,18 @@ def as_the_schema_wants(place: str, value: Any, table: str) -> Any:
     error = jsonschema.exceptions.best_match(validator.iter_errors(value))
     where = ".".join(str(step) for step in error.absolute_path)
     raise Refused(f"{place}{f', {where}' if where else ''}: {error.message[:200]}.")
+
+
+def as_can_be_printed(place: str, value: Any) -> Any:
+    """`value` itself, if every text in it can be written on pages, in drawings and on paper."""
+    found = next(unprintable(value), None)
+    if found:
+        where, _, character = found.rpartition(": ")
+        raise Refused(
+            f"{place}{f', {where}' if where else ''}: holds {character}, which cannot be printed. "
+            "Change it where the archive was made, and export it again."
+        )
+    return value
 
 
 @cache

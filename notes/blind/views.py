@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.numbers import whole_number
 from core.views.pages import form_page, posted
 from notes.blind import services
 from notes.blind.forms import AnswerForm, BlindForm
@@ -88,10 +89,10 @@ def round_(request: ProductionRequest, blind: UUID) -> HttpResponse:
         return redirect("notes:blind", request.production.pk, blind)
     form = AnswerForm(posted(request))
     if form.is_valid():
-        sent = request.POST.get("number", "")
+        sent = whole_number(request.POST.get("number"))
         try:
             services.answer(
-                sitting=sitting, number=int(sent) if sent.isdigit() else number, **form.cleaned_data
+                sitting=sitting, number=number if sent is None else sent, **form.cleaned_data
             )
         except ValidationError as error:
             form.add_error(None, error)

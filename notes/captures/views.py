@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.numbers import whole_number
 from core.views.pages import form_page, posted
 from notes.captures import store
 from notes.captures.forms import BothForm, PairForm
@@ -144,8 +145,8 @@ def _svg(drawn: str) -> SafeString:
 
 def _done(request: ProductionRequest, measured: Measured | None) -> HttpResponse:
     here, what = request.get_full_path(), request.POST.get("what", "")
-    base = request.POST.get("base", "")
-    if measured is None or not (base.isdigit() or what == KEEP):
+    base = whole_number(request.POST.get("base"))
+    if measured is None or (base is None and what != KEEP):
         messages.warning(request, "Pick the two clips first.")
         return redirect(here)
     try:
@@ -153,7 +154,7 @@ def _done(request: ProductionRequest, measured: Measured | None) -> HttpResponse
             store.keep(measured, by=request.user)
             messages.success(request, "Kept. The checks of the rig count with it from now on.")
             return redirect(here)
-        made = apply(measured, what, by=request.user, base=int(base))
+        made = apply(measured, what, by=request.user, base=base or 0)
     except ValidationError as error:
         messages.warning(request, " ".join(error.messages))
         return redirect(here)

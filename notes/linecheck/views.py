@@ -15,6 +15,7 @@ from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Show
+from core.numbers import whole_number
 from core.panels import Panel
 from core.views.pages import form_page, posted
 from notes.linecheck.forms import FinishForm, FoundForm, PermanentForm
@@ -43,10 +44,11 @@ def mark_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespo
     """One press: `state`, and `seen`, the version of the mark that the page showed."""
     found, entry = find_show(request, show), find_input(request, input)
     state, seen = request.POST.get("state", ""), request.POST.get("seen", "")
-    if state not in LineCheckMark.State or not (seen.isdecimal() or seen == ""):
+    version = whole_number(seen)
+    if state not in LineCheckMark.State or (seen and version is None):
         raise BadRequest("There is no such mark.")
     try:
-        mark(found, entry, state=state, by=request.user, seen=int(seen) if seen else None)
+        mark(found, entry, state=state, by=request.user, seen=version)
     except MarkedMeanwhile as meanwhile:
         return _list(request, found, " ".join(meanwhile.messages), clash=(meanwhile.mark, state))
     except ValidationError as refused:

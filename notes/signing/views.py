@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Production
+from core.numbers import whole_number
 from notes.models import Party, SignOff
 from notes.signing.forms import Decision, MemberSayForm
 from notes.signing.parties import parties_for
@@ -115,9 +116,8 @@ def _thanks(made: SignOff) -> str:
 
 def _seen(request: ProductionRequest, rig: Rig) -> int:
     """The change up to which the page that led here showed the rig; the newest if it says none."""
-    seen = request.GET.get("seen", "")
-    known = seen.isascii() and seen.isdecimal() and len(seen) < 9
-    return min(int(seen), rig.head_number) if known else rig.head_number
+    seen = whole_number(request.GET.get("seen"))
+    return rig.head_number if seen is None else min(seen, rig.head_number)
 
 
 def _since_own(standing: Standing, parties: list[Party]) -> list[dict[str, Any]]:

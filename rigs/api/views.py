@@ -18,6 +18,7 @@ from core.access.policy import Action
 from core.api.base import ProductionView
 from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
+from core.numbers import whole_number
 from rigs.api import serializers
 from rigs.api.changing import change
 from rigs.api.edits import ChangeSerializer
@@ -108,9 +109,10 @@ class OneRig(RigView):
 def _number(text: str | None) -> int | None:
     if text is None:
         return None
-    if not (text.isascii() and text.isdigit() and len(text) < 10):
+    number = whole_number(text)
+    if number is None:
         raise ValidationError({"at": ["This is the number of a change: 1, 2, 3 …"]})
-    return int(text)
+    return number
 
 
 def _as_of(rig: Rig, number: int) -> tuple[dict[str, Any], Any]:

@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape, quoteattr
 
+from core.text import printable
+
 Attribute = str | float | int | None
 
 
@@ -23,7 +25,7 @@ class Node:
             if value is not None
         )
         inside = "".join(
-            escape(_clean(child)) if isinstance(child, str) else child.render()
+            escape(printable(child)) if isinstance(child, str) else child.render()
             for child in self.children
         )
         return (
@@ -146,9 +148,4 @@ def _first_line(words: str, columns: int) -> str:
 def _plain(value: Attribute) -> str:
     if isinstance(value, float):
         return f"{round(value, 2):g}" if abs(value) < 1e5 else f"{value:.2f}"
-    return _clean(str(value))
-
-
-def _clean(words: str) -> str:
-    """Without the control characters that XML refuses."""
-    return "".join(c for c in words if c >= " " or c in "\t\n")
+    return printable(str(value))

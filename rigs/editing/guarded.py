@@ -16,6 +16,7 @@ from django.core.exceptions import ValidationError
 from django.utils.functional import cached_property
 from django.utils.text import capfirst
 
+from core.numbers import whole_number
 from rigs.changes.edits import WHOLE, Clash, Edit
 from rigs.editing.conflicts import Panel, in_words, panels_of
 from rigs.editing.reasons import ReasonFields
@@ -87,9 +88,9 @@ class GuardedForm(ReasonFields, forms.Form):
     def read_choices(self) -> None:
         """Call at the end of __init__: which fields were asked about, on which state."""
         for name in self.fields:
-            since = str(self.data.get(self.add_prefix(f"asked-{name}"), ""))
-            if since.isdecimal() and len(since) < 10 and self.key(name):
-                self.asked |= dict.fromkeys(self.mates(name), int(since))
+            since = whole_number(self.data.get(self.add_prefix(f"asked-{name}")))
+            if since is not None and self.key(name):
+                self.asked |= dict.fromkeys(self.mates(name), since)
 
     def mates(self, name: str) -> tuple[str, ...]:
         """`name` with the fields that go together with it; the first speaks for them."""

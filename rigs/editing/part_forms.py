@@ -10,6 +10,7 @@ from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
 from core.forms.base import LengthsMixin
+from core.numbers import whole_number
 from rigs.changes.edits import WHOLE, Add, Edit, Set, Value
 from rigs.editing.conflicts import why
 from rigs.editing.guarded import GuardedForm, Key
@@ -61,11 +62,12 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
 
     def _as_opened(self, rig: Rig, data: QueryDict | None, prefix: str | None) -> dict[str, Value]:
         """The part's fields when the form was opened; of a retired one, what it left with."""
-        base = str((data or QueryDict()).get(f"{prefix}-base" if prefix else "base", ""))
-        if not base.isdecimal() or len(base) > 9 or int(base) >= rig.head_number:
+        name = f"{prefix}-base" if prefix else "base"
+        base = whole_number((data or QueryDict()).get(name))
+        if base is None or base >= rig.head_number:
             return self.row.fields()
-        then = as_of(rig, int(base)).get(str(self.row.pk))
-        left = None if then else last_retirement(self.row, before=int(base))
+        then = as_of(rig, base).get(str(self.row.pk))
+        left = None if then else last_retirement(self.row, before=base)
         return then or (dict(left.old) if left else self.row.fields())
 
     def _copy(self, rig: Rig) -> Tracked:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.numbers import whole_number
 from core.views.pages import posted
 from rigs.changes.edits import Snapshot
 from rigs.changes.reasons import ReasonRequired
@@ -56,9 +57,10 @@ def _number(request: ProductionRequest, name: str) -> int | None:
     text = request.GET.get(name, "")
     if not text:
         return None
-    if not (text.isascii() and text.isdigit() and len(text) < 10):
+    number = whole_number(text)
+    if number is None:
         raise Http404("There is no such place in the history.")
-    return int(text)
+    return number
 
 
 def _turn(request: ProductionRequest, **where: int | None) -> str:

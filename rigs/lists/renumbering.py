@@ -13,6 +13,7 @@ from django.db import transaction
 from django.http import QueryDict
 
 from core.models import User
+from core.numbers import whole_number
 from rigs.changes.edits import Clash, Set
 from rigs.models import Input, Revision, Rig
 from rigs.revisions.read import as_of
@@ -106,9 +107,8 @@ class RenumberForm(forms.Form):
 
     def _base(self, rig: Rig) -> int:
         """The change that the rig was at when the page was opened."""
-        sent = str(self.data.get(f"{_BASE}{rig.pk}", ""))
-        known = sent.isascii() and sent.isdecimal() and len(sent) < 10
-        return int(sent) if known and int(sent) <= rig.head_number else rig.head_number
+        sent = whole_number(self.data.get(f"{_BASE}{rig.pk}"))
+        return rig.head_number if sent is None else min(sent, rig.head_number)
 
     @property
     def hidden(self) -> list[tuple[str, int]]:

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.numbers import whole_number
 from rigs.lists.cases import by_case
 from rigs.models import Rig, Unit
 from rigs.paper.responses import paper_of, pdf
@@ -28,9 +29,9 @@ def recall(request: ProductionRequest, rig: UUID) -> HttpResponse:
     found = get_object_or_404(
         Rig.objects.select_related("player", "production"), pk=rig, production=request.production
     )
-    at = request.GET.get("at", "")
+    at = whole_number(request.GET.get("at"))
     try:
-        revision = read.revision(found, int(at) if at.isdecimal() else found.head_number)
+        revision = read.revision(found, found.head_number if at is None else at)
     except read.NoSuchRevision as error:
         raise Http404(str(error)) from None
     address = request.build_absolute_uri(reverse("rigs:rig", args=[request.production.pk, rig]))

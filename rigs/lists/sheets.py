@@ -14,6 +14,7 @@ from typing import Any
 import openpyxl
 from openpyxl.utils.exceptions import InvalidFileException
 
+from core.text import printable
 from rigs.lists.columns import guess
 
 Grid = list[list[str]]
@@ -42,7 +43,7 @@ def unsafe(cell: str) -> str:
 def write_csv(rows: Sequence[Sequence[str]]) -> bytes:
     """UTF-8 with a byte-order mark, without which spreadsheets misread accents."""
     out = io.StringIO(newline="")
-    csv.writer(out).writerows([[safe(cell) for cell in row] for row in rows])
+    csv.writer(out).writerows([[safe(printable(cell)) for cell in row] for row in rows])
     return out.getvalue().encode("utf-8-sig")
 
 
@@ -54,7 +55,7 @@ def read(name: str, data: bytes) -> Grid:
         grid = _read_xlsx(data)
     else:
         grid = [[unsafe(cell.strip()) for cell in row] for row in _read_csv(name, data)]
-    grid = [[cell.strip()[:MAX_CELL] for cell in row[:MAX_COLUMNS]] for row in grid]
+    grid = [[printable(cell).strip()[:MAX_CELL] for cell in row[:MAX_COLUMNS]] for row in grid]
     if not any(cell for row in grid for cell in row):
         raise ValueError("The file holds no text.")
     return grid

@@ -16,9 +16,9 @@ from xml.sax.saxutils import escape
 import openpyxl
 from openpyxl.utils import get_column_letter
 
+from core.text import printable
+
 _SHEET = "xl/worksheets/sheet1.xml"
-# XML 1.0 cannot hold these (section 2.2), and no list means anything by them.
-_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 # ISO/IEC 29500-1, 22.9.2.19: a spreadsheet would read “_x000D_” as a character of that number.
 _ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 # openpyxl writes an empty element in one way with lxml, in another without.
@@ -46,7 +46,7 @@ def write_xlsx(rows: Sequence[Sequence[str]], title: str) -> bytes:
 def _book(rows: Sequence[Sequence[str]], title: str) -> openpyxl.Workbook:
     book = openpyxl.Workbook()
     sheet = book.active
-    sheet.title = re.sub(r"[\[\]:*?/\\']", " ", title)[:31] or "List"
+    sheet.title = re.sub(r"[\[\]:*?/\\']", " ", printable(title))[:31] or "List"
     sheet.freeze_panes = "A2"
     for index in range(max((len(row) for row in rows), default=0)):
         widest = max(len(row[index]) for row in rows if index < len(row))
@@ -75,5 +75,5 @@ def _rows(rows: Sequence[Sequence[str]], wide: int) -> Iterator[str]:
 
 
 def _text(cell: str) -> str:
-    clean = _ESCAPED.sub("_x005F_", _UNPRINTABLE.sub("", cell))
+    clean = _ESCAPED.sub("_x005F_", printable(cell))
     return escape(clean, {"\r": "&#13;"})

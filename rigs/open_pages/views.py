@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.live.stream import Watch, live_response
+from core.numbers import whole_number
 from rigs.editing.pages import find_rig
 from rigs.open_pages.updates import news_of, topic_of
 
@@ -21,12 +22,12 @@ def rig(request: ProductionRequest, rig: UUID) -> HttpResponseBase:
     """Server-sent events after the change `?since=`, or the one that a returning page names."""
     found = find_rig(request, rig)
     known = request.headers.get("Last-Event-ID") or request.GET.get("since", "")
-    since = int(known) if known.isascii() and known.isdigit() else found.head_number
+    since = whole_number(known)
     watch = Watch(
         topic_of(found.pk),
         request.production.pk,
         request.user,
-        since,
+        found.head_number if since is None else min(since, found.head_number),
         partial(news_of, found),
         request.session.session_key or "",
     )

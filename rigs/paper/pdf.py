@@ -16,6 +16,8 @@ from typing import Any
 
 import typst
 
+from core.text import all_printable
+
 TEMPLATES = Path(__file__).parent / "typ"
 
 
@@ -40,7 +42,7 @@ def press(
             shutil.copy(source, root / source.name)
         for name, content in (pictures or {}).items():
             (root / name).write_bytes(content)
-        source_data = json.dumps(data)
+        source_data = json.dumps(all_printable(data))
         try:
             return _compiled(root, template, source_data, claimed=True)
         except typst.TypstError as error:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.numbers import whole_number
 from core.views.pages import direction, posted, posted_id
 from rigs.drawing.pins import layer
 from rigs.editing.ordering import move, next_position
@@ -44,8 +45,7 @@ def photo(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
 
 
 def _past(request: ProductionRequest) -> int | None:
-    text = request.GET.get("at", "")
-    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None
+    return whole_number(request.GET.get("at"))
 
 
 def as_shown(photo: Photo, at: int | None = None) -> PhotoView | None:

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxLengthValidator
 from django.db import models
 
+from core.text import unprintable
 from rigs.changes.edits import WHOLE, Add, Change, Clash, Edit, Set, Snapshot, Value
 from rigs.changes.merge import Defaults, Together, merge
 from rigs.models import PARTS, ChangeRow, Part, Rig, Tracked
@@ -133,6 +134,9 @@ def _clean(field: models.Field, name: str, value: object) -> object:  # type: ig
             raise ValidationError("Yes or no is not a value for this.")
         if isinstance(value, str) and isinstance(field, models.CharField | models.TextField):
             value = value.strip()
+            refused = next(unprintable(value), None)
+            if refused:
+                raise ValidationError(f"This holds a character that cannot be printed: {refused}.")
         if isinstance(field, models.TextField) and field.max_length:
             # Django leaves this limit to forms; not everything that writes here is a form.
             MaxLengthValidator(field.max_length)(field.to_python(value))

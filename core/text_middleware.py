@@ -1,0 +1,51 @@
+"""What people send is text that can be printed: in forms, in addresses, in names of files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, HttpResponseBase, QueryDict
+from django.utils.datastructures import MultiValueDict
+
+from core.text import UNPRINTABLE, printable
+
+# Programs send JSON, which the API's parser refuses instead: a program can be put right.
+PROGRAMS = "/api/"
+
+
+class PrintableTextMiddleware:
+    """Stands before the views and before requests that are told apart by what they hold."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> None:
+        # The parsed values are replaced where Django keeps them: there is no public way.
+        if not _is_printable(request.GET):
+            request.GET = _printable(request.GET)  # type: ignore[assignment]
+        if request.method != "POST" or request.path.startswith(PROGRAMS):
+            return
+        if not _is_printable(request.POST):
+            request.POST = _printable(request.POST)  # type: ignore[assignment]
+        for uploads in request.FILES.lists():
+            for upload in uploads[1]:
+                upload.name = printable(upload.name or "")
+
+
+def _is_printable(values: MultiValueDict[str, str]) -> bool:
+    return not any(
+        UNPRINTABLE.search(key) or any(UNPRINTABLE.search(str(each)) for each in found)
+        for key, found in values.lists()
+    )
+
+
+def _printable(values: MultiValueDict[str, str]) -> QueryDict:
+    clean = QueryDict(mutable=True)
+    for key, found in values.lists():
+        clean.setlist(printable(key), [printable(str(each)) for each in found])
+    clean._mutable = False
+    return clean
