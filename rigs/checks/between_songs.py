@@ -4,8 +4,6 @@ The crew says how long changing an instrument takes and how long retuning one st
 instrument that is not played meanwhile is retuned off stage, in the time it has been out of hands
 since it was last played; one that has not been played yet in the set is ready before the show.
 What nobody has stated (a gap, a length, a tuning) is said to be not known and never guessed.
-
-How long changes take, as the crew states it, or as it is commonly assumed.
 """
 
 from __future__ import annotations
@@ -14,10 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import NamedTuple
-from uuid import UUID
 
 from rigs.gear import gear_of
-from rigs.models import ChangeTimes
 from rigs.signal.ranges import stated_tuning
 
 
@@ -263,16 +259,3 @@ def strings_between(one: str, other: str) -> int | None:
     if len(here) != len(there):
         return None
     return sum(a != b for a, b in zip(here, there, strict=True))
-
-
-def times_of(productions: Iterable[UUID]) -> dict[UUID, Times]:
-    """By production, those that have stated something. One query."""
-    rows = ChangeTimes.objects.filter(production__in=list(productions))
-    return {row.production_id: as_times(row) for row in rows}
-
-
-def as_times(row: ChangeTimes) -> Times:
-    return Times(
-        ASSUMED.change if row.change_s is None else row.change_s,
-        ASSUMED.string if row.string_s is None else row.string_s,
-    )

@@ -10,10 +10,21 @@ from core import clock
 from core.models import Show, Song
 from rigs.changes.edits import Snapshot
 from rigs.checks.bench import Bench, BenchDevice
-from rigs.checks.between_songs import ASSUMED, Piece, times_of
+from rigs.checks.between_songs import ASSUMED, Piece, Times
 from rigs.checks.build import build, number
 from rigs.checks.measured import measured
-from rigs.models import Control, Device, Fact, Input, Link, Rig, SongSetting, Spare, Unit
+from rigs.models import (
+    ChangeTimes,
+    Control,
+    Device,
+    Fact,
+    Input,
+    Link,
+    Rig,
+    SongSetting,
+    Spare,
+    Unit,
+)
 from rigs.revisions.read import parts_of
 from rigs.signal.microphones import GRADIENT_SHARE
 
@@ -103,3 +114,16 @@ def air_of(productions: Iterable[UUID]) -> dict[UUID, float]:
     for production, celsius in coming:
         next_shows.setdefault(production, celsius)
     return {key: value for key, c in next_shows.items() if (value := number(c)) is not None}
+
+
+def times_of(productions: Iterable[UUID]) -> dict[UUID, Times]:
+    """By production, those that have stated something. One query."""
+    rows = ChangeTimes.objects.filter(production__in=list(productions))
+    return {row.production_id: as_times(row) for row in rows}
+
+
+def as_times(row: ChangeTimes) -> Times:
+    return Times(
+        ASSUMED.change if row.change_s is None else row.change_s,
+        ASSUMED.string if row.string_s is None else row.string_s,
+    )

@@ -15,9 +15,9 @@ from rigs.checks.between_songs import (
     Times,
     Verdict,
     moves,
-    times_of,
     usual_of,
 )
+from rigs.checks.load import times_of
 from rigs.models import Rig
 from rigs.shows.rigs import played_at
 from rigs.songs.records import Record, heard_by_player, records_of
