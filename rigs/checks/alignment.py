@@ -49,6 +49,14 @@ def measurement(bench: Bench, one: BenchInput, other: BenchInput) -> Measurement
     return None
 
 
+def is_opposed(bench: Bench, one: BenchInput, other: BenchInput) -> bool:
+    """Whether two pull against each other at the desk: by its switches, and by what was measured of
+    the sources ahead of them, which are taken to be alike where nobody measured it."""
+    switched = one.reversed_polarity != other.reversed_polarity
+    found = measurement(bench, one, other)
+    return switched != (found is not None and found.polarity < 0)
+
+
 def di_and_mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
     """Each DI with each microphone of a source that both hear."""
     dis = [entry for entry in bench.inputs if entry.is_di and entry.unit]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rigs.checks.alignment import Times, di_and_mic_pairs, measurement, times
+from rigs.checks.alignment import Times, di_and_mic_pairs, is_opposed, measurement, times
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
@@ -36,7 +36,7 @@ def _pair(bench: Bench, found: Times, di: BenchInput, mic: BenchInput) -> Iterat
 
 def _apart(bench: Bench, found: Times, di: BenchInput, mic: BenchInput, later: float) -> Finding:
     left = min(abs(later), 1.0)
-    inverted = di.reversed_polarity != mic.reversed_polarity
+    inverted = is_opposed(bench, di, mic)
     heard = measurement(bench, di, mic)
     edits = found.edits(di, mic)
     set_now = [Figure(f"delay of {e.name}", e.delay * 1000, "ms") for e in (di, mic) if e.delay]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rigs.checks.alignment import Times, measurement, mic_pairs, times
+from rigs.checks.alignment import Times, is_opposed, measurement, mic_pairs, times
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
@@ -42,7 +42,7 @@ def _lacking(one: BenchInput, other: BenchInput) -> Finding:
 
 def _apart(bench: Bench, found: Times, one: BenchInput, other: BenchInput, later: float) -> Finding:
     apart = min(abs(later), 1.0)
-    inverted = one.reversed_polarity != other.reversed_polarity
+    inverted = is_opposed(bench, one, other)
     early, late = (one, other) if later > 0 else (other, one)
     edits = found.edits(early, late)
     return Finding(

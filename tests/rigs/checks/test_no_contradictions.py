@@ -152,3 +152,15 @@ def test_a_di_is_delayed_to_the_latest_of_two_microphones() -> None:
     first, second = found(check, entry("DI", CABINET, DI), *mics)
     assert {e.part: e.fields["delay_ms"] for e in first.edits} == {"DI": "5.83", "A": "2.91"}
     assert {e.part: e.fields["delay_ms"] for e in second.edits} == {"DI": "5.83"}
+
+
+def test_a_reversed_switch_on_a_source_that_is_upside_down_is_not_opposed() -> None:
+    """Two turns are none: the lows add, and 2.1 ms later the first notch is at 238 Hz (1 / 2τ)."""
+    upside_down = Measurement("DI", "Mic", 0.0021, -1)
+    (finding,) = (
+        f for f in _measured(upside_down, reversed_polarity=True) if f.rule == "di_and_mic"
+    )
+    assert "first notch is at 238 Hz" in finding.why
+    assert "opposed" not in finding.why
+    (before,) = (f for f in _measured(upside_down) if f.rule == "di_and_mic")
+    assert "Their polarity is opposed" in before.why
