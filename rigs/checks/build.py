@@ -14,7 +14,7 @@ from rigs.checks.measured import Measurement
 from rigs.checks.paths import LONGEST_MS
 from rigs.checks.points import point
 from rigs.facts import FACTS
-from rigs.signal.gauges import parse_gauges
+from rigs.models.gauges import parse_gauges
 
 Fields = Mapping[str, Value]
 # The range of the formula of the speed of sound (rigs.signal.air).
