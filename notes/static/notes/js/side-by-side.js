@@ -8,6 +8,7 @@
 import { InStep } from "./in-step.js";
 
 const STEP = 1; // seconds, by arrow key
+const NO_LOUDER = "none is played louder than it was recorded: do not judge by how loud they are.";
 
 function attach(root) {
   const one = (name) => root.querySelector(`[data-${name}]`);
@@ -75,7 +76,9 @@ function attach(root) {
     match(on ? `Looping ${tidy(player.region[0])} to ${tidy(player.region[1])} s.` : "Not looping.");
   }
 
-  // Equally loud over exactly what is played: the service measures the part that is looped.
+  // Equally loud over exactly what is played: the service measures the part that is looped. What
+  // was right for another part may be far too loud for this one, so until there is an answer, and
+  // where there is none, nothing is played louder than before or than it was recorded.
   async function match(words) {
     const mine = ++asked;
     const [start, end] = player.region ?? [0, player.seconds];
@@ -84,24 +87,35 @@ function attach(root) {
       say(words);
       return;
     }
-    say(`${words} Its loudness is being matched …`);
-    try {
-      const found = await gainsOf(start, end);
-      if (mine !== asked) return;
-      if (found.sides) use(found.sides);
-      say(found.sides ? `${words} Equally loud over just that.` : `${words} ${found.refused}`);
-    } catch {
-      if (mine !== asked) return;
-      say(`${words} The loudness of this part could not be matched: the service does not answer.`);
-    }
+    use(cautious());
+    say(`${words} Its loudness is being matched. Until then ${NO_LOUDER}`);
+    const { sides, refused } = await gainsOf(start, end);
+    if (mine !== asked) return;
+    if (sides) use(sides);
+    say(sides ? `${words} Equally loud over just that.` : `${words} ${refused} So ${NO_LOUDER}`);
   }
 
+  function cautious() {
+    return player.sounds.map(({ gain }, number) => ({
+      gain: Math.min(gain, given.sides[number].gain, 0), words: "not matched to this part",
+    }));
+  }
+
+  // The sides with a gain for each, or in words why there are none.
   async function gainsOf(start, end) {
-    const answer = await fetch(`${root.dataset.gains}&from=${start}&to=${end}`, {
-      credentials: "same-origin", headers: { Accept: "application/json" },
-    });
-    if (!answer.ok) throw new Error(String(answer.status));
-    return answer.json();
+    try {
+      const answer = await fetch(`${root.dataset.gains}&from=${start}&to=${end}`, {
+        credentials: "same-origin", headers: { Accept: "application/json" },
+      });
+      if (!answer.ok) throw new Error(String(answer.status));
+      const found = await answer.json();
+      const whole = found.sides?.length === picks.length
+        && found.sides.every(({ gain }) => Number.isFinite(gain));
+      if (!whole && !found.refused) throw new Error("Neither gains nor a reason.");
+      return whole ? { sides: found.sides } : { refused: found.refused };
+    } catch {
+      return { refused: "The service does not answer, so this part is not matched." };
+    }
   }
 
   function use(sides) {
