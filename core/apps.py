@@ -12,12 +12,12 @@ class CoreConfig(AppConfig):
     def ready(self) -> None:
         from core import append_only
         from core.live import presence
-        from core.panels import register_errands
+        from core.places import TO_DOS
         from core.search import sqlite
-        from core.services.errands import set_up
+        from core.services.to_dos import set_up
 
         # No sender: whichever app migrated last, its append-only tables get their triggers.
         post_migrate.connect(append_only.after_migrate, dispatch_uid="append_only")
         post_migrate.connect(sqlite.after_migrate, sender=self, dispatch_uid="search")
-        register_errands(set_up)
+        TO_DOS.add(set_up)
         presence.connect()

@@ -1,4 +1,4 @@
-"""App configuration: notes hangs in where rigs asks for reasons and for panels."""
+"""App configuration: what notes plugs into the places of core and of rigs."""
 
 from __future__ import annotations
 
@@ -9,19 +9,28 @@ class NotesConfig(AppConfig):
     name = "notes"
 
     def ready(self) -> None:
-        from core.panels import register_errands, register_of_shows
+        from core import places as core
         from notes.captures.store import measured_of
         from notes.journal import panels, reasons
         from notes.linecheck.views import of_shows
-        from notes.search import index
+        from notes.search import index, renamed
         from notes.signing import panels as signing
-        from notes.to_dos import errands
-        from rigs.checks import measured
+        from notes.to_dos import to_dos
+        from rigs import places as rigs
 
-        reasons.register()
-        panels.register_panels()
+        core.SHOWS.add(of_shows)
+        core.TO_DOS.add(to_dos)
+        core.SEARCH_ENTRIES.add(index.everything)
+        rigs.RIG_TOP.add(signing.rig_top)
+        rigs.RIG_WHY.add(panels.why)
+        rigs.RIG_OPEN.add(panels.still_open)
+        rigs.RIG_ROWS.add(signing.rig_rows)
+        rigs.INPUT.add(panels.of_input, panels.clips_of_input)
+        rigs.REVISION.add(panels.of_revision)
+        rigs.LAST_SIGNED.add(signing.last_signed)
+        rigs.SIGNED_WORDS.add(signing.words_of)
+        rigs.MEASURED.add(measured_of)
+        rigs.CHECK_NOTES.add(reasons.check_notes)
+        rigs.LINK_NOTES.add(reasons.link_notes)
+        rigs.RETITLED.add(renamed.rigs_retitled)
         index.connect()
-        signing.register()
-        register_of_shows(of_shows)
-        register_errands(errands)
-        measured.register(measured_of)

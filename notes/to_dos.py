@@ -13,11 +13,11 @@ from core import clock
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.models import Leg, Player, User
-from core.panels import Errand
+from core.places import ToDo
 from notes.blind.results import to_hear_blind
-from notes.handover.errands import reading_errands
 from notes.handover.newest import newest_by_leg
 from notes.handover.questions import owes
+from notes.handover.to_dos import reading_to_dos
 from notes.models import Acknowledgement, BlindTrial, Note, Question, SignRequest, Trial
 from notes.signing.requests import open_requests
 from notes.states import unsettled
@@ -26,7 +26,7 @@ from notes.states import unsettled
 READ_BEFORE = timedelta(weeks=4)
 
 
-def errands(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
+def to_dos(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
     """By production. At most thirteen queries, whatever the number of productions."""
     places = [member.production.pk for member in members]
     notes = _count(unsettled(Note.objects.filter(production__in=places)), "production")
@@ -41,7 +41,7 @@ def errands(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
     legs = _legs_to_read(places)
     newest = newest_by_leg(legs)
     unread = _unread(user, places, [leg for leg in legs if leg.pk not in newest])
-    published = reading_errands(user, members, legs, newest)
+    published = reading_to_dos(user, members, legs, newest)
     return {
         member.production.pk: [
             *_working(member, notes, trials),
@@ -59,21 +59,21 @@ def _count(rows: Iterable[object], field: str) -> Counter[UUID]:
     return Counter(getattr(row, f"{field}_id") for row in rows)
 
 
-def _working(member: Member, notes: Counter[UUID], trials: Counter[UUID]) -> Iterable[Errand]:
+def _working(member: Member, notes: Counter[UUID], trials: Counter[UUID]) -> Iterable[ToDo]:
     place = member.production.pk
     if notes[place] and allowed(member.roles, Action.EDIT_RIG):
         url = f"{reverse('notes:index', args=[place])}?state=open"
-        yield Errand(_number(notes[place], "note is", "notes are", "not settled"), url, "ear")
+        yield ToDo(_number(notes[place], "note is", "notes are", "not settled"), url, "ear")
     if trials[place] and allowed(member.roles, Action.RUN_TRIAL):
         url = reverse("notes:trials", args=[place])
-        yield Errand(_number(trials[place], "trial is", "trials are", "undecided"), url, "scale")
+        yield ToDo(_number(trials[place], "trial is", "trials are", "undecided"), url, "scale")
 
 
 def _number(count: int, one: str, many: str, what: str) -> str:
     return f"{count} {one if count == 1 else many} {what}"
 
 
-def _answering(user: User, member: Member, asked: list[Question]) -> Iterable[Errand]:
+def _answering(user: User, member: Member, asked: list[Question]) -> Iterable[ToDo]:
     """Those that this person owes: asked of them, or of whoever knows."""
     if not allowed(member.roles, Action.ANSWER):
         return
@@ -86,24 +86,24 @@ def _answering(user: User, member: Member, asked: list[Question]) -> Iterable[Er
     for (leg, name), count in here.items():
         url = reverse("notes:handover", args=[member.production.pk, leg])
         words = _number(count, "question waits", "questions wait", f"for an answer, {name}")
-        yield Errand(words, url, "message-circle-question-mark")
+        yield ToDo(words, url, "message-circle-question-mark")
 
 
-def _signing(member: Member, requests: list[SignRequest]) -> Iterable[Errand]:
+def _signing(member: Member, requests: list[SignRequest]) -> Iterable[ToDo]:
     for request in requests:
         if request.rig.production_id == member.production.pk and (
             request.player_id in member.player_ids
         ):
             url = reverse("notes:sign", args=[member.production.pk, request.rig_id])
-            yield Errand(f"“{request.rig}” waits for your signature", url, "signature")
+            yield ToDo(f"“{request.rig}” waits for your signature", url, "signature")
 
 
-def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[Errand]:
+def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[ToDo]:
     if allowed(member.roles, Action.LISTEN_BLIND):
         for each in blind:
             if each.production_id == member.production.pk:
                 words = f"“{each.trial}” waits to be heard blind"
-                yield Errand(words, each.get_absolute_url(), "headphones")
+                yield ToDo(words, each.get_absolute_url(), "headphones")
 
 
 def _legs_to_read(places: list[UUID]) -> list[Leg]:
@@ -118,7 +118,7 @@ def _legs_to_read(places: list[UUID]) -> list[Leg]:
     )
 
 
-def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[Errand]]:
+def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[ToDo]]:
     """Handovers of `legs`, not published yet, with sections this person has not read."""
     players = Counter(
         Player.objects.live().filter(production__in=places).values_list("production", flat=True)
@@ -128,11 +128,11 @@ def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[
         .exclude(player__retired_at__isnull=False)
         .values_list("handover__leg", flat=True)
     )
-    found: dict[UUID, list[Errand]] = {}
+    found: dict[UUID, list[ToDo]] = {}
     for leg in legs:
         left = players[leg.production_id] + 1 - read[leg.pk]
         if left > 0:
             url = reverse("notes:handover", args=[leg.production_id, leg.pk])
             words = f"{_number(left, 'section', 'sections', 'to read')} of the handover for {leg}"
-            found.setdefault(leg.production_id, []).append(Errand(words, url, "book-open"))
+            found.setdefault(leg.production_id, []).append(ToDo(words, url, "book-open"))
     return found

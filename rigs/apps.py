@@ -1,4 +1,4 @@
-"""App configuration: rigs hangs in what it knows about the pages of core."""
+"""App configuration: what rigs plugs into the places of core, and into its own."""
 
 from __future__ import annotations
 
@@ -9,20 +9,22 @@ class RigsConfig(AppConfig):
     name = "rigs"
 
     def ready(self) -> None:
-        from core.panels import Place, register, register_errands, register_of_shows
+        from core import places as core
+        from rigs import places
         from rigs.open_pages import updates
         from rigs.search import index
         from rigs.shows import views as shows
         from rigs.songs import views as songs
-        from rigs.songs.views import set_panel, song_panel
-        from rigs.upkeep import views as upkeep_views
-        from rigs.upkeep.to_dos import upkeep
+        from rigs.upkeep import views as upkeep
+        from rigs.upkeep.to_dos import upkeep as upkeep_to_do
         from rigs.whatif import views as air
 
-        for views in (shows, upkeep_views, songs, air):
-            register_of_shows(views.of_shows)
-        register_errands(upkeep)
-        register(Place.SET, set_panel)
-        register(Place.SONG, song_panel)
+        core.SET.add(songs.set_panel)
+        core.SONG.add(songs.song_panel)
+        core.SHOWS.add(shows.of_shows, upkeep.of_shows, songs.of_shows, air.of_shows)
+        core.TO_DOS.add(upkeep_to_do)
+        core.SEARCH_ENTRIES.add(index.devices)
+        core.SEARCH_CATCH_UP.add(index.catch_up)
+        core.SEARCH_REBUILD.add(index.rebuild)
+        places.RECORDED.add(updates.on_recorded)
         index.connect()
-        updates.connect()

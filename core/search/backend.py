@@ -6,7 +6,7 @@ order among them is each database's own (bm25 on SQLite, ts_rank on PostgreSQL).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 from uuid import UUID
@@ -15,6 +15,7 @@ from django.db import connection
 
 from core import clock
 from core.models import Production, SearchEntry
+from core.places import SEARCH_CATCH_UP
 from core.search import postgres, sqlite
 from core.search.context import Segment, excerpt, segments
 from core.search.words import fold, words
@@ -25,10 +26,6 @@ RANKED = 2000
 MOST_WORDS = 12
 _TITLE_LENGTH = 240
 _KEPT = ("production", "title", "body", "path", "at", "title_words", "body_words")
-
-
-# What has to be put in before an answer can be given.
-_before: list[Callable[[Production], None]] = []
 
 
 class Entry(NamedTuple):
@@ -58,12 +55,6 @@ class Found(NamedTuple):
     wanted: list[str]
     page: int
     has_more: bool
-
-
-def before_search(catch_up: Callable[[Production], None]) -> None:
-    """Have `catch_up(production)` called before every search of it."""
-    if catch_up not in _before:
-        _before.append(catch_up)
 
 
 def index(
@@ -118,8 +109,7 @@ def search(production: Production, text: str, kind: str | None = None, page: int
     wanted = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]
     if not wanted:
         return Found([], [], 1, False)
-    for catch_up in _before:
-        catch_up(production)
+    SEARCH_CATCH_UP.call(production)
     page = max(page, 1)
     ids = _best(production, wanted, kind, (page - 1) * PER_PAGE)
     entries = SearchEntry.objects.in_bulk(ids[:PER_PAGE])

@@ -16,8 +16,9 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view, signed_in
 from core.clock import now
 from core.forms.productions import NewProductionForm, ProductionForm
-from core.panels import Place, errands, panels
+from core.places import PRODUCTION
 from core.services.productions import create_production
+from core.services.to_dos import to_dos
 from core.services.tours import whereabouts
 from core.views.pages import form_page, posted
 
@@ -49,8 +50,8 @@ def production(request: ProductionRequest) -> HttpResponse:
     context = {
         "tour": whereabouts(production=place, on=today),
         "today": today,
-        "errands": errands(request.user, [request.member])[place.pk],
-        "panels": panels(Place.PRODUCTION, request, place),
+        "to_dos": to_dos(request.user, [request.member])[place.pk],
+        "panels": PRODUCTION.call(request, place),
     }
     return render(request, "core/production.html", context)
 

@@ -15,7 +15,7 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.tour import SongForm
 from core.models import Song
-from core.panels import Place, panels
+from core.places import SET, SONG
 from core.services.ordering import move, next_position
 from core.views.pages import (
     direction,
@@ -35,7 +35,7 @@ def songs(request: ProductionRequest) -> HttpResponse:
     context = {
         "songs": [song for song in found if not song.is_retired],
         "retired": [song for song in found if song.is_retired],
-        "panels": panels(Place.SET, request, request.production),
+        "panels": SET.call(request, request.production),
         "active_nav": "songs",
     }
     return render(request, "core/songs.html", context)
@@ -57,7 +57,7 @@ def song(request: ProductionRequest, song: UUID) -> HttpResponse:
         "song": found,
         "research": [entry for entry in research if not entry.is_retired],
         "retired_research": [entry for entry in research if entry.is_retired],
-        "panels": panels(Place.SONG, request, found),
+        "panels": SONG.call(request, found),
         "sections": [section for section in sections if not section.is_retired],
         "retired": [section for section in sections if section.is_retired],
         "active_nav": "songs",

@@ -17,7 +17,7 @@ from core.access.views import ProductionRequest, production_view
 from core.clock import now
 from core.forms.tour import LegForm
 from core.models import Leg
-from core.panels import of_shows
+from core.places import SHOWS
 from core.views.pages import form_page, posted, put_away_or_bring_back
 
 
@@ -42,9 +42,9 @@ def leg(request: ProductionRequest, leg: UUID) -> HttpResponse:
     # Prefetched, so that the panels need not ask for the shows again.
     found = get_object_or_404(request.production.legs.prefetch_related("shows"), pk=leg)
     shows = list(found.shows.all())
-    known = of_shows(request, found)
+    known = SHOWS.call(request, found)
     for show in shows:
-        show.panels = known.get(show.pk, [])  # type: ignore[attr-defined]
+        show.panels = [each[show.pk] for each in known if show.pk in each]  # type: ignore[attr-defined]
     context = {
         "leg": found,
         "shows": [show for show in shows if not show.is_retired],

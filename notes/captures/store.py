@@ -16,8 +16,8 @@ from notes.captures.measure import Measured, measure
 from notes.captures.placement import Moves, air_of, recorded_at
 from notes.listening.relation import METHOD
 from notes.models import CapturePair
-from rigs.checks.measured import Measurement
 from rigs.models import Rig
+from rigs.places import Measurement
 
 
 @transaction.atomic

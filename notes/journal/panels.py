@@ -5,24 +5,16 @@ from __future__ import annotations
 from django.db.models import QuerySet
 from django.http import HttpRequest
 
+from core.places import Panel
 from notes.comparing.evidence import heard_of
 from notes.journal.log import reasoned_changes
 from notes.models import Clip, Note, Trial
 from notes.queries import clips_for_rows, for_cards, trials_for_cards
 from notes.states import unsettled, with_state
 from rigs.models import Input, Revision, Rig
-from rigs.panels import Panel, Place, register
 
 NEWEST = 5  # reasoned changes on a rig's page, clips on an input's
 SHOWN = 20  # open notes, notes of an input
-
-
-def register_panels() -> None:
-    register(Place.RIG_WHY, why)
-    register(Place.RIG_OPEN, still_open)
-    register(Place.INPUT, of_input)
-    register(Place.REVISION, of_revision)
-    register(Place.INPUT, clips_of_input)
 
 
 def why(request: HttpRequest, rig: Rig) -> Panel:

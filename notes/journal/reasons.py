@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import cast
+from collections.abc import Iterable, Sequence
 from uuid import UUID
 
 from core.models import User
 from notes.models import Note, ReasonLink
 from rigs.changes.edits import Edit
-from rigs.changes.reasons import Reason, ReasonKind, ReasonRequired, keep_notes
+from rigs.changes.reasons import Reason, ReasonKind, ReasonRequired
 from rigs.models import Revision, Rig
 from rigs.revisions.record import record
 
@@ -27,15 +26,16 @@ def change_because(
     return record(rig, edits, author=author, base=base, reason=reason)
 
 
-def register() -> None:
-    keep_notes(check=_check, link=_link)
+def check_notes(rig: Rig, ids: Sequence[UUID]) -> None:
+    """Raise ReasonRequired for a note that the production does not have.
 
-
-def _check(rig: object, ids: tuple[UUID, ...]) -> None:
-    """The notes stay locked until the change is written: an author who is just rewording one
+    The notes stay locked until the change is written: an author who is just rewording one
     must not slip in between, for a note that led to a change stays as it was read."""
-    place = cast("Rig", rig).production_id
-    rows = Note.objects.filter(pk__in=ids, production=place).order_by("pk").select_for_update()
+    rows = (
+        Note.objects.filter(pk__in=ids, production=rig.production_id)
+        .order_by("pk")
+        .select_for_update()
+    )
     known = {str(pk) for pk in rows.values_list("pk", flat=True)}
     for note in ids:
         if str(note) not in known:
@@ -44,8 +44,7 @@ def _check(rig: object, ids: tuple[UUID, ...]) -> None:
             )
 
 
-def _link(revision: object, ids: tuple[UUID, ...]) -> None:
-    made = cast("Revision", revision)
+def link_notes(revision: Revision, ids: Sequence[UUID]) -> None:
     ReasonLink.objects.bulk_create(
-        ReasonLink(revision_id=made.pk, note_id=note) for note in dict.fromkeys(ids)
+        ReasonLink(revision_id=revision.pk, note_id=note) for note in dict.fromkeys(ids)
     )

@@ -16,7 +16,7 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Show
 from core.numbers import whole_number
-from core.panels import Panel
+from core.places import Panel
 from core.views.pages import form_page, posted
 from notes.linecheck.forms import FinishForm, FoundForm, PermanentForm
 from notes.linecheck.paper import report_pdf

@@ -9,7 +9,6 @@ from django.db.models import Model, QuerySet
 from django.db.models.signals import post_save
 
 from core.models import Production, Research
-from core.search import sources
 from core.search.backend import Entry, index_all
 from notes.models import (
     Alternative,
@@ -29,7 +28,6 @@ M = TypeVar("M", bound=Model)
 
 def connect() -> None:
     """Called once, when the app is ready."""
-    sources.register(everything)
     renamed.connect()
     _on_save(Note, entries.notes)
     _on_save(Research, entries.research)

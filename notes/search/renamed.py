@@ -17,7 +17,6 @@ from core.models import Leg, Player, Research, Section, Song
 from core.search.backend import Entry, index_all
 from notes.models import Clip, Handover, Note, Question, SignOff, Trial
 from notes.search import entries
-from rigs.search.index import on_retitled
 
 # The field that names each, and how what is found leads to it.
 NAMES: dict[type[Model], str] = {Song: "title", Section: "name", Player: "name", Leg: "name"}
@@ -28,7 +27,6 @@ def connect() -> None:
     for model in NAMES:
         pre_save.connect(before, sender=model, dispatch_uid=f"search old name {model.__name__}")
         post_save.connect(after, sender=model, dispatch_uid=f"search new name {model.__name__}")
-    on_retitled(rigs_retitled)
 
 
 def before(sender: type[Model], instance: Any, **_: Any) -> None:

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.http import HttpRequest
 
 from core.access.policy import Action, allowed
+from core.places import Panel
 from notes.models import Party, SignOff
 from notes.signing.parties import parties_for
 from notes.signing.since import NONE, Since, since_revision
@@ -20,16 +21,7 @@ from notes.signing.states import (
     standings,
 )
 from rigs.models import Rig
-from rigs.panels import Panel, Place, Signed, SoundWords, register_signed, register_words
-from rigs.panels import register as register_panel
-
-
-def register() -> None:
-    """Called once, when the app is ready."""
-    register_panel(Place.RIG_TOP, rig_top)
-    register_panel(Place.RIG_ROWS, rig_rows)
-    register_signed(last_signed)
-    register_words(words_of)
+from rigs.places import Signed, SoundWords
 
 
 def rig_top(request: HttpRequest, rig: Rig) -> Panel:

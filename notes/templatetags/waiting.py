@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import template
 
-from notes.handover.errands import in_days
+from notes.handover.to_dos import in_days
 
 register = template.Library()
 register.filter(in_days)

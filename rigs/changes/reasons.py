@@ -6,7 +6,7 @@ or where it stands, says why: with listening notes, or with a stated circumstanc
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from uuid import UUID
@@ -95,24 +95,3 @@ def check_reason(changes: Sequence[Change], reason: Reason) -> None:
         needing = needing_reason(changes)
         if needing:
             raise ReasonRequired(needing)
-
-
-# Listening notes live downstream; their app hangs in here what checks and links them.
-NoteKeeper = Callable[[object, tuple[UUID, ...]], None]
-_keepers: dict[str, NoteKeeper] = {}
-
-
-def keep_notes(*, check: NoteKeeper, link: NoteKeeper) -> None:
-    """Called once by the notes app: `check(rig, ids)` raises ReasonRequired for unknown notes,
-    `link(revision, ids)` ties them to the revision, both inside the gateway's transaction."""
-    _keepers.update(check=check, link=link)
-
-
-def check_notes(rig: object, notes: tuple[UUID, ...]) -> None:
-    if notes:
-        _keepers["check"](rig, notes)
-
-
-def link_notes(revision: object, notes: tuple[UUID, ...]) -> None:
-    if notes:
-        _keepers["link"](revision, notes)

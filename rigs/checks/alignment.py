@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchInput
-from rigs.checks.measured import Measurement
 from rigs.checks.pairs import FACES, SIDES, pairs
 from rigs.checks.paths import LONGEST_MS, is_unclear, predicted
+from rigs.places import Measurement
 
 
 class Groups:

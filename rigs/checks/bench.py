@@ -8,9 +8,9 @@ from functools import cached_property
 from typing import NamedTuple
 
 from rigs.checks.between_songs import ASSUMED, Piece, Times
-from rigs.checks.measured import Measurement
 from rigs.checks.points import Point
 from rigs.gear import Gear, gear_of
+from rigs.places import Measurement
 from rigs.signal.air import speed_of_sound
 
 ASSUMED_CELSIUS = 20.0

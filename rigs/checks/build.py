@@ -10,11 +10,11 @@ from math import isfinite
 from rigs.changes.edits import Snapshot, Value
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
 from rigs.checks.between_songs import ASSUMED, Piece, Times
-from rigs.checks.measured import Measurement
 from rigs.checks.paths import LONGEST_MS
 from rigs.checks.points import point
 from rigs.facts import FACTS
 from rigs.models.gauges import parse_gauges
+from rigs.places import Measurement
 
 Fields = Mapping[str, Value]
 # The range of the formula of the speed of sound (rigs.signal.air).

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from itertools import chain
 from uuid import UUID
 
 from core import clock
@@ -12,7 +13,6 @@ from rigs.changes.edits import Snapshot
 from rigs.checks.bench import Bench, BenchDevice
 from rigs.checks.between_songs import ASSUMED, Piece, Times
 from rigs.checks.build import build, number
-from rigs.checks.measured import measured
 from rigs.models import (
     ChangeTimes,
     Control,
@@ -25,6 +25,7 @@ from rigs.models import (
     Spare,
     Unit,
 )
+from rigs.places import MEASURED
 from rigs.revisions.read import parts_of
 from rigs.signal.microphones import GRADIENT_SHARE
 
@@ -40,7 +41,7 @@ def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
     changing = {rig.production_id for rig in rigs if _has_songs(states[rig.pk])}
     songs = set_of(changing) if changing else {}
     times = times_of(changing) if changing else {}
-    heard = measured(rigs)
+    measured = MEASURED.call(rigs)
     return {
         rig.pk: build(
             str(rig.pk),
@@ -49,7 +50,7 @@ def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
             air.get(rig.production_id),
             songs.get(rig.production_id, ()),
             times.get(rig.production_id, ASSUMED),
-            heard[rig.pk],
+            tuple(chain.from_iterable(each.get(rig.pk, ()) for each in measured)),
         )
         for rig in rigs
     }

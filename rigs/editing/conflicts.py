@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rigs.editing.guarded import GuardedForm, Key
 
 
-class Panel(NamedTuple):
+class ContestedField(NamedTuple):
     """A field that two people set, or several that go together, ready for core/_conflict.html."""
 
     name: str
@@ -37,7 +37,7 @@ class Panel(NamedTuple):
     errors: list[str]
 
 
-def panels_of(form: GuardedForm) -> list[Panel]:
+def panels_of(form: GuardedForm) -> list[ContestedField]:
     """One for each field at stake; one for those that go together. One query."""
     keys = {name: key for name in form.asked if (key := form.key(name))}
     rows = latest_changes(form.rig, {k.part for k in keys.values()}, form.asked.values())
@@ -45,7 +45,7 @@ def panels_of(form: GuardedForm) -> list[Panel]:
     return [_panel(form, lead, [keys[n] for n in form.mates(lead)], rows) for lead in leads]
 
 
-def _panel(form: GuardedForm, name: str, keys: list[Key], rows: list[ChangeRow]) -> Panel:
+def _panel(form: GuardedForm, name: str, keys: list[Key], rows: list[ChangeRow]) -> ContestedField:
     since, names = form.asked[name], form.mates(name)
     columns = {WHOLE, *(column for key in keys for column in key.columns)}
     row = next(
@@ -59,7 +59,7 @@ def _panel(form: GuardedForm, name: str, keys: list[Key], rows: list[ChangeRow])
         None,
     )
     made = row.revision if row else None
-    return Panel(
+    return ContestedField(
         name=name,
         anchor=form[name].auto_id,
         choice_name=form.add_prefix(f"choice-{name}"),

@@ -18,7 +18,7 @@ from django.utils.text import capfirst
 
 from core.numbers import whole_number
 from rigs.changes.edits import WHOLE, Clash, Edit
-from rigs.editing.conflicts import Panel, in_words, panels_of
+from rigs.editing.conflicts import ContestedField, in_words, panels_of
 from rigs.editing.reasons import ReasonFields
 from rigs.fields import length_with_unit
 from rigs.models import Rig
@@ -156,7 +156,7 @@ class GuardedForm(ReasonFields, forms.Form):
         return None, [f"{label(self.kind, name)}: {message}" for message in messages]
 
     @cached_property
-    def panels(self) -> list[Panel]:
+    def panels(self) -> list[ContestedField]:
         """What is to be decided. One query."""
         return panels_of(self)
 

@@ -23,7 +23,7 @@ from rigs.history import listing
 from rigs.history.forms import CompareForm, HistoryFilter, RestoreForm
 from rigs.history.restore import ChangedSince, restore_as_shown
 from rigs.models import Rig
-from rigs.panels import Place, panels
+from rigs.places import REVISION
 from rigs.revisions import read
 from rigs.revisions.record import Conflict
 from rigs.revisions.swaps import swaps_of_restoring
@@ -90,7 +90,7 @@ def revision(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse
         rig_view=snapshot_view(found, state, before=before),
         is_newest=number == found.head_number,
         past=True,
-        panels=panels(Place.REVISION, request, made),
+        panels=REVISION.call(request, made),
     )
 
 

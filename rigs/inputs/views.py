@@ -16,7 +16,7 @@ from rigs.editing.kinds import InputForm
 from rigs.editing.ordering import next_position
 from rigs.editing.pages import address, change_page, edit_page, find_part, find_rig
 from rigs.models import Input
-from rigs.panels import Place, panels
+from rigs.places import INPUT
 from rigs.revisions.read import live
 from rigs.wording.build import snapshot_view
 
@@ -55,7 +55,7 @@ def page(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
         "view": shown,
         "unit": unit,
         "cautions": [*(of_input(shown) if shown else []), *(near(unit) if unit else [])],
-        "panels": panels(Place.INPUT, request, found),
+        "panels": INPUT.call(request, found),
         "active_nav": "rigs",
     }
     return render(request, "rigs/inputs/input.html", context)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
 from uuid import UUID
 
 from django.urls import reverse
 
 from core.live.stream import News
 from core.live.telling import tell
+from rigs.changes.edits import Change
 from rigs.models import Revision, Rig
-from rigs.revisions.record import recorded
 from rigs.wording import describe_many
 
 MOST = 20
@@ -20,11 +20,8 @@ def topic_of(rig: UUID) -> str:
     return f"rig:{rig}"
 
 
-def connect() -> None:
-    recorded.connect(_tell, sender=Rig, dispatch_uid="live")
-
-
-def _tell(revision: Revision, **_: Any) -> None:
+def on_recorded(revision: Revision, changes: Sequence[Change]) -> None:
+    """Wake every open page of the rig, whatever the changes are."""
     tell(topic_of(revision.rig_id))
 
 

@@ -22,7 +22,7 @@ from django.db.models.functions import Coalesce
 from core.models import Production
 from rigs.changes.edits import Snapshot
 from rigs.models import Input, Part, Rig, Unit
-from rigs.panels import Signed, last_signed
+from rigs.places import LAST_SIGNED, Signed
 from rigs.revisions.read import as_of, live
 from rigs.wording import RigView, snapshot_view
 
@@ -64,7 +64,7 @@ def live_view(rig: Rig) -> Beside:
 
 def beside(rig: Rig, state: Snapshot) -> Beside:
     """`state`, the newest of `rig`, with its controls held against what was signed."""
-    signed = last_signed(rig)
+    signed = LAST_SIGNED.first(rig)
     if signed is None or signed.number >= rig.head_number:
         return Beside(snapshot_view(rig, state), None)
     before = as_of(rig, signed.number)

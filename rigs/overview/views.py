@@ -20,7 +20,7 @@ from rigs.models import Revision
 from rigs.overview.copying import copy_rig
 from rigs.overview.forms import CopyRigForm, NewRigForm
 from rigs.overview.listing import live_view, rig_rows
-from rigs.panels import Place, panels
+from rigs.places import RIG_OPEN, RIG_ROWS, RIG_TOP, RIG_WHY
 from rigs.retire.views import retire_or_bring_back
 from rigs.revisions.record import create
 
@@ -33,7 +33,7 @@ def index(request: ProductionRequest) -> HttpResponse:
     context = {
         "rigs": in_use,
         "retired": [row for row in rows if row.retired],
-        "panels": panels(Place.RIG_ROWS, request, in_use),
+        "panels": RIG_ROWS.call(request, in_use),
         "active_nav": "rigs",
     }
     return render(request, "rigs/overview/index.html", context)
@@ -50,9 +50,9 @@ def page(request: ProductionRequest, rig: UUID) -> HttpResponse:
         "signed": signed,
         "newest": Revision.objects.filter(rig=found, number=found.head_number).first(),
         "research": for_player(found.player),
-        "top": panels(Place.RIG_TOP, request, found),
-        "why": panels(Place.RIG_WHY, request, found),
-        "open": panels(Place.RIG_OPEN, request, found),
+        "top": RIG_TOP.call(request, found),
+        "why": RIG_WHY.call(request, found),
+        "open": RIG_OPEN.call(request, found),
         "active_nav": "rigs",
     }
     return render(request, "rigs/overview/rig.html", context)

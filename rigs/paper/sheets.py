@@ -15,10 +15,10 @@ from rigs.drawing.kit import Kit, kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.models import Revision, Rig
 from rigs.overview.listing import Beside, beside
-from rigs.panels import Signed
 from rigs.paper.parts import input_data, unit_data
 from rigs.paper.pdf import Paper, press
 from rigs.paper.pinned import for_paper, pinned_photos
+from rigs.places import Signed
 from rigs.revisions.read import as_of
 from rigs.wording import LinkView, RigView, snapshot_view
 

@@ -7,12 +7,12 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from django.db import transaction
-from django.dispatch import Signal
 
 from rigs.changes.diff import diff
 from rigs.changes.edits import WHOLE, Add, Change, Clash, Edit, Retire, Set, Snapshot
-from rigs.changes.reasons import NO_REASON, Reason, check_notes, check_reason, link_notes
+from rigs.changes.reasons import NO_REASON, Reason, ReasonRequired, check_reason
 from rigs.models import Revision, Rig
+from rigs.places import CHECK_NOTES, LINK_NOTES, RECORDED
 from rigs.revisions import read, writer
 from rigs.revisions.plan import make_plan
 from rigs.revisions.rows import fetch
@@ -21,9 +21,6 @@ from rigs.swaps import Stated
 
 if TYPE_CHECKING:
     from core.models import User
-
-# Sent inside the transaction: sender=Rig, revision=Revision, changes=list[Change].
-recorded = Signal()
 
 
 class Conflict(Exception):
@@ -60,13 +57,22 @@ def record(
         if not plan.changes:
             return None
         check_reason(plan.changes, reason)
-        check_notes(locked, reason.notes)
+        _check_notes(locked, reason)
         check_swaps(plan, stated_by(edits) if stated is None else stated)
         revision = writer.write(locked, plan, author, reason, restored)
-        link_notes(revision, reason.notes)
-        recorded.send(Rig, revision=revision, changes=plan.changes)
+        if reason.notes:
+            LINK_NOTES.call(revision, reason.notes)
+        RECORDED.call(revision, plan.changes)
     rig.head_number, rig.head_digest = revision.number, revision.digest
     return revision
+
+
+def _check_notes(rig: Rig, reason: Reason) -> None:
+    """Raise ReasonRequired unless the notes of `reason` are known, or where nobody knows any."""
+    if reason.notes and not CHECK_NOTES.providers:
+        raise ReasonRequired([], "No listening notes are kept here that could be the reason.")
+    if reason.notes:
+        CHECK_NOTES.call(rig, reason.notes)
 
 
 def _lock(rig: Rig) -> Rig:

@@ -7,9 +7,8 @@ are saved.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
-from uuid import UUID
 
 from django.db import transaction
 from django.db.models import F, Q, QuerySet
@@ -17,25 +16,15 @@ from django.db.models.functions import Coalesce
 from django.db.models.signals import post_save
 
 from core.models import Player, Production
-from core.search import sources
 from core.search.backend import Entry, index_all
 from rigs.models import ChangeRow, Device, IndexedRig, Revision, Rig
+from rigs.places import RETITLED
 from rigs.search import changes, gear
 from rigs.search.indexed_changes import is_worded, retitles, units_of
 
-_retitled: list[Callable[[Iterable[UUID]], None]] = []
-
-
-def on_retitled(tell: Callable[[Iterable[UUID]], None]) -> None:
-    """Have `tell(ids)` called when the search reads that rigs have other names."""
-    if tell not in _retitled:
-        _retitled.append(tell)
-
 
 def connect() -> None:
-    """Called once, when the app is ready."""
-    sources.register(devices)
-    sources.follow(catch_up=catch_up, rebuild=rebuild)
+    """Follow the records that have no history of their own. Called when the app is ready."""
     post_save.connect(on_device, sender=Device, dispatch_uid="search device")
     post_save.connect(on_player, sender=Player, dispatch_uid="search player")
 
@@ -77,8 +66,8 @@ def _catch_up(rigs: list[Any]) -> None:
     retitled = {row.rig for row in worded if retitles(row)}
     whole = {*new, *retitled}
     _put_in_whole(whole)
-    for tell in _retitled if retitled else ():
-        tell(retitled)
+    if retitled:
+        RETITLED.call(retitled)
     _put_in_parts([row for row in worded if row.rig not in whole])
     index_all(changes.changes(written.exclude(rig__in=whole)))
     _note_down(rigs)

@@ -17,7 +17,7 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Show
 from core.offline.queries import same_page_without
-from core.panels import Panel
+from core.places import Panel
 from core.views.pages import form_page, posted
 from rigs.lists.input_list import day_grid, numbering_of
 from rigs.lists.paging import page_of

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from core.models import Player, Research
 from rigs.models import Rig
-from rigs.panels import SoundWords, sound_words
+from rigs.places import SIGNED_WORDS, SoundWords
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +30,21 @@ class Record:
 
 def heard_by_player(rigs: Sequence[Rig]) -> dict[UUID, tuple[Heard, ...]]:
     """The words of each player's rigs, main rigs first; the same words once. Three queries."""
-    words = sound_words(rigs)
+    words = _sound_words(rigs)
     found: dict[UUID, tuple[Heard, ...]] = {}
     for rig in sorted(rigs, key=lambda each: each.variant != Rig.Variant.MAIN):
         so_far = found.setdefault(rig.player_id, ())
         if rig.pk in words and words[rig.pk].text not in {each.words.text for each in so_far}:
             found[rig.player_id] = (*so_far, Heard(rig, words[rig.pk]))
+    return found
+
+
+def _sound_words(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
+    """The words that each rig goes by: as they were signed, else as they are written on it. Rigs
+    of which nobody has said anything are left out."""
+    found = {rig.pk: SoundWords(rig.sound) for rig in rigs if rig.sound}
+    for signed in SIGNED_WORDS.call(rigs) if rigs else ():
+        found |= signed
     return found
 
 

@@ -14,7 +14,7 @@ from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Player, Production, Show, Song
-from core.panels import Panel
+from core.places import Panel
 from core.views.pages import asked_id, form_page, posted
 from rigs.editing.pages import address, change_page, find_rig
 from rigs.models import ChangeTimes

@@ -6,7 +6,7 @@ from django import template
 from django.template import Context
 from django.utils.safestring import SafeString
 
-from rigs.panels import Panel
+from core.places import Panel
 
 register = template.Library()
 

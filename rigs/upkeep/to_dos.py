@@ -11,11 +11,11 @@ from django.urls import reverse
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.models import User
-from core.panels import Errand
+from core.places import ToDo
 from rigs.upkeep.services import items, live_spares, next_show, shows_of
 
 
-def upkeep(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
+def upkeep(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
     """By production. Three queries for any number of productions; none without such a role."""
     places = [m.production.pk for m in members if allowed(m.roles, Action.EDIT_RIG)]
     if not places:
@@ -23,11 +23,11 @@ def upkeep(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
     shows = shows_of(places)
     found = items(live_spares(places), shows)
     waiting = Counter(item.spare.rig.production_id for item in found if item.due.waits)
-    errands: dict[UUID, list[Errand]] = {}
+    to_dos: dict[UUID, list[ToDo]] = {}
     for place, count in waiting.items():
         show = next_show(shows[place])
         what = "1 thing is" if count == 1 else f"{count} things are"
         words = f"{what} due before {show}" if show else f"{what} overdue"
         url = reverse("rigs:upkeep", args=[place])
-        errands[place] = [Errand(words, url, "wrench")]
-    return errands
+        to_dos[place] = [ToDo(words, url, "wrench")]
+    return to_dos

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg
-from core.panels import Panel
+from core.places import Panel
 from core.views.pages import posted
 from rigs.editing.kinds import SpareForm
 from rigs.editing.pages import add_to_unit, address, edit_page, find_part

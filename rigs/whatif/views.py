@@ -18,7 +18,7 @@ from django.views.decorators.http import require_POST, require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg
-from core.panels import Panel
+from core.places import Panel
 from rigs.checks.bench import Bench
 from rigs.checks.load import benches
 from rigs.editing.pages import address, change_page, find_part, find_rig, retired_page

@@ -31,7 +31,7 @@ def test_what_waits_in_a_new_production(db: None) -> None:
     production = create_production(name="Tanglewharf", by=user, roles=["tech"])
     page = as_user(user).get(HOME)
     assert "You are backline tech, production manager here." in page.content.decode()
-    words = [errand.words for errand in page.context["places"][0]["errands"]]
+    words = [to_do.words for to_do in page.context["places"][0]["to_dos"]]
     assert words == ["Add the players", "Invite the others"]
     assert reverse("core:player_new", args=[production.pk]) in page.content.decode()
 

@@ -9,10 +9,11 @@ import pytest
 from django.http import HttpRequest
 from django.test import Client
 
-from core import panels
+from core import places
 from core.clock import set_to
+from core.hooks import hooks_of
 from core.models import Leg, Production, Show
-from core.panels import Errand, Panel, Place
+from core.places import PRODUCTION, TO_DOS, Panel, ToDo
 from tests.support.pages import as_user, at
 from tests.support.world import World
 
@@ -20,9 +21,10 @@ OPENING = datetime(2026, 9, 2, 12, tzinfo=UTC)
 
 
 @pytest.fixture
-def registry(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(panels, "_providers", panels.defaultdict(list))
-    monkeypatch.setattr(panels, "_errand_providers", [])
+def bare(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No app has plugged anything in."""
+    for hook in hooks_of(places).values():
+        monkeypatch.setattr(hook, "providers", [])
 
 
 def tour(world: World) -> Show:
@@ -71,27 +73,26 @@ def test_outsiders_learn_nothing(world: World, client: Client) -> None:
     assert client.get(at(world, "core:production")).status_code == 302
 
 
-def test_panels_of_other_apps_are_shown(world: World, registry: None) -> None:
+def test_panels_of_other_apps_are_shown(world: World, bare: None) -> None:
     def provider(request: HttpRequest, production: Production) -> Panel:
         return Panel("core/_empty.html", {})
 
-    panels.register(Place.PRODUCTION, provider)
-    panels.register(Place.PRODUCTION, provider)
-    panels.register(Place.PRODUCTION, lambda request, production: None)
+    PRODUCTION.add(provider)
+    PRODUCTION.add(lambda request, production: None)
     response = front_door(world)
     assert response.context["panels"] == [Panel("core/_empty.html", {})]
 
 
-def test_errands_of_other_apps_are_shown(world: World, registry: None) -> None:
-    errand = Errand("Sign the bass rig", "/somewhere/", "send")
-    panels.register_errands(lambda user, members: {m.production.pk: [errand] for m in members})
+def test_to_dos_of_other_apps_are_shown(world: World, bare: None) -> None:
+    to_do = ToDo("Sign the bass rig", "/somewhere/", "send")
+    TO_DOS.add(lambda user, members: {m.production.pk: [to_do] for m in members})
     page = front_door(world).content.decode()
     assert 'href="/somewhere/"' in page
     assert "Sign the bass rig" in page
 
 
 def test_queries_do_not_grow_with_the_tour(
-    world: World, registry: None, django_assert_num_queries: Any
+    world: World, bare: None, django_assert_num_queries: Any
 ) -> None:
     client = as_user(world.engineer)
     url = at(world, "core:production")

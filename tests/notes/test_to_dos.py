@@ -17,7 +17,7 @@ from notes.handover import services as handover
 from notes.handover.publish import publish
 from notes.models import Note
 from notes.signing import requests
-from notes.to_dos import errands
+from notes.to_dos import to_dos
 from tests.notes.handover.support import legs
 from tests.support.everything import fill
 from tests.support.listening import open_a_trial
@@ -27,7 +27,7 @@ from tests.support.world import World, make_world
 
 def words(world: World, user: User) -> list[str]:
     member = load_member(user, world.production.pk)
-    return [errand.words for errand in errands(user, [member])[world.production.pk]]
+    return [to_do.words for to_do in to_dos(user, [member])[world.production.pk]]
 
 
 @pytest.fixture
@@ -86,14 +86,14 @@ def test_the_cost_is_the_same_for_many(
     members = [load_member(world.engineer, world.production.pk)]
     during = datetime(2026, 9, 1, 12, tzinfo=UTC)  # the leg that is published there
     with clock.set_to(during), django_assert_num_queries(11):
-        errands(world.engineer, members)
+        to_dos(world.engineer, members)
     others = [make_world(f"Other {n}") for n in range(3)]
     for other in others:
         first, _ = legs(other)
         publish(leg=first, by=other.tech)
     members += [load_member(other.engineer, other.production.pk) for other in others]
     with clock.set_to(during), django_assert_num_queries(11):
-        found = errands(world.engineer, members)
+        found = to_dos(world.engineer, members)
     assert any("to read of Handover 1" in each.words for each in found[others[0].production.pk])
 
 

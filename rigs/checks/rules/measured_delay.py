@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
 from rigs.checks.figures import Figure, length, milliseconds
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
-from rigs.checks.measured import Measurement
 from rigs.checks.paths import agree, is_unclear, predicted
 from rigs.checks.pictures import CombPicture
+from rigs.places import Measurement
 from rigs.signal.air import speed_of_sound
 
 KEY = "measured_delay"

@@ -9,8 +9,8 @@ from rigs.checks.alignment import is_related, polarities
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
-from rigs.checks.measured import Measurement
 from rigs.checks.pictures import CombPicture
+from rigs.places import Measurement
 
 KEY = "measured_polarity"
 WHY = "Added together they take from each other what both of them hear, the low end first."

@@ -16,10 +16,10 @@ from core.access.loaders import load_member
 from core.models import Leg, User
 from core.models.roles import Role
 from notes.handover import services
-from notes.handover.errands import in_days
 from notes.handover.remind import outlook, remind
+from notes.handover.to_dos import in_days
 from notes.models import PublishedHandover, Reminder
-from notes.to_dos import errands
+from notes.to_dos import to_dos
 from tests.notes.handover.published_support import published, words
 from tests.notes.handover.support import legs
 from tests.support.own_process import run_alone
@@ -194,10 +194,10 @@ def test_those_who_hand_over_and_the_manager_remind(
     assert as_user(world.outsider).get(url).status_code == 404
 
 
-def _errands(world: World, user: User) -> list[str]:
+def _to_dos(world: World, user: User) -> list[str]:
     member = load_member(user, world.production.pk)
     with clock.set_to(BEFORE):
-        return [each.words for each in errands(user, [member])[world.production.pk]]
+        return [each.words for each in to_dos(user, [member])[world.production.pk]]
 
 
 def test_what_waits_on_the_front_page(world: World, leg: Leg, made: PublishedHandover) -> None:
@@ -206,14 +206,14 @@ def test_what_waits_on_the_front_page(world: World, leg: Leg, made: PublishedHan
     nobody = "Nobody has read 2 sections of Handover 1; Winter starts in 4 days"
     to_read = "2 of 2 sections to read of Handover 1 for Winter"
     asked = "1 question waits for an answer, Winter"
-    assert _errands(world, crew) == [to_read]
-    assert _errands(world, world.tech) == [asked, to_read, nobody]
-    assert _errands(world, world.engineer) == [nobody]
-    assert _errands(world, world.people["manager"]) == [nobody]
+    assert _to_dos(world, crew) == [to_read]
+    assert _to_dos(world, world.tech) == [asked, to_read, nobody]
+    assert _to_dos(world, world.engineer) == [nobody]
+    assert _to_dos(world, world.people["manager"]) == [nobody]
     for player in (None, world.player):
         services.acknowledge(leg=leg, user=crew, player=player)
-    assert _errands(world, crew) == []
-    assert _errands(world, world.engineer) == []
+    assert _to_dos(world, crew) == []
+    assert _to_dos(world, world.engineer) == []
 
 
 def test_how_far_away_a_day_is() -> None:

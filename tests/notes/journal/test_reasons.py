@@ -11,7 +11,7 @@ from notes.models import Note, ReasonLink
 from rigs.changes.edits import Set
 from rigs.changes.reasons import Reason, ReasonKind, ReasonRequired
 from rigs.models import Input, Revision
-from rigs.revisions.record import recorded
+from rigs.places import CHECK_NOTES, RECORDED
 from tests.support.world import World, make_world
 
 
@@ -89,15 +89,24 @@ def test_a_change_that_changes_nothing_links_nothing(world: World) -> None:
     assert ReasonLink.objects.count() == 0
 
 
-def test_links_are_written_with_the_change_or_not_at_all(world: World) -> None:
-    def fail(**_: object) -> None:
+def test_links_are_written_with_the_change_or_not_at_all(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
         assert ReasonLink.objects.count() == 1
         raise RuntimeError("power cut")
 
-    recorded.connect(fail)
-    try:
-        with pytest.raises(RuntimeError, match="power cut"):
-            world.swap(world.other_mic, _because(_note(world)))
-    finally:
-        recorded.disconnect(fail)
+    monkeypatch.setattr(RECORDED, "providers", [fail])
+    with pytest.raises(RuntimeError, match="power cut"):
+        world.swap(world.other_mic, _because(_note(world)))
     assert (ReasonLink.objects.count(), Revision.objects.count()) == (0, 1)
+
+
+def test_where_no_app_knows_notes_none_can_be_the_reason(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    note = _note(world)
+    monkeypatch.setattr(CHECK_NOTES, "providers", [])
+    with pytest.raises(ReasonRequired, match="No listening notes are kept here"):
+        world.swap(world.other_mic, _because(note))
+    assert Revision.objects.count() == 1

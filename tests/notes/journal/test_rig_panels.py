@@ -9,9 +9,10 @@ from django.template.loader import render_to_string
 from django.test import RequestFactory
 
 from core.access.context import May
+from core.places import Panel
 from notes.journal.panels import NEWEST, of_input, still_open, why
 from notes.trials.decide import choose
-from rigs.panels import Panel, Place, panels
+from rigs.places import INPUT, RIG_OPEN, RIG_WHY
 from tests.support.listening import (
     change_for,
     hear,
@@ -33,16 +34,16 @@ def shown(panel: Panel, world: World, role: str = "engineer") -> str:
 
 def test_the_app_registers_its_panels(world: World) -> None:
     found = {
-        place: [panel.template for panel in panels(place, REQUEST, subject)]
-        for place, subject in (
-            (Place.RIG_WHY, world.rig),
-            (Place.RIG_OPEN, world.rig),
-            (Place.INPUT, world.input),
+        hook.about: [panel.template for panel in hook.call(REQUEST, subject)]
+        for hook, subject in (
+            (RIG_WHY, world.rig),
+            (RIG_OPEN, world.rig),
+            (INPUT, world.input),
         )
     }
-    assert "notes/journal/panels/why.html" in found[Place.RIG_WHY]
-    assert "notes/journal/panels/open.html" in found[Place.RIG_OPEN]
-    assert "notes/journal/panels/input.html" in found[Place.INPUT]
+    assert "notes/journal/panels/why.html" in found[RIG_WHY.about]
+    assert "notes/journal/panels/open.html" in found[RIG_OPEN.about]
+    assert "notes/journal/panels/input.html" in found[INPUT.about]
 
 
 def test_why_shows_the_latest_reasoned_changes_with_their_thread(world: World) -> None:

@@ -13,7 +13,7 @@ from core.access.loaders import load_member
 from notes.signing.panels import rig_rows, rig_top
 from notes.signing.services import sign
 from rigs.changes.edits import Set
-from rigs.panels import Place, panels
+from rigs.places import RIG_ROWS, RIG_TOP
 from tests.support.world import World, make_rig
 
 
@@ -120,8 +120,8 @@ def test_a_list_of_rigs_costs_three_queries(
 
 def test_they_are_registered(world: World) -> None:
     request = _request(world, "tech")
-    templates = [p.template for p in panels(Place.RIG_TOP, request, world.rig)]
+    templates = [p.template for p in RIG_TOP.call(request, world.rig)]
     assert templates == ["notes/signing/_rig_top.html"]
-    assert [p.template for p in panels(Place.RIG_ROWS, request, [world.rig])] == [
+    assert [p.template for p in RIG_ROWS.call(request, [world.rig])] == [
         "notes/signing/_rig_row.html"
     ]

@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 from rigs.changes.edits import Set
 from rigs.checks.build import build
 from rigs.checks.findings import Finding
-from rigs.checks.measured import Measurement
 from rigs.checks.rules.di_and_mic import check
 from rigs.checks.run import findings
 from rigs.models import Input
+from rigs.places import Measurement
 from tests.rigs.checks.laying import CONDENSER, DI, MIC, bench, entry, found, unit
 
 DEVICES = {"mic": MIC, "c": CONDENSER, "di": DI}

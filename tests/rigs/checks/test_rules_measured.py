@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from rigs.checks.findings import Finding
-from rigs.checks.measured import Measurement
 from rigs.checks.rules import measured_delay, measured_polarity
+from rigs.places import Measurement
 from tests.rigs.checks.laying import DI, bench, entry, missing, unit, value
 
 CABINET = unit("Cabinet", "cabinet")

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 
 from core.models import Player
-from rigs import panels
+from core.places import Panel
 from rigs.overview.copying import copy_rig
-from rigs.panels import Panel, Place
+from rigs.places import RIG_ROWS
 from tests.support.pages import as_user, at, queries_of
 from tests.support.world import World, make_rig
 
@@ -42,7 +42,7 @@ def test_downstream_is_asked_once_for_all_rows(
         asked.append(rigs)
         return None
 
-    monkeypatch.setitem(panels._providers, Place.RIG_ROWS, [provider])
+    monkeypatch.setattr(RIG_ROWS, "providers", [provider])
     make_rig(world.production, world.player, world.tech, "Second")
     as_user(world.tech).get(at(world, "rigs:index"))
     assert [[str(rig) for rig in rigs] for rigs in asked] == [["Bass main", "Second"]]

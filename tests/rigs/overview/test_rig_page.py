@@ -9,10 +9,10 @@ import pytest
 from django.utils.timezone import localtime
 
 from core import clock
-from rigs import panels
+from core.hooks import hooks_of
+from rigs import places
 from rigs.changes.edits import Add, Set
 from rigs.changes.reasons import Reason, ReasonKind
-from rigs.panels import Place
 from tests.support.pages import as_user, queries_of
 from tests.support.rig_pages import Page, at
 from tests.support.world import HIRE, World, input_fields, make_world
@@ -73,8 +73,8 @@ def test_its_top_says_number_and_date_of_the_newest_change_and_no_digest(world: 
 def test_without_anything_downstream_the_sound_is_shown_all_the_same(
     world: World, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for place in Place:
-        monkeypatch.setitem(panels._providers, place, [])
+    for hook in hooks_of(places).values():
+        monkeypatch.setattr(hook, "providers", [])
     html = Page(as_user(world.tech), at(world, "rig")).html
     assert "Warm, woody, no clank." in html
     assert 'id="why"' not in html

@@ -191,7 +191,7 @@ def test_it_waits_for_the_tech_and_not_for_the_crew(world: World, shows: list[Sh
         found = upkeep(world.tech, [load_member(world.tech, place)])
         crew = world.people["crew"]
         assert upkeep(crew, [load_member(crew, place)]) == {}
-    assert [errand.words for errand in found[place]] == [
+    assert [to_do.words for to_do in found[place]] == [
         "1 thing is due before 18 Sep 2026 · Room 18"
     ]
 

@@ -1,4 +1,4 @@
-"""What core itself knows to wait for somebody: a production that is not set up yet."""
+"""What waits for somebody: gathered from every app, and what core itself knows of."""
 
 from __future__ import annotations
 
@@ -11,10 +11,22 @@ from django.urls import reverse
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.models import Production, User
-from core.panels import Errand
+from core.places import TO_DOS, ToDo
 
 
-def set_up(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
+def to_dos(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
+    """What waits for `user`, by production id; a production where nothing waits is there, empty.
+
+    `members` is the person in each of their productions. Queries do not grow with them.
+    """
+    waiting: dict[UUID, list[ToDo]] = {member.production.pk: [] for member in members}
+    for found in TO_DOS.call(user, members):
+        for production, each in found.items():
+            waiting[production].extend(each)
+    return waiting
+
+
+def set_up(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
     """Players to add, people to invite. One query, whatever the number of productions."""
     counted = Production.objects.annotate(
         players_in_use=Count("players", filter=Q(players__retired_at=None), distinct=True),
@@ -23,13 +35,13 @@ def set_up(user: User, members: Sequence[Member]) -> dict[UUID, list[Errand]]:
     return {m.production.pk: _missing(m, counted[m.production.pk]) for m in members}
 
 
-def _missing(member: Member, counted: Production) -> list[Errand]:
+def _missing(member: Member, counted: Production) -> list[ToDo]:
     found = []
     place = [counted.pk]
     if not counted.players_in_use and allowed(member.roles, Action.EDIT_TOUR):  # type: ignore[attr-defined]
         url = reverse("core:player_new", args=place)
-        found.append(Errand("Add the players", url, "guitar"))
+        found.append(ToDo("Add the players", url, "guitar"))
     if counted.people == 1 and allowed(member.roles, Action.INVITE):  # type: ignore[attr-defined]
         url = reverse("core:invite", args=place)
-        found.append(Errand("Invite the others", url, "user-plus"))
+        found.append(ToDo("Invite the others", url, "user-plus"))
     return found

@@ -12,25 +12,25 @@ from core import clock
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.models import Leg, Membership, User
-from core.panels import Errand
+from core.places import ToDo
 from notes.handover.progress import Readings, is_meant, parts_of
 from notes.models import PublishedHandover
 
 Roles = Mapping[UUID, frozenset[str]]  # by user
 
 
-def reading_errands(
+def reading_to_dos(
     user: User,
     members: Sequence[Member],
     legs: Sequence[Leg],
     newest: Mapping[UUID, PublishedHandover],
-) -> dict[UUID, list[Errand]]:
+) -> dict[UUID, list[ToDo]]:
     """By production. `newest` is the published handover of a leg. Three queries; none without."""
     if not newest:
         return {}
     readings = Readings(newest.values())
     people = _people({leg.production_id for leg in legs})
-    found: dict[UUID, list[Errand]] = defaultdict(list)
+    found: dict[UUID, list[ToDo]] = defaultdict(list)
     for member in members:
         place = member.production.pk
         for leg in legs:
@@ -51,19 +51,19 @@ def _people(productions: Iterable[UUID]) -> dict[UUID, Roles]:
 
 def _mine(
     user: User, member: Member, leg: Leg, published: PublishedHandover, readings: Readings
-) -> Iterable[Errand]:
+) -> Iterable[ToDo]:
     if not is_meant(published, user.pk, member.roles):
         return
     parts = parts_of(published)
     left = sum(not readings.cell(published, user.pk, part).is_read for part in parts)
     if left:
         words = f"{left} of {len(parts)} sections to read of {published} for {leg}"
-        yield Errand(words, published.get_absolute_url(), "book-open")
+        yield ToDo(words, published.get_absolute_url(), "book-open")
 
 
 def _nobodys(
     member: Member, leg: Leg, published: PublishedHandover, readings: Readings, people: Roles
-) -> Iterable[Errand]:
+) -> Iterable[ToDo]:
     """For those who may remind, until the leg starts."""
     days = (leg.starts_on - clock.now().date()).days
     if days < 0 or not allowed(member.roles, Action.REMIND):
@@ -78,7 +78,7 @@ def _nobodys(
         what = "1 section" if len(unread) == 1 else f"{len(unread)} sections"
         words = f"Nobody has read {what} of {published}; {leg} starts {in_days(days)}"
         url = reverse("notes:reminders", args=[leg.production_id, leg.pk])
-        yield Errand(words, url, "bell")
+        yield ToDo(words, url, "bell")
 
 
 def in_days(days: int) -> str:

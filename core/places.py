@@ -1,0 +1,52 @@
+"""Every place where core shows, or asks for, what apps further downstream know.
+
+core must not know rigs or notes. They plug in when they are ready (`AppConfig.ready()`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
+from uuid import UUID
+
+from core.hooks import Hook
+
+if TYPE_CHECKING:
+    from django.http import HttpRequest
+
+    from core.access.loaders import Member
+    from core.models import Leg, Production, Song, User
+    from core.search.backend import Entry
+
+
+class Panel(NamedTuple):
+    """A template and what it is rendered with, for a place on a page."""
+
+    template: str
+    context: Mapping[str, Any]
+    sheets: str = ""  # a template that links the style sheets it needs
+
+
+class ToDo(NamedTuple):
+    """Something that waits for a person: “3 open notes on your rig”, and where to do it."""
+
+    words: str
+    url: str
+    icon: str = "circle-dot"
+
+
+PRODUCTION: Hook[[HttpRequest, Production], Panel] = Hook("panels on a production's front page")
+SET: Hook[[HttpRequest, Production], Panel] = Hook("panels on the page of the set")
+SONG: Hook[[HttpRequest, Song], Panel] = Hook("panels on the page of a song")
+# By the show's id, for each show of the leg in use, in a number of queries that does not grow with
+# the shows. Its template stands in the card of a show: list items, each with a link.
+SHOWS: Hook[[HttpRequest, Leg], Mapping[UUID, Panel]] = Hook("lines in the card of each show")
+# By the production's id, for each production the person is a member of (one of them on a
+# production's own page), in a number of queries that does not grow with the productions.
+TO_DOS: Hook[[User, Sequence[Member]], Mapping[UUID, Sequence[ToDo]]] = Hook(
+    "what waits for a person"
+)
+SEARCH_ENTRIES: Hook[[Production], Iterable[Entry]] = Hook("everything in it that can be found")
+# For what has a history to read, and is put in by the first search after a change.
+SEARCH_CATCH_UP: Hook[[Production], None] = Hook("index what was written since the last search")
+SEARCH_REBUILD: Hook[[Production], int] = Hook("index all of it anew; how many entries")
