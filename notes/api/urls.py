@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django.urls import path
 
-from notes.api import changes, clips, evidence, handover_talk, handovers, views
+from notes.api import changes, clips, evidence, views
+from notes.handover import api as handovers
 
 PRODUCTION = "productions/<uuid:production>"
 
@@ -17,15 +18,15 @@ urlpatterns = [
     path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),
     path(
         "handovers/<uuid:published>/reading/",
-        handover_talk.Reading.as_view(),
+        handovers.Reading.as_view(),
         name="api-handover-reading",
     ),
     path(
         "handovers/<uuid:published>/questions/",
-        handover_talk.Questions.as_view(),
+        handovers.Questions.as_view(),
         name="api-handover-questions",
     ),
-    path("questions/<uuid:question>/answers/", handover_talk.Answers.as_view(), name="api-answers"),
+    path("questions/<uuid:question>/answers/", handovers.Answers.as_view(), name="api-answers"),
     path(f"{PRODUCTION}/clips/", clips.Clips.as_view(), name="api-clips"),
     path(f"{PRODUCTION}/comparison/", evidence.Comparison.as_view(), name="api-comparison"),
     path(f"{PRODUCTION}/blind-trials/", evidence.BlindTrials.as_view(), name="api-blind-trials"),

@@ -158,7 +158,7 @@ def _mail(published: PublishedHandover, due: Due, base: str) -> EmailMessage:
         "overview": overview,
         "days": days,
     }
-    body = render_to_string("notes/mail/reminder.txt", context)
+    body = render_to_string("notes/handover/mail/reminder.txt", context)
     subject = " ".join(f"{published.production}: {published} for {leg}".split())
     return EmailMessage(subject, body, to=[due.user.email])
 

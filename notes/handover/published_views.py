@@ -16,12 +16,12 @@ from core.access.views import ProductionRequest, production_view
 from core.models import Leg
 from notes.handover.compare import is_empty
 from notes.handover.newest import last_of
+from notes.handover.pages import show_published
 from notes.handover.print import handover_pdf
 from notes.handover.publish import NothingNew, between, missing, publish, read
 from notes.handover.questions import questions_of, unanswered
 from notes.handover.state import find, state_of
 from notes.models import Handover, PublishedHandover
-from notes.views.handover_page import show_published
 from rigs.paper.responses import paper_of, pdf
 
 Plain = dict[str, Any]

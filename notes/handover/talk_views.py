@@ -16,14 +16,14 @@ from django.views.decorators.http import require_POST
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Player
-from notes.forms.handover import AnswerForm, QuestionForm, ReadForm
 from notes.handover import services
+from notes.handover.forms import AnswerForm, QuestionForm, ReadForm
 from notes.handover.newest import newest_of
+from notes.handover.pages import show_copy, show_published
+from notes.handover.published_views import find_published
+from notes.handover.talk import Refused
+from notes.handover.views import leg_of
 from notes.models import Handover, PublishedHandover, Question
-from notes.views.handover import leg_of
-from notes.views.handover_page import show_copy, show_published
-from notes.views.published import find_published
-from notes.views.talk import Refused
 
 ASKED = "Your question stands on this page. Whoever answers does it here."
 

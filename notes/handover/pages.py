@@ -23,8 +23,8 @@ from notes.handover.progress import Cell, Part, Progress, progress_of, progress_
 from notes.handover.publish import between, read
 from notes.handover.questions import questions_of, unanswered
 from notes.handover.state import find, state_of
+from notes.handover.talk import Refused, Talk, Talking
 from notes.models import PublishedHandover
-from notes.views.talk import Refused, Talk, Talking
 
 Plain = dict[str, Any]
 

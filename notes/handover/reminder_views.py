@@ -15,8 +15,8 @@ from core.access.views import ProductionRequest, production_view
 from core.models import Leg
 from notes.handover.newest import newest_by_leg
 from notes.handover.remind import Sent, outlook, remind
+from notes.handover.views import leg_of
 from notes.models import Handover
-from notes.views.handover import leg_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from core.access.views import ProductionRequest
 from core.models import User
-from notes.forms.handover import AnswerForm, QuestionForm
+from notes.handover.forms import AnswerForm, QuestionForm
 from notes.handover.services import answerers
 from notes.models import Question
 

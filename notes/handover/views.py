@@ -14,15 +14,15 @@ from core.access.views import ProductionRequest, production_view
 from core.models import Leg
 from core.offline.keeping import Link, as_list
 from core.views.pages import form_page, posted
-from notes.forms.handover import HandoverForm
+from notes.handover.forms import HandoverForm
 from notes.handover.keeping import keeping
 from notes.handover.newest import last_of, newest_of
 from notes.handover.orders import order_for
 from notes.handover.overview import overview
+from notes.handover.pages import show_copy
 from notes.handover.publish import words_of
 from notes.handover.services import handover_of
 from notes.models import Handover
-from notes.views.handover_page import show_copy
 
 
 @require_safe
