@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest
 
-from core.offline.moments import stamp_of
+from core.moments import stamp_of
 
 THEMES = ("dark", "light", "auto")
 

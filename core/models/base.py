@@ -8,7 +8,7 @@ from typing import Self, TypeVar
 from django.db import models
 
 from core import clock
-from core.offline.moments import written
+from core.moments import written
 
 
 class Identified(models.Model):

@@ -25,7 +25,7 @@ from django.shortcuts import redirect
 
 from core import clock
 from core.models import DoneRequest
-from core.offline.moments import moment_of, written_as
+from core.moments import moment_of, written_as
 
 HEADER = "Idempotency-Key"
 KEY = re.compile(r'"([A-Za-z0-9._~-]{8,64})"')
@@ -44,7 +44,7 @@ class OnceMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        request.begun_at = clock.now()  # type: ignore[attr-defined]  # core.offline.moments
+        request.begun_at = clock.now()  # type: ignore[attr-defined]  # core.moments
         return self.get_response(request)
 
     def process_view(

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from core.access.policy import Action, allowed
 from core.models import Leg, Membership, Player, Production, User
 from core.models.roles import Role
-from core.offline.moments import written
+from core.moments import written
 from notes.handover.content import content_of, outline_of
 from notes.handover.newest import newest_of
 from notes.handover.state import find

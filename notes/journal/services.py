@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core.models import Player, Section, Song, User
-from core.offline.moments import written
+from core.moments import written
 from notes.models import ListeningSession, Note, ReasonLink
 from rigs.models import Input, Revision, Rig, Unit
 from rigs.revisions.read import number_seen

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core.models import Show, User
-from core.offline.moments import written
+from core.moments import written
 from notes.models import LineCheck, LineCheckMark, SignOff
 from notes.signing.states import standing_of
 from rigs.lists.input_list import DayInput

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from django.db import models
 
-from core.offline.moments import written
+from core.moments import written
 from rigs.changes import chain
 from rigs.changes.edits import WHOLE, Change
 from rigs.changes.reasons import Reason

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core.models import Player, Show, User
-from core.offline.moments import written
+from core.moments import written
 from rigs.lists.state import ListState, state_of
 from rigs.models import Rig, ShowRig
 from rigs.models.rigs import VARIANTS_IN_ORDER

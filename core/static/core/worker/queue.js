@@ -89,7 +89,7 @@ const BODIES = {
   form: (item) => ({ body: new URLSearchParams(item.fields), type: { "Content-Type": FORM } }),
 };
 
-// When it was written and on which page: see core/offline/moments.py.
+// When it was written and on which page: see core/moments.py.
 function timesOf(item) {
   return {
     "Written-At": new Date(item.made_at).toISOString(),
