@@ -26,6 +26,7 @@ from notes.journal.log import changes_because_of, entries, revisions_of, with_th
 from notes.models import Note
 from notes.paging import page
 from notes.queries import inputs_of, notes_of, units_of
+from rigs.checks.proposals import fill_in, find_proposal, open_proposals
 from rigs.editing.pages import retired_page
 from rigs.editing.submit import attempt
 from rigs.models import Control, Input
@@ -129,7 +130,20 @@ def input(request: ProductionRequest, note: UUID, input: UUID) -> HttpResponse:
     part = get_object_or_404(Input, pk=input, rig=found.rig)
     if part.retired and request.method == "GET":
         return retired_page(request, part, found.get_absolute_url())
-    return _change(request, BecauseInputForm(found.rig, part, posted(request), note=found))
+    form = BecauseInputForm(found.rig, part, posted(request), note=found)
+    return _change(request, form, **_proposed(request, form, part))
+
+
+def _proposed(request: ProductionRequest, form: BecauseInputForm, part: Input) -> dict[str, object]:
+    """What findings propose for `part`; the one whose signature is in `?finding=` is put in."""
+    if request.method != "GET":
+        return {}
+    proposals = open_proposals(form.rig, str(part.pk))
+    chosen = find_proposal(proposals, request.GET.get("finding", ""))
+    if chosen is None:
+        return {"proposals": proposals}
+    fill_in(form, chosen)
+    return {"proposal": chosen, "lines": chosen.lines(part.fields())}
 
 
 @require_http_methods(["GET", "POST"])
@@ -142,7 +156,7 @@ def control(request: ProductionRequest, note: UUID, control: UUID) -> HttpRespon
     return _change(request, BecauseControlForm(found.rig, part, posted(request), note=found))
 
 
-def _change(request: ProductionRequest, form: BecauseForm) -> HttpResponse:
+def _change(request: ProductionRequest, form: BecauseForm, **more: object) -> HttpResponse:
     with transaction.atomic():
         outcome = attempt(form, author=request.user)
         if outcome.revision is not None:
@@ -155,8 +169,13 @@ def _change(request: ProductionRequest, form: BecauseForm) -> HttpResponse:
         return redirect(form.note)
     if outcome.done:
         form.add_error(None, UNCHANGED)
-    context = {"form": outcome.form, "note": form.note, "part": form.row, "active_nav": "notes"}
-    return render(request, "notes/journal/because.html", context, status=outcome.status)
+    context: dict[str, object] = {
+        "form": outcome.form,
+        "note": form.note,
+        "part": form.row,
+        "active_nav": "notes",
+    }
+    return render(request, "notes/journal/because.html", context | more, status=outcome.status)
 
 
 def _note(request: ProductionRequest, note: UUID) -> Note:

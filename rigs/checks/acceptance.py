@@ -12,6 +12,7 @@ from django.db import transaction
 from core.models import User
 from rigs.checks.findings import Finding, Severity
 from rigs.checks.load import benches
+from rigs.checks.proposals import GONE, Proposal, proposals_of
 from rigs.checks.run import findings
 from rigs.models import FindingWords, Rig
 
@@ -22,10 +23,14 @@ class FindingGone(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A finding, and the newest words on it as it stands. None, or not accepted: it is open."""
+    """A finding, and the newest words on it as it stands. None, or not accepted: it is open.
+
+    `proposals` are what of it can be taken over into inputs.
+    """
 
     finding: Finding
     words: FindingWords | None = None
+    proposals: tuple[Proposal, ...] = ()
 
     @property
     def is_accepted(self) -> bool:
@@ -39,7 +44,10 @@ def told(rigs: Sequence[Rig]) -> dict[UUID, list[Told]]:
     """What the rules find on each rig, by the rig's id, gravest first. Twelve queries at most."""
     newest = _newest(rigs)
     return {
-        rig: [Told(found, newest.get((rig, found.signature))) for found in findings(bench)]
+        rig: [
+            Told(found, newest.get((rig, found.signature)), proposals_of(found, bench))
+            for found in findings(bench)
+        ]
         for rig, bench in benches(rigs).items()
     }
 
@@ -80,11 +88,10 @@ def acknowledge(
 
 NO_WORDS = "Say in a few words why this may stay as it is."
 NO_WORDS_AGAIN = "Say in a few words why it is open again."
-CHANGED = "That finding is no longer there: its numbers have changed, or it was mended."
 
 
 def _find(rig: Rig, signature: str) -> Finding:
     for finding in findings(benches([rig])[rig.pk]):
         if finding.signature == signature and finding.severity != Severity.UNABLE:
             return finding
-    raise FindingGone(CHANGED)
+    raise FindingGone(GONE)

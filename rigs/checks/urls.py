@@ -11,4 +11,5 @@ _RIG = "p/<uuid:production>/rigs/<uuid:rig>"
 urlpatterns: list[URLPattern] = [
     path(f"{_RIG}/findings/", views.findings, name="findings"),
     path(f"{_RIG}/findings/accept/", views.accept, name="finding_accept"),
+    path(f"{_RIG}/findings/take-over/<uuid:input>/", views.take_over, name="finding_take_over"),
 ]

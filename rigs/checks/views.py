@@ -16,9 +16,11 @@ from core.views.pages import posted
 from rigs.checks.acceptance import FindingGone, acknowledge, told
 from rigs.checks.forms import AcceptForm
 from rigs.checks.panels import Shown, shown
+from rigs.checks.proposals import GONE, fill_in, find_proposal, open_proposals
 from rigs.checks.registry import RULES
-from rigs.editing.pages import find_rig
-from rigs.models import Rig
+from rigs.editing.kinds import InputForm
+from rigs.editing.pages import address, find_part, find_rig
+from rigs.models import Input, Rig
 
 
 @require_safe
@@ -41,6 +43,35 @@ def accept(request: ProductionRequest, rig: UUID) -> HttpResponse:
     done = "Accepted, with your words" if row.accepted else "Open again"
     messages.success(request, f"{done}: {row.said_of}.")
     return redirect("rigs:findings", request.production.pk, found.pk)
+
+
+@require_safe
+@production_view(Action.EDIT_RIG)
+def take_over(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
+    """The input's own form with what a finding proposes put in; `?finding=` is its signature.
+
+    The form goes to the input's own address: what is saved there is an edit like any other.
+    """
+    found = find_part(request, Input, rig, input)
+    signature = request.GET.get("finding", "")
+    proposal = find_proposal(open_proposals(found.rig, str(found.pk)), signature)
+    if proposal is None:
+        messages.warning(request, GONE)
+        return redirect("rigs:findings", request.production.pk, found.rig.pk)
+    form = InputForm(found.rig, found)
+    fill_in(form, proposal)
+    context = {
+        "form": form,
+        "rig": found.rig,
+        "item": found,
+        "heading": f"Input {found}",
+        "proposal": proposal,
+        "lines": proposal.lines(found.fields()),
+        "action_url": address(found.rig, "input_edit", found.pk),
+        "cancel_url": address(found.rig, "findings"),
+        "active_nav": "rigs",
+    }
+    return render(request, "rigs/checks/take_over.html", context)
 
 
 def _page(request: ProductionRequest, rig: Rig, form: AcceptForm | None = None) -> HttpResponse:
