@@ -1,13 +1,30 @@
-"""Another cable or another input on a passive pickup. Pure."""
+"""Another cable or another input on a passive pickup: the curves, the form, and what a rig says.
+
+The functions before the form are pure: quantities in SI go in, an Answer comes out.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
+from rigs.checks.bench import Bench, BenchLink, BenchUnit
 from rigs.facts import FACTS
+from rigs.models import Link
 from rigs.signal.pickups import PickupCircuit, Resonance, difference_db, resonance
-from rigs.whatif.answers import NOW_THEN, Answer, Proposal, Table, hertz, number, pickup_plot
+from rigs.whatif.answers import (
+    NOW_THEN,
+    Answer,
+    Proposal,
+    Subject,
+    Table,
+    hertz,
+    number,
+    pickup_plot,
+)
+from rigs.whatif.forms import Question, as_typed, length_field, number_field
+from rigs.whatif.topic import Topic
 
 NEEDED = ("pickup_inductance", "pickup_resistance", "pickup_capacitance")
 ASSUMES = (
@@ -99,3 +116,73 @@ def _no_volume(facts: Mapping[str, float]) -> tuple[str, ...]:
     if facts.get("volume_pot"):
         return ()
     return ("No volume potentiometer is stated: left out, so the peak is lower than shown.",)
+
+
+class CableQuestion(Question):
+    length_now = length_field(Link, "length_m", "cable now")
+    per_metre_now = number_field(
+        "its capacitance, pF per metre",
+        0,
+        5000,
+        help_text="From the cable’s sheet; 60 to 150 is common (no source).",
+    )
+    load_now = number_field("input it ends in, kΩ", 1, 100_000)
+    length_then = length_field(Link, "length_m", "another cable")
+    per_metre_then = number_field("its capacitance, pF per metre", 0, 5000)
+    load_then = number_field("input it would end in, kΩ", 1, 100_000)
+
+
+class CableTopic(Topic):
+    key, label, icon = "cable", "Cable", "cable"
+    nothing = "No guitar or bass, and nothing else with a pickup’s figures, is in this rig."
+    question = CableQuestion
+
+    def subjects(self, bench: Bench) -> list[Subject]:
+        """A cable from a pickup, or the unit itself where no cable leads on."""
+        return [
+            Subject(link.id, f"{unit.name} → {bench.units[link.target].name}")
+            if link
+            else Subject(unit.id, unit.name)
+            for unit, link in _runs(bench)
+        ]
+
+    def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
+        unit, link = _find(bench, subject)
+        length = f"{link.length:g} m" if link and link.length is not None else ""
+        ohms = _input_of(bench, unit, link)
+        load = f"{ohms / 1000:g}" if ohms else ""
+        return {"length_now": length, "length_then": length, "load_now": load, "load_then": load}
+
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+        unit, link = _find(bench, subject)
+        now, then = (
+            Load(
+                float(typed[f"length_{when}"].metres),
+                typed[f"per_metre_{when}"] * 1e-12,
+                typed[f"load_{when}"] * 1000,
+            )
+            for when in ("now", "then")
+        )
+        length = as_typed(typed["length_then"])
+        proposal = Proposal("link", link.id, "length_m", length) if link else None
+        return answer(unit.facts, now, then, proposal)
+
+
+def _runs(bench: Bench) -> Iterator[tuple[BenchUnit, BenchLink | None]]:
+    for unit in bench.units.values():
+        if unit.traits.pickup or any(key in unit.facts for key in NEEDED):
+            links: list[BenchLink | None] = [*bench.links_from(unit.id, "instrument")]
+            yield from ((unit, link) for link in links or [None])
+
+
+def _find(bench: Bench, subject: str) -> tuple[BenchUnit, BenchLink | None]:
+    return next(
+        (unit, link) for unit, link in _runs(bench) if subject == (link.id if link else unit.id)
+    )
+
+
+def _input_of(bench: Bench, unit: BenchUnit, link: BenchLink | None) -> float | None:
+    """Ohms of what the pickup works into: the next unit, or the DI that takes its sound."""
+    stated = bench.units[link.target].facts.get("input_impedance") if link else None
+    dis = (e.device for e in bench.inputs if e.unit == unit and e.device and e.device.is_di)
+    return stated or next((di.impedance for di in dis if di.impedance), None)

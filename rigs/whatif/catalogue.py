@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from core.models import Production
-from rigs.whatif.cable_question import CableTopic
-from rigs.whatif.compression_question import CompressionTopic
-from rigs.whatif.distance_question import DistanceTopic
-from rigs.whatif.kit_question import KitTopic
-from rigs.whatif.mix_question import AirTopic, rooms
+from rigs.whatif.cable import CableTopic
+from rigs.whatif.compression import CompressionTopic
+from rigs.whatif.distance import DistanceTopic
+from rigs.whatif.kit import KitTopic
+from rigs.whatif.mix import AirTopic, rooms
 from rigs.whatif.topic import Topic, Unanswerable
-from rigs.whatif.tuning_question import TuningTopic
+from rigs.whatif.tuning import TuningTopic
 
 TOPICS: tuple[type[Topic], ...] = (
     CableTopic,

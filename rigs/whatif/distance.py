@@ -1,14 +1,35 @@
-"""A microphone nearer or further away. Pure."""
+"""A microphone nearer or further away: level, comb and low end, the form, and what a rig says.
+
+The functions before the form are pure: quantities in SI go in, an Answer comes out.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
+from core.units import METRES_PER
+from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
+from rigs.checks.points import own_distance
+from rigs.models import Input
 from rigs.signal.air import delay_seconds
 from rigs.signal.combs import nulls
 from rigs.signal.placement import distance_drop_db
 from rigs.whatif import proximity
-from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Table, comb_plot, hertz, number
+from rigs.whatif.air import COLDEST, HOTTEST
+from rigs.whatif.answers import (
+    NOW_THEN,
+    Answer,
+    Caution,
+    Proposal,
+    Subject,
+    Table,
+    comb_plot,
+    hertz,
+    number,
+)
+from rigs.whatif.forms import Question, as_typed, length_field, number_field
+from rigs.whatif.topic import Topic
 
 ASSUMES = (
     "Level by the inverse square law: a small source, and no room. Close to a large one, such as a "
@@ -105,3 +126,54 @@ def _plot(partner: Partner, delays: tuple[float, float]) -> str:
         title=f"Added to {partner.name}, now and then",
         desc=f"First notches now: {now}; then: {then}.",
     )
+
+
+class DistanceQuestion(Question):
+    distance = length_field(Input, "distance_m", "another distance")
+    celsius = number_field("temperature, °C", COLDEST, HOTTEST)
+
+
+class DistanceTopic(Topic):
+    key, label, icon = "distance", "Distance", "ruler"
+    nothing = "No input of this rig has a microphone."
+    question = DistanceQuestion
+
+    def subjects(self, bench: Bench) -> list[Subject]:
+        return [Subject(entry.id, entry.name) for entry in bench.inputs if entry.is_mic]
+
+    def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
+        entry = _find(bench, subject)
+        celsius = ASSUMED_CELSIUS if bench.celsius is None else bench.celsius
+        return {"distance": _shown(entry), "celsius": f"{celsius:g}"}
+
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+        entry, then = _find(bench, subject), typed["distance"]
+        proposal = Proposal("input", entry.id, "distance_m", as_typed(then))
+        return answer(
+            entry.distance,
+            float(then.metres),
+            typed["celsius"],
+            _partner(bench, entry),
+            proposal,
+            entry.device.gradient if entry.device else None,
+        )
+
+
+def _find(bench: Bench, subject: str) -> BenchInput:
+    return next(entry for entry in bench.inputs if entry.id == subject)
+
+
+def _shown(entry: BenchInput) -> str:
+    if entry.distance is None:
+        return ""
+    return f"{entry.distance / float(METRES_PER[entry.distance_unit]):g} {entry.distance_unit}"
+
+
+def _partner(bench: Bench, mic: BenchInput) -> Partner | None:
+    """The first DI of the same source; None where the tape does not start at that source."""
+    if mic.unit is None or (mic.distance is not None and own_distance(mic) is None):
+        return None
+    for entry in bench.inputs:
+        if entry.is_di and entry.unit and bench.sources(entry) & bench.sources(mic):
+            return Partner(entry.name, entry.reversed_polarity != mic.reversed_polarity)
+    return None

@@ -1,14 +1,24 @@
-"""A kit's drums by pitch, the intervals between neighbours, and one drum tuned otherwise. Pure."""
+"""A kit's drums by pitch, the intervals between neighbours, and one drum tuned otherwise.
+
+The functions before the form are pure: quantities in SI go in, an Answer comes out.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from django import forms
+from django.core.exceptions import ValidationError
+
+from rigs.checks.bench import Bench, BenchUnit
+from rigs.models import Control
 from rigs.signal.drums import kit_intervals
 from rigs.signal.notes import format_note, frequency, nearest_note, parse_note, semitones
-from rigs.whatif.answers import Answer, Proposal, Table, hertz, number
+from rigs.whatif.answers import Answer, Proposal, Subject, Table, hertz, number
+from rigs.whatif.forms import Question
+from rigs.whatif.topic import Topic
 
 COLUMNS = ("Drum", "Pitch", "Frequency", "Above the one below")
 ASSUMES = (
@@ -56,7 +66,7 @@ def read(pitch: str) -> float | None:
         return None
 
 
-def standing(drums: Sequence[Drum]) -> Answer:
+def intervals_of(drums: Sequence[Drum]) -> Answer:
     """The kit as it is."""
     return Answer(
         tables=_tables(drums, "The kit, low to high"),
@@ -142,3 +152,58 @@ def _words(drum: Drum, after: float) -> str:
         f"{drum.name} goes from {_note(before)} to {_note(after)}, {way} by "
         f"{interval_words(abs(steps))}."
     )
+
+
+PITCH = "pitch"
+
+
+class KitQuestion(Question):
+    pitch = forms.CharField(
+        label="another pitch",
+        max_length=Control._meta.get_field("setting").max_length,
+        help_text="A2, or 98 Hz; words may follow.",
+    )
+
+    def clean_pitch(self) -> str:
+        words: str = self.cleaned_data["pitch"]
+        if read(words) is None:
+            raise ValidationError(UNREAD)
+        return words
+
+
+class KitTopic(Topic):
+    key, label, icon = "kit", "Kit", "drum"
+    nothing = "No drum is in this rig."
+    question = KitQuestion
+
+    def subjects(self, bench: Bench) -> list[Subject]:
+        return [Subject(drum.id, drum.name) for drum in _drums(bench)]
+
+    def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
+        unit = bench.units[subject]
+        return {"pitch": unit.settings.get(_control(unit) or "", "")}
+
+    def known(self, bench: Bench, subject: str) -> Answer:
+        """The intervals as they are, before anything is asked."""
+        return intervals_of(_drums(bench))
+
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+        unit, pitch = bench.units[subject], typed["pitch"]
+        control = _control(unit)
+        proposal = (
+            Proposal("control", unit.controls[control], "setting", pitch) if control else None
+        )
+        return answer(_drums(bench), subject, pitch, proposal)
+
+
+def _drums(bench: Bench) -> list[Drum]:
+    return [
+        Drum(unit.id, unit.name, unit.settings.get(_control(unit) or ""))
+        for unit in bench.units.values()
+        if unit.traits.drum_heads
+    ]
+
+
+def _control(unit: BenchUnit) -> str | None:
+    """The name of the control that a drum's pitch is written in."""
+    return next((name for name in unit.settings if name.strip().casefold() == PITCH), None)

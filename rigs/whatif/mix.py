@@ -1,9 +1,33 @@
-"""Other air, or another distance to the mix position. Pure."""
+"""Other air, or another distance to the mix position.
+
+The functions before the form are pure: quantities in SI go in, an Answer comes out.
+"""
 
 from __future__ import annotations
 
-from rigs.whatif.air import LEFT_OUT, Room, band_label, changes, in_words
-from rigs.whatif.answers import NOW_THEN, Answer, Caution, Table, air_plot, number
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q
+
+from core import clock
+from core.models import Production, Show
+from rigs.checks.bench import Bench
+from rigs.whatif.air import (
+    COLDEST,
+    HOTTEST,
+    LEFT_OUT,
+    STANDARD_KPA,
+    Room,
+    band_label,
+    changes,
+    in_words,
+    rehearsal_room,
+    room_of,
+)
+from rigs.whatif.answers import NOW_THEN, Answer, Caution, Subject, Table, air_plot, number
+from rigs.whatif.forms import Question, as_typed, length_field, number_field
+from rigs.whatif.topic import Topic
 
 CAUTION = Caution(
     "Mind the ears",
@@ -52,3 +76,73 @@ def _plot(now: Room, then: Room, losses: dict[str, float]) -> str:
     drawn = {then.name: losses} | ({f"now: {now.name}": now.losses} if now.losses else {})
     told = ", ".join(f"{band_label(band)} {number(-loss, 'dB')}" for band, loss in losses.items())
     return air_plot(drawn, title="What the air takes from each octave band", desc=f"Then: {told}.")
+
+
+REHEARSAL = "rehearsal"
+MOST_SHOWS = 12
+
+
+class AirQuestion(Question):
+    celsius = number_field("temperature, °C", COLDEST, HOTTEST)
+    humidity = number_field("relative humidity, %", 0, 100)
+    kilopascals = number_field(
+        "air pressure, kPa",
+        50,
+        110,
+        required=False,
+        help_text=f"At the place itself. Left empty: {STANDARD_KPA:g} kPa.",
+    )
+    distance = length_field(Show, "mix_distance_m", "loudspeakers to the mix position")
+
+
+class AirTopic(Topic):
+    """`rooms` by the id of their show, the rehearsal room by REHEARSAL."""
+
+    key, label, icon = "air", "Air at the mix", "wind"
+    nothing = "Neither the rehearsal room nor a coming show is entered."
+    question = AirQuestion
+
+    def __init__(self, rooms: dict[str, Room]) -> None:
+        self.rooms = rooms
+
+    def subjects(self, bench: Bench) -> list[Subject]:
+        return [Subject(key, room.name) for key, room in self.rooms.items()]
+
+    def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
+        room = self.rooms[subject]
+        values = {
+            "celsius": room.celsius,
+            "humidity": room.humidity,
+            "kilopascals": room.kilopascals,
+        }
+        shown = {name: "" if value is None else f"{value:g}" for name, value in values.items()}
+        return shown | {"distance": "" if room.metres is None else f"{room.metres:g} m"}
+
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+        distance = typed["distance"]
+        then = Room(
+            f"then: {as_typed(distance)}",
+            typed["celsius"],
+            typed["humidity"],
+            typed["kilopascals"],
+            float(distance.metres),
+        )
+        return answer(self.rooms[subject], then)
+
+
+def rooms(production: Production, asked: str) -> dict[str, Room]:
+    """The rehearsal room, the shows to come, and the one asked about. Two queries."""
+    reference = rehearsal_room(production)
+    found = {REHEARSAL: reference} if reference else {}
+    wanted = Q(held_on__gte=clock.now().date(), retired_at=None, leg__retired_at=None)
+    shows = Show.objects.filter(wanted | Q(pk=_uuid(asked)), leg__production=production)
+    for show in shows.order_by("held_on", "room")[:MOST_SHOWS]:
+        found[str(show.pk)] = room_of(show, dated=True)
+    return found
+
+
+def _uuid(text: str) -> UUID | None:
+    try:
+        return UUID(text)
+    except ValueError:
+        return None

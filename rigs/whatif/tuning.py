@@ -1,15 +1,26 @@
-"""An instrument retuned: what its strings pull, and what the filters take from its lowest note."""
+"""An instrument retuned: what its strings pull, what the filters take from its lowest note.
+
+The functions before the form are pure: quantities in SI go in, an Answer comes out.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.text import capfirst
+
+from rigs.checks.bench import Bench, BenchUnit
+from rigs.models import Unit
 from rigs.signal.filters import butterworth_db, order_from_slope
 from rigs.signal.notes import format_note, frequency
 from rigs.signal.ranges import stated_tuning
 from rigs.signal.strings import tension, tension_after_retune, total_tension
-from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Table, hertz, number
+from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Subject, Table, hertz, number
+from rigs.whatif.forms import Question
+from rigs.whatif.topic import Topic, Unanswerable
 
 SLOPES = (12, 18)  # dB per octave; an input states none
 NECK = Caution(
@@ -169,3 +180,73 @@ def _problems(strings: Strings) -> list[str]:
     if not absent:
         return []
     return [f"Newtons are not worked out: {' and '.join(absent)} not stated."]
+
+
+class TuningQuestion(Question):
+    tuning = forms.CharField(
+        label="another tuning",
+        max_length=Unit._meta.get_field("tuning").max_length,
+        help_text="Open strings, low to high: D2 A2 D3 G3 B3 E4.",
+    )
+    masses = forms.CharField(
+        label="mass of each string, g per metre",
+        max_length=200,
+        required=False,
+        help_text="Low to high, as on the maker’s sheet: 6.82 4.28 2.26 1.14 0.67 0.40. "
+        "Left empty, the change is told in per cent.",
+    )
+
+    def clean_tuning(self) -> str:
+        words: str = self.cleaned_data["tuning"]
+        try:
+            read(words)
+        except ValueError as error:
+            raise ValidationError(_sentence(error)) from None
+        return words
+
+    def clean_masses(self) -> tuple[float, ...] | None:
+        words = self.cleaned_data["masses"].replace(",", ".").split()
+        try:
+            masses = tuple(float(word) / 1000 for word in words)
+            for mass in masses:
+                tension(1.0, 1.0, mass)  # refuses what no string can weigh
+        except ValueError:
+            message = "Write one number above 0 for each string, apart by spaces."
+            raise ValidationError(message) from None
+        return masses or None
+
+
+def _sentence(error: ValueError) -> str:
+    return f"{capfirst(str(error))}."
+
+
+class TuningTopic(Topic):
+    key, label, icon = "tuning", "Tuning", "guitar"
+    nothing = "No stringed instrument and no unit with a tuning is in this rig."
+    question = TuningQuestion
+
+    def subjects(self, bench: Bench) -> list[Subject]:
+        stringed = (u for u in bench.units.values() if u.traits.strung or u.tuning.strip())
+        return [Subject(unit.id, unit.name) for unit in stringed]
+
+    def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
+        return {"tuning": bench.units[subject].tuning}
+
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+        unit, words = bench.units[subject], typed["tuning"]
+        strings = Strings(unit.facts.get("scale_length") or None, typed["masses"])
+        proposal = Proposal("unit", unit.id, "tuning", words)
+        filters = _filters(bench, unit)
+        try:
+            return answer(unit.tuning, read(words), strings, filters, proposal)
+        except StringsDiffer as error:
+            raise Unanswerable(error.about, str(error)) from None
+
+
+def _filters(bench: Bench, unit: BenchUnit) -> list[Filter]:
+    """The high-passes of the inputs that the instrument reaches."""
+    return [
+        Filter(entry.name, entry.high_pass)
+        for entry in bench.inputs
+        if entry.high_pass and entry.high_pass > 0 and unit in bench.upstream(entry.unit)
+    ]

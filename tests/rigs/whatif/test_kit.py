@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rigs.whatif.answers import Proposal
-from rigs.whatif.kit import UNREAD, Drum, answer, interval_words, read, standing
+from rigs.whatif.kit import UNREAD, Drum, answer, interval_words, intervals_of, read
 
 KIT = [
     Drum("k", "Kick", "D#1, beater side a shade looser"),
@@ -39,7 +39,7 @@ def test_what_does_not_read(written: str) -> None:
 
 
 def test_intervals_of_the_kit_low_to_high() -> None:
-    told = standing(KIT)
+    told = intervals_of(KIT)
     # 27, 40, 45, 54: 13, 5 and 9 steps, by hand.
     assert told.tables[0].rows == (
         ("Kick", "D#1", "38.9 Hz", "the lowest"),
@@ -51,7 +51,7 @@ def test_intervals_of_the_kit_low_to_high() -> None:
 
 
 def test_unread_pitches_are_said_and_left_out() -> None:
-    told = standing([*KIT[2:], Drum("a", "Side drum", "medium"), Drum("b", "Gong drum", None)])
+    told = intervals_of([*KIT[2:], Drum("a", "Side drum", "medium"), Drum("b", "Gong drum", None)])
     assert told.problems == (
         "Side drum: “medium” begins with no note and no frequency.",
         "Gong drum: no pitch stated.",
@@ -60,10 +60,10 @@ def test_unread_pitches_are_said_and_left_out() -> None:
 
 
 def test_one_pitch_is_no_interval() -> None:
-    told = standing([Drum("r", "Rack tom", "A2"), Drum("f", "Floor tom", "low")])
+    told = intervals_of([Drum("r", "Rack tom", "A2"), Drum("f", "Floor tom", "low")])
     assert told.problems[-1] == "No interval without two pitches."
     assert told.tables[0].rows == (("Rack tom", "A2", "110 Hz", "the lowest"),)
-    assert standing([]).tables == ()
+    assert intervals_of([]).tables == ()
 
 
 def test_a_drum_tuned_otherwise_then_and_now() -> None:
@@ -72,7 +72,7 @@ def test_a_drum_tuned_otherwise_then_and_now() -> None:
     assert told.words == "Rack tom goes from A2 to G2, down by 2 semitones, a whole tone."
     then, now = told.tables
     assert then.rows[2] == ("Rack tom", "G2", "98.0 Hz", "3 semitones, a minor third")
-    assert now == standing(KIT).tables[0]._replace(caption="Now, low to high")
+    assert now == intervals_of(KIT).tables[0]._replace(caption="Now, low to high")
     assert told.proposal == proposal
 
 
@@ -119,6 +119,6 @@ def test_intervals_in_words(steps: float, words: str) -> None:
 @given(st.lists(st.text(max_size=12), max_size=5))
 def test_whatever_is_written_the_kit_is_told(written: list[str]) -> None:
     drums = [Drum(str(n), f"Drum {n}", pitch) for n, pitch in enumerate(["A2", *written])]
-    told = standing(drums)
+    told = intervals_of(drums)
     unread = [words for words in told.problems if words.startswith("Drum ")]
     assert len(told.tables[0].rows) + len(unread) == len(drums)
