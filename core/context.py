@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.http import HttpRequest
 
 from core.moments import stamp_of
+from core.offline.once import new_key
 
 THEMES = ("dark", "light", "auto")
 
@@ -17,3 +18,8 @@ def theme(request: HttpRequest) -> dict[str, str]:
 def page_made(request: HttpRequest) -> dict[str, str]:
     """When this page was made, signed: what is written on it may arrive later."""
     return {"page_made": stamp_of(request)}
+
+
+def request_key(request: HttpRequest) -> dict[str, str]:
+    """The hidden field that makes a form of this page one request, however often it is sent."""
+    return {"request_key": new_key()}

@@ -91,6 +91,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.messages.context_processors.messages",
                 "core.context.theme",
                 "core.context.page_made",
+                "core.context.request_key",
                 "core.access.context.production",
             ],
         },

@@ -1,9 +1,16 @@
-"""A form sent with the header `Idempotency-Key` is carried out once, however often it arrives.
+"""A form sent with a key is carried out once, however often it arrives.
+
+The key is in the header `Idempotency-Key` or, of a form that no script sends, in its hidden field
+`request_key`: a browser that got no answer repeats a request by itself, with all it holds. A page
+may also be gone back to and its form sent anew with something else typed: that is another request.
 
 The header is that of the IETF's draft-ietf-httpapi-idempotency-key-header (a draft, no standard):
 a string of structured fields, in quotes. The key is claimed, the view runs and the claim is
 completed in one transaction, so that a process killed in the middle leaves neither. Whoever comes
 with the same key meanwhile waits for that transaction and gets its answer.
+
+What takes long is not carried out inside a transaction (`long_running`): its answer is remembered
+afterwards, and the same content twice must make one record by itself.
 
 Done is what leads elsewhere. A form that comes back with errors is not: nothing of it stays, and
 the same key may be used again.
@@ -14,7 +21,8 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
+from uuid import uuid4
 
 from django.contrib import messages
 from django.core.exceptions import BadRequest
@@ -22,6 +30,7 @@ from django.db import IntegrityError, OperationalError, connection, transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.http.response import HttpResponseRedirectBase
 from django.shortcuts import redirect
+from django.utils.html import format_html
 
 from core import clock
 from core.models import DoneRequest
@@ -29,12 +38,26 @@ from core.moments import moment_of, written_as
 
 HEADER = "Idempotency-Key"
 KEY = re.compile(r'"([A-Za-z0-9._~-]{8,64})"')
-NOT_PART_OF_IT = "csrfmiddlewaretoken"  # differs each time a form is sent
+FIELD = "request_key"
+NOT_PART_OF_IT = ("csrfmiddlewaretoken", FIELD)  # differ each time a form is sent
 PATIENCE_S = 10  # how long a second attempt waits for the first on PostgreSQL; settings for SQLite
 # Programs authenticate inside their views, later than this; the API documents its own rules.
 PROGRAMS = "/api/"
 
 Act = Callable[[], HttpResponseBase]
+View = TypeVar("View", bound=Callable[..., Any])
+
+
+def long_running(view: View) -> View:
+    """For a view that takes seconds over files, and whose service answers the same content for the
+    same thing with the record that is there: no transaction is held open meanwhile."""
+    view.is_long_running = True  # type: ignore[attr-defined]
+    return view
+
+
+def new_key() -> str:
+    """The key of the forms of one page, as a hidden field."""
+    return format_html('<input type="hidden" name="{}" value="{}">', FIELD, uuid4())
 
 
 class OnceMiddleware:
@@ -50,23 +73,47 @@ class OnceMiddleware:
     def process_view(
         self, request: HttpRequest, view: Any, args: Any, kwargs: Any
     ) -> HttpResponseBase | None:
-        key = request.headers.get(HEADER)
-        if key is None or request.method != "POST" or request.path.startswith(PROGRAMS):
+        if request.method != "POST" or request.path.startswith(PROGRAMS):
+            return None
+        header, field = request.headers.get(HEADER), request.POST.get(FIELD)
+        if header is None and field is None:
             return None
         if not request.user.is_authenticated:
-            if getattr(view, "access", None) == "public":
+            if header is None or getattr(view, "access", None) == "public":
                 return None
             return _refusal("signed_out", "Log in, then send it once more.", 401)
-        found = KEY.fullmatch(key)
+        found = KEY.fullmatch(f'"{field}"' if header is None else header)
         if found is None:
             raise BadRequest(f"{HEADER} is a string in quotes, of 8 to 64 letters, digits and -.")
+        digest = digest_of(request)
+        key = found[1] if header is not None else _key_for(found[1], digest)
+        carry_out = after if getattr(view, "is_long_running", False) else once
         with written_as(moment_of(request)):
-            return once(request, found[1], lambda: view(request, *args, **kwargs))
+            return carry_out(request, key, digest, lambda: view(request, *args, **kwargs))
 
 
-def once(request: Any, key: str, act: Act) -> HttpResponseBase:
+def _key_for(page: str, digest: str) -> str:
+    """Of a form that carries the key of its page: another one for other content."""
+    return hashlib.sha256(f"{page} {digest}".encode()).hexdigest()
+
+
+def after(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
+    """As `once`, for what takes long: carried out first, remembered then."""
+    if done := DoneRequest.objects.filter(user=request.user, key=key).first():
+        return _again(request, done, digest)
+    response = act()
+    if not _is_done(request, response):
+        return _as_asked(request, response)
+    location = response.headers["Location"]
+    DoneRequest.objects.get_or_create(
+        user=request.user, key=key, defaults={"digest": digest, "location": location}
+    )
+    return _as_asked(request, response, location)
+
+
+def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     """What `act` answers, or what it answered before under this key of this person."""
-    digest, claimed = digest_of(request), False
+    claimed = False
     try:
         with transaction.atomic():
             claim, is_new = _claim(request, key, digest)
@@ -126,8 +173,10 @@ def _as_asked(
         return response
     if not location and not isinstance(response, HttpResponseRedirectBase):
         return response
-    told = [str(message) for message in messages.get_messages(request)]
-    answer = {"done": bool(location), "location": location, "told": told}
+    answer: dict[str, Any] = {"done": bool(location), "location": location}
+    # RFC 7240: who goes on to that page by itself reads there what is told.
+    if not (location and request.headers.get("Prefer") == "return=minimal"):
+        answer["told"] = [str(message) for message in messages.get_messages(request)]
     return JsonResponse(answer, status=200 if location else 409)
 
 
@@ -142,7 +191,7 @@ def digest_of(request: HttpRequest) -> str:
     """SHA-256 of the address and of all fields and files in their order."""
     found = hashlib.sha256(request.get_full_path().encode())
     for name, values in request.POST.lists():
-        if name != NOT_PART_OF_IT:
+        if name not in NOT_PART_OF_IT:
             found.update(repr((name, values)).encode())
     for name, files in request.FILES.lists():
         for file in files:

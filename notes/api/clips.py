@@ -150,7 +150,14 @@ class Clips(ProductionList):
         operation_id="clips_create",
         summary="Bring a clip",
         request={"multipart/form-data": NewClipSerializer},
-        responses={201: ClipSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
+        description="200 with the clip that is there, where the input has the same part of the "
+        "same sound already.",
+        responses={
+            200: ClipSerializer,
+            201: ClipSerializer,
+            400: ErrorSerializer,
+            422: ErrorSerializer,
+        },
     )
     def post(self, request: Request, **_: Any) -> Response:
         sent = NewClipSerializer(data=request.data, context={"production": self.production})
@@ -161,7 +168,8 @@ class Clips(ProductionList):
             wanted["revision"] = self._revision(wanted["rig"], wanted["revision"])
         clip = bring(file=file, name=file.name, by=request.user, **wanted)  # type: ignore[arg-type]
         shown = clips_of(self.production).get(pk=clip.pk)
-        return Response(self.get_serializer(shown).data, status.HTTP_201_CREATED)
+        code = status.HTTP_200_OK if clip.was_there else status.HTTP_201_CREATED
+        return Response(self.get_serializer(shown).data, code)
 
     def _revision(self, rig: Rig, number: int) -> Revision:
         found = Revision.objects.filter(rig=rig, number=number).first()

@@ -17,6 +17,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.numbers import whole_number
+from core.offline.once import long_running
 from core.views.pages import form_page, posted
 from notes.captures import store
 from notes.captures.forms import BothForm, PairForm
@@ -57,6 +58,7 @@ def captures(request: ProductionRequest) -> HttpResponse:
     return render(request, "notes/captures/captures.html", context)
 
 
+@long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 def bring(request: ProductionRequest, rig: UUID) -> HttpResponse:

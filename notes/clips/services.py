@@ -58,7 +58,9 @@ class Wanted:
 def bring(
     *, data: bytes | None = None, file: File[Any] | None = None, name: str, by: User, **wanted: Any
 ) -> Clip:
-    """A new clip from the bytes `data` or the upload `file`; `wanted` are the fields of Wanted.
+    """A clip from the bytes `data` or the upload `file`; `wanted` are the fields of Wanted.
+
+    The same part of the same sound for the same input is there once: see Clip.was_there.
 
     Raises ValidationError by field (“file” for the sound itself); then nothing is kept.
     """
@@ -73,7 +75,7 @@ def bring(
 
 
 def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
-    """A new clip from a sound received before. Raises ValidationError by field."""
+    """A clip from a sound received before, as `bring`. Raises ValidationError by field."""
     asked = Wanted(**wanted)
     check(asked)
     try:
@@ -86,6 +88,8 @@ def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
 def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:
     """Cut first, which takes its time, then files, then all rows in one transaction."""
     part = _part(sound, wanted)
+    if there := _there(sound, wanted, part.start, part.frames):
+        return there
     with tempfile.TemporaryDirectory(prefix="clip-") as folder, Keeper() as keeper:
         working, preview = Path(folder) / "working.flac", Path(folder) / "preview.m4a"
         try:
@@ -104,11 +108,33 @@ def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:
             raise ValidationError({"file": str(error)}) from None
         files = [keeper.keep(each) for each in (path, working, preview)]
         with transaction.atomic():
-            clip = _row(save(sound), wanted, part, made)
+            sound = save(sound)
+            StoredSound.objects.select_for_update().get(pk=sound.pk)  # the same at once waits here
+            if there := _there(sound, wanted, part.start, made.frames):
+                return there
+            clip = _row(sound, wanted, part, made)
             (_, (clip.working, clip.working_bytes), (clip.preview, clip.preview_bytes)) = files
             clip.brought_by = by
             clip.full_clean(exclude=["figures"])
             clip.save(force_insert=True)
+    return clip
+
+
+def _there(sound: StoredSound, wanted: Wanted, start: int, frames: int) -> Clip | None:
+    """The clip of that part of `sound` that the input has already; frames count from the start."""
+    if sound._state.adding:
+        return None
+    found = Clip.objects.live().filter(
+        sound=sound,
+        input=wanted.input,
+        left=wanted.left,
+        right=wanted.right,
+        starts_s=_rounded(Decimal(start) / sound.rate_hz),
+        seconds=_rounded(Decimal(frames) / sound.rate_hz),
+    )
+    clip = found.order_by("brought_at").first()
+    if clip is not None:
+        clip.was_there = True
     return clip
 
 

@@ -8,23 +8,25 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpResponse, JsonResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.offline.once import long_running
 from core.views.pages import form_page, posted
 from notes.clips import figures
 from notes.clips.formats import SoundError
 from notes.clips.times import format_time
 from notes.clips.upload_forms import CutForm, UploadForm, address_of, start_of
 from notes.clips.uploads import on_disk, receive
-from notes.models import Note, StoredSound
+from notes.models import Clip, Note, StoredSound
 from rigs.models import Rig
 
 
+@long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
@@ -34,9 +36,6 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
     if _too_much(request):
         form.add_error("file", f"{_limit_mb():.0f} MB is the most a sound may have.")
     elif form.is_valid() and (next_url := _taken_in(request, found, form)):
-        # A script that shows the progress goes there by itself, and the messages wait for it.
-        if request.headers.get("Accept") == "application/json":
-            return JsonResponse({"next": next_url})
         return redirect(next_url)
     return form_page(
         request,
@@ -61,7 +60,7 @@ def _taken_in(request: ProductionRequest, rig: Rig, form: UploadForm) -> str:
         form.add_error("file", str(error))
         return ""
     if "choose" not in request.POST and (clip := form.whole(sound, request.user)):
-        messages.success(request, f"“{clip}” is kept.")
+        messages.success(request, _said(clip))
         return clip.get_absolute_url()
     if not form.is_valid():
         return ""
@@ -69,6 +68,7 @@ def _taken_in(request: ProductionRequest, rig: Rig, form: UploadForm) -> str:
     return f"{there}?{urlencode(address_of(form.cleaned_data))}"
 
 
+@long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
@@ -77,7 +77,7 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
     start = start_of(request.GET, found, _note(request, found))
     form = CutForm(posted(request), rig=found, sound=source, initial=start)
     if form.is_valid() and (clip := form.cut(request.user)):
-        messages.success(request, f"“{clip}” is kept.")
+        messages.success(request, _said(clip))
         return redirect(clip)
     channels = figures.channels(source)
     more: dict[str, Any] = {
@@ -100,6 +100,12 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
         cancel_url=_back(found, start),
         **more,
     )
+
+
+def _said(clip: Clip) -> str:
+    if clip.was_there:
+        return f"“{clip}” was here already: the same part of the same sound, for the same input."
+    return f"“{clip}” is kept."
 
 
 def _rig(request: ProductionRequest, rig: UUID) -> Rig:

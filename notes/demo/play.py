@@ -230,7 +230,7 @@ def _(event: story.Pictured, stage: Stage) -> None:
     author = stage.people[event.by]
     brought = add_photos(
         fresh(stage, event.rig), [picture], about=about, caption=event.caption, author=author
-    )
+    ).revision
     if event.pins and brought is not None:
         photo = str(brought.changes.get().part)
         pins = [_pin(stage, event, photo, n) for n in range(len(event.pins))]

@@ -117,6 +117,9 @@ class Clip(Retirable):
     brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     brought_at = models.DateTimeField(default=clock.now, editable=False)
 
+    # Of one that was asked for anew: this part of this sound was there for this input already.
+    was_there = False
+
     objects = RetirableQuerySet.as_manager()
 
     class Meta:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from uuid import UUID, uuid4
 
+from django.db import transaction
 from django.db.models import Max
 
 from core.models import User
@@ -15,15 +17,31 @@ from rigs.photos.storage import keep
 from rigs.revisions.record import record
 
 
+@dataclasses.dataclass(frozen=True, slots=True)
+class Added:
+    """How many photos are new, and how many were there already; the change that shows them."""
+
+    new: int
+    known: int
+    revision: Revision | None
+
+
+@transaction.atomic
 def add_photos(
     rig: Rig, pictures: Sequence[Prepared], *, about: UUID | None, caption: str, author: User
-) -> Revision | None:
+) -> Added:
     """Keep `pictures` and show them with `rig`, or with its unit or input `about`, as one change.
 
-    Nobody else's edit can stand against a new photo, so the newest state is the base. Raises
-    ValidationError where `about` is no unit or input of the rig.
+    A picture that shows the same thing already is there once, whatever its caption: it may have
+    been sent again because an answer was lost. Nobody else's edit can stand against a new photo,
+    so the newest state is the base. Raises ValidationError where `about` is no unit or input of
+    the rig.
     """
-    stored = [keep(p, production=rig.production, taken_by=author) for p in pictures]
+    Rig.objects.select_for_update().get(pk=rig.pk)  # whoever sends the same at once waits
+    found = [keep(p, production=rig.production, taken_by=author) for p in pictures]
+    shown = Photo.objects.filter(rig=rig, about=about, retired=False, image__in=found)
+    known = set(shown.values_list("image", flat=True))
+    stored = [each for each in dict.fromkeys(found) if each.pk not in known]
     last = Photo.objects.filter(rig=rig).aggregate(last=Max("position"))["last"]
     first = 0 if last is None else last + 1
     adds = [
@@ -40,4 +58,5 @@ def add_photos(
         for place, photo in enumerate(stored)
     ]
     rig.refresh_from_db(fields=["head_number", "head_digest"])
-    return record(rig, adds, author=author, base=rig.head_number)
+    revision = record(rig, adds, author=author, base=rig.head_number)
+    return Added(new=len(stored), known=len(pictures) - len(stored), revision=revision)

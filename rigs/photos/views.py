@@ -17,13 +17,14 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.offline.once import long_running
 from core.views.pages import form_page, posted
 from rigs.editing.pages import address, change_page, find_part, find_rig, retired_page
 from rigs.models import Input, Photo, Rig, StoredPhoto, Unit
 from rigs.photos.forms import PhotoForm, PhotosForm
 from rigs.photos.pairs import others_of, pair, taken
 from rigs.photos.prepare import CONTENT_TYPE
-from rigs.photos.services import add_photos
+from rigs.photos.services import Added, add_photos
 from rigs.photos.storage import open_file
 from rigs.retire.views import retire_or_bring_back
 from rigs.wording import PhotoView
@@ -31,6 +32,7 @@ from rigs.wording import PhotoView
 YEAR = 60 * 60 * 24 * 365
 
 
+@long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
@@ -40,7 +42,7 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
     if form.is_valid():
         chosen = form.cleaned_data
         try:
-            add_photos(
+            added = add_photos(
                 found,
                 chosen["photos"],
                 about=chosen["about"],
@@ -50,10 +52,7 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
         except ValidationError as error:
             form.add_error("about", error.messages)
         else:
-            count = len(chosen["photos"])
-            messages.success(
-                request, "The photo is in." if count == 1 else f"{count} photos are in."
-            )
+            messages.success(request, _said(added))
             return redirect(_page_of(found, chosen["about"]))
     return form_page(
         request,
@@ -63,6 +62,18 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
         active_nav="rigs",
         cancel_url=_page_of(found, about),
     )
+
+
+def _said(added: Added) -> str:
+    """What became of the photos, in a sentence or two."""
+    said = []
+    if added.new:
+        said.append("The photo is in." if added.new == 1 else f"{added.new} photos are in.")
+    if added.known == 1:
+        said.append("One photo was here already and is not shown twice.")
+    elif added.known:
+        said.append(f"{added.known} photos were here already and are not shown twice.")
+    return " ".join(said)
 
 
 def _page_of(rig: Rig, about: UUID | str | None) -> str:

@@ -7,18 +7,22 @@ that cannot be read.
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.test import Client
 
 from core import clock
 from core.models import DoneRequest
 from notes.models import Note
+from rigs.models import Photo
+from tests.rigs.photos.pictures import encoded, two_tone
 from tests.support.own_process import run_alone
 from tests.support.pages import as_user, at
 from tests.support.world import World
@@ -89,6 +93,45 @@ def test_what_is_refused_is_not_done(world: World) -> None:
 def test_who_is_logged_out_is_told_so_instead_of_led_away(world: World) -> None:
     answer = send(Client(), world)
     assert (answer.status_code, answer.json()["code"]) == (401, "signed_out")
+
+
+def test_a_form_without_a_script_carries_the_key_of_its_page(world: World) -> None:
+    """A browser that got no answer repeats the very request; gone back to, the form is another."""
+    client, url = as_user(world.tech), at(world, "notes:note_new", world.rig.pk)
+    page = client.get(url).content.decode()
+    (key,) = re.findall(r'name="request_key" value="([^"]+)"', page)
+    sent = NOTE | {"request_key": key}
+    first, second = (client.post(url, sent) for _ in range(2))
+    assert first.headers["Location"] == second.headers["Location"]
+    assert Note.objects.count() == 1
+    client.post(url, sent | {"words": "Wire after all."})
+    assert Note.objects.count() == 2
+    assert key not in client.get(url).content.decode()
+
+
+def test_who_logs_in_after_sending_by_hand_is_led_to_the_log_in(world: World) -> None:
+    url = at(world, "notes:note_new", world.rig.pk)
+    answer = Client().post(url, NOTE | {"request_key": KEY})
+    assert answer.status_code == 302
+    assert "/login/" in answer.headers["Location"]
+
+
+def test_what_takes_long_is_remembered_after_it_is_done(
+    world: World, settings: Any, tmp_path: Path
+) -> None:
+    settings.MEDIA_ROOT = tmp_path
+    client, url = as_user(world.tech), at(world, "rigs:photo_new", world.rig.pk)
+    picture = encoded(two_tone())
+
+    def bring(**more: Any) -> Any:
+        photo = SimpleUploadedFile("amp.png", picture, "image/png")
+        return client.post(url, {"photos": [photo], "request_key": KEY} | more)
+
+    first, second = bring(), bring()
+    assert first.headers["Location"] == second.headers["Location"]
+    assert (Photo.objects.count(), DoneRequest.objects.count()) == (1, 1)
+    bring(caption="The same, with words")  # another request, and still the same photo
+    assert (Photo.objects.count(), DoneRequest.objects.count()) == (1, 2)
 
 
 @pytest.mark.parametrize("key", [KEY, '"short"', '"with space and more"', '""', f'"{"x" * 65}"'])

@@ -63,6 +63,20 @@ def words_of(response: Any) -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", response.content.decode()))
 
 
+SAID_AGAIN = "“memo” was here already: the same part of the same sound, for the same input."
+
+
+def test_the_same_sound_for_the_same_input_is_one_clip(world: World, tech: Client) -> None:
+    first, second = (send(tech, world, wav(1)) for _ in range(2))
+    assert first["Location"] == second["Location"]
+    assert Clip.objects.count() == 1
+    assert SAID_AGAIN in tech.get(second["Location"]).content.decode()
+    sound = StoredSound.objects.get()
+    for _ in range(2):
+        assert cut(tech, world, sound, starts_s="0.25").status_code == 302
+    assert Clip.objects.count() == 2  # another part of it is another clip
+
+
 def test_a_short_recording_is_kept_in_one_step(world: World, tech: Client) -> None:
     song = Song.objects.create(production=world.production, title="Sedge Hour")
     section = Section.objects.create(song=song, name="Chorus")
@@ -83,7 +97,11 @@ def test_a_short_recording_is_kept_in_one_step(world: World, tech: Client) -> No
 
 def test_a_script_is_told_where_to_go_and_sees_the_errors(world: World, tech: Client) -> None:
     response = send(tech, world, wav(0.5), accept="application/json")
-    assert response.json() == {"next": Clip.objects.get().get_absolute_url()}
+    there = Clip.objects.get().get_absolute_url()
+    assert response["Location"] == there
+    response = send(tech, world, wav(0.5), accept="application/json", request_key="a-key-of-a-page")
+    answer = response.json()
+    assert (answer["done"], answer["location"], answer["told"][-1]) == (True, there, SAID_AGAIN)
     response = send(tech, world, b"nothing of the kind", accept="application/json")
     assert "This is not a sound that can be read" in words_of(response)
     assert response["Content-Type"].startswith("text/html")

@@ -63,10 +63,23 @@ def test_several_photos_are_one_change(client: Client, world: World) -> None:
     assert Revision.objects.count() == 2
 
 
-def test_the_same_picture_twice_is_stored_once(client: Client, world: World) -> None:
-    data = encoded(two_tone())
+def test_the_same_picture_of_the_same_thing_is_there_once(client: Client, world: World) -> None:
+    data, other = encoded(two_tone()), encoded(Image.new("RGB", (9, 9), RED))
     bring(client, world, file(data), file(data))
-    assert (Photo.objects.count(), StoredPhoto.objects.count()) == (2, 1)
+    assert (Photo.objects.count(), StoredPhoto.objects.count()) == (1, 1)
+    revisions = Revision.objects.count()
+    there = bring(client, world, file(data))
+    assert there.headers["Location"] == world.rig.get_absolute_url()
+    assert "was here already" in client.get(there.headers["Location"]).content.decode()
+    assert (Photo.objects.count(), Revision.objects.count()) == (1, revisions)
+    bring(client, world, file(data), file(other))  # only the other one is new
+    assert Photo.objects.count() == 2
+    bring(client, world, file(data), about=str(world.unit.pk))  # shows something else
+    assert (Photo.objects.count(), StoredPhoto.objects.count()) == (3, 2)
+    photo, base = Photo.objects.get(about=world.unit.pk), Revision.objects.latest("number").number
+    client.post(address(world, "photo_retire", photo.pk), {"base": str(base)})
+    bring(client, world, file(data), about=str(world.unit.pk))  # put away, and wanted again
+    assert Photo.objects.count() == 4
 
 
 def test_the_form_opens_on_what_it_was_asked_for(client: Client, world: World) -> None:

@@ -5,8 +5,15 @@
 //   <input type="file"> … <div data-sending hidden><progress max="1"></progress><p data-said></p>
 //   <button type="button" data-stop hidden>Stop sending</button></div>
 // </form>
-// The answer is {"next": address}, or the page again with its errors.
+// Each form that was opened is one request, however often it is sent: a line may break after the
+// sound has arrived and before the answer has. The answer is {"location": address}, or the page
+// again with its errors.
 const MB = 1048576;
+const STOPPED = "Stopped. Unless all of it had arrived before, nothing was kept.";
+const AGAIN_MS = [1000, 4000, 10000]; // after a broken line, before it is sent once more
+const NO_ANSWER =
+  "The network went away before an answer came. What you chose and typed is still here: send it again. " +
+  "If it had arrived, nothing is kept twice.";
 
 function say(form, words) {
   form.querySelector("[data-sending]").hidden = false;
@@ -39,7 +46,7 @@ function showAgain(text, files) {
 function ended(form, request, files) {
   if (request.status === 200 && request.getResponseHeader("Content-Type")?.includes("json")) {
     form.reset(); // nothing typed is lost by leaving
-    location.assign(JSON.parse(request.responseText).next);
+    location.assign(JSON.parse(request.responseText).location);
     return;
   }
   if (request.status === 200 && showAgain(request.responseText, files)) return;
@@ -58,6 +65,12 @@ function progress(form, { loaded, total }) {
 function send(form, button, files) {
   const data = new FormData(form);
   if (button?.name) data.append(button.name, button.value);
+  busy(form, true);
+  say(form, "Sending …");
+  sendOnce(form, data, files, 0);
+}
+
+function sendOnce(form, data, files, tries) {
   const request = new XMLHttpRequest();
   const over = (words) => () => {
     busy(form, false);
@@ -65,16 +78,22 @@ function send(form, button, files) {
   };
   request.open("POST", form.action);
   request.setRequestHeader("Accept", "application/json");
+  request.setRequestHeader("Prefer", "return=minimal"); // what is told is read on the next page
+  const again = () => {
+    if (tries >= AGAIN_MS.length) return over(NO_ANSWER)();
+    say(form, "The network went away. It is sent again in a moment …");
+    const timer = setTimeout(() => sendOnce(form, data, files, tries + 1), AGAIN_MS[tries]);
+    stop.onclick = () => {
+      clearTimeout(timer);
+      over(STOPPED)();
+    };
+  };
+  const stop = form.querySelector("[data-stop]");
   request.upload.addEventListener("progress", (event) => progress(form, event));
   request.addEventListener("load", () => ended(form, request, files));
-  request.addEventListener(
-    "error",
-    over("The network went away, and nothing was kept. What you chose and typed is still here: send it again."),
-  );
-  request.addEventListener("abort", over("Stopped. Nothing was kept."));
-  form.querySelector("[data-stop]").addEventListener("click", () => request.abort(), { once: true });
-  busy(form, true);
-  say(form, "Sending …");
+  request.addEventListener("error", again);
+  request.addEventListener("abort", over(STOPPED));
+  stop.onclick = () => request.abort();
   request.send(data);
 }
 
