@@ -57,7 +57,14 @@ _TERM = re.compile(
 )
 # ½, ¼, ⅝ …: characters of their own.
 _FRACTIONS = re.compile("[¼-¾⅐-⅞]")
+# The scales a temperature may be typed and shown in; it is kept in °C.
+CELSIUS, FAHRENHEIT = "C", "F"
+SCALES = ((CELSIUS, "°C"), (FAHRENHEIT, "°F"))
+_TENTH = Decimal("0.1")
 _TEMPERATURE = re.compile(r"(?P<number>-?\d{1,4}(?:[.,]\d{1,4})?)\s*[°º]?\s*(?P<unit>[CcFf])?")
+
+# “20 °C”, “−20 to 50 °C”, as the sentences of this service write them.
+_IN_WORDS = re.compile(r"(?:(?P<low>[-−]?\d+(?:\.\d+)?) to )?(?P<value>[-−]?\d+(?:\.\d+)?) °C")
 
 
 class Length(NamedTuple):
@@ -120,8 +127,8 @@ def _number(match: re.Match[str]) -> Decimal:
     return -value if match["sign"] else value
 
 
-def parse_temperature(text: str) -> Decimal:
-    """Degrees Celsius, to a tenth; a bare number is in °C. “21.5”, “68 °F”, “68F”.
+def parse_temperature(text: str, scale: str = CELSIUS) -> Decimal:
+    """Degrees Celsius, to a tenth; a bare number is in `scale`. “21.5”, “68 °F”, “68F”.
 
     t/°C = (t/°F − 32) / 1.8, exactly (NIST SP 811, B.8). Raises ValueError with words for a form.
     """
@@ -129,9 +136,40 @@ def parse_temperature(text: str) -> Decimal:
     if match is None:
         raise ValueError(f"“{text}” is not a temperature. Write 21.5 °C or 68 °F.")
     degrees = Decimal(match["number"].replace(",", "."))
-    if (match["unit"] or "C").upper() == "F":
+    if (match["unit"] or scale).upper() == FAHRENHEIT:
         degrees = (degrees - 32) / Decimal("1.8")
-    return degrees.quantize(Decimal("0.1")) + 0
+    return degrees.quantize(_TENTH) + 0
+
+
+def format_temperature(celsius: Decimal, scale: str = CELSIUS) -> str:
+    """“21.5 °C”, or in the other scale “70.7 °F”, with a true minus sign.
+
+    t/°F = 1.8 t/°C + 32, exactly (NIST SP 811, B.8), to a tenth: read back, it is the same °C.
+    """
+    return f"{_degrees(celsius, scale)} {dict(SCALES)[scale]}"
+
+
+def _degrees(celsius: Decimal, scale: str) -> str:
+    if scale == FAHRENHEIT:
+        celsius = (celsius * Decimal("1.8") + 32).quantize(_TENTH)
+    return plain(celsius).replace("-", "−")
+
+
+def _with_minus(figure: str) -> Decimal:
+    return Decimal(figure.replace("−", "-"))
+
+
+def temperatures_in(words: str, scale: str) -> str:
+    """A sentence of this service, written in °C, with its temperatures in `scale`."""
+    if scale == CELSIUS:
+        return words
+
+    def converted(match: re.Match[str]) -> str:
+        value = format_temperature(_with_minus(match["value"]), scale)
+        low = match["low"]
+        return f"{_degrees(_with_minus(low), scale)} to {value}" if low else value
+
+    return _IN_WORDS.sub(converted, words)
 
 
 def plain(number: Decimal) -> str:

@@ -31,6 +31,18 @@ class LogInForm(AuthenticationForm):
 class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = User
-        fields = ["name"]
-        widgets = {"name": forms.TextInput(attrs={"autocomplete": "name"})}
-        help_texts = {"name": "As it stands beside what you write, change and sign from now on."}
+        fields = ["name", "temperature_scale"]
+        widgets = {
+            "name": forms.TextInput(attrs={"autocomplete": "name"}),
+            "temperature_scale": forms.RadioSelect,
+        }
+        help_texts = {
+            "name": "As it stands beside what you write, change and sign from now on.",
+            "temperature_scale": "How they are shown to you, and what a number without a unit is "
+            "when you type one. Lengths keep the unit they were typed in.",
+        }
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        # A page from before it was asked sends none: the scale stays what it is.
+        self.fields["temperature_scale"].required = False

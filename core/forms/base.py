@@ -8,11 +8,23 @@ from typing import Any, ClassVar, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import BaseValidator
 from django.db import models, transaction
 from django.http import QueryDict
 
 from core.models.fields import LengthField
-from core.units import Length, format_length, parse_length, parse_temperature, plain
+from core.units import (
+    CELSIUS,
+    FAHRENHEIT,
+    SCALES,
+    Length,
+    format_length,
+    format_temperature,
+    parse_length,
+    parse_temperature,
+    plain,
+    temperatures_in,
+)
 
 
 class LengthInput(forms.CharField):
@@ -38,17 +50,53 @@ class LengthInput(forms.CharField):
 
 
 class TemperatureField(forms.DecimalField):
-    """A temperature as crews write it, “21.5” or “68 °F”; cleans to °C."""
+    """A temperature as crews write it, “21.5” or “68 °F”; cleans to °C.
+
+    What is typed without a unit is in `scale`, which is that of whoever fills in the form.
+    """
 
     widget = forms.TextInput
+    scale = CELSIUS
+
+    def use_scale(self, scale: str) -> None:
+        self.scale = scale
+        self.label = str(self.label).replace(dict(SCALES)[CELSIUS], dict(SCALES)[scale])
+        self.help_text = "70, or 21 °C" if scale == FAHRENHEIT else "21.5, or 70 °F"
+
+    def in_scale(self, celsius: Any) -> str:
+        """What the field is filled with before anybody types."""
+        if celsius in self.empty_values:
+            return ""
+        value = Decimal(str(celsius))
+        # Without a unit where it is the one of the label and of the column.
+        return plain(value) if self.scale == CELSIUS else format_temperature(value, self.scale)
 
     def to_python(self, value: Any) -> Any:
         if value in self.empty_values:
             return None
         try:
-            return parse_temperature(str(value))
+            return parse_temperature(str(value), self.scale)
         except ValueError as error:
             raise ValidationError(str(error)) from None
+
+    def run_validators(self, value: Any) -> None:
+        """Raises ValidationError in the scale of the reader."""
+        try:
+            super().run_validators(value)
+        except ValidationError as error:
+            words = [temperatures_in(message, self.scale) for message in error.messages]
+            raise ValidationError(words) from None
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return super().has_changed(self.to_python(initial), data)
+
+
+def set_up_temperatures(form: forms.BaseForm, scale: str) -> None:
+    """Each temperature of a form in the scale of whoever fills it in."""
+    for name, field in form.fields.items():
+        if isinstance(field, TemperatureField):
+            field.use_scale(scale)
+            form.initial[name] = field.in_scale(form.initial.get(name))
 
 
 class LengthsMixin:
@@ -131,11 +179,23 @@ class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
         "compare it with what is there now, then save again to keep yours."
     )
 
-    def __init__(self, *args: Any, **more: Any) -> None:
+    def __init__(self, *args: Any, scale: str = CELSIUS, **more: Any) -> None:
+        """`scale` is what the person who fills it in prefers for temperatures."""
         super().__init__(*args, **more)
+        self.scale = scale
         self.set_up_lengths()
+        self._limit_temperatures()
+        set_up_temperatures(self, scale)
         self._tidy_numbers()
         self.initial["version"] = getattr(self.instance, "version", 1)
+
+    def _limit_temperatures(self) -> None:
+        """The limits of the columns, checked by the fields: those speak the reader's scale."""
+        for name, field in self.fields.items():
+            if isinstance(field, TemperatureField):
+                column = self._meta.model._meta.get_field(name)
+                limits = [x for x in column.validators if isinstance(x, BaseValidator)]
+                field.validators = [*field.validators, *limits]
 
     def _tidy_numbers(self) -> None:
         for name, value in self.initial.items():
@@ -164,11 +224,12 @@ class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
             raise ValidationError(self.stale_message)
 
     def _show_what_is_there_now(self) -> None:
-        there = type(self)(instance=type(self.instance)._default_manager.get(pk=self.instance.pk))
+        now = type(self.instance)._default_manager.get(pk=self.instance.pk)
+        there = type(self)(instance=now, scale=self.scale)
         for bound in there.visible_fields():
-            now = bound.initial
-            if bound.name not in self.errors and bound.field.has_changed(now, self._typed(bound)):
-                self.add_error(bound.name, f"Now there: {_in_words(bound.field, now)}")
+            shown = bound.initial
+            if bound.name not in self.errors and bound.field.has_changed(shown, self._typed(bound)):
+                self.add_error(bound.name, f"Now there: {_in_words(bound.field, shown)}")
 
     def _typed(self, bound: forms.BoundField) -> Any:
         name = self.add_prefix(bound.name)

@@ -15,7 +15,6 @@ class RehearsalRoomForm(EditForm):
         model = RehearsalRoom
         fields = ["name", "temperature_c", "humidity_pct", "pressure_kpa", "listening_distance_m"]
         field_classes = {"temperature_c": TemperatureField}
-        help_texts = {"temperature_c": "21.5, or 70 °F"}
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)

@@ -37,7 +37,6 @@ class ShowForm(EditForm):
         ]
         widgets = {"held_on": DateInput}
         field_classes = {"temperature_c": TemperatureField}
-        help_texts = {"temperature_c": "21.5, or 70 °F"}
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)

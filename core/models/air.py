@@ -15,7 +15,10 @@ class WithAir(models.Model):
         decimal_places=1,
         null=True,
         blank=True,
-        validators=[MinValueValidator(-30), MaxValueValidator(60)],
+        validators=[
+            MinValueValidator(-30, "The air of a room has at least −30 °C."),
+            MaxValueValidator(60, "The air of a room has at most 60 °C."),
+        ],
     )
     humidity_pct = models.DecimalField(
         "relative humidity, %",

@@ -10,6 +10,7 @@ from django.db.models.functions import Lower
 
 from core import clock
 from core.models.base import Identified
+from core.units import CELSIUS, SCALES
 
 
 class UserManager(BaseUserManager["User"]):
@@ -32,6 +33,10 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
     name = models.CharField("your name", max_length=120)
     is_active = models.BooleanField(default=True)
     is_staff = models.BooleanField(default=False)
+    # What a bare number means where this person types a temperature, and what one is shown in.
+    temperature_scale = models.CharField(
+        "temperatures in", max_length=1, choices=SCALES, default=CELSIUS
+    )
     joined_at = models.DateTimeField(default=clock.now, editable=False)
 
     objects: ClassVar[UserManager] = UserManager()

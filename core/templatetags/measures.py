@@ -6,9 +6,18 @@ from decimal import Decimal
 from typing import Any
 
 from django import template
+from django.template import Context
 
 from core.durations import format_duration
-from core.units import format_both, format_length, format_ohms, plain
+from core.units import (
+    CELSIUS,
+    format_both,
+    format_length,
+    format_ohms,
+    format_temperature,
+    plain,
+    temperatures_in,
+)
 
 register = template.Library()
 
@@ -19,6 +28,26 @@ def length(metres: Decimal | None, unit: str, both: bool = True) -> str:
     if metres is None:
         return ""
     return format_both(metres, unit) if both else format_length(metres, unit)
+
+
+@register.simple_tag(takes_context=True)
+def temperature(context: Context, celsius: Any) -> str:
+    """{% temperature show.temperature_c %} → “21.5 °C”, or “70.7 °F” for who prefers that."""
+    if celsius is None or celsius == "":
+        return ""
+    return format_temperature(Decimal(str(celsius)), _scale(context))
+
+
+@register.simple_tag(takes_context=True)
+def temperatures(context: Context, words: str) -> str:
+    """{% temperatures finding.why %}: a sentence of ours, in the scale of the reader."""
+    return temperatures_in(words, _scale(context))
+
+
+def _scale(context: Context) -> str:
+    """°C for whoever has no account, and where there is no reader, as in a mail."""
+    user = getattr(context.get("request"), "user", None)
+    return getattr(user, "temperature_scale", CELSIUS)
 
 
 @register.filter

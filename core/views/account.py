@@ -22,6 +22,6 @@ def account(request: Any) -> HttpResponse:
     form = AccountForm(posted(request), instance=User.objects.get(pk=request.user.pk))
     if form.is_valid():
         form.save()
-        messages.success(request, "Your name is saved.")
+        messages.success(request, "Your account is saved.")
         return redirect("core:account")
     return render(request, "core/account.html", {"form": form})

@@ -25,7 +25,11 @@ def edit(request: ProductionRequest) -> HttpResponse:
     """`?leg=` is where the reader came from and goes back to."""
     place = request.production
     room = RehearsalRoom.objects.filter(production=place).first()
-    form = RehearsalRoomForm(posted(request), instance=room or RehearsalRoom(production=place))
+    form = RehearsalRoomForm(
+        posted(request),
+        instance=room or RehearsalRoom(production=place),
+        scale=request.user.temperature_scale,
+    )
     back = _back(request)
     if form.try_save():
         messages.success(request, f"{form.instance} is saved as the rehearsal room.")

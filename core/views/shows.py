@@ -34,7 +34,7 @@ def edit(request: ProductionRequest, show: UUID) -> HttpResponse:
 
 
 def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) -> HttpResponse:
-    form = ShowForm(posted(request), instance=show)
+    form = ShowForm(posted(request), instance=show, scale=request.user.temperature_scale)
     back = show.leg.get_absolute_url()
     if form.try_save():
         messages.success(request, f"{show} is saved.")

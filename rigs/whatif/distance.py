@@ -28,7 +28,7 @@ from rigs.whatif.answers import (
     hertz,
     number,
 )
-from rigs.whatif.forms import Question, as_typed, length_field, number_field
+from rigs.whatif.forms import QuestionInAir, as_typed, length_field, temperature_field
 from rigs.whatif.topic import Topic
 
 ASSUMES = (
@@ -128,9 +128,9 @@ def _plot(partner: Partner, delays: tuple[float, float]) -> str:
     )
 
 
-class DistanceQuestion(Question):
+class DistanceQuestion(QuestionInAir):
     distance = length_field(Input, "distance_m", "another distance")
-    celsius = number_field("temperature, °C", COLDEST, HOTTEST)
+    celsius = temperature_field(COLDEST, HOTTEST)
 
 
 class DistanceTopic(Topic):

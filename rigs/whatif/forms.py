@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.http import QueryDict
 
-from core.forms.base import LengthInput
-from core.units import Length, format_length
+from core.forms.base import LengthInput, TemperatureField, set_up_temperatures
+from core.units import CELSIUS, SCALES, Length, format_length
 from rigs.editing.part_forms import PartForm
 from rigs.models import Control, Input, Link, Unit
 
@@ -32,12 +34,38 @@ def number_field(label: str, low: float, high: float, **more: Any) -> forms.Floa
     )
 
 
+def temperature_field(low: float, high: float) -> TemperatureField:
+    words = f"The formulas cover {low:g} to {high:g} °C.".replace("-", "−")
+    limits = [MinValueValidator(low, words), MaxValueValidator(high, words)]
+    return TemperatureField(label="temperature, °C", validators=limits)
+
+
 class Question(forms.Form):
     """Bound when it was asked; `about` and `subject` say which question it is, of what."""
 
     about = forms.CharField(widget=forms.HiddenInput, required=False)
     subject = forms.CharField(widget=forms.HiddenInput, required=False)
     ask = forms.CharField(widget=forms.HiddenInput, required=False, initial="1")
+
+    def __init__(self, data: QueryDict | None, *, scale: str, **more: Any) -> None:
+        """`scale` is what the reader prefers for temperatures, where one is asked for."""
+        super().__init__(data, **more)
+
+
+class QuestionInAir(Question):
+    """Asks for a temperature, `celsius`. The scale stands in the address, so that whoever is sent
+    it reads the same numbers; an address without one is in °C."""
+
+    scale = forms.ChoiceField(choices=SCALES, widget=forms.HiddenInput, required=False)
+
+    def __init__(self, data: QueryDict | None, *, scale: str, **more: Any) -> None:
+        super().__init__(data, scale=scale, **more)
+        asked = scale if data is None else data.get("scale", "")
+        self.initial["scale"] = asked if asked in dict(SCALES) else CELSIUS
+        set_up_temperatures(self, self.initial["scale"])
+
+    def clean_celsius(self) -> float:
+        return float(self.cleaned_data["celsius"])
 
 
 class ProposedLength(PartForm):

@@ -26,7 +26,7 @@ from rigs.whatif.air import (
     room_of,
 )
 from rigs.whatif.answers import NOW_THEN, Answer, Caution, Subject, Table, air_plot, number
-from rigs.whatif.forms import Question, as_typed, length_field, number_field
+from rigs.whatif.forms import QuestionInAir, as_typed, length_field, number_field, temperature_field
 from rigs.whatif.topic import Topic
 
 CAUTION = Caution(
@@ -82,8 +82,8 @@ REHEARSAL = "rehearsal"
 MOST_SHOWS = 12
 
 
-class AirQuestion(Question):
-    celsius = number_field("temperature, °C", COLDEST, HOTTEST)
+class AirQuestion(QuestionInAir):
+    celsius = temperature_field(COLDEST, HOTTEST)
     humidity = number_field("relative humidity, %", 0, 100)
     kilopascals = number_field(
         "air pressure, kPa",

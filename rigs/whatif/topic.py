@@ -37,11 +37,12 @@ class Topic(ABC):
         """What can be said before anything is asked; nothing by default."""
         return None
 
-    def form(self, bench: Bench, subject: str, data: QueryDict) -> Question:
-        """Bound if it was asked, filled with what the rig says otherwise."""
+    def form(self, bench: Bench, subject: str, data: QueryDict, scale: str) -> Question:
+        """Bound if it was asked, filled with what the rig says otherwise; `scale` as the reader
+        prefers temperatures."""
         known = self.initial(bench, subject) | {"about": self.key, "subject": subject}
         asked = data if "ask" in data and data.get("about") == self.key else None
-        return self.question(asked, initial=known, auto_id="ask_%s")
+        return self.question(asked, scale=scale, initial=known, auto_id="ask_%s")
 
 
 class Unanswerable(ValueError):

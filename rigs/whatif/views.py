@@ -91,7 +91,7 @@ def _asked(request: ProductionRequest, rig: Rig, kind: Topic, bench: Bench) -> d
         if wanted or not subjects:
             return {"subjects": subjects, "gone": bool(wanted)}
         subject = subjects[0]
-    form = kind.form(bench, subject.id, request.GET)
+    form = kind.form(bench, subject.id, request.GET, request.user.temperature_scale)
     answer = _answer(form, kind, bench, subject.id)
     proposal = answer.proposal if answer else None
     return {

@@ -25,7 +25,7 @@ def ada(db: None) -> User:
 
 def test_change_the_name(ada: User) -> None:
     response = as_user(ada).post(ACCOUNT, {"name": " Ada Marl "}, follow=True)
-    assert says(response) == ["Your name is saved."]
+    assert says(response) == ["Your account is saved."]
     ada.refresh_from_db()
     assert ada.name == "Ada Marl"
 

@@ -72,7 +72,7 @@ def test_a_leg_of_others_is_no_way_back(world: World) -> None:
         (
             {"temperature_c": "-31"},
             "temperature_c",
-            "Ensure this value is greater than or equal to -30.",
+            "The air of a room has at least −30 °C.",
         ),
         (
             {"humidity_pct": "100.1"},

@@ -69,7 +69,7 @@ def test_a_new_show_starts_with_the_day_of_the_leg(world: World, leg: Leg) -> No
         ),
         (
             {"temperature_c": "70"},
-            {"temperature_c": ["Ensure this value is less than or equal to 60."]},
+            {"temperature_c": ["The air of a room has at most 60 °C."]},
         ),
         (
             {"mix_distance_m": "back row"},

@@ -15,9 +15,11 @@ from core.units import (
     format_both,
     format_length,
     format_ohms,
+    format_temperature,
     in_unit,
     parse_length,
     parse_temperature,
+    temperatures_in,
 )
 
 SIXTY_FOURTHS = st.integers(1, 64 * 400)
@@ -169,3 +171,31 @@ def test_temperatures_in_either_scale(text: str, celsius: str) -> None:
 def test_what_is_no_temperature(text: str) -> None:
     with pytest.raises(ValueError, match="is not a temperature. Write 21.5 °C or 68 °F."):
         parse_temperature(text)
+
+
+# NIST SP 811, B.8 (from memory): t/°F = 9/5 t/°C + 32. Water freezes at 32 °F and boils at 212 °F
+# under one standard atmosphere; −40 is the same in both; 21.5 °C worked by hand: 38.7 + 32.
+@pytest.mark.parametrize(
+    ("celsius", "shown"),
+    [("0", "32 °F"), ("100", "212 °F"), ("-40", "−40 °F"), ("21.5", "70.7 °F"), ("-30", "−22 °F")],
+)
+def test_a_temperature_shown_in_fahrenheit(celsius: str, shown: str) -> None:
+    assert format_temperature(Decimal(celsius), "F") == shown
+
+
+def test_what_is_shown_in_fahrenheit_reads_back_as_the_same_tenth() -> None:
+    for tenths in range(-300, 601):
+        celsius = Decimal(tenths) / 10
+        assert parse_temperature(format_temperature(celsius, "F")) == celsius
+
+
+def test_a_bare_number_is_in_the_scale_of_whoever_types() -> None:
+    assert parse_temperature("68", "F") == 20
+    assert parse_temperature("20 °C", "F") == 20
+
+
+def test_a_sentence_in_the_scale_of_the_reader() -> None:
+    words = "−25 °C lies outside −20 to 50 °C; 3 m of cable, 20 % and 5 dB stay."
+    read = "−13 °F lies outside −4 to 122 °F; 3 m of cable, 20 % and 5 dB stay."
+    assert temperatures_in(words, "F") == read
+    assert temperatures_in(words, "C") == words

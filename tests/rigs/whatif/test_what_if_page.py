@@ -236,7 +236,7 @@ def test_cables_that_cannot_be(
         (
             {"about": "distance", "distance": "1 m", "celsius": "51"},
             "celsius",
-            "Ensure this value is less than or equal to 50.0.",
+            "The formulas cover −20 to 50 °C.",
         ),
         (
             {"about": "distance", "distance": "101 m", "celsius": "20"},
