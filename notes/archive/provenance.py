@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
+from hashlib import blake2b
 from itertools import chain
 from typing import Any
 
@@ -18,6 +19,7 @@ from notes.models import Note, SignOff
 from rigs.models import Revision, Rig
 
 PREFIX = "urn:toneledger:"
+_DIGEST_BYTES = 32
 Entry = tuple[str, dict[str, Any]]
 
 
@@ -34,6 +36,37 @@ def provenance(production: Production) -> Iterator[bytes]:
     yield b"}\n"
 
 
+def summary(lines: Iterable[bytes], key: bytes) -> tuple[int, int]:
+    """What a document tells: how many entries, and the sum of their keyed digests (a multiset
+    hash; Clarke et al., “Incremental Multiset Hash Functions”, ASIACRYPT 2003).
+
+    The order of entries, the numbers of relations and the labels of entities are left out: they
+    follow from how a release sorts rigs and words its records, and archives outlive releases.
+    `key` is a secret of the caller, the same for the documents it compares. Raises ValueError for
+    lines that are not one entry each.
+    """
+    count = total = 0
+    section = ""
+    for line in lines:
+        body = line.removesuffix(b",")
+        if body.endswith(b":{"):
+            section = str(json.loads(body[:-2]))
+        elif body not in (b"}", b"}}"):
+            told = _json(list(_without_labels(section, body)))
+            count += 1
+            total += int.from_bytes(blake2b(told, key=key, digest_size=_DIGEST_BYTES).digest())
+    return count, total % (1 << 8 * _DIGEST_BYTES)
+
+
+def _without_labels(section: str, body: bytes) -> Iterator[Any]:
+    yield section
+    # The first line opens the document; each of the others is within one that is open.
+    for name, said in json.loads(b"{" + body.removeprefix(b"{") + b"}").items():
+        yield "" if name.startswith("_:") else name
+        is_labelled = section == "entity" and isinstance(said, dict)
+        yield {k: v for k, v in said.items() if k != "prov:label"} if is_labelled else said
+
+
 def _json(value: Any) -> bytes:
     # Canonical (RFC 8785) as long as keys are ASCII and no value is a number, as is the case here.
     text = json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
@@ -47,7 +80,8 @@ class _Telling:
         notes = Note.objects.filter(production=production).order_by("pk")
         self._notes = notes.select_related("written_by")
         self._revisions = Revision.objects.filter(rig__production=production).order_by(
-            "rig", "number"
+            "rig_id",
+            "number",  # by key: names are sorted otherwise by each database
         )
         signed = SignOff.objects.filter(rig__production=production).order_by("pk")
         self._signed = signed.select_related("revision")

@@ -117,7 +117,7 @@ class Archive:
         Raises Refused at the first that is not, or after the last where the whole is not its own.
         """
         name = f"records/{table}.json"
-        lines = _lines(name, self.read(name))
+        lines = self.lines(name)
         first = next(lines, b"")
         at, more = 0, first == b"["
         # What is written once stays as it was: its digest holds every character of it.
@@ -132,6 +132,10 @@ class Archive:
             raise Refused(f"{name}, row {at + 1}: is not one row a line, in one list.")
         if next(lines, None) is not None:
             raise Refused(f"{name}: goes on after its end.")
+
+    def lines(self, name: str) -> Iterator[bytes]:
+        """The lines of a member without their ends, as `read` reads it."""
+        return split_lines(name, self.read(name))
 
     def read(self, name: str) -> Iterator[bytes]:
         """The bytes of a member in pieces. Raises Refused at the end if they are not its own."""
@@ -162,7 +166,7 @@ class Archive:
             raise
 
 
-def _lines(name: str, pieces: Iterator[bytes]) -> Iterator[bytes]:
+def split_lines(name: str, pieces: Iterator[bytes]) -> Iterator[bytes]:
     """Without their ends. Reads on to the end of `pieces`, so that their digest is asked for."""
     held = b""
     for piece in pieces:

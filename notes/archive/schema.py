@@ -73,7 +73,8 @@ def _row(model: Model) -> dict[str, Any]:
 def may_be_missing(field: models.Field[Any, Any]) -> bool:
     """Whether an archive from before the column was added can be read without it: a column that
     may be empty is, or one whose default is the same for every row has that."""
-    return field.null or (field.has_default() and not callable(field.default))
+    same_for_all = not callable(field.default) or field.default in (list, dict)
+    return field.null or (field.has_default() and same_for_all)
 
 
 def column(field: models.Field[Any, Any]) -> dict[str, Any]:

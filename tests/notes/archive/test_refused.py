@@ -149,7 +149,7 @@ def test_a_rewritten_note_is_seen_by_whoever_has_the_digest(
             r"row 1, rig: there is no rigs.rig",
         ),
         ("notes.note", "take", "x" * 5000, r"row 1, take: is longer"),
-        ("notes.note", "words", "a\0b", r"row 1, words: holds a character"),
+        ("notes.note", "words", "a\0b", r"row 1, words: holds U\+0000"),
         ("rigs.device", "max_spl_db", "1e9", r"rigs\.device\.json, row 1, max_spl_db"),
         ("rigs.keyframe", "body", "%%%", r"rigs\.keyframe\.json, row 1, body"),
         ("core.user", "email", "no address", r"core\.user\.json, row 1"),
