@@ -35,6 +35,16 @@ def icon(name: str, label: str = "") -> SafeString:
     return mark_safe(f"<svg{attributes} {_drawing(name)}")  # noqa: S308
 
 
+@register.simple_block_tag(end_name="endsentence")
+def sentence(content: str) -> SafeString:
+    """{% sentence as explanation %}…{% endsentence %}: words over several lines, as one line.
+
+    A tag of Django may not be broken over lines, so what is too long for an argument of one is
+    written before it. What stands inside was escaped when it was rendered.
+    """
+    return SafeString(" ".join(content.split()))
+
+
 @register.inclusion_tag("core/_field.html")
 def field(bound: BoundField, **attributes: Any) -> dict[str, Any]:
     """{% field form.gain_db inputmode="decimal" %}: label, control, help and errors together.
