@@ -13,7 +13,7 @@ from rigs.checks.between_songs import ASSUMED, Piece, Times
 from rigs.checks.paths import LONGEST_MS
 from rigs.checks.points import point
 from rigs.facts import FACTS
-from rigs.models.gauges import parse_gauges
+from rigs.gear.gauges import parse_gauges
 from rigs.places import Measurement
 
 Fields = Mapping[str, Value]

@@ -17,8 +17,8 @@ from core import clock
 from core.models import Show
 from core.models.base import Identified
 from rigs.fields import POSITION, PartField, Role, ValueKind
+from rigs.gear.gauges import parse_gauges
 from rigs.models.due import Per
-from rigs.models.gauges import parse_gauges
 from rigs.models.parts import Part
 from rigs.models.units import Unit
 from rigs.signal.notes import format_note, parse_note

@@ -26,11 +26,11 @@ ROOT = Path(__file__).resolve().parents[3]
 WRITES = """
 import os, resource, signal, sys
 from pathlib import Path
-from notes.archive import whole
+from notes.archive import export
 if {plain}:
-    whole._nameless = lambda folder: None
+    export._nameless = lambda folder: None
 {before}
-with whole.written_whole(Path(sys.argv[1])) as file:
+with export.written_whole(Path(sys.argv[1])) as file:
     file.write(b"x" * 100_000)
     file.flush()
     {then}

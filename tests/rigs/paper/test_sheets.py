@@ -346,7 +346,7 @@ def test_a_sheet_of_the_past_has_the_pins_of_then(world: World, photo: Photo) ->
 def test_a_lost_picture_leaves_its_legend(world: World, photo: Photo) -> None:
     default_storage.delete(path_of(photo.image.sha256))
     text = " ".join(text_of(recall(world)))
-    assert "The picture is missing" in text
+    assert "This picture cannot be read" in text
     assert "1 Gain: 2:30" in text
 
 

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.models.gauges import parse_gauges
+from rigs.gear.gauges import parse_gauges
 from rigs.upkeep.fuses import read_fuse
 
 
