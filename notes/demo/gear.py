@@ -15,6 +15,8 @@ class DeviceSpec(NamedTuple):
     noise: str = ""
     ohm: str = ""
     phantom: bool = False
+    owned: int | None = None
+    serials: str = ""
 
     @property
     def form(self) -> str:
@@ -22,21 +24,51 @@ class DeviceSpec(NamedTuple):
 
 
 DEVICES = (
-    DeviceSpec("Hollow 2", "Corvandale", "dynamic", "supercardioid", "1.8", "160", "", "200"),
-    DeviceSpec("Bollard", "Corvandale", "dynamic", "cardioid", "1.1", "164", "", "250"),
-    DeviceSpec("Eskvane 4", "Quarrie & Lund", "ribbon", "figure8", "2.2", "148", "14", "300"),
+    DeviceSpec(
+        "Hollow 2", "Corvandale", "dynamic", "supercardioid", "1.8", "160", "", "200", owned=5
+    ),
+    DeviceSpec("Bollard", "Corvandale", "dynamic", "cardioid", "1.1", "164", "", "250", owned=3),
+    DeviceSpec(
+        "Eskvane 4",
+        "Quarrie & Lund",
+        "ribbon",
+        "figure8",
+        "2.2",
+        "148",
+        "14",
+        "300",
+        owned=3,
+        serials="QL-40118\nQL-40119\nQL-40240",
+    ),
     DeviceSpec(
         "Eskvane 6A", "Quarrie & Lund", "active_ribbon", "figure8", "14", "138", "12", "150", True
     ),
     DeviceSpec(
-        "Selvage C", "Quarrie & Lund", "condenser", "cardioid", "12", "140", "9", "100", True
+        "Selvage C",
+        "Quarrie & Lund",
+        "condenser",
+        "cardioid",
+        "12",
+        "140",
+        "9",
+        "100",
+        True,
+        owned=4,
     ),
-    DeviceSpec("Selvage O", "Quarrie & Lund", "condenser", "omni", "10", "142", "11", "100", True),
-    DeviceSpec("Thimble", "Brackmoor", "condenser", "supercardioid", "6", "152", "26", "150", True),
-    DeviceSpec("Carnothe", "Brackmoor", "dynamic", "cardioid", "2.4", "156", "", "300"),
-    DeviceSpec("Carnothe Tight", "Brackmoor", "dynamic", "hypercardioid", "2.6", "156", "", "300"),
+    DeviceSpec(
+        "Selvage O", "Quarrie & Lund", "condenser", "omni", "10", "142", "11", "100", True, owned=2
+    ),
+    DeviceSpec(
+        "Thimble", "Brackmoor", "condenser", "supercardioid", "6", "152", "26", "150", True, owned=2
+    ),
+    DeviceSpec("Carnothe", "Brackmoor", "dynamic", "cardioid", "2.4", "156", "", "300", owned=2),
+    DeviceSpec(
+        "Carnothe Tight", "Brackmoor", "dynamic", "hypercardioid", "2.6", "156", "", "300", owned=2
+    ),
     DeviceSpec("Footplate", "Brackmoor", "boundary", "omni", "1.6", "155", "24", "120", True),
     DeviceSpec("Straight Line", "Vennick Works", "di_passive", ohm="140000"),
-    DeviceSpec("Straight Line A", "Vennick Works", "di_active", ohm="1000000", phantom=True),
-    DeviceSpec("Twin Line A", "Vennick Works", "di_active", ohm="1000000", phantom=True),
+    DeviceSpec(
+        "Straight Line A", "Vennick Works", "di_active", ohm="1000000", phantom=True, owned=2
+    ),
+    DeviceSpec("Twin Line A", "Vennick Works", "di_active", ohm="1000000", phantom=True, owned=2),
 )

@@ -99,6 +99,7 @@ def _guitar(
                 ],
                 {
                     "stage_position": f"Stage {name.split()[-1]}, behind the guitar",
+                    "mains_circuit": "Backline, 230 V",
                     "packed_in": f"Case {5 if pan < 0 else 6}, {name.lower()}",
                 },
                 {

@@ -34,6 +34,7 @@ ORGAN = R(
             {
                 "notes": "Back panel off, lower louvres towards the wall.",
                 "stage_position": "Keys riser",
+                "mains_circuit": "Keys, 230 V, 10 A",
                 "packed_in": "Case 8, rotary",
             },
             {"spl_at_mic": "108", "mains_power": "300", "weight": "64"},
@@ -51,7 +52,11 @@ ORGAN = R(
                 C("Volume", "2:00"),
                 C("Bass", "11:00"),
             ],
-            {"stage_position": "Keys riser", "packed_in": "Case 7, keys"},
+            {
+                "stage_position": "Keys riser",
+                "mains_circuit": "Keys, 230 V, 10 A",
+                "packed_in": "Case 7, keys",
+            },
             {"mains_power": "40", "weight": "31"},
         ),
     ],

@@ -237,7 +237,11 @@ BASS = R(
                 switch("Standby", "on", "standby, on"),
                 choice("Speaker tap", "8 Ω", "4 Ω, 8 Ω, 16 Ω"),
             ],
-            {"stage_position": "Bass riser", "packed_in": "Case 3, bass"},
+            {
+                "stage_position": "Bass riser",
+                "mains_circuit": "Backline, 230 V",
+                "packed_in": "Case 3, bass",
+            },
             {
                 "tap_impedance": "8",
                 "output_power": "60",

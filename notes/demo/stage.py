@@ -146,6 +146,8 @@ def _device(production: Production, spec: DeviceSpec) -> Device:
         max_spl_db=_decimal(spec.max_spl),
         self_noise_db=_decimal(spec.noise),
         impedance_ohm=_decimal(spec.ohm),
+        owned=spec.owned,
+        serials=spec.serials,
     )
     device.full_clean()
     device.save()

@@ -40,6 +40,8 @@ class DeviceSerializer(PlainSerializer):
             "self_noise_db",
             "impedance_ohm",
             "phantom",
+            "owned",
+            "serials",
             "notes",
         ]
 

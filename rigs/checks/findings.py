@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from rigs.changes.chain import canonical, sha256
 from rigs.changes.edits import Set
 from rigs.checks.figures import Figure
 from rigs.checks.pictures import Picture
 
-if TYPE_CHECKING:
-    from rigs.checks.bench import Bench
+# What a rule looks at: a Bench (one rig) or a Stage (the rigs of a show).
+Laid = TypeVar("Laid")
 
 
 class Severity(StrEnum):
@@ -61,15 +61,15 @@ class Finding:
         return sha256(canonical([self.rule, str(self.severity), sorted(self.parts), numbers]))
 
 
-Check = Callable[["Bench"], Iterable[Finding]]
+class Rule(NamedTuple, Generic[Laid]):
+    """A rule: its stable key, what it asks in words, and the function that answers.
 
-
-class Rule(NamedTuple):
-    """A rule: its stable key, what it asks in words, and the function that answers."""
+    `Rule[Bench]` is about one rig, `Rule[Stage]` about the rigs of a show beside each other.
+    """
 
     key: str
     asks: str
-    check: Check
+    check: Callable[[Laid], Iterable[Finding]]
 
 
 def not_measured(

@@ -1,7 +1,8 @@
-"""Every rule, in the order a page shows what they find. Adding one is one line here."""
+"""Every rule of either kind, in the order a page shows what they find. Adding one is one line."""
 
 from __future__ import annotations
 
+from rigs.checks.bench import Bench
 from rigs.checks.findings import Rule
 from rigs.checks.rules import (
     cabinet_power,
@@ -31,8 +32,16 @@ from rigs.checks.rules import (
     three_to_one,
     two_mics,
 )
+from rigs.checks.stage import Stage
+from rigs.checks.stage_rules import (
+    channel_twice,
+    devices_owned,
+    mains_circuit,
+    rigs_of_player,
+)
 
-RULES: tuple[Rule, ...] = (
+# Of one rig.
+RULES: tuple[Rule[Bench], ...] = (
     feedback_circle.RULE,
     speaker_load.RULE,
     tap_load.RULE,
@@ -59,4 +68,12 @@ RULES: tuple[Rule, ...] = (
     slack_string.RULE,
     dangling_end.RULE,
     song_changes.RULE,
+)
+
+# Of the rigs of a show beside each other.
+STAGE_RULES: tuple[Rule[Stage], ...] = (
+    mains_circuit.RULE,
+    devices_owned.RULE,
+    channel_twice.RULE,
+    rigs_of_player.RULE,
 )

@@ -1,34 +1,46 @@
-"""Ask every rule about one bench. Pure."""
+"""Ask every rule about one bench, or about one stage. Pure."""
 
 from __future__ import annotations
 
 import logging
 from collections.abc import Iterable
+from typing import Any
 
 from rigs.checks.bench import Bench
-from rigs.checks.findings import Finding, Rule, Severity, Sure
-from rigs.checks.registry import RULES
+from rigs.checks.findings import Finding, Laid, Rule, Severity, Sure
+from rigs.checks.registry import RULES, STAGE_RULES
+from rigs.checks.stage import Stage
 
 _log = logging.getLogger(__name__)
 _ORDER = list(Severity)
 
 
-def findings(bench: Bench, rules: Iterable[Rule] = RULES) -> list[Finding]:
-    """What the rules find, gravest first. A rule that fails is reported, and stops nothing."""
+def findings(bench: Bench, rules: Iterable[Rule[Bench]] = RULES) -> list[Finding]:
+    """What the rules find on a rig, gravest first."""
+    return _ask_all(rules, bench, f"rig {bench.rig}")
+
+
+def stage_findings(stage: Stage, rules: Iterable[Rule[Stage]] = STAGE_RULES) -> list[Finding]:
+    """What the rules find on the stage of a show, gravest first."""
+    return _ask_all(rules, stage, f"show {stage.show}")
+
+
+def _ask_all(rules: Iterable[Rule[Laid]], laid: Laid, name: str) -> list[Finding]:
+    """A rule that fails is reported, and stops nothing."""
     # Two strings of one pitch and gauge are one finding: nothing tells them apart.
-    found = {each.signature: each for rule in rules for each in _ask(rule, bench)}
+    found = {each.signature: each for rule in rules for each in _ask(rule, laid, name)}
     return sorted(found.values(), key=lambda finding: _ORDER.index(finding.severity))
 
 
-def _ask(rule: Rule, bench: Bench) -> list[Finding]:
+def _ask(rule: Rule[Laid], laid: Laid, name: str) -> list[Finding]:
     try:
-        return list(rule.check(bench))
+        return list(rule.check(laid))
     except Exception:
-        _log.exception("The check “%s” failed on rig %s", rule.key, bench.rig)
+        _log.exception("The check “%s” failed on %s", rule.key, name)
         return [_unable(rule)]
 
 
-def _unable(rule: Rule) -> Finding:
+def _unable(rule: Rule[Any]) -> Finding:
     return Finding(
         rule.key,
         (),

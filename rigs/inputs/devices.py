@@ -50,9 +50,14 @@ class DeviceForm(EditForm):
             "max_spl_db",
             "self_noise_db",
             "impedance_ohm",
+            "owned",
+            "serials",
             "notes",
         )
-        widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
+        widgets = {
+            "notes": forms.Textarea(attrs={"rows": 3}),
+            "serials": forms.Textarea(attrs={"rows": 3}),
+        }
 
 
 FIXED = (

@@ -16,6 +16,7 @@ from django.db.models import Prefetch
 
 from core.models import Production
 from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.checks.channels import used_twice
 from rigs.fields import find
 from rigs.lists.columns import BY_KEY, COLUMNS, show
 from rigs.models import Input, Rig, ShowInput
@@ -58,7 +59,7 @@ def numbering(inputs: Sequence[Input]) -> Numbering:
     counted = Counter(entry.number for entry in inputs if entry.number is not None)
     top = max(counted, default=0)
     return Numbering(
-        twice=sorted(number for number, count in counted.items() if count > 1),
+        twice=used_twice(entry.number for entry in inputs),
         gaps=[number for number in range(1, top) if number not in counted],
         without=sum(entry.number is None for entry in inputs),
     )

@@ -104,6 +104,16 @@ class Device(Retirable):
         help_text="Output of a microphone, input of a DI.",
     )
     phantom = models.BooleanField("needs phantom power", default=False)
+    owned = models.PositiveIntegerField(
+        "number owned",
+        null=True,
+        blank=True,
+        validators=[MaxValueValidator(999)],
+        help_text="How many of them the production has; 0 where they are always hired.",
+    )
+    serials = models.TextField(
+        "serial numbers or labels", blank=True, max_length=2000, help_text="One a line."
+    )
     notes = models.TextField(blank=True, max_length=4000)
 
     objects = RetirableQuerySet.as_manager()
@@ -119,6 +129,18 @@ class Device(Retirable):
         super().clean()
         if self.pattern in self.HALF_SPACE and self.principle != self.Principle.BOUNDARY:
             raise ValidationError({"pattern": "Only a boundary microphone hears half a space."})
+        serials = self.serial_numbers
+        if twice := sorted({each for each in serials if serials.count(each) > 1}):
+            raise ValidationError({"serials": f"Stands there more than once: {', '.join(twice)}."})
+        if self.owned is not None and len(serials) > self.owned:
+            said = f"{len(serials)} serial numbers, but the number owned is {self.owned}."
+            raise ValidationError({"serials": said})
+        self.serials = "\n".join(serials)
+
+    @property
+    def serial_numbers(self) -> list[str]:
+        """One for each line that is not empty."""
+        return [line.strip() for line in self.serials.splitlines() if line.strip()]
 
 
 class Input(Part):

@@ -35,6 +35,7 @@ class Unit(Part):
         PartField("notes"),
         POSITION,
         PartField("stage_position", group=ON_THE_ROAD),
+        PartField("mains_circuit", group=ON_THE_ROAD),
         PartField("packed_in", group=ON_THE_ROAD),
         PartField(
             "plan_right_m", Role.HEARD_WORDS, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_RIGHT
@@ -59,6 +60,12 @@ class Unit(Part):
         max_length=80,
         blank=True,
         help_text="Drum riser, stage left behind the bass … Mains power is added up by it.",
+    )
+    mains_circuit = models.CharField(
+        max_length=80,
+        blank=True,
+        help_text="The circuit it is plugged into, as it is labelled, with its figures where they "
+        "are known: Backline left, 230 V, 16 A. Write it alike for all that share it.",
     )
     packed_in = models.CharField(
         "case it travels in",

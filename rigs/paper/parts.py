@@ -42,6 +42,8 @@ def _lines(unit: UnitView) -> Iterator[str]:
         yield f"Label: {unit.serial}"
     if unit.stage_position:
         yield f"Place on stage: {unit.stage_position}"
+    if unit.mains_circuit:
+        yield f"Mains circuit: {unit.mains_circuit}"
     if unit.packed_in:
         yield f"Travels in: {unit.packed_in}"
     yield from (f"{fact.label}: {fact.text}" for fact in unit.facts)

@@ -48,6 +48,7 @@ def units(where: Q) -> Iterator[Entry]:
             unit.tuning,
             unit.notes,
             unit.stage_position,
+            unit.mains_circuit,
             unit.packed_in,
             "; ".join(settings),
             "; ".join(_spare(spare) for spare in unit.spares.all()),
@@ -88,6 +89,7 @@ def devices(found: Iterable[Device]) -> Iterator[Entry]:
             device.get_form_display(),
             device.get_principle_display(),
             device.get_pattern_display() if device.pattern else "",
+            ", ".join(device.serial_numbers),
             device.notes,
         )
         title = _marked(str(device), device.is_retired)

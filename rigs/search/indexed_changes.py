@@ -24,6 +24,7 @@ TEXT: dict[str, frozenset[str]] = {
             "tuning",
             "notes",
             "stage_position",
+            "mains_circuit",
             "packed_in",
         }
     ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from rigs.shows import hire_views, views
+from rigs.shows import finding_views, hire_views, views
 
 _SHOW = "p/<uuid:production>/shows/<uuid:show>"
 _INPUT = f"{_SHOW}/inputs/<uuid:input>"
@@ -15,6 +15,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_INPUT}/", views.edit_input, name="show_input"),
     path(f"{_INPUT}/as-listed/", views.input_as_listed, name="show_input_as_listed"),
     path(f"{_SHOW}/rigs/", views.rigs, name="show_rigs"),
+    path(f"{_SHOW}/findings/", finding_views.findings, name="show_findings"),
     path(f"{_SHOW}/pack/", hire_views.pack, name="show_pack"),
     path(f"{_SHOW}/pack.<str:format>", hire_views.pack_file, name="show_pack_file"),
     path(f"{_SHOW}/hires/new/", hire_views.new, name="hire_new"),

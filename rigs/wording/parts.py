@@ -70,6 +70,7 @@ def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[Uni
                 "tuning",
                 "notes",
                 "stage_position",
+                "mains_circuit",
                 "packed_in",
             )
         }

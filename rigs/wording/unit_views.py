@@ -131,6 +131,7 @@ class UnitView:
     tuning: str = ""
     notes: str = ""
     stage_position: str = ""
+    mains_circuit: str = ""
     packed_in: str = ""
     controls: tuple[ControlView, ...] = ()
     facts: tuple[FactView, ...] = ()

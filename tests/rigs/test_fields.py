@@ -48,7 +48,7 @@ def test_the_columns_of_the_history_are_those_that_were_signed() -> None:
     }
     assert set(PARTS["unit"].TRACKED) >= {
         *["name", "gear", "maker", "model", "serial", "tuning", "notes", "position"],
-        *["stage_position", "packed_in", "plan_right_m", "plan_right_unit"],
+        *["stage_position", "mains_circuit", "packed_in", "plan_right_m", "plan_right_unit"],
         *["plan_front_m", "plan_front_unit"],
     }
     assert set(PARTS["link"].TRACKED) >= {

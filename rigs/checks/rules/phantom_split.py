@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 
 from rigs.checks.bench import Bench, BenchInput
+from rigs.checks.channels import numbered_line
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure
 
@@ -50,8 +51,8 @@ def _shared(bench: Bench) -> Iterator[Finding]:
     """Two inputs with one device on one source and one numbered line: one microphone, split."""
     lines: dict[tuple[str, str, str], list[BenchInput]] = {}
     for entry in bench.inputs:
-        line = " ".join(entry.line.casefold().split())
-        if entry.device and entry.unit and any(letter.isdigit() for letter in line):
+        line = numbered_line(entry.line)
+        if entry.device and entry.unit and line:
             lines.setdefault((line, entry.device.id, entry.unit.id), []).append(entry)
     for inputs in lines.values():
         if len(inputs) > 1 and any(entry.phantom for entry in inputs):

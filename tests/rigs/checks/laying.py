@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Any
 
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
-from rigs.checks.findings import Check, Finding, Severity
+from rigs.checks.findings import Finding, Severity
 from rigs.checks.points import point
 
 MIC = BenchDevice("mic", "Hollow 2", "mic", "dynamic", sensitivity=0.002, max_spl=150.0)
@@ -46,6 +47,9 @@ def bench(*parts: Any, celsius: float | None = None) -> Bench:
         for each in inputs
     )
     return Bench("rig", units, links, placed, celsius)
+
+
+Check = Callable[[Bench], Iterable[Finding]]
 
 
 def found(check: Check, *parts: Any, **more: Any) -> list[Finding]:

@@ -8,6 +8,7 @@ from uuid import uuid4
 import pytest
 from django.core.exceptions import ValidationError
 
+from core.search.backend import search
 from rigs.changes.edits import Retire, Set
 from rigs.inputs.devices import FIXED, check_identity
 from rigs.models import Device
@@ -157,3 +158,27 @@ def test_the_queries_do_not_grow_with_the_catalogue(world: World) -> None:
     for number in range(20):
         make_device(world.production, f"Mic {number}")
     assert queries_of(client, url) == few
+
+
+def test_how_many_are_owned_and_their_serial_numbers(world: World) -> None:
+    page = edit_page(world, world.mic)
+    back = page.send(owned="1", serials="H2-0007\nH2-0008")
+    assert back.response.context["form"].errors == {
+        "serials": ["2 serial numbers, but the number owned is 1."]
+    }
+    again = back.send(owned="3", serials="H2-0007\n\n  H2-0007 ")
+    assert again.response.context["form"].errors == {
+        "serials": ["Stands there more than once: H2-0007."]
+    }
+    assert again.send(serials=" H2-0007\r\n\r\nH2-0008").status == 302
+    world.mic.refresh_from_db()
+    assert (world.mic.owned, world.mic.serial_numbers) == (3, ["H2-0007", "H2-0008"])
+    html = as_user(world.tech).get(at(world, "rigs:device", world.mic.pk)).content.decode()
+    assert "<dt>Number owned</dt><dd>3</dd>" in html
+    assert "<dd>H2-0007, H2-0008</dd>" in html
+
+
+def test_a_device_is_found_by_its_serial_number(world: World) -> None:
+    assert edit_page(world, world.mic).send(owned="1", serials="H2-0007").status == 302
+    hits = search(world.production, "H2-0007").hits
+    assert [hit.path for hit in hits] == [at(world, "rigs:device", world.mic.pk)]

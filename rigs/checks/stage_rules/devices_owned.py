@@ -1,0 +1,72 @@
+"""A microphone or DI that a show wants more often than the production owns it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from rigs.checks.channels import numbered_line
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.stage import Stage, StageDevice, StageInput
+
+KEY = "devices_owned"
+WHY = "An input would stand without its microphone or DI, and that is noticed at the line check."
+
+
+def check(stage: Stage) -> Iterator[Finding]:
+    unstated = []
+    for key, inputs in _wanted(stage).items():
+        device, wanted = stage.devices[key], _count(inputs)
+        if device.owned is not None:
+            yield from _too_few(device, device.owned, inputs, wanted)
+        elif wanted - device.hired > 1:
+            unstated.append(device)
+    if unstated:
+        names = ", ".join(device.name for device in unstated)
+        yield not_measured(
+            KEY,
+            [device.id for device in unstated],
+            "Microphones and DIs used more than once",
+            [f"number owned of {names}"],
+            WHY,
+            "State the number owned on the page of each microphone or DI.",
+        )
+
+
+def _wanted(stage: Stage) -> dict[str, list[StageInput]]:
+    """The inputs that want a device of the production's own, by the device's id."""
+    found: dict[str, list[StageInput]] = defaultdict(list)
+    for entry in stage.inputs:
+        if entry.device in stage.devices and not entry.hired:
+            found[entry.device].append(entry)
+    return found
+
+
+def _count(inputs: list[StageInput]) -> int:
+    """One microphone on one numbered line is one, however many channels it is split to."""
+    lines = ((numbered_line(entry.line), entry.unit, entry.id) for entry in inputs)
+    return len({(line, unit) if line and unit else part for line, unit, part in lines})
+
+
+def _too_few(
+    device: StageDevice, owned: int, inputs: list[StageInput], wanted: int
+) -> Iterator[Finding]:
+    lacking = wanted - device.hired - owned
+    if lacking <= 0:
+        return
+    hired = (Figure("hired", str(device.hired)),) if device.hired else ()
+    yield Finding(
+        KEY,
+        (device.id, *(entry.id for entry in inputs)),
+        Severity.LOOK,
+        f"{device.name}: {lacking} too few for this show",
+        WHY,
+        f"Hire {lacking} at the show, or name another microphone or DI on one of its inputs: "
+        f"{', '.join(entry.in_full for entry in inputs)}.",
+        Sure.CERTAIN,
+        (Figure("wanted", str(wanted)), Figure("owned", str(owned)), *hired),
+    )
+
+
+RULE = Rule(KEY, "Is a microphone or DI wanted more often than it is owned or hired?", check)

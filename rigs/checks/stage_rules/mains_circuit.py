@@ -1,0 +1,72 @@
+"""The current that the units on one mains circuit draw together, against what it is labelled."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.stage import Stage, StageUnit
+from rigs.checks.supplies import read_supply
+from rigs.signal.mains import MainsLoad, total_current
+
+KEY = "mains_circuit"
+WHY = (
+    "A circuit that is asked for more than it is made for opens its breaker in the middle of the "
+    "show, or heats its cable."
+)
+MEND = (
+    "Spread the units over more circuits. What a circuit may carry, and for how long, is for a "
+    "licensed electrician and the local code to say; work on the mains is theirs alone."
+)
+ASSUMES = (
+    "Power as noted, at a power factor of 1: a lower one, and switching on, take more current.",
+    "Other loads on the circuit are not known here.",
+)
+
+
+def check(stage: Stage) -> Iterator[Finding]:
+    circuits: dict[str, list[StageUnit]] = defaultdict(list)
+    for unit in stage.units:
+        if label := _label(unit.circuit):
+            circuits[label.casefold()].append(unit)
+    for units in circuits.values():
+        yield from _on_one(units)
+
+
+def _label(circuit: str) -> str:
+    """What stands before the first comma: “Backline left” of “Backline left, 230 V, 16 A”."""
+    return " ".join(circuit.partition(",")[0].split())
+
+
+def _on_one(units: Sequence[StageUnit]) -> Iterator[Finding]:
+    name, ids = _label(units[0].circuit), tuple(unit.id for unit in units)
+    volts, amps = _stated(units)
+    unknown = [f"mains power of {unit.in_full}" for unit in units if unit.watts is None]
+    missing = [*(["volts"] if not volts else []), *(["amperes"] if not amps else []), *unknown]
+    loads = [MainsLoad(unit.watts) for unit in units if unit.watts is not None]
+    drawn = total_current(loads, volts) if volts else 0.0
+    if volts and amps and drawn > amps:
+        figures = (
+            Figure("power", sum(load.watts for load in loads), "W"),
+            Figure("voltage", volts, "V"),
+            Figure("current together", drawn, "A"),
+            Figure("circuit", amps, "A"),
+        )
+        title = f"{name}: its units draw more current than the circuit is labelled with"
+        estimate = Sure.ESTIMATE
+        yield Finding(KEY, ids, Severity.CAUTION, title, WHY, MEND, estimate, figures, ASSUMES)
+    elif missing:
+        yield not_measured(KEY, ids, f"Mains circuit {name}", missing, WHY)
+
+
+def _stated(units: Sequence[StageUnit]) -> tuple[float | None, float | None]:
+    """Volts and amperes of the circuit; of several that are written, the ones that ask most."""
+    said = [read_supply(unit.circuit) for unit in units]
+    volts = [each.volts for each in said if each.volts]
+    amps = [each.amps for each in said if each.amps]
+    return min(volts, default=None), min(amps, default=None)
+
+
+RULE = Rule(KEY, "Do the units on one mains circuit draw more than it is labelled with?", check)
