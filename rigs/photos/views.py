@@ -58,6 +58,7 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
         request,
         form,
         heading=f"Add photos to {found}",
+        later=f"Photos of {found}",
         submit="Add",
         active_nav="rigs",
         cancel_url=_page_of(found, about),

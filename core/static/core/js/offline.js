@@ -31,7 +31,8 @@ function typedIn(form) {
   const typed = [...form.elements].filter(
     (field) => field.matches("textarea, input:not([type]), input[type=text]") && field.value.trim(),
   );
-  return typed.map((field) => field.value.trim()).join("\n");
+  const files = [...form.elements].flatMap((field) => [...(field.files ?? [])]);
+  return [...typed.map((field) => field.value.trim()), ...files.map(({ name }) => name)].join("\n");
 }
 
 // The page, at the part of it that the form stands in.
@@ -77,7 +78,7 @@ function showPressed(form, items) {
   const button = form.querySelector("button:not([hidden])");
   if (!button || form.querySelector("textarea, input:not([type=hidden])")) return;
   const own = JSON.stringify(
-    [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken" && !/^later_/.test(name)),
+    [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken" && !/^(later_|request_key$)/.test(name)),
   );
   const { pathname, search } = new URL(form.action);
   const address = pathname + search;

@@ -53,11 +53,18 @@ async function reopen(item) {
     ["later_page", item.page ?? ""],
     ["later_reopened", "yes"],
   ];
-  for (const [name, value] of fields) {
-    form.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
-  }
+  if (item.kind === "files") form.enctype = "multipart/form-data";
+  for (const [name, value] of fields) form.append(fieldOf(name, value));
   document.body.append(form);
   form.submit();
+}
+
+function fieldOf(name, value) {
+  const field = Object.assign(document.createElement("input"), { name, hidden: true });
+  if (!(value instanceof Blob)) return Object.assign(field, { type: "hidden", value });
+  const files = new DataTransfer();
+  if (value.name || value.size) files.items.add(value);
+  return Object.assign(field, { type: "file", files: files.files });
 }
 
 function say(words) {

@@ -84,5 +84,5 @@ function submitted(event, url) {
   // Somebody else may be coming: until their first page says who, there is nobody.
   if (url.pathname === "/login/") return event.waitUntil(drop("about", "me"));
   if (LEFT_ALONE.test(url.pathname) || OWN_ADDRESSES.test(url.pathname)) return;
-  if (request.headers.get("Content-Type")?.startsWith(FORM)) event.respondWith(posted(event, url));
+  event.respondWith(posted(event, url));
 }

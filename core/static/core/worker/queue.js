@@ -3,10 +3,14 @@
 //
 // An item is waiting, sending, sent, or needs (its author has to look at it).
 const SEND_PATIENCE_MS = 15000;
+const SLOWEST = 10; // bytes a millisecond: how slowly files may go up before it is broken off
+const FILES_WAIT_BYTES = 60_000_000; // of all photos and sounds that wait, as /waiting/ says
 const SENT_SHOWN_MS = 24 * 60 * 60 * 1000;
 const FORM = "application/x-www-form-urlencoded";
 const TOKEN = "csrfmiddlewaretoken";
-const OURS = /^later_/;
+const OURS = /^(later_|request_key$)/;
+const NOT_WORDS = /^(|on|\d+|[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12})$/i; // choices and ids
+const SECRET = /passw|token/i;
 const WHY = {
   403: "The server refused it. Your role may have changed.",
   404: "What it belongs to is not there any more, or you are not in that production any more.",
@@ -18,11 +22,10 @@ const FORM_CAME_BACK = "The form came back with something to put right.";
 // A form on its way: sent now if that is possible, or put in the queue.
 async function posted(event, url) {
   const { request } = event;
-  const text = await request.clone().text();
-  const fields = new URLSearchParams(text);
+  const fields = await request.clone().formData();
   // Who wrote it is who the page was made for, even if their session has ended meanwhile.
   const [key, who] = [fields.get("later_key"), fields.get("later_who")];
-  if (!key || !who) return fetch(request);
+  if (!key || !who) return sentOrShown(event, url, fields);
   const item = itemOf(key, who, url, fields);
   await takeOver(item, [key, fields.get("later_replaces")]);
   try {
@@ -35,6 +38,19 @@ async function posted(event, url) {
     // Where nothing was typed one goes on at once: an input after the other, in the dark.
     return await enqueue(item, item.words ? "/waiting/" : item.from);
   }
+}
+
+// A form that cannot wait, and the server is gone: what was typed is shown, to be copied.
+async function sentOrShown(event, url, fields) {
+  const answer = await fetch(event.request).catch(() => null);
+  if (answer && !GONE.has(answer.status)) return answer;
+  const words = [...fields].filter(
+    ([name, value]) =>
+      typeof value === "string" && !OURS.test(name) && !SECRET.test(name) && !NOT_WORDS.test(value.trim()),
+  );
+  const typed = words.map(([, value]) => value).join("\n");
+  const item = { who: await me(), what: "What you typed", words: typed };
+  return shownInstead(item, NOT_SENT, 503);
 }
 
 // The form that comes back stands for what was waiting: once it is sent, that is done with. Where
@@ -63,7 +79,7 @@ function itemOf(id, who, url, fields) {
     id, who, fields: own, url: url.pathname + url.search, made_at: Date.now(), state: "waiting",
     what: fields.get("later_what") || "Something written", words: fields.get("later_words") || "",
     from: fields.get("later_from") || "/", page: fields.get("later_page") || "", tries: 0, why: "",
-    kind: "form",
+    kind: own.some(([, value]) => value instanceof Blob) ? "files" : "form",
   };
 }
 
@@ -87,7 +103,14 @@ const isNotYet = (answer) =>
 // What of an item goes up, by its kind. A kind may be added; one that is not named is a form.
 const BODIES = {
   form: (item) => ({ body: new URLSearchParams(item.fields), type: { "Content-Type": FORM } }),
+  files: (item) => {
+    const body = new FormData();
+    for (const [name, value] of item.fields) body.append(name, value);
+    return { body, type: {} }; // the browser names the type, with what parts it
+  },
 };
+
+const bytesOf = (item) => item.fields.reduce((sum, [, value]) => sum + (value.size ?? 0), 0);
 
 // When it was written and on which page: see core/moments.py.
 function timesOf(item) {
@@ -100,7 +123,7 @@ function timesOf(item) {
 
 async function send(item, token, more) {
   const limit = new AbortController();
-  const timer = setTimeout(() => limit.abort(), SEND_PATIENCE_MS);
+  const timer = setTimeout(() => limit.abort(), SEND_PATIENCE_MS + bytesOf(item) / SLOWEST);
   const { body, type } = (BODIES[item.kind] ?? BODIES.form)(item);
   try {
     return await fetch(item.url, {
@@ -115,10 +138,14 @@ async function send(item, token, more) {
 }
 
 async function enqueue(item, next) {
+  const others = (await all("queue").catch(() => [])).filter(({ id }) => id !== item.id);
+  const bytes = bytesOf(item);
+  const isTooMuch = others.reduce((sum, each) => sum + bytesOf(each), bytes) > FILES_WAIT_BYTES;
+  if (bytes && isTooMuch) return shownInstead(item, TOO_MUCH, 507);
   const isAside = await put("queue", item)
     .catch(() => makeRoom().then(() => put("queue", item)))
     .then(() => true, () => false);
-  if (!isAside) return noRoom(item);
+  if (!isAside) return shownInstead(item, NO_ROOM, 507);
   await tell();
   await self.registration.sync?.register("waiting").catch(() => {});
   return Response.redirect(next, 303);
@@ -129,18 +156,26 @@ const NO_ROOM =
   "server cannot be reached. Copy the words, or go back to the form and keep it open until there " +
   "is a network or room.";
 
+const TOO_MUCH =
+  "<strong>The server cannot be reached, and these files are too much to wait here.</strong> Photos " +
+  `and sounds of ${FILES_WAIT_BYTES / 1e6} MB in all may wait on this device. Go back to the form, and ` +
+  "send it once there is a network or something else has gone up.";
+const NOT_SENT =
+  "<strong>The server cannot be reached, and this form cannot wait.</strong> Go back: what you typed is " +
+  "still in the form, to be sent again. To be sure, copy it from here.";
+
 const escaped = (text) =>
   text.replace(/[&<>"]/g, (sign) => ({ "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" })[sign]);
 
 // Told at once, with what was typed, before it is lost.
-async function noRoom(item) {
+async function shownInstead(item, why, status) {
   const page = await find(item.who, "/waiting/").catch(() => null);
-  const html = (await page?.response.text()) ?? '<!doctype html><html lang="en"><title>No room</title><main></main></html>';
+  const html = (await page?.response.text()) ?? '<!doctype html><html lang="en"><title>Not sent</title><main></main></html>';
   const told =
-    `<div class="messages" role="alert"><div class="message message-error" data-no-room><p>${NO_ROOM}</p></div></div>` +
+    `<div class="messages" role="alert"><div class="message message-error" data-no-room><p>${why}</p></div></div>` +
     `<p><strong>${escaped(item.what)}</strong></p><p class="waiting-words">${escaped(item.words)}</p>`;
   const headers = page?.response.headers ?? { "Content-Type": "text/html; charset=utf-8" };
-  return new Response(html.replace(/(<main\b[^>]*>)/, (main) => main + told), { status: 507, headers });
+  return new Response(html.replace(/(<main\b[^>]*>)/, (main) => main + told), { status, headers });
 }
 
 async function dropWaiting({ url, who, id }) {

@@ -67,10 +67,20 @@ function send(form, button, files) {
   if (button?.name) data.append(button.name, button.value);
   busy(form, true);
   say(form, "Sending …");
-  sendOnce(form, data, files, 0);
+  sendOnce(form, button, data, files, 0);
 }
 
-function sendOnce(form, data, files, tries) {
+// The worker takes what it cannot send either into what waits, if it is not too much for that.
+function letWait(form, button) {
+  if (!navigator.serviceWorker?.controller) return false;
+  form.removeAttribute("data-upload");
+  form.dataset.once = "";
+  busy(form, false);
+  form.requestSubmit(button);
+  return true;
+}
+
+function sendOnce(form, button, data, files, tries) {
   const request = new XMLHttpRequest();
   const over = (words) => () => {
     busy(form, false);
@@ -80,9 +90,9 @@ function sendOnce(form, data, files, tries) {
   request.setRequestHeader("Accept", "application/json");
   request.setRequestHeader("Prefer", "return=minimal"); // what is told is read on the next page
   const again = () => {
-    if (tries >= AGAIN_MS.length) return over(NO_ANSWER)();
+    if (tries >= AGAIN_MS.length) return letWait(form, button) || over(NO_ANSWER)();
     say(form, "The network went away. It is sent again in a moment …");
-    const timer = setTimeout(() => sendOnce(form, data, files, tries + 1), AGAIN_MS[tries]);
+    const timer = setTimeout(() => sendOnce(form, button, data, files, tries + 1), AGAIN_MS[tries]);
     stop.onclick = () => {
       clearTimeout(timer);
       over(STOPPED)();
