@@ -1,14 +1,14 @@
 """What another microphone or DI makes doubtful on an input, and what is safe. Pure.
 
-Whatever puts another device on an input asks `doubts`, through `open_swaps`: phantom power, pad and
-gain were set for the device before, and nobody may carry them over unseen.
+Whatever puts another device on an input asks `doubts`, through `open_swaps`: phantom power, ground
+lift, pad and gain were set for the device before, and nobody may carry them over unseen.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import NamedTuple, Protocol, TypeAlias
 
@@ -17,7 +17,7 @@ from rigs.changes.edits import Snapshot, Value
 from rigs.signal.levels import db_from_ratio
 
 # What was set for one device and is not carried over to another unseen.
-FIELDS = ("phantom", "pad_db", "gain_db")
+FIELDS = ("phantom", "ground_lift", "pad_db", "pad_at", "gain_db")
 # A rise below this drowns in the tolerance of the capsules themselves: makers' sheets commonly
 # state ±1 dB and more. Common practice, no source.
 LEAST_DB = 0.5
@@ -60,33 +60,49 @@ class Known(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Channel:
-    """Phantom power, pad (dB, 0 or below) and preamp gain (dB, None where none is recorded)."""
+    """Phantom power, pad (dB, 0 or below) and preamp gain (dB, None where none is recorded).
+
+    `own_pad`: the pad is the device's own. `ground_lift`: the shield of a DI's cable is open.
+    """
 
     phantom: bool = False
     pad: float = 0.0
     gain: float | None = None
+    own_pad: bool = False
+    ground_lift: bool = False
 
 
 class Doubt(NamedTuple):
     """A setting that no longer fits: what it is, what is safe, and why, in a sentence."""
 
     field: str
-    now: bool | float
-    safe: bool | float
+    now: bool | float | str
+    safe: bool | float | str
     why: str
 
     @property
     def value(self) -> bool | str:
         """The safe value in the spelling of a record."""
-        return self.safe if isinstance(self.safe, bool) else plain(Decimal(str(self.safe)))
+        return self.safe if isinstance(self.safe, bool | str) else plain(Decimal(str(self.safe)))
 
     @property
     def proposal(self) -> str:
         """“phantom power off”, “gain 26 dB”: the safe value in words."""
+        name = _WORDS[self.field]
         if isinstance(self.safe, bool):
-            return f"phantom power {'on' if self.safe else 'off'}"
-        name = {"pad_db": "pad", "gain_db": "gain"}[self.field]
+            return f"{name} {'on' if self.safe else 'off'}"
+        if isinstance(self.safe, str):
+            return f"{name} {self.safe or 'not stated'}"
         return f"{name} {plain(Decimal(str(self.safe))).replace('-', '−')} dB"
+
+
+_WORDS = {
+    "phantom": "phantom power",
+    "ground_lift": "ground lift",
+    "pad_db": "pad",
+    "pad_at": "whose pad it is",
+    "gain_db": "gain",
+}
 
 
 class Swap(NamedTuple):
@@ -105,19 +121,53 @@ class Swap(NamedTuple):
 
 
 def doubts(
-    before: Pickup | None, after: Pickup | None, was: Channel, then: Channel
+    before: Pickup | None,
+    after: Pickup | None,
+    was: Channel,
+    then: Channel,
+    decided: Collection[str] = (),
 ) -> tuple[Doubt, ...]:
     """What no longer fits when `after` takes the place of `before`.
 
     `was` is the channel as it stands, `then` as it would be with the new device if nobody decided
-    anything more. Phantom power is off unless the new device needs it; gain comes down by as much
-    as the level would rise (sensitivities in V/Pa, pad and gain in dB), or to the bottom where the
-    level cannot be compared; a pad stays in. Sensitivity, pad and gain add up in dB (definition).
+    anything more; `decided` names the fields that somebody set knowingly. Phantom power is off
+    unless the new device needs it; a ground lift is out unless a DI can do without its shield; gain
+    comes down by as much as the level would rise (sensitivities in V/Pa, pad and gain in dB), or to
+    the bottom where the level cannot be compared. A pad stays in, unless it was the old device's
+    own: that one is gone with it. Sensitivity, pad and gain add up in dB (definition).
     """
     found = [*_phantom(after, then)]
+    if before is not None and (after is None or before.id != after.id):
+        found += _ground_lift(before, after, was, then)
     if before is not None and after is not None and before.id != after.id:
-        found += [*_pad(before, was, then), *_gain(before, after, was, then)]
-    return tuple(found)
+        left = then if "pad_db" in decided else without_own_pad(was, then)
+        pads = _gone_pad(before, then) if left != then else _pad(before, was, then)
+        found += [*pads, *_gain(before, after, was, left)]
+    return tuple(doubt for doubt in found if doubt.field not in decided)
+
+
+def without_own_pad(was: Channel, then: Channel) -> Channel:
+    """`then` as it is with another device: a pad that was the old one's own does not come along."""
+    is_old = was.own_pad and then.own_pad and was.pad == then.pad
+    return replace(then, pad=0.0, own_pad=False) if is_old and then.pad else then
+
+
+def _ground_lift(
+    before: Pickup, after: Pickup | None, was: Channel, then: Channel
+) -> Iterator[Doubt]:
+    if not (was.ground_lift and then.ground_lift):
+        return
+    if after is None or not after.is_di:
+        other = "No DI is named" if after is None else f"{after.name} is a microphone"
+        why = f"The ground lift was that of {before.name}. {other}: a lifted shield makes it fail."
+        yield Doubt("ground_lift", True, False, why)
+    else:
+        why = (
+            f"The ground lift was that of {before.name}, and {after.name} has a switch of its own."
+        )
+        if after.needs_phantom:
+            why += " Its phantom power comes back through the shield."
+        yield Doubt("ground_lift", True, not after.needs_phantom, why)
 
 
 def _phantom(after: Pickup | None, then: Channel) -> Iterator[Doubt]:
@@ -143,6 +193,12 @@ def _pad(before: Pickup, was: Channel, then: Channel) -> Iterator[Doubt]:
     if then.pad and then.pad == was.pad:
         why = f"The pad was put in for {before.name}. Taking it out makes the channel louder."
         yield Doubt("pad_db", then.pad, then.pad, why)
+
+
+def _gone_pad(before: Pickup, then: Channel) -> Iterator[Doubt]:
+    why = f"The pad was that of {before.name} itself and is gone with it."
+    yield Doubt("pad_db", then.pad, 0.0, why)
+    yield Doubt("pad_at", "device", "", why)
 
 
 def _gain(before: Pickup, after: Pickup, was: Channel, then: Channel) -> Iterator[Doubt]:
@@ -200,11 +256,8 @@ def open_swaps(
         if fields.get("kind") != "input" or old is None or not _is_at_stake(old, fields):
             continue
         one, two = (devices.get(str(each.get("device"))) for each in (old, fields))
-        open_ones = tuple(
-            doubt
-            for doubt in doubts(one, two, channel(old), channel(fields))
-            if doubt.field not in stated.get(part, ())
-        )
+        decided = stated.get(part, ())
+        open_ones = doubts(one, two, channel(old), channel(fields), decided)
         if open_ones:
             name = str(fields.get("name", ""))
             found.append(Swap(part, name, _called(one), _called(two), open_ones))
@@ -224,6 +277,8 @@ def channel(fields: Mapping[str, Value]) -> Channel:
         fields.get("phantom") is True,
         0.0 if pad is None else float(pad),
         None if gain is None else float(gain),
+        fields.get("pad_at") == "device",
+        fields.get("ground_lift") is True,
     )
 
 

@@ -11,11 +11,11 @@ from dataclasses import replace
 
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.findings import Severity
-from rigs.checks.rules import capsule_headroom, phantom_missing, phantom_on_ribbon
+from rigs.checks.rules import capsule_headroom, ground_lift, phantom_missing, phantom_on_ribbon
 from rigs.signal.levels import db_from_ratio
-from rigs.swaps import LEAST_DB, Channel, rise_of
+from rigs.swaps import LEAST_DB, Channel, rise_of, without_own_pad
 
-_RULES = (phantom_missing.RULE, phantom_on_ribbon.RULE, capsule_headroom.RULE)
+_RULES = (phantom_missing.RULE, phantom_on_ribbon.RULE, ground_lift.RULE, capsule_headroom.RULE)
 
 
 def suits(device: BenchDevice, entry: BenchInput, listed: Channel | None = None) -> list[str]:
@@ -40,7 +40,9 @@ def _rules(device: BenchDevice, entry: BenchInput) -> Iterator[str]:
 
 
 def _day_of(entry: BenchInput) -> Channel:
-    return Channel(entry.phantom, entry.pad, entry.gain)
+    return Channel(
+        entry.phantom, entry.pad, entry.gain, entry.pad_at == "device", entry.ground_lift
+    )
 
 
 def _compared(
@@ -84,7 +86,7 @@ def _level(
     if device.sensitivity is None or before.sensitivity is None:
         yield "The difference in level is not known: a sensitivity is not stated."
         return
-    rise = rise_of(before, device, listed, _day_of(entry))
+    rise = rise_of(before, device, listed, without_own_pad(listed, _day_of(entry)))
     apart = float(db_from_ratio(device.sensitivity / before.sensitivity)) if rise is None else rise
     if abs(apart) < LEAST_DB:
         return

@@ -4,18 +4,23 @@ old one and no longer fits, with the safe value put in, and take what is decided
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from decimal import Decimal
 from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
 
-from core.units import plain
 from rigs.models import Input
 from rigs.revisions.swaps import SwapUndecided
 from rigs.swaps import Doubt, Swap
+from rigs.wording.fields import label, text
 
-LABELS = {"phantom": "phantom power on", "pad_db": "pad, dB", "gain_db": "preamp gain, dB"}
+LABELS = {
+    "phantom": "phantom power on",
+    "ground_lift": "ground lift on",
+    "pad_db": "pad, dB",
+    "pad_at": "whose pad it is",
+    "gain_db": "preamp gain, dB",
+}
 ASKED = "A safe value is put in. Save again to take it, or set another."
 
 
@@ -144,24 +149,19 @@ def _field_of(doubt: Doubt, of: str) -> forms.Field:
     made = cast("Any", Input._meta.get_field(doubt.field)).formfield()
     label = LABELS[doubt.field]
     made.label, made.required = f"{of}: {label}" if of else label, False
-    made.initial = doubt.safe if isinstance(doubt.safe, bool) else _as_typed(doubt.safe)
-    now = (
-        "on" if doubt.now is True else "off" if doubt.now is False else f"{_as_typed(doubt.now)} dB"
-    )
-    made.help_text = f"{doubt.why} Now: {now}."
+    made.initial = doubt.value
+    made.help_text = f"{doubt.why} Now: {_shown(doubt.field, doubt.now)}."
     return cast("forms.Field", made)
 
 
-def _as_typed(value: float) -> str:
-    return plain(Decimal(str(value)))
+def _shown(field: str, value: Any) -> str:
+    """“on”, “26 dB”, “of the preamp”: a value of one of the fields that are asked about."""
+    return text(Input.KIND, field, value if isinstance(value, bool | str | None) else str(value))
 
 
 def in_words(values: Mapping[str, Any]) -> str:
     """“phantom power off, gain 26 dB”: what was set along with a device."""
-    words = []
-    for name, value in values.items():
-        if name == "phantom":
-            words.append(f"phantom power {'on' if value else 'off'}")
-        else:
-            words.append(f"{LABELS[name].split(',')[0]} {value} dB")
-    return ", ".join(words)
+    return ", ".join(
+        f"{label(Input.KIND, name).lower()} {_shown(name, value) or 'not stated'}"
+        for name, value in values.items()
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, ClassVar
 from uuid import UUID, uuid4
@@ -51,6 +51,8 @@ class Matcher:
     columns: ClassVar[Mapping[str, Column]] = BY_KEY
     # Whether a channel alone says which input another name is for.
     renames: ClassVar[bool] = True
+    # What of a swap's doubts can be set along with it.
+    settles: ClassVar[Collection[str]] = FIELDS
 
     def __init__(self, production: Production) -> None:
         rigs = Rig.objects.filter(production=production, retired=False).select_related("player")
@@ -217,6 +219,8 @@ class Matcher:
             for doubt in swap.doubts:
                 if doubt.field in said:
                     row.to_mind.append(f"{doubt.why} The list says so.")
+                elif doubt.field not in self.settles:
+                    row.to_mind.append(doubt.why)
                 else:
                     row.to_mind.append(f"{doubt.why} Set for it: {doubt.proposal}.")
                     found[doubt.field] = doubt.value

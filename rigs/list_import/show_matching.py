@@ -43,6 +43,7 @@ class DayMatcher(Matcher):
 
     columns: ClassVar[Mapping[str, Column]] = {column.key: column for column in DAY_COLUMNS}
     renames: ClassVar[bool] = False
+    settles: ClassVar[Collection[str]] = ShowInput.OVERRIDES
 
     def __init__(
         self, show: Show, differences: Mapping[UUID, ShowInput], playing: Collection[UUID]

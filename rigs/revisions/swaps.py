@@ -6,7 +6,7 @@ record.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -99,11 +99,12 @@ def known(device: Device) -> Known:
     )
 
 
-def swap_of(entry: Input, **new: Any) -> list[Swap]:
-    """What is doubtful where `entry` gets the values `new`, which are all that is decided."""
+def swap_of(entry: Input, not_asked: Collection[str] = (), **new: Any) -> list[Swap]:
+    """What is doubtful where `entry` gets the values `new`, which are all that is decided.
+    `not_asked` are fields that cannot be set there."""
     part, now = str(entry.pk), entry.fields()
     then = decided_on({part: now}, {part: new})
-    return swaps_between({part: now}, then, {part: set(new)})
+    return swaps_between({part: now}, then, {part: {*new, *not_asked}})
 
 
 def swaps_of_restoring(rig: Rig, now: Snapshot, wanted: Snapshot) -> list[Swap]:

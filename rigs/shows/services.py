@@ -23,6 +23,8 @@ from rigs.revisions.swaps import SwapUndecided, swap_of, swaps_between
 from rigs.shows.rigs import played_at
 from rigs.swaps import FIELDS, Channel, Swap, channel, open_swaps
 
+# What a swap makes doubtful and the list of one day does not hold; the cautions of the day say it.
+_NOT_OF_A_DAY = [name for name in FIELDS if name not in ShowInput.OVERRIDES]
 RETIRED_SHOW = "This show is retired. Bring it back before changing its list."
 RETIRED_INPUT = "This input is retired. Bring it back before saying what differs."
 
@@ -76,6 +78,8 @@ def _bench_input(row: DayInput, loud: Mapping[UUID, float]) -> BenchInput:
         device=bench_device(row.listed.device) if row.listed.device else None,
         phantom=day.phantom,
         pad=between(day.pad_db, -60, 0) or 0.0,
+        pad_at=day.pad_at,
+        ground_lift=day.ground_lift,
         gain=between(day.gain_db, -30, 90),
     )
 
@@ -128,7 +132,7 @@ def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
 def _safe_for(row: DayInput, device: Device, known: Mapping[str, BenchDevice]) -> list[str]:
     part, now = str(row.entry.pk), row.entry.fields()
     then = {**now, "device": str(device.pk)}
-    swaps = open_swaps({part: now}, {part: then}, known, {})
+    swaps = open_swaps({part: now}, {part: then}, known, {part: _NOT_OF_A_DAY})
     return [doubt.proposal for swap in swaps for doubt in swap.doubts]
 
 
@@ -203,7 +207,7 @@ def _check_swap(
 ) -> None:
     """Raises SwapUndecided where the device of the day is another and something is left open."""
     part, then = str(entry.pk), applied(entry, row).fields()
-    if undecided := swaps_between({part: before}, {part: then}, {part: decided}):
+    if undecided := swaps_between({part: before}, {part: then}, {part: {*decided, *_NOT_OF_A_DAY}}):
         raise SwapUndecided(undecided)
 
 
@@ -211,7 +215,7 @@ def doubtful_with(row: DayInput, device: Device | None) -> list[Swap]:
     """What is doubtful that day where `device` takes the place of what is in use; None stands for
     the list's own. One query, or none."""
     wanted = device or row.listed.device
-    return swap_of(row.entry, device=str(wanted.pk) if wanted is not None else None)
+    return swap_of(row.entry, _NOT_OF_A_DAY, device=str(wanted.pk) if wanted is not None else None)
 
 
 def as_listed(show: Show, entry: Input, *, by: User) -> None:

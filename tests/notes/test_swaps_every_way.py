@@ -65,6 +65,16 @@ class Place(NamedTuple):
 
 @pytest.fixture
 def place(world: World) -> Place:
+    return make_place(world)
+
+
+@pytest.fixture
+def own(world: World) -> Place:
+    """The pad is the old microphone's own, and somebody has left the ground lift of a DI on."""
+    return make_place(world, pad_at="device", ground_lift=True)
+
+
+def make_place(world: World, **more: Any) -> Place:
     old = make_device(
         world.production,
         "Lath",
@@ -74,8 +84,8 @@ def place(world: World) -> Place:
     )
     new = make_device(world.production, "Sail", principle="ribbon", sensitivity_mv_pa=Decimal(8))
     found = Place(world, make_show(world), old, new)
-    found.put(new)  # change 2 is wrong like that, and on record
-    found.put(old)  # change 3
+    found.put(new, **more)  # change 2 is wrong like that, and on record
+    found.put(old, **more)  # change 3
     return found
 
 
@@ -175,7 +185,7 @@ def by_the_line_check(place: Place, leave: bool) -> str:
     done = page.send(state="deviates", device=str(place.new.pk), **DAY_WHY, **typed)
     assert done.status == 302
     after = done.client.get(done.response.headers["Location"]).content.decode()
-    assert ("phantom power off, pad -10 dB, preamp gain 27.5 dB" in after) is not leave
+    assert ("phantom power off, pad −10 dB, preamp gain 27.5 dB" in after) is not leave
     return f"{RIBBON} {page.html}"  # that is said of every ribbon of the catalogue, see below
 
 
@@ -255,6 +265,32 @@ def test_what_is_offered_first_is_safe(place: Place, way: Way) -> None:
 def test_whoever_wants_it_otherwise_decides_so(place: Place, way: Way) -> None:
     way(place, True)
     assert settings_of(place, way) == LEFT
+
+
+# The pad of 10 dB is gone as well: 27.96 − 10 dB is 17.96, to half a dB downwards 17.5.
+GONE = (False, Decimal("17.5"), Decimal(0))
+
+
+@pytest.mark.parametrize("way", ON_THE_RIG, ids=lambda way: way.__name__)
+def test_a_pad_of_the_old_ones_own_and_a_ground_lift_do_not_come_along(
+    own: Place, way: Way
+) -> None:
+    assert "is gone with it" in way(own, False)
+    assert settings_of(own, way) == GONE
+    entry = Input.objects.get()
+    assert (entry.ground_lift, entry.pad_at) == (False, "")
+
+
+@pytest.mark.parametrize(
+    "way", [by_a_list_for_a_show, by_the_page_of_a_show], ids=lambda way: way.__name__
+)
+def test_at_a_show_the_pad_is_gone_and_the_ground_lift_is_to_be_minded(
+    own: Place, way: Way
+) -> None:
+    way(own, False)
+    assert settings_of(own, way) == (*GONE[:2], None)  # no pad that day
+    listed = Input.objects.select_related("device", "unit", "rig__player").get()
+    assert any("Ground lift is on" in said for said in row_of(own.show, listed).cautions)
 
 
 def test_the_gateway_itself_refuses_what_is_not_decided(place: Place) -> None:

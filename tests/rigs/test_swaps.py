@@ -81,6 +81,48 @@ def test_taking_the_pad_out_makes_the_gain_doubtful_as_well() -> None:
     assert doubt.safe == 3.5  # 30 − 20 − 6.02, downwards
 
 
+def test_a_pad_of_the_old_devices_own_is_gone_and_its_level_comes_on_top() -> None:
+    """30 dB with a pad of 20 dB; without it and 6.02 dB more sensitive that is 3.98: 3.5 dB."""
+    there = Channel(False, -20.0, 30.0, own_pad=True)
+    found = asked(DYNAMIC, LOUDER, there, there)
+    assert (found["pad_db"].now, found["pad_db"].value) == (-20.0, "0")
+    assert (found["pad_at"].now, found["pad_at"].value) == ("device", "")
+    assert found["gain_db"].safe == 3.5
+    assert found["pad_db"].why == "The pad was that of Hollow 2 itself and is gone with it."
+
+
+def test_a_pad_that_is_said_to_be_in_the_new_one_counts() -> None:
+    there = Channel(False, -20.0, 30.0, own_pad=True)
+    found = {d.field: d for d in doubts(DYNAMIC, LOUDER, there, there, ["pad_db", "pad_at"])}
+    assert list(found) == ["gain_db"]
+    assert found["gain_db"].safe == 23.5
+
+
+def test_a_pad_of_the_preamp_stays_whatever_is_plugged_in() -> None:
+    there = Channel(False, -20.0, 30.0)
+    assert asked(DYNAMIC, LOUDER, there, there)["pad_db"].safe == -20.0
+
+
+ACTIVE_DI = replace(DI, id="a", name="Active DI", needs_phantom=True)
+
+
+@pytest.mark.parametrize(
+    ("after", "safe"),
+    [(DYNAMIC, False), (None, False), (ACTIVE_DI, False), (replace(DI, id="e"), True)],
+)
+def test_a_ground_lift_is_out_unless_a_di_does_without_its_shield(
+    after: BenchDevice | None, safe: bool
+) -> None:
+    lifted = Channel(False, 0.0, None, ground_lift=True)
+    doubt = asked(DI, after, lifted, lifted)["ground_lift"]
+    assert (doubt.now, doubt.safe) == (True, safe)
+
+
+def test_a_ground_lift_that_is_new_with_its_di_is_no_question() -> None:
+    lifted = Channel(True, 0.0, None, ground_lift=True)
+    assert asked(DYNAMIC, ACTIVE_DI, replace(lifted, ground_lift=False), lifted) == {}
+
+
 FIGURES = st.none() | st.floats(1e-4, 0.1)
 CHANNELS = st.builds(
     Channel, st.booleans(), st.sampled_from([0.0, -10.0, -20.0]), st.none() | st.floats(-30, 90)
