@@ -15,6 +15,7 @@ from typing import NamedTuple, Protocol, TypeAlias
 from core.units import plain
 from rigs.changes.edits import Snapshot, Value
 from rigs.signal.levels import db_from_ratio
+from rigs.signal.limits import at_least
 
 # What was set for one device and is not carried over to another unseen.
 FIELDS = ("phantom", "ground_lift", "pad_db", "pad_at", "gain_db")
@@ -170,8 +171,14 @@ def _ground_lift(
         yield Doubt("ground_lift", True, not after.needs_phantom, why)
 
 
+def wants_phantom(device: Pickup) -> bool:
+    """Whether phantom power belongs on. Never for a passive ribbon, whatever else its entry says:
+    one of the two is wrong there, and off is the side that harms nothing."""
+    return device.needs_phantom and device.principle != "ribbon"
+
+
 def _phantom(after: Pickup | None, then: Channel) -> Iterator[Doubt]:
-    needed = after is not None and after.needs_phantom
+    needed = after is not None and wants_phantom(after)
     if then.phantom != needed:
         yield Doubt("phantom", then.phantom, needed, _why_phantom(after))
 
@@ -179,7 +186,7 @@ def _phantom(after: Pickup | None, then: Channel) -> Iterator[Doubt]:
 def _why_phantom(after: Pickup | None) -> str:
     if after is None:
         return "Phantom power is on, and no microphone or DI is named that needs it."
-    if after.needs_phantom:
+    if wants_phantom(after):
         return f"{after.name} needs phantom power, which is off."
     if after.principle == "ribbon":
         return (
@@ -214,7 +221,7 @@ def _gain(before: Pickup, after: Pickup, was: Channel, then: Channel) -> Iterato
             f"The gain was set for {before.name}, and the level of {after.name} against it is not "
             "known. Bring it up by ear.",
         )
-    elif abs(rise) >= LEAST_DB:
+    elif at_least(abs(rise), LEAST_DB):
         yield _turned(before, after, then.gain, rise)
 
 

@@ -15,6 +15,7 @@ from rigs.checks.figures import Figure, decibels, hertz, milliseconds
 from rigs.checks.findings import Finding, not_measured
 from rigs.checks.points import own_distance, share_a_point
 from rigs.signal.combs import lowest_edge, nulls, ripple
+from rigs.signal.limits import at_most
 from rigs.signal.placement import arrival_difference
 
 # Paths closer than this put their first notch at 2 kHz or above, where the sources that get two
@@ -168,4 +169,4 @@ AGREE_SECONDS, AGREE_SHARE = 0.0001, 0.1
 
 
 def agree(measured: float, by_tape: float) -> bool:
-    return abs(measured - by_tape) <= max(AGREE_SECONDS, AGREE_SHARE * abs(by_tape))
+    return at_most(abs(measured - by_tape), max(AGREE_SECONDS, AGREE_SHARE * abs(by_tape)))

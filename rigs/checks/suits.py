@@ -13,6 +13,7 @@ from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.findings import Severity
 from rigs.checks.rules import capsule_headroom, ground_lift, phantom_missing, phantom_on_ribbon
 from rigs.signal.levels import db_from_ratio
+from rigs.signal.limits import at_least
 from rigs.swaps import LEAST_DB, Channel, rise_of, without_own_pad
 
 _RULES = (phantom_missing.RULE, phantom_on_ribbon.RULE, ground_lift.RULE, capsule_headroom.RULE)
@@ -31,7 +32,8 @@ def suits(device: BenchDevice, entry: BenchInput, listed: Channel | None = None)
 
 
 def _rules(device: BenchDevice, entry: BenchInput) -> Iterator[str]:
-    bench = Bench("", inputs=(replace(entry, device=device),))
+    # A pad that was the other device's own says nothing of what this one takes.
+    bench = Bench("", inputs=(replace(entry, device=device, pad_at=""),))
     for rule in _RULES:
         for finding in rule.check(bench):
             if finding.severity in (Severity.CAUTION, Severity.LOOK):
@@ -88,7 +90,7 @@ def _level(
         return
     rise = rise_of(before, device, listed, without_own_pad(listed, _day_of(entry)))
     apart = float(db_from_ratio(device.sensitivity / before.sensitivity)) if rise is None else rise
-    if abs(apart) < LEAST_DB:
+    if not at_least(abs(apart), LEAST_DB):
         return
     turn = "down" if apart > 0 else "up"
     gain = "" if entry.gain is None else f", from {entry.gain:g} to {entry.gain - apart:.1f} dB"

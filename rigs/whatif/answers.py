@@ -16,6 +16,7 @@ from rigs.drawing.axes import Axes, Curve, LevelAxes, plot
 from rigs.drawing.svg import Node, fit, node
 from rigs.signal import combs, pickups
 from rigs.signal.air import OCTAVE_BANDS
+from rigs.signal.limits import is_at
 
 NOW_THEN = ("", "Now", "Then")
 
@@ -77,7 +78,7 @@ def number_beside(value: float, limit: float, unit: str, places: int = 1) -> str
 
     A value within a millionth of the limit counts as the limit.
     """
-    if math.isclose(value, limit, rel_tol=1e-6):
+    if is_at(value, limit):
         return number(limit, unit, places)
     for more in (places, places + 1):
         if float(f"{value:.{more}f}") != limit:
@@ -91,7 +92,9 @@ def hertz(value: float | None, none: str) -> str:
         return none
     if value >= 1000:
         return number(value / 1000, "kHz", 2)
-    return number(value, "Hz", 0 if value >= 100 else 1)
+    # As a figure of a finding reads: “50 Hz”, not “50.0 Hz”.
+    places = 0 if value >= 100 or f"{value:.1f}".endswith(".0") else 1
+    return number(value, "Hz", places)
 
 
 _LEGEND = 44  # columns
@@ -131,8 +134,11 @@ def pickup_plot(
 
 def rise_plot(curves: Mapping[str, Sequence[float]], *, title: str, desc: str) -> str:
     """Rises in dB on the frequencies of `LOW_GRID`, by the words of a curve; the first is solid."""
-    top = max(6 * math.ceil(max(max(levels) for levels in curves.values()) / 6), 6)
-    axes = Axes(LOW_GRID[0], LOW_GRID[-1], 0, top, 6 if top <= 36 else 12, curves=len(curves))
+    peak = max(max(levels) for levels in curves.values())
+    step = 6 if peak <= 36 else 12
+    # Lines are drawn from the top down, and one of them has to be 0.
+    top = step * max(math.ceil(peak / step), 1)
+    axes = Axes(LOW_GRID[0], LOW_GRID[-1], 0, top, step, curves=len(curves))
     lines = [Curve(words, LOW_GRID, levels) for words, levels in curves.items()]
     return plot(axes, lines, title=title, desc=desc, level_words="dB against a far source")
 

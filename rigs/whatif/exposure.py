@@ -7,7 +7,6 @@ A rehearsal day, stretch by stretch: how loud, how long. Asked by GET; nothing i
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from typing import Any, NamedTuple
@@ -29,6 +28,7 @@ from rigs.signal.exposure import (
     eight_hour_level,
     equivalent_level,
 )
+from rigs.signal.limits import at_least, at_most
 from rigs.whatif.answers import Answer, Caution, Table, number, number_beside
 
 HOUR = 3600.0
@@ -133,21 +133,20 @@ def _used_up(doses: Sequence[tuple[str, Dose]], told: dict[str, str]) -> list[st
     return [
         f"{name}: {told[name]} of the day’s allowance is more than there is."
         for name, found in doses
-        if found.percent > 100 and not math.isclose(found.percent, 100, rel_tol=1e-6)
+        if not at_most(found.percent, 100)
     ]
 
 
 def _of_directive(day: Sequence[Stretch]) -> list[str]:
     """The highest value of Directive 2003/10/EC that the day is above, or has reached."""
     level = _brought_to_eight_hours(day)
-    over_limit = level > EXPOSURE_LIMIT and not math.isclose(level, EXPOSURE_LIMIT, rel_tol=1e-6)
-    if over_limit:
+    if not at_most(level, EXPOSURE_LIMIT):
         return [
             f"Brought to 8 h, {_beside_limit(level)} is above the exposure limit value of "
             f"{EXPOSURE_LIMIT:g} dBA at the ear (Directive 2003/10/EC)."
         ]
     for name, value in (("upper", UPPER_ACTION), ("lower", LOWER_ACTION)):
-        if level > value or math.isclose(level, value, rel_tol=1e-6):
+        if at_least(level, value):
             return [
                 f"Brought to 8 h, {number_beside(level, value, 'dBA')} is at or above the {name} "
                 f"exposure action value of {value:g} dBA (Directive 2003/10/EC)."

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rigs.signal.air import speed_of_sound
+from rigs.signal.limits import at_least
 from rigs.signal.microphones import proximity_rise_db
 from rigs.whatif.answers import LOW_GRID, hertz, number, rise_plot
 
@@ -62,7 +63,7 @@ def _both(hz: float, now: float, then: float, speed: float, gradient: float) -> 
 
 def _words(before: float, after: float) -> str:
     apart = after - before
-    if abs(apart) < _LEAST_DB:
+    if not at_least(abs(apart), _LEAST_DB):
         return "The low end stays as it is against the rest."
     way = "more" if apart > 0 else "less"
     return (

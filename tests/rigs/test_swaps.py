@@ -43,6 +43,12 @@ def test_phantom_power_as_the_new_device_needs_it_is_no_question() -> None:
     assert "phantom" not in asked(CONDENSER, DYNAMIC, OFF, OFF)
 
 
+def test_a_passive_ribbon_gets_none_though_it_is_entered_as_needing_it() -> None:
+    both = replace(LOUDER, needs_phantom=True)
+    assert asked(UNKNOWN, both, ON, ON)["phantom"].safe is False
+    assert "phantom" not in asked(UNKNOWN, both, OFF, OFF)
+
+
 def test_gain_comes_down_for_a_more_sensitive_microphone() -> None:
     doubt = asked(DYNAMIC, LOUDER, OFF, OFF)["gain_db"]
     assert (doubt.now, doubt.safe, doubt.value) == (30.0, 23.5, "23.5")  # 30 − 6.02, downwards

@@ -8,6 +8,7 @@ from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.cabinets import WIRING_WORDS, Load, amplifiers
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.signal.limits import at_most
 from rigs.signal.loads import power_shares
 
 KEY = "cabinet_power"
@@ -27,7 +28,7 @@ def check(bench: Bench) -> Iterator[Finding]:
             continue
         for cabinet, share in zip(load.cabinets, power_shares(load.wiring), strict=True):
             handled = cabinet.facts.get("power_handling")
-            if handled is not None and share * power > handled:
+            if handled is not None and not at_most(share * power, handled):
                 yield _too_much(amplifier, cabinet, share * power, handled)
 
 

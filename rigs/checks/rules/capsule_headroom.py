@@ -8,6 +8,7 @@ from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.signal.headroom import MicChain, headroom
+from rigs.signal.limits import at_least
 
 KEY = "capsule_headroom"
 MARGIN_DB = 6.0  # peaks above what a slow meter reads; rule of thumb, no source
@@ -34,9 +35,9 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
     limit = (device.max_spl or 0.0) - entry.own_pad
     chain = MicChain(sensitivity=1.0, capsule_max_spl=limit)
     left = headroom(chain, spl).stages["capsule"]
-    if left >= MARGIN_DB:
+    if at_least(left, MARGIN_DB):
         return None
-    over = left < 0
+    over = not at_least(left, 0)
     return Finding(
         KEY,
         (entry.id,),

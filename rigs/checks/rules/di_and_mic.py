@@ -11,6 +11,7 @@ from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.paths import LEAST_SECONDS, WHY, comb_words, figures, unclear, wait_words
 from rigs.checks.pictures import CombPicture
 from rigs.checks.points import own_distance
+from rigs.signal.limits import at_least
 
 KEY = "di_and_mic"
 
@@ -30,7 +31,7 @@ def _pair(bench: Bench, found: Times, di: BenchInput, mic: BenchInput) -> Iterat
         from_where = " from its own source" if mic.distance is not None else ""
         missing = [f"distance of {mic.name}{from_where}"]
         yield not_measured(KEY, (di.id, mic.id), f"{di.name} and {mic.name}", missing, WHY)
-    elif abs(later) >= LEAST_SECONDS:
+    elif at_least(abs(later), LEAST_SECONDS):
         yield _apart(bench, found, di, mic, later)
 
 

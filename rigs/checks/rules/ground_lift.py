@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure
@@ -40,6 +41,7 @@ def _on_a_microphone(entry: BenchInput, device: BenchDevice) -> Finding:
         f"Take it out, and look for the hum where it enters. {NEVER_EARTH}",
         Sure.THUMB,
         (Figure("ground lift", "on"), Figure("device", device.name)),
+        edits=(Set(entry.id, "input", {"ground_lift": False}),),
     )
 
 

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
+from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import decibels, hertz
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.pictures import FilterPicture
 from rigs.checks.tunings import FRETS, Reach, reach
-from rigs.signal.filters import butterworth_db, order_from_slope
+from rigs.signal.filters import butterworth_db, corner_for_loss, order_from_slope
 
 KEY = "low_pass"
 SLOPES = (12, 18)
+ALLOWED_LOSS_DB = 1.0
+HIGHEST_HZ = 40e3  # that the field takes
 WHY = "The highest notes lose their fundamental: they sink while the low ones stay."
 
 
@@ -39,13 +43,17 @@ def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         )
         for slope in SLOPES
     ]
+    # A low-pass loses at f what a high-pass loses at corner² / f: their curves are mirrored.
+    lowest = hz * hz / corner_for_loss(hz, ALLOWED_LOSS_DB, order_from_slope(SLOPES[-1]))
+    keeps = hertz("", lowest)
     return Finding(
         KEY,
         (entry.id,),
         Severity.LOOK,
         f"{entry.name}: the low-pass lies below the highest note, {name}{where}",
         WHY,
-        "Raise the low-pass, or accept it if those notes are never played.",
+        f"Raise the low-pass to {keeps.shown} or more, or accept it if those notes are never "
+        "played.",
         Sure.THUMB,
         (hertz("low-pass", corner), hertz(f"highest note, {name}", hz), *losses),
         (
@@ -53,7 +61,14 @@ def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
             "The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",
         ),
         FilterPicture(entry.high_pass, corner, notes.lowest, notes.highest),
+        _raised(entry, lowest),
     )
+
+
+def _raised(entry: BenchInput, hz: float) -> tuple[Set, ...]:
+    """Up to where the highest note is kept, if the field goes that high."""
+    up = math.ceil(hz * 10) / 10
+    return (Set(entry.id, "input", {"low_pass_hz": f"{up:.10g}"}),) if up <= HIGHEST_HZ else ()
 
 
 RULE = Rule(KEY, "Does a low-pass lie below the highest note of the tuning?", check)

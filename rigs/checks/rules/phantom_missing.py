@@ -4,27 +4,60 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rigs.checks.bench import Bench
+from rigs.changes.edits import Set
+from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.rules.phantom_split import split_lines
+from rigs.swaps import wants_phantom
 
 KEY = "phantom_missing"
 WHY = "Without its supply it passes nothing, or passes it weak and distorted."
+WHY_NOT_BOTH = (
+    "One of the two is wrong: an active ribbon needs phantom power, a passive one does not, and "
+    "can be harmed by it through a faulty cable or a patchbay."
+)
 
 
 def check(bench: Bench) -> Iterator[Finding]:
+    split = split_lines(bench)
     for entry in bench.inputs:
-        if entry.device and entry.device.needs_phantom and not entry.phantom:
-            yield Finding(
-                KEY,
-                (entry.id,),
-                Severity.CAUTION,
-                f"{entry.name}: {entry.device.name} needs phantom power, which is off",
-                WHY,
-                "Switch phantom on with the channel muted, or record that it has its own supply.",
-                Sure.CERTAIN,
-                (Figure("device", entry.device.name),),
-            )
+        device = entry.device
+        if device is None or entry.phantom or not device.needs_phantom:
+            continue
+        if wants_phantom(device):
+            yield _missing(entry, device, entry.id in split)
+        else:
+            yield _contradicts_itself(entry, device)
+
+
+def _missing(entry: BenchInput, device: BenchDevice, is_split: bool) -> Finding:
+    on = Set(entry.id, "input", {"phantom": True})
+    return Finding(
+        KEY,
+        (entry.id,),
+        Severity.CAUTION,
+        f"{entry.name}: {device.name} needs phantom power, which is off",
+        WHY,
+        "Switch phantom on with the channel muted, or record that it has its own supply.",
+        Sure.CERTAIN,
+        (Figure("device", device.name),),
+        # On a split line it may come from the other side, and nobody wants it from both.
+        edits=() if is_split else (on,),
+    )
+
+
+def _contradicts_itself(entry: BenchInput, device: BenchDevice) -> Finding:
+    return Finding(
+        KEY,
+        (entry.id,),
+        Severity.LOOK,
+        f"{entry.name}: {device.name} is entered as a passive ribbon that needs phantom power",
+        WHY_NOT_BOTH,
+        "Leave phantom off, look at its maker’s sheet and correct the entry of the microphone.",
+        Sure.CERTAIN,
+        (Figure("device", device.name),),
+    )
 
 
 RULE = Rule(KEY, "Is phantom power off where the device needs it?", check)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rigs.changes.edits import Set
 from rigs.checks.bench import Bench
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure
@@ -27,6 +28,7 @@ def check(bench: Bench) -> Iterator[Finding]:
                 "Switch phantom off and wait for it to drain before anything is plugged or pulled.",
                 Sure.CERTAIN,
                 (Figure("microphone", entry.device.name),),
+                edits=(Set(entry.id, "input", {"phantom": False}),),
             )
 
 

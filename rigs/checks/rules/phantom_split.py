@@ -35,7 +35,15 @@ def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
         if entry.phantom and entry.device is not None and (said := _said(entry)):
             yield _finding((entry,), said)
-    yield from _shared(bench)
+    for inputs in _shared(bench):
+        if any(entry.phantom for entry in inputs):
+            yield _finding(tuple(inputs), inputs[0].line)
+
+
+def split_lines(bench: Bench) -> set[str]:
+    """The ids of inputs whose line goes to more than one place, or through a patch."""
+    told = {entry.id for entry in bench.inputs if _said(entry)}
+    return told | {entry.id for inputs in _shared(bench) for entry in inputs}
 
 
 def _said(entry: BenchInput) -> str:
@@ -47,16 +55,14 @@ def _said(entry: BenchInput) -> str:
     return ""
 
 
-def _shared(bench: Bench) -> Iterator[Finding]:
+def _shared(bench: Bench) -> list[list[BenchInput]]:
     """Two inputs with one device on one source and one numbered line: one microphone, split."""
     lines: dict[tuple[str, str, str], list[BenchInput]] = {}
     for entry in bench.inputs:
         line = numbered_line(entry.line)
         if entry.device and entry.unit and line:
             lines.setdefault((line, entry.device.id, entry.unit.id), []).append(entry)
-    for inputs in lines.values():
-        if len(inputs) > 1 and any(entry.phantom for entry in inputs):
-            yield _finding(tuple(inputs), inputs[0].line)
+    return [inputs for inputs in lines.values() if len(inputs) > 1]
 
 
 def _finding(inputs: tuple[BenchInput, ...], said: str) -> Finding:

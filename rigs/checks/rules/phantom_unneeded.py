@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rigs.changes.edits import Set
 from rigs.checks.bench import Bench
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure
@@ -33,6 +34,7 @@ def check(bench: Bench) -> Iterator[Finding]:
                 "Switch phantom off with the channel muted, or enter that the device needs it.",
                 Sure.CERTAIN,
                 (Figure("device", device.name),),
+                edits=(Set(entry.id, "input", {"phantom": False}),),
             )
 
 

@@ -10,6 +10,7 @@ from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.figures import Figure, decibels, hertz
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.pictures import PickupPicture
+from rigs.signal.limits import at_least
 from rigs.signal.loads import parallel
 from rigs.signal.notes import semitones
 from rigs.signal.pickups import PickupCircuit, Resonance, resonance
@@ -83,7 +84,7 @@ def _compare(unit: BenchUnit, load: Load) -> Finding | None:
     here, there = _resonance(now), _resonance(reference)
     lower = _semitones(there.minus3_hz, here.minus3_hz)
     flatter = (there.peak_db - there.low_db) - (here.peak_db - here.low_db)
-    if lower > -LEAST_SEMITONES and flatter < LEAST_DB:
+    if not (at_least(-lower, LEAST_SEMITONES) or at_least(flatter, LEAST_DB)):
         return None
     return Finding(
         KEY,

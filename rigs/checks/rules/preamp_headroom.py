@@ -10,6 +10,7 @@ from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.signal.headroom import MicChain, headroom
+from rigs.signal.limits import at_least
 from rigs.signal.microphones import output_dbu
 
 KEY = "preamp_headroom"
@@ -51,9 +52,9 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
     sensitivity, gain, pad = device.sensitivity or 1.0, entry.gain or 0.0, -entry.pad
     chain = MicChain(sensitivity, gain, pad, full_scale_dbu=HIGHEST_DBU)
     left = headroom(chain, spl).stages["converter"]
-    if left >= HIGHEST_DBU - LOWEST_DBU:
+    if at_least(left, HIGHEST_DBU - LOWEST_DBU):
         return None
-    over = left < 0
+    over = not at_least(left, 0)
     lower = HIGHEST_DBU - LOWEST_DBU - left
     return Finding(
         KEY,

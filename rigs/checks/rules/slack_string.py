@@ -10,6 +10,7 @@ from rigs.checks.bench import Asked, Bench, BenchUnit
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.tunings import strings_in
+from rigs.signal.limits import at_least
 from rigs.signal.notes import format_note, frequency
 from rigs.signal.strings import DENSITIES, gauge_for_tension, mass_of_material, tension
 
@@ -89,7 +90,7 @@ def _slack(unit: BenchUnit, strings: list[tuple[int, Gauge]], where: str) -> Ite
             continue
         hz = frequency(float(midi))
         pull = tension(hz, scale, mass_of_material(gauge.metres, MATERIAL))
-        if pull < least:
+        if not at_least(pull, least):
             yield _finding(unit, midi, gauge, pull, least, where)
 
 

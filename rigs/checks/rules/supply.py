@@ -9,10 +9,10 @@ from rigs.checks.bench import Bench, BenchLink, BenchUnit
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.supplies import Supply, read_supply
+from rigs.signal.limits import at_most
 
 KEY = "supply"
 TOLERANCE = 0.1  # of the volts; common practice, no source
-_ROUNDING = 1e-9
 WANTS = "supply"  # the control, in small letters, that says what a unit wants
 WHY_POLARITY = "Wrong polarity, or AC in place of DC, can destroy what is plugged in at once."
 WHY_VOLTS = "Too many volts can destroy what is plugged in; too few leave it weak, noisy or silent."
@@ -77,7 +77,7 @@ def _one(source: BenchUnit, name: str, unit: BenchUnit) -> Iterator[Finding]:
 
 
 def _apart(given: float, wanted: float) -> bool:
-    return abs(given / wanted - 1) > TOLERANCE + _ROUNDING
+    return not at_most(abs(given / wanted - 1), TOLERANCE)
 
 
 def _together(source: BenchUnit, name: str, units: list[BenchUnit]) -> Iterator[Finding]:
@@ -85,7 +85,7 @@ def _together(source: BenchUnit, name: str, units: list[BenchUnit]) -> Iterator[
     gives = read_supply(source.settings[name]).amps
     wanted = [_wants(unit).amps for unit in units]
     known = [amps for amps in wanted if amps is not None]
-    if gives is None or len(known) < len(wanted) or sum(known) <= gives * (1 + _ROUNDING):
+    if gives is None or len(known) < len(wanted) or at_most(sum(known), gives):
         return
     outlet, taken = Figure("outlet", gives * 1e3, "mA"), Figure("taken", sum(known) * 1e3, "mA")
     yield _finding(

@@ -9,12 +9,11 @@ from rigs.checks.cabinets import WIRING_WORDS, Load, amplifiers, tap_of
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.gear import Has
+from rigs.signal.limits import at_most
 from rigs.signal.loads import impedance, tap_ratio
 
 KEY = "tap_load"
 TOLERANCE = 0.1  # of the ratio: nominal impedances are no more exact; common practice, no source
-# Both edges belong to what fits, however the division rounds.
-_ROUNDING = 1e-9
 WHY = (
     "A valve amplifier is built for the load its tap names. Another load changes what its valves "
     "and output transformer carry."
@@ -67,7 +66,7 @@ def _one_tap(amplifier: BenchUnit, load: Load, tap: float | None) -> Iterator[Fi
         return
     ohms = impedance(load.wiring)
     ratio = tap_ratio(ohms, tap)
-    if abs(ratio - 1) > TOLERANCE + _ROUNDING:
+    if not at_most(abs(ratio - 1), TOLERANCE):
         yield _mismatch(amplifier, parts, load, ohms, tap, ratio)
 
 

@@ -11,6 +11,7 @@ from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
 from rigs.checks.paths import LEAST_SECONDS, WHY, comb_words, figures, unclear, wait_words
 from rigs.checks.pictures import CombPicture
 from rigs.checks.points import NO_COMMON_POINT, how_to_share, share_a_point
+from rigs.signal.limits import at_least
 
 KEY = "two_mics"
 
@@ -28,7 +29,7 @@ def _pair(bench: Bench, found: Times, one: BenchInput, other: BenchInput) -> Ite
     later = found.later_by(one, other)
     if later is None:
         yield _lacking(one, other)
-    elif abs(later) >= LEAST_SECONDS:
+    elif at_least(abs(later), LEAST_SECONDS):
         yield _apart(bench, found, one, other, later)
 
 

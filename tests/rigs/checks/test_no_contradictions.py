@@ -19,9 +19,10 @@ from rigs.checks.rules.di_and_mic import check
 from rigs.checks.run import findings
 from rigs.models import Input
 from rigs.places import Measurement
-from tests.rigs.checks.laying import CONDENSER, DI, MIC, bench, entry, found, unit
+from tests.rigs.checks.laying import CONDENSER, DI, MIC, RIBBON, bench, entry, found, unit
 
-DEVICES = {"mic": MIC, "c": CONDENSER, "di": DI}
+BOTH = replace(RIBBON, id="both", needs_phantom=True)  # an entry that contradicts itself
+DEVICES = {"mic": MIC, "c": CONDENSER, "di": DI, "r": RIBBON, "both": BOTH}
 MOVING = {"distance_m", "device", "unit"}
 NAMES = ["Top", "Bottom", "Under", "Left", "Right", "Line"]
 UNITS = {
@@ -32,11 +33,16 @@ UNITS = {
 }
 INPUT = {
     "unit": st.sampled_from(["amp", "amp", "bass"]),
-    "device": st.sampled_from(["mic", "mic", "c", "di"]),
+    "device": st.sampled_from(["mic", "mic", "c", "di", "r", "both"]),
     "reference_point": st.sampled_from(["grille", "cone", ""]),
     "distance_m": st.sampled_from([None, "0.05", "0.3", "1", "2.5"]),
     "reversed_polarity": st.booleans(),
     "delay_ms": st.sampled_from([None, None, "0.5", "3", "900"]),
+    "phantom": st.booleans(),
+    "ground_lift": st.booleans(),
+    "pad_db": st.sampled_from([None, "-20"]),
+    "pad_at": st.sampled_from(["", "device", "preamp"]),
+    "stage_position": st.sampled_from(["", "Box 3", "split to monitors"]),
     "gain_db": st.sampled_from([None, "20", "60"]),
     "high_pass_hz": st.sampled_from([None, "30", "80"]),
     "low_pass_hz": st.sampled_from([None, "200", "5000"]),
@@ -99,6 +105,25 @@ def test_doing_what_is_proposed_never_goes_round_in_a_circle(
         assert finding.signature not in {f.signature for f in after}, finding.rule
         seen.append(parts)
     raise AssertionError("still something to change after sixty changes")
+
+
+@given(rigs())
+def test_no_two_findings_want_phantom_power_both_ways(
+    rig: tuple[dict[str, dict[str, Any]], list[Measurement]],
+) -> None:
+    """Whichever way it is switched: what one asks to switch on, no other asks to switch off."""
+    wanted: dict[str, set[Any]] = {}
+    parts, kept = rig
+    for way in (True, False):
+        turned = {
+            part: {**fields, "phantom": way} if fields["kind"] == "input" else fields
+            for part, fields in parts.items()
+        }
+        for finding in _findings(turned, kept):
+            for edit in finding.edits:
+                if "phantom" in edit.fields:
+                    wanted.setdefault(edit.part, set()).add(edit.fields["phantom"])
+    assert all(len(ways) == 1 for ways in wanted.values())
 
 
 @given(rigs())

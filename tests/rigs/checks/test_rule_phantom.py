@@ -46,6 +46,29 @@ def test_what_has_it_or_does_not_need_it_is_no_finding() -> None:
     assert found(phantom_missing.check, *inputs) == []
 
 
+def test_an_entry_that_contradicts_itself_is_told_and_stays_off() -> None:
+    """A passive ribbon that “needs phantom power”: off is what harms nothing, and no finding asks
+    to switch it on."""
+    both = replace(RIBBON, needs_phantom=True)
+    off = only(phantom_missing.check, entry("In", device=both))
+    assert off.title == "In: Eskvane 4 is entered as a passive ribbon that needs phantom power"
+    assert (off.severity, off.edits) == (Severity.LOOK, ())
+    on = entry("In", device=both, phantom=True)
+    assert found(phantom_missing.check, on) == []
+    (edit,) = only(phantom_on_ribbon.check, on).edits
+    assert edit.fields == {"phantom": False}
+
+
+def test_what_is_proposed_switches_it_as_the_device_needs() -> None:
+    (on,) = only(phantom_missing.check, entry("In", device=CONDENSER)).edits
+    (off,) = only(phantom_unneeded.check, entry("In", device=MIC, phantom=True)).edits
+    assert (on.fields, off.fields) == ({"phantom": True}, {"phantom": False})
+
+
+def test_on_a_split_line_nothing_is_proposed() -> None:
+    assert only(phantom_missing.check, entry("In", device=CONDENSER, line="split")).edits == ()
+
+
 def test_another_ribbon_is_another_finding() -> None:
     other = replace(RIBBON, name="Eskvane 5")
     one, two = (

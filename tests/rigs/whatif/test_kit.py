@@ -71,7 +71,7 @@ def test_a_drum_tuned_otherwise_then_and_now() -> None:
     told = answer(KIT, "r", "G2", proposal)
     assert told.words == "Rack tom goes from A2 to G2, down by 2 semitones, a whole tone."
     then, now = told.tables
-    assert then.rows[2] == ("Rack tom", "G2", "98.0 Hz", "3 semitones, a minor third")
+    assert then.rows[2] == ("Rack tom", "G2", "98 Hz", "3 semitones, a minor third")
     assert now == intervals_of(KIT).tables[0]._replace(caption="Now, low to high")
     assert told.proposal == proposal
 
