@@ -63,8 +63,8 @@ def test_the_keyboard_does_it_all(opened: Page) -> None:
     is_now(page, "paused")
     page.keyboard.press("1")
     expect(page.locator("[data-pick]").first).to_have_attribute("aria-pressed", "true")
-    page.get_by_label("from, s").fill("5")
-    page.get_by_label("to, s").fill("4")
+    page.get_by_label("from, s").first.fill("5")
+    page.get_by_label("to, s").first.fill("4")
     page.get_by_role("button", name="Loop").press("Enter")
     expect(page.locator("[data-said]")).to_contain_text("ends after it begins")
 

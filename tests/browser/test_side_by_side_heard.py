@@ -150,8 +150,8 @@ def test_small_copies_switch_at_the_same_position_too(
 def test_a_loop_stays_in_step(opened: Page) -> None:
     """After many rounds both still lie at the same place: what is heard follows the position."""
     page = opened
-    page.get_by_label("from, s").fill("1")
-    page.get_by_label("to, s").fill("1.3")
+    page.get_by_label("from, s").first.fill("1")
+    page.get_by_label("to, s").first.fill("1.3")
     page.get_by_role("button", name="Loop").click()
     page.get_by_role("button", name="Full quality").click()
     expect(page.locator("[data-said]")).to_have_text("Now at full quality.", timeout=15_000)
