@@ -1,4 +1,4 @@
-"""The formatter of templates changes no page.
+"""The formatter of templates changes no page, and every template is as it would write it.
 
 What white space shows is CSS Text Module Level 3, 4.1: runs of it are one space, and at the
 start and the end of a line of a block it is taken away. The pages here are compared by a reader
@@ -13,7 +13,8 @@ import pytest
 from django.template import Context, Template
 from lxml import html
 
-from tests.support.templates import formatted, long_lines
+from tests.support.as_shown import as_shown
+from tests.support.templates import WIDTH, formatted, long_lines, templates
 
 LONG = "a sentence that goes on for so long that the line it stands in has to be broken somewhere"
 INLINE = (
@@ -98,3 +99,30 @@ def test_a_sentence_over_several_lines_becomes_one_line_and_stays_escaped() -> N
         "[{{ told }}]"
     )
     assert Template(source).render(Context({"name": "A & B"})) == "[Said by A &amp; B.]"
+
+
+@pytest.mark.parametrize(
+    ("written", "seen"),
+    [
+        ("<p>\n    Held by\n    Ann</p>", "<p>Held by Ann</p>"),
+        ('<a class="x"\n    href="/">a</a>\n  <b>b</b>', '<a class="x" href="/">a</a> <b>b</b>'),
+        ('<a href="/"\n  >a</a>', '<a href="/">a</a>'),
+        ("<li>\n    <b>a</b>\n  </li>", "<li>\n    <b>a</b>\n  </li>"),
+        ("<p>one\ntwo</p>", "<p>one\ntwo</p>"),
+        ("<pre>a\n    b</pre>", "<pre>a\n    b</pre>"),
+    ],
+)
+def test_tests_read_pages_as_a_browser_shows_them(written: str, seen: str) -> None:
+    assert as_shown(written) == seen
+
+
+def test_the_lines_of_every_template_are_short_and_formatted() -> None:
+    wrong = []
+    for path in templates():
+        source = path.read_text()
+        wrong += [f"{path.name}:{number}" for number in long_lines(source)]
+        if formatted(source) != source:
+            wrong.append(f"{path.name}: run python -m tests.support.templates --write")
+    assert len(templates()) > 300
+    assert WIDTH == 120
+    assert not wrong, "\n".join(wrong)

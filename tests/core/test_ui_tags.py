@@ -15,6 +15,7 @@ from core.access.context import NAVIGATION
 from core.badges import LOOKS
 from core.templatetags.ui import icon
 from notes.models import Alternative, Note, SignOff
+from tests.support.as_shown import as_shown
 
 ROOT = Path(core.__file__).parents[1]
 
@@ -36,7 +37,7 @@ class Lists(forms.Form):
 
 
 def render(text: str, **context: object) -> str:
-    return Template("{% load ui %}" + text).render(Context(context))
+    return as_shown(Template("{% load ui %}" + text).render(Context(context)))
 
 
 def test_an_icon_is_decoration() -> None:

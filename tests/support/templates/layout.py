@@ -204,7 +204,7 @@ def _penalty(atoms: list[Atom], index: int) -> float:
         return float("inf")
     depth = _depth_of_gap(atoms, index) - atoms[0].depth
     if atom.kind == "attribute":
-        return 3 + depth
+        return (15 if before.kind == "open" else 3) + depth
     in_text = atom.kind in ("word", "variable") and before.kind in ("word", "variable")
     return (4 if in_text else 1) + depth
 
