@@ -44,8 +44,8 @@ LOOKS = {
     "later": Look("calendar", "later", "calm"),
     "when_worn": Look("eye", "when it is worn", "hollow"),
     "ok": Look("check", "ok", "ok"),
-    "deviates": Look("triangle-alert", "deviates", "warn"),
-    "absent": Look("circle-slash", "absent", "bad"),
+    "deviates": Look("triangle-alert", "changed", "warn"),
+    "absent": Look("circle-slash", "not used", "bad"),
     "unmarked": Look("circle-dashed", "not checked", "hollow"),
     "retired": Look("archive", "retired", "hollow"),
 }

@@ -102,7 +102,7 @@ def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[ToDo]:
     if allowed(member.roles, Action.LISTEN_BLIND):
         for each in blind:
             if each.production_id == member.production.pk:
-                words = f"“{each.trial}” waits to be heard blind"
+                words = f"“{each.trial}” waits for a blind trial"
                 yield ToDo(words, each.get_absolute_url(), "headphones")
 
 

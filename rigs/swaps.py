@@ -219,7 +219,7 @@ def _gain(before: Pickup, after: Pickup, was: Channel, then: Channel) -> Iterato
             then.gain,
             safe,
             f"The gain was set for {before.name}, and the level of {after.name} against it is not "
-            "known. Bring it up by ear.",
+            "known. Turn it up by ear.",
         )
     elif at_least(abs(rise), LEAST_DB):
         yield _turned(before, after, then.gain, rise)

@@ -17,7 +17,7 @@ NAVIGATION = (
     ("Handover", "notes:handovers", "book-open", "handover"),
     ("Trials", "notes:trials", "git-compare", "trials"),
     ("Clips", "notes:clips", "audio-lines", "clips"),
-    ("Devices", "rigs:devices", "mic", "devices"),
+    ("Microphones and DIs", "rigs:devices", "mic", "devices"),
     ("Timeline", "notes:timeline", "calendar-range", "timeline"),
     ("Songs", "core:songs", "list-music", "songs"),
     ("Upkeep", "rigs:upkeep", "wrench", "upkeep"),

@@ -21,5 +21,5 @@ def make(user: User) -> Token:
 
 
 def revoke(user: User) -> bool:
-    """Take the key back. False if there was none."""
+    """Delete the API key. False if there was none."""
     return Token.objects.filter(user=user).delete()[0] > 0

@@ -81,7 +81,7 @@ def _say(request: HttpRequest) -> None:
     messages.success(request, "Saved. The bass rig is at change 12 now.")
     messages.info(request, "Nothing was different, so nothing was saved.")
     messages.warning(request, "Saved, but the player has not signed this state.")
-    messages.error(request, "The photo is larger than 20 MB and was not kept.")
+    messages.error(request, "The photo is larger than 20 MB and was not saved.")
 
 
 @public  # routed only where DEBUG is on; it shows invented text and no data

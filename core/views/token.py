@@ -21,7 +21,9 @@ from core.services import tokens
 def token(request: Any) -> HttpResponse:
     if request.method == "POST" and "revoke" in request.POST:
         if tokens.revoke(request.user):
-            messages.success(request, "The key is taken back. Programs that used it are shut out.")
+            messages.success(
+                request, "The API key is deleted. Programs that used it have lost access."
+            )
         return redirect("core:token")
     made = tokens.make(request.user) if request.method == "POST" else None
     # No redirect after making one: the key is shown on this answer and on no other.

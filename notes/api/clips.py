@@ -148,7 +148,7 @@ class Clips(ProductionList):
 
     @extend_schema(
         operation_id="clips_create",
-        summary="Bring a clip",
+        summary="Upload a clip",
         request={"multipart/form-data": NewClipSerializer},
         description="200 with the clip that is there, where the input has the same part of the "
         "same sound already.",

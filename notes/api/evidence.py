@@ -255,7 +255,8 @@ class CapturesSerializer(PlainSerializer):
 
 @extend_schema_view(
     get=extend_schema(
-        operation_id="captures_list", summary="Measurements of two captures, newest first"
+        operation_id="captures_list",
+        summary="Measurements of one input against another, newest first",
     )
 )
 class Captures(ProductionList):

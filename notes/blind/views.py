@@ -43,8 +43,8 @@ def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
         trial=found,
         too_few=form.too_few,
         lede=(
-            f"Two clips of {found.input} at the same loudness, under names that tell nothing. "
-            "Each listener hears them on their own telephone. Best are clips of one performance."
+            f"Two clips of {found.input} at the same loudness, without their names. "
+            "Each listener plays them on their own phone. Clips of one performance are best."
         ),
     )
 

@@ -1,1 +1,1 @@
-"""Two captures of one source, recorded together: how far apart in time, and with which polarity."""
+"""Measure two clips of one source recorded together: time apart, and polarity."""

@@ -1,4 +1,4 @@
-"""Forms of two captures of one source: pick two clips, or bring both at once."""
+"""Forms of two clips of one source: pick two clips, or bring both at once."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ THROUGH_DESK = "Recorded behind the desk's polarity switches and delays"
 
 
 class PairForm(forms.Form):
-    first: Any = forms.ModelChoiceField(Clip.objects.none(), label="one capture")
-    second: Any = forms.ModelChoiceField(Clip.objects.none(), label="the other capture")
+    first: Any = forms.ModelChoiceField(Clip.objects.none(), label="one clip")
+    second: Any = forms.ModelChoiceField(Clip.objects.none(), label="the other clip")
     through_desk = forms.BooleanField(
         label=THROUGH_DESK,
         required=False,

@@ -24,7 +24,7 @@ from rigs.places import Measurement
 def keep(measured: Measured, *, by: User) -> CapturePair:
     """Put a measurement on record; the same clips are kept once. Raises ValidationError."""
     if not measured.is_sure:
-        raise ValidationError("Nothing certain was measured, so there is nothing to keep.")
+        raise ValidationError("Nothing certain was measured, so there is nothing to save.")
     first, second = measured.clips
     Rig.objects.select_for_update().get(pk=first.rig_id)  # what two who press at once queue at
     there = pairs(first.production).filter(
@@ -83,7 +83,7 @@ def measure_again(pair: CapturePair) -> bool:
 
 
 def pairs(production: Production) -> QuerySet[CapturePair]:
-    """Kept measurements that count, newest first, with what a line about one shows."""
+    """Saved measurements that count, newest first, with what a line about one shows."""
     return _counting(CapturePair.objects.filter(production=production))
 
 

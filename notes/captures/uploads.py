@@ -1,4 +1,4 @@
-"""Bring both tracks of one source at once: two files, or two channels of one."""
+"""Upload both tracks of one source at once: two files, or two channels of one."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ def _tracks(sounds: list[StoredSound]) -> list[tuple[StoredSound, int]]:
             raise ValidationError(
                 {
                     name: f"“{sound}” is too long, or has more than two channels: "
-                    "bring it as a clip, and choose the part there."
+                    "upload it as a clip, and choose the part there."
                 }
             )
     return tracks

@@ -1,4 +1,4 @@
-"""Addresses of two captures of one source. Included by notes.urls."""
+"""Addresses of two clips of one source. Included by notes.urls."""
 
 from __future__ import annotations
 

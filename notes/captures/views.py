@@ -1,4 +1,4 @@
-"""Two captures of one source: bring both, measure, look, keep, apply."""
+"""Measure two clips of one source: upload both, measure, look, save, apply."""
 
 from __future__ import annotations
 
@@ -73,8 +73,8 @@ def bring(request: ProductionRequest, rig: UUID) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading="Bring two captures of one source",
-        submit="Send both and measure",
+        heading="Upload a DI and a mic track",
+        submit="Upload both and measure",
         cancel_url=reverse("notes:captures", args=[request.production.pk]),
         active_nav="clips",
         lede=(
@@ -89,7 +89,7 @@ def bring(request: ProductionRequest, rig: UUID) -> HttpResponse:
 def take_back(request: ProductionRequest, pair: UUID) -> HttpResponse:
     found = get_object_or_404(CapturePair, pk=pair, production=request.production)
     store.take_back(found, by=request.user)
-    messages.success(request, "Taken back: it counts no more.")
+    messages.success(request, "Removed. The checks of the rig no longer use it.")
     return redirect("notes:captures", request.production.pk)
 
 
@@ -154,7 +154,7 @@ def _done(request: ProductionRequest, measured: Measured | None) -> HttpResponse
     try:
         if what == KEEP:
             store.keep(measured, by=request.user)
-            messages.success(request, "Kept. The checks of the rig count with it from now on.")
+            messages.success(request, "Saved. The checks of the rig use it from now on.")
             return redirect(here)
         made = apply(measured, what, by=request.user, base=base or 0)
     except ValidationError as error:

@@ -26,8 +26,8 @@ from notes.listening.beginning import Beginning, by_coding, by_first_packet
 Block = NDArray[np.float32]
 
 CHANNELS, RATES = (1, 64), (8_000, 192_000)
-DAMAGED = "The sound is damaged or not complete. Export or send it again."
-TOO_LONG = "This takes too long to read. Cut the sound shorter, or send it as WAV."
+DAMAGED = "The sound is damaged or not complete. Export it again, or upload it again."
+TOO_LONG = "This takes too long to read. Cut the sound shorter, or upload it as WAV."
 _BLOCK_SAMPLES = 1 << 18  # of all channels together
 _LIBAV_CODECS = ("aac", "opus", "vorbis", "mp3", "mp3float", "alac", "flac", "libopus")
 _BITS = {
@@ -207,7 +207,7 @@ def _sound_of(container: Any) -> Any:
     """The one stream of sound. A film is refused: it would be kept, pictures and all."""
     for stream in container.streams.video:
         if stream.codec_context is None or stream.codec_context.name not in _COVERS:
-            raise SoundError("This is a film. Send the sound of it alone.")
+            raise SoundError("This is a film. Upload its sound alone.")
     if not container.streams.audio:
         raise SoundError("There is no sound in this file.")
     stream = container.streams.audio[0]

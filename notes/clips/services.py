@@ -1,4 +1,4 @@
-"""Bring a clip into the notebook: a sound, the part of it that is wanted, and what it records.
+"""Upload a clip: a sound, the part of it that is wanted, and what it records.
 
 `bring` does it in one step; `make_clip` is its second half, for a sound that was received before.
 """
@@ -82,7 +82,7 @@ def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
         with stored_on_disk(sound) as path:
             return _make(sound, path, asked, by)
     except FileNotFoundError:
-        raise ValidationError({"file": "The sound is no longer there. Send it again."}) from None
+        raise ValidationError({"file": "The sound is no longer there. Upload it again."}) from None
 
 
 def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:

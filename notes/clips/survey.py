@@ -89,7 +89,9 @@ def survey(blocks: Iterable[Block], found: Header, *, longest_s: float) -> Surve
         _check_numbers(block, frames, found.rate)
         frames += len(block)
         if frames > most:
-            raise SoundError(f"The sound is longer than {_minutes(longest_s)}. Send a part of it.")
+            raise SoundError(
+                f"The sound is longer than {_minutes(longest_s)}. Upload a part of it."
+            )
         magnitudes = np.abs(block)
         peaks = np.maximum(peaks, magnitudes.max(axis=0))
         power += np.einsum("ij,ij->j", block, block, dtype=np.float64)

@@ -44,7 +44,7 @@ class AboutForm(forms.Form):
     take = forms.CharField(max_length=120, required=False, help_text="Take 4, 1:12 to 1:40.")
     session: Any = forms.ModelChoiceField(queryset=None, required=False, label="on the occasion of")
     note = NoteChoice(
-        queryset=None, required=False, help_text="The listening note that this lets others hear."
+        queryset=None, required=False, help_text="The listening note that this clip belongs to."
     )
 
     def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
@@ -126,7 +126,7 @@ class CutForm(AboutForm):
         help_text="When this part was recorded, if the recorder did not say.",
     )
     silent_ok = forms.BooleanField(
-        label="Keep it even if it is silent",
+        label="Save it even if it is silent",
         required=False,
         help_text="To show that a line was dead, or what its noise is.",
     )

@@ -1,4 +1,4 @@
-"""Bring a clip: send a sound; choose the part of it that is wanted and say what it is."""
+"""Upload a clip: send a sound; choose the part of it that is wanted and say what it is."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
     channels = figures.channels(source)
     more: dict[str, Any] = {
         "template": "notes/clips/cut.html",
-        "submit": "Keep this part",
+        "submit": "Save this part",
         "sound": source,
         "channels": channels,
         "remarks": figures.remarks(source),
@@ -105,7 +105,7 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
 def _said(clip: Clip) -> str:
     if clip.was_there:
         return f"“{clip}” was here already: the same part of the same sound, for the same input."
-    return f"“{clip}” is kept."
+    return f"“{clip}” is saved."
 
 
 def _rig(request: ProductionRequest, rig: UUID) -> Rig:

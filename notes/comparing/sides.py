@@ -127,7 +127,7 @@ class SideBySide:
 
     @property
     def unsaid(self) -> list[str]:
-        """What cannot be said of them, each thing once."""
+        """What cannot be measured of them, each thing once."""
         others = [Against(side.heard, side.relation) for side in self.others if side.relation]
         return unsaid(self.first.heard, others)
 

@@ -110,7 +110,7 @@ DRUMS = R(
             "Kick",
             "Bollard",
             "edge of the port",
-            "front head",
+            "resonant head",
             "8 cm",
             "15",
             "-5 cm",

@@ -21,10 +21,10 @@ from rigs.shows.rigs import played_at
 
 LEFT_OUT = [
     "Recall sheets, labels and everything else that is printed or downloaded.",
-    "Histories, comparisons, trials, the catalogue of devices, songs and people.",
-    "Sound in full: clips are kept as previews, the newest until they fill 20 MB.",
-    "Search, and what is worked out on the spot.",
-    "What others write after the time of keeping.",
+    "Histories, comparisons, trials, the catalogue of microphones and DIs, songs and people.",
+    "Sound in full: clips are stored as previews, the newest until they fill 20 MB.",
+    "Search and what-if.",
+    "What others write after it was stored.",
 ]
 A_DAY = timedelta(days=1)  # a show may end after midnight, and midnight is not the same everywhere
 SHOWS = 3

@@ -59,7 +59,7 @@ ORDERS = {
     for order in (
         _order(
             "all",
-            "In turn",
+            "Default order",
             "cautions sound changes tried open findings inputs kit units path songs photos",
         ),
         _order(

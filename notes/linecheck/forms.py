@@ -29,7 +29,7 @@ class FoundForm(forms.Form):
     state = forms.ChoiceField(
         label="What was found",
         widget=forms.RadioSelect,
-        choices=[(State.DEVIATES, "deviates"), (State.ABSENT, "absent, not used at this show")],
+        choices=[(State.DEVIATES, "changed"), (State.ABSENT, "not used at this show")],
     )
     why = forms.ChoiceField(label="why", widget=forms.RadioSelect, choices=WHY)
     words = forms.CharField(
@@ -38,18 +38,18 @@ class FoundForm(forms.Form):
     device = forms.ModelChoiceField(
         Device.objects.none(),
         required=False,
-        label="what stands in",
-        help_text="For this show alone. The rig and what was signed stay as they are.",
+        label="substitute",
+        help_text="For this show only. The rig and what was signed stay as they are.",
     )
     as_it_is = forms.ChoiceField(
         required=False,
-        label="phantom power, pad and gain for what stands in",
+        label="phantom power, pad and gain of the substitute",
         widget=forms.RadioSelect,
         choices=[
             ("safe", "safe: phantom power off unless it needs it, gain down where it is louder"),
             ("kept", "leave them as they are"),
         ],
-        help_text="What that is for each is below, under “What could stand in”.",
+        help_text="What that is for each is below, under “Possible substitutes”.",
     )
     hired = forms.BooleanField(required=False, label="its microphone or DI is hired locally")
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
@@ -66,7 +66,7 @@ class FoundForm(forms.Form):
         if day.is_substituted and day.entry.device is not None:
             devices = devices | Device.objects.filter(pk=day.entry.device.pk)
         field.queryset = devices  # type: ignore[attr-defined]
-        field.empty_label = f"{day.listed.device or 'nothing'}, as in the list"  # type: ignore[attr-defined]
+        field.empty_label = f"{day.listed.device or 'nothing'}, as on the input list"  # type: ignore[attr-defined]
 
     def _there(self) -> dict[str, Any]:
         day, found = self.day, self.found

@@ -13,8 +13,8 @@ from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at, square
 
 Plain = dict[str, Any]
-SUITS = "It suits by the catalogue: nothing known to mind about level, phantom power or pattern."
-UNSAID = "Nobody has said yet what and why."
+SUITS = "By the catalogue it fits: no known problem with level, phantom power or pattern."
+UNSAID = "Nobody has noted yet what changed and why."
 
 
 def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> bytes:
@@ -43,8 +43,8 @@ def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> byt
 def _counts(report: Report) -> str:
     told = [
         f"{report.ok} ok",
-        f"{len(report.deviates)} deviating",
-        f"{len(report.absent)} absent",
+        f"{len(report.deviates)} changed",
+        f"{len(report.absent)} not used",
     ]
     if report.unmarked:
         told.append(f"{len(report.unmarked)} not checked")
@@ -95,6 +95,6 @@ def _departs(each: Finding) -> str:
         return ""
     sound = f": “{each.signed_sound}”" if each.signed_sound else "."
     return (
-        f"Departs from what {signed.name} signed on {signed.at.day} {signed.at:%b %Y} "
+        f"Differs from what {signed.name} signed on {signed.at.day} {signed.at:%b %Y} "
         f"(change {signed.revision.number} of {each.mark.input.rig.name}){sound}"
     )

@@ -24,8 +24,8 @@ from rigs.swaps import Swap
 # What belongs to the device goes with it. The channel, the stand, the box and the filter of one
 # day are that day's.
 WITH_DEVICE = ("device", "phantom", "pad_db", "gain_db")
-NO_SUBSTITUTE = "Nothing stands in at this input any more, so there is nothing to make permanent."
-RETIRED_DEVICE = "This device is retired. Bring it back before a rig uses it."
+NO_SUBSTITUTE = "This input has no substitute any more, so there is nothing to make permanent."
+RETIRED_DEVICE = "This microphone or DI is retired. Restore it before a rig uses it."
 
 
 def what_changes(day: DayInput) -> list[Differing]:

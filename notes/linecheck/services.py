@@ -17,14 +17,14 @@ from rigs.shows.services import check_live, differ, doubtful_with, row_of, rows_
 from rigs.swaps import FIELDS
 
 State = LineCheckMark.State
-FINISHED = "This line check is finished. Open it again before marking anything."
+FINISHED = "This line check is finished. Reopen it before marking anything."
 SAY_WHY = "Say what happened."
 SAY_WORDS = "Say in a few words what is different."
 NOT_OK = "An input that is ok has nothing to explain."
 
 
 class Said(NamedTuple):
-    """What and why. `device` is what stands in; None where the list's own is in place.
+    """What changed and why. `device` is what stands in; None where the list's own is in place.
 
     `as_it_is` leaves phantom power, pad and gain as they were set for the old device, which
     somebody has to say; else what no longer fits is set to safe values.
@@ -114,7 +114,7 @@ def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> L
     unsaid = [m.input for m in _marks(check) if m.is_unsaid and m.input_id in listed]
     if unsaid:
         names = ", ".join(str(entry) for entry in unsaid)
-        raise ValidationError(f"Say what and why first: {names}.")
+        raise ValidationError(f"Say what changed and why first: {names}.")
     now = LineCheck.objects.get(pk=check.pk)
     check.who_was_told, check.to_repair = who_was_told.strip(), to_repair.strip()
     check.closed_by = now.closed_by or by

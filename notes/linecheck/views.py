@@ -97,7 +97,7 @@ def line_check_input(request: ProductionRequest, show: UUID, input: UUID) -> Htt
     try:
         if form.is_bound and form.try_mark(request.user):
             if form.set_for_it:
-                messages.info(request, f"Set at {entry} for what stands in: {form.set_for_it}.")
+                messages.info(request, f"Set at {entry} for the substitute: {form.set_for_it}.")
             return redirect(_next(request, found, input))
     except MarkedMeanwhile:
         status = 409
@@ -216,7 +216,7 @@ def permanent(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespon
     response = form_page(
         request,
         form,
-        heading=f"Make it permanent: {entry}",
+        heading=f"Make permanent: {entry}",
         cancel_url=back,
         active_nav="tour",
         template="notes/linecheck/permanent.html",

@@ -1,4 +1,4 @@
-"""How far apart two captures of one source are: delay, polarity, and how sure that is."""
+"""How far apart two clips of one source are: delay, polarity, and how sure that is."""
 
 from __future__ import annotations
 
@@ -33,9 +33,9 @@ def align(first: Samples, second: Samples, rate: float, max_delay_s: float = 0.1
     a, b = (as_frames(x).mean(axis=1) for x in (first, second))
     reach = round(max_delay_s * check_rate(rate))
     if min(len(a), len(b)) <= 2 * reach:
-        raise ValueError("the captures are too short to search that far")
+        raise ValueError("the clips are too short to search that far")
     if not a.any() or not b.any():
-        raise ValueError("one of the captures is silent")
+        raise ValueError("one of the clips is silent")
     full = scipy.signal.fftconvolve(b, a[::-1])
     middle = len(a) - 1
     around = full[middle - reach : middle + reach + 1]

@@ -73,7 +73,7 @@ def delay_between(
     """
     a, b = (as_frames(x).mean(axis=1) for x in (first, second))
     if not a.any() or not b.any():
-        raise ValueError("one of the captures is silent")
+        raise ValueError("one of the clips is silent")
     shift = round(near_s * check_rate(rate))
     reach = round(reach_s * rate)
     parts = _overlapping(a, b, shift)

@@ -41,7 +41,7 @@ def aligning_adds(
 def _level(sound: Real) -> Real:
     power = float((sound**2).mean())
     if power == 0:
-        raise ValueError("one of the captures is silent")
+        raise ValueError("one of the clips is silent")
     return np.asarray(sound / np.sqrt(power))
 
 

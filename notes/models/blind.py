@@ -41,8 +41,8 @@ class BlindTrial(Identified):
         null=True,
         validators=[MinValueValidator(1), MaxValueValidator(12)],
         help_text=(
-            "How many will listen, you included if you do. It is fixed now: who stops half-way "
-            "keeps the place, and nobody can stop when the result suits."
+            "How many will listen, yourself included. The number is fixed now. Who stops "
+            "half-way keeps the place. Nobody can end the trial when the result suits."
         ),
     )
     opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")

@@ -87,7 +87,7 @@ class Clip(Retirable):
         null=True,
         blank=True,
         related_name="clips",
-        help_text="The listening note that this lets others hear.",
+        help_text="The listening note that this clip belongs to.",
     )
     name = models.CharField(max_length=120, help_text="What it is called in lists.")
     take = models.CharField(max_length=120, blank=True, help_text="Take 4, 1:12 to 1:40.")

@@ -55,8 +55,8 @@ class LineCheckMark(OfflineTimes, Identified):
 
     class State(models.TextChoices):
         OK = "ok", "ok"
-        DEVIATES = "deviates", "deviates"
-        ABSENT = "absent", "absent"
+        DEVIATES = "deviates", "changed"
+        ABSENT = "absent", "not used"
 
     line_check = models.ForeignKey(LineCheck, models.PROTECT, related_name="marks")
     input = models.ForeignKey(Input, models.PROTECT, related_name="line_check_marks")

@@ -49,7 +49,7 @@ def sign(
     words = _checked_words(decision, words)
     locked = lock_at(rig, revision)
     if locked.retired:
-        raise ValidationError("This rig is retired. Bring it back into use before it is signed.")
+        raise ValidationError("This rig is retired. Restore it before it is signed.")
     who = _signer(locked, Party(party), user, player)
     if clip is not None and clip.rig_id != locked.pk:
         raise ValidationError({"clip": "This clip is of another rig."})

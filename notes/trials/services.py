@@ -87,9 +87,7 @@ def add_alternative(
 def check_in_use(device: Device) -> None:
     """Raise ValidationError for a device that was retired."""
     if device.is_retired:
-        raise ValidationError(
-            {"device": f"{device} is retired. Bring it back among the devices first."}
-        )
+        raise ValidationError({"device": f"{device} is retired. Restore it first."})
 
 
 @transaction.atomic

@@ -132,7 +132,7 @@ def wait_words(edits: tuple[Set, ...], *entries: BenchInput) -> str:
     """“Delay Bass DI by 0.58 ms.”, of what would bring inputs together."""
     names = {entry.id: entry.name for entry in entries}
     told = [f"{names[edit.part]} by {edit.fields['delay_ms']} ms" for edit in edits]
-    return f"Delay {' and '.join(told)}." if told else "Bring them together in time."
+    return f"Delay {' and '.join(told)}." if told else "Line them up in time."
 
 
 class Predicted(NamedTuple):

@@ -102,7 +102,7 @@ def _level(
 
 def _how_far(apart: float, is_set: bool) -> str:
     if is_set:
-        return f"As it is set that day {abs(apart):.1f} dB {'louder' if apart > 0 else 'quieter'}"
+        return f"As set at this show {abs(apart):.1f} dB {'louder' if apart > 0 else 'quieter'}"
     return f"{abs(apart):.1f} dB {'more' if apart > 0 else 'less'} sensitive"
 
 

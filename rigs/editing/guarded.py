@@ -26,7 +26,7 @@ from rigs.revisions.record import Conflict
 from rigs.revisions.swaps import SwapUndecided
 from rigs.wording.fields import label
 
-STALE = "This page is out of step with the rig. Open it again, then make the change."
+STALE = "This page is out of step with the rig. Reopen it, then make the change."
 UNDECIDED = "Choose which of the two stays."
 
 

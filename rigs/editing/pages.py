@@ -127,5 +127,5 @@ def edit_page(
 
 def retired_page(request: ProductionRequest, part: Part, back_to: str) -> HttpResponse:
     """For who wants to work on what was put away."""
-    messages.warning(request, f"“{part}” is retired. Bring it back before changing it.")
+    messages.warning(request, f"“{part}” is retired. Restore it before changing it.")
     return redirect(back_to)

@@ -1,4 +1,4 @@
-"""Bring back an earlier state that somebody has looked at first."""
+"""Restore an earlier state that somebody has looked at first."""
 
 from __future__ import annotations
 

@@ -61,7 +61,7 @@ class DeviceForm(EditForm):
 
 
 FIXED = (
-    "A rig’s history mentions this device, so its name, maker and principle stay. "
+    "A rig’s history mentions this microphone or DI, so its name, maker and principle stay. "
     "Another microphone is another entry."
 )
 

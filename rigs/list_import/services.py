@@ -1,4 +1,4 @@
-"""Bring a list in: keep what was uploaded, show what it would do, do it once confirmed."""
+"""Import a list: keep what was uploaded, show what it would do, do it once confirmed."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ MOVED_ON = (
     "Meanwhile somebody changed something that this list is about. "
     "Look at its rows again, then confirm."
 )
-DONE_ALREADY = "This list has been taken over already."
+DONE_ALREADY = "This list is imported already."
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from rigs.models import Input, Rig, ShowInput
 from rigs.models.parts import plain_value
 from rigs.swaps import FIELDS
 
-NO_INPUT = "No input of the list is meant. What is new is documented on its player’s rig first."
+NO_INPUT = "This row matches no input. Add a new input on its player’s rig first."
 
 
 def _used(cell: str) -> Fields:

@@ -1,4 +1,4 @@
-"""Bring an input list: upload, say what the columns are, look at every row, confirm."""
+"""Import an input list: upload, say what the columns are, look at every row, confirm."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from rigs.shows.views import find_show
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def bring(request: ProductionRequest) -> HttpResponse:
-    return _bring(request, None, "Bring an input list")
+    return _bring(request, None, "Import an input list")
 
 
 @require_http_methods(["GET", "POST"])
@@ -40,7 +40,7 @@ def bring_to_show(request: ProductionRequest, show: UUID) -> HttpResponse:
     if found.is_retired:
         messages.warning(request, RETIRED_SHOW)
         return redirect(_list_of(request, found))
-    return _bring(request, found, "Bring the list of this show")
+    return _bring(request, found, "Import a list for this show")
 
 
 def _bring(request: ProductionRequest, show: Show | None, heading: str) -> HttpResponse:
@@ -146,7 +146,7 @@ def _apply(request: ProductionRequest, found: ListImport, form: forms.Form, seen
         done = services.apply(brought=found, by=request.user, reason=form.reason(), seen=seen)
         if not done:
             return "Nothing had to change."
-        return f"Taken over: {len(done)} rig{'s' if len(done) > 1 else ''} changed."
+        return f"Imported: {len(done)} rig{'s' if len(done) > 1 else ''} changed."
     count = services.apply_to_show(
         brought=found,
         by=request.user,

@@ -83,7 +83,7 @@ _COLUMNS = (
     ("Stand, box", ("stand", "stage_position")),
     ("Phantom", ("phantom",)),
     ("Pad, gain", ("pad_db", "gain_db")),
-    ("High-pass", ("high_pass_hz",)),
+    ("HPF", ("high_pass_hz",)),
 )
 
 
@@ -189,7 +189,7 @@ def numbering_of(rows: Sequence[DayInput]) -> Numbering:
     return numbering([row.entry for row in rows if not row.absent])
 
 
-TODAY = ("Used", "Hired locally", "Differs from the list", "Why")
+TODAY = ("Used", "Hired locally", "Changed for this show", "Why")
 
 
 def day_grid(rows: Sequence[DayInput]) -> list[list[str]]:

@@ -178,7 +178,7 @@ def paper_rows(inputs: Sequence[Input]) -> list[list[str]]:
 
 def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:
     """The list of one show; the last column says in words what differs, and why."""
-    return [[*_HEAD, "That day"], *([*_shared(row.entry), _that_day(row)] for row in rows)]
+    return [[*_HEAD, "This show"], *([*_shared(row.entry), _that_day(row)] for row in rows)]
 
 
 def _shared(entry: Input) -> list[str]:
@@ -191,7 +191,7 @@ def _shared(entry: Input) -> list[str]:
         "on" if entry.phantom else "",
         _joined(_with(entry, "pad_db", "dB"), _with(entry, "gain_db", "dB")),
         _joined(
-            _with(entry, "high_pass_hz", "Hz", "from "), _with(entry, "low_pass_hz", "Hz", "to ")
+            _with(entry, "high_pass_hz", "Hz", "HPF "), _with(entry, "low_pass_hz", "Hz", "LPF ")
         ),
     ]
 

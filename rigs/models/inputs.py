@@ -61,7 +61,7 @@ class Device(Retirable):
         SUPERCARDIOID = "supercardioid", "supercardioid"
         HYPERCARDIOID = "hypercardioid", "hypercardioid"
         FIGURE_8 = "figure8", "figure of eight"
-        SHOTGUN = "shotgun", "interference tube"
+        SHOTGUN = "shotgun", "shotgun"
         SWITCHED = "switched", "switchable"
         # On a surface, which mirrors the sound: only what is in front of it is picked up.
         HALF_OMNI = "half_omni", "half space, all round"
@@ -128,7 +128,9 @@ class Device(Retirable):
     def clean(self) -> None:
         super().clean()
         if self.pattern in self.HALF_SPACE and self.principle != self.Principle.BOUNDARY:
-            raise ValidationError({"pattern": "Only a boundary microphone hears half a space."})
+            raise ValidationError(
+                {"pattern": "Only a boundary microphone has a half-space pattern."}
+            )
         serials = self.serial_numbers
         if twice := sorted({each for each in serials if serials.count(each) > 1}):
             raise ValidationError({"serials": f"Stands there more than once: {', '.join(twice)}."})
@@ -322,7 +324,7 @@ class Input(Part):
             group=MIX,
             group_order=2,
             column=ListColumn(
-                "High-pass, Hz",
+                "HPF, Hz",
                 ("hpf", "hp", "highpass", "lowcut", "locut"),
                 100,
                 told="a frequency in Hz",
@@ -337,7 +339,7 @@ class Input(Part):
             group=MIX,
             group_order=2,
             column=ListColumn(
-                "Low-pass, Hz",
+                "LPF, Hz",
                 ("lpf", "lp", "lowpass", "highcut", "hicut"),
                 110,
                 told="a frequency in Hz",
@@ -445,7 +447,7 @@ class Input(Part):
         validators=[MinValueValidator(-30), MaxValueValidator(90)],
     )
     high_pass_hz = models.DecimalField(
-        "high-pass, Hz",
+        "HPF, Hz",
         max_digits=6,
         decimal_places=1,
         null=True,
@@ -453,7 +455,7 @@ class Input(Part):
         validators=[MinValueValidator(1), MaxValueValidator(20000)],
     )
     low_pass_hz = models.DecimalField(
-        "low-pass, Hz",
+        "LPF, Hz",
         max_digits=7,
         decimal_places=1,
         null=True,
@@ -467,8 +469,8 @@ class Input(Part):
         null=True,
         blank=True,
         validators=[MinValueValidator(0), MaxValueValidator(1000)],
-        help_text="Of this channel, to bring it in time with another. No channel can be early: "
-        "where a figure has a minus, it is the other channel that waits.",
+        help_text="Delays this channel to line it up with another. No channel can be early: "
+        "where a figure has a minus, delay the other channel.",
     )
     pan = models.SmallIntegerField(
         default=0,
@@ -487,5 +489,5 @@ class Input(Part):
     def tidy(self) -> None:
         if self.high_pass_hz and self.low_pass_hz and self.high_pass_hz >= self.low_pass_hz:
             raise ValidationError(
-                {"low_pass_hz": "The low-pass lies below the high-pass: nothing would be left."}
+                {"low_pass_hz": "The LPF is below the HPF: nothing would be left."}
             )

@@ -57,7 +57,7 @@ class ShowInput(OfflineTimes, Identified):
     )
     hired_locally = models.BooleanField("its microphone or DI is hired locally", default=False)
     number = models.PositiveIntegerField(
-        "channel that day",
+        "channel at this show",
         null=True,
         blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(9999)],
@@ -83,7 +83,7 @@ class ShowInput(OfflineTimes, Identified):
         validators=[MinValueValidator(-30), MaxValueValidator(90)],
     )
     high_pass_hz = models.DecimalField(
-        "high-pass, Hz",
+        "HPF, Hz",
         max_digits=6,
         decimal_places=1,
         null=True,
@@ -118,7 +118,9 @@ class ShowInput(OfflineTimes, Identified):
         if self.input.rig.production_id != production:
             raise ValidationError("That input belongs to another production.")
         if self.device is not None and self.device.production_id != production:
-            raise ValidationError({"device": "That device belongs to another production."})
+            raise ValidationError(
+                {"device": "That microphone or DI belongs to another production."}
+            )
         if self.device is not None or self.absent:
             missing = {"why": "Say what happened."} if not self.why else {}
             if not self.words.strip():

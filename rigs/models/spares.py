@@ -63,8 +63,8 @@ class Spare(Part):
 
     class Side(models.TextChoices):
         NONE = "", "does not apply"
-        BATTER = "batter", "batter side"
-        RESONANT = "resonant", "resonant side"
+        BATTER = "batter", "batter head"
+        RESONANT = "resonant", "resonant head"
 
     class EveryChoice(models.TextChoices):
         HAND = Per.HAND.value, "when it is worn"

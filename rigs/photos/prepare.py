@@ -58,7 +58,9 @@ def prepare(data: bytes, *, max_bytes: int, max_pixels: int) -> Prepared:
     except PhotoError:
         raise
     except (OSError, ValueError, RuntimeError, MemoryError, EOFError, IndexError):
-        raise PhotoError("The picture is damaged or not complete. Take or send it again.") from None
+        raise PhotoError(
+            "The picture is damaged or not complete. Take it or upload it again."
+        ) from None
     thumb = picture.copy()
     thumb.thumbnail((THUMB_EDGE, THUMB_EDGE), Resampling.LANCZOS)
     return Prepared(_webp(picture, QUALITY), _webp(thumb, THUMB_QUALITY), *picture.size)

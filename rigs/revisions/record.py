@@ -104,7 +104,7 @@ def restore(
     reason: Reason = NO_REASON,
     decided: Decided = MappingProxyType({}),
 ) -> Revision | None:
-    """Bring back the state of revision `number`, as a new revision on top, but for what `decided`
+    """Restore the state of revision `number`, as a new revision on top, but for what `decided`
     says of inputs that get another device: the old state was not made for today's stage.
 
     Raises SwapUndecided where that is not said; everything else as `record`.

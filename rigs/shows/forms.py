@@ -22,7 +22,7 @@ from rigs.shows.services import differ
 
 NOTHING_DIFFERS = "Say what is different; words alone belong into a listening note."
 TAKEN_BACK = "Someone else said meanwhile that nothing differs here. Save again to keep yours."
-PHANTOM = [("", "as in the list"), ("true", "on that day"), ("false", "off that day")]
+PHANTOM = [("", "as on the input list"), ("true", "on at this show"), ("false", "off at this show")]
 
 
 class DayInputForm(DecidesSwap, EditForm):
@@ -55,7 +55,7 @@ class DayInputForm(DecidesSwap, EditForm):
         if self.instance.device_id:
             devices = devices | Device.objects.filter(pk=self.instance.device_id)
         field = self.fields["device"]
-        field.queryset, field.empty_label = devices, "as in the list"  # type: ignore[attr-defined]
+        field.queryset, field.empty_label = devices, "as on the input list"  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

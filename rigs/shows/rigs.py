@@ -19,7 +19,7 @@ from rigs.models.rigs import VARIANTS_IN_ORDER
 # A player without a main rig plays the fly rig, and without that the spare; nobody takes a
 # rehearsal rig on the road unless it is said (common practice, no source).
 USUAL_ORDER = (Rig.Variant.MAIN, Rig.Variant.FLY, Rig.Variant.SPARE)
-RETIRED_SHOW = "This show is retired. Bring it back before changing what plays at it."
+RETIRED_SHOW = "This show is retired. Restore it before changing what plays at it."
 
 
 class AtShow(NamedTuple):

@@ -25,8 +25,8 @@ from rigs.swaps import FIELDS, Channel, Swap, channel, open_swaps
 
 # What a swap makes doubtful and the list of one day does not hold; the cautions of the day say it.
 _NOT_OF_A_DAY = [name for name in FIELDS if name not in ShowInput.OVERRIDES]
-RETIRED_SHOW = "This show is retired. Bring it back before changing its list."
-RETIRED_INPUT = "This input is retired. Bring it back before saying what differs."
+RETIRED_SHOW = "This show is retired. Restore it before changing its list."
+RETIRED_INPUT = "This input is retired. Restore it before saying what differs."
 
 
 def differences_of(show: Show) -> dict[UUID, ShowInput]:

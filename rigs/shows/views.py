@@ -132,7 +132,7 @@ def edit_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespo
     return form_page(
         request,
         form,
-        heading=f"{entry} that day",
+        heading=f"Change for this show: {entry}",
         cancel_url=back,
         active_nav="tour",
         template="rigs/shows/input.html",
@@ -152,7 +152,7 @@ def input_as_listed(request: ProductionRequest, show: UUID, input: UUID) -> Http
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
     else:
-        messages.success(request, f"“{entry}” is as in the list again.")
+        messages.success(request, f"“{entry}” is as on the input list again.")
     return redirect(within(request, "rigs:show_inputs", found.pk))
 
 

@@ -160,7 +160,7 @@ def note_done(
     if show is not None and show.held_on < day:
         raise ValidationError({"show": "That show was over by then."})
     if spare.retired:
-        raise ValidationError(f"“{spare}” is retired. Bring it back first.")
+        raise ValidationError(f"“{spare}” is retired. Restore it first.")
     Spare.objects.select_for_update().get(pk=spare.pk)
     show = show or _show_on(spare, day)
     same = valid_entries().filter(spare=spare, done_on=day, show=show, words=words).first()

@@ -25,7 +25,7 @@ ASSUMES = (
     "digital unit, combs instead.",
 )
 CAUTION = Caution(
-    "Mind the ears",
+    "Hearing",
     "A blend is louder than either path alone: turn down first, then compare at equal loudness.",
     "ear",
 )

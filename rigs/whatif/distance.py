@@ -40,7 +40,7 @@ WITH_DI = (
     "amplifier and loudspeaker stays."
 )
 CAUTION = Caution(
-    "Mind the ears", "Mute or turn down before reaching in front of a loudspeaker or a drum.", "ear"
+    "Hearing", "Mute or turn down before reaching in front of a loudspeaker or a drum.", "ear"
 )
 TEETH = 3
 

@@ -43,8 +43,8 @@ ASSUMES = (
     "A-weighted levels at the ear, steady within a stretch. Impulses, hearing protection worn or "
     "forgotten, and what the rest of the day is like are left out.",
     "NIOSH publication 98-126; OSHA 29 CFR 1910.95. Where each starts to count, and NIOSH’s upper "
-    "end, are from memory. Directive 2003/10/EC limits the level brought to 8 h to 87 dBA at the "
-    "ear, and asks for action from 80 and 85 dBA.",
+    "end, are from memory. Directive 2003/10/EC limits the level normalised to 8 h to 87 dBA at "
+    "the ear, and asks for action from 80 and 85 dBA.",
 )
 CAUTION = Caution(
     "Guidance for planning, not a limit to play up to",
@@ -114,7 +114,7 @@ def _levels(day: Sequence[Stretch]) -> Table:
     level, seconds = equivalent_level(day), sum(stretch.seconds for stretch in day)
     rows = (
         (f"Over the {duration(seconds)} entered", number(level, "dBA")),
-        ("Brought to 8 h", _beside_limit(_brought_to_eight_hours(day))),
+        ("Normalised to 8 h", _beside_limit(_brought_to_eight_hours(day))),
     )
     return Table("Equal-energy level", ("", "Level"), rows)
 
@@ -142,14 +142,14 @@ def _of_directive(day: Sequence[Stretch]) -> list[str]:
     level = _brought_to_eight_hours(day)
     if not at_most(level, EXPOSURE_LIMIT):
         return [
-            f"Brought to 8 h, {_beside_limit(level)} is above the exposure limit value of "
+            f"Normalised to 8 h, {_beside_limit(level)} is above the exposure limit value of "
             f"{EXPOSURE_LIMIT:g} dBA at the ear (Directive 2003/10/EC)."
         ]
     for name, value in (("upper", UPPER_ACTION), ("lower", LOWER_ACTION)):
         if at_least(level, value):
             return [
-                f"Brought to 8 h, {number_beside(level, value, 'dBA')} is at or above the {name} "
-                f"exposure action value of {value:g} dBA (Directive 2003/10/EC)."
+                f"Normalised to 8 h, {number_beside(level, value, 'dBA')} is at or above the "
+                f"{name} exposure action value of {value:g} dBA (Directive 2003/10/EC)."
             ]
     return []
 

@@ -30,7 +30,7 @@ from rigs.whatif.forms import QuestionInAir, as_typed, length_field, number_fiel
 from rigs.whatif.topic import Topic
 
 CAUTION = Caution(
-    "Mind the ears",
+    "Hearing",
     "Making up for the air with more top end makes it louder for those who sit near the "
     "loudspeakers. Local law on sound levels comes first.",
     "ear",

@@ -18,8 +18,8 @@ ASSUMES = (
     "turn the lows of a close microphone down. Its sheet has the curve of its own."
 )
 NO_PATTERN = (
-    "The proximity effect cannot be worked out: the device states no pattern, or one that is not "
-    "a simple one. Any microphone that is not omnidirectional has more lows close up."
+    "The proximity effect cannot be worked out: the microphone states no pattern, or one that is "
+    "not a simple one. Any microphone that is not omnidirectional has more lows close up."
 )
 NONE = "An omnidirectional microphone has no proximity effect: its low end stays."
 # A change that is not worth a sentence. Common practice, no source.

@@ -135,16 +135,12 @@ def _high_passes(
     notes = min(before), min(then)
     rows = [
         (
-            f"{entry.name}: high-pass {hertz(entry.corner, '')}",
+            f"{entry.name}: HPF {hertz(entry.corner, '')}",
             *(f"{format_note(note)}: {_losses(note, entry.corner)}" for note in notes),
         )
         for entry in filters
     ]
-    return (
-        [Table("What a high-pass takes from the lowest note", NOW_THEN, tuple(rows))]
-        if rows
-        else []
-    )
+    return [Table("What an HPF takes from the lowest note", NOW_THEN, tuple(rows))] if rows else []
 
 
 def _losses(note: int, corner: float) -> str:

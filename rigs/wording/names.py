@@ -81,7 +81,7 @@ class Names:
         return str((pointer and fields.get(pointer)) or part)
 
     def device(self, pk: Value) -> str:
-        return self.devices.get(str(pk), "a device that is not on file")
+        return self.devices.get(str(pk), "a microphone or DI that is not on file")
 
     def units_at(self, part: str, revision: int | None) -> dict[str, Value]:
         """The fields known of a part, the units of its lengths as they were after `revision`."""

@@ -65,7 +65,7 @@ def choose(page: Page, data: bytes, name: str = "Bass.wav") -> None:
     page.set_input_files("input[type=file]", file)
 
 
-def press(page: Page, name: str = "Send and keep") -> None:
+def press(page: Page, name: str = "Upload and save") -> None:
     page.get_by_role("button", name=name, exact=True).click()
 
 
@@ -78,7 +78,7 @@ def test_a_slow_line_shows_how_far_it_is(world: World, phone: Page, line: Any) -
     press(phone)
     said = phone.locator("[data-said]")
     expect(said).to_have_text(re.compile(r"^[1-9]\d? % of 1 MB is sent\.$"), timeout=20_000)
-    expect(phone.get_by_role("button", name="Send and keep")).to_be_disabled()
+    expect(phone.get_by_role("button", name="Upload and save")).to_be_disabled()
     line(-1)
     phone.wait_for_url(KEPT)
     assert Clip.objects.count() == 1
@@ -89,7 +89,7 @@ def test_sending_can_be_stopped(world: World, phone: Page, line: Any) -> None:
     choose(phone, NOISE)
     press(phone)
     expect(phone.locator("[data-said]")).to_contain_text("% of 1 MB", timeout=20_000)
-    press(phone, "Stop sending")
+    press(phone, "Stop the upload")
     expect(phone.locator("[data-said]")).to_contain_text("Stopped.")
     assert not StoredSound.objects.exists()
     line(-1)

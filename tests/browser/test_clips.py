@@ -52,7 +52,7 @@ def send(page: Page, server: Any, world: World, name: str, data: bytes, button: 
 
 
 def test_sending_one_whole(world: World, phone: Page, live_server: Any) -> None:
-    send(phone, live_server, world, "Bass.wav", wav(2, channels=2), "Send and keep")
+    send(phone, live_server, world, "Bass.wav", wav(2, channels=2), "Upload and save")
     phone.wait_for_url(re.compile(r"/clips/[0-9a-f-]{36}/$"))
     expect(phone.get_by_role("heading", name="Bass", exact=True)).to_be_visible()
     expect(phone.get_by_text("“Bass” is kept.")).to_be_visible()
@@ -60,22 +60,22 @@ def test_sending_one_whole(world: World, phone: Page, live_server: Any) -> None:
 
 
 def test_choosing_a_part(world: World, phone: Page, live_server: Any) -> None:
-    send(phone, live_server, world, "Take.wav", as_file(tone(3, channels=4)), "Send and keep")
+    send(phone, live_server, world, "Take.wav", as_file(tone(3, channels=4)), "Upload and save")
     phone.wait_for_url(re.compile(r"/clips/new/\d+/"))
     phone.locator("#id_left").select_option("2")
     phone.get_by_label("From").fill("0:01")
-    phone.get_by_role("button", name="Keep this part").click()
+    phone.get_by_role("button", name="Save this part").click()
     phone.wait_for_url(re.compile(r"/clips/[0-9a-f-]{36}/$"))
     clip = Clip.objects.get()
     assert (clip.left, float(clip.seconds)) == (2, 2.0)
 
 
 def test_what_is_refused_can_be_sent_again(world: World, phone: Page, live_server: Any) -> None:
-    send(phone, live_server, world, "Bass.wav", b"%PDF-1.7", "Send and keep")
+    send(phone, live_server, world, "Bass.wav", b"%PDF-1.7", "Upload and save")
     expect(phone.get_by_role("alert")).to_contain_text("This is a PDF.")
     file = {"name": "Bass.wav", "mimeType": "audio/wav", "buffer": wav(1)}
     phone.set_input_files("input[type=file]", file)
-    phone.get_by_role("button", name="Send and keep").click()
+    phone.get_by_role("button", name="Upload and save").click()
     phone.wait_for_url(re.compile(r"/clips/[0-9a-f-]{36}/$"))
     assert StoredSound.objects.count() == 1
 

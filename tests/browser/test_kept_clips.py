@@ -75,13 +75,13 @@ def test_a_note_waits_for_the_network_and_its_clip_comes_later(
         wait_until_sent(page, 1)
         go(page, stage, f"{stage.world['place']}/notes/")
         page.locator(".thread-title a").first.click()
-        page.get_by_role("link", name="Bring a clip").click()
+        page.get_by_role("link", name="Upload a clip").click()
         file = {"name": "Low D.wav", "mimeType": "audio/wav", "buffer": wav(2)}
         page.set_input_files("input[type=file]", file)
         inputs = page.get_by_label("Input")
         if not inputs.input_value():
             inputs.select_option(index=1)
-        page.get_by_role("button", name="Send and keep", exact=True).click()
+        page.get_by_role("button", name="Upload and save", exact=True).click()
         expect(page.get_by_text("“Low D” is kept.")).to_be_visible()
         page.locator("dd a[href*='/notes/']").click()
         expect(page.locator("audio")).to_have_attribute("aria-label", "Play Low D")
@@ -112,7 +112,7 @@ def test_a_server_that_dies_in_the_middle_of_an_upload_keeps_no_half(
         slow = {"offline": False, "latency": 20, "downloadThroughput": -1}
         devtools = page.context.new_cdp_session(page)
         devtools.send("Network.emulateNetworkConditions", slow | {"uploadThroughput": 60_000})
-        send = page.get_by_role("button", name="Send and keep", exact=True)
+        send = page.get_by_role("button", name="Upload and save", exact=True)
         send.click()
         said = page.locator("[data-said]")
         expect(said).to_contain_text("% of 1 MB is sent", timeout=20_000)

@@ -77,18 +77,18 @@ def test_one_thumb_from_the_first_input_to_the_report(
     # The next input is where the thumb is, its buttons on the screen and not below the bar.
     expect(phone.locator("li.line:target")).to_contain_text("Drum 2")
     expect(named(phone, "button", "ok", "Drum 2")).to_be_in_viewport()
-    named(phone, "button", "absent", "Drum 2").tap()
-    named(phone, "button", "deviates", "Bass mic").tap()
+    named(phone, "button", "not used", "Drum 2").tap()
+    named(phone, "button", "changed", "Bass mic").tap()
     named(phone, "button", "ok", "Drum 12").tap()
     expect(phone.get_by_text("4 of 4 marked")).to_be_visible()
-    named(phone, "link", "Say what and why", "Drum 2").tap()
+    named(phone, "link", "Say what changed and why", "Drum 2").tap()
     phone.get_by_label("the room", exact=True).tap()
     phone.get_by_label("in a few words").fill("No floor for it.")
     phone.get_by_role("button", name="Save", exact=True).tap()
-    named(phone, "link", "Say what and why", "Bass mic").tap()
+    named(phone, "link", "Say what changed and why", "Bass mic").tap()
     phone.get_by_label("something failed", exact=True).tap()
     phone.get_by_label("in a few words").fill("Ours fell over.")
-    phone.get_by_label("what stands in").select_option("Corvane Eskvane 4")
+    phone.get_by_label("substitute").select_option("Corvane Eskvane 4")
     phone.get_by_role("button", name="Save", exact=True).tap()
     phone.get_by_role("link", name="Finish the line check").tap()
     expect(phone.get_by_label("what to repair")).to_have_value(
@@ -96,7 +96,7 @@ def test_one_thumb_from_the_first_input_to_the_report(
     )
     phone.get_by_label("who was told").fill("Ines.")
     phone.get_by_role("button", name="Save", exact=True).tap()
-    expect(phone.get_by_text("4 inputs: 2 ok, 1 deviating, 1 absent.")).to_be_visible()
+    expect(phone.get_by_text("4 inputs: 2 ok, 1 changed, 1 not used.")).to_be_visible()
     assert LineCheck.objects.get().is_finished
     assert {mark.input.name: mark.state for mark in LineCheckMark.objects.all()} == {
         "Drum 1": "ok",

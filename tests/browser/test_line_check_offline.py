@@ -78,7 +78,9 @@ def test_it_waits_over_a_restart_goes_up_once_and_a_dispute_comes_back_to_its_au
         expect(badge(page)).to_contain_text("3")
         check_page(page)
         with page.expect_navigation():
-            page.get_by_role("link", name=re.compile("Say what and why ?: Bass mic")).click()
+            page.get_by_role(
+                "link", name=re.compile("Say what changed and why ?: Bass mic")
+            ).click()
         page.get_by_label("the room", exact=True).check()
         page.get_by_label("in a few words").fill("A pillar stands there.")
         with page.expect_navigation():
@@ -98,7 +100,7 @@ def test_it_waits_over_a_restart_goes_up_once_and_a_dispute_comes_back_to_its_au
         go(page, stage, "/waiting/")
         wait_until_sent(page, 3)
         needing = waiting.filter(has=page.locator(".badge-bad:visible"))
-        expect(needing).to_contain_text("Line check: Snare absent")
+        expect(needing).to_contain_text("Line check: Snare, not used")
         expect(needing).to_contain_text("Somebody else changed the same thing meanwhile")
         found: Any = stage.server.run(FOUND)
         assert found["marks"] == [
@@ -115,7 +117,7 @@ def test_it_waits_over_a_restart_goes_up_once_and_a_dispute_comes_back_to_its_au
         expect(clash).to_contain_text("tech")
         check_page(page)
         with page.expect_navigation():
-            clash.get_by_role("button", name="Mine holds: absent").click()
+            clash.get_by_role("button", name="Keep mine: not used").click()
         assert stage.server.run(FOUND)["marks"][2][1:4] == ["absent", "", me]
         go(page, stage, "/waiting/")
         wait_until_sent(page, 4)
@@ -148,6 +150,6 @@ def test_a_press_whose_answer_never_came_counts_once_and_a_dispute_may_be_let_go
         with page.expect_navigation():
             page.get_by_role("button", name="Open it").click()
         with page.expect_navigation():
-            page.get_by_role("link", name="Theirs holds: ok").click()
+            page.get_by_role("link", name="Keep theirs: ok").click()
         expect(badge(page)).to_be_hidden()
         assert stage.server.run(FOUND)["marks"] == found["marks"]

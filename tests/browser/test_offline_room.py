@@ -104,7 +104,7 @@ def test_a_handover_that_finds_no_room_says_so(
         expect(page.locator("[data-kept-list] > li")).to_have_count(0)
         make_it(page, "full")
         go(page, stage, stage.handover)
-        expect(page.locator("[data-keep]")).to_contain_text("Not all of this could be kept")
+        expect(page.locator("[data-keep]")).to_contain_text("Not all of this could be stored")
         expect(page.locator("[data-keep]")).to_contain_text("no room left")
 
 

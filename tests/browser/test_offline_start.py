@@ -76,7 +76,7 @@ def test_what_would_be_too_much_is_left_out_and_said(
     try:
         phone.sign_in("crew")
         go(page, stage, stage.handover)
-        expect(page.locator("[data-keep]")).to_contain_text("Not all of this could be kept")
+        expect(page.locator("[data-keep]")).to_contain_text("Not all of this could be stored")
         go(page, stage, "/kept/")
         row = page.locator("[data-kept-list] > li")
         expect(row.locator("[data-size]")).to_contain_text("of at most 1 kB")

@@ -201,7 +201,7 @@ def test_two_photos_are_wiped_by_keyboard_and_by_finger(
     assert second is not None
     assert second["y"] >= first["y"] + first["height"]  # one below the other on a phone
     phone.get_by_role("button", name="One over the other").tap()
-    wipe = phone.get_by_label("How much is shown of the earlier photo")
+    wipe = phone.get_by_label("How much the earlier photo shows")
     wipe.focus()
     wipe.press("ArrowRight")
     assert wipe.input_value() == "51"

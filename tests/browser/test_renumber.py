@@ -149,7 +149,7 @@ def test_the_list_of_a_show_fits_a_phone(world: World, live_server: Any, page: P
     show = make_show(world, "A room with a very long name on the edge of town")
     log_in(page, world, live_server)
     page.goto(f"{live_server}{reverse('rigs:show_inputs', args=[world.production.pk, show.pk])}")
-    page.locator("tr", has_text="Bass mic").get_by_role("link", name="That day").click()
+    page.locator("tr", has_text="Bass mic").get_by_role("link", name="Change for this show").click()
     page.get_by_label("Microphone or DI instead").select_option("Corvane Eskvane 4")
     page.get_by_label("Why").select_option("something failed")
     page.get_by_label("In a few words").fill("Ours fell over.")

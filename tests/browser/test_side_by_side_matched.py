@@ -35,7 +35,7 @@ def test_a_loop_is_matched_over_just_that_part(
     page.get_by_role("button", name="Loop").click()
     expect(said).to_have_text("Not looping.")
     assert page.evaluate(GAINS) == pytest.approx(whole)
-    page.get_by_role("link", name="Read this part").click()
+    page.get_by_role("link", name="Measure this part").click()
     expect(page.get_by_text("are those from 2.00 to 4.00 s")).to_be_visible()
     expect(page.get_by_role("button", name="Loop")).to_have_attribute("aria-pressed", "true")
 

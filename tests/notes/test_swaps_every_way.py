@@ -306,7 +306,7 @@ def test_the_gateway_itself_refuses_what_is_not_decided(place: Place) -> None:
 def test_the_line_check_says_beforehand_what_it_would_set(place: Place) -> None:
     url = place.within("notes:line_check_input", place.show, place.world.input)
     page = Page(place.client, url).html
-    assert "Set for it, to be safe: phantom power off, pad −10 dB, gain 27.5 dB." in page
+    assert "Safe settings for it: phantom power off, pad −10 dB, gain 27.5 dB." in page
 
 
 def test_what_became_doubtful_while_a_page_was_open_is_asked_again(place: Place) -> None:

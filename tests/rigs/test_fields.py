@@ -103,7 +103,7 @@ def test_lengths_and_the_units_they_were_written_in() -> None:
 def test_the_columns_of_the_input_list_in_their_order() -> None:
     assert [column.heading for column in COLUMNS] == [
         *["Channel", "Name", "Player", "Microphone or DI", "Stand", "Cable or stage box"],
-        *["Phantom", "Pad, dB", "Gain, dB", "High-pass, Hz", "Low-pass, Hz"],
+        *["Phantom", "Pad, dB", "Gain, dB", "HPF, Hz", "LPF, Hz"],
         *["Delay, ms", "Pan"],
         *["Polarity reversed", "Aimed at", "Measured from", "Distance", "Angle, °", "Height"],
         "Notes",

@@ -26,10 +26,10 @@ class Command(BaseCommand):
         try:
             production = load(options["source"], digest=options["digest"])
         except Refused as error:
-            raise CommandError(f"Refused, and nothing was kept. {error}") from None
+            raise CommandError(f"Refused. Nothing was imported. {error}") from None
         except NotTaken as error:
-            raise CommandError(f"Nothing was kept. {error}") from None
+            raise CommandError(f"Nothing was imported. {error}") from None
         except OSError as error:
-            raise CommandError(f"Nothing was kept: {error.strerror or error}.") from None
+            raise CommandError(f"Nothing was imported: {error.strerror or error}.") from None
         self.stdout.write(self.style.SUCCESS(f"{production} is here, and verified."))
         self.stdout.write("People without an account here set a password by “forgotten” at log-in.")

@@ -12,7 +12,7 @@ from rigs.signal.limits import at_least
 
 KEY = "capsule_headroom"
 MARGIN_DB = 6.0  # peaks above what a slow meter reads; rule of thumb, no source
-WHY = "What clips in the capsule is clipped for good: no gain and no pad behind it brings it back."
+WHY = "Clipping in the capsule cannot be undone: less gain or a pad after it does not help."
 
 
 def check(bench: Bench) -> Iterator[Finding]:

@@ -60,11 +60,11 @@ def _hears_nothing(entry: BenchInput, unit: BenchUnit) -> Finding:
         (entry.id, unit.id),
         Severity.LOOK,
         f"{entry.name}: nothing feeds {unit.name}",
-        "The input takes up gear that makes no sound of its own, and no cable brings it any.",
+        "The input picks up gear that makes no sound of its own, and no cable leads a sound to it.",
         f"Add the cable into {unit.name}, or say what the input takes its sound from.",
         Sure.CERTAIN,
         (Figure("cables into it", "none"),),
     )
 
 
-RULE = Rule(KEY, "Does every sound arrive somewhere, and every input hear one?", check)
+RULE = Rule(KEY, "Is every sound picked up, and does every input get one?", check)

@@ -50,15 +50,15 @@ def _above(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         KEY,
         (entry.id,),
         Severity.LOOK,
-        f"{entry.name}: the high-pass lies above the lowest note, {name}{where}",
+        f"{entry.name}: the HPF is above the lowest note, {name}{where}",
         WHY,
-        f"Lower the high-pass to {keeps.shown} or less, if the low end allows it.",
+        f"Lower the HPF to {keeps.shown} or less, if the low end allows it.",
         Sure.ESTIMATE,
-        (hertz("high-pass", corner), hertz(f"lowest note, {name}", hz), *losses, keeps),
+        (hertz("HPF", corner), hertz(f"lowest note, {name}", hz), *losses, keeps),
         ("The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",),
         FilterPicture(corner, entry.low_pass, notes.lowest, notes.highest),
         (Set(entry.id, "input", {"high_pass_hz": f"{math.floor(highest * 10) / 10:g}"}),),
     )
 
 
-RULE = Rule(KEY, "Does a high-pass lie above the lowest note of the tuning?", check)
+RULE = Rule(KEY, "Is an HPF above the lowest note of the tuning?", check)

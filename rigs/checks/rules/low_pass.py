@@ -50,12 +50,12 @@ def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         KEY,
         (entry.id,),
         Severity.LOOK,
-        f"{entry.name}: the low-pass lies below the highest note, {name}{where}",
+        f"{entry.name}: the LPF is below the highest note, {name}{where}",
         WHY,
         f"Raise the low-pass to {keeps.shown} or more, or accept it if those notes are never "
         "played.",
         Sure.THUMB,
-        (hertz("low-pass", corner), hertz(f"highest note, {name}", hz), *losses),
+        (hertz("LPF", corner), hertz(f"highest note, {name}", hz), *losses),
         (
             f"{FRETS} frets above the highest open string.",
             "The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",
@@ -71,4 +71,4 @@ def _raised(entry: BenchInput, hz: float) -> tuple[Set, ...]:
     return (Set(entry.id, "input", {"low_pass_hz": f"{up:.10g}"}),) if up <= HIGHEST_HZ else ()
 
 
-RULE = Rule(KEY, "Does a low-pass lie below the highest note of the tuning?", check)
+RULE = Rule(KEY, "Is an LPF below the highest note of the tuning?", check)

@@ -13,7 +13,7 @@ from rigs.checks.pictures import CombPicture
 from rigs.places import Measurement
 
 KEY = "measured_polarity"
-WHY = "Added together they take from each other what both of them hear, the low end first."
+WHY = "Added together they cancel what both pick up, the low end first."
 
 
 WHY_AGAIN = "Three measurements of three inputs cannot all hold: one of them was of other sounds."
@@ -67,4 +67,4 @@ def _found(each: Measurement, first: BenchInput, second: BenchInput, turned: Ben
     )
 
 
-RULE = Rule(KEY, "Do two captures that were measured from clips push the same way?", check)
+RULE = Rule(KEY, "Do two inputs, measured from clips, have the same polarity?", check)

@@ -60,4 +60,4 @@ def _contradicts_itself(entry: BenchInput, device: BenchDevice) -> Finding:
     )
 
 
-RULE = Rule(KEY, "Is phantom power off where the device needs it?", check)
+RULE = Rule(KEY, "Is phantom power off where the microphone or DI needs it?", check)

@@ -31,11 +31,12 @@ def check(bench: Bench) -> Iterator[Finding]:
                 Severity.LOOK,
                 f"{entry.name}: phantom power is on, and {device.name} does not need it",
                 WHY,
-                "Switch phantom off with the channel muted, or enter that the device needs it.",
+                "Switch phantom off with the channel muted, or enter that the microphone or DI "
+                "needs it.",
                 Sure.CERTAIN,
                 (Figure("device", device.name),),
                 edits=(Set(entry.id, "input", {"phantom": False}),),
             )
 
 
-RULE = Rule(KEY, "Is phantom power on where the device does not need it?", check)
+RULE = Rule(KEY, "Is phantom power on where the microphone or DI does not need it?", check)

@@ -14,8 +14,8 @@ from rigs.signal.placement import distance_drop_db, keeps_distance_ratio
 
 KEY = "three_to_one"
 WHY = (
-    "Each microphone hears the other’s source as well. Closer than three to one that spill is loud "
-    "enough to notch the sound when both are open."
+    "Each microphone picks up the other’s source as well. Closer than three to one that spill is "
+    "loud enough to notch the sound when both are open."
 )
 MEASURE = (
     "Measure how far apart the microphones are: state for each how far right and in front of one "

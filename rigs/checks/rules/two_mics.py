@@ -52,7 +52,7 @@ def _apart(bench: Bench, found: Times, one: BenchInput, other: BenchInput, later
         Severity.LOOK,
         f"{one.name} and {other.name} are apart in time",
         comb_words(apart, inverted),
-        f"{wait_words(edits, early, late)} Or bring them equally far from what they hear. Then "
+        f"{wait_words(edits, early, late)} Or place them at equal distances from the source. Then "
         "listen with polarity both ways.",
         Sure.ESTIMATE,
         (*_known(bench, early, late), *figures(apart, inverted=inverted)),

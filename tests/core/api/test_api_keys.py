@@ -31,7 +31,7 @@ def status_with(key: str) -> int:
 
 def test_a_key_is_made_shown_once_and_opens_the_api(client: Client, world: World) -> None:
     client.force_login(world.tech)
-    assert b"You have no key." in client.get(URL).content
+    assert b"You have no API key." in client.get(URL).content
     key = made(client)
     assert status_with(key) == 200
     again = client.get(URL).content.decode()
@@ -55,7 +55,7 @@ def test_a_key_that_is_taken_back_opens_nothing(client: Client, world: World) ->
     client.force_login(world.tech)
     key = made(client)
     page = client.post(URL, {"revoke": "1"}, follow=True)
-    assert "Programs that used it are shut out." in page.content.decode()
+    assert "Programs that used it have lost access." in page.content.decode()
     assert status_with(key) == 401
 
 

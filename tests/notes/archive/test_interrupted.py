@@ -157,7 +157,7 @@ def test_a_storage_without_room_keeps_nothing(
         return saved[-1]
 
     monkeypatch.setattr(default_storage, "save", full)
-    with pytest.raises(CommandError, match=r"Nothing was kept: No space left on device\."):
+    with pytest.raises(CommandError, match=r"Nothing was imported: No space left on device\."):
         call_command("import", str(archived))
     assert not Production.objects.exists()
     assert stored(tmp_path) == []
@@ -170,7 +170,7 @@ def test_a_database_without_room_is_not_the_archives_fault(
         raise OperationalError("database or disk is full")
 
     monkeypatch.setattr("django.db.models.QuerySet.bulk_create", full)
-    with pytest.raises(CommandError, match=r"Nothing was kept\. records/.*disk is full"):
+    with pytest.raises(CommandError, match=r"Nothing was imported\. records/.*disk is full"):
         call_command("import", str(archived))
     assert not Production.objects.exists()
     assert stored(tmp_path) == []

@@ -187,7 +187,7 @@ def test_without_two_clips_the_page_asks_for_both_tracks(client: Client, world: 
     bring_clip(world, title="Alone")
     text = client.get(address).content.decode()
     assert 'name="first"' not in text
-    assert "Bring both tracks below" in text
+    assert "Upload both tracks below" in text
     assert reverse("notes:captures_new", args=[world.production.pk, world.rig.pk]) in text
     bring_clip(world, title="Another")
     assert 'name="first"' in client.get(address).content.decode()
@@ -298,7 +298,7 @@ def test_what_is_not_certain_cannot_be_kept(world: World, di: Input) -> None:
     measured = measure(
         bring_clip(world, as_file(plucks(1)), input=di), bring_clip(world, as_file(plucks(2)))
     )
-    with pytest.raises(ValidationError, match="nothing to keep"):
+    with pytest.raises(ValidationError, match="nothing to save"):
         keep(measured, by=world.engineer)
 
 
@@ -381,9 +381,9 @@ def test_the_page_keeps_and_takes_back(client: Client, world: World, di: Input) 
     client.force_login(world.engineer)
     assert client.post(url + query, {"what": "keep"}).status_code == 302
     text = client.get(url + query).content.decode()
-    assert "Kept by" in text
+    assert "Saved by" in text
     back = reverse(
         "notes:captures_take_back", args=[world.production.pk, CapturePair.objects.get().pk]
     )
     assert client.post(back).status_code == 302
-    assert "Kept by" not in client.get(url + query).content.decode()
+    assert "Saved by" not in client.get(url + query).content.decode()

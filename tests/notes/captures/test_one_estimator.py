@@ -166,7 +166,7 @@ def test_the_page_of_two_captures_refuses_two_performances(
     assert "Cannot tell how far apart Bass DI and Bass mic are in time" in text
     assert "two performances" in text
     assert "Record several separate notes or strokes through both at once" in text
-    assert "Keep this measurement" not in text
+    assert "Save this measurement" not in text
 
 
 def test_what_an_older_method_kept_says_so(client: Client, world: World, di: Input) -> None:

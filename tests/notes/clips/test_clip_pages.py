@@ -331,7 +331,7 @@ def test_a_silent_recording_says_why_it_was_not_kept(world: World, tech: Client)
     assert not Clip.objects.exists()
     page = words_of(tech.get(answer["Location"]))
     assert "It is silent: nothing in it is louder than −90 dBFS." in page
-    assert "Keep it even if it is silent" in page
+    assert "Save it even if it is silent" in page
 
 
 def test_the_outlines_of_a_take_say_when(world: World, tech: Client) -> None:

@@ -153,7 +153,7 @@ def test_of_many_clips_each_thing_is_said_once(world: World, page: Callable[...,
     clips = [clip_of(world, first, "A")]
     clips += [clip_of(world, shaped(first, 1e3, 2e3, each), f"{each} dB") for each in (-6, 3, 6)]
     text = page(*clips).content.decode()
-    assert text.count("What cannot be said") == 1
+    assert text.count("What cannot be measured") == 1
     assert text.count("what is smaller may be chance") == 1
     assert text.count("Filled bars count") == 1
     assert text.count("difference-bar") > 3 * 20
@@ -225,7 +225,7 @@ def test_it_takes_two_to_six(world: World, page: Callable[..., Any]) -> None:
     clips = [clip_of(world, noise(0.6, seed), f"Clip {seed}") for seed in range(7)]
     assert "Choose 2 to 6 clips" in page(*clips).content.decode()
     one = page(clips[0]).content.decode()
-    assert "Choose what “Clip 0” is to be heard beside." in one
+    assert "Choose a clip to compare with “Clip 0”." in one
     assert "Choose 2 to 6 clips" not in one
     with pytest.raises(CannotCompare, match="2 to 6"):
         side_by_side(clips[:1])

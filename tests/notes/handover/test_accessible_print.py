@@ -47,7 +47,7 @@ def test_the_demonstrations_handover_is_pdf_ua(
         figures = [str(each.Alt) for each in elements(document) if str(each.S) == "/Figure"]
     # Square, dials, sketches, the kit from above, photos with pins: each says what it shows.
     for said in (
-        "Square that opens",
+        "QR code: opens",
         "Controls of Valve head",
         "distance ",
         "The kit from above",

@@ -78,7 +78,7 @@ def test_nothing_found_and_nothing_written_say_different_things(
     assert "Nothing written down yet" in page(client, world).content.decode()
     hear(world)
     found = page(client, world, "?verdict=reject").content.decode()
-    assert "No note answers to that" in found
+    assert "No note matches" in found
 
 
 def test_only_those_who_may_write_are_offered_to(client: Client, world: World) -> None:

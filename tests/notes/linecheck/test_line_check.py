@@ -72,7 +72,7 @@ def test_a_press_is_kept_and_still_wants_its_words(world: World, show: Show, sta
     made = mark(show, world.input, state=state, by=world.tech)
     assert made.is_unsaid
     assert not ShowInput.objects.exists()
-    with pytest.raises(ValidationError, match="Say what and why first: 7 Bass mic"):
+    with pytest.raises(ValidationError, match="Say what changed and why first: 7 Bass mic"):
         close(made.line_check, by=world.tech, who_was_told="", to_repair="")
 
 
@@ -186,7 +186,7 @@ def test_ok_has_nothing_to_explain(world: World, show: Show) -> None:
 def test_somebody_else_s_mark_is_not_written_over(world: World, show: Show) -> None:
     said = Said(*FELL, world.other_mic)
     mark(show, world.input, state="deviates", by=world.engineer, seen=0, said=said)
-    with pytest.raises(MarkedMeanwhile, match="as deviates .“Ours fell over"):
+    with pytest.raises(MarkedMeanwhile, match="as changed .“Ours fell over"):
         mark(show, world.input, state="ok", by=world.tech, seen=0)
     assert LineCheckMark.objects.get().state == "deviates"
     # Both found the same: nothing is lost, nothing is refused.
@@ -350,7 +350,7 @@ def test_what_another_said_of_the_same_state_is_not_written_over(world: World, s
 
 def test_what_left_the_list_need_not_be_explained(world: World, show: Show) -> None:
     check = mark(show, world.input, state="absent", by=world.tech).line_check
-    with pytest.raises(ValidationError, match="what and why first"):
+    with pytest.raises(ValidationError, match="what changed and why first"):
         close(check, by=world.tech, who_was_told="", to_repair="")
     choose(show, shown={world.rig.pk: True}, wanted=[], by=world.tech)
     assert tallies([show])[0][2:] == (0, 0, 0, 0)

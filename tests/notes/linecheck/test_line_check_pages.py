@@ -100,7 +100,7 @@ def test_a_press_on_what_somebody_else_marked_shows_both(
     response = press(crew, world, show, "ok")
     assert response.status_code == 409
     html = response.content.decode()
-    for said in ("Someone else marked", "Mine holds: ok", "Theirs holds: deviates"):
+    for said in ("Someone else marked", "Keep mine: ok", "Keep theirs: changed"):
         assert said in html
     # The one form that stands for what was pressed, so that the queue lets go of it.
     again = re.findall(r"<form\b[^>]*\bdata-again\b.*?</form>", html, re.DOTALL)
@@ -157,7 +157,7 @@ def test_from_the_first_press_to_the_report(world: World, show: Show, crew: Clie
     assert crew.post(finish, {}).status_code == 302  # nothing is marked yet
     press(crew, world, show, "deviates")
     refused = Page(crew, finish).send(who_was_told="Ines.")
-    assert "Say what and why first: 7 Bass mic" in refused.html
+    assert "Say what changed and why first: 7 Bass mic" in refused.html
     assert refused.sent["who_was_told"] == "Ines."
     page = Page(crew, at(world, "notes:line_check_input", show.pk, world.input.pk))
     page.send(state="deviates", device=world.other_mic.pk, **FELL)
@@ -167,7 +167,7 @@ def test_from_the_first_press_to_the_report(world: World, show: Show, crew: Clie
     assert page.send(who_was_told="Ines, the monitor desk.").status == 302
     html = Page(crew, at(world, "notes:show_report", show.pk)).html
     for told in (
-        "1 deviating",
+        "1 changed",
         "Ines, the monitor desk.",
         FELL["words"],
         "Something failed",
@@ -175,7 +175,7 @@ def test_from_the_first_press_to_the_report(world: World, show: Show, crew: Clie
         "<ins>Corvane Eskvane 4</ins>",
     ):
         assert told in html
-    assert "Make this permanent" not in html  # not for the crew to do
+    assert "Make permanent" not in html  # not for the crew to do
     assert press(crew, world, show, "ok", 2).status_code == 409
     crew.post(at(world, "notes:line_check_reopen", show.pk))
     assert press(crew, world, show, "ok", 2).status_code == 302
@@ -197,7 +197,7 @@ def test_make_this_permanent(world: World, show: Show) -> None:
     said = Said("hire", "Ours is in repair.", world.other_mic)
     mark(show, world.input, state="deviates", by=world.tech, said=said)
     tech, count = as_user(world.tech), Revision.objects.count()
-    assert "Make this permanent" in Page(tech, at(world, "notes:show_report", show.pk)).html
+    assert "Make permanent" in Page(tech, at(world, "notes:show_report", show.pk)).html
     page = Page(tech, at(world, "notes:line_check_permanent", show.pk, world.input.pk))
     assert "hired in place of ours" in page.html
     assert "<ins>Corvane Eskvane 4</ins>" in page.html

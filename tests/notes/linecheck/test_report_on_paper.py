@@ -55,7 +55,7 @@ def test_it_says_what_was_found_who_was_told_and_what_to_repair(world: World, sh
     text = text_of(report_pdf(show, report(show), address=ADDRESS, paper=Paper.A4))
     for said in (
         "4 Sep 2026 · The Weir, Port Senner",
-        "1 input: 0 ok, 1 deviating, 0 absent.",
+        "1 input: 0 ok, 1 changed, 0 not used.",
         "7 Bass mic, Ines Halloran",
         "Fell over at load-in; *not* #set page(fill: red).",
         "Corvane Lath in place of Corvane Hollow 2",
@@ -76,7 +76,11 @@ def test_empty_and_unfinished_it_says_so(world: World, show: Show) -> None:
     )
     mark(show, world.input, state="absent", by=world.tech)
     text = text_of(report_pdf(show, report(show), address=ADDRESS, paper=Paper.A4))
-    for said in ("not finished yet", "Nobody has said yet what", "Nothing is written down"):
+    for said in (
+        "not finished yet",
+        "Nobody has noted yet what changed",
+        "Nothing is written down",
+    ):
         assert said in text
 
 

@@ -84,7 +84,7 @@ def test_a_rig_that_moved_on_is_not_half_signed(world: World) -> None:
     url = _link(world)
     world.turn("3:00")
     page = Client().get(url).content.decode()
-    assert "The rig has moved on" in page
+    assert "The rig has changed" in page
     assert "2:30" in page
     assert "This is my sound" not in page
     response = _yes(url)

@@ -61,7 +61,7 @@ def test_another_order_is_called_another_order(world: World) -> None:
     sign(rig=world.rig, party="player", decision="signed", player=world.player, revision=1)
     world.record(Set(str(world.unit.pk), "unit", {"position": 7}))
     top = _top(world)
-    assert "Only the order of things is another." in top
+    assert "Only the order is different." in top
     assert "changed back" not in top
 
 
@@ -71,7 +71,7 @@ def test_changed_and_changed_back_is_said_where_it_is_so(world: World) -> None:
     world.turn("3:00")
     world.turn(was)
     top = _top(world)
-    assert "It was changed and changed back: nothing differs." in top
+    assert "It was changed and changed back. Nothing is different now." in top
     assert "changed since" not in top
 
 

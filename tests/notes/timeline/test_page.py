@@ -180,7 +180,7 @@ def test_the_longest_stretch_there_is(client: Client, world: World) -> None:
 
 def test_an_empty_stretch_says_so(client: Client, world: World) -> None:
     response = page(client, world, "?from=2001-01-01T00:00&to=2001-01-02T00:00")
-    assert "Nothing in this stretch" in response.content.decode()
+    assert "Nothing in this period" in response.content.decode()
 
 
 def test_five_thousand_marks_take_no_more_queries_and_a_small_page(

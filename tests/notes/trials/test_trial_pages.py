@@ -186,7 +186,7 @@ def test_a_device_retired_meanwhile_is_refused_and_the_words_are_kept(
         url(world, "trial_choose", chosen.pk), {"decision": "Boom goes.", "base": 1}
     )
     text = response.content.decode()
-    assert "Corvane Eskvane 4 is retired. Bring it back among the devices first." in text
+    assert "Corvane Eskvane 4 is retired. Restore it first." in text
     assert "Boom goes.</textarea>" in text
     assert not Note.objects.exists()
 

@@ -120,7 +120,7 @@ def test_a_rig_without_parts_has_nothing_open(world: World) -> None:
     bare = make_rig(world.production, world.player, world.tech, "Bare")
     text = as_user(world.engineer).get(at(world, "rigs:findings", bare.pk)).content.decode()
     assert "Nothing open" in text
-    assert "Does a high-pass lie above the lowest note of the tuning?" in text
+    assert "Is an HPF above the lowest note of the tuning?" in text
 
 
 def test_words_are_escaped(found: World) -> None:

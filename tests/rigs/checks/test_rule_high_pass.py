@@ -17,7 +17,7 @@ GUITAR = unit("Guitar", "guitar", "E2 A2 D3 G3 B3 E4")
 
 def test_a_corner_an_octave_above_the_lowest_note_costs_what_the_table_says() -> None:
     finding = only(check, entry("Mic", GUITAR, high_pass=2 * 82.407))
-    assert finding.title == "Mic: the high-pass lies above the lowest note, E2"
+    assert finding.title == "Mic: the HPF is above the lowest note, E2"
     assert finding.severity == Severity.LOOK
     assert value(finding, "lowest note, E2") == pytest.approx(82.407, abs=0.001)
     assert value(finding, "E2 at 12 dB/octave") == pytest.approx(-12.3045, abs=0.005)

@@ -12,7 +12,7 @@ GUITAR = unit("Guitar", "guitar", "E2 A2 D3 G3 B3 E4")
 
 def test_a_corner_an_octave_below_the_highest_note_costs_what_the_table_says() -> None:
     finding = only(check, entry("Mic", GUITAR, low_pass=1318.510 / 2))
-    assert finding.title == "Mic: the low-pass lies below the highest note, E6"
+    assert finding.title == "Mic: the LPF is below the highest note, E6"
     assert value(finding, "highest note, E6") == pytest.approx(1318.510, abs=0.001)
     assert value(finding, "E6 at 12 dB/octave") == pytest.approx(-12.3045, abs=0.005)
 

@@ -40,7 +40,7 @@ def test_two_heads_of_one_drum_are_two_points() -> None:
     finding = only(
         check,
         entry("In", kick, reference="batter head", distance=0.14),
-        entry("Out", kick, reference="front head", distance=0.08),
+        entry("Out", kick, reference="resonant head", distance=0.08),
     )
     assert missing(finding) == "distances from one point"
     assert "In at “batter head” of Kick, Out at “front head” of Kick" in finding.mend

@@ -183,7 +183,7 @@ def test_a_part_retired_meanwhile_comes_back_with_what_was_typed(world: World) -
     assert back.status == 409
     assert f"“Gain” was retired by {world.engineer.name}," in back.html
     assert (back.sent["setting"], back.sent["name"]) == ("4:00", "Drive")
-    assert "Bring it back with this" in back.html
+    assert "Restore it with this" in back.html
     assert back.send().status == 302
     control = Control.objects.get()
     assert (control.retired, control.name, control.setting) == (False, "Drive", "4:00")

@@ -45,7 +45,7 @@ def test_a_restored_state_says_which(client: Client, world: World) -> None:
     world.turn("3:00")
     world.rig.refresh_from_db()
     restore(world.rig, 1, author=world.tech)
-    assert "Brought back the state after" in page(client, world)
+    assert "Restored the state after" in page(client, world)
 
 
 def test_a_unit_is_filtered_together_with_its_controls(client: Client, world: World) -> None:
@@ -64,7 +64,7 @@ def test_author_and_reason_are_filtered(client: Client, world: World) -> None:
 
 
 def test_nothing_found_offers_every_change(client: Client, world: World) -> None:
-    assert "No change like that" in page(client, world, "?kind=failure")
+    assert "No change matches" in page(client, world, "?kind=failure")
 
 
 def test_a_filter_that_is_no_choice_is_said_and_left_out(client: Client, world: World) -> None:

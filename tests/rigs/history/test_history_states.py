@@ -183,7 +183,7 @@ def test_what_changed_while_one_was_asked_is_shown_before_going_back(
 
 def test_a_state_that_holds_already_says_so(client: Client, world: World) -> None:
     client.force_login(world.tech)
-    assert "It is like that already" in text_of(client, address(world, "restore", 1))
+    assert "Nothing to restore" in text_of(client, address(world, "restore", 1))
     client.post(address(world, "restore", 1), {"seen": 1})
     assert Revision.objects.count() == 1
 

@@ -53,7 +53,7 @@ def test_only_a_boundary_microphone_hears_half_a_space(world: World) -> None:
     page = Page(as_user(world.tech), at(world, "rigs:device_new"))
     back = page.send(principle="condenser", **typed)
     assert back.response.context["form"].errors == {
-        "pattern": ["Only a boundary microphone hears half a space."]
+        "pattern": ["Only a boundary microphone has a half-space pattern."]
     }
     assert back.send(principle="boundary").status == 302
     html = as_user(world.tech).get(at(world, "rigs:devices")).content.decode()

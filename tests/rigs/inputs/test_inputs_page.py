@@ -62,7 +62,7 @@ def test_a_length_that_is_none_is_refused_with_everything_kept(world: World) -> 
 def test_filters_that_cross_are_refused_at_the_filter(world: World) -> None:
     back = edit_page(world).send(low_pass_hz="20")
     assert back.response.context["form"].errors == {
-        "low_pass_hz": ["The low-pass lies below the high-pass: nothing would be left."]
+        "low_pass_hz": ["The LPF is below the HPF: nothing would be left."]
     }
 
 
@@ -130,7 +130,7 @@ def test_a_retired_input_can_still_be_read(world: World) -> None:
     client = as_user(world.tech)
     Page(client, at(world, "input_retire", world.input)).send(**WHY)
     html = Page(client, at(world, "input", world.input)).html
-    assert "Bring back" in html
+    assert "Restore" in html
     assert "35 mm (1.4 in)" in html
     assert client.get(at(world, "input_edit", world.input)).status_code == 302
 

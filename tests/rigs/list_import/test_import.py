@@ -118,7 +118,7 @@ def test_what_moved_on_since_it_was_seen_is_not_overwritten(world: World) -> Non
 def test_a_list_is_taken_over_once(world: World) -> None:
     found = brought(world, "Channel,Name,Player\n9,New,Ines Halloran\n")
     apply(brought=found, by=world.tech, reason=HIRE)
-    with pytest.raises(ValidationError, match="taken over already"):
+    with pytest.raises(ValidationError, match="imported already"):
         apply(brought=found, by=world.tech, reason=HIRE)
 
 

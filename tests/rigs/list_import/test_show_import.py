@@ -49,7 +49,7 @@ def test_nothing_is_noted_before_it_is_confirmed(world: World, show: Show) -> No
         ("Microphone or DI", "Corvane Hollow 2", "Corvane Eskvane 4"),
         ("Phantom", "no", "yes"),
         ("Pad, dB", "", "-20"),
-        ("High-pass, Hz", "30", ""),
+        ("HPF, Hz", "30", ""),
         ("Hired locally", "no", "yes"),
     ]
     assert not ShowInput.objects.exists()

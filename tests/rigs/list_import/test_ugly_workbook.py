@@ -44,7 +44,7 @@ def test_every_row_is_understood_or_says_why_not(world: World, workbook: bytes) 
         ("Phantom", "no", "yes"),
         ("Pad, dB", "", "-20"),
         ("Gain, dB", "", "31"),
-        ("High-pass, Hz", "30", "40"),
+        ("HPF, Hz", "30", "40"),
         ("Distance", "35 mm", "14.5 cm"),
     ]
     assert shown.rows[1].changes == [

@@ -208,7 +208,7 @@ def test_a_retired_photo_can_be_looked_at_and_brought_back(world: World, photo: 
     world.record(*retire_edits(photo))
     page = page_of(world, "photo", photo)
     assert page.status == 200
-    assert "brings its pins back" in page.html
+    assert "restores its pins" in page.html
     page.client.post(at(world, "photo_retire", photo), {"back": "1"})
     assert Pin.objects.live().count() == 1
 

@@ -173,7 +173,9 @@ def test_a_picture_cut_short_is_refused(kind: str) -> None:
     data = heic(noise) if kind == "HEIC" else encoded(noise, kind)
     with pytest.raises(PhotoError) as refused:
         prepare(data[: len(data) // 2])
-    assert str(refused.value) == "The picture is damaged or not complete. Take or send it again."
+    assert (
+        str(refused.value) == "The picture is damaged or not complete. Take it or upload it again."
+    )
 
 
 def test_a_bomb_is_refused_before_it_is_unpacked() -> None:

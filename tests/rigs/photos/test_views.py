@@ -109,7 +109,7 @@ def test_what_is_wrong_with_a_file_is_said_at_the_field_and_the_rest_kept(
     assert response.status_code == 200
     assert response.context["form"].errors["photos"] == [
         "letter.jpg: This is not a JPEG, PNG, WebP or HEIC picture.",
-        "cut.jpg: The picture is damaged or not complete. Take or send it again.",
+        "cut.jpg: The picture is damaged or not complete. Take it or upload it again.",
         "Nothing was stored yet: pick the photos again.",
     ]
     assert 'value="Back panel"' in response.content.decode()

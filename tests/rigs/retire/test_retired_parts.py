@@ -95,7 +95,7 @@ def test_the_crew_reads_and_brings_nothing_back(world: World) -> None:
     crew = as_user(world.people["crew"])
     html = crew.get(at(world, "rigs:retired", world.rig.pk)).content.decode()
     assert "Splitter" in html
-    assert "Bring back" not in html
+    assert "Restore" not in html
 
 
 def test_queries_do_not_grow(world: World) -> None:

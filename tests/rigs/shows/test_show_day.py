@@ -69,7 +69,7 @@ def test_a_high_pass_can_be_off_that_day(world: World) -> None:
     show = make_show(world)
     differ(show, world.input, by=world.tech, high_pass_hz=0)
     [cell] = row_of(show, world.input).differs
-    assert cell[1:] == ("High-pass, Hz", "30", "")
+    assert cell[1:] == ("HPF, Hz", "30", "")
 
 
 @pytest.mark.parametrize(
@@ -156,7 +156,7 @@ def test_the_exported_grid_says_what_differs(world: World) -> None:
     told = dict(zip(headings, line, strict=True))
     assert told["Microphone or DI"] == "Corvane Eskvane 4"
     assert (told["Used"], told["Hired locally"]) == ("yes", "yes")
-    assert told["Differs from the list"] == (
+    assert told["Changed for this show"] == (
         "Microphone or DI: Corvane Hollow 2 → Corvane Eskvane 4"
     )
 

@@ -126,7 +126,7 @@ def test_the_leg_leads_to_the_lists(world: World, show: Show, tech: Client) -> N
     ShowHire.objects.create(show=show, section="stands", what="tall boom", count=3)
     html = tech.get(show.leg.get_absolute_url()).content.decode()
     assert at("show_inputs", show) in html
-    assert "1 input differs, 1 not used<" in html
+    assert "1 input changed, 1 not used<" in html
     assert "3 hired locally<" in html
 
 

@@ -65,7 +65,7 @@ def test_the_lowest_note_of_any_song_is_held_against_a_high_pass() -> None:
     pieces = (piece("A"), piece("B", tunings={"Whin": DROP_C}))
     [found] = high_pass.check(laid(*pieces, parts=(mic,)))
     assert found.title == (
-        "Guitar mic: the high-pass lies above the lowest note, C2, in “B”, tuned to " + DROP_C
+        "Guitar mic: the HPF is above the lowest note, C2, in “B”, tuned to " + DROP_C
     )
     assert value(found, "lowest note, C2") == pytest.approx(65.41, abs=0.01)
 
@@ -73,7 +73,7 @@ def test_the_lowest_note_of_any_song_is_held_against_a_high_pass() -> None:
 def test_a_song_no_lower_than_usual_is_not_named() -> None:
     mic = entry("Guitar mic", ONE, high_pass=75.0)
     [found] = high_pass.check(laid(piece("B", tunings={"Huvel": STANDARD}), parts=(mic,)))
-    assert found.title == "Guitar mic: the high-pass lies above the lowest note, C2"
+    assert found.title == "Guitar mic: the HPF is above the lowest note, C2"
 
 
 def test_the_highest_note_of_any_song_is_held_against_a_low_pass() -> None:

@@ -232,7 +232,7 @@ def test_working_on_a_retired_unit_leads_to_its_page(world: World) -> None:
     for name in ("unit_edit", "unit_copy", "control_new"):
         answer = client.get(at(world, name, world.unit))
         assert (answer.status_code, answer.headers["Location"]) == (302, own), name
-    assert "Bring back" in client.get(own).content.decode()
+    assert "Restore" in client.get(own).content.decode()
 
 
 def test_units_are_put_in_order(world: World) -> None:

@@ -55,7 +55,7 @@ def test_below_90_dba_only_the_hearing_conservation_programme_counts() -> None:
 def test_level_brought_to_eight_hours() -> None:
     # Directive 2003/10/EC form, closed form: 94 dB for 2 h is 87.979.
     rows = answer([Stretch(94, 2 * HOUR)]).tables[2].rows
-    assert rows == (("Over the 2 h entered", "94.0 dBA"), ("Brought to 8 h", "88.0 dBA"))
+    assert rows == (("Over the 2 h entered", "94.0 dBA"), ("Normalised to 8 h", "88.0 dBA"))
 
 
 def test_above_the_ceiling_no_time_is_allowed_and_it_is_said() -> None:
@@ -92,16 +92,16 @@ def test_rounding_never_hides_which_side_of_the_allowance(
 @pytest.mark.parametrize(
     ("level", "said"),
     [
-        (87.1, "Brought to 8 h, 87.1 dBA is above the exposure limit value of 87 dBA"),
-        (87.001, "Brought to 8 h, just over 87 dBA is above the exposure limit value of 87 dBA"),
-        (87.0, "Brought to 8 h, 87.0 dBA is at or above the upper exposure action value of 85"),
-        (85.0, "Brought to 8 h, 85.0 dBA is at or above the upper exposure action value of 85"),
-        (80.0, "Brought to 8 h, 80.0 dBA is at or above the lower exposure action value of 80"),
+        (87.1, "Normalised to 8 h, 87.1 dBA is above the exposure limit value of 87 dBA"),
+        (87.001, "Normalised to 8 h, just over 87 dBA is above the exposure limit value of 87 dBA"),
+        (87.0, "Normalised to 8 h, 87.0 dBA is at or above the upper exposure action value of 85"),
+        (85.0, "Normalised to 8 h, 85.0 dBA is at or above the upper exposure action value of 85"),
+        (80.0, "Normalised to 8 h, 80.0 dBA is at or above the lower exposure action value of 80"),
         (79.9, ""),
     ],
 )
 def test_a_day_above_a_value_of_the_directive_is_flagged(level: float, said: str) -> None:
-    of_directive = [p for p in answer([Stretch(level, 8 * HOUR)]).problems if "Brought" in p]
+    of_directive = [p for p in answer([Stretch(level, 8 * HOUR)]).problems if "Normalised" in p]
     assert len(of_directive) == (1 if said else 0)
     assert all(each.startswith(said) and "2003/10/EC" in each for each in of_directive)
 

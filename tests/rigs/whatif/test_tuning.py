@@ -60,7 +60,7 @@ def test_what_a_high_pass_takes_from_the_lowest_note() -> None:
     # -12.3045 dB (12 dB/octave) and -18.1291 (18); at fc -3.0103 for both. E1 is 41.203 Hz.
     told = answer("E2 A2", read("E1 A1"), Strings(), [Filter("Bass mic", 82.407)])
     assert told.tables[1].rows == (
-        ("Bass mic: high-pass 82.4 Hz", "E2: −3.0 dB to −3.0 dB", "E1: −12.3 dB to −18.1 dB"),
+        ("Bass mic: HPF 82.4 Hz", "E2: −3.0 dB to −3.0 dB", "E1: −12.3 dB to −18.1 dB"),
     )
 
 

@@ -64,7 +64,7 @@ def test_a_length_reads_in_the_unit_it_had_at_that_time(world: World) -> None:
         ({"reversed_polarity": True}, "Polarity: normal → reversed"),
         ({"pan": -30}, "Pan: centre → 30 left"),
         ({"pan": 100}, "Pan: centre → hard right"),
-        ({"high_pass_hz": Decimal("60.0")}, "High-pass: 30 Hz → 60 Hz"),
+        ({"high_pass_hz": Decimal("60.0")}, "HPF: 30 Hz → 60 Hz"),
         ({"angle_deg": Decimal(-45)}, "Angle off axis: 20° → −45°"),
         ({"unit": None}, "Takes its sound from: Head → nothing"),
         ({"stand": "short boom"}, "Stand: nothing → short boom"),

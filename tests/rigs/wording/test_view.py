@@ -39,7 +39,7 @@ def test_the_settings_of_an_input_say_what_is_set(world: World) -> None:
     ]
     assert [(spec.label, spec.text) for spec in entry.mix] == [
         ("Phantom power", "off"),
-        ("High-pass", "30 Hz"),
+        ("HPF", "30 Hz"),
         ("Pan", "centre"),
     ]
 

@@ -68,7 +68,7 @@ function show(row) {
   link.href = row.page;
   const things = Object.keys(row.held).length;
   put("production", row.production.name);
-  put("age", `Kept ${ago(row.kept_at)} (${date.format(row.kept_at)})`);
+  put("age", `Stored ${ago(row.kept_at)} (${date.format(row.kept_at)})`);
   const inWords = count(things, "page and picture").replace("page and pictures", "pages, pictures and sounds");
   const limit = row.budget ? ` of at most ${size(row.budget)}` : "";
   put("size", `${size(sum(row.held))}${limit}: ${inWords}`);

@@ -94,16 +94,16 @@ function showPressed(form, items) {
 
 async function keepThis(place) {
   place.hidden = false;
-  place.textContent = "Keeping this on the device …";
+  place.textContent = "Storing this on the device …";
   // Asked first: what is promised may be larger.
   await navigator.storage?.persist?.().catch(() => {});
   const row = await ask("keep", { list: place.dataset.keep }).catch(() => null);
   const holds = row?.complete
     ? "Kept on this device, to be read without a network."
-    : `Not all of this could be kept on the device.${row?.full ? ` ${NO_ROOM}` : ""}`;
+    : `Not all of this could be stored on the device.${row?.full ? ` ${NO_ROOM}` : ""}`;
   const link = document.createElement("a");
   link.href = "/kept/";
-  link.textContent = "What is kept";
+  link.textContent = "What is stored";
   place.replaceChildren(`${holds} `, link);
 }
 

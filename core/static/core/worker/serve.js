@@ -108,7 +108,7 @@ async function marked(response, path, why) {
   const date = new Intl.DateTimeFormat("en-GB", {
     weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit",
   }).format(then);
-  const age = `Kept ${ago(then)} (<time datetime="${new Date(then).toISOString()}">${date}</time>).`;
+  const age = `Stored ${ago(then)} (<time datetime="${new Date(then).toISOString()}">${date}</time>).`;
   const notice =
     `<div class="messages" role="status"><div class="message message-warning" data-kept-notice>` +
     `<p><strong>${age}</strong> ${why} <a href="/kept/">What this device holds</a></p></div></div>`;
@@ -129,7 +129,7 @@ async function staticFile(request) {
   });
 }
 
-// What is not kept, looked at in passing for who is signed in.
+// What is not stored, looked at in passing for who is signed in.
 async function passed(event, url) {
   const answer = await fetch(event.request);
   event.waitUntil(me().then((user) => notice(user, null, url, answer)).catch(() => {}));

@@ -125,7 +125,7 @@ export class InStep extends EventTarget {
     this.#tell();
   }
 
-  // Which one is heard. Takes effect within 10 ms, wherever playback is.
+  // Which clip plays. Takes effect within 10 ms, wherever playback is.
   pick(at) {
     if (!this.sounds[at]) return;
     this.heard = at;

@@ -3,7 +3,7 @@
 //
 // <form data-upload data-most-bytes="524288000" data-most-mb="500">
 //   <input type="file"> … <div data-sending hidden><progress max="1"></progress><p data-said></p>
-//   <button type="button" data-stop hidden>Stop sending</button></div>
+//   <button type="button" data-stop hidden>Stop the upload</button></div>
 // </form>
 // Each form that was opened is one request, however often it is sent: a line may break after the
 // sound has arrived and before the answer has. The answer is {"location": address}, or the page
