@@ -6,6 +6,7 @@ core must not know rigs or notes. They plug in when they are ready (`AppConfig.r
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, NamedTuple
 from uuid import UUID
 
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
 
     from core.access.loaders import Member
     from core.models import Leg, Production, Song, User
-    from core.search.backend import Entry
 
 
 class Panel(NamedTuple):
@@ -25,6 +25,18 @@ class Panel(NamedTuple):
     template: str
     context: Mapping[str, Any]
     sheets: str = ""  # a template that links the style sheets it needs
+
+
+class IndexEntry(NamedTuple):
+    """Something worth finding. `subject` is its id, `path` the address that shows it."""
+
+    production: UUID
+    kind: str
+    subject: UUID
+    title: str
+    body: str
+    path: str
+    at: datetime | None = None
 
 
 class ToDo(NamedTuple):
@@ -46,7 +58,9 @@ SHOWS: Hook[[HttpRequest, Leg], Mapping[UUID, Panel]] = Hook("lines in the card 
 TO_DOS: Hook[[User, Sequence[Member]], Mapping[UUID, Sequence[ToDo]]] = Hook(
     "what waits for a person"
 )
-SEARCH_ENTRIES: Hook[[Production], Iterable[Entry]] = Hook("everything in it that can be found")
+SEARCH_ENTRIES: Hook[[Production], Iterable[IndexEntry]] = Hook(
+    "everything in it that can be found"
+)
 # For what has a history to read, and is put in by the first search after a change.
 SEARCH_CATCH_UP: Hook[[Production], None] = Hook("index what was written since the last search")
 SEARCH_REBUILD: Hook[[Production], int] = Hook("index all of it anew; how many entries")

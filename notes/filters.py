@@ -11,7 +11,7 @@ from core.forms.base import DateInput
 from core.models import Player, Production, User
 from notes.models import ListeningSession, Note
 from notes.queries import rigs_of
-from notes.states import State
+from notes.states import NoteState
 from rigs.changes.reasons import LABELS
 from rigs.models import Device, Input
 
@@ -44,7 +44,7 @@ def any_of(words: str, label: str | None = None) -> forms.ModelChoiceField:  # t
 
 class NoteFilters(Filters):
     state = forms.ChoiceField(
-        required=False, choices=[("", "any state"), *State.choices], label="What became of it"
+        required=False, choices=[("", "any state"), *NoteState.choices], label="What became of it"
     )
     verdict = forms.ChoiceField(
         required=False, choices=[("", "any verdict"), *Note.Verdict.choices]

@@ -22,7 +22,7 @@ from django.db.models import (
 from notes.models import Note, ReasonLink
 
 
-class State(TextChoices):
+class NoteState(TextChoices):
     OPEN = "open", "open"
     LED_TO_CHANGE = "led_to_change", "led to a change"
     SETTLED = "settled", "settled"
@@ -52,7 +52,7 @@ def with_state(notes: QuerySet[Note]) -> QuerySet[Note]:
 
 def unsettled(notes: QuerySet[Note]) -> QuerySet[Note]:
     """Those of `notes` that still wait for something, with their state."""
-    return with_state(notes).exclude(state=State.SETTLED)  # type: ignore[misc]
+    return with_state(notes).exclude(state=NoteState.SETTLED)  # type: ignore[misc]
 
 
 def _state() -> Case:
@@ -63,8 +63,8 @@ def _state() -> Case:
         | Q(last_verdict=Note.Verdict.KEEP)
     )
     return Case(
-        When(at_rest, then=Value(State.SETTLED.value)),
-        When(Q(led_to_revision__isnull=False), then=Value(State.LED_TO_CHANGE.value)),
-        default=Value(State.OPEN.value),
+        When(at_rest, then=Value(NoteState.SETTLED.value)),
+        When(Q(led_to_revision__isnull=False), then=Value(NoteState.LED_TO_CHANGE.value)),
+        default=Value(NoteState.OPEN.value),
         output_field=CharField(),
     )

@@ -25,7 +25,7 @@ class Rank(IntEnum):
     WORDS = 5
 
 
-class Role(StrEnum):
+class FieldRole(StrEnum):
     """What a field is to the sound; `_TRAITS` says what follows from it."""
 
     DEVICE = "which microphone or DI"
@@ -47,18 +47,18 @@ class _Traits(NamedTuple):
     needs_reason: bool = False
 
 
-_TRAITS: dict[Role, _Traits] = {
-    Role.DEVICE: _Traits(Rank.MICROPHONE, needs_reason=True),
-    Role.PLACEMENT: _Traits(Rank.PLACEMENT, needs_reason=True),
-    Role.GEAR: _Traits(Rank.GEAR),
-    Role.SETTING: _Traits(Rank.SETTING),
-    Role.SCALE: _Traits(Rank.SETTING),
-    Role.SIGNAL: _Traits(Rank.DESK),
-    Role.DETAIL: _Traits(Rank.DESK, of_sound=False),
-    Role.VARIANT: _Traits(Rank.GEAR, of_sound=False),
-    Role.SIGNED_WORDS: _Traits(Rank.WORDS),
-    Role.HEARD_WORDS: _Traits(Rank.WORDS),
-    Role.WORDS: _Traits(Rank.WORDS, of_sound=False),
+_TRAITS: dict[FieldRole, _Traits] = {
+    FieldRole.DEVICE: _Traits(Rank.MICROPHONE, needs_reason=True),
+    FieldRole.PLACEMENT: _Traits(Rank.PLACEMENT, needs_reason=True),
+    FieldRole.GEAR: _Traits(Rank.GEAR),
+    FieldRole.SETTING: _Traits(Rank.SETTING),
+    FieldRole.SCALE: _Traits(Rank.SETTING),
+    FieldRole.SIGNAL: _Traits(Rank.DESK),
+    FieldRole.DETAIL: _Traits(Rank.DESK, of_sound=False),
+    FieldRole.VARIANT: _Traits(Rank.GEAR, of_sound=False),
+    FieldRole.SIGNED_WORDS: _Traits(Rank.WORDS),
+    FieldRole.HEARD_WORDS: _Traits(Rank.WORDS),
+    FieldRole.WORDS: _Traits(Rank.WORDS, of_sound=False),
 }
 
 
@@ -121,7 +121,7 @@ class PartField:
     """
 
     name: str
-    role: Role = Role.WORDS
+    role: FieldRole = FieldRole.WORDS
     kind: ValueKind = ValueKind.TEXT
     label: str = ""
     symbol: str = ""
@@ -170,11 +170,11 @@ class PartField:
     @property
     def is_beside_device(self) -> bool:
         """Listed with the microphone and where it stands, not with the desk."""
-        return self.shown_beside or self.role in (Role.DEVICE, Role.PLACEMENT)
+        return self.shown_beside or self.role in (FieldRole.DEVICE, FieldRole.PLACEMENT)
 
     @property
     def is_placement(self) -> bool:
-        return self.role is Role.PLACEMENT
+        return self.role is FieldRole.PLACEMENT
 
 
 # Headings of forms.
@@ -194,7 +194,7 @@ POSITION = PartField("position", kind=ValueKind.WHOLE, label="place in the order
 
 def length_unit_of(row: PartField) -> PartField:
     """The row of the unit that a length was written in: another unit is the same length."""
-    role = Role.WORDS if row.rank is Rank.WORDS else Role.DETAIL
+    role = FieldRole.WORDS if row.rank is Rank.WORDS else FieldRole.DETAIL
     return PartField(row.unit_field, role)
 
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from rigs.models import Input, Revision, Rig
 
 
-class Signed(NamedTuple):
+class SignedState(NamedTuple):
     """The newest state of a rig that its player accepted."""
 
     number: int  # of the revision
@@ -67,7 +67,7 @@ RIG_ROWS: Hook[[HttpRequest, Sequence[Rig]], Panel] = Hook("badges of each rig o
 INPUT: Hook[[HttpRequest, Input], Panel] = Hook("notes, trials and clips of an input")
 REVISION: Hook[[HttpRequest, Revision], Panel] = Hook("sounds before and after a change")
 # In one query; None if nothing is signed yet.
-LAST_SIGNED: Hook[[Rig], Signed] = Hook("what a rig's player signed last")
+LAST_SIGNED: Hook[[Rig], SignedState] = Hook("what a rig's player signed last")
 # By the rig's id, in a fixed number of queries; rigs without any are left out.
 SIGNED_WORDS: Hook[[Sequence[Rig]], Mapping[UUID, SoundWords]] = Hook("the words that are signed")
 # By the rig's id, as many queries for one rig as for many; the newest of each pair of inputs.

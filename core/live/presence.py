@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models.signals import post_delete
 
 from core import clock
-from core.live.telling import tell
+from core.live.notify import notify
 from core.models import Membership, Presence, User
 
 BEAT_S = 15.0
@@ -29,7 +29,7 @@ def arrive(topic: str, user: User) -> UUID:
         back = now - STALE + RETURNING
         Presence.objects.filter(topic=topic, user=user, seen_at__lte=back).delete()
         made = Presence.objects.create(topic=topic, user=user, seen_at=now)
-        tell(topic)
+        notify(topic)
     return made.pk
 
 
@@ -46,7 +46,7 @@ def linger(presence: UUID) -> None:
 def leave(presence: UUID, topic: str) -> None:
     with transaction.atomic():
         Presence.objects.filter(pk=presence).delete()
-        tell(topic)
+        notify(topic)
 
 
 def others(topic: str, user: User) -> list[str]:
@@ -59,7 +59,7 @@ def others(topic: str, user: User) -> list[str]:
 def look_again(user: Any) -> None:
     """Have every open page of `user`, an id, checked for whether it may still see what it shows."""
     for topic in set(Presence.objects.filter(user=user).values_list("topic", flat=True)):
-        tell(topic)
+        notify(topic)
 
 
 def connect() -> None:

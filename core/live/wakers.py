@@ -10,7 +10,7 @@ from pathlib import Path
 from django.db import connection
 
 from core.live.hub import Waker
-from core.live.telling import CHANNEL
+from core.live.notify import CHANNEL
 
 LOOK_S = 0.3
 Wake = Callable[[str | None], None]

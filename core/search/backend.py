@@ -15,7 +15,7 @@ from django.db import connection
 
 from core import clock
 from core.models import Production, SearchEntry
-from core.places import SEARCH_CATCH_UP
+from core.places import SEARCH_CATCH_UP, IndexEntry
 from core.search import postgres, sqlite
 from core.search.context import Segment, excerpt, segments
 from core.search.words import fold, words
@@ -28,18 +28,6 @@ _TITLE_LENGTH = 240
 _KEPT = ("production", "title", "body", "path", "at", "title_words", "body_words")
 
 
-class Entry(NamedTuple):
-    """Something worth finding. `subject` is its id, `path` the address that shows it."""
-
-    production: UUID
-    kind: str
-    subject: UUID
-    title: str
-    body: str
-    path: str
-    at: datetime | None = None
-
-
 class Hit(NamedTuple):
     kind: str
     title: list[Segment]
@@ -48,7 +36,7 @@ class Hit(NamedTuple):
     at: datetime
 
 
-class Found(NamedTuple):
+class SearchPage(NamedTuple):
     """One page of hits, best first. `wanted` is what was looked for, word by word."""
 
     hits: list[Hit]
@@ -67,10 +55,10 @@ def index(
     at: datetime | None = None,
 ) -> None:
     """Put one thing in, or put it in anew."""
-    index_all([Entry(production.pk, kind, subject, title, body, path, at)])
+    index_all([IndexEntry(production.pk, kind, subject, title, body, path, at)])
 
 
-def index_all(entries: Iterable[Entry]) -> int:
+def index_all(entries: Iterable[IndexEntry]) -> int:
     """Put many things in, or in anew, in few statements. Returns how many."""
     rows = [_row(entry) for entry in entries]
     SearchEntry.objects.bulk_create(
@@ -83,7 +71,7 @@ def index_all(entries: Iterable[Entry]) -> int:
     return len(rows)
 
 
-def _row(entry: Entry) -> SearchEntry:
+def _row(entry: IndexEntry) -> SearchEntry:
     title = entry.title
     if len(title) > _TITLE_LENGTH:
         title = f"{title[: _TITLE_LENGTH - 1]}…"
@@ -100,7 +88,7 @@ def _row(entry: Entry) -> SearchEntry:
     )
 
 
-def search(production: Production, text: str, kind: str | None = None, page: int = 1) -> Found:
+def search(production: Production, text: str, kind: str | None = None, page: int = 1) -> SearchPage:
     """What holds every word of `text`, whole or as a beginning, title before text.
 
     Whatever `text` holds is taken as words; there are no operators. Two queries, and what it takes
@@ -108,13 +96,13 @@ def search(production: Production, text: str, kind: str | None = None, page: int
     """
     wanted = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]
     if not wanted:
-        return Found([], [], 1, False)
+        return SearchPage([], [], 1, False)
     SEARCH_CATCH_UP.call(production)
     page = max(page, 1)
     ids = _best(production, wanted, kind, (page - 1) * PER_PAGE)
     entries = SearchEntry.objects.in_bulk(ids[:PER_PAGE])
     hits = [_hit(entries[pk], wanted) for pk in ids[:PER_PAGE] if pk in entries]
-    return Found(hits, wanted, page, len(ids) > PER_PAGE)
+    return SearchPage(hits, wanted, page, len(ids) > PER_PAGE)
 
 
 def _best(

@@ -31,7 +31,7 @@ class Invitation(NamedTuple):
     mailed: bool
 
 
-class Offer(NamedTuple):
+class OpenInvitation(NamedTuple):
     """What an open link offers to whoever holds it."""
 
     link: OneTimeLink
@@ -97,16 +97,16 @@ def _mailed(link: OneTimeLink, url: str, email: str) -> bool:
     return True
 
 
-def offer_of(link: OneTimeLink) -> Offer:
+def offer_of(link: OneTimeLink) -> OpenInvitation:
     player = link.details.get("player")
-    return Offer(
+    return OpenInvitation(
         link,
         [Role(role) for role in link.details["roles"]],
         Player.objects.filter(pk=player, production=link.production_id).first() if player else None,
     )
 
 
-def look_up(token: str) -> Offer:
+def look_up(token: str) -> OpenInvitation:
     """What the link offers; changes nothing. Raises LinkClosed."""
     return offer_of(links.look_up(token, INVITATION))
 
@@ -135,7 +135,7 @@ def accept_as_new_person(
     return user, accept_invitation(token=token, user=user)
 
 
-def open_invitations(production: Production) -> list[Offer]:
+def open_invitations(production: Production) -> list[OpenInvitation]:
     """Invitations nobody has used yet, newest first, in two queries."""
     found = production.links.filter(
         purpose=INVITATION, used_at=None, withdrawn_at=None, expires_at__gt=now()
@@ -143,7 +143,7 @@ def open_invitations(production: Production) -> list[Offer]:
     players = production.players.in_bulk()
     by_text = {str(pk): player for pk, player in players.items()}
     return [
-        Offer(
+        OpenInvitation(
             link,
             [Role(r) for r in link.details["roles"]],
             by_text.get(link.details.get("player") or ""),

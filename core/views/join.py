@@ -17,7 +17,7 @@ from core.links import LinkClosed
 from core.models import Production
 from core.services.invitations import (
     AddressTaken,
-    Offer,
+    OpenInvitation,
     accept_as_new_person,
     accept_invitation,
     look_up,
@@ -42,7 +42,7 @@ def invitation(request: Any, token: str) -> HttpResponse:
     return render(request, "core/invitation.html", {"offer": offer, "form": joined})
 
 
-def _join(request: HttpRequest, token: str, offer: Offer) -> Production | JoinForm | None:
+def _join(request: HttpRequest, token: str, offer: OpenInvitation) -> Production | JoinForm | None:
     """The production that was joined; else the form to show, which a known person needs not."""
     if request.user.is_authenticated:
         known = request.method == "POST"

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import SearchEntry
-from core.search.backend import Found, search
+from core.search.backend import SearchPage, search
 
 Kind = SearchEntry.Kind
 KINDS = {
@@ -56,7 +56,7 @@ def results(request: ProductionRequest) -> HttpResponse:
     return render(request, "core/search.html", context)
 
 
-def _neighbours(text: str, kind: str, found: Found) -> dict[str, Any]:
+def _neighbours(text: str, kind: str, found: SearchPage) -> dict[str, Any]:
     def page(number: int) -> str:
         return "?" + urlencode({"q": text, "kind": kind, "page": number})
 

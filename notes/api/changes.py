@@ -9,7 +9,7 @@ from drf_spectacular.utils import extend_schema, extend_schema_view
 
 from core.api.views import ProductionList
 from notes.api import serializers
-from notes.api.filters import ChangeFilters
+from notes.api.filters import ChangeQuery
 from notes.journal.log import revisions_of
 from notes.models import Note
 from rigs.api.serializers import RevisionSerializer
@@ -22,7 +22,7 @@ NAMES = {"date_from": "since", "date_to": "until", "reason_kind": "reason"}
     get=extend_schema(
         operation_id="revisions_list",
         summary="Every change of every rig, newest first",
-        parameters=[ChangeFilters],
+        parameters=[ChangeQuery],
     )
 )
 class Revisions(ProductionList):
@@ -32,7 +32,7 @@ class Revisions(ProductionList):
     everything: ClassVar[bool] = True
 
     def found(self) -> QuerySet[Any]:
-        asked = ChangeFilters.of(self.request, self.production)
+        asked = ChangeQuery.of(self.request, self.production)
         chosen = {NAMES.get(name, name): value for name, value in asked.items()}
         found = revisions_of(self.production, everything=self.everything, **chosen)
         return found.prefetch_related("changes")
@@ -41,7 +41,7 @@ class Revisions(ProductionList):
 @extend_schema_view(
     get=extend_schema(
         operation_id="changes_list",
-        parameters=[ChangeFilters],
+        parameters=[ChangeQuery],
         summary="The change log: what was changed for a reason or on an input, newest first",
     )
 )

@@ -22,9 +22,9 @@ from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
 from core.models import Section, Song
-from notes.api.filters import Filters, Here
+from notes.api.filters import Here, ListQuery
 from notes.clips.ranges import copy_response
-from notes.clips.services import bring
+from notes.clips.services import upload_clip
 from notes.clips.storage import COPIES
 from notes.clips.upkeep import bring_up_to_date
 from notes.models import Clip, ListeningSession, Note, StoredSound
@@ -92,7 +92,7 @@ class ClipSerializer(PlainSerializer):
         ]
 
 
-class NewClipSerializer(Filters):
+class NewClipSerializer(ListQuery):
     """What is sent to bring a clip, as multipart/form-data. Without `revision`: the rig's newest
     change; without `seconds`: to the end."""
 
@@ -121,7 +121,7 @@ class NewClipSerializer(Filters):
         return attrs
 
 
-class ClipFilters(Filters):
+class ClipQuery(ListQuery):
     rig = Here(Rig)
     input = Here(Input, "rig__production")
     song = Here(Song)
@@ -137,12 +137,10 @@ class Clips(ProductionList):
     parser_classes = (MultiPartParser,)
 
     def found(self) -> QuerySet[Any]:
-        asked = ClipFilters.of(self.request, self.production)
+        asked = ClipQuery.of(self.request, self.production)
         return clips_of(self.production).live().filter(**asked)
 
-    @extend_schema(
-        operation_id="clips_list", summary="Clips, newest first", parameters=[ClipFilters]
-    )
+    @extend_schema(operation_id="clips_list", summary="Clips, newest first", parameters=[ClipQuery])
     def get(self, request: Request, **_: Any) -> Response:
         return self.list(request)
 
@@ -166,7 +164,7 @@ class Clips(ProductionList):
         file = wanted.pop("file")
         if "revision" in wanted:
             wanted["revision"] = self._revision(wanted["rig"], wanted["revision"])
-        clip = bring(file=file, name=file.name, by=request.user, **wanted)  # type: ignore[arg-type]
+        clip = upload_clip(file=file, name=file.name, by=request.user, **wanted)  # type: ignore[arg-type]
         shown = clips_of(self.production).get(pk=clip.pk)
         code = status.HTTP_200_OK if clip.was_there else status.HTTP_201_CREATED
         return Response(self.get_serializer(shown).data, code)

@@ -24,13 +24,13 @@ from core.api.base import ProductionView
 from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
-from notes.blind.results import standing
+from notes.blind.results import results_of
 from notes.captures.store import pairs
 from notes.comparing.evidence import clips_of
 from notes.comparing.sides import CannotCompare, Side, SideBySide, side_by_side
 from notes.listening.bands import NOMINAL
 from notes.listening.blind import Judged
-from notes.listening.caveats import Against, unsaid
+from notes.listening.caveats import Against, caveats_of
 from notes.models import BlindSitting, BlindTrial, CapturePair, Clip
 
 
@@ -119,7 +119,7 @@ def _side(side: Side, first: Side) -> dict[str, Any]:
         "change_db": _finite(reading.change) if reading else None,
         "counts_from_db": _finite(reading.least) if reading else None,
         "told": reading.words if reading else [],
-        "unsaid": unsaid(first.heard, against),
+        "unsaid": caveats_of(first.heard, against),
     }
 
 
@@ -179,7 +179,7 @@ class BlindTrialSerializer(PlainSerializer):
 
     @extend_schema_field(SittingSerializer(many=True))
     def get_sittings(self, blind: BlindTrial) -> list[dict[str, Any]]:
-        found = standing(blind, self.context["request"].user)
+        found = results_of(blind, self.context["request"].user)
         judged = found.judged_by_sitting()
         rows = [_sitting(blind, each, judged.get(each.pk)) for each in found.sittings]
         return list(SittingSerializer(rows, many=True).data)

@@ -14,7 +14,7 @@ from rigs.api.edits import REASON_KINDS
 from rigs.models import Device, Input, Rig
 
 
-class Filters(serializers.Serializer[Any]):
+class ListQuery(serializers.Serializer[Any]):
     """Values that are given, checked; ids become the things of this production."""
 
     @classmethod
@@ -40,7 +40,7 @@ class Here(serializers.UUIDField):
         return found
 
 
-class NoteFilters(Filters):
+class NoteQuery(ListQuery):
     rig = Here(Rig)
     input = Here(Input, "rig__production")
     session = Here(ListeningSession)
@@ -48,7 +48,7 @@ class NoteFilters(Filters):
     verdict = serializers.ChoiceField(choices=VERDICTS, required=False)
 
 
-class ChangeFilters(Filters):
+class ChangeQuery(ListQuery):
     """Both dates count whole, in the time zone of the service."""
 
     rig = Here(Rig)
@@ -61,6 +61,6 @@ class ChangeFilters(Filters):
     reason_kind = serializers.ChoiceField(choices=REASON_KINDS, required=False)
 
 
-class SignOffFilters(Filters):
+class SignOffQuery(ListQuery):
     rig = Here(Rig)
     party = serializers.ChoiceField(choices=PARTIES, required=False)

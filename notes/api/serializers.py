@@ -10,12 +10,12 @@ from rest_framework import serializers
 from core.api.fields import PlainSerializer
 from core.api.serializers import PersonSerializer
 from notes.models import Note, Party, SignOff
-from notes.signing.states import State as Standing
-from notes.states import State
+from notes.signing.states import PartyStatus as Standing
+from notes.states import NoteState
 from rigs.api.serializers import HeadSerializer, RevisionSerializer
 
 VERDICTS, OUTCOMES, PARTIES = Note.Verdict.choices, Note.Outcome.choices, Party.choices
-NOTE_STATES = State.choices
+NOTE_STATES = NoteState.choices
 PARTY_STATES = [(str(state), str(state)) for state in Standing]
 
 

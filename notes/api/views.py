@@ -19,13 +19,13 @@ from core.api.base import ProductionView
 from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
 from notes.api import serializers
-from notes.api.filters import NoteFilters, SignOffFilters
+from notes.api.filters import NoteQuery, SignOffQuery
 from notes.journal.forms import NoteForm
 from notes.models import Note, SignOff
 from notes.queries import notes_of
-from notes.signing.states import standing_of
+from notes.signing.states import sign_off_status_of
 from rigs.api.serializers import head_of
-from rigs.api.views import RigView
+from rigs.api.views import RigApiView
 from rigs.models import Rig
 
 
@@ -36,14 +36,12 @@ class Notes(ProductionList):
     write: ClassVar = Action.WRITE_NOTE
 
     def found(self) -> QuerySet[Any]:
-        asked = NoteFilters.of(self.request, self.production)
+        asked = NoteQuery.of(self.request, self.production)
         about = asked.pop("input", None)
         found = notes_of(self.production).filter(**asked)
         return found.filter(inputs=about) if about else found
 
-    @extend_schema(
-        operation_id="notes_list", summary="Notes, newest first", parameters=[NoteFilters]
-    )
+    @extend_schema(operation_id="notes_list", summary="Notes, newest first", parameters=[NoteQuery])
     def get(self, request: Request, **_: Any) -> Response:
         return self.list(request)
 
@@ -97,7 +95,7 @@ class OneNote(ProductionView):
     get=extend_schema(
         operation_id="sign_offs_list",
         summary="What was signed and withheld, newest first",
-        parameters=[SignOffFilters],
+        parameters=[SignOffQuery],
     )
 )
 class SignOffs(ProductionList):
@@ -106,17 +104,17 @@ class SignOffs(ProductionList):
     ordering: ClassVar = ("-at", "-pk")
 
     def found(self) -> QuerySet[Any]:
-        asked = SignOffFilters.of(self.request, self.production)
+        asked = SignOffQuery.of(self.request, self.production)
         found = SignOff.objects.filter(rig__production=self.production, **asked)
         return found.select_related("revision")
 
 
-class RigSignOffs(RigView):
+class RigSignOffs(RigApiView):
     serializer_class = serializers.StandingSerializer
 
     @extend_schema(operation_id="rig_sign_offs", summary="Where a rig stands with each party")
     def get(self, request: Request, **_: Any) -> Response:
-        standing = standing_of(self.rig)
+        standing = sign_off_status_of(self.rig)
         shown = {
             "head": head_of(self.rig),
             "signed_sound": standing.signed_sound,

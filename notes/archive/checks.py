@@ -12,7 +12,7 @@ from core.text import unprintable
 from notes.archive.schema import schema
 
 
-class Refused(Exception):
+class ArchiveRefused(Exception):
     """The archive is not what an export wrote. The message names the place."""
 
 
@@ -22,7 +22,7 @@ def parsed(place: str, body: bytes) -> Any:
         if b"\\u" in body:
             json.dumps(found, ensure_ascii=False).encode()  # half a character is no text
     except (ValueError, RecursionError) as error:
-        raise Refused(f"{place}: is no JSON ({error}).") from None
+        raise ArchiveRefused(f"{place}: is no JSON ({error}).") from None
     return found
 
 
@@ -37,7 +37,7 @@ def as_the_schema_wants(place: str, value: Any, table: str) -> Any:
         return value
     error = jsonschema.exceptions.best_match(validator.iter_errors(value))
     where = ".".join(str(step) for step in error.absolute_path)
-    raise Refused(f"{place}{f', {where}' if where else ''}: {error.message[:200]}.")
+    raise ArchiveRefused(f"{place}{f', {where}' if where else ''}: {error.message[:200]}.")
 
 
 def as_can_be_printed(place: str, value: Any) -> Any:
@@ -45,7 +45,7 @@ def as_can_be_printed(place: str, value: Any) -> Any:
     found = next(unprintable(value), None)
     if found:
         where, _, character = found.rpartition(": ")
-        raise Refused(
+        raise ArchiveRefused(
             f"{place}{f', {where}' if where else ''}: holds {character}, which cannot be printed. "
             "Change it where the archive was made, and export it again."
         )

@@ -10,7 +10,7 @@ from django.db import DatabaseError, connection, transaction
 
 from core.models import Production
 from core.search.sources import reindex
-from notes.archive.checks import Refused
+from notes.archive.checks import ArchiveRefused
 from notes.archive.files import named_by
 from notes.archive.provenance import provenance, summary
 from notes.archive.reader import Archive, split_lines
@@ -20,7 +20,7 @@ from notes.blind.services import broken_sittings
 from notes.handover.verify import broken_handovers
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
-from rigs.revisions.verify import Broken, verify_rig
+from rigs.revisions.verify import BrokenHistory, verify_rig
 
 _ONE_AT_A_TIME = 0x746C_6172  # any number that is ours
 
@@ -35,7 +35,7 @@ def load(path: Path, *, digest: str = "") -> Production:
     """
     with Archive(path) as archive:
         if digest and archive.digest != digest.lower():
-            raise Refused(f"manifest.json: its digest is {archive.digest}, not {digest}.")
+            raise ArchiveRefused(f"manifest.json: its digest is {archive.digest}, not {digest}.")
         try:
             return _load(archive)
         except DatabaseError as error:
@@ -47,7 +47,7 @@ def _load(archive: Archive) -> Production:
         _alone()
         clear_away()
         if Production.objects.filter(pk=archive.production).exists():
-            raise Refused("This production is on this server already.")
+            raise ArchiveRefused("This production is on this server already.")
         load_rows(archive)
         production = Production.objects.get(pk=archive.production)
         _check_files(production, archive)
@@ -69,12 +69,12 @@ def _check_files(production: Production, archive: Archive) -> None:
     wanted = set(named_by(production))
     for folder, sha256 in sorted(wanted ^ there):
         said = "is missing" if (folder, sha256) in wanted else "no record speaks of it"
-        raise Refused(f"files/{folder}/{sha256}: {said}.")
+        raise ArchiveRefused(f"files/{folder}/{sha256}: {said}.")
 
 
 def _verify(production: Production, archive: Archive) -> None:
     for broken in _breaks(production):
-        raise Refused(broken)
+        raise ArchiveRefused(broken)
     _check_provenance(production, archive)
 
 
@@ -84,16 +84,16 @@ def _check_provenance(production: Production, archive: Archive) -> None:
     try:
         told = summary(archive.lines(name), key)
     except (ValueError, RecursionError) as error:
-        raise Refused(f"{name}: is not as an export writes it ({error}).") from None
+        raise ArchiveRefused(f"{name}: is not as an export writes it ({error}).") from None
     if told != wanted:
-        raise Refused(f"{name}: does not tell what the records tell.")
+        raise ArchiveRefused(f"{name}: does not tell what the records tell.")
 
 
 def _breaks(production: Production) -> Iterator[str]:
     for rig in Rig.objects.filter(production=production).order_by("made_at", "pk"):
         try:
             verify_rig(rig)
-        except Broken as error:
+        except BrokenHistory as error:
             yield f"The history of {rig} ({rig.pk}) does not hold: {error}."
     yield from broken_sign_offs(production.pk)
     yield from broken_handovers(production.pk)

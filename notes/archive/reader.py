@@ -15,7 +15,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from core.append_only import is_append_only
-from notes.archive.checks import Refused, as_can_be_printed, as_the_schema_wants, parsed
+from notes.archive.checks import ArchiveRefused, as_can_be_printed, as_the_schema_wants, parsed
 from notes.archive.schema import PEOPLE
 from notes.archive.tables import name_of, tables
 
@@ -34,11 +34,13 @@ class Archive:
         try:
             self._zip, self._size = zipfile.ZipFile(path), path.stat().st_size
         except FileNotFoundError:
-            raise Refused(f"There is no file {path}.") from None
+            raise ArchiveRefused(f"There is no file {path}.") from None
         except IsADirectoryError:
-            raise Refused(f"{path} is a folder, no archive.") from None
+            raise ArchiveRefused(f"{path} is a folder, no archive.") from None
         except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
-            raise Refused(f"{path.name}: not a zip file, or a damaged one ({error}).") from None
+            raise ArchiveRefused(
+                f"{path.name}: not a zip file, or a damaged one ({error})."
+            ) from None
         try:
             self._open()
         except BaseException:
@@ -67,14 +69,14 @@ class Archive:
         found: dict[str, zipfile.ZipInfo] = {}
         for info in self._zip.infolist():
             if info.filename in found:
-                raise Refused(f"{info.filename}: is in the archive twice.")
+                raise ArchiveRefused(f"{info.filename}: is in the archive twice.")
             if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-                raise Refused(f"{info.filename}: is packed in a way that no export uses.")
+                raise ArchiveRefused(f"{info.filename}: is packed in a way that no export uses.")
             found[info.filename] = info
             if len(found) > MAX_MEMBERS:
-                raise Refused("The archive has too many members.")
+                raise ArchiveRefused("The archive has too many members.")
         if "manifest.json" not in found:
-            raise Refused("manifest.json: is missing.")
+            raise ArchiveRefused("manifest.json: is missing.")
         return found
 
     def _check_names(self) -> None:
@@ -82,13 +84,13 @@ class Archive:
         wanted |= {f"records/{PEOPLE}.json", "provenance.json"}
         for name in sorted({*self.members, *self._infos} - {"manifest.json"}):
             if name not in wanted and not FILE.fullmatch(name):
-                raise Refused(f"{name}: no archive has such a member.")
+                raise ArchiveRefused(f"{name}: no archive has such a member.")
             if name not in self.members:
-                raise Refused(f"{name}: the manifest does not know it.")
+                raise ArchiveRefused(f"{name}: the manifest does not know it.")
             if name not in self._infos:
-                raise Refused(f"{name}: is missing.")
+                raise ArchiveRefused(f"{name}: is missing.")
         for name in sorted(wanted - set(self.members)):
-            raise Refused(f"{name}: is missing.")
+            raise ArchiveRefused(f"{name}: is missing.")
 
     def _check_sizes(self) -> None:
         """Files are kept as they are, so that together they cannot be more than the archive."""
@@ -98,11 +100,11 @@ class Archive:
                 records += said["bytes"]
                 if records > MAX_RECORDS:
                     told = f"{said['bytes']} bytes are more than an archive may have"
-                    raise Refused(f"{name}: {told}.")
+                    raise ArchiveRefused(f"{name}: {told}.")
                 continue
             files += said["bytes"]
             if self._infos[name].compress_type != zipfile.ZIP_STORED or files > self._size:
-                raise Refused(f"{name}: is packed; photos and sounds are kept as they are.")
+                raise ArchiveRefused(f"{name}: is packed; photos and sounds are kept as they are.")
 
     def files(self) -> Iterator[tuple[str, str, str]]:
         """Member, folder and SHA-256 of each file."""
@@ -129,9 +131,9 @@ class Archive:
             row = as_the_schema_wants(place, parsed(place, line.removesuffix(b",")), table)
             yield row if table in history else as_can_be_printed(place, row)
         if first != b"[]" and (not at or next(lines, b"") != b"]"):
-            raise Refused(f"{name}, row {at + 1}: is not one row a line, in one list.")
+            raise ArchiveRefused(f"{name}, row {at + 1}: is not one row a line, in one list.")
         if next(lines, None) is not None:
-            raise Refused(f"{name}: goes on after its end.")
+            raise ArchiveRefused(f"{name}: goes on after its end.")
 
     def lines(self, name: str) -> Iterator[bytes]:
         """The lines of a member without their ends, as `read` reads it."""
@@ -146,7 +148,7 @@ class Archive:
             size += len(piece)
             yield piece
         if size != said["bytes"] or found.hexdigest() != said["sha256"]:
-            raise Refused(f"{name}: is not what was written.")
+            raise ArchiveRefused(f"{name}: is not what was written.")
 
     def _pieces(self, name: str, limit: int) -> Iterator[bytes]:
         """At most `limit` bytes, whatever the zip says; a bomb is left before it goes off."""
@@ -156,13 +158,13 @@ class Archive:
                 while piece := member.read(min(_CHUNK, left + 1)):
                     left -= len(piece)
                     if left < 0:
-                        raise Refused(f"{name}: holds more than it says.")
+                        raise ArchiveRefused(f"{name}: holds more than it says.")
                     yield piece
         except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError) as error:
-            raise Refused(f"{name}: is damaged ({error}).") from None
+            raise ArchiveRefused(f"{name}: is damaged ({error}).") from None
         except Exception as error:
             if type(error).__module__ == "zlib":
-                raise Refused(f"{name}: is damaged ({error}).") from None
+                raise ArchiveRefused(f"{name}: is damaged ({error}).") from None
             raise
 
 
@@ -173,6 +175,6 @@ def split_lines(name: str, pieces: Iterator[bytes]) -> Iterator[bytes]:
         *whole, held = (held + piece).split(b"\n")
         yield from whole
         if len(held) > MAX_ROW:
-            raise Refused(f"{name}: has a row of more than {MAX_ROW} bytes.")
+            raise ArchiveRefused(f"{name}: has a row of more than {MAX_ROW} bytes.")
     if held:
         yield held

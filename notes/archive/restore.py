@@ -17,7 +17,7 @@ from typing import IO, Self
 from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
 
-from notes.archive.checks import Refused
+from notes.archive.checks import ArchiveRefused
 from notes.archive.files import PATHS, is_named
 from notes.archive.reader import Archive
 
@@ -51,7 +51,7 @@ class Bringing:
         default_storage.save(self._list, ContentFile(listed.encode()))
         for name, folder, sha256 in files:
             if self.archive.members[name]["sha256"] != sha256:
-                raise Refused(f"{name}: its name is not its digest.")
+                raise ArchiveRefused(f"{name}: its name is not its digest.")
             with tempfile.TemporaryFile() as held:
                 for piece in self.archive.read(name):
                     held.write(piece)

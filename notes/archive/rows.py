@@ -16,7 +16,7 @@ from django.core.exceptions import ValidationError
 from django.db import DatabaseError, OperationalError, models, transaction
 
 from core.models import Membership, Production, User
-from notes.archive.checks import Refused
+from notes.archive.checks import ArchiveRefused
 from notes.archive.reader import Archive
 from notes.archive.schema import PEOPLE
 from notes.archive.tables import Model, is_counted, name_of, pointed_at, pointers, tables
@@ -47,7 +47,7 @@ class _Loader:
             self._table(model)
         if list(self.keys[Production]) != [self.archive.production]:
             name = f"records/{name_of(Production)}.json"
-            raise Refused(f"{name}: is not the one production that the manifest names.")
+            raise ArchiveRefused(f"{name}: is not the one production that the manifest names.")
 
     def _people(self) -> None:
         for at, row in enumerate(self.archive.rows(PEOPLE), 1):
@@ -65,7 +65,7 @@ class _Loader:
             try:
                 made.full_clean(exclude=["password"])
             except ValidationError as error:
-                raise Refused(f"{place}: {'; '.join(error.messages)}") from None
+                raise ArchiveRefused(f"{place}: {'; '.join(error.messages)}") from None
             made.save(force_insert=True)
 
     def _table(self, model: Model) -> None:
@@ -90,7 +90,7 @@ class _Loader:
         except OperationalError as error:
             raise NotTaken(f"{place}: the database does not take more ({error}).") from None
         except (DatabaseError, ValueError, OverflowError, RecursionError) as error:
-            raise Refused(f"{place}: the database refuses it ({error}).") from None
+            raise ArchiveRefused(f"{place}: the database refuses it ({error}).") from None
 
     def _record(self, model: Model, row: dict[str, Any], place: str) -> models.Model:
         targets = {field.name: target for field, target in pointers(model)}
@@ -114,7 +114,7 @@ class _Loader:
         if key is None:
             return None
         if key not in self.keys[target]:
-            raise Refused(f"{place}: there is no {name_of(target)} {key} in the archive.")
+            raise ArchiveRefused(f"{place}: there is no {name_of(target)} {key} in the archive.")
         return self.keys[target][key]
 
 
@@ -133,12 +133,12 @@ def _value(field: models.Field[Any, Any], value: Any, place: str) -> Any:
         same = to_json(found) == value
     except (ValueError, ValidationError, TypeError, OverflowError) as error:
         told = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)
-        raise Refused(f"{place}: {told}.") from None
+        raise ArchiveRefused(f"{place}: {told}.") from None
     if not same:
-        raise Refused(f"{place}: is not spelt as an export spells it.")
+        raise ArchiveRefused(f"{place}: is not spelt as an export spells it.")
     longest = getattr(field, "max_length", None)
     if isinstance(found, str) and longest and len(found) > longest:
-        raise Refused(f"{place}: is longer than {longest} characters.")
+        raise ArchiveRefused(f"{place}: is longer than {longest} characters.")
     if isinstance(found, str) and "\0" in found:
-        raise Refused(f"{place}: holds a character that no text has.")
+        raise ArchiveRefused(f"{place}: holds a character that no text has.")
     return found

@@ -63,7 +63,7 @@ class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
 _TWO = (("first", "First"), ("second", "Second"))
 
 
-class AnswerForm(forms.Form):
+class BlindAnswerForm(forms.Form):
     x = forms.ChoiceField(label="X is the same as", choices=_TWO, widget=forms.RadioSelect)
     prefers = forms.ChoiceField(
         label="I like better",

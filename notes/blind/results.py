@@ -15,7 +15,7 @@ from notes.models import BlindSitting, BlindTrial
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class BlindResults:
     """`mine` is the reader's sitting; `done` holds results by sitting, of those who finished.
 
     Until it is settled a reader sees how far each has come and, once done, the own count. Whoever
@@ -75,7 +75,7 @@ def to_hear_blind(user: User, places: Iterable[UUID]) -> QuerySet[BlindTrial]:
     return found.filter(place_left, given__lt=F("rounds")).select_related("trial__input")
 
 
-def standing(blind: BlindTrial, user: User) -> Standing:
+def results_of(blind: BlindTrial, user: User) -> BlindResults:
     """Two queries; none where sittings with users and answers were fetched before."""
     fetched = "sittings" in getattr(blind, "_prefetched_objects_cache", {})
     rows = blind.sittings.all()
@@ -85,4 +85,4 @@ def standing(blind: BlindTrial, user: User) -> Standing:
         sitting.blind = blind
     mine = next((each for each in sittings if each.user_id == user.pk), None)
     done = {each.pk: result for each in sittings if (result := result_of(each)) is not None}
-    return Standing(blind, sittings, mine, done)
+    return BlindResults(blind, sittings, mine, done)

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from notes.clips.samples import start_of
 from notes.listening.compare import matching_gains
-from notes.listening.played import METHOD, Played, played
+from notes.listening.played import METHOD, PlayedLevels, played
 from notes.models import BlindSitting, BlindTrial, Clip
 
 # Short is easier to keep in mind, and three of them come over a telephone's link each round.
@@ -89,7 +89,7 @@ def _lasts(clips: Sequence[Clip], leads: Sequence[float]) -> list[float]:
     return [float(clip.seconds) - lead for clip, lead in zip(clips, leads, strict=True)]
 
 
-def _played(clips: Sequence[Clip], leads: Sequence[float]) -> list[Played]:
+def _played(clips: Sequence[Clip], leads: Sequence[float]) -> list[PlayedLevels]:
     rate = clips[0].sound.rate_hz
     return [played(cut, rate) for cut in _cuts(clips, leads)]
 

@@ -16,8 +16,8 @@ from core.access.views import ProductionRequest, production_view
 from core.numbers import whole_number
 from core.views.pages import form_page, posted
 from notes.blind import services
-from notes.blind.forms import AnswerForm, BlindForm
-from notes.blind.results import standing
+from notes.blind.forms import BlindAnswerForm, BlindForm
+from notes.blind.results import results_of
 from notes.blind.sound import apart_words, wav_of
 from notes.models import BlindSitting, BlindTrial, Trial
 
@@ -53,7 +53,7 @@ def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def page(request: ProductionRequest, blind: UUID) -> HttpResponse:
     found = _blind(request, blind)
-    now = standing(found, request.user)
+    now = results_of(found, request.user)
     judged = now.judged_by_sitting()
     context = {
         "blind": found,
@@ -87,7 +87,7 @@ def round_(request: ProductionRequest, blind: UUID) -> HttpResponse:
     number = sitting.answers.count() + 1 if sitting else 0
     if sitting is None or number > len(sitting.order):
         return redirect("notes:blind", request.production.pk, blind)
-    form = AnswerForm(posted(request))
+    form = BlindAnswerForm(posted(request))
     if form.is_valid():
         sent = whole_number(request.POST.get("number"))
         try:

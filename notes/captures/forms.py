@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from core.models import Production, Song, User
-from notes.captures.uploads import bring_both
+from notes.captures.uploads import upload_both
 from notes.clips.upload_forms import ACCEPT
 from notes.form_fields import songs_of
 from notes.models import Clip
@@ -89,7 +89,7 @@ class BothForm(forms.Form):
             return None
         sent = self.cleaned_data
         try:
-            return bring_both(
+            return upload_both(
                 rig=self.rig,
                 inputs=(sent["first_input"], sent["second_input"]),
                 files=(sent["first_file"], sent["second_file"]),

@@ -9,7 +9,7 @@ import numpy as np
 from django.core.cache import cache
 from numpy.typing import NDArray
 
-from notes.captures.placement import Place, air_of, place_of
+from notes.captures.placement import PairPlacement, air_of, place_of
 from notes.clips.relation import relation_of
 from notes.clips.samples import start_of
 from notes.listening import summing
@@ -42,7 +42,7 @@ class Measured:
     first: Clip
     second: Clip
     relation: Relation
-    place: Place
+    place: PairPlacement
     celsius: float | None
     through_desk: bool = False
     adds: NDArray[np.float64] = field(default_factory=lambda: np.zeros(0))

@@ -18,7 +18,7 @@ from rigs.models import ChangeRow
 from rigs.revisions.read import as_of
 
 
-class Place(NamedTuple):
+class PairPlacement(NamedTuple):
     """Two inputs as they count against the tape, and the switches of polarity then and now.
 
     `moved_in` is the change that moved one of them since; what was only corrected on paper is no
@@ -32,7 +32,7 @@ class Place(NamedTuple):
     moved_in: int | None
 
 
-def place_of(first: Clip, second: Clip) -> Place:
+def place_of(first: Clip, second: Clip) -> PairPlacement:
     """Six queries at most."""
     rig, since = first.rig, recorded_at(first, second)
     ids = (first.input_id, second.input_id)
@@ -44,7 +44,7 @@ def place_of(first: Clip, second: Clip) -> Place:
     is_ = [_of(clip, now) or _of(clip, then) for clip in (first, second)]
     one, other = was if moved else is_
     blank = [BenchInput(str(clip.input_id), clip.input.name) for clip in (first, second)]
-    return Place(one or blank[0], other or blank[1], _switched(was), _switched(is_), moved)
+    return PairPlacement(one or blank[0], other or blank[1], _switched(was), _switched(is_), moved)
 
 
 def recorded_at(first: Clip, second: Clip) -> int:

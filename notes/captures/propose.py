@@ -9,10 +9,10 @@ from django.db import transaction
 
 from core.models import User
 from notes.captures.measure import Measured
-from notes.captures.store import keep
+from notes.captures.store import save_pair
 from notes.comparing.evidence import tie_to_change
 from notes.journal.reasons import change_because
-from notes.journal.services import Heard, write_note
+from notes.journal.services import NoteContent, write_note
 from notes.models import ChangeClip, Note
 from rigs.changes.edits import Set
 from rigs.checks.paths import LONGEST_MS, is_unclear
@@ -77,7 +77,7 @@ def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
         raise ValidationError("That does not follow from these clips.")
     entry, edit = _edit(measured, what)
     rig = measured.first.rig
-    heard = Heard(
+    heard = NoteContent(
         verdict=Note.Verdict.ADJUST,
         reading=measured.words,
         inputs=[measured.first.input, measured.second.input],
@@ -88,7 +88,7 @@ def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
         raise ValidationError(f"{entry.name} is like that already.")
     for clip in (measured.first, measured.second):
         tie_to_change(revision=made, clip=clip, side=ChangeClip.Side.BEFORE, by=by)
-    keep(measured, by=by)
+    save_pair(measured, by=by)
     return made
 
 

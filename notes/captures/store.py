@@ -21,7 +21,7 @@ from rigs.places import Measurement
 
 
 @transaction.atomic
-def keep(measured: Measured, *, by: User) -> CapturePair:
+def save_pair(measured: Measured, *, by: User) -> CapturePair:
     """Put a measurement on record; the same clips are kept once. Raises ValidationError."""
     if not measured.is_sure:
         raise ValidationError("Nothing certain was measured, so there is nothing to save.")

@@ -10,7 +10,7 @@ from django.core.files.base import File
 
 from core.models import Production, Song, User
 from notes.clips.formats import SoundError
-from notes.clips.services import Wanted, check, fits_whole, make_clip
+from notes.clips.services import ClipRequest, check, fits_whole, make_clip
 from notes.clips.survey import SILENT_DB
 from notes.clips.uploads import on_disk, receive
 from notes.models import Clip, Note, StoredSound
@@ -19,7 +19,7 @@ from rigs.models import Input, Rig
 NAMES = ("first_file", "second_file")
 
 
-def bring_both(
+def upload_both(
     *,
     rig: Rig,
     inputs: tuple[Input, Input],
@@ -34,7 +34,7 @@ def bring_both(
     Both sounds are heard before anything is made of either. Raises ValidationError by field.
     """
     for entry in inputs:
-        check(Wanted(rig=rig, input=entry, song=song, note=note))
+        check(ClipRequest(rig=rig, input=entry, song=song, note=note))
     if inputs[0].pk == inputs[1].pk:
         raise ValidationError({"second_input": "Take two different inputs."})
     tracks = _tracks(list(_received(files, rig.production, by)))

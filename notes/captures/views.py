@@ -153,7 +153,7 @@ def _done(request: ProductionRequest, measured: Measured | None) -> HttpResponse
         return redirect(here)
     try:
         if what == KEEP:
-            store.keep(measured, by=request.user)
+            store.save_pair(measured, by=request.user)
             messages.success(request, "Saved. The checks of the rig use it from now on.")
             return redirect(here)
         made = apply(measured, what, by=request.user, base=base or 0)

@@ -17,7 +17,7 @@ import soundfile
 
 from notes.clips.decode import Block, Clock, Header, blocks
 from notes.clips.formats import SoundError
-from notes.clips.measure import Gauge
+from notes.clips.measure import ClipMeter
 from notes.clips.preview import PreviewWriter
 from notes.clips.survey import SILENT_DB
 
@@ -26,7 +26,7 @@ _STEPS = 1 << 23  # of 24 bits to each side
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class CutSection:
     """Channels from 0, frames, and the gain in dB at which they are kept."""
 
     channels: tuple[int, ...]
@@ -50,7 +50,7 @@ def gain_for(peaks_db: Sequence[float | None]) -> float:
 def cut(
     source: Path,
     found: Header,
-    section: Section,
+    section: CutSection,
     *,
     working: Path,
     preview: Path,
@@ -59,7 +59,7 @@ def cut(
 ) -> Cut:
     """Write `working` (FLAC) and `preview` (AAC). Raises SoundError for what cannot be a clip."""
     channels = len(section.channels)
-    gauge = Gauge(found.rate, channels)
+    gauge = ClipMeter(found.rate, channels)
     done = 0
     with (
         soundfile.SoundFile(working, "w", found.rate, channels, "PCM_24", format="FLAC") as flac,
@@ -91,7 +91,7 @@ def _check_heard(peak_db: float | None, silent_ok: bool) -> None:
         )
 
 
-def _section(source: Path, found: Header, section: Section, clock: Clock) -> Iterator[Block]:
+def _section(source: Path, found: Header, section: CutSection, clock: Clock) -> Iterator[Block]:
     left = section.frames
     chosen = list(section.channels)
     for block in blocks(source, found, clock, start=section.start):

@@ -20,7 +20,7 @@ import soundfile
 from numpy.typing import NDArray
 
 from notes.clips.bext import data_length
-from notes.clips.formats import HEAD, MP3, OGG, RF64, WAV, Kind, SoundError, sniff
+from notes.clips.formats import HEAD, MP3, OGG, RF64, WAV, SoundError, SoundFormat, sniff
 from notes.listening.beginning import Beginning, by_coding, by_first_packet
 
 Block = NDArray[np.float32]
@@ -65,7 +65,7 @@ class Header:
     `beginning` is what is known of where the sound begins.
     """
 
-    kind: Kind
+    kind: SoundFormat
     coding: str
     rate: int
     channels: int
@@ -91,7 +91,7 @@ class Clock:
             raise SoundError(TOO_LONG)
 
 
-def kind_of(path: Path) -> Kind:
+def kind_of(path: Path) -> SoundFormat:
     with path.open("rb") as file:
         return sniff(file.read(HEAD))
 
@@ -142,7 +142,7 @@ def blocks(path: Path, found: Header, clock: Clock, *, start: int = 0) -> Iterat
         raise SoundError(DAMAGED) from None
 
 
-def _sndfile_header(path: Path, kind: Kind) -> Header:
+def _sndfile_header(path: Path, kind: SoundFormat) -> Header:
     with soundfile.SoundFile(path) as file:
         coding, bits = file.subtype, _BITS.get(file.subtype, 0)
         # A file of unknown length says the largest number there is.
@@ -161,7 +161,7 @@ def _sndfile_header(path: Path, kind: Kind) -> Header:
         )
 
 
-def _told_beginning(path: Path, kind: Kind) -> Beginning:
+def _told_beginning(path: Path, kind: SoundFormat) -> Beginning:
     """Of an MP3, which libsndfile reads: it takes off what the information frame states, and says
     nothing of it."""
     if kind != MP3:
@@ -193,7 +193,7 @@ def _sndfile_blocks(path: Path, found: Header, start: int) -> Iterator[Block]:
             skip = max(0, skip - len(block))
 
 
-def _open(path: Path, kind: Kind) -> Any:
+def _open(path: Path, kind: SoundFormat) -> Any:
     return av.open(
         f"file:{path}",
         format=kind.libav,
@@ -219,7 +219,7 @@ def _sound_of(container: Any) -> Any:
     return stream
 
 
-def _libav_header(path: Path, kind: Kind) -> Header:
+def _libav_header(path: Path, kind: SoundFormat) -> Header:
     with _open(path, kind) as container:
         stream = _sound_of(container)
         rate, seconds = int(stream.rate or 0), 0.0

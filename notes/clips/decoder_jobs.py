@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from notes.clips.cut import Cut, Section, cut
+from notes.clips.cut import Cut, CutSection, cut
 from notes.clips.decode import Clock, Header, blocks, header
 from notes.clips.survey import Survey, survey
 
@@ -16,7 +16,7 @@ def hear(path: Path, *, longest_s: float, within_s: float) -> tuple[Header, Surv
 
 
 def cut_part(
-    path: Path, part: Section, *, working: Path, preview: Path, within_s: float, silent_ok: bool
+    path: Path, part: CutSection, *, working: Path, preview: Path, within_s: float, silent_ok: bool
 ) -> Cut:
     """Write the two copies of a part of it. Raises SoundError."""
     return cut(

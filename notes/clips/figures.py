@@ -29,7 +29,7 @@ _BEGINNINGS: dict[str, list[str]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class FigureRow:
     """A name, what it is, and a sentence on what it tells."""
 
     label: str
@@ -52,14 +52,14 @@ class SignedFigures:
 
     sign_off: SignOff
     method: str
-    rows: list[Row]
+    rows: list[FigureRow]
 
 
-def rows(clip: Clip) -> list[Row]:
+def rows(clip: Clip) -> list[FigureRow]:
     return rows_of(clip.figures)
 
 
-def rows_of(figures: dict[str, Any]) -> list[Row]:
+def rows_of(figures: dict[str, Any]) -> list[FigureRow]:
     return [*_loudness(figures), *_peaks(figures), *_tone(figures)]
 
 
@@ -80,27 +80,29 @@ def signed_with_others(clip: Clip) -> list[SignedFigures]:
     return found
 
 
-def _loudness(of: dict[str, Any]) -> Iterator[Row]:
+def _loudness(of: dict[str, Any]) -> Iterator[FigureRow]:
     for name, label, needs_s, means in (
         ("integrated", "Loudness", 0.4, "of the whole clip, pauses left out"),
         ("momentary_max", "Loudest moment", 0.4, "over 0.4 s"),
         ("short_term_max", "Loudest stretch", 3, "over 3 s"),
     ):
-        yield Row(label, level(of, name, "LUFS", needs_s), means)
+        yield FigureRow(label, level(of, name, "LUFS", needs_s), means)
     short = "; says little of less than a minute" if (of.get("seconds") or 0) < 60 else ""
-    yield Row("Loudness range", level(of, "range", "LU", 3), f"between soft and loud parts{short}")
+    yield FigureRow(
+        "Loudness range", level(of, "range", "LU", 3), f"between soft and loud parts{short}"
+    )
 
 
-def _peaks(of: dict[str, Any]) -> Iterator[Row]:
-    yield Row("True peak", level(of, "true_peak", "dBTP"), "between samples, too")
-    yield Row("Sample peak", level(of, "sample_peak", "dBFS"))
-    yield Row("Crest factor", level(of, "crest", "dB"), "peak above the average level")
+def _peaks(of: dict[str, Any]) -> Iterator[FigureRow]:
+    yield FigureRow("True peak", level(of, "true_peak", "dBTP"), "between samples, too")
+    yield FigureRow("Sample peak", level(of, "sample_peak", "dBFS"))
+    yield FigureRow("Crest factor", level(of, "crest", "dB"), "peak above the average level")
     runs = of.get("clipped_runs") or 0
     times = "once" if runs == 1 else f"{runs} times"
-    yield Row("At full scale", times if runs else "never", _clipped(of) if runs else "")
+    yield FigureRow("At full scale", times if runs else "never", _clipped(of) if runs else "")
     offset = offset_of(of)
     if offset is not None:
-        yield Row("DC offset", offset, "it clicks at the edges of a cut and takes headroom")
+        yield FigureRow("DC offset", offset, "it clicks at the edges of a cut and takes headroom")
 
 
 def _clipped(of: dict[str, Any]) -> str:
@@ -119,17 +121,17 @@ def offset_of(of: dict[str, Any]) -> str | None:
     return f"{signed(100 * offset)} % of full scale"
 
 
-def _tone(of: dict[str, Any]) -> Iterator[Row]:
+def _tone(of: dict[str, Any]) -> Iterator[FigureRow]:
     centre = of.get("centroid")
-    yield Row("Centre of the spectrum", NONE if centre is None else f"{centre:.0f} Hz")
+    yield FigureRow("Centre of the spectrum", NONE if centre is None else f"{centre:.0f} Hz")
     for name, label, means in (
         ("low", "Low part", "below 250 Hz, against the whole"),
         ("middle", "Middle part", "250 Hz to 2.5 kHz"),
         ("high", "High part", "above 2.5 kHz"),
     ):
-        yield Row(label, level(of, name, "dB"), means)
+        yield FigureRow(label, level(of, name, "dB"), means)
     if of.get("channels") == 2:
-        yield Row("Left and right", *_alike(of.get("correlation")))
+        yield FigureRow("Left and right", *_alike(of.get("correlation")))
 
 
 def _alike(value: float | None) -> tuple[str, str]:

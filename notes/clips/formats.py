@@ -12,7 +12,7 @@ class SoundError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class SoundFormat:
     """`words` name it to a reader. `libav` is the name of the one libav format that may open it;
     empty where libsndfile reads it. `seeks`: a frame can be found without reading up to it."""
 
@@ -23,16 +23,16 @@ class Kind:
     seeks: bool = False
 
 
-WAV = Kind("WAV", "wav", "audio/wav", seeks=True)
-RF64 = Kind("RF64", "wav", "audio/wav", seeks=True)
-AIFF = Kind("AIFF", "aiff", "audio/aiff", seeks=True)
-CAF = Kind("CAF", "caf", "audio/x-caf", seeks=True)
-FLAC = Kind("FLAC", "flac", "audio/flac", seeks=True)
-OGG = Kind("Ogg", "ogg", "audio/ogg")
-MP3 = Kind("MP3", "mp3", "audio/mpeg")
-AAC = Kind("AAC", "aac", "audio/aac", "aac")
-MP4 = Kind("MPEG-4", "m4a", "audio/mp4", "mp4")
-WEBM = Kind("WebM", "webm", "audio/webm", "webm")
+WAV = SoundFormat("WAV", "wav", "audio/wav", seeks=True)
+RF64 = SoundFormat("RF64", "wav", "audio/wav", seeks=True)
+AIFF = SoundFormat("AIFF", "aiff", "audio/aiff", seeks=True)
+CAF = SoundFormat("CAF", "caf", "audio/x-caf", seeks=True)
+FLAC = SoundFormat("FLAC", "flac", "audio/flac", seeks=True)
+OGG = SoundFormat("Ogg", "ogg", "audio/ogg")
+MP3 = SoundFormat("MP3", "mp3", "audio/mpeg")
+AAC = SoundFormat("AAC", "aac", "audio/aac", "aac")
+MP4 = SoundFormat("MPEG-4", "m4a", "audio/mp4", "mp4")
+WEBM = SoundFormat("WebM", "webm", "audio/webm", "webm")
 KINDS = {
     kind.words.lower(): kind for kind in (WAV, RF64, AIFF, CAF, FLAC, OGG, MP3, AAC, MP4, WEBM)
 }
@@ -50,7 +50,7 @@ _OTHERS = (
 )
 
 
-def sniff(head: bytes) -> Kind:
+def sniff(head: bytes) -> SoundFormat:
     """Raises SoundError for what is no sound or of a kind that is not taken."""
     if not head:
         raise SoundError("The file is empty.")
@@ -62,7 +62,7 @@ def sniff(head: bytes) -> Kind:
     raise SoundError(f"This is not a sound that can be read. {TAKEN}")
 
 
-def _container(head: bytes) -> Kind | None:
+def _container(head: bytes) -> SoundFormat | None:
     start, form = head[:4], head[8:12]
     if start == b"RIFF" and form == b"WAVE":
         return WAV
@@ -76,7 +76,7 @@ def _container(head: bytes) -> Kind | None:
     return starts.get(start)
 
 
-def _stream(head: bytes) -> Kind | None:
+def _stream(head: bytes) -> SoundFormat | None:
     """MP3 and AAC without a container: an ID3 tag, or the sync word of a frame."""
     if head.startswith(b"ID3"):
         return MP3

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from core.forms.base import EditForm
 from core.models import Production
 from notes.clips.form_fields import ChangeNumber, DateTimeInput, NoteChoice, change_of, offer
-from notes.clips.services import Wanted, check
+from notes.clips.services import ClipRequest, check
 from notes.filters import Filters, any_of
 from notes.form_fields import SectionChoice, songs_of
 from notes.models import Clip, ListeningSession
@@ -55,7 +55,7 @@ class ClipForm(EditForm):
         cleaned = super().clean()
         if not self.errors:
             names = ("input", "song", "section", "session", "note")
-            check(Wanted(rig=self.instance.rig, **{name: cleaned[name] for name in names}))
+            check(ClipRequest(rig=self.instance.rig, **{name: cleaned[name] for name in names}))
             if cleaned["section"] and not cleaned["song"]:
                 cleaned["song"] = cleaned["section"].song
         return cleaned

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from notes.clips.decode import Block
-from notes.clips.survey import Outline
+from notes.clips.survey import PeakOutline
 from notes.listening import bands, loudness, peaks
 from notes.listening.meters import LoudnessMeter, PeakMeter, SpectrumMeter
 
@@ -15,7 +15,7 @@ METHOD = f"{loudness.METHOD} {peaks.METHOD} {bands.METHOD}"
 _OUTLINE = 240
 
 
-class Gauge:
+class ClipMeter:
     """Add the blocks of a clip of one or two channels, then ask for its figures."""
 
     def __init__(self, rate: int, channels: int) -> None:
@@ -23,7 +23,7 @@ class Gauge:
         self._loudness = LoudnessMeter(rate, channels)
         self._peaks = PeakMeter(rate, channels)
         self._spectrum = SpectrumMeter(rate, channels)
-        self._outline = Outline(1, _OUTLINE)
+        self._outline = PeakOutline(1, _OUTLINE)
 
     def add(self, block: Block) -> None:
         self._frames += len(block)

@@ -10,7 +10,7 @@ from django.core.cache import cache
 from notes.clips import uploads
 from notes.clips.samples import start_of
 from notes.listening.beginning import Beginning
-from notes.listening.doubt import PACKED_ALIKE, Doubt, packed
+from notes.listening.doubt import PACKED_ALIKE, UnclearTiming, packed
 from notes.listening.relation import LONGEST_S, METHOD, Relation, relate
 from notes.listening.samples import Samples
 from notes.models import Clip, StoredSound
@@ -42,7 +42,7 @@ def relation_of(
     return replace(found, packing=doubt, remark=remark)
 
 
-def packing(first: StoredSound, second: StoredSound) -> tuple[Doubt | None, str]:
+def packing(first: StoredSound, second: StoredSound) -> tuple[UnclearTiming | None, str]:
     """What the files leave open of the time between two sounds, and what is taken for granted.
 
     Two channels of one file are late together, and so are two files that one device packed alike.

@@ -1,6 +1,6 @@
 """Upload a clip: a sound, the part of it that is wanted, and what it records.
 
-`bring` does it in one step; `make_clip` is its second half, for a sound that was received before.
+`upload_clip` does it in one step; `make_clip` is its second half, for a sound received before.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from django.utils import timezone
 from core.models import Section, Song, User
 from notes.clips import decoder_process
 from notes.clips.cut import SHORTEST_S, Cut, gain_for
-from notes.clips.cut import Section as Part
+from notes.clips.cut import CutSection as Part
 from notes.clips.decoder_jobs import cut_part
 from notes.clips.formats import SoundError
 from notes.clips.measure import METHOD
@@ -33,7 +33,7 @@ from rigs.models import Input, Revision, Rig
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class ClipRequest:
     """What a clip is of. `left` and `right` are channels from 1; no `revision`: the newest;
     no `seconds`: to the end."""
 
@@ -55,7 +55,7 @@ class Wanted:
     silent_ok: bool = False
 
 
-def bring(
+def upload_clip(
     *, data: bytes | None = None, file: File[Any] | None = None, name: str, by: User, **wanted: Any
 ) -> Clip:
     """A clip from the bytes `data` or the upload `file`; `wanted` are the fields of Wanted.
@@ -64,7 +64,7 @@ def bring(
 
     Raises ValidationError by field (“file” for the sound itself); then nothing is kept.
     """
-    asked = Wanted(**wanted)
+    asked = ClipRequest(**wanted)
     check(asked)
     with on_disk(data, file) as path:
         try:
@@ -75,8 +75,8 @@ def bring(
 
 
 def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
-    """A clip from a sound received before, as `bring`. Raises ValidationError by field."""
-    asked = Wanted(**wanted)
+    """A clip from a sound received before, as `upload_clip`. Raises ValidationError by field."""
+    asked = ClipRequest(**wanted)
     check(asked)
     try:
         with stored_on_disk(sound) as path:
@@ -85,7 +85,7 @@ def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
         raise ValidationError({"file": "The sound is no longer there. Upload it again."}) from None
 
 
-def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:
+def _make(sound: StoredSound, path: Path, wanted: ClipRequest, by: User) -> Clip:
     """Cut first, which takes its time, then files, then all rows in one transaction."""
     part = _part(sound, wanted)
     if there := _there(sound, wanted, part.start, part.frames):
@@ -120,7 +120,7 @@ def _make(sound: StoredSound, path: Path, wanted: Wanted, by: User) -> Clip:
     return clip
 
 
-def _there(sound: StoredSound, wanted: Wanted, start: int, frames: int) -> Clip | None:
+def _there(sound: StoredSound, wanted: ClipRequest, start: int, frames: int) -> Clip | None:
     """The clip of that part of `sound` that the input has already; frames count from the start."""
     if sound._state.adding:
         return None
@@ -138,7 +138,7 @@ def _there(sound: StoredSound, wanted: Wanted, start: int, frames: int) -> Clip 
     return clip
 
 
-def _row(sound: StoredSound, wanted: Wanted, part: Part, made: Cut) -> Clip:
+def _row(sound: StoredSound, wanted: ClipRequest, part: Part, made: Cut) -> Clip:
     starts = Decimal(part.start) / sound.rate_hz
     return Clip(
         production=wanted.rig.production,
@@ -164,7 +164,7 @@ def _row(sound: StoredSound, wanted: Wanted, part: Part, made: Cut) -> Clip:
     )
 
 
-def check(wanted: Wanted) -> None:
+def check(wanted: ClipRequest) -> None:
     """Raise ValidationError, by field, for what does not belong together."""
     rig, errors = wanted.rig, {}
     if wanted.input.rig_id != rig.pk:
@@ -186,12 +186,12 @@ def check(wanted: Wanted) -> None:
         raise ValidationError(errors)
 
 
-def _song(wanted: Wanted) -> Song | None:
+def _song(wanted: ClipRequest) -> Song | None:
     """A section says of which song."""
     return wanted.song or (wanted.section.song if wanted.section else None)
 
 
-def _part(sound: StoredSound, wanted: Wanted) -> Part:
+def _part(sound: StoredSound, wanted: ClipRequest) -> Part:
     """The frames and channels that are asked for. Raises ValidationError by field."""
     errors: dict[str, str] = {}
     for name, number in (("left", wanted.left), ("right", wanted.right)):

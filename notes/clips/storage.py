@@ -26,7 +26,7 @@ WORKING_TYPE, PREVIEW_TYPE = "audio/flac", "audio/mp4"
 _CHUNK = 1 << 20
 
 
-class Broken(NamedTuple):
+class BrokenFile(NamedTuple):
     """A file of a clip or a sound that is missing or not what it was."""
 
     production: Production
@@ -107,14 +107,14 @@ def named(clip: Clip, copy: str) -> tuple[str, str]:
     }[copy]
 
 
-def broken_clips(production: Production | None = None) -> Iterator[Broken]:
+def broken_clips(production: Production | None = None) -> Iterator[BrokenFile]:
     """Every file of a sound or a clip that is missing or changed, by hashing all again."""
     checked: dict[str, str] = {}
     for place, sha256 in _named_files(production):
         if sha256 not in checked:
             checked[sha256] = _problem(sha256)
         if checked[sha256]:
-            yield Broken(place, path_of(sha256), checked[sha256])
+            yield BrokenFile(place, path_of(sha256), checked[sha256])
 
 
 def _named_files(production: Production | None) -> Iterator[tuple[Production, str]]:

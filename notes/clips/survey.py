@@ -22,7 +22,7 @@ _OUTLINE = 400  # at most so many points
 
 
 @dataclass(frozen=True, slots=True)
-class Channel:
+class ChannelSurvey:
     """Peak and rms in dBFS (None: digital silence), runs at full scale, and an outline: the
     peak of each stretch, 0 to 100 of the whole sound's peak."""
 
@@ -39,14 +39,14 @@ class Channel:
 @dataclass(frozen=True, slots=True)
 class Survey:
     frames: int
-    channels: list[Channel]
+    channels: list[ChannelSurvey]
     remarks: list[str]
 
     def as_json(self) -> dict[str, Any]:
         return {"channels": [asdict(each) for each in self.channels], "remarks": self.remarks}
 
 
-class Outline:
+class PeakOutline:
     """The largest value of each stretch, in stretches that double whenever there are too many."""
 
     def __init__(self, channels: int, most: int = _OUTLINE) -> None:
@@ -82,7 +82,7 @@ class Outline:
 
 def survey(blocks: Iterable[Block], found: Header, *, longest_s: float) -> Survey:
     """Raises SoundError for what is empty, too long, or holds what is no number."""
-    outline, clipped = Outline(found.channels), ClippedRuns(found.channels)
+    outline, clipped = PeakOutline(found.channels), ClippedRuns(found.channels)
     frames, most = 0, longest_s * found.rate
     peaks, power = np.zeros(found.channels), np.zeros(found.channels)
     for block in blocks:
@@ -101,7 +101,7 @@ def survey(blocks: Iterable[Block], found: Header, *, longest_s: float) -> Surve
         raise SoundError("There is no sound in this file: it has a beginning and then nothing.")
     shown = _percent(outline.result(), float(peaks.max()))
     channels = [
-        Channel(_db(float(peak)), _db(float(np.sqrt(p / frames))), count, column.tolist())
+        ChannelSurvey(_db(float(peak)), _db(float(np.sqrt(p / frames))), count, column.tolist())
         for peak, p, count, column in zip(peaks, power, clipped.counts, shown.T, strict=True)
     ]
     return Survey(frames, channels, list(_remarks(found, frames, channels)))
@@ -125,7 +125,7 @@ def _db(value: float) -> float | None:
     return round(decibels(value), 2) if value > 0 else None
 
 
-def _remarks(found: Header, frames: int, channels: list[Channel]) -> Iterable[str]:
+def _remarks(found: Header, frames: int, channels: list[ChannelSurvey]) -> Iterable[str]:
     missing = (found.frames - frames) / found.rate
     # What is packed with loss is a little longer or shorter than its header says.
     if missing > (0.05 if found.bits else 0.5):

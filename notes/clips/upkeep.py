@@ -12,7 +12,7 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 
 from core import clock
-from notes.clips.measure import METHOD, Gauge
+from notes.clips.measure import METHOD, ClipMeter
 from notes.clips.samples import blocks
 from notes.clips.storage import is_named, path_of
 from notes.clips.uploads import beginning_of
@@ -24,7 +24,7 @@ WAITS = timedelta(days=1)  # between the two steps of bringing a clip
 def measure_again(clip: Clip) -> None:
     """Figures by today's method. Raises FileNotFoundError where the working copy is gone."""
     with default_storage.open(path_of(clip.working)) as stored, soundfile.SoundFile(stored) as file:
-        gauge = Gauge(file.samplerate, file.channels)
+        gauge = ClipMeter(file.samplerate, file.channels)
     for block in blocks(clip):
         gauge.add(block)
     _replace(clip, gauge.figures())

@@ -20,7 +20,7 @@ from notes.clips.form_fields import (
     change_of,
     offer,
 )
-from notes.clips.services import Wanted, check, fits_whole, make_clip, name_for, recorded_at
+from notes.clips.services import ClipRequest, check, fits_whole, make_clip, name_for, recorded_at
 from notes.form_fields import SectionChoice
 from notes.models import Clip, Note, StoredSound
 from rigs.models import Rig
@@ -29,7 +29,7 @@ ACCEPT = "audio/*,.wav,.bwf,.flac,.aif,.aiff,.ogg,.opus,.mp3,.m4a,.aac,.webm,.ca
 ABOUT = ("input", "song", "section", "session", "note", "take", "words", "title")
 
 
-class AboutForm(forms.Form):
+class ClipSubjectForm(forms.Form):
     """What a clip is a recording of. `rig` is given; the rest is asked."""
 
     input: Any = forms.ModelChoiceField(queryset=None, label="input", empty_label="choose …")
@@ -55,7 +55,7 @@ class AboutForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         if not self.errors:
-            check(Wanted(rig=self.rig, **self._about(cleaned)))
+            check(ClipRequest(rig=self.rig, **self._about(cleaned)))
         return cleaned
 
     def _about(self, cleaned: Mapping[str, Any]) -> dict[str, Any]:
@@ -77,7 +77,7 @@ class AboutForm(forms.Form):
             self.add_error(name if name in self.fields else None, words)
 
 
-class UploadForm(AboutForm):
+class UploadForm(ClipSubjectForm):
     """The first step: a sound, and what is known of it at once."""
 
     file = forms.FileField(
@@ -99,7 +99,7 @@ class UploadForm(AboutForm):
         return self.try_make(sound, by, left=1, right=2 if sound.channels == 2 else None)
 
 
-class CutForm(AboutForm):
+class CutForm(ClipSubjectForm):
     """The second step: which channels, from where to where, and what it is."""
 
     left = forms.TypedChoiceField(label="channel", coerce=int)

@@ -35,7 +35,7 @@ def clip_label(clip: Clip) -> str:
     return f"{clip} ({', '.join(about)})"
 
 
-class CompareForm(forms.Form):
+class CompareClipsForm(forms.Form):
     """The clips of one input that are to be heard side by side."""
 
     clip = ClipsChoice(

@@ -20,7 +20,7 @@ from notes.listening.bands import Bands, third_octaves
 from notes.listening.envelope import envelope
 from notes.listening.pauses import pause
 from notes.listening.peaks import clipped_runs, dc_offset, is_offset
-from notes.listening.played import METHOD, Played, played
+from notes.listening.played import METHOD, PlayedLevels, played
 from notes.listening.relation import Relation
 from notes.listening.samples import Samples
 from notes.models import Clip
@@ -35,7 +35,7 @@ _KEPT_S = 60 * 60 * 24 * 30
 
 
 @dataclass(frozen=True, slots=True)
-class Outline:
+class ClipOutline:
     """Least and greatest sample in each 1/50 s, shape (columns, 2), and the quietest stretch."""
 
     columns: NDArray[np.float64]
@@ -43,10 +43,10 @@ class Outline:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class MeasuredSection:
     """What was measured of exactly the stretch of a clip that is played."""
 
-    played: Played
+    played: PlayedLevels
     bands: Bands
     clipped: int
     offset: float
@@ -61,17 +61,17 @@ class Ears:
     def __init__(self) -> None:
         self._heard: dict[Any, tuple[Samples, int]] = {}
 
-    def outline(self, clip: Clip) -> Outline:
+    def outline(self, clip: Clip) -> ClipOutline:
         key = _key(_METHOD, clip)
         found = cache.get(key)
         if found is None:
             samples, rate = self._samples(clip)
             columns = max(1, round(len(samples) / rate * COLUMNS_PER_S))
-            found = Outline(envelope(samples, columns), pause(samples, rate))
+            found = ClipOutline(envelope(samples, columns), pause(samples, rate))
             cache.set(key, found, _KEPT_S)
         return found  # type: ignore[no-any-return]
 
-    def section(self, clip: Clip, starts_s: float, seconds: float) -> Section:
+    def section(self, clip: Clip, starts_s: float, seconds: float) -> MeasuredSection:
         """From so far into the clip on, for so long."""
         rate = int(clip.figures["rate_hz"])
         start, end = round(starts_s * rate), round((starts_s + seconds) * rate)
@@ -92,9 +92,9 @@ class Ears:
         return self._heard[clip.pk]
 
 
-def _measured(samples: Samples, rate: int) -> Section:
+def _measured(samples: Samples, rate: int) -> MeasuredSection:
     offset, peak = dc_offset(samples), float(np.abs(samples).max())
-    return Section(
+    return MeasuredSection(
         played(samples, rate),
         third_octaves(samples, rate),
         clipped_runs(samples),

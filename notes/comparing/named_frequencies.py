@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from notes.comparing.sides import Side, SideBySide
 from notes.listening.bands import hertz_words
 from notes.listening.caveats import names
-from notes.listening.named import Named, named_in
+from notes.listening.named import NamedFrequency, named_in
 from notes.models import Note
 
 SHOWN = 6  # of one note
@@ -32,7 +32,7 @@ class There:
 class Pointed:
     """A place in the spectrum that a note names, and what the clips do there."""
 
-    named: Named
+    named: NamedFrequency
     there: list[There]
 
     @property
@@ -48,24 +48,24 @@ class Pointed:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class NamedByNote:
     note: Note
     pointed: list[Pointed]
 
 
-def beside(notes: Iterable[Note], found: SideBySide) -> list[Beside]:
+def beside(notes: Iterable[Note], found: SideBySide) -> list[NamedByNote]:
     """Each note once, with the places it names."""
     return [
-        Beside(note, [Pointed(named, _there(named, found.others)) for named in _named(note)])
+        NamedByNote(note, [Pointed(named, _there(named, found.others)) for named in _named(note)])
         for note in dict.fromkeys(notes)
     ]
 
 
-def _named(note: Note) -> list[Named]:
+def _named(note: Note) -> list[NamedFrequency]:
     return named_in(f"{note.words}\n{note.reading}")[:SHOWN]
 
 
-def _there(named: Named, sides: Iterable[Side]) -> list[There]:
+def _there(named: NamedFrequency, sides: Iterable[Side]) -> list[There]:
     return [
         There(side.letter, side.reading.between(named.low_hz, named.high_hz))
         for side in sides

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from notes.comparing.measure import COLUMNS_PER_S, LONGEST_S, LOST, Ears
-from notes.listening.caveats import Against, names, unsaid
+from notes.listening.caveats import Against, caveats_of, names
 from notes.listening.compare import matching_gains
 from notes.listening.relation import Relation
-from notes.listening.side_by_side import Heard, Reading, read
+from notes.listening.side_by_side import BandDifferences, MeasuredClip, read
 from notes.models import Clip
 
 FEWEST, MOST = 2, 6
@@ -35,11 +35,11 @@ class Side:
     first, and is None for the first itself; `columns` are its outline over the common time."""
 
     clip: Clip
-    heard: Heard
+    heard: MeasuredClip
     lead_s: float
     columns: NDArray[np.float64]
     relation: Relation | None = None
-    reading: Reading | None = None
+    reading: BandDifferences | None = None
     most_told: int = TOLD
 
     @property
@@ -129,7 +129,7 @@ class SideBySide:
     def unsaid(self) -> list[str]:
         """What cannot be measured of them, each thing once."""
         others = [Against(side.heard, side.relation) for side in self.others if side.relation]
-        return unsaid(self.first.heard, others)
+        return caveats_of(self.first.heard, others)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +152,7 @@ class _InStep:
             raise CannotCompare(SECTION)
         return start, end
 
-    def heard(self, section: tuple[float, float]) -> list[Heard]:
+    def heard(self, section: tuple[float, float]) -> list[MeasuredClip]:
         """Equally loud over the section. Raises CannotCompare for silence."""
         start, end = section
         found = [
@@ -173,7 +173,7 @@ class _InStep:
             [one.played.true_peak for one in found],
         )
         return [
-            Heard(
+            MeasuredClip(
                 letter=LETTERS[at],
                 seconds=end - start,
                 rate_hz=float(clip.figures["rate_hz"]),

@@ -18,7 +18,7 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from notes.comparing import pictures, sides
 from notes.comparing.evidence import clips_of, compare_url
-from notes.comparing.forms import CompareForm
+from notes.comparing.forms import CompareClipsForm
 from notes.comparing.named_frequencies import beside
 from notes.comparing.sides import (
     FEWEST,
@@ -45,7 +45,7 @@ def compare(request: ProductionRequest) -> HttpResponse:
     if input is None:
         context["inputs"] = _with_enough(request)
         return render(request, "notes/comparing/choose.html", context)
-    context["form"] = CompareForm(input=input, initial={"clip": [clip.pk for clip in clips]})
+    context["form"] = CompareClipsForm(input=input, initial={"clip": [clip.pk for clip in clips]})
     if len(clips) == 1:  # from the page of a clip: the others are still to be chosen
         context["beside_what"] = clips[0]
     elif clips:

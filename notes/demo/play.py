@@ -17,7 +17,7 @@ from notes.demo.stage import Stage
 from notes.handover import services as handing
 from notes.handover.publish import publish
 from notes.journal.reasons import change_because
-from notes.journal.services import Heard, follow_up, settle, write_note
+from notes.journal.services import NoteContent, follow_up, settle, write_note
 from notes.models import Alternative, ListeningSession, Trial
 from notes.signing import requests
 from notes.signing.services import sign
@@ -54,7 +54,7 @@ def _(event: story.Session, stage: Stage) -> None:
 def _(event: story.Heard, stage: Stage) -> None:
     player = stage.players.get(event.said_by) if event.words else None
     song = stage.songs.get(event.song)
-    heard = Heard(
+    heard = NoteContent(
         verdict=event.verdict,
         words=event.words,
         said_by_player=player,
@@ -93,7 +93,7 @@ def _(event: story.Changed, stage: Stage) -> None:
 @play.register
 def _(event: story.Followed, stage: Stage) -> None:
     first = stage.notes[event.note]
-    heard = Heard(
+    heard = NoteContent(
         verdict=event.verdict,
         reading=event.words,
         inputs=list(first.inputs.all()),

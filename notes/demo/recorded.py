@@ -8,8 +8,8 @@ from datetime import datetime
 
 from notes.blind.services import answer, begin, close, open_blind
 from notes.captures.measure import measure
-from notes.captures.store import keep
-from notes.clips.services import bring
+from notes.captures.store import save_pair
+from notes.clips.services import upload_clip
 from notes.comparing.evidence import tie_to_alternative, tie_to_change
 from notes.demo.cast import ENGINEER, MONITORS, TECH
 from notes.demo.play import fresh, input_of, play
@@ -134,7 +134,7 @@ EVENTS: tuple[Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair, ...
 @play.register
 def _(event: Recorded, stage: Stage) -> None:
     song = stage.songs[event.song]
-    stage.clips[event.key] = bring(
+    stage.clips[event.key] = upload_clip(
         data=wave(*event.sound, event.through),
         name=f"{event.title}.wav",
         by=stage.people[ENGINEER],
@@ -206,4 +206,4 @@ def _listen(sitting: BlindSitting, right: int, liked: int) -> None:
 @play.register
 def _(event: MeasuredPair, stage: Stage) -> None:
     first, second = (stage.clips[key] for key in (event.first, event.second))
-    keep(measure(first, second), by=stage.people[ENGINEER])
+    save_pair(measure(first, second), by=stage.people[ENGINEER])

@@ -103,7 +103,7 @@ class ReaderSerializer(serializers.Serializer[Any]):
     user = serializers.UUIDField(source="person.user.pk")
     name = serializers.CharField(source="person.user.name")
     waited_for = serializers.BooleanField(
-        source="is_meant", help_text="Whether the handover is written for this person."
+        source="is_addressee", help_text="Whether the handover is written for this person."
     )
     sections = SectionReadSerializer(source="cells", many=True)
 

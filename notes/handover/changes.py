@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from notes.signing.since import Since, Told, Why, since
+from notes.signing.since import PartDifference, Since, Why, since
 from rigs.changes.reasons import ReasonKind
 from rigs.models import Rig
 from rigs.revisions.writer import iso
@@ -32,7 +32,7 @@ def changes_data(found: Since) -> Plain:
     return {"told": [_told(each) for each in found.told], "more": found.more}
 
 
-def _told(told: Told) -> Plain:
+def _told(told: PartDifference) -> Plain:
     return {
         "name": told.name,
         "kind": told.kind,

@@ -11,10 +11,10 @@ from core.services.research import research_of
 from notes.handover.changes import changes_data
 from notes.handover.period import Period, period_of
 from notes.handover.sheet import figures_of, sheet_of, sums_of
-from notes.handover.state import Found, general, section
+from notes.handover.state import HandoverRecords, general, section
 from notes.signing.since import NONE, since
 from rigs.changes.chain import canonical, sha256
-from rigs.checks.acceptance import Told, told
+from rigs.checks.acceptance import FindingWithWords, told
 from rigs.checks.panels import shown
 from rigs.models import Rig
 from rigs.revisions.many import as_of_many
@@ -33,7 +33,7 @@ GENERAL = "general"
 _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})
 
 
-def content_of(found: Found) -> Plain:
+def content_of(found: HandoverRecords) -> Plain:
     """The whole handover without number, time and author. A fixed number of queries."""
     leg, period = found.leg, period_of(found.leg)
     sections, heard = _sections(found, period), _records(leg.production)
@@ -127,7 +127,7 @@ def _show(show: Show) -> Plain:
     }
 
 
-def _sections(found: Found, period: Period) -> list[Plain]:
+def _sections(found: HandoverRecords, period: Period) -> list[Plain]:
     changed = since(found.rigs, period.known([rig.pk for rig in found.rigs]))
     findings, views = told(found.rigs), _views(found.rigs)
     figures = figures_of(found.leg.production_id)
@@ -150,7 +150,7 @@ def _views(rigs: list[Rig]) -> dict[Rig, RigView]:
     return snapshot_views({rig: states[rig.pk] for rig in rigs})
 
 
-def _findings(found: list[Told]) -> list[Plain]:
+def _findings(found: list[FindingWithWords]) -> list[Plain]:
     """What the checks found and nobody accepted."""
     return [
         {

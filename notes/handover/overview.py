@@ -14,7 +14,7 @@ from notes.models import Acknowledgement, Handover, PublishedHandover, Question
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class LegProgress:
     """How far the reading of one leg's handover has come."""
 
     leg: Leg
@@ -31,7 +31,7 @@ class Row:
         return self.mine == self.sections
 
 
-def overview(production: Production, reader: User) -> list[Row]:
+def overview(production: Production, reader: User) -> list[LegProgress]:
     """Legs in use, the newest first. Once one is published, what counts is the reading of that."""
     legs = list(
         production.legs.filter(retired_at=None)
@@ -49,7 +49,7 @@ def overview(production: Production, reader: User) -> list[Row]:
         by_user = published_read[leg.pk] if published else read[leg.pk]
         done = sum(1 for user in members if by_user[user] == sections)
         rows.append(
-            Row(
+            LegProgress(
                 leg,
                 getattr(leg, "handover", None),
                 published,

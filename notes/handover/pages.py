@@ -19,21 +19,21 @@ from notes.handover.drawings import with_drawings
 from notes.handover.newest import newest_of
 from notes.handover.orders import ORDERS, order_for
 from notes.handover.pace import WORDS_A_MINUTE
-from notes.handover.progress import Cell, Part, Progress, progress_of, progress_of_copy
+from notes.handover.progress import Cell, Progress, PublishedSection, progress_of, progress_of_copy
 from notes.handover.publish import between, read
 from notes.handover.questions import questions_of, unanswered
 from notes.handover.state import find, state_of
-from notes.handover.talk import Refused, Talk, Talking
+from notes.handover.talk import RefusedForm, Talk, Talking
 from notes.models import PublishedHandover
 
 Plain = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownSection:
     """A section as it is read: what it says, who asked what, whether the reader read it."""
 
-    part: Part
+    part: PublishedSection
     data: Plain
     mine: Cell | None
 
@@ -46,7 +46,9 @@ class Shown:
         return self.part.title
 
 
-def show_copy(request: ProductionRequest, leg: Leg, refused: Refused | None = None) -> HttpResponse:
+def show_copy(
+    request: ProductionRequest, leg: Leg, refused: RefusedForm | None = None
+) -> HttpResponse:
     """What would be published now. A refused form stands in its place with what was typed."""
     found = find(leg)
     content = content_of(found)
@@ -56,7 +58,7 @@ def show_copy(request: ProductionRequest, leg: Leg, refused: Refused | None = No
 
 
 def show_published(
-    request: ProductionRequest, found: PublishedHandover, refused: Refused | None = None
+    request: ProductionRequest, found: PublishedHandover, refused: RefusedForm | None = None
 ) -> HttpResponse:
     """The same of what was published."""
     content, leg = read(found), found.handover.leg
@@ -75,7 +77,7 @@ def _page(
     content: Plain,
     progress: Progress,
     more: Plain,
-    refused: Refused | None,
+    refused: RefusedForm | None,
 ) -> HttpResponse:
     order, long = order_for(request.GET.get("for", ""), request.member.roles), "long" in request.GET
     whole, brief = shortening.full(content), shortening.short(content, order, progress.digest)
@@ -114,13 +116,15 @@ def _talks(
     progress: Progress,
     content: Plain,
     questions: Mapping[Any, list[Any]],
-    refused: Refused | None,
+    refused: RefusedForm | None,
 ) -> list[Talk]:
     talking, mine = Talking(request, refused), progress.of(request.user)
     cells = {cell.part.key: cell for cell in mine.cells} if mine else {}
     data = {"general": content["general"], **{each["key"]: each for each in content["sections"]}}
     return [
-        talking.about(Shown(part, data[part.key], cells.get(part.key)), part.player, questions)
+        talking.about(
+            ShownSection(part, data[part.key], cells.get(part.key)), part.player, questions
+        )
         for part in progress.parts
     ]
 

@@ -19,7 +19,7 @@ MEANT_FOR = frozenset({Role.ENGINEER, Role.TECH, Role.CREW})
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PublishedSection:
     """A section as it was published."""
 
     key: str
@@ -32,7 +32,7 @@ class Part:
 class Cell:
     """Whether somebody has read a section: as it is now, as it was before (`is_stale`), or not."""
 
-    part: Part
+    part: PublishedSection
     read: Acknowledgement | None
     is_stale: bool
 
@@ -45,14 +45,14 @@ class Cell:
 class Reader:
     person: Person
     cells: list[Cell]
-    is_meant: bool  # whether the handover is for them
+    is_addressee: bool  # whether the handover is for them
 
     @property
     def done(self) -> int:
         return sum(cell.is_read for cell in self.cells)
 
     @property
-    def unread(self) -> list[Part]:
+    def unread(self) -> list[PublishedSection]:
         return [cell.part for cell in self.cells if not cell.is_read]
 
 
@@ -62,7 +62,7 @@ class Progress:
 
     handover: Handover | None  # None until somebody has written or read something
     published: PublishedHandover | None
-    parts: list[Part]
+    parts: list[PublishedSection]
     readers: list[Reader]
 
     def of(self, user: User) -> Reader | None:
@@ -75,22 +75,22 @@ class Progress:
 
     @property
     def awaited(self) -> list[Reader]:
-        return [each for each in self.readers if each.is_meant]
+        return [each for each in self.readers if each.is_addressee]
 
     @property
-    def unread_by_all(self) -> list[Part]:
+    def unread_by_all(self) -> list[PublishedSection]:
         """Sections that nobody has read of those it is meant for."""
         read = {cell.part.key for each in self.awaited for cell in each.cells if cell.is_read}
         return [part for part in self.parts if part.key not in read]
 
 
-def parts_of(published: PublishedHandover) -> list[Part]:
+def parts_of(published: PublishedHandover) -> list[PublishedSection]:
     return _parts(published.sections)
 
 
-def _parts(outline: Iterable[dict[str, Any]]) -> list[Part]:
+def _parts(outline: Iterable[dict[str, Any]]) -> list[PublishedSection]:
     return [
-        Part(
+        PublishedSection(
             each["key"],
             UUID(each["player"]) if each["player"] else None,
             each["title"],
@@ -108,7 +108,7 @@ def progress_of(published: PublishedHandover) -> Progress:
         return [readings.cell(published, user, part) for part in parts]
 
     readers = [
-        Reader(each, cells(each.user.pk), is_meant(published, each.user.pk, each.roles))
+        Reader(each, cells(each.user.pk), is_addressee(published, each.user.pk, each.roles))
         for each in load_people(published.production)
     ]
     return Progress(published.handover, published, parts, readers)
@@ -122,7 +122,7 @@ def progress_of_copy(
     rows = Acknowledgement.objects.filter(handover=handover) if handover else ()
     read = {(each.user_id, each.player_id): each for each in rows}
 
-    def cell(user: UUID, part: Part) -> Cell:
+    def cell(user: UUID, part: PublishedSection) -> Cell:
         found = read.get((user, part.player))
         return Cell(part, found, found is not None and found.digest != part.digest)
 
@@ -137,7 +137,7 @@ def progress_of_copy(
     return Progress(handover, None, parts, readers)
 
 
-def is_meant(published: PublishedHandover, user: UUID, roles: Iterable[str]) -> bool:
+def is_addressee(published: PublishedHandover, user: UUID, roles: Iterable[str]) -> bool:
     """Whether somebody of those roles is waited for. Whoever published it knows it."""
     return user != published.published_by_id and not MEANT_FOR.isdisjoint(roles)
 
@@ -159,7 +159,7 @@ class Readings:
             for each in Acknowledgement.objects.filter(handover__in=handovers)
         }
 
-    def cell(self, published: PublishedHandover, user: UUID, part: Part) -> Cell:
+    def cell(self, published: PublishedHandover, user: UUID, part: PublishedSection) -> Cell:
         found = self._read.get((published.handover_id, user, part.player))
         known = self._digests.get(found.published_id, {}) if found and found.published_id else {}
         return Cell(part, found, found is not None and known.get(part.player) != part.digest)

@@ -17,7 +17,7 @@ from django.utils import timezone
 from core import clock
 from core.access.loaders import Person
 from core.models import Leg, User
-from notes.handover.progress import Part, Progress, Reader, progress_of
+from notes.handover.progress import Progress, PublishedSection, Reader, progress_of
 from notes.handover.questions import owes, questions_of, unanswered
 from notes.models import Handover, PublishedHandover, Question, Reminder
 
@@ -25,13 +25,13 @@ log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
+class DueToPerson:
     """What waits for one person."""
 
     person: Person
-    unread: list[Part]
+    unread: list[PublishedSection]
     owed: list[Question]
-    nobody_read: list[Part]  # told to whoever published it
+    nobody_read: list[PublishedSection]  # told to whoever published it
     last: Reminder | None  # when they were last reminded
 
     @property
@@ -53,7 +53,7 @@ class Outlook:
     published: PublishedHandover
     progress: Progress
     unanswered: list[Question]
-    due: list[Due]  # with something waiting, by name
+    due: list[DueToPerson]  # with something waiting, by name
 
     @property
     def days(self) -> int:
@@ -78,13 +78,13 @@ def outlook(published: PublishedHandover) -> Outlook:
 
 def _due(
     reader: Reader, progress: Progress, waiting: Iterable[Question], last: Reminder | None
-) -> Due:
+) -> DueToPerson:
     person = reader.person
     published = progress.published
     published_it = published is not None and person.user.pk == published.published_by_id
-    return Due(
+    return DueToPerson(
         person,
-        reader.unread if reader.is_meant else [],
+        reader.unread if reader.is_addressee else [],
         [question for question in waiting if owes(question, person.user.pk, person.roles)],
         progress.unread_by_all if published_it else [],
         last,
@@ -125,7 +125,7 @@ def remind(
 @transaction.atomic
 def _claim(
     published: PublishedHandover, by: User | None, again: bool, sent: Sent
-) -> list[tuple[Due, Reminder]]:
+) -> list[tuple[DueToPerson, Reminder]]:
     # Whoever else reminds waits here, and then sees who was.
     Handover.objects.select_for_update().get(pk=published.handover_id)
     claimed = []
@@ -145,7 +145,7 @@ def _claim(
     return claimed
 
 
-def _mail(published: PublishedHandover, due: Due, base: str) -> EmailMessage:
+def _mail(published: PublishedHandover, due: DueToPerson, base: str) -> EmailMessage:
     leg = published.handover.leg
     page = f"{base}{published.get_absolute_url()}"
     overview = base + reverse("notes:reminders", args=[published.production_id, leg.pk])

@@ -17,7 +17,7 @@ from core.models import Leg, Player
 from core.units import plain
 from notes.models import Alternative, Handover, Note, Trial
 from notes.queries import for_cards
-from notes.signing.states import PartyState, Standing, standings
+from notes.signing.states import PartyState, SignOffStatus, sign_off_statuses
 from notes.states import unsettled
 from notes.trials.services import placement_fields
 from rigs.models import Rig
@@ -29,14 +29,14 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class HandoverRecords:
     """The records a handover is made of."""
 
     leg: Leg
     handover: Handover | None
     players: list[Player]
     rigs: list[Rig]
-    standing: dict[UUID, Standing]
+    standing: dict[UUID, SignOffStatus]
     notes: dict[UUID, list[Note]]
     trials: dict[UUID, list[Trial]]
     rejected: dict[UUID, list[Alternative]]
@@ -45,7 +45,7 @@ class Found:
         return [rig for rig in self.rigs if rig.player_id == player.pk]
 
 
-def find(leg: Leg, *, lock: bool = False) -> Found:
+def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
     """`leg` with its production loaded. With `lock`, no rig moves until the transaction ends."""
     players = list(leg.production.players.filter(retired_at=None))
     rigs = Rig.objects.filter(production=leg.production_id, retired=False, player__in=players)
@@ -55,12 +55,12 @@ def find(leg: Leg, *, lock: bool = False) -> Found:
     ids = [rig.pk for rig in found]
     notes = for_cards(unsettled(Note.objects.filter(rig__in=ids)))
     trials = Trial.objects.filter(rig__in=ids, decided_at=None).select_related("input")
-    return Found(
+    return HandoverRecords(
         leg,
         Handover.objects.filter(leg=leg).first(),
         players,
         found,
-        standings(found),
+        sign_off_statuses(found),
         _by(notes, lambda note: note.rig_id),
         _by(trials, lambda trial: trial.rig_id),
         _by(_rejected(ids), lambda each: each.trial.rig_id),
@@ -81,7 +81,7 @@ def _rejected(rigs: list[UUID]) -> Iterable[Alternative]:
     return found.order_by("-trial__opened_at", "trial", "position")
 
 
-def state_of(found: Found) -> Plain:
+def state_of(found: HandoverRecords) -> Plain:
     """The general part and a section for each player, each with what can be compared."""
     return {
         "general": general(found.handover),
@@ -97,7 +97,7 @@ def general(handover: Handover | None) -> Plain:
     return {"opening": opening, "cautions": [line for line in lines if line], "people": people}
 
 
-def section(found: Found, player: Player) -> Plain:
+def section(found: HandoverRecords, player: Player) -> Plain:
     return {
         "key": f"player-{player.pk}",
         "player": {
@@ -109,7 +109,7 @@ def section(found: Found, player: Player) -> Plain:
     }
 
 
-def rig_state(found: Found, rig: Rig) -> Plain:
+def rig_state(found: HandoverRecords, rig: Rig) -> Plain:
     standing = found.standing[rig.pk]
     return {
         "id": str(rig.pk),
@@ -125,7 +125,7 @@ def rig_state(found: Found, rig: Rig) -> Plain:
     }
 
 
-def _sound(standing: Standing) -> Plain:
+def _sound(standing: SignOffStatus) -> Plain:
     """The words it goes by; `written` differs from them where they changed after the signature."""
     signed, last = standing.signed_sound, standing.player.sign_off
     by = last.name if signed is not None and last else str(standing.rig.player)

@@ -15,7 +15,7 @@ from notes.models import Question
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedQuestion:
     """A question with the form that answers it."""
 
     question: Question
@@ -28,11 +28,11 @@ class Talk:
 
     section: Any
     form: QuestionForm
-    asked: list[Asked]
+    asked: list[AskedQuestion]
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class RefusedForm:
     """A form that was not accepted, and where it stands: a question in the section of the player
     `place` (None: the general part), an answer below the question `place`."""
 
@@ -43,7 +43,7 @@ class Refused:
 class Talking:
     """Makes the talk of each section of one page."""
 
-    def __init__(self, request: ProductionRequest, refused: Refused | None) -> None:
+    def __init__(self, request: ProductionRequest, refused: RefusedForm | None) -> None:
         self._production, self._refused = request.production, refused
         self._owing: list[User] = list(answerers(request.production))
 
@@ -59,10 +59,10 @@ class Talking:
         form.auto_id = f"ask-{section.key}-%s"
         return Talk(section, form, [self._asked(each) for each in questions.get(player, ())])
 
-    def _asked(self, question: Question) -> Asked:
+    def _asked(self, question: Question) -> AskedQuestion:
         form = self._refused_form(AnswerForm, question.pk) or AnswerForm()
         form.auto_id = f"answer-{question.pk}-%s"
-        return Asked(question, form)
+        return AskedQuestion(question, form)
 
     def _refused_form(self, kind: type[Any], place: UUID | None) -> Any:
         refused = self._refused

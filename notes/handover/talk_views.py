@@ -21,7 +21,7 @@ from notes.handover.forms import AnswerForm, QuestionForm, ReadForm
 from notes.handover.newest import newest_of
 from notes.handover.pages import show_copy, show_published
 from notes.handover.published_views import find_published
-from notes.handover.talk import Refused
+from notes.handover.talk import RefusedForm
 from notes.handover.views import leg_of
 from notes.models import Handover, PublishedHandover, Question
 
@@ -79,7 +79,7 @@ def _ask(request: ProductionRequest, leg: Leg, published: PublishedHandover | No
         if "player" in form.errors:  # a section that is none is no mistake of typing
             raise BadRequest("This production has no such player.")
         player = form.cleaned_data["player"]
-        return _show(request, leg, published, Refused(form, player.pk if player else None))
+        return _show(request, leg, published, RefusedForm(form, player.pk if player else None))
     services.ask(leg=leg, user=request.user, **form.cleaned_data)
     messages.success(request, ASKED)
     return _back(request, leg, published, form.cleaned_data["player"])
@@ -92,7 +92,7 @@ def answer(request: ProductionRequest, question: UUID) -> HttpResponse:
     found = _question(request, question)
     leg, form = found.handover.leg, AnswerForm(request.POST)
     if not form.is_valid():
-        return _show(request, leg, newest_of(leg), Refused(form, found.pk))
+        return _show(request, leg, newest_of(leg), RefusedForm(form, found.pk))
     services.answer(question=found, user=request.user, words=form.cleaned_data["words"])
     messages.success(request, f"{found.asked_by}’s question is answered.")
     return _back(request, leg, None, found.player)
@@ -104,7 +104,7 @@ def _question(request: ProductionRequest, question: UUID) -> Question:
 
 
 def _show(
-    request: ProductionRequest, leg: Leg, published: PublishedHandover | None, refused: Refused
+    request: ProductionRequest, leg: Leg, published: PublishedHandover | None, refused: RefusedForm
 ) -> HttpResponse:
     if published is None:
         return show_copy(request, leg, refused)

@@ -13,7 +13,7 @@ from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.models import Leg, Membership, User
 from core.places import ToDo
-from notes.handover.progress import Readings, is_meant, parts_of
+from notes.handover.progress import Readings, is_addressee, parts_of
 from notes.models import PublishedHandover
 
 Roles = Mapping[UUID, frozenset[str]]  # by user
@@ -52,7 +52,7 @@ def _people(productions: Iterable[UUID]) -> dict[UUID, Roles]:
 def _mine(
     user: User, member: Member, leg: Leg, published: PublishedHandover, readings: Readings
 ) -> Iterable[ToDo]:
-    if not is_meant(published, user.pk, member.roles):
+    if not is_addressee(published, user.pk, member.roles):
         return
     parts = parts_of(published)
     left = sum(not readings.cell(published, user.pk, part).is_read for part in parts)
@@ -68,7 +68,7 @@ def _nobodys(
     days = (leg.starts_on - clock.now().date()).days
     if days < 0 or not allowed(member.roles, Action.REMIND):
         return
-    meant = [user for user, roles in people.items() if is_meant(published, user, roles)]
+    meant = [user for user, roles in people.items() if is_addressee(published, user, roles)]
     unread = [
         part
         for part in parts_of(published)

@@ -12,11 +12,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg
-from core.offline.keeping import Link, as_list
+from core.offline.pages import PageLink, as_list
 from core.views.pages import form_page, posted
 from notes.handover.forms import HandoverForm
-from notes.handover.keeping import keeping
 from notes.handover.newest import last_of, newest_of
+from notes.handover.offline import stored_pages
 from notes.handover.orders import order_for
 from notes.handover.overview import overview
 from notes.handover.pages import show_copy
@@ -47,10 +47,10 @@ def keep(request: ProductionRequest, leg: UUID) -> HttpResponse:
     address, name = (newest.get_absolute_url(), str(newest)) if newest else (copy, "Handover")
     # What the crew reads, short and whole in the order of their role.
     whole = f"{address}?for={order_for('', request.member.roles).key}&long"
-    links = [Link(address, name), Link(whole, f"{name}, in full")]
+    links = [PageLink(address, name), PageLink(whole, f"{name}, in full")]
     if newest:
-        links.append(Link(copy, "Handover, as it stands"))
-    wanted = keeping(request.member, found, address, f"Handover: {found}", links)
+        links.append(PageLink(copy, "Handover, as it stands"))
+    wanted = stored_pages(request.member, found, address, f"Handover: {found}", links)
     return as_list(wanted, request.production, request.user)
 
 

@@ -18,7 +18,7 @@ from notes.states import with_state
 from rigs.changes.reasons import Reason, ReasonKind
 from rigs.editing.kinds import ControlForm, InputForm
 from rigs.editing.part_forms import PartForm
-from rigs.fields import Role, rows_of
+from rigs.fields import FieldRole, rows_of
 from rigs.models import Control, Revision, Rig, Tracked
 
 
@@ -78,7 +78,7 @@ class BecauseForm(PartForm):
 
 def _words_of(kind: str) -> frozenset[str]:
     """The fields that nobody hears: names, notes, whereabouts."""
-    return frozenset(row.name for row in rows_of(kind) if row.role is Role.WORDS)
+    return frozenset(row.name for row in rows_of(kind) if row.role is FieldRole.WORDS)
 
 
 class BecauseInputForm(BecauseForm, InputForm):

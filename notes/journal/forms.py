@@ -103,10 +103,10 @@ class NoteForm(EditForm):
         rows: QuerySet[Any] = live.model._default_manager.filter(rig=self.rig)
         return rows.filter(Q(retired=False) | Q(pk__in=kept))
 
-    def heard(self) -> services.Heard:
+    def heard(self) -> services.NoteContent:
         names = (*services.SCALARS, *PARTS)
         values: dict[str, Any] = {name: self.cleaned_data.get(name) for name in names}
-        return services.Heard(**values)
+        return services.NoteContent(**values)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

@@ -29,7 +29,7 @@ from rigs.wording import ChangeLine, describe_many
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class LogEntry:
     """One change. `shown` are the first lines of what it did, `more` says how many follow."""
 
     revision: Revision
@@ -49,7 +49,7 @@ class Entry:
 SHOWN = 12
 
 
-def entries(revisions: QuerySet[Revision] | Iterable[Revision]) -> list[Entry]:
+def entries(revisions: QuerySet[Revision] | Iterable[Revision]) -> list[LogEntry]:
     """Entries in the order of `revisions`, which `with_threads` has prepared."""
     rows = list(revisions)
     lines = describe_many(rows)
@@ -71,8 +71,8 @@ def with_threads(revisions: QuerySet[Revision]) -> QuerySet[Revision]:
     )
 
 
-def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> Entry:
-    return Entry(
+def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> LogEntry:
+    return LogEntry(
         revision=revision,
         shown=lines[:SHOWN],
         more=max(0, len(lines) - SHOWN),
@@ -87,7 +87,7 @@ class Thread(NamedTuple):
     """What a follow-up listens back to, and every change that was made because of the note."""
 
     before: Sequence[Note]
-    changes: Sequence[Entry]
+    changes: Sequence[LogEntry]
 
 
 def thread_of(note: Note) -> Thread:
@@ -99,20 +99,20 @@ def thread_of(note: Note) -> Thread:
     return Thread(before, changes_because_of(note))
 
 
-def changes_because_of(note: Note) -> list[Entry]:
+def changes_because_of(note: Note) -> list[LogEntry]:
     """Oldest first, as it happened."""
     made = Revision.objects.filter(because_of__note=note).order_by("pk")
     return entries(with_threads(made))
 
 
-def changes_of_part(rig: Rig, part: UUID, *, after: int) -> list[Entry]:
+def changes_of_part(rig: Rig, part: UUID, *, after: int) -> list[LogEntry]:
     """What was done to one part of `rig` after change number `after`, newest first."""
     touched = Exists(ChangeRow.objects.filter(revision=OuterRef("pk"), part=part))
     made = Revision.objects.filter(touched, rig=rig, number__gt=after).order_by("-number")
     return entries(with_threads(made))
 
 
-def reasoned_changes(rig: Rig, newest: int) -> list[Entry]:
+def reasoned_changes(rig: Rig, newest: int) -> list[LogEntry]:
     """The last `newest` changes of `rig` that say why, newest first."""
     made = Revision.objects.filter(rig=rig).exclude(reason_kind="none").order_by("-number")
     return entries(with_threads(made)[:newest])

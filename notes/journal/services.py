@@ -34,7 +34,7 @@ class NotEditable(ValidationError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Heard:
+class NoteContent:
     """What was heard, on what, and whose words it is. The words stay apart from the reading."""
 
     verdict: str
@@ -50,7 +50,7 @@ class Heard:
     session: ListeningSession | None = None
 
 
-def check(rig: Rig, heard: Heard) -> None:
+def check(rig: Rig, heard: NoteContent) -> None:
     """Raise ValidationError, by field, for what cannot be said about `rig`."""
     errors: dict[str, str] = {}
     if not heard.words.strip() and not heard.reading.strip():
@@ -66,7 +66,7 @@ def check(rig: Rig, heard: Heard) -> None:
         raise ValidationError(errors)
 
 
-def _foreign(rig: Rig, heard: Heard) -> dict[str, str]:
+def _foreign(rig: Rig, heard: NoteContent) -> dict[str, str]:
     """What belongs to another rig or another production."""
     place = rig.production_id
     here: dict[str, bool] = {
@@ -88,13 +88,13 @@ def _foreign(rig: Rig, heard: Heard) -> dict[str, str]:
 
 
 @transaction.atomic
-def write_note(*, rig: Rig, heard: Heard, by: User) -> Note:
+def write_note(*, rig: Rig, heard: NoteContent, by: User) -> Note:
     """A new note on `rig` as it is now. Raises ValidationError."""
     return _write(rig, heard, by)
 
 
 @transaction.atomic
-def follow_up(*, revision: Revision, heard: Heard, outcome: str, by: User) -> Note:
+def follow_up(*, revision: Revision, heard: NoteContent, outcome: str, by: User) -> Note:
     """A note that listens to a change and says how it turned out. Raises ValidationError."""
     if outcome not in Note.Outcome.values:
         raise ValidationError({"outcome": "Say how it turned out."})
@@ -112,7 +112,7 @@ def changes_unseen(note: Note) -> list[Revision]:
     return list(found.filter(at__lte=note.written_at).order_by("number")[:UNSEEN])
 
 
-def _write(rig: Rig, heard: Heard, by: User, **more: Any) -> Note:
+def _write(rig: Rig, heard: NoteContent, by: User, **more: Any) -> Note:
     check(rig, heard)
     seen = number_seen(rig, written().page_at)
     note = Note(production_id=rig.production_id, rig=rig, heard_at=seen, written_by=by, **more)
@@ -124,7 +124,7 @@ def _write(rig: Rig, heard: Heard, by: User, **more: Any) -> Note:
 
 
 @transaction.atomic
-def reword(*, note: Note, heard: Heard, by: User) -> Note:
+def reword(*, note: Note, heard: NoteContent, by: User) -> Note:
     """Correct a note of one's own that nothing rests on yet. Raises NotEditable, ValidationError.
 
     A form checks the version before; see core.forms.base.EditForm.
@@ -171,7 +171,7 @@ def settle(*, note: Note, words: str, by: User) -> Note:
     return locked
 
 
-def _take_over(note: Note, heard: Heard) -> None:
+def _take_over(note: Note, heard: NoteContent) -> None:
     for name in SCALARS:
         value = getattr(heard, name)
         setattr(note, name, value.strip() if isinstance(value, str) else value)
@@ -182,6 +182,6 @@ def _take_over(note: Note, heard: Heard) -> None:
     note.full_clean(exclude=["production", "rig", "written_by", "follows"], validate_unique=False)
 
 
-def _point_at(note: Note, heard: Heard) -> None:
+def _point_at(note: Note, heard: NoteContent) -> None:
     note.inputs.set(heard.inputs)
     note.units.set(heard.units)

@@ -7,7 +7,7 @@ from typing import Any
 
 from core import clock
 from core.models import Show
-from notes.linecheck.report import Finding, Report
+from notes.linecheck.report import Report, ReportedMark
 from notes.models import LineCheck
 from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at, square
@@ -71,7 +71,7 @@ def _lines(text: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if line.strip()]
 
 
-def _finding(each: Finding) -> Plain:
+def _finding(each: ReportedMark) -> Plain:
     mark = each.mark
     said = f"{each.why[:1].upper()}{each.why[1:]}: {mark.words}" if mark.words else ""
     return {
@@ -89,7 +89,7 @@ def _finding(each: Finding) -> Plain:
     }
 
 
-def _departs(each: Finding) -> str:
+def _departs(each: ReportedMark) -> str:
     signed = each.mark.departs_from
     if signed is None:
         return ""

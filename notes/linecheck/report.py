@@ -22,7 +22,7 @@ from rigs.shows.services import rows_of
 State = LineCheckMark.State
 
 
-class Line(NamedTuple):
+class InputLine(NamedTuple):
     """One input of the show's list, with its mark if it has one."""
 
     day: DayInput
@@ -50,10 +50,10 @@ class Line(NamedTuple):
 FINISH = "finish"  # the part of the page below the last input
 
 
-def with_next(lines: Sequence[Line]) -> list[tuple[Line, str]]:
+def with_next(lines: Sequence[InputLine]) -> list[tuple[InputLine, str]]:
     """Each line with where the thumb goes after it where nobody can be asked: the next input
     below it without a mark, else the end of the list."""
-    found: list[tuple[Line, str]] = []
+    found: list[tuple[InputLine, str]] = []
     after = FINISH
     for line in reversed(lines):
         found.append((line, after))
@@ -62,14 +62,14 @@ def with_next(lines: Sequence[Line]) -> list[tuple[Line, str]]:
     return found[::-1]
 
 
-def lines_of(show: Show) -> list[Line]:
+def lines_of(show: Show) -> list[InputLine]:
     """The inputs of `show` in the order of that day's channels. Six queries, however many."""
     found = LineCheckMark.objects.filter(line_check__show=show).select_related("by")
     marks = {mark.input_id: mark for mark in found}
-    return [Line(day, marks.get(day.entry.pk)) for day in rows_of(show)]
+    return [InputLine(day, marks.get(day.entry.pk)) for day in rows_of(show)]
 
 
-def next_anchor(lines: Sequence[Line], after: UUID) -> str:
+def next_anchor(lines: Sequence[InputLine], after: UUID) -> str:
     """Where the thumb goes next: the next input without a mark, else the end of the list."""
     at = next((n for n, line in enumerate(lines) if line.day.entry.pk == after), -1)
     for line in [*lines[at + 1 :], *lines[: max(at, 0)]]:
@@ -78,7 +78,7 @@ def next_anchor(lines: Sequence[Line], after: UUID) -> str:
     return FINISH
 
 
-class Finding(NamedTuple):
+class ReportedMark(NamedTuple):
     """A mark as the report tells it."""
 
     mark: LineCheckMark
@@ -95,9 +95,9 @@ class Report:
 
     check: LineCheck | None
     ok: int = 0
-    deviates: list[Finding] = field(default_factory=list)
-    absent: list[Finding] = field(default_factory=list)
-    expected: list[Finding] = field(default_factory=list)  # substitutes that were ok
+    deviates: list[ReportedMark] = field(default_factory=list)
+    absent: list[ReportedMark] = field(default_factory=list)
+    expected: list[ReportedMark] = field(default_factory=list)  # substitutes that were ok
     unmarked: list[DayInput] = field(default_factory=list)
     rigs_said: list[AtShow] = field(default_factory=list)  # who played another rig than usual
 
@@ -136,12 +136,12 @@ def _marks(show: Show) -> list[LineCheckMark]:
     return sorted(found, key=lambda m: (m.input.number is None, m.input.number or 0, m.at))
 
 
-def _findings(marks: Iterable[LineCheckMark]) -> list[Finding]:
+def _findings(marks: Iterable[LineCheckMark]) -> list[ReportedMark]:
     told = [mark for mark in marks if mark.state != State.OK or mark.is_substitute]
     rigs = {mark.input.rig_id for mark in told if mark.departs_from is not None}
     replaced = sounds_replaced(list(rigs)) if rigs else {}
     return [
-        Finding(
+        ReportedMark(
             mark,
             sound_as_of(
                 mark.input.rig,
@@ -155,7 +155,7 @@ def _findings(marks: Iterable[LineCheckMark]) -> list[Finding]:
     ]
 
 
-class Tally(NamedTuple):
+class LineCheckTally(NamedTuple):
     """How far the line check of a show is."""
 
     show: Show
@@ -166,7 +166,7 @@ class Tally(NamedTuple):
     absent: int
 
 
-def tallies(shows: Sequence[Show]) -> list[Tally]:
+def tallies(shows: Sequence[Show]) -> list[LineCheckTally]:
     """Of the rigs that play at each show, as its list is. Five queries, however many shows; they
     are of one production, with their leg at hand."""
     played = played_at(shows)
@@ -180,7 +180,7 @@ def tallies(shows: Sequence[Show]) -> list[Tally]:
         if rig in played[show]:
             marked[show][state] += count
     return [
-        Tally(
+        LineCheckTally(
             show,
             checks.get(show.pk),
             sum(of_rig.get(rig, 0) for rig in played[show.pk]),

@@ -10,7 +10,7 @@ from django.db import transaction
 from core.models import Show, User
 from core.moments import written
 from notes.models import LineCheck, LineCheckMark, SignOff
-from notes.signing.states import standing_of
+from notes.signing.states import sign_off_status_of
 from rigs.lists.input_list import DayInput
 from rigs.models import Device, Input, Rig
 from rigs.shows.services import check_live, differ, doubtful_with, row_of, rows_of
@@ -208,5 +208,5 @@ def _why(row: LineCheckMark, day: DayInput, state: State, said: Said | None) -> 
 
 def signed_by_player(rig: Rig) -> SignOff | None:
     """The player's signature, where their last word is one. Three queries."""
-    last = standing_of(rig).player.sign_off
+    last = sign_off_status_of(rig).player.sign_off
     return last if last is not None and last.decision == SignOff.Decision.SIGNED else None

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from notes.listening.bands import NOMINAL, hertz_words
 from notes.listening.compare import in_words
 from notes.listening.relation import Relation
-from notes.listening.side_by_side import LEAST_DB, Heard, least_by_time, noisy
+from notes.listening.side_by_side import LEAST_DB, MeasuredClip, least_by_time, noisy
 
 _Each = TypeVar("_Each")
 _Key = TypeVar("_Key", bound=Hashable)
@@ -20,7 +20,7 @@ _Key = TypeVar("_Key", bound=Hashable)
 class Against(NamedTuple):
     """A clip that is compared with the first."""
 
-    heard: Heard
+    heard: MeasuredClip
     relation: Relation
 
     @property
@@ -36,7 +36,7 @@ class Against(NamedTuple):
         return self.relation.shared
 
 
-def unsaid(first: Heard, others: Sequence[Against]) -> list[str]:
+def caveats_of(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
     """Sentences about the first clip and those that are read against it."""
     if not others:
         return []
@@ -54,7 +54,7 @@ def names(letters: Sequence[str]) -> str:
     return " and ".join(filter(None, [", ".join(letters[:-1]), letters[-1]]))
 
 
-def _of_performance(first: Heard, others: Sequence[Against]) -> list[str]:
+def _of_performance(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
     said = []
     short = [each for each in others if each.relation.best is None]
     if short:
@@ -86,7 +86,7 @@ def _of_performance(first: Heard, others: Sequence[Against]) -> list[str]:
     return said
 
 
-def _of_delay(first: Heard, others: Sequence[Against]) -> list[str]:
+def _of_delay(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
     """In the words of two captures, which are refused for the same reasons."""
     found = _groups(others, lambda each: each.relation.doubt)
     return [
@@ -100,7 +100,7 @@ def _shared(some: Sequence[Against]) -> str:
     return f"{_span([each.shared * 100 for each in some], '{:.0f}'.format)}%"
 
 
-def _of_time(first: Heard, others: Sequence[Against]) -> list[str]:
+def _of_time(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
     least = {each.letter: least_by_time(first, each.heard) for each in others}
     said = []
     for lowest, some in _groups(others, lambda each: _first(np.isfinite(least[each.letter]))):
@@ -119,7 +119,7 @@ def _of_time(first: Heard, others: Sequence[Against]) -> list[str]:
 
 
 def _of_chance(
-    first: Heard,
+    first: MeasuredClip,
     some: Sequence[Against],
     others: Sequence[Against],
     at: int,
@@ -139,7 +139,7 @@ def _of_chance(
     return f"{words}; what is smaller may be chance."
 
 
-def _of_noise(first: Heard, others: Sequence[Against]) -> list[str]:
+def _of_noise(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
     said = []
     hidden = [each for each in others if noisy(first, each.heard).any()]
     if hidden:
@@ -161,7 +161,7 @@ def _of_noise(first: Heard, others: Sequence[Against]) -> list[str]:
     return said
 
 
-def _of_recording(first: Heard, others: Sequence[Against]) -> list[str]:
+def _of_recording(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
     said = []
     for rate, some in _groups(others, lambda each: each.heard.rate_hz):
         if rate != first.rate_hz:
@@ -209,12 +209,12 @@ def _groups(some: Iterable[_Each], key: Callable[[_Each], _Key]) -> list[tuple[_
     return list(found.items())
 
 
-def _whose(first: Heard, some: Sequence[Against], others: Sequence[Against]) -> str:
+def _whose(first: MeasuredClip, some: Sequence[Against], others: Sequence[Against]) -> str:
     """Which clips it is about; nothing where it is about all of them."""
     return "" if len(some) == len(others) else f"{_names(some)} against {first.letter}: "
 
 
-def _all(first: Heard, others: Sequence[Against]) -> list[Heard]:
+def _all(first: MeasuredClip, others: Sequence[Against]) -> list[MeasuredClip]:
     return [first, *(each.heard for each in others)]
 
 
@@ -226,7 +226,7 @@ def _are(letters: Sequence[str]) -> str:
     return "is" if len(letters) == 1 else "are"
 
 
-def _seconds(first: Heard, some: Sequence[Against]) -> str:
+def _seconds(first: MeasuredClip, some: Sequence[Against]) -> str:
     return _span([min(first.seconds, each.heard.seconds) for each in some], "{:.1f}".format)
 
 

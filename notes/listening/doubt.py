@@ -11,7 +11,7 @@ _BOTH_AT_ONCE = (
 )
 
 
-class Doubt(NamedTuple):
+class UnclearTiming(NamedTuple):
     """`why` completes “… cannot be told: ”; `measure` is a whole sentence."""
 
     why: str
@@ -25,24 +25,24 @@ class Doubt(NamedTuple):
         )
 
 
-TWO_PERFORMANCES = Doubt(
+TWO_PERFORMANCES = UnclearTiming(
     "they are two performances, which were never together, or too much else is in one of them",
     _BOTH_AT_ONCE,
 )
-RIVAL = Doubt(
+RIVAL = UnclearTiming(
     "another delay fits nearly as well, as it does with a held tone, which is like itself a "
     "period later",
     _BOTH_AT_ONCE,
 )
-NOT_BEGUN_TOGETHER = Doubt(
+NOT_BEGUN_TOGETHER = UnclearTiming(
     "they lie further apart than anything on one stage, so their recordings did not begin together",
     "Measure two tracks of one recorder, whole or cut from it here.",
 )
 
 
-def unreadable(why: str) -> Doubt:
+def unreadable(why: str) -> UnclearTiming:
     """Of what is silent or too short; `why` is what the estimator said of it."""
-    return Doubt(why or "there is nothing to measure", _BOTH_AT_ONCE)
+    return UnclearTiming(why or "there is nothing to measure", _BOTH_AT_ONCE)
 
 
 # Said beside a delay of two files that leave open how late they are, but alike.
@@ -52,10 +52,10 @@ PACKED_ALIKE = (
 )
 
 
-def packed(names: str, *, many: bool) -> Doubt:
+def packed(names: str, *, many: bool) -> UnclearTiming:
     """Of files of which it is not known by how much their packing delays them."""
     are, do, them = ("are", "do", "them") if many else ("is", "does", "it")
-    return Doubt(
+    return UnclearTiming(
         f"{names} {are} packed with loss and {do} not say by how much that delays {them}, "
         "which may be some 20 to 50 ms",
         "Send both as the recorder wrote them, in WAV or FLAC.",

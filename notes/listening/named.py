@@ -36,7 +36,7 @@ OFTEN = (
 )  # fmt: skip
 
 
-class Named(NamedTuple):
+class NamedFrequency(NamedTuple):
     """Words as they stand in the note and the Hz they stand for; `often` marks a hint."""
 
     words: str
@@ -45,7 +45,7 @@ class Named(NamedTuple):
     often: bool = False
 
 
-def named_in(text: str) -> list[Named]:
+def named_in(text: str) -> list[NamedFrequency]:
     """Ranges, single frequencies and common words for bands in `text`, each once, in that order."""
     found = [_range(match) for match in _RANGE.finditer(text)]
     rest = _RANGE.sub(" ", text)
@@ -59,29 +59,29 @@ def named_in(text: str) -> list[Named]:
     for stem, low, high in OFTEN:
         match = re.search(rf"\b{stem}\w*", rest, re.I)
         if match:
-            found.append(Named(match[0].lower(), low, high, often=True))
+            found.append(NamedFrequency(match[0].lower(), low, high, often=True))
     kept = [each for each in found if 10 <= each.low_hz < each.high_hz <= 24_000]
     return list(dict.fromkeys(kept))
 
 
-def _range(match: re.Match[str]) -> Named:
+def _range(match: re.Match[str]) -> NamedFrequency:
     low, low_unit, high, unit = match.groups()
     first, last = _hz(low, low_unit or unit), _hz(high, unit)
-    return Named(match[0], min(first, last), max(first, last))
+    return NamedFrequency(match[0], min(first, last), max(first, last))
 
 
-def _single(match: re.Match[str]) -> Named:
+def _single(match: re.Match[str]) -> NamedFrequency:
     at = _hz(match[1], match[2])
-    return Named(match[0], at / _ABOUT, at * _ABOUT)
+    return NamedFrequency(match[0], at / _ABOUT, at * _ABOUT)
 
 
-def _bare(match: re.Match[str]) -> Named:
+def _bare(match: re.Match[str]) -> NamedFrequency:
     low = _hz(match[1], "Hz")
     words = match[0]
     if match[2] is None:
-        return Named(words, low / _ABOUT, low * _ABOUT)
+        return NamedFrequency(words, low / _ABOUT, low * _ABOUT)
     high = _hz(match[2], "Hz")
-    return Named(words, min(low, high), max(low, high))
+    return NamedFrequency(words, min(low, high), max(low, high))
 
 
 def _hz(number: str, unit: str) -> float:

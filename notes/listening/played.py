@@ -14,14 +14,14 @@ from notes.listening.samples import Samples, as_frames
 METHOD = f"played/1 {loudness.METHOD} {peaks.METHOD}"
 
 
-class Played(NamedTuple):
+class PlayedLevels(NamedTuple):
     """Integrated loudness in LUFS (−inf for silence) and true peak in dBTP."""
 
     loudness: float
     true_peak: float
 
 
-def played(samples: Samples, rate: float) -> Played:
+def played(samples: Samples, rate: float) -> PlayedLevels:
     """Of a stretch from its first to its last sample.
 
     What is shorter than the 0.4 s that BS.1770 needs is measured as it sounds over and over: it
@@ -34,4 +34,4 @@ def played(samples: Samples, rate: float) -> Played:
     loud, top = LoudnessMeter(rate, frames.shape[1]), PeakMeter(rate, frames.shape[1])
     loud.add(frames)
     top.add(frames)
-    return Played(loud.result().integrated, top.true_peak())
+    return PlayedLevels(loud.result().integrated, top.true_peak())

@@ -17,7 +17,13 @@ from numpy.typing import NDArray
 from notes.listening.align import align
 from notes.listening.delay import METHOD as DELAY_METHOD
 from notes.listening.delay import Delay, averages_of, delay_between, unbiased
-from notes.listening.doubt import NOT_BEGUN_TOGETHER, RIVAL, TWO_PERFORMANCES, Doubt, unreadable
+from notes.listening.doubt import (
+    NOT_BEGUN_TOGETHER,
+    RIVAL,
+    TWO_PERFORMANCES,
+    UnclearTiming,
+    unreadable,
+)
 from notes.listening.samples import Samples, as_frames, check_rate
 
 METHOD = f"relation/3 {DELAY_METHOD}"
@@ -51,7 +57,7 @@ class Relation:
     shared: float
     refused: str = ""
     cut_s: float = 0.0
-    packing: Doubt | None = None
+    packing: UnclearTiming | None = None
     remark: str = ""
 
     @property
@@ -64,7 +70,7 @@ class Relation:
         return False if self.shared < TWO else None
 
     @property
-    def doubt(self) -> Doubt | None:
+    def doubt(self) -> UnclearTiming | None:
         """Why delay and polarity are not stated; None where they are."""
         if self.best is None:
             return unreadable(self.refused)

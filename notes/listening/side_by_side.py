@@ -24,7 +24,7 @@ _PER_ROOT_BT = 10 / np.log(10)
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class MeasuredClip:
     """What comparing needs of the section of a clip that is played.
 
     `gain_db` is what it is played with; `pause` None: none; `offset` is DC that counts, full
@@ -43,7 +43,7 @@ class Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class BandDifferences:
     """`change` is the second minus the first as played, dB per band; NaN where one has nothing.
 
     `least` is the smallest difference that counts in each band, inf where none does.
@@ -75,18 +75,18 @@ def standard_error(seconds: float) -> NDArray[np.float64]:
     return np.asarray(_PER_ROOT_BT / np.sqrt((high - low) * seconds))
 
 
-def read(a: Heard, b: Heard) -> Reading:
+def read(a: MeasuredClip, b: MeasuredClip) -> BandDifferences:
     """Compare `b` with `a`, both as played."""
     with np.errstate(invalid="ignore"):
         change = (b.bands.levels + b.gain_db) - (a.bands.levels + a.gain_db)
     change[~np.isfinite(change)] = np.nan
     least = least_by_time(a, b)
     least[noisy(a, b) | np.isnan(change)] = np.inf
-    reading = Reading(change, least, [])
-    return Reading(change, least, in_words(reading.told, LEAST_DB, weights=audible(a, b)))
+    reading = BandDifferences(change, least, [])
+    return BandDifferences(change, least, in_words(reading.told, LEAST_DB, weights=audible(a, b)))
 
 
-def audible(a: Heard, b: Heard) -> NDArray[np.float64]:
+def audible(a: MeasuredClip, b: MeasuredClip) -> NDArray[np.float64]:
     """How much each band takes part in what is heard, 0 to 1, in the louder of the two.
 
     1 down to 30 dB below the band that is strongest by A-weighting, 0 from 60 dB below it on: a
@@ -99,7 +99,7 @@ def audible(a: Heard, b: Heard) -> NDArray[np.float64]:
     )
 
 
-def least_by_time(a: Heard, b: Heard) -> NDArray[np.float64]:
+def least_by_time(a: MeasuredClip, b: MeasuredClip) -> NDArray[np.float64]:
     """The smallest difference that is more than chance in each band; inf where nothing is."""
     low, high = edges()
     averaged_s = min(a.seconds, b.seconds)
@@ -108,7 +108,7 @@ def least_by_time(a: Heard, b: Heard) -> NDArray[np.float64]:
     return np.asarray(least, dtype=np.float64)
 
 
-def noisy(a: Heard, b: Heard) -> NDArray[np.bool_]:
+def noisy(a: MeasuredClip, b: MeasuredClip) -> NDArray[np.bool_]:
     """Bands of either clip that hardly rise above its pause."""
     found = np.zeros(len(a.bands.levels), dtype=bool)
     for clip in (a, b):

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from core.models import Research, SearchEntry
-from core.search.backend import Entry
+from core.places import IndexEntry
 from notes.models import (
     Alternative,
     Clip,
@@ -24,7 +24,7 @@ from notes.models import (
 NOTE, WORDS = SearchEntry.Kind.NOTE, SearchEntry.Kind.PEOPLE
 
 
-def notes(found: QuerySet[Note]) -> Iterator[Entry]:
+def notes(found: QuerySet[Note]) -> Iterator[IndexEntry]:
     """The words as they were said, who said them, and the reading of them."""
     for note in found.select_related("rig", "song", "section", "said_by_player", "written_by"):
         said_by = str(note.said_by_player or note.said_by_name)
@@ -37,10 +37,10 @@ def notes(found: QuerySet[Note]) -> Iterator[Entry]:
         )
         title = _join(", ", note.rig.name, f"“{note.song}”" if note.song else "", note.section)
         path = note.get_absolute_url()
-        yield Entry(note.production_id, NOTE, note.pk, title, body, path, note.written_at)
+        yield IndexEntry(note.production_id, NOTE, note.pk, title, body, path, note.written_at)
 
 
-def trials(found: QuerySet[Trial]) -> Iterator[Entry]:
+def trials(found: QuerySet[Trial]) -> Iterator[IndexEntry]:
     """The question, each alternative with what was heard, and the decision."""
     asked = found.select_related("rig", "input", "song").prefetch_related("alternatives__device")
     for trial in asked:
@@ -49,7 +49,7 @@ def trials(found: QuerySet[Trial]) -> Iterator[Entry]:
         body = _text(about, *heard, trial.decision)
         path = trial.get_absolute_url()
         title = f"Trial: {trial.question}"
-        yield Entry(trial.production_id, NOTE, trial.pk, title, body, path, trial.opened_at)
+        yield IndexEntry(trial.production_id, NOTE, trial.pk, title, body, path, trial.opened_at)
 
 
 def _alternative(alternative: Alternative) -> str:
@@ -57,35 +57,37 @@ def _alternative(alternative: Alternative) -> str:
     return _join(": ", f"{alternative.device}{verdict}", alternative.words)
 
 
-def clips(found: QuerySet[Clip]) -> Iterator[Entry]:
+def clips(found: QuerySet[Clip]) -> Iterator[IndexEntry]:
     """What each is called, is a recording of, and the name of the file it was cut from."""
     for clip in found.select_related("rig", "input", "song", "section", "sound"):
         about = _join(", ", clip.input, clip.rig.name, clip.song, clip.section)
         body = _text(about, clip.take, clip.words, clip.sound.name)
         path = clip.get_absolute_url()
         title = f"Clip: {clip.name}{' (retired)' if clip.is_retired else ''}"
-        yield Entry(clip.production_id, NOTE, clip.pk, title, body, path, clip.brought_at)
+        yield IndexEntry(clip.production_id, NOTE, clip.pk, title, body, path, clip.brought_at)
 
 
-def sign_offs(found: QuerySet[SignOff]) -> Iterator[Entry]:
+def sign_offs(found: QuerySet[SignOff]) -> Iterator[IndexEntry]:
     """Those with words."""
     for sign_off in found.exclude(words="").select_related("rig"):
         rig = sign_off.rig
         path = reverse("rigs:rig", args=[rig.production_id, rig.pk])
         title = f"{rig.name}: {sign_off}"
-        yield Entry(rig.production_id, WORDS, sign_off.pk, title, sign_off.words, path, sign_off.at)
+        yield IndexEntry(
+            rig.production_id, WORDS, sign_off.pk, title, sign_off.words, path, sign_off.at
+        )
 
 
-def handovers(found: QuerySet[Handover]) -> Iterator[Entry]:
+def handovers(found: QuerySet[Handover]) -> Iterator[IndexEntry]:
     """What was written to whoever takes over."""
     for handover in found.select_related("leg"):
         body = _text(handover.opening, handover.cautions, handover.people)
         title, path = f"Handover: {handover.leg}", handover.get_absolute_url()
         at = handover.changed_at
-        yield Entry(handover.leg.production_id, WORDS, handover.pk, title, body, path, at)
+        yield IndexEntry(handover.leg.production_id, WORDS, handover.pk, title, body, path, at)
 
 
-def published(found: QuerySet[PublishedHandover]) -> Iterator[Entry]:
+def published(found: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
     """What was fixed in it that is found nowhere else, once it has changed: the words for all, what
     songs changed, what pins of photos pointed at."""
     for each in found.select_related("handover__leg"):
@@ -102,10 +104,10 @@ def published(found: QuerySet[PublishedHandover]) -> Iterator[Entry]:
         pins = (pin["legend"] for photo in photos for pin in photo.get("pins", ()))
         body = _text(general["opening"], *general["cautions"], general["people"], *songs, *pins)
         title, path = f"{each}: {content['leg']['name']}", f"{each.get_absolute_url()}?long"
-        yield Entry(each.production_id, WORDS, each.pk, title, body, path, each.published_at)
+        yield IndexEntry(each.production_id, WORDS, each.pk, title, body, path, each.published_at)
 
 
-def questions(found: QuerySet[Question]) -> Iterator[Entry]:
+def questions(found: QuerySet[Question]) -> Iterator[IndexEntry]:
     """Each with its answers."""
     asked = found.select_related("handover__leg", "player", "asked_by")
     for question in asked.prefetch_related("answers__answered_by"):
@@ -114,10 +116,12 @@ def questions(found: QuerySet[Question]) -> Iterator[Entry]:
         leg = question.handover.leg
         title = _join(", ", "Question", question.player, leg)
         path = question.handover.get_absolute_url()
-        yield Entry(leg.production_id, WORDS, question.pk, title, body, path, question.asked_at)
+        yield IndexEntry(
+            leg.production_id, WORDS, question.pk, title, body, path, question.asked_at
+        )
 
 
-def research(found: QuerySet[Research]) -> Iterator[Entry]:
+def research(found: QuerySet[Research]) -> Iterator[IndexEntry]:
     """What a record does, and what to take from it."""
     for entry in found.select_related("song", "player", "written_by"):
         whom = str(entry.player or "everybody")
@@ -126,7 +130,7 @@ def research(found: QuerySet[Research]) -> Iterator[Entry]:
         if entry.is_retired:
             title += " (retired)"
         path, at = entry.get_absolute_url(), entry.written_at
-        yield Entry(entry.song.production_id, WORDS, entry.pk, title, body, path, at)
+        yield IndexEntry(entry.song.production_id, WORDS, entry.pk, title, body, path, at)
 
 
 def _said(words: str, by: str) -> str:

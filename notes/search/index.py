@@ -9,7 +9,8 @@ from django.db.models import Model, QuerySet
 from django.db.models.signals import post_save
 
 from core.models import Production, Research
-from core.search.backend import Entry, index_all
+from core.places import IndexEntry
+from core.search.backend import index_all
 from notes.models import (
     Alternative,
     Answer,
@@ -41,7 +42,7 @@ def connect() -> None:
     post_save.connect(on_answer, sender=Answer, dispatch_uid="search answer")
 
 
-def everything(production: Production) -> Iterator[Entry]:
+def everything(production: Production) -> Iterator[IndexEntry]:
     """All that can be found of notes; queries do not grow with their number."""
     yield from entries.notes(Note.objects.filter(production=production))
     yield from entries.trials(Trial.objects.filter(production=production))
@@ -53,7 +54,7 @@ def everything(production: Production) -> Iterator[Entry]:
     yield from entries.research(Research.objects.filter(song__production=production))
 
 
-def _on_save(model: type[M], entries_of: Callable[[QuerySet[M]], Iterator[Entry]]) -> None:
+def _on_save(model: type[M], entries_of: Callable[[QuerySet[M]], Iterator[IndexEntry]]) -> None:
     def saved(instance: M, **_: Any) -> None:
         index_all(entries_of(model._default_manager.filter(pk=instance.pk)))
 

@@ -14,7 +14,8 @@ from django.db.models import Model, Q
 from django.db.models.signals import post_save, pre_save
 
 from core.models import Leg, Player, Research, Section, Song
-from core.search.backend import Entry, index_all
+from core.places import IndexEntry
+from core.search.backend import index_all
 from notes.models import Clip, Handover, Note, Question, SignOff, Trial
 from notes.search import entries
 
@@ -48,7 +49,7 @@ def rigs_retitled(rigs: Iterable[UUID]) -> None:
     index_all(entries.sign_offs(SignOff.objects.filter(rig__in=ids)))
 
 
-def carrying(named: Model) -> Iterator[Entry]:
+def carrying(named: Model) -> Iterator[IndexEntry]:
     """Everything of notes that names a song, a section, a player or a leg."""
     if isinstance(named, Song):
         yield from _heard(Q(song=named))
@@ -65,7 +66,7 @@ def carrying(named: Model) -> Iterator[Entry]:
         yield from entries.questions(Question.objects.filter(handover__leg=named))
 
 
-def _heard(where: Q) -> Iterator[Entry]:
+def _heard(where: Q) -> Iterator[IndexEntry]:
     yield from entries.notes(Note.objects.filter(where))
     yield from entries.trials(Trial.objects.filter(where))
     yield from entries.clips(Clip.objects.filter(where))

@@ -14,25 +14,25 @@ from notes.signing.parties import parties_for
 from notes.signing.since import NONE, Since, since_revision
 from notes.signing.states import (
     PartyState,
-    Standing,
-    State,
+    PartyStatus,
+    SignOffStatus,
+    sign_off_status_of,
+    sign_off_statuses,
     signed_words,
-    standing_of,
-    standings,
 )
 from rigs.models import Rig
-from rigs.places import Signed, SoundWords
+from rigs.places import SignedState, SoundWords
 
 
 def rig_top(request: HttpRequest, rig: Rig) -> Panel:
     """How it should sound, whether that is still what was signed, and what differs since."""
-    standing = standing_of(rig)
+    standing = sign_off_status_of(rig)
     oldest = _spoke_before(standing)
     context = {
         "rig": rig,
         "standing": standing,
         "signed": oldest,
-        "sound_differs": oldest is not None and oldest.state == State.CHANGED,
+        "sound_differs": oldest is not None and oldest.state == PartyStatus.CHANGED,
         "since": _since(rig, oldest),
         "may_sign": _may_sign(request, rig),
         "may_ask": not rig.retired and _may(request, Action.ASK_SIGNATURE),
@@ -40,7 +40,7 @@ def rig_top(request: HttpRequest, rig: Rig) -> Panel:
     return Panel("notes/signing/_rig_top.html", context)
 
 
-def last_signed(rig: Rig) -> Signed | None:
+def last_signed(rig: Rig) -> SignedState | None:
     """What the player accepted last, whatever they withheld since. One query."""
     found = (
         SignOff.objects.filter(rig=rig, party=Party.PLAYER, decision=SignOff.Decision.SIGNED)
@@ -48,7 +48,7 @@ def last_signed(rig: Rig) -> Signed | None:
         .order_by("-at", "-pk")
         .first()
     )
-    return None if found is None else Signed(found.revision.number, found.name, found.at)
+    return None if found is None else SignedState(found.revision.number, found.name, found.at)
 
 
 def words_of(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
@@ -61,16 +61,16 @@ def words_of(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
 
 def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:
     """Each rig gets its `standing`; the template shows it for the `rig` of the row."""
-    found = standings(rigs)
+    found = sign_off_statuses(rigs)
     for rig in rigs:
         rig.standing = found[rig.pk]  # type: ignore[attr-defined]
     return Panel("notes/signing/_rig_row.html", {"standings": found})
 
 
-def _spoke_before(standing: Standing) -> PartyState | None:
+def _spoke_before(standing: SignOffStatus) -> PartyState | None:
     """Whose signature the differences are counted from: of those whose sound has changed since,
     or else of those with other changes since, the player's, or else the earliest."""
-    for state in (State.CHANGED, State.SIGNED):
+    for state in (PartyStatus.CHANGED, PartyStatus.SIGNED):
         found = [each for each in standing.parties if each.state == state and each.changes_since]
         if found:
             is_player = found[0].party == standing.player.party

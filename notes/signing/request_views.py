@@ -21,7 +21,7 @@ from notes.signing import requests
 from notes.signing.forms import AskForm
 from notes.signing.services import MovedOn
 from notes.signing.since import since_revision
-from notes.signing.states import standing_of
+from notes.signing.states import sign_off_status_of
 from notes.signing.views import about, rig_of
 from rigs.models import Rig
 
@@ -38,7 +38,7 @@ def ask(request: ProductionRequest, rig: UUID) -> HttpResponse:
             return _shown_once(request, found, **form.cleaned_data)
         except MovedOn as news:
             found, seen = rig_of(request.production, rig), news.shown
-    context = about(standing_of(found)) | {
+    context = about(sign_off_status_of(found)) | {
         "form": AskForm(initial={"revision": found.head_number}, rig=found),
         "days": requests.DAYS,
         "seen": seen,

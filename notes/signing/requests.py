@@ -19,7 +19,7 @@ SIGNATURE = OneTimeLink.Purpose.SIGNATURE
 DAYS = 14
 
 
-class Asked(NamedTuple):
+class NewLink(NamedTuple):
     """A fresh link. The address is known only now: the database keeps its digest."""
 
     request: SignRequest
@@ -29,7 +29,7 @@ class Asked(NamedTuple):
 @transaction.atomic
 def ask(
     *, rig: Rig, revision: int, by: User, address: Callable[[str], str], clip: Clip | None = None
-) -> Asked:
+) -> NewLink:
     """Make the link for the rig's player; an earlier one that is still open is closed.
 
     `address(token)` is the full address that opens it; `clip` is played there and signed along.
@@ -54,7 +54,7 @@ def ask(
         clip=clip,
         revision=Revision.objects.get(rig=locked, number=revision),
     )
-    return Asked(request, address(token))
+    return NewLink(request, address(token))
 
 
 @transaction.atomic

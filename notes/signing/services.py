@@ -12,7 +12,7 @@ from notes.models import Clip, Party, SignOff
 from notes.signing.parties import parties_of
 from notes.signing.seal import seal_of
 from rigs.models import Revision, Rig
-from rigs.revisions.writer import keep_whole
+from rigs.revisions.writer import store_whole
 
 Decision = SignOff.Decision
 WORDS = forms.CharField(required=False, max_length=SignOff._meta.get_field("words").max_length)
@@ -108,5 +108,5 @@ def _put_on_record(made: SignOff) -> SignOff:
     made.at = clock.now()
     made.seal = seal_of(made)
     made.save(force_insert=True)
-    keep_whole(made.rig, made.revision)
+    store_whole(made.rig, made.revision)
     return made

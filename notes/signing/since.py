@@ -31,7 +31,7 @@ class Why(NamedTuple):
     notes: tuple[Note, ...]
 
 
-class Told(NamedTuple):
+class PartDifference(NamedTuple):
     """What differs on one unit, input or cable."""
 
     name: str
@@ -46,7 +46,7 @@ class Since:
     """All that differs on a rig: the largest things told, the rest counted. That things stand in
     another order is not told one by one."""
 
-    told: tuple[Told, ...] = ()
+    told: tuple[PartDifference, ...] = ()
     more: int = 0
     reordered: bool = False
 
@@ -158,7 +158,7 @@ def _told(
     lines: Mapping[tuple[str, str], ChangeLine],
     reasons: Mapping[int, Why],
     scales: Mapping[str, Scale],
-) -> tuple[Told, ...]:
+) -> tuple[PartDifference, ...]:
     """By the unit, input or cable concerned, in the order in which each comes first."""
     groups: dict[str, list[tuple[ChangeLine, Difference]]] = defaultdict(list)
     for each in kept:
@@ -166,7 +166,7 @@ def _told(
         if line is not None:
             groups[line.owner].append((line, each))
     return tuple(
-        Told(
+        PartDifference(
             pairs[0][0].part_name,
             pairs[0][0].kind,
             tuple(line for line, _ in pairs),

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from notes.signing.net_changes import Difference
 from rigs.changes.edits import WHOLE, Change, Value
-from rigs.fields import Rank, Role, find
+from rigs.fields import FieldRole, Rank, find
 from rigs.settings_of_controls import SWEEP_DEG, Style, angle_of
 
 
@@ -47,7 +47,7 @@ _CLOCK = Scale()
 # A switch thrown, or a setting that is no dial: not to be measured in degrees, so a whole sweep.
 _WHOLE_SWEEP = SWEEP_DEG
 # The words that get signed lead the words.
-_AMOUNTS = {Role.SCALE: _WHOLE_SWEEP, Role.SIGNED_WORDS: 1.0}
+_AMOUNTS = {FieldRole.SCALE: _WHOLE_SWEEP, FieldRole.SIGNED_WORDS: 1.0}
 
 
 def size_of(change: Change, scale: Scale = _CLOCK) -> Size:
@@ -58,7 +58,7 @@ def size_of(change: Change, scale: Scale = _CLOCK) -> Size:
     row = find(change.kind, change.field)
     if row is None:
         return Size(Rank.WORDS)
-    if row.role is Role.SETTING:
+    if row.role is FieldRole.SETTING:
         return Size(row.rank, turned(change.old, change.new, scale))
     return Size(row.rank, _AMOUNTS.get(row.role, 0.0))
 

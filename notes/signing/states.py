@@ -27,7 +27,7 @@ from rigs.revisions.many import as_of_each
 SignedState = tuple[UUID, int]  # a rig and the number of the change that was signed
 
 
-class State(StrEnum):
+class PartyStatus(StrEnum):
     """Keys of core.badges.LOOKS."""
 
     SIGNED = "signed"
@@ -43,7 +43,7 @@ class PartyState:
     of the sound or not."""
 
     party: Party
-    state: State
+    state: PartyStatus
     sign_off: SignOff | None = None
     request: SignRequest | None = None
     changes_since: int = 0
@@ -54,7 +54,7 @@ class PartyState:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class SignOffStatus:
     """Where one rig stands with all parties, and the words its sound goes by."""
 
     rig: Rig
@@ -71,11 +71,11 @@ class Standing:
         return self.signed_sound is not None and self.signed_sound != self.rig.sound
 
 
-def standing_of(rig: Rig) -> Standing:
-    return standings([rig])[rig.pk]
+def sign_off_status_of(rig: Rig) -> SignOffStatus:
+    return sign_off_statuses([rig])[rig.pk]
 
 
-def standings(rigs: Iterable[Rig]) -> dict[UUID, Standing]:
+def sign_off_statuses(rigs: Iterable[Rig]) -> dict[UUID, SignOffStatus]:
     """Where each of `rigs` stands: three queries however many there are, and two more where
     some were changed after they were signed."""
     found = list(rigs)
@@ -161,13 +161,13 @@ def _standing(
     request: SignRequest | None,
     replaced: list[tuple[int, str]],
     heard: set[SignedState],
-) -> Standing:
+) -> SignOffStatus:
     """`heard`: the states that were signed and sound different from now."""
     parties = tuple(
         _party(rig, party, last.get(party), request if party is Party.PLAYER else None, heard)
         for party in Party
     )
-    return Standing(rig, parties, _signed_sound(rig, last.get(Party.PLAYER), replaced))
+    return SignOffStatus(rig, parties, _signed_sound(rig, last.get(Party.PLAYER), replaced))
 
 
 def _party(
@@ -178,14 +178,14 @@ def _party(
     heard: set[SignedState],
 ) -> PartyState:
     if last is None:
-        state = State.ASKED if request else State.NOT_ASKED
+        state = PartyStatus.ASKED if request else PartyStatus.NOT_ASKED
         return PartyState(party, state, None, request)
     since = rig.head_number - last.revision.number
     if last.decision == SignOff.Decision.WITHHELD:
-        state = State.WITHHELD
+        state = PartyStatus.WITHHELD
     else:
         different = (rig.pk, last.revision.number) in heard
-        state = State.CHANGED if different else State.SIGNED
+        state = PartyStatus.CHANGED if different else PartyStatus.SIGNED
     return PartyState(party, state, last, request, since)
 
 

@@ -20,7 +20,7 @@ from notes.signing.forms import Decision, MemberSayForm
 from notes.signing.parties import parties_for
 from notes.signing.services import MovedOn, sign
 from notes.signing.since import since_revision
-from notes.signing.states import Standing, standing_of
+from notes.signing.states import SignOffStatus, sign_off_status_of
 from rigs.models import Revision, Rig
 
 Forms = dict[str, MemberSayForm]
@@ -41,7 +41,7 @@ def sign_rig(request: ProductionRequest, rig: UUID) -> HttpResponse:
         except MovedOn as news:
             found, seen = rig_of(request.production, rig), news.shown
             forms = _forms_again(forms, found, parties)
-    standing = standing_of(found)
+    standing = sign_off_status_of(found)
     context = about(standing) | {
         "forms": forms,
         "seen": seen,
@@ -56,7 +56,7 @@ def rig_of(production: Production, rig: UUID) -> Rig:
     return get_object_or_404(rigs, pk=rig, production=production)  # type: ignore[no-any-return]
 
 
-def about(standing: Standing) -> dict[str, Any]:
+def about(standing: SignOffStatus) -> dict[str, Any]:
     """What every page about signing a rig shows."""
     rig = standing.rig
     newest = Revision.objects.get(rig=rig, number=rig.head_number)
@@ -120,7 +120,7 @@ def _seen(request: ProductionRequest, rig: Rig) -> int:
     return rig.head_number if seen is None else min(seen, rig.head_number)
 
 
-def _since_own(standing: Standing, parties: list[Party]) -> list[dict[str, Any]]:
+def _since_own(standing: SignOffStatus, parties: list[Party]) -> list[dict[str, Any]]:
     """For each party the reader signs as: what differs from what it spoke about last."""
     return [
         {"state": each, "since": since_revision(standing.rig, each.sign_off.revision.number)}

@@ -11,13 +11,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from notes.timeline.marks import MANY, Kind, Span, Spot
+from notes.timeline.marks import MANY, MarkKind, Span, Spot
 from notes.timeline.ticks import ticks
 from rigs.drawing.svg import Node, fit, group, node, picture, text
 
 WIDTH, HEIGHT = 360.0, 700.0
 HEAD, LEFT, FOOT = 30.0, 64.0, 26.0
-LANE = (WIDTH - LEFT) / len(Kind)
+LANE = (WIDTH - LEFT) / len(MarkKind)
 TARGET = 44.0
 
 
@@ -30,7 +30,7 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class DrawnMark:
     """A spot with the words a reader hears, and where it leads."""
 
     spot: Spot
@@ -38,7 +38,7 @@ class Drawn:
     url: str
 
 
-def draw(span: Span, drawn: Sequence[Drawn], bands: Sequence[Band], *, title: str) -> str:
+def draw(span: Span, drawn: Sequence[DrawnMark], bands: Sequence[Band], *, title: str) -> str:
     """The picture as SVG text. `span`'s ends are in the time zone the dates are to be in."""
     children = [
         *(_band(band, span) for band in bands if span.meets(band.span.start, band.span.end)),
@@ -61,9 +61,9 @@ def place_of(at: datetime, span: Span) -> float:
     return round(HEAD + span.share(at) * HEIGHT, 1)
 
 
-def lane_of(kind: Kind) -> float:
+def lane_of(kind: MarkKind) -> float:
     """The middle of a kind's lane."""
-    return round(LEFT + (list(Kind).index(kind) + 0.5) * LANE, 1)
+    return round(LEFT + (list(MarkKind).index(kind) + 0.5) * LANE, 1)
 
 
 def _lanes() -> list[Node]:
@@ -81,7 +81,7 @@ def _lanes() -> list[Node]:
             ),
             text(MANY[kind].capitalize(), lane_of(kind), 16, size=12, class_="timeline-head"),
         )
-        for kind in Kind
+        for kind in MarkKind
     ]
 
 
@@ -140,7 +140,7 @@ def _band(band: Band, span: Span) -> Node:
     )
 
 
-def _spot(drawn: Drawn) -> Node:
+def _spot(drawn: DrawnMark) -> Node:
     spot = drawn.spot
     x, y = lane_of(spot.kind), round(HEAD + spot.at, 1)
     count = len(spot.marks)
@@ -232,10 +232,10 @@ def _seal(x: float, y: float, r: float) -> Node:
     )
 
 
-_SHAPES: dict[Kind, Callable[[float, float, float], Node]] = {
-    Kind.SHOW: _bar,
-    Kind.CHANGE: _disc,
-    Kind.NOTE: _square,
-    Kind.TRIAL: _diamond,
-    Kind.SIGN_OFF: _seal,
+_SHAPES: dict[MarkKind, Callable[[float, float, float], Node]] = {
+    MarkKind.SHOW: _bar,
+    MarkKind.CHANGE: _disc,
+    MarkKind.NOTE: _square,
+    MarkKind.TRIAL: _diamond,
+    MarkKind.SIGN_OFF: _seal,
 }

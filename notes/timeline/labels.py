@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from core.models import Production, Show
 from notes.models import Note, SignOff, Trial
-from notes.timeline.marks import Kind
+from notes.timeline.marks import MarkKind
 from rigs.models import Revision
 from rigs.wording import describe_many
 
@@ -30,7 +30,7 @@ class Face:
 Faces = dict[int | UUID, Face]
 
 
-def faces(kind: Kind, keys: Collection[Any], production: Production) -> Faces:
+def faces(kind: MarkKind, keys: Collection[Any], production: Production) -> Faces:
     """For records of `kind` by primary key, in a number of queries that does not grow."""
     return _MAKERS[kind](keys, production) if keys else {}
 
@@ -111,9 +111,9 @@ def _sign_offs(keys: Collection[Any], production: Production) -> Faces:
 
 
 _MAKERS = {
-    Kind.SHOW: _shows,
-    Kind.CHANGE: _changes,
-    Kind.NOTE: _notes,
-    Kind.TRIAL: _trials,
-    Kind.SIGN_OFF: _sign_offs,
+    MarkKind.SHOW: _shows,
+    MarkKind.CHANGE: _changes,
+    MarkKind.NOTE: _notes,
+    MarkKind.TRIAL: _trials,
+    MarkKind.SIGN_OFF: _sign_offs,
 }

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from uuid import UUID
 
 
-class Kind(StrEnum):
+class MarkKind(StrEnum):
     """What a mark stands for, in the order of the lanes."""
 
     SHOW = "show"
@@ -24,13 +24,13 @@ class Kind(StrEnum):
 
 
 MANY = {
-    Kind.SHOW: "shows",
-    Kind.CHANGE: "changes",
-    Kind.NOTE: "notes",
-    Kind.TRIAL: "trials",
-    Kind.SIGN_OFF: "sign-offs",
+    MarkKind.SHOW: "shows",
+    MarkKind.CHANGE: "changes",
+    MarkKind.NOTE: "notes",
+    MarkKind.TRIAL: "trials",
+    MarkKind.SIGN_OFF: "sign-offs",
 }
-RANKS = {kind: rank for rank, kind in enumerate(Kind)}
+RANKS = {kind: rank for rank, kind in enumerate(MarkKind)}
 
 
 class Mark(NamedTuple):
@@ -63,7 +63,7 @@ class Span:
 class Spot:
     """Marks of one kind drawn as one, `at` units down the picture."""
 
-    kind: Kind
+    kind: MarkKind
     marks: Sequence[Mark]
     at: float
 
@@ -90,7 +90,9 @@ def span_of(moments: Iterable[datetime], margin: float = 0.03) -> Span | None:
     return Span(first - room, last + room)
 
 
-def spots(kind: Kind, marks: Iterable[Mark], span: Span, height: float, apart: float) -> list[Spot]:
+def spots(
+    kind: MarkKind, marks: Iterable[Mark], span: Span, height: float, apart: float
+) -> list[Spot]:
     """`marks` of `kind` as spots along `height`, at least `apart` units between any two.
 
     Each spot stands at the middle of its marks; whatever would come nearer than `apart` to the one

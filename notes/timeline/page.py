@@ -10,9 +10,9 @@ from uuid import UUID
 from django.utils import timezone
 
 from core.models import Leg, Production
-from notes.timeline.drawing import HEIGHT, TARGET, Band, Drawn, draw
+from notes.timeline.drawing import HEIGHT, TARGET, Band, DrawnMark, draw
 from notes.timeline.labels import Face, faces
-from notes.timeline.marks import MANY, Kind, Mark, Span, Spot, span_of, spots
+from notes.timeline.marks import MANY, Mark, MarkKind, Span, Spot, span_of, spots
 from notes.timeline.queries import leg_span, marks
 from notes.timeline.table import Edge, Row, rows
 from rigs.models import Rig
@@ -53,7 +53,7 @@ def timeline(
     shown, older = rows(production, rig, span, before)
     title = f"Timeline of {rig or production}"
     svg = draw(span, _drawn(production, found, span, zoom), bands, title=title)
-    counts = [_count(kind, len(found[kind])) for kind in Kind if found[kind]]
+    counts = [_count(kind, len(found[kind])) for kind in MarkKind if found[kind]]
     return Timeline(span, svg, counts, shown, older, legs)
 
 
@@ -62,15 +62,15 @@ def _here(span: Span | None) -> Span | None:
     return span and Span(timezone.localtime(span.start), timezone.localtime(span.end))
 
 
-def _count(kind: Kind, count: int) -> str:
+def _count(kind: MarkKind, count: int) -> str:
     return f"{count} {kind if count == 1 else MANY[kind]}"
 
 
 def _drawn(
-    production: Production, found: dict[Kind, list[Mark]], span: Span, zoom: Zoom
-) -> list[Drawn]:
-    every = [s for kind in Kind for s in spots(kind, found[kind], span, HEIGHT, TARGET)]
-    alone: dict[Kind, list[int | UUID]] = defaultdict(list)
+    production: Production, found: dict[MarkKind, list[Mark]], span: Span, zoom: Zoom
+) -> list[DrawnMark]:
+    every = [s for kind in MarkKind for s in spots(kind, found[kind], span, HEIGHT, TARGET)]
+    alone: dict[MarkKind, list[int | UUID]] = defaultdict(list)
     for spot in every:
         if spot.is_one:
             alone[spot.kind].append(spot.first.key)
@@ -82,17 +82,19 @@ def _drawn(
     ]
 
 
-def _one(spot: Spot, face: Face) -> Drawn:
+def _one(spot: Spot, face: Face) -> DrawnMark:
     day = timezone.localtime(spot.first.at)
     told = ". ".join(filter(None, [f"{face.title}, {day.day} {day:%b %Y}", face.rig, face.words]))
-    return Drawn(spot, told, face.url)
+    return DrawnMark(spot, told, face.url)
 
 
-def _many(spot: Spot, zoom: Zoom) -> Drawn:
+def _many(spot: Spot, zoom: Zoom) -> DrawnMark:
     first, last = (timezone.localtime(mark.at) for mark in (spot.first, spot.last))
     days = f"{first.day} {first:%b %Y} to {last.day} {last:%b %Y}"
     around = span_of((mark.at for mark in spot.marks), margin=0.02)
     assert around is not None  # noqa: S101 - a spot has marks
     if first.date() == last.date():
         days = f"{first.day} {first:%b %Y}"
-    return Drawn(spot, f"{_count(spot.kind, len(spot.marks))}, {days}: look closer", zoom(around))
+    return DrawnMark(
+        spot, f"{_count(spot.kind, len(spot.marks))}, {days}: look closer", zoom(around)
+    )

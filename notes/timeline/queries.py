@@ -10,42 +10,42 @@ from django.utils import timezone
 
 from core.models import Leg, Production, Show
 from notes.models import Note, SignOff, Trial
-from notes.timeline.marks import Kind, Mark, Span
+from notes.timeline.marks import Mark, MarkKind, Span
 from rigs.models import Revision, Rig
 
 # The moment by which each kind of record is put in order. A show has a date only.
 MOMENTS = {
-    Kind.CHANGE: "at",
-    Kind.NOTE: "written_at",
-    Kind.TRIAL: "opened_at",
-    Kind.SIGN_OFF: "at",
+    MarkKind.CHANGE: "at",
+    MarkKind.NOTE: "written_at",
+    MarkKind.TRIAL: "opened_at",
+    MarkKind.SIGN_OFF: "at",
 }
 NOON = time(12)
 
 
-def records(kind: Kind, production: Production, rig: Rig | None) -> QuerySet[Any]:
+def records(kind: MarkKind, production: Production, rig: Rig | None) -> QuerySet[Any]:
     """All records of `kind`; shows belong to every rig."""
-    if kind is Kind.SHOW:
+    if kind is MarkKind.SHOW:
         shows = Show.objects.filter(leg__production=production, retired_at=None)
         return shows.filter(leg__retired_at=None)
     found: QuerySet[Any] = {
-        Kind.CHANGE: Revision.objects.filter(rig__production=production),
-        Kind.NOTE: Note.objects.filter(production=production),
-        Kind.TRIAL: Trial.objects.filter(production=production),
-        Kind.SIGN_OFF: SignOff.objects.filter(rig__production=production),
+        MarkKind.CHANGE: Revision.objects.filter(rig__production=production),
+        MarkKind.NOTE: Note.objects.filter(production=production),
+        MarkKind.TRIAL: Trial.objects.filter(production=production),
+        MarkKind.SIGN_OFF: SignOff.objects.filter(rig__production=production),
     }[kind]
     return found.filter(rig=rig) if rig else found
 
 
 def marks(
     production: Production, rig: Rig | None = None, span: Span | None = None
-) -> dict[Kind, list[Mark]]:
+) -> dict[MarkKind, list[Mark]]:
     """Every record as a mark, within `span` if there is one; in no particular order."""
-    return {kind: _marks(kind, records(kind, production, rig), span) for kind in Kind}
+    return {kind: _marks(kind, records(kind, production, rig), span) for kind in MarkKind}
 
 
-def _marks(kind: Kind, found: QuerySet[Any], span: Span | None) -> list[Mark]:
-    if kind is Kind.SHOW:
+def _marks(kind: MarkKind, found: QuerySet[Any], span: Span | None) -> list[Mark]:
+    if kind is MarkKind.SHOW:
         return shows_within(found, span)
     field = MOMENTS[kind]
     found = within(found, field, span) if span else found

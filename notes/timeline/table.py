@@ -13,7 +13,7 @@ from django.http import Http404
 
 from core.models import Production
 from notes.timeline.labels import Face, faces
-from notes.timeline.marks import RANKS, Kind, Mark, Span
+from notes.timeline.marks import RANKS, Mark, MarkKind, Span
 from notes.timeline.queries import MOMENTS, records, shows_within, within
 from rigs.models import Rig
 
@@ -22,7 +22,7 @@ SIZE = 50
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    kind: Kind
+    kind: MarkKind
     at: datetime
     face: Face
 
@@ -32,7 +32,7 @@ class Edge:
     """Where a page ends. Records of one moment are in the order of their kinds, then by key."""
 
     at: datetime
-    kind: Kind
+    kind: MarkKind
     key: int | UUID
 
     def __str__(self) -> str:
@@ -43,10 +43,10 @@ class Edge:
         """Raises Http404 for what is no edge."""
         try:
             at, kind, key = words.rsplit(" ", 2)
-            found = Kind(kind)
+            found = MarkKind(kind)
             when = datetime.fromisoformat(at)
             when.utcoffset().total_seconds()  # type: ignore[union-attr]
-            return cls(when, found, int(key) if found is Kind.CHANGE else UUID(key))
+            return cls(when, found, int(key) if found is MarkKind.CHANGE else UUID(key))
         except (ValueError, AttributeError):
             raise Http404("There is no such place in this list.") from None
 
@@ -58,7 +58,9 @@ def rows(
     production: Production, rig: Rig | None, span: Span, before: Edge | None = None
 ) -> tuple[list[Row], Edge | None]:
     """A page of rows before an edge, and the edge of the next page; a fixed number of queries."""
-    found = [(kind, mark) for kind in Kind for mark in _newest(kind, production, rig, span, before)]
+    found = [
+        (kind, mark) for kind in MarkKind for mark in _newest(kind, production, rig, span, before)
+    ]
     found.sort(key=lambda each: _order(*each))
     if before:
         found = [each for each in found if _order(*each) > before.sorts()]
@@ -67,16 +69,16 @@ def rows(
     return _with_faces(page, production), edge
 
 
-def _order(kind: Kind, mark: Mark) -> tuple[float, int, Any]:
+def _order(kind: MarkKind, mark: Mark) -> tuple[float, int, Any]:
     """Newest first; of one moment the lanes from left to right, then by key."""
     return -mark.at.timestamp(), RANKS[kind], mark.key
 
 
 def _newest(
-    kind: Kind, production: Production, rig: Rig | None, span: Span, before: Edge | None
+    kind: MarkKind, production: Production, rig: Rig | None, span: Span, before: Edge | None
 ) -> list[Mark]:
     found = records(kind, production, rig)
-    if kind is Kind.SHOW:
+    if kind is MarkKind.SHOW:
         return shows_within(found, span)
     field = MOMENTS[kind]
     found = within(found, field, span)
@@ -86,7 +88,7 @@ def _newest(
     return [Mark(at, key) for at, key in kept]
 
 
-def _beyond(kind: Kind, field: str, edge: Edge) -> Q:
+def _beyond(kind: MarkKind, field: str, edge: Edge) -> Q:
     earlier = Q(**{f"{field}__lt": edge.at})
     if RANKS[kind] < RANKS[edge.kind]:
         return earlier
@@ -94,8 +96,8 @@ def _beyond(kind: Kind, field: str, edge: Edge) -> Q:
     return earlier | (same & Q(pk__gt=edge.key) if kind is edge.kind else same)
 
 
-def _with_faces(page: list[tuple[Kind, Mark]], production: Production) -> list[Row]:
-    keys: dict[Kind, list[int | UUID]] = defaultdict(list)
+def _with_faces(page: list[tuple[MarkKind, Mark]], production: Production) -> list[Row]:
+    keys: dict[MarkKind, list[int | UUID]] = defaultdict(list)
     for kind, mark in page:
         keys[kind].append(mark.key)
     known = {kind: faces(kind, found, production) for kind, found in keys.items()}

@@ -12,7 +12,7 @@ from django.db import transaction
 
 from core.models import User
 from notes.journal.reasons import change_because
-from notes.journal.services import Heard, settle, write_note
+from notes.journal.services import NoteContent, settle, write_note
 from notes.models import Alternative, Note, Trial
 from notes.states import unsettled
 from notes.trials.services import check_in_use, close, lock_open, placement_fields
@@ -85,7 +85,7 @@ def edit_for(alternative: Alternative, trial: Trial, decided: Mapping[str, Any])
 
 
 def _decision_note(trial: Trial, words: str, by: User) -> Note:
-    heard = Heard(
+    heard = NoteContent(
         verdict=Note.Verdict.KEEP,
         reading=words,
         inputs=[trial.input],

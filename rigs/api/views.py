@@ -20,7 +20,7 @@ from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
 from core.numbers import whole_number
 from rigs.api import serializers
-from rigs.api.changing import change
+from rigs.api.change import change
 from rigs.api.edits import ChangeSerializer
 from rigs.models import Device, Revision, Rig, UpkeepEntry
 from rigs.revisions import read
@@ -66,7 +66,7 @@ class Upkeep(ProductionList):
         return entries.annotate(was_taken_back=Exists(gone))
 
 
-class RigView(ProductionView):
+class RigApiView(ProductionView):
     """Below one rig, whose production is the caller's or the rig is not there for them."""
 
     rig: Rig
@@ -84,7 +84,7 @@ AT = OpenApiParameter(
 )
 
 
-class OneRig(RigView):
+class OneRig(RigApiView):
     serializer_class = serializers.WholeRigSerializer
 
     @extend_schema(operation_id="rigs_retrieve", summary="A rig whole", parameters=[AT])
@@ -123,7 +123,7 @@ def _as_of(rig: Rig, number: int) -> tuple[dict[str, Any], Any]:
         raise Http404(str(error)) from None
 
 
-class RigChanges(ListModelMixin, RigView):
+class RigChanges(ListModelMixin, RigApiView):
     serializer_class = serializers.RevisionSerializer
     queryset = Revision.objects.none()
     ordering: ClassVar = ("-number",)

@@ -12,7 +12,7 @@ from enum import StrEnum
 from uuid import UUID
 
 from rigs.changes.edits import WHOLE, Change
-from rigs.fields import Role, find
+from rigs.fields import FieldRole, find
 
 
 class ReasonKind(StrEnum):
@@ -82,7 +82,7 @@ def _moves_documented(change: Change) -> bool:
 
 def _is_device(kind: str, name: str) -> bool:
     row = find(kind, name)
-    return row is not None and row.role is Role.DEVICE
+    return row is not None and row.role is FieldRole.DEVICE
 
 
 def check_reason(changes: Sequence[Change], reason: Reason) -> None:

@@ -22,7 +22,7 @@ class FindingGone(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class FindingWithWords:
     """A finding, and the newest words on it as it stands. None, or not accepted: it is open.
 
     `proposals` are what of it can be taken over into inputs.
@@ -40,12 +40,12 @@ class Told:
         return part in self.finding.parts
 
 
-def told(rigs: Sequence[Rig]) -> dict[UUID, list[Told]]:
+def told(rigs: Sequence[Rig]) -> dict[UUID, list[FindingWithWords]]:
     """What the rules find on each rig, by the rig's id, gravest first. Twelve queries at most."""
     newest = _newest(rigs)
     return {
         rig: [
-            Told(found, newest.get((rig, found.signature)), proposals_of(found, bench))
+            FindingWithWords(found, newest.get((rig, found.signature)), proposals_of(found, bench))
             for found in findings(bench)
         ]
         for rig, bench in benches(rigs).items()

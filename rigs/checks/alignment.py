@@ -85,7 +85,7 @@ def face_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
             yield one, other
 
 
-class Times(NamedTuple):
+class ArrivalTimes(NamedTuple):
     """When sound reaches the desk's sum: seconds by input, delays of the desk included."""
 
     groups: Groups
@@ -110,7 +110,7 @@ class Times(NamedTuple):
         return tuple(found)
 
 
-def times(bench: Bench) -> Times:
+def times(bench: Bench) -> ArrivalTimes:
     """Of each DI with its microphones, and of the microphones of one unit."""
     asked = [*di_and_mic_pairs(bench), *mic_pairs(bench)]
     clear = [(a, b) for a, b in asked if not (is_unclear(a) or is_unclear(b))]
@@ -125,7 +125,7 @@ def times(bench: Bench) -> Times:
         tape = predicted(one, other, bench.speed)
         if tape.seconds is not None:
             groups.relate(one.id, other.id, tape.seconds + _set_apart(one, other))
-    return Times(groups, {entry.id: entry for entry in bench.inputs})
+    return ArrivalTimes(groups, {entry.id: entry for entry in bench.inputs})
 
 
 def _measured_later(bench: Bench, one: BenchInput, other: BenchInput) -> float | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from rigs.checks.between_songs import ASSUMED, Piece, Times
+from rigs.checks.between_songs import ASSUMED, ChangeSeconds, Piece
 from rigs.checks.points import Point
 from rigs.gear import Gear, gear_of
 from rigs.places import Measurement
@@ -125,7 +125,7 @@ class BenchInput:
         return self.pad if self.pad_at == "device" else 0.0
 
 
-class Asked(NamedTuple):
+class AskedTuning(NamedTuple):
     """A tuning of a unit, and the songs that ask for it; none for the usual one."""
 
     tuning: str
@@ -153,17 +153,17 @@ class Bench:
     inputs: tuple[BenchInput, ...] = ()
     celsius: float | None = None
     songs: tuple[Piece, ...] = ()
-    times: Times = ASSUMED
+    times: ChangeSeconds = ASSUMED
     measured: tuple[Measurement, ...] = ()
 
-    def tunings_of(self, unit: BenchUnit) -> list[Asked]:
+    def tunings_of(self, unit: BenchUnit) -> list[AskedTuning]:
         """The usual tuning of a unit, then every other one that a song asks for."""
         songs: dict[str, list[str]] = {}
         for song in self.songs:
             if unit.id in song.tunings:
                 songs.setdefault(song.tunings[unit.id], []).append(song.title)
-        others = (Asked(tuning, tuple(titles)) for tuning, titles in songs.items())
-        return [Asked(unit.tuning), *(each for each in others if each.tuning != unit.tuning)]
+        others = (AskedTuning(tuning, tuple(titles)) for tuning, titles in songs.items())
+        return [AskedTuning(unit.tuning), *(each for each in others if each.tuning != unit.tuning)]
 
     @cached_property
     def speed(self) -> float:

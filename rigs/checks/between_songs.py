@@ -17,7 +17,7 @@ from rigs.gear import gear_of
 from rigs.signal.ranges import stated_tuning
 
 
-class Instrument(NamedTuple):
+class PlayedInstrument(NamedTuple):
     """A unit that a player holds: its kind, and its usual tuning as it is written."""
 
     id: str
@@ -26,7 +26,7 @@ class Instrument(NamedTuple):
     tuning: str = ""
 
 
-class Times(NamedTuple):
+class ChangeSeconds(NamedTuple):
     """Seconds: to change the instrument, and to retune one string."""
 
     change: int
@@ -45,7 +45,7 @@ class Piece:
     tunings: Mapping[str, str] = field(default_factory=dict)  # by instrument, where a song says so
 
 
-ASSUMED = Times(change=30, string=15)  # common practice, no source
+ASSUMED = ChangeSeconds(change=30, string=15)  # common practice, no source
 
 
 class Verdict(StrEnum):
@@ -107,13 +107,13 @@ class Move:
         return bool(self.spare) and (self.before.gap or 0) >= self.spare_seconds
 
 
-def usual_of(instruments: Iterable[Instrument]) -> Instrument | None:
+def usual_of(instruments: Iterable[PlayedInstrument]) -> PlayedInstrument | None:
     """What is played where a song does not say: the first that is held in hands."""
     return next((each for each in instruments if gear_of(each.gear).held), None)
 
 
 def moves(
-    pieces: Sequence[Piece], instruments: Sequence[Instrument], times: Times
+    pieces: Sequence[Piece], instruments: Sequence[PlayedInstrument], times: ChangeSeconds
 ) -> tuple[Move, ...]:
     """What each song but the last leads over to, in the order of the set."""
     walk = _Walk({each.id: each for each in instruments}, times, usual_of(instruments))
@@ -129,19 +129,19 @@ def moves(
 class _Walk:
     """The set walked through once: how each instrument is tuned by now, and when it was played."""
 
-    known: Mapping[str, Instrument]
-    times: Times
-    usual: Instrument | None
+    known: Mapping[str, PlayedInstrument]
+    times: ChangeSeconds
+    usual: PlayedInstrument | None
     standing: dict[str, str] = field(default_factory=dict)
     played: dict[str, int] = field(default_factory=dict)
 
-    def hold(self, piece: Piece) -> Instrument | None:
+    def hold(self, piece: Piece) -> PlayedInstrument | None:
         return self.known.get(piece.instrument) or self.usual
 
-    def wanted(self, piece: Piece, held: Instrument) -> str:
+    def wanted(self, piece: Piece, held: PlayedInstrument) -> str:
         return piece.tunings.get(held.id, held.tuning)
 
-    def tuned(self, held: Instrument) -> str:
+    def tuned(self, held: PlayedInstrument) -> str:
         return self.standing.get(held.id, held.tuning)
 
     def play(self, at: int, piece: Piece) -> None:
@@ -160,7 +160,7 @@ class _Walk:
         off_stage = self._off_stage(pieces, at, after, now)
         return Move(before, after, (*needs, *off_stage))
 
-    def _change(self, before: Piece, was: Instrument, now: Instrument) -> Need:
+    def _change(self, before: Piece, was: PlayedInstrument, now: PlayedInstrument) -> Need:
         return Need(
             f"Change from “{was.name}” to “{now.name}”",
             self.times.change,
@@ -169,7 +169,7 @@ class _Walk:
             units=(now.id, was.id),
         )
 
-    def _retuned(self, before: Piece, after: Piece, held: Instrument) -> Move:
+    def _retuned(self, before: Piece, after: Piece, held: PlayedInstrument) -> Move:
         here, there = self.tuned(held), self.wanted(after, held)
         count = strings_between(here, there)
         if count == 0:
@@ -182,7 +182,7 @@ class _Walk:
             return Move(before, after, (need,))
         return Move(before, after, (need,), spare.name, self.times.change)
 
-    def _stands_in(self, spare: Instrument, held: Instrument, tuning: str) -> bool:
+    def _stands_in(self, spare: PlayedInstrument, held: PlayedInstrument, tuning: str) -> bool:
         """Another of the kind, in that tuning by now, and stated so that it can be read."""
         return (
             spare.id != held.id
@@ -192,7 +192,7 @@ class _Walk:
         )
 
     def _off_stage(
-        self, pieces: Sequence[Piece], at: int, after: Piece, held: Instrument
+        self, pieces: Sequence[Piece], at: int, after: Piece, held: PlayedInstrument
     ) -> list[Need]:
         """A retune of what was out of hands for a while: only if it has been played before."""
         last, there = self.played.get(held.id), self.wanted(after, held)
@@ -210,7 +210,7 @@ class _Walk:
 
     def _need(
         self,
-        held: Instrument,
+        held: PlayedInstrument,
         tuning: str,
         count: int | None,
         available: int | None,

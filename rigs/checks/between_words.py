@@ -8,7 +8,7 @@ from rigs.checks.between_songs import Move, Need, Verdict
 STATES = {Verdict.FITS: "fits", Verdict.SHORT: "too short", Verdict.UNKNOWN: "not known"}
 
 
-def told(need: Need) -> str:
+def need_words(need: Need) -> str:
     """“Retune “Huvel” to …: 3 strings, 0:45; the gap is 0:20, too short by 0:25”."""
     strings = need.strings
     count = f"{strings} string{'' if strings == 1 else 's'}, " if strings else ""

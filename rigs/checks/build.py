@@ -9,7 +9,7 @@ from math import isfinite
 
 from rigs.changes.edits import Snapshot, Value
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
-from rigs.checks.between_songs import ASSUMED, Piece, Times
+from rigs.checks.between_songs import ASSUMED, ChangeSeconds, Piece
 from rigs.checks.paths import LONGEST_MS
 from rigs.checks.points import point
 from rigs.facts import FACTS
@@ -28,7 +28,7 @@ def build(
     devices: Mapping[str, BenchDevice],
     celsius: float | None = None,
     songs: Iterable[Piece] = (),
-    times: Times = ASSUMED,
+    times: ChangeSeconds = ASSUMED,
     measured: tuple[Measurement, ...] = (),
 ) -> Bench:
     """`devices` by id; `songs` is the set. A temperature that the formulas do not cover counts as

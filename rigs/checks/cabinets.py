@@ -16,7 +16,7 @@ _OHMS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:Ω|Ω|ohms?\b)", re.IGNORECASE)
 
 
 @dataclass
-class Load:
+class CabinetLoad:
     """`wiring` names the impedances in the order of `cabinets`; None while any is missing."""
 
     wiring: Wiring | None = None
@@ -27,15 +27,15 @@ class Load:
         return [unit for unit in self.cabinets if not unit.facts.get("speaker_impedance")]
 
 
-def amplifiers(bench: Bench) -> Iterator[tuple[BenchUnit, Load]]:
+def amplifiers(bench: Bench) -> Iterator[tuple[BenchUnit, CabinetLoad]]:
     for unit in bench.units.values():
         if unit.traits.drives_loudspeakers or "tap_impedance" in unit.facts:
             yield unit, load_of(bench, unit)
 
 
-def load_of(bench: Bench, amplifier: BenchUnit) -> Load:
+def load_of(bench: Bench, amplifier: BenchUnit) -> CabinetLoad:
     """The cabinets an amplifier drives, its own loudspeaker included."""
-    load, seen = Load(), {amplifier.id}
+    load, seen = CabinetLoad(), {amplifier.id}
     branches: list[Wiring] = []
     if amplifier.facts.get("speaker_impedance"):
         load.cabinets.append(amplifier)
@@ -47,7 +47,7 @@ def load_of(bench: Bench, amplifier: BenchUnit) -> Load:
     return load
 
 
-def _branch(bench: Bench, link: BenchLink, load: Load, seen: set[str]) -> list[Wiring]:
+def _branch(bench: Bench, link: BenchLink, load: CabinetLoad, seen: set[str]) -> list[Wiring]:
     if link.target in seen:
         return []
     seen.add(link.target)

@@ -25,7 +25,7 @@ class Severity(StrEnum):
     UNABLE = "unable"
 
 
-class Sure(StrEnum):
+class Certainty(StrEnum):
     CERTAIN = "certain: follows from what is documented"
     ESTIMATE = "estimate: rests on catalogue figures or on the assumptions named"
     THUMB = "rule of thumb: common practice"
@@ -44,7 +44,7 @@ class Finding:
     title: str
     why: str
     mend: str
-    sure: Sure
+    sure: Certainty
     figures: tuple[Figure, ...] = ()
     assumes: tuple[str, ...] = ()
     picture: Picture | None = None
@@ -89,6 +89,6 @@ def not_measured(
         f"{about}: {what} not stated",
         why,
         measure or f"State it: {what}.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("missing", what),),
     )

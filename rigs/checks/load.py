@@ -11,7 +11,7 @@ from core import clock
 from core.models import Show, Song
 from rigs.changes.edits import Snapshot
 from rigs.checks.bench import Bench, BenchDevice
-from rigs.checks.between_songs import ASSUMED, Piece, Times
+from rigs.checks.between_songs import ASSUMED, ChangeSeconds, Piece
 from rigs.checks.build import build, number
 from rigs.models import (
     ChangeTimes,
@@ -117,14 +117,14 @@ def air_of(productions: Iterable[UUID]) -> dict[UUID, float]:
     return {key: value for key, c in next_shows.items() if (value := number(c)) is not None}
 
 
-def times_of(productions: Iterable[UUID]) -> dict[UUID, Times]:
+def times_of(productions: Iterable[UUID]) -> dict[UUID, ChangeSeconds]:
     """By production, those that have stated something. One query."""
     rows = ChangeTimes.objects.filter(production__in=list(productions))
     return {row.production_id: as_times(row) for row in rows}
 
 
-def as_times(row: ChangeTimes) -> Times:
-    return Times(
+def as_times(row: ChangeTimes) -> ChangeSeconds:
+    return ChangeSeconds(
         ASSUMED.change if row.change_s is None else row.change_s,
         ASSUMED.string if row.string_s is None else row.string_s,
     )

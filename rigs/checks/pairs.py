@@ -21,12 +21,12 @@ FACES = {
 }
 
 
-class Named(Protocol):
+class HasName(Protocol):
     @property
     def name(self) -> str: ...
 
 
-N = TypeVar("N", bound=Named)
+N = TypeVar("N", bound=HasName)
 
 
 def pairs(inputs: Iterable[N], words: Mapping[str, int]) -> Iterator[tuple[N, N]]:

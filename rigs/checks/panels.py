@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from rigs.checks.acceptance import Told
+from rigs.checks.acceptance import FindingWithWords
 from rigs.checks.findings import Severity
 
 if TYPE_CHECKING:
@@ -14,12 +14,12 @@ if TYPE_CHECKING:
 
 
 @dataclass(slots=True)
-class Shown:
+class ShownFindings:
     """`open` is what was found, `lacking` what could not be checked, `accepted` what may stay."""
 
-    open: list[Told] = field(default_factory=list)
-    lacking: list[Told] = field(default_factory=list)
-    accepted: list[Told] = field(default_factory=list)
+    open: list[FindingWithWords] = field(default_factory=list)
+    lacking: list[FindingWithWords] = field(default_factory=list)
+    accepted: list[FindingWithWords] = field(default_factory=list)
     form: AcceptForm | None = None
 
     @property
@@ -32,14 +32,14 @@ class Shown:
         return None if any(told.finding.signature == sent for told in every) else self.form
 
 
-def shown(found: Iterable[Told], form: AcceptForm | None = None) -> Shown:
-    result = Shown(form=form)
+def shown(found: Iterable[FindingWithWords], form: AcceptForm | None = None) -> ShownFindings:
+    result = ShownFindings(form=form)
     for told in found:
         _place(result, told).append(told)
     return result
 
 
-def _place(result: Shown, told: Told) -> list[Told]:
+def _place(result: ShownFindings, told: FindingWithWords) -> list[FindingWithWords]:
     if told.is_accepted:
         return result.accepted
     if told.finding.severity in (Severity.NOT_MEASURED, Severity.UNABLE):
@@ -47,6 +47,6 @@ def _place(result: Shown, told: Told) -> list[Told]:
     return result.open
 
 
-def about(found: Sequence[Told], part: str | None) -> list[Told]:
+def about(found: Sequence[FindingWithWords], part: str | None) -> list[FindingWithWords]:
     """The findings about one unit, input or cable; all of them for None."""
     return [told for told in found if part is None or told.is_about(part)]

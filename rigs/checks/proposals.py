@@ -17,7 +17,7 @@ from rigs.wording.fields import label, text
 GONE = "That finding is no longer there: its numbers have changed, or it was mended."
 
 
-class Line(NamedTuple):
+class ProposedField(NamedTuple):
     """One field of a proposal: what it is called, how it reads now and how it would read."""
 
     field: str
@@ -43,10 +43,10 @@ class Proposal(NamedTuple):
         ]
         return ", ".join(told)
 
-    def lines(self, now: Mapping[str, Value]) -> list[Line]:
+    def lines(self, now: Mapping[str, Value]) -> list[ProposedField]:
         """Each field beside what the input has in it: `now`, its fields."""
         return [
-            Line(
+            ProposedField(
                 field,
                 label(Input.KIND, field),
                 text(Input.KIND, field, now.get(field)),

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from rigs.checks.bench import Bench
-from rigs.checks.findings import Finding, Laid, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Laid, Rule, Severity
 from rigs.checks.registry import RULES, STAGE_RULES
 from rigs.checks.stage import Stage
 
@@ -48,5 +48,5 @@ def _unable(rule: Rule[Any]) -> Finding:
         f"Could not be checked: {rule.asks}",
         "The check met something it was not made for. That says nothing about the rig.",
         "Tell whoever looks after this notebook; the log has the details.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
     )

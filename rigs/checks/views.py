@@ -15,7 +15,7 @@ from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
 from rigs.checks.acceptance import FindingGone, acknowledge, told
 from rigs.checks.forms import AcceptForm
-from rigs.checks.panels import Shown, shown
+from rigs.checks.panels import ShownFindings, shown
 from rigs.checks.proposals import GONE, fill_in, find_proposal, open_proposals
 from rigs.checks.registry import RULES
 from rigs.editing.kinds import InputForm
@@ -75,7 +75,7 @@ def take_over(request: ProductionRequest, rig: UUID, input: UUID) -> HttpRespons
 
 
 def _page(request: ProductionRequest, rig: Rig, form: AcceptForm | None = None) -> HttpResponse:
-    found: Shown = shown(told([rig])[rig.pk], form)
+    found: ShownFindings = shown(told([rig])[rig.pk], form)
     context = {
         "rig": rig,
         "shown": found,

@@ -43,7 +43,7 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class DrawnCable:
     """A cable: the points it passes, from its source to its target, and the box of its name."""
 
     cable: Cable
@@ -56,7 +56,7 @@ class Layout:
     width: float
     height: float
     boxes: dict[str, Box] = field(default_factory=dict)
-    drawn: list[Drawn] = field(default_factory=list)
+    drawn: list[DrawnCable] = field(default_factory=list)
 
 
 def lay_out(graph: Graph, columns: int = COLUMNS) -> Layout:
@@ -92,7 +92,7 @@ def _place(part: Layout, sheet: Layout, x: float, y: float) -> None:
     for drawn in part.drawn:
         points = tuple((px + x, py + y) for px, py in drawn.points)
         label = drawn.label.moved(x, y) if drawn.label else None
-        sheet.drawn.append(Drawn(drawn.cable, points, label))
+        sheet.drawn.append(DrawnCable(drawn.cable, points, label))
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +189,7 @@ class _Part:
             tops.append(start + high + self.room[row + 1][1] + ARROW_ROOM)
         return tops, bends
 
-    def _drawn(self, n: int) -> Drawn:
+    def _drawn(self, n: int) -> DrawnCable:
         cable, way = self.rows.ways[n]
         points: list[tuple[float, float]] = []
         for at, name in enumerate(way):
@@ -199,7 +199,7 @@ class _Part:
             if at < len(way) - 1:
                 points += [(x, self.tops[row] + HEIGHT), (x, self.bends[row][0])]
         turned = cable.id in self.rows.graph.back
-        return Drawn(cable, tuple(points[::-1] if turned else points), self._label_box(n))
+        return DrawnCable(cable, tuple(points[::-1] if turned else points), self._label_box(n))
 
     def _label_box(self, n: int) -> Box | None:
         if n not in self.labels:

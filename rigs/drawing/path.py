@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from rigs.drawing.graph import Graph, Station, described, graph_of
-from rigs.drawing.layout import HEIGHT, LINE, MARGIN, Box, Drawn, Layout, lay_out
+from rigs.drawing.layout import HEIGHT, LINE, MARGIN, Box, DrawnCable, Layout, lay_out
 from rigs.drawing.rows import WIDTH
 from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
 from rigs.wording.views import RigView
@@ -87,7 +87,7 @@ def _station(station: Station, box: Box, address: str) -> Node:
     return node("a", *drawn, href=address, class_="path-link") if address else group(*drawn)
 
 
-def _cable(graph: Graph, drawn: Drawn) -> Node:
+def _cable(graph: Graph, drawn: DrawnCable) -> Node:
     cable = drawn.cable
     turned = cable.id in graph.back
     kinds = ["path-cable", f"path-{cable.carries}" if cable.carries else "path-pickup"]
@@ -124,7 +124,7 @@ def _curve(points: tuple[tuple[float, float], ...]) -> str:
     return "".join(steps)
 
 
-def _arrow(drawn: Drawn) -> Node:
+def _arrow(drawn: DrawnCable) -> Node:
     (_, before), (x, y) = drawn.points[-2:]
     up = -ARROW if y > before else ARROW
     return node(
@@ -135,7 +135,7 @@ def _arrow(drawn: Drawn) -> Node:
     )
 
 
-def _name(drawn: Drawn) -> Node:
+def _name(drawn: DrawnCable) -> Node:
     box = drawn.label
     assert box is not None  # noqa: S101 - asked for named cables only
     return group(

@@ -19,7 +19,7 @@ NARROW = 358  # width of a picture on a phone: on anything wider the spots are f
 _APART = 2 * HEAD + 2
 
 
-class Place(NamedTuple):
+class PinSpot(NamedTuple):
     """`angle` is in degrees clockwise from straight up, `rise` the distance from the spot."""
 
     angle: float
@@ -31,14 +31,14 @@ class Place(NamedTuple):
         return self.rise * math.sin(turn), -self.rise * math.cos(turn)
 
 
-def usual(y: Decimal) -> Place:
+def usual(y: Decimal) -> PinSpot:
     """Where a disc stands that has room."""
-    return Place(180.0 if y < FLIP else 0.0, RISE)
+    return PinSpot(180.0 if y < FLIP else 0.0, RISE)
 
 
-def places(spots: Iterable[tuple[Decimal, Decimal]], width: float, height: float) -> list[Place]:
+def places(spots: Iterable[tuple[Decimal, Decimal]], width: float, height: float) -> list[PinSpot]:
     """A place for each spot, in order; the earlier ones choose first."""
-    chosen: list[Place] = []
+    chosen: list[PinSpot] = []
     discs: list[tuple[float, float]] = []
     for x, y in spots:
         spot = float(x) * width, float(y) * height
@@ -50,11 +50,11 @@ def places(spots: Iterable[tuple[Decimal, Decimal]], width: float, height: float
 
 def _free(
     spot: tuple[float, float],
-    first: Place,
+    first: PinSpot,
     discs: list[tuple[float, float]],
     width: float,
     height: float,
-) -> Place:
+) -> PinSpot:
     """The first place that covers no disc; where all do, the one that covers the least."""
     roomiest, most = first, -1.0
     for place in _candidates(first):
@@ -69,18 +69,18 @@ def _free(
     return roomiest
 
 
-def _candidates(first: Place) -> Iterator[Place]:
+def _candidates(first: PinSpot) -> Iterator[PinSpot]:
     """All round at arm's length, then in wider rings whose discs do not touch."""
     for quarter in (0, 90, -90, 180):
-        yield Place((first.angle + quarter) % 360, RISE)
+        yield PinSpot((first.angle + quarter) % 360, RISE)
     for ring in range(2, 6):
         rise = ring * _APART
         step = 360 / math.floor(math.pi / math.asin(_APART / 2 / rise))
         turns = sorted((n * step for n in range(round(360 / step))), key=lambda t: min(t, 360 - t))
         for turn in turns:
-            yield Place((first.angle + turn) % 360, rise)
+            yield PinSpot((first.angle + turn) % 360, rise)
 
 
-def _centre(spot: tuple[float, float], place: Place) -> tuple[float, float]:
+def _centre(spot: tuple[float, float], place: PinSpot) -> tuple[float, float]:
     x, y = place.offset
     return spot[0] + x, spot[1] + y

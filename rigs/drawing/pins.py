@@ -11,14 +11,14 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from core.units import plain
-from rigs.drawing.pin_places import HEAD, NARROW, RISE, Place, places, usual
+from rigs.drawing.pin_places import HEAD, NARROW, RISE, PinSpot, places, usual
 from rigs.drawing.svg import Attribute, Node, node
 from rigs.wording import PhotoView, PinView
 
 REACH = 22  # half of 44 pixels, the least that a finger hits
 
 
-class Draft(NamedTuple):
+class PinDraft(NamedTuple):
     """The pin that is being placed, by fractions of the picture."""
 
     number: int
@@ -27,7 +27,7 @@ class Draft(NamedTuple):
 
 
 def layer(
-    photo: PhotoView, pins: Iterable[PinView], *, draft: Draft | None = None, prefix: str = ""
+    photo: PhotoView, pins: Iterable[PinView], *, draft: PinDraft | None = None, prefix: str = ""
 ) -> str:
     """The pins as links to their lines of the legend (`#pin-3`), the draft on top.
 
@@ -58,11 +58,11 @@ def layer(
     ).render()
 
 
-def _foot(x: Decimal, y: Decimal, place: Place) -> Node:
+def _foot(x: Decimal, y: Decimal, place: PinSpot) -> Node:
     return _at(x, y, _tip(place), class_="pin-foot", aria_hidden="true")
 
 
-def _link(pin: PinView, place: Place, prefix: str) -> Node:
+def _link(pin: PinView, place: PinSpot, prefix: str) -> Node:
     name = f"Pin {pin.number}: {pin.legend}"
     mark = _at(pin.x, pin.y, *_disc(pin.number, pin.y, place), class_="pin")
     return node("a", mark, href=f"#{prefix}pin-{pin.number}", class_="pin-link", aria_label=name)
@@ -72,7 +72,7 @@ def _at(x: Decimal, y: Decimal, *marks: Node, **more: Attribute) -> Node:
     return node("svg", *marks, x=_per_cent(x), y=_per_cent(y), overflow="visible", **more)
 
 
-def _tip(place: Place) -> Node:
+def _tip(place: PinSpot) -> Node:
     """From the spot to the disc; static/rigs/js/pins.js draws that of a pin in hand alike."""
     broad = 7 if place.rise == RISE else 3
     half = RISE / 2 if place.rise == RISE else place.rise - HEAD / 2
@@ -81,7 +81,7 @@ def _tip(place: Place) -> Node:
     return node("path", d=f"M0 0L{-broad} {foot:g}H{broad}Z", class_="pin-tip", **turned)
 
 
-def _disc(number: int, y: Decimal, place: Place) -> tuple[Node, ...]:
+def _disc(number: int, y: Decimal, place: PinSpot) -> tuple[Node, ...]:
     """The disc with its number, the spot, and what a finger hits: of pins that crowd each other
     the disc alone, so that it is the one that was meant."""
     dx, dy = (round(length, 2) or None for length in place.offset)

@@ -20,7 +20,7 @@ F = TypeVar("F", bound="GuardedForm")
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome(Generic[F]):
+class Submission(Generic[F]):
     """`done`, or else the form to show again. `revision` is None where nothing changed."""
 
     form: F
@@ -33,30 +33,30 @@ class Outcome(Generic[F]):
         return 409 if self.form.conflicted else 200
 
 
-def attempt(form: F, *, author: User, reason: Reason | None = None) -> Outcome[F]:
+def attempt(form: F, *, author: User, reason: Reason | None = None) -> Submission[F]:
     """Make the change that `form` describes, if it is valid. `reason` stands in for a typed one.
 
     What the gateway refuses ends up in the form: at its field, or as both values of a conflict.
     """
     if not form.is_bound or not form.is_valid():
-        return Outcome(form)
+        return Submission(form)
     return hand_over(form, author=author, reason=reason)
 
 
-def hand_over(form: F, *, author: User, reason: Reason | None = None) -> Outcome[F]:
+def hand_over(form: F, *, author: User, reason: Reason | None = None) -> Submission[F]:
     """Like `attempt`, for a form that is known to be valid."""
     why = form.reason() if reason is None else reason
     try:
         made = record(form.rig, form.edits(), author=author, base=form.base, reason=why)
     except Conflict as conflict:
-        return Outcome(form.again(conflict))
+        return Submission(form.again(conflict))
     except ReasonRequired as refusal:
         form.add_error(form.reason_field(), str(refusal))
-        return Outcome(form)
+        return Submission(form)
     except SwapUndecided as undecided:
         form.ask(undecided)
-        return Outcome(form)
+        return Submission(form)
     except ValidationError as error:
         form.place(error)
-        return Outcome(form)
-    return Outcome(form, done=True, revision=made)
+        return Submission(form)
+    return Submission(form, done=True, revision=made)

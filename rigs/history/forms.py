@@ -52,7 +52,7 @@ def _part_choices(rig: Rig) -> list[Any]:
     return [("", "everything"), whole, *(group for group in groups if group[1])]
 
 
-class CompareForm(forms.Form):
+class CompareRevisionsForm(forms.Form):
     a = forms.IntegerField(label="from change", min_value=1)
     b = forms.IntegerField(label="to change", min_value=1)
 

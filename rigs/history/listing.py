@@ -9,24 +9,24 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet
 
 from rigs.models import ChangeRow, Control, Fact, Revision, Rig, Spare
-from rigs.wording import ChangeLine, Group, describe_many, grouped
+from rigs.wording import ChangeGroup, ChangeLine, describe_many, grouped
 
 SIZE = 50
 SHOWN = 12  # lines of one change that the list shows; its own page has them all
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class HistoryEntry:
     revision: Revision
-    groups: Sequence[Group]
+    groups: Sequence[ChangeGroup]
     more: int = 0
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class HistoryPage:
     """Entries, and the numbers to go on from; None where the list ends."""
 
-    entries: Sequence[Entry] = field(default=())
+    entries: Sequence[HistoryEntry] = field(default=())
     newer_after: int | None = None
     older_before: int | None = None
 
@@ -54,7 +54,9 @@ def _with_children(part: UUID) -> list[UUID]:
     return [part, *controls, *facts, *spares]
 
 
-def page(found: QuerySet[Revision], *, before: int | None = None, after: int | None = None) -> Page:
+def page(
+    found: QuerySet[Revision], *, before: int | None = None, after: int | None = None
+) -> HistoryPage:
     """Fifty of `found`: the newest, those older than number `before`, or newer than `after`."""
     if after is not None:
         rows = list(found.filter(number__gt=after).order_by("number")[: SIZE + 1])
@@ -65,21 +67,21 @@ def page(found: QuerySet[Revision], *, before: int | None = None, after: int | N
         rows = list(older.order_by("-number")[: SIZE + 1])
         more_older, rows = len(rows) > SIZE, rows[:SIZE]
         more_newer = before is not None and bool(rows)
-    return Page(
+    return HistoryPage(
         entries(rows),
         rows[0].number if more_newer else None,
         rows[-1].number if more_older else None,
     )
 
 
-def entries(revisions: Iterable[Revision]) -> list[Entry]:
+def entries(revisions: Iterable[Revision]) -> list[HistoryEntry]:
     made = list(revisions)
     lines = describe_many(made)
     return [_entry(revision, lines[revision.pk]) for revision in made]
 
 
-def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> Entry:
-    return Entry(revision, grouped(lines[:SHOWN]), max(0, len(lines) - SHOWN))
+def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> HistoryEntry:
+    return HistoryEntry(revision, grouped(lines[:SHOWN]), max(0, len(lines) - SHOWN))
 
 
 def authors(rig: Rig) -> list[str]:

@@ -20,7 +20,7 @@ from rigs.changes.reasons import ReasonRequired
 from rigs.editing.pages import find_rig
 from rigs.editing.swaps import in_words
 from rigs.history import listing
-from rigs.history.forms import CompareForm, HistoryFilter, RestoreForm
+from rigs.history.forms import CompareRevisionsForm, HistoryFilter, RestoreForm
 from rigs.history.restore import ChangedSince, restore_as_shown
 from rigs.models import Rig
 from rigs.places import REVISION
@@ -46,7 +46,7 @@ def history(request: ProductionRequest, rig: UUID) -> HttpResponse:
         found,
         filters=filters,
         entries=page.entries,
-        compare_form=CompareForm(None, rig=found),
+        compare_form=CompareRevisionsForm(None, rig=found),
         is_filtered=any(filters.chosen().values()),
         newer_url=_turn(request, after=page.newer_after),
         older_url=_turn(request, before=page.older_before),
@@ -99,7 +99,7 @@ def revision(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse
 def compare(request: ProductionRequest, rig: UUID) -> HttpResponse:
     found = find_rig(request, rig)
     newest = found.head_number
-    form = CompareForm(request.GET or {"a": max(1, newest - 1), "b": newest}, rig=found)
+    form = CompareRevisionsForm(request.GET or {"a": max(1, newest - 1), "b": newest}, rig=found)
     if not form.is_valid():
         return _show(request, "rigs/history/compare.html", found, form=form)
     a, b = form.cleaned_data["a"], form.cleaned_data["b"]

@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 
 from core.models import Player, Production
 from rigs.changes.edits import Add, Edit, Set
-from rigs.lists.columns import BY_KEY, DASHES, Column, Fields, show
+from rigs.lists.columns import BY_KEY, DASHES, Fields, SheetColumn, show
 from rigs.lists.input_list import inputs_of
 from rigs.models import Device, Input, Rig
 from rigs.models.parts import plain_value
@@ -26,7 +26,7 @@ _IDS = frozenset({"device"})  # what the matcher itself looks up need not be che
 
 
 @dataclass(slots=True)
-class Row:
+class ImportRow:
     """One row of the file and what it would do. `changes` is empty if it does nothing."""
 
     number: int  # of the row in the file
@@ -48,7 +48,7 @@ class Row:
 class Matcher:
     """Knows the production's rigs, inputs and devices; a fixed number of queries."""
 
-    columns: ClassVar[Mapping[str, Column]] = BY_KEY
+    columns: ClassVar[Mapping[str, SheetColumn]] = BY_KEY
     # Whether a channel alone says which input another name is for.
     renames: ClassVar[bool] = True
     # What of a swap's doubts can be set along with it.
@@ -92,7 +92,7 @@ class Matcher:
         """The channel numbers by which a row may mean `entry`."""
         return [] if entry.number is None else [entry.number]
 
-    def rows(self, cells: Iterable[tuple[int, dict[str, str]]]) -> list[Row]:
+    def rows(self, cells: Iterable[tuple[int, dict[str, str]]]) -> list[ImportRow]:
         """Blank rows are passed over; a row with one word alone names a player for those below,
         and a player's name stands for the rows below that leave it empty, as merged cells do."""
         result, group = [], ""
@@ -107,10 +107,10 @@ class Matcher:
             player = said.get("player", "")
             if player and self._rig(player) is not None:
                 group = player
-            result.append(self._row(Row(number, said), player or group, carried=not player))
+            result.append(self._row(ImportRow(number, said), player or group, carried=not player))
         return result
 
-    def _row(self, row: Row, player: str, *, carried: bool) -> Row:
+    def _row(self, row: ImportRow, player: str, *, carried: bool) -> ImportRow:
         fields = self._read(row)
         # Somebody unknown has no input here, whatever its channel.
         if not player or self._rig(player) is not None:
@@ -130,7 +130,7 @@ class Matcher:
         """“–” says no where the answer is yes or no, and nothing elsewhere."""
         return bool(cell) and (self.columns[key].dash_is_no or cell.casefold() not in DASHES)
 
-    def _read(self, row: Row) -> Fields:
+    def _read(self, row: ImportRow) -> Fields:
         """The cells as values; what a cell cannot be is an error at its column."""
         fields: Fields = {}
         for key, cell in row.cells.items():
@@ -186,7 +186,7 @@ class Matcher:
     def _free(self, index: Mapping[Any, list[Input]], where: UUID | None, key: Any) -> list[Input]:
         return [entry for entry in index.get((where, key), ()) if entry.pk not in self.taken]
 
-    def _propose(self, row: Row, fields: Fields) -> None:
+    def _propose(self, row: ImportRow, fields: Fields) -> None:
         if row.entry is None and not fields.get("name") and "name" not in row.errors:
             row.errors["name"] = "A new input needs a name."
         if row.errors or row.rig is None:
@@ -207,7 +207,7 @@ class Matcher:
             row.errors["together"] = " ".join(error.messages)
             row.edit, row.changes = None, []
 
-    def settled(self, row: Row, entry: Input, moved: Fields, said: Fields) -> Fields:
+    def settled(self, row: ImportRow, entry: Input, moved: Fields, said: Fields) -> Fields:
         """What goes along with another device: what the row says of phantom power, pad and gain,
         and safe values for the rest. The row tells why."""
         part, before, after = str(entry.pk), entry.fields(), self._with(entry, moved).fields()

@@ -14,9 +14,9 @@ from django.db import transaction
 from core import clock
 from core.models import Production, Show, User
 from rigs.changes.reasons import Reason
-from rigs.list_import.matching import Matcher, Row
+from rigs.list_import.matching import ImportRow, Matcher
 from rigs.list_import.show_matching import DAY_COLUMNS, DayMatcher
-from rigs.lists.columns import COLUMNS, Column, guess, with_unit
+from rigs.lists.columns import COLUMNS, SheetColumn, guess, with_unit
 from rigs.lists.sheets import find_headings, read
 from rigs.models import ListImport, Revision
 from rigs.revisions.record import record
@@ -34,15 +34,15 @@ DONE_ALREADY = "This list is imported already."
 class Preview:
     """What the list would do, row by row. `missing` inputs of the list are in no row."""
 
-    rows: list[Row]
+    rows: list[ImportRow]
     missing: int = 0
 
     @property
-    def changing(self) -> list[Row]:
+    def changing(self) -> list[ImportRow]:
         return [row for row in self.rows if row.changes]
 
     @property
-    def faulty(self) -> list[Row]:
+    def faulty(self) -> list[ImportRow]:
         return [row for row in self.rows if row.errors]
 
     @property
@@ -59,12 +59,12 @@ class Preview:
         return hashlib.sha256(json.dumps(told).encode()).hexdigest()
 
 
-def columns_of(brought: ListImport) -> tuple[Column, ...]:
+def columns_of(brought: ListImport) -> tuple[SheetColumn, ...]:
     """The columns a heading may be; the list of a show has two more."""
     return DAY_COLUMNS if brought.show_id else COLUMNS
 
 
-def bring(
+def import_list(
     *, production: Production, by: User, name: str, data: bytes, show: Show | None = None
 ) -> ListImport:
     """Keep the file's cells and our guess at its columns; for one show where `show` is given.
@@ -147,7 +147,7 @@ def apply(
     `seen` is that of the preview that was confirmed; what has moved on since raises
     ValidationError. Raises ReasonRequired, Conflict and ValidationError like any other change.
     """
-    by_rig: dict[UUID, list[Row]] = {}
+    by_rig: dict[UUID, list[ImportRow]] = {}
     for row in _taken_over(brought, seen).changing:
         if row.rig is not None:
             by_rig.setdefault(row.rig.pk, []).append(row)

@@ -10,8 +10,8 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 
 from core.models import Show
-from rigs.list_import.matching import Matcher, Row
-from rigs.lists.columns import BY_KEY, COLUMNS, Column, Fields, yes_no
+from rigs.list_import.matching import ImportRow, Matcher
+from rigs.lists.columns import BY_KEY, COLUMNS, Fields, SheetColumn, yes_no
 from rigs.lists.input_list import ZERO_IS_NOTHING, applied
 from rigs.models import Input, Rig, ShowInput
 from rigs.models.parts import plain_value
@@ -24,10 +24,10 @@ def _used(cell: str) -> Fields:
     return {"absent": not yes_no("used")(cell)["used"]}
 
 
-DAY_COLUMNS: tuple[Column, ...] = (
+DAY_COLUMNS: tuple[SheetColumn, ...] = (
     *COLUMNS,
-    Column("used", "Used", ("inuse", "usedthatday"), _used, dash_is_no=True),
-    Column(
+    SheetColumn("used", "Used", ("inuse", "usedthatday"), _used, dash_is_no=True),
+    SheetColumn(
         "hired_locally",
         "Hired locally",
         ("hired", "hire", "local", "localhire"),
@@ -41,7 +41,7 @@ _FLAGS = {"absent": "Used", "hired_locally": "Hired locally"}
 class DayMatcher(Matcher):
     """As for the list of all shows; knows what differs at `show` already, and which rigs play."""
 
-    columns: ClassVar[Mapping[str, Column]] = {column.key: column for column in DAY_COLUMNS}
+    columns: ClassVar[Mapping[str, SheetColumn]] = {column.key: column for column in DAY_COLUMNS}
     renames: ClassVar[bool] = False
     settles: ClassVar[Collection[str]] = ShowInput.OVERRIDES
 
@@ -63,7 +63,7 @@ class DayMatcher(Matcher):
         flags = {"absent", "hired_locally"}
         super().check({name: value for name, value in fields.items() if name not in flags})
 
-    def _propose(self, row: Row, fields: Fields) -> None:
+    def _propose(self, row: ImportRow, fields: Fields) -> None:
         if row.entry is None:
             row.errors["name"] = NO_INPUT
             return
@@ -98,12 +98,12 @@ class DayMatcher(Matcher):
         return field.to_python(value)  # type: ignore[union-attr]
 
     def _told(
-        self, entry: Input, difference: ShowInput | None, fields: Fields, row: Row
+        self, entry: Input, difference: ShowInput | None, fields: Fields, row: ImportRow
     ) -> list[tuple[str, str, str]]:
         moved = {name: fields[name] for name in row.values if name in fields and name in BY_KEY}
         return self.told(applied(entry, difference), moved)
 
-    def _check_row(self, row: Row) -> None:
+    def _check_row(self, row: ImportRow) -> None:
         """What ShowInput itself would refuse, such as a channel above 9999."""
         blank = ShowInput(**row.values)
         try:

@@ -48,7 +48,7 @@ def _bring(request: ProductionRequest, show: Show | None, heading: str) -> HttpR
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
         try:
-            brought = services.bring(
+            brought = services.import_list(
                 production=request.production,
                 by=request.user,
                 name=file.name,

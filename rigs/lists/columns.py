@@ -26,7 +26,7 @@ _OFF = _NO | {"flat", "out"}
 DASHES = frozenset({"-", "–", "—", "n/a", "na", "./."})
 
 
-class Column(NamedTuple):
+class SheetColumn(NamedTuple):
     """`key` is what the column is called in a mapping; `names` are other headings, tidied.
 
     `field` is the row of the input's field that it shows, if it shows one. `dash_is_no`: a dash
@@ -146,22 +146,24 @@ def _reader(row: PartField, column: ListColumn) -> Reader:
     return readers.get(row.kind, text)(row.key)
 
 
-def _column(row: PartField, column: ListColumn) -> Column:
+def _column(row: PartField, column: ListColumn) -> SheetColumn:
     dash_is_no = column.off or row.kind is ValueKind.YES_NO
-    return Column(row.key, column.heading, column.names, _reader(row, column), row, dash_is_no)
+    return SheetColumn(row.key, column.heading, column.names, _reader(row, column), row, dash_is_no)
 
 
-_PLAYER = Column("player", "Player", ("musician", "who", "instrument", "group"), text("player"))
+_PLAYER = SheetColumn(
+    "player", "Player", ("musician", "who", "instrument", "group"), text("player")
+)
 _PLAYER_ORDER = 30  # among those of the fields
 
 
-def _in_order() -> Iterator[Column]:
+def _in_order() -> Iterator[SheetColumn]:
     found = [(r.column.order, _column(r, r.column)) for r in rows_of(Input.KIND) if r.column]
     for _, column in sorted([*found, (_PLAYER_ORDER, _PLAYER)], key=lambda pair: pair[0]):
         yield column
 
 
-COLUMNS: tuple[Column, ...] = tuple(_in_order())
+COLUMNS: tuple[SheetColumn, ...] = tuple(_in_order())
 BY_KEY = {column.key: column for column in COLUMNS}
 
 
@@ -200,7 +202,7 @@ def unit_of(heading: str) -> str:
     return (found["set"] or found["said"]) if found else ""
 
 
-def guess(headings: Sequence[str], columns: Sequence[Column] = COLUMNS) -> dict[int, str]:
+def guess(headings: Sequence[str], columns: Sequence[SheetColumn] = COLUMNS) -> dict[int, str]:
     """Which column each heading most likely is; each of ours at most once. Unknown are left out."""
     known: dict[str, str] = {}
     for column in columns:

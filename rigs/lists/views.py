@@ -18,7 +18,7 @@ from rigs.lists import input_list, pack
 from rigs.lists.cases import cases
 from rigs.lists.paging import page_of
 from rigs.lists.paper import cautions_of, grid_sheet, pack_sheet, paper_rows
-from rigs.lists.renumbering import NumbersClash, RenumberForm, in_order, renumber
+from rigs.lists.renumber import NumbersClash, RenumberForm, in_order, renumber
 from rigs.lists.sheets import write_csv
 from rigs.lists.state import ListState, state_of
 from rigs.lists.workbook import write_xlsx

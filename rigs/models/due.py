@@ -37,7 +37,7 @@ class Last(NamedTuple):
     show: UUID | None = None
 
 
-class State(StrEnum):
+class DueState(StrEnum):
     """In the order in which a page shows them."""
 
     OVERDUE = "overdue"  # it has played at least one show more than it should
@@ -52,14 +52,14 @@ class State(StrEnum):
 class Due:
     """`show` is the show it must be done before; `over` how many shows it has missed."""
 
-    state: State
+    state: DueState
     show: ShowDay | None = None
     over: int = 0
 
     @property
     def waits(self) -> bool:
         """Something has to be done before the next show."""
-        return self.state in (State.OVERDUE, State.DUE)
+        return self.state in (DueState.OVERDUE, DueState.DUE)
 
 
 def next_due(
@@ -70,16 +70,16 @@ def next_due(
     Today's show counts as still to come.
     """
     if per is Per.HAND or not count:
-        return Due(State.HAND)
+        return Due(DueState.HAND)
     if last is None:
-        return Due(State.NEVER)
+        return Due(DueState.NEVER)
     at = _at(count, per, last, shows)
     if at is None:
-        return Due(State.BEYOND)
+        return Due(DueState.BEYOND)
     coming = next((n for n, show in enumerate(shows) if show.day >= today), len(shows))
     if at < coming:
-        return Due(State.OVERDUE, shows[at], coming - at)
-    return Due(State.DUE if at == coming else State.LATER, shows[at])
+        return Due(DueState.OVERDUE, shows[at], coming - at)
+    return Due(DueState.DUE if at == coming else DueState.LATER, shows[at])
 
 
 def changes_ahead(

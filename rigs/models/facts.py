@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from rigs.facts import FACT_CHOICES, FACTS
-from rigs.fields import POSITION, PartField, Role, ValueKind
+from rigs.fields import POSITION, FieldRole, PartField, ValueKind
 from rigs.models.parts import Part
 from rigs.models.units import Unit
 
@@ -20,14 +20,14 @@ class Fact(Part):
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField(
             "unit",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.POINTER,
             label="belongs to",
             names_part=True,
         ),
-        PartField("key", Role.SIGNAL, names_part=True),
-        PartField("value", Role.SIGNAL, ValueKind.FIGURE),
-        PartField("source", Role.DETAIL),
+        PartField("key", FieldRole.SIGNAL, names_part=True),
+        PartField("value", FieldRole.SIGNAL, ValueKind.FIGURE),
+        PartField("source", FieldRole.DETAIL),
         POSITION,
     )
 

@@ -20,10 +20,10 @@ from rigs.fields import (
     TO_THE_FRONT,
     TO_THE_RIGHT,
     WHERE,
+    FieldRole,
     ListColumn,
     PartField,
     Phrase,
-    Role,
     ValueKind,
 )
 from rigs.models.parts import Part
@@ -171,17 +171,17 @@ class Input(Part):
             names_part=True,
             column=ListColumn("Name", ("source", "description", "inputname", "what", "label"), 20),
         ),
-        PartField("unit", Role.PLACEMENT, ValueKind.POINTER, moves_arrival=True, group=WHERE),
+        PartField("unit", FieldRole.PLACEMENT, ValueKind.POINTER, moves_arrival=True, group=WHERE),
         PartField(
             "aimed_at",
-            Role.PLACEMENT,
+            FieldRole.PLACEMENT,
             group=WHERE,
             phrase=Phrase(),
             column=ListColumn("Aimed at", ("aim", "target"), 140),
         ),
         PartField(
             "device",
-            Role.DEVICE,
+            FieldRole.DEVICE,
             ValueKind.POINTER,
             always_shown=True,
             moves_arrival=True,
@@ -194,7 +194,7 @@ class Input(Part):
         ),
         PartField(
             "reference_point",
-            Role.PLACEMENT,
+            FieldRole.PLACEMENT,
             moves_arrival=True,
             group=WHERE,
             phrase=Phrase("measured from {}"),
@@ -202,7 +202,7 @@ class Input(Part):
         ),
         PartField(
             "distance_m",
-            Role.PLACEMENT,
+            FieldRole.PLACEMENT,
             ValueKind.LENGTH,
             moves_arrival=True,
             group=WHERE,
@@ -211,7 +211,7 @@ class Input(Part):
         ),
         PartField(
             "angle_deg",
-            Role.PLACEMENT,
+            FieldRole.PLACEMENT,
             ValueKind.NUMBER,
             symbol="°",
             moves_arrival=True,
@@ -221,7 +221,7 @@ class Input(Part):
         ),
         PartField(
             "height_m",
-            Role.PLACEMENT,
+            FieldRole.PLACEMENT,
             ValueKind.LENGTH,
             moves_arrival=True,
             group=WHERE,
@@ -231,7 +231,7 @@ class Input(Part):
         ),
         PartField(
             "offset_m",
-            Role.PLACEMENT,
+            FieldRole.PLACEMENT,
             ValueKind.LENGTH,
             moves_arrival=True,
             group=WHERE,
@@ -239,14 +239,14 @@ class Input(Part):
             help="To the right of that point as one looks at the source; −3 cm to the left.",
         ),
         PartField(
-            "plan_right_m", Role.PLACEMENT, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_RIGHT
+            "plan_right_m", FieldRole.PLACEMENT, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_RIGHT
         ),
         PartField(
-            "plan_front_m", Role.PLACEMENT, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_FRONT
+            "plan_front_m", FieldRole.PLACEMENT, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_FRONT
         ),
         PartField(
             "stand",
-            Role.DETAIL,
+            FieldRole.DETAIL,
             shown_beside=True,
             group=DEVICE,
             group_order=3,
@@ -264,7 +264,7 @@ class Input(Part):
         ),
         PartField(
             "reversed_polarity",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.YES_NO,
             label="polarity",
             off_on=("normal", "reversed"),
@@ -274,7 +274,7 @@ class Input(Part):
         ),
         PartField(
             "phantom",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.YES_NO,
             label="phantom power",
             off_on=("off", "on"),
@@ -285,7 +285,7 @@ class Input(Part):
         ),
         PartField(
             "ground_lift",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.YES_NO,
             off_on=("off", "on"),
             group=DEVICE,
@@ -293,7 +293,7 @@ class Input(Part):
         ),
         PartField(
             "pad_db",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.NUMBER,
             symbol="dB",
             group=MIX,
@@ -302,10 +302,10 @@ class Input(Part):
                 "Pad, dB", ("pad", "paddb"), 80, told="a pad in dB", off=True, takes_away=True
             ),
         ),
-        PartField("pad_at", Role.SIGNAL, group=MIX, group_order=1),
+        PartField("pad_at", FieldRole.SIGNAL, group=MIX, group_order=1),
         PartField(
             "gain_db",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.NUMBER,
             symbol="dB",
             group=MIX,
@@ -318,7 +318,7 @@ class Input(Part):
         ),
         PartField(
             "high_pass_hz",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.NUMBER,
             symbol="Hz",
             group=MIX,
@@ -333,7 +333,7 @@ class Input(Part):
         ),
         PartField(
             "low_pass_hz",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.NUMBER,
             symbol="Hz",
             group=MIX,
@@ -348,7 +348,7 @@ class Input(Part):
         ),
         PartField(
             "delay_ms",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.NUMBER,
             symbol="ms",
             group=MIX,
@@ -359,7 +359,7 @@ class Input(Part):
         ),
         PartField(
             "pan",
-            Role.SIGNAL,
+            FieldRole.SIGNAL,
             ValueKind.PAN,
             always_shown=True,
             group=MIX,

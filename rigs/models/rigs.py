@@ -12,7 +12,7 @@ from django.urls import reverse
 from core import clock
 from core.models import Player, Production
 from rigs.changes.chain import NO_PARENT
-from rigs.fields import PartField, Role, ValueKind
+from rigs.fields import FieldRole, PartField, ValueKind
 from rigs.models.parts import GuardedQuerySet, Tracked
 
 # Of a player's rigs the one the sound is made on comes first: its place in this list of variants.
@@ -23,10 +23,10 @@ class Rig(Tracked):
     KIND: ClassVar[str] = "rig"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField("name", names_part=True),
-        PartField("variant", Role.VARIANT),
-        PartField("sound", Role.SIGNED_WORDS),
+        PartField("variant", FieldRole.VARIANT),
+        PartField("sound", FieldRole.SIGNED_WORDS),
         PartField("notes"),
-        PartField("retired", Role.VARIANT, ValueKind.YES_NO, label="put away"),
+        PartField("retired", FieldRole.VARIANT, ValueKind.YES_NO, label="put away"),
     )
 
     class Variant(models.TextChoices):

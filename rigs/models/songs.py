@@ -12,7 +12,7 @@ from django.db import models
 from core.durations import LONGEST_S
 from core.models import Production, Section, Song
 from core.models.base import Identified
-from rigs.fields import POSITION, PartField, Role, ValueKind
+from rigs.fields import POSITION, FieldRole, PartField, ValueKind
 from rigs.models.inputs import Input
 from rigs.models.parts import Part
 from rigs.models.units import Control, Unit
@@ -30,14 +30,14 @@ class SongSetting(Part):
 
     KIND: ClassVar[str] = "song_setting"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
-        PartField("song", Role.HEARD_WORDS, ValueKind.POINTER, names_part=True),
-        PartField("what", Role.HEARD_WORDS, names_part=True),
-        PartField("control", Role.HEARD_WORDS, ValueKind.POINTER, names_part=True),
-        PartField("unit", Role.HEARD_WORDS, ValueKind.POINTER, names_part=True),
-        PartField("input", Role.HEARD_WORDS, ValueKind.POINTER, names_part=True),
-        PartField("value", Role.HEARD_WORDS, label="setting", names_part=True),
-        PartField("section", Role.HEARD_WORDS, ValueKind.POINTER),
-        PartField("at_s", Role.HEARD_WORDS, ValueKind.DURATION, label="time in the song"),
+        PartField("song", FieldRole.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("what", FieldRole.HEARD_WORDS, names_part=True),
+        PartField("control", FieldRole.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("unit", FieldRole.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("input", FieldRole.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("value", FieldRole.HEARD_WORDS, label="setting", names_part=True),
+        PartField("section", FieldRole.HEARD_WORDS, ValueKind.POINTER),
+        PartField("at_s", FieldRole.HEARD_WORDS, ValueKind.DURATION, label="time in the song"),
         POSITION,
     )
 

@@ -16,7 +16,7 @@ from django.db import models
 from core import clock
 from core.models import Show
 from core.models.base import Identified
-from rigs.fields import POSITION, PartField, Role, ValueKind
+from rigs.fields import POSITION, FieldRole, PartField, ValueKind
 from rigs.gear.gauges import parse_gauges
 from rigs.models.due import Per
 from rigs.models.parts import Part
@@ -31,17 +31,17 @@ class Spare(Part):
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField(
             "unit",
-            Role.HEARD_WORDS,
+            FieldRole.HEARD_WORDS,
             ValueKind.POINTER,
             label="belongs to",
             names_part=True,
         ),
-        PartField("sort", Role.HEARD_WORDS, names_part=True),
-        PartField("what", Role.GEAR, names_part=True),
-        PartField("maker", Role.HEARD_WORDS),
-        PartField("gauges", Role.GEAR),
-        PartField("side", Role.HEARD_WORDS),
-        PartField("pitch", Role.HEARD_WORDS),
+        PartField("sort", FieldRole.HEARD_WORDS, names_part=True),
+        PartField("what", FieldRole.GEAR, names_part=True),
+        PartField("maker", FieldRole.HEARD_WORDS),
+        PartField("gauges", FieldRole.GEAR),
+        PartField("side", FieldRole.HEARD_WORDS),
+        PartField("pitch", FieldRole.HEARD_WORDS),
         PartField("in_use", kind=ValueKind.WHOLE),
         PartField("carried", kind=ValueKind.WHOLE),
         PartField("every", kind=ValueKind.WHOLE),

@@ -14,8 +14,8 @@ from rigs.fields import (
     POSITION,
     TO_THE_FRONT,
     TO_THE_RIGHT,
+    FieldRole,
     PartField,
-    Role,
     ValueKind,
 )
 from rigs.gear import Gear, gear_choices, gear_of
@@ -27,21 +27,29 @@ class Unit(Part):
     KIND: ClassVar[str] = "unit"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField("name", names_part=True),
-        PartField("gear", Role.GEAR),
-        PartField("maker", Role.GEAR),
-        PartField("model", Role.GEAR),
-        PartField("serial", Role.GEAR),
-        PartField("tuning", Role.GEAR),
+        PartField("gear", FieldRole.GEAR),
+        PartField("maker", FieldRole.GEAR),
+        PartField("model", FieldRole.GEAR),
+        PartField("serial", FieldRole.GEAR),
+        PartField("tuning", FieldRole.GEAR),
         PartField("notes"),
         POSITION,
         PartField("stage_position", group=ON_THE_ROAD),
         PartField("mains_circuit", group=ON_THE_ROAD),
         PartField("packed_in", group=ON_THE_ROAD),
         PartField(
-            "plan_right_m", Role.HEARD_WORDS, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_RIGHT
+            "plan_right_m",
+            FieldRole.HEARD_WORDS,
+            ValueKind.LENGTH,
+            group=IN_PLAN,
+            help=TO_THE_RIGHT,
         ),
         PartField(
-            "plan_front_m", Role.HEARD_WORDS, ValueKind.LENGTH, group=IN_PLAN, help=TO_THE_FRONT
+            "plan_front_m",
+            FieldRole.HEARD_WORDS,
+            ValueKind.LENGTH,
+            group=IN_PLAN,
+            help=TO_THE_FRONT,
         ),
     )
 
@@ -97,18 +105,18 @@ class Control(Part):
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField(
             "unit",
-            Role.HEARD_WORDS,
+            FieldRole.HEARD_WORDS,
             ValueKind.POINTER,
             label="belongs to",
             names_part=True,
         ),
         PartField("name", names_part=True),
-        PartField("style", Role.SCALE, label="kind of control", names_part=True),
-        PartField("low", Role.SCALE, ValueKind.NUMBER),
-        PartField("high", Role.SCALE, ValueKind.NUMBER),
-        PartField("choices", Role.SCALE),
-        PartField("symbol", Role.SCALE, label="unit of the value", names_part=True),
-        PartField("setting", Role.SETTING, ValueKind.SETTING),
+        PartField("style", FieldRole.SCALE, label="kind of control", names_part=True),
+        PartField("low", FieldRole.SCALE, ValueKind.NUMBER),
+        PartField("high", FieldRole.SCALE, ValueKind.NUMBER),
+        PartField("choices", FieldRole.SCALE),
+        PartField("symbol", FieldRole.SCALE, label="unit of the value", names_part=True),
+        PartField("setting", FieldRole.SETTING, ValueKind.SETTING),
         POSITION,
     )
 
@@ -150,18 +158,18 @@ class Link(Part):
 
     KIND: ClassVar[str] = "link"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
-        PartField("source", Role.SIGNAL, ValueKind.POINTER, label="from", names_part=True),
-        PartField("target", Role.SIGNAL, ValueKind.POINTER, label="to", names_part=True),
+        PartField("source", FieldRole.SIGNAL, ValueKind.POINTER, label="from", names_part=True),
+        PartField("target", FieldRole.SIGNAL, ValueKind.POINTER, label="to", names_part=True),
         PartField(
-            "from_socket", Role.SIGNAL, label="out of socket", help="Of an effects loop: send."
+            "from_socket", FieldRole.SIGNAL, label="out of socket", help="Of an effects loop: send."
         ),
         PartField(
-            "to_socket", Role.SIGNAL, label="into socket", help="Of an effects loop: return."
+            "to_socket", FieldRole.SIGNAL, label="into socket", help="Of an effects loop: return."
         ),
-        PartField("carries", Role.SIGNAL),
-        PartField("cable", Role.SIGNAL),
-        PartField("connectors", Role.SIGNAL),
-        PartField("length_m", Role.SIGNAL, ValueKind.LENGTH),
+        PartField("carries", FieldRole.SIGNAL),
+        PartField("cable", FieldRole.SIGNAL),
+        PartField("connectors", FieldRole.SIGNAL),
+        PartField("length_m", FieldRole.SIGNAL, ValueKind.LENGTH),
         POSITION,
     )
 

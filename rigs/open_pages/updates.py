@@ -7,8 +7,8 @@ from uuid import UUID
 
 from django.urls import reverse
 
+from core.live.notify import notify
 from core.live.stream import News
-from core.live.telling import tell
 from rigs.changes.edits import Change
 from rigs.models import Revision, Rig
 from rigs.wording import describe_many
@@ -22,7 +22,7 @@ def topic_of(rig: UUID) -> str:
 
 def on_recorded(revision: Revision, changes: Sequence[Change]) -> None:
     """Wake every open page of the rig, whatever the changes are."""
-    tell(topic_of(revision.rig_id))
+    notify(topic_of(revision.rig_id))
 
 
 def news_of(rig: Rig, since: int) -> list[News]:

@@ -22,7 +22,7 @@ from django.db.models.functions import Coalesce
 from core.models import Production
 from rigs.changes.edits import Snapshot
 from rigs.models import Input, Part, Rig, Unit
-from rigs.places import LAST_SIGNED, Signed
+from rigs.places import LAST_SIGNED, SignedState
 from rigs.revisions.read import as_of, live
 from rigs.wording import RigView, snapshot_view
 
@@ -50,22 +50,22 @@ def _count(model: type[Part]) -> Coalesce:
     )
 
 
-class Beside(NamedTuple):
+class LiveAndSigned(NamedTuple):
     """The rig as it is, and what was signed; None where nothing was, or nothing came after."""
 
     view: RigView
-    signed: Signed | None
+    signed: SignedState | None
 
 
-def live_view(rig: Rig) -> Beside:
+def live_view(rig: Rig) -> LiveAndSigned:
     """The rig as it is. Three queries more than without: the signature, and the state then."""
     return beside(rig, live(rig))
 
 
-def beside(rig: Rig, state: Snapshot) -> Beside:
+def beside(rig: Rig, state: Snapshot) -> LiveAndSigned:
     """`state`, the newest of `rig`, with its controls held against what was signed."""
     signed = LAST_SIGNED.first(rig)
     if signed is None or signed.number >= rig.head_number:
-        return Beside(snapshot_view(rig, state), None)
+        return LiveAndSigned(snapshot_view(rig, state), None)
     before = as_of(rig, signed.number)
-    return Beside(snapshot_view(rig, state, before=before, since_signed=True), signed)
+    return LiveAndSigned(snapshot_view(rig, state, before=before, since_signed=True), signed)

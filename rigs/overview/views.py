@@ -17,7 +17,7 @@ from core.views.pages import form_page, posted
 from rigs.editing.kinds import RigForm
 from rigs.editing.pages import address, change_page, find_rig
 from rigs.models import Revision
-from rigs.overview.copying import copy_rig
+from rigs.overview.copy import copy_rig
 from rigs.overview.forms import CopyRigForm, NewRigForm
 from rigs.overview.listing import live_view, rig_rows
 from rigs.places import RIG_OPEN, RIG_ROWS, RIG_TOP, RIG_WHY

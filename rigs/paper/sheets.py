@@ -14,11 +14,11 @@ from rigs.cautions import in_words, of_rig
 from rigs.drawing.kit import Kit, kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.models import Revision, Rig
-from rigs.overview.listing import Beside, beside
+from rigs.overview.listing import LiveAndSigned, beside
 from rigs.paper.parts import input_data, unit_data
 from rigs.paper.pdf import Paper, press
 from rigs.paper.pinned import for_paper, pinned_photos
-from rigs.places import Signed
+from rigs.places import SignedState
 from rigs.revisions.read import as_of
 from rigs.wording import LinkView, RigView, snapshot_view
 
@@ -44,7 +44,7 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
     state = as_of(rig, revision.number)
     # A sheet of the past is as it was; the newest says what moved since it was signed.
     newest = revision.number == rig.head_number
-    view, signed = beside(rig, state) if newest else Beside(snapshot_view(rig, state), None)
+    view, signed = beside(rig, state) if newest else LiveAndSigned(snapshot_view(rig, state), None)
     kit = kit_of(view)
     photos, pictures = for_paper(pinned_photos(view), rig.production_id)
     units = [unit_data(unit, f"unit{n}") for n, unit in enumerate(view.units)]
@@ -74,7 +74,7 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
     return press("recall.typ", data, pictures=pictures)
 
 
-def _moved(view: RigView, signed: Signed | None) -> str:
+def _moved(view: RigView, signed: SignedState | None) -> str:
     count = view.moved_controls
     if signed is None or not count:
         return ""

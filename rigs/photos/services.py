@@ -13,7 +13,7 @@ from core.models import User
 from rigs.changes.edits import Add
 from rigs.models import Photo, Revision, Rig
 from rigs.photos.prepare import Prepared
-from rigs.photos.storage import keep
+from rigs.photos.storage import store
 from rigs.revisions.record import record
 
 
@@ -38,7 +38,7 @@ def add_photos(
     the rig.
     """
     Rig.objects.select_for_update().get(pk=rig.pk)  # whoever sends the same at once waits
-    found = [keep(p, production=rig.production, taken_by=author) for p in pictures]
+    found = [store(p, production=rig.production, taken_by=author) for p in pictures]
     shown = Photo.objects.filter(rig=rig, about=about, retired=False, image__in=found)
     known = set(shown.values_list("image", flat=True))
     stored = [each for each in dict.fromkeys(found) if each.pk not in known]

@@ -18,7 +18,7 @@ from rigs.models import StoredPhoto
 from rigs.photos.prepare import Prepared
 
 
-class Broken(NamedTuple):
+class BrokenPhoto(NamedTuple):
     """A stored photo whose file is missing or not what it was."""
 
     photo: StoredPhoto
@@ -30,7 +30,7 @@ def path_of(sha256: str) -> str:
     return f"photos/{sha256[:2]}/{sha256}.webp"
 
 
-def keep(prepared: Prepared, *, production: Production, taken_by: User) -> StoredPhoto:
+def store(prepared: Prepared, *, production: Production, taken_by: User) -> StoredPhoto:
     """The stored photo of those bytes in `production`: a new one, or the one there already."""
     full, thumb = _keep_file(prepared.full), _keep_file(prepared.thumb)
     found, _ = StoredPhoto.objects.get_or_create(
@@ -66,7 +66,7 @@ def open_file(photo: StoredPhoto, *, thumb: bool = False) -> tuple[File[bytes], 
     return default_storage.open(path_of(sha256)), sha256
 
 
-def broken_photos(production: Production | None = None) -> Iterator[Broken]:
+def broken_photos(production: Production | None = None) -> Iterator[BrokenPhoto]:
     """Every stored photo whose picture or thumbnail is missing or changed, by hashing all again."""
     rows = StoredPhoto.objects.order_by("production_id", "stored_at", "pk")
     if production is not None:
@@ -77,7 +77,7 @@ def broken_photos(production: Production | None = None) -> Iterator[Broken]:
             if sha256 not in checked:
                 checked[sha256] = _problem(sha256)
             if checked[sha256]:
-                yield Broken(photo, path_of(sha256), checked[sha256])
+                yield BrokenPhoto(photo, path_of(sha256), checked[sha256])
 
 
 def _problem(sha256: str) -> str:

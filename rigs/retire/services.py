@@ -207,12 +207,12 @@ class Away:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class RetiredGroup:
     heading: str
     parts: tuple[Away, ...]
 
 
-def retired_parts(rig: Rig) -> list[Group]:
+def retired_parts(rig: Rig) -> list[RetiredGroup]:
     """Everything of `rig` that is retired and has a way back of its own. Six queries.
 
     Figures, pins and what songs said come back with what they belong to.
@@ -225,7 +225,7 @@ def retired_parts(rig: Rig) -> list[Group]:
         ("What wears", _belonging(_of(Spare, rig, "unit"))),
         ("Photos", (Away(photo, "") for photo in _of(Photo, rig))),
     )
-    made = (Group(heading, tuple(found)) for heading, found in groups)
+    made = (RetiredGroup(heading, tuple(found)) for heading, found in groups)
     return [group for group in made if group.parts]
 
 

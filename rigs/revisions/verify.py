@@ -14,7 +14,7 @@ from rigs.revisions.read import live
 from rigs.revisions.writer import iso, iso_if
 
 
-class Broken(Exception):
+class BrokenHistory(Exception):
     """The history is not what was written. The message says where it first breaks."""
 
 
@@ -25,14 +25,14 @@ def verify_rig(rig: Rig) -> int:
     frames = _frames(rig)
     for revision, rows in _revisions(rig):
         if revision.number != expected:
-            raise Broken(f"change {expected} is missing")
+            raise BrokenHistory(f"change {expected} is missing")
         state = _step(rig, revision, rows, parent, state)
         frame = frames.pop(revision.number, None)
         if frame is not None:
             _check_frame(revision, frame, state)
         parent, expected = revision.digest, expected + 1
     if frames:
-        raise Broken(f"a whole state is kept for change {min(frames)}, which does not exist")
+        raise BrokenHistory(f"a whole state is kept for change {min(frames)}, which does not exist")
     _check_head(rig, parent, expected - 1, state)
     return expected - 1
 
@@ -61,7 +61,7 @@ def _step(
 ) -> Snapshot:
     where = f"change {revision.number}"
     if revision.parent_digest != parent:
-        raise Broken(f"{where} does not follow the one before it")
+        raise BrokenHistory(f"{where} does not follow the one before it")
     for row in rows:
         _check_spelling(where, row.old_json, row.new_json)
     _check_spelling(where, revision.reason_notes)
@@ -86,11 +86,13 @@ def _step(
         device_said=iso_if(revision.device_said),
     )
     if chain.digest(content) != revision.digest:
-        raise Broken(f"{where} is not what was written: its digest does not match its content")
+        raise BrokenHistory(
+            f"{where} is not what was written: its digest does not match its content"
+        )
     try:
         return apply(state, changes)
     except DoesNotApply as error:
-        raise Broken(f"{where} does not fit the state before it: {error}") from None
+        raise BrokenHistory(f"{where} does not fit the state before it: {error}") from None
 
 
 def _check_spelling(where: str, *texts: str) -> None:
@@ -101,32 +103,36 @@ def _check_spelling(where: str, *texts: str) -> None:
         except ValueError:
             same = False
         if not same:
-            raise Broken(f"{where} holds a value that is not as it was written")
+            raise BrokenHistory(f"{where} holds a value that is not as it was written")
 
 
 def _check_frame(revision: Revision, frame: KeyFrame, state: Snapshot) -> None:
     where = f"the whole state kept at change {revision.number}"
     if frame.revision_id != revision.pk:
-        raise Broken(f"{where} belongs to another change")
+        raise BrokenHistory(f"{where} belongs to another change")
     body = bytes(frame.body)
     if chain.sha256(body) != frame.body_sha256:
-        raise Broken(f"{where} is damaged")
+        raise BrokenHistory(f"{where} is damaged")
     try:
         kept: Any = chain.unpack(body)
     except ValueError as error:
-        raise Broken(f"{where}: {error}") from None
+        raise BrokenHistory(f"{where}: {error}") from None
     if kept != state:
-        raise Broken(f"{where} differs from what the changes add up to: {_first(kept, state)}")
+        raise BrokenHistory(
+            f"{where} differs from what the changes add up to: {_first(kept, state)}"
+        )
 
 
 def _check_head(rig: Rig, digest: str, number: int, state: Snapshot) -> None:
     if (rig.head_number, rig.head_digest) != (number, digest):
-        raise Broken(
+        raise BrokenHistory(
             f"the rig says its newest change is {rig.head_number}; the history ends at {number}"
         )
     now = live(rig)
     if now != state:
-        raise Broken("the rig's present state was changed without a record: " + _first(state, now))
+        raise BrokenHistory(
+            "the rig's present state was changed without a record: " + _first(state, now)
+        )
 
 
 def _first(a: Snapshot, b: Snapshot) -> str:

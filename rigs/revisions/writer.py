@@ -50,7 +50,7 @@ def write(rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | No
         ],
     )
     if (revision.number - 1) % KEY_FRAME_EVERY == 0:
-        keep_whole(rig, revision)
+        store_whole(rig, revision)
     return revision
 
 
@@ -137,7 +137,7 @@ def _column_values(model: type[models.Model], changes: list[Change]) -> dict[str
     }
 
 
-def keep_whole(rig: Rig, revision: Revision) -> None:
+def store_whole(rig: Rig, revision: Revision) -> None:
     """Keep the whole state as of `revision`, which must be the newest. Once is enough."""
     if KeyFrame.objects.filter(revision=revision).exists():
         return  # before the rig is read and packed: three parties may sign one revision

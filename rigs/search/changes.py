@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from core.models import SearchEntry
-from core.search.backend import Entry
+from core.places import IndexEntry
 from rigs.changes.reasons import ReasonKind
 from rigs.models import Revision
 from rigs.wording import describe_many
@@ -18,7 +18,7 @@ AT_ONCE = 200
 MOST_LINES = 40
 
 
-def changes(found: QuerySet[Revision]) -> Iterator[Entry]:
+def changes(found: QuerySet[Revision]) -> Iterator[IndexEntry]:
     """Changes that were made for a reason, among `found`; a few queries for each AT_ONCE."""
     reasoned = found.exclude(reason_kind=ReasonKind.NONE).select_related("rig").order_by("pk")
     last = 0
@@ -30,14 +30,14 @@ def changes(found: QuerySet[Revision]) -> Iterator[Entry]:
             yield _entry(revision, said)
 
 
-def _entry(revision: Revision, said: list[str]) -> Entry:
+def _entry(revision: Revision, said: list[str]) -> IndexEntry:
     rig = revision.rig
     path = reverse("rigs:revision", args=[rig.production_id, rig.pk, revision.number])
     reason = f"{revision.reason_label}: {revision.reason_words}".strip(": ")
     title = f"Change {revision.number} of {rig.name}"
     body = " · ".join([reason, revision.author_name, *said])
     kind = SearchEntry.Kind.CHANGE
-    return Entry(
+    return IndexEntry(
         rig.production_id, kind, subject(rig.pk, revision.number), title, body, path, revision.at
     )
 

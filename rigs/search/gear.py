@@ -10,7 +10,7 @@ from django.db.models import Prefetch, Q, QuerySet
 from django.urls import reverse
 
 from core.models import SearchEntry
-from core.search.backend import Entry
+from core.places import IndexEntry
 from rigs.gear import GEAR
 from rigs.models import Control, Device, Input, Rig, Spare, Unit
 
@@ -19,19 +19,19 @@ GEAR_KIND, WORDS = SearchEntry.Kind.GEAR, SearchEntry.Kind.PEOPLE
 LETTERS = re.compile(r"[^\W\d_]")
 
 
-def rigs(found: QuerySet[Rig]) -> Iterator[Entry]:
+def rigs(found: QuerySet[Rig]) -> Iterator[IndexEntry]:
     for rig in found.select_related("player"):
         path = reverse("rigs:rig", args=[rig.production_id, rig.pk])
         body = _text(rig.player.name, rig.player.instrument, rig.get_variant_display(), rig.notes)
         title = _marked(rig.name, rig.retired)
-        yield Entry(rig.production_id, GEAR_KIND, rig.pk, title, body, path, rig.made_at)
+        yield IndexEntry(rig.production_id, GEAR_KIND, rig.pk, title, body, path, rig.made_at)
         # Emptied words stay in the index as nothing, rather than as what they were.
         title = _marked(f"How {rig.name} should sound", rig.retired)
         sound = title if rig.sound else ""
-        yield Entry(rig.production_id, WORDS, rig.pk, sound, rig.sound, path, rig.made_at)
+        yield IndexEntry(rig.production_id, WORDS, rig.pk, sound, rig.sound, path, rig.made_at)
 
 
-def units(where: Q) -> Iterator[Entry]:
+def units(where: Q) -> Iterator[IndexEntry]:
     controls = Prefetch("controls", Control.objects.live().order_by("position"))
     spares = Prefetch("spares", Spare.objects.live().order_by("position"))
     found = Unit.objects.filter(where).select_related("rig").prefetch_related(controls, spares)
@@ -54,7 +54,7 @@ def units(where: Q) -> Iterator[Entry]:
             "; ".join(_spare(spare) for spare in unit.spares.all()),
         )
         title = _marked(f"{unit.name} · {rig.name}", unit.retired or rig.retired)
-        yield Entry(rig.production_id, GEAR_KIND, unit.pk, title, body, path, rig.made_at)
+        yield IndexEntry(rig.production_id, GEAR_KIND, unit.pk, title, body, path, rig.made_at)
 
 
 def _control(control: Control) -> str:
@@ -66,7 +66,7 @@ def _spare(spare: Spare) -> str:
     return f"{spare.get_sort_display()} {spare.maker} {spare.what}"
 
 
-def inputs(where: Q) -> Iterator[Entry]:
+def inputs(where: Q) -> Iterator[IndexEntry]:
     for entry in Input.objects.filter(where).select_related("rig", "device"):
         rig: Rig = entry.rig
         path = reverse("rigs:input", args=[rig.production_id, rig.pk, entry.pk])
@@ -79,10 +79,10 @@ def inputs(where: Q) -> Iterator[Entry]:
             entry.notes,
         )
         title = _marked(f"{entry} · {rig.name}", entry.retired or rig.retired)
-        yield Entry(rig.production_id, GEAR_KIND, entry.pk, title, body, path, rig.made_at)
+        yield IndexEntry(rig.production_id, GEAR_KIND, entry.pk, title, body, path, rig.made_at)
 
 
-def devices(found: Iterable[Device]) -> Iterator[Entry]:
+def devices(found: Iterable[Device]) -> Iterator[IndexEntry]:
     for device in found:
         path = reverse("rigs:device", args=[device.production_id, device.pk])
         body = _text(
@@ -93,7 +93,7 @@ def devices(found: Iterable[Device]) -> Iterator[Entry]:
             device.notes,
         )
         title = _marked(str(device), device.is_retired)
-        yield Entry(device.production_id, GEAR_KIND, device.pk, title, body, path)
+        yield IndexEntry(device.production_id, GEAR_KIND, device.pk, title, body, path)
 
 
 def _text(*parts: str) -> str:

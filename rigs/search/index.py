@@ -16,7 +16,8 @@ from django.db.models.functions import Coalesce
 from django.db.models.signals import post_save
 
 from core.models import Player, Production
-from core.search.backend import Entry, index_all
+from core.places import IndexEntry
+from core.search.backend import index_all
 from rigs.models import ChangeRow, Device, IndexedRig, Revision, Rig
 from rigs.places import RETITLED
 from rigs.search import changes, gear
@@ -88,7 +89,7 @@ def _put_in_whole(rigs: Iterable[Any]) -> int:
     return index_all(_everything_of(ids))
 
 
-def _everything_of(ids: list[Any]) -> Iterator[Entry]:
+def _everything_of(ids: list[Any]) -> Iterator[IndexEntry]:
     yield from gear.rigs(Rig.objects.filter(pk__in=ids))
     yield from gear.units(Q(rig__in=ids))
     yield from gear.inputs(Q(rig__in=ids))
@@ -115,7 +116,7 @@ def _note_down(rigs: Iterable[Rig]) -> None:
     )
 
 
-def devices(production: Production) -> Iterator[Entry]:
+def devices(production: Production) -> Iterator[IndexEntry]:
     return gear.devices(Device.objects.filter(production=production))
 
 

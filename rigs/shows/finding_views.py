@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from rigs.cautions import MAINS
-from rigs.checks.acceptance import Told
+from rigs.checks.acceptance import FindingWithWords
 from rigs.checks.panels import shown
 from rigs.checks.registry import STAGE_RULES
 from rigs.checks.run import stage_findings
@@ -26,7 +26,7 @@ def findings(request: ProductionRequest, show: UUID) -> HttpResponse:
     stage = stage_of(found)
     context = {
         "show": found,
-        "shown": shown(Told(each) for each in stage_findings(stage)),
+        "shown": shown(FindingWithWords(each) for each in stage_findings(stage)),
         "rules": STAGE_RULES,
         "caution": MAINS if stage.units else None,
         "active_nav": "tour",

@@ -136,7 +136,7 @@ def _safe_for(row: DayInput, device: Device, known: Mapping[str, BenchDevice]) -
     return [doubt.proposal for swap in swaps for doubt in swap.doubts]
 
 
-class Tally(NamedTuple):
+class ShowDifferences(NamedTuple):
     """How much of a show's lists differs."""
 
     show: Show
@@ -145,7 +145,7 @@ class Tally(NamedTuple):
     hired: int
 
 
-def tallies(shows: Sequence[Show]) -> list[Tally]:
+def tallies(shows: Sequence[Show]) -> list[ShowDifferences]:
     """Two queries, however many shows. Inputs that have left their rig since do not count."""
     differing, absent, hired = Counter[UUID](), Counter[UUID](), Counter[UUID]()
     rows = ShowInput.objects.filter(
@@ -158,7 +158,7 @@ def tallies(shows: Sequence[Show]) -> list[Tally]:
     counts = ShowHire.objects.filter(show__in=shows).order_by().values_list("show_id", "count")
     for show, count in counts:
         hired[show] += count
-    return [Tally(s, differing[s.pk], absent[s.pk], hired[s.pk]) for s in shows]
+    return [ShowDifferences(s, differing[s.pk], absent[s.pk], hired[s.pk]) for s in shows]
 
 
 @transaction.atomic

@@ -9,7 +9,7 @@ from core import clock
 from core.durations import format_duration
 from core.models import Production
 from rigs.checks.between_songs import Move, Verdict
-from rigs.checks.between_words import STATES, told, way_out
+from rigs.checks.between_words import STATES, need_words, way_out
 from rigs.drawing import dials
 from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at
@@ -134,7 +134,7 @@ def _control(each: RunControl) -> list[str]:
 def _move(player: str, move: Move) -> list[dict[str, Any]]:
     found = [
         {
-            "words": f"{player}: {told(need)}.",
+            "words": f"{player}: {need_words(need)}.",
             "state": STATES[need.verdict],
             "short": need.verdict == Verdict.SHORT,
         }

@@ -12,7 +12,7 @@ from rigs.places import SIGNED_WORDS, SoundWords
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class SoundOfRig:
     """The words of one of the player's rigs."""
 
     rig: Rig
@@ -25,17 +25,17 @@ class Record:
 
     player: Player | None
     entries: tuple[Research, ...]
-    heard: tuple[Heard, ...] = ()
+    heard: tuple[SoundOfRig, ...] = ()
 
 
-def heard_by_player(rigs: Sequence[Rig]) -> dict[UUID, tuple[Heard, ...]]:
+def heard_by_player(rigs: Sequence[Rig]) -> dict[UUID, tuple[SoundOfRig, ...]]:
     """The words of each player's rigs, main rigs first; the same words once. Three queries."""
     words = _sound_words(rigs)
-    found: dict[UUID, tuple[Heard, ...]] = {}
+    found: dict[UUID, tuple[SoundOfRig, ...]] = {}
     for rig in sorted(rigs, key=lambda each: each.variant != Rig.Variant.MAIN):
         so_far = found.setdefault(rig.player_id, ())
         if rig.pk in words and words[rig.pk].text not in {each.words.text for each in so_far}:
-            found[rig.player_id] = (*so_far, Heard(rig, words[rig.pk]))
+            found[rig.player_id] = (*so_far, SoundOfRig(rig, words[rig.pk]))
     return found
 
 
@@ -49,7 +49,7 @@ def _sound_words(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
 
 
 def records_of(
-    research: Iterable[Research], heard: Mapping[UUID, tuple[Heard, ...]]
+    research: Iterable[Research], heard: Mapping[UUID, tuple[SoundOfRig, ...]]
 ) -> tuple[Record, ...]:
     """By player, in the order in which they stand on stage; what concerns everybody comes last."""
     by_player: dict[Player | None, list[Research]] = {}

@@ -9,10 +9,10 @@ from core.models import Player, Production, Show, Song
 from core.services.research import by_song, research_of
 from rigs.checks.between_songs import (
     ASSUMED,
-    Instrument,
+    ChangeSeconds,
     Move,
     Piece,
-    Times,
+    PlayedInstrument,
     Verdict,
     moves,
     usual_of,
@@ -70,7 +70,7 @@ class RunSong:
 @dataclass(frozen=True, slots=True)
 class RunSheet:
     songs: tuple[RunSong, ...]
-    times: Times
+    times: ChangeSeconds
     stated: bool  # whether the crew has stated them, or they are assumed
     rigs: tuple[Rig, ...] = ()
     seconds: int = 0  # of lengths and gaps, as far as they are known
@@ -133,8 +133,8 @@ def live_songs(production: Production) -> list[Song]:
     return list(found.order_by("position", "title", "pk"))
 
 
-def rig_moves(view: RigView, songs: Sequence[Song], times: Times) -> tuple[Move, ...]:
-    held = [Instrument(u.id, u.name, u.gear, u.tuning) for u in view.units]
+def rig_moves(view: RigView, songs: Sequence[Song], times: ChangeSeconds) -> tuple[Move, ...]:
+    held = [PlayedInstrument(u.id, u.name, u.gear, u.tuning) for u in view.units]
     return moves([_piece(view, song) for song in songs], held, times)
 
 
@@ -176,7 +176,7 @@ def _takes_up(before: tuple[str, str], now: tuple[str, str]) -> str:
 
 def _held(view: RigView, said: SongView | None) -> tuple[str, str]:
     """Name and tuning of the instrument that is played; empty for a rig without one."""
-    usual = usual_of(Instrument(u.id, u.name, u.gear, u.tuning) for u in view.units)
+    usual = usual_of(PlayedInstrument(u.id, u.name, u.gear, u.tuning) for u in view.units)
     chosen = said.instrument.about if said and said.instrument else usual.id if usual else ""
     unit = view.unit(chosen)
     if unit is None:

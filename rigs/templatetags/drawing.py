@@ -112,7 +112,7 @@ def pins_and_draft(shown: PhotoView, form: PinForm) -> SafeString:
     own = str(form.row.pk)
     known = next((pin.number for pin in shown.pins if pin.id == own), len(shown.pins) + 1)
     others = [pin for pin in shown.pins if pin.id != own or form.is_disputed]
-    return _safe(pinned.layer(shown, others, draft=pinned.Draft(known, *form.spot)))
+    return _safe(pinned.layer(shown, others, draft=pinned.PinDraft(known, *form.spot)))
 
 
 @register.inclusion_tag("rigs/photos/_seen_on.html", takes_context=True)

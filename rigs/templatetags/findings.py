@@ -9,7 +9,7 @@ from django import template
 from django.template import Context
 from django.utils.safestring import SafeString, mark_safe
 
-from rigs.checks.acceptance import Told, told
+from rigs.checks.acceptance import FindingWithWords, told
 from rigs.checks.findings import Finding
 from rigs.checks.forms import AcceptForm
 from rigs.checks.panels import about as those_about
@@ -28,10 +28,10 @@ def findings(context: Context, rig: Rig, about: Part | None = None) -> dict[str,
     return {**kept, "rig": rig, "about": about, "shown": shown(found)}
 
 
-def _told(context: Context, rig: Rig) -> list[Told]:
+def _told(context: Context, rig: Rig) -> list[FindingWithWords]:
     # Asked once for a page, however many of its parts show their findings.
     request = context["request"]
-    asked: dict[UUID, list[Told]] = getattr(request, "told_of_rigs", {})
+    asked: dict[UUID, list[FindingWithWords]] = getattr(request, "told_of_rigs", {})
     if rig.pk not in asked:
         asked[rig.pk] = told([rig])[rig.pk]
         request.told_of_rigs = asked
@@ -47,7 +47,7 @@ def finding_plot(finding: Finding) -> SafeString:
 
 
 @register.simple_tag
-def accept_form(told: Told, bound: AcceptForm | None = None) -> AcceptForm:
+def accept_form(told: FindingWithWords, bound: AcceptForm | None = None) -> AcceptForm:
     """A finding's form: the bound one with what was typed, where it is that finding's."""
     signature = told.finding.signature
     if bound and bound.data.get("signature") == signature:

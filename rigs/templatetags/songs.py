@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django import template
 
-from rigs.checks.between_words import told, way_out
+from rigs.checks.between_words import need_words, way_out
 
 register = template.Library()
-register.filter("need", told)
+register.filter("need", need_words)
 register.filter("way_out", way_out)

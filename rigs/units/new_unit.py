@@ -19,13 +19,13 @@ from rigs.gear import Usual, gear_choices, gear_of
 from rigs.models import Rig, Unit
 from rigs.settings_of_controls import Style, read_as
 from rigs.units.settings_form import check_setting, setting_field
-from rigs.units.several import Draft, read_lines
+from rigs.units.several import UnitDraft, read_lines
 
 NUMBERS = "numbers"
 DIALS = [("clock", "as a clock: 2:30"), (NUMBERS, "by their numbers, 0 to 10: 6.5")]
 
 
-class Offer(NamedTuple):
+class OfferedControl(NamedTuple):
     """A usual control: whether to take it, and how it stands."""
 
     usual: Usual
@@ -108,9 +108,9 @@ class NewUnitForm(PartForm):
         )
 
     @property
-    def offers(self) -> list[Offer]:
+    def offers(self) -> list[OfferedControl]:
         return [
-            Offer(usual, self[f"take-{n}"], self[f"setting-{n}"])
+            OfferedControl(usual, self[f"take-{n}"], self[f"setting-{n}"])
             for n, usual in enumerate(self.gear.usual)
         ]
 
@@ -163,7 +163,7 @@ class SeveralForm(forms.Form):
         ),
         error_messages={"required": "Write at least one unit."},
     )
-    drafts: list[Draft]
+    drafts: list[UnitDraft]
 
     def __init__(self, rig: Rig, *args: Any, **more: Any) -> None:
         self.rig = rig

@@ -33,7 +33,7 @@ from rigs.settings_of_controls import Style, read_as, tidy_setting
 
 
 @transaction.atomic
-def add_units(*, rig: Rig, drafts: Sequence[Draft], author: User) -> list[str]:
+def add_units(*, rig: Rig, drafts: Sequence[UnitDraft], author: User) -> list[str]:
     """The ids of the new units, in order. Raises ValidationError for values that cannot be."""
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
     first = next_position(Unit(rig=rig))
@@ -46,7 +46,7 @@ def add_units(*, rig: Rig, drafts: Sequence[Draft], author: User) -> list[str]:
     return made
 
 
-def _edits(unit: str, position: int, draft: Draft) -> list[Add]:
+def _edits(unit: str, position: int, draft: UnitDraft) -> list[Add]:
     edits = [
         Add(
             unit,
@@ -85,7 +85,7 @@ _NAME, _MAKE = 120, 80
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class UnitDraft:
     """A unit to be added. `settings` are those of its kind's usual controls, by name."""
 
     name: str
@@ -99,13 +99,13 @@ class Draft:
         return read_as(usual.style, numbered=self.numbered)
 
 
-def read_lines(text: str, makers: Iterable[str] = ()) -> list[Draft]:
+def read_lines(text: str, makers: Iterable[str] = ()) -> list[UnitDraft]:
     """The units of `text`; blank lines are passed over. `makers` are those known to the crew.
 
     Raises ValueError with all that cannot be read, one message a line.
     """
     known = sorted({maker for maker in makers if maker}, key=len, reverse=True)
-    drafts: list[Draft] = []
+    drafts: list[UnitDraft] = []
     wrong: list[str] = []
     lines = [(n, line) for n, line in enumerate(text.splitlines(), start=1) if line.strip()]
     if len(lines) > MAX_LINES:
@@ -124,7 +124,7 @@ def read_lines(text: str, makers: Iterable[str] = ()) -> list[Draft]:
     return drafts
 
 
-def read_line(line: str, makers: Sequence[str] = ()) -> Draft:
+def read_line(line: str, makers: Sequence[str] = ()) -> UnitDraft:
     """Raises ValueError in words for a form."""
     parts = [" ".join(part.split()) for part in line.replace("\t", ",").split(",")]
     name, kind, make, *said = [*parts, "", ""] if len(parts) < 3 else parts
@@ -137,7 +137,7 @@ def read_line(line: str, makers: Sequence[str] = ()) -> Draft:
     typed = _settings(gear, said)
     numbered = _is_numbered(gear, typed)
     settings = {u.name: _stand(u, typed[u.name], numbered) for u in gear.usual if u.name in typed}
-    return Draft(name, gear, maker, model, settings, numbered)
+    return UnitDraft(name, gear, maker, model, settings, numbered)
 
 
 def kind_of(said: str, name: str = "") -> Gear:

@@ -18,7 +18,7 @@ from rigs.editing.ordering import in_order, next_position
 from rigs.editing.pages import address, change_page, edit_page, find_part, find_rig, retired_page
 from rigs.gear import GEAR
 from rigs.models import Control, Input, Unit
-from rigs.overview.copying import copy_unit
+from rigs.overview.copy import copy_unit
 from rigs.overview.forms import CopyUnitForm
 from rigs.overview.listing import live_view
 from rigs.units.new_unit import NewUnitForm, SeveralForm

@@ -4,13 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import NamedTuple
 
-
-class Caution(NamedTuple):
-    title: str
-    text: str
-
+from rigs.cautions import Caution
 
 CAUTIONS = {
     "valve": Caution(

@@ -18,7 +18,7 @@ from django.utils import timezone
 from core import clock
 from core.models import Show
 from rigs.models import Spare, UpkeepEntry
-from rigs.models.due import Due, Last, Per, ShowDay, State, changes_ahead, next_due
+from rigs.models.due import Due, DueState, Last, Per, ShowDay, changes_ahead, next_due
 from rigs.wording.parts import interval
 
 if TYPE_CHECKING:
@@ -26,14 +26,14 @@ if TYPE_CHECKING:
 
 # Keys of core.badges.LOOKS.
 BADGES = {
-    State.OVERDUE: "overdue",
-    State.DUE: "due",
-    State.NEVER: "never_noted",
-    State.LATER: "later",
-    State.BEYOND: "later",
-    State.HAND: "when_worn",
+    DueState.OVERDUE: "overdue",
+    DueState.DUE: "due",
+    DueState.NEVER: "never_noted",
+    DueState.LATER: "later",
+    DueState.BEYOND: "later",
+    DueState.HAND: "when_worn",
 }
-_ORDER = list(State)
+_ORDER = list(DueState)
 
 
 def today() -> date:
@@ -72,14 +72,14 @@ class Item:
     def words(self) -> str:
         """When it is due, in words that stand alone."""
         before = f"before {self.show}" if self.show else ""
-        if self.due.state is State.OVERDUE:
+        if self.due.state is DueState.OVERDUE:
             missed = "one show" if self.due.over == 1 else f"{self.due.over} shows"
             return f"overdue by {missed}: was due {before}"
         return {
-            State.DUE: f"due {before}",
-            State.NEVER: "never noted, so nobody knows how old it is",
-            State.LATER: f"next {before}",
-            State.BEYOND: "not before the last show that is planned",
+            DueState.DUE: f"due {before}",
+            DueState.NEVER: "never noted, so nobody knows how old it is",
+            DueState.LATER: f"next {before}",
+            DueState.BEYOND: "not before the last show that is planned",
         }.get(self.due.state, "changed when it is worn")
 
 

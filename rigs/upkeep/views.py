@@ -20,7 +20,7 @@ from core.views.pages import posted
 from rigs.editing.kinds import SpareForm
 from rigs.editing.pages import add_to_unit, address, edit_page, find_part
 from rigs.models import Spare, Unit, UpkeepEntry
-from rigs.models.due import State
+from rigs.models.due import DueState
 from rigs.retire.views import retire_or_bring_back
 from rigs.upkeep.cautions import caution_for, cautions_for
 from rigs.upkeep.forms import DoneForm
@@ -46,7 +46,7 @@ def due(request: ProductionRequest) -> HttpResponse:
     shows = shows_of([place])
     found = items(live_spares([place]), shows)
     waiting = [item for item in found if item.due.waits]
-    never = [item for item in found if item.due.state is State.NEVER]
+    never = [item for item in found if item.due.state is DueState.NEVER]
     context = {
         "next_show": next_show(shows.get(place, [])),
         "waiting": waiting,

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from rigs.cautions import Caution
 from rigs.drawing.axes import Axes, Curve, LevelAxes, plot
 from rigs.drawing.svg import Node, fit, node
 from rigs.signal import combs, pickups
@@ -28,19 +29,13 @@ class Subject(NamedTuple):
     label: str
 
 
-class Proposal(NamedTuple):
+class ProposedValue(NamedTuple):
     """The field of the rig that would make the answer true: kind, id and field of a part."""
 
     kind: str
     part: str
     field: str
     value: str
-
-
-class Caution(NamedTuple):
-    title: str
-    text: str
-    icon: str = "triangle-alert"
 
 
 class Table(NamedTuple):
@@ -52,7 +47,7 @@ class Table(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class WhatIfAnswer:
     """`problems` say what is not known and is therefore not worked out."""
 
     words: str = ""
@@ -60,7 +55,7 @@ class Answer:
     problems: tuple[str, ...] = ()
     assumes: tuple[str, ...] = ()
     drawing: str = ""
-    proposal: Proposal | None = None
+    proposal: ProposedValue | None = None
     caution: Caution | None = None
     further: tuple[str, ...] = ()  # drawings below the first
 

@@ -15,15 +15,15 @@ from rigs.models import Link
 from rigs.signal.pickups import PickupCircuit, Resonance, difference_db, resonance
 from rigs.whatif.answers import (
     NOW_THEN,
-    Answer,
-    Proposal,
+    ProposedValue,
     Subject,
     Table,
+    WhatIfAnswer,
     hertz,
     number,
     pickup_plot,
 )
-from rigs.whatif.forms import Question, as_typed, length_field, number_field
+from rigs.whatif.forms import QuestionFields, as_typed, length_field, number_field
 from rigs.whatif.topic import Topic
 
 NEEDED = ("pickup_inductance", "pickup_resistance", "pickup_capacitance")
@@ -35,7 +35,7 @@ TOLD_HZ = (1000.0, 2000.0, 3000.0, 5000.0, 10_000.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class CableLoad:
     """What hangs on the pickup: a cable in m with F/m, and an input in ohm."""
 
     metres: float
@@ -48,7 +48,7 @@ def missing(facts: Mapping[str, float]) -> list[str]:
     return [FACTS[key].label for key in NEEDED if not facts.get(key)]
 
 
-def circuit(facts: Mapping[str, float], load: Load) -> PickupCircuit:
+def circuit(facts: Mapping[str, float], load: CableLoad) -> PickupCircuit:
     """Raises ValueError where a figure is missing (ask `missing` first) or cannot be."""
     return PickupCircuit(
         henries=facts.get("pickup_inductance", 0),
@@ -61,15 +61,20 @@ def circuit(facts: Mapping[str, float], load: Load) -> PickupCircuit:
 
 
 def answer(
-    facts: Mapping[str, float], now: Load, then: Load, proposal: Proposal | None = None
-) -> Answer:
+    facts: Mapping[str, float],
+    now: CableLoad,
+    then: CableLoad,
+    proposal: ProposedValue | None = None,
+) -> WhatIfAnswer:
     """Resonance, peak, −3 dB point now and then; the figures of the pickup in SI, by rigs.facts."""
     if absent := missing(facts):
-        return Answer(problems=(f"Not stated: {', '.join(absent)}. Enter it as a figure first.",))
+        return WhatIfAnswer(
+            problems=(f"Not stated: {', '.join(absent)}. Enter it as a figure first.",)
+        )
     before, after = circuit(facts, now), circuit(facts, then)
     found = resonance(before), resonance(after)
     told = "; ".join(_told(hz, before, after) for hz in TOLD_HZ)
-    return Answer(
+    return WhatIfAnswer(
         words=_words(before, after, *found),
         tables=(Table("Pickup, cable and input", NOW_THEN, _rows(before, after, *found)),),
         assumes=(ASSUMES, *_no_volume(facts)),
@@ -118,7 +123,7 @@ def _no_volume(facts: Mapping[str, float]) -> tuple[str, ...]:
     return ("No volume potentiometer is stated: left out, so the peak is lower than shown.",)
 
 
-class CableQuestion(Question):
+class CableQuestion(QuestionFields):
     length_now = length_field(Link, "length_m", "cable now")
     per_metre_now = number_field(
         "its capacitance, pF per metre",
@@ -153,10 +158,10 @@ class CableTopic(Topic):
         load = f"{ohms / 1000:g}" if ohms else ""
         return {"length_now": length, "length_then": length, "load_now": load, "load_then": load}
 
-    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
         unit, link = _find(bench, subject)
         now, then = (
-            Load(
+            CableLoad(
                 float(typed[f"length_{when}"].metres),
                 typed[f"per_metre_{when}"] * 1e-12,
                 typed[f"load_{when}"] * 1000,
@@ -164,7 +169,7 @@ class CableTopic(Topic):
             for when in ("now", "then")
         )
         length = as_typed(typed["length_then"])
-        proposal = Proposal("link", link.id, "length_m", length) if link else None
+        proposal = ProposedValue("link", link.id, "length_m", length) if link else None
         return answer(unit.facts, now, then, proposal)
 
 

@@ -9,11 +9,19 @@ import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+from rigs.cautions import Caution
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.build import number as parse_number
 from rigs.signal.dynamics import Compressor, blend_db, compressed_db
-from rigs.whatif.answers import Answer, Caution, Proposal, Subject, Table, compression_plot, number
-from rigs.whatif.forms import Question, number_field
+from rigs.whatif.answers import (
+    ProposedValue,
+    Subject,
+    Table,
+    WhatIfAnswer,
+    compression_plot,
+    number,
+)
+from rigs.whatif.forms import QuestionFields, number_field
 from rigs.whatif.topic import Topic
 
 SPAN, STEP = 60, 10  # dB of what comes in, and how finely it is told
@@ -53,7 +61,9 @@ def levels(level: float, compressor: Compressor, blend: Blend) -> Levels:
     return Levels(wet, dry, float(blend_db(dry, wet)))
 
 
-def answer(compressor: Compressor, blend: Blend, proposal: Proposal | None = None) -> Answer:
+def answer(
+    compressor: Compressor, blend: Blend, proposal: ProposedValue | None = None
+) -> WhatIfAnswer:
     """Both paths and their blend, over 60 dB that reach above the threshold."""
     top = _top(compressor.threshold)
     told = {level: levels(level, compressor, blend) for level in _told(compressor, top)}
@@ -65,7 +75,7 @@ def answer(compressor: Compressor, blend: Blend, proposal: Proposal | None = Non
         )
         for level, found in told.items()
     )
-    return Answer(
+    return WhatIfAnswer(
         _words(compressor, blend, top),
         (Table("Levels in dB: what comes in, and what comes out", COLUMNS, rows),),
         assumes=ASSUMES,
@@ -130,7 +140,7 @@ _READ = {
 _START = {"dry": "0"}
 
 
-class CompressionQuestion(Question):
+class CompressionQuestion(QuestionFields):
     threshold = number_field("threshold, dB", -60, 30)
     ratio = number_field(
         "ratio, to 1", 1, 1000, help_text="4 for 4 to 1; a limiter is 100 or more."
@@ -161,11 +171,11 @@ class CompressionTopic(Topic):
     def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
         return _START | _read(bench.units[subject])
 
-    def known(self, bench: Bench, subject: str) -> Answer | None:
+    def known(self, bench: Bench, subject: str) -> WhatIfAnswer | None:
         """What the unit's controls do not say in figures."""
-        return Answer(problems=tuple(_unread(bench.units[subject])))
+        return WhatIfAnswer(problems=tuple(_unread(bench.units[subject])))
 
-    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
         compressor = Compressor(
             typed["threshold"], typed["ratio"], typed["knee"] or 0.0, typed["makeup"] or 0.0
         )
@@ -191,7 +201,7 @@ def _read(unit: BenchUnit) -> dict[str, str]:
     return {key: unit.settings[name] for key, name, reads in _controls(unit) if reads}
 
 
-def _proposal(unit: BenchUnit, typed: dict[str, Any]) -> Proposal | None:
+def _proposal(unit: BenchUnit, typed: dict[str, Any]) -> ProposedValue | None:
     """Where what was typed differs from just one control that reads: that control, turned there.
 
     A proposal writes one field; two controls at once are turned on the page of the unit.
@@ -204,7 +214,7 @@ def _proposal(unit: BenchUnit, typed: dict[str, Any]) -> Proposal | None:
     if len(moved) != 1:
         return None
     ((name, value),) = moved
-    return Proposal("control", unit.controls[name], "setting", f"{value:.12g}")
+    return ProposedValue("control", unit.controls[name], "setting", f"{value:.12g}")
 
 
 def _unread(unit: BenchUnit) -> Iterator[str]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from core.units import METRES_PER
+from rigs.cautions import Caution
 from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
 from rigs.checks.points import own_distance
 from rigs.models import Input
@@ -19,11 +20,10 @@ from rigs.whatif import proximity
 from rigs.whatif.air import COLDEST, HOTTEST
 from rigs.whatif.answers import (
     NOW_THEN,
-    Answer,
-    Caution,
-    Proposal,
+    ProposedValue,
     Subject,
     Table,
+    WhatIfAnswer,
     comb_plot,
     hertz,
     number,
@@ -58,13 +58,15 @@ def answer(
     then: float,
     celsius: float,
     partner: Partner | None = None,
-    proposal: Proposal | None = None,
+    proposal: ProposedValue | None = None,
     gradient: float | None = None,
-) -> Answer:
+) -> WhatIfAnswer:
     """Distances in m, now None where not measured; `gradient` is the share of it in the pattern of
     the microphone, None where that is not known. Raises ValueError for what cannot be."""
     if now is None:
-        return Answer(problems=("The distance now is not measured: nothing to compare with.",))
+        return WhatIfAnswer(
+            problems=("The distance now is not measured: nothing to compare with.",)
+        )
     delays = delay_seconds(now, celsius), delay_seconds(then, celsius)
     rows = [
         ("Distance", *(number(metres * 1000, "mm", 0) for metres in (now, then))),
@@ -79,7 +81,7 @@ def answer(
         drawing = _plot(partner, delays)
     close = proximity.change(now, then, celsius, gradient)
     rows += close.rows
-    return Answer(
+    return WhatIfAnswer(
         " ".join(filter(None, (_words(now, then, delays), close.words))),
         (Table("Distance and delay", NOW_THEN, tuple(rows)),),
         (*problems, *close.problems),
@@ -146,9 +148,9 @@ class DistanceTopic(Topic):
         celsius = ASSUMED_CELSIUS if bench.celsius is None else bench.celsius
         return {"distance": _shown(entry), "celsius": f"{celsius:g}"}
 
-    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
         entry, then = _find(bench, subject), typed["distance"]
-        proposal = Proposal("input", entry.id, "distance_m", as_typed(then))
+        proposal = ProposedValue("input", entry.id, "distance_m", as_typed(then))
         return answer(
             entry.distance,
             float(then.metres),

@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 from django import forms
 from django.core.exceptions import ValidationError
 
+from rigs.cautions import Caution
 from rigs.signal.exposure import (
     EXPOSURE_LIMIT,
     LOWER_ACTION,
@@ -29,7 +30,7 @@ from rigs.signal.exposure import (
     equivalent_level,
 )
 from rigs.signal.limits import at_least, at_most
-from rigs.whatif.answers import Answer, Caution, Table, number, number_beside
+from rigs.whatif.answers import Table, WhatIfAnswer, number, number_beside
 
 HOUR = 3600.0
 DAY = 24 * HOUR
@@ -61,11 +62,11 @@ class Stretch(NamedTuple):
     seconds: float
 
 
-def answer(day: Sequence[Stretch]) -> Answer:
+def answer(day: Sequence[Stretch]) -> WhatIfAnswer:
     """Raises ValueError for a day without any time, or a level outside 0 to 200 dBA."""
     doses = [(name, dose(day, rule)) for name, _, rule in RULES]
     told = {name: number_beside(found.percent, 100, "%", 0) for name, found in doses}
-    return Answer(
+    return WhatIfAnswer(
         f"Of the day’s allowance: {told['NIOSH']} by NIOSH, {told['OSHA, limit']} by OSHA.",
         (_allowed(day), _doses(told), _levels(day)),
         problems=(*_too_loud(day), *_used_up(doses, told), *_of_directive(day)),

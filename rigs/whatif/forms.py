@@ -40,7 +40,7 @@ def temperature_field(low: float, high: float) -> TemperatureField:
     return TemperatureField(label="temperature, °C", validators=limits)
 
 
-class Question(forms.Form):
+class QuestionFields(forms.Form):
     """Bound when it was asked; `about` and `subject` say which question it is, of what."""
 
     about = forms.CharField(widget=forms.HiddenInput, required=False)
@@ -52,7 +52,7 @@ class Question(forms.Form):
         super().__init__(data, **more)
 
 
-class QuestionInAir(Question):
+class QuestionInAir(QuestionFields):
     """Asks for a temperature, `celsius`. The scale stands in the address, so that whoever is sent
     it reads the same numbers; an address without one is in °C."""
 

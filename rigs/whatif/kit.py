@@ -16,8 +16,8 @@ from rigs.checks.bench import Bench, BenchUnit
 from rigs.models import Control
 from rigs.signal.drums import kit_intervals
 from rigs.signal.notes import format_note, frequency, nearest_note, parse_note, semitones
-from rigs.whatif.answers import Answer, Proposal, Subject, Table, hertz, number
-from rigs.whatif.forms import Question
+from rigs.whatif.answers import ProposedValue, Subject, Table, WhatIfAnswer, hertz, number
+from rigs.whatif.forms import QuestionFields
 from rigs.whatif.topic import Topic
 
 COLUMNS = ("Drum", "Pitch", "Frequency", "Above the one below")
@@ -46,7 +46,7 @@ _NAMES = (
 _HERTZ = re.compile(r"(\d{1,5}(?:[.,]\d{1,3})?)\s*Hz\b", re.IGNORECASE | re.ASCII)
 
 
-class Drum(NamedTuple):
+class TunedDrum(NamedTuple):
     """A drum and its pitch as written; None where it has nothing to write it in."""
 
     id: str
@@ -66,23 +66,25 @@ def read(pitch: str) -> float | None:
         return None
 
 
-def intervals_of(drums: Sequence[Drum]) -> Answer:
+def intervals_of(drums: Sequence[TunedDrum]) -> WhatIfAnswer:
     """The kit as it is."""
-    return Answer(
+    return WhatIfAnswer(
         tables=_tables(drums, "The kit, low to high"),
         problems=tuple(_problems(drums)),
         assumes=ASSUMES,
     )
 
 
-def answer(drums: Sequence[Drum], subject: str, pitch: str, proposal: Proposal | None) -> Answer:
+def answer(
+    drums: Sequence[TunedDrum], subject: str, pitch: str, proposal: ProposedValue | None
+) -> WhatIfAnswer:
     """With another pitch of one drum. Raises ValueError for a pitch that does not read."""
     after = read(pitch)
     if after is None:
         raise ValueError(UNREAD)
     tuned = next(drum for drum in drums if drum.id == subject)
     then = [drum._replace(pitch=pitch) if drum is tuned else drum for drum in drums]
-    return Answer(
+    return WhatIfAnswer(
         _words(tuned, after),
         (*_tables(then, "Then, low to high"), *_tables(drums, "Now, low to high")),
         problems=tuple(_problems(then)),
@@ -106,7 +108,7 @@ def interval_words(steps: float) -> str:
     return f"{told}, {name}{f' and {_NAMES[rest]}' if rest else ''}"
 
 
-def _tables(drums: Sequence[Drum], caption: str) -> tuple[Table, ...]:
+def _tables(drums: Sequence[TunedDrum], caption: str) -> tuple[Table, ...]:
     found = [(hz, drum) for drum in drums if (hz := read(drum.pitch or "")) is not None]
     found.sort(key=lambda pair: pair[0])
     if not found:
@@ -127,7 +129,7 @@ def _note(hz: float) -> str:
     return f"{format_note(midi)} {number(cents, 'cents', 0, sign=True)}"
 
 
-def _problems(drums: Sequence[Drum]) -> list[str]:
+def _problems(drums: Sequence[TunedDrum]) -> list[str]:
     """What is not in the table, and why."""
     said = []
     for drum in drums:
@@ -140,7 +142,7 @@ def _problems(drums: Sequence[Drum]) -> list[str]:
     return said
 
 
-def _words(drum: Drum, after: float) -> str:
+def _words(drum: TunedDrum, after: float) -> str:
     before = read(drum.pitch or "")
     if before is None:
         return f"{drum.name} would stand at {_note(after)}."
@@ -157,7 +159,7 @@ def _words(drum: Drum, after: float) -> str:
 PITCH = "pitch"
 
 
-class KitQuestion(Question):
+class KitQuestion(QuestionFields):
     pitch = forms.CharField(
         label="another pitch",
         max_length=Control._meta.get_field("setting").max_length,
@@ -183,22 +185,22 @@ class KitTopic(Topic):
         unit = bench.units[subject]
         return {"pitch": unit.settings.get(_control(unit) or "", "")}
 
-    def known(self, bench: Bench, subject: str) -> Answer:
+    def known(self, bench: Bench, subject: str) -> WhatIfAnswer:
         """The intervals as they are, before anything is asked."""
         return intervals_of(_drums(bench))
 
-    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
         unit, pitch = bench.units[subject], typed["pitch"]
         control = _control(unit)
         proposal = (
-            Proposal("control", unit.controls[control], "setting", pitch) if control else None
+            ProposedValue("control", unit.controls[control], "setting", pitch) if control else None
         )
         return answer(_drums(bench), subject, pitch, proposal)
 
 
-def _drums(bench: Bench) -> list[Drum]:
+def _drums(bench: Bench) -> list[TunedDrum]:
     return [
-        Drum(unit.id, unit.name, unit.settings.get(_control(unit) or ""))
+        TunedDrum(unit.id, unit.name, unit.settings.get(_control(unit) or ""))
         for unit in bench.units.values()
         if unit.traits.drum_heads
     ]

@@ -12,6 +12,7 @@ from django.db.models import Q
 
 from core import clock
 from core.models import Production, Show
+from rigs.cautions import Caution
 from rigs.checks.bench import Bench
 from rigs.whatif.air import (
     COLDEST,
@@ -25,7 +26,7 @@ from rigs.whatif.air import (
     rehearsal_room,
     room_of,
 )
-from rigs.whatif.answers import NOW_THEN, Answer, Caution, Subject, Table, air_plot, number
+from rigs.whatif.answers import NOW_THEN, Subject, Table, WhatIfAnswer, air_plot, number
 from rigs.whatif.forms import QuestionInAir, as_typed, length_field, number_field, temperature_field
 from rigs.whatif.topic import Topic
 
@@ -37,13 +38,13 @@ CAUTION = Caution(
 )
 
 
-def answer(now: Room, then: Room) -> Answer:
+def answer(now: Room, then: Room) -> WhatIfAnswer:
     """Delay and loss by band; `then` is whole, `now` may lack what nobody has measured."""
     if then.losses is None:
         raise ValueError(then.beyond or "Temperature, humidity and distance are needed.")
     difference = changes(now, then)
     problems = [f"{now.name}: {', '.join(now.missing)} not measured."] if now.missing else []
-    return Answer(
+    return WhatIfAnswer(
         in_words(difference, now.name) if difference else "",
         (Table("Delay, and what the air takes", NOW_THEN, _rows(now, then)),),
         (*problems, *([now.beyond] if now.beyond else [])),
@@ -118,7 +119,7 @@ class AirTopic(Topic):
         shown = {name: "" if value is None else f"{value:g}" for name, value in values.items()}
         return shown | {"distance": "" if room.metres is None else f"{room.metres:g} m"}
 
-    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
         distance = typed["distance"]
         then = Room(
             f"then: {as_typed(distance)}",

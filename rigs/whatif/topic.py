@@ -8,8 +8,8 @@ from typing import Any, ClassVar
 from django.http import QueryDict
 
 from rigs.checks.bench import Bench
-from rigs.whatif.answers import Answer, Subject
-from rigs.whatif.forms import Question
+from rigs.whatif.answers import Subject, WhatIfAnswer
+from rigs.whatif.forms import QuestionFields
 
 
 class Topic(ABC):
@@ -19,7 +19,7 @@ class Topic(ABC):
     label: ClassVar[str]
     icon: ClassVar[str]
     nothing: ClassVar[str]
-    question: ClassVar[type[Question]]
+    question: ClassVar[type[QuestionFields]]
 
     @abstractmethod
     def subjects(self, bench: Bench) -> list[Subject]:
@@ -30,14 +30,14 @@ class Topic(ABC):
         """What the rig says already; what nobody has stated stays empty."""
 
     @abstractmethod
-    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
         """Raises Unanswerable where what was typed does not go together."""
 
-    def known(self, bench: Bench, subject: str) -> Answer | None:
+    def known(self, bench: Bench, subject: str) -> WhatIfAnswer | None:
         """What can be said before anything is asked; nothing by default."""
         return None
 
-    def form(self, bench: Bench, subject: str, data: QueryDict, scale: str) -> Question:
+    def form(self, bench: Bench, subject: str, data: QueryDict, scale: str) -> QuestionFields:
         """Bound if it was asked, filled with what the rig says otherwise; `scale` as the reader
         prefers temperatures."""
         known = self.initial(bench, subject) | {"about": self.key, "subject": subject}

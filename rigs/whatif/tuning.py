@@ -12,14 +12,15 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.text import capfirst
 
+from rigs.cautions import Caution
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.models import Unit
 from rigs.signal.filters import butterworth_db, order_from_slope
 from rigs.signal.notes import format_note, frequency
 from rigs.signal.ranges import stated_tuning
 from rigs.signal.strings import tension, tension_after_retune, total_tension
-from rigs.whatif.answers import NOW_THEN, Answer, Caution, Proposal, Subject, Table, hertz, number
-from rigs.whatif.forms import Question
+from rigs.whatif.answers import NOW_THEN, ProposedValue, Subject, Table, WhatIfAnswer, hertz, number
+from rigs.whatif.forms import QuestionFields
 from rigs.whatif.topic import Topic, Unanswerable
 
 SLOPES = (12, 18)  # dB per octave; an input states none
@@ -65,17 +66,17 @@ def answer(
     then: tuple[int, ...],
     strings: Strings,
     filters: Iterable[Filter] = (),
-    proposal: Proposal | None = None,
-) -> Answer:
+    proposal: ProposedValue | None = None,
+) -> WhatIfAnswer:
     """`now` as stated on the unit. Raises StringsDiffer where the strings do not match."""
     try:
         before = read(now)
     except ValueError:
         problem = "not stated" if not now.strip() else f"“{now}” does not read as notes"
-        return Answer(problems=(f"The tuning now: {problem}. Nothing to compare with.",))
+        return WhatIfAnswer(problems=(f"The tuning now: {problem}. Nothing to compare with.",))
     _check(before, then, strings)
     pulls = _pulls(before, strings)
-    return Answer(
+    return WhatIfAnswer(
         _words(before, then, pulls),
         (_strings(before, then, pulls), *_high_passes(before, then, tuple(filters))),
         tuple(_problems(strings)),
@@ -178,7 +179,7 @@ def _problems(strings: Strings) -> list[str]:
     return [f"Newtons are not worked out: {' and '.join(absent)} not stated."]
 
 
-class TuningQuestion(Question):
+class TuningQuestion(QuestionFields):
     tuning = forms.CharField(
         label="another tuning",
         max_length=Unit._meta.get_field("tuning").max_length,
@@ -228,10 +229,10 @@ class TuningTopic(Topic):
     def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
         return {"tuning": bench.units[subject].tuning}
 
-    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> Answer:
+    def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
         unit, words = bench.units[subject], typed["tuning"]
         strings = Strings(unit.facts.get("scale_length") or None, typed["masses"])
-        proposal = Proposal("unit", unit.id, "tuning", words)
+        proposal = ProposedValue("unit", unit.id, "tuning", words)
         filters = _filters(bench, unit)
         try:
             return answer(unit.tuning, read(words), strings, filters, proposal)

@@ -24,10 +24,10 @@ from rigs.checks.load import benches
 from rigs.editing.pages import address, change_page, find_part, find_rig, retired_page
 from rigs.models import PARTS, Part, Rig
 from rigs.whatif.air import LEFT_OUT, compare, rehearsal_room
-from rigs.whatif.answers import Answer, Proposal
+from rigs.whatif.answers import ProposedValue, WhatIfAnswer
 from rigs.whatif.catalogue import TABS, Topic, Unanswerable, topic
 from rigs.whatif.exposure import CAUTION, DayForm, answer
-from rigs.whatif.forms import PROPOSALS, Question
+from rigs.whatif.forms import PROPOSALS, QuestionFields
 
 
 @require_safe
@@ -104,7 +104,7 @@ def _asked(request: ProductionRequest, rig: Rig, kind: Topic, bench: Bench) -> d
     }
 
 
-def _answer(form: Question, kind: Topic, bench: Bench, subject: str) -> Answer | None:
+def _answer(form: QuestionFields, kind: Topic, bench: Bench, subject: str) -> WhatIfAnswer | None:
     if not form.is_valid():
         return None
     try:
@@ -114,7 +114,7 @@ def _answer(form: Question, kind: Topic, bench: Bench, subject: str) -> Answer |
         return None
 
 
-def _proposal_form(rig: Rig, proposal: Proposal) -> Any:
+def _proposal_form(rig: Rig, proposal: ProposedValue) -> Any:
     part = PARTS[proposal.kind]._default_manager.get(pk=proposal.part)
     form = PROPOSALS[proposal.kind](rig, part, ask_reason=True)
     form.initial[proposal.field] = proposal.value

@@ -13,8 +13,8 @@ from __future__ import annotations
 
 from rigs.wording.build import snapshot_view, snapshot_views
 from rigs.wording.changes import (
+    ChangeGroup,
     ChangeLine,
-    Group,
     describe,
     describe_between,
     describe_many,
@@ -45,7 +45,7 @@ __all__ = [
     "DeviceView",
     "DifferenceView",
     "FactView",
-    "Group",
+    "ChangeGroup",
     "InputView",
     "LinkView",
     "PhotoView",

@@ -50,7 +50,7 @@ class ChangeLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class ChangeGroup:
     """The lines of one unit, input or cable."""
 
     name: str
@@ -122,12 +122,12 @@ def _order(known: Mapping[str, Value]) -> tuple[int, int, str]:
     )
 
 
-def grouped(lines: Iterable[ChangeLine]) -> list[Group]:
+def grouped(lines: Iterable[ChangeLine]) -> list[ChangeGroup]:
     """Lines together by the unit, input or cable they are about, in order of first mention."""
     by_owner: dict[str, list[ChangeLine]] = defaultdict(list)
     for line in lines:
         by_owner[line.owner].append(line)
-    return [Group(found[0].part_name, found[0].kind, found) for found in by_owner.values()]
+    return [ChangeGroup(found[0].part_name, found[0].kind, found) for found in by_owner.values()]
 
 
 def _lines(

@@ -28,7 +28,7 @@ import numpy as np
 import soundfile
 from pyloudnorm import Meter
 
-from notes.clips.measure import Gauge
+from notes.clips.measure import ClipMeter
 from notes.listening.meters import LoudnessMeter, PeakMeter
 
 RATE = 48_000
@@ -68,7 +68,7 @@ def ours_both(path: Path) -> tuple[float, float]:
 
 
 def ours_everything(path: Path) -> tuple[float, float]:
-    gauge = Gauge(RATE, 2)
+    gauge = ClipMeter(RATE, 2)
     for block in blocks(path):
         gauge.add(block)
     found = gauge.figures()

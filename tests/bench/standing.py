@@ -23,7 +23,7 @@ from django.test.utils import CaptureQueriesContext, setup_test_environment
 
 from notes.models import Party
 from notes.signing.services import sign
-from notes.signing.states import standings
+from notes.signing.states import sign_off_statuses
 from rigs.models import Rig
 from tests.bench.handover import RUNS, rigs_of, write
 from tests.support.world import World, make_world
@@ -40,12 +40,12 @@ def sign_all(world: World, rigs: list[Rig]) -> None:
 def measure(when: str, revisions: int) -> None:
     rigs = list(Rig.objects.filter(name__startswith="Rig ").select_related("player"))
     with CaptureQueriesContext(connection) as captured:
-        found = standings(rigs)
+        found = sign_off_statuses(rigs)
     states = sorted({str(each.player.state) for each in found.values()})
     taken = []
     for _ in range(RUNS):
         begun = time.perf_counter()
-        standings(rigs)
+        sign_off_statuses(rigs)
         taken.append((time.perf_counter() - begun) * 1000)
     print(
         f"| {connection.vendor} | {when} | {revisions} | {', '.join(states)} | {min(taken):.1f} "

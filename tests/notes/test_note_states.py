@@ -8,7 +8,7 @@ import pytest
 
 from notes.journal.services import settle
 from notes.models import Note
-from notes.states import State, unsettled, with_state
+from notes.states import NoteState, unsettled, with_state
 from tests.support.listening import change_for, hear, hear_after, turn_for
 from tests.support.world import World
 
@@ -19,9 +19,11 @@ def state_of(note: Note) -> Any:
 
 @pytest.mark.parametrize(
     ("verdict", "state"),
-    [("adjust", State.OPEN), ("reject", State.OPEN), ("keep", State.SETTLED)],
+    [("adjust", NoteState.OPEN), ("reject", NoteState.OPEN), ("keep", NoteState.SETTLED)],
 )
-def test_a_new_note_is_open_unless_it_says_keep(world: World, verdict: str, state: State) -> None:
+def test_a_new_note_is_open_unless_it_says_keep(
+    world: World, verdict: str, state: NoteState
+) -> None:
     assert state_of(hear(world, verdict=verdict)) == state
 
 
@@ -30,7 +32,7 @@ def test_a_note_that_led_to_a_change_says_which(world: World) -> None:
     revision = change_for(world, note)
     found = with_state(Note.objects.all()).get()
     assert (found.state, found.led_to_number, found.led_to_rig, found.led_to_revision) == (
-        State.LED_TO_CHANGE,
+        NoteState.LED_TO_CHANGE,
         2,
         world.rig.pk,
         revision.pk,
@@ -40,15 +42,15 @@ def test_a_note_that_led_to_a_change_says_which(world: World) -> None:
 @pytest.mark.parametrize(
     ("outcome", "verdict", "state"),
     [
-        ("helped", "adjust", State.SETTLED),
-        ("helped", "keep", State.SETTLED),
-        ("same", "keep", State.SETTLED),
-        ("same", "adjust", State.LED_TO_CHANGE),
-        ("worse", "reject", State.LED_TO_CHANGE),
+        ("helped", "adjust", NoteState.SETTLED),
+        ("helped", "keep", NoteState.SETTLED),
+        ("same", "keep", NoteState.SETTLED),
+        ("same", "adjust", NoteState.LED_TO_CHANGE),
+        ("worse", "reject", NoteState.LED_TO_CHANGE),
     ],
 )
 def test_what_is_heard_after_the_change_settles_it_or_not(
-    world: World, outcome: str, verdict: str, state: State
+    world: World, outcome: str, verdict: str, state: NoteState
 ) -> None:
     note = hear(world)
     hear_after(world, change_for(world, note), outcome, verdict=verdict)
@@ -60,7 +62,7 @@ def test_the_last_that_was_heard_counts(world: World) -> None:
     revision = change_for(world, note)
     hear_after(world, revision, "helped")
     hear_after(world, revision, "worse", words="Gone again at the show.")
-    assert state_of(note) == State.LED_TO_CHANGE
+    assert state_of(note) == NoteState.LED_TO_CHANGE
 
 
 def test_another_change_because_of_it_waits_for_its_own_outcome(world: World) -> None:
@@ -68,19 +70,19 @@ def test_another_change_because_of_it_waits_for_its_own_outcome(world: World) ->
     hear_after(world, change_for(world, note), "helped")
     turn_for(world, "3:00", note)
     found = with_state(Note.objects.filter(pk=note.pk)).get()
-    assert (found.state, found.led_to_number) == (State.LED_TO_CHANGE, 3)
+    assert (found.state, found.led_to_number) == (NoteState.LED_TO_CHANGE, 3)
 
 
 def test_words_settle_a_note_without_a_change(world: World) -> None:
     note = hear(world)
     settle(note=note, words="It was the room.", by=world.people["player"])
-    assert state_of(note) == State.SETTLED
+    assert state_of(note) == NoteState.SETTLED
 
 
 def test_a_change_because_of_one_note_leaves_the_others_open(world: World) -> None:
     behind, other = hear(world), hear(world, "Too quiet.")
     change_for(world, behind)
-    assert (state_of(behind), state_of(other)) == (State.LED_TO_CHANGE, State.OPEN)
+    assert (state_of(behind), state_of(other)) == (NoteState.LED_TO_CHANGE, NoteState.OPEN)
 
 
 def test_unsettled_are_those_that_wait(world: World) -> None:
@@ -98,4 +100,4 @@ def test_states_of_a_list_cost_one_query(
         hear_after(world, turn_for(world, f"{9 + at % 3}:30", hear(world)), "same")
     with django_assert_num_queries(1):
         states = [note.state for note in with_state(Note.objects.all())]
-    assert states.count(State.LED_TO_CHANGE) == count
+    assert states.count(NoteState.LED_TO_CHANGE) == count

@@ -11,9 +11,9 @@ import pytest
 from notes.trials.services import placement_fields
 from rigs.editing.kinds import InputForm
 from rigs.fields import (
+    FieldRole,
     PartField,
     Rank,
-    Role,
     ValueKind,
     find,
     is_of_sound,
@@ -181,14 +181,14 @@ def test_what_is_not_known_counts_as_a_change_of_the_sound() -> None:
 
 
 def test_a_field_stands_once() -> None:
-    twice = [PartField("depth_m", Role.PLACEMENT, ValueKind.LENGTH), PartField("depth_unit")]
+    twice = [PartField("depth_m", FieldRole.PLACEMENT, ValueKind.LENGTH), PartField("depth_unit")]
     with pytest.raises(ValueError, match="twice"):
         register("of the test", twice)
     assert rows_of("of the test") == ()
 
 
 def test_every_role_has_a_rank() -> None:
-    assert {PartField("any", role).rank for role in Role} == set(Rank)
+    assert {PartField("any", role).rank for role in FieldRole} == set(Rank)
 
 
 def test_where_a_microphone_stands_is_what_its_sentence_is_made_of() -> None:

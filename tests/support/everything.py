@@ -29,7 +29,7 @@ from notes.models import (
     Trial,
 )
 from rigs.changes.edits import Add
-from rigs.list_import.services import bring
+from rigs.list_import.services import import_list
 from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Spare, Unit, UpkeepEntry
 from rigs.photos.prepare import Prepared, prepare
 from rigs.photos.services import add_photos
@@ -85,7 +85,7 @@ def fill(world: World) -> None:
         verdict="adjust",
         written_by=engineer,
     )
-    bring(
+    import_list(
         production=production,
         by=engineer,
         name="list.csv",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from notes.journal.reasons import change_because
-from notes.journal.services import Heard, follow_up, write_note
+from notes.journal.services import NoteContent, follow_up, write_note
 from notes.models import Alternative, Note, Trial
 from notes.trials.services import add_alternative, give_verdict, open_trial
 from rigs.changes.edits import Set
@@ -17,7 +17,7 @@ def hear(world: World, words: str = "Too boomy.", **more: Any) -> Note:
     """A note by the engineer, in the player's words, that asks for something."""
     by = more.pop("by", world.engineer)
     values = {"verdict": "adjust", "said_by_player": world.player, "inputs": [world.input]} | more
-    return write_note(rig=world.rig, heard=Heard(words=words, **values), by=by)
+    return write_note(rig=world.rig, heard=NoteContent(words=words, **values), by=by)
 
 
 def change_for(world: World, *notes: Note, device: Device | None = None) -> Revision:
@@ -49,7 +49,7 @@ def turn_for(world: World, setting: str, *notes: Note) -> Revision:
 
 def hear_after(world: World, revision: Revision, outcome: str, **more: Any) -> Note:
     verdict = more.pop("verdict", "keep" if outcome == "helped" else "adjust")
-    heard = Heard(words=more.pop("words", "Better."), verdict=verdict, **more)
+    heard = NoteContent(words=more.pop("words", "Better."), verdict=verdict, **more)
     return follow_up(revision=revision, heard=heard, outcome=outcome, by=world.engineer)
 
 

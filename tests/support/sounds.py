@@ -12,7 +12,7 @@ import soundfile
 from django.core.files.storage import default_storage
 from numpy.typing import NDArray
 
-from notes.clips.services import bring
+from notes.clips.services import upload_clip
 from notes.clips.storage import path_of
 from notes.models import Clip
 from tests.support.world import World
@@ -56,7 +56,7 @@ def by_ffmpeg(folder: Path, data: bytes, ending: str, *options: str) -> bytes:
 def bring_clip(world: World, data: bytes | None = None, **more: Any) -> Clip:
     """A clip of the world's input, by its engineer."""
     values: dict[str, Any] = {"rig": world.rig, "input": world.input, "by": world.engineer} | more
-    return bring(
+    return upload_clip(
         data=wav() if data is None else data, name=values.pop("name", "take.wav"), **values
     )
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from notes.archive.checks import Refused
+from notes.archive.checks import ArchiveRefused
 from notes.archive.load import load
 from notes.archive.rows import NotTaken
 from notes.management.tables import need_tables
@@ -25,7 +25,7 @@ class Command(BaseCommand):
         need_tables()
         try:
             production = load(options["source"], digest=options["digest"])
-        except Refused as error:
+        except ArchiveRefused as error:
             raise CommandError(f"Refused. Nothing was imported. {error}") from None
         except NotTaken as error:
             raise CommandError(f"Nothing was imported. {error}") from None

@@ -18,7 +18,7 @@ from notes.handover.verify import broken_handovers
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
 from rigs.photos.storage import broken_photos
-from rigs.revisions.verify import Broken, verify_rig
+from rigs.revisions.verify import BrokenHistory, verify_rig
 
 
 class Command(BaseCommand):
@@ -54,7 +54,7 @@ class Command(BaseCommand):
         for rig in rigs.filter(production=production) if production else rigs:
             try:
                 walked += verify_rig(rig)
-            except Broken as error:
+            except BrokenHistory as error:
                 yield f"{rig.production} · {rig} ({rig.pk}): {error}."
         self.stdout.write(f"{walked} changes of {rigs.count()} rigs walked.")
         yield from broken_sign_offs(production.pk if production else None)

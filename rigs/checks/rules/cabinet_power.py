@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rigs.checks.bench import Bench, BenchUnit
-from rigs.checks.cabinets import WIRING_WORDS, Load, amplifiers
+from rigs.checks.cabinets import WIRING_WORDS, CabinetLoad, amplifiers
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.signal.limits import at_most
 from rigs.signal.loads import power_shares
 
@@ -32,7 +32,7 @@ def check(bench: Bench) -> Iterator[Finding]:
                 yield _too_much(amplifier, cabinet, share * power, handled)
 
 
-def _missing(amplifier: BenchUnit, load: Load, outside: list[BenchUnit]) -> list[str]:
+def _missing(amplifier: BenchUnit, load: CabinetLoad, outside: list[BenchUnit]) -> list[str]:
     missing = [] if "output_power" in amplifier.facts else [f"output power of {amplifier.name}"]
     missing += [f"speaker impedance of {unit.name}" for unit in load.missing]
     missing += [
@@ -50,7 +50,7 @@ def _too_much(amplifier: BenchUnit, cabinet: BenchUnit, given: float, handled: f
         WHY,
         "Share the power among more cabinets, use one that handles more, or agree on a limit for "
         "the master.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (Figure("can reach it", given, "W"), Figure("handles", handled, "W")),
         (WIRING_WORDS, "Full rated power; an amplifier driven into clipping gives more."),
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.signal.headroom import MicChain, headroom
 from rigs.signal.limits import at_least
 
@@ -47,7 +47,7 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
         WHY,
         "Move it back, use a microphone that takes more, or switch in its own pad where it has one "
         "and say so with the pad. The maker’s sheet says what that raises the limit to.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (
             Figure("level at the microphone", spl, "dB SPL"),
             Figure("maximum SPL", device.max_spl or 0.0, "dB SPL"),

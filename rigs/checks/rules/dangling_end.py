@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from rigs.checks.bench import Bench, BenchInput, BenchUnit
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "dangling_end"
 
@@ -49,7 +49,7 @@ def _leads_nowhere(unit: BenchUnit, bench: Bench) -> Finding:
         f"{unit.name}: its sound reaches neither a loudspeaker nor an input",
         "Nobody hears it, or a cable or an input is not on record; a stranger would leave it so.",
         "Add the cable or the input that is missing, or retire what is no longer used.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("goes on to", ", ".join(onward) or "nothing"),),
     )
 
@@ -62,7 +62,7 @@ def _hears_nothing(entry: BenchInput, unit: BenchUnit) -> Finding:
         f"{entry.name}: nothing feeds {unit.name}",
         "The input picks up gear that makes no sound of its own, and no cable leads a sound to it.",
         f"Add the cable into {unit.name}, or say what the input takes its sound from.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("cables into it", "none"),),
     )
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rigs.checks.alignment import Times, di_and_mic_pairs, is_opposed, measurement, times
+from rigs.checks.alignment import ArrivalTimes, di_and_mic_pairs, is_opposed, measurement, times
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.paths import LEAST_SECONDS, WHY, comb_words, figures, unclear, wait_words
 from rigs.checks.pictures import CombPicture
 from rigs.checks.points import own_distance
@@ -22,7 +22,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         yield from _pair(bench, found, di, mic)
 
 
-def _pair(bench: Bench, found: Times, di: BenchInput, mic: BenchInput) -> Iterator[Finding]:
+def _pair(bench: Bench, found: ArrivalTimes, di: BenchInput, mic: BenchInput) -> Iterator[Finding]:
     if doubt := unclear(KEY, di, mic):
         yield doubt
         return
@@ -35,7 +35,9 @@ def _pair(bench: Bench, found: Times, di: BenchInput, mic: BenchInput) -> Iterat
         yield _apart(bench, found, di, mic, later)
 
 
-def _apart(bench: Bench, found: Times, di: BenchInput, mic: BenchInput, later: float) -> Finding:
+def _apart(
+    bench: Bench, found: ArrivalTimes, di: BenchInput, mic: BenchInput, later: float
+) -> Finding:
     left = min(abs(later), 1.0)
     inverted = is_opposed(bench, di, mic)
     heard = measurement(bench, di, mic)
@@ -48,7 +50,7 @@ def _apart(bench: Bench, found: Times, di: BenchInput, mic: BenchInput, later: f
         f"{di.name} and {mic.name} are apart in time",
         comb_words(left, inverted),
         f"{wait_words(edits, di, mic)} Then listen with polarity both ways.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (*_tape(mic, bool(heard)), *set_now, *figures(left, inverted=inverted)),
         (
             "By what was measured on clips." if heard else bench.air_words,

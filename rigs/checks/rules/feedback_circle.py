@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rigs.checks.bench import Bench
 from rigs.checks.circles import Way, circles
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "feedback_circle"
 WHY = (
@@ -37,7 +37,7 @@ def check(bench: Bench) -> Iterator[Finding]:
             f"Sound goes round in a circle: {', '.join(names)}",
             WHY,
             MEND,
-            Sure.CERTAIN,
+            Certainty.CERTAIN,
             (Figure("cables", told),),
         )
 

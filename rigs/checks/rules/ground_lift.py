@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "ground_lift"
 WHY_MIC = (
@@ -39,7 +39,7 @@ def _on_a_microphone(entry: BenchInput, device: BenchDevice) -> Finding:
         f"{entry.name}: ground lift is on, and {device.name} is a microphone",
         WHY_MIC,
         f"Take it out, and look for the hum where it enters. {NEVER_EARTH}",
-        Sure.THUMB,
+        Certainty.THUMB,
         (Figure("ground lift", "on"), Figure("device", device.name)),
         edits=(Set(entry.id, "input", {"ground_lift": False}),),
     )
@@ -53,7 +53,7 @@ def _with_phantom(entry: BenchInput, device: BenchDevice) -> Finding:
         f"{entry.name}: {device.name} is fed by phantom power with its ground lift on",
         WHY_PHANTOM,
         f"Hear that it passes sound at full level, or give it a supply of its own. {NEVER_EARTH}",
-        Sure.THUMB,
+        Certainty.THUMB,
         (Figure("ground lift", "on"), Figure("device", device.name)),
     )
 

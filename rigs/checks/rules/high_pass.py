@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import decibels, hertz
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.pictures import FilterPicture
 from rigs.checks.tunings import Reach, reach
 from rigs.signal.filters import butterworth_db, corner_for_loss, order_from_slope
@@ -53,7 +53,7 @@ def _above(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         f"{entry.name}: the HPF is above the lowest note, {name}{where}",
         WHY,
         f"Lower the HPF to {keeps.shown} or less, if the low end allows it.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (hertz("HPF", corner), hertz(f"lowest note, {name}", hz), *losses, keeps),
         ("The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",),
         FilterPicture(corner, entry.low_pass, notes.lowest, notes.highest),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 
 KEY = "in_ear_limiter"
 _OFF = frozenset({"off", "no", "out", "bypass", "bypassed"})
@@ -38,7 +38,7 @@ def _of(unit: BenchUnit) -> Iterator[Finding]:
             f"{unit.name}: its limiter is off",
             WHY,
             MEND,
-            Sure.CERTAIN,
+            Certainty.CERTAIN,
             (Figure("limiter", ", ".join(said)),),
         )
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import decibels, hertz
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.pictures import FilterPicture
 from rigs.checks.tunings import FRETS, Reach, reach
 from rigs.signal.filters import butterworth_db, corner_for_loss, order_from_slope
@@ -54,7 +54,7 @@ def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         WHY,
         f"Raise the low-pass to {keeps.shown} or more, or accept it if those notes are never "
         "played.",
-        Sure.THUMB,
+        Certainty.THUMB,
         (hertz("LPF", corner), hertz(f"highest note, {name}", hz), *losses),
         (
             f"{FRETS} frets above the highest open string.",

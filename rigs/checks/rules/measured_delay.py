@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
 from rigs.checks.figures import Figure, length, milliseconds
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.paths import agree, is_unclear, predicted
 from rigs.checks.pictures import CombPicture
 from rigs.places import Measurement
@@ -59,7 +59,7 @@ def _disagree(
         WHY,
         "Measure the distances again and correct them, or look for what delays one of the two; "
         "then record both again.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (
             Figure(f"{late.name} later than {early.name}, measured", apart * 1000, "ms"),
             # Two signs: by the tape the other one may be the later.

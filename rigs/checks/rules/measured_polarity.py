@@ -8,7 +8,7 @@ from rigs.changes.edits import Set
 from rigs.checks.alignment import is_related, polarities
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.pictures import CombPicture
 from rigs.places import Measurement
 
@@ -53,7 +53,7 @@ def _found(each: Measurement, first: BenchInput, second: BenchInput, turned: Ben
         f"{first.name} and {second.name} push opposite ways",
         WHY,
         f"Set the polarity of {turned.name} to {way} and keep what has more low end.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (
             Figure("measured ahead of the desk", "opposed" if each.polarity < 0 else "alike"),
             *(

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 from rigs.checks.rules.phantom_split import split_lines
 from rigs.swaps import wants_phantom
 
@@ -40,7 +40,7 @@ def _missing(entry: BenchInput, device: BenchDevice, is_split: bool) -> Finding:
         f"{entry.name}: {device.name} needs phantom power, which is off",
         WHY,
         "Switch phantom on with the channel muted, or record that it has its own supply.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("device", device.name),),
         # On a split line it may come from the other side, and nobody wants it from both.
         edits=() if is_split else (on,),
@@ -55,7 +55,7 @@ def _contradicts_itself(entry: BenchInput, device: BenchDevice) -> Finding:
         f"{entry.name}: {device.name} is entered as a passive ribbon that needs phantom power",
         WHY_NOT_BOTH,
         "Leave phantom off, look at its maker’s sheet and correct the entry of the microphone.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("device", device.name),),
     )
 

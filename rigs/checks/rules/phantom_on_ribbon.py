@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "phantom_on_ribbon"
 WHY = (
@@ -26,7 +26,7 @@ def check(bench: Bench) -> Iterator[Finding]:
                 f"{entry.name}: phantom power on a passive ribbon",
                 WHY,
                 "Switch phantom off and wait for it to drain before anything is plugged or pulled.",
-                Sure.CERTAIN,
+                Certainty.CERTAIN,
                 (Figure("microphone", entry.device.name),),
                 edits=(Set(entry.id, "input", {"phantom": False}),),
             )

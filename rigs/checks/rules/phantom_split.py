@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.channels import numbered_line
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "phantom_split"
 WHY = (
@@ -76,7 +76,7 @@ def _finding(inputs: tuple[BenchInput, ...], said: str) -> Finding:
         f"{names}: phantom power on a line that is split or patched (“{said}”)",
         WHY,
         MEND,
-        Sure.THUMB,
+        Certainty.THUMB,
         (Figure("line", said), Figure("device", device.name if device else "")),
         ("That the line is split or patched is read from words: nobody has recorded the split.",),
     )

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "phantom_unneeded"
 WHY = (
@@ -33,7 +33,7 @@ def check(bench: Bench) -> Iterator[Finding]:
                 WHY,
                 "Switch phantom off with the channel muted, or enter that the microphone or DI "
                 "needs it.",
-                Sure.CERTAIN,
+                Certainty.CERTAIN,
                 (Figure("device", device.name),),
                 edits=(Set(entry.id, "input", {"phantom": False}),),
             )

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.figures import Figure, decibels, hertz
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.pictures import PickupPicture
 from rigs.signal.limits import at_least
 from rigs.signal.loads import parallel
@@ -32,7 +32,7 @@ WHY = (
 )
 
 
-class Load(NamedTuple):
+class PickupLoad(NamedTuple):
     """What the pickup sees: ohms and farads, what nobody has stated, and what was assumed."""
 
     ohms: list[float]
@@ -52,11 +52,11 @@ def check(bench: Bench) -> Iterator[Finding]:
                 yield found
 
 
-def _load(bench: Bench, unit: BenchUnit) -> Load | None:
+def _load(bench: Bench, unit: BenchUnit) -> PickupLoad | None:
     """None for an instrument that no cable and no DI is documented on."""
     cables = [x for x in bench.links if x.source == unit.id and x.carries == "instrument"]
     dis = [e.device for e in bench.inputs if e.device and e.is_di and e.unit is unit]
-    load = Load([], FARADS_PER_METRE * sum(x.length or 0.0 for x in cables), [], [])
+    load = PickupLoad([], FARADS_PER_METRE * sum(x.length or 0.0 for x in cables), [], [])
     for cable in cables:
         target = bench.units[cable.target]
         _take(load, target.facts.get("input_impedance"), f"input impedance of {target.name}")
@@ -70,14 +70,14 @@ def _load(bench: Bench, unit: BenchUnit) -> Load | None:
     return load if cables or dis else None
 
 
-def _take(load: Load, ohms: float | None, what: str) -> None:
+def _take(load: PickupLoad, ohms: float | None, what: str) -> None:
     if ohms:
         load.ohms.append(ohms)
     else:
         load.missing.append(what)
 
 
-def _compare(unit: BenchUnit, load: Load) -> Finding | None:
+def _compare(unit: BenchUnit, load: PickupLoad) -> Finding | None:
     ohms = parallel(*load.ohms)
     now = _circuit(unit, load.farads, ohms)
     reference = _circuit(unit, FARADS_PER_METRE * REFERENCE_METRES, REFERENCE_OHMS)
@@ -93,7 +93,7 @@ def _compare(unit: BenchUnit, load: Load) -> Finding | None:
         f"{unit.name}: cable and input take the top off the pickup",
         WHY,
         "A shorter cable, or a buffer or active DI close to the instrument.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (
             Figure("cable", load.farads / FARADS_PER_METRE, "m"),
             Figure("input", ohms / 1000, "kΩ"),

@@ -14,7 +14,7 @@ from rigs.checks.alignment import (
 )
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "polarity"
 WHY_BOTH = "Two reversals are none: between the two nothing has changed."
@@ -52,7 +52,7 @@ def _both(one: BenchInput, other: BenchInput, turned: BenchInput) -> Finding:
         f"{one.name} and {other.name}: polarity is reversed on both",
         WHY_BOTH,
         f"Set {turned.name} back and listen to the low end with both open.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure(one.name, "reversed"), Figure(other.name, "reversed")),
         edits=(Set(turned.id, "input", {"reversed_polarity": False}),),
     )
@@ -66,7 +66,7 @@ def _neither(one: BenchInput, other: BenchInput, turned: BenchInput) -> Finding:
         f"{one.name} and {other.name}: polarity is reversed on neither",
         WHY_NEITHER,
         f"Reverse {turned.name} and keep what has more low end.",
-        Sure.THUMB,
+        Certainty.THUMB,
         (Figure(one.name, "not reversed"), Figure(other.name, "not reversed")),
         edits=(Set(turned.id, "input", {"reversed_polarity": True}),),
     )

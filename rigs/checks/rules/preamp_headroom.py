@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.signal.headroom import MicChain, headroom
 from rigs.signal.limits import at_least
 from rigs.signal.microphones import output_dbu
@@ -63,7 +63,7 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
         f"{entry.name}: the preamp is {'out of' if over else 'nearly out of'} headroom",
         WHY,
         f"Take {decibels('', lower).shown} off the gain, or put a pad in.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (
             Figure("level at the microphone", spl, "dB SPL"),
             Figure("out of the microphone", output_dbu(spl, sensitivity), "dBu"),

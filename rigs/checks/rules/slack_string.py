@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from rigs.checks.bench import Asked, Bench, BenchUnit
+from rigs.checks.bench import AskedTuning, Bench, BenchUnit
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.tunings import strings_in
 from rigs.signal.limits import at_least
 from rigs.signal.notes import format_note, frequency
@@ -27,7 +27,7 @@ NO_GAUGES = (
 )
 
 
-class Gauge(NamedTuple):
+class StringGauge(NamedTuple):
     metres: float
     wound: bool
 
@@ -50,14 +50,14 @@ def check(bench: Bench) -> Iterator[Finding]:
         yield from _in_every_tuning(unit, tunings, gauges)
 
 
-def _tunings(bench: Bench, unit: BenchUnit) -> list[tuple[Asked, tuple[int, ...]]]:
+def _tunings(bench: Bench, unit: BenchUnit) -> list[tuple[AskedTuning, tuple[int, ...]]]:
     """The tunings that read as notes: the usual one, and what songs ask for."""
     found = ((asked, strings_in(asked.tuning)) for asked in bench.tunings_of(unit))
     return [(asked, strings) for asked, strings in found if strings is not None]
 
 
 def _in_every_tuning(
-    unit: BenchUnit, tunings: list[tuple[Asked, tuple[int, ...]]], gauges: list[Gauge]
+    unit: BenchUnit, tunings: list[tuple[AskedTuning, tuple[int, ...]]], gauges: list[StringGauge]
 ) -> Iterator[Finding]:
     told: set[tuple[int, int]] = set()  # a string at a pitch is told of once
     for asked, strings in tunings:
@@ -68,22 +68,24 @@ def _in_every_tuning(
         yield from _slack(unit, [(strings[n], gauges[n]) for n in new], asked.words)
 
 
-def _gauges(unit: BenchUnit) -> list[Gauge]:
+def _gauges(unit: BenchUnit) -> list[StringGauge]:
     """Those of a control, low to high as strings are sold: “.046w .036w .026w .017 .013 .010” or
     “46w … 10”; without such a control, those of the set that is carried."""
     written = [s for name, s in unit.settings.items() if name.casefold() in ("strings", "gauges")]
     if not written:
-        return [Gauge(metres, wound) for metres, wound in unit.gauges]
+        return [StringGauge(metres, wound) for metres, wound in unit.gauges]
     found = []
     for amount, kind in _GAUGE.findall(" ".join(written)):
         size = float(amount.replace(",", "."))
         inches = size / 1000 if size >= 1 else size  # 46 is short for .046
         if inches > 0:
-            found.append(Gauge(inches * METRES_PER_INCH, kind.casefold() == "w"))
+            found.append(StringGauge(inches * METRES_PER_INCH, kind.casefold() == "w"))
     return found
 
 
-def _slack(unit: BenchUnit, strings: list[tuple[int, Gauge]], where: str) -> Iterator[Finding]:
+def _slack(
+    unit: BenchUnit, strings: list[tuple[int, StringGauge]], where: str
+) -> Iterator[Finding]:
     scale, least = unit.facts["scale_length"], unit.traits.least_tension or 0.0
     for midi, gauge in strings:
         if gauge.wound:
@@ -95,7 +97,7 @@ def _slack(unit: BenchUnit, strings: list[tuple[int, Gauge]], where: str) -> Ite
 
 
 def _finding(
-    unit: BenchUnit, midi: int, gauge: Gauge, pull: float, least: float, where: str
+    unit: BenchUnit, midi: int, gauge: StringGauge, pull: float, least: float, where: str
 ) -> Finding:
     name, scale = format_note(midi), unit.facts["scale_length"]
     wanted = gauge_for_tension(least, frequency(float(midi)), scale, DENSITIES[MATERIAL])
@@ -109,7 +111,7 @@ def _finding(
         WHY,
         f"A string of {needed.shown} or more. Another tension asks for another set-up: that is for "
         "whoever looks after the instrument.",
-        Sure.THUMB,
+        Certainty.THUMB,
         (
             Figure(f"tension of {name}", pull, "N"),
             Figure("slack below", least, "N"),

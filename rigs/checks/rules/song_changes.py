@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rigs.checks.bench import Bench
-from rigs.checks.between_songs import Instrument, Move, Need, Verdict, moves
+from rigs.checks.between_songs import Move, Need, PlayedInstrument, Verdict, moves
 from rigs.checks.between_words import way_out
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 
 KEY = "song_changes"
 WHY = "The next song starts before the player has the instrument, or before it is in tune."
@@ -16,7 +16,7 @@ MEND = "A longer gap, another order of the set, or a second instrument that is t
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    held = [Instrument(u.id, u.name, u.gear, u.tuning) for u in bench.units.values()]
+    held = [PlayedInstrument(u.id, u.name, u.gear, u.tuning) for u in bench.units.values()]
     found = moves(bench.songs, held, bench.times)
     for move in found:
         for need in move.needs:
@@ -35,7 +35,7 @@ def _short(bench: Bench, move: Move, need: Need) -> Finding:
         "there is time",
         WHY,
         way_out(move) or MEND,
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (
             Figure("takes", float(need.seconds or 0), "s"),
             Figure("there is", float(need.available or 0), "s"),

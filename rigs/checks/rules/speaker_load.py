@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.gear import Has
 
 KEY = "speaker_load"
@@ -48,7 +48,7 @@ def _of(bench: Bench, amplifier: BenchUnit) -> Iterator[Finding]:
         f"{amplifier.name}: its speaker output goes into {names}, which is no load for it",
         WHY,
         MEND,
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("on the speaker output", names),),
     )
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from rigs.checks.alignment import measurement
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.pairs import SIDES, pairs
 from rigs.checks.paths import figures
 from rigs.checks.pictures import CombPicture
@@ -72,7 +72,7 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
         f"{left.name} and {right.name} are not equally far from the {left.reference}",
         WHY,
         f"Move one until both tapes read the same, within {allowed.shown}.",
-        Sure.CERTAIN if on_a_unit else Sure.ESTIMATE,
+        Certainty.CERTAIN if on_a_unit else Certainty.ESTIMATE,
         (
             length(left.name, a, unit),
             length(right.name, b, unit),

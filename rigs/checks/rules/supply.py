@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from rigs.checks.bench import Bench, BenchLink, BenchUnit
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.supplies import Supply, read_supply
 from rigs.signal.limits import at_most
 
@@ -104,7 +104,7 @@ def _finding(
     why: str,
     figures: tuple[Figure, ...],
 ) -> Finding:
-    return Finding(KEY, parts, severity, title, why, MEND, Sure.CERTAIN, figures)
+    return Finding(KEY, parts, severity, title, why, MEND, Certainty.CERTAIN, figures)
 
 
 RULE = Rule(KEY, "Does each outlet of a power supply fit what is plugged in?", check)

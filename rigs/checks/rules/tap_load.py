@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rigs.checks.bench import Bench, BenchUnit
-from rigs.checks.cabinets import WIRING_WORDS, Load, amplifiers, tap_of
+from rigs.checks.cabinets import WIRING_WORDS, CabinetLoad, amplifiers, tap_of
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.gear import Has
 from rigs.signal.limits import at_most
 from rigs.signal.loads import impedance, tap_ratio
@@ -49,13 +49,13 @@ def check(bench: Bench) -> Iterator[Finding]:
             yield from _one_tap(amplifier, load, setting or figure)
 
 
-def _must_have_one(amplifier: BenchUnit, load: Load) -> bool:
+def _must_have_one(amplifier: BenchUnit, load: CabinetLoad) -> bool:
     """A valve head needs a load whatever is on record; a combo brings its own loudspeaker."""
     valves = amplifier.traits.valves
     return valves is Has.YES or (valves is Has.PERHAPS and bool(load.cabinets))
 
 
-def _one_tap(amplifier: BenchUnit, load: Load, tap: float | None) -> Iterator[Finding]:
+def _one_tap(amplifier: BenchUnit, load: CabinetLoad, tap: float | None) -> Iterator[Finding]:
     missing = [] if tap else ["speaker tap in use"]
     missing += [f"speaker impedance of {unit.name}" for unit in load.missing]
     if not load.cabinets:
@@ -71,7 +71,12 @@ def _one_tap(amplifier: BenchUnit, load: Load, tap: float | None) -> Iterator[Fi
 
 
 def _mismatch(
-    amplifier: BenchUnit, parts: tuple[str, ...], load: Load, ohms: float, tap: float, ratio: float
+    amplifier: BenchUnit,
+    parts: tuple[str, ...],
+    load: CabinetLoad,
+    ohms: float,
+    tap: float,
+    ratio: float,
 ) -> Finding:
     cabinets = [Figure(u.name, u.facts["speaker_impedance"], "Ω") for u in load.cabinets]
     shown = Figure("together", ohms, "Ω")
@@ -91,14 +96,14 @@ def _mismatch(
 
 def _meaning(
     amplifier: BenchUnit, ratio: float
-) -> tuple[Severity, str, str, Sure, tuple[str, ...]]:
+) -> tuple[Severity, str, str, Certainty, tuple[str, ...]]:
     """What the mismatch means for this kind of amplifier, and how sure that is."""
     if amplifier.traits.valves is Has.YES:
-        return Severity.CAUTION, WHY, MEND, Sure.CERTAIN, ()
+        return Severity.CAUTION, WHY, MEND, Certainty.CERTAIN, ()
     if amplifier.traits.valves is Has.PERHAPS:
-        return Severity.CAUTION, WHY, MEND, Sure.ESTIMATE, (AS_VALVE,)
+        return Severity.CAUTION, WHY, MEND, Certainty.ESTIMATE, (AS_VALVE,)
     severity, why = (Severity.LOOK, WHY_HIGHER) if ratio > 1 else (Severity.CAUTION, WHY_LOWER)
-    return severity, why, MEND_OTHERS, Sure.ESTIMATE, (NOT_VALVE,)
+    return severity, why, MEND_OTHERS, Certainty.ESTIMATE, (NOT_VALVE,)
 
 
 def _two_taps(amplifier: BenchUnit, figure: float, setting: float) -> Finding:
@@ -109,7 +114,7 @@ def _two_taps(amplifier: BenchUnit, figure: float, setting: float) -> Finding:
         f"{amplifier.name}: two records of the tap in use disagree",
         WHY,
         "Look at the amplifier and correct the figure or the setting.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("as a figure", figure, "Ω"), Figure("as a setting", setting, "Ω")),
     )
 

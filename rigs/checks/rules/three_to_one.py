@@ -8,7 +8,7 @@ from math import dist
 
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import decibels, length
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.points import own_distance
 from rigs.signal.placement import distance_drop_db, keeps_distance_ratio
 
@@ -57,7 +57,7 @@ def _too_close(one: BenchInput, other: BenchInput, own: float, apart: float) -> 
         f"{one.name} and {other.name} stand closer than three to one",
         WHY,
         "Bring each closer to its own source, or further from the other; or gate what rests.",
-        Sure.THUMB,
+        Certainty.THUMB,
         (
             length("own distance, the larger", own, unit),
             length("between them in plan", apart, unit),

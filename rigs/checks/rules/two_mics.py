@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rigs.checks.alignment import Times, is_opposed, measurement, mic_pairs, times
+from rigs.checks.alignment import ArrivalTimes, is_opposed, measurement, mic_pairs, times
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.paths import LEAST_SECONDS, WHY, comb_words, figures, unclear, wait_words
 from rigs.checks.pictures import CombPicture
 from rigs.checks.points import NO_COMMON_POINT, how_to_share, share_a_point
@@ -22,7 +22,9 @@ def check(bench: Bench) -> Iterator[Finding]:
         yield from _pair(bench, found, one, other)
 
 
-def _pair(bench: Bench, found: Times, one: BenchInput, other: BenchInput) -> Iterator[Finding]:
+def _pair(
+    bench: Bench, found: ArrivalTimes, one: BenchInput, other: BenchInput
+) -> Iterator[Finding]:
     if doubt := unclear(KEY, one, other):
         yield doubt
         return
@@ -41,7 +43,9 @@ def _lacking(one: BenchInput, other: BenchInput) -> Finding:
     return not_measured(KEY, ids, both, missing, WHY)
 
 
-def _apart(bench: Bench, found: Times, one: BenchInput, other: BenchInput, later: float) -> Finding:
+def _apart(
+    bench: Bench, found: ArrivalTimes, one: BenchInput, other: BenchInput, later: float
+) -> Finding:
     apart = min(abs(later), 1.0)
     inverted = is_opposed(bench, one, other)
     early, late = (one, other) if later > 0 else (other, one)
@@ -54,7 +58,7 @@ def _apart(bench: Bench, found: Times, one: BenchInput, other: BenchInput, later
         comb_words(apart, inverted),
         f"{wait_words(edits, early, late)} Or place them at equal distances from the source. Then "
         "listen with polarity both ways.",
-        Sure.ESTIMATE,
+        Certainty.ESTIMATE,
         (*_known(bench, early, late), *figures(apart, inverted=inverted)),
         (
             "By what was measured on clips." if measurement(bench, one, other) else bench.air_words,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rigs.checks.channels import used_twice
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 from rigs.checks.stage import Stage
 
 KEY = "channel_twice"
@@ -24,7 +24,7 @@ def check(stage: Stage) -> Iterator[Finding]:
             f"Channel {channel} stands for {names}",
             WHY,
             "Give one of them another channel: for all shows on its rig, or for this show alone.",
-            Sure.CERTAIN,
+            Certainty.CERTAIN,
             (Figure("channel", str(channel)),),
         )
 

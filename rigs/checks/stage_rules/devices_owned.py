@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from rigs.checks.channels import numbered_line
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.stage import Stage, StageDevice, StageInput
 
 KEY = "devices_owned"
@@ -64,7 +64,7 @@ def _too_few(
         WHY,
         f"Hire {lacking} at the show, or name another microphone or DI on one of its inputs: "
         f"{', '.join(entry.in_full for entry in inputs)}.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("wanted", str(wanted)), Figure("owned", str(owned)), *hired),
     )
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure, not_measured
+from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.stage import Stage, StageUnit
 from rigs.checks.supplies import read_supply
 from rigs.signal.mains import MainsLoad, total_current
@@ -55,7 +55,7 @@ def _on_one(units: Sequence[StageUnit]) -> Iterator[Finding]:
             Figure("circuit", amps, "A"),
         )
         title = f"{name}: its units draw more current than the circuit is labelled with"
-        estimate = Sure.ESTIMATE
+        estimate = Certainty.ESTIMATE
         yield Finding(KEY, ids, Severity.CAUTION, title, WHY, MEND, estimate, figures, ASSUMES)
     elif missing:
         yield not_measured(KEY, ids, f"Mains circuit {name}", missing, WHY)

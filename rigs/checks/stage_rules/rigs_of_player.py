@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from rigs.checks.figures import Figure
-from rigs.checks.findings import Finding, Rule, Severity, Sure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
 from rigs.checks.stage import Stage, StageRig
 
 KEY = "rigs_of_player"
@@ -31,7 +31,7 @@ def _finding(rigs: list[StageRig]) -> Finding:
         f"{len(rigs)} rigs of {rigs[0].player_name} play: {names}",
         WHY,
         "If only one of them is meant, say under “Which rigs play” that the others stay out.",
-        Sure.CERTAIN,
+        Certainty.CERTAIN,
         (Figure("rigs of this player", str(len(rigs))),),
     )
 

@@ -14,8 +14,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from core.models import Production, SearchEntry
+from core.places import IndexEntry
 from core.search import backend
-from core.search.backend import Entry, index, index_all, search
+from core.search.backend import index, index_all, search
 from core.search.context import Segment
 
 CORPUS = {
@@ -168,7 +169,7 @@ def test_another_production_is_not_searched(corpus: Production) -> None:
 
 
 def test_pages_follow_each_other(production: Production) -> None:
-    index_all(Entry(production.pk, "note", uuid4(), "Organ", "", f"/{n}/") for n in range(45))
+    index_all(IndexEntry(production.pk, "note", uuid4(), "Organ", "", f"/{n}/") for n in range(45))
     pages = [search(production, "organ", page=page) for page in (1, 2, 3)]
     assert [len(page.hits) for page in pages] == [20, 20, 5]
     assert [page.has_more for page in pages] == [True, True, False]
@@ -190,7 +191,7 @@ def test_only_the_newest_are_ranked(
 def test_a_search_costs_the_same_whatever_it_finds(
     production: Production, django_assert_num_queries: Any, size: int
 ) -> None:
-    index_all(Entry(production.pk, "note", uuid4(), "Organ", "", "/x/") for _ in range(size))
+    index_all(IndexEntry(production.pk, "note", uuid4(), "Organ", "", "/x/") for _ in range(size))
     # Whether anything is to be caught up with, the best, and what they hold.
     with django_assert_num_queries(3):
         search(production, "organ")

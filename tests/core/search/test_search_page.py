@@ -10,7 +10,8 @@ from django.test import Client
 
 from core.models import SearchEntry
 from core.models.roles import Role
-from core.search.backend import Entry, index, index_all
+from core.places import IndexEntry
+from core.search.backend import index, index_all
 from tests.support.world import World
 
 Kind = SearchEntry.Kind
@@ -76,7 +77,9 @@ def test_an_address_that_was_tampered_with_falls_back(
 
 
 def test_more_than_a_page(opened: Any, world: World) -> None:
-    index_all(Entry(world.production.pk, "note", uuid4(), "Zither", "", "/x/") for _ in range(25))
+    index_all(
+        IndexEntry(world.production.pk, "note", uuid4(), "Zither", "", "/x/") for _ in range(25)
+    )
     assert 'href="?q=zither&amp;kind=&amp;page=2"' in opened("?q=zither").content.decode()
     second = opened("?q=zither&page=2").content.decode()
     assert second.count('class="result"') == 5
@@ -92,7 +95,9 @@ def test_an_outsider_finds_no_page(client: Client, world: World) -> None:
 def test_the_page_costs_the_same_whatever_it_finds(
     opened: Any, world: World, django_assert_num_queries: Any, size: int
 ) -> None:
-    index_all(Entry(world.production.pk, "note", uuid4(), "Zither", "", "/x/") for _ in range(size))
+    index_all(
+        IndexEntry(world.production.pk, "note", uuid4(), "Zither", "", "/x/") for _ in range(size)
+    )
     opened("?q=zither")
     with django_assert_num_queries(6):
         opened("?q=zither")

@@ -16,7 +16,7 @@ from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from core.models import Production, User
-from notes.archive.checks import Refused
+from notes.archive.checks import ArchiveRefused
 from notes.archive.load import load
 from notes.archive.reader import MAX_ROW
 from notes.models import Note
@@ -54,7 +54,7 @@ def vouched(members: Members) -> Members:
 
 
 def refused(path: Path, place: str, tmp_path: Path) -> None:
-    with pytest.raises(Refused, match=place):
+    with pytest.raises(ArchiveRefused, match=place):
         load(path)
     assert not Production.objects.exists()
     assert not Revision.objects.exists()
@@ -133,7 +133,7 @@ def test_a_rewritten_note_is_seen_by_whoever_has_the_digest(
 
     digest = hashlib.sha256(members["manifest.json"]).hexdigest()
     path = packed(edited(members, "notes.note", put), tmp_path)
-    with pytest.raises(Refused, match=r"manifest\.json: its digest"):
+    with pytest.raises(ArchiveRefused, match=r"manifest\.json: its digest"):
         load(path, digest=digest)
 
 
@@ -311,7 +311,7 @@ def test_whatever_stands_in_whichever_column_ends_in_a_refusal_or_loads(
         path = packed(vouched(members | {name: listed(rows)}), tmp_path)
         try:
             load(path)
-        except Refused:
+        except ArchiveRefused:
             assert not Production.objects.exists()
         else:
             forget()
@@ -351,7 +351,7 @@ def test_bytes_flipped_and_cut_anywhere_never_end_in_anything_else(
         path.write_bytes(bytes(body))
         try:
             load(path)
-        except Refused:
+        except ArchiveRefused:
             assert not Production.objects.exists()
         else:  # the flip hit what nobody reads, such as a date in the zip's own list
             forget()
@@ -382,5 +382,5 @@ def test_a_server_that_is_not_set_up_says_what_to_do(archived: Path, tmp_path: P
 
 
 def test_a_folder_is_no_archive(tmp_path: Path) -> None:
-    with pytest.raises(Refused, match="is a folder, no archive"):
+    with pytest.raises(ArchiveRefused, match="is a folder, no archive"):
         load(tmp_path)

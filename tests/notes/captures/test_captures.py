@@ -19,12 +19,12 @@ from scipy.signal import butter, sosfilt
 from core.models import Leg
 from notes.captures.measure import CannotMeasure, measure
 from notes.captures.propose import DELAY, POLARITY, apply, proposals
-from notes.captures.store import keep, take_back
+from notes.captures.store import save_pair, take_back
 from notes.listening.doubt import TWO_PERFORMANCES
 from notes.models import CapturePair, ChangeClip, Clip, Note
 from rigs.changes.edits import Add, Set
 from rigs.changes.reasons import Reason, ReasonKind
-from rigs.checks.acceptance import Told, acknowledge, told
+from rigs.checks.acceptance import FindingWithWords, acknowledge, told
 from rigs.checks.findings import Severity
 from rigs.models import Input, Revision
 from tests.support.sounds import as_file, bring_clip, tone
@@ -174,7 +174,7 @@ def test_captures_that_arrive_together_have_a_page_and_findings(
     assert ("would change no band" in page.content.decode()) == (sign > 0)
     measured = page.context["measured"]
     assert not measured.is_apart
-    keep(measured, by=world.engineer)
+    save_pair(measured, by=world.engineer)
     for name in ("rigs:rig", "rigs:findings"):
         assert (
             client.get(reverse(name, args=[world.production.pk, world.rig.pk])).status_code == 200
@@ -193,12 +193,12 @@ def test_without_two_clips_the_page_asks_for_both_tracks(client: Client, world: 
     assert 'name="first"' in client.get(address).content.decode()
 
 
-def findings_of(world: World, rule: str) -> list[Told]:
+def findings_of(world: World, rule: str) -> list[FindingWithWords]:
     return [each for each in told([world.rig])[world.rig.pk] if each.finding.rule == rule]
 
 
 def kept_pair(world: World, di: Input, seconds: float = 0.0021, sign: int = 1) -> CapturePair:
-    return keep(measure(*pair(world, di, seconds, sign)), by=world.engineer)
+    return save_pair(measure(*pair(world, di, seconds, sign)), by=world.engineer)
 
 
 def test_a_kept_measurement_is_a_finding_where_sound_and_tape_disagree(
@@ -206,7 +206,7 @@ def test_a_kept_measurement_is_a_finding_where_sound_and_tape_disagree(
 ) -> None:
     measured = measure(*pair(world, di, 0.0021, -1))
     assert findings_of(world, "measured_delay") == []
-    keep(measured, by=world.engineer)
+    save_pair(measured, by=world.engineer)
     (found,) = findings_of(world, "measured_delay")
     assert [figure.shown for figure in found.finding.figures][:2] == ["2.1 ms", "0.1 ms"]
     assert len(findings_of(world, "measured_polarity")) == 1
@@ -281,14 +281,14 @@ def test_behind_the_desk_its_switches_of_then_are_in_the_clips(world: World, di:
 
 def test_kept_once_taken_back_and_gone_with_a_retired_clip(world: World, di: Input) -> None:
     measured = measure(*pair(world, di, 0.0021))
-    made = keep(measured, by=world.engineer)
-    assert keep(measured, by=world.tech) == made
+    made = save_pair(measured, by=world.engineer)
+    assert save_pair(measured, by=world.tech) == made
     take_back(made, by=world.tech)
     take_back(made, by=world.engineer)
     made.refresh_from_db()
     assert made.taken_back_by == world.tech
     assert findings_of(world, "measured_delay") == []
-    keep(measured, by=world.engineer)
+    save_pair(measured, by=world.engineer)
     assert len(findings_of(world, "measured_delay")) == 1
     measured.first.retire()
     assert findings_of(world, "measured_delay") == []
@@ -299,16 +299,16 @@ def test_what_is_not_certain_cannot_be_kept(world: World, di: Input) -> None:
         bring_clip(world, as_file(plucks(1)), input=di), bring_clip(world, as_file(plucks(2)))
     )
     with pytest.raises(ValidationError, match="nothing to save"):
-        keep(measured, by=world.engineer)
+        save_pair(measured, by=world.engineer)
 
 
 def test_as_many_queries_for_many_kept_pairs_as_for_one(world: World, di: Input) -> None:
     clips = pair(world, di, 0.0021)
-    keep(measure(*clips), by=world.engineer)
+    save_pair(measure(*clips), by=world.engineer)
     with CaptureQueriesContext(connection) as one:
         told([world.rig])
     for behind in (True, False):
-        keep(measure(*clips[::-1], through_desk=behind), by=world.engineer)
+        save_pair(measure(*clips[::-1], through_desk=behind), by=world.engineer)
     with CaptureQueriesContext(connection) as many:
         told([world.rig])
     assert len(many) == len(one) <= 12

@@ -17,7 +17,7 @@ from django.test import Client
 from django.urls import reverse
 
 from notes.captures.measure import measure
-from notes.captures.store import keep
+from notes.captures.store import save_pair
 from notes.comparing.sides import side_by_side
 from notes.listening.doubt import RIVAL, TWO_PERFORMANCES
 from notes.listening.relation import relate
@@ -172,7 +172,7 @@ def test_the_page_of_two_captures_refuses_two_performances(
 def test_what_an_older_method_kept_says_so(client: Client, world: World, di: Input) -> None:
     made = make_pair("drum", 2)
     one = bring_clip(world, as_file(made.first), input=di)
-    kept = keep(measure(one, bring_clip(world, as_file(made.second))), by=world.engineer)
+    kept = save_pair(measure(one, bring_clip(world, as_file(made.second))), by=world.engineer)
     client.force_login(world.engineer)
     address = reverse("notes:captures", args=[world.production.pk])
     assert "older method" not in client.get(address).content.decode()
@@ -185,7 +185,7 @@ def test_kept_measurements_of_an_older_method_are_measured_again_or_taken_back(
 ) -> None:
     made, takes = make_pair("drum", 2), two_takes("drum", 1)
     one = bring_clip(world, as_file(made.first), input=di)
-    holds = keep(measure(one, bring_clip(world, as_file(made.second))), by=world.engineer)
+    holds = save_pair(measure(one, bring_clip(world, as_file(made.second))), by=world.engineer)
     refused = type(holds).objects.create(
         **{
             name: getattr(holds, name)

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from notes.journal.services import settle
 from notes.models import Note, ReasonLink
-from notes.states import State, with_state
+from notes.states import NoteState, with_state
 from rigs.changes.edits import Retire
 from rigs.models import Control, Input, Revision
 from tests.support.listening import change_for, hear
@@ -66,7 +66,7 @@ def test_a_swap_because_of_a_note(client: Client, world: World) -> None:
     assert Input.objects.get().device == world.other_mic
     assert (revision.reason_kind, revision.reason_words) == ("notes", "Less of the box.")
     assert [link.note for link in revision.because_of.all()] == [note]
-    assert with_state(Note.objects.all()).get().state == State.LED_TO_CHANGE
+    assert with_state(Note.objects.all()).get().state == NoteState.LED_TO_CHANGE
 
 
 def test_a_placement_moves_because_of_a_note(client: Client, world: World) -> None:

@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from notes.models import Note
-from notes.states import State, with_state
+from notes.states import NoteState, with_state
 from tests.support.listening import change_for, hear
 from tests.support.world import World, make_world
 
@@ -29,7 +29,7 @@ def test_the_outcome_settles_the_note(client: Client, world: World) -> None:
     after = Note.objects.get(follows=revision)
     assert response.headers["Location"] == note.get_absolute_url()
     assert (after.outcome, after.words, after.heard_at) == ("helped", "There it is.", 2)
-    assert with_state(Note.objects.filter(pk=note.pk)).get().state == State.SETTLED
+    assert with_state(Note.objects.filter(pk=note.pk)).get().state == NoteState.SETTLED
 
 
 def test_one_listens_again_to_what_was_heard_before(client: Client, world: World) -> None:

@@ -8,7 +8,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from core.models import Section, Song
-from notes.journal.services import Heard, NotEditable, follow_up, reword, settle, write_note
+from notes.journal.services import NoteContent, NotEditable, follow_up, reword, settle, write_note
 from notes.models import Note
 from tests.support.listening import change_for, hear, hear_after
 from tests.support.world import HIRE, World, make_rig, make_world
@@ -16,7 +16,9 @@ from tests.support.world import HIRE, World, make_rig, make_world
 
 def errors_of(world: World, **heard: Any) -> dict[str, list[str]]:
     with pytest.raises(ValidationError) as caught:
-        write_note(rig=world.rig, heard=Heard(**({"verdict": "adjust"} | heard)), by=world.engineer)
+        write_note(
+            rig=world.rig, heard=NoteContent(**({"verdict": "adjust"} | heard)), by=world.engineer
+        )
     assert not Note.objects.exists()
     return caught.value.message_dict
 
@@ -34,7 +36,10 @@ def test_a_note_remembers_the_rig_as_heard_even_if_the_object_is_old(world: Worl
     old = type(world.rig).objects.get(pk=world.rig.pk)
     world.turn("3:00")
     assert (
-        write_note(rig=old, heard=Heard(verdict="keep", words="Good."), by=world.tech).heard_at == 2
+        write_note(
+            rig=old, heard=NoteContent(verdict="keep", words="Good."), by=world.tech
+        ).heard_at
+        == 2
     )
 
 
@@ -99,7 +104,7 @@ def test_an_input_of_another_rig_is_refused(world: World) -> None:
     with pytest.raises(ValidationError, match="This rig has no such input"):
         write_note(
             rig=spare,
-            heard=Heard(verdict="keep", words="Good.", inputs=[world.input]),
+            heard=NoteContent(verdict="keep", words="Good.", inputs=[world.input]),
             by=world.tech,
         )
 
@@ -113,7 +118,7 @@ def test_its_author_rewords_a_note(world: World) -> None:
     reword(
         note=note,
         by=world.engineer,
-        heard=Heard(verdict="reject", words="Way too boomy.", units=[world.unit]),
+        heard=NoteContent(verdict="reject", words="Way too boomy.", units=[world.unit]),
     )
     note.refresh_from_db()
     assert (note.words, note.verdict, note.version) == ("Way too boomy.", "reject", 2)
@@ -124,7 +129,7 @@ def test_its_author_rewords_a_note(world: World) -> None:
 def test_nobody_else_rewords_it(world: World) -> None:
     note = hear(world)
     with pytest.raises(NotEditable) as caught:
-        reword(note=note, heard=Heard(verdict="keep", words="Fine."), by=world.tech)
+        reword(note=note, heard=NoteContent(verdict="keep", words="Fine."), by=world.tech)
     assert caught.value.message == (
         f"Only {world.engineer} can reword this note. Write one of your own beside it."
     )
@@ -134,7 +139,7 @@ def test_a_note_that_a_change_rests_on_stays_as_it_was_read(world: World) -> Non
     note = hear(world)
     change_for(world, note)
     with pytest.raises(NotEditable) as caught:
-        reword(note=note, heard=Heard(verdict="keep", words="Fine."), by=world.engineer)
+        reword(note=note, heard=NoteContent(verdict="keep", words="Fine."), by=world.engineer)
     assert caught.value.message == (
         "Change 2 was made because of this note, so its words stay as they are. "
         "Write a follow-up instead."
@@ -156,7 +161,7 @@ def test_a_follow_up_needs_an_outcome(world: World) -> None:
     with pytest.raises(ValidationError, match="Say how it turned out"):
         follow_up(
             revision=revision,
-            heard=Heard(verdict="keep", words="Hm."),
+            heard=NoteContent(verdict="keep", words="Hm."),
             outcome="",
             by=world.engineer,
         )

@@ -19,17 +19,17 @@ from notes.listening.bands import (
     midbands,
     third_octaves,
 )
-from notes.listening.caveats import Against, spans, unsaid
+from notes.listening.caveats import Against, caveats_of, spans
 from notes.listening.compare import HEADROOM_DBTP, in_words, matching_gains
 from notes.listening.delay import Delay
 from notes.listening.doubt import NOT_BEGUN_TOGETHER, TWO_PERFORMANCES
 from notes.listening.envelope import envelope
 from notes.listening.loudness import measure
-from notes.listening.named import Named, named_in
+from notes.listening.named import NamedFrequency, named_in
 from notes.listening.pauses import near_noise, pause
 from notes.listening.peaks import true_peak
 from notes.listening.relation import Relation, relate
-from notes.listening.side_by_side import Heard, read, standard_error
+from notes.listening.side_by_side import MeasuredClip, read, standard_error
 
 RATE = 48_000
 AT_ONCE = Delay(0.0, 1, confidence=0.9, alike=0.9)
@@ -49,13 +49,13 @@ def shaped(sound: Sound, low: float, high: float, gain_db: float) -> Sound:
     return np.fft.irfft(lines, len(sound))
 
 
-def heard(sound: Sound, letter: str = "A", **more: object) -> Heard:
-    found = Heard(letter, len(sound) / RATE, RATE, 1, 0.0, third_octaves(sound, RATE), None)
+def heard(sound: Sound, letter: str = "A", **more: object) -> MeasuredClip:
+    found = MeasuredClip(letter, len(sound) / RATE, RATE, 1, 0.0, third_octaves(sound, RATE), None)
     return replace(found, **more)  # type: ignore[arg-type]
 
 
-def said(first: Heard, second: Heard, relation: Relation = ONE) -> list[str]:
-    return unsaid(first, [Against(second, relation)])
+def said(first: MeasuredClip, second: MeasuredClip, relation: Relation = ONE) -> list[str]:
+    return caveats_of(first, [Against(second, relation)])
 
 
 def test_known_filters_read_as_what_they_are() -> None:
@@ -202,7 +202,7 @@ def test_of_six_clips_each_thing_is_said_once_with_those_it_holds_for() -> None:
     c, d = heard(sound[: 6 * RATE], "C", clipped=2), heard(noise(8, 41), "D", clipped=1)
     e, f = heard(sound[: RATE // 2], "E"), heard(noise(8, 42), "F", channels=2)
     maybe = Relation(AT_ONCE, 0.5)
-    found = unsaid(
+    found = caveats_of(
         a,
         [
             Against(b, ONE),
@@ -242,7 +242,7 @@ def test_bands_near_the_room_are_named_with_their_clips() -> None:
     sound = noise(4, 43)
     a, b = heard(sound, pause=Bands(midbands(), quiet)), heard(sound, "B")
     c = heard(sound, "C", pause=Bands(midbands(), loud))
-    found = " ".join(unsaid(a, [Against(b, ONE), Against(c, ONE)]))
+    found = " ".join(caveats_of(a, [Against(b, ONE), Against(c, ONE)]))
     assert "Not read at 8 kHz (C): there the sound" in found
     assert "B has no pause" in found
     assert "Not read at 8 kHz: there the sound" in " ".join(said(a, c))
@@ -329,10 +329,10 @@ def test_the_outline_of_a_waveform_keeps_every_peak() -> None:
 def test_frequencies_named_in_a_note() -> None:
     text = "Picks up the fret noise around 2–3 kHz and 160 Hz; boomy, 800 Hz to 1,2 kHz."
     assert named_in(text) == [
-        Named("2–3 kHz", 2000, 3000),
-        Named("800 Hz to 1,2 kHz", 800, 1200),
-        Named("160 Hz", pytest.approx(151.0, abs=0.1), pytest.approx(169.5, abs=0.1)),
-        Named("boomy", 80, 250, often=True),
+        NamedFrequency("2–3 kHz", 2000, 3000),
+        NamedFrequency("800 Hz to 1,2 kHz", 800, 1200),
+        NamedFrequency("160 Hz", pytest.approx(151.0, abs=0.1), pytest.approx(169.5, abs=0.1)),
+        NamedFrequency("boomy", 80, 250, often=True),
     ]
     assert named_in("Take 4, 20 cm, from 3 to 5") == []
 
@@ -350,7 +350,7 @@ def test_frequencies_named_in_a_note() -> None:
 )
 def test_frequencies_as_crews_write_them(text: str, words: str, low: float, high: float) -> None:
     assert named_in(text) == [
-        Named(words, pytest.approx(low, rel=1e-3), pytest.approx(high, rel=1e-3))
+        NamedFrequency(words, pytest.approx(low, rel=1e-3), pytest.approx(high, rel=1e-3))
     ]
 
 

@@ -12,7 +12,7 @@ from core.models import Leg, Research, SearchEntry, Section, Song
 from core.search.backend import search
 from core.search.sources import reindex
 from notes.handover import services as handover
-from notes.journal.services import Heard, reword, settle, write_note
+from notes.journal.services import NoteContent, reword, settle, write_note
 from notes.models import Note, Party, SignOff, Trial
 from notes.signing.services import sign
 from notes.trials.decide import choose, keep
@@ -29,7 +29,7 @@ def titles(world: World, text: str, kind: str | None = None) -> list[str]:
 
 def heard(world: World, words: str = "Like a wet cardboard box.", **more: Any) -> Note:
     values = {"verdict": "adjust", "words": words, "said_by_player": world.player} | more
-    return write_note(rig=world.rig, heard=Heard(**values), by=world.engineer)
+    return write_note(rig=world.rig, heard=NoteContent(**values), by=world.engineer)
 
 
 def tried(world: World) -> Trial:
@@ -87,7 +87,7 @@ def test_a_note_is_found_by_its_song(world: World) -> None:
 
 def test_a_reworded_note_is_found_by_its_new_words(world: World) -> None:
     note = heard(world)
-    reword(note=note, heard=Heard(verdict="adjust", words="Boxy."), by=world.engineer)
+    reword(note=note, heard=NoteContent(verdict="adjust", words="Boxy."), by=world.engineer)
     assert titles(world, "boxy") == ["Bass main"]
     assert titles(world, "cardboard") == []
 

@@ -12,7 +12,7 @@ from core import clock
 from core.models import OneTimeLink
 from notes.signing.requests import ask, withdraw
 from notes.signing.services import sign
-from notes.signing.states import standing_of, standings
+from notes.signing.states import sign_off_status_of, sign_off_statuses
 from rigs.changes.edits import Add, Set
 from rigs.models import StoredPhoto
 from rigs.revisions.record import record, restore
@@ -21,7 +21,7 @@ from tests.support.world import World, make_rig
 
 def _states(world: World) -> list[str]:
     world.rig.refresh_from_db()
-    return [str(party.state) for party in standing_of(world.rig).parties]
+    return [str(party.state) for party in sign_off_status_of(world.rig).parties]
 
 
 def _player_signs(world: World, revision: int = 1, **more: Any) -> None:
@@ -66,7 +66,7 @@ def test_signed_then_changed_since(world: World) -> None:
     world.turn("3:00")
     world.turn("4:00")
     assert _states(world) == ["changed", "changed", "not_asked"]
-    assert standing_of(world.rig).player.changes_since == 2
+    assert sign_off_status_of(world.rig).player.changes_since == 2
 
 
 def _photo(world: World) -> Add:
@@ -95,7 +95,7 @@ def test_what_is_not_of_the_sound_leaves_signed_what_was_signed(world: World, wh
     _player_signs(world)
     world.record(edit)
     assert _states(world)[0] == "signed"
-    assert standing_of(world.rig).player.changes_since == 1
+    assert sign_off_status_of(world.rig).player.changes_since == 1
 
 
 def test_signed_again_by_restoring_exactly_what_was_signed(world: World) -> None:
@@ -105,7 +105,7 @@ def test_signed_again_by_restoring_exactly_what_was_signed(world: World) -> None
     assert _states(world)[0] == "changed"
     restore(world.rig, 1, author=world.engineer)
     assert _states(world)[0] == "signed"
-    assert standing_of(world.rig).player.changes_since == 2
+    assert sign_off_status_of(world.rig).player.changes_since == 2
 
 
 def test_each_party_stands_by_what_it_signed_itself(world: World) -> None:
@@ -127,7 +127,7 @@ def test_withheld_stays_withheld_with_its_words_whatever_changes(world: World) -
     _player_signs(world)
     _player_signs(world, decision="withheld", words="Too polite.")
     world.turn("3:00")
-    player = standing_of(world.rig).player
+    player = sign_off_status_of(world.rig).player
     assert (_states(world)[0], player.sign_off and player.sign_off.words) == (
         "withheld",
         "Too polite.",
@@ -139,16 +139,16 @@ def test_the_words_that_were_signed_outlive_new_ones(world: World) -> None:
     for sound in ("Bright.", "Brighter."):
         world.record(Set(str(world.rig.pk), "rig", {"sound": sound}))
     world.rig.refresh_from_db()
-    standing = standing_of(world.rig)
+    standing = sign_off_status_of(world.rig)
     assert (standing.signed_sound, standing.rig.sound) == ("Warm, woody, no clank.", "Brighter.")
     assert standing.sound_moved
     _player_signs(world, revision=3)
-    assert standing_of(world.rig).signed_sound == "Brighter."
+    assert sign_off_status_of(world.rig).signed_sound == "Brighter."
 
 
 def test_without_a_signature_no_words_are_signed(world: World) -> None:
-    assert standing_of(world.rig).signed_sound is None
-    assert not standing_of(world.rig).sound_moved
+    assert sign_off_status_of(world.rig).signed_sound is None
+    assert not sign_off_status_of(world.rig).sound_moved
 
 
 @pytest.mark.parametrize("number", [1, 10])
@@ -160,7 +160,7 @@ def test_many_rigs_cost_what_one_costs(
         sign(rig=rig, party="player", decision="signed", player=world.player, revision=1)
         ask(rig=rig, revision=1, by=world.engineer, address=lambda t: t)
     with django_assert_num_queries(3):
-        found = standings(rigs)
+        found = sign_off_statuses(rigs)
     assert {str(standing.player.state) for standing in found.values()} == {"signed"}
 
 
@@ -178,5 +178,5 @@ def test_many_changed_rigs_cost_what_one_costs(
             record(rig, [Set(str(rig.pk), "rig", sound)], author=world.engineer, base=revision)
             rig.refresh_from_db()
     with django_assert_num_queries(5):
-        found = standings(rigs)
+        found = sign_off_statuses(rigs)
     assert {str(each.state) for one in found.values() for each in one.parties} == {"changed"}

@@ -16,7 +16,7 @@ from django.urls import reverse
 
 from core.models import Leg, Production, Show
 from notes.models import Note, SignOff, Trial
-from notes.timeline.marks import Kind
+from notes.timeline.marks import MarkKind
 from tests.support.listening import hear, open_a_trial
 from tests.support.world import HIRE, World, make_rig
 
@@ -96,11 +96,11 @@ def test_every_kind_has_its_mark_and_leads_to_its_record(client: Client, world: 
     production = world.production.pk
     change = reverse("rigs:revision", args=[production, world.rig.pk, 2])
     assert rows >= {
-        (Kind.CHANGE, change),
-        (Kind.NOTE, reverse("notes:note", args=[production, note.pk])),
-        (Kind.TRIAL, reverse("notes:trial", args=[production, trial.pk])),
-        (Kind.SIGN_OFF, change),
-        (Kind.SHOW, reverse("rigs:show_inputs", args=[production, show.pk])),
+        (MarkKind.CHANGE, change),
+        (MarkKind.NOTE, reverse("notes:note", args=[production, note.pk])),
+        (MarkKind.TRIAL, reverse("notes:trial", args=[production, trial.pk])),
+        (MarkKind.SIGN_OFF, change),
+        (MarkKind.SHOW, reverse("rigs:show_inputs", args=[production, show.pk])),
     }
     for url, said in links(response):
         target = client.get(url if url.startswith("/") else response.request["PATH_INFO"] + url)

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from notes.timeline.drawing import draw
-from notes.timeline.marks import Kind, Mark, Span, span_of, spots
+from notes.timeline.marks import Mark, MarkKind, Span, span_of, spots
 from notes.timeline.ticks import ticks
 
 START = datetime(2026, 9, 1, tzinfo=UTC)
@@ -24,7 +24,7 @@ moments = st.lists(
 @given(moments)
 def test_every_mark_is_in_one_spot_and_spots_keep_apart(found: list[datetime]) -> None:
     marks = [Mark(at, key) for key, at in enumerate(found)]
-    drawn = spots(Kind.CHANGE, marks, SPAN, 700, 44)
+    drawn = spots(MarkKind.CHANGE, marks, SPAN, 700, 44)
     assert sorted(mark for spot in drawn for mark in spot.marks) == sorted(marks)
     assert all(b.at - a.at >= 44 - 1e-9 for a, b in pairwise(drawn))
     assert all(a.last.at <= b.first.at for a, b in pairwise(drawn))
@@ -32,7 +32,7 @@ def test_every_mark_is_in_one_spot_and_spots_keep_apart(found: list[datetime]) -
 
 
 def test_a_mark_alone_stands_where_its_time_is() -> None:
-    (spot,) = spots(Kind.NOTE, [Mark(START + timedelta(days=25), 1)], SPAN, 700, 44)
+    (spot,) = spots(MarkKind.NOTE, [Mark(START + timedelta(days=25), 1)], SPAN, 700, 44)
     assert spot.is_one
     assert spot.at == 175
 

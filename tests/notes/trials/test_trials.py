@@ -8,7 +8,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from notes.models import Alternative, Note, Trial
-from notes.states import State, with_state
+from notes.states import NoteState, with_state
 from notes.trials.decide import choose, keep
 from notes.trials.services import TrialDecided, add_alternative, give_verdict, open_trial
 from rigs.models import Input, Revision
@@ -88,7 +88,7 @@ def test_keeping_rejects_what_was_heard_and_changes_nothing(world: World) -> Non
         world.tech,
         None,
     )
-    assert with_state(Note.objects.all()).get().state == State.OPEN
+    assert with_state(Note.objects.all()).get().state == NoteState.OPEN
 
 
 def test_keeping_settles_the_motives_if_asked(world: World) -> None:

@@ -12,7 +12,7 @@ from django.db import DatabaseError, connection, transaction
 
 from core.models import Leg, Show
 from rigs.changes.edits import Add, Set
-from rigs.checks.acceptance import FindingGone, Told, acknowledge, told
+from rigs.checks.acceptance import FindingGone, FindingWithWords, acknowledge, told
 from rigs.checks.load import benches, snapshots
 from rigs.models import FindingWords, Rig
 from rigs.revisions.read import live
@@ -37,7 +37,7 @@ def pair(world: World, left: str = "1.0", right: str = "1.5") -> list[str]:
     return ids
 
 
-def of_pair(rig: Rig) -> Told:
+def of_pair(rig: Rig) -> FindingWithWords:
     (found,) = (each for each in told([rig])[rig.pk] if each.finding.rule == "stereo_pair")
     return found
 

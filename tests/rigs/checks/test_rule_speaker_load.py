@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from rigs.checks.findings import Severity, Sure
+from rigs.checks.findings import Certainty, Severity
 from rigs.checks.rules import cabinet_power, tap_load
 from rigs.checks.rules.speaker_load import check
 from tests.rigs.checks.laying import cable, found, missing, only, unit, value
@@ -22,7 +22,7 @@ def into(kind: str, **facts: float) -> list[Any]:
 def test_a_speaker_output_into_what_is_no_load_is_a_caution(kind: str) -> None:
     finding = only(check, HEAD, *into(kind))
     assert finding.title == "Head: its speaker output goes into Box, which is no load for it"
-    assert (finding.severity, finding.sure) == (Severity.CAUTION, Sure.CERTAIN)
+    assert (finding.severity, finding.sure) == (Severity.CAUTION, Certainty.CERTAIN)
     assert "qualified technician" in finding.mend
 
 

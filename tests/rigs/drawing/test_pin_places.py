@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.drawing.pin_places import HEAD, NARROW, RISE, Place, places
+from rigs.drawing.pin_places import HEAD, NARROW, RISE, PinSpot, places
 
 Spot = tuple[Decimal, Decimal]
 FRACTIONS = st.decimals(0, 1, places=4)
@@ -28,7 +28,7 @@ def test_a_disc_stands_above_its_spot_and_near_the_top_below() -> None:
     high, low = places(
         [(Decimal("0.5"), Decimal("0.1")), (Decimal("0.5"), Decimal("0.9"))], 358, 358
     )
-    assert (high, low) == (Place(180, RISE), Place(0, RISE))
+    assert (high, low) == (PinSpot(180, RISE), PinSpot(0, RISE))
     # By hand: straight up is no way sideways and 22 up the page, whose y grows downwards.
     assert low.offset == (0, -22)
     assert high.offset == (pytest.approx(0), pytest.approx(22))

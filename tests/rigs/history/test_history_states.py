@@ -221,9 +221,9 @@ def test_a_photo_of_then_is_shown_though_put_away_since(client: Client, world: W
     from uuid import uuid4
 
     from rigs.photos.prepare import Prepared
-    from rigs.photos.storage import keep
+    from rigs.photos.storage import store
 
-    stored = keep(Prepared(b"x", b"y", 4, 3), production=world.production, taken_by=world.tech)
+    stored = store(Prepared(b"x", b"y", 4, 3), production=world.production, taken_by=world.tech)
     photo = str(uuid4())
     about: dict[str, Any] = {"image": str(stored.pk), "about": str(world.unit.pk)}
     world.record(Add(photo, "photo", about))

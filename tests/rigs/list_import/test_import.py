@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 
 from rigs.changes.edits import Set
 from rigs.changes.reasons import NO_REASON, ReasonRequired
-from rigs.list_import.services import apply, bring, preview, remap
+from rigs.list_import.services import apply, import_list, preview, remap
 from rigs.lists.input_list import as_rows, inputs_of, numbering
 from rigs.lists.sheets import write_csv
 from rigs.lists.workbook import write_xlsx
@@ -16,7 +16,9 @@ from tests.support.world import HIRE, World
 
 
 def brought(world: World, text: str) -> ListImport:
-    return bring(production=world.production, by=world.tech, name="list.csv", data=text.encode())
+    return import_list(
+        production=world.production, by=world.tech, name="list.csv", data=text.encode()
+    )
 
 
 def test_nothing_changes_before_it_is_confirmed(world: World) -> None:
@@ -81,7 +83,7 @@ def test_a_row_with_one_word_names_the_player_of_those_below(world: World) -> No
 @pytest.mark.parametrize("write", [write_csv, lambda rows: write_xlsx(rows, "x")])
 def test_our_own_list_comes_back_as_no_change(world: World, write: object) -> None:
     data = write(as_rows(inputs_of(world.production)))  # type: ignore[operator]
-    back = bring(production=world.production, by=world.tech, name="list", data=data)
+    back = import_list(production=world.production, by=world.tech, name="list", data=data)
     shown = preview(back)
     assert (len(shown.rows), shown.changing, shown.faulty) == (1, [], [])
 

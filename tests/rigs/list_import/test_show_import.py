@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from core.models import Show
 from rigs.changes.edits import Add
-from rigs.list_import.services import apply_to_show, bring, preview
+from rigs.list_import.services import apply_to_show, import_list, preview
 from rigs.lists.input_list import day_grid
 from rigs.lists.sheets import write_csv
 from rigs.lists.workbook import write_xlsx
@@ -32,7 +32,9 @@ def show(world: World) -> Show:
 
 def brought(world: World, show: Show, text: str | bytes) -> ListImport:
     data = text if isinstance(text, bytes) else text.encode()
-    return bring(production=world.production, by=world.tech, name="list", data=data, show=show)
+    return import_list(
+        production=world.production, by=world.tech, name="list", data=data, show=show
+    )
 
 
 def take(world: World, found: ListImport, **more: Any) -> int:

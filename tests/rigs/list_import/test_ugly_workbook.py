@@ -7,7 +7,7 @@ import io
 import openpyxl
 import pytest
 
-from rigs.list_import.services import apply, bring, preview
+from rigs.list_import.services import apply, import_list, preview
 from rigs.models import Input
 from tests.support.world import HIRE, World
 
@@ -36,7 +36,9 @@ def workbook() -> bytes:
 
 
 def test_every_row_is_understood_or_says_why_not(world: World, workbook: bytes) -> None:
-    found = bring(production=world.production, by=world.tech, name="patch.xlsx", data=workbook)
+    found = import_list(
+        production=world.production, by=world.tech, name="patch.xlsx", data=workbook
+    )
     shown = preview(found)
     assert [row.number for row in shown.rows] == [6, 8, 9, 10]
     assert shown.rows[0].changes == [
@@ -55,5 +57,7 @@ def test_every_row_is_understood_or_says_why_not(world: World, workbook: bytes) 
     assert list(shown.rows[3].errors) == ["number"]
     apply(brought=found, by=world.tech, reason=HIRE, seen=shown.seen)
     assert Input.objects.get(number=9).name == 'Room שלום, "far" 🎸'
-    again = bring(production=world.production, by=world.tech, name="patch.xlsx", data=workbook)
+    again = import_list(
+        production=world.production, by=world.tech, name="patch.xlsx", data=workbook
+    )
     assert preview(again).changing == []

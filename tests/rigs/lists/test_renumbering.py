@@ -15,7 +15,7 @@ from hypothesis.extra.django import TestCase
 
 from rigs.changes.edits import Add, Retire, Set
 from rigs.lists.input_list import inputs_of
-from rigs.lists.renumbering import NumbersClash, renumber
+from rigs.lists.renumber import NumbersClash, renumber
 from rigs.models import Input
 from tests.support.pages import as_user
 from tests.support.posting import shown

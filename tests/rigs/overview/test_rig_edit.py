@@ -7,7 +7,7 @@ from uuid import uuid4
 from core.models import Player
 from rigs.changes.edits import Add, Set
 from rigs.models import Control, Input, Link, Revision, Rig, Unit
-from rigs.overview.copying import copy_rig
+from rigs.overview.copy import copy_rig
 from rigs.revisions.read import live
 from tests.support.pages import as_user
 from tests.support.pages import at as page_at

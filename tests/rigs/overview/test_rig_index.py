@@ -8,7 +8,7 @@ import pytest
 
 from core.models import Player
 from core.places import Panel
-from rigs.overview.copying import copy_rig
+from rigs.overview.copy import copy_rig
 from rigs.places import RIG_ROWS
 from tests.support.pages import as_user, at, queries_of
 from tests.support.world import World, make_rig

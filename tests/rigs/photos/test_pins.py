@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from rigs.changes.edits import Add, Retire, Set
 from rigs.editing.ordering import move
 from rigs.models import Control, Input, Photo, Pin, Revision, Rig, Unit
-from rigs.overview.copying import copy_rig
+from rigs.overview.copy import copy_rig
 from rigs.retire.services import bring_back, retire_edits
 from rigs.revisions.read import as_of, live
 from rigs.revisions.record import Conflict, restore

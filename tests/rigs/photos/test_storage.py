@@ -11,7 +11,7 @@ from django.core.files.storage import InMemoryStorage, default_storage
 
 from rigs.models import StoredPhoto
 from rigs.photos.prepare import Prepared
-from rigs.photos.storage import broken_photos, keep, open_file, path_of
+from rigs.photos.storage import broken_photos, open_file, path_of, store
 from tests.support.world import World, make_world
 
 PICTURE = Prepared(b"a picture", b"a thumb", 80, 40)
@@ -24,7 +24,7 @@ def own_folder(settings: Any, tmp_path: Any) -> None:
 
 
 def kept(world: World, picture: Prepared = PICTURE) -> StoredPhoto:
-    return keep(picture, production=world.production, taken_by=world.tech)
+    return store(picture, production=world.production, taken_by=world.tech)
 
 
 def test_a_photo_is_kept_under_its_hash(world: World) -> None:

@@ -10,7 +10,7 @@ from django.db import DatabaseError, connection, transaction
 
 from core.append_only import append_only_tables, missing_triggers, trigger_names
 from rigs.models import ChangeRow, KeyFrame, Revision
-from rigs.revisions.verify import Broken, verify_rig
+from rigs.revisions.verify import BrokenHistory, verify_rig
 from tests.support.world import HIRE, World
 
 STORED = [
@@ -88,7 +88,7 @@ def test_a_changed_byte_is_found(history: World, model: Any, column: str) -> Non
             setattr(row, column, altered(getattr(row, column), spin))
         sid = transaction.savepoint()
         model.objects.filter(pk=row.pk).update(**{column: getattr(row, column)})
-        with pytest.raises(Broken):
+        with pytest.raises(BrokenHistory):
             verify_rig(history.rig)
         transaction.savepoint_rollback(sid)
 
@@ -100,21 +100,21 @@ def test_any_byte_of_a_kept_whole_state_matters(history: World) -> None:
     for at in [0, 1, len(whole) - 1, *range(2, len(whole) - 1, 29)]:
         body = whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :]
         KeyFrame.objects.filter(pk=frame.pk).update(body=body)
-        with pytest.raises(Broken):
+        with pytest.raises(BrokenHistory):
             verify_rig(history.rig)
 
 
 def test_a_missing_row_is_found(history: World) -> None:
     let_writes_through()
     ChangeRow.objects.filter(revision__number=2).delete()
-    with pytest.raises(Broken, match="change 2 is not what was written"):
+    with pytest.raises(BrokenHistory, match="change 2 is not what was written"):
         verify_rig(history.rig)
 
 
 def test_a_write_around_the_gateway_is_found(history: World) -> None:
     with connection.cursor() as cursor:
         cursor.execute("UPDATE rigs_control SET setting = '5:00'")
-    with pytest.raises(Broken, match="changed without a record: control .* setting"):
+    with pytest.raises(BrokenHistory, match="changed without a record: control .* setting"):
         verify_rig(history.rig)
 
 

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from core.models import Section, Song
 from rigs.changes.edits import Add, Retire, Set
 from rigs.models import Control, SongSetting, Unit
-from rigs.overview.copying import copy_rig
+from rigs.overview.copy import copy_rig
 from rigs.retire.services import bring_back, retire_edits
 from rigs.revisions.read import as_of, live
 from rigs.revisions.record import Conflict, record, restore

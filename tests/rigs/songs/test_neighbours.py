@@ -13,21 +13,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rigs.checks.between_songs import (
-    Instrument,
+    ChangeSeconds,
     Piece,
-    Times,
+    PlayedInstrument,
     Verdict,
     moves,
     strings_between,
     usual_of,
 )
-from rigs.checks.between_words import told, way_out
+from rigs.checks.between_words import need_words, way_out
 from tests.rigs.songs.band import DROP_C, STANDARD
 
 DROP_D = "D2 A2 D3 G3 B3 E4"
-TIMES = Times(change=30, string=15)
-ONE = Instrument("one", "Huvel", "guitar", DROP_C)
-TWO = Instrument("two", "Whin", "guitar", STANDARD)
+TIMES = ChangeSeconds(change=30, string=15)
+ONE = PlayedInstrument("one", "Huvel", "guitar", DROP_C)
+TWO = PlayedInstrument("two", "Whin", "guitar", STANDARD)
 
 
 def piece(title: str, gap: int | None = None, length: int | None = 180, **more: Any) -> Piece:
@@ -97,8 +97,8 @@ def test_a_spare_in_that_tuning_is_named() -> None:
 
 
 def test_a_spare_must_be_of_the_kind_and_in_that_tuning() -> None:
-    bass = Instrument("bass", "Low", "bass", STANDARD)
-    other = Instrument("two", "Whin", "guitar", DROP_D)
+    bass = PlayedInstrument("bass", "Low", "bass", STANDARD)
+    other = PlayedInstrument("two", "Whin", "guitar", DROP_D)
     wanted = [piece("A", 45), piece("B", tunings={"one": STANDARD})]
     assert moves(wanted, [ONE, bass, other], TIMES)[0].spare == ""
 
@@ -144,24 +144,26 @@ def test_a_tuning_that_does_not_read_is_not_known() -> None:
     [move] = moves([piece("A", 5), piece("B", tunings={"one": "slack"})], [ONE], TIMES)
     [need] = move.needs
     assert (need.seconds, move.verdict) == (None, Verdict.UNKNOWN)
-    assert told(need) == (
+    assert need_words(need) == (
         "Retune “Huvel” to slack: how long is not known; not known: the tuning of “Huvel” in notes"
     )
 
 
 def test_in_words() -> None:
-    [move] = moves([piece("A", 20), piece("B", tunings={"two": DROP_D})], [TWO], Times(30, 25))
-    assert told(move.needs[0]) == (
+    [move] = moves(
+        [piece("A", 20), piece("B", tunings={"two": DROP_D})], [TWO], ChangeSeconds(30, 25)
+    )
+    assert need_words(move.needs[0]) == (
         f"Retune “Whin” to {DROP_D}: 1 string, 0:25; the gap is 0:20, too short by 0:05"
     )
     [move] = moves([piece("A"), piece("B", instrument="two")], [ONE, TWO], TIMES)
-    assert told(move.needs[0]) == (
+    assert need_words(move.needs[0]) == (
         "Change from “Huvel” to “Whin”: 0:30; not known: the gap after “A”"
     )
 
 
 def test_the_usual_instrument_is_the_first_in_hands() -> None:
-    pedal = Instrument("pedal", "Drive", "pedal")
+    pedal = PlayedInstrument("pedal", "Drive", "pedal")
     assert usual_of([pedal, TWO, ONE]) == TWO
     assert usual_of([pedal]) is None
     assert moves([piece("A"), piece("B")], [pedal], TIMES)[0].needs == ()

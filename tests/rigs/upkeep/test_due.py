@@ -12,7 +12,7 @@ from uuid import UUID
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.models.due import Due, Last, Per, ShowDay, State, changes_ahead, next_due
+from rigs.models.due import Due, DueState, Last, Per, ShowDay, changes_ahead, next_due
 
 
 def show(number: int, day: date) -> ShowDay:
@@ -30,22 +30,22 @@ SHOWS = [
 
 def test_strings_of_two_shows_put_on_for_the_first_are_due_at_the_third() -> None:
     found = next_due(2, Per.SHOWS, Last(date(2026, 9, 14)), SHOWS, date(2026, 9, 15))
-    assert found == Due(State.LATER, SHOWS[2])
+    assert found == Due(DueState.LATER, SHOWS[2])
 
 
 def test_what_is_changed_for_every_show_is_due_at_the_very_next() -> None:
     found = next_due(1, Per.SHOWS, Last(date(2026, 9, 14)), SHOWS, date(2026, 9, 15))
-    assert found == Due(State.DUE, SHOWS[1])
+    assert found == Due(DueState.DUE, SHOWS[1])
 
 
 def test_it_becomes_overdue_by_the_shows_it_played_too_long() -> None:
     found = next_due(1, Per.SHOWS, Last(date(2026, 9, 14)), SHOWS, date(2026, 9, 27))
-    assert found == Due(State.OVERDUE, SHOWS[1], over=2)
+    assert found == Due(DueState.OVERDUE, SHOWS[1], over=2)
 
 
 def test_a_show_of_today_is_still_to_come() -> None:
     found = next_due(1, Per.SHOWS, Last(date(2026, 9, 14)), SHOWS, date(2026, 9, 18))
-    assert found.state is State.DUE
+    assert found.state is DueState.DUE
 
 
 def test_done_after_a_show_for_the_next_it_has_not_played_the_first() -> None:
@@ -67,16 +67,16 @@ def test_days_count_from_the_day_it_was_done() -> None:
 
 def test_beyond_what_is_planned() -> None:
     found = next_due(4, Per.SHOWS, Last(date(2026, 9, 14)), SHOWS, date(2026, 9, 15))
-    assert found == Due(State.BEYOND)
+    assert found == Due(DueState.BEYOND)
     assert next_due(99, Per.DAYS, Last(date(2026, 9, 14)), SHOWS, date(2026, 9, 15)) == found
 
 
 def test_what_nobody_noted_is_said_and_not_guessed() -> None:
-    assert next_due(4, Per.SHOWS, None, SHOWS, date(2026, 9, 15)) == Due(State.NEVER)
+    assert next_due(4, Per.SHOWS, None, SHOWS, date(2026, 9, 15)) == Due(DueState.NEVER)
 
 
 def test_without_an_interval_it_is_changed_when_worn() -> None:
-    assert next_due(None, Per.HAND, Last(date(2026, 9, 14)), SHOWS, date.max) == Due(State.HAND)
+    assert next_due(None, Per.HAND, Last(date(2026, 9, 14)), SHOWS, date.max) == Due(DueState.HAND)
 
 
 def ahead(count: int | None, per: Per, last: date | None, today: date) -> int | None:

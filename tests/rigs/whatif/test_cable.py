@@ -7,19 +7,23 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rigs.signal.pickups import resonance
-from rigs.whatif.answers import Proposal
-from rigs.whatif.cable import Load, answer, circuit, missing
+from rigs.whatif.answers import ProposedValue
+from rigs.whatif.cable import CableLoad, answer, circuit, missing
 
 # ngspice 39, AC sweeps of L, Rs, C with RL: the part values are illustrative (common practice, no
 # source). C is split here into a coil's own part and 5 m at 100 or 140 pF/m. RL of D is 200 k in
 # parallel with 47 k. Columns: peak Hz, peak dB, 10 Hz dB, −3 dB Hz; tolerance 0.3 %, 0.02 dB.
 COIL_A = {"pickup_inductance": 2.4, "pickup_resistance": 6000.0, "pickup_capacitance": 110e-12}
 COIL_B = {"pickup_inductance": 4.5, "pickup_resistance": 8000.0, "pickup_capacitance": 120e-12}
-FIVE_A, FIVE_B = Load(5, 100e-12, 200e3), Load(5, 140e-12, 333_333)
+FIVE_A, FIVE_B = CableLoad(5, 100e-12, 200e3), CableLoad(5, 140e-12, 333_333)
 SPICE = {
     "A": (COIL_A, FIVE_A, (4047, 7.811, -0.257, 6366)),
     "B": (COIL_B, FIVE_B, (2580, 9.638, -0.206, 4040)),
-    "D": (COIL_A | {"volume_pot": 200e3}, Load(5, 100e-12, 47e3), (None, -1.272, -1.272, 3829)),
+    "D": (
+        COIL_A | {"volume_pot": 200e3},
+        CableLoad(5, 100e-12, 47e3),
+        (None, -1.272, -1.272, 3829),
+    ),
 }
 
 
@@ -36,7 +40,7 @@ def test_resonance_is_that_of_the_circuit_simulator(name: str) -> None:
 def test_answer_from_a_high_input_to_a_low_one() -> None:
     facts = COIL_A | {"volume_pot": 200e3}
     # An input of 100 MΩ leaves the potentiometer's 200 kΩ alone, which is set A.
-    told = answer(facts, Load(5, 100e-12, 1e8), Load(5, 100e-12, 47e3))
+    told = answer(facts, CableLoad(5, 100e-12, 1e8), CableLoad(5, 100e-12, 47e3))
     (table,) = told.tables
     assert table.rows == (
         ("Cable", "500 pF", "500 pF"),
@@ -51,11 +55,14 @@ def test_answer_from_a_high_input_to_a_low_one() -> None:
 
 def test_answer_tells_where_the_resonance_goes() -> None:
     told = answer(
-        COIL_A, FIVE_A, Load(10, 100e-12, 200e3), Proposal("link", "x", "length_m", "10 m")
+        COIL_A,
+        FIVE_A,
+        CableLoad(10, 100e-12, 200e3),
+        ProposedValue("link", "x", "length_m", "10 m"),
     )
     # The peak lies below 1 / (2 pi sqrt(L C)), which is 3.08 kHz for 1110 pF.
     assert told.words.startswith("The resonance goes from 4.05 kHz to 3.0")
-    assert told.proposal == Proposal("link", "x", "length_m", "10 m")
+    assert told.proposal == ProposedValue("link", "x", "length_m", "10 m")
     assert "No volume potentiometer is stated" in told.assumes[1]
     assert "<title>The pickup with its cable and input, now and then</title>" in told.drawing
 
@@ -80,7 +87,7 @@ def test_nothing_missing() -> None:
 @given(st.floats(0.1, 30), st.floats(1.01, 5))
 def test_a_longer_cable_lowers_the_resonance(metres: float, longer: float) -> None:
     found = [
-        resonance(circuit(COIL_A, Load(length, 100e-12, 1e6))).peak_hz
+        resonance(circuit(COIL_A, CableLoad(length, 100e-12, 1e6))).peak_hz
         for length in (metres, metres * longer)
     ]
     assert found[0] is not None

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.whatif.answers import Proposal
+from rigs.whatif.answers import ProposedValue
 from rigs.whatif.distance import Partner, answer, first_notches, level_change
 
 DI = Partner("Bass DI", inverted=False)
@@ -39,7 +39,7 @@ def test_opposed_polarity_puts_the_notch_where_the_peak_was() -> None:
 
 
 def test_answer_in_words_and_rows() -> None:
-    proposal = Proposal("input", "x", "distance_m", "1 m")
+    proposal = ProposedValue("input", "x", "distance_m", "1 m")
     told = answer(0.5, 1.0, 20, DI, proposal)
     assert told.words == "6.0 dB less, and 1.46 ms later."
     assert told.tables[0].rows == (
@@ -60,7 +60,7 @@ def test_no_di_on_the_source_is_said() -> None:
 
 
 def test_distance_not_measured_is_said_and_nothing_proposed() -> None:
-    told = answer(None, 0.5, 20, DI, Proposal("input", "x", "distance_m", "1 m"))
+    told = answer(None, 0.5, 20, DI, ProposedValue("input", "x", "distance_m", "1 m"))
     assert told.problems == ("The distance now is not measured: nothing to compare with.",)
     assert (told.words, told.proposal) == ("", None)
 

@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.whatif.answers import Proposal
-from rigs.whatif.kit import UNREAD, Drum, answer, interval_words, intervals_of, read
+from rigs.whatif.answers import ProposedValue
+from rigs.whatif.kit import UNREAD, TunedDrum, answer, interval_words, intervals_of, read
 
 KIT = [
-    Drum("k", "Kick", "D#1, beater side a shade looser"),
-    Drum("s", "Snare", "F#3 batter"),
-    Drum("r", "Rack tom", "A2"),
-    Drum("f", "Floor tom", "E2"),
+    TunedDrum("k", "Kick", "D#1, beater side a shade looser"),
+    TunedDrum("s", "Snare", "F#3 batter"),
+    TunedDrum("r", "Rack tom", "A2"),
+    TunedDrum("f", "Floor tom", "E2"),
 ]
 
 # Equal temperament from A4 = 440 Hz (ISO 16, clause from memory): 440 · 2^((m − 69)/12) for MIDI
@@ -51,7 +51,9 @@ def test_intervals_of_the_kit_low_to_high() -> None:
 
 
 def test_unread_pitches_are_said_and_left_out() -> None:
-    told = intervals_of([*KIT[2:], Drum("a", "Side drum", "medium"), Drum("b", "Gong drum", None)])
+    told = intervals_of(
+        [*KIT[2:], TunedDrum("a", "Side drum", "medium"), TunedDrum("b", "Gong drum", None)]
+    )
     assert told.problems == (
         "Side drum: “medium” begins with no note and no frequency.",
         "Gong drum: no pitch stated.",
@@ -60,14 +62,14 @@ def test_unread_pitches_are_said_and_left_out() -> None:
 
 
 def test_one_pitch_is_no_interval() -> None:
-    told = intervals_of([Drum("r", "Rack tom", "A2"), Drum("f", "Floor tom", "low")])
+    told = intervals_of([TunedDrum("r", "Rack tom", "A2"), TunedDrum("f", "Floor tom", "low")])
     assert told.problems[-1] == "No interval without two pitches."
     assert told.tables[0].rows == (("Rack tom", "A2", "110 Hz", "the lowest"),)
     assert intervals_of([]).tables == ()
 
 
 def test_a_drum_tuned_otherwise_then_and_now() -> None:
-    proposal = Proposal("control", "c", "setting", "G2")
+    proposal = ProposedValue("control", "c", "setting", "G2")
     told = answer(KIT, "r", "G2", proposal)
     assert told.words == "Rack tom goes from A2 to G2, down by 2 semitones, a whole tone."
     then, now = told.tables
@@ -89,7 +91,7 @@ def test_a_frequency_is_told_as_the_nearest_note_with_its_cents() -> None:
 
 def test_words_where_it_stays_and_where_nothing_stood() -> None:
     assert answer(KIT, "r", "A2 batter", None).words == "Rack tom stays at A2."
-    told = answer([Drum("r", "Rack tom", "high")], "r", "A2", None)
+    told = answer([TunedDrum("r", "Rack tom", "high")], "r", "A2", None)
     assert told.words == "Rack tom would stand at A2."
 
 
@@ -118,7 +120,7 @@ def test_intervals_in_words(steps: float, words: str) -> None:
 
 @given(st.lists(st.text(max_size=12), max_size=5))
 def test_whatever_is_written_the_kit_is_told(written: list[str]) -> None:
-    drums = [Drum(str(n), f"Drum {n}", pitch) for n, pitch in enumerate(["A2", *written])]
+    drums = [TunedDrum(str(n), f"Drum {n}", pitch) for n, pitch in enumerate(["A2", *written])]
     told = intervals_of(drums)
     unread = [words for words in told.problems if words.startswith("Drum ")]
     assert len(told.tables[0].rows) + len(unread) == len(drums)

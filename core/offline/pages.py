@@ -17,7 +17,7 @@ BUDGET_BYTES = 60_000_000  # of one list; a telephone's browser may hold on to l
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class PageLink:
     """A page that the device's own list leads to."""
 
     url: str
@@ -25,29 +25,29 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class PageGroup:
     """Pages under one heading. `on` is the day of a show: the next one stands first."""
 
     title: str
-    links: list[Link]
+    links: list[PageLink]
     on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Keeping:
+class StoredPages:
     """Addresses are paths on this site. What is read first is fetched first; what would be beyond
     `budget` bytes is left out, and the device says so."""
 
     title: str
     page: str  # the page itself
-    contents: list[Group] = field(default_factory=list)  # what it needs besides, to be led to
+    contents: list[PageGroup] = field(default_factory=list)  # what it needs besides, to be led to
     pages: list[str] = field(default_factory=list)  # what those pages lead to
     files: list[str] = field(default_factory=list)  # whole pictures behind small ones, and the like
     left_out: list[str] = field(default_factory=list)  # sentences: what is not kept
     budget: int = BUDGET_BYTES
 
 
-def as_list(keeping: Keeping, production: Production, user: User) -> JsonResponse:
+def as_list(keeping: StoredPages, production: Production, user: User) -> JsonResponse:
     led_to = [link.url for group in keeping.contents for link in group.links]
     answer = asdict(keeping) | {
         "pages": list(

@@ -9,7 +9,7 @@ from core.live.hub import hub
 CHANNEL = "toneledger_live"
 
 
-def tell(topic: str) -> None:
+def notify(topic: str) -> None:
     """Wake every stream of `topic`: on PostgreSQL in all processes, by NOTIFY at the commit.
 
     On SQLite this process is woken at the commit; the others see the file change (wakers).

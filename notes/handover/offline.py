@@ -13,9 +13,9 @@ from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.clock import now
 from core.models import Leg, Show
-from core.offline.keeping import Group, Keeping, Link
+from core.offline.pages import PageGroup, PageLink, StoredPages
 from notes.models import Clip, Note
-from notes.states import State, unsettled
+from notes.states import NoteState, unsettled
 from rigs.models import Input, Photo, Rig, Unit
 from rigs.shows.rigs import played_at
 
@@ -31,7 +31,9 @@ SHOWS = 3
 SOUND_BYTES = 20_000_000  # of the list's whole budget
 
 
-def keeping(member: Member, leg: Leg, page: str, title: str, more: Iterable[Link] = ()) -> Keeping:
+def stored_pages(
+    member: Member, leg: Leg, page: str, title: str, more: Iterable[PageLink] = ()
+) -> StoredPages:
     """The page and `more` like it, the next shows with their lists, the rigs of players in use,
     their photos, and the forms the member may fill in. A fixed number of queries, whatever there
     is."""
@@ -51,8 +53,10 @@ def keeping(member: Member, leg: Leg, page: str, title: str, more: Iterable[Link
     photo_pages, photos = _photos(place, rigs)
     contents = [
         *(_show(member, show) for show in coming),
-        Group(str(leg), [*more, *_tour(member, leg)]),
-        Group("Rigs", [Link(_at("rigs:rig", place, r.pk), f"{r.player}: {r}") for r in found]),
+        PageGroup(str(leg), [*more, *_tour(member, leg)]),
+        PageGroup(
+            "Rigs", [PageLink(_at("rigs:rig", place, r.pk), f"{r.player}: {r}") for r in found]
+        ),
         *_lists(member),
     ]
     pages = [
@@ -63,7 +67,9 @@ def keeping(member: Member, leg: Leg, page: str, title: str, more: Iterable[Link
         *photo_pages,
     ]
     files = [*photos, *_sounds(place, rigs)]
-    return Keeping(title, page, [each for each in contents if each.links], pages, files, LEFT_OUT)
+    return StoredPages(
+        title, page, [each for each in contents if each.links], pages, files, LEFT_OUT
+    )
 
 
 def _coming(leg: Leg) -> list[Show]:
@@ -71,28 +77,28 @@ def _coming(leg: Leg) -> list[Show]:
     return list(shows.select_related("leg").order_by("held_on", "pk")[:SHOWS])
 
 
-def _show(member: Member, show: Show) -> Group:
+def _show(member: Member, show: Show) -> PageGroup:
     """What one opens at a show, in the order of the day."""
     place = member.production.pk
     links = [
-        Link(_at("notes:line_check", place, show.pk), "Line check"),
-        Link(f"{_at('rigs:run_sheet', place)}?show={show.pk}", "Run sheet"),
+        PageLink(_at("notes:line_check", place, show.pk), "Line check"),
+        PageLink(f"{_at('rigs:run_sheet', place)}?show={show.pk}", "Run sheet"),
     ]
     if _handles_lists(member):
         links += [
-            Link(_at("rigs:show_inputs", place, show.pk), "Input list"),
-            Link(_at("rigs:show_pack", place, show.pk), "Pack list"),
+            PageLink(_at("rigs:show_inputs", place, show.pk), "Input list"),
+            PageLink(_at("rigs:show_pack", place, show.pk), "Pack list"),
         ]
-    return Group(str(show), links, show.held_on)
+    return PageGroup(str(show), links, show.held_on)
 
 
-def _tour(member: Member, leg: Leg) -> Iterable[Link]:
+def _tour(member: Member, leg: Leg) -> Iterable[PageLink]:
     place = member.production.pk
-    yield Link(_at("core:leg", place, leg.pk), "Leg")
-    yield Link(_at("core:tour", place), "Tour")
-    yield Link(_at("core:production", place), "Front page")
-    yield Link(_at("notes:handovers", place), "All handovers")
-    yield Link(_at("rigs:index", place), "All rigs")
+    yield PageLink(_at("core:leg", place, leg.pk), "Leg")
+    yield PageLink(_at("core:tour", place), "Tour")
+    yield PageLink(_at("core:production", place), "Front page")
+    yield PageLink(_at("notes:handovers", place), "All handovers")
+    yield PageLink(_at("rigs:index", place), "All rigs")
 
 
 def _handles_lists(member: Member) -> bool:
@@ -100,14 +106,14 @@ def _handles_lists(member: Member) -> bool:
     return any(allowed(member.roles, a) for a in (Action.LINE_CHECK, Action.EDIT_TOUR))
 
 
-def _lists(member: Member) -> Iterable[Group]:
+def _lists(member: Member) -> Iterable[PageGroup]:
     place = member.production.pk
     if _handles_lists(member):
-        links = [Link(_at("rigs:input_list", place), "Input list")]
-        links.append(Link(_at("rigs:pack_list", place), "Pack list"))
+        links = [PageLink(_at("rigs:input_list", place), "Input list")]
+        links.append(PageLink(_at("rigs:pack_list", place), "Pack list"))
         if allowed(member.roles, Action.EDIT_RIG):
-            links.append(Link(_at("rigs:upkeep", place), "Upkeep"))
-        yield Group("Lists", links)
+            links.append(PageLink(_at("rigs:upkeep", place), "Upkeep"))
+        yield PageGroup("Lists", links)
 
 
 def _at(name: str, place: UUID, *more: Any) -> str:
@@ -150,7 +156,7 @@ def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:
     waiting: Any = unsettled(Note.objects.filter(rig__in=rigs)).order_by("-written_at", "pk")
     for pk, state, number in waiting.values_list("pk", "state", "led_to_number"):
         yield _at("notes:note", place, pk)
-        if state == State.LED_TO_CHANGE:
+        if state == NoteState.LED_TO_CHANGE:
             yield _at("notes:note_follow", place, pk, number)
 
 
