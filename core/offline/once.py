@@ -101,8 +101,9 @@ def after(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     """As `once`, for what takes long: carried out first, remembered then."""
     if done := DoneRequest.objects.filter(user=request.user, key=key).first():
         return _again(request, done, digest)
+    unread = _errors_of(request)
     response = act()
-    if not _is_done(request, response):
+    if not _is_done(response, _errors_of(request) - unread):
         return _as_asked(request, response)
     location = response.headers["Location"]
     DoneRequest.objects.get_or_create(
@@ -113,7 +114,7 @@ def after(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
 
 def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     """What `act` answers, or what it answered before under this key of this person."""
-    claimed = False
+    claimed, unread = False, _errors_of(request)
     try:
         with transaction.atomic():
             claim, is_new = _claim(request, key, digest)
@@ -121,7 +122,7 @@ def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
             if not is_new:
                 return _again(request, claim, digest)
             response = act()
-            if not _is_done(request, response):
+            if not _is_done(response, _errors_of(request) - unread):
                 transaction.set_rollback(True)
                 return _as_asked(request, response)
             claim.location = response.headers["Location"]
@@ -157,12 +158,18 @@ def _again(request: HttpRequest, done: DoneRequest, digest: str) -> HttpResponse
     return _as_asked(request, redirect(done.location), done.location)
 
 
-def _is_done(request: HttpRequest, response: HttpResponseBase) -> bool:
-    """A page that leads elsewhere with an error on its lips has refused, too."""
+def _is_done(response: HttpResponseBase, new_errors: int) -> bool:
+    """A redirect that adds an error message has refused, too."""
+    return isinstance(response, HttpResponseRedirectBase) and not new_errors
+
+
+def _errors_of(request: HttpRequest) -> int:
+    """How many error messages wait for the next page, those of earlier requests among them: nobody
+    may have opened a page since."""
     told: Any = messages.get_messages(request)
-    refused = any(message.level >= messages.ERROR for message in told)
+    count: int = sum(message.level >= messages.ERROR for message in told)
     told.used = False  # looked at, not shown
-    return isinstance(response, HttpResponseRedirectBase) and not refused
+    return count
 
 
 def _as_asked(

@@ -23,6 +23,7 @@ from core.models import DoneRequest
 from notes.models import Note
 from rigs.models import Photo
 from tests.rigs.photos.pictures import encoded, two_tone
+from tests.rigs.shows.shows import make_show
 from tests.support.own_process import run_alone
 from tests.support.pages import as_user, at
 from tests.support.world import World
@@ -107,6 +108,20 @@ def test_a_form_without_a_script_carries_the_key_of_its_page(world: World) -> No
     client.post(url, sent | {"words": "Wire after all."})
     assert Note.objects.count() == 2
     assert key not in client.get(url).content.decode()
+
+
+@pytest.mark.parametrize("keyed_by", ["header", "field"])
+def test_an_unread_error_of_an_earlier_request_undoes_nothing(world: World, keyed_by: str) -> None:
+    client, show = as_user(world.tech), make_show(world)
+    client.post(at(world, "notes:line_check_finish", show.pk), {})  # refused, and never looked at
+    if keyed_by == "header":
+        response = send(client, world)
+    else:
+        response = client.post(
+            at(world, "notes:note_new", world.rig.pk), NOTE | {"request_key": KEY}
+        )
+    assert response.status_code == 302
+    assert (Note.objects.count(), DoneRequest.objects.count()) == (1, 1)
 
 
 def test_who_logs_in_after_sending_by_hand_is_led_to_the_log_in(world: World) -> None:
