@@ -27,7 +27,7 @@ from rigs.changes.reasons import Reason, ReasonKind
 from rigs.checks.acceptance import FindingWithWords, acknowledge, told
 from rigs.checks.findings import Severity
 from rigs.models import Input, Revision
-from tests.support.sounds import as_file, bring_clip, tone
+from tests.support.sounds import as_file, bring_clip, tone, wav
 from tests.support.world import World, make_device
 
 RATE = 48_000
@@ -189,7 +189,7 @@ def test_without_two_clips_the_page_asks_for_both_tracks(client: Client, world: 
     assert 'name="first"' not in text
     assert "Upload both tracks below" in text
     assert reverse("notes:captures_new", args=[world.production.pk, world.rig.pk]) in text
-    bring_clip(world, title="Another")
+    bring_clip(world, wav(2), title="Another")  # the same sound would be the same clip
     assert 'name="first"' in client.get(address).content.decode()
 
 

@@ -43,7 +43,7 @@ def test_two_heads_of_one_drum_are_two_points() -> None:
         entry("Out", kick, reference="resonant head", distance=0.08),
     )
     assert missing(finding) == "distances from one point"
-    assert "In at “batter head” of Kick, Out at “front head” of Kick" in finding.mend
+    assert "In at “batter head” of Kick, Out at “resonant head” of Kick" in finding.mend
 
 
 def test_a_distance_that_nobody_took_is_said() -> None:

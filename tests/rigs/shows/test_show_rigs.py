@@ -74,12 +74,12 @@ def test_the_main_rig_plays_and_a_player_without_one_plays_the_fly_rig_then_the_
 
 
 def test_lists_follow_the_rig_that_is_chosen(world: World, fly: Rig, show: Show) -> None:
-    assert swap(show, world.rig, fly, world) == ["Bass fly rig", "Bass main"]
+    assert swap(show, world.rig, fly, world) == ["Bass main", "Bass fly rig"]
     assert names(show) == ["Input of Bass fly rig"]
     packed = [line.what for section in pack_of_show(show) for line in section.lines]
     assert "Amp of Bass fly rig" in packed
     assert not any("Head" in what for what in packed)
-    assert swap(show, fly, world.rig, world) == ["Bass fly rig", "Bass main"]
+    assert swap(show, fly, world.rig, world) == ["Bass main", "Bass fly rig"]
     assert names(show) == ["Bass mic"]
     assert not ShowRig.objects.exists()  # what is as usual needs no row
 
@@ -134,7 +134,8 @@ def test_through_the_page(world: World, fly: Rig, show: Show) -> None:
     )
     assert response.url == reverse("core:production", args=[world.production.pk])
     html = Page(crew, reverse("rigs:show_inputs", args=[world.production.pk, show.pk])).html
-    assert "Bass fly rig</a> plays; Bass main stays out." in html
+    linked = f'<a href="{fly.get_absolute_url()}">Bass fly rig</a>'
+    assert f"Bass main stays out; {linked} plays." in html
     assert "Input of Bass fly rig" in html
     elsewhere = crew.post(f"{url}?next=//elsewhere.example/p/", {"shown": page.sent["shown"]})
     assert elsewhere.url == reverse("rigs:show_inputs", args=[world.production.pk, show.pk])
