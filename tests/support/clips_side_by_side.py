@@ -31,8 +31,13 @@ def later(sound: Sound, samples: int) -> Sound:
     return np.concatenate([np.zeros(samples), sound])[: len(sound)]
 
 
-def clip_of(world: World, sound: Sound, title: str, **more: Any) -> Clip:
-    return bring_clip(world, as_file(sound), title=title, name=f"{title}.wav", **more)
+def clip_of(world: World, sound: Sound, title: str, *, format: str = "WAV", **more: Any) -> Clip:
+    """A clip of `sound`, unless the input has one of the same bytes: that one then.
+
+    A second clip of equal samples takes another lossless `format`.
+    """
+    data = as_file(sound, format=format)
+    return bring_clip(world, data, title=title, name=f"{title}.{format.lower()}", **more)
 
 
 def two_clips(world: World, seconds: float = 4.0) -> tuple[Clip, Clip]:

@@ -364,7 +364,7 @@ def test_it_asks_for_clips_where_there_are_not_two(client: Client, world: World)
     text = client.get(address).content.decode()
     assert f"{bring}?input={world.input.pk}" in text
     assert 'name="clip_a"' not in text
-    bring_clip(world, title="Another", take="Take 2")
+    bring_clip(world, as_file(tone(2.0)), title="Another", take="Take 2")
     text = client.get(address).content.decode()
     assert bring not in text
     assert "Another (7 Bass mic, Take 2, " in text

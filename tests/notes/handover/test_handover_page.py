@@ -205,10 +205,11 @@ def _queries(world: World, leg: Leg) -> int:
 
 
 def test_what_the_checks_found_stands_with_the_rig(world: World) -> None:
-    """A condenser without phantom power, which a check knows."""
+    """A condenser left without phantom power knowingly, which a check knows."""
     _, winter = legs(world)
     condenser = make_device(world.production, "Selvage", principle="condenser", phantom=True)
-    world.swap(condenser, HIRE)
+    decided = {"device": str(condenser.pk), "phantom": False}
+    world.record(Set(str(world.input.pk), "input", decided), reason=HIRE)
     page = as_user(world.engineer).get(at(world, "notes:handover", winter.pk)).content.decode()
     assert "What the checks found" in page
     assert "phantom" in page.split("What the checks found")[1].split("</ul>")[0]

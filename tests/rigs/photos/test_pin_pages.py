@@ -169,7 +169,7 @@ def test_pins_are_told_apart_before_they_are_put_away(world: World, photo: Photo
     alone = words_of(client.get(at(world, "pin_retire", first)).content.decode())
     assert "Retire “pin 1, Gain”?" in alone
     together = words_of(client.get(at(world, "photo_retire", photo)).content.decode())
-    assert "<li>Pin 1, Gain</li><li>Pin 2, 7 Bass mic, clear of the handle</li>" in together
+    assert "<li>Pin 1, Gain</li> <li>Pin 2, 7 Bass mic, clear of the handle</li>" in together
 
 
 def test_the_page_that_asks_has_the_same_queries_for_many_pins(world: World, photo: Photo) -> None:
