@@ -9,7 +9,7 @@ from typing import IO, Any
 
 from django.conf import settings
 from rest_framework import status
-from rest_framework.exceptions import APIException, ParseError
+from rest_framework.exceptions import APIException, ParseError, ValidationError
 from rest_framework.parsers import BaseParser
 
 from core.text import unprintable
@@ -39,10 +39,17 @@ class ExactJSONParser(BaseParser):
             sent = json.loads(body.decode(), parse_float=Decimal, parse_constant=_refuse)
         except (ValueError, RecursionError) as error:
             raise ParseError(f"This is not JSON that can be read: {error}") from None
-        refused = next(unprintable(sent), None)
-        if refused:
-            raise ParseError(f"This holds a character that cannot be printed. {refused}")
+        _check_printable(sent)
         return sent
+
+
+def _check_printable(sent: Any) -> None:
+    """Raises ValidationError under the name of the field that holds what cannot be printed."""
+    refused = next(unprintable(sent), None)
+    if refused:
+        field = refused.partition(":")[0].partition(".")[0] if ": " in refused else "all"
+        words = f"This holds a character that cannot be printed ({refused})."
+        raise ValidationError({field: [words]})
 
 
 def _refuse(constant: str) -> Any:

@@ -133,7 +133,7 @@ def test_a_program_is_told_which_character_is_refused(world: World, client_of: C
         address, json.dumps({"base": 1, "edits": [edit]}), content_type="application/json"
     )
     assert answer.status_code == 400
-    assert "edits.0.fields.name: U+FFFE" in answer.json()["detail"]
+    assert "edits.0.fields.name: U+FFFE" in answer.json()["fields"]["edits"][0]
     world.unit.refresh_from_db()
     assert world.unit.name == "Head"
 
