@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parents[2]
 MODEL = Path("rigs/models/inputs.py")
 ROW = """        PartField(
             "depth_m",
-            Role.PLACEMENT,
+            FieldRole.PLACEMENT,
             ValueKind.LENGTH,
             group=WHERE,
             phrase=Phrase("{} deep"),
