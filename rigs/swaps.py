@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import NamedTuple, Protocol, TypeAlias
 
+from core.limits import at_least
 from core.units import plain
 from rigs.changes.edits import Snapshot, Value
 from rigs.signal.levels import db_from_ratio
-from rigs.signal.limits import at_least
 
 # What was set for one device and is not carried over to another unseen.
 FIELDS = ("phantom", "ground_lift", "pad_db", "pad_at", "gain_db")

@@ -9,13 +9,13 @@ import re
 from dataclasses import replace
 from typing import NamedTuple
 
+from core.limits import at_most
 from rigs.changes.edits import Set
 from rigs.checks.bench import BenchInput
 from rigs.checks.figures import Figure, decibels, hertz, milliseconds
 from rigs.checks.findings import Finding, not_measured
 from rigs.checks.points import own_distance, share_a_point
 from rigs.signal.combs import lowest_edge, nulls, ripple
-from rigs.signal.limits import at_most
 from rigs.signal.placement import arrival_difference
 
 # Paths closer than this put their first notch at 2 kHz or above, where the sources that get two

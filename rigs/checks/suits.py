@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from core.limits import at_least
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.findings import Severity
 from rigs.checks.rules import capsule_headroom, ground_lift, phantom_missing, phantom_on_ribbon
 from rigs.signal.levels import db_from_ratio
-from rigs.signal.limits import at_least
 from rigs.swaps import LEAST_DB, Channel, rise_of, without_own_pad
 
 _RULES = (phantom_missing.RULE, phantom_on_ribbon.RULE, ground_lift.RULE, capsule_headroom.RULE)

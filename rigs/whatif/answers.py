@@ -12,12 +12,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from core.limits import is_at
 from rigs.cautions import Caution
 from rigs.drawing.axes import Axes, Curve, LevelAxes, plot
 from rigs.drawing.svg import Node, fit, node
 from rigs.signal import combs, pickups
 from rigs.signal.air import OCTAVE_BANDS
-from rigs.signal.limits import is_at
 
 NOW_THEN = ("", "Now", "Then")
 

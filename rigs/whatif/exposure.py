@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 from django import forms
 from django.core.exceptions import ValidationError
 
+from core.limits import at_least, at_most
 from rigs.cautions import Caution
 from rigs.signal.exposure import (
     EXPOSURE_LIMIT,
@@ -29,7 +30,6 @@ from rigs.signal.exposure import (
     eight_hour_level,
     equivalent_level,
 )
-from rigs.signal.limits import at_least, at_most
 from rigs.whatif.answers import Table, WhatIfAnswer, number, number_beside
 
 HOUR = 3600.0

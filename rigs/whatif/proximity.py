@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.limits import at_least
 from rigs.signal.air import speed_of_sound
-from rigs.signal.limits import at_least
 from rigs.signal.microphones import proximity_rise_db
 from rigs.whatif.answers import LOW_GRID, hertz, number, rise_plot
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from core.limits import at_most
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.cabinets import WIRING_WORDS, CabinetLoad, amplifiers
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
-from rigs.signal.limits import at_most
 from rigs.signal.loads import power_shares
 
 KEY = "cabinet_power"

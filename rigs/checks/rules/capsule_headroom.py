@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from core.limits import at_least
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.signal.headroom import MicChain, headroom
-from rigs.signal.limits import at_least
 
 KEY = "capsule_headroom"
 MARGIN_DB = 6.0  # peaks above what a slow meter reads; rule of thumb, no source

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
+from core.limits import at_least
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.figures import Figure, decibels, hertz
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.pictures import PickupPicture
-from rigs.signal.limits import at_least
 from rigs.signal.loads import parallel
 from rigs.signal.notes import semitones
 from rigs.signal.pickups import PickupCircuit, Resonance, resonance

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from core.limits import at_least
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.signal.headroom import MicChain, headroom
-from rigs.signal.limits import at_least
 from rigs.signal.microphones import output_dbu
 
 KEY = "preamp_headroom"

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from core.limits import at_least
 from rigs.checks.bench import AskedTuning, Bench, BenchUnit
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.tunings import strings_in
-from rigs.signal.limits import at_least
 from rigs.signal.notes import format_note, frequency
 from rigs.signal.strings import DENSITIES, gauge_for_tension, mass_of_material, tension
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
+from core.limits import at_most
 from rigs.checks.bench import Bench, BenchLink, BenchUnit
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.supplies import Supply, read_supply
-from rigs.signal.limits import at_most
 
 KEY = "supply"
 TOLERANCE = 0.1  # of the volts; common practice, no source

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from core.limits import at_most
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.cabinets import WIRING_WORDS, CabinetLoad, amplifiers, tap_of
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.gear import Has
-from rigs.signal.limits import at_most
 from rigs.signal.loads import impedance, tap_ratio
 
 KEY = "tap_load"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from core.limits import at_least
 from rigs.checks.alignment import ArrivalTimes, is_opposed, measurement, mic_pairs, times
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length
@@ -11,7 +12,6 @@ from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measure
 from rigs.checks.paths import LEAST_SECONDS, WHY, comb_words, figures, unclear, wait_words
 from rigs.checks.pictures import CombPicture
 from rigs.checks.points import NO_COMMON_POINT, how_to_share, share_a_point
-from rigs.signal.limits import at_least
 
 KEY = "two_mics"
 

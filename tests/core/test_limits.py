@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
+from core.limits import at_least, at_most, is_at
 from rigs.checks.paths import agree
 from rigs.checks.rules import capsule_headroom
-from rigs.signal.limits import at_least, at_most, is_at
 from tests.rigs.checks.laying import MIC, entry, found, unit
 
 
