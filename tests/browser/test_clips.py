@@ -55,7 +55,7 @@ def test_sending_one_whole(world: World, phone: Page, live_server: Any) -> None:
     send(phone, live_server, world, "Bass.wav", wav(2, channels=2), "Upload and save")
     phone.wait_for_url(re.compile(r"/clips/[0-9a-f-]{36}/$"))
     expect(phone.get_by_role("heading", name="Bass", exact=True)).to_be_visible()
-    expect(phone.get_by_text("“Bass” is kept.")).to_be_visible()
+    expect(phone.get_by_text("“Bass” is saved.")).to_be_visible()
     assert Clip.objects.count() == 1
 
 

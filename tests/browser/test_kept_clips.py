@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +15,12 @@ from tests.support.sounds import wav
 pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
 BRING = """
 from core.models import User
-from notes.clips.services import bring
+from notes.clips.services import upload_clip
 from rigs.models import Rig
 from tests.support.sounds import wav
 rig = Rig.objects.get(pk="{rig}")
-clip = bring(data=wav(6), name="Low D.wav", by=User.objects.get(pk="{by}"), rig=rig,
-             input=rig.inputs.first())
+clip = upload_clip(data=wav(6), name="Low D.wav", by=User.objects.get(pk="{by}"), rig=rig,
+                   input=rig.inputs.first())
 print(json.dumps({{"id": str(clip.pk), "input": str(clip.input_id), "bytes": clip.preview_bytes}}))
 """
 PLAY = """async () => {
@@ -82,7 +83,7 @@ def test_a_note_waits_for_the_network_and_its_clip_comes_later(
         if not inputs.input_value():
             inputs.select_option(index=1)
         page.get_by_role("button", name="Upload and save", exact=True).click()
-        expect(page.get_by_text("“Low D” is kept.")).to_be_visible()
+        expect(page.get_by_text("“Low D” is saved.")).to_be_visible()
         page.locator("dd a[href*='/notes/']").click()
         expect(page.locator("audio")).to_have_attribute("aria-label", "Play Low D")
 
@@ -112,17 +113,19 @@ def test_a_server_that_dies_in_the_middle_of_an_upload_keeps_no_half(
         slow = {"offline": False, "latency": 20, "downloadThroughput": -1}
         devtools = page.context.new_cdp_session(page)
         devtools.send("Network.emulateNetworkConditions", slow | {"uploadThroughput": 60_000})
-        send = page.get_by_role("button", name="Upload and save", exact=True)
-        send.click()
+        page.clock.install()
+        page.get_by_role("button", name="Upload and save", exact=True).click()
         said = page.locator("[data-said]")
         expect(said).to_contain_text("% of 1 MB is sent", timeout=20_000)
+        # From here on it is sent again when the clock of the page is moved on.
+        page.clock.pause_at(datetime.now() + timedelta(minutes=1))
         stage.server.stop()
-        expect(said).to_contain_text("The network went away, and nothing was kept.")
+        expect(said).to_have_text("The network went away. It is sent again in a moment …")
         assert stage.server.run(LEFT) == [[], 0, 0]
         stage.server.start()
         devtools.send("Network.emulateNetworkConditions", slow | {"uploadThroughput": -1})
-        send.click()  # what was chosen and typed is still there
-        expect(page.get_by_text("“Dead string” is kept.")).to_be_visible()
+        page.clock.run_for(1000)  # what was chosen and typed is sent again
+        expect(page.get_by_text("“Dead string” is saved.")).to_be_visible()
         assert stage.server.run(LEFT) == [["Dead string"], 1, 3]
     finally:
         phone.close()
