@@ -32,7 +32,7 @@ def test_read_write_wait_and_arrive_once(
         phone.close()
         page = phone.open()
         go(page, stage, stage.handover)
-        expect(page.locator("[data-kept-notice]")).to_contain_text("Kept ")
+        expect(page.locator("[data-kept-notice]")).to_contain_text("Stored ")
         expect(page.locator("[data-kept-notice]")).to_contain_text("The server cannot be reached")
         expect(page.locator("main")).to_contain_text("Warm, woody, no clank.")
         with page.expect_navigation():
@@ -230,7 +230,7 @@ def test_what_is_kept_and_what_waits_are_accessible(
         go(page, stage, "/kept/")
         row = page.locator("[data-kept-list] > li")
         expect(row).to_contain_text("Handover: Winter halls")
-        expect(row).to_contain_text("Kept a moment ago")
+        expect(row).to_contain_text("Stored a moment ago")
         check_page(page)
         stage.server.stop()
         write_note(page, stage, "A word " * 40)
