@@ -29,7 +29,6 @@ class Migration(migrations.Migration):
                 max_length=2000,
                 verbose_name="serial numbers or labels",
             ),
-            preserve_default=False,
         ),
         migrations.AddField(
             "unit",
@@ -42,6 +41,5 @@ class Migration(migrations.Migration):
                 "share it.",
                 max_length=80,
             ),
-            preserve_default=False,
         ),
     ]

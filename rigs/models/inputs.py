@@ -112,7 +112,7 @@ class Device(Retirable):
         help_text="How many of them the production has; 0 where they are always hired.",
     )
     serials = models.TextField(
-        "serial numbers or labels", blank=True, max_length=2000, help_text="One a line."
+        "serial numbers or labels", blank=True, default="", max_length=2000, help_text="One a line."
     )
     notes = models.TextField(blank=True, max_length=4000)
 

@@ -72,6 +72,7 @@ class Unit(Part):
     mains_circuit = models.CharField(
         max_length=80,
         blank=True,
+        default="",
         help_text="The circuit it is plugged into, as it is labelled, with its figures where they "
         "are known: Backline left, 230 V, 16 A. Write it alike for all that share it.",
     )
