@@ -24,6 +24,7 @@ def plain(html: str) -> str:
         r'name="csrfmiddlewaretoken" value="[^"]*"',
         r'hx-headers="[^"]*"|hx-headers=\'[^\']*\'',
         r'name="page-made" content="[^"]*"',
+        r'name="request_key" value="[^"]*"',
         r" (?:checked|selected)(?:=\"\")?(?=[ >])",
         r'href="[^"]*">Back without saving',
         r'name="next" value="[^"]*"',

@@ -14,6 +14,7 @@ from notes.signing.panels import rig_rows, rig_top
 from notes.signing.services import sign
 from rigs.changes.edits import Set
 from rigs.places import RIG_ROWS, RIG_TOP
+from tests.support.as_shown import as_shown
 from tests.support.world import World, make_rig
 
 
@@ -27,7 +28,7 @@ def _top(world: World, who: str = "engineer") -> str:
     world.rig.refresh_from_db()
     panel = rig_top(_request(world, who), world.rig)
     context = {"production": world.production, "may": May(frozenset({who})), **panel.context}
-    return render_to_string(panel.template, context)
+    return as_shown(render_to_string(panel.template, context))
 
 
 def test_the_signed_words_and_who_signed_them_open_the_rig(world: World) -> None:
