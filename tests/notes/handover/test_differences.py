@@ -32,7 +32,8 @@ def test_since_is_by_player_the_largest_first_with_the_reason(world: World) -> N
     made = published(world, legs(world)[0])
     world.turn("3:00")
     world.record(Set(str(world.input.pk), "input", {"gain_db": "20"}))
-    world.swap(world.other_mic, HIRE)
+    swapped = {"device": str(world.other_mic.pk), "gain_db": "20"}  # the gain is left as it was
+    world.record(Set(str(world.input.pk), "input", swapped), reason=HIRE)
     (section,) = since(world, made)["sections"]
     assert section["player"]["name"] == "Ines Halloran"
     lines = [
