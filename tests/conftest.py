@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
+import time
 from typing import Any
 
 import pytest
-from django.db import connection
+from django.db import OperationalError, connection
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.backends.postgresql.base import DatabaseWrapper as Postgres
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
@@ -22,6 +23,8 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 # A busy machine is slow; that says nothing about the code.
 settings.register_profile("toneledger", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("toneledger")
+
+PATIENCE_S = 20
 
 BROWSER_AT = ("/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome")
 
@@ -73,8 +76,18 @@ def _flush_past_triggers(original: Any) -> Any:
     so their triggers stand aside for the flush and come back."""
 
     def flush(self: BaseDatabaseOperations, sql_list: list[str]) -> None:
-        with without_triggers(self.connection):
-            original(self, sql_list)
+        # A browser may still be fetching from the live server; its thread then reads a moment more,
+        # and SQLite in memory, shared by both, refuses at once instead of waiting.
+        end = time.monotonic() + PATIENCE_S
+        while True:
+            try:
+                with without_triggers(self.connection):
+                    original(self, sql_list)
+                return
+            except OperationalError as error:
+                if "locked" not in str(error) or time.monotonic() > end:
+                    raise
+                time.sleep(0.1)
 
     return flush
 
