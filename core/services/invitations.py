@@ -16,6 +16,7 @@ from core.clock import now
 from core.models import OneTimeLink, Player, Production, User
 from core.models.roles import Role
 from core.services.members import NoRoles, add_roles
+from core.text import one_line
 
 INVITATION = OneTimeLink.Purpose.INVITATION
 DAYS = 14
@@ -85,8 +86,7 @@ def _mailed(link: OneTimeLink, url: str, email: str) -> bool:
     subject = f"{link.made_by} invites you to {link.production}"
     try:
         send_mail(
-            # A name may hold what a header may not.
-            " ".join(subject.split()),
+            one_line(subject),  # a name may hold what a header may not
             render_to_string("core/mail/invitation.txt", context),
             None,
             [email],

@@ -17,6 +17,7 @@ from django.utils import timezone
 from core import clock
 from core.access.loaders import Person
 from core.models import Leg, User
+from core.text import one_line
 from notes.handover.progress import Progress, PublishedSection, Reader, progress_of
 from notes.handover.questions import owes, questions_of, unanswered
 from notes.models import Handover, PublishedHandover, Question, Reminder
@@ -159,7 +160,7 @@ def _mail(published: PublishedHandover, due: DueToPerson, base: str) -> EmailMes
         "days": days,
     }
     body = render_to_string("notes/handover/mail/reminder.txt", context)
-    subject = " ".join(f"{published.production}: {published} for {leg}".split())
+    subject = one_line(f"{published.production}: {published} for {leg}")
     return EmailMessage(subject, body, to=[due.user.email])
 
 
