@@ -58,8 +58,14 @@ def opened(page: Page, server: Any, world: World, name: str, *parts: Any) -> Pag
     return page
 
 
+def decoded(page: Page) -> None:
+    """Wait for the picture, which has its size on the screen only once it is decoded."""
+    page.evaluate("() => document.querySelector('.pinned img').decode()")
+
+
 def spots(page: Page) -> list[tuple[float, float]]:
     """Where the points of the pins are on the picture, as fractions, measured on the screen."""
+    decoded(page)
     found = page.evaluate(
         """() => {
           const box = document.querySelector('.pinned img').getBoundingClientRect();
@@ -92,6 +98,7 @@ def test_a_pin_is_placed_by_a_finger(
     opened(phone, live_server, world, "photo", photo)
     phone.get_by_role("link", name="Place a pin").tap()
     phone.wait_for_url("**/pins/new/")
+    decoded(phone)
     box = phone.locator(".pinned img").bounding_box()
     assert box is not None
     phone.touchscreen.tap(box["x"] + box["width"] * 0.2, box["y"] + box["height"] * 0.75)
@@ -140,6 +147,7 @@ def test_a_pin_is_dragged_and_the_fields_move_it_too(
 ) -> None:
     pin = add_pin(world, photo, words="here", x="0.5", y="0.5")
     opened(desk, live_server, world, "pin_edit", pin)
+    decoded(desk)
     head = desk.locator(".is-draft .pin-head").bounding_box()
     box = desk.locator(".pinned img").bounding_box()
     assert head is not None

@@ -153,6 +153,8 @@ def test_a_loop_stays_in_step(opened: Page) -> None:
     page.get_by_label("from, s").first.fill("1")
     page.get_by_label("to, s").first.fill("1.3")
     page.get_by_role("button", name="Loop").click()
+    # The answer on loudness takes the same line of the page as what is said next.
+    expect(page.locator("[data-said]")).to_contain_text("Looping 1 to 1.3 s. Equally loud")
     page.get_by_role("button", name="Full quality").click()
     expect(page.locator("[data-said]")).to_have_text("Now at full quality.", timeout=15_000)
     rate = tapped(page)

@@ -13,4 +13,8 @@ import zxingcpp
 
 def squares_in(picture: Any) -> list[str]:
     """`picture` is height × width × 3, 8 bits."""
-    return [found.text for found in zxingcpp.read_barcodes(np.ascontiguousarray(picture))]
+    # QR alone: among the random squares of a sheet a bar code of another kind is sometimes seen.
+    squares = zxingcpp.read_barcodes(
+        np.ascontiguousarray(picture), formats=zxingcpp.BarcodeFormat.QRCode
+    )
+    return [square.text for square in squares]
