@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from django.urls import path
 
-from notes.api import changes, clips, evidence, views
+from notes.blind import api as blind
+from notes.captures import api as captures
+from notes.clips import api as clips
+from notes.comparing import api as comparing
 from notes.handover import api as handovers
+from notes.journal import api as journal
+from notes.journal import changes_api as changes
+from notes.signing import api as signing
 
 PRODUCTION = "productions/<uuid:production>"
 
 urlpatterns = [
     path(f"{PRODUCTION}/revisions/", changes.Revisions.as_view(), name="api-revisions"),
     path(f"{PRODUCTION}/changes/", changes.Changes.as_view(), name="api-changes"),
-    path(f"{PRODUCTION}/notes/", views.Notes.as_view(), name="api-notes"),
-    path("notes/<uuid:note>/", views.OneNote.as_view(), name="api-note"),
+    path(f"{PRODUCTION}/notes/", journal.Notes.as_view(), name="api-notes"),
+    path("notes/<uuid:note>/", journal.OneNote.as_view(), name="api-note"),
     path(f"{PRODUCTION}/handovers/", handovers.Handovers.as_view(), name="api-handovers"),
     path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),
     path(
@@ -28,11 +34,11 @@ urlpatterns = [
     ),
     path("questions/<uuid:question>/answers/", handovers.Answers.as_view(), name="api-answers"),
     path(f"{PRODUCTION}/clips/", clips.Clips.as_view(), name="api-clips"),
-    path(f"{PRODUCTION}/comparison/", evidence.Comparison.as_view(), name="api-comparison"),
-    path(f"{PRODUCTION}/blind-trials/", evidence.BlindTrials.as_view(), name="api-blind-trials"),
-    path(f"{PRODUCTION}/captures/", evidence.Captures.as_view(), name="api-captures"),
+    path(f"{PRODUCTION}/comparison/", comparing.Comparison.as_view(), name="api-comparison"),
+    path(f"{PRODUCTION}/blind-trials/", blind.BlindTrials.as_view(), name="api-blind-trials"),
+    path(f"{PRODUCTION}/captures/", captures.Captures.as_view(), name="api-captures"),
     path("clips/<uuid:clip>/", clips.OneClip.as_view(), name="api-clip"),
     path("clips/<uuid:clip>/sound/<str:copy>/", clips.Sound.as_view(), name="api-clip-sound"),
-    path(f"{PRODUCTION}/sign-offs/", views.SignOffs.as_view(), name="api-sign-offs"),
-    path("rigs/<uuid:rig>/sign-offs/", views.RigSignOffs.as_view(), name="api-rig-sign-offs"),
+    path(f"{PRODUCTION}/sign-offs/", signing.SignOffs.as_view(), name="api-sign-offs"),
+    path("rigs/<uuid:rig>/sign-offs/", signing.RigSignOffs.as_view(), name="api-rig-sign-offs"),
 ]

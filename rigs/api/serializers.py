@@ -1,4 +1,4 @@
-"""What the API shows of rigs, their history and the device catalogue."""
+"""What the API shows of rigs and their history."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer
 from rigs.api.edits import REASON_KINDS, Scalar
 from rigs.changes.edits import Snapshot
-from rigs.models import ChangeRow, Device, Revision, Rig, UpkeepEntry
+from rigs.models import ChangeRow, Revision, Rig
 
 VALUE = {
     "description": "The value of a field, or a whole part that came or went; null: as by default.",
@@ -22,51 +22,6 @@ SNAPSHOT = {
     "description": "Each live part by its id: its kind and the fields that are not at default.",
     "additionalProperties": {"type": "object", "additionalProperties": {}},
 }
-
-
-class DeviceSerializer(PlainSerializer):
-    class Meta:
-        model = Device
-        fields: ClassVar = [
-            "id",
-            "retired_at",
-            "name",
-            "maker",
-            "form",
-            "principle",
-            "pattern",
-            "sensitivity_mv_pa",
-            "max_spl_db",
-            "self_noise_db",
-            "impedance_ohm",
-            "phantom",
-            "owned",
-            "serials",
-            "notes",
-        ]
-
-
-class UpkeepSerializer(PlainSerializer):
-    """That something was changed; what it is stands in the rig's snapshot, by its id."""
-
-    taken_back = serializers.BooleanField(
-        source="was_taken_back", help_text="It was noted by mistake."
-    )
-
-    class Meta:
-        model = UpkeepEntry
-        fields: ClassVar = [
-            "id",
-            "rig",
-            "spare",
-            "said_of",
-            "show",
-            "done_on",
-            "words",
-            "by_name",
-            "at",
-            "taken_back",
-        ]
 
 
 class HeadSerializer(serializers.Serializer[Any]):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, ClassVar
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import QuerySet
 from django.http import Http404
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
 from rest_framework import status
@@ -22,20 +22,8 @@ from core.numbers import whole_number
 from rigs.api import serializers
 from rigs.api.change import change
 from rigs.api.edits import ChangeSerializer
-from rigs.models import Device, Revision, Rig, UpkeepEntry
+from rigs.models import Revision, Rig
 from rigs.revisions import read
-
-
-@extend_schema_view(
-    get=extend_schema(operation_id="devices_list", summary="Microphones and DIs, retired ones too")
-)
-class Devices(ProductionList):
-    serializer_class = serializers.DeviceSerializer
-    queryset = Device.objects.none()
-    ordering: ClassVar = ("name", "pk")
-
-    def found(self) -> QuerySet[Any]:
-        return Device.objects.filter(production=self.production)
 
 
 @extend_schema_view(
@@ -50,20 +38,6 @@ class Rigs(ProductionList):
 
     def found(self) -> QuerySet[Any]:
         return Rig.objects.filter(production=self.production)
-
-
-@extend_schema_view(
-    get=extend_schema(operation_id="upkeep_list", summary="What was changed when, newest first")
-)
-class Upkeep(ProductionList):
-    serializer_class = serializers.UpkeepSerializer
-    queryset = UpkeepEntry.objects.none()
-    ordering: ClassVar = ("-at", "pk")
-
-    def found(self) -> QuerySet[Any]:
-        gone = UpkeepEntry.objects.filter(takes_back=OuterRef("pk"))
-        entries = UpkeepEntry.objects.filter(rig__production=self.production, takes_back=None)
-        return entries.annotate(was_taken_back=Exists(gone))
 
 
 class RigApiView(ProductionView):

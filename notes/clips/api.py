@@ -19,10 +19,10 @@ from rest_framework.response import Response
 from core.access.policy import Action
 from core.api.base import ProductionView
 from core.api.fields import PlainSerializer
+from core.api.queries import Here, ListQuery
 from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
 from core.models import Section, Song
-from notes.api.filters import Here, ListQuery
 from notes.clips.ranges import copy_response
 from notes.clips.services import upload_clip
 from notes.clips.storage import COPIES

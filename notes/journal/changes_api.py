@@ -1,4 +1,4 @@
-"""The history of a production: every revision, and the change log that says why."""
+"""The history of a production over the API: every revision, and the change log that says why."""
 
 from __future__ import annotations
 
@@ -6,16 +6,46 @@ from typing import Any, ClassVar
 
 from django.db.models import Prefetch, QuerySet
 from drf_spectacular.utils import extend_schema, extend_schema_view
+from rest_framework import serializers
 
+from core.api.queries import Here, ListQuery
 from core.api.views import ProductionList
-from notes.api import serializers
-from notes.api.filters import ChangeQuery
+from core.models import Player, User
 from notes.journal.log import revisions_of
 from notes.models import Note
+from rigs.api.edits import REASON_KINDS
 from rigs.api.serializers import RevisionSerializer
-from rigs.models import Revision
+from rigs.models import Device, Input, Revision, Rig
 
 NAMES = {"date_from": "since", "date_to": "until", "reason_kind": "reason"}
+
+
+class FollowUpSerializer(serializers.ModelSerializer[Note]):
+    class Meta:
+        model = Note
+        fields: ClassVar = ["id", "outcome", "verdict", "written_at"]
+
+
+class LoggedSerializer(RevisionSerializer):
+    """A change in the log, with the notes that say how it turned out."""
+
+    follow_ups = FollowUpSerializer(many=True)
+
+    class Meta(RevisionSerializer.Meta):
+        fields: ClassVar = [*RevisionSerializer.Meta.fields, "follow_ups"]
+
+
+class ChangeQuery(ListQuery):
+    """Both dates count whole, in the time zone of the service."""
+
+    rig = Here(Rig)
+    player = Here(Player)
+    input = Here(Input, "rig__production")
+    device = Here(Device, help_text="Changes that put it there or took it away.")
+    author = Here(User, "memberships__production")
+    date_from = serializers.DateField(required=False)
+    date_to = serializers.DateField(required=False)
+    reason_kind = serializers.ChoiceField(choices=REASON_KINDS, required=False)
 
 
 @extend_schema_view(
@@ -46,7 +76,7 @@ class Revisions(ProductionList):
     )
 )
 class Changes(Revisions):
-    serializer_class = serializers.LoggedSerializer
+    serializer_class = LoggedSerializer
     everything = False
 
     def found(self) -> QuerySet[Any]:

@@ -7,11 +7,7 @@ from typing import Any
 from rest_framework import serializers
 from rest_framework.request import Request
 
-from core.models import Player, Production, User
-from notes.api.serializers import NOTE_STATES, PARTIES, VERDICTS
-from notes.models import ListeningSession
-from rigs.api.edits import REASON_KINDS
-from rigs.models import Device, Input, Rig
+from core.models import Production
 
 
 class ListQuery(serializers.Serializer[Any]):
@@ -38,29 +34,3 @@ class Here(serializers.UUIDField):
         if found is None:
             raise serializers.ValidationError("This production has none such.")
         return found
-
-
-class NoteQuery(ListQuery):
-    rig = Here(Rig)
-    input = Here(Input, "rig__production")
-    session = Here(ListeningSession)
-    state = serializers.ChoiceField(choices=NOTE_STATES, required=False)
-    verdict = serializers.ChoiceField(choices=VERDICTS, required=False)
-
-
-class ChangeQuery(ListQuery):
-    """Both dates count whole, in the time zone of the service."""
-
-    rig = Here(Rig)
-    player = Here(Player)
-    input = Here(Input, "rig__production")
-    device = Here(Device, help_text="Changes that put it there or took it away.")
-    author = Here(User, "memberships__production")
-    date_from = serializers.DateField(required=False)
-    date_to = serializers.DateField(required=False)
-    reason_kind = serializers.ChoiceField(choices=REASON_KINDS, required=False)
-
-
-class SignOffQuery(ListQuery):
-    rig = Here(Rig)
-    party = serializers.ChoiceField(choices=PARTIES, required=False)

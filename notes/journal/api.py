@@ -1,0 +1,181 @@
+"""Listening notes over the API: list, one, write one."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+from uuid import UUID
+
+from django.core.exceptions import ValidationError as ImpossibleValues
+from django.db.models import QuerySet
+from django.http import Http404
+from drf_spectacular.utils import extend_schema, extend_schema_field
+from rest_framework import serializers, status
+from rest_framework.generics import get_object_or_404
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from core.access.policy import Action
+from core.api.base import ProductionView
+from core.api.fields import PlainSerializer
+from core.api.queries import Here, ListQuery
+from core.api.serializers import ErrorSerializer, PersonSerializer
+from core.api.views import ProductionList
+from notes.journal.forms import NoteForm
+from notes.models import ListeningSession, Note
+from notes.queries import notes_of
+from notes.states import NoteState
+from rigs.models import Input, Rig
+
+VERDICTS, OUTCOMES = Note.Verdict.choices, Note.Outcome.choices
+NOTE_STATES = NoteState.choices
+
+
+class LedToSerializer(serializers.Serializer[Any]):
+    """The last change that was made because of a note, and how that turned out."""
+
+    rig = serializers.UUIDField()
+    number = serializers.IntegerField()
+    outcome = serializers.ChoiceField(choices=OUTCOMES, allow_null=True)
+
+
+class NoteSerializer(PlainSerializer):
+    """A note; `state` is derived from what followed. `heard_at` is the number of the rig's newest
+    change on the page it was written on. `page_at`, `arrived_at` and `device_said` are null unless
+    it waited on a device without a network: then `written_at` is before `arrived_at`, and
+    `device_said` is a moment that was not believed."""
+
+    written_by = PersonSerializer()
+    follows = serializers.SerializerMethodField(help_text="The number of the change it listens to.")
+    state = serializers.ChoiceField(choices=NOTE_STATES)
+    led_to = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Note
+        fields: ClassVar = [
+            "id",
+            "rig",
+            "heard_at",
+            "verdict",
+            "words",
+            "said_by_player",
+            "said_by_name",
+            "reading",
+            "inputs",
+            "units",
+            "song",
+            "section",
+            "take",
+            "session",
+            "follows",
+            "outcome",
+            "written_by",
+            "written_at",
+            "page_at",
+            "arrived_at",
+            "device_said",
+            "settled_words",
+            "settled_at",
+            "state",
+            "led_to",
+        ]
+
+    def get_follows(self, note: Any) -> int | None:
+        return note.follows.number if note.follows else None
+
+    @extend_schema_field(LedToSerializer(allow_null=True))
+    def get_led_to(self, note: Any) -> dict[str, Any] | None:
+        if note.led_to_revision is None:
+            return None
+        return {
+            "rig": note.led_to_rig,
+            "number": note.led_to_number,
+            "outcome": note.last_outcome or None,
+        }
+
+
+class NewNoteSerializer(serializers.Serializer[Any]):
+    """What is sent to write a note. Words or a reading are needed; the rules are those of the
+    page."""
+
+    rig = serializers.UUIDField()
+    verdict = serializers.ChoiceField(choices=VERDICTS)
+    words = serializers.CharField(required=False, allow_blank=True)
+    said_by_player = serializers.UUIDField(required=False, allow_null=True)
+    said_by_name = serializers.CharField(required=False, allow_blank=True)
+    reading = serializers.CharField(required=False, allow_blank=True)
+    inputs = serializers.ListField(child=serializers.UUIDField(), required=False, max_length=200)
+    units = serializers.ListField(child=serializers.UUIDField(), required=False, max_length=200)
+    song = serializers.UUIDField(required=False, allow_null=True)
+    section = serializers.UUIDField(required=False, allow_null=True)
+    take = serializers.CharField(required=False, allow_blank=True)
+    session = serializers.UUIDField(required=False, allow_null=True)
+
+
+class NoteQuery(ListQuery):
+    rig = Here(Rig)
+    input = Here(Input, "rig__production")
+    session = Here(ListeningSession)
+    state = serializers.ChoiceField(choices=NOTE_STATES, required=False)
+    verdict = serializers.ChoiceField(choices=VERDICTS, required=False)
+
+
+class Notes(ProductionList):
+    serializer_class = NoteSerializer
+    queryset = Note.objects.none()
+    ordering: ClassVar = ("-written_at", "-pk")
+    write: ClassVar = Action.WRITE_NOTE
+
+    def found(self) -> QuerySet[Any]:
+        asked = NoteQuery.of(self.request, self.production)
+        about = asked.pop("input", None)
+        found = notes_of(self.production).filter(**asked)
+        return found.filter(inputs=about) if about else found
+
+    @extend_schema(operation_id="notes_list", summary="Notes, newest first", parameters=[NoteQuery])
+    def get(self, request: Request, **_: Any) -> Response:
+        return self.list(request)
+
+    @extend_schema(
+        operation_id="notes_create",
+        summary="Write a note",
+        request=NewNoteSerializer,
+        responses={
+            201: NoteSerializer,
+            400: ErrorSerializer,
+            422: ErrorSerializer,
+        },
+    )
+    def post(self, request: Request, **_: Any) -> Response:
+        sent = NewNoteSerializer(data=request.data)
+        sent.is_valid(raise_exception=True)
+        note = self._written(sent.validated_data)
+        shown = notes_of(self.production).get(pk=note.pk)
+        return Response(self.get_serializer(shown).data, status.HTTP_201_CREATED)
+
+    def _written(self, sent: dict[str, Any]) -> Note:
+        """The page's own form checks and writes it."""
+        rig = Rig.objects.filter(pk=sent.pop("rig"), production=self.production).first()
+        if rig is None:
+            raise ImpossibleValues({"rig": "This production has no such rig."})
+        blank = Note(production=self.production, rig=rig)
+        form = NoteForm(sent, instance=blank, by=self.request.user)  # type: ignore[arg-type]
+        if not form.is_valid():
+            raise ImpossibleValues(form.errors.as_data())
+        note: Note = form.save()
+        return note
+
+
+class OneNote(ProductionView):
+    serializer_class = NoteSerializer
+    queryset = Note.objects.none()
+
+    def find_production(self) -> UUID:
+        found = Note.objects.filter(pk=self.kwargs["note"]).values_list("production", flat=True)
+        if not found:
+            raise Http404("No such note.")
+        return found[0]
+
+    @extend_schema(operation_id="notes_retrieve", summary="One note")
+    def get(self, request: Request, **_: Any) -> Response:
+        note = get_object_or_404(notes_of(self.production), pk=self.kwargs["note"])
+        return Response(self.get_serializer(note).data)
