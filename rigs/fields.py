@@ -117,7 +117,8 @@ class PartField:
     the microphone and where it stands, though it is neither. `moves_arrival`: with another value
     the sound arrives at another moment. `help` stands below it on a form, in place of the model's.
     `group` is the heading on the form; `group_order` is for where the form's order is not that of
-    the rows.
+    the rows. `searched`: its words are in the index of the search. `in_summary`: said when the
+    whole part comes or goes, beside where it stands.
     """
 
     name: str
@@ -130,6 +131,8 @@ class PartField:
     always_shown: bool = False
     shown_beside: bool = False
     moves_arrival: bool = False
+    searched: bool = False
+    in_summary: bool = False
     help: str = ""
     group: str = ""
     group_order: int = 0
@@ -248,6 +251,11 @@ def kinds_with_lengths() -> tuple[str, ...]:
 def placement_of(kind: str) -> tuple[PartField, ...]:
     """The fields that say where a microphone stands."""
     return tuple(row for row in rows_of(kind) if row.is_placement)
+
+
+def searched_of(kind: str) -> tuple[PartField, ...]:
+    """The fields whose words are in the index, in the order of rank."""
+    return tuple(sorted((r for r in rows_of(kind) if r.searched), key=lambda row: row.rank))
 
 
 def labels_of(kind: str) -> dict[str, str]:

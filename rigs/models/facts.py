@@ -26,7 +26,7 @@ class Fact(Part):
             names_part=True,
         ),
         PartField("key", FieldRole.SIGNAL, names_part=True),
-        PartField("value", FieldRole.SIGNAL, ValueKind.FIGURE),
+        PartField("value", FieldRole.SIGNAL, ValueKind.FIGURE, in_summary=True),
         PartField("source", FieldRole.DETAIL),
         POSITION,
     )

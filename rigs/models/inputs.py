@@ -159,6 +159,7 @@ class Input(Part):
             "number",
             kind=ValueKind.WHOLE,
             names_part=True,
+            searched=True,
             column=ListColumn(
                 "Channel",
                 ("ch", "chan", "no", "nr", "input", "inputno", "in", "#"),
@@ -169,6 +170,7 @@ class Input(Part):
         PartField(
             "name",
             names_part=True,
+            searched=True,
             column=ListColumn("Name", ("source", "description", "inputname", "what", "label"), 20),
         ),
         PartField("unit", FieldRole.PLACEMENT, ValueKind.POINTER, moves_arrival=True, group=WHERE),
@@ -177,6 +179,7 @@ class Input(Part):
             FieldRole.PLACEMENT,
             group=WHERE,
             phrase=Phrase(),
+            searched=True,
             column=ListColumn("Aimed at", ("aim", "target"), 140),
         ),
         PartField(
@@ -186,6 +189,8 @@ class Input(Part):
             always_shown=True,
             moves_arrival=True,
             group=DEVICE,
+            searched=True,
+            in_summary=True,
             column=ListColumn(
                 "Microphone or DI",
                 ("mic", "mics", "microphone", "micdi", "di", "device", "transducer"),
@@ -198,6 +203,7 @@ class Input(Part):
             moves_arrival=True,
             group=WHERE,
             phrase=Phrase("measured from {}"),
+            searched=True,
             column=ListColumn("Measured from", ("from", "reference"), 150),
         ),
         PartField(
@@ -250,12 +256,14 @@ class Input(Part):
             shown_beside=True,
             group=DEVICE,
             group_order=3,
+            searched=True,
             column=ListColumn("Stand", ("stands", "micstand", "clip"), 50),
         ),
         PartField(
             "stage_position",
             group=DEVICE,
             group_order=4,
+            searched=True,
             column=ListColumn(
                 "Cable or stage box",
                 ("box", "stagebox", "multi", "patch", "cable", "line", "position", "sub"),
@@ -369,6 +377,7 @@ class Input(Part):
         PartField(
             "notes",
             group=NOTES,
+            searched=True,
             column=ListColumn("Notes", ("note", "comment", "comments", "remarks", "remark"), 190),
         ),
         POSITION,

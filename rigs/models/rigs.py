@@ -22,11 +22,11 @@ VARIANTS_IN_ORDER = StrIndex(Value("main fly spare rehearsal"), F("variant"))
 class Rig(Tracked):
     KIND: ClassVar[str] = "rig"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
-        PartField("name", names_part=True),
-        PartField("variant", FieldRole.VARIANT),
-        PartField("sound", FieldRole.SIGNED_WORDS),
-        PartField("notes"),
-        PartField("retired", FieldRole.VARIANT, ValueKind.YES_NO, label="put away"),
+        PartField("name", names_part=True, searched=True),
+        PartField("variant", FieldRole.VARIANT, searched=True),
+        PartField("sound", FieldRole.SIGNED_WORDS, searched=True),
+        PartField("notes", searched=True),
+        PartField("retired", FieldRole.VARIANT, ValueKind.YES_NO, label="put away", searched=True),
     )
 
     class Variant(models.TextChoices):

@@ -26,17 +26,17 @@ from rigs.settings_of_controls import STYLE_CHOICES, Style, tidy_setting
 class Unit(Part):
     KIND: ClassVar[str] = "unit"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
-        PartField("name", names_part=True),
-        PartField("gear", FieldRole.GEAR),
-        PartField("maker", FieldRole.GEAR),
-        PartField("model", FieldRole.GEAR),
-        PartField("serial", FieldRole.GEAR),
-        PartField("tuning", FieldRole.GEAR),
-        PartField("notes"),
+        PartField("name", names_part=True, searched=True),
+        PartField("gear", FieldRole.GEAR, searched=True, in_summary=True),
+        PartField("maker", FieldRole.GEAR, searched=True, in_summary=True),
+        PartField("model", FieldRole.GEAR, searched=True, in_summary=True),
+        PartField("serial", FieldRole.GEAR, searched=True),
+        PartField("tuning", FieldRole.GEAR, searched=True),
+        PartField("notes", searched=True),
         POSITION,
-        PartField("stage_position", group=ON_THE_ROAD),
-        PartField("mains_circuit", group=ON_THE_ROAD),
-        PartField("packed_in", group=ON_THE_ROAD),
+        PartField("stage_position", searched=True, group=ON_THE_ROAD),
+        PartField("mains_circuit", searched=True, group=ON_THE_ROAD),
+        PartField("packed_in", searched=True, group=ON_THE_ROAD),
         PartField(
             "plan_right_m",
             FieldRole.HEARD_WORDS,
@@ -110,14 +110,15 @@ class Control(Part):
             ValueKind.POINTER,
             label="belongs to",
             names_part=True,
+            searched=True,
         ),
-        PartField("name", names_part=True),
+        PartField("name", names_part=True, searched=True),
         PartField("style", FieldRole.SCALE, label="kind of control", names_part=True),
         PartField("low", FieldRole.SCALE, ValueKind.NUMBER),
         PartField("high", FieldRole.SCALE, ValueKind.NUMBER),
         PartField("choices", FieldRole.SCALE),
         PartField("symbol", FieldRole.SCALE, label="unit of the value", names_part=True),
-        PartField("setting", FieldRole.SETTING, ValueKind.SETTING),
+        PartField("setting", FieldRole.SETTING, ValueKind.SETTING, in_summary=True),
         POSITION,
     )
 
@@ -168,9 +169,9 @@ class Link(Part):
             "to_socket", FieldRole.SIGNAL, label="into socket", help="Of an effects loop: return."
         ),
         PartField("carries", FieldRole.SIGNAL),
-        PartField("cable", FieldRole.SIGNAL),
+        PartField("cable", FieldRole.SIGNAL, in_summary=True),
         PartField("connectors", FieldRole.SIGNAL),
-        PartField("length_m", FieldRole.SIGNAL, ValueKind.LENGTH),
+        PartField("length_m", FieldRole.SIGNAL, ValueKind.LENGTH, in_summary=True),
         POSITION,
     )
 

@@ -4,19 +4,23 @@ sound. What is retired can be found too, and says so."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from django.db.models import Prefetch, Q, QuerySet
 from django.urls import reverse
 
 from core.models import SearchEntry
 from core.places import IndexEntry
-from rigs.gear import GEAR
-from rigs.models import Control, Device, Input, Rig, Spare, Unit
+from rigs.changes.edits import Value
+from rigs.fields import PartField, ValueKind, searched_of
+from rigs.models import Control, Device, Input, Rig, Spare, Tracked, Unit
+from rigs.wording import fields
 
 GEAR_KIND, WORDS = SearchEntry.Kind.GEAR, SearchEntry.Kind.PEOPLE
 # A setting that is worth finding has letters: “slow”, “Strings 2”; 2:30, 6.5 and −12 are not.
 LETTERS = re.compile(r"[^\W\d_]")
+# In the title of the entry already, or what says whose entry it is.
+_IN_TITLE = frozenset({"name", "number", "unit"})
 
 
 def rigs(found: QuerySet[Rig]) -> Iterator[IndexEntry]:
@@ -38,20 +42,11 @@ def units(where: Q) -> Iterator[IndexEntry]:
     for unit in found:
         rig: Rig = unit.rig
         path = reverse("rigs:unit", args=[rig.production_id, rig.pk, unit.pk])
-        label = GEAR[unit.gear].label if unit.gear in GEAR else unit.gear
         settings = (_control(control) for control in unit.controls.all())
         body = _text(
-            label,
-            unit.maker,
-            unit.model,
-            unit.serial,
-            unit.tuning,
-            unit.notes,
-            unit.stage_position,
-            unit.mains_circuit,
-            unit.packed_in,
+            *words_of(unit),
             "; ".join(settings),
-            "; ".join(_spare(spare) for spare in unit.spares.all()),
+            "; ".join(" ".join(words_of(spare)) for spare in unit.spares.all()),
         )
         title = _marked(f"{unit.name} · {rig.name}", unit.retired or rig.retired)
         yield IndexEntry(rig.production_id, GEAR_KIND, unit.pk, title, body, path, rig.made_at)
@@ -62,22 +57,27 @@ def _control(control: Control) -> str:
     return f"{control.name} {control.setting}" if spoken else control.name
 
 
-def _spare(spare: Spare) -> str:
-    return f"{spare.get_sort_display()} {spare.maker} {spare.what}"
+def words_of(part: Tracked) -> list[str]:
+    """What of a part is in the index beside its own name, by its rows."""
+    known = part.fields()
+    return [
+        text
+        for row in searched_of(part.KIND)
+        if row.name not in _IN_TITLE and (text := _word(part, row, known))
+    ]
+
+
+def _word(part: Tracked, row: PartField, known: Mapping[str, Value]) -> str:
+    if row.kind is ValueKind.POINTER:
+        return str(getattr(part, row.name) or "")
+    return fields.text(part.KIND, row.name, known.get(row.name), known)
 
 
 def inputs(where: Q) -> Iterator[IndexEntry]:
     for entry in Input.objects.filter(where).select_related("rig", "device"):
         rig: Rig = entry.rig
         path = reverse("rigs:input", args=[rig.production_id, rig.pk, entry.pk])
-        body = _text(
-            str(entry.device or ""),
-            entry.aimed_at,
-            entry.reference_point,
-            entry.stand,
-            entry.stage_position,
-            entry.notes,
-        )
+        body = _text(*words_of(entry))
         title = _marked(f"{entry} · {rig.name}", entry.retired or rig.retired)
         yield IndexEntry(rig.production_id, GEAR_KIND, entry.pk, title, body, path, rig.made_at)
 

@@ -6,52 +6,22 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from rigs.changes.edits import WHOLE
+from rigs.fields import searched_of
 from rigs.models import ChangeRow, Control, Spare
 from rigs.search.gear import LETTERS
 
-# What of each kind of part is in the index. A rig's name and whether it is retired are in the
-# title of everything that belongs to it.
+# A rig's name and whether it is retired are in the title of everything that belongs to it.
 TITLES = frozenset({"name", "retired"})
-TEXT: dict[str, frozenset[str]] = {
-    "rig": TITLES | {"variant", "sound", "notes"},
-    "unit": frozenset(
-        {
-            "name",
-            "gear",
-            "maker",
-            "model",
-            "serial",
-            "tuning",
-            "notes",
-            "stage_position",
-            "mains_circuit",
-            "packed_in",
-        }
-    ),
-    "control": frozenset({"unit", "name"}),
-    "spare": frozenset({"unit", "sort", "what", "maker"}),
-    "input": frozenset(
-        {
-            "number",
-            "name",
-            "device",
-            "aimed_at",
-            "reference_point",
-            "stand",
-            "stage_position",
-            "notes",
-        }
-    ),
-}
 
 
 def is_worded(row: ChangeRow) -> bool:
     """Whether anything that is in the index changed; turning a dial changes no word."""
-    if row.kind not in TEXT:
+    names = {field.name for field in searched_of(row.kind)}
+    if not names:
         return False
     if row.kind == "control" and row.field == "setting":
         return any(LETTERS.search(str(value or "")) for value in (row.old, row.new))
-    return row.field == WHOLE or row.field in TEXT[row.kind]
+    return row.field == WHOLE or row.field in names
 
 
 def retitles(row: ChangeRow) -> bool:

@@ -11,11 +11,12 @@ from django.utils.text import capfirst
 
 from rigs.changes.diff import diff
 from rigs.changes.edits import WHOLE, Change, Snapshot, Value
-from rigs.fields import find, length_with_unit
+from rigs.fields import find, length_with_unit, placement_of, rows_of
 from rigs.models import PARTS, ChangeRow, Revision, Rig, SongSetting
 from rigs.revisions.references import PART_POINTERS
 from rigs.wording import fields
 from rigs.wording.names import SECTION, SONG, Names, names_for, names_in
+from rigs.wording.placement import placement_words
 
 NOTHING = "nothing"
 SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
@@ -278,21 +279,14 @@ def _whole(names: Names, change: Change, own: str) -> tuple[str, str, str, str, 
     return own, "" if came else about, about if came else "", ADDED if came else RETIRED, short
 
 
-_TOLD = {
-    "unit": ("gear", "maker", "model"),
-    "control": ("setting",),
-    "fact": ("value",),
-    "spare": ("sort", "gauges", "side", "pitch"),
-    "link": ("cable", "length_m"),
-    "input": ("device", "aimed_at", "distance_m", "angle_deg"),
-    "pin": ("about", "words"),
-}
-
-
 def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
-    """What a whole part is, in a few words: “Corvane Hollow 2, cone edge, 35 mm (1.4 in)”."""
-    told = (value_text(names, kind, field, part.get(field), part) for field in _TOLD.get(kind, ()))
-    return ", ".join(text for text in told if text)
+    """What a whole part is, in a few words, and where it stands: “Corvane Hollow 2, cone edge,
+    35 mm (1.4 in) from the grille”."""
+    rows = (row for row in rows_of(kind) if row.in_summary)
+    said = [value_text(names, kind, row.name, part.get(row.name), part) for row in rows]
+    if placement_of(kind):
+        said.append(placement_words(part))
+    return ", ".join(text for text in said if text)
 
 
 def shorten(text: str) -> str:

@@ -67,6 +67,55 @@ def template_lines(root: Path) -> list[int]:
     ]
 
 
+# Fields of an input whose names mean nothing else; what is also a word of other records (name,
+# number, unit, device, notes) or of the code (pan, stand) says nothing of who knows the field.
+OF_AN_INPUT = frozenset(
+    [
+        "aimed_at",
+        "reference_point",
+        "distance_m",
+        "distance_unit",
+        "angle_deg",
+        "height_m",
+        "height_unit",
+        "offset_m",
+        "offset_unit",
+        "plan_right_m",
+        "plan_right_unit",
+        "plan_front_m",
+        "plan_front_unit",
+        "stage_position",
+        "reversed_polarity",
+        "phantom",
+        "ground_lift",
+        "pad_db",
+        "pad_at",
+        "gain_db",
+        "high_pass_hz",
+        "low_pass_hz",
+        "delay_ms",
+    ]
+)
+# Where a field is stated, what computes and draws with it, and data of the demonstration.
+MAY_NAME = ("rigs.models.", "rigs.checks.", "rigs.drawing.", "rigs.signal.", "notes.demo.")
+
+
+def names_fields(tree: ast.Module) -> bool:
+    """Whether a module spells two fields of an input or more: in text, as an argument, as an
+    attribute of its own."""
+    said: set[str] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            said.add(node.value)
+        elif isinstance(node, ast.keyword) and node.arg:
+            said.add(node.arg)
+        elif isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name):
+            said.add(node.target.id)
+        elif isinstance(node, ast.Attribute):
+            said.add(node.attr)
+    return len(said & OF_AN_INPUT) > 1
+
+
 def comments(text: str) -> int:
     return sum(line.lstrip().startswith("#") for line in text.splitlines())
 
@@ -105,6 +154,11 @@ def report(root: Path) -> Iterator[tuple[str, object]]:
     yield "pairs of packages importing each other", len(pairs)
     yield "  these", ", ".join(f"{a} and {b}" for a, b in pairs) or "none"
     yield "class names used more than once", sum(count > 1 for count in classes.values())
+    naming = [name for name, tree in trees.items() if names_fields(tree)]
+    yield "modules naming two fields of an input", len(naming)
+    free = [name for name in naming if not name.startswith(MAY_NAME)]
+    yield "  beside models, checks, drawing, demo", len(free)
+    yield "  these", ", ".join(free) or "none"
     yield "fmt: skip in source", sum(text.count("fmt: skip") for text in texts.values())
     yield "fmt: skip in tests", sum(text.count("fmt: skip") for text in tests)
     yield "longest line of a template", max(templates, default=0)

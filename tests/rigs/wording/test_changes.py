@@ -179,5 +179,6 @@ def test_a_first_change_is_told_in_the_order_of_the_rig(world: World) -> None:
         "Bass main was put on file",
         "Head was added: valve amplifier head, Tarn",
         "Head, Gain was added: 2:30",
-        "7 Bass mic was added: Corvane Hollow 2, cone edge, 35 mm (1.4 in), 20°",
+        "7 Bass mic was added: Corvane Hollow 2, cone edge, 35 mm (1.4 in) from grille, "
+        "20° off axis",
     ]
