@@ -23,14 +23,26 @@ from rigs.signal.placement import arrival_difference
 LEAST_SECONDS = 0.00025
 
 LONGEST_MS = 1000.0  # that a field takes
-_NOTED = re.compile(
-    r"(?:delay|align)\w*[^\d\n]{0,20}?([-−–]?)\s?(\d+(?:[.,]\d+)?)\s*ms\b", re.IGNORECASE
+# What lines channels up is air on one stage: 100 ms are 34 m of it. Common practice, no source.
+_LONGEST_NOTED_MS = 100.0
+_FIGURE = re.compile(r"([-−–+±]?)\s?(\d+(?:[.,]\d+)?)\s*ms\b", re.IGNORECASE)
+_SENTENCE = re.compile(r"[;\n]|[.!?](?=\s|$)")
+# A delay is read only from a clause that says nothing else, …
+_PLAIN = re.compile(
+    r"delay(?:ed|ing)?|align(?:ed|ment)?|time|by|of|to|at|set|now|ear|tape|the|a|desk|console|"
+    r"channel|input|this|here|on|in|its?|is|up"
+)
+# … in a sentence that could not take it back, or mean another channel.
+_TURNED = re.compile(
+    r"\b(?:no|not|never|without|was|were|until|minus|instead|or|but|di|mic\w*|other|later|earlier|"
+    r"before|after|behind)\b",
+    re.IGNORECASE,
 )
 _MENTIONED = re.compile(r"\balign|\bdelay", re.IGNORECASE)
 # Words of echoes, which are sounds of their own and no way to bring two channels together.
 _EFFECT = re.compile(
     r"\b(?:pedal|echo\w*|repeats?|dotted|taps?|tempo|slap\w*|feedback|ping|triplets?|quarters?|"
-    r"eighths?|crotchets?|quavers?|reverb|throws?)\b",
+    r"eighths?|crotchets?|quavers?|reverb|throws?|fx|effects?|sends?)\b",
     re.IGNORECASE,
 )
 
@@ -82,18 +94,24 @@ def figures(
 
 def noted_delay(entry: BenchInput) -> float | None:
     """Milliseconds of delay of this channel, where its notes say so beyond doubt, such as
-    “delay 3.1 ms”; None where they say nothing, or may mean something else.
+    “delay 3.1 ms” or “3.1 ms delay at the desk”; None where they say nothing, or may mean
+    something else.
 
-    A minus says that another channel waits, two figures that one of them is another matter, and
-    an echo is an effect.
+    A minus, a “not” or the name of another channel says that it is not this one that waits, two
+    figures that one of them is another matter, and an echo is an effect.
     """
     if _EFFECT.search(entry.notes):
         return None
-    found = _NOTED.findall(entry.notes)
-    if len(found) != 1 or found[0][0]:
+    asked = [each for each in _SENTENCE.split(entry.notes) if _MENTIONED.search(each)]
+    clauses = [part for each in asked for part in each.split(", ") if _MENTIONED.search(part)]
+    if len(clauses) != 1 or _TURNED.search(asked[0]):
+        return None
+    found = _FIGURE.findall(clauses[0])
+    said = _FIGURE.sub(" ", clauses[0]).casefold()
+    if len(found) != 1 or found[0][0] or not all(map(_PLAIN.fullmatch, re.findall(r"\w+", said))):
         return None
     shown = float(found[0][1].replace(",", "."))
-    return shown if 0 < shown <= LONGEST_MS else None
+    return shown if 0 < shown <= _LONGEST_NOTED_MS else None
 
 
 def is_unclear(entry: BenchInput) -> bool:
@@ -110,9 +128,12 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
         return None
     read = [(entry, noted_delay(entry)) for entry in asked]
     edits = tuple(Set(entry.id, "input", {"delay_ms": f"{ms:g}"}) for entry, ms in read if ms)
-    told = [
-        f"{entry.name} {ms:g} ms" if ms else f"{entry.name} (the notes do not say it clearly)"
+    clear = [f"{entry.name} {ms:g} ms" for entry, ms in read if ms]
+    told = [f"Take over what the notes say, if it is right: {', '.join(clear)}."] if clear else []
+    told += [
+        f"The notes of {entry.name} do not say it clearly: enter what is set, or 0."
         for entry, ms in read
+        if not ms
     ]
     return replace(
         not_measured(
@@ -122,7 +143,7 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
             [f"delay of {entry.name}" for entry in asked],
             "Notes are for people. A delay counts once it stands in the field of the channel that "
             "it is set on.",
-            f"Take over what the notes say, if it is right: {', '.join(told)}.",
+            " ".join(told),
         ),
         edits=edits,
     )

@@ -59,6 +59,17 @@ def test_another_delay_than_needed_leaves_the_rest() -> None:
         ("delay −3.1 ms", None),
         ("aligned", None),
         ("delay 3 ms tonight, delay 4 ms in the hall", None),
+        ("Close to the cone, 2.91 ms delay. Towel on the head.", "2.91"),
+        ("time-aligned at the desk: 2.9 ms", "2.9"),
+        ("the mic is delayed by 2.91 ms", None),
+        ("delay the other channel by 2.91 ms", None),
+        ("delay of minus 3 ms", None),
+        ("delay not used: 3 ms", None),
+        ("delay was 3 ms", None),
+        ("no delay, 3 ms would be right", None),
+        ("delay 480 ms 1/4 on the snare", None),
+        ("delay 320 ms", None),
+        ("delay 3 ms against 4 ms", None),
     ],
 )
 def test_what_notes_say_of_a_delay_is_offered_and_not_taken(notes: str, ms: str | None) -> None:
