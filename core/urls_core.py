@@ -52,45 +52,45 @@ production_urls = [
 people_urls = [
     path("", people.people, name="people"),
     path("invite/", people.invite, name="invite"),
-    path("invitations/<uuid:link>/withdraw/", people.withdraw, name="invite_withdraw"),
-    path("<uuid:member>/edit/", people.edit, name="member_edit"),
-    path("<uuid:member>/remove/", people.remove, name="member_remove"),
+    path("invitations/<uuid:link_id>/withdraw/", people.withdraw, name="invite_withdraw"),
+    path("<uuid:member_id>/edit/", people.edit, name="member_edit"),
+    path("<uuid:member_id>/remove/", people.remove, name="member_remove"),
 ]
 
 player_urls = [
     path("", players.players, name="players"),
     path("new/", players.new, name="player_new"),
     path("order/", players.order, name="players_order"),
-    path("<uuid:player>/edit/", players.edit, name="player_edit"),
-    path("<uuid:player>/retire/", players.retire, name="player_retire"),
+    path("<uuid:player_id>/edit/", players.edit, name="player_edit"),
+    path("<uuid:player_id>/retire/", players.retire, name="player_retire"),
 ]
 
 tour_urls = [
     path("", tour.tour, name="tour"),
     path("rehearsal-room/", rooms.edit, name="rehearsal_room"),
     path("legs/new/", tour.new, name="leg_new"),
-    path("legs/<uuid:leg>/", tour.leg, name="leg"),
-    path("legs/<uuid:leg>/edit/", tour.edit, name="leg_edit"),
-    path("legs/<uuid:leg>/retire/", tour.retire, name="leg_retire"),
-    path("legs/<uuid:leg>/shows/new/", shows.new, name="show_new"),
-    path("shows/<uuid:show>/edit/", shows.edit, name="show_edit"),
-    path("shows/<uuid:show>/retire/", shows.retire, name="show_retire"),
+    path("legs/<uuid:leg_id>/", tour.leg, name="leg"),
+    path("legs/<uuid:leg_id>/edit/", tour.edit, name="leg_edit"),
+    path("legs/<uuid:leg_id>/retire/", tour.retire, name="leg_retire"),
+    path("legs/<uuid:leg_id>/shows/new/", shows.new, name="show_new"),
+    path("shows/<uuid:show_id>/edit/", shows.edit, name="show_edit"),
+    path("shows/<uuid:show_id>/retire/", shows.retire, name="show_retire"),
 ]
 
 song_urls = [
     path("", songs.songs, name="songs"),
     path("new/", songs.new, name="song_new"),
     path("order/", songs.order, name="songs_order"),
-    path("<uuid:song>/", songs.song, name="song"),
-    path("<uuid:song>/edit/", songs.edit, name="song_edit"),
-    path("<uuid:song>/retire/", songs.retire, name="song_retire"),
-    path("<uuid:song>/sections/new/", sections.new, name="section_new"),
-    path("<uuid:song>/sections/order/", sections.order, name="sections_order"),
-    path("<uuid:song>/research/new/", research.new, name="research_new"),
-    path("research/<uuid:research>/edit/", research.edit, name="research_edit"),
-    path("research/<uuid:research>/retire/", research.retire, name="research_retire"),
-    path("sections/<uuid:section>/edit/", sections.edit, name="section_edit"),
-    path("sections/<uuid:section>/retire/", sections.retire, name="section_retire"),
+    path("<uuid:song_id>/", songs.song, name="song"),
+    path("<uuid:song_id>/edit/", songs.edit, name="song_edit"),
+    path("<uuid:song_id>/retire/", songs.retire, name="song_retire"),
+    path("<uuid:song_id>/sections/new/", sections.new, name="section_new"),
+    path("<uuid:song_id>/sections/order/", sections.order, name="sections_order"),
+    path("<uuid:song_id>/research/new/", research.new, name="research_new"),
+    path("research/<uuid:research_id>/edit/", research.edit, name="research_edit"),
+    path("research/<uuid:research_id>/retire/", research.retire, name="research_retire"),
+    path("sections/<uuid:section_id>/edit/", sections.edit, name="section_edit"),
+    path("sections/<uuid:section_id>/retire/", sections.retire, name="section_retire"),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

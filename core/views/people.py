@@ -65,8 +65,8 @@ def invite(request: ProductionRequest) -> HttpResponse:
 
 @require_POST
 @production_view(Action.INVITE)
-def withdraw(request: ProductionRequest, link: UUID) -> HttpResponse:
-    if invitations.withdraw(production=request.production, link=link):
+def withdraw(request: ProductionRequest, link_id: UUID) -> HttpResponse:
+    if invitations.withdraw(production=request.production, link=link_id):
         messages.success(request, "The invitation is withdrawn. Its link opens nothing any more.")
     else:
         messages.warning(request, "That invitation was used or withdrawn before, or never was.")
@@ -75,8 +75,8 @@ def withdraw(request: ProductionRequest, link: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.INVITE)
-def edit(request: ProductionRequest, member: UUID) -> HttpResponse:
-    person = _person(request, member)
+def edit(request: ProductionRequest, member_id: UUID) -> HttpResponse:
+    person = _person(request, member_id)
     held = Member(request.production, list(request.production.memberships.filter(user=person)))
     form = MemberForm(
         posted(request),
@@ -123,8 +123,8 @@ def _changed(request: ProductionRequest, form: MemberForm, person: User) -> bool
 
 @require_POST
 @production_view(Action.INVITE)
-def remove(request: ProductionRequest, member: UUID) -> HttpResponse:
-    person = _person(request, member)
+def remove(request: ProductionRequest, member_id: UUID) -> HttpResponse:
+    person = _person(request, member_id)
     try:
         remove_member(production=request.production, user=person)
     except LastManager as refused:
@@ -134,6 +134,6 @@ def remove(request: ProductionRequest, member: UUID) -> HttpResponse:
     return redirect("core:home" if person == request.user else within(request, "core:people"))
 
 
-def _person(request: ProductionRequest, member: UUID) -> User:
+def _person(request: ProductionRequest, member_id: UUID) -> User:
     people = User.objects.filter(memberships__production=request.production).distinct()
-    return get_object_or_404(people, pk=member)
+    return get_object_or_404(people, pk=member_id)

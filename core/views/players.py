@@ -46,10 +46,10 @@ def new(request: ProductionRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def edit(request: ProductionRequest, player: UUID) -> HttpResponse:
-    found = _player(request, player)
-    retire_url = within(request, "core:player_retire", found.pk)
-    return _edit(request, found, "About this player", retire_url=retire_url, item=found)
+def edit(request: ProductionRequest, player_id: UUID) -> HttpResponse:
+    player = _player(request, player_id)
+    retire_url = within(request, "core:player_retire", player.pk)
+    return _edit(request, player, "About this player", retire_url=retire_url, item=player)
 
 
 def _edit(request: ProductionRequest, player: Player, heading: str, **more: object) -> HttpResponse:
@@ -69,9 +69,9 @@ def _edit(request: ProductionRequest, player: Player, heading: str, **more: obje
 
 @require_POST
 @production_view(Action.EDIT_TOUR)
-def retire(request: ProductionRequest, player: UUID) -> HttpResponse:
+def retire(request: ProductionRequest, player_id: UUID) -> HttpResponse:
     return put_away_or_bring_back(
-        request, _player(request, player), within(request, "core:players")
+        request, _player(request, player_id), within(request, "core:players")
     )
 
 
@@ -84,5 +84,5 @@ def order(request: ProductionRequest) -> HttpResponse:
     return redirect(within(request, "core:players"))
 
 
-def _player(request: ProductionRequest, player: UUID) -> Player:
-    return get_object_or_404(request.production.players, pk=player)
+def _player(request: ProductionRequest, player_id: UUID) -> Player:
+    return get_object_or_404(request.production.players, pk=player_id)

@@ -24,20 +24,20 @@ LEDE = (
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def new(request: ProductionRequest, song: UUID) -> HttpResponse:
+def new(request: ProductionRequest, song_id: UUID) -> HttpResponse:
     """`?player=` chooses whom it is for."""
-    found: Song = get_object_or_404(request.production.songs, pk=song)
-    made = Research(song=found, written_by=request.user)
+    song: Song = get_object_or_404(request.production.songs, pk=song_id)
+    made = Research(song=song, written_by=request.user)
     made.player_id = _player(request)
-    return _edit(request, made, f"What the record does in “{found}”")
+    return _edit(request, made, f"What the record does in “{song}”")
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def edit(request: ProductionRequest, research: UUID) -> HttpResponse:
-    found = _find(request, research)
-    retire_url = within(request, "core:research_retire", found.pk)
-    return _edit(request, found, "About this place", retire_url=retire_url, item=found)
+def edit(request: ProductionRequest, research_id: UUID) -> HttpResponse:
+    research = _find(request, research_id)
+    retire_url = within(request, "core:research_retire", research.pk)
+    return _edit(request, research, "About this place", retire_url=retire_url, item=research)
 
 
 def _edit(
@@ -55,14 +55,14 @@ def _edit(
 
 @require_POST
 @production_view(Action.WRITE_NOTE)
-def retire(request: ProductionRequest, research: UUID) -> HttpResponse:
-    found = _find(request, research)
-    return put_away_or_bring_back(request, found, found.get_absolute_url())
+def retire(request: ProductionRequest, research_id: UUID) -> HttpResponse:
+    research = _find(request, research_id)
+    return put_away_or_bring_back(request, research, research.get_absolute_url())
 
 
-def _find(request: ProductionRequest, research: UUID) -> Research:
+def _find(request: ProductionRequest, research_id: UUID) -> Research:
     every = Research.objects.select_related("song__production", "player")
-    return get_object_or_404(every, pk=research, song__production=request.production)
+    return get_object_or_404(every, pk=research_id, song__production=request.production)
 
 
 def _player(request: ProductionRequest) -> UUID | None:

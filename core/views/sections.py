@@ -26,18 +26,18 @@ from core.views.pages import (
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def new(request: ProductionRequest, song: UUID) -> HttpResponse:
-    found: Song = get_object_or_404(request.production.songs, pk=song)
-    section = Section(song=found, position=next_position(found.sections.all()))
-    return _edit(request, section, f"Add a section to “{found}”")
+def new(request: ProductionRequest, song_id: UUID) -> HttpResponse:
+    song: Song = get_object_or_404(request.production.songs, pk=song_id)
+    section = Section(song=song, position=next_position(song.sections.all()))
+    return _edit(request, section, f"Add a section to “{song}”")
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def edit(request: ProductionRequest, section: UUID) -> HttpResponse:
-    found = _section(request, section)
-    retire_url = within(request, "core:section_retire", found.pk)
-    return _edit(request, found, "About this section", retire_url=retire_url, item=found)
+def edit(request: ProductionRequest, section_id: UUID) -> HttpResponse:
+    section = _section(request, section_id)
+    retire_url = within(request, "core:section_retire", section.pk)
+    return _edit(request, section, "About this section", retire_url=retire_url, item=section)
 
 
 def _edit(
@@ -53,21 +53,21 @@ def _edit(
 
 @require_POST
 @production_view(Action.EDIT_TOUR)
-def retire(request: ProductionRequest, section: UUID) -> HttpResponse:
-    found = _section(request, section)
-    return put_away_or_bring_back(request, found, found.song.get_absolute_url())
+def retire(request: ProductionRequest, section_id: UUID) -> HttpResponse:
+    section = _section(request, section_id)
+    return put_away_or_bring_back(request, section, section.song.get_absolute_url())
 
 
 @require_POST
 @production_view(Action.EDIT_TOUR)
-def order(request: ProductionRequest, song: UUID) -> HttpResponse:
-    found: Song = get_object_or_404(request.production.songs, pk=song)
-    live = found.sections.filter(retired_at=None)
+def order(request: ProductionRequest, song_id: UUID) -> HttpResponse:
+    song: Song = get_object_or_404(request.production.songs, pk=song_id)
+    live = song.sections.filter(retired_at=None)
     section = get_object_or_404(live, pk=posted_id(request, "section"))
     move(among=live, item=section, direction=direction(request))
-    return redirect(found)
+    return redirect(song)
 
 
-def _section(request: ProductionRequest, section: UUID) -> Section:
+def _section(request: ProductionRequest, section_id: UUID) -> Section:
     sections = Section.objects.select_related("song")
-    return get_object_or_404(sections, pk=section, song__production=request.production)
+    return get_object_or_404(sections, pk=section_id, song__production=request.production)

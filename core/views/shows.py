@@ -19,18 +19,18 @@ from core.views.pages import form_page, posted, put_away_or_bring_back
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def new(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found: Leg = get_object_or_404(request.production.legs, pk=leg)
-    show = Show(leg=found, held_on=found.starts_on)
+def new(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    leg: Leg = get_object_or_404(request.production.legs, pk=leg_id)
+    show = Show(leg=leg, held_on=leg.starts_on)
     return _edit(request, show, "Add a show")
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def edit(request: ProductionRequest, show: UUID) -> HttpResponse:
-    found = _show(request, show)
-    retire_url = within(request, "core:show_retire", found.pk)
-    return _edit(request, found, "About this show", retire_url=retire_url, item=found)
+def edit(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    show = _show(request, show_id)
+    retire_url = within(request, "core:show_retire", show.pk)
+    return _edit(request, show, "About this show", retire_url=retire_url, item=show)
 
 
 def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) -> HttpResponse:
@@ -46,11 +46,11 @@ def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) 
 
 @require_POST
 @production_view(Action.EDIT_TOUR)
-def retire(request: ProductionRequest, show: UUID) -> HttpResponse:
-    found = _show(request, show)
-    return put_away_or_bring_back(request, found, found.leg.get_absolute_url())
+def retire(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    show = _show(request, show_id)
+    return put_away_or_bring_back(request, show, show.leg.get_absolute_url())
 
 
-def _show(request: ProductionRequest, show: UUID) -> Show:
+def _show(request: ProductionRequest, show_id: UUID) -> Show:
     shows = Show.objects.select_related("leg")
-    return get_object_or_404(shows, pk=show, leg__production=request.production)
+    return get_object_or_404(shows, pk=show_id, leg__production=request.production)

@@ -43,21 +43,21 @@ def songs(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def song(request: ProductionRequest, song: UUID) -> HttpResponse:
-    found = _song(request, song)
-    sections = list(found.sections.all())
+def song(request: ProductionRequest, song_id: UUID) -> HttpResponse:
+    song = _song(request, song_id)
+    sections = list(song.sections.all())
     research = list(
-        found.research.select_related("player", "written_by").order_by(
+        song.research.select_related("player", "written_by").order_by(
             "player__position", "player__name", "from_s", "written_at"
         )
     )
     for entry in research:
-        entry.song = found  # one query less for each
+        entry.song = song  # one query less for each
     context = {
-        "song": found,
+        "song": song,
         "research": [entry for entry in research if not entry.is_retired],
         "retired_research": [entry for entry in research if entry.is_retired],
-        "panels": SONG.call(request, found),
+        "panels": SONG.call(request, song),
         "sections": [section for section in sections if not section.is_retired],
         "retired": [section for section in sections if section.is_retired],
         "active_nav": "songs",
@@ -76,11 +76,11 @@ def new(request: ProductionRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def edit(request: ProductionRequest, song: UUID) -> HttpResponse:
-    found = _song(request, song)
-    retire_url = within(request, "core:song_retire", found.pk)
-    back = found.get_absolute_url()
-    return _edit(request, found, "About this song", back, retire_url=retire_url, item=found)
+def edit(request: ProductionRequest, song_id: UUID) -> HttpResponse:
+    song = _song(request, song_id)
+    retire_url = within(request, "core:song_retire", song.pk)
+    back = song.get_absolute_url()
+    return _edit(request, song, "About this song", back, retire_url=retire_url, item=song)
 
 
 def _edit(
@@ -95,9 +95,9 @@ def _edit(
 
 @require_POST
 @production_view(Action.EDIT_TOUR)
-def retire(request: ProductionRequest, song: UUID) -> HttpResponse:
-    found = _song(request, song)
-    return put_away_or_bring_back(request, found, found.get_absolute_url())
+def retire(request: ProductionRequest, song_id: UUID) -> HttpResponse:
+    song = _song(request, song_id)
+    return put_away_or_bring_back(request, song, song.get_absolute_url())
 
 
 @require_POST
@@ -109,5 +109,5 @@ def order(request: ProductionRequest) -> HttpResponse:
     return redirect(within(request, "core:songs"))
 
 
-def _song(request: ProductionRequest, song: UUID) -> Song:
-    return get_object_or_404(request.production.songs, pk=song)
+def _song(request: ProductionRequest, song_id: UUID) -> Song:
+    return get_object_or_404(request.production.songs, pk=song_id)

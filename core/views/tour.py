@@ -38,15 +38,15 @@ def tour(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def leg(request: ProductionRequest, leg: UUID) -> HttpResponse:
+def leg(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     # Prefetched, so that the panels need not ask for the shows again.
-    found = get_object_or_404(request.production.legs.prefetch_related("shows"), pk=leg)
-    shows = list(found.shows.all())
-    known = SHOWS.call(request, found)
+    leg = get_object_or_404(request.production.legs.prefetch_related("shows"), pk=leg_id)
+    shows = list(leg.shows.all())
+    known = SHOWS.call(request, leg)
     for show in shows:
         show.panels = [each[show.pk] for each in known if show.pk in each]  # type: ignore[attr-defined]
     context = {
-        "leg": found,
+        "leg": leg,
         "shows": [show for show in shows if not show.is_retired],
         "retired": [show for show in shows if show.is_retired],
         "today": timezone.localdate(now()),
@@ -64,11 +64,11 @@ def new(request: ProductionRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def edit(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found = _leg(request, leg)
-    retire_url = within(request, "core:leg_retire", found.pk)
-    back = found.get_absolute_url()
-    return _edit(request, found, "About this leg", back, retire_url=retire_url, item=found)
+def edit(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    leg = _leg(request, leg_id)
+    retire_url = within(request, "core:leg_retire", leg.pk)
+    back = leg.get_absolute_url()
+    return _edit(request, leg, "About this leg", back, retire_url=retire_url, item=leg)
 
 
 def _edit(
@@ -83,10 +83,10 @@ def _edit(
 
 @require_POST
 @production_view(Action.EDIT_TOUR)
-def retire(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found = _leg(request, leg)
-    return put_away_or_bring_back(request, found, found.get_absolute_url())
+def retire(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    leg = _leg(request, leg_id)
+    return put_away_or_bring_back(request, leg, leg.get_absolute_url())
 
 
-def _leg(request: ProductionRequest, leg: UUID) -> Leg:
-    return get_object_or_404(request.production.legs, pk=leg)
+def _leg(request: ProductionRequest, leg_id: UUID) -> Leg:
+    return get_object_or_404(request.production.legs, pk=leg_id)

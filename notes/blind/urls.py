@@ -15,6 +15,6 @@ blind_urls = [
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("p/<uuid:production>/trials/<uuid:trial>/blind/new/", views.new, name="blind_new"),
-    path("p/<uuid:production>/blind/<uuid:blind>/", include(blind_urls)),
+    path("p/<uuid:production>/trials/<uuid:trial_id>/blind/new/", views.new, name="blind_new"),
+    path("p/<uuid:production>/blind/<uuid:blind_id>/", include(blind_urls)),
 ]

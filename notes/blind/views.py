@@ -24,11 +24,13 @@ from notes.models import BlindSitting, BlindTrial, Trial
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.RUN_TRIAL)
-def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
-    found = get_object_or_404(
-        Trial.objects.select_related("production", "input"), pk=trial, production=request.production
+def new(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
+    trial = get_object_or_404(
+        Trial.objects.select_related("production", "input"),
+        pk=trial_id,
+        production=request.production,
     )
-    form = BlindForm(posted(request), trial=found, by=request.user)
+    form = BlindForm(posted(request), trial=trial, by=request.user)
     opened = form.try_open() if form.is_bound else None
     if opened:
         return redirect(opened)
@@ -38,12 +40,12 @@ def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
         heading="Listen blind",
         submit="Open it",
         active_nav="trials",
-        cancel_url=found.get_absolute_url(),
+        cancel_url=trial.get_absolute_url(),
         template="notes/blind/new.html",
-        trial=found,
+        trial=trial,
         too_few=form.too_few,
         lede=(
-            f"Two clips of {found.input} at the same loudness, without their names. "
+            f"Two clips of {trial.input} at the same loudness, without their names. "
             "Each listener plays them on their own phone. Clips of one performance are best."
         ),
     )
@@ -51,17 +53,17 @@ def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def page(request: ProductionRequest, blind: UUID) -> HttpResponse:
-    found = _blind(request, blind)
-    now = results_of(found, request.user)
+def page(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
+    blind = _blind(request, blind_id)
+    now = results_of(blind, request.user)
     judged = now.judged_by_sitting()
     context = {
-        "blind": found,
+        "blind": blind,
         "now": now,
         "listening": [(each, judged.get(each.pk)) for each in now.sittings],
         "all": now.judgement.together if now.judgement else None,
-        "playing": services.playing(found),
-        "apart": apart_words(found),
+        "playing": services.playing(blind),
+        "apart": apart_words(blind),
         "active_nav": "trials",
     }
     return render(request, "notes/blind/blind.html", context)
@@ -69,24 +71,24 @@ def page(request: ProductionRequest, blind: UUID) -> HttpResponse:
 
 @require_POST
 @production_view(Action.LISTEN_BLIND)
-def begin(request: ProductionRequest, blind: UUID) -> HttpResponse:
-    found = _blind(request, blind)
+def begin(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
+    blind = _blind(request, blind_id)
     try:
-        services.begin(blind=found, by=request.user)
+        services.begin(blind=blind, by=request.user)
     except ValidationError as error:
         messages.warning(request, " ".join(error.messages))
-        return redirect(found)
-    return redirect("notes:blind_round", request.production.pk, found.pk)
+        return redirect(blind)
+    return redirect("notes:blind_round", request.production.pk, blind.pk)
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.LISTEN_BLIND)
-def round_(request: ProductionRequest, blind: UUID) -> HttpResponse:
+def round_(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
     """The next round that waits for an answer."""
-    sitting = _sitting(request, blind)
+    sitting = _sitting(request, blind_id)
     number = sitting.answers.count() + 1 if sitting else 0
     if sitting is None or number > len(sitting.order):
-        return redirect("notes:blind", request.production.pk, blind)
+        return redirect("notes:blind", request.production.pk, blind_id)
     form = BlindAnswerForm(posted(request))
     if form.is_valid():
         sent = whole_number(request.POST.get("number"))
@@ -97,7 +99,7 @@ def round_(request: ProductionRequest, blind: UUID) -> HttpResponse:
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            return redirect("notes:blind_round", request.production.pk, blind)
+            return redirect("notes:blind_round", request.production.pk, blind_id)
     context = {
         "blind": sitting.blind,
         "sitting": sitting,
@@ -109,7 +111,7 @@ def round_(request: ProductionRequest, blind: UUID) -> HttpResponse:
             (
                 label,
                 label.capitalize(),
-                reverse("notes:blind_sound", args=[request.production.pk, blind, number, label]),
+                reverse("notes:blind_sound", args=[request.production.pk, blind_id, number, label]),
             )
             for label in ("first", "second", "x")
         ],
@@ -119,9 +121,9 @@ def round_(request: ProductionRequest, blind: UUID) -> HttpResponse:
 
 @require_safe
 @production_view(Action.LISTEN_BLIND)
-def sound(request: ProductionRequest, blind: UUID, number: int, label: str) -> HttpResponse:
+def sound(request: ProductionRequest, blind_id: UUID, number: int, label: str) -> HttpResponse:
     """One sound of the listener's round. Every header is the same for every sound."""
-    sitting = _sitting(request, blind)
+    sitting = _sitting(request, blind_id)
     if sitting is None or not 1 <= number <= len(sitting.order):
         raise Http404("There is no such round.")
     try:
@@ -137,27 +139,27 @@ def sound(request: ProductionRequest, blind: UUID, number: int, label: str) -> H
 
 @require_POST
 @production_view(Action.RUN_TRIAL)
-def close(request: ProductionRequest, blind: UUID) -> HttpResponse:
-    found = _blind(request, blind)
+def close(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
+    blind = _blind(request, blind_id)
     try:
-        services.close(blind=found, by=request.user)
+        services.close(blind=blind, by=request.user)
         messages.success(request, "The outcome is on record with the trial.")
     except ValidationError as error:
         messages.warning(request, " ".join(error.messages))
-    return redirect(found)
+    return redirect(blind)
 
 
-def _blind(request: ProductionRequest, blind: UUID) -> BlindTrial:
+def _blind(request: ProductionRequest, blind_id: UUID) -> BlindTrial:
     found = BlindTrial.objects.select_related(
         "trial__input", "trial__rig", "clip_a__sound", "clip_b__sound", "opened_by", "closed_by"
     )
-    return get_object_or_404(found, pk=blind, production=request.production)
+    return get_object_or_404(found, pk=blind_id, production=request.production)
 
 
-def _sitting(request: ProductionRequest, blind: UUID) -> BlindSitting | None:
+def _sitting(request: ProductionRequest, blind_id: UUID) -> BlindSitting | None:
     found = BlindSitting.objects.select_related(
         "blind__trial", "blind__clip_a__sound", "blind__clip_b__sound"
     )
     return found.filter(
-        blind=blind, user=request.user, blind__production=request.production
+        blind=blind_id, user=request.user, blind__production=request.production
     ).first()

@@ -9,9 +9,9 @@ from notes.captures import views
 urlpatterns = [
     path("p/<uuid:production>/captures/", views.captures, name="captures"),
     path(
-        "p/<uuid:production>/captures/<uuid:pair>/back/",
+        "p/<uuid:production>/captures/<uuid:pair_id>/back/",
         views.take_back,
         name="captures_take_back",
     ),
-    path("p/<uuid:production>/rigs/<uuid:rig>/captures/new/", views.bring, name="captures_new"),
+    path("p/<uuid:production>/rigs/<uuid:rig_id>/captures/new/", views.bring, name="captures_new"),
 ]

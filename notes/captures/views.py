@@ -61,12 +61,12 @@ def captures(request: ProductionRequest) -> HttpResponse:
 @long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def bring(request: ProductionRequest, rig: UUID) -> HttpResponse:
+def bring(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """Both tracks at once, and then to what they say of each other."""
-    found: Rig = get_object_or_404(
-        Rig.objects.select_related("production", "player"), pk=rig, production=request.production
+    rig: Rig = get_object_or_404(
+        Rig.objects.select_related("production", "player"), pk=rig_id, production=request.production
     )
-    form = BothForm(posted(request), request.FILES or None, rig=found, by=request.user)
+    form = BothForm(posted(request), request.FILES or None, rig=rig, by=request.user)
     brought = form.try_bring() if form.is_bound else None
     if brought:
         return redirect(address_of(*brought))
@@ -78,7 +78,7 @@ def bring(request: ProductionRequest, rig: UUID) -> HttpResponse:
         cancel_url=reverse("notes:captures", args=[request.production.pk]),
         active_nav="clips",
         lede=(
-            f"{found}: two tracks that were recorded together, as a recorder or a desk wrote them. "
+            f"{rig}: two tracks that were recorded together, as a recorder or a desk wrote them. "
             "A few seconds with several notes or strokes serve best."
         ),
     )
@@ -86,9 +86,9 @@ def bring(request: ProductionRequest, rig: UUID) -> HttpResponse:
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def take_back(request: ProductionRequest, pair: UUID) -> HttpResponse:
-    found = get_object_or_404(CapturePair, pk=pair, production=request.production)
-    store.take_back(found, by=request.user)
+def take_back(request: ProductionRequest, pair_id: UUID) -> HttpResponse:
+    pair = get_object_or_404(CapturePair, pk=pair_id, production=request.production)
+    store.take_back(pair, by=request.user)
     messages.success(request, "Removed. The checks of the rig no longer use it.")
     return redirect("notes:captures", request.production.pk)
 

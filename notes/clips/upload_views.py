@@ -29,24 +29,24 @@ from rigs.models import Rig
 @long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = _rig(request, rig)
-    start = start_of(request.GET, found, _note(request, found))
-    form = UploadForm(posted(request), request.FILES or None, rig=found, initial=start)
+def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = _rig(request, rig_id)
+    start = start_of(request.GET, rig, _note(request, rig))
+    form = UploadForm(posted(request), request.FILES or None, rig=rig, initial=start)
     if _too_much(request):
         form.add_error("file", f"{_limit_mb():.0f} MB is the most a sound may have.")
-    elif form.is_valid() and (next_url := _taken_in(request, found, form)):
+    elif form.is_valid() and (next_url := _taken_in(request, rig, form)):
         return redirect(next_url)
     return form_page(
         request,
         form,
-        heading=f"A clip of {found}",
-        cancel_url=_back(found, start),
+        heading=f"A clip of {rig}",
+        cancel_url=_back(rig, start),
         template="notes/clips/new.html",
         active_nav="clips",
         most_bytes=settings.CLIP_MAX_BYTES,
         most_mb=round(_limit_mb()),
-        rig=found,
+        rig=rig,
     )
 
 
@@ -71,11 +71,11 @@ def _taken_in(request: ProductionRequest, rig: Rig, form: UploadForm) -> str:
 @long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
-    found = _rig(request, rig)
+def cut(request: ProductionRequest, rig_id: UUID, sound: int) -> HttpResponse:
+    rig = _rig(request, rig_id)
     source = get_object_or_404(StoredSound, pk=sound, production=request.production)
-    start = start_of(request.GET, found, _note(request, found))
-    form = CutForm(posted(request), rig=found, sound=source, initial=start)
+    start = start_of(request.GET, rig, _note(request, rig))
+    form = CutForm(posted(request), rig=rig, sound=source, initial=start)
     if form.is_valid() and (clip := form.cut(request.user)):
         messages.success(request, _said(clip))
         return redirect(clip)
@@ -86,7 +86,7 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
         "sound": source,
         "channels": channels,
         "remarks": figures.remarks(source),
-        "rig": found,
+        "rig": rig,
         "lasts": format_time(source.seconds),
         "times": figures.times(source),
         "why": figures.why_choose(source),
@@ -97,7 +97,7 @@ def cut(request: ProductionRequest, rig: UUID, sound: int) -> HttpResponse:
         form,
         heading="Which part of it?",
         active_nav="clips",
-        cancel_url=_back(found, start),
+        cancel_url=_back(rig, start),
         **more,
     )
 
@@ -108,11 +108,11 @@ def _said(clip: Clip) -> str:
     return f"“{clip}” is saved."
 
 
-def _rig(request: ProductionRequest, rig: UUID) -> Rig:
-    found: Rig = get_object_or_404(
-        Rig.objects.select_related("production", "player"), pk=rig, production=request.production
+def _rig(request: ProductionRequest, rig_id: UUID) -> Rig:
+    rig: Rig = get_object_or_404(
+        Rig.objects.select_related("production", "player"), pk=rig_id, production=request.production
     )
-    return found
+    return rig
 
 
 def _note(request: ProductionRequest, rig: Rig) -> Note | None:

@@ -10,10 +10,10 @@ from notes.clips import views as clips
 
 clip_urls: list[URLPattern | URLResolver] = [
     path("", clips.index, name="clips"),
-    path("<uuid:clip>/", clips.clip, name="clip"),
-    path("<uuid:clip>/edit/", clips.edit, name="clip_edit"),
-    path("<uuid:clip>/retire/", clips.retire, name="clip_retire"),
-    path("<uuid:clip>/sound/<str:copy>/", clip_sound.sound, name="clip_sound"),
+    path("<uuid:clip_id>/", clips.clip, name="clip"),
+    path("<uuid:clip_id>/edit/", clips.edit, name="clip_edit"),
+    path("<uuid:clip_id>/retire/", clips.retire, name="clip_retire"),
+    path("<uuid:clip_id>/sound/<str:copy>/", clip_sound.sound, name="clip_sound"),
 ]
 
 rig_urls: list[URLPattern | URLResolver] = [
@@ -23,5 +23,5 @@ rig_urls: list[URLPattern | URLResolver] = [
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/clips/", include(clip_urls)),
-    path("p/<uuid:production>/rigs/<uuid:rig>/clips/", include(rig_urls)),
+    path("p/<uuid:production>/rigs/<uuid:rig_id>/clips/", include(rig_urls)),
 ]

@@ -42,21 +42,21 @@ def index(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def clip(request: ProductionRequest, clip: UUID) -> HttpResponse:
-    found = _clip(request, clip)
+def clip(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
+    clip = _clip(request, clip_id)
     # What an older method measured is measured again by the first who looks.
-    measured = bring_up_to_date(found)
+    measured = bring_up_to_date(clip)
     context = {
-        "clip": found,
+        "clip": clip,
         "is_measured": measured,
-        "stood_at": number_at(found),
-        "rows": figures.rows(found),
-        "signed_with_others": figures.signed_with_others(found),
-        "offset": figures.offset_of(found.figures),
-        "bands": figures.bands(found),
-        "spectrum": figures.spectrum_of(found),
-        "outline": figures.outline_of(found),
-        "remarks": figures.remarks(found.sound),
+        "stood_at": number_at(clip),
+        "rows": figures.rows(clip),
+        "signed_with_others": figures.signed_with_others(clip),
+        "offset": figures.offset_of(clip.figures),
+        "bands": figures.bands(clip),
+        "spectrum": figures.spectrum_of(clip),
+        "outline": figures.outline_of(clip),
+        "remarks": figures.remarks(clip.sound),
         "active_nav": "clips",
     }
     return render(request, "notes/clips/clip.html", context)
@@ -64,29 +64,29 @@ def clip(request: ProductionRequest, clip: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def edit(request: ProductionRequest, clip: UUID) -> HttpResponse:
-    found = _clip(request, clip)
-    form = ClipForm(posted(request), instance=found)
+def edit(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
+    clip = _clip(request, clip_id)
+    form = ClipForm(posted(request), instance=clip)
     if form.try_save():
-        messages.success(request, f"“{found}” is saved.")
-        return redirect(found)
-    retire_url = reverse("notes:clip_retire", args=[request.production.pk, found.pk])
+        messages.success(request, f"“{clip}” is saved.")
+        return redirect(clip)
+    retire_url = reverse("notes:clip_retire", args=[request.production.pk, clip.pk])
     return form_page(
         request,
         form,
         heading="About this clip",
-        cancel_url=found.get_absolute_url(),
+        cancel_url=clip.get_absolute_url(),
         active_nav="clips",
         retire_url=retire_url,
-        item=found,
+        item=clip,
     )
 
 
 @require_POST
 @production_view(Action.WRITE_NOTE)
-def retire(request: ProductionRequest, clip: UUID) -> HttpResponse:
-    found = _clip(request, clip)
-    return put_away_or_bring_back(request, found, found.get_absolute_url())
+def retire(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
+    clip = _clip(request, clip_id)
+    return put_away_or_bring_back(request, clip, clip.get_absolute_url())
 
 
 def number_at(clip: Clip) -> int | None:
@@ -97,15 +97,15 @@ def number_at(clip: Clip) -> int | None:
     return before.order_by("-number").values_list("number", flat=True).first()
 
 
-def _clip(request: ProductionRequest, clip: UUID) -> Clip:
-    return get_object_or_404(clips_of(request.production), pk=clip)
+def _clip(request: ProductionRequest, clip_id: UUID) -> Clip:
+    return get_object_or_404(clips_of(request.production), pk=clip_id)
 
 
 @require_safe
 @production_view(Action.READ)
-def sound(request: ProductionRequest, clip: UUID, copy: str) -> HttpResponseBase:
+def sound(request: ProductionRequest, clip_id: UUID, copy: str) -> HttpResponseBase:
     """`copy`: original, working or preview. Retired clips are heard, too: notes point at them."""
-    found = get_object_or_404(
-        Clip.objects.select_related("sound"), pk=clip, production=request.production
+    clip = get_object_or_404(
+        Clip.objects.select_related("sound"), pk=clip_id, production=request.production
     )
-    return copy_response(request, found, copy)
+    return copy_response(request, clip, copy)

@@ -25,62 +25,62 @@ from rigs.models import Revision
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def of_change(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
+def of_change(request: ProductionRequest, rig_id: UUID, number: int) -> HttpResponse:
     rows = Revision.objects.select_related("rig__player", "rig__production")
-    found = get_object_or_404(
+    rig = get_object_or_404(
         rows.prefetch_related(heard_for_changes()),
-        rig=rig,
+        rig=rig_id,
         number=number,
         rig__production=request.production,
     )
     here = request.get_full_path()
     if "untie" in request.POST:
-        tied = get_object_or_404(ChangeClip, revision=found, clip=posted_id(request, "untie"))
+        tied = get_object_or_404(ChangeClip, revision=rig, clip=posted_id(request, "untie"))
         return _untied(request, tied, here)
-    form = ChangeClipForm(posted(request), revision=found, initial=request.GET.dict())
+    form = ChangeClipForm(posted(request), revision=rig, initial=request.GET.dict())
     if _tied(request, form):
         return redirect(here)
     return form_page(
         request,
         form,
-        heading=f"Clips of change {found.number} of {found.rig}",
+        heading=f"Clips of change {rig.number} of {rig.rig}",
         submit="Tie it to this change",
         active_nav="changes",
-        cancel_url=reverse("rigs:revision", args=[request.production.pk, rig, number]),
+        cancel_url=reverse("rigs:revision", args=[request.production.pk, rig_id, number]),
         template="notes/comparing/evidence.html",
-        tied=heard_of(found).tied,
-        about=found,
+        tied=heard_of(rig).tied,
+        about=rig,
         lede="What was to be heard before and after, so that anybody can listen again.",
         none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
-        rig=rig,
+        rig=rig_id,
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.RUN_TRIAL)
-def of_alternative(request: ProductionRequest, alternative: UUID) -> HttpResponse:
-    found = get_object_or_404(alternatives_of(request.production), pk=alternative)
+def of_alternative(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
+    alternative = get_object_or_404(alternatives_of(request.production), pk=alternative_id)
     here = request.get_full_path()
     if "untie" in request.POST:
         clip = posted_id(request, "untie")
-        tied = get_object_or_404(AlternativeClip, alternative=found, clip=clip)
+        tied = get_object_or_404(AlternativeClip, alternative=alternative, clip=clip)
         return _untied(request, tied, here)
-    form = AlternativeClipForm(posted(request), alternative=found)
+    form = AlternativeClipForm(posted(request), alternative=alternative)
     if _tied(request, form):
         return redirect(here)
     return form_page(
         request,
         form,
-        heading=f"What {found} sounded like",
+        heading=f"What {alternative} sounded like",
         submit="Tie it to this alternative",
         active_nav="trials",
-        cancel_url=found.trial.get_absolute_url(),
+        cancel_url=alternative.trial.get_absolute_url(),
         template="notes/comparing/evidence.html",
-        about=found,
-        tied=list(found.heard.select_related("clip__input")),
+        about=alternative,
+        tied=list(alternative.heard.select_related("clip__input")),
         none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
-        rig=found.trial.rig_id,
-        input=found.trial.input_id,
+        rig=alternative.trial.rig_id,
+        input=alternative.trial.input_id,
     )
 
 

@@ -10,12 +10,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/clips/compare/", views.compare, name="compare"),
     path("p/<uuid:production>/clips/compare/gains/", views.gains, name="compare_gains"),
     path(
-        "p/<uuid:production>/rigs/<uuid:rig>/changes/<int:number>/clips/",
+        "p/<uuid:production>/rigs/<uuid:rig_id>/changes/<int:number>/clips/",
         evidence_views.of_change,
         name="change_clips",
     ),
     path(
-        "p/<uuid:production>/trials/alternatives/<uuid:alternative>/clips/",
+        "p/<uuid:production>/trials/alternatives/<uuid:alternative_id>/clips/",
         evidence_views.of_alternative,
         name="alternative_clips",
     ),

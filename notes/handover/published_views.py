@@ -29,24 +29,24 @@ Plain = dict[str, Any]
 
 @require_safe
 @production_view(Action.READ)
-def printed(request: ProductionRequest, published: UUID) -> HttpResponse:
+def printed(request: ProductionRequest, published_id: UUID) -> HttpResponse:
     """On paper; `?player=` keeps to one player, `?paper=us-letter` asks for Letter."""
-    found = find_published(request, published)
+    published = find_published(request, published_id)
     try:
         data = handover_pdf(
-            found,
-            address=request.build_absolute_uri(found.get_absolute_url()),
+            published,
+            address=request.build_absolute_uri(published.get_absolute_url()),
             paper=paper_of(request),
             player=request.GET.get("player", ""),
         )
     except LookupError as error:
         raise Http404(str(error)) from None
-    return pdf(request, data, f"Handover {found.number}")
+    return pdf(request, data, f"Handover {published.number}")
 
 
-def find_published(request: ProductionRequest, published: UUID) -> PublishedHandover:
-    found = _all(request).filter(pk=published)
-    return get_object_or_404(found)
+def find_published(request: ProductionRequest, published_id: UUID) -> PublishedHandover:
+    published = _all(request).filter(pk=published_id)
+    return get_object_or_404(published)
 
 
 def _all(request: ProductionRequest) -> QuerySet[PublishedHandover]:
@@ -59,20 +59,20 @@ def _all(request: ProductionRequest) -> QuerySet[PublishedHandover]:
 
 @require_safe
 @production_view(Action.READ)
-def published(request: ProductionRequest, published: UUID) -> HttpResponse:
-    return show_published(request, find_published(request, published))
+def published(request: ProductionRequest, published_id: UUID) -> HttpResponse:
+    return show_published(request, find_published(request, published_id))
 
 
 @require_safe
 @production_view(Action.READ)
-def compare(request: ProductionRequest, published: UUID) -> HttpResponse:
+def compare(request: ProductionRequest, published_id: UUID) -> HttpResponse:
     """What changed between the one before and this one, as it was told when this was published."""
-    found = find_published(request, published)
-    content = read(found)
+    published = find_published(request, published_id)
+    content = read(published)
     context = {
-        "published": found,
+        "published": published,
         "content": content,
-        "before": found.previous,
+        "before": published.previous,
         "found": content.get("between"),
         "active_nav": "handover",
     }
@@ -81,25 +81,25 @@ def compare(request: ProductionRequest, published: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @production_view(Action.WRITE_HANDOVER)
-def new(request: ProductionRequest, leg: UUID) -> HttpResponse:
+def new(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     """Publish: what is missing and what is new, and the button."""
     legs = Leg.objects.select_related("production")
-    found = get_object_or_404(legs, pk=leg, production=request.production)
+    leg = get_object_or_404(legs, pk=leg_id, production=request.production)
     if request.method == "POST":
-        return _publish(request, found)
-    here, last = find(found), last_of(request.production)
+        return _publish(request, leg)
+    here, last = find(leg), last_of(request.production)
     state = state_of(here)
     waiting = unanswered(q for each in questions_of(here.handover).values() for q in each)
     changed = between(read(last), state, here.rigs) if last else None
     context = {
-        "leg": found,
+        "leg": leg,
         "last": last,
         "number": last.number + 1 if last else 1,
         "missing": missing(state, len(waiting)),
         "found": changed,
         "is_empty": changed is not None and is_empty(changed),
         "active_nav": "handover",
-        "cancel_url": Handover(leg=found).get_absolute_url(),
+        "cancel_url": Handover(leg=leg).get_absolute_url(),
     }
     return render(request, "notes/handover/new.html", context)
 

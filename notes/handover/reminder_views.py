@@ -21,13 +21,13 @@ from notes.models import Handover
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @production_view(Action.REMIND)
-def reminders(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found = leg_of(request, leg)
-    published = newest_by_leg([found]).get(found.pk)
+def reminders(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    leg = leg_of(request, leg_id)
+    published = newest_by_leg([leg]).get(leg.pk)
     context = {
-        "leg": found,
+        "leg": leg,
         "active_nav": "handover",
-        "back_url": Handover(leg=found).get_absolute_url(),
+        "back_url": Handover(leg=leg).get_absolute_url(),
     }
     if published is None:
         return render(request, "notes/handover/reminders.html", context)
@@ -35,7 +35,7 @@ def reminders(request: ProductionRequest, leg: UUID) -> HttpResponse:
         base = request.build_absolute_uri("/").rstrip("/")
         again = "again" in request.POST
         _say(request, remind(published, by=request.user, base=base, again=again))
-        return redirect(_address(found))
+        return redirect(_address(leg))
     return render(
         request,
         "notes/handover/reminders.html",

@@ -30,15 +30,15 @@ ASKED = "Your question stands on this page. Whoever answers does it here."
 
 @require_POST
 @production_view(Action.ACKNOWLEDGE)
-def acknowledge(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    return _acknowledge(request, leg_of(request, leg), None)
+def acknowledge(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    return _acknowledge(request, leg_of(request, leg_id), None)
 
 
 @require_POST
 @production_view(Action.ACKNOWLEDGE)
-def acknowledge_published(request: ProductionRequest, published: UUID) -> HttpResponse:
-    found = find_published(request, published)
-    return _acknowledge(request, found.handover.leg, found)
+def acknowledge_published(request: ProductionRequest, published_id: UUID) -> HttpResponse:
+    published = find_published(request, published_id)
+    return _acknowledge(request, published.handover.leg, published)
 
 
 def _acknowledge(
@@ -62,15 +62,15 @@ def _acknowledge(
 
 @require_POST
 @production_view(Action.ACKNOWLEDGE)
-def ask(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    return _ask(request, leg_of(request, leg), None)
+def ask(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    return _ask(request, leg_of(request, leg_id), None)
 
 
 @require_POST
 @production_view(Action.ACKNOWLEDGE)
-def ask_published(request: ProductionRequest, published: UUID) -> HttpResponse:
-    found = find_published(request, published)
-    return _ask(request, found.handover.leg, found)
+def ask_published(request: ProductionRequest, published_id: UUID) -> HttpResponse:
+    published = find_published(request, published_id)
+    return _ask(request, published.handover.leg, published)
 
 
 def _ask(request: ProductionRequest, leg: Leg, published: PublishedHandover | None) -> HttpResponse:
@@ -87,20 +87,22 @@ def _ask(request: ProductionRequest, leg: Leg, published: PublishedHandover | No
 
 @require_POST
 @production_view(Action.ANSWER)
-def answer(request: ProductionRequest, question: UUID) -> HttpResponse:
+def answer(request: ProductionRequest, question_id: UUID) -> HttpResponse:
     """From the working copy or from the published one: back to the one that the crew reads."""
-    found = _question(request, question)
-    leg, form = found.handover.leg, AnswerForm(request.POST)
+    question = _question(request, question_id)
+    leg, form = question.handover.leg, AnswerForm(request.POST)
     if not form.is_valid():
-        return _show(request, leg, newest_of(leg), RefusedForm(form, found.pk))
-    services.answer(question=found, user=request.user, words=form.cleaned_data["words"])
-    messages.success(request, f"{found.asked_by}’s question is answered.")
-    return _back(request, leg, None, found.player)
+        return _show(request, leg, newest_of(leg), RefusedForm(form, question.pk))
+    services.answer(question=question, user=request.user, words=form.cleaned_data["words"])
+    messages.success(request, f"{question.asked_by}’s question is answered.")
+    return _back(request, leg, None, question.player)
 
 
-def _question(request: ProductionRequest, question: UUID) -> Question:
+def _question(request: ProductionRequest, question_id: UUID) -> Question:
     questions = Question.objects.select_related("handover__leg__production", "asked_by", "player")
-    return get_object_or_404(questions, pk=question, handover__leg__production=request.production)
+    return get_object_or_404(
+        questions, pk=question_id, handover__leg__production=request.production
+    )
 
 
 def _show(

@@ -26,9 +26,9 @@ published_urls = [
 
 handover_urls: list[URLPattern | URLResolver] = [
     path("", views.handovers, name="handovers"),
-    path("<uuid:leg>/", include(leg_urls)),
-    path("published/<uuid:published>/", include(published_urls)),
-    path("questions/<uuid:question>/answer/", talk_views.answer, name="answer"),
+    path("<uuid:leg_id>/", include(leg_urls)),
+    path("published/<uuid:published_id>/", include(published_urls)),
+    path("questions/<uuid:question_id>/answer/", talk_views.answer, name="answer"),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

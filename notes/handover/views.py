@@ -34,44 +34,44 @@ def handovers(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def handover(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    return show_copy(request, leg_of(request, leg))
+def handover(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    return show_copy(request, leg_of(request, leg_id))
 
 
 @require_safe
 @production_view(Action.READ)
-def keep(request: ProductionRequest, leg: UUID) -> HttpResponse:
+def keep(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     """For the worker: what belongs to this handover."""
-    found = leg_of(request, leg)
-    newest, copy = newest_of(found), Handover(leg=found).get_absolute_url()
+    leg = leg_of(request, leg_id)
+    newest, copy = newest_of(leg), Handover(leg=leg).get_absolute_url()
     address, name = (newest.get_absolute_url(), str(newest)) if newest else (copy, "Handover")
     # What the crew reads, short and whole in the order of their role.
     whole = f"{address}?for={order_for('', request.member.roles).key}&long"
     links = [PageLink(address, name), PageLink(whole, f"{name}, in full")]
     if newest:
         links.append(PageLink(copy, "Handover, as it stands"))
-    wanted = stored_pages(request.member, found, address, f"Handover: {found}", links)
+    wanted = stored_pages(request.member, leg, address, f"Handover: {leg}", links)
     return as_list(wanted, request.production, request.user)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @production_view(Action.WRITE_HANDOVER)
-def edit(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found = leg_of(request, leg)
-    instance, last = _instance(request, found), None
+def edit(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    leg = leg_of(request, leg_id)
+    instance, last = _instance(request, leg), None
     if not (instance.opening or instance.cautions or instance.people):
         last = last_of(request.production)  # a new one starts from the last
     started = words_of(last) if last else {}
     form = HandoverForm(posted(request), instance=instance, initial=started)
     if form.try_save():
-        messages.success(request, f"The handover for {found} is saved.")
+        messages.success(request, f"The handover for {leg} is saved.")
         return redirect(form.instance)
     return form_page(
         request,
         form,
-        heading=f"Handover for {found}",
+        heading=f"Handover for {leg}",
         active_nav="handover",
-        cancel_url=Handover(leg=found).get_absolute_url(),
+        cancel_url=Handover(leg=leg).get_absolute_url(),
         template="notes/handover/edit.html",
         started_from=last,
     )
@@ -84,6 +84,6 @@ def _instance(request: HttpRequest, leg: Leg) -> Handover:
     return Handover.objects.filter(leg=leg).first() or Handover(leg=leg)
 
 
-def leg_of(request: ProductionRequest, leg: UUID) -> Leg:
+def leg_of(request: ProductionRequest, leg_id: UUID) -> Leg:
     legs = Leg.objects.select_related("production")
-    return get_object_or_404(legs, pk=leg, production=request.production)
+    return get_object_or_404(legs, pk=leg_id, production=request.production)

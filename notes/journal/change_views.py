@@ -34,31 +34,31 @@ from rigs.models import Control, Input
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def follow(request: ProductionRequest, note: UUID, number: int) -> HttpResponse:
-    found = get_object_or_404(notes_of(request.production), pk=note)
-    entry = next((e for e in changes_because_of(found) if e.revision.number == number), None)
+def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpResponse:
+    note = get_object_or_404(notes_of(request.production), pk=note_id)
+    entry = next((e for e in changes_because_of(note) if e.revision.number == number), None)
     if entry is None:
         messages.error(request, f"Change {number} was not made because of this note.")
-        return redirect(found)
+        return redirect(note)
     blank = Note(production=request.production, rig=entry.revision.rig)
     form = FollowUpForm(
         posted(request),
         instance=blank,
         by=request.user,
         revision=entry.revision,
-        initial=_like(found) | prefill(request, blank.rig),
+        initial=_like(note) | prefill(request, blank.rig),
     )
     if form.try_save():
         messages.success(request, "The outcome is written down.")
-        return redirect(found)
+        return redirect(note)
     return form_page(
         request,
         form,
         heading=f"After change {number}",
-        cancel_url=found.get_absolute_url(),
+        cancel_url=note.get_absolute_url(),
         active_nav="notes",
         template="notes/journal/follow_form.html",
-        note=found,
+        note=note,
         entry=entry,
         submit="Save the outcome",
         later=f"Outcome of change {number} of {blank.rig}",
@@ -107,15 +107,15 @@ UNCHANGED = "Nothing is changed yet: it is like that already."
 
 @require_safe
 @production_view(Action.EDIT_RIG)
-def pick(request: ProductionRequest, note: UUID) -> HttpResponse:
-    found = _note(request, note)
+def pick(request: ProductionRequest, note_id: UUID) -> HttpResponse:
+    note = _note(request, note_id)
     controls = Control.objects.filter(retired=False)
     context = {
-        "note": found,
-        "heard_inputs": list(found.inputs.all()),
-        "heard_units": list(found.units.all()),
-        "inputs": inputs_of(found.rig),
-        "units": units_of(found.rig).prefetch_related(
+        "note": note,
+        "heard_inputs": list(note.inputs.all()),
+        "heard_units": list(note.units.all()),
+        "inputs": inputs_of(note.rig),
+        "units": units_of(note.rig).prefetch_related(
             Prefetch("controls", controls, to_attr="live_controls")
         ),
         "active_nav": "notes",
@@ -125,12 +125,12 @@ def pick(request: ProductionRequest, note: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def input(request: ProductionRequest, note: UUID, input: UUID) -> HttpResponse:
-    found = _note(request, note)
-    part = get_object_or_404(Input, pk=input, rig=found.rig)
+def input(request: ProductionRequest, note_id: UUID, input_id: UUID) -> HttpResponse:
+    note = _note(request, note_id)
+    part = get_object_or_404(Input, pk=input_id, rig=note.rig)
     if part.retired and request.method == "GET":
-        return retired_page(request, part, found.get_absolute_url())
-    form = BecauseInputForm(found.rig, part, posted(request), note=found)
+        return retired_page(request, part, note.get_absolute_url())
+    form = BecauseInputForm(note.rig, part, posted(request), note=note)
     return _change(request, form, **_proposed(request, form, part))
 
 
@@ -148,12 +148,12 @@ def _proposed(request: ProductionRequest, form: BecauseInputForm, part: Input) -
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def control(request: ProductionRequest, note: UUID, control: UUID) -> HttpResponse:
-    found = _note(request, note)
-    part = get_object_or_404(Control.objects.select_related("unit"), pk=control, rig=found.rig)
+def control(request: ProductionRequest, note_id: UUID, control_id: UUID) -> HttpResponse:
+    note = _note(request, note_id)
+    part = get_object_or_404(Control.objects.select_related("unit"), pk=control_id, rig=note.rig)
     if part.retired and request.method == "GET":
-        return retired_page(request, part, found.get_absolute_url())
-    return _change(request, BecauseControlForm(found.rig, part, posted(request), note=found))
+        return retired_page(request, part, note.get_absolute_url())
+    return _change(request, BecauseControlForm(note.rig, part, posted(request), note=note))
 
 
 def _change(request: ProductionRequest, form: BecauseForm, **more: object) -> HttpResponse:
@@ -178,5 +178,5 @@ def _change(request: ProductionRequest, form: BecauseForm, **more: object) -> Ht
     return render(request, "notes/journal/because.html", context | more, status=outcome.status)
 
 
-def _note(request: ProductionRequest, note: UUID) -> Note:
-    return get_object_or_404(notes_of(request.production), pk=note)
+def _note(request: ProductionRequest, note_id: UUID) -> Note:
+    return get_object_or_404(notes_of(request.production), pk=note_id)

@@ -23,11 +23,11 @@ from notes.queries import notes_of, rigs_of, sessions_of
 
 @require_safe
 @production_view(Action.READ)
-def session(request: ProductionRequest, session: UUID) -> HttpResponse:
-    found = _session(request, session)
-    notes = notes_of(request.production).filter(session=found)
+def session(request: ProductionRequest, session_id: UUID) -> HttpResponse:
+    session = _session(request, session_id)
+    notes = notes_of(request.production).filter(session=session)
     context = {
-        "session": found,
+        "session": session,
         "page": page(notes, request.GET, by="written_at"),
         "rigs": rigs_of(request.production),
         "active_nav": "notes",
@@ -45,10 +45,10 @@ def new(request: ProductionRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def edit(request: ProductionRequest, session: UUID) -> HttpResponse:
-    found = _session(request, session)
-    back = reverse("notes:session", args=[request.production.pk, found.pk])
-    return _edit(request, found, "About this session", back)
+def edit(request: ProductionRequest, session_id: UUID) -> HttpResponse:
+    session = _session(request, session_id)
+    back = reverse("notes:session", args=[request.production.pk, session.pk])
+    return _edit(request, session, "About this session", back)
 
 
 def _edit(
@@ -61,5 +61,5 @@ def _edit(
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="notes")
 
 
-def _session(request: ProductionRequest, session: UUID) -> ListeningSession:
-    return get_object_or_404(sessions_of(request.production), pk=session)
+def _session(request: ProductionRequest, session_id: UUID) -> ListeningSession:
+    return get_object_or_404(sessions_of(request.production), pk=session_id)

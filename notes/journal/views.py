@@ -44,15 +44,15 @@ def index(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def note(request: ProductionRequest, note: UUID) -> HttpResponse:
-    found = _note(request, note)
+def note(request: ProductionRequest, note_id: UUID) -> HttpResponse:
+    note = _note(request, note_id)
     context = {
-        "note": found,
-        "thread": thread_of(found),
-        "unseen": changes_unseen(found),
-        "trials": trials_of(request.production).filter(because_of=found),
-        "clips": clips_of(request.production).live().filter(note=found)[:CLIPS],
-        "may_reword": found.written_by_id == request.user.pk and found.led_to_revision is None,  # type: ignore[attr-defined]
+        "note": note,
+        "thread": thread_of(note),
+        "unseen": changes_unseen(note),
+        "trials": trials_of(request.production).filter(because_of=note),
+        "clips": clips_of(request.production).live().filter(note=note)[:CLIPS],
+        "may_reword": note.written_by_id == request.user.pk and note.led_to_revision is None,  # type: ignore[attr-defined]
         "active_nav": "notes",
     }
     return render(request, "notes/journal/note.html", context)
@@ -61,8 +61,8 @@ def note(request: ProductionRequest, note: UUID) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 @same_page_without("input", "unit", "session")  # what is picked; core/js/prefill.js picks it, too
-def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    about = get_object_or_404(Rig, pk=rig, production=request.production)
+def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    about = get_object_or_404(Rig, pk=rig_id, production=request.production)
     blank = Note(production=request.production, rig=about)
     form = NoteForm(
         posted(request), instance=blank, by=request.user, initial=prefill(request, about)
@@ -76,20 +76,20 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def edit(request: ProductionRequest, note: UUID) -> HttpResponse:
-    found = _note(request, note)
-    form = NoteForm(posted(request), instance=found, by=request.user)
+def edit(request: ProductionRequest, note_id: UUID) -> HttpResponse:
+    note = _note(request, note_id)
+    form = NoteForm(posted(request), instance=note, by=request.user)
     if request.method == "GET":
         try:
-            check_editable(found, request.user)
+            check_editable(note, request.user)
         except NotEditable as refused:
             messages.error(request, refused.message)
-            return redirect(found)
+            return redirect(note)
     elif form.try_save():
         messages.success(request, "The note is saved.")
-        return redirect(found)
-    later = f"Rewording of a note about {found.rig}"
-    return _form_page(request, form, "Reword this note", found.get_absolute_url(), later=later)
+        return redirect(note)
+    later = f"Rewording of a note about {note.rig}"
+    return _form_page(request, form, "Reword this note", note.get_absolute_url(), later=later)
 
 
 def _form_page(
@@ -105,24 +105,24 @@ def _form_page(
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def settle(request: ProductionRequest, note: UUID) -> HttpResponse:
-    found = _note(request, note)
+def settle(request: ProductionRequest, note_id: UUID) -> HttpResponse:
+    note = _note(request, note_id)
     form = SettleForm(posted(request))
-    if request.method == "POST" and form.try_settle(found, request.user):
+    if request.method == "POST" and form.try_settle(note, request.user):
         messages.success(request, "The note is settled.")
-        return redirect(found)
+        return redirect(note)
     return form_page(
         request,
         form,
         heading="Settle without a change",
         active_nav="notes",
-        note=found,
-        cancel_url=found.get_absolute_url(),
+        note=note,
+        cancel_url=note.get_absolute_url(),
         template="notes/journal/about_note_form.html",
         submit="Settle it",
-        later=f"Settling a note about {found.rig}",
+        later=f"Settling a note about {note.rig}",
     )
 
 
-def _note(request: ProductionRequest, note: UUID) -> Note:
-    return get_object_or_404(notes_of(request.production), pk=note)
+def _note(request: ProductionRequest, note_id: UUID) -> Note:
+    return get_object_or_404(notes_of(request.production), pk=note_id)

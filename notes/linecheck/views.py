@@ -34,26 +34,26 @@ from rigs.shows.views import find_input, find_show
 
 @require_safe
 @production_view(Action.READ)
-def line_check(request: ProductionRequest, show: UUID) -> HttpResponse:
-    return _list(request, find_show(request, show))
+def line_check(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    return _list(request, find_show(request, show_id))
 
 
 @require_POST
 @production_view(Action.LINE_CHECK)
-def mark_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+def mark_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
     """One press: `state`, and `seen`, the version of the mark that the page showed."""
-    found, entry = find_show(request, show), find_input(request, input)
+    show, entry = find_show(request, show_id), find_input(request, input_id)
     state, seen = request.POST.get("state", ""), request.POST.get("seen", "")
     version = whole_number(seen)
     if state not in LineCheckMark.State or (seen and version is None):
         raise BadRequest("There is no such mark.")
     try:
-        mark(found, entry, state=state, by=request.user, seen=version)
+        mark(show, entry, state=state, by=request.user, seen=version)
     except MarkedMeanwhile as meanwhile:
-        return _list(request, found, " ".join(meanwhile.messages), clash=(meanwhile.mark, state))
+        return _list(request, show, " ".join(meanwhile.messages), clash=(meanwhile.mark, state))
     except ValidationError as refused:
-        return _list(request, found, " ".join(refused.messages))
-    return redirect(_next(request, found, input))
+        return _list(request, show, " ".join(refused.messages))
+    return redirect(_next(request, show, input_id))
 
 
 def _list(
@@ -81,24 +81,24 @@ def _list(
     return render(request, "notes/linecheck/line_check.html", context, status=status)
 
 
-def _next(request: ProductionRequest, show: Show, after: UUID) -> str:
-    anchor = next_anchor(lines_of(show), after)
+def _next(request: ProductionRequest, show: Show, after_id: UUID) -> str:
+    anchor = next_anchor(lines_of(show), after_id)
     return f"{within(request, 'notes:line_check', show.pk)}#{anchor}"
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.LINE_CHECK)
-def line_check_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
-    found, entry = find_show(request, show), find_input(request, input)
-    there = LineCheckMark.objects.filter(line_check__show=found, input=entry).first()
-    day = row_of(found, entry)
-    form = FoundForm(posted(request), show=found, day=day, found=there)
+def line_check_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
+    show, entry = find_show(request, show_id), find_input(request, input_id)
+    there = LineCheckMark.objects.filter(line_check__show=show, input=entry).first()
+    day = row_of(show, entry)
+    form = FoundForm(posted(request), show=show, day=day, found=there)
     status = 200
     try:
         if form.is_bound and form.try_mark(request.user):
             if form.set_for_it:
                 messages.info(request, f"Set at {entry} for the substitute: {form.set_for_it}.")
-            return redirect(_next(request, found, input))
+            return redirect(_next(request, show, input_id))
     except MarkedMeanwhile:
         status = 409
     response = form_page(
@@ -106,12 +106,12 @@ def line_check_input(request: ProductionRequest, show: UUID, input: UUID) -> Htt
         form,
         heading=f"What is different at {entry}?",
         active_nav="tour",
-        cancel_url=within(request, "notes:line_check", found.pk) + f"#input-{entry.pk}",
+        cancel_url=within(request, "notes:line_check", show.pk) + f"#input-{entry.pk}",
         template="notes/linecheck/input.html",
-        show=found,
+        show=show,
         entry=entry,
         day=day,
-        stand_ins=stand_ins(day, found.leg.production),
+        stand_ins=stand_ins(day, show.leg.production),
         departs_from=signed_by_player(entry.rig),
         later=f"Line check: {entry}",
         mark=there,
@@ -122,21 +122,21 @@ def line_check_input(request: ProductionRequest, show: UUID, input: UUID) -> Htt
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.LINE_CHECK)
-def finish(request: ProductionRequest, show: UUID) -> HttpResponse:
+def finish(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """Who was told and what to repair. Afterwards the words may still be put right."""
-    found = find_show(request, show)
-    back = within(request, "notes:line_check", found.pk)
-    check = LineCheck.objects.filter(show=found).first()
+    show = find_show(request, show_id)
+    back = within(request, "notes:line_check", show.pk)
+    check = LineCheck.objects.filter(show=show).first()
     if check is None and request.method == "POST":
         messages.error(request, "Nothing is marked yet, so there is nothing to finish.")
         return redirect(back)
     # Before the first mark it is shown, too: a device keeps it for when there is no network.
-    check = check or LineCheck(show=found)
+    check = check or LineCheck(show=show)
     form = FinishForm(posted(request), instance=check, by=request.user)
     try:
         if form.try_save():
             messages.success(request, "The line check is finished. This is the report of the show.")
-            return redirect(within(request, "notes:show_report", found.pk))
+            return redirect(within(request, "notes:show_report", show.pk))
     except ValidationError as refused:
         form.add_error(None, ValidationError(refused.messages))
     return form_page(
@@ -146,45 +146,45 @@ def finish(request: ProductionRequest, show: UUID) -> HttpResponse:
         cancel_url=back,
         active_nav="tour",
         template="notes/linecheck/finish.html",
-        show=found,
-        later=f"End of the line check, {found}",
+        show=show,
+        later=f"End of the line check, {show}",
     )
 
 
 @require_POST
 @production_view(Action.LINE_CHECK)
-def reopen_check(request: ProductionRequest, show: UUID) -> HttpResponse:
-    found = find_show(request, show)
-    reopen(found)
+def reopen_check(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    show = find_show(request, show_id)
+    reopen(show)
     messages.success(request, "The line check is open again.")
-    return redirect(within(request, "notes:line_check", found.pk))
+    return redirect(within(request, "notes:line_check", show.pk))
 
 
 @require_safe
 @production_view(Action.READ)
-def show_report(request: ProductionRequest, show: UUID) -> HttpResponse:
-    found = find_show(request, show)
-    context = {"show": found, "report": report(found), "active_nav": "tour"}
+def show_report(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    show = find_show(request, show_id)
+    context = {"show": show, "report": report(show), "active_nav": "tour"}
     return render(request, "notes/linecheck/report.html", context)
 
 
 @require_safe
 @production_view(Action.READ)
-def show_report_pdf(request: ProductionRequest, show: UUID) -> HttpResponse:
+def show_report_pdf(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """A4, or Letter by ?paper=us-letter."""
-    found = find_show(request, show)
-    address = request.build_absolute_uri(within(request, "notes:show_report", found.pk))
-    sheet = report_pdf(found, report(found), address=address, paper=paper_of(request))
-    return pdf(request, sheet, f"Report {found}")
+    show = find_show(request, show_id)
+    address = request.build_absolute_uri(within(request, "notes:show_report", show.pk))
+    sheet = report_pdf(show, report(show), address=address, paper=paper_of(request))
+    return pdf(request, sheet, f"Report {show}")
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def permanent(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
+def permanent(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
     """Show what would change, then change it, with the circumstance of the show as the reason."""
-    found, entry = find_show(request, show), find_input(request, input)
-    day = row_of(found, entry)
-    back = within(request, "notes:show_report", found.pk)
+    show, entry = find_show(request, show_id), find_input(request, input_id)
+    day = row_of(show, entry)
+    back = within(request, "notes:show_report", show.pk)
     if day.difference is None or not what_changes(day):
         messages.error(request, NO_SUBSTITUTE)
         return redirect(back)
@@ -198,7 +198,7 @@ def permanent(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespon
         told = form.cleaned_data
         try:
             make_permanent(
-                found,
+                show,
                 entry,
                 by=request.user,
                 base=told["base"],
@@ -220,7 +220,7 @@ def permanent(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespon
         cancel_url=back,
         active_nav="tour",
         template="notes/linecheck/permanent.html",
-        show=found,
+        show=show,
         entry=entry,
         day=day,
         cells=what_changes(day),

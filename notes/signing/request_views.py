@@ -29,20 +29,20 @@ from rigs.models import Rig
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache  # the answer holds a link that must not be kept anywhere
 @production_view(Action.ASK_SIGNATURE)
-def ask(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = rig_of(request.production, rig)
-    form = AskForm(posted(request), rig=found)
-    seen = found.head_number
+def ask(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = rig_of(request.production, rig_id)
+    form = AskForm(posted(request), rig=rig)
+    seen = rig.head_number
     if form.is_valid():
         try:
-            return _shown_once(request, found, **form.cleaned_data)
+            return _shown_once(request, rig, **form.cleaned_data)
         except MovedOn as news:
-            found, seen = rig_of(request.production, rig), news.shown
-    context = about(sign_off_status_of(found)) | {
-        "form": AskForm(initial={"revision": found.head_number}, rig=found),
+            rig, seen = rig_of(request.production, rig_id), news.shown
+    context = about(sign_off_status_of(rig)) | {
+        "form": AskForm(initial={"revision": rig.head_number}, rig=rig),
         "days": requests.DAYS,
         "seen": seen,
-        "since_seen": since_revision(found, seen),
+        "since_seen": since_revision(rig, seen),
     }
     return render(request, "notes/signing/ask.html", context)
 
@@ -85,10 +85,10 @@ def square(url: str) -> SafeString:
 
 @require_POST
 @production_view(Action.ASK_SIGNATURE)
-def withdraw(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = rig_of(request.production, rig)
-    if requests.withdraw(rig=found):
+def withdraw(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = rig_of(request.production, rig_id)
+    if requests.withdraw(rig=rig):
         messages.success(request, "The link is closed. It opens nothing any more.")
     else:
         messages.warning(request, "No link was open: it was used, closed before, or never made.")
-    return redirect(found)
+    return redirect(rig)

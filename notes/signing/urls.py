@@ -13,7 +13,7 @@ rig_urls = [
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("p/<uuid:production>/rigs/<uuid:rig>/", include(rig_urls)),
+    path("p/<uuid:production>/rigs/<uuid:rig_id>/", include(rig_urls)),
     path("sign/<str:token>/", link_views.signature, name="signature"),
     path("sign/<str:token>/sound/", link_views.signature_sound, name="signature_sound"),
 ]

@@ -28,24 +28,24 @@ Forms = dict[str, MemberSayForm]
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @production_view(Action.SIGN)
-def sign_rig(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = rig_of(request.production, rig)
-    parties = parties_for(request.member.roles, request.member.player_ids, found)
+def sign_rig(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = rig_of(request.production, rig_id)
+    parties = parties_for(request.member.roles, request.member.player_ids, rig)
     if not parties:
         raise PermissionDenied("A player signs their own rigs only.")
-    forms, seen = _forms(request, found, parties), _seen(request, found)
+    forms, seen = _forms(request, rig, parties), _seen(request, rig)
     if request.method == "POST":
         try:
-            if _signed(request, found, forms):
-                return redirect(found)
+            if _signed(request, rig, forms):
+                return redirect(rig)
         except MovedOn as news:
-            found, seen = rig_of(request.production, rig), news.shown
-            forms = _forms_again(forms, found, parties)
-    standing = sign_off_status_of(found)
+            rig, seen = rig_of(request.production, rig_id), news.shown
+            forms = _forms_again(forms, rig, parties)
+    standing = sign_off_status_of(rig)
     context = about(standing) | {
         "forms": forms,
         "seen": seen,
-        "since_seen": since_revision(found, seen),
+        "since_seen": since_revision(rig, seen),
         "since_own": _since_own(standing, parties),
     }
     return render(request, "notes/signing/sign.html", context)

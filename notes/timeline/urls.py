@@ -8,5 +8,5 @@ from notes.timeline import views
 
 urlpatterns = [
     path("p/<uuid:production>/timeline/", views.production, name="timeline"),
-    path("p/<uuid:production>/rigs/<uuid:rig>/timeline/", views.rig, name="rig_timeline"),
+    path("p/<uuid:production>/rigs/<uuid:rig_id>/timeline/", views.rig, name="rig_timeline"),
 ]

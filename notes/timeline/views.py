@@ -30,8 +30,8 @@ def production(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def rig(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    return _page(request, find_rig(request, rig))
+def rig(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    return _page(request, find_rig(request, rig_id))
 
 
 def _page(request: ProductionRequest, rig: Rig | None) -> HttpResponse:

@@ -23,58 +23,60 @@ from rigs.revisions.record import Conflict
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.RUN_TRIAL)
-def new(request: ProductionRequest, trial: UUID) -> HttpResponse:
-    found: Trial = get_object_or_404(trials_of(request.production), pk=trial)
-    form = AlternativeForm(posted(request), instance=Alternative(trial=found))
+def new(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
+    trial: Trial = get_object_or_404(trials_of(request.production), pk=trial_id)
+    form = AlternativeForm(posted(request), instance=Alternative(trial=trial))
     if form.is_bound and form.try_add():
         messages.success(request, "Added. Say what you heard as soon as you have heard it.")
-        return redirect(found)
-    return refused_if_decided(request, found) or trial_form_page(
-        request, form, found, "Something else to hear", "Add it"
+        return redirect(trial)
+    return refused_if_decided(request, trial) or trial_form_page(
+        request, form, trial, "Something else to hear", "Add it"
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.RUN_TRIAL)
-def verdict(request: ProductionRequest, alternative: UUID) -> HttpResponse:
-    found = _alternative(request, alternative)
-    form = VerdictForm(posted(request), initial={"verdict": found.verdict, "words": found.words})
-    if form.is_bound and form.try_give(found):
-        messages.success(request, f"What was heard of {found} is written down.")
-        return redirect(found.trial)
-    return refused_if_decided(request, found.trial) or trial_form_page(
+def verdict(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
+    alternative = _alternative(request, alternative_id)
+    form = VerdictForm(
+        posted(request), initial={"verdict": alternative.verdict, "words": alternative.words}
+    )
+    if form.is_bound and form.try_give(alternative):
+        messages.success(request, f"What was heard of {alternative} is written down.")
+        return redirect(alternative.trial)
+    return refused_if_decided(request, alternative.trial) or trial_form_page(
         request,
         form,
-        found.trial,
-        f"What did you hear of {found}?",
+        alternative.trial,
+        f"What did you hear of {alternative}?",
         "Save the verdict",
-        alternative=found,
+        alternative=alternative,
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.RUN_TRIAL)
-def choose(request: ProductionRequest, alternative: UUID) -> HttpResponse:
-    found = _alternative(request, alternative)
-    trial = found.trial
+def choose(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
+    alternative = _alternative(request, alternative_id)
+    trial = alternative.trial
     form = DecisionForm(
         posted(request),
-        initial={"base": trial.rig.head_number, "decision": found.words},
-        swaps=doubtful(found),
+        initial={"base": trial.rig.head_number, "decision": alternative.words},
+        swaps=doubtful(alternative),
     )
     try:
-        if form.is_bound and form.try_choose(found, request.user):
-            messages.success(request, f"Decided: {found}. The input is changed.")
+        if form.is_bound and form.try_choose(alternative, request.user):
+            messages.success(request, f"Decided: {alternative}. The input is changed.")
             return redirect(trial)
     except Conflict as conflict:
-        return _meanwhile(request, form, found, conflict)
+        return _meanwhile(request, form, alternative, conflict)
     return refused_if_decided(request, trial) or trial_form_page(
         request,
         form,
         trial,
-        f"Choose {found}",
+        f"Choose {alternative}",
         "Choose it",
-        alternative=found,
+        alternative=alternative,
     )
 
 
@@ -98,5 +100,5 @@ def _meanwhile(
     return response
 
 
-def _alternative(request: ProductionRequest, alternative: UUID) -> Alternative:
-    return get_object_or_404(alternatives_of(request.production), pk=alternative)
+def _alternative(request: ProductionRequest, alternative_id: UUID) -> Alternative:
+    return get_object_or_404(alternatives_of(request.production), pk=alternative_id)

@@ -39,21 +39,21 @@ def index(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def trial(request: ProductionRequest, trial: UUID) -> HttpResponse:
+def trial(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
     rows = trials_of(request.production).prefetch_related("alternatives__heard__clip")
-    found = get_object_or_404(rows, pk=trial)
-    clips = [each.clip for one in found.alternatives.all() for each in one.heard.all()]
-    context = {"trial": found, "compare_url": compare_url(clips), "active_nav": "trials"}
+    trial = get_object_or_404(rows, pk=trial_id)
+    clips = [each.clip for one in trial.alternatives.all() for each in one.heard.all()]
+    context = {"trial": trial, "compare_url": compare_url(clips), "active_nav": "trials"}
     return render(request, "notes/trials/trial.html", context)
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.RUN_TRIAL)
-def new(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
+def new(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpResponse:
     about = get_object_or_404(
         Input.objects.select_related("rig__production"),
-        pk=input,
-        rig=rig,
+        pk=input_id,
+        rig=rig_id,
         rig__production=request.production,
     )
     form = TrialForm(
@@ -72,22 +72,22 @@ def new(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
         heading=f"A trial on {about}",
         submit="Open the trial",
         active_nav="trials",
-        cancel_url=reverse("rigs:input", args=[request.production.pk, rig, input]),
+        cancel_url=reverse("rigs:input", args=[request.production.pk, rig_id, input_id]),
         lede="Hear two or more ways of picking it up before anything is decided.",
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.RUN_TRIAL)
-def keep(request: ProductionRequest, trial: UUID) -> HttpResponse:
-    found = _trial(request, trial)
-    form = KeepForm(posted(request), trial=found)
+def keep(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
+    trial = _trial(request, trial_id)
+    form = KeepForm(posted(request), trial=trial)
     if form.is_bound and form.try_keep(request.user):
         messages.success(request, "Decided: it stays as it was.")
-        return redirect(found)
-    if refused := refused_if_decided(request, found):
+        return redirect(trial)
+    if refused := refused_if_decided(request, trial):
         return refused
-    return trial_form_page(request, form, found, "Keep what was there", "Keep it")
+    return trial_form_page(request, form, trial, "Keep what was there", "Keep it")
 
 
 def refused_if_decided(request: ProductionRequest, trial: Trial) -> HttpResponse | None:
@@ -123,5 +123,5 @@ def trial_form_page(
     )
 
 
-def _trial(request: ProductionRequest, trial: UUID) -> Trial:
-    return get_object_or_404(trials_of(request.production), pk=trial)
+def _trial(request: ProductionRequest, trial_id: UUID) -> Trial:
+    return get_object_or_404(trials_of(request.production), pk=trial_id)

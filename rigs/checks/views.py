@@ -25,50 +25,50 @@ from rigs.models import Input, Rig
 
 @require_safe
 @production_view(Action.READ)
-def findings(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    return _page(request, find_rig(request, rig))
+def findings(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    return _page(request, find_rig(request, rig_id))
 
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def accept(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found, form = find_rig(request, rig), AcceptForm(posted(request))
+def accept(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig, form = find_rig(request, rig_id), AcceptForm(posted(request))
     if not form.is_valid():
-        return _page(request, found, form)
+        return _page(request, rig, form)
     try:
-        row = acknowledge(rig=found, user=request.user, **form.cleaned_data)
+        row = acknowledge(rig=rig, user=request.user, **form.cleaned_data)
     except (FindingGone, ValidationError) as error:
         form.add_error(None, error if isinstance(error, ValidationError) else str(error))
-        return _page(request, found, form)
+        return _page(request, rig, form)
     done = "Accepted, with your words" if row.accepted else "Open again"
     messages.success(request, f"{done}: {row.said_of}.")
-    return redirect("rigs:findings", request.production.pk, found.pk)
+    return redirect("rigs:findings", request.production.pk, rig.pk)
 
 
 @require_safe
 @production_view(Action.EDIT_RIG)
-def take_over(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
+def take_over(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpResponse:
     """The input's own form with what a finding proposes put in; `?finding=` is its signature.
 
     The form goes to the input's own address: what is saved there is an edit like any other.
     """
-    found = find_part(request, Input, rig, input)
+    entry = find_part(request, Input, rig_id, input_id)
     signature = request.GET.get("finding", "")
-    proposal = find_proposal(open_proposals(found.rig, str(found.pk)), signature)
+    proposal = find_proposal(open_proposals(entry.rig, str(entry.pk)), signature)
     if proposal is None:
         messages.warning(request, GONE)
-        return redirect("rigs:findings", request.production.pk, found.rig.pk)
-    form = InputForm(found.rig, found)
+        return redirect("rigs:findings", request.production.pk, entry.rig.pk)
+    form = InputForm(entry.rig, entry)
     fill_in(form, proposal)
     context = {
         "form": form,
-        "rig": found.rig,
-        "item": found,
-        "heading": f"Input {found}",
+        "rig": entry.rig,
+        "item": entry,
+        "heading": f"Input {entry}",
         "proposal": proposal,
-        "lines": proposal.lines(found.fields()),
-        "action_url": address(found.rig, "input_edit", found.pk),
-        "cancel_url": address(found.rig, "findings"),
+        "lines": proposal.lines(entry.fields()),
+        "action_url": address(entry.rig, "input_edit", entry.pk),
+        "cancel_url": address(entry.rig, "findings"),
         "active_nav": "rigs",
     }
     return render(request, "rigs/checks/take_over.html", context)

@@ -18,34 +18,34 @@ from rigs.models import Control, Input, Link, Part, Unit
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def units(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    part = _move(request, rig, Unit, "unit")
+def units(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    part = _move(request, rig_id, Unit, "unit")
     return redirect(f"{part.rig.get_absolute_url()}#units")
 
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def inputs(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    part = _move(request, rig, Input, "input")
+def inputs(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    part = _move(request, rig_id, Input, "input")
     return redirect(f"{part.rig.get_absolute_url()}#inputs")
 
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def links(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    part = _move(request, rig, Link, "link")
+def links(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    part = _move(request, rig_id, Link, "link")
     return redirect(f"{part.rig.get_absolute_url()}#path")
 
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def controls(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
-    found = find_part(request, Unit, rig, unit)
-    _move(request, rig, Control, "control")
-    return redirect(f"{address(found.rig, 'unit', found.pk)}#order")
+def controls(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
+    unit = find_part(request, Unit, rig_id, unit_id)
+    _move(request, rig_id, Control, "control")
+    return redirect(f"{address(unit.rig, 'unit', unit.pk)}#order")
 
 
-def _move(request: ProductionRequest, rig: UUID, model: type[Part], name: str) -> Part:
-    part = find_part(request, model, rig, posted_id(request, name))
+def _move(request: ProductionRequest, rig_id: UUID, model: type[Part], name: str) -> Part:
+    part = find_part(request, model, rig_id, posted_id(request, name))
     move(rig=part.rig, part=part, direction=direction(request), author=request.user)
     return part

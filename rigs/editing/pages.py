@@ -21,19 +21,21 @@ from rigs.models import Part, Rig, Unit
 P = TypeVar("P", bound=Part)
 
 
-def find_rig(request: ProductionRequest, rig: UUID) -> Rig:
+def find_rig(request: ProductionRequest, rig_id: UUID) -> Rig:
     """The rig of this production, or 404."""
     rigs = Rig.objects.select_related("player", "production")
-    found: Rig = get_object_or_404(rigs, pk=rig, production=request.production)
-    return found
+    rig: Rig = get_object_or_404(rigs, pk=rig_id, production=request.production)
+    return rig
 
 
-def find_part(request: ProductionRequest, model: type[P], rig: UUID, part: UUID, *along: str) -> P:
+def find_part(
+    request: ProductionRequest, model: type[P], rig_id: UUID, part_id: UUID, *along: str
+) -> P:
     """The part of that rig of this production, retired ones too, or 404. `along` are records that
     are read in the same query."""
     parts = model.objects.select_related("rig__player", "rig__production", *along)
-    found: P = get_object_or_404(parts, pk=part, rig=rig, rig__production=request.production)
-    return found
+    rig: P = get_object_or_404(parts, pk=part_id, rig=rig_id, rig__production=request.production)
+    return rig
 
 
 def address(rig: Rig, name: str, *parts: Any) -> str:
@@ -71,8 +73,8 @@ def change_page(
 
 def add_to_unit(
     request: ProductionRequest,
-    rig: UUID,
-    unit: UUID,
+    rig_id: UUID,
+    unit_id: UUID,
     form: type[PartForm],
     *,
     heading: str,
@@ -82,17 +84,17 @@ def add_to_unit(
 ) -> HttpResponse:
     """One more part of a unit, or several in a row. In `heading` and `said`, {} is the unit and
     what was typed into the field `named`; `section` is where the unit's page lists such parts."""
-    found = find_part(request, Unit, rig, unit)
-    own = address(found.rig, "unit", found.pk)
-    if found.retired:
-        return retired_page(request, found, own)
-    part = form._meta.model(rig=found.rig, unit=found)
-    fixed = {"unit": found.pk, "position": next_position(part)}
-    another = address(found.rig, f"{part.KIND}_new", found.pk)
+    unit = find_part(request, Unit, rig_id, unit_id)
+    own = address(unit.rig, "unit", unit.pk)
+    if unit.retired:
+        return retired_page(request, unit, own)
+    part = form._meta.model(rig=unit.rig, unit=unit)
+    fixed = {"unit": unit.pk, "position": next_position(part)}
+    another = address(unit.rig, f"{part.KIND}_new", unit.pk)
     return change_page(
         request,
-        form(found.rig, part, posted(request), fixed=fixed),
-        heading=heading.format(found),
+        form(unit.rig, part, posted(request), fixed=fixed),
+        heading=heading.format(unit),
         done_url=own,
         offer_another=True,
         next_url=another if "another" in request.POST else f"{own}{section}",

@@ -7,8 +7,8 @@ from django.urls import URLPattern, path
 from rigs.history import views as history
 from rigs.photos import views as photos
 
-_RIG = "p/<uuid:production>/rigs/<uuid:rig>"
-_PHOTO = f"{_RIG}/photos/<uuid:photo>"
+_RIG = "p/<uuid:production>/rigs/<uuid:rig_id>"
+_PHOTO = f"{_RIG}/photos/<uuid:photo_id>"
 
 urlpatterns: list[URLPattern] = [
     path(f"{_RIG}/history/", history.history, name="history"),

@@ -32,21 +32,21 @@ from rigs.wording import describe, describe_between, grouped, snapshot_view
 
 @require_safe
 @production_view(Action.READ)
-def history(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
-    filters = HistoryFilter(request.GET, rig=found)
+def history(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    filters = HistoryFilter(request.GET, rig=rig)
     page = listing.page(
-        listing.filtered(found, **filters.chosen()),
+        listing.filtered(rig, **filters.chosen()),
         before=_number(request, "before"),
         after=_number(request, "after"),
     )
     return _show(
         request,
         "rigs/history/history.html",
-        found,
+        rig,
         filters=filters,
         entries=page.entries,
-        compare_form=CompareRevisionsForm(None, rig=found),
+        compare_form=CompareRevisionsForm(None, rig=rig),
         is_filtered=any(filters.chosen().values()),
         newer_url=_turn(request, after=page.newer_after),
         older_url=_turn(request, before=page.older_before),
@@ -76,19 +76,19 @@ def _turn(request: ProductionRequest, **where: int | None) -> str:
 
 @require_safe
 @production_view(Action.READ)
-def revision(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
-    found = find_rig(request, rig)
-    state = _state(found, number)
-    made = read.revision(found, number)
-    before = read.as_of(found, number - 1) if number > 1 else None
+def revision(request: ProductionRequest, rig_id: UUID, number: int) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    state = _state(rig, number)
+    made = read.revision(rig, number)
+    before = read.as_of(rig, number - 1) if number > 1 else None
     return _show(
         request,
         "rigs/history/revision.html",
-        found,
+        rig,
         revision=made,
-        groups=grouped(describe(found, made.changes.all())),
-        rig_view=snapshot_view(found, state, before=before),
-        is_newest=number == found.head_number,
+        groups=grouped(describe(rig, made.changes.all())),
+        rig_view=snapshot_view(rig, state, before=before),
+        is_newest=number == rig.head_number,
         past=True,
         panels=REVISION.call(request, made),
     )
@@ -96,44 +96,44 @@ def revision(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse
 
 @require_safe
 @production_view(Action.READ)
-def compare(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
-    newest = found.head_number
-    form = CompareRevisionsForm(request.GET or {"a": max(1, newest - 1), "b": newest}, rig=found)
+def compare(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    newest = rig.head_number
+    form = CompareRevisionsForm(request.GET or {"a": max(1, newest - 1), "b": newest}, rig=rig)
     if not form.is_valid():
-        return _show(request, "rigs/history/compare.html", found, form=form)
+        return _show(request, "rigs/history/compare.html", rig, form=form)
     a, b = form.cleaned_data["a"], form.cleaned_data["b"]
-    before, after = read.as_of(found, a), read.as_of(found, b)
+    before, after = read.as_of(rig, a), read.as_of(rig, b)
     return _show(
         request,
         "rigs/history/compare.html",
-        found,
+        rig,
         form=form,
         a=a,
         b=b,
-        groups=grouped(describe_between(found, before, after)),
+        groups=grouped(describe_between(rig, before, after)),
         compared=True,
-        rig_view=snapshot_view(found, after, before=before),
+        rig_view=snapshot_view(rig, after, before=before),
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def restore(request: ProductionRequest, rig: UUID, number: int) -> HttpResponse:
-    found = find_rig(request, rig)
-    wanted = _state(found, number)
-    form = _restore_form(request, found, wanted)
-    if form.is_valid() and _restore(request, form, found, number):
-        return redirect(found)
-    found.refresh_from_db()
+def restore(request: ProductionRequest, rig_id: UUID, number: int) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    wanted = _state(rig, number)
+    form = _restore_form(request, rig, wanted)
+    if form.is_valid() and _restore(request, form, rig, number):
+        return redirect(rig)
+    rig.refresh_from_db()
     return _show(
         request,
         "rigs/history/restore.html",
-        found,
+        rig,
         form=form,
         number=number,
-        revision=read.revision(found, number),
-        groups=grouped(describe_between(found, read.live(found), wanted)),
+        revision=read.revision(rig, number),
+        groups=grouped(describe_between(rig, read.live(rig), wanted)),
     )
 
 

@@ -35,11 +35,11 @@ def index(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def page(request: ProductionRequest, device: UUID) -> HttpResponse:
-    found = _device(request, device)
-    uses = found.inputs.filter(retired=False, rig__retired=False).select_related("rig__player")
+def page(request: ProductionRequest, device_id: UUID) -> HttpResponse:
+    device = _device(request, device_id)
+    uses = device.inputs.filter(retired=False, rig__retired=False).select_related("rig__player")
     context = {
-        "device": found,
+        "device": device,
         "uses": uses.order_by("rig__player__position", "rig__name", "position", "number"),
         "active_nav": "devices",
     }
@@ -55,10 +55,12 @@ def new(request: ProductionRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_DEVICES)
-def edit(request: ProductionRequest, device: UUID) -> HttpResponse:
-    found = _device(request, device)
-    retire_url = reverse("rigs:device_retire", args=[request.production.pk, found.pk])
-    return _edit(request, found, f"About {found}", _url(found), retire_url=retire_url, item=found)
+def edit(request: ProductionRequest, device_id: UUID) -> HttpResponse:
+    device = _device(request, device_id)
+    retire_url = reverse("rigs:device_retire", args=[request.production.pk, device.pk])
+    return _edit(
+        request, device, f"About {device}", _url(device), retire_url=retire_url, item=device
+    )
 
 
 def _edit(
@@ -73,13 +75,13 @@ def _edit(
 
 @require_POST
 @production_view(Action.EDIT_DEVICES)
-def retire(request: ProductionRequest, device: UUID) -> HttpResponse:
-    found = _device(request, device)
-    return put_away_or_bring_back(request, found, _url(found))
+def retire(request: ProductionRequest, device_id: UUID) -> HttpResponse:
+    device = _device(request, device_id)
+    return put_away_or_bring_back(request, device, _url(device))
 
 
-def _device(request: ProductionRequest, device: UUID) -> Device:
-    return get_object_or_404(request.production.devices, pk=device)
+def _device(request: ProductionRequest, device_id: UUID) -> Device:
+    return get_object_or_404(request.production.devices, pk=device_id)
 
 
 def _url(device: Device) -> str:

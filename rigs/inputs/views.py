@@ -23,11 +23,11 @@ from rigs.wording.build import snapshot_view
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
-    entry = Input(rig=found)
-    listed = f"{found.get_absolute_url()}#inputs"
-    form = InputForm(found, entry, posted(request), fixed={"position": next_position(entry)})
+def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    entry = Input(rig=rig)
+    listed = f"{rig.get_absolute_url()}#inputs"
+    form = InputForm(rig, entry, posted(request), fixed={"position": next_position(entry)})
     form.initial["unit"] = request.GET.get("unit", "")
     another = "another" in request.POST
     return change_page(
@@ -36,26 +36,26 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
         heading="Add an input",
         done_url=listed,
         offer_another=True,
-        next_url=address(found, "input_new") if another else address(found, "input", entry.pk),
+        next_url=address(rig, "input_new") if another else address(rig, "input", entry.pk),
         said=f"“{request.POST.get('name', '').strip()}” is added.",
     )
 
 
 @require_safe
 @production_view(Action.READ)
-def page(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
-    found = find_part(request, Input, rig, input)
-    snapshot = live(found.rig) | {str(found.pk): found.fields()}
-    view = snapshot_view(found.rig, snapshot)
-    shown = view.input(found.pk)
-    unit = view.unit(found.unit_id) if found.unit_id else None
+def page(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpResponse:
+    entry = find_part(request, Input, rig_id, input_id)
+    snapshot = live(entry.rig) | {str(entry.pk): entry.fields()}
+    view = snapshot_view(entry.rig, snapshot)
+    shown = view.input(entry.pk)
+    unit = view.unit(entry.unit_id) if entry.unit_id else None
     context = {
-        "rig": found.rig,
-        "input": found,
+        "rig": entry.rig,
+        "input": entry,
         "view": shown,
         "unit": unit,
         "cautions": [*(of_input(shown) if shown else []), *(near(unit) if unit else [])],
-        "panels": INPUT.call(request, found),
+        "panels": INPUT.call(request, entry),
         "active_nav": "rigs",
     }
     return render(request, "rigs/inputs/input.html", context)
@@ -63,14 +63,14 @@ def page(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
-    found = find_part(request, Input, rig, input)
+def edit(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpResponse:
+    entry = find_part(request, Input, rig_id, input_id)
     return edit_page(
         request,
-        found,
+        entry,
         InputForm,
-        heading=f"Input {found}",
-        said=f"“{found}” is saved.",
-        back=address(found.rig, "input", found.pk),
-        item=found,
+        heading=f"Input {entry}",
+        said=f"“{entry}” is saved.",
+        back=address(entry.rig, "input", entry.pk),
+        item=entry,
     )

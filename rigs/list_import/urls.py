@@ -8,9 +8,9 @@ from rigs.list_import import views
 
 urlpatterns = [
     path("p/<uuid:production>/inputs/bring/", views.bring, name="list_import_new"),
-    path("p/<uuid:production>/inputs/bring/<uuid:brought>/", views.look, name="list_import"),
+    path("p/<uuid:production>/inputs/bring/<uuid:brought_id>/", views.look, name="list_import"),
     path(
-        "p/<uuid:production>/shows/<uuid:show>/inputs/bring/",
+        "p/<uuid:production>/shows/<uuid:show_id>/inputs/bring/",
         views.bring_to_show,
         name="show_list_import",
     ),

@@ -35,12 +35,12 @@ def bring(request: ProductionRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def bring_to_show(request: ProductionRequest, show: UUID) -> HttpResponse:
-    found = find_show(request, show)
-    if found.is_retired:
+def bring_to_show(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    show = find_show(request, show_id)
+    if show.is_retired:
         messages.warning(request, RETIRED_SHOW)
-        return redirect(_list_of(request, found))
-    return _bring(request, found, "Import a list for this show")
+        return redirect(_list_of(request, show))
+    return _bring(request, show, "Import a list for this show")
 
 
 def _bring(request: ProductionRequest, show: Show | None, heading: str) -> HttpResponse:
@@ -73,31 +73,31 @@ def _bring(request: ProductionRequest, show: Show | None, heading: str) -> HttpR
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def look(request: ProductionRequest, brought: UUID) -> HttpResponse:
+def look(request: ProductionRequest, brought_id: UUID) -> HttpResponse:
     """?rows=changing or faulty leaves out the others; ?page= is the next of them."""
     lists = ListImport.objects.select_related("show__leg__production")
-    found = get_object_or_404(lists, pk=brought, production=request.production)
-    back = _list_of(request, found.show)
-    if found.applied_at is not None:
+    imported = get_object_or_404(lists, pk=brought_id, production=request.production)
+    back = _list_of(request, imported.show)
+    if imported.applied_at is not None:
         messages.info(request, services.DONE_ALREADY)
         return redirect(back)
     posted = request.POST if request.method == "POST" else None
-    mapping = MappingForm(found, posted if posted and "remap" in posted else None)
-    asked = DayReasonForm if found.show else ReasonForm
+    mapping = MappingForm(imported, posted if posted and "remap" in posted else None)
+    asked = DayReasonForm if imported.show else ReasonForm
     reason = asked(posted if posted and "confirm" in posted else None)
-    if mapping.is_bound and mapping.is_valid() and _remapped(found, mapping):
-        return redirect("rigs:list_import", request.production.pk, found.pk)
-    if reason.is_bound and reason.is_valid() and _applied(request, found, reason):
+    if mapping.is_bound and mapping.is_valid() and _remapped(imported, mapping):
+        return redirect("rigs:list_import", request.production.pk, imported.pk)
+    if reason.is_bound and reason.is_valid() and _applied(request, imported, reason):
         return redirect(back)
-    preview = services.preview(found)
+    preview = services.preview(imported)
     context = {
-        "brought": found,
+        "brought": imported,
         "mapping": mapping,
         "reason": reason,
         "preview": preview,
         "back": back,
-        "show": found.show,
-        "active_nav": "tour" if found.show else "rigs",
+        "show": imported.show,
+        "active_nav": "tour" if imported.show else "rigs",
         **_rows(request, preview),
     }
     return render(request, "rigs/list_import/import.html", context)

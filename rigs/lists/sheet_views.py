@@ -24,19 +24,19 @@ from rigs.revisions import read
 
 @require_safe
 @production_view(Action.READ)
-def recall(request: ProductionRequest, rig: UUID) -> HttpResponse:
+def recall(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """The rig as it is, or as of a change by ?at=12."""
-    found = get_object_or_404(
-        Rig.objects.select_related("player", "production"), pk=rig, production=request.production
+    rig = get_object_or_404(
+        Rig.objects.select_related("player", "production"), pk=rig_id, production=request.production
     )
     at = whole_number(request.GET.get("at"))
     try:
-        revision = read.revision(found, found.head_number if at is None else at)
+        revision = read.revision(rig, rig.head_number if at is None else at)
     except read.NoSuchRevision as error:
         raise Http404(str(error)) from None
-    address = request.build_absolute_uri(reverse("rigs:rig", args=[request.production.pk, rig]))
-    sheet = recall_sheet(found, revision, address=address, paper=paper_of(request))
-    return pdf(request, sheet, f"Recall {found}")
+    address = request.build_absolute_uri(reverse("rigs:rig", args=[request.production.pk, rig_id]))
+    sheet = recall_sheet(rig, revision, address=address, paper=paper_of(request))
+    return pdf(request, sheet, f"Recall {rig}")
 
 
 @require_safe

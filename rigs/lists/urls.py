@@ -14,5 +14,5 @@ urlpatterns = [
     path("p/<uuid:production>/pack.<str:format>", views.pack_file, name="pack_list_file"),
     path("p/<uuid:production>/case/", views.case, name="case"),
     path("p/<uuid:production>/labels.pdf", sheet_views.labels, name="labels"),
-    path("p/<uuid:production>/rigs/<uuid:rig>/recall.pdf", sheet_views.recall, name="recall"),
+    path("p/<uuid:production>/rigs/<uuid:rig_id>/recall.pdf", sheet_views.recall, name="recall"),
 ]

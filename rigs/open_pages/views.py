@@ -18,17 +18,17 @@ from rigs.open_pages.updates import news_of, topic_of
 
 @require_GET
 @production_view(Action.READ)
-def rig(request: ProductionRequest, rig: UUID) -> HttpResponseBase:
+def rig(request: ProductionRequest, rig_id: UUID) -> HttpResponseBase:
     """Server-sent events after the change `?since=`, or the one that a returning page names."""
-    found = find_rig(request, rig)
+    rig = find_rig(request, rig_id)
     known = request.headers.get("Last-Event-ID") or request.GET.get("since", "")
     since = whole_number(known)
     watch = Watch(
-        topic_of(found.pk),
+        topic_of(rig.pk),
         request.production.pk,
         request.user,
-        found.head_number if since is None else min(since, found.head_number),
-        partial(news_of, found),
+        rig.head_number if since is None else min(since, rig.head_number),
+        partial(news_of, rig),
         request.session.session_key or "",
     )
     return live_response(request, watch)

@@ -41,18 +41,18 @@ def index(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def page(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
-    view, signed = live_view(found)
+def page(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    view, signed = live_view(rig)
     context = {
-        "rig": found,
+        "rig": rig,
         "view": view,
         "signed": signed,
-        "newest": Revision.objects.filter(rig=found, number=found.head_number).first(),
-        "research": for_player(found.player),
-        "top": RIG_TOP.call(request, found),
-        "why": RIG_WHY.call(request, found),
-        "open": RIG_OPEN.call(request, found),
+        "newest": Revision.objects.filter(rig=rig, number=rig.head_number).first(),
+        "research": for_player(rig.player),
+        "top": RIG_TOP.call(request, rig),
+        "why": RIG_WHY.call(request, rig),
+        "open": RIG_OPEN.call(request, rig),
         "active_nav": "rigs",
     }
     return render(request, "rigs/overview/rig.html", context)
@@ -79,32 +79,32 @@ def new(request: ProductionRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
+def edit(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
     return change_page(
         request,
-        RigForm(found, found, posted(request)),
+        RigForm(rig, rig, posted(request)),
         heading="About this rig",
-        done_url=found.get_absolute_url(),
-        said=f"“{found}” is saved.",
-        retire_url=address(found, "retire"),
+        done_url=rig.get_absolute_url(),
+        said=f"“{rig}” is saved.",
+        retire_url=address(rig, "retire"),
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def copy(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
-    form = CopyRigForm(found, posted(request))
+def copy(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    form = CopyRigForm(rig, posted(request))
     if form.is_bound and form.is_valid():
-        made = copy_rig(rig=found, author=request.user, **form.cleaned_data)
-        messages.success(request, f"“{made}” is a copy of “{found}” from here on its own.")
+        made = copy_rig(rig=rig, author=request.user, **form.cleaned_data)
+        messages.success(request, f"“{made}” is a copy of “{rig}” from here on its own.")
         return redirect(made)
     return form_page(
         request,
         form,
-        heading=f"Copy “{found}”",
-        cancel_url=found.get_absolute_url(),
+        heading=f"Copy “{rig}”",
+        cancel_url=rig.get_absolute_url(),
         active_nav="rigs",
         submit="Copy",
         lede="Every unit, control, cable, input and photo comes along; the copy then goes its own "
@@ -114,13 +114,13 @@ def copy(request: ProductionRequest, rig: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def retire(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
+def retire(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
     return retire_or_bring_back(
         request,
-        found,
-        found,
-        edit_url=address(found, "edit"),
+        rig,
+        rig,
+        edit_url=address(rig, "edit"),
         done_url=reverse("rigs:index", args=[request.production.pk]),
-        back_url=found.get_absolute_url(),
+        back_url=rig.get_absolute_url(),
     )

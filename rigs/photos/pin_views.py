@@ -25,20 +25,20 @@ from rigs.wording import PhotoView, snapshot_view
 
 @require_safe
 @production_view(Action.READ)
-def photo(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
+def photo(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
     """The photo with its pins as they are, or as of a change by ?at=12."""
-    found = find_part(request, Photo, rig, photo, "image__taken_by")
+    photo = find_part(request, Photo, rig_id, photo_id, "image__taken_by")
     at = _past(request)
-    shown = as_shown(found, at)
+    shown = as_shown(photo, at)
     if shown is None:
         raise Http404("The photo was not in the rig then.")
     context = {
-        "rig": found.rig,
-        "photo": found,
+        "rig": photo.rig,
+        "photo": photo,
         "shown": shown,
         "at": at,
         "layer": layer(shown, shown.pins),
-        "about_url": _about_url(found.rig, shown),
+        "about_url": _about_url(photo.rig, shown),
         "active_nav": "rigs",
     }
     return render(request, "rigs/photos/photo.html", context)
@@ -76,41 +76,41 @@ def _about_url(rig: Rig, shown: PhotoView) -> str:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def new(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
-    found = find_part(request, Photo, rig, photo)
-    own = address(found.rig, "photo", found.pk)
-    if found.retired:
-        return retired_page(request, found, own)
-    pin = Pin(rig=found.rig, photo=found)
-    fixed = {"photo": found.pk, "position": next_position(pin)}
-    form = PinForm(found.rig, pin, posted(request), fixed=fixed)
+def new(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
+    photo = find_part(request, Photo, rig_id, photo_id)
+    own = address(photo.rig, "photo", photo.pk)
+    if photo.retired:
+        return retired_page(request, photo, own)
+    pin = Pin(rig=photo.rig, photo=photo)
+    fixed = {"photo": photo.pk, "position": next_position(pin)}
+    form = PinForm(photo.rig, pin, posted(request), fixed=fixed)
     another = "another" in request.POST
     return _pin_page(
         request,
         form,
-        found,
+        photo,
         heading="Place a pin",
         said="The pin is on the photo.",
         offer_another=True,
-        next_url=address(found.rig, "pin_new", found.pk) if another else f"{own}#pins",
+        next_url=address(photo.rig, "pin_new", photo.pk) if another else f"{own}#pins",
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID, pin: UUID) -> HttpResponse:
-    found = find_part(request, Pin, rig, pin)
-    own = address(found.rig, "photo", found.photo_id)
-    if found.retired and request.method == "GET":
-        return retired_page(request, found, own)
-    form = PinForm(found.rig, found, posted(request))
+def edit(request: ProductionRequest, rig_id: UUID, pin_id: UUID) -> HttpResponse:
+    pin = find_part(request, Pin, rig_id, pin_id)
+    own = address(pin.rig, "photo", pin.photo_id)
+    if pin.retired and request.method == "GET":
+        return retired_page(request, pin, own)
+    form = PinForm(pin.rig, pin, posted(request))
     return _pin_page(
         request,
         form,
-        found.photo,
+        pin.photo,
         heading="Move or reword a pin",
         said="The pin is saved.",
-        retire_url=address(found.rig, "pin_retire", found.pk),
+        retire_url=address(pin.rig, "pin_retire", pin.pk),
         next_url=f"{own}#pins",
     )
 
@@ -130,28 +130,28 @@ def _pin_page(request: ProductionRequest, form: PinForm, photo: Photo, **more: A
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def retire(request: ProductionRequest, rig: UUID, pin: UUID) -> HttpResponse:
-    found = find_part(request, Pin, rig, pin)
-    own = address(found.rig, "photo", found.photo_id)
+def retire(request: ProductionRequest, rig_id: UUID, pin_id: UUID) -> HttpResponse:
+    pin = find_part(request, Pin, rig_id, pin_id)
+    own = address(pin.rig, "photo", pin.photo_id)
     return retire_or_bring_back(
         request,
-        found.rig,
-        found,
+        pin.rig,
+        pin,
         done_url=own,
         back_url=own,
-        edit_url=address(found.rig, "pin_edit", found.pk),
+        edit_url=address(pin.rig, "pin_edit", pin.pk),
     )
 
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def order(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
-    found = find_part(request, Photo, rig, photo)
-    pin = find_part(request, Pin, rig, posted_id(request, "pin"))
-    if pin.photo_id != found.pk:
+def order(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
+    photo = find_part(request, Photo, rig_id, photo_id)
+    pin = find_part(request, Pin, rig_id, posted_id(request, "pin"))
+    if pin.photo_id != photo.pk:
         raise Http404("That pin is on another photo.")
-    own = address(found.rig, "photo", found.pk)
+    own = address(photo.rig, "photo", photo.pk)
     if pin.retired:
         return retired_page(request, pin, own)
-    move(rig=found.rig, part=pin, direction=direction(request), author=request.user)
+    move(rig=photo.rig, part=pin, direction=direction(request), author=request.user)
     return redirect(f"{own}#pins")

@@ -6,14 +6,14 @@ from django.urls import URLPattern, URLResolver, path
 
 from rigs.photos import pin_views, views
 
-_RIG = "p/<uuid:production>/rigs/<uuid:rig>"
-_PHOTO = f"{_RIG}/photos/<uuid:photo>"
+_RIG = "p/<uuid:production>/rigs/<uuid:rig_id>"
+_PHOTO = f"{_RIG}/photos/<uuid:photo_id>"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_PHOTO}/", pin_views.photo, name="photo"),
     path(f"{_PHOTO}/beside/", views.beside, name="photos_beside"),
     path(f"{_PHOTO}/pins/new/", pin_views.new, name="pin_new"),
     path(f"{_PHOTO}/pins/order/", pin_views.order, name="pins_order"),
-    path(f"{_RIG}/pins/<uuid:pin>/edit/", pin_views.edit, name="pin_edit"),
-    path(f"{_RIG}/pins/<uuid:pin>/retire/", pin_views.retire, name="pin_retire"),
+    path(f"{_RIG}/pins/<uuid:pin_id>/edit/", pin_views.edit, name="pin_edit"),
+    path(f"{_RIG}/pins/<uuid:pin_id>/retire/", pin_views.retire, name="pin_retire"),
 ]

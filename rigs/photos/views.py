@@ -35,15 +35,15 @@ YEAR = 60 * 60 * 24 * 365
 @long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
+def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
     about = request.GET.get("about", "")
-    form = PhotosForm(posted(request), request.FILES or None, rig=found, initial={"about": about})
+    form = PhotosForm(posted(request), request.FILES or None, rig=rig, initial={"about": about})
     if form.is_valid():
         chosen = form.cleaned_data
         try:
             added = add_photos(
-                found,
+                rig,
                 chosen["photos"],
                 about=chosen["about"],
                 caption=chosen["caption"],
@@ -53,15 +53,15 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
             form.add_error("about", error.messages)
         else:
             messages.success(request, _said(added))
-            return redirect(_page_of(found, chosen["about"]))
+            return redirect(_page_of(rig, chosen["about"]))
     return form_page(
         request,
         form,
-        heading=f"Add photos to {found}",
-        later=f"Photos of {found}",
+        heading=f"Add photos to {rig}",
+        later=f"Photos of {rig}",
         submit="Add",
         active_nav="rigs",
-        cancel_url=_page_of(found, about),
+        cancel_url=_page_of(rig, about),
     )
 
 
@@ -91,46 +91,46 @@ def _page_of(rig: Rig, about: UUID | str | None) -> str:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
-    found = find_part(request, Photo, rig, photo)
-    back = _page_of(found.rig, found.about)
-    if found.retired:
-        return retired_page(request, found, back)
+def edit(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
+    photo = find_part(request, Photo, rig_id, photo_id)
+    back = _page_of(photo.rig, photo.about)
+    if photo.retired:
+        return retired_page(request, photo, back)
     return change_page(
         request,
-        PhotoForm(found.rig, found, posted(request)),
+        PhotoForm(photo.rig, photo, posted(request)),
         heading="About this photo",
         template="rigs/photos/edit.html",
         done_url=back,
         said="The photo is saved.",
-        shown=PhotoView(str(found.pk), found.caption, image=str(found.image_id)),
-        retire_url=address(found.rig, "photo_retire", found.pk),
-        next_url=_page_of(found.rig, request.POST.get("about", "")),
+        shown=PhotoView(str(photo.pk), photo.caption, image=str(photo.image_id)),
+        retire_url=address(photo.rig, "photo_retire", photo.pk),
+        next_url=_page_of(photo.rig, request.POST.get("about", "")),
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def retire(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
-    found = find_part(request, Photo, rig, photo)
-    back = _page_of(found.rig, found.about)
-    edit_url = address(found.rig, "photo_edit", found.pk)
+def retire(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
+    photo = find_part(request, Photo, rig_id, photo_id)
+    back = _page_of(photo.rig, photo.about)
+    edit_url = address(photo.rig, "photo_edit", photo.pk)
     return retire_or_bring_back(
-        request, found.rig, found, edit_url=edit_url, back_url=back, done_url=back
+        request, photo.rig, photo, edit_url=edit_url, back_url=back, done_url=back
     )
 
 
 @require_safe
 @production_view(Action.READ)
-def photo_file(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponseBase:
+def photo_file(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponseBase:
     """The picture itself, `?size=thumb` for the small one. Put-away ones are seen, too: the
     history shows them. `?v=` names the picture that the photo had where it is shown."""
     photos = Photo.objects.select_related("image")
-    found = get_object_or_404(photos, pk=photo, rig=rig, rig__production=request.production)
-    thumb, image = request.GET.get("size") == "thumb", _image(found, request.GET.get("v", ""))
+    rig = get_object_or_404(photos, pk=photo_id, rig=rig_id, rig__production=request.production)
+    thumb, image = request.GET.get("size") == "thumb", _image(rig, request.GET.get("v", ""))
     etag = f'"{image.thumb_sha256 if thumb else image.sha256}"'
     known = get_conditional_response(request, etag=etag)
-    response = known if known is not None else _picture(image, found.caption, thumb)
+    response = known if known is not None else _picture(image, rig.caption, thumb)
     # The address names the picture, so it never changes; members only, so no shared cache.
     response["Cache-Control"] = f"private, max-age={YEAR}, immutable"
     response["ETag"] = etag
@@ -162,19 +162,19 @@ def _picture(image: StoredPhoto, caption: str, thumb: bool) -> FileResponse:
 
 @require_safe
 @production_view(Action.READ)
-def beside(request: ProductionRequest, rig: UUID, photo: UUID) -> HttpResponse:
+def beside(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
     """The photo and another of the same subject, ?with= one of them or else the nearest in time."""
-    found = find_part(request, Photo, rig, photo)
-    others = others_of(found)
+    photo = find_part(request, Photo, rig_id, photo_id)
+    others = others_of(photo)
     wanted = request.GET.get("with", "")
     other = next((each for each in others if str(each.pk) == wanted), None)
     other = other or (others[0] if others else None)
     context = {
-        "rig": found.rig,
-        "photo": found,
+        "rig": photo.rig,
+        "photo": photo,
         "others": taken(others),
         "other": other,
-        "pair": taken(pair(found, other)) if other else [],
+        "pair": taken(pair(photo, other)) if other else [],
         "active_nav": "rigs",
     }
     return render(request, "rigs/photos/pair.html", context)

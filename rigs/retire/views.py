@@ -21,62 +21,62 @@ from rigs.retire.services import belongings, bring_back, names_of, retired_parts
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def unit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
-    found = find_part(request, Unit, rig, unit)
-    own = address(found.rig, "unit", found.pk)
+def unit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
+    unit = find_part(request, Unit, rig_id, unit_id)
+    own = address(unit.rig, "unit", unit.pk)
     return retire_or_bring_back(
         request,
-        found.rig,
-        found,
+        unit.rig,
+        unit,
         edit_url=own,
         back_url=own,
-        done_url=f"{found.rig.get_absolute_url()}#units",
+        done_url=f"{unit.rig.get_absolute_url()}#units",
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def input_(request: ProductionRequest, rig: UUID, input: UUID) -> HttpResponse:
-    found = find_part(request, Input, rig, input)
-    own = address(found.rig, "input", found.pk)
+def input_(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpResponse:
+    entry = find_part(request, Input, rig_id, input_id)
+    own = address(entry.rig, "input", entry.pk)
     return retire_or_bring_back(
         request,
-        found.rig,
-        found,
+        entry.rig,
+        entry,
         edit_url=own,
         back_url=own,
-        done_url=f"{found.rig.get_absolute_url()}#inputs",
+        done_url=f"{entry.rig.get_absolute_url()}#inputs",
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def control(request: ProductionRequest, rig: UUID, control: UUID) -> HttpResponse:
-    found = find_part(request, Control, rig, control)
-    own = address(found.rig, "unit", found.unit_id)
-    edit_url = address(found.rig, "control_edit", found.pk)
+def control(request: ProductionRequest, rig_id: UUID, control_id: UUID) -> HttpResponse:
+    control = find_part(request, Control, rig_id, control_id)
+    own = address(control.rig, "unit", control.unit_id)
+    edit_url = address(control.rig, "control_edit", control.pk)
     return retire_or_bring_back(
-        request, found.rig, found, edit_url=edit_url, back_url=own, done_url=own
+        request, control.rig, control, edit_url=edit_url, back_url=own, done_url=own
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def link(request: ProductionRequest, rig: UUID, link: UUID) -> HttpResponse:
-    found = find_part(request, Link, rig, link)
-    path = f"{found.rig.get_absolute_url()}#path"
-    edit_url = address(found.rig, "link_edit", found.pk)
+def link(request: ProductionRequest, rig_id: UUID, link_id: UUID) -> HttpResponse:
+    link = find_part(request, Link, rig_id, link_id)
+    path = f"{link.rig.get_absolute_url()}#path"
+    edit_url = address(link.rig, "link_edit", link.pk)
     return retire_or_bring_back(
-        request, found.rig, found, edit_url=edit_url, back_url=path, done_url=path
+        request, link.rig, link, edit_url=edit_url, back_url=path, done_url=path
     )
 
 
 @require_safe
 @production_view(Action.READ)
-def listing(request: ProductionRequest, rig: UUID) -> HttpResponse:
+def listing(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """What was taken out of a rig, and the way back."""
-    found = find_rig(request, rig)
-    context = {"rig": found, "groups": retired_parts(found), "active_nav": "rigs"}
+    rig = find_rig(request, rig_id)
+    context = {"rig": rig, "groups": retired_parts(rig), "active_nav": "rigs"}
     return render(request, "rigs/retire/retired.html", context)
 
 

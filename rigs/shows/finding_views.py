@@ -21,11 +21,11 @@ from rigs.shows.views import find_show
 
 @require_safe
 @production_view(Action.READ)
-def findings(request: ProductionRequest, show: UUID) -> HttpResponse:
-    found = find_show(request, show)
-    stage = stage_of(found)
+def findings(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    show = find_show(request, show_id)
+    stage = stage_of(show)
     context = {
-        "show": found,
+        "show": show,
         "shown": shown(FindingWithWords(each) for each in stage_findings(stage)),
         "rules": STAGE_RULES,
         "caution": MAINS if stage.units else None,

@@ -27,15 +27,15 @@ from rigs.shows.views import find_show
 
 @require_safe
 @production_view(Action.READ)
-def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
-    found = find_show(request, show)
-    sections = pack_of_show(found, variants_asked(request))
+def pack(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    show = find_show(request, show_id)
+    sections = pack_of_show(show, variants_asked(request))
     context = {
-        "show": found,
+        "show": show,
         "sections": sections,
         "active_nav": "tour",
-        "rigs_said": [each for each in rigs_at(found) if each.differs],
-        "state": state_of_show(found, variants_asked(request)),
+        "rigs_said": [each for each in rigs_at(show) if each.differs],
+        "state": state_of_show(show, variants_asked(request)),
         "is_empty": not any(section.lines for section in sections),
         "hired": sum(line.hired for section in sections for line in section.lines),
     }
@@ -44,11 +44,11 @@ def pack(request: ProductionRequest, show: UUID) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def pack_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
-    found = find_show(request, show)
+def pack_file(request: ProductionRequest, show_id: UUID, format: str) -> HttpResponse:
+    show = find_show(request, show_id)
     asked = variants_asked(request)
-    sections, title = pack_of_show(found, asked), f"Pack list, {found}"
-    state, page = state_of_show(found, asked), within(request, "rigs:show_pack", found.pk)
+    sections, title = pack_of_show(show, asked), f"Pack list, {show}"
+    state, page = state_of_show(show, asked), within(request, "rigs:show_pack", show.pk)
     if format == "pdf":
         sheet = day_pack_sheet(
             sections,
@@ -64,11 +64,11 @@ def pack_file(request: ProductionRequest, show: UUID, format: str) -> HttpRespon
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def new(request: ProductionRequest, show: UUID) -> HttpResponse:
+def new(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """?section= and ?what= name the line of the pack list it is about."""
-    found = find_show(request, show)
+    show = find_show(request, show_id)
     hire = ShowHire(
-        show=found,
+        show=show,
         section=request.GET.get("section", "")[:8],
         what=request.GET.get("what", "")[:200],
     )
@@ -77,18 +77,18 @@ def new(request: ProductionRequest, show: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
-def edit(request: ProductionRequest, show: UUID, hire: UUID) -> HttpResponse:
-    found = get_object_or_404(ShowHire, pk=hire, show=find_show(request, show))
-    return _edit(request, found, f"About the hire of {found.what}")
+def edit(request: ProductionRequest, show_id: UUID, hire_id: UUID) -> HttpResponse:
+    show = get_object_or_404(ShowHire, pk=hire_id, show=find_show(request, show_id))
+    return _edit(request, show, f"About the hire of {show.what}")
 
 
 @require_POST
 @production_view(Action.EDIT_TOUR)
-def remove(request: ProductionRequest, show: UUID, hire: UUID) -> HttpResponse:
-    found = get_object_or_404(ShowHire, pk=hire, show=find_show(request, show))
-    found.delete()
-    messages.success(request, f"“{found.what}” is not hired any more.")
-    return redirect(within(request, "rigs:show_pack", show))
+def remove(request: ProductionRequest, show_id: UUID, hire_id: UUID) -> HttpResponse:
+    show = get_object_or_404(ShowHire, pk=hire_id, show=find_show(request, show_id))
+    show.delete()
+    messages.success(request, f"“{show.what}” is not hired any more.")
+    return redirect(within(request, "rigs:show_pack", show_id))
 
 
 def _edit(request: ProductionRequest, hire: ShowHire, heading: str) -> HttpResponse:

@@ -6,8 +6,8 @@ from django.urls import URLPattern, URLResolver, path
 
 from rigs.shows import finding_views, hire_views, views
 
-_SHOW = "p/<uuid:production>/shows/<uuid:show>"
-_INPUT = f"{_SHOW}/inputs/<uuid:input>"
+_SHOW = "p/<uuid:production>/shows/<uuid:show_id>"
+_INPUT = f"{_SHOW}/inputs/<uuid:input_id>"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_SHOW}/inputs/", views.inputs, name="show_inputs"),
@@ -19,6 +19,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_SHOW}/pack/", hire_views.pack, name="show_pack"),
     path(f"{_SHOW}/pack.<str:format>", hire_views.pack_file, name="show_pack_file"),
     path(f"{_SHOW}/hires/new/", hire_views.new, name="hire_new"),
-    path(f"{_SHOW}/hires/<uuid:hire>/", hire_views.edit, name="hire_edit"),
-    path(f"{_SHOW}/hires/<uuid:hire>/remove/", hire_views.remove, name="hire_remove"),
+    path(f"{_SHOW}/hires/<uuid:hire_id>/", hire_views.edit, name="hire_edit"),
+    path(f"{_SHOW}/hires/<uuid:hire_id>/remove/", hire_views.remove, name="hire_remove"),
 ]

@@ -29,34 +29,34 @@ from rigs.shows.rigs import rigs_at, state_of_show
 from rigs.shows.services import as_listed, row_of, rows_of, stand_ins, tallies
 
 
-def find_show(request: ProductionRequest, show: UUID) -> Show:
+def find_show(request: ProductionRequest, show_id: UUID) -> Show:
     """The show of this production, retired ones too, or 404."""
     shows = Show.objects.select_related("leg__production")
-    found: Show = get_object_or_404(shows, pk=show, leg__production=request.production)
-    return found
+    show: Show = get_object_or_404(shows, pk=show_id, leg__production=request.production)
+    return show
 
 
-def find_input(request: ProductionRequest, entry: UUID) -> Input:
+def find_input(request: ProductionRequest, entry_id: UUID) -> Input:
     inputs = Input.objects.select_related("device", "unit", "rig__player")
-    found: Input = get_object_or_404(inputs, pk=entry, rig__production=request.production)
-    return found
+    entry: Input = get_object_or_404(inputs, pk=entry_id, rig__production=request.production)
+    return entry
 
 
 @require_safe
 @production_view(Action.READ)
-def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
+def inputs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """?only=differs leaves out what is as in the list."""
-    found = find_show(request, show)
-    rows = rows_of(found, variants_asked(request))
+    show = find_show(request, show_id)
+    rows = rows_of(show, variants_asked(request))
     only = request.GET.get("only") == "differs"
     shown = [row for row in rows if row.difference] if only else rows
     context = {
-        "show": found,
+        "show": show,
         "all_rows": rows,
         "only": only,
         "active_nav": "tour",
-        "rigs_said": [each for each in rigs_at(found) if each.differs],
-        "state": state_of_show(found, variants_asked(request)),
+        "rigs_said": [each for each in rigs_at(show) if each.differs],
+        "state": state_of_show(show, variants_asked(request)),
         "rows": shown,
         "page": page_of(shown, request.GET),
         "numbering": numbering_of(rows),
@@ -67,18 +67,18 @@ def inputs(request: ProductionRequest, show: UUID) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResponse:
-    found = find_show(request, show)
-    rows = rows_of(found, variants_asked(request))
+def inputs_file(request: ProductionRequest, show_id: UUID, format: str) -> HttpResponse:
+    show = find_show(request, show_id)
+    rows = rows_of(show, variants_asked(request))
     grid = day_paper_rows(rows) if format == "pdf" else day_grid(rows)
     entries = [row.entry for row in rows if not row.absent]
     return grid_file(
         request,
         grid,
-        f"Input list, {found}",
+        f"Input list, {show}",
         format,
-        state=state_of_show(found, variants_asked(request)),
-        page=within(request, "rigs:show_inputs", found.pk),
+        state=state_of_show(show, variants_asked(request)),
+        page=within(request, "rigs:show_inputs", show.pk),
         cautions=cautions_of(entries) if format == "pdf" else (),
     )
 
@@ -86,14 +86,14 @@ def inputs_file(request: ProductionRequest, show: UUID, format: str) -> HttpResp
 @require_http_methods(["GET", "POST"])
 @production_view(Action.LINE_CHECK)
 @same_page_without("next")  # where it leads afterwards
-def rigs(request: ProductionRequest, show: UUID) -> HttpResponse:
+def rigs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """Which rigs play. ?next= is the page of this production to go back to."""
-    found = find_show(request, show)
+    show = find_show(request, show_id)
     back = request.GET.get("next", "")
     place = reverse("core:production", args=[request.production.pk])
     if not back.startswith(place) or not url_has_allowed_host_and_scheme(back, None):
-        back = within(request, "rigs:show_inputs", found.pk)
-    form = RigsForm(posted(request), show=found, rigs=rigs_at(found))
+        back = within(request, "rigs:show_inputs", show.pk)
+    form = RigsForm(posted(request), show=show, rigs=rigs_at(show))
     done = form.try_choose(request.user) if form.is_bound else None
     if done is not None:
         messages.success(
@@ -107,19 +107,19 @@ def rigs(request: ProductionRequest, show: UUID) -> HttpResponse:
         cancel_url=back,
         active_nav="tour",
         template="rigs/shows/rigs.html",
-        show=found,
-        later=f"Which rigs play, {found}",
+        show=show,
+        later=f"Which rigs play, {show}",
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
-    found, entry = find_show(request, show), find_input(request, input)
-    back = within(request, "rigs:show_inputs", found.pk)
-    row = row_of(found, entry)
+def edit_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
+    show, entry = find_show(request, show_id), find_input(request, input_id)
+    back = within(request, "rigs:show_inputs", show.pk)
+    row = row_of(show, entry)
     instance = row.difference or ShowInput(version=0)
-    instance.show, instance.input = found, entry
+    instance.show, instance.input = show, entry
     form = DayInputForm(posted(request), instance=instance, by=request.user)
     try:
         done = form.try_save()
@@ -127,7 +127,7 @@ def edit_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespo
         messages.error(request, " ".join(refused.messages))
         return redirect(back)
     if done:
-        messages.success(request, f"“{entry}” is noted for {found}. The rig stays as it is.")
+        messages.success(request, f"“{entry}” is noted for {show}. The rig stays as it is.")
         return redirect(back)
     return form_page(
         request,
@@ -136,24 +136,24 @@ def edit_input(request: ProductionRequest, show: UUID, input: UUID) -> HttpRespo
         cancel_url=back,
         active_nav="tour",
         template="rigs/shows/input.html",
-        show=found,
+        show=show,
         entry=entry,
         row=row,
-        stand_ins=stand_ins(row, found.leg.production),
+        stand_ins=stand_ins(row, show.leg.production),
     )
 
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def input_as_listed(request: ProductionRequest, show: UUID, input: UUID) -> HttpResponse:
-    found, entry = find_show(request, show), find_input(request, input)
+def input_as_listed(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
+    show, entry = find_show(request, show_id), find_input(request, input_id)
     try:
-        as_listed(found, entry, by=request.user)
+        as_listed(show, entry, by=request.user)
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
     else:
         messages.success(request, f"“{entry}” is as on the input list again.")
-    return redirect(within(request, "rigs:show_inputs", found.pk))
+    return redirect(within(request, "rigs:show_inputs", show.pk))
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:

@@ -32,13 +32,13 @@ from rigs.wording.build import snapshot_view
 
 @require_safe
 @production_view(Action.READ)
-def index(request: ProductionRequest, rig: UUID) -> HttpResponse:
+def index(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """The whole set, each song with what it changes on this rig."""
-    found = find_rig(request, rig)
-    view = snapshot_view(found, live(found))
+    rig = find_rig(request, rig_id)
+    view = snapshot_view(rig, live(rig))
     songs = request.production.songs.filter(retired_at=None).order_by("position", "title")
     context = {
-        "rig": found,
+        "rig": rig,
         "view": view,
         "active_nav": "rigs",
         "rows": [(song, of_song(view, str(song.pk))) for song in songs],
@@ -48,20 +48,20 @@ def index(request: ProductionRequest, rig: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.READ, write=Action.EDIT_RIG)
-def song(request: ProductionRequest, rig: UUID, song: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
-    chosen: Song = get_object_or_404(request.production.songs, pk=song)
-    own = address(found, "rig_song", chosen.pk)
-    form = SongSettingsForm(found, chosen, posted(request))
+def song(request: ProductionRequest, rig_id: UUID, song_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    chosen: Song = get_object_or_404(request.production.songs, pk=song_id)
+    own = address(rig, "rig_song", chosen.pk)
+    form = SongSettingsForm(rig, chosen, posted(request))
     return change_page(
         request,
         form,
-        heading=f"{chosen} on {found}",
+        heading=f"{chosen} on {rig}",
         done_url=own,
         song=chosen,
         template="rigs/songs/song.html",
         said=f"What “{chosen}” changes is saved.",
-        view=of_song(snapshot_view(found, live(found)), str(chosen.pk)),
+        view=of_song(snapshot_view(rig, live(rig)), str(chosen.pk)),
     )
 
 

@@ -16,11 +16,11 @@ from rigs.models import Control
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+def new(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
     return add_to_unit(
         request,
-        rig,
-        unit,
+        rig_id,
+        unit_id,
         ControlForm,
         heading="Add a control to “{}”",
         named="name",
@@ -30,13 +30,13 @@ def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID, control: UUID) -> HttpResponse:
-    found = find_part(request, Control, rig, control)
+def edit(request: ProductionRequest, rig_id: UUID, control_id: UUID) -> HttpResponse:
+    control = find_part(request, Control, rig_id, control_id)
     return edit_page(
         request,
-        found,
+        control,
         ControlForm,
-        heading=f"“{found}” of “{found.unit}”",
-        said=f"“{found}” is saved.",
-        back=address(found.rig, "unit", found.unit_id),
+        heading=f"“{control}” of “{control.unit}”",
+        said=f"“{control}” is saved.",
+        back=address(control.rig, "unit", control.unit_id),
     )

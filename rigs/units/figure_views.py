@@ -17,18 +17,18 @@ from rigs.units.figures_form import FiguresForm
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
-    found = find_part(request, Unit, rig, unit)
-    own = address(found.rig, "unit", found.pk)
-    if found.retired:
-        return retired_page(request, found, own)
-    form = FiguresForm(found.rig, found, posted(request))
+def edit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
+    unit = find_part(request, Unit, rig_id, unit_id)
+    own = address(unit.rig, "unit", unit.pk)
+    if unit.retired:
+        return retired_page(request, unit, own)
+    form = FiguresForm(unit.rig, unit, posted(request))
     return change_page(
         request,
         form,
-        heading=f"Figures of “{found}”",
+        heading=f"Figures of “{unit}”",
         done_url=own,
-        unit=found,
-        said=f"The figures of “{found}” are saved.",
+        unit=unit,
+        said=f"The figures of “{unit}” are saved.",
         template="rigs/units/figures.html",
     )

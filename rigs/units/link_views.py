@@ -18,11 +18,11 @@ from rigs.models import Link
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
-    link = Link(rig=found)
-    path = f"{found.get_absolute_url()}#path"
-    form = LinkForm(found, link, posted(request), fixed={"position": next_position(link)})
+def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    link = Link(rig=rig)
+    path = f"{rig.get_absolute_url()}#path"
+    form = LinkForm(rig, link, posted(request), fixed={"position": next_position(link)})
     form.initial["source"] = request.GET.get("from", "")
     return change_page(
         request,
@@ -30,20 +30,20 @@ def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
         heading="Add a cable",
         done_url=path,
         said="The cable is in the path.",
-        next_url=address(found, "link_new") if "another" in request.POST else path,
+        next_url=address(rig, "link_new") if "another" in request.POST else path,
         offer_another=True,
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID, link: UUID) -> HttpResponse:
-    found = find_part(request, Link, rig, link)
+def edit(request: ProductionRequest, rig_id: UUID, link_id: UUID) -> HttpResponse:
+    link = find_part(request, Link, rig_id, link_id)
     return edit_page(
         request,
-        found,
+        link,
         LinkForm,
-        heading=f"Cable {found}",
+        heading=f"Cable {link}",
         said="The cable is saved.",
-        back=f"{found.rig.get_absolute_url()}#path",
+        back=f"{link.rig.get_absolute_url()}#path",
     )

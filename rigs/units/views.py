@@ -29,82 +29,82 @@ from rigs.upkeep.views import unit_items
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def new(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
+def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
     gear = request.GET.get("gear", "")
     if request.method == "GET" and gear not in GEAR:
-        context = {"rig": found, "kinds": GEAR.values(), "active_nav": "rigs"}
+        context = {"rig": rig, "kinds": GEAR.values(), "active_nav": "rigs"}
         return render(request, "rigs/units/kinds_of_gear.html", context)
-    unit = Unit(rig=found)
+    unit = Unit(rig=rig)
     place = {"position": next_position(unit)}
-    form = NewUnitForm(found, unit, posted(request), gear=gear, fixed=place)
+    form = NewUnitForm(rig, unit, posted(request), gear=gear, fixed=place)
     another = "another" in request.POST
     return change_page(
         request,
         form,
         heading=f"Add a unit: {form.gear.label}",
         gear=form.gear,
-        done_url=f"{found.get_absolute_url()}#units",
+        done_url=f"{rig.get_absolute_url()}#units",
         template="rigs/units/new.html",
-        next_url=address(found, "unit_new") if another else address(found, "unit", unit.pk),
+        next_url=address(rig, "unit_new") if another else address(rig, "unit", unit.pk),
         said=f"“{request.POST.get('name', '').strip()}” is in the rig.",
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def several(request: ProductionRequest, rig: UUID) -> HttpResponse:
-    found = find_rig(request, rig)
-    form = SeveralForm(found, posted(request))
+def several(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    rig = find_rig(request, rig_id)
+    form = SeveralForm(rig, posted(request))
     if form.is_bound and form.is_valid():
-        made = add_units(rig=found, drafts=form.drafts, author=request.user)
+        made = add_units(rig=rig, drafts=form.drafts, author=request.user)
         count = f"{len(made)} units are" if len(made) > 1 else "One unit is"
         messages.success(request, f"{count} in the rig. Go through their settings.")
-        return redirect(f"{address(found, 'unit', made[0])}?walk=1#settings")
+        return redirect(f"{address(rig, 'unit', made[0])}?walk=1#settings")
     return form_page(
         request,
         form,
         heading="Add several units",
         active_nav="rigs",
         submit="Add them",
-        cancel_url=f"{found.get_absolute_url()}#units",
+        cancel_url=f"{rig.get_absolute_url()}#units",
         template="rigs/units/several.html",
-        rig=found,
+        rig=rig,
         kinds=GEAR.values(),
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.READ, write=Action.EDIT_RIG)
-def page(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
-    found = find_part(request, Unit, rig, unit)
-    own = address(found.rig, "unit", found.pk)
-    if found.retired and request.method == "POST":
-        return retired_page(request, found, own)
-    form = SettingsForm(found.rig, found, posted(request))
-    around = _around(found)
+def page(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
+    unit = find_part(request, Unit, rig_id, unit_id)
+    own = address(unit.rig, "unit", unit.pk)
+    if unit.retired and request.method == "POST":
+        return retired_page(request, unit, own)
+    form = SettingsForm(unit.rig, unit, posted(request))
+    around = _around(unit)
     walking = "walk" in request.GET
     if walking and not form.is_bound:
         form.start_typing()
-    beside = live_view(found.rig)
-    shown = beside.view.unit(found.pk)
+    beside = live_view(unit.rig)
+    shown = beside.view.unit(unit.pk)
     return change_page(
         request,
         form,
-        heading=str(found),
+        heading=str(unit),
         done_url=own,
         template="rigs/units/unit.html",
-        unit=found,
+        unit=unit,
         view=shown,
         signed=beside.signed,
         cautions=of_unit(shown) if shown else [],
-        inputs=in_order(Input.objects.live().filter(unit=found)),
+        inputs=in_order(Input.objects.live().filter(unit=unit)),
         **around,
         next_url=_next(request, around.get("after")),
         walking=walking,
-        upkeep=unit_items(found),
-        retired_controls=Control.objects.filter(unit=found, retired=True),
-        said=f"The settings of “{found}” are saved.",
+        upkeep=unit_items(unit),
+        retired_controls=Control.objects.filter(unit=unit, retired=True),
+        said=f"The settings of “{unit}” are saved.",
     )
 
 
@@ -128,30 +128,30 @@ def _around(unit: Unit) -> dict[str, Unit | None]:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
-    found = find_part(request, Unit, rig, unit)
+def edit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
+    unit = find_part(request, Unit, rig_id, unit_id)
     return edit_page(
         request,
-        found,
+        unit,
         UnitForm,
-        heading=f"About “{found}”",
-        said=f"“{found}” is saved.",
-        back=address(found.rig, "unit", found.pk),
+        heading=f"About “{unit}”",
+        said=f"“{unit}” is saved.",
+        back=address(unit.rig, "unit", unit.pk),
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def copy(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
-    found = find_part(request, Unit, rig, unit)
-    form = CopyUnitForm(found, posted(request))
-    own = address(found.rig, "unit", found.pk)
-    if found.retired:
-        return retired_page(request, found, own)
+def copy(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
+    unit = find_part(request, Unit, rig_id, unit_id)
+    form = CopyUnitForm(unit, posted(request))
+    own = address(unit.rig, "unit", unit.pk)
+    if unit.retired:
+        return retired_page(request, unit, own)
     if form.is_bound and form.is_valid():
-        made = copy_unit(unit=found, author=request.user, **form.cleaned_data)
-        messages.success(request, f"“{made}” is a copy of “{found}”.")
+        made = copy_unit(unit=unit, author=request.user, **form.cleaned_data)
+        messages.success(request, f"“{made}” is a copy of “{unit}”.")
         return redirect(address(made.rig, "unit", made.pk))
     return form_page(
-        request, form, heading=f"Copy “{found}”", cancel_url=own, active_nav="rigs", submit="Copy"
+        request, form, heading=f"Copy “{unit}”", cancel_url=own, active_nav="rigs", submit="Copy"
     )

@@ -68,23 +68,23 @@ def unit_items(unit: Unit) -> list[Item]:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.READ, write=Action.EDIT_RIG)
-def page(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
+def page(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpResponse:
     """One thing that wears: what it is, when it is due, and everything that was noted of it."""
-    found = find_part(request, Spare, rig, spare)
-    form = DoneForm(found, posted(request))
-    if form.is_bound and form.is_valid() and _noted(request, found, form):
-        return redirect(address(found.rig, "spare", found.pk))
+    spare = find_part(request, Spare, rig_id, spare_id)
+    form = DoneForm(spare, posted(request))
+    if form.is_bound and form.is_valid() and _noted(request, spare, form):
+        return redirect(address(spare.rig, "spare", spare.pk))
     shows = shows_of([request.production.pk])
-    log = found.entries.filter(takes_back=None).select_related("show", "taken_back")
+    log = spare.entries.filter(takes_back=None).select_related("show", "taken_back")
     context = {
-        "rig": found.rig,
-        "spare": found,
+        "rig": spare.rig,
+        "spare": spare,
         "form": form,
         "log": log[:100],
         "active_nav": "upkeep",
-        "item": items(Spare.objects.filter(pk=found.pk), shows)[0],
-        "caution": caution_for(found.sort, found.what),
-        "fuse": read_fuse(found.what) if found.sort == Spare.Sort.FUSE else "",
+        "item": items(Spare.objects.filter(pk=spare.pk), shows)[0],
+        "caution": caution_for(spare.sort, spare.what),
+        "fuse": read_fuse(spare.what) if spare.sort == Spare.Sort.FUSE else "",
         "fuse_source": SOURCE,
     }
     return render(request, "rigs/upkeep/spare.html", context)
@@ -92,13 +92,13 @@ def page(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def done(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
+def done(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpResponse:
     """One tap: it was changed today. Goes back to where the button was."""
-    found = find_part(request, Spare, rig, spare)
-    form = DoneForm(found, posted(request))
-    if not form.is_valid() or not _noted(request, found, form):
+    spare = find_part(request, Spare, rig_id, spare_id)
+    form = DoneForm(spare, posted(request))
+    if not form.is_valid() or not _noted(request, spare, form):
         messages.error(request, " ".join(str(e) for es in form.errors.values() for e in es))
-    return redirect(_back(request, address(found.rig, "spare", found.pk)))
+    return redirect(_back(request, address(spare.rig, "spare", spare.pk)))
 
 
 def _noted(request: ProductionRequest, spare: Spare, form: DoneForm) -> bool:
@@ -114,16 +114,16 @@ def _noted(request: ProductionRequest, spare: Spare, form: DoneForm) -> bool:
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def undo(request: ProductionRequest, rig: UUID, spare: UUID, entry: UUID) -> HttpResponse:
-    found = find_part(request, Spare, rig, spare)
-    noted = get_object_or_404(UpkeepEntry, pk=entry, spare=found)
+def undo(request: ProductionRequest, rig_id: UUID, spare_id: UUID, entry_id: UUID) -> HttpResponse:
+    spare = find_part(request, Spare, rig_id, spare_id)
+    noted = get_object_or_404(UpkeepEntry, pk=entry_id, spare=spare)
     try:
         take_back(entry=noted, by=request.user)
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
         messages.success(request, f"Taken back: {noted}.")
-    return redirect(address(found.rig, "spare", found.pk))
+    return redirect(address(spare.rig, "spare", spare.pk))
 
 
 def _back(request: HttpRequest, otherwise: str) -> str:
@@ -135,11 +135,11 @@ def _back(request: HttpRequest, otherwise: str) -> str:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
+def new(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
     return add_to_unit(
         request,
-        rig,
-        unit,
+        rig_id,
+        unit_id,
         SpareForm,
         heading="What wears on “{}”",
         named="what",
@@ -150,26 +150,26 @@ def new(request: ProductionRequest, rig: UUID, unit: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def edit(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
-    found = find_part(request, Spare, rig, spare)
+def edit(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpResponse:
+    spare = find_part(request, Spare, rig_id, spare_id)
     return edit_page(
         request,
-        found,
+        spare,
         SpareForm,
-        heading=f"“{found}” of “{found.unit}”",
-        said=f"“{found}” is saved.",
-        back=address(found.rig, "spare", found.pk),
+        heading=f"“{spare}” of “{spare.unit}”",
+        said=f"“{spare}” is saved.",
+        back=address(spare.rig, "spare", spare.pk),
     )
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def retire(request: ProductionRequest, rig: UUID, spare: UUID) -> HttpResponse:
-    found = find_part(request, Spare, rig, spare)
-    own = address(found.rig, "spare", found.pk)
-    unit = address(found.rig, "unit", found.unit_id)
+def retire(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpResponse:
+    spare = find_part(request, Spare, rig_id, spare_id)
+    own = address(spare.rig, "spare", spare.pk)
+    unit = address(spare.rig, "unit", spare.unit_id)
     return retire_or_bring_back(
-        request, found.rig, found, edit_url=own, back_url=own, done_url=unit
+        request, spare.rig, spare, edit_url=own, back_url=own, done_url=unit
     )
 
 

@@ -32,9 +32,9 @@ from rigs.whatif.forms import PROPOSALS, QuestionFields
 
 @require_safe
 @production_view(Action.READ)
-def leg_air(request: ProductionRequest, leg: UUID) -> HttpResponse:
-    found = get_object_or_404(request.production.legs, pk=leg)
-    context = {"leg": found, "active_nav": "tour", **_compared(found)}
+def leg_air(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
+    leg = get_object_or_404(request.production.legs, pk=leg_id)
+    context = {"leg": leg, "active_nav": "tour", **_compared(leg)}
     return render(request, "rigs/whatif/leg_air.html", context)
 
 
@@ -71,16 +71,14 @@ def exposure(request: ProductionRequest) -> HttpResponse:
 
 @require_safe
 @production_view(Action.READ)
-def what_if(request: ProductionRequest, rig: UUID) -> HttpResponse:
+def what_if(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """`?about=` names the kind of question, `&subject=` what it is about; nothing is written."""
-    found = find_rig(request, rig)
+    rig = find_rig(request, rig_id)
     asked = request.GET.get("subject", "")
     kind = topic(request.GET.get("about", ""), request.production, asked)
-    bench = benches([found])[found.pk]
-    context = {"rig": found, "topics": TABS, "topic": kind, "active_nav": "rigs"}
-    return render(
-        request, "rigs/whatif/what_if.html", context | _asked(request, found, kind, bench)
-    )
+    bench = benches([rig])[rig.pk]
+    context = {"rig": rig, "topics": TABS, "topic": kind, "active_nav": "rigs"}
+    return render(request, "rigs/whatif/what_if.html", context | _asked(request, rig, kind, bench))
 
 
 def _asked(request: ProductionRequest, rig: Rig, kind: Topic, bench: Bench) -> dict[str, Any]:
@@ -123,21 +121,21 @@ def _proposal_form(rig: Rig, proposal: ProposedValue) -> Any:
 
 @require_POST
 @production_view(Action.EDIT_RIG)
-def change(request: ProductionRequest, rig: UUID) -> HttpResponse:
+def change(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """`?kind=` and `&part=` say which field of the rig is to be what the answer was about."""
     model, part = PARTS.get(request.GET.get("kind", "")), request.GET.get("part", "")
     if model is None or model.KIND not in PROPOSALS or not issubclass(model, Part):
         raise BadRequest("kind is none that a question is about.")
-    found = find_part(request, model, rig, _id(part))
-    if found.retired and "bring_back" not in request.POST:
-        return retired_page(request, found, address(found.rig, "what_if"))
-    form = PROPOSALS[model.KIND](found.rig, found, request.POST, ask_reason=True)
+    rig = find_part(request, model, rig_id, _id(part))
+    if rig.retired and "bring_back" not in request.POST:
+        return retired_page(request, rig, address(rig.rig, "what_if"))
+    form = PROPOSALS[model.KIND](rig.rig, rig, request.POST, ask_reason=True)
     return change_page(
         request,
         form,
-        heading=f"Change {found}",
-        done_url=found.rig.get_absolute_url(),
-        said=f"“{found}” is changed, as asked.",
+        heading=f"Change {rig}",
+        done_url=rig.rig.get_absolute_url(),
+        said=f"“{rig}” is changed, as asked.",
     )
 
 

@@ -172,7 +172,7 @@ def picture(colour: str = "maroon") -> Prepared:
 
 def arguments_for(world: World) -> dict[str, str]:
     """A value for every argument that an address may have."""
-    found: dict[str, Any] = {
+    arguments: dict[str, Any] = {
         "production": world.production.pk,
         "player": world.player.pk,
         "rig": world.rig.pk,
@@ -213,5 +213,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("research", Research),
     )
     for name, model in models:
-        found[name] = model._default_manager.get().pk
-    return {name: str(value) for name, value in found.items()}
+        arguments[name] = model._default_manager.get().pk
+    values = {name: str(value) for name, value in arguments.items()}
+    # Pages name the argument of a record `rig_id`, the API names it `rig`.
+    return values | {f"{name}_id": value for name, value in values.items()}
