@@ -58,7 +58,7 @@ def _why(why: Why) -> Plain:
     return {
         "number": revision.number,
         "by": revision.author_name,
-        "at": iso(revision.at),
+        "at": iso(revision.happened_at),
         "reason": revision.reason_label if given else "",
         "words": revision.reason_words,
         "notes": [

@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from core.models import Leg, Production, Show
@@ -15,7 +16,7 @@ from rigs.models import Revision, Rig
 
 # The moment by which each kind of record is put in order. A show has a date only.
 MOMENTS = {
-    MarkKind.CHANGE: "at",
+    MarkKind.CHANGE: "happened",
     MarkKind.NOTE: "written_at",
     MarkKind.TRIAL: "opened_at",
     MarkKind.SIGN_OFF: "at",
@@ -29,12 +30,18 @@ def records(kind: MarkKind, production: Production, rig: Rig | None) -> QuerySet
         shows = Show.objects.filter(leg__production=production, retired_at=None)
         return shows.filter(leg__retired_at=None)
     found: QuerySet[Any] = {
-        MarkKind.CHANGE: Revision.objects.filter(rig__production=production),
+        MarkKind.CHANGE: _changes(production),
         MarkKind.NOTE: Note.objects.filter(production=production),
         MarkKind.TRIAL: Trial.objects.filter(production=production),
         MarkKind.SIGN_OFF: SignOff.objects.filter(rig__production=production),
     }[kind]
     return found.filter(rig=rig) if rig else found
+
+
+def _changes(production: Production) -> QuerySet[Any]:
+    """By when they were written, which is earlier than when they arrived if they waited."""
+    found = Revision.objects.filter(rig__production=production)
+    return found.annotate(happened=Coalesce("written_at", "at"))
 
 
 def marks(

@@ -91,7 +91,7 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         if row is None:
             return ""
         told = f" Because: {why(row)}." if why(row) else ""
-        at = date_format(localtime(row.revision.at), "j M, H:i")
+        at = date_format(localtime(row.revision.happened_at), "j M, H:i")
         return f"“{self.row}” was retired by {row.revision.author_name}, {at}.{told}"
 
     def key(self, name: str) -> Key | None:

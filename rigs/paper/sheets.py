@@ -32,7 +32,7 @@ def square(address: str) -> bytes:
 
 def stamp(revision: Revision) -> str:
     """What makes a stale print recognisable: number, first characters of the digest, time."""
-    return f"change {revision.number} · {revision.digest[:8]} · {printed_at(revision.at)}"
+    return f"change {revision.number} · {revision.digest[:8]} · {printed_at(revision.happened_at)}"
 
 
 def printed_at(at: datetime) -> str:

@@ -37,9 +37,9 @@ def _entry(revision: Revision, said: list[str]) -> IndexEntry:
     title = f"Change {revision.number} of {rig.name}"
     body = " · ".join([reason, revision.author_name, *said])
     kind = SearchEntry.Kind.CHANGE
-    return IndexEntry(
-        rig.production_id, kind, subject(rig.pk, revision.number), title, body, path, revision.at
-    )
+    at = revision.happened_at
+    key = subject(rig.pk, revision.number)
+    return IndexEntry(rig.production_id, kind, key, title, body, path, at)
 
 
 def subject(rig: UUID, number: int) -> UUID:

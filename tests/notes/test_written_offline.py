@@ -19,11 +19,17 @@ from django.test import Client
 
 from core import clock
 from core.models import Leg
+from notes.handover.changes import _told
 from notes.handover.services import ask
 from notes.linecheck.services import mark
 from notes.models import Acknowledgement, Answer, LineCheck, LineCheckMark, Note, Question
+from notes.signing.services import sign
+from notes.signing.since import since_revision
 from rigs.models import Revision, ShowRig
+from rigs.paper.sheets import stamp
 from rigs.revisions.verify import verify_rig
+from rigs.revisions.writer import iso
+from rigs.search.changes import changes
 from tests.notes.handover.published_support import published, words
 from tests.notes.handover.support import legs
 from tests.rigs.shows.shows import make_show
@@ -53,6 +59,7 @@ def arrive(
     *,
     said: datetime = WRITTEN,
     sent: datetime | None = ARRIVED,
+    now: datetime = ARRIVED,
 ) -> Any:
     """As the worker sends what waited, at 22:02."""
     headers = {
@@ -61,7 +68,7 @@ def arrive(
         "Page-Made": stamp,
         **({"Sent-At": sent.isoformat()} if sent else {}),
     }
-    with clock.set_to(ARRIVED):
+    with clock.set_to(now):
         answer = client.post(url, data, headers=headers)
     assert answer.status_code == 302, answer.content.decode()
     return answer
@@ -166,6 +173,35 @@ def test_a_change_of_a_rig_says_both_and_its_chain_holds(world: World) -> None:
     html = tech.get(at(world, "rigs:history", world.rig.pk)).content.decode()
     text = " ".join(re.sub(r"<[^>]+>", "", html).split())
     assert "Written 4 Mar, 21:54, arrived 4 Mar, 22:02" in text
+
+
+def test_every_page_dates_a_change_by_when_it_was_written(world: World) -> None:
+    """The device waited from before midnight until the next day."""
+    url, tech = at(world, "rigs:unit", world.rig.pk, world.unit.pk), as_user(world.tech)
+    with clock.set_to(OPENED):
+        sign(rig=world.rig, party="tech", decision="signed", user=world.tech, revision=1)
+    form = Page(tech, url)
+    fields = form.response.context["form"].fields.items()
+    gain = next(name for name, field in fields if field.label == "Gain")
+    sent = form.sent | {"reason_kind": "room", "reason_words": "Dead stage."}
+    next_day = ARRIVED + timedelta(days=1)
+    arrive(tech, url, sent | {gain: "4:00"}, opened(tech, url), sent=None, now=next_day)
+    made = Revision.objects.get(rig=world.rig, number=2)
+    assert (made.happened_at, made.at) == (WRITTEN, next_day)
+    world.rig.refresh_from_db()
+
+    rig = tech.get(at(world, "rigs:rig", world.rig.pk)).content.decode()
+    assert "4 Mar 2031" in rig
+    assert "5 Mar 2031" not in rig
+    restored = tech.get(at(world, "rigs:restore", world.rig.pk, 1)).content.decode()
+    assert "5 Mar 2031" not in restored
+    timeline = tech.get(at(world, "notes:timeline")).content.decode()
+    assert "4 Mar 2031" in timeline
+    assert "5 Mar 2031" not in timeline
+    assert [hit.at for hit in changes(Revision.objects.filter(pk=made.pk))] == [WRITTEN]
+    assert "4 Mar 2031 21:54" in stamp(made)
+    (told,) = since_revision(world.rig, 1).told
+    assert _told(told)["why"][0]["at"] == iso(WRITTEN)
 
 
 def test_a_mark_and_the_end_of_a_line_check(world: World) -> None:
