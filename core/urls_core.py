@@ -53,6 +53,7 @@ people_urls = [
     path("", people.people, name="people"),
     path("invite/", people.invite, name="invite"),
     path("invitations/<uuid:link_id>/withdraw/", people.withdraw, name="invite_withdraw"),
+    path("invitations/<uuid:link_id>/again/", people.invite_again, name="invite_again"),
     path("<uuid:member_id>/edit/", people.edit, name="member_edit"),
     path("<uuid:member_id>/remove/", people.remove, name="member_remove"),
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.core.mail import send_mail
@@ -74,10 +74,33 @@ def invite(
         "player": str(player.pk) if player and Role.PLAYER in chosen else None,
         "email": email,
     }
-    link, token = links.make_link(
+    return _sent(*_made(production, details, by), address)
+
+
+def invite_again(
+    *, production: Production, link: UUID, by: User, address: Callable[[str], str]
+) -> Invitation:
+    """A new link to the same in place of one that nobody used; that one opens nothing any more.
+
+    One whose time ran out can be made again, too. It is mailed where the first one was. Raises
+    LinkClosed if it was used or withdrawn, or never made.
+    """
+    with transaction.atomic():
+        if not withdraw(production=production, link=link):
+            raise links.LinkClosed("This invitation was used or withdrawn before.")
+        details = production.links.get(pk=link).details
+        made, token = _made(production, details, by)
+    return _sent(made, token, address)
+
+
+def _made(production: Production, details: dict[str, Any], by: User) -> tuple[OneTimeLink, str]:
+    return links.make_link(
         production=production, purpose=INVITATION, details=details, made_by=by, days=DAYS
     )
-    url = address(token)
+
+
+def _sent(link: OneTimeLink, token: str, address: Callable[[str], str]) -> Invitation:
+    url, email = address(token), link.details["email"]
     return Invitation(link, url, bool(email) and _mailed(link, url, email))
 
 
@@ -136,9 +159,12 @@ def accept_as_new_person(
 
 
 def open_invitations(production: Production) -> list[OpenInvitation]:
-    """Invitations nobody has used yet, newest first, in two queries."""
+    """Invitations nobody has used yet, newest first, in two queries.
+
+    Those whose time ran out are among them: they can be made again.
+    """
     found = production.links.filter(
-        purpose=INVITATION, used_at=None, withdrawn_at=None, expires_at__gt=now()
+        purpose=INVITATION, used_at=None, withdrawn_at=None
     ).select_related("made_by", "production")
     players = production.players.in_bulk()
     by_text = {str(pk): player for pk, player in players.items()}
@@ -153,6 +179,6 @@ def open_invitations(production: Production) -> list[OpenInvitation]:
 
 
 def withdraw(*, production: Production, link: UUID) -> bool:
-    """Close an open invitation. False if there is none: used, closed before, or never made."""
+    """Close an unused invitation. False if there is none: used, closed before, or never made."""
     found = production.links.filter(pk=link, purpose=INVITATION, used_at=None, withdrawn_at=None)
     return bool(found.update(withdrawn_at=now()))

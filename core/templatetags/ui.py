@@ -14,6 +14,7 @@ from django.template import Context
 from django.utils.safestring import SafeString, mark_safe
 from lucide.templatetags.lucide import lucide
 
+from core import qr
 from core.badges import LOOKS, Look
 
 register = template.Library()
@@ -33,6 +34,12 @@ def icon(name: str, label: str = "") -> SafeString:
     role = {"role": "img", "aria-label": label} if label else {"aria-hidden": "true"}
     attributes = flatatt({"class": f"icon icon-{name}", **role})  # escapes the label
     return mark_safe(f"<svg{attributes} {_drawing(name)}")  # noqa: S308
+
+
+@register.simple_tag
+def qr_code(address: str) -> SafeString:
+    """{% qr_code url %}: the address as a QR code, to be scanned off the screen."""
+    return qr.for_page(address)
 
 
 @register.simple_block_tag(end_name="endsentence")

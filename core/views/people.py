@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from uuid import UUID
 
 from django.contrib import messages
@@ -17,10 +18,13 @@ from core.access.policy import Action, allowed
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.people import InviteForm, MemberForm
+from core.links import LinkClosed
 from core.models import User
 from core.services import invitations
 from core.services.members import LastManager, RolesChanged, change_roles, remove_member
 from core.views.pages import form_page, posted
+
+GONE = "That invitation was used or withdrawn before, or never was."
 
 
 @require_safe
@@ -44,15 +48,10 @@ def invite(request: ProductionRequest) -> HttpResponse:
         made = invitations.invite(
             production=request.production,
             by=request.user,
-            address=lambda token: request.build_absolute_uri(
-                reverse("core:invitation", args=[token])
-            ),
+            address=_address(request),
             **{key: form.cleaned_data[key] for key in ("roles", "player", "email")},
         )
-        # No redirect: the link cannot be shown on another page, because nobody keeps it.
-        offer = invitations.offer_of(made.link)
-        context = {"made": made, "offer": offer, "active_nav": "people"}
-        return render(request, "core/invited.html", context)
+        return _shown_once(request, made)
     return form_page(
         request,
         form,
@@ -64,12 +63,39 @@ def invite(request: ProductionRequest) -> HttpResponse:
 
 
 @require_POST
+@never_cache  # as above
+@production_view(Action.INVITE)
+def invite_again(request: ProductionRequest, link_id: UUID) -> HttpResponse:
+    try:
+        made = invitations.invite_again(
+            production=request.production, link=link_id, by=request.user, address=_address(request)
+        )
+    except LinkClosed:
+        messages.warning(request, GONE)
+        return redirect(within(request, "core:people"))
+    return _shown_once(request, made, again=True)
+
+
+def _address(request: ProductionRequest) -> Callable[[str], str]:
+    return lambda token: request.build_absolute_uri(reverse("core:invitation", args=[token]))
+
+
+def _shown_once(
+    request: ProductionRequest, made: invitations.Invitation, *, again: bool = False
+) -> HttpResponse:
+    """No redirect: the link cannot be shown on another page, because nobody keeps it."""
+    offer = invitations.offer_of(made.link)
+    context = {"made": made, "offer": offer, "again": again, "active_nav": "people"}
+    return render(request, "core/invited.html", context)
+
+
+@require_POST
 @production_view(Action.INVITE)
 def withdraw(request: ProductionRequest, link_id: UUID) -> HttpResponse:
     if invitations.withdraw(production=request.production, link=link_id):
         messages.success(request, "The invitation is withdrawn. Its link opens nothing any more.")
     else:
-        messages.warning(request, "That invitation was used or withdrawn before, or never was.")
+        messages.warning(request, GONE)
     return redirect(within(request, "core:people"))
 
 

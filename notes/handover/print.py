@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+from core import qr
 from notes.handover.drawings import views_of
 from notes.handover.in_words import in_words
 from notes.handover.print_rig import rig_data
@@ -17,7 +18,7 @@ from notes.handover.publish import read
 from notes.models import PublishedHandover
 from rigs.paper.pdf import Paper, press
 from rigs.paper.pinned import for_paper
-from rigs.paper.sheets import printed_at, square
+from rigs.paper.sheets import printed_at
 from rigs.wording import RigView
 
 Plain = dict[str, Any]
@@ -36,7 +37,7 @@ def handover_pdf(
         raise LookupError("This handover has no such player.")
     views = views_of({**content, "sections": chosen})
     photos, pictures = _photos(published, views)
-    pictures["live.svg"] = square(f"{address}#player-{player}" if player else address)
+    pictures["live.svg"] = qr.for_paper(f"{address}#player-{player}" if player else address)
     sections = [
         {
             "player": each["player"]["name"],

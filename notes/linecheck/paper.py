@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from core import clock
+from core import clock, qr
 from core.models import Show
 from notes.linecheck.report import Report, ReportedMark
 from notes.models import LineCheck
 from rigs.paper.pdf import Paper, press
-from rigs.paper.sheets import printed_at, square
+from rigs.paper.sheets import printed_at
 
 Plain = dict[str, Any]
 SUITS = "By the catalogue it fits: no known problem with level, phantom power or pattern."
@@ -37,7 +37,7 @@ def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> byt
         "told": _lines(check.who_was_told) if check else [],
         "repair": _lines(check.to_repair) if check else [],
     }
-    return press("report.typ", data, pictures={"live.svg": square(address)})
+    return press("report.typ", data, pictures={"live.svg": qr.for_paper(address)})
 
 
 def _counts(report: Report) -> str:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from uuid import UUID
 
-import segno
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -61,26 +59,11 @@ def _shown_once(
     context = {
         "asked": asked,
         "rig": rig,
-        "square": square(asked.url),
-        "days": requests.DAYS,
+        "again_url": reverse("notes:ask_signature", args=[request.production.pk, rig.pk]),
+        "again": {"revision": revision, "clip": clip.pk if clip else ""},
         "active_nav": "rigs",
     }
     return render(request, "notes/signing/asked.html", context)
-
-
-def square(url: str) -> SafeString:
-    """A QR code as SVG, black on white in every theme, so that a phone reads it off the screen."""
-    drawn = segno.make(url, error="m", micro=False).svg_inline(
-        omitsize=True,
-        border=4,
-        dark="#000",
-        light="#fff",
-        svgclass="qr",
-        lineclass=None,
-        title="The link, to be scanned with a phone",
-    )
-    # Only modules drawn by the library: the address itself is not in it as text.
-    return mark_safe(drawn)  # noqa: S308
 
 
 @require_POST

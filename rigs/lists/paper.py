@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from itertools import islice
 from typing import Any
 
-from core import clock
+from core import clock, qr
 from core.models import Production
 from core.units import format_length
 from rigs.cautions import LIFTING, MAINS, RIBBON, in_words
@@ -22,7 +22,7 @@ from rigs.lists.pack_of_show import as_rows as day_rows
 from rigs.lists.state import ListState
 from rigs.models import Input
 from rigs.paper.pdf import Paper, press
-from rigs.paper.sheets import printed_at, square
+from rigs.paper.sheets import printed_at
 from rigs.wording.placement import placement_words
 
 
@@ -122,7 +122,7 @@ def _sheet(
 
 
 def _pressed(data: dict[str, Any], address: str) -> bytes:
-    return press("grid.typ", data, pictures={"live.svg": square(address)})
+    return press("grid.typ", data, pictures={"live.svg": qr.for_paper(address)})
 
 
 def _widths(rows: Sequence[Sequence[str]]) -> list[int]:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-import segno
-
+from core import qr
 from core.models import Production
 from rigs.cautions import in_words, of_rig
 from rigs.drawing.kit import Kit, kit_of
@@ -21,13 +19,6 @@ from rigs.paper.pinned import for_paper, pinned_photos
 from rigs.places import SignedState
 from rigs.revisions.read import as_of
 from rigs.wording import LinkView, RigView, snapshot_view
-
-
-def square(address: str) -> bytes:
-    """A QR code of `address` as SVG, error correction M, with its quiet zone."""
-    out = io.BytesIO()
-    segno.make(address, error="m", micro=False).save(out, kind="svg", scale=4, border=4)
-    return out.getvalue()
 
 
 def stamp(revision: Revision) -> str:
@@ -70,7 +61,7 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         pictures |= drawn
     if kit.is_drawn:
         pictures["kit.svg"] = kit_plan(kit, name=view.name).encode()
-    pictures["live.svg"] = square(address)
+    pictures["live.svg"] = qr.for_paper(address)
     return press("recall.typ", data, pictures=pictures)
 
 
@@ -109,7 +100,7 @@ def label_sheet(
     production: Production, labels: Sequence[tuple[str, str, str]], *, paper: Paper
 ) -> bytes:
     """Labels to cut out: (name, line below, address) each, with a square that opens the address."""
-    pictures = {f"label{n}.svg": square(address) for n, (_, _, address) in enumerate(labels)}
+    pictures = {f"label{n}.svg": qr.for_paper(address) for n, (_, _, address) in enumerate(labels)}
     data = {
         "title": f"Labels, {production}",
         "paper": paper,
