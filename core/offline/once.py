@@ -25,6 +25,7 @@ from typing import Any, TypeVar
 from uuid import uuid4
 
 from django.contrib import messages
+from django.contrib.messages.storage.base import Message
 from django.core.exceptions import BadRequest
 from django.db import IntegrityError, OperationalError, connection, transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
@@ -101,20 +102,20 @@ def after(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     """As `once`, for what takes long: carried out first, remembered then."""
     if done := DoneRequest.objects.filter(user=request.user, key=key).first():
         return _again(request, done, digest)
-    unread = _errors_of(request)
+    unread = _waiting(request)
     response = act()
-    if not _is_done(response, _errors_of(request) - unread):
-        return _as_asked(request, response)
+    if not _is_done(response, _new_errors(request, unread)):
+        return _as_asked(request, response, unread)
     location = response.headers["Location"]
     DoneRequest.objects.get_or_create(
         user=request.user, key=key, defaults={"digest": digest, "location": location}
     )
-    return _as_asked(request, response, location)
+    return _as_asked(request, response, unread, location)
 
 
 def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     """What `act` answers, or what it answered before under this key of this person."""
-    claimed, unread = False, _errors_of(request)
+    claimed, unread = False, _waiting(request)
     try:
         with transaction.atomic():
             claim, is_new = _claim(request, key, digest)
@@ -122,16 +123,16 @@ def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
             if not is_new:
                 return _again(request, claim, digest)
             response = act()
-            if not _is_done(response, _errors_of(request) - unread):
+            if not _is_done(response, _new_errors(request, unread)):
                 transaction.set_rollback(True)
-                return _as_asked(request, response)
+                return _as_asked(request, response, unread)
             claim.location = response.headers["Location"]
             claim.save(update_fields=["location"])
     except OperationalError:
         if claimed:
             raise
         return _refusal("still_running", "This is being carried out. Ask again in a moment.", 409)
-    return _as_asked(request, response, claim.location)
+    return _as_asked(request, response, unread, claim.location)
 
 
 def _claim(request: Any, key: str, digest: str) -> tuple[DoneRequest, bool]:
@@ -155,25 +156,38 @@ def _wait_at_most(limit: str) -> None:
 def _again(request: HttpRequest, done: DoneRequest, digest: str) -> HttpResponseBase:
     if done.digest != digest:
         return _refusal("other_request", f"This {HEADER} was used for something else.", 422)
-    return _as_asked(request, redirect(done.location), done.location)
+    return _as_asked(request, redirect(done.location), _waiting(request), done.location)
 
 
-def _is_done(response: HttpResponseBase, new_errors: int) -> bool:
+def _is_done(response: HttpResponseBase, has_new_errors: bool) -> bool:
     """A redirect that adds an error message has refused, too."""
-    return isinstance(response, HttpResponseRedirectBase) and not new_errors
+    return isinstance(response, HttpResponseRedirectBase) and not has_new_errors
 
 
-def _errors_of(request: HttpRequest) -> int:
-    """How many error messages wait for the next page, those of earlier requests among them: nobody
-    may have opened a page since."""
+def _waiting(request: HttpRequest) -> list[Message]:
+    """The messages that wait for the next page, those of earlier requests first: nobody may have
+    opened a page since. Looking at them does not count as showing them."""
     told: Any = messages.get_messages(request)
-    count: int = sum(message.level >= messages.ERROR for message in told)
-    told.used = False  # looked at, not shown
-    return count
+    found = list(told)
+    told.used = False
+    return found
+
+
+def _new_errors(request: HttpRequest, unread: list[Message]) -> bool:
+    new = _waiting(request)[len(unread) :]
+    return any(message.level >= messages.ERROR for message in new)
+
+
+def _told_now(request: HttpRequest, unread: list[Message]) -> list[str]:
+    """What this request said. What waited before it goes on waiting for the next page."""
+    new = list(messages.get_messages(request))[len(unread) :]
+    for message in unread:  # all are taken out by being read
+        messages.add_message(request, message.level, message.message, message.extra_tags)
+    return [str(message) for message in new]
 
 
 def _as_asked(
-    request: HttpRequest, response: HttpResponseBase, location: str = ""
+    request: HttpRequest, response: HttpResponseBase, unread: list[Message], location: str = ""
 ) -> HttpResponseBase:
     """As it is; for a program that cannot see where a redirect leads, in JSON."""
     if request.headers.get("Accept") != "application/json":
@@ -183,7 +197,7 @@ def _as_asked(
     answer: dict[str, Any] = {"done": bool(location), "location": location}
     # RFC 7240: who goes on to that page by itself reads there what is told.
     if not (location and request.headers.get("Prefer") == "return=minimal"):
-        answer["told"] = [str(message) for message in messages.get_messages(request)]
+        answer["told"] = _told_now(request, unread)
     return JsonResponse(answer, status=200 if location else 409)
 
 

@@ -167,6 +167,31 @@ def test_a_program_reads_where_it_led_and_what_was_said(world: World) -> None:
     assert send(client, world, headers=json).json() == first | {"told": []}
 
 
+def test_what_an_earlier_request_said_waits_for_the_next_page(world: World) -> None:
+    """A form sent without a script leaves its message for a page that nobody has opened yet."""
+    client, json = as_user(world.tech), {"Accept": "application/json"}
+    send(client, world, key=f'"{uuid4()}"', words="The first of two.")
+    later = {"key": f'"{uuid4()}"', "words": "The second of two.", "headers": json}
+    told = send(client, world, **later).json()["told"]
+    assert told == ["The note is written down."]
+    assert send(client, world, **later).json()["told"] == []  # as it was done before
+    page = client.get(at(world, "rigs:rig", world.rig.pk)).content.decode()
+    assert page.count("The note is written down.") == 1
+
+
+def test_an_error_that_is_still_unread_refuses_nothing_later(world: World) -> None:
+    manager = world.people["manager"]
+    client, json = as_user(manager), {"Accept": "application/json"}
+    client.post(at(world, "core:member_remove", manager.pk), {})  # its error stays unread
+    answer = client.post(
+        at(world, "core:rehearsal_room"),
+        {"name": "Dairy", "version": "1"},
+        headers={"Idempotency-Key": f'"{KEY}"', **json},
+    ).json()
+    assert answer["done"] is True
+    assert not any("manager" in said for said in answer["told"])
+
+
 def test_a_conflict_is_not_done_and_comes_back_as_the_form(world: World) -> None:
     base = world.rig.head_number
     world.turn("4:00")
