@@ -48,6 +48,17 @@ class LengthInput(forms.CharField):
         self.model_field.run_validators(length.metres)
         return length
 
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        """“24.50m” is 24.5 m typed another way, and no change. Another unit is one."""
+        try:
+            there, typed = (
+                parse_length(str(text), self.default_unit) if text else None
+                for text in (initial, str(data or "").strip())
+            )
+        except ValueError:
+            return super().has_changed(initial, data)
+        return there != typed
+
 
 class TemperatureField(forms.DecimalField):
     """A temperature as crews write it, “21.5” or “68 °F”; cleans to °C.
@@ -200,7 +211,7 @@ class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     def _tidy_numbers(self) -> None:
         for name, value in self.initial.items():
             if isinstance(value, Decimal):
-                self.initial[name] = plain(value)
+                self.initial[name] = Decimal(plain(value))  # a text would differ from any number
 
     def clean(self) -> dict[str, Any]:
         cleaned = self.spread_lengths(super().clean() or self.cleaned_data)

@@ -98,4 +98,4 @@ def test_an_unbound_form_saves_nothing(show: Show) -> None:
 def test_numbers_open_without_idle_noughts(show: Show) -> None:
     show.humidity_pct = Decimal("48.0")
     show.save()
-    assert ShowForm(instance=Show.objects.get(pk=show.pk)).initial["humidity_pct"] == "48"
+    assert 'value="48"' in str(ShowForm(instance=Show.objects.get(pk=show.pk))["humidity_pct"])
