@@ -185,8 +185,10 @@ def by_the_line_check(place: Place, leave: bool) -> str:
     done = page.send(state="deviates", device=str(place.new.pk), **DAY_WHY, **typed)
     assert done.status == 302
     after = done.client.get(done.response.headers["Location"]).content.decode()
-    assert ("phantom power off, pad −10 dB, preamp gain 27.5 dB" in after) is not leave
-    return f"{RIBBON} {page.html}"  # that is said of every ribbon of the catalogue, see below
+    assert (f"Set at {place.world.input} for the substitute: phantom power off" in after) is (
+        not leave
+    )
+    return f"{RIBBON} {page.html} {after}"  # that is said of every ribbon of the catalogue
 
 
 def by_making_it_permanent(place: Place, leave: bool) -> str:
@@ -281,9 +283,7 @@ def test_a_pad_of_the_old_ones_own_and_a_ground_lift_do_not_come_along(
     assert (entry.ground_lift, entry.pad_at) == (False, "")
 
 
-@pytest.mark.parametrize(
-    "way", [by_a_list_for_a_show, by_the_page_of_a_show], ids=lambda way: way.__name__
-)
+@pytest.mark.parametrize("way", AT_A_SHOW, ids=lambda way: way.__name__)
 def test_at_a_show_the_pad_is_gone_and_the_ground_lift_is_to_be_minded(
     own: Place, way: Way
 ) -> None:
@@ -307,6 +307,17 @@ def test_the_line_check_says_beforehand_what_it_would_set(place: Place) -> None:
     url = place.within("notes:line_check_input", place.show, place.world.input)
     page = Page(place.client, url).html
     assert "Safe settings for it: phantom power off, pad −10 dB, gain 27.5 dB." in page
+
+
+def test_the_line_check_says_what_it_has_set(place: Place) -> None:
+    said = by_the_line_check(place, False)
+    assert "phantom power off, pad −10 dB, preamp gain 27.5 dB." in said
+
+
+def test_the_line_check_says_that_a_pad_is_gone(own: Place) -> None:
+    said = by_the_line_check(own, False)
+    assert "Safe settings for it: phantom power off, pad 0 dB, gain 17.5 dB." in said
+    assert "for the substitute: phantom power off, pad 0 dB, preamp gain 17.5 dB." in said
 
 
 def test_what_became_doubtful_while_a_page_was_open_is_asked_again(place: Place) -> None:
