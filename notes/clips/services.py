@@ -58,7 +58,7 @@ class ClipRequest:
 def upload_clip(
     *, data: bytes | None = None, file: File[Any] | None = None, name: str, by: User, **wanted: Any
 ) -> Clip:
-    """A clip from the bytes `data` or the upload `file`; `wanted` are the fields of Wanted.
+    """A clip from the bytes `data` or the upload `file`; `wanted` are the fields of ClipRequest.
 
     The same part of the same sound for the same input is there once: see Clip.was_there.
 

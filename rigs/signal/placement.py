@@ -1,4 +1,4 @@
-"""Where things stand: distances, angles, arrival differences, pairs, alignment.
+"""Where things stand: distances, angles, arrival differences, pairs.
 
 Points are (x, y) or (x, y, z) in metres, any origin, the same axes for all points of a call.
 """
@@ -113,14 +113,3 @@ def pair_fit(
     allowed = not_negative("tolerance", tolerance) + _SLACK_METRES
     to_a, to_b = distance(a, centre), distance(b, centre)
     return PairFit(to_a, to_b, to_b - to_a, abs(to_b - to_a) <= allowed)
-
-
-def alignment_delay(path: Q, speed: float, mic_latency: float = 0.0, di_latency: float = 0.0) -> Q:
-    """Delay in s on a DI so that it meets a mic `path` m from the loudspeaker: d / c + Tm - Td.
-
-    Negative means the mic is the early one. Source: definition. Range: path and latencies (of
-    each signal's own chain, in s) 0 or more, speed above 0 m/s; phase shift in amplifier and
-    loudspeaker is not a delay and stays. Raises ValueError outside it.
-    """
-    latency = not_negative("mic_latency", mic_latency) - not_negative("di_latency", di_latency)
-    return plain(arrival_seconds(path, speed) + latency)

@@ -92,12 +92,6 @@ def test_pair_by_hand() -> None:
     assert not placement.pair_fit((0, 0), (0, 2.1), (0, 1), 0.099).within
 
 
-def test_alignment_by_hand() -> None:
-    # 1.0296 m is 3 ms at 343.2 m/s.
-    assert placement.alignment_delay(1.0296, C20) == pytest.approx(3e-3)
-    assert placement.alignment_delay(1.0296, C20, 1e-3, 5e-3) == pytest.approx(-1e-3)
-
-
 @given(near=st.floats(0.01, 100), far=st.floats(0.01, 100))
 def test_drop_and_difference_change_sign(near: float, far: float) -> None:
     drop = placement.distance_drop_db(near, far)
@@ -109,8 +103,8 @@ def test_drop_and_difference_change_sign(near: float, far: float) -> None:
 
 def test_vector_equals_scalars() -> None:
     paths = np.array([0.0, 0.5, 3.0])
-    many = placement.alignment_delay(paths, C20, 1e-3)
-    assert many.tolist() == [placement.alignment_delay(float(p), C20, 1e-3) for p in paths]
+    many = placement.arrival_seconds(paths, C20)
+    assert many.tolist() == [placement.arrival_seconds(float(p), C20) for p in paths]
 
 
 @pytest.mark.parametrize(
