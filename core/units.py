@@ -33,6 +33,9 @@ _NAMES = {
     "in": "in",
     "ft": "ft",
     '"': "in",
+    "''": "in",
+    "’’": "in",
+    "′′": "in",
     "″": "in",
     "”": "in",
     "inch": "in",
@@ -48,11 +51,11 @@ _NAMES = {
     "meters": "m",
 }
 _TERM = re.compile(
-    r"""\s*(?P<sign>-?)
+    r"""\s*(?P<hyphen>-?)\s*
     (?:(?P<whole>\d+)[\s-]+(?P<num1>\d+)/(?P<den1>\d+) # 2 1/2, 2-1/2
       |(?P<num2>\d+)/(?P<den2>\d+)                    # 3/4
       |(?P<plain>\d+(?:[.,]\d+)?|[.,]\d+))            # 35, 1.2, 1,2
-    \s*(?P<unit>[a-zA-Z]+|["'″′”’])?\s*""",
+    \s*(?:(?P<unit>[a-zA-Z]+|''|’’|′′|["'″′”’])\.?)?\s*""",
     re.VERBOSE,
 )
 # ½, ¼, ⅝ …: characters of their own.
@@ -77,17 +80,21 @@ class Length(NamedTuple):
 def parse_length(text: str, default_unit: str = "mm") -> Length:
     """Read a length; a bare number is in `default_unit`.
 
-    Feet and inches may stand together (3' 6", 3 ft 6 in, 3'6) and are kept as feet.
+    Feet and inches may stand together (3' 6", 3 ft 6 in, 3'6, 3'-6") and are kept as feet.
     Raises ValueError, with words fit for a form, on anything else.
     """
     total, position = Decimal(0), 0
     units: list[str] = []
     text = text.strip()
     plainly = _FRACTIONS.sub(lambda match: f" {unicodedata.normalize('NFKC', match[0])}", text)
-    plainly = plainly.replace("⁄", "/").strip()  # NFKC writes ½ with a fraction slash
+    # NFKC writes ½ with a fraction slash, and lengths are shown with a true minus sign.
+    plainly = plainly.replace("⁄", "/").replace("−", "-").strip()
+    is_negative = plainly.startswith("-")
+    plainly = plainly.removeprefix("-")
     while position < len(plainly) or not units:
         match = _TERM.match(plainly, position)
-        if match is None or len(units) == 2:
+        # A hyphen joins feet and inches, and is no sign there.
+        if match is None or len(units) == 2 or (match["hyphen"] and units != ["ft"]):
             raise ValueError(f"“{text}” is not a length. Write 35 mm, 1.2 m or 2 1/2 in.")
         # Whoever writes 3'6 means inches after the feet.
         following = "in" if units == ["ft"] else default_unit
@@ -98,7 +105,8 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
     if len(units) == 2 and units != ["ft", "in"]:
         raise ValueError(f"“{text}” mixes units. Only feet and inches do, as in 3 ft 6 in.")
     try:
-        return Length(total.quantize(QUANTUM).normalize() + 0, units[0])
+        total = total.quantize(QUANTUM)
+        return Length((-total if is_negative else total).normalize() + 0, units[0])
     except InvalidOperation:
         # More digits than a Decimal keeps at this precision.
         raise ValueError(f"“{text}” is longer than any length can be.") from None
@@ -124,7 +132,7 @@ def _number(match: re.Match[str]) -> Decimal:
             value = Decimal(match["plain"].replace(",", "."))
         except InvalidOperation:  # pragma: no cover - the pattern admits only numbers
             raise ValueError(f"“{match['plain']}” is not a number.") from None
-    return -value if match["sign"] else value
+    return value
 
 
 def parse_temperature(text: str, scale: str = CELSIUS) -> Decimal:

@@ -9,14 +9,17 @@ _NUMBER = r"(\d+(?:[.,]\d+)?)"
 _UNIT = r"(k(?:Hz)?|Hz)\b"
 # A number that follows or is followed by something else is no frequency: “0.4k”, “2-3k9”.
 _FREE = r"(?<![\w.,])"
+# “and” makes a range after “between” alone: “250 Hz and 4 kHz” are two.
 _RANGE = re.compile(
-    rf"{_FREE}{_NUMBER}\s*(?:{_UNIT})?\s*(?:–|-|to|and)\s*{_NUMBER}\s*{_UNIT}", re.I
+    rf"{_FREE}(?P<between>between\s+)?{_NUMBER}\s*(?:{_UNIT})?"
+    rf"\s*(?:–|-|to|(?(between)and|(?!)))\s*{_NUMBER}\s*{_UNIT}",
+    re.I,
 )
 _SINGLE = re.compile(rf"{_FREE}{_NUMBER}\s*{_UNIT}", re.I)
 # Without a unit it takes a word for a place in the spectrum before the number, and nothing behind
 # it that makes another quantity of it; below 20 it would hardly be hertz.
 _BARE = re.compile(
-    rf"\b(?:around|about|near)\s+{_NUMBER}(?:\s*(?:–|-|to)\s*{_NUMBER})?"
+    rf"(?:\b(?:around|about|near|roughly|circa)\s+|~\s?){_NUMBER}(?:\s*(?:–|-|to)\s*{_NUMBER})?"
     r"(?![\w.,:/'\"″′%°]*\w)(?!\s*(?:mm|cm|m|in|ft|inch(?:es)?|feet|foot|metres?|meters?|s|ms|sec\w*|"
     r"min\w*|hours?|o'clock|dB|V|mV|W|ohms?|Ω|°|%|bpm|people|times|bars?|beats?)(?!\w))",
     re.I,
@@ -65,9 +68,9 @@ def named_in(text: str) -> list[NamedFrequency]:
 
 
 def _range(match: re.Match[str]) -> NamedFrequency:
-    low, low_unit, high, unit = match.groups()
+    between, low, low_unit, high, unit = match.groups()
     first, last = _hz(low, low_unit or unit), _hz(high, unit)
-    return NamedFrequency(match[0], min(first, last), max(first, last))
+    return NamedFrequency(match[0].removeprefix(between or ""), min(first, last), max(first, last))
 
 
 def _single(match: re.Match[str]) -> NamedFrequency:

@@ -47,6 +47,12 @@ SIXTY_FOURTHS = st.integers(1, 64 * 400)
         ("1,2 m", "1.2"),
         ("120cm", "1.2"),
         ("-5 mm", "-0.005"),
+        ("−5 mm", "-0.005"),  # as this service shows it
+        ("3'-6\"", "1.0668"),  # the hyphen of drawings is no minus
+        ("3 ft - 6 in", "1.0668"),
+        ("-3' 6\"", "-1.0668"),
+        ("10''", "0.254"),
+        ("4 ft. 6 in.", "1.3716"),  # 54 × 0.0254
     ],
 )
 def test_reads_what_crews_write(text: str, metres: str) -> None:
@@ -66,6 +72,8 @@ def test_bare_number_is_in_the_default_unit() -> None:
         ("3 yd", "“3 yd”: unknown unit “yd”. Use mm, cm, m, in or ft."),
         ("1/0 in", "A fraction cannot have 0 below the line."),
         ("1 m 20 cm", "“1 m 20 cm” mixes units. Only feet and inches do, as in 3 ft 6 in."),
+        ("1 m -20 cm", "“1 m -20 cm” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
+        ("--3 mm", "“--3 mm” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
         ("3'6 7", "“3'6 7” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
         ("1 ft 2 in 3 in", "“1 ft 2 in 3 in” is not a length. Write 35 mm, 1.2 m or 2 1/2 in."),
     ],

@@ -346,12 +346,20 @@ def test_frequencies_named_in_a_note() -> None:
         ("It blooms around 160.", "around 160", 151.0, 169.5),
         ("It blooms around 160-200, too", "around 160-200", 160, 200),
         ("about 80", "about 80", 75.5, 84.8),
+        ("roughly 160", "roughly 160", 151.0, 169.5),
+        ("a bump at ~160", "~160", 151.0, 169.5),
+        ("between 2 and 3k", "2 and 3k", 2000, 3000),
     ],
 )
 def test_frequencies_as_crews_write_them(text: str, words: str, low: float, high: float) -> None:
     assert named_in(text) == [
         NamedFrequency(words, pytest.approx(low, rel=1e-3), pytest.approx(high, rel=1e-3))
     ]
+
+
+def test_two_frequencies_are_no_range() -> None:
+    found = named_in("Too much at 250 Hz and 4k; 1.2k, 2.4k and 4.8k ring.")
+    assert [each.words for each in found] == ["250 Hz", "4k", "1.2k", "2.4k", "4.8k"]
 
 
 @pytest.mark.parametrize(
