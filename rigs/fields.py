@@ -84,7 +84,9 @@ class ListColumn:
 
     `names` are other headings that mean it on import: lower case, without spaces and marks.
     `order` sorts the columns; `told` says what a cell must be (“a gain in dB”). With `off`, “no”,
-    “off”, 0 and a dash mean none. `takes_away`: 20 means −20.
+    “off”, 0 and a dash mean none. `takes_away`: 20 means −20. On pages and on paper, columns with
+    the same `shared` heading are one, and `lead` stands before the value; what the sentence of a
+    placement says is there in that sentence.
     """
 
     heading: str
@@ -93,6 +95,8 @@ class ListColumn:
     told: str = ""
     off: bool = False
     takes_away: bool = False
+    shared: str = ""
+    lead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +122,9 @@ class PartField:
     the sound arrives at another moment. `help` stands below it on a form, in place of the model's.
     `group` is the heading on the form; `group_order` is for where the form's order is not that of
     the rows. `searched`: its words are in the index of the search. `in_summary`: said when the
-    whole part comes or goes, beside where it stands.
+    whole part comes or goes, beside where it stands. `at_shows`: of an input, it may be another at
+    one show; such a field has a column. `with_device`: it goes with the microphone or DI where a
+    substitute of one show becomes the rig's own.
     """
 
     name: str
@@ -133,6 +139,8 @@ class PartField:
     moves_arrival: bool = False
     searched: bool = False
     in_summary: bool = False
+    at_shows: bool = False
+    with_device: bool = False
     help: str = ""
     group: str = ""
     group_order: int = 0
@@ -209,9 +217,11 @@ _LENGTH_OF_UNIT: dict[str, dict[str, PartField]] = {}
 def register(kind: str, rows: Iterable[PartField]) -> tuple[PartField, ...]:
     """Take down the rows of a kind of part, in reading order; all rows, those of units included.
 
-    Raises ValueError for a name that stands twice.
+    Raises ValueError for a name that stands twice, and for a field of shows without a column.
     """
     stated = tuple(rows)
+    if without := [row.name for row in stated if row.at_shows and row.column is None]:
+        raise ValueError(f"No column shows what differs at a show: {', '.join(without)}.")
     whole: list[PartField] = []
     for row in stated:
         whole.append(row)
@@ -251,6 +261,12 @@ def kinds_with_lengths() -> tuple[str, ...]:
 def placement_of(kind: str) -> tuple[PartField, ...]:
     """The fields that say where a microphone stands."""
     return tuple(row for row in rows_of(kind) if row.is_placement)
+
+
+def listed_of(kind: str) -> tuple[PartField, ...]:
+    """The fields that are columns of the input list, in its order."""
+    columns = [(row.column.order, row) for row in rows_of(kind) if row.column]
+    return tuple(row for _, row in sorted(columns, key=lambda pair: pair[0]))
 
 
 def searched_of(kind: str) -> tuple[PartField, ...]:

@@ -15,7 +15,7 @@ from notes.models import LineCheckMark
 from rigs.changes.edits import Set
 from rigs.changes.reasons import Reason, ReasonKind
 from rigs.lists.input_list import DayInput, Differing
-from rigs.models import Input, Revision
+from rigs.models import Input, Revision, ShowInput
 from rigs.revisions.record import record
 from rigs.revisions.swaps import swap_of
 from rigs.shows.services import check_live, differ, row_of
@@ -23,7 +23,7 @@ from rigs.swaps import Swap
 
 # What belongs to the device goes with it. The channel, the stand, the box and the filter of one
 # day are that day's.
-WITH_DEVICE = ("device", "phantom", "pad_db", "gain_db")
+WITH_DEVICE = {row.key: row for row in ShowInput.ROWS if row.with_device}
 NO_SUBSTITUTE = "This input has no substitute any more, so there is nothing to make permanent."
 RETIRED_DEVICE = "This microphone or DI is retired. Restore it before a rig uses it."
 
@@ -36,7 +36,8 @@ def what_changes(day: DayInput) -> list[Differing]:
 
 
 def _of_the_day(day: DayInput) -> dict[str, Any]:
-    fields: dict[str, Any] = {cell.key: getattr(day.entry, cell.key) for cell in what_changes(day)}
+    rows = [WITH_DEVICE[cell.key] for cell in what_changes(day)]
+    fields = {name: getattr(day.entry, name) for row in rows for name in row.stored}
     return {**fields, "device": str(day.entry.device_id)} if fields else {}
 
 

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 
 from core.models import Show
 from rigs.list_import.matching import ImportRow, Matcher
-from rigs.lists.columns import BY_KEY, COLUMNS, Fields, SheetColumn, yes_no
+from rigs.lists.columns import COLUMNS, Fields, SheetColumn, yes_no
 from rigs.lists.input_list import ZERO_IS_NOTHING, applied
 from rigs.models import Input, Rig, ShowInput
 from rigs.models.parts import plain_value
@@ -35,7 +35,9 @@ DAY_COLUMNS: tuple[SheetColumn, ...] = (
         dash_is_no=True,
     ),
 )
+_UNITS = {row.unit_field: row.name for row in ShowInput.ROWS if row.is_length}
 _FLAGS = {"absent": "Used", "hired_locally": "Hired locally"}
+_HEADINGS = {name: column.heading for column in DAY_COLUMNS for name in column.stored} | _FLAGS
 
 
 class DayMatcher(Matcher):
@@ -70,6 +72,8 @@ class DayMatcher(Matcher):
         entry, difference = row.entry, self.differences.get(row.entry.pk)
         day = applied(entry, difference)
         for name, value in fields.items():
+            if name in _UNITS:
+                continue  # taken along with the length; another unit is no difference
             if name in _FLAGS:
                 if value != bool(difference and getattr(difference, name)):
                     row.values[name] = value
@@ -78,6 +82,9 @@ class DayMatcher(Matcher):
                     row.values[name] = self._of_day(name, value)
                 else:
                     row.passed_over.append(name)
+        for unit, length in _UNITS.items():
+            if length in row.values:
+                row.values[unit] = fields[unit]
         row.passed_over = _sentences(row.passed_over)
         if "device" in row.values:
             moved = {"device": fields["device"]}
@@ -100,7 +107,7 @@ class DayMatcher(Matcher):
     def _told(
         self, entry: Input, difference: ShowInput | None, fields: Fields, row: ImportRow
     ) -> list[tuple[str, str, str]]:
-        moved = {name: fields[name] for name in row.values if name in fields and name in BY_KEY}
+        moved = {name: fields[name] for name in row.values if name in fields and name not in _FLAGS}
         return self.told(applied(entry, difference), moved)
 
     def _check_row(self, row: ImportRow) -> None:
@@ -110,7 +117,7 @@ class DayMatcher(Matcher):
             blank.clean_fields(exclude=["show", "input", "by", "by_name", "why", "words"])
         except ValidationError as error:
             for name, messages in error.message_dict.items():
-                heading = self.columns[name].heading if name in self.columns else name
+                heading = _HEADINGS.get(name, name)
                 row.errors[name] = f"{heading}: {' '.join(messages)}"
             row.values, row.changes = {}, []
 

@@ -11,7 +11,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, NamedTuple
 
 from core.units import Length, format_length, parse_length, plain
-from rigs.fields import ListColumn, PartField, ValueKind, rows_of
+from rigs.fields import ListColumn, PartField, ValueKind, listed_of
 from rigs.models import Input
 
 # What a cell means: nothing said, or a value for one or more fields of an input.
@@ -158,7 +158,7 @@ _PLAYER_ORDER = 30  # among those of the fields
 
 
 def _in_order() -> Iterator[SheetColumn]:
-    found = [(r.column.order, _column(r, r.column)) for r in rows_of(Input.KIND) if r.column]
+    found = [(r.column.order, _column(r, r.column)) for r in listed_of(Input.KIND) if r.column]
     for _, column in sorted([*found, (_PLAYER_ORDER, _PLAYER)], key=lambda pair: pair[0]):
         yield column
 

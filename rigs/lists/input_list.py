@@ -17,8 +17,8 @@ from django.db.models import Prefetch
 from core.models import Production
 from rigs.changes.reasons import LABELS, ReasonKind
 from rigs.checks.channels import used_twice
-from rigs.fields import find
 from rigs.lists.columns import BY_KEY, COLUMNS, show
+from rigs.lists.groups import grouped
 from rigs.models import Input, Rig, ShowInput
 
 
@@ -72,19 +72,10 @@ def as_rows(inputs: Sequence[Input]) -> list[list[str]]:
 
 
 # What 0 stands for in a difference: something of the list that is left out that day.
-ZERO_IS_NOTHING = tuple(
-    name
-    for name in ShowInput.OVERRIDES
-    if (row := find(Input.KIND, name)) and row.column and row.column.off
-)
-# What a page shows in one column beside the channel.
-_COLUMNS = (
-    ("Microphone or DI", ("device",)),
-    ("Stand, box", ("stand", "stage_position")),
-    ("Phantom", ("phantom",)),
-    ("Pad, gain", ("pad_db", "gain_db")),
-    ("HPF", ("high_pass_hz",)),
-)
+ZERO_IS_NOTHING = tuple(row.name for row in ShowInput.ROWS if row.column and row.column.off)
+_DIFFERING = [BY_KEY[row.key] for row in ShowInput.ROWS]
+# What a page shows in one column beside the channel, which is the first of them.
+_CHANNEL, *DAY_GROUPS = grouped(_DIFFERING)
 
 
 class Differing(NamedTuple):
@@ -133,20 +124,23 @@ class DayInput:
     def cells(self) -> list[Differing]:
         """The columns that can differ, as they are that day; `old` is the cell of the list."""
         return [
-            Differing(key, BY_KEY[key].heading, show(key, self.listed), show(key, self.entry))
-            for key in ShowInput.OVERRIDES
+            Differing(
+                each.key, each.heading, show(each.key, self.listed), show(each.key, self.entry)
+            )
+            for each in _DIFFERING
         ]
 
     @property
     def channel(self) -> Differing:
-        return self.cells[0]
+        return next(cell for cell in self.cells if cell.key == _CHANNEL.columns[0].key)
 
     @property
     def columns(self) -> list[tuple[str, list[Differing]]]:
         """Heading and cells of each column of a page; cells with nothing to show are left out."""
         cells = {cell.key: cell for cell in self.cells if cell.old or cell.new}
         return [
-            (heading, [cells[key] for key in keys if key in cells]) for heading, keys in _COLUMNS
+            (group.heading, [cells[each.key] for each in group.columns if each.key in cells])
+            for group in DAY_GROUPS
         ]
 
     @property
@@ -168,12 +162,14 @@ def applied(listed: Input, difference: ShowInput | None) -> Input:
     if difference is None:
         return listed
     entry = copy.copy(listed)
-    for name in ShowInput.OVERRIDES:
-        value: Any = getattr(difference, name)
+    for row in ShowInput.ROWS:
+        value: Any = getattr(difference, row.name)
         if value in (None, ""):
             continue
-        nothing = name in ZERO_IS_NOTHING and value == 0
-        setattr(entry, name, None if nothing else value)
+        nothing = row.name in ZERO_IS_NOTHING and value == 0
+        setattr(entry, row.name, None if nothing else value)
+        if row.is_length:
+            setattr(entry, row.unit_field, getattr(difference, row.unit_field))
     return entry
 
 

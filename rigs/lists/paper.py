@@ -5,15 +5,14 @@ The input list for paper: what belongs together shares a column, so that a line 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import islice
 from typing import Any
 
 from core import clock, qr
 from core.models import Production
-from core.units import format_length
 from rigs.cautions import LIFTING, MAINS, RIBBON, in_words
-from rigs.lists.columns import show
+from rigs.lists.groups import GROUPS, ColumnGroup
 from rigs.lists.input_list import DayInput
 from rigs.lists.pack import COUNTED_IN, SECTIONS, Pack
 from rigs.lists.pack import as_rows as pack_rows
@@ -23,7 +22,6 @@ from rigs.lists.state import ListState
 from rigs.models import Input
 from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at
-from rigs.wording.placement import placement_words
 
 
 def stamp_of(state: ListState) -> str:
@@ -147,58 +145,29 @@ def cautions_of(inputs: Sequence[Input]) -> list[str]:
     return in_words([(RIBBON.text, [str(entry) for entry in ribbons])])
 
 
-_HEAD = [
-    "Ch",
-    "Name",
-    "Player",
-    "Microphone or DI",
-    "Stand, box",
-    "Phantom",
-    "Pad, gain",
-    "Filters",
-]
+_OF_A_DAY = [group for group in GROUPS if group.varies or group.says_which]
 
 
 def paper_rows(inputs: Sequence[Input]) -> list[list[str]]:
     """The list of all shows, with where each microphone stands."""
-    head = [*_HEAD, "Pan", "Where it stands", "Notes"]
-    return [
-        head,
-        *(
-            [
-                *_shared(e),
-                show("pan", e),
-                placement_words(e.fields(), lengths=format_length),
-                e.notes,
-            ]
-            for e in inputs
-        ),
-    ]
+    return [_headings(GROUPS), *(_cells(GROUPS, entry) for entry in inputs)]
 
 
 def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:
-    """The list of one show; the last column says in words what differs, and why."""
-    return [[*_HEAD, "This show"], *([*_shared(row.entry), _that_day(row)] for row in rows)]
-
-
-def _shared(entry: Input) -> list[str]:
+    """The list of one show, of what may differ there; the last column says in words what does, and
+    why."""
     return [
-        show("number", entry),
-        entry.name,
-        show("player", entry),
-        show("device", entry),
-        _joined(entry.stand, entry.stage_position),
-        "on" if entry.phantom else "",
-        _joined(_with(entry, "pad_db", "dB"), _with(entry, "gain_db", "dB")),
-        _joined(
-            _with(entry, "high_pass_hz", "Hz", "HPF "), _with(entry, "low_pass_hz", "Hz", "LPF ")
-        ),
+        [*_headings(_OF_A_DAY), "This show"],
+        *([*_cells(_OF_A_DAY, row.entry), _that_day(row)] for row in rows),
     ]
 
 
-def _with(entry: Input, key: str, unit: str, lead: str = "") -> str:
-    cell = show(key, entry).replace("-", "−")
-    return f"{lead}{cell} {unit}" if cell else ""
+def _headings(groups: Iterable[ColumnGroup]) -> list[str]:
+    return [group.heading for group in groups]
+
+
+def _cells(groups: Iterable[ColumnGroup], entry: Input) -> list[str]:
+    return [group.text(entry) for group in groups]
 
 
 def _that_day(row: DayInput) -> str:
@@ -207,7 +176,3 @@ def _that_day(row: DayInput) -> str:
     told = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
     said = ["NOT USED" if row.absent else "", "hired locally" if row.hired_locally else "", *told]
     return ". ".join(part for part in (*said, row.why) if part)
-
-
-def _joined(*parts: str) -> str:
-    return ", ".join(part for part in parts if part)

@@ -16,6 +16,7 @@ from core.views.pages import posted
 from rigs.cautions import LIFTING, MAINS
 from rigs.lists import input_list, pack
 from rigs.lists.cases import cases
+from rigs.lists.groups import settings_of
 from rigs.lists.paging import page_of
 from rigs.lists.paper import cautions_of, grid_sheet, pack_sheet, paper_rows
 from rigs.lists.renumber import NumbersClash, RenumberForm, in_order, renumber
@@ -43,10 +44,12 @@ def variants_of(request: ProductionRequest) -> list[str]:
 def inputs(request: ProductionRequest) -> HttpResponse:
     variants = variants_of(request)
     found = input_list.inputs_of(request.production, variants)
+    page = page_of(found, request.GET)
     context = {
         "state": state_of(request.production, variants),
         "inputs": found,
-        "page": page_of(found, request.GET),
+        "page": page,
+        "rows": settings_of(list(page)),
         "numbering": input_list.numbering(found),
         "active_nav": "rigs",
     }

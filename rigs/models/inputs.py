@@ -160,11 +160,13 @@ class Input(Part):
             kind=ValueKind.WHOLE,
             names_part=True,
             searched=True,
+            at_shows=True,
             column=ListColumn(
                 "Channel",
                 ("ch", "chan", "no", "nr", "input", "inputno", "in", "#"),
                 10,
                 told="a channel number",
+                shared="Ch",
             ),
         ),
         PartField(
@@ -191,6 +193,8 @@ class Input(Part):
             group=DEVICE,
             searched=True,
             in_summary=True,
+            at_shows=True,
+            with_device=True,
             column=ListColumn(
                 "Microphone or DI",
                 ("mic", "mics", "microphone", "micdi", "di", "device", "transducer"),
@@ -257,17 +261,20 @@ class Input(Part):
             group=DEVICE,
             group_order=3,
             searched=True,
-            column=ListColumn("Stand", ("stands", "micstand", "clip"), 50),
+            at_shows=True,
+            column=ListColumn("Stand", ("stands", "micstand", "clip"), 50, shared="Stand, box"),
         ),
         PartField(
             "stage_position",
             group=DEVICE,
             group_order=4,
             searched=True,
+            at_shows=True,
             column=ListColumn(
                 "Cable or stage box",
                 ("box", "stagebox", "multi", "patch", "cable", "line", "position", "sub"),
                 60,
+                shared="Stand, box",
             ),
         ),
         PartField(
@@ -278,7 +285,9 @@ class Input(Part):
             off_on=("normal", "reversed"),
             group=DEVICE,
             group_order=2,
-            column=ListColumn("Polarity reversed", ("polarity", "phase", "ø", "invert"), 130),
+            column=ListColumn(
+                "Polarity reversed", ("polarity", "phase", "ø", "invert"), 130, shared="Polarity"
+            ),
         ),
         PartField(
             "phantom",
@@ -289,6 +298,8 @@ class Input(Part):
             always_shown=True,
             group=DEVICE,
             group_order=1,
+            at_shows=True,
+            with_device=True,
             column=ListColumn("Phantom", ("48v", "48", "p48", "phantompower"), 70),
         ),
         PartField(
@@ -306,8 +317,16 @@ class Input(Part):
             symbol="dB",
             group=MIX,
             group_order=1,
+            at_shows=True,
+            with_device=True,
             column=ListColumn(
-                "Pad, dB", ("pad", "paddb"), 80, told="a pad in dB", off=True, takes_away=True
+                "Pad, dB",
+                ("pad", "paddb"),
+                80,
+                told="a pad in dB",
+                off=True,
+                takes_away=True,
+                shared="Pad, gain",
             ),
         ),
         PartField("pad_at", FieldRole.SIGNAL, group=MIX, group_order=1),
@@ -317,11 +336,14 @@ class Input(Part):
             ValueKind.NUMBER,
             symbol="dB",
             group=MIX,
+            at_shows=True,
+            with_device=True,
             column=ListColumn(
                 "Gain, dB",
                 ("gain", "preamp", "preampgain", "trim", "gaindb"),
                 90,
                 told="a gain in dB",
+                shared="Pad, gain",
             ),
         ),
         PartField(
@@ -331,12 +353,15 @@ class Input(Part):
             symbol="Hz",
             group=MIX,
             group_order=2,
+            at_shows=True,
             column=ListColumn(
                 "HPF, Hz",
                 ("hpf", "hp", "highpass", "lowcut", "locut"),
                 100,
                 told="a frequency in Hz",
                 off=True,
+                shared="Filters",
+                lead="HPF",
             ),
         ),
         PartField(
@@ -352,6 +377,8 @@ class Input(Part):
                 110,
                 told="a frequency in Hz",
                 off=True,
+                shared="Filters",
+                lead="LPF",
             ),
         ),
         PartField(

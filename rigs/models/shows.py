@@ -5,7 +5,7 @@ The rigs stay as they are signed. What holds for one evening is written here, be
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -15,7 +15,9 @@ from django.db import models
 from core import clock
 from core.models import Show
 from core.models.base import Identified, OfflineTimes
+from core.models.fields import LengthUnitField
 from rigs.changes.reasons import CIRCUMSTANCES, LABELS, ReasonKind
+from rigs.fields import PartField, listed_of
 from rigs.models.inputs import Device, Input
 from rigs.models.rigs import Rig
 
@@ -24,23 +26,20 @@ CIRCUMSTANCES_OF_SHOWS = [kind for kind in CIRCUMSTANCES if kind != ReasonKind.C
 WHY = [(str(kind), LABELS[kind]) for kind in CIRCUMSTANCES_OF_SHOWS]
 
 
+_ROWS = tuple(row for row in listed_of(Input.KIND) if row.at_shows)
+
+
 class ShowInput(OfflineTimes, Identified):
     """One input at one show, where it differs from the list. What is empty is as in the list.
 
-    0 for the high-pass is “off”, 0 for the pad is “none”.
+    0 for the high-pass is “off”, 0 for the pad is “none”. What may differ is said by the rows of
+    inputs (`at_shows`). The columns below have words of their own for one show; those of other
+    rows are made from the columns of inputs.
     """
 
-    # The order is that in which a crew reads them out.
-    OVERRIDES: ClassVar[tuple[str, ...]] = (
-        "number",
-        "device",
-        "stand",
-        "stage_position",
-        "phantom",
-        "pad_db",
-        "gain_db",
-        "high_pass_hz",
-    )
+    # The rows of what may differ, in the order in which a crew reads them out, and their names.
+    ROWS: ClassVar[tuple[PartField, ...]] = _ROWS
+    OVERRIDES: ClassVar[tuple[str, ...]] = tuple(row.name for row in _ROWS)
     # These are not changed without saying why, as on a rig.
     NEEDS_WHY: ClassVar[tuple[str, ...]] = ("device", "absent")
 
@@ -127,6 +126,27 @@ class ShowInput(OfflineTimes, Identified):
                 missing["words"] = "Say in a few words what happened."
             if missing:
                 raise ValidationError(missing)
+
+
+def _column_at_shows(name: str) -> models.Field[Any, Any]:
+    """The column of an input, where empty is as in the list; a unit beside a length has one."""
+    column: Any = Input._meta.get_field(name)
+    _, _, args, more = column.deconstruct()
+    if isinstance(column, models.ForeignKey):
+        raise TypeError(f"Write the column of {name} at a show out: it points at a record.")
+    if isinstance(column, LengthUnitField):
+        return LengthUnitField(*args, **more)
+    is_text = isinstance(column, models.CharField | models.TextField)
+    more |= {"blank": True, "default": ""} if is_text else {"null": True, "blank": True}
+    made: models.Field[Any, Any] = type(column)(
+        *args, **(more if is_text else more | {"default": None})
+    )
+    return made
+
+
+for _name in (name for row in _ROWS for name in row.stored):
+    if _name not in {column.name for column in ShowInput._meta.local_fields}:
+        ShowInput.add_to_class(_name, _column_at_shows(_name))
 
 
 class ShowRig(OfflineTimes, Identified):

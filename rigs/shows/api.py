@@ -13,8 +13,9 @@ from rest_framework.response import Response
 
 from core.api.base import ProductionView
 from core.models import Show
+from rigs.fields import PartField, ValueKind
 from rigs.lists.input_list import DayInput
-from rigs.models import ShowInput
+from rigs.models import Input, ShowInput
 from rigs.shows.services import rows_of
 
 
@@ -27,21 +28,31 @@ class DifferenceSerializer(serializers.Serializer[Any]):
     new = serializers.CharField()
 
 
+_FIELDS: dict[ValueKind, Any] = {
+    ValueKind.WHOLE: serializers.IntegerField,
+    ValueKind.POINTER: serializers.UUIDField,
+    ValueKind.YES_NO: serializers.BooleanField,
+}
+
+
+def _of_entry(row: PartField) -> dict[str, Any]:
+    """The fields of what may differ at a show: a length as metres and unit."""
+    kind = _FIELDS.get(row.kind, serializers.CharField)
+    ending = "_id" if row.kind is ValueKind.POINTER else ""
+    empty = {"allow_null": True} if Input._meta.get_field(row.name).null else {}
+    first = {row.name: kind(source=f"entry.{row.name}{ending}", **empty)}
+    unit = row.unit_field
+    return first | ({unit: serializers.CharField(source=f"entry.{unit}")} if unit else {})
+
+
 class DayInputSerializer(serializers.Serializer[DayInput]):
-    """An input as it is at that show; `differences` say what the list has instead."""
+    """An input as it is at that show, with what may differ there (the rows of inputs say which);
+    `differences` say what the list has instead."""
 
     input = serializers.UUIDField(source="entry.pk")
     rig = serializers.UUIDField(source="entry.rig_id")
     name = serializers.CharField(source="entry.name")
     player = serializers.CharField(source="entry.rig.player.name")
-    number = serializers.IntegerField(source="entry.number", allow_null=True)
-    device = serializers.UUIDField(source="entry.device_id", allow_null=True)
-    stand = serializers.CharField(source="entry.stand")
-    stage_position = serializers.CharField(source="entry.stage_position")
-    phantom = serializers.BooleanField(source="entry.phantom")
-    pad_db = serializers.CharField(source="entry.pad_db", allow_null=True)
-    gain_db = serializers.CharField(source="entry.gain_db", allow_null=True)
-    high_pass_hz = serializers.CharField(source="entry.high_pass_hz", allow_null=True)
     absent = serializers.BooleanField()
     hired_locally = serializers.BooleanField()
     why = serializers.ChoiceField(
@@ -52,6 +63,15 @@ class DayInputSerializer(serializers.Serializer[DayInput]):
     words = serializers.CharField(source="difference.words", default="")
     differences = DifferenceSerializer(source="differs", many=True)
     cautions = serializers.ListField(child=serializers.CharField())
+
+    def get_fields(self) -> dict[str, Any]:
+        fields: dict[str, Any] = {}
+        for name, stated in super().get_fields().items():
+            fields[name] = stated
+            if name == "player":
+                for row in ShowInput.ROWS:
+                    fields |= _of_entry(row)
+        return fields
 
 
 class ShowInputs(ProductionView):

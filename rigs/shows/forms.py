@@ -14,15 +14,16 @@ from core import clock
 from core.forms.base import EditForm
 from core.models import Show, User
 from rigs.editing.swaps import DecidesSwap
+from rigs.fields import PartField, ValueKind
 from rigs.lists.columns import show as cell
-from rigs.models import Device, ShowHire, ShowInput
+from rigs.models import Device, Input, ShowHire, ShowInput
 from rigs.revisions.swaps import SwapUndecided
 from rigs.shows.rigs import AtShow, by_player, choose, shows_after
 from rigs.shows.services import differ
+from rigs.wording.fields import label
 
 NOTHING_DIFFERS = "Say what is different; words alone belong into a listening note."
 TAKEN_BACK = "Someone else said meanwhile that nothing differs here. Save again to keep yours."
-PHANTOM = [("", "as on the input list"), ("true", "on at this show"), ("false", "off at this show")]
 
 
 class DayInputForm(DecidesSwap, EditForm):
@@ -32,22 +33,31 @@ class DayInputForm(DecidesSwap, EditForm):
         self.by = by
         super().__init__(*args, **more)
         listed = self.instance.input
-        for name in ShowInput.OVERRIDES:
-            field, there = self.fields[name], cell(name, listed)
+        for row in ShowInput.ROWS:
+            if row.kind is ValueKind.YES_NO:
+                self._offer_as_listed(row)
+            field, there = self.fields[row.name], cell(row.key, listed)
             field.help_text = " ".join(filter(None, [_in_list(there), str(field.help_text)]))
-        self.fields["phantom"] = forms.TypedChoiceField(
-            label="Phantom power",
-            choices=PHANTOM,
-            required=False,
-            empty_value=None,
-            coerce=lambda said: said == "true",
-            help_text=_in_list(cell("phantom", listed)),
-        )
-        phantom = self.instance.phantom
-        self.initial["phantom"] = "" if phantom is None else str(phantom).lower()
         self.fields["why"].choices = [("", "choose …"), *ShowInput._meta.get_field("why").choices]  # type: ignore[attr-defined,misc]
         self._offer_devices()
         self.add_decided()
+
+    def _offer_as_listed(self, row: PartField) -> None:
+        """On or off at this show, or as on the list."""
+        off, on = row.off_on
+        self.fields[row.name] = forms.TypedChoiceField(
+            label=label(Input.KIND, row.name),
+            choices=[
+                ("", "as on the input list"),
+                ("true", f"{on} at this show"),
+                ("false", f"{off} at this show"),
+            ],
+            required=False,
+            empty_value=None,
+            coerce=lambda said: said == "true",
+        )
+        now = getattr(self.instance, row.name)
+        self.initial[row.name] = "" if now is None else str(now).lower()
 
     def _offer_devices(self) -> None:
         production = self.instance.show.leg.production_id
@@ -59,11 +69,8 @@ class DayInputForm(DecidesSwap, EditForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        differs = any(
-            cleaned.get(name) not in (None, "", False)
-            for name in (*ShowInput.OVERRIDES, "absent", "hired_locally")
-        )
-        differs = differs or cleaned.get("phantom") is False or 0 in _numbers(cleaned)
+        differs = any(cleaned.get(name) not in (None, "") for name in ShowInput.OVERRIDES)
+        differs = differs or any(cleaned.get(name) for name in ("absent", "hired_locally"))
         if self.instance._state.adding and not differs and (cleaned.get("words") or "").strip():
             self.add_error("words", NOTHING_DIFFERS)
         return cleaned
@@ -80,7 +87,9 @@ class DayInputForm(DecidesSwap, EditForm):
     def save(self, commit: bool = True) -> ShowInput | None:
         """The row as it is now; None where nothing differs any more."""
         assert self.by is not None  # noqa: S101 - only what is sent is saved, and somebody sent it
-        said = {name: self.cleaned_data[name] for name in self._meta.fields or ()}
+        units = [row.unit_field for row in ShowInput.ROWS if row.is_length]
+        names = (*(self._meta.fields or ()), *units)
+        said = {name: self.cleaned_data[name] for name in names}
         known = [*self.changed_data, *self.decided()]
         return differ(self.instance.show, self.instance.input, by=self.by, decided=known, **said)
 
@@ -106,10 +115,6 @@ class DayInputForm(DecidesSwap, EditForm):
 
 def _in_list(there: str) -> str:
     return f"In the list: {there or 'nothing'}."
-
-
-def _numbers(cleaned: dict[str, Any]) -> list[Any]:
-    return [cleaned.get(name) for name in ("pad_db", "gain_db", "high_pass_hz")]
 
 
 class HireForm(EditForm):

@@ -220,8 +220,8 @@ def doubtful_with(row: DayInput, device: Device | None) -> list[Swap]:
 
 def as_listed(show: Show, entry: Input, *, by: User) -> None:
     """Nothing differs any more."""
-    empty: dict[str, Any] = dict.fromkeys(ShowInput.OVERRIDES)
-    empty |= {"stand": "", "stage_position": "", "absent": False, "hired_locally": False}
+    names = (*ShowInput.OVERRIDES, "absent", "hired_locally")
+    empty = {name: _nothing(name) for name in names}
     # The list was made for its own device.
     differ(show, entry, by=by, decided=FIELDS, **empty)
 
@@ -239,4 +239,9 @@ def _leave_out_what_is_listed(row: ShowInput, entry: Input) -> None:
     changed = applied(entry, row)
     for name in ShowInput.OVERRIDES:
         if getattr(changed, name) == getattr(entry, name):
-            setattr(row, name, "" if isinstance(getattr(row, name), str) else None)
+            setattr(row, name, _nothing(name))
+
+
+def _nothing(name: str) -> Any:
+    """What a field of ShowInput says where nothing differs."""
+    return ShowInput._meta.get_field(name).get_default()  # type: ignore[union-attr]

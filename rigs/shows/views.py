@@ -19,7 +19,7 @@ from core.models import Leg, Show
 from core.offline.queries import same_page_without
 from core.places import Panel
 from core.views.pages import form_page, posted
-from rigs.lists.input_list import day_grid, numbering_of
+from rigs.lists.input_list import DAY_GROUPS, day_grid, numbering_of
 from rigs.lists.paging import page_of
 from rigs.lists.paper import cautions_of, day_paper_rows
 from rigs.lists.views import grid_file, variants_asked
@@ -59,6 +59,7 @@ def inputs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         "state": state_of_show(show, variants_asked(request)),
         "rows": shown,
         "page": page_of(shown, request.GET),
+        "day_groups": DAY_GROUPS,
         "numbering": numbering_of(rows),
         "differing": sum(bool(row.difference) for row in rows),
     }

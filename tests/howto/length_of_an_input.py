@@ -22,12 +22,17 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
+from core.models import Show
+from core.search.backend import search
 from notes.archive.load import load
 from notes.archive.writer import export
+from notes.linecheck.permanent import make_permanent
 from notes.signing.services import sign
 from rigs.changes.edits import Set
 from rigs.models import Input
+from rigs.shows.services import as_listed, row_of
 from tests.notes.archive.test_round_trip import forget
+from tests.rigs.shows.shows import make_show
 from tests.support.api import api
 from tests.support.rig_pages import Page, as_user, at
 from tests.support.world import HIRE, World
@@ -43,6 +48,12 @@ def deep(world: World) -> World:
     world.record(Set(str(world.input.pk), "input", TWO_INCHES))
     world.rig.refresh_from_db()
     return world
+
+
+def below(world: World, name: str, *parts: Any) -> str:
+    """The address of a page below the world's production."""
+    ids = [getattr(part, "pk", part) for part in parts]
+    return reverse(f"rigs:{name}", args=[world.production.pk, *ids])
 
 
 def page(world: World, name: str, *parts: Any) -> str:
@@ -77,13 +88,32 @@ def test_it_is_on_the_pages_in_both_systems(deep: World) -> None:
     assert f"{BOTH} deep" in page(deep, "rig")
 
 
-def test_it_is_on_the_recall_sheet(deep: World) -> None:
-    address = reverse("rigs:recall", args=[deep.production.pk, deep.rig.pk])
-    answer = as_user(deep.tech).get(address)
+def on_paper(world: World, address: str) -> str:
+    answer = as_user(world.tech).get(address)
     made = b"".join(answer.streaming_content) if answer.streaming else answer.content
     sheets = pypdfium2.PdfDocument(made)
-    text = " ".join(" ".join(sheet.get_textpage().get_text_range().split()) for sheet in sheets)
-    assert f"Depth inside {BOTH}" in text
+    return " ".join(" ".join(sheet.get_textpage().get_text_range().split()) for sheet in sheets)
+
+
+def test_it_is_on_the_recall_sheet(deep: World) -> None:
+    assert f"Depth inside {BOTH}" in on_paper(deep, at(deep, "recall"))
+
+
+def test_it_is_on_the_printed_list(deep: World) -> None:
+    """Where the microphone stands, in the crew’s own unit alone."""
+    assert "2 in deep" in on_paper(deep, below(deep, "input_list_file", "pdf"))
+
+
+def test_it_is_found_by_the_search(deep: World) -> None:
+    def found(text: str) -> list[str]:
+        hits = search(deep.production, text).hits
+        return ["".join(piece.text for piece in hit.title) for hit in hits]
+
+    assert found("51 mm") == ["7 Bass mic · Bass main"]
+    other = {"depth_m": "0.06", "depth_unit": "cm"}
+    deep.record(Set(str(deep.input.pk), "input", other), reason=HIRE)
+    assert "7 Bass mic · Bass main" in found("6 cm")
+    assert "7 Bass mic · Bass main" not in found("51 mm")
 
 
 def test_the_history_tells_it_in_words(deep: World) -> None:
@@ -133,17 +163,67 @@ def test_it_comes_in_with_a_list_by_any_of_its_headings(deep: World) -> None:
         reverse("rigs:list_import_new", args=[deep.production.pk]), {"file": file}
     ).headers["Location"]
     assert "Depth: 2 in → 6 cm" in client.get(where).content.decode()
-    _confirm(client, where)
+    _confirm(client, where, reason_kind="correction", reason_words="Measured again")
     entry = Input.objects.get()
     assert (entry.depth_m, entry.depth_unit) == (Decimal("0.06"), "cm")
 
 
-def _confirm(client: Client, where: str) -> None:
-    why = {"confirm": "1", "reason_kind": "correction", "reason_words": "Measured again"}
+def _confirm(client: Client, where: str, **reason: str) -> None:
+    why = {"confirm": "1", **reason}
     (seen,) = re.findall(
         'name="seen" value="([0-9a-f]{64})"', client.post(where, why).content.decode()
     )
     client.post(where, why | {"seen": seen})
+
+
+@pytest.fixture
+def show(deep: World) -> Show:
+    """A show at which it is 6 cm, with another microphone."""
+    made = make_show(deep)
+    form = Page(as_user(deep.tech), below(deep, "show_input", made, deep.input))
+    assert form.response.context["form"].fields["depth_m"].help_text.startswith("In the list: 2 in")
+    why = {"why": "failure", "words": "Ours fell over."}
+    assert form.send(depth_m="6 cm", device=str(deep.other_mic.pk), **why).status == 302
+    return made
+
+
+def test_it_may_be_another_at_one_show(deep: World, show: Show) -> None:
+    again = Page(as_user(deep.tech), below(deep, "show_input", show, deep.input))
+    assert again.sent["depth_m"] == "6 cm"
+    sheet = on_paper(deep, below(deep, "show_inputs_file", show, "pdf"))
+    assert "Depth: 2 in → 6 cm" in sheet
+    assert "6 cm deep" in sheet
+    [told] = api(deep.tech).get(f"/api/v1/shows/{show.pk}/inputs/").json()
+    assert (Decimal(told["depth_m"]), told["depth_unit"]) == (Decimal("0.06"), "cm")
+    assert {"field": "depth", "heading": "Depth", "old": "2 in", "new": "6 cm"} in told[
+        "differences"
+    ]
+    assert again.send(depth_m="2 in").status == 302
+    assert "Depth" not in [cell.heading for cell in row_of(show, Input.objects.get()).differs]
+    as_listed(show, Input.objects.get(), by=deep.tech)
+    assert row_of(show, Input.objects.get()).difference is None
+
+
+def test_it_comes_in_with_the_list_of_one_show(deep: World) -> None:
+    made, client = make_show(deep), as_user(deep.tech)
+    file = SimpleUploadedFile("list.csv", b"Ch,Name,Player,How deep (cm)\n7,Bass mic,Bass main,6\n")
+    address = below(deep, "show_list_import", made)
+    where = client.post(address, {"file": file}).headers["Location"]
+    assert "Depth: 2 in → 6 cm" in client.get(where).content.decode()
+    _confirm(client, where, why="failure", words="Ours fell over")
+    entry = row_of(made, Input.objects.get()).entry
+    assert (entry.depth_m, entry.depth_unit) == (Decimal("0.06"), "cm")
+    assert Input.objects.get().depth_unit == "in"
+
+
+def test_it_is_made_permanent_with_the_substitute(deep: World, show: Show) -> None:
+    deep.rig.refresh_from_db()
+    entry = Input.objects.select_related("rig").get()
+    base = deep.rig.head_number
+    make_permanent(show, entry, by=deep.engineer, base=base, words="Stays for the tour.")
+    entry = Input.objects.get()
+    assert (entry.depth_m, entry.depth_unit) == (Decimal("0.06"), "cm")
+    assert entry.device == deep.other_mic
 
 
 def test_the_api_gives_and_takes_it(deep: World) -> None:

@@ -13,6 +13,8 @@ from django.urls import reverse
 
 from core.models import Player
 from rigs.changes.edits import Add, Retire, Set
+from rigs.lists.columns import BY_KEY
+from rigs.lists.groups import GROUPS
 from rigs.lists.input_list import inputs_of
 from rigs.lists.paper import paper_rows
 from rigs.lists.sheets import read
@@ -192,3 +194,25 @@ def test_the_list_on_paper_says_which_way_a_microphone_lies(
     where = paper_rows(inputs_of(world.production))[1][-2]
     assert said in where
     assert "-" not in where
+
+
+def test_what_a_list_on_paper_says_follows_the_rows_of_fields(world: World) -> None:
+    """Every column of the list is there, alone, with its neighbours or in a sentence."""
+    fields = {"delay_ms": "2.5", "reversed_polarity": True, "pad_db": "-20", "stand": "short boom"}
+    world.record(Set(str(world.input.pk), "input", {**fields, "stage_position": "Box A, 3"}))
+    head, row = paper_rows(inputs_of(world.production))
+    said = dict(zip(head, row, strict=True))
+    assert said["Ch"] == "7"
+    assert (said["Delay"], said["Polarity"]) == ("2.5 ms", "reversed")
+    assert said["Stand, box"] == "short boom, Box A, 3"
+    assert said["Pad, gain"].startswith("−20 dB")
+    assert said["Filters"] == "HPF 30 Hz"
+    assert {column.key for group in GROUPS for column in group.columns} == set(BY_KEY)
+
+
+def test_the_page_leaves_out_columns_that_are_empty(world: World, tech: Client) -> None:
+    assert "Delay" not in tech.get(at(world, "input_list")).content.decode()
+    world.record(Set(str(world.input.pk), "input", {"delay_ms": "2.5"}))
+    page = tech.get(at(world, "input_list")).content.decode()
+    assert '<th scope="col">Delay</th>' in page
+    assert "2.5 ms" in page

@@ -1,0 +1,128 @@
+"""Columns of the input list that share one on a page and on paper, as rows say. No queries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from core.units import format_length
+from rigs.fields import NOTES, ValueKind
+from rigs.lists.columns import COLUMNS, SheetColumn, show
+from rigs.models import Input
+from rigs.wording.placement import placement_words
+
+
+class ColumnGroup(NamedTuple):
+    """A column as it is read: one of the list, or several that belong together."""
+
+    heading: str
+    columns: tuple[SheetColumn, ...]
+
+    @property
+    def is_placement(self) -> bool:
+        """Whether it is the sentence of where a microphone stands."""
+        return any(_is_in_sentence(column) for column in self.columns)
+
+    @property
+    def is_figure(self) -> bool:
+        return all(column.field and column.field.symbol for column in self.columns)
+
+    @property
+    def says_which(self) -> bool:
+        """Whether it says which input it is: its channel, its name, its player (no field of it)."""
+        return any(each.field is None or each.field.names_part for each in self.columns)
+
+    @property
+    def is_settings(self) -> bool:
+        """Whether it is of the microphone and the desk, beside where it stands and the notes."""
+        notes = any(each.field and each.field.group == NOTES for each in self.columns)
+        return not (self.says_which or self.is_placement or notes)
+
+    @property
+    def varies(self) -> bool:
+        """Whether any of it may be another at one show."""
+        return any(column.field and column.field.at_shows for column in self.columns)
+
+    def text(self, entry: Input) -> str:
+        """What it says of an input; empty where nothing is set."""
+        if self.is_placement:
+            return placement_words(entry.fields(), lengths=format_length)
+        return ", ".join(filter(None, (_said(column, entry) for column in self.columns)))
+
+
+def _is_in_sentence(column: SheetColumn) -> bool:
+    return column.field is not None and column.field.phrase is not None
+
+
+def _said(column: SheetColumn, entry: Input) -> str:
+    """“HPF 80 Hz”, “on”: with the unit, and nothing where a switch is off."""
+    row = column.field
+    if row is None:
+        return show(column.key, entry)
+    if row.kind is ValueKind.YES_NO:
+        return row.off_on[1] if getattr(entry, row.name) else ""
+    cell = show(column.key, entry)
+    if row.kind is not ValueKind.NUMBER or not cell:
+        return cell
+    lead = row.column.lead if row.column else ""
+    return f"{lead} {cell.replace('-', '−')} {row.symbol}".strip()
+
+
+def _shared_heading(column: SheetColumn) -> str:
+    row = column.field
+    if row is None:
+        return column.heading
+    if row.phrase is not None:
+        return row.group
+    return (row.column.shared if row.column else "") or _without_unit(column)
+
+
+def _without_unit(column: SheetColumn) -> str:
+    """“HPF” of “HPF, Hz”."""
+    return column.heading.split(", ")[0]
+
+
+def grouped(columns: Iterable[SheetColumn]) -> list[ColumnGroup]:
+    """In the order of the list. Where only a part of what shares a column is there, it is headed
+    by its own words."""
+    found: dict[str, list[SheetColumn]] = {}
+    for column in columns:
+        found.setdefault(_shared_heading(column), []).append(column)
+    return [
+        ColumnGroup(
+            heading
+            if len(of_it) == _MEMBERS[heading]
+            else ", ".join(_without_unit(column) for column in of_it),
+            tuple(of_it),
+        )
+        for heading, of_it in found.items()
+    ]
+
+
+_SHARED = [_shared_heading(column) for column in COLUMNS]
+_MEMBERS = {heading: _SHARED.count(heading) for heading in _SHARED}
+GROUPS: tuple[ColumnGroup, ...] = tuple(grouped(COLUMNS))
+
+
+class Cell(NamedTuple):
+    heading: str
+    text: str
+    is_figure: bool
+
+
+def settings_of(inputs: Sequence[Input]) -> list[tuple[Input, list[Cell]]]:
+    """Each input with the cells of its settings. A column that is empty for all is left out."""
+    groups = [group for group in GROUPS if group.is_settings]
+    texts = [[group.text(entry) for group in groups] for entry in inputs]
+    used = [any(column) for column in zip(*texts, strict=True)]
+    return [
+        (
+            entry,
+            [
+                Cell(group.heading, text, group.is_figure)
+                for group, text, there in zip(groups, row, used, strict=True)
+                if there
+            ],
+        )
+        for entry, row in zip(inputs, texts, strict=True)
+    ]
