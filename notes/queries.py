@@ -6,7 +6,7 @@ from django.db.models import Prefetch, QuerySet
 
 from core.models import Production
 from core.models.base import RetirableQuerySet
-from notes.models import Alternative, Clip, ListeningSession, Note, Trial
+from notes.models import Alternative, Clip, ListeningSession, Note, Trial, shown_photos
 from notes.states import with_state
 from rigs.models import Input, Rig, Unit
 
@@ -17,7 +17,7 @@ def notes_of(production: Production) -> QuerySet[Note]:
 
 
 def for_cards(notes: QuerySet[Note]) -> QuerySet[Note]:
-    """What `notes/journal/_note.html` shows, in two queries besides that of the notes."""
+    """What `notes/journal/_note.html` shows, in three queries besides that of the notes."""
     return (
         notes.select_related(
             "rig__player",
@@ -29,7 +29,7 @@ def for_cards(notes: QuerySet[Note]) -> QuerySet[Note]:
             "settled_by",
             "follows",
         )
-        .prefetch_related("inputs", "units")
+        .prefetch_related("inputs", "units", shown_photos())
         .order_by("-written_at", "-pk")
     )
 

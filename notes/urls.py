@@ -58,6 +58,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/changes/", change_views.index, name="changes"),
     path("", include("notes.signing.urls")),
     path("", include("notes.handover.urls")),
+    path("", include("notes.photos.urls")),
     path("", include("notes.clips.urls")),
     path("", include("notes.comparing.urls")),
     path("", include("notes.blind.urls")),

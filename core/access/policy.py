@@ -17,6 +17,8 @@ class Action(StrEnum):
     EDIT_DEVICES = "edit_devices"  # the microphone and DI catalogue
     EDIT_TOUR = "edit_tour"  # players, legs, shows, songs
     WRITE_NOTE = "write_note"  # listening sessions and notes, follow-ups
+    REMOVE_PHOTO = "remove_photo"  # take a photo off a note: one's own
+    REMOVE_ANY_PHOTO = "remove_any_photo"  # take others' photos off notes
     RUN_TRIAL = "run_trial"  # open a trial, give verdicts, choose
     LISTEN_BLIND = "listen_blind"  # hear two clips without knowing which is which, and answer
     ASK_SIGNATURE = "ask_signature"  # make a player's one-time link
@@ -37,6 +39,8 @@ POLICY: dict[Action, frozenset[Role]] = {
     Action.EDIT_DEVICES: frozenset({_E, _T}),
     Action.EDIT_TOUR: frozenset({_E, _T, _M}),
     Action.WRITE_NOTE: frozenset({_E, _T, _P}),
+    Action.REMOVE_PHOTO: frozenset({_E, _T, _P, _M}),
+    Action.REMOVE_ANY_PHOTO: frozenset({_M}),
     Action.RUN_TRIAL: frozenset({_E, _T}),
     Action.LISTEN_BLIND: frozenset({_E, _T, _P, _C}),
     Action.ASK_SIGNATURE: frozenset({_E, _T}),

@@ -21,6 +21,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
+from functools import wraps
 from typing import Any, TypeVar
 from uuid import uuid4
 
@@ -56,6 +57,22 @@ def long_running(view: View) -> View:
     return view
 
 
+def before_transaction(step: Callable[[HttpRequest], None]) -> Callable[[View], View]:
+    """For a view whose `step` takes seconds over files and writes nothing: carried out before the
+    transaction begins, so that nobody waits for it. Carried out twice, it does no more."""
+
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def prepared(request: HttpRequest, *args: Any, **more: Any) -> Any:
+            step(request)
+            return view(request, *args, **more)
+
+        prepared.step_before = step  # type: ignore[attr-defined]
+        return prepared  # type: ignore[return-value]
+
+    return decorate
+
+
 def new_key() -> str:
     """The key of the forms of one page, as a hidden field."""
     return format_html('<input type="hidden" name="{}" value="{}">', FIELD, uuid4())
@@ -88,6 +105,8 @@ class OnceMiddleware:
             raise BadRequest(f"{HEADER} is a string in quotes, of 8 to 64 letters, digits and -.")
         digest = digest_of(request)
         key = found[1] if header is not None else _key_for(found[1], digest)
+        if step := getattr(view, "step_before", None):
+            step(request)
         carry_out = after if getattr(view, "is_long_running", False) else once
         with written_as(moment_of(request)):
             return carry_out(request, key, digest, lambda: view(request, *args, **kwargs))

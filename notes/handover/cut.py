@@ -99,7 +99,7 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
         "inputs": [_input(each, level.where, left) for each in rig["inputs"]],
         "changes": _changes(rig["changes"], level, left),
         "open_notes": [
-            _note(each, level.words)
+            _open_note(each, level.words, left)
             for each in _some(rig["open_notes"], level.notes, "open notes", left)
         ],
         "open_trials": _some(rig["open_trials"], level.notes, "open trials", left),
@@ -210,6 +210,11 @@ def _change(change: Plain, words: int) -> Plain:
         for each in change["why"][:1]
     ]
     return {**change, "lines": change["lines"][:2], "why": why}
+
+
+def _open_note(note: Plain, words: int, left: Counter[str]) -> Plain:
+    left["photos"] += len(note.get("photos", []))
+    return _note({**note, "photos": []}, words)
 
 
 def _note(note: Plain, words: int) -> Plain:

@@ -14,7 +14,7 @@ from core.access.policy import Action, allowed
 from core.clock import now
 from core.models import Leg, Show
 from core.offline.pages import PageGroup, PageLink, StoredPages
-from notes.models import Clip, Note
+from notes.models import Clip, Note, NotePhoto
 from notes.states import NoteState, unsettled
 from rigs.models import Input, Photo, Rig, Unit
 from rigs.shows.rigs import played_at
@@ -66,7 +66,7 @@ def stored_pages(
         *_units(member, rigs),
         *photo_pages,
     ]
-    files = [*photos, *_sounds(place, rigs)]
+    files = [*photos, *_note_photos(place, rigs), *_sounds(place, rigs)]
     return StoredPages(
         title, page, [each for each in contents if each.links], pages, files, LEFT_OUT
     )
@@ -166,6 +166,14 @@ def _photos(place: UUID, rigs: list[UUID]) -> tuple[list[str], list[str]]:
     rows = list(photos.values_list("rig", "pk", "image"))
     files = [f"{_at('rigs:photo_file', place, rig, pk)}?v={image}" for rig, pk, image in rows]
     return [_at("rigs:photo", place, rig, pk) for rig, pk, _ in rows], files
+
+
+def _note_photos(place: UUID, rigs: list[UUID]) -> Iterable[str]:
+    """In full, those of notes that are still open; the small ones stand on the pages."""
+    waiting = unsettled(Note.objects.filter(rig__in=rigs)).values("pk")
+    photos = NotePhoto.objects.shown().filter(note__in=waiting).order_by("-added_at", "pk")
+    for pk in photos.values_list("pk", flat=True):
+        yield _at("notes:note_photo_file", place, pk)
 
 
 def _sounds(place: UUID, rigs: list[UUID]) -> Iterable[str]:

@@ -16,6 +16,7 @@ from uuid import UUID
 from core.models import Leg, Player
 from core.units import plain
 from notes.models import Alternative, Handover, Note, Trial
+from notes.photos.services import photo_data
 from notes.queries import for_cards
 from notes.signing.states import PartyState, SignOffStatus, sign_off_statuses
 from notes.states import unsettled
@@ -153,7 +154,12 @@ def _party(each: PartyState) -> Plain:
 
 
 def note_data(note: Note) -> Plain:
-    """`note` as notes.queries.for_cards fetches it, with its state."""
+    """`note` as notes.queries.for_cards fetches it, with its state.
+
+    Photos only where it has some: a section that says nothing new of it keeps the digest by which
+    its readers have read it.
+    """
+    photos = [photo_data(each) for each in note.shown_photos]  # type: ignore[attr-defined]
     about = [str(each) for each in (*note.inputs.all(), *note.units.all())]
     return {
         "id": str(note.pk),
@@ -168,6 +174,7 @@ def note_data(note: Note) -> Plain:
         "song": str(note.song or ""),
         "by": str(note.written_by),
         "at": iso(note.written_at),
+        **({"photos": photos} if photos else {}),
     }
 
 

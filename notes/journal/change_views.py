@@ -18,6 +18,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.offline.once import before_transaction
 from core.views.pages import form_page, posted
 from notes.filters import ChangeFilters
 from notes.journal.because_forms import BecauseControlForm, BecauseForm, BecauseInputForm
@@ -30,8 +31,10 @@ from rigs.checks.proposals import fill_in, find_proposal, open_proposals
 from rigs.editing.pages import retired_page
 from rigs.editing.submit import attempt
 from rigs.models import Control, Input
+from rigs.photos.forms import prepare_ahead
 
 
+@before_transaction(prepare_ahead)
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpResponse:
@@ -43,6 +46,7 @@ def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpRespon
     blank = Note(production=request.production, rig=entry.revision.rig)
     form = FollowUpForm(
         posted(request),
+        request.FILES or None,
         instance=blank,
         by=request.user,
         revision=entry.revision,

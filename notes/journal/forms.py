@@ -22,6 +22,7 @@ from core.models import Player, Show, User
 from notes.form_fields import SectionChoice, sections_of, songs_of
 from notes.journal import services
 from notes.models import ListeningSession, Note
+from notes.photos.forms import PhotoFields
 from notes.queries import inputs_of, units_of
 from rigs.models import Revision, Rig
 
@@ -34,7 +35,7 @@ NOBODY = {
 }
 
 
-class NoteForm(EditForm):
+class NoteForm(EditForm, PhotoFields):
     """What was heard on one rig. The instance carries the rig and the production."""
 
     section = SectionChoice(queryset=None, required=False)
@@ -76,6 +77,8 @@ class NoteForm(EditForm):
         self.by = by or self.instance.written_by
         self.rig: Rig = self.instance.rig
         self._offer_what_is_here()
+        if not self.instance._state.adding:
+            self.drop_photos()
         self.fields["verdict"].choices = Note.Verdict.choices  # type: ignore[attr-defined]
 
     def _offer_what_is_here(self) -> None:
@@ -106,7 +109,7 @@ class NoteForm(EditForm):
     def heard(self) -> services.NoteContent:
         names = (*services.SCALARS, *PARTS)
         values: dict[str, Any] = {name: self.cleaned_data.get(name) for name in names}
-        return services.NoteContent(**values)
+        return services.NoteContent(**values, photos=self.pictures(), photo_caption=self.caption)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

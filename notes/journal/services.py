@@ -12,7 +12,9 @@ from django.db import transaction
 from core.models import Player, Section, Song, User
 from core.moments import written
 from notes.models import ListeningSession, Note, ReasonLink
+from notes.photos.services import add_photos
 from rigs.models import Input, Revision, Rig, Unit
+from rigs.photos.prepare import Prepared
 from rigs.revisions.read import number_seen
 
 UNSEEN = 5  # changes that are named
@@ -48,6 +50,9 @@ class NoteContent:
     section: Section | None = None
     take: str = ""
     session: ListeningSession | None = None
+    # Photos are added with a new note; rewording leaves them as they are.
+    photos: Sequence[Prepared] = field(default=())
+    photo_caption: str = ""
 
 
 def check(rig: Rig, heard: NoteContent) -> None:
@@ -120,6 +125,8 @@ def _write(rig: Rig, heard: NoteContent, by: User, **more: Any) -> Note:
     _take_over(note, heard)
     note.save(force_insert=True)
     _point_at(note, heard)
+    if heard.photos:
+        add_photos(note, heard.photos, caption=heard.photo_caption, by=by)
     return note
 
 

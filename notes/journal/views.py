@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.offline.once import before_transaction
 from core.offline.queries import same_page_without
 from core.views.pages import form_page, posted
 from notes.filters import NoteFilters
@@ -21,8 +22,10 @@ from notes.journal.log import thread_of
 from notes.journal.services import NotEditable, changes_unseen, check_editable
 from notes.models import Note
 from notes.paging import page
+from notes.photos.services import photos_of
 from notes.queries import clips_of, notes_of, rigs_of, sessions_of, trials_of
 from rigs.models import Rig
+from rigs.photos.forms import prepare_ahead
 
 CLIPS = 20  # of one note
 
@@ -51,6 +54,7 @@ def note(request: ProductionRequest, note_id: UUID) -> HttpResponse:
         "thread": thread_of(note),
         "unseen": changes_unseen(note),
         "trials": trials_of(request.production).filter(because_of=note),
+        "photos": photos_of(note, request.user, request.member.roles),
         "clips": clips_of(request.production).live().filter(note=note)[:CLIPS],
         "may_reword": note.written_by_id == request.user.pk and note.led_to_revision is None,  # type: ignore[attr-defined]
         "active_nav": "notes",
@@ -58,6 +62,7 @@ def note(request: ProductionRequest, note_id: UUID) -> HttpResponse:
     return render(request, "notes/journal/note.html", context)
 
 
+@before_transaction(prepare_ahead)
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 @same_page_without("input", "unit", "session")  # what is picked; core/js/prefill.js picks it, too
@@ -65,7 +70,11 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     about = get_object_or_404(Rig, pk=rig_id, production=request.production)
     blank = Note(production=request.production, rig=about)
     form = NoteForm(
-        posted(request), instance=blank, by=request.user, initial=prefill(request, about)
+        posted(request),
+        request.FILES or None,
+        instance=blank,
+        by=request.user,
+        initial=prefill(request, about),
     )
     if form.try_save():
         messages.success(request, "The note is written down.")

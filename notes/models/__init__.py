@@ -9,6 +9,7 @@ from notes.models.evidence import AlternativeClip, ChangeClip
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
 from notes.models.linecheck import LineCheck, LineCheckMark
 from notes.models.listening import ListeningSession, Note, ReasonLink
+from notes.models.note_photos import NotePhoto, shown_photos
 from notes.models.published import PublishedHandover, Reminder
 from notes.models.signing import Party, SignOff, SignRequest
 from notes.models.trials import Alternative, Trial
@@ -29,6 +30,7 @@ __all__ = [
     "LineCheckMark",
     "ListeningSession",
     "Note",
+    "NotePhoto",
     "Party",
     "PublishedHandover",
     "Question",
@@ -38,4 +40,5 @@ __all__ = [
     "SignRequest",
     "StoredSound",
     "Trial",
+    "shown_photos",
 ]

@@ -19,20 +19,23 @@ from notes.models import (
     Question,
     SignOff,
     Trial,
+    shown_photos,
 )
 
 NOTE, WORDS = SearchEntry.Kind.NOTE, SearchEntry.Kind.PEOPLE
 
 
 def notes(found: QuerySet[Note]) -> Iterator[IndexEntry]:
-    """The words as they were said, who said them, and the reading of them."""
-    for note in found.select_related("rig", "song", "section", "said_by_player", "written_by"):
+    """The words as they were said, who said them, the reading of them, and what photos show."""
+    rows = found.select_related("rig", "song", "section", "said_by_player", "written_by")
+    for note in rows.prefetch_related(shown_photos()):
         said_by = str(note.said_by_player or note.said_by_name)
         body = _text(
             _said(note.words, said_by),
             note.reading,
             note.take,
             note.settled_words,
+            *dict.fromkeys(photo.caption for photo in note.shown_photos),  # type: ignore[attr-defined]
             str(note.written_by),
         )
         title = _join(", ", note.rig.name, f"“{note.song}”" if note.song else "", note.section)

@@ -17,6 +17,7 @@ from notes.models import (
     Clip,
     Handover,
     Note,
+    NotePhoto,
     PublishedHandover,
     Question,
     SignOff,
@@ -39,6 +40,7 @@ def connect() -> None:
     _on_save(PublishedHandover, entries.published)
     _on_save(Question, entries.questions)
     post_save.connect(on_alternative, sender=Alternative, dispatch_uid="search alternative")
+    post_save.connect(on_photo, sender=NotePhoto, dispatch_uid="search photo of a note")
     post_save.connect(on_answer, sender=Answer, dispatch_uid="search answer")
 
 
@@ -63,6 +65,10 @@ def _on_save(model: type[M], entries_of: Callable[[QuerySet[M]], Iterator[IndexE
 
 def on_alternative(instance: Alternative, **_: Any) -> None:
     index_all(entries.trials(Trial.objects.filter(pk=instance.trial_id)))
+
+
+def on_photo(instance: NotePhoto, **_: Any) -> None:
+    index_all(entries.notes(Note.objects.filter(pk=instance.note_id)))
 
 
 def on_answer(instance: Answer, **_: Any) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -10,7 +10,7 @@ from uuid import UUID
 from django.urls import reverse
 
 from core.models import Production, Show
-from notes.models import Note, SignOff, Trial
+from notes.models import Note, NotePhoto, SignOff, Trial, shown_photos
 from notes.timeline.marks import MarkKind
 from rigs.models import Revision
 from rigs.wording import describe_many
@@ -25,6 +25,7 @@ class Face:
     url: str
     who: str = ""
     rig: str = ""
+    photos: Sequence[NotePhoto] = ()
 
 
 Faces = dict[int | UUID, Face]
@@ -77,8 +78,9 @@ def _notes(keys: Collection[Any], production: Production) -> Faces:
             reverse("notes:note", args=[production.pk, note.pk]),
             str(note.written_by),
             str(note.rig),
+            note.shown_photos,  # type: ignore[attr-defined]
         )
-        for note in found
+        for note in found.prefetch_related(shown_photos())
     }
 
 

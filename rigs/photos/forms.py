@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Any
 from uuid import UUID
 
@@ -9,6 +10,7 @@ from django import forms
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest
 
 from rigs.editing.ordering import in_order
 from rigs.editing.part_forms import PartForm
@@ -23,21 +25,32 @@ class ManyFilesInput(forms.ClearableFileInput):
 
 
 class PhotosField(forms.FileField):
-    """Several pictures at once; cleans to a list of Prepared, or says what is wrong with each."""
+    """Several pictures at once; cleans to a list of Prepared, or says what is wrong with each.
 
-    def __init__(self, **more: Any) -> None:
-        # A phone offers its camera and its album; `capture` would take the album away.
-        super().__init__(widget=ManyFilesInput(attrs={"accept": "image/*"}), **more)
+    With `camera`, a phone takes one picture at once, without asking from where.
+    """
+
+    def __init__(self, *, camera: bool = False, **more: Any) -> None:
+        # A phone offers its camera and its album; `capture` takes the album away.
+        widget = (
+            forms.FileInput(attrs={"accept": "image/*", "capture": "environment"})
+            if camera
+            else ManyFilesInput(attrs={"accept": "image/*"})
+        )
+        super().__init__(widget=widget, **more)
 
     def clean(self, data: Any, initial: Any = None) -> list[Prepared]:
         if not data:
+            if not self.required:
+                return []
             raise ValidationError("Pick at least one photo.")
+        data = data if isinstance(data, list) else [data]
         if len(data) > AT_ONCE:
             raise ValidationError(f"{AT_ONCE} photos at once are the most; these are {len(data)}.")
         found, problems = [], []
         for file in data:
             try:
-                found.append(_prepared(file))
+                found.append(_prepared_once(file))
             except PhotoError as error:
                 problems.append(f"{file.name}: {error}")
         if problems:
@@ -45,7 +58,31 @@ class PhotosField(forms.FileField):
         return found
 
 
+def prepare_ahead(request: HttpRequest) -> None:
+    """Prepare what a form with fields of photos brings. What is wrong with a file is said by its
+    field, which finds here what was made of it."""
+    for _, files in request.FILES.lists():
+        for file in files[:AT_ONCE]:
+            with suppress(PhotoError):
+                _prepared_once(file)
+
+
+def _prepared_once(file: UploadedFile[Any]) -> Prepared:
+    """What was made of this file before, if anything was. Raises PhotoError."""
+    made: Prepared | PhotoError | None = getattr(file, "made_of_it", None)
+    if made is None:
+        try:
+            made = _prepared(file)
+        except PhotoError as error:
+            made = error
+        file.made_of_it = made  # type: ignore[attr-defined]
+    if isinstance(made, PhotoError):
+        raise made
+    return made
+
+
 def _prepared(file: UploadedFile[Any]) -> Prepared:
+    file.seek(0)
     limit = settings.PHOTO_MAX_BYTES
     # One byte more than may be, so that a file of 1 GB is refused without being read.
     data = file.read(limit + 1) if (file.size or 0) <= limit else b" " * (limit + 1)

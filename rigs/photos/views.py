@@ -9,10 +9,8 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.cache import get_conditional_response
-from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -23,13 +21,10 @@ from rigs.editing.pages import address, change_page, find_part, find_rig, retire
 from rigs.models import Input, Photo, Rig, StoredPhoto, Unit
 from rigs.photos.forms import PhotoForm, PhotosForm
 from rigs.photos.pairs import others_of, pair, taken
-from rigs.photos.prepare import CONTENT_TYPE
+from rigs.photos.serve import picture_response
 from rigs.photos.services import Added, add_photos
-from rigs.photos.storage import open_file
 from rigs.retire.views import retire_or_bring_back
 from rigs.wording import PhotoView
-
-YEAR = 60 * 60 * 24 * 365
 
 
 @long_running
@@ -126,18 +121,9 @@ def photo_file(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> Http
     """The picture itself, `?size=thumb` for the small one. Put-away ones are seen, too: the
     history shows them. `?v=` names the picture that the photo had where it is shown."""
     photos = Photo.objects.select_related("image")
-    rig = get_object_or_404(photos, pk=photo_id, rig=rig_id, rig__production=request.production)
-    thumb, image = request.GET.get("size") == "thumb", _image(rig, request.GET.get("v", ""))
-    etag = f'"{image.thumb_sha256 if thumb else image.sha256}"'
-    known = get_conditional_response(request, etag=etag)
-    response = known if known is not None else _picture(image, rig.caption, thumb)
-    # The address names the picture, so it never changes; members only, so no shared cache.
-    response["Cache-Control"] = f"private, max-age={YEAR}, immutable"
-    response["ETag"] = etag
-    response["X-Content-Type-Options"] = "nosniff"
-    # Pictures are packed already: the middleware that packs pages is to leave them alone.
-    request.META.pop("HTTP_ACCEPT_ENCODING", None)
-    return response
+    photo = get_object_or_404(photos, pk=photo_id, rig=rig_id, rig__production=request.production)
+    image = _image(photo, request.GET.get("v", ""))
+    return picture_response(request, image, photo.caption)
 
 
 def _image(photo: Photo, named: str) -> StoredPhoto:
@@ -149,15 +135,6 @@ def _image(photo: Photo, named: str) -> StoredPhoto:
         return get_object_or_404(kept, pk=UUID(named))
     except ValueError:
         raise Http404("There is no such picture.") from None
-
-
-def _picture(image: StoredPhoto, caption: str, thumb: bool) -> FileResponse:
-    try:
-        file, _ = open_file(image, thumb=thumb)
-    except OSError:
-        raise Http404("The file of this photo is missing or cannot be read.") from None
-    name = slugify(caption) or "photo"
-    return FileResponse(file, content_type=CONTENT_TYPE, filename=f"{name}.webp")
 
 
 @require_safe

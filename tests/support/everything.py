@@ -23,11 +23,13 @@ from notes.models import (
     Handover,
     ListeningSession,
     Note,
+    NotePhoto,
     PublishedHandover,
     Question,
     StoredSound,
     Trial,
 )
+from notes.photos.services import add_photos as attach
 from rigs.changes.edits import Add
 from rigs.list_import.services import import_list
 from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Spare, Unit, UpkeepEntry
@@ -85,6 +87,7 @@ def fill(world: World) -> None:
         verdict="adjust",
         written_by=engineer,
     )
+    attach(Note.objects.get(), [picture()], caption="The fret buzz", by=engineer)
     import_list(
         production=production,
         by=engineer,
@@ -163,7 +166,7 @@ def fill_blind(world: World, trial: Trial) -> None:
         begin(blind=blind, by=user)
 
 
-def picture(colour: str = "maroon") -> Prepared:
+def picture(colour: Any = "maroon") -> Prepared:
     """A photo as it comes out of the preparation."""
     out = io.BytesIO()
     Image.new("RGB", (320, 240), colour).save(out, "JPEG")
@@ -202,6 +205,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("section", Section),
         ("session", ListeningSession),
         ("note", Note),
+        ("note_photo", NotePhoto),
         ("trial", Trial),
         ("alternative", Alternative),
         ("question", Question),

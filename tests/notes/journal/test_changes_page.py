@@ -163,5 +163,5 @@ def test_queries_do_not_grow_with_the_changes(
         note = hear(world)
         hear_after(world, turn_for(world, f"{9 + at % 3}:30", note), "same")
     client.force_login(world.engineer)
-    with django_assert_max_num_queries(24):
+    with django_assert_max_num_queries(26):
         client.get(reverse("notes:changes", args=[world.production.pk]))

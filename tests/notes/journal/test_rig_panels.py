@@ -115,9 +115,9 @@ def test_queries_of_the_panels_do_not_grow(
         note = hear(world)
         turn_for(world, f"{9 + at % 3}:30", note)
         open_a_trial(world, note)
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         shown(why(REQUEST, world.rig), world)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(10):
         shown(still_open(REQUEST, world.rig), world)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(10):
         shown(of_input(REQUEST, world.input), world)

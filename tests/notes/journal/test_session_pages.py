@@ -123,5 +123,5 @@ def test_queries_do_not_grow_with_the_notes(
     for _ in range(count):
         hear(world, session=session)
     client.force_login(world.engineer)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         client.get(url(world, "session", session.pk))

@@ -1,0 +1,73 @@
+"""Fields by which a form of a note brings photos, and the form that adds some later."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from core.models import User
+from notes.models import Note
+from notes.photos.services import Added, add_photos
+from rigs.photos.forms import PhotosField
+from rigs.photos.prepare import Prepared
+
+PICK_AGAIN = "Pick the photos again: a page that comes back cannot hold them."
+
+
+class PhotoFields(forms.Form):
+    """What a form about a note needs to bring photos along."""
+
+    camera = PhotosField(camera=True, label="take a photo", required=False)
+    photos = PhotosField(
+        label="photos",
+        required=False,
+        help_text="JPEG, PNG, WebP or HEIC. Where and when they were taken is removed.",
+    )
+    photo_caption = forms.CharField(
+        label="what the photos show",
+        max_length=200,
+        required=False,
+        help_text="It is also read out to whoever cannot see them.",
+    )
+
+    def full_clean(self) -> None:
+        super().full_clean()
+        if self.is_bound and self.errors and self.pictures():
+            self.add_error("photos", PICK_AGAIN)
+
+    def pictures(self) -> Sequence[Prepared]:
+        """What was taken, then what was picked."""
+        cleaned = getattr(self, "cleaned_data", {})
+        return [*(cleaned.get("camera") or ()), *(cleaned.get("photos") or ())]
+
+    @property
+    def caption(self) -> str:
+        return str(self.cleaned_data.get("photo_caption") or "")
+
+    def drop_photos(self) -> None:
+        """For a form that takes none."""
+        for name in PhotoFields.base_fields:
+            del self.fields[name]
+
+
+class NotePhotosForm(PhotoFields):
+    """Photos for a note that is there already."""
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if not self.errors and not self.pictures():
+            raise ValidationError({"photos": "Take a photo or pick at least one."})
+        return cleaned
+
+    def try_add(self, note: Note, by: User) -> Added | None:
+        """None where the form has errors to show."""
+        if not self.is_valid():
+            return None
+        try:
+            return add_photos(note, self.pictures(), caption=self.caption, by=by)
+        except ValidationError as error:
+            self.add_error(None, error)
+            return None

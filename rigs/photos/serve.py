@@ -1,0 +1,39 @@
+"""Answer with a stored picture, whole or small."""
+
+from __future__ import annotations
+
+from django.http import FileResponse, Http404, HttpRequest, HttpResponseBase
+from django.utils.cache import get_conditional_response
+from django.utils.text import slugify
+
+from rigs.models import StoredPhoto
+from rigs.photos.prepare import CONTENT_TYPE
+from rigs.photos.storage import open_file
+
+YEAR = 60 * 60 * 24 * 365
+
+
+def picture_response(request: HttpRequest, image: StoredPhoto, caption: str) -> HttpResponseBase:
+    """The picture itself, `?size=thumb` for the small one, for an address that names one picture
+    for good. Whoever calls has seen to it that only members get here. Raises Http404 where the
+    storage has lost the file."""
+    thumb = request.GET.get("size") == "thumb"
+    etag = f'"{image.thumb_sha256 if thumb else image.sha256}"'
+    known = get_conditional_response(request, etag=etag)
+    response = known if known is not None else _picture(image, caption, thumb)
+    # The address names the picture, so it never changes; members only, so no shared cache.
+    response["Cache-Control"] = f"private, max-age={YEAR}, immutable"
+    response["ETag"] = etag
+    response["X-Content-Type-Options"] = "nosniff"
+    # Pictures are packed already: the middleware that packs pages is to leave them alone.
+    request.META.pop("HTTP_ACCEPT_ENCODING", None)
+    return response
+
+
+def _picture(image: StoredPhoto, caption: str, thumb: bool) -> FileResponse:
+    try:
+        file, _ = open_file(image, thumb=thumb)
+    except OSError:
+        raise Http404("The file of this photo is missing or cannot be read.") from None
+    name = slugify(caption) or "photo"
+    return FileResponse(file, content_type=CONTENT_TYPE, filename=f"{name}.webp")
