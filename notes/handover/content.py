@@ -16,10 +16,9 @@ from notes.signing.since import NONE, since
 from rigs.changes.chain import canonical, sha256
 from rigs.checks.acceptance import FindingWithWords, told
 from rigs.checks.panels import shown
-from rigs.models import Rig
 from rigs.revisions.many import as_of_many
 from rigs.revisions.writer import iso
-from rigs.wording import RigView, snapshot_views
+from rigs.wording import snapshot_views
 from rigs.wording.lengths import length_data, length_in
 
 Plain = dict[str, Any]
@@ -129,7 +128,9 @@ def _show(show: Show) -> Plain:
 
 def _sections(found: HandoverRecords, period: Period) -> list[Plain]:
     changed = since(found.rigs, period.known([rig.pk for rig in found.rigs]))
-    findings, views = told(found.rigs), _views(found.rigs)
+    states = as_of_many({rig.pk: rig.head_number for rig in found.rigs})
+    findings = told(found.rigs, states)
+    views = snapshot_views({rig: states[rig.pk] for rig in found.rigs})
     figures = figures_of(found.leg.production_id)
     sums = sums_of(photo.image for view in views.values() for photo in view.all_photos())
     sections = [section(found, player) for player in found.players]
@@ -143,11 +144,6 @@ def _sections(found: HandoverRecords, period: Period) -> list[Plain]:
             "findings": _findings(findings[rig.pk]),
         }
     return sections
-
-
-def _views(rigs: list[Rig]) -> dict[Rig, RigView]:
-    states = as_of_many({rig.pk: rig.head_number for rig in rigs})
-    return snapshot_views({rig: states[rig.pk] for rig in rigs})
 
 
 def _findings(found: list[FindingWithWords]) -> list[Plain]:

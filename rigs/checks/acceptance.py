@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core.models import User
+from rigs.changes.edits import Snapshot
 from rigs.checks.findings import Finding, Severity
 from rigs.checks.load import benches
 from rigs.checks.proposals import GONE, Proposal, proposals_of
@@ -40,15 +41,20 @@ class FindingWithWords:
         return part in self.finding.parts
 
 
-def told(rigs: Sequence[Rig]) -> dict[UUID, list[FindingWithWords]]:
-    """What the rules find on each rig, by the rig's id, gravest first. Twelve queries at most."""
+def told(
+    rigs: Sequence[Rig], states: Mapping[UUID, Snapshot] | None = None
+) -> dict[UUID, list[FindingWithWords]]:
+    """What the rules find on each rig, by the rig's id, gravest first. Twelve queries at most.
+
+    `states` are the rigs as they are, where they were read already: seven queries less.
+    """
     newest = _newest(rigs)
     return {
         rig: [
             FindingWithWords(found, newest.get((rig, found.signature)), proposals_of(found, bench))
             for found in findings(bench)
         ]
-        for rig, bench in benches(rigs).items()
+        for rig, bench in benches(rigs, states).items()
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 from uuid import UUID
 
@@ -30,12 +30,15 @@ from rigs.revisions.read import parts_of
 from rigs.signal.microphones import GRADIENT_SHARE
 
 
-def benches(rigs: Sequence[Rig]) -> dict[UUID, Bench]:
+def benches(
+    rigs: Sequence[Rig], states: Mapping[UUID, Snapshot] | None = None
+) -> dict[UUID, Bench]:
     """Today's bench of each rig, by the rig's id. Eight queries, and two for what apps downstream
-    measured; none without rigs."""
+    measured; none without rigs. `states` are the rigs as they are, where they were read already.
+    """
     if not rigs:
         return {}
-    states = snapshots(rigs)
+    states = states or snapshots(rigs)
     productions = {rig.production_id for rig in rigs}
     devices, air = devices_of(productions), air_of(productions)
     changing = {rig.production_id for rig in rigs if _has_songs(states[rig.pk])}

@@ -3,7 +3,7 @@
     python -m tests.bench.handover [revisions]
 
 Nine players with a rig each, and so many revisions spread over them: dial turns, and every tenth a
-microphone swap with a reason. Prints a table in Markdown: the least of five, in time and in
+microphone swap with a reason. Prints a table in Markdown: the least of 25, in time and in
 processor time of this process (PostgreSQL works in its own).
 """
 
@@ -34,7 +34,7 @@ from rigs.models import Rig
 from tests.bench.histories import History, Step
 from tests.support.world import HIRE, World, input_fields, make_rig, make_world
 
-PLAYERS, RUNS = 9, 5
+PLAYERS, RUNS = 9, 25
 
 
 def rigs_of(world: World) -> list[tuple[Rig, str, str]]:
