@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from dataclasses import fields as dataclass_fields
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
 from rigs.changes.edits import Snapshot, Value, same
 from rigs.facts import FACTS
-from rigs.fields import POSITION, length_with_unit, lengths_of, rows_of
+from rigs.fields import POSITION, PartField, ValueKind, length_with_unit, lengths_of, rows_of
 from rigs.gear import gear_of
 from rigs.models.due import Per
 from rigs.settings_of_controls import Style, angle_of
@@ -60,20 +62,6 @@ def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[Uni
         spares[str(known.get("unit"))].append(_spare(part, known))
     for part, known in source.kinds["unit"]:
         gear = gear_of(str(known.get("gear", "")))
-        texts: dict[str, Any] = {
-            name: str(known.get(name, ""))
-            for name in (
-                "name",
-                "maker",
-                "model",
-                "serial",
-                "tuning",
-                "notes",
-                "stage_position",
-                "mains_circuit",
-                "packed_in",
-            )
-        }
         yield UnitView(
             id=part,
             gear=gear.key,
@@ -85,8 +73,7 @@ def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[Uni
             photos=tuple(photos[part]),
             spares=tuple(spares[part]),
             is_new=source.was(part) == {},
-            **_lengths("unit", known, "plan_right", "plan_front"),
-            **texts,
+            **_values(UnitView, "unit", known, without=("gear",)),
         )
 
 
@@ -180,30 +167,36 @@ def interval(every: int | None, per: str) -> str:
     return f"changed every {every} {per}"
 
 
-def _lengths(kind: str, known: Fields, *names: str) -> dict[str, Any]:
-    """Lengths in metres and the units they were written in, as the fields of a view."""
+def _values(
+    view: type, kind: str, known: Fields, *, without: Collection[str] = ()
+) -> dict[str, Any]:
+    """What a view has of the fields of a part, as values: lengths in metres with the unit they were
+    written in, pointers as ids. `without` are those that it has as something else."""
     found: dict[str, Any] = {}
-    for row in (row for row in lengths_of(kind) if row.key in names):
-        found[row.name] = _decimal(known.get(row.name))
-        found[row.unit_field] = fields.unit_of(kind, row, known)
+    for row in _rows_in(view, kind):
+        if row.name not in without:
+            value = known.get(row.name)
+            stated = fields.default(kind, row.name) if value is None else value
+            found[row.name] = _AS_VALUE.get(row.kind, _decimal)(stated)
+            if row.is_length:
+                found[row.unit_field] = fields.unit_of(kind, row, known)
     return found
 
 
+@cache
+def _rows_in(view: type, kind: str) -> tuple[PartField, ...]:
+    units = {row.unit_field for row in lengths_of(kind)}
+    names = {each.name for each in dataclass_fields(view)} - units
+    return tuple(row for row in rows_of(kind) if row.name in names)
+
+
 def link_view(source: Source, part: str, known: Fields) -> LinkView:
-    start, end = str(known.get("source")), str(known.get("target"))
     return LinkView(
         id=part,
-        source=start,
-        target=end,
-        source_name=source.names.of(start),
-        target_name=source.names.of(end),
-        from_socket=str(known.get("from_socket", "")),
-        to_socket=str(known.get("to_socket", "")),
-        carries=str(known.get("carries") or fields.default("link", "carries")),
+        source_name=source.names.of(known.get("source")),
+        target_name=source.names.of(known.get("target")),
         carries_label=fields.text("link", "carries", known.get("carries")),
-        cable=str(known.get("cable", "")),
-        connectors=str(known.get("connectors", "")),
-        **_lengths("link", known, "length"),
+        **_values(LinkView, "link", known),
     )
 
 
@@ -211,24 +204,12 @@ def input_view(
     source: Source, part: str, known: Fields, photos: dict[str, list[PhotoView]]
 ) -> InputView:
     unit = str(known.get("unit") or "")
-    number = known.get("number")
     return InputView(
         id=part,
-        number=None if number is None else int(number),
-        name=str(known.get("name", "")),
-        unit=unit,
         unit_name=source.names.of(unit) if unit else "",
         device=source.devices.get(str(known.get("device") or "")),
-        aimed_at=str(known.get("aimed_at", "")),
-        reference_point=str(known.get("reference_point", "")),
-        angle_deg=_decimal(known.get("angle_deg")),
         angle_text=fields.text("input", "angle_deg", known.get("angle_deg"), known),
-        **_lengths("input", known, "distance", "height", "offset", "plan_right", "plan_front"),
-        stand=str(known.get("stand", "")),
-        notes=str(known.get("notes", "")),
-        phantom=bool(known.get("phantom", False)),
-        reversed_polarity=bool(known.get("reversed_polarity", False)),
-        pan=int(known.get("pan") or 0),
+        **_values(InputView, "input", known, without=("device",)),
         specs=tuple(_specs(source, part, known)),
         photos=tuple(photos[part]),
         is_new=source.was(part) == {},
@@ -268,3 +249,20 @@ def photo_view(source: Source, part: str, known: Fields) -> PhotoView:
 
 def _decimal(value: Value) -> Decimal | None:
     return None if value is None else Decimal(str(value))
+
+
+def _text(value: Value) -> str:
+    return "" if value is None else str(value)
+
+
+def _whole(value: Value) -> int | None:
+    return None if value is None else int(value)
+
+
+_AS_VALUE: dict[ValueKind, Callable[[Value], Any]] = {
+    ValueKind.TEXT: _text,
+    ValueKind.POINTER: _text,
+    ValueKind.YES_NO: bool,
+    ValueKind.WHOLE: _whole,
+    ValueKind.PAN: lambda value: int(value or 0),
+}
