@@ -14,10 +14,10 @@ def parse_duration(text: str) -> int:
 
     Raises ValueError, with words fit for a form, on anything else and on more than a day.
     """
-    found = _CLOCK.fullmatch(text.strip()) or _PLAIN.fullmatch(text.strip())
-    if found is None:
+    match = _CLOCK.fullmatch(text.strip()) or _PLAIN.fullmatch(text.strip())
+    if match is None:
         raise ValueError(f"“{text}” is not a time. Write 4:05, or 45 s.")
-    parts = found.groupdict(default="0")
+    parts = match.groupdict(default="0")
     hours, minutes = int(parts.get("h", 0)), int(parts.get("m", 0))
     if hours and minutes > 59:
         raise ValueError(f"“{text}” is not a time. Write 4:05, or 45 s.")

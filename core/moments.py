@@ -106,10 +106,10 @@ def _page_of(stamp: str) -> datetime | None:
 def _read(text: str) -> datetime | None:
     """ISO 8601 with its offset; None for anything else."""
     try:
-        found = parse_datetime(text)
+        moment = parse_datetime(text)
     except ValueError:
         return None
-    return found if found is not None and timezone.is_aware(found) else None
+    return moment if moment is not None and timezone.is_aware(moment) else None
 
 
 def stamp_of(request: Any) -> str:

@@ -38,14 +38,14 @@ class PrintableTextMiddleware:
 
 def _is_printable(values: MultiValueDict[str, str]) -> bool:
     return not any(
-        UNPRINTABLE.search(key) or any(UNPRINTABLE.search(str(each)) for each in found)
-        for key, found in values.lists()
+        UNPRINTABLE.search(key) or any(UNPRINTABLE.search(str(each)) for each in texts)
+        for key, texts in values.lists()
     )
 
 
 def _printable(values: MultiValueDict[str, str]) -> QueryDict:
     clean = QueryDict(mutable=True)
-    for key, found in values.lists():
-        clean.setlist(printable(key), [printable(str(each)) for each in found])
+    for key, texts in values.lists():
+        clean.setlist(printable(key), [printable(str(each)) for each in texts])
     clean._mutable = False
     return clean

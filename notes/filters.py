@@ -22,8 +22,8 @@ class Filters(forms.Form):
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
         super().__init__(*args, **more)
         self.production = production
-        for name, found in self.offered().items():
-            cast("forms.ModelChoiceField", self.fields[name]).queryset = found  # type: ignore[type-arg]
+        for name, choices in self.offered().items():
+            cast("forms.ModelChoiceField", self.fields[name]).queryset = choices  # type: ignore[type-arg]
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         raise NotImplementedError
@@ -70,10 +70,10 @@ class TrialFilters(Filters):
 
     def condition(self) -> Q:
         chosen = self.chosen()
-        found = Q(rig=chosen["rig"]) if "rig" in chosen else Q()
+        condition = Q(rig=chosen["rig"]) if "rig" in chosen else Q()
         if "state" in chosen:
-            found &= Q(decided_at__isnull=chosen["state"] == "open")
-        return found
+            condition &= Q(decided_at__isnull=chosen["state"] == "open")
+        return condition
 
 
 class ChangeFilters(Filters):

@@ -20,20 +20,20 @@ class Page(Generic[M]):
     older_url: str = ""
 
 
-def page(found: QuerySet[M], query: QueryDict, *, by: str, size: int = SIZE) -> Page[M]:
-    """The part of `found` that `?before=<key>` or `?after=<key>` asks for, ordered by field `by`.
+def page(records: QuerySet[M], query: QueryDict, *, by: str, size: int = SIZE) -> Page[M]:
+    """The part of `records` that `?before=<key>` or `?after=<key>` asks for, ordered by field `by`.
 
     At most two queries. Raises Http404 for a key that is none.
     """
     before, after = query.get("before"), query.get("after")
     if after:
-        rows = list(_beyond(found, after, by, "gt").order_by(by, "pk")[: size + 1])
+        rows = list(_beyond(records, after, by, "gt").order_by(by, "pk")[: size + 1])
         more, rows = len(rows) > size, rows[:size][::-1]
         newer = _url(query, "after", rows[:1]) if more else ""
         return Page(rows, newer, _url(query, "before", rows[-1:]))
     if before:
-        found = _beyond(found, before, by, "lt")
-    rows = list(found.order_by(f"-{by}", "-pk")[: size + 1])
+        records = _beyond(records, before, by, "lt")
+    rows = list(records.order_by(f"-{by}", "-pk")[: size + 1])
     more, rows = len(rows) > size, rows[:size]
     return Page(
         rows,
@@ -42,12 +42,12 @@ def page(found: QuerySet[M], query: QueryDict, *, by: str, size: int = SIZE) -> 
     )
 
 
-def _beyond(found: QuerySet[M], key: str, by: str, way: str) -> QuerySet[M]:
+def _beyond(rows: QuerySet[M], key: str, by: str, way: str) -> QuerySet[M]:
     try:
-        at: Any = found.model._default_manager.values_list(by, flat=True).get(pk=key)
-    except (ValueError, ValidationError, found.model.DoesNotExist):  # type: ignore[attr-defined]
+        at: Any = rows.model._default_manager.values_list(by, flat=True).get(pk=key)
+    except (ValueError, ValidationError, rows.model.DoesNotExist):  # type: ignore[attr-defined]
         raise Http404("There is no such place in this list.") from None
-    return found.filter(Q(**{f"{by}__{way}": at}) | Q(**{by: at, f"pk__{way}": key}))
+    return rows.filter(Q(**{f"{by}__{way}": at}) | Q(**{by: at, f"pk__{way}": key}))
 
 
 def _url(query: QueryDict, name: str, edge: list[M]) -> str:

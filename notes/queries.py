@@ -58,8 +58,8 @@ def trials_for_cards(trials: QuerySet[Trial]) -> QuerySet[Trial]:
 
 
 def alternatives_of(production: Production) -> QuerySet[Alternative]:
-    found = Alternative.objects.filter(trial__production=production)
-    return found.select_related("device", "trial__rig__production", "trial__input__device")
+    alternatives = Alternative.objects.filter(trial__production=production)
+    return alternatives.select_related("device", "trial__rig__production", "trial__input__device")
 
 
 def clips_of(production: Production) -> RetirableQuerySet[Clip]:

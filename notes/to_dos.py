@@ -128,11 +128,11 @@ def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[
         .exclude(player__retired_at__isnull=False)
         .values_list("handover__leg", flat=True)
     )
-    found: dict[UUID, list[ToDo]] = {}
+    by_production: dict[UUID, list[ToDo]] = {}
     for leg in legs:
         left = players[leg.production_id] + 1 - read[leg.pk]
         if left > 0:
             url = reverse("notes:handover", args=[leg.production_id, leg.pk])
             words = f"{_number(left, 'section', 'sections', 'to read')} of the handover for {leg}"
-            found.setdefault(leg.production_id, []).append(ToDo(words, url, "book-open"))
-    return found
+            by_production.setdefault(leg.production_id, []).append(ToDo(words, url, "book-open"))
+    return by_production

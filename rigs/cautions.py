@@ -64,21 +64,21 @@ HEARING = Caution(
 def of_unit(unit: UnitView) -> list[Caution]:
     """What to mind about one unit, by its kind and its figures."""
     figures = {fact.key: fact for fact in unit.facts}
-    found = [Caution("Before anybody opens or moves it", unit.caution)] if unit.caution else []
+    cautions = [Caution("Before anybody opens or moves it", unit.caution)] if unit.caution else []
     if "weight" in figures and figures["weight"].value >= HEAVY_KG:
         weight = figures["weight"].text
-        found.append(LIFTING._replace(title=f"Lifting: {weight} in its case", figure=weight))
+        cautions.append(LIFTING._replace(title=f"Lifting: {weight} in its case", figure=weight))
     if "spl_at_mic" in figures and figures["spl_at_mic"].value >= LOUD_DB:
         level = figures["spl_at_mic"].text
         title = f"Hearing: {level} where its microphone stands"
-        found.append(HEARING._replace(title=title, figure=level))
-    return found
+        cautions.append(HEARING._replace(title=title, figure=level))
+    return cautions
 
 
 def of_input(entry: InputView) -> list[Caution]:
     """What to mind about the microphone of one input and where it stands."""
-    found = [RIBBON] if entry.device is not None and entry.device.is_passive_ribbon else []
-    return [*found, *([OVERHEAD] if _is_overhead(entry) else [])]
+    cautions = [RIBBON] if entry.device is not None and entry.device.is_passive_ribbon else []
+    return [*cautions, *([OVERHEAD] if _is_overhead(entry) else [])]
 
 
 def near(unit: UnitView) -> list[Caution]:

@@ -137,14 +137,14 @@ def doubts(
     the bottom where the level cannot be compared. A pad stays in, unless it was the old device's
     own: that one is gone with it. Sensitivity, pad and gain add up in dB (definition).
     """
-    found = [*_phantom(after, then)]
+    result = [*_phantom(after, then)]
     if before is not None and (after is None or before.id != after.id):
-        found += _ground_lift(before, after, was, then)
+        result += _ground_lift(before, after, was, then)
     if before is not None and after is not None and before.id != after.id:
         left = then if "pad_db" in decided else without_own_pad(was, then)
         pads = _gone_pad(before, then) if left != then else _pad(before, was, then)
-        found += [*pads, *_gain(before, after, was, left)]
-    return tuple(doubt for doubt in found if doubt.field not in decided)
+        result += [*pads, *_gain(before, after, was, left)]
+    return tuple(doubt for doubt in result if doubt.field not in decided)
 
 
 def without_own_pad(was: Channel, then: Channel) -> Channel:
@@ -257,7 +257,7 @@ def open_swaps(
     `stated` names for each part the fields that somebody set knowingly. Inputs that are new have
     nothing that was set for another device. `devices` by id.
     """
-    found = []
+    swaps = []
     for part, fields in after.items():
         old = before.get(part)
         if fields.get("kind") != "input" or old is None or not _is_at_stake(old, fields):
@@ -267,8 +267,8 @@ def open_swaps(
         open_ones = doubts(one, two, channel(old), channel(fields), decided)
         if open_ones:
             name = str(fields.get("name", ""))
-            found.append(Swap(part, name, _called(one), _called(two), open_ones))
-    return found
+            swaps.append(Swap(part, name, _called(one), _called(two), open_ones))
+    return swaps
 
 
 def _is_at_stake(old: Mapping[str, Value], new: Mapping[str, Value]) -> bool:

@@ -35,8 +35,8 @@ def load_member(user: User, production: UUID) -> Member:
 def load_members(user: User) -> list[Member]:
     """The person in each of their productions, by name of the production. One query."""
     held = defaultdict(list)
-    found = Membership.objects.filter(user=user).select_related("production")
-    for membership in found.order_by("production__name", "production", "role"):
+    rows = Membership.objects.filter(user=user).select_related("production")
+    for membership in rows.order_by("production__name", "production", "role"):
         held[membership.production].append(membership)
     return [Member(production, memberships) for production, memberships in held.items()]
 
@@ -53,8 +53,8 @@ class Person(NamedTuple):
 def load_people(production: Production) -> list[Person]:
     """Everybody in the production, by name. One query."""
     held = defaultdict(list)
-    found = production.memberships.select_related("user", "player", "production")
-    for membership in found.order_by("user__name", "user", "role"):
+    rows = production.memberships.select_related("user", "player", "production")
+    for membership in rows.order_by("user__name", "user", "role"):
         held[membership.user].append(membership)
     return [
         Person(

@@ -30,7 +30,7 @@ class Here(serializers.UUIDField):
 
     def to_internal_value(self, data: Any) -> Any:
         where = {"pk": super().to_internal_value(data), self.within: self.context["production"]}
-        found = self.model._default_manager.filter(**where).first()
-        if found is None:
+        row = self.model._default_manager.filter(**where).first()
+        if row is None:
             raise serializers.ValidationError("This production has none such.")
-        return found
+        return row

@@ -38,8 +38,8 @@ class Hub:
 
     def wake(self, topic: str | None) -> None:
         """In the loop's own thread. None wakes every stream."""
-        found = [topic] if topic is not None else list(self._woken)
-        for each in found:
+        topics = [topic] if topic is not None else list(self._woken)
+        for each in topics:
             for event in self._woken.get(each, ()):
                 event.set()
 

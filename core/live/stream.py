@@ -106,16 +106,16 @@ def _look(watch: Watch) -> list[str] | None:
         load_member(watch.user, watch.production)
         if watch.presence is None:
             watch.presence = presence.arrive(watch.topic, watch.user)
-        found = [_event("change", n.told, n.number) for n in _news(watch)]
+        lines = [_event("change", n.told, n.number) for n in _news(watch)]
         people = presence.others(watch.topic, watch.user)
         if people != watch.people:
             watch.people = people
-            found.append(_event("people", {"names": people}))
+            lines.append(_event("people", {"names": people}))
     except Http404:
         return None
     finally:
         connection.close()  # a page that stays open holds no connection
-    return found
+    return lines
 
 
 def _is_signed_in(watch: Watch) -> bool:
@@ -125,10 +125,10 @@ def _is_signed_in(watch: Watch) -> bool:
 
 
 def _news(watch: Watch) -> list[News]:
-    found = watch.news(watch.since)
-    if found:
-        watch.since = found[-1].number
-    return found
+    news = watch.news(watch.since)
+    if news:
+        watch.since = news[-1].number
+    return news
 
 
 def _beat(watch: Watch) -> None:

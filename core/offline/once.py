@@ -100,11 +100,11 @@ class OnceMiddleware:
             if header is None or getattr(view, "access", None) == "public":
                 return None
             return _refusal("signed_out", "Log in, then send it once more.", 401)
-        found = KEY.fullmatch(f'"{field}"' if header is None else header)
-        if found is None:
+        match = KEY.fullmatch(f'"{field}"' if header is None else header)
+        if match is None:
             raise BadRequest(f"{HEADER} is a string in quotes, of 8 to 64 letters, digits and -.")
         digest = digest_of(request)
-        key = found[1] if header is not None else _key_for(found[1], digest)
+        key = match[1] if header is not None else _key_for(match[1], digest)
         if step := getattr(view, "step_before", None):
             step(request)
         carry_out = after if getattr(view, "is_long_running", False) else once
@@ -229,14 +229,14 @@ def _refusal(code: str, detail: str, status: int) -> HttpResponse:
 
 def digest_of(request: HttpRequest) -> str:
     """SHA-256 of the address and of all fields and files in their order."""
-    found = hashlib.sha256(request.get_full_path().encode())
+    digest = hashlib.sha256(request.get_full_path().encode())
     for name, values in request.POST.lists():
         if name not in NOT_PART_OF_IT:
-            found.update(repr((name, values)).encode())
+            digest.update(repr((name, values)).encode())
     for name, files in request.FILES.lists():
         for file in files:
-            found.update(repr((name, file.name)).encode())
+            digest.update(repr((name, file.name)).encode())
             for chunk in file.chunks():
-                found.update(chunk)
+                digest.update(chunk)
             file.seek(0)
-    return found.hexdigest()
+    return digest.hexdigest()

@@ -29,12 +29,12 @@ def excerpt(text: str, wanted: Sequence[str]) -> list[Segment]:
     text = " ".join(text.split())
     hits = _hits(text, wanted)
     start, end = _window(text, hits, wanted)
-    found = _cut(text, start, end, hits)
+    segments = _cut(text, start, end, hits)
     if start > 0:
-        found.insert(0, Segment("… ", False))
+        segments.insert(0, Segment("… ", False))
     if end < len(text):
-        found.append(Segment(" …", False))
-    return found
+        segments.append(Segment(" …", False))
+    return segments
 
 
 def _hits(text: str, wanted: Sequence[str]) -> list[Word]:
@@ -59,14 +59,14 @@ def _worth(hit: Word, hits: Sequence[Word], wanted: Sequence[str]) -> tuple[int,
 
 
 def _cut(text: str, start: int, end: int, hits: Sequence[Word]) -> list[Segment]:
-    found, position = [], start
+    pieces, position = [], start
     for hit in hits:
         # One sign may hold several words: ½ is 1 and 2.
         if max(start, position) <= hit.start and hit.end <= end:
-            found += [
+            pieces += [
                 Segment(text[position : hit.start], False),
                 Segment(text[hit.start : hit.end], True),
             ]
             position = hit.end
-    found.append(Segment(text[position:end], False))
-    return [segment for segment in found if segment.text]
+    pieces.append(Segment(text[position:end], False))
+    return [segment for segment in pieces if segment.text]

@@ -163,7 +163,7 @@ def open_invitations(production: Production) -> list[OpenInvitation]:
 
     Those whose time ran out are among them: they can be made again.
     """
-    found = production.links.filter(
+    links = production.links.filter(
         purpose=INVITATION, used_at=None, withdrawn_at=None
     ).select_related("made_by", "production")
     players = production.players.in_bulk()
@@ -174,11 +174,11 @@ def open_invitations(production: Production) -> list[OpenInvitation]:
             [Role(r) for r in link.details["roles"]],
             by_text.get(link.details.get("player") or ""),
         )
-        for link in found
+        for link in links
     ]
 
 
 def withdraw(*, production: Production, link: UUID) -> bool:
     """Close an unused invitation. False if there is none: used, closed before, or never made."""
-    found = production.links.filter(pk=link, purpose=INVITATION, used_at=None, withdrawn_at=None)
-    return bool(found.update(withdrawn_at=now()))
+    links = production.links.filter(pk=link, purpose=INVITATION, used_at=None, withdrawn_at=None)
+    return bool(links.update(withdrawn_at=now()))

@@ -12,8 +12,8 @@ from core.models import Player, Production, Research
 
 def research_of(production: Production) -> QuerySet[Research]:
     """What is in use in the production, in the order of the set; of songs in use only."""
-    found = Research.objects.live().filter(song__production=production, song__retired_at=None)
-    return found.select_related("song", "player", "written_by")
+    research = Research.objects.live().filter(song__production=production, song__retired_at=None)
+    return research.select_related("song", "player", "written_by")
 
 
 def for_player(player: Player) -> list[Research]:
@@ -24,9 +24,9 @@ def for_player(player: Player) -> list[Research]:
     return list(research_of(player.production).filter(Q(player=player) | Q(player=None)))
 
 
-def by_song(found: Iterable[Research]) -> dict[UUID, list[Research]]:
+def by_song(rows: Iterable[Research]) -> dict[UUID, list[Research]]:
     """The same by the id of the song."""
     result: dict[UUID, list[Research]] = {}
-    for each in found:
+    for each in rows:
         result.setdefault(each.song_id, []).append(each)
     return result

@@ -36,12 +36,12 @@ def set_up(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
 
 
 def _missing(member: Member, counted: Production) -> list[ToDo]:
-    found = []
+    missing = []
     place = [counted.pk]
     if not counted.players_in_use and allowed(member.roles, Action.EDIT_TOUR):  # type: ignore[attr-defined]
         url = reverse("core:player_new", args=place)
-        found.append(ToDo("Add the players", url, "guitar"))
+        missing.append(ToDo("Add the players", url, "guitar"))
     if counted.people == 1 and allowed(member.roles, Action.INVITE):  # type: ignore[attr-defined]
         url = reverse("core:invite", args=place)
-        found.append(ToDo("Invite the others", url, "user-plus"))
-    return found
+        missing.append(ToDo("Invite the others", url, "user-plus"))
+    return missing

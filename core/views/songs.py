@@ -31,10 +31,10 @@ from core.views.pages import (
 def songs(request: ProductionRequest) -> HttpResponse:
     in_use = Count("sections", filter=Q(sections__retired_at=None))
     in_set = request.production.songs.annotate(section_count=in_use).order_by("position", "title")
-    found = list(in_set)
+    songs = list(in_set)
     context = {
-        "songs": [song for song in found if not song.is_retired],
-        "retired": [song for song in found if song.is_retired],
+        "songs": [song for song in songs if not song.is_retired],
+        "retired": [song for song in songs if song.is_retired],
         "panels": SET.call(request, request.production),
         "active_nav": "songs",
     }

@@ -18,12 +18,12 @@ class ArchiveRefused(Exception):
 
 def parsed(place: str, body: bytes) -> Any:
     try:
-        found = json.loads(body, parse_constant=_no_number)
+        value = json.loads(body, parse_constant=_no_number)
         if b"\\u" in body:
-            json.dumps(found, ensure_ascii=False).encode()  # half a character is no text
+            json.dumps(value, ensure_ascii=False).encode()  # half a character is no text
     except (ValueError, RecursionError) as error:
         raise ArchiveRefused(f"{place}: is no JSON ({error}).") from None
-    return found
+    return value
 
 
 def _no_number(word: str) -> Any:
@@ -42,9 +42,9 @@ def as_the_schema_wants(place: str, value: Any, table: str) -> Any:
 
 def as_can_be_printed(place: str, value: Any) -> Any:
     """`value` itself, if every text in it can be written on pages, in drawings and on paper."""
-    found = next(unprintable(value), None)
-    if found:
-        where, _, character = found.rpartition(": ")
+    bad = next(unprintable(value), None)
+    if bad:
+        where, _, character = bad.rpartition(": ")
         raise ArchiveRefused(
             f"{place}{f', {where}' if where else ''}: holds {character}, which cannot be printed. "
             "Change it where the archive was made, and export it again."

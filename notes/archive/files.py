@@ -22,11 +22,11 @@ NAMED: dict[str, list[tuple[Any, tuple[str, ...]]]] = {
 def named_by(production: Production) -> Iterator[tuple[str, str]]:
     """Folder and hash of every file, each once, in order."""
     for folder, sources in sorted(NAMED.items()):
-        found: set[str] = set()
+        named: set[str] = set()
         for model, columns in sources:
             rows = model.objects.filter(production=production).values_list(*columns)
-            found.update(sha256 for row in rows for sha256 in row if sha256)
-        yield from ((folder, sha256) for sha256 in sorted(found))
+            named.update(sha256 for row in rows for sha256 in row if sha256)
+        yield from ((folder, sha256) for sha256 in sorted(named))
 
 
 def is_named(folder: str, sha256: str) -> bool:

@@ -66,18 +66,18 @@ class Archive:
         self._check_sizes()
 
     def _names(self) -> dict[str, zipfile.ZipInfo]:
-        found: dict[str, zipfile.ZipInfo] = {}
+        members: dict[str, zipfile.ZipInfo] = {}
         for info in self._zip.infolist():
-            if info.filename in found:
+            if info.filename in members:
                 raise ArchiveRefused(f"{info.filename}: is in the archive twice.")
             if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
                 raise ArchiveRefused(f"{info.filename}: is packed in a way that no export uses.")
-            found[info.filename] = info
-            if len(found) > MAX_MEMBERS:
+            members[info.filename] = info
+            if len(members) > MAX_MEMBERS:
                 raise ArchiveRefused("The archive has too many members.")
-        if "manifest.json" not in found:
+        if "manifest.json" not in members:
             raise ArchiveRefused("manifest.json: is missing.")
-        return found
+        return members
 
     def _check_names(self) -> None:
         wanted = {f"records/{name_of(model)}.json" for model in tables()}
@@ -110,9 +110,9 @@ class Archive:
     def files(self) -> Iterator[tuple[str, str, str]]:
         """Member, folder and SHA-256 of each file."""
         for name in sorted(self.members):
-            found = FILE.fullmatch(name)
-            if found:
-                yield name, found[1], found[2]
+            match = FILE.fullmatch(name)
+            if match:
+                yield name, match[1], match[2]
 
     def rows(self, table: str) -> Iterator[dict[str, Any]]:
         """The rows of a table in turn, each as the schema wants it, never all in memory.
@@ -145,12 +145,12 @@ class Archive:
     def read(self, name: str) -> Iterator[bytes]:
         """The bytes of a member in pieces. Raises Refused at the end if they are not its own."""
         said = self.members[name]
-        found, size = hashlib.sha256(), 0
+        digest, size = hashlib.sha256(), 0
         for piece in self._pieces(name, said["bytes"]):
-            found.update(piece)
+            digest.update(piece)
             size += len(piece)
             yield piece
-        if size != said["bytes"] or found.hexdigest() != said["sha256"]:
+        if size != said["bytes"] or digest.hexdigest() != said["sha256"]:
             raise ArchiveRefused(f"{name}: is not what was written.")
 
     def _pieces(self, name: str, limit: int) -> Iterator[bytes]:

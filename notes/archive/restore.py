@@ -98,8 +98,8 @@ def _take_away(files: list[tuple[str, str]]) -> None:
 
 
 def _hash(path: str) -> str:
-    found = hashlib.sha256()
+    digest = hashlib.sha256()
     with default_storage.open(path) as file:
         for piece in file.chunks(_CHUNK):
-            found.update(piece)
-    return found.hexdigest()
+            digest.update(piece)
+    return digest.hexdigest()

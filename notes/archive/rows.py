@@ -127,18 +127,18 @@ def _batches(rows: Iterable[tuple[int, dict[str, Any]]]) -> Iterator[list[tuple[
 def _value(field: models.Field[Any, Any], value: Any, place: str) -> Any:
     """What the column is to hold. There is one spelling of it, which is what an export writes."""
     try:
-        found = from_json(field, value)
+        result = from_json(field, value)
         if isinstance(field, models.DecimalField | models.IntegerField):
-            field.run_validators(found)
-        same = to_json(found) == value
+            field.run_validators(result)
+        same = to_json(result) == value
     except (ValueError, ValidationError, TypeError, OverflowError) as error:
         told = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)
         raise ArchiveRefused(f"{place}: {told}.") from None
     if not same:
         raise ArchiveRefused(f"{place}: is not spelt as an export spells it.")
     longest = getattr(field, "max_length", None)
-    if isinstance(found, str) and longest and len(found) > longest:
+    if isinstance(result, str) and longest and len(result) > longest:
         raise ArchiveRefused(f"{place}: is longer than {longest} characters.")
-    if isinstance(found, str) and "\0" in found:
+    if isinstance(result, str) and "\0" in result:
         raise ArchiveRefused(f"{place}: holds a character that no text has.")
-    return found
+    return result

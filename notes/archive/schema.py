@@ -82,12 +82,12 @@ def column(field: models.Field[Any, Any]) -> dict[str, Any]:
     if isinstance(field, models.ForeignKey):
         target = field.related_model
         assert isinstance(target, type)  # noqa: S101 - models are loaded by now
-        found = _key(target)
+        shape = _key(target)
     elif field.primary_key:
-        found = _key(field.model)
+        shape = _key(field.model)
     else:
-        found = next(kind for types, kind in _TYPES if isinstance(field, types))
-    return {"anyOf": [found, {"type": "null"}]} if field.null and found else found
+        shape = next(kind for types, kind in _TYPES if isinstance(field, types))
+    return {"anyOf": [shape, {"type": "null"}]} if field.null and shape else shape
 
 
 def _key(model: Model) -> dict[str, Any]:

@@ -44,20 +44,20 @@ def name_of(model: Model) -> str:
 @cache
 def tables() -> tuple[Model, ...]:
     """Every model that is carried, those that others point at first (as far as there is such)."""
-    found = [
+    models = [
         model
         for app in APPS
         for model in apps.get_app_config(app).get_models(include_auto_created=True)
         if model._meta.label not in LEFT_OUT
     ]
-    found.sort(key=lambda model: (model is not Production, name_of(model)))
-    return tuple(_in_order(found))
+    models.sort(key=lambda model: (model is not Production, name_of(model)))
+    return tuple(_in_order(models))
 
 
-def _in_order(found: list[Model]) -> Iterator[Model]:
-    waiting, placed = list(found), set[Model]()
+def _in_order(models: list[Model]) -> Iterator[Model]:
+    waiting, placed = list(models), set[Model]()
     while waiting:
-        ready = [m for m in waiting if _needs(m, found) <= placed] or waiting[:1]
+        ready = [m for m in waiting if _needs(m, models) <= placed] or waiting[:1]
         for model in ready:
             yield model
             placed.add(model)
@@ -110,8 +110,8 @@ def path_to_production(model: Model) -> str:
 
 def rows_of(model: Model, production: Production) -> models.QuerySet[Any]:
     """In the order of their keys; keys that the database counts up are in order of writing."""
-    found = model._default_manager.filter(**{path_to_production(model): production.pk})
-    return found.order_by("pk")
+    rows = model._default_manager.filter(**{path_to_production(model): production.pk})
+    return rows.order_by("pk")
 
 
 def is_counted(model: Model) -> bool:

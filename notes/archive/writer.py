@@ -67,8 +67,8 @@ class _Writer:
         """Write all that the database says; folder and hash of the files it speaks of."""
         for model in tables():
             self._json(f"records/{name_of(model)}.json", self._rows(model))
-        found = User.objects.filter(pk__in=self.people).order_by("pk")
-        people = ({"id": str(u.pk), "email": u.email, "name": u.name} for u in found)
+        users = User.objects.filter(pk__in=self.people).order_by("pk")
+        people = ({"id": str(u.pk), "email": u.email, "name": u.name} for u in users)
         self._json(f"records/{PEOPLE}.json", people)
         self._add("provenance.json", provenance(self.production))
         return list(named_by(self.production))
@@ -77,8 +77,8 @@ class _Writer:
         columns = [(f.name, f.attname) for f in model._meta.concrete_fields]
         targets = {field.name: target for field, target in pointers(model)}
         places = self.places[model] if model in pointed_at() else None
-        found = rows_of(model, self.production).values_list(*(at for _, at in columns))
-        for place, values in enumerate(found.iterator(chunk_size=2000), 1):
+        rows = rows_of(model, self.production).values_list(*(at for _, at in columns))
+        for place, values in enumerate(rows.iterator(chunk_size=2000), 1):
             row = dict(zip((name for name, _ in columns), values, strict=True))
             if is_counted(model):
                 if places is not None:
@@ -112,13 +112,13 @@ class _Writer:
         info = zipfile.ZipInfo(name, LONG_AGO)
         info.compress_type = zipfile.ZIP_DEFLATED if packed else zipfile.ZIP_STORED
         info.external_attr = 0o600 << 16
-        found, size = hashlib.sha256(), 0
+        digest, size = hashlib.sha256(), 0
         with self.zipped.open(info, "w", force_zip64=True) as member:
             for piece in pieces:
                 member.write(piece)
-                found.update(piece)
+                digest.update(piece)
                 size += len(piece)
-        self.members[name] = {"bytes": size, "sha256": found.hexdigest()}
+        self.members[name] = {"bytes": size, "sha256": digest.hexdigest()}
 
 
 def _lines(rows: Iterable[dict[str, Any]]) -> Iterator[bytes]:

@@ -68,9 +68,9 @@ class BlindTrialSerializer(PlainSerializer):
 
     @extend_schema_field(SittingSerializer(many=True))
     def get_sittings(self, blind: BlindTrial) -> list[dict[str, Any]]:
-        found = results_of(blind, self.context["request"].user)
-        judged = found.judged_by_sitting()
-        rows = [_sitting(blind, each, judged.get(each.pk)) for each in found.sittings]
+        results = results_of(blind, self.context["request"].user)
+        judged = results.judged_by_sitting()
+        rows = [_sitting(blind, each, judged.get(each.pk)) for each in results.sittings]
         return list(SittingSerializer(rows, many=True).data)
 
 

@@ -60,19 +60,19 @@ class BlindResults:
 
     def judged_by_sitting(self) -> dict[UUID, Judged]:
         """Empty until it is settled."""
-        found = self.judgement
-        return dict(zip(self.done, found.each, strict=True)) if found else {}
+        judgement = self.judgement
+        return dict(zip(self.done, judgement.each, strict=True)) if judgement else {}
 
 
 def to_hear_blind(user: User, places: Iterable[UUID]) -> QuerySet[BlindTrial]:
     """Open blind trials of these productions that the user may still hear to the end. One query."""
     given = Count("sittings__answers", filter=Q(sittings__user=user.pk))
     mine = Count("sittings", filter=Q(sittings__user=user.pk), distinct=True)
-    found = BlindTrial.objects.filter(production__in=list(places), closed_at=None).annotate(
+    blind_trials = BlindTrial.objects.filter(production__in=list(places), closed_at=None).annotate(
         given=given, mine=mine, begun=Count("sittings", distinct=True)
     )
     place_left = Q(mine__gt=0) | Q(listeners=None) | Q(begun__lt=F("listeners"))
-    return found.filter(place_left, given__lt=F("rounds")).select_related("trial__input")
+    return blind_trials.filter(place_left, given__lt=F("rounds")).select_related("trial__input")
 
 
 def results_of(blind: BlindTrial, user: User) -> BlindResults:

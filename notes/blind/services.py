@@ -60,11 +60,11 @@ def open_blind(
 def _in_step(clip_a: Clip, clip_b: Clip) -> tuple[bool | None, tuple[float, float]]:
     """Whether they hold one performance, and how far into each the moment lies that both share."""
     try:
-        found = Ears().relation(clip_a, clip_b)
+        relation = Ears().relation(clip_a, clip_b)
     except FileNotFoundError:
         raise ValidationError(LOST) from None
-    step_s = found.in_step_s
-    return found.one_performance, (max(0.0, -step_s), max(0.0, step_s))
+    step_s = relation.in_step_s
+    return relation.one_performance, (max(0.0, -step_s), max(0.0, step_s))
 
 
 @transaction.atomic
@@ -152,7 +152,7 @@ def close(*, blind: BlindTrial, by: User) -> BlindTrial:
 
 def outcome(blind: BlindTrial, sittings: Sequence[BlindSitting]) -> str:
     """What goes on record: what was heard, by how many, who stopped, and how often it was tried."""
-    done = [found for each in sittings if (found := result_of(each)) is not None]
+    done = [result for each in sittings if (result := result_of(each)) is not None]
     if not done:
         return f"Nobody listened to the end.{_stopped(sittings)}{_tried_before(blind)}"
     return "".join(
@@ -167,15 +167,15 @@ def outcome(blind: BlindTrial, sittings: Sequence[BlindSitting]) -> str:
     )
 
 
-def _heard(found: Judgement, done: int) -> str:
-    alone = sum(each.told_apart for each in found.each)
-    if found.together is not None:
+def _heard(judgement: Judgement, done: int) -> str:
+    alone = sum(each.told_apart for each in judgement.each)
+    if judgement.together is not None:
         each = f" Taken alone, {alone} of them heard one." if alone else ""
-        return f"{found.together.words} {done} listeners together.{each}"
+        return f"{judgement.together.words} {done} listeners together.{each}"
     if done == 1:
-        return f"{found.each[0].words} One listener."
-    heard = "A difference was heard" if found.told_apart else "No reliable difference heard"
-    rights = ", ".join(f"{each.result.right} of {each.result.rounds}" for each in found.each)
+        return f"{judgement.each[0].words} One listener."
+    heard = "A difference was heard" if judgement.told_apart else "No reliable difference heard"
+    rights = ", ".join(f"{each.result.right} of {each.result.rounds}" for each in judgement.each)
     return (
         f"{heard}, each taken alone ({rights} right): {alone} of {done} listeners heard one. What "
         "all heard together is judged only where all listen to the end who were to."
@@ -191,13 +191,13 @@ def _stopped(sittings: Iterable[BlindSitting]) -> str:
     return f" {many} began and stopped, after {', '.join(rounds)} rounds."
 
 
-def _liked(found: Result, blind: BlindTrial) -> str:
-    if not (found.prefers_a or found.prefers_b):
+def _liked(result: Result, blind: BlindTrial) -> str:
+    if not (result.prefers_a or result.prefers_b):
         return ""
-    rounds = "round" if found.prefers_a == 1 else "rounds"
+    rounds = "round" if result.prefers_a == 1 else "rounds"
     return (
-        f" Preferred: “{blind.clip_a}” in {found.prefers_a} {rounds}, “{blind.clip_b}” in "
-        f"{found.prefers_b}."
+        f" Preferred: “{blind.clip_a}” in {result.prefers_a} {rounds}, “{blind.clip_b}” in "
+        f"{result.prefers_b}."
     )
 
 
@@ -225,10 +225,10 @@ def playing(blind: BlindTrial) -> str:
 
 def broken_sittings(production: UUID | str | None = None) -> Iterator[str]:
     """Every sitting whose order is not the one that was sealed, in words."""
-    found = BlindSitting.objects.select_related("blind__production", "user")
+    sittings = BlindSitting.objects.select_related("blind__production", "user")
     if production:
-        found = found.filter(blind__production=UUID(str(production)))
-    for sitting in found.iterator():
+        sittings = sittings.filter(blind__production=UUID(str(production)))
+    for sitting in sittings.iterator():
         try:
             holds = seal([Round(*each) for each in sitting.order], sitting.nonce) == sitting.seal
         except (TypeError, ValueError):

@@ -49,11 +49,11 @@ def gains_of(clips: Sequence[Clip], leads: Sequence[float]) -> list[Decimal]:
     """
     if min(_lasts(clips, leads)) < _SHORTEST_S:
         raise ValidationError(f"The two clips have less than {_SHORTEST_S:g} s in common.")
-    found = _played(clips, leads)
-    for clip, one in zip(clips, found, strict=True):
+    played = _played(clips, leads)
+    for clip, one in zip(clips, played, strict=True):
         if not np.isfinite(one.loudness):
             raise ValidationError(f"“{clip}” is silent or too short to be matched in loudness.")
-    gains = matching_gains([one.loudness for one in found], [one.true_peak for one in found])
+    gains = matching_gains([one.loudness for one in played], [one.true_peak for one in played])
     return [Decimal(f"{gain:.3f}") for gain in gains]
 
 

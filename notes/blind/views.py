@@ -150,16 +150,16 @@ def close(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
 
 
 def _blind(request: ProductionRequest, blind_id: UUID) -> BlindTrial:
-    found = BlindTrial.objects.select_related(
+    trials = BlindTrial.objects.select_related(
         "trial__input", "trial__rig", "clip_a__sound", "clip_b__sound", "opened_by", "closed_by"
     )
-    return get_object_or_404(found, pk=blind_id, production=request.production)
+    return get_object_or_404(trials, pk=blind_id, production=request.production)
 
 
 def _sitting(request: ProductionRequest, blind_id: UUID) -> BlindSitting | None:
-    found = BlindSitting.objects.select_related(
+    sittings = BlindSitting.objects.select_related(
         "blind__trial", "blind__clip_a__sound", "blind__clip_b__sound"
     )
-    return found.filter(
+    return sittings.filter(
         blind=blind_id, user=request.user, blind__production=request.production
     ).first()

@@ -30,11 +30,11 @@ class PairForm(forms.Form):
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
         super().__init__(*args, **more)
         clips = Clip.objects.filter(production=production, retired_at=None)
-        found = clips.select_related("input__rig__player").order_by("input__rig", "-brought_at")
+        choices = clips.select_related("input__rig__player").order_by("input__rig", "-brought_at")
         self.too_few = clips.count() < 2  # noqa: PLR2004 - two captures
         for name in ("first", "second"):
             field = cast("Any", self.fields[name])
-            field.queryset = found
+            field.queryset = choices
             field.label_from_instance = _label
 
 
@@ -98,7 +98,7 @@ class BothForm(forms.Form):
                 song=sent["song"],
             )
         except ValidationError as error:
-            found = error.message_dict if hasattr(error, "error_dict") else {"": error.messages}
-            for name, words in found.items():
+            messages = error.message_dict if hasattr(error, "error_dict") else {"": error.messages}
+            for name, words in messages.items():
                 self.add_error(name if name in self.fields else None, words)
             return None

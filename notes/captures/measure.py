@@ -192,8 +192,10 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
     if first.sound.rate_hz != second.sound.rate_hz:
         raise CannotMeasure("They have different sample rates, so they were not recorded together.")
     try:
-        found = relation_of(first, second)
-        bare = Measured(first, second, found, place_of(first, second), air_of(first), through_desk)
+        relation = relation_of(first, second)
+        bare = Measured(
+            first, second, relation, place_of(first, second), air_of(first), through_desk
+        )
         return replace(bare, adds=_adds(bare)) if bare.is_sure else bare
     except FileNotFoundError:
         raise CannotMeasure("The sound of one of them is missing from the storage.") from None
@@ -206,9 +208,9 @@ def _adds(measured: Measured) -> NDArray[np.float64]:
     cut_s = measured.relation.cut_s
     method = f"{summing.METHOD}/{METHOD.replace(' ', '+')}/{cut_s}/{as_added}"
     key = "/".join(["captures", method, first.working, second.working])
-    found = cache.get(key)
-    if found is None:
-        found = summing.aligning_adds(
+    adds = cache.get(key)
+    if adds is None:
+        adds = summing.aligning_adds(
             _beginning(first),
             _beginning(second),
             first.sound.rate_hz,
@@ -216,8 +218,8 @@ def _adds(measured: Measured) -> NDArray[np.float64]:
             measured.polarity,
             as_added=as_added,
         )
-        cache.set(key, found, _KEPT_S)
-    return found  # type: ignore[no-any-return]
+        cache.set(key, adds, _KEPT_S)
+    return adds  # type: ignore[no-any-return]
 
 
 def _beginning(clip: Clip) -> Samples:

@@ -62,7 +62,7 @@ class Moves:
     def of(cls, recorded: Iterable[tuple[UUID, int]]) -> Moves:
         """Of inputs, each with a change at which it was recorded. One query; none without any."""
         since = list(recorded)
-        found: dict[UUID, list[int]] = defaultdict(list)
+        by_input: dict[UUID, list[int]] = defaultdict(list)
         if since:
             rows = ChangeRow.objects.filter(
                 part__in={part for part, _ in since},
@@ -74,8 +74,8 @@ class Moves:
             for part, number in rows.order_by("revision__number").values_list(
                 "part", "revision__number"
             ):
-                found[part].append(number)
-        return cls(found)
+                by_input[part].append(number)
+        return cls(by_input)
 
     def since(self, number: int, *inputs: UUID) -> int | None:
         """The first change after `number` that moved one of them."""

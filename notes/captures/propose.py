@@ -27,15 +27,15 @@ def proposals(measured: Measured) -> dict[str, str]:
     is not of the placement as it is now."""
     if not measured.is_sure or measured.place.moved_in is not None:
         return {}
-    found = {}
+    words = {}
     if measured.inverted:
         turned = measured.second.input
         way = "normal" if turned.reversed_polarity else "reversed"
-        found[POLARITY] = f"Set the polarity of {turned.name} to {way}"
+        words[POLARITY] = f"Set the polarity of {turned.name} to {way}"
     wait = _wait(measured)
     if wait is not None:
-        found[DELAY] = f"Set the delay of {wait.entry.name} to {wait.shown} ms at the desk"
-    return found
+        words[DELAY] = f"Set the delay of {wait.entry.name} to {wait.shown} ms at the desk"
+    return words
 
 
 class _Wait(NamedTuple):

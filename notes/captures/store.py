@@ -68,18 +68,18 @@ def measure_again(pair: CapturePair) -> bool:
 
     Raises CannotMeasure where the sound is lost; then it stays as it was.
     """
-    found = measure(pair.first, pair.second, through_desk=pair.through_desk)
+    measured = measure(pair.first, pair.second, through_desk=pair.through_desk)
     with transaction.atomic():
         there = CapturePair.objects.select_for_update().get(pk=pair.pk)
-        if not found.is_sure:
+        if not measured.is_sure:
             there.taken_back_at = there.taken_back_at or clock.now()
         else:
             there.method = METHOD
-            there.delay_s, there.polarity = found.delay_s, found.polarity
-            there.source_polarity = found.source_polarity
-            there.confidence, there.alike = found.confidence, found.alike
+            there.delay_s, there.polarity = measured.delay_s, measured.polarity
+            there.source_polarity = measured.source_polarity
+            there.confidence, there.alike = measured.confidence, measured.alike
         there.save()
-    return found.is_sure
+    return measured.is_sure
 
 
 def pairs(production: Production) -> QuerySet[CapturePair]:
@@ -87,8 +87,8 @@ def pairs(production: Production) -> QuerySet[CapturePair]:
     return _counting(CapturePair.objects.filter(production=production))
 
 
-def _counting(found: QuerySet[CapturePair]) -> QuerySet[CapturePair]:
-    return found.filter(
+def _counting(pairs: QuerySet[CapturePair]) -> QuerySet[CapturePair]:
+    return pairs.filter(
         taken_back_at=None, first__retired_at=None, second__retired_at=None
     ).select_related(
         "first__input",
@@ -113,10 +113,10 @@ def measured_of(rigs: Sequence[Rig]) -> dict[UUID, list[Measurement]]:
         for pair in newest.values()
         for clip in (pair.first, pair.second)
     )
-    found: dict[UUID, list[Measurement]] = defaultdict(list)
+    by_rig: dict[UUID, list[Measurement]] = defaultdict(list)
     for pair in newest.values():
-        found[pair.rig_id].append(_measurement(pair, moved))
-    return found
+        by_rig[pair.rig_id].append(_measurement(pair, moved))
+    return by_rig
 
 
 def _measurement(pair: CapturePair, moved: Moves) -> Measurement:

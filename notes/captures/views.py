@@ -109,12 +109,12 @@ def _measured(request: ProductionRequest) -> tuple[Measured | None, str]:
         "revision",
         "production__rehearsal_room",
     )
-    found = {clip.pk: clip for clip in clips}
-    if not all(key in found for key in keys):
+    by_id = {clip.pk: clip for clip in clips}
+    if not all(key in by_id for key in keys):
         raise Http404("There is no such clip.")
     try:
         behind = bool(request.GET.get("through_desk"))
-        return measure(found[keys[0]], found[keys[1]], through_desk=behind), ""
+        return measure(by_id[keys[0]], by_id[keys[1]], through_desk=behind), ""
     except CannotMeasure as error:
         return None, str(error)
 

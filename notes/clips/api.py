@@ -170,10 +170,10 @@ class Clips(ProductionList):
         return Response(self.get_serializer(shown).data, code)
 
     def _revision(self, rig: Rig, number: int) -> Revision:
-        found = Revision.objects.filter(rig=rig, number=number).first()
-        if found is None:
+        revision = Revision.objects.filter(rig=rig, number=number).first()
+        if revision is None:
             raise ImpossibleValues({"revision": "This rig has no such change."})
-        return found
+        return revision
 
 
 class OfClip(ProductionView):

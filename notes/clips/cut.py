@@ -49,7 +49,7 @@ def gain_for(peaks_db: Sequence[float | None]) -> float:
 
 def cut(
     source: Path,
-    found: Header,
+    header: Header,
     section: CutSection,
     *,
     working: Path,
@@ -59,24 +59,24 @@ def cut(
 ) -> Cut:
     """Write `working` (FLAC) and `preview` (AAC). Raises SoundError for what cannot be a clip."""
     channels = len(section.channels)
-    gauge = ClipMeter(found.rate, channels)
+    gauge = ClipMeter(header.rate, channels)
     done = 0
     with (
-        soundfile.SoundFile(working, "w", found.rate, channels, "PCM_24", format="FLAC") as flac,
-        PreviewWriter(preview, found.rate, channels) as small,
+        soundfile.SoundFile(working, "w", header.rate, channels, "PCM_24", format="FLAC") as flac,
+        PreviewWriter(preview, header.rate, channels) as small,
     ):
-        for block in _section(source, found, section, clock):
+        for block in _section(source, header, section, clock):
             steps = _in_24_bits(block, section.gain_db)
             flac.write(steps << 8)
             kept = steps.astype(np.float32) / np.float32(_STEPS)
             small.add(kept)
             gauge.add(kept)
             done += len(block)
-    if done < SHORTEST_S * found.rate:
+    if done < SHORTEST_S * header.rate:
         raise SoundError(
             "There is no sound there: the section begins after the end."
             if done == 0
-            else f"The section has {done / found.rate:.2f} s; {SHORTEST_S:g} s are the least."
+            else f"The section has {done / header.rate:.2f} s; {SHORTEST_S:g} s are the least."
         )
     figures = gauge.figures()
     _check_heard(figures["sample_peak"], silent_ok)
@@ -91,10 +91,10 @@ def _check_heard(peak_db: float | None, silent_ok: bool) -> None:
         )
 
 
-def _section(source: Path, found: Header, section: CutSection, clock: Clock) -> Iterator[Block]:
+def _section(source: Path, header: Header, section: CutSection, clock: Clock) -> Iterator[Block]:
     left = section.frames
     chosen = list(section.channels)
-    for block in blocks(source, found, clock, start=section.start):
+    for block in blocks(source, header, clock, start=section.start):
         yield block[:left, chosen]
         left -= len(block)
         if left <= 0:

@@ -100,25 +100,25 @@ def header(path: Path) -> Header:
     """Raises SoundError for what cannot be read, with why."""
     kind = kind_of(path)
     try:
-        found = _libav_header(path, kind) if kind.libav else _sndfile_header(path, kind)
+        header = _libav_header(path, kind) if kind.libav else _sndfile_header(path, kind)
     except SoundError:
         raise
     except _BROKEN:
         raise SoundError(DAMAGED) from None
     least, most = CHANNELS
-    if not least <= found.channels <= most:
-        raise SoundError(f"The sound has {found.channels} channels; {most} are the most.")
+    if not least <= header.channels <= most:
+        raise SoundError(f"The sound has {header.channels} channels; {most} are the most.")
     low, high = RATES
-    if not low <= found.rate <= high:
+    if not low <= header.rate <= high:
         raise SoundError(
-            f"The sound has {found.rate} samples a second; from {low} to {high} are taken."
+            f"The sound has {header.rate} samples a second; from {low} to {high} are taken."
         )
-    if not can_be_kept(found.rate):
+    if not can_be_kept(header.rate):
         raise SoundError(
-            f"The sound has {found.rate} samples a second. Above 65535 the lossless copy holds "
+            f"The sound has {header.rate} samples a second. Above 65535 the lossless copy holds "
             "whole tens only. Is the file whole?"
         )
-    return found
+    return header
 
 
 def can_be_kept(rate: int) -> bool:
@@ -126,14 +126,14 @@ def can_be_kept(rate: int) -> bool:
     return rate < 1 << 16 or rate % 10 == 0
 
 
-def blocks(path: Path, found: Header, clock: Clock, *, start: int = 0) -> Iterator[Block]:
+def blocks(path: Path, header: Header, clock: Clock, *, start: int = 0) -> Iterator[Block]:
     """Frames from `start` on, float32 of shape (frames, channels), full scale 1.0.
 
     Raises SoundError where the sound breaks off in a way that is no end.
     """
-    reader = _libav_blocks if found.kind.libav else _sndfile_blocks
+    reader = _libav_blocks if header.kind.libav else _sndfile_blocks
     try:
-        for block in reader(path, found, start):
+        for block in reader(path, header, start):
             clock.check()
             yield block
     except SoundError:
@@ -177,11 +177,11 @@ def _told(path: Path) -> int:
         return data_length(file) or 0
 
 
-def _sndfile_blocks(path: Path, found: Header, start: int) -> Iterator[Block]:
-    size = max(256, _BLOCK_SAMPLES // found.channels)
+def _sndfile_blocks(path: Path, header: Header, start: int) -> Iterator[Block]:
+    size = max(256, _BLOCK_SAMPLES // header.channels)
     with soundfile.SoundFile(path) as file:
         skip = start
-        if start and found.kind.seeks and start < file.frames:
+        if start and header.kind.seeks and start < file.frames:
             file.seek(start)
             skip = 0
         while True:
@@ -249,13 +249,13 @@ def _beginning_of(container: Any, stream: Any) -> Beginning:
     return Beginning.UNKNOWN
 
 
-def _libav_blocks(path: Path, found: Header, start: int) -> Iterator[Block]:
-    size = max(256, _BLOCK_SAMPLES // found.channels)
+def _libav_blocks(path: Path, header: Header, start: int) -> Iterator[Block]:
+    size = max(256, _BLOCK_SAMPLES // header.channels)
     waiting: list[Block] = []
     count, skip = 0, start
-    with _open(path, found.kind) as container:
+    with _open(path, header.kind) as container:
         for frame in container.decode(_sound_of(container)):
-            block = _as_block(frame, found)
+            block = _as_block(frame, header)
             if skip >= len(block):
                 skip -= len(block)
                 continue
@@ -269,10 +269,10 @@ def _libav_blocks(path: Path, found: Header, start: int) -> Iterator[Block]:
         yield np.concatenate(waiting)
 
 
-def _as_block(frame: Any, found: Header) -> Block:
+def _as_block(frame: Any, header: Header) -> Block:
     values = frame.to_ndarray()
     channels = frame.layout.nb_channels
-    if channels != found.channels or frame.sample_rate != found.rate:
+    if channels != header.channels or frame.sample_rate != header.rate:
         raise SoundError("The sound changes its rate or its channels on the way.")
     block = values.T if frame.format.is_planar else values.reshape(-1, channels)
     if values.dtype.kind == "f":

@@ -11,8 +11,8 @@ from notes.clips.survey import Survey, survey
 
 def hear(path: Path, *, longest_s: float, within_s: float) -> tuple[Header, Survey]:
     """What is in the file. Raises SoundError for what is not taken, or takes too long."""
-    found = header(path)
-    return found, survey(blocks(path, found, Clock(within_s)), found, longest_s=longest_s)
+    read = header(path)
+    return read, survey(blocks(path, read, Clock(within_s)), read, longest_s=longest_s)
 
 
 def cut_part(

@@ -49,8 +49,8 @@ class Listener:
         self._line.send((seconds, job))
         if not self._line.poll(seconds):
             raise SoundError(TOO_LONG)
-        done, found = self._line.recv()
-        return done, found
+        done, answer = self._line.recv()
+        return done, answer
 
     def end(self) -> None:
         self._process.kill()
@@ -71,7 +71,7 @@ def run(function: Callable[..., T], *args: Any, seconds: float, **more: Any) -> 
     except IndexError:
         listener = Listener()
     try:
-        done, found = listener.ask((function, args, more), seconds + GRACE_S)
+        done, answer = listener.ask((function, args, more), seconds + GRACE_S)
     except (EOFError, OSError):
         listener.end()
         raise SoundError(DAMAGED) from None
@@ -83,8 +83,8 @@ def run(function: Callable[..., T], *args: Any, seconds: float, **more: Any) -> 
     else:
         _idle.append(listener)
     if done:
-        return found  # type: ignore[no-any-return]
-    raise found
+        return answer  # type: ignore[no-any-return]
+    raise answer
 
 
 def _end_idle() -> None:

@@ -65,7 +65,7 @@ def rows_of(figures: dict[str, Any]) -> list[FigureRow]:
 
 def signed_with_others(clip: Clip) -> list[SignedFigures]:
     """Signatures under figures that were measured another way since. One query."""
-    found = []
+    signed = []
     for sign_off in clip.sign_offs.order_by("at"):
         then = next(
             (
@@ -76,8 +76,8 @@ def signed_with_others(clip: Clip) -> list[SignedFigures]:
             None,
         )
         if then:
-            found.append(SignedFigures(sign_off, then["method"], rows_of(then["figures"])))
-    return found
+            signed.append(SignedFigures(sign_off, then["method"], rows_of(then["figures"])))
+    return signed
 
 
 def _loudness(of: dict[str, Any]) -> Iterator[FigureRow]:

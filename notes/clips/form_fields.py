@@ -61,10 +61,10 @@ class ChangeNumber(forms.IntegerField):
 
 def change_of(rig: Rig, number: int) -> Revision:
     """Raises ValidationError where the rig has no such change."""
-    found = Revision.objects.filter(rig=rig, number=number).first()
-    if found is None:
+    revision = Revision.objects.filter(rig=rig, number=number).first()
+    if revision is None:
         raise ValidationError(f"The rig has changes 1 to {rig.head_number}.")
-    return found
+    return revision
 
 
 def offer(form: forms.BaseForm, rig: Rig, kept: Clip | None = None) -> None:
@@ -83,9 +83,9 @@ def offer(form: forms.BaseForm, rig: Rig, kept: Clip | None = None) -> None:
         "session": (ListeningSession.objects.filter(production=place), "no session"),
         "note": (notes.filter(pk__in=newest), "no note"),
     }
-    for name, (found, nothing) in offered.items():
+    for name, (choices, nothing) in offered.items():
         if name in form.fields:
             field = cast("forms.ModelChoiceField", form.fields[name])  # type: ignore[type-arg]
-            field.queryset = found
+            field.queryset = choices
             if nothing:
                 field.empty_label = nothing

@@ -43,7 +43,7 @@ class ClipForm(EditForm):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        offer(self, self.instance.rig, kept=self.instance)
+        offer(self, self.instance.rig, current=self.instance)
         self.initial["number"] = self.instance.revision.number
 
     def clean_number(self) -> int:

@@ -38,7 +38,7 @@ class ClipMeter:
         `dc_offset` is a share of full scale, with its sign. `outline` is the peak of each stretch,
         full scale 1000.
         """
-        found: dict[str, Any] = {
+        figures: dict[str, Any] = {
             "seconds": self._frames / self._rate,
             "rate_hz": self._rate,
             "channels": self._channels,
@@ -52,7 +52,7 @@ class ClipMeter:
             **self._spectrum_figures(),
             "outline": [round(float(p) * 1000) for p in self._outline.result()[:, 0]],
         }
-        return {name: _plain(value) for name, value in found.items()}
+        return {name: _plain(value) for name, value in figures.items()}
 
     def _loudness_figures(self) -> dict[str, Any]:
         names = {
@@ -62,11 +62,11 @@ class ClipMeter:
             "range": "range_lu",
         }
         try:
-            found = self._loudness.result()
+            loudness = self._loudness.result()
         except ValueError:  # shorter than one window
             return dict.fromkeys(names)
-        figures: dict[str, Any] = {name: getattr(found, at) for name, at in names.items()}
-        if not math.isfinite(found.short_term_max):
+        figures: dict[str, Any] = {name: getattr(loudness, at) for name, at in names.items()}
+        if not math.isfinite(loudness.short_term_max):
             figures["range"] = None  # less than 3 s has no range, rather than a range of 0
         return figures
 

@@ -34,12 +34,12 @@ def relation_of(
     key = "/".join(
         ["relation", METHOD.replace(" ", "+"), f"{cut_s}", first.working, second.working]
     )
-    found: Relation | None = cache.get(key)
-    if found is None:
-        found = _related(first, second, cut_s, samples)
-        cache.set(key, found, _KEPT_S)
+    relation: Relation | None = cache.get(key)
+    if relation is None:
+        relation = _related(first, second, cut_s, samples)
+        cache.set(key, relation, _KEPT_S)
     doubt, remark = packing(first.sound, second.sound)
-    return replace(found, packing=doubt, remark=remark)
+    return replace(relation, packing=doubt, remark=remark)
 
 
 def packing(first: StoredSound, second: StoredSound) -> tuple[UnclearTiming | None, str]:

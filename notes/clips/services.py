@@ -124,7 +124,7 @@ def _there(sound: StoredSound, wanted: ClipRequest, start: int, frames: int) -> 
     """The clip of that part of `sound` that the input has already; frames count from the start."""
     if sound._state.adding:
         return None
-    found = Clip.objects.live().filter(
+    clips = Clip.objects.live().filter(
         sound=sound,
         input=wanted.input,
         left=wanted.left,
@@ -132,7 +132,7 @@ def _there(sound: StoredSound, wanted: ClipRequest, start: int, frames: int) -> 
         starts_s=_rounded(Decimal(start) / sound.rate_hz),
         seconds=_rounded(Decimal(frames) / sound.rate_hz),
     )
-    clip = found.order_by("brought_at").first()
+    clip = clips.order_by("brought_at").first()
     if clip is not None:
         clip.was_there = True
     return clip
@@ -174,8 +174,8 @@ def check(wanted: ClipRequest) -> None:
     if wanted.note and wanted.note.rig_id != rig.pk:
         errors["note"] = "This note is about another rig."
     for name in ("song", "session"):
-        found = getattr(wanted, name)
-        if found and found.production_id != rig.production_id:
+        side = getattr(wanted, name)
+        if side and side.production_id != rig.production_id:
             errors[name] = "This production has none such."
     section, song = wanted.section, wanted.song
     if section and section.song.production_id != rig.production_id:

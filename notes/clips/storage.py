@@ -127,13 +127,13 @@ def _named_files(production: Production | None) -> Iterator[tuple[Production, st
 
 
 def _problem(sha256: str) -> str:
-    found = hashlib.sha256()
+    digest = hashlib.sha256()
     try:
         with default_storage.open(path_of(sha256)) as file:
             for chunk in file.chunks(_CHUNK):
-                found.update(chunk)
+                digest.update(chunk)
     except FileNotFoundError:
         return "the file is missing"
     except OSError as error:
         return f"the file cannot be read: {error}"
-    return "" if found.hexdigest() == sha256 else "the file is not what was stored"
+    return "" if digest.hexdigest() == sha256 else "the file is not what was stored"

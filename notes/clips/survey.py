@@ -80,13 +80,13 @@ class PeakOutline:
         return self._peaks
 
 
-def survey(blocks: Iterable[Block], found: Header, *, longest_s: float) -> Survey:
+def survey(blocks: Iterable[Block], header: Header, *, longest_s: float) -> Survey:
     """Raises SoundError for what is empty, too long, or holds what is no number."""
-    outline, clipped = PeakOutline(found.channels), ClippedRuns(found.channels)
-    frames, most = 0, longest_s * found.rate
-    peaks, power = np.zeros(found.channels), np.zeros(found.channels)
+    outline, clipped = PeakOutline(header.channels), ClippedRuns(header.channels)
+    frames, most = 0, longest_s * header.rate
+    peaks, power = np.zeros(header.channels), np.zeros(header.channels)
     for block in blocks:
-        _check_numbers(block, frames, found.rate)
+        _check_numbers(block, frames, header.rate)
         frames += len(block)
         if frames > most:
             raise SoundError(
@@ -104,7 +104,7 @@ def survey(blocks: Iterable[Block], found: Header, *, longest_s: float) -> Surve
         ChannelSurvey(_db(float(peak)), _db(float(np.sqrt(p / frames))), count, column.tolist())
         for peak, p, count, column in zip(peaks, power, clipped.counts, shown.T, strict=True)
     ]
-    return Survey(frames, channels, list(_remarks(found, frames, channels)))
+    return Survey(frames, channels, list(_remarks(header, frames, channels)))
 
 
 def _check_numbers(block: Block, before: int, rate: int) -> None:
@@ -125,20 +125,20 @@ def _db(value: float) -> float | None:
     return round(decibels(value), 2) if value > 0 else None
 
 
-def _remarks(found: Header, frames: int, channels: list[ChannelSurvey]) -> Iterable[str]:
-    missing = (found.frames - frames) / found.rate
+def _remarks(header: Header, frames: int, channels: list[ChannelSurvey]) -> Iterable[str]:
+    missing = (header.frames - frames) / header.rate
     # What is packed with loss is a little longer or shorter than its header says.
-    if missing > (0.05 if found.bits else 0.5):
+    if missing > (0.05 if header.bits else 0.5):
         yield (
-            f"The file says that it lasts {found.frames / found.rate:.1f} s, but ends after "
-            f"{frames / found.rate:.1f} s. Was it sent whole?"
+            f"The file says that it lasts {header.frames / header.rate:.1f} s, but ends after "
+            f"{frames / header.rate:.1f} s. Was it sent whole?"
         )
-    if found.bits == 8:
+    if header.bits == 8:
         yield "Recorded with 8 bits: what hisses may be the file, not the rig."
-    if found.bits == 0 and found.kind.words not in ("FLAC",) and found.floating:
+    if header.bits == 0 and header.kind.words not in ("FLAC",) and header.floating:
         yield "Packed with loss: fit for listening, less so for measuring the top end."
     loudest = max((each.peak_db for each in channels if each.peak_db is not None), default=0.0)
-    if found.floating and loudest > 0:
+    if header.floating and loudest > 0:
         yield (
             f"Goes {loudest:.1f} dB over full scale. What is cut from it is turned down to fit, "
             "and says by how much."

@@ -72,8 +72,8 @@ class ClipSubjectForm(forms.Form):
 
     def show(self, error: ValidationError) -> None:
         """Each message beside its field, if the form has it."""
-        found = error.message_dict if hasattr(error, "error_dict") else {"": error.messages}
-        for name, words in found.items():
+        messages = error.message_dict if hasattr(error, "error_dict") else {"": error.messages}
+        for name, words in messages.items():
             self.add_error(name if name in self.fields else None, words)
 
 

@@ -43,7 +43,7 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
     if known := StoredSound.objects.filter(production=production, sha256=sha256).first():
         return known
     within_s = settings.CLIP_WORK_SECONDS
-    found, heard = decoder_process.run(
+    header, heard = decoder_process.run(
         hear, path, longest_s=settings.SOUND_MAX_SECONDS, within_s=within_s, seconds=within_s
     )
     return StoredSound(
@@ -51,13 +51,13 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
         sha256=sha256,
         bytes=size,
         name=tidy_name(name),
-        format=found.format,
-        rate_hz=found.rate,
-        channels=found.channels,
-        seconds=(Decimal(heard.frames) / found.rate).quantize(Decimal("0.0001")),
-        said=_said(path, found.rate),
-        beginning=found.beginning,
-        found=heard.as_json() | {"frames": heard.frames, "bits": found.bits},
+        format=header.format,
+        rate_hz=header.rate,
+        channels=header.channels,
+        seconds=(Decimal(heard.frames) / header.rate).quantize(Decimal("0.0001")),
+        said=_said(path, header.rate),
+        beginning=header.beginning,
+        found=heard.as_json() | {"frames": heard.frames, "bits": header.bits},
         brought_by=by,
     )
 
@@ -76,8 +76,8 @@ def save(sound: StoredSound) -> StoredSound:
         return sound
     with transaction.atomic():
         theirs = StoredSound.objects.filter(production=sound.production, sha256=sound.sha256)
-        if found := theirs.first():
-            return found
+        if stored := theirs.first():
+            return stored
         try:
             with transaction.atomic():
                 sound.save(force_insert=True)
@@ -114,13 +114,13 @@ def tidy_name(name: str) -> str:
 
 def _said(path: Path, rate: int) -> dict[str, Any]:
     with path.open("rb") as file:
-        found = read_bext(file)
-    if found is None:
+        bext = read_bext(file)
+    if bext is None:
         return {}
-    at = found.originated_at
-    return asdict(found) | {
+    at = bext.originated_at
+    return asdict(bext) | {
         "originated_at": at.isoformat() if at else "",
-        "begins": format_time(Decimal(found.time_reference) / rate) if found.time_reference else "",
+        "begins": format_time(Decimal(bext.time_reference) / rate) if bext.time_reference else "",
     }
 
 

@@ -30,10 +30,10 @@ from rigs.models import Revision
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
     filters = ClipFilters(request.GET, production=request.production)
-    found = clips_of(request.production).live().filter(**filters.chosen())
+    clips = clips_of(request.production).live().filter(**filters.chosen())
     context = {
         "filters": filters,
-        "page": page(found, request.GET, by="brought_at", size=25),
+        "page": page(clips, request.GET, by="brought_at", size=25),
         "rigs": rigs_of(request.production),
         "active_nav": "clips",
     }

@@ -67,27 +67,27 @@ class Comparison(ProductionView):
     )
     def get(self, request: Request, **_: Any) -> Response:
         try:
-            found = side_by_side(self._asked_for(request))
+            comparison = side_by_side(self._asked_for(request))
         except CannotCompare as refusal:
             raise ImpossibleValues({"clip": str(refusal)}) from None
-        return Response(_comparison(found))
+        return Response(_comparison(comparison))
 
     def _asked_for(self, request: Request) -> list[Clip]:
         try:
             wanted = list(dict.fromkeys(map(UUID, request.query_params.getlist("clip"))))
         except ValueError:
             raise serializers.ValidationError({"clip": "This is not an id."}) from None
-        found = {clip.pk: clip for clip in clips_of(self.production).filter(pk__in=wanted[:60])}
-        if len(found) < len(wanted):
+        by_id = {clip.pk: clip for clip in clips_of(self.production).filter(pk__in=wanted[:60])}
+        if len(by_id) < len(wanted):
             raise serializers.ValidationError({"clip": "This production has none such."})
-        return [found[key] for key in wanted]
+        return [by_id[key] for key in wanted]
 
 
-def _comparison(found: SideBySide) -> dict[str, Any]:
+def _comparison(comparison: SideBySide) -> dict[str, Any]:
     return {
-        "seconds": found.seconds,
+        "seconds": comparison.seconds,
         "bands_hz": list(NOMINAL),
-        "clips": [_side(side, found.first) for side in found.sides],
+        "clips": [_side(side, comparison.first) for side in comparison.sides],
     }
 
 

@@ -38,8 +38,8 @@ def clips_of(production: Production) -> QuerySet[Clip]:
 
 def to_choose_from(rig: Rig, input: Input | None = None) -> QuerySet[Clip]:
     """Clips in use of a rig, or of one of its inputs, newest first."""
-    found = Clip.objects.filter(rig=rig, retired_at=None).select_related("input")
-    return found.filter(input=input) if input else found
+    clips = Clip.objects.filter(rig=rig, retired_at=None).select_related("input")
+    return clips.filter(input=input) if input else clips
 
 
 def heard_for_changes() -> Prefetch[str]:

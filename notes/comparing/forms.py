@@ -46,11 +46,11 @@ class CompareClipsForm(forms.Form):
 
     def __init__(self, *args: Any, input: Input, **more: Any) -> None:
         super().__init__(*args, **more)
-        found = to_choose_from(input.rig, input)
-        newest = found.values_list("pk", flat=True)[:_SHOWN]
+        clips = to_choose_from(input.rig, input)
+        newest = clips.values_list("pk", flat=True)[:_SHOWN]
         field = self.fields["clip"]
         assert isinstance(field, forms.ModelMultipleChoiceField)  # noqa: S101 - declared so above
-        field.queryset = found.filter(pk__in=list(newest))
+        field.queryset = clips.filter(pk__in=list(newest))
         field.help_text = f"{FEWEST} to {MOST}. The first one is what the others are read against."
 
 

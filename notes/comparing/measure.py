@@ -63,24 +63,24 @@ class Ears:
 
     def outline(self, clip: Clip) -> ClipOutline:
         key = _key(_METHOD, clip)
-        found = cache.get(key)
-        if found is None:
+        outline = cache.get(key)
+        if outline is None:
             samples, rate = self._samples(clip)
             columns = max(1, round(len(samples) / rate * COLUMNS_PER_S))
-            found = ClipOutline(envelope(samples, columns), pause(samples, rate))
-            cache.set(key, found, _KEPT_S)
-        return found  # type: ignore[no-any-return]
+            outline = ClipOutline(envelope(samples, columns), pause(samples, rate))
+            cache.set(key, outline, _KEPT_S)
+        return outline  # type: ignore[no-any-return]
 
     def section(self, clip: Clip, starts_s: float, seconds: float) -> MeasuredSection:
         """From so far into the clip on, for so long."""
         rate = int(clip.figures["rate_hz"])
         start, end = round(starts_s * rate), round((starts_s + seconds) * rate)
         key = f"{_key(_SECTION, clip)}/{start}-{end}"
-        found = cache.get(key)
-        if found is None:
-            found = _measured(self._samples(clip)[0][start:end], rate)
-            cache.set(key, found, _KEPT_S)
-        return found  # type: ignore[no-any-return]
+        measured = cache.get(key)
+        if measured is None:
+            measured = _measured(self._samples(clip)[0][start:end], rate)
+            cache.set(key, measured, _KEPT_S)
+        return measured  # type: ignore[no-any-return]
 
     def relation(self, first: Clip, second: Clip) -> Relation:
         return relation_of(first, second, lambda clip: self._samples(clip)[0])

@@ -53,10 +53,12 @@ class NamedByNote:
     pointed: list[Pointed]
 
 
-def beside(notes: Iterable[Note], found: SideBySide) -> list[NamedByNote]:
+def beside(notes: Iterable[Note], comparison: SideBySide) -> list[NamedByNote]:
     """Each note once, with the places it names."""
     return [
-        NamedByNote(note, [Pointed(named, _there(named, found.others)) for named in _named(note)])
+        NamedByNote(
+            note, [Pointed(named, _there(named, comparison.others)) for named in _named(note)]
+        )
         for note in dict.fromkeys(notes)
     ]
 

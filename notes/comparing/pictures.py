@@ -70,14 +70,14 @@ def _y(value: float) -> str:
     return f"{_HEIGHT / 2 * (1 - min(1.0, max(-1.0, value))):.1f}"
 
 
-def spectra(found: SideBySide) -> str:
+def spectra(comparison: SideBySide) -> str:
     """1/3-octave levels of all clips as they are played."""
-    played = [side.heard.bands.levels + side.gain_db for side in found.sides]
+    played = [side.heard.bands.levels + side.gain_db for side in comparison.sides]
     highest = max(float(levels.max()) for levels in played)
     top = 10 * float(np.ceil(highest / 10))
-    axes = Axes(20, 20e3, top - 70, top, step=10, curves=len(found.sides))
+    axes = Axes(20, 20e3, top - 70, top, step=10, curves=len(comparison.sides))
     curves = []
-    for side, levels in zip(found.sides, played, strict=True):
+    for side, levels in zip(comparison.sides, played, strict=True):
         some = np.isfinite(levels)
         curves.append(
             Curve(

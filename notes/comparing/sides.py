@@ -73,10 +73,10 @@ class Side:
             return ""
         one = "One performance" if self.is_aligned else "If it is one performance"
         step = " They are played in step." if self.is_aligned else ""
-        found, polarity = self.relation.delay_s, self.relation.polarity
-        if found is None or polarity is None:  # why not is said of all clips at once, below
+        delay_s, polarity = self.relation.delay_s, self.relation.polarity
+        if delay_s is None or polarity is None:  # why not is said of all clips at once, below
             return f"{one}.{step}" if self.is_aligned else ""
-        delay = found * 1000
+        delay = delay_s * 1000
         if abs(delay) < 0.02:
             words = "both arrive together"
         else:
@@ -155,11 +155,11 @@ class _InStep:
     def heard(self, section: tuple[float, float]) -> list[MeasuredClip]:
         """Equally loud over the section. Raises CannotCompare for silence."""
         start, end = section
-        found = [
+        measured = [
             self.ears.section(clip, lead + start, end - start)
             for clip, lead in zip(self.clips, self.leads, strict=True)
         ]
-        for clip, one in zip(self.clips, found, strict=True):
+        for clip, one in zip(self.clips, measured, strict=True):
             if not isfinite(one.played.loudness):
                 raise CannotCompare(
                     f"“{clip}” is silent from {start:.2f} to {end:.2f} s, so nothing can be "
@@ -168,9 +168,9 @@ class _InStep:
         gains = matching_gains(
             [
                 one.played.loudness + _both_sides(clip)
-                for clip, one in zip(self.clips, found, strict=True)
+                for clip, one in zip(self.clips, measured, strict=True)
             ],
-            [one.played.true_peak for one in found],
+            [one.played.true_peak for one in measured],
         )
         return [
             MeasuredClip(
@@ -184,7 +184,7 @@ class _InStep:
                 clipped=one.clipped,
                 offset=one.offset,
             )
-            for at, (clip, one, gain) in enumerate(zip(self.clips, found, gains, strict=True))
+            for at, (clip, one, gain) in enumerate(zip(self.clips, measured, gains, strict=True))
         ]
 
 
@@ -202,8 +202,8 @@ def gains(clips: Sequence[Clip], section: tuple[float, float]) -> list[float]:
     Raises CannotCompare.
     """
     try:
-        found = _in_step(clips)
-        return [one.gain_db for one in found.heard(found.whole_or(section))]
+        in_step = _in_step(clips)
+        return [one.gain_db for one in in_step.heard(in_step.whole_or(section))]
     except FileNotFoundError:
         raise CannotCompare(LOST) from None
 
@@ -217,25 +217,25 @@ def _in_step(clips: Sequence[Clip]) -> _InStep:
     return _InStep(clips, ears, relations, leads, min(*lasts, LONGEST_S))
 
 
-def _side_by_side(found: _InStep, section: tuple[float, float] | None) -> SideBySide:
-    part = found.whole_or(section)
-    heard = found.heard(part)
+def _side_by_side(in_step: _InStep, section: tuple[float, float] | None) -> SideBySide:
+    part = in_step.whole_or(section)
+    heard = in_step.heard(part)
     sides = [
         Side(
             clip,
             one,
             lead,
-            _of_common_time(found.ears.outline(clip).columns, lead, found.seconds),
+            _of_common_time(in_step.ears.outline(clip).columns, lead, in_step.seconds),
             relation,
             read(heard[0], one) if at else None,
             TOLD if len(heard) == FEWEST else TOLD_OF_MANY,
         )
         for at, (clip, one, lead, relation) in enumerate(
-            zip(found.clips, heard, found.leads, found.relations, strict=True)
+            zip(in_step.clips, heard, in_step.leads, in_step.relations, strict=True)
         )
     ]
-    longest = max(float(clip.figures["seconds"]) for clip in found.clips)
-    return SideBySide(sides, found.seconds, part, cut_short=longest > found.seconds + 0.5)
+    longest = max(float(clip.figures["seconds"]) for clip in in_step.clips)
+    return SideBySide(sides, in_step.seconds, part, cut_short=longest > in_step.seconds + 0.5)
 
 
 def _check(clips: Sequence[Clip]) -> None:

@@ -58,11 +58,11 @@ def compare(request: ProductionRequest) -> HttpResponse:
 def gains(request: ProductionRequest) -> JsonResponse:
     """Gains over just the part that the page loops, or why there are none."""
     try:
-        found = sides.gains(_asked_for(request), _section(request.GET) or (0.0, math.inf))
+        gains = sides.gains(_asked_for(request), _section(request.GET) or (0.0, math.inf))
     except CannotCompare as refusal:
         return JsonResponse({"refused": str(refusal)})
     return JsonResponse(
-        {"sides": [{"gain": round(gain, 4), "words": gain_in_words(gain)} for gain in found]}
+        {"sides": [{"gain": round(gain, 4), "words": gain_in_words(gain)} for gain in gains]}
     )
 
 
@@ -86,10 +86,10 @@ def _asked_for(request: ProductionRequest) -> list[Clip]:
         raise Http404("There is no such clip.") from None
     if len(wanted) > 10 * MOST:
         raise Http404("There are not so many clips.")
-    found = {clip.pk: clip for clip in clips_of(request.production).filter(pk__in=wanted)}
-    if len(found) < len(wanted):
+    by_id = {clip.pk: clip for clip in clips_of(request.production).filter(pk__in=wanted)}
+    if len(by_id) < len(wanted):
         raise Http404("There is no such clip.")
-    return [found[pk] for pk in wanted]
+    return [by_id[pk] for pk in wanted]
 
 
 def _input(request: ProductionRequest) -> Input | None:
@@ -101,16 +101,16 @@ def _input(request: ProductionRequest) -> Input | None:
     except ValueError:
         raise Http404("There is no such input.") from None
     rows = Input.objects.select_related("rig__player", "rig__production")
-    found: Input = get_object_or_404(rows, pk=wanted, rig__production=request.production)
-    return found
+    entry: Input = get_object_or_404(rows, pk=wanted, rig__production=request.production)
+    return entry
 
 
 def _with_enough(request: ProductionRequest) -> list[Input]:
     """Inputs with clips enough to compare."""
     counted = Count("clips", filter=Q(clips__retired_at=None))
-    found = Input.objects.filter(rig__production=request.production).annotate(heard=counted)
+    inputs = Input.objects.filter(rig__production=request.production).annotate(heard=counted)
     return list(
-        found.filter(heard__gte=FEWEST)
+        inputs.filter(heard__gte=FEWEST)
         .select_related("rig__player")
         .order_by("rig__player__position", "rig__name", "number")
     )
@@ -119,31 +119,31 @@ def _with_enough(request: ProductionRequest) -> list[Input]:
 def _compared(clips: list[Clip], request: ProductionRequest) -> dict[str, Any]:
     section_error = ""
     try:
-        found = side_by_side(clips)
+        comparison = side_by_side(clips)
     except CannotCompare as refusal:
         return {"refused": str(refusal)}
     try:
         section = _section(request.GET)
-        found = side_by_side(clips, section) if section else found
+        comparison = side_by_side(clips, section) if section else comparison
     except CannotCompare as refusal:  # all of it is there to be heard all the same
         section_error = str(refusal)
     return {
-        "found": found,
+        "found": comparison,
         "section_error": section_error,
-        "section": _section_typed(request.GET, found),
+        "section": _section_typed(request.GET, comparison),
         "clips_query": urlencode({"clip": [str(clip.pk) for clip in clips]}, doseq=True),
         "clips_asked": clips,
-        "sides": [_shown(side) for side in found.sides],
-        "spectra": _svg(pictures.spectra(found)),
-        "rows": _rows(found),
-        "beside": beside(_notes(clips), found),
-        "instead": _instead(clips, found),
+        "sides": [_shown(side) for side in comparison.sides],
+        "spectra": _svg(pictures.spectra(comparison)),
+        "rows": _rows(comparison),
+        "beside": beside(_notes(clips), comparison),
+        "instead": _instead(clips, comparison),
     }
 
 
-def _section_typed(asked: QueryDict, found: SideBySide) -> tuple[str, str]:
+def _section_typed(asked: QueryDict, comparison: SideBySide) -> tuple[str, str]:
     """What stands in the fields: what was typed, or the section that is read."""
-    start, end = found.section
+    start, end = comparison.section
     return (
         asked.get("from", "").strip()[:20] or _tidy(start),
         asked.get("to", "").strip()[:20] or _tidy(end),
@@ -154,11 +154,11 @@ def _tidy(seconds: float) -> str:
     return f"{seconds:.2f}".rstrip("0").rstrip(".")
 
 
-def _instead(clips: list[Clip], found: SideBySide) -> list[tuple[str, str]]:
+def _instead(clips: list[Clip], comparison: SideBySide) -> list[tuple[str, str]]:
     """Letters of the others, each with the page on which it is the first."""
     return [
         (side.letter, compare_url([side.clip, *(each for each in clips if each != side.clip)]))
-        for side in found.others
+        for side in comparison.others
     ]
 
 
@@ -177,14 +177,14 @@ def _notes(clips: list[Clip]) -> list[Note]:
     return list(for_cards(Note.objects.filter(about).distinct()))[:MOST]
 
 
-def _rows(found: SideBySide) -> list[dict[str, Any]]:
+def _rows(comparison: SideBySide) -> list[dict[str, Any]]:
     """The table that says in numbers what the pictures show."""
     rows = []
     for at, nominal in enumerate(NOMINAL):
-        levels = [_db(side.heard.bands.levels[at] + side.gain_db, "") for side in found.sides]
+        levels = [_db(side.heard.bands.levels[at] + side.gain_db, "") for side in comparison.sides]
         changes = [
             {"db": _db(reading.change[at], "+"), "counts": bool(np.isfinite(reading.told[at]))}
-            for reading in (side.reading for side in found.others)
+            for reading in (side.reading for side in comparison.others)
             if reading
         ]
         rows.append({"hz": nominal, "levels": levels, "changes": changes})

@@ -89,7 +89,13 @@ def _(event: Found, stage: Stage) -> None:
         else None
     )
     entry = input_of(stage, event.rig, event.input)
-    mark(stage.shows[event.room], entry, state=event.state, by=stage.people[event.by], said=said)
+    mark(
+        stage.shows[event.room],
+        entry,
+        state=event.state,
+        by=stage.people[event.by],
+        difference=said,
+    )
 
 
 @play.register

@@ -150,4 +150,4 @@ def _(event: Played, stage: Stage) -> None:
     ids = {each.rig.name: each.rig.pk for each in rigs_at(show)}
     wanted = {rig for rig, plays in shown.items() if plays}
     wanted = wanted - {ids[event.instead_of]} | {ids[event.rig]}
-    choose(show, shown=shown, wanted=wanted, by=stage.people[event.by])
+    choose(show, shown=shown, playing=wanted, by=stage.people[event.by])

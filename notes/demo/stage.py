@@ -56,8 +56,8 @@ def set_stage() -> Stage:
 
 
 def _user(person: cast.Person) -> User:
-    found = User.objects.filter(email=person.email).first()
-    return found or User.objects.create_user(person.email, person.name, cast.PASSWORD)
+    user = User.objects.filter(email=person.email).first()
+    return user or User.objects.create_user(person.email, person.name, cast.PASSWORD)
 
 
 def _players(stage: Stage) -> None:

@@ -61,8 +61,8 @@ class Handovers(ProductionList):
     ordering: ClassVar = ("-number",)
 
     def found(self) -> QuerySet[Any]:
-        found = PublishedHandover.objects.filter(production=self.production)
-        return found.select_related("handover").defer("content")
+        published = PublishedHandover.objects.filter(production=self.production)
+        return published.select_related("handover").defer("content")
 
 
 class OneHandover(ProductionView):
@@ -70,18 +70,18 @@ class OneHandover(ProductionView):
     queryset = PublishedHandover.objects.none()
 
     def find_production(self) -> UUID:
-        found = PublishedHandover.objects.filter(pk=self.kwargs["published"])
-        rows = found.values_list("production", flat=True)
+        published = PublishedHandover.objects.filter(pk=self.kwargs["published"])
+        rows = published.values_list("production", flat=True)
         if not rows:
             raise Http404("No such handover.")
         return rows[0]
 
     @extend_schema(operation_id="handovers_retrieve", summary="One published handover, whole")
     def get(self, request: Request, **_: Any) -> Response:
-        found = get_object_or_404(
+        published = get_object_or_404(
             PublishedHandover.objects.select_related("handover"), pk=self.kwargs["published"]
         )
-        return Response(self.get_serializer(found).data)
+        return Response(self.get_serializer(published).data)
 
 
 OFFLINE = ("page_at", "arrived_at", "device_said")  # core.models.base.OfflineTimes
@@ -146,8 +146,8 @@ class OfHandover(ProductionView):
         return OneHandover.find_production(self)  # type: ignore[arg-type]
 
     def published(self) -> PublishedHandover:
-        found = PublishedHandover.objects.select_related("production", "handover__leg__production")
-        return get_object_or_404(found, pk=self.kwargs["published"])
+        rows = PublishedHandover.objects.select_related("production", "handover__leg__production")
+        return get_object_or_404(rows, pk=self.kwargs["published"])
 
 
 class Reading(OfHandover):
@@ -172,10 +172,12 @@ class Reading(OfHandover):
     def post(self, request: Request, **_: Any) -> Response:
         sent = ReadSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
-        found, user = self.published(), _person(request)
+        published, user = self.published(), _person(request)
         player = _player(self, sent.validated_data["player"])
-        services.acknowledge(leg=found.handover.leg, user=user, player=player, published=found)
-        mine: Reader | None = progress_of(found).of(user)
+        services.acknowledge(
+            leg=published.handover.leg, user=user, player=player, published=published
+        )
+        mine: Reader | None = progress_of(published).of(user)
         return Response(ReaderSerializer(mine).data, status.HTTP_201_CREATED)
 
 
@@ -248,7 +250,7 @@ def _person(request: Request) -> User:
 def _player(view: ProductionView, pk: UUID | None) -> Player | None:
     if pk is None:
         return None
-    found = Player.objects.filter(pk=pk, production=view.production).first()
-    if found is None:
+    player = Player.objects.filter(pk=pk, production=view.production).first()
+    if player is None:
         raise ImpossibleValues({"player": "This production has no such player."})
-    return found
+    return player

@@ -27,9 +27,9 @@ def changes_after(rigs: Sequence[Rig], known: Mapping[str, int]) -> dict[UUID, S
     return since([rig for rig in rigs if rig.pk in moved], moved) if moved else {}
 
 
-def changes_data(found: Since) -> Plain:
+def changes_data(since: Since) -> Plain:
     """`told`, the largest first, and how many `more` there are in the history."""
-    return {"told": [_told(each) for each in found.told], "more": found.more}
+    return {"told": [_told(each) for each in since.told], "more": since.more}
 
 
 def _told(told: PartDifference) -> Plain:

@@ -34,8 +34,8 @@ def differences(before: Plain, now: Plain, changed: Mapping[str, Plain]) -> Plai
     }
 
 
-def is_empty(found: Plain) -> bool:
-    return not found["general"] and not found["sections"]
+def is_empty(comparison: Plain) -> bool:
+    return not comparison["general"] and not comparison["sections"]
 
 
 def _general(before: Plain, now: Plain) -> list[Plain]:
@@ -67,16 +67,16 @@ def _gone(section: Plain) -> Plain:
 
 
 def _section(before: Plain | None, now: Plain, changed: Mapping[str, Plain]) -> Plain:
-    found = _blank(now)
-    found["news"] = list(_news(before, now))
+    result = _blank(now)
+    result["news"] = list(_news(before, now))
     known = {rig["id"]: rig for rig in (before or {"rigs": []})["rigs"]}
     for rig in now["rigs"]:
         was = known.get(rig["id"])
         if was is not None:
-            _compare(found, was, rig, changed.get(rig["id"]))
+            _compare(result, was, rig, changed.get(rig["id"]))
     # Sorting keeps the order of equals: that of the rigs, and of the history within a rig.
-    found["changes"].sort(key=lambda each: largest_first(each["size"]))
-    return found
+    result["changes"].sort(key=lambda each: largest_first(each["size"]))
+    return result
 
 
 def largest_first(size: list[int]) -> tuple[int, int]:
@@ -99,13 +99,13 @@ def _news(before: Plain | None, now: Plain) -> Iterator[str]:
     )
 
 
-def _compare(found: Plain, was: Plain, rig: Plain, changes: Plain | None) -> None:
+def _compare(result: Plain, was: Plain, rig: Plain, changes: Plain | None) -> None:
     about = {"id": rig["id"], "name": rig["name"]}
     if changes:
-        found["changes"] += [{**each, "rig": about} for each in changes["told"]]
-        found["more"] += changes["more"]
+        result["changes"] += [{**each, "rig": about} for each in changes["told"]]
+        result["more"] += changes["more"]
     signed = {each["sign_off"] for each in was["parties"]}
-    found["signed"] += [
+    result["signed"] += [
         {**each, "rig": about, "decision": _decision(each)}
         for each in rig["parties"]
         if each["sign_off"] and each["sign_off"] not in signed
@@ -114,8 +114,8 @@ def _compare(found: Plain, was: Plain, rig: Plain, changes: Plain | None) -> Non
         ("open_notes", "notes", "settled"),
         ("open_trials", "trials", "decided"),
     ):
-        found[came] += _only(rig[kind], was[kind], about)
-        found[went] += _only(was[kind], rig[kind], about)
+        result[came] += _only(rig[kind], was[kind], about)
+        result[went] += _only(was[kind], rig[kind], about)
 
 
 def _decision(party: Plain) -> str:

@@ -32,10 +32,10 @@ GENERAL = "general"
 _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})
 
 
-def content_of(found: HandoverRecords) -> Plain:
+def content_of(records: HandoverRecords) -> Plain:
     """The whole handover without number, time and author. A fixed number of queries."""
-    leg, period = found.leg, period_of(found.leg)
-    sections, heard = _sections(found, period), _records(leg.production)
+    leg, period = records.leg, period_of(records.leg)
+    sections, heard = _sections(records, period), _records(leg.production)
     for each in sections:
         each["record"] = heard.get(UUID(each["player"]["id"]), [])
     return {
@@ -46,16 +46,16 @@ def content_of(found: HandoverRecords) -> Plain:
             "leg": str(period.previous) if period.previous else "",
             "since": iso(period.since) if period.since else None,
         },
-        GENERAL: {**general(found.handover), "record": heard.get(None, [])},
+        GENERAL: {**general(records.handover), "record": heard.get(None, [])},
         "sections": sections,
     }
 
 
 def _records(production: Production) -> dict[UUID | None, list[Plain]]:
     """What to take from the records, by the player it is for; None for what concerns all."""
-    found: dict[UUID | None, list[Plain]] = defaultdict(list)
+    by_player: dict[UUID | None, list[Plain]] = defaultdict(list)
     for each in research_of(production):
-        found[each.player_id].append(
+        by_player[each.player_id].append(
             {
                 "song": each.song.title,
                 "recording": each.recording,
@@ -65,7 +65,7 @@ def _records(production: Production) -> dict[UUID | None, list[Plain]]:
                 "by": each.written_by.name,
             }
         )
-    return found
+    return by_player
 
 
 def same(one: Plain, other: Plain) -> bool:
@@ -126,15 +126,15 @@ def _show(show: Show) -> Plain:
     }
 
 
-def _sections(found: HandoverRecords, period: Period) -> list[Plain]:
-    changed = since(found.rigs, period.known([rig.pk for rig in found.rigs]))
-    states = as_of_many({rig.pk: rig.head_number for rig in found.rigs})
-    findings = told(found.rigs, states)
-    views = snapshot_views({rig: states[rig.pk] for rig in found.rigs})
-    figures = figures_of(found.leg.production_id)
+def _sections(records: HandoverRecords, period: Period) -> list[Plain]:
+    changed = since(records.rigs, period.known([rig.pk for rig in records.rigs]))
+    states = as_of_many({rig.pk: rig.head_number for rig in records.rigs})
+    findings = told(records.rigs, states)
+    views = snapshot_views({rig: states[rig.pk] for rig in records.rigs})
+    figures = figures_of(records.leg.production_id)
     sums = sums_of(photo.image for view in views.values() for photo in view.all_photos())
-    sections = [section(found, player) for player in found.players]
-    by_id = {str(rig.pk): rig for rig in found.rigs}
+    sections = [section(records, player) for player in records.players]
+    by_id = {str(rig.pk): rig for rig in records.rigs}
     for entry in (entry for each in sections for entry in each["rigs"]):
         rig = by_id[entry["id"]]
         entry |= sheet_of(views[rig], figures, sums)
@@ -146,7 +146,7 @@ def _sections(found: HandoverRecords, period: Period) -> list[Plain]:
     return sections
 
 
-def _findings(found: list[FindingWithWords]) -> list[Plain]:
+def _findings(findings_: list[FindingWithWords]) -> list[Plain]:
     """What the checks found and nobody accepted."""
     return [
         {
@@ -156,7 +156,7 @@ def _findings(found: list[FindingWithWords]) -> list[Plain]:
             "mend": each.finding.mend,
             "sure": each.finding.sure.value,
         }
-        for each in shown(found).open
+        for each in shown(findings_).open
     ]
 
 

@@ -12,20 +12,20 @@ from notes.models import PublishedHandover
 
 def last_of(production: Production) -> PublishedHandover | None:
     """The newest of any leg."""
-    found = PublishedHandover.objects.filter(production=production).select_related("handover")
-    return found.order_by("-number").first()
+    rows = PublishedHandover.objects.filter(production=production).select_related("handover")
+    return rows.order_by("-number").first()
 
 
 def newest_of(leg: Leg, *, by: datetime | None = None) -> PublishedHandover | None:
     """The newest of this leg: the one its crew reads, or the one it read at the moment `by`."""
-    found = PublishedHandover.objects.filter(handover__leg=leg)
+    rows = PublishedHandover.objects.filter(handover__leg=leg)
     if by is not None:
-        found = found.filter(published_at__lte=by)
-    return found.order_by("-number").first()
+        rows = rows.filter(published_at__lte=by)
+    return rows.order_by("-number").first()
 
 
 def newest_by_leg(legs: Iterable[Leg]) -> dict[UUID, PublishedHandover]:
     """Without what they say. One query."""
-    found = PublishedHandover.objects.filter(handover__leg__in=legs).defer("content")
-    rows = found.select_related("handover", "production", "published_by").order_by("number")
+    published = PublishedHandover.objects.filter(handover__leg__in=legs).defer("content")
+    rows = published.select_related("handover", "production", "published_by").order_by("number")
     return {row.handover.leg_id: row for row in rows}  # the last of each leg stays

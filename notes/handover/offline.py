@@ -38,12 +38,12 @@ def stored_pages(
     their photos, and the forms the member may fill in. A fixed number of queries, whatever there
     is."""
     place = member.production.pk
-    found = list(
+    live_rigs = list(
         Rig.objects.filter(production=place, retired=False, player__retired_at=None)
         .select_related("player")
         .order_by("player__position", "pk")
     )
-    rigs = [rig.pk for rig in found]
+    rigs = [rig.pk for rig in live_rigs]
     inputs = list(
         Input.objects.filter(rig__in=rigs, retired=False)
         .order_by("rig", "position", "pk")
@@ -55,7 +55,7 @@ def stored_pages(
         *(_show(member, show) for show in coming),
         PageGroup(str(leg), [*more, *_tour(member, leg)]),
         PageGroup(
-            "Rigs", [PageLink(_at("rigs:rig", place, r.pk), f"{r.player}: {r}") for r in found]
+            "Rigs", [PageLink(_at("rigs:rig", place, r.pk), f"{r.player}: {r}") for r in live_rigs]
         ),
         *_lists(member),
     ]

@@ -68,23 +68,23 @@ ByUser = dict[UUID, Counter[UUID]]  # by leg and user, how many sections were re
 
 def _read(production: Production, sections: set[UUID | None]) -> ByUser:
     """Of working copies, those of `sections`."""
-    found: ByUser = defaultdict(Counter)
+    counts: ByUser = defaultdict(Counter)
     rows = Acknowledgement.objects.filter(handover__leg__production=production)
     for leg, user, player in rows.order_by().values_list("handover__leg", "user", "player"):
         if player in sections:
-            found[leg][user] += 1
-    return found
+            counts[leg][user] += 1
+    return counts
 
 
 def _read_published(newest: Mapping[UUID, PublishedHandover], members: set[UUID]) -> ByUser:
     """Of published ones, as they say now. Two queries; none where nothing is published."""
-    found: ByUser = defaultdict(Counter)
+    counts: ByUser = defaultdict(Counter)
     readings = Readings(newest.values()) if newest else None
     for leg, published in newest.items():
         for part in parts_of(published):
             for user in members:
-                found[leg][user] += bool(readings and readings.cell(published, user, part).is_read)
-    return found
+                counts[leg][user] += bool(readings and readings.cell(published, user, part).is_read)
+    return counts
 
 
 def _waiting(production: Production) -> Counter[UUID]:

@@ -50,26 +50,26 @@ def show_copy(
     request: ProductionRequest, leg: Leg, refused: RefusedForm | None = None
 ) -> HttpResponse:
     """What would be published now. A refused form stands in its place with what was typed."""
-    found = find(leg)
-    content = content_of(found)
-    progress = progress_of_copy(leg.production, found.handover, content)
+    records = find(leg)
+    content = content_of(records)
+    progress = progress_of_copy(leg.production, records.handover, content)
     context = {"leg": leg, "newest": newest_of(leg)}
     return _page(request, content, progress, context, refused)
 
 
 def show_published(
-    request: ProductionRequest, found: PublishedHandover, refused: RefusedForm | None = None
+    request: ProductionRequest, published: PublishedHandover, refused: RefusedForm | None = None
 ) -> HttpResponse:
     """The same of what was published."""
-    content, leg = read(found), found.handover.leg
+    content, leg = read(published), published.handover.leg
     newest = newest_of(leg)
     context = {
         "leg": leg,
-        "published": found,
-        "since": _since(found, content),
-        "newer": newest if newest and newest.pk != found.pk else None,
+        "published": published,
+        "since": _since(published, content),
+        "newer": newest if newest and newest.pk != published.pk else None,
     }
-    return _page(request, content, progress_of(found), context, refused)
+    return _page(request, content, progress_of(published), context, refused)
 
 
 def _page(
@@ -105,9 +105,9 @@ def _page(
     return render(request, "notes/handover/handover.html", context)
 
 
-def _since(found: PublishedHandover, content: Plain) -> Plain:
+def _since(published: PublishedHandover, content: Plain) -> Plain:
     """What is different now from what was published."""
-    here = find(found.handover.leg)
+    here = find(published.handover.leg)
     return between(content, state_of(here), here.rigs)
 
 

@@ -78,10 +78,10 @@ def _photos(
         for photo in sorted(view.all_photos(), key=lambda each: not each.pins)
     ]
     data, pictures = for_paper([photo for _, photo in shown], published.production_id)
-    found: dict[str, list[Plain]] = {rig: [] for rig in views}
+    photos: dict[str, list[Plain]] = {rig: [] for rig in views}
     for (rig, _), each in zip(shown, data, strict=True):
-        found[rig].append(each)
-    return found, pictures
+        photos[rig].append(each)
+    return photos, pictures
 
 
 def _dates(content: Plain) -> str:
@@ -90,8 +90,8 @@ def _dates(content: Plain) -> str:
 
 
 def _day(text: str) -> str:
-    found = date.fromisoformat(text)
-    return f"{found.day} {found:%b %Y}"
+    day = date.fromisoformat(text)
+    return f"{day.day} {day:%b %Y}"
 
 
 def _general(content: Plain) -> Plain:

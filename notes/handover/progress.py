@@ -123,8 +123,8 @@ def progress_of_copy(
     read = {(each.user_id, each.player_id): each for each in rows}
 
     def cell(user: UUID, part: PublishedSection) -> Cell:
-        found = read.get((user, part.player))
-        return Cell(part, found, found is not None and found.digest != part.digest)
+        reading = read.get((user, part.player))
+        return Cell(part, reading, reading is not None and reading.digest != part.digest)
 
     readers = [
         Reader(
@@ -160,6 +160,8 @@ class Readings:
         }
 
     def cell(self, published: PublishedHandover, user: UUID, part: PublishedSection) -> Cell:
-        found = self._read.get((published.handover_id, user, part.player))
-        known = self._digests.get(found.published_id, {}) if found and found.published_id else {}
-        return Cell(part, found, found is not None and known.get(part.player) != part.digest)
+        reading = self._read.get((published.handover_id, user, part.player))
+        known = (
+            self._digests.get(reading.published_id, {}) if reading and reading.published_id else {}
+        )
+        return Cell(part, reading, reading is not None and known.get(part.player) != part.digest)

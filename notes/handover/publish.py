@@ -41,13 +41,13 @@ def publish(*, leg: Leg, by: User) -> PublishedHandover:
     # Who publishes next in this production waits here, and then sees what this one wrote.
     production = Production.objects.select_for_update().get(pk=leg.production_id)
     last, handover = last_of(production), handover_of(leg)
-    found = find(leg, lock=True)
-    content = content_of(found)
+    records = find(leg, lock=True)
+    content = content_of(records)
     if last is not None:
         before = read(last)
         if last.handover_id == handover.pk and same(before, content):
             raise NothingNew(last)
-        content["between"] = between(before, content, found.rigs)
+        content["between"] = between(before, content, records.rigs)
     return _put_on_record(handover, last, content, by)
 
 
@@ -80,8 +80,8 @@ def _put_on_record(
 
 def read(published: PublishedHandover) -> Plain:
     """What it says."""
-    found: Plain = json.loads(published.content)
-    return found
+    content: Plain = json.loads(published.content)
+    return content
 
 
 def words_of(published: PublishedHandover) -> dict[str, str]:

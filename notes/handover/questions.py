@@ -29,10 +29,10 @@ def questions_of(handover: Handover | None) -> dict[UUID | None, list[Question]]
         if handover
         else []
     )
-    found: dict[UUID | None, list[Question]] = defaultdict(list)
+    by_player: dict[UUID | None, list[Question]] = defaultdict(list)
     for question in asked:
-        found[question.player_id].append(question)
-    return found
+        by_player[question.player_id].append(question)
+    return by_player
 
 
 def unanswered(questions: Iterable[Question]) -> list[Question]:

@@ -52,7 +52,7 @@ def acknowledge(
     same = rows.filter(published=read, at__gt=moment.at).first()
     if same is not None:
         return same
-    found, _ = Acknowledgement.objects.update_or_create(
+    acknowledgement, _ = Acknowledgement.objects.update_or_create(
         handover=handover,
         player=player,
         user=user,
@@ -62,7 +62,7 @@ def acknowledge(
             "digest": "" if read else digest or _digest_now(leg, player),
         },
     )
-    return found
+    return acknowledgement
 
 
 def _digest_now(leg: Leg, player: Player | None) -> str:

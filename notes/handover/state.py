@@ -52,16 +52,16 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
     rigs = Rig.objects.filter(production=leg.production_id, retired=False, player__in=players)
     if lock:
         list(rigs.order_by("pk").select_for_update().values_list("pk"))
-    found = list(rigs.select_related("player"))
-    ids = [rig.pk for rig in found]
+    live_rigs = list(rigs.select_related("player"))
+    ids = [rig.pk for rig in live_rigs]
     notes = for_cards(unsettled(Note.objects.filter(rig__in=ids)))
     trials = Trial.objects.filter(rig__in=ids, decided_at=None).select_related("input")
     return HandoverRecords(
         leg,
         Handover.objects.filter(leg=leg).first(),
         players,
-        found,
-        sign_off_statuses(found),
+        live_rigs,
+        sign_off_statuses(live_rigs),
         _by(notes, lambda note: note.rig_id),
         _by(trials, lambda trial: trial.rig_id),
         _by(_rejected(ids), lambda each: each.trial.rig_id),
@@ -69,24 +69,24 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
 
 
 def _by(rows: Iterable[T], rig_of: Callable[[T], UUID]) -> dict[UUID, list[T]]:
-    found: dict[UUID, list[T]] = defaultdict(list)
+    by_rig: dict[UUID, list[T]] = defaultdict(list)
     for row in rows:
-        found[rig_of(row)].append(row)
-    return found
+        by_rig[rig_of(row)].append(row)
+    return by_rig
 
 
 def _rejected(rigs: list[UUID]) -> Iterable[Alternative]:
-    found = Alternative.objects.filter(
+    alternatives = Alternative.objects.filter(
         trial__rig__in=rigs, verdict=Alternative.Verdict.REJECTED
     ).select_related("device", "trial__input", "trial__song")
-    return found.order_by("-trial__opened_at", "trial", "position")
+    return alternatives.order_by("-trial__opened_at", "trial", "position")
 
 
-def state_of(found: HandoverRecords) -> Plain:
+def state_of(records: HandoverRecords) -> Plain:
     """The general part and a section for each player, each with what can be compared."""
     return {
-        "general": general(found.handover),
-        "sections": [section(found, player) for player in found.players],
+        "general": general(records.handover),
+        "sections": [section(records, player) for player in records.players],
     }
 
 
@@ -98,7 +98,7 @@ def general(handover: Handover | None) -> Plain:
     return {"opening": opening, "cautions": [line for line in lines if line], "people": people}
 
 
-def section(found: HandoverRecords, player: Player) -> Plain:
+def section(records: HandoverRecords, player: Player) -> Plain:
     return {
         "key": f"player-{player.pk}",
         "player": {
@@ -106,12 +106,12 @@ def section(found: HandoverRecords, player: Player) -> Plain:
             "name": player.name,
             "instrument": player.instrument,
         },
-        "rigs": [rig_state(found, rig) for rig in found.rigs_of(player)],
+        "rigs": [rig_state(records, rig) for rig in records.rigs_of(player)],
     }
 
 
-def rig_state(found: HandoverRecords, rig: Rig) -> Plain:
-    standing = found.standing[rig.pk]
+def rig_state(records: HandoverRecords, rig: Rig) -> Plain:
+    standing = records.standing[rig.pk]
     return {
         "id": str(rig.pk),
         "name": rig.name,
@@ -120,9 +120,9 @@ def rig_state(found: HandoverRecords, rig: Rig) -> Plain:
         "digest": rig.head_digest,
         "sound": _sound(standing),
         "parties": [_party(each) for each in standing.parties],
-        "open_notes": [note_data(note) for note in found.notes[rig.pk]],
-        "open_trials": [_trial(trial) for trial in found.trials[rig.pk]],
-        "rejected": [_alternative(each) for each in found.rejected[rig.pk]],
+        "open_notes": [note_data(note) for note in records.notes[rig.pk]],
+        "open_trials": [_trial(trial) for trial in records.trials[rig.pk]],
+        "rejected": [_alternative(each) for each in records.rejected[rig.pk]],
     }
 
 

@@ -30,15 +30,15 @@ def reading_to_dos(
         return {}
     readings = Readings(newest.values())
     people = _people({leg.production_id for leg in legs})
-    found: dict[UUID, list[ToDo]] = defaultdict(list)
+    by_production: dict[UUID, list[ToDo]] = defaultdict(list)
     for member in members:
         place = member.production.pk
         for leg in legs:
             if leg.production_id == place and leg.pk in newest:
                 here = newest[leg.pk]
-                found[place] += _mine(user, member, leg, here, readings)
-                found[place] += _nobodys(member, leg, here, readings, people[place])
-    return dict(found)
+                by_production[place] += _mine(user, member, leg, here, readings)
+                by_production[place] += _nobodys(member, leg, here, readings, people[place])
+    return dict(by_production)
 
 
 def _people(productions: Iterable[UUID]) -> dict[UUID, Roles]:

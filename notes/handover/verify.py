@@ -18,11 +18,11 @@ Plain = dict[str, Any]
 
 def broken_handovers(production: UUID | None = None) -> Iterator[str]:
     """What is wrong, in words, in the order of publishing. Nothing if all hold."""
-    found = PublishedHandover.objects.select_related("production", "handover", "previous")
+    rows = PublishedHandover.objects.select_related("production", "handover", "previous")
     if production:
-        found = found.filter(production=production)
+        rows = rows.filter(production=production)
     before: PublishedHandover | None = None
-    for published in found.order_by("production", "number").iterator():
+    for published in rows.order_by("production", "number").iterator():
         if before is not None and before.production_id != published.production_id:
             before = None
         wrong = _follows(published, before) or _wrong(published)

@@ -106,6 +106,6 @@ class BecauseControlForm(BecauseForm, ControlForm):
 
 def _may_be_reasons(rig: Rig, note: Note) -> Any:
     """The note itself, whatever became of it, and all of the rig that still wait."""
-    found = with_state(Note.objects.filter(rig=rig))
-    waiting = found.exclude(state="settled") | found.filter(pk=note.pk)  # type: ignore[misc]
+    notes = with_state(Note.objects.filter(rig=rig))
+    waiting = notes.exclude(state="settled") | notes.filter(pk=note.pk)  # type: ignore[misc]
     return for_cards(waiting)

@@ -83,14 +83,14 @@ def _like(note: Note) -> dict[str, object]:
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
     filters = ChangeFilters(request.GET, production=request.production)
-    found = page(
+    revisions = page(
         with_threads(revisions_of(request.production, **filters.chosen())), request.GET, by="pk"
     )
     context = {
         "filters": filters,
         "switch_url": _switch(request),
-        "page": found,
-        "entries": entries(found.rows),
+        "page": revisions,
+        "entries": entries(revisions.rows),
         "active_nav": "changes",
     }
     return render(request, "notes/journal/changes.html", context)

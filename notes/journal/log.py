@@ -135,18 +135,20 @@ def revisions_of(
 
     Both dates count as whole days in the time zone of the settings.
     """
-    found = Revision.objects.filter(rig__production=production)
+    revisions = Revision.objects.filter(rig__production=production)
     equal = {"rig": rig, "rig__player": player, "author": author, "reason_kind": reason or None}
-    found = found.filter(**{name: value for name, value in equal.items() if value is not None})
+    revisions = revisions.filter(
+        **{name: value for name, value in equal.items() if value is not None}
+    )
     if since:
-        found = found.filter(at__gte=_start(since))
+        revisions = revisions.filter(at__gte=_start(since))
     if until:
-        found = found.filter(at__lt=_start(until + timedelta(days=1)))
+        revisions = revisions.filter(at__lt=_start(until + timedelta(days=1)))
     if input:
-        found = found.filter(Exists(_rows(part=input.pk)))
+        revisions = revisions.filter(Exists(_rows(part=input.pk)))
     if device:
-        found = found.filter(Exists(_rows(kind="input").filter(_names(device))))
-    return found if everything else found.filter(_matters())
+        revisions = revisions.filter(Exists(_rows(kind="input").filter(_names(device))))
+    return revisions if everything else revisions.filter(_matters())
 
 
 def _matters() -> Q:

@@ -53,6 +53,6 @@ def of_revision(request: HttpRequest, revision: Revision) -> Panel:
     )
 
 
-def _first(found: QuerySet[Note]) -> tuple[list[Note], bool]:
-    rows = list(found[: SHOWN + 1])
+def _first(notes: QuerySet[Note]) -> tuple[list[Note], bool]:
+    rows = list(notes[: SHOWN + 1])
     return rows[:SHOWN], len(rows) > SHOWN

@@ -113,8 +113,8 @@ def changes_unseen(note: Note) -> list[Revision]:
     """
     if note.arrived_at is None or note.device_said is not None:
         return []
-    found = Revision.objects.filter(rig=note.rig_id, number__gt=note.heard_at)
-    return list(found.filter(at__lte=note.written_at).order_by("number")[:UNSEEN])
+    revisions = Revision.objects.filter(rig=note.rig_id, number__gt=note.heard_at)
+    return list(revisions.filter(at__lte=note.written_at).order_by("number")[:UNSEEN])
 
 
 def _write(rig: Rig, heard: NoteContent, by: User, **more: Any) -> Note:

@@ -34,10 +34,10 @@ CLIPS = 20  # of one note
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
     filters = NoteFilters(request.GET, production=request.production)
-    found = notes_of(request.production).filter(**filters.chosen())
+    notes = notes_of(request.production).filter(**filters.chosen())
     context = {
         "filters": filters,
-        "page": page(found, request.GET, by="written_at"),
+        "page": page(notes, request.GET, by="written_at"),
         "sessions": sessions_of(request.production)[:6],
         "rigs": rigs_of(request.production),
         "active_nav": "notes",

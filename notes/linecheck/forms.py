@@ -69,15 +69,15 @@ class FoundForm(forms.Form):
         field.empty_label = f"{day.listed.device or 'nothing'}, as on the input list"  # type: ignore[attr-defined]
 
     def _there(self) -> dict[str, Any]:
-        day, found = self.day, self.found
-        said = day.difference if found is None or not found.why else found
-        if found is not None and found.state != State.OK:
-            state = found.state
+        day, mark = self.day, self.found
+        said = day.difference if mark is None or not mark.why else mark
+        if mark is not None and mark.state != State.OK:
+            state = mark.state
         else:
             state = State.ABSENT if day.absent else State.DEVIATES
         return {
             "state": state,
-            "seen": found.version if found else 0,
+            "seen": mark.version if mark else 0,
             "why": said.why if said else "",
             "words": said.words if said else "",
             "device": day.entry.device_id if day.is_substituted else None,
@@ -94,8 +94,13 @@ class FoundForm(forms.Form):
         said = Said(told["why"], told["words"], device, told["hired"], told["as_it_is"] == "kept")
         safe = {} if said.as_it_is or told["state"] == State.ABSENT else safe_with(day, device)
         try:
-            found = mark(
-                self.show, day.listed, state=told["state"], by=by, seen=told["seen"], said=said
+            saved = mark(
+                self.show,
+                day.listed,
+                state=told["state"],
+                by=by,
+                seen=told["seen"],
+                difference=said,
             )
         except MarkedMeanwhile as meanwhile:
             # The next try is meant: whoever sends this form again has seen the message.
@@ -108,7 +113,7 @@ class FoundForm(forms.Form):
             self.add_error(None, refused)
             return None
         self.set_for_it = in_words(safe)
-        return found
+        return saved
 
 
 class FinishForm(EditForm):
@@ -133,10 +138,10 @@ class FinishForm(EditForm):
 def failed(check: LineCheck) -> str:
     """What failed at the show, a line each: what the list of repairs begins with. One query."""
     marks = check.marks.filter(why=ReasonKind.FAILURE).exclude(state=State.OK)
-    found = marks.select_related("input__device", "instead_of").order_by("input__number", "at")
+    rows = marks.select_related("input__device", "instead_of").order_by("input__number", "at")
     return "\n".join(
         f"{each.instead_of or each.input.device or each.input.name} ({each.input}): {each.words}"
-        for each in found
+        for each in rows
     )
 
 

@@ -53,19 +53,19 @@ FINISH = "finish"  # the part of the page below the last input
 def with_next(lines: Sequence[InputLine]) -> list[tuple[InputLine, str]]:
     """Each line with where the thumb goes after it where nobody can be asked: the next input
     below it without a mark, else the end of the list."""
-    found: list[tuple[InputLine, str]] = []
+    pairs: list[tuple[InputLine, str]] = []
     after = FINISH
     for line in reversed(lines):
-        found.append((line, after))
+        pairs.append((line, after))
         if line.mark is None:
             after = line.anchor
-    return found[::-1]
+    return pairs[::-1]
 
 
 def lines_of(show: Show) -> list[InputLine]:
     """The inputs of `show` in the order of that day's channels. Six queries, however many."""
-    found = LineCheckMark.objects.filter(line_check__show=show).select_related("by")
-    marks = {mark.input_id: mark for mark in found}
+    by_input = LineCheckMark.objects.filter(line_check__show=show).select_related("by")
+    marks = {mark.input_id: mark for mark in by_input}
     return [InputLine(day, marks.get(day.entry.pk)) for day in rows_of(show)]
 
 
@@ -124,7 +124,7 @@ def report(show: Show) -> Report:
 
 
 def _marks(show: Show) -> list[LineCheckMark]:
-    found = LineCheckMark.objects.filter(line_check__show=show).select_related(
+    rows = LineCheckMark.objects.filter(line_check__show=show).select_related(
         "by",
         "device",
         "instead_of",
@@ -133,7 +133,7 @@ def _marks(show: Show) -> list[LineCheckMark]:
         "departs_from__revision",
         "permanent",
     )
-    return sorted(found, key=lambda m: (m.input.number is None, m.input.number or 0, m.at))
+    return sorted(rows, key=lambda m: (m.input.number is None, m.input.number or 0, m.at))
 
 
 def _findings(marks: Iterable[LineCheckMark]) -> list[ReportedMark]:

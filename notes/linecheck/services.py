@@ -68,11 +68,11 @@ def mark(
     held = lock(show)
     check_live(held, entry)
     state = State(state)
-    found = LineCheckMark.objects.filter(line_check__show=held, input=entry).first()
+    stored = LineCheckMark.objects.filter(line_check__show=held, input=entry).first()
     check = open_check(held, by)
     if check.is_finished:
         raise ValidationError(FINISHED)
-    row = found or LineCheckMark(line_check=check, input=entry, version=0)
+    row = stored or LineCheckMark(line_check=check, input=entry, version=0)
     if _was_marked_meanwhile(row, seen, by):
         if said is None and row.state == state:
             return row  # Both found the same; what the other said of it stays.

@@ -113,14 +113,14 @@ class Judged:
     @property
     def words(self) -> str:
         """What may be said of it, and no more."""
-        found = "A difference was heard" if self.told_apart else "No reliable difference heard"
+        heard = "A difference was heard" if self.told_apart else "No reliable difference heard"
         more = (
             f", which counts as {_share(self.raised)} because {self.judged_at_once} results are "
             "judged at once"
             if self.judged_at_once > 1
             else ""
         )
-        return f"{found}: {self.result.words}{more}."
+        return f"{heard}: {self.result.words}{more}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +133,7 @@ class Judgement:
 
     @property
     def told_apart(self) -> bool:
-        return any(found.told_apart for found in (*self.each, *filter(None, [self.together])))
+        return any(judged.told_apart for judged in (*self.each, *filter(None, [self.together])))
 
 
 def judge(results: Sequence[Result], listeners: int) -> Judgement:
@@ -148,10 +148,10 @@ def judge(results: Sequence[Result], listeners: int) -> Judgement:
         raise ValueError("more have listened than were to listen")
     pooled = [together(results)] if listeners > 1 and not missing else []
     at_once = listeners + (listeners > 1)
-    found = [*results, *pooled]
-    chances = [result.chance for result in found]
-    raised = holm([*chances, *[Fraction(1)] * (at_once - len(found))])
-    judged = [Judged(result, each, at_once) for result, each in zip(found, raised, strict=False)]
+    counted = [*results, *pooled]
+    chances = [result.chance for result in counted]
+    raised = holm([*chances, *[Fraction(1)] * (at_once - len(counted))])
+    judged = [Judged(result, each, at_once) for result, each in zip(counted, raised, strict=False)]
     return Judgement(judged[: len(results)], judged[-1] if pooled else None)
 
 

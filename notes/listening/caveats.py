@@ -88,10 +88,10 @@ def _of_performance(first: MeasuredClip, others: Sequence[Against]) -> list[str]
 
 def _of_delay(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
     """In the words of two captures, which are refused for the same reasons."""
-    found = _groups(others, lambda each: each.relation.doubt)
+    groups = _groups(others, lambda each: each.relation.doubt)
     return [
         doubt.sentences(names([first.letter, *(each.letter for each in some)]))
-        for doubt, some in found
+        for doubt, some in groups
         if doubt is not None
     ] + list(dict.fromkeys(each.relation.remark for each in others if each.relation.remark))
 
@@ -131,7 +131,7 @@ def _of_chance(
         f"{whose}{'in' if whose else 'In'} {_seconds(first, some)} s a difference counts from "
         f"{from_db} dB at {_hz(at)}"
     )
-    sure = [found for each in least if (found := _first(each <= LEAST_DB)) is not None]
+    sure = [lowest for each in least if (lowest := _first(each <= LEAST_DB)) is not None]
     if len(sure) == len(least):
         words += f", and from {LEAST_DB:g} dB at {_span(sure, _hz)} and above"
     if len({each.tobytes() for each in least}) > 1:
@@ -143,10 +143,10 @@ def _of_noise(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
     said = []
     hidden = [each for each in others if noisy(first, each.heard).any()]
     if hidden:
-        found = _groups(hidden, lambda each: spans(noisy(first, each.heard)))
-        everywhere = len(found) == 1 and len(hidden) == len(others)
+        groups = _groups(hidden, lambda each: spans(noisy(first, each.heard)))
+        everywhere = len(groups) == 1 and len(hidden) == len(others)
         where = "; ".join(
-            text if everywhere else f"{text} ({_names(some)})" for text, some in found
+            text if everywhere else f"{text} ({_names(some)})" for text, some in groups
         )
         said.append(
             f"Not read at {where}: there the sound stands less than 10 dB above the quietest "
@@ -203,10 +203,10 @@ def spans(mask: NDArray[np.bool_]) -> str:
 
 def _groups(some: Iterable[_Each], key: Callable[[_Each], _Key]) -> list[tuple[_Key, list[_Each]]]:
     """Those that have a key in common, in the order in which the keys come."""
-    found: dict[_Key, list[_Each]] = {}
+    groups: dict[_Key, list[_Each]] = {}
     for each in some:
-        found.setdefault(key(each), []).append(each)
-    return list(found.items())
+        groups.setdefault(key(each), []).append(each)
+    return list(groups.items())
 
 
 def _whose(first: MeasuredClip, some: Sequence[Against], others: Sequence[Against]) -> str:

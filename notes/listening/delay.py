@@ -149,8 +149,8 @@ def _correlation(lines: _Lines, size: int, reach: int) -> Real:
     spectrum = np.zeros(length // 2 + 1, dtype=np.complex128)
     spectrum[: size + 1] = lines.cross * lines.weight
     whole = float(np.abs(spectrum).sum()) * 2 / length
-    found = np.fft.irfft(spectrum, length) / (whole or 1.0)
-    return np.concatenate([found[-reach * _FINER :], found[: reach * _FINER + 1]])
+    correlation = np.fft.irfft(spectrum, length) / (whole or 1.0)
+    return np.concatenate([correlation[-reach * _FINER :], correlation[: reach * _FINER + 1]])
 
 
 def _vertex(values: Real, at: int) -> float:

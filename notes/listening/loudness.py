@@ -115,8 +115,8 @@ class Loudest:
         fine = means(joined, self._size)
         self._waiting = joined[len(fine) * self._size :]
         fine = np.concatenate([self._before, fine])
-        found = _windows(fine, self._length)
-        self._power = max(self._power, float(found.max(initial=-np.inf)))
+        windows = _windows(fine, self._length)
+        self._power = max(self._power, float(windows.max(initial=-np.inf)))
         self._before = fine[max(0, len(fine) - self._length + 1) :]
 
     def level(self) -> float:

@@ -50,11 +50,11 @@ class NamedFrequency(NamedTuple):
 
 def named_in(text: str) -> list[NamedFrequency]:
     """Ranges, single frequencies and common words for bands in `text`, each once, in that order."""
-    found = [_range(match) for match in _RANGE.finditer(text)]
+    named = [_range(match) for match in _RANGE.finditer(text)]
     rest = _RANGE.sub(" ", text)
-    found += [_single(match) for match in _SINGLE.finditer(rest)]
+    named += [_single(match) for match in _SINGLE.finditer(rest)]
     rest = _SINGLE.sub(" ", rest)
-    found += [
+    named += [
         _bare(match)
         for match in _BARE.finditer(rest)
         if float(match[1].replace(",", ".")) >= _LEAST_BARE
@@ -62,8 +62,8 @@ def named_in(text: str) -> list[NamedFrequency]:
     for stem, low, high in OFTEN:
         match = re.search(rf"\b{stem}\w*", rest, re.I)
         if match:
-            found.append(NamedFrequency(match[0].lower(), low, high, often=True))
-    kept = [each for each in found if 10 <= each.low_hz < each.high_hz <= 24_000]
+            named.append(NamedFrequency(match[0].lower(), low, high, often=True))
+    kept = [each for each in named if 10 <= each.low_hz < each.high_hz <= 24_000]
     return list(dict.fromkeys(kept))
 
 

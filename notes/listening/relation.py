@@ -123,11 +123,11 @@ def relate(
         raise ValueError("less than half a second cannot be aligned")
     far_s = align(thinned[0], thinned[1], _RATE, min(_FAR_S, 0.45 * shortest)).delay_s
     places = [-cut_s] if abs(far_s + cut_s) < REACH_S else [-cut_s, far_s]
-    found = [replace(each, cut_s=cut_s) for each in _read(sounds, thinned, rate, places)]
-    if not found:
+    relations = [replace(each, cut_s=cut_s) for each in _read(sounds, thinned, rate, places)]
+    if not relations:
         raise ValueError("they have less than half a second in common")
-    best = found[0]
-    for other in found[1:]:
+    best = relations[0]
+    for other in relations[1:]:
         # What is no more than likely has to be near: a dying chord resembles itself far away.
         if other.one_performance and other.shared > best.shared + _BETTER:
             best = other
@@ -140,11 +140,11 @@ def _read(
     """What each place comes to; nothing of a place where too little is in both."""
     for place_s in places:
         try:
-            found = delay_between(sounds[0], sounds[1], rate, REACH_S, near_s=place_s)
+            delay = delay_between(sounds[0], sounds[1], rate, REACH_S, near_s=place_s)
         except ValueError:
             continue
-        lag = round(found.delay_s * _RATE)
-        yield Relation(found, _shared(*_side_by_side(thinned[0], thinned[1], lag)))
+        lag = round(delay.delay_s * _RATE)
+        yield Relation(delay, _shared(*_side_by_side(thinned[0], thinned[1], lag)))
 
 
 def _resampled(samples: Samples, rate: float, wanted: float) -> Real:

@@ -110,8 +110,8 @@ def least_by_time(a: MeasuredClip, b: MeasuredClip) -> NDArray[np.float64]:
 
 def noisy(a: MeasuredClip, b: MeasuredClip) -> NDArray[np.bool_]:
     """Bands of either clip that hardly rise above its pause."""
-    found = np.zeros(len(a.bands.levels), dtype=bool)
+    mask = np.zeros(len(a.bands.levels), dtype=bool)
     for clip in (a, b):
         if clip.pause is not None:
-            found |= near_noise(clip.bands, clip.pause)
-    return found
+            mask |= near_noise(clip.bands, clip.pause)
+    return mask

@@ -25,10 +25,16 @@ from notes.models import (
 NOTE, WORDS = SearchEntry.Kind.NOTE, SearchEntry.Kind.PEOPLE
 
 
+<<<<<<< HEAD
 def notes(found: QuerySet[Note]) -> Iterator[IndexEntry]:
     """The words as they were said, who said them, the reading of them, and what photos show."""
     rows = found.select_related("rig", "song", "section", "said_by_player", "written_by")
     for note in rows.prefetch_related(shown_photos()):
+=======
+def notes(notes: QuerySet[Note]) -> Iterator[IndexEntry]:
+    """The words as they were said, who said them, and the reading of them."""
+    for note in notes.select_related("rig", "song", "section", "said_by_player", "written_by"):
+>>>>>>> 67b6690a (Name local results by what they are, instead of found)
         said_by = str(note.said_by_player or note.said_by_name)
         body = _text(
             _said(note.words, said_by),
@@ -43,9 +49,9 @@ def notes(found: QuerySet[Note]) -> Iterator[IndexEntry]:
         yield IndexEntry(note.production_id, NOTE, note.pk, title, body, path, note.written_at)
 
 
-def trials(found: QuerySet[Trial]) -> Iterator[IndexEntry]:
+def trials(trials: QuerySet[Trial]) -> Iterator[IndexEntry]:
     """The question, each alternative with what was heard, and the decision."""
-    asked = found.select_related("rig", "input", "song").prefetch_related("alternatives__device")
+    asked = trials.select_related("rig", "input", "song").prefetch_related("alternatives__device")
     for trial in asked:
         heard = (_alternative(each) for each in trial.alternatives.all())
         about = _join(", ", trial.input, trial.rig.name, trial.song)
@@ -60,9 +66,9 @@ def _alternative(alternative: Alternative) -> str:
     return _join(": ", f"{alternative.device}{verdict}", alternative.words)
 
 
-def clips(found: QuerySet[Clip]) -> Iterator[IndexEntry]:
+def clips(clips: QuerySet[Clip]) -> Iterator[IndexEntry]:
     """What each is called, is a recording of, and the name of the file it was cut from."""
-    for clip in found.select_related("rig", "input", "song", "section", "sound"):
+    for clip in clips.select_related("rig", "input", "song", "section", "sound"):
         about = _join(", ", clip.input, clip.rig.name, clip.song, clip.section)
         body = _text(about, clip.take, clip.words, clip.sound.name)
         path = clip.get_absolute_url()
@@ -70,9 +76,9 @@ def clips(found: QuerySet[Clip]) -> Iterator[IndexEntry]:
         yield IndexEntry(clip.production_id, NOTE, clip.pk, title, body, path, clip.brought_at)
 
 
-def sign_offs(found: QuerySet[SignOff]) -> Iterator[IndexEntry]:
+def sign_offs(sign_offs: QuerySet[SignOff]) -> Iterator[IndexEntry]:
     """Those with words."""
-    for sign_off in found.exclude(words="").select_related("rig"):
+    for sign_off in sign_offs.exclude(words="").select_related("rig"):
         rig = sign_off.rig
         path = reverse("rigs:rig", args=[rig.production_id, rig.pk])
         title = f"{rig.name}: {sign_off}"
@@ -81,19 +87,19 @@ def sign_offs(found: QuerySet[SignOff]) -> Iterator[IndexEntry]:
         )
 
 
-def handovers(found: QuerySet[Handover]) -> Iterator[IndexEntry]:
+def handovers(handovers: QuerySet[Handover]) -> Iterator[IndexEntry]:
     """What was written to whoever takes over."""
-    for handover in found.select_related("leg"):
+    for handover in handovers.select_related("leg"):
         body = _text(handover.opening, handover.cautions, handover.people)
         title, path = f"Handover: {handover.leg}", handover.get_absolute_url()
         at = handover.changed_at
         yield IndexEntry(handover.leg.production_id, WORDS, handover.pk, title, body, path, at)
 
 
-def published(found: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
+def published(published: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
     """What was fixed in it that is found nowhere else, once it has changed: the words for all, what
     songs changed, what pins of photos pointed at."""
-    for each in found.select_related("handover__leg"):
+    for each in published.select_related("handover__leg"):
         content = json.loads(each.content)
         general = content["general"]
         rigs = [rig for section in content["sections"] for rig in section["rigs"]]
@@ -110,9 +116,9 @@ def published(found: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
         yield IndexEntry(each.production_id, WORDS, each.pk, title, body, path, each.published_at)
 
 
-def questions(found: QuerySet[Question]) -> Iterator[IndexEntry]:
+def questions(questions: QuerySet[Question]) -> Iterator[IndexEntry]:
     """Each with its answers."""
-    asked = found.select_related("handover__leg", "player", "asked_by")
+    asked = questions.select_related("handover__leg", "player", "asked_by")
     for question in asked.prefetch_related("answers__answered_by"):
         answers = (_said(each.words, str(each.answered_by)) for each in question.answers.all())
         body = _text(_said(question.words, str(question.asked_by)), *answers)
@@ -124,9 +130,9 @@ def questions(found: QuerySet[Question]) -> Iterator[IndexEntry]:
         )
 
 
-def research(found: QuerySet[Research]) -> Iterator[IndexEntry]:
+def research(research: QuerySet[Research]) -> Iterator[IndexEntry]:
     """What a record does, and what to take from it."""
-    for entry in found.select_related("song", "player", "written_by"):
+    for entry in research.select_related("song", "player", "written_by"):
         whom = str(entry.player or "everybody")
         body = _text(entry.recording, entry.place, entry.does, entry.take, str(entry.written_by))
         title = f"What the record does: {entry.song}, for {whom}"

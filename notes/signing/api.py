@@ -81,8 +81,8 @@ class SignOffs(ProductionList):
 
     def found(self) -> QuerySet[Any]:
         asked = SignOffQuery.of(self.request, self.production)
-        found = SignOff.objects.filter(rig__production=self.production, **asked)
-        return found.select_related("revision")
+        sign_offs = SignOff.objects.filter(rig__production=self.production, **asked)
+        return sign_offs.select_related("revision")
 
 
 class RigSignOffs(RigApiView):

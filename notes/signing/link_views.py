@@ -125,11 +125,11 @@ def _context(asked: SignRequest, forms: dict[str, SayForm], token: str) -> dict[
 
 
 def _last_signed(asked: SignRequest) -> SignOff | None:
-    found = SignOff.objects.filter(
+    rows = SignOff.objects.filter(
         rig=asked.rig,
         party=Party.PLAYER,
         player=asked.player,
         decision=Decision.SIGNED,
         revision__number__lt=asked.revision.number,
     )
-    return found.select_related("revision").order_by("-at", "-pk").first()
+    return rows.select_related("revision").order_by("-at", "-pk").first()

@@ -39,11 +39,11 @@ def between(spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, list[Difference
             Touched(
                 each.part, each.field, keys.get((rig, spans[rig][0]), 0), keys[rig, spans[rig][1]]
             )
-            for rig, found in changes.items()
-            for each in found
+            for rig, differences in changes.items()
+            for each in differences
         ]
     )
     return {
-        rig: [Difference(each, touched.get((each.part, each.field), ())) for each in found]
-        for rig, found in changes.items()
+        rig: [Difference(each, touched.get((each.part, each.field), ())) for each in differences]
+        for rig, differences in changes.items()
     }

@@ -42,13 +42,17 @@ def rig_top(request: HttpRequest, rig: Rig) -> Panel:
 
 def last_signed(rig: Rig) -> SignedState | None:
     """What the player accepted last, whatever they withheld since. One query."""
-    found = (
+    sign_off = (
         SignOff.objects.filter(rig=rig, party=Party.PLAYER, decision=SignOff.Decision.SIGNED)
         .select_related("revision")
         .order_by("-at", "-pk")
         .first()
     )
-    return None if found is None else SignedState(found.revision.number, found.name, found.at)
+    return (
+        None
+        if sign_off is None
+        else SignedState(sign_off.revision.number, sign_off.name, sign_off.at)
+    )
 
 
 def words_of(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
@@ -61,20 +65,20 @@ def words_of(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
 
 def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:
     """Each rig gets its `standing`; the template shows it for the `rig` of the row."""
-    found = sign_off_statuses(rigs)
+    statuses = sign_off_statuses(rigs)
     for rig in rigs:
-        rig.standing = found[rig.pk]  # type: ignore[attr-defined]
-    return Panel("notes/signing/_rig_row.html", {"standings": found})
+        rig.standing = statuses[rig.pk]  # type: ignore[attr-defined]
+    return Panel("notes/signing/_rig_row.html", {"standings": statuses})
 
 
 def _spoke_before(standing: SignOffStatus) -> PartyState | None:
     """Whose signature the differences are counted from: of those whose sound has changed since,
     or else of those with other changes since, the player's, or else the earliest."""
     for state in (PartyStatus.CHANGED, PartyStatus.SIGNED):
-        found = [each for each in standing.parties if each.state == state and each.changes_since]
-        if found:
-            is_player = found[0].party == standing.player.party
-            return found[0] if is_player else max(found, key=lambda each: each.changes_since)
+        parties = [each for each in standing.parties if each.state == state and each.changes_since]
+        if parties:
+            is_player = parties[0].party == standing.player.party
+            return parties[0] if is_player else max(parties, key=lambda each: each.changes_since)
     return None
 
 

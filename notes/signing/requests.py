@@ -94,7 +94,7 @@ def answer(*, token: str, decision: str, words: str) -> SignOff:
 
 
 def _request_of(link: OneTimeLink) -> SignRequest:
-    found = SignRequest.objects.select_related(
+    rows = SignRequest.objects.select_related(
         "rig__player",
         "rig__production",
         "revision",
@@ -103,7 +103,7 @@ def _request_of(link: OneTimeLink) -> SignRequest:
         "clip__input",
         "clip__sound",
     ).filter(link=link)
-    request = found.first()
+    request = rows.first()
     if request is None:
         raise links.LinkClosed("This link is closed: it was used, withdrawn, or its time ran out.")
     return request

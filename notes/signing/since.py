@@ -70,18 +70,18 @@ def since(rigs: Iterable[Rig], known: Mapping[UUID, int]) -> dict[UUID, Since]:
 
     The same effort for a few changes as for a hundred thousand: the two states are compared.
     """
-    found = list(rigs)
+    all_rigs = list(rigs)
     spans = {
         rig.pk: (known[rig.pk], rig.head_number)
-        for rig in found
+        for rig in all_rigs
         if known.get(rig.pk, rig.head_number) < rig.head_number
     }
-    return _told_of(found, spans)
+    return _told_of(all_rigs, spans)
 
 
 def _told_of(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, Since]:
-    found = between(spans)
-    differing = {rig: _mergeable(each) for rig, each in found.items()}
+    differences = between(spans)
+    differing = {rig: _mergeable(each) for rig, each in differences.items()}
     scales = _scales(each.change for all_of_it in differing.values() for each in all_of_it)
     largest = {rig: _largest(all_of_it, scales) for rig, all_of_it in differing.items()}
     lines = _lines(rigs, largest)
@@ -92,15 +92,15 @@ def _told_of(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUI
     for rig, kept in largest.items():
         counted = sum(1 for each in differing[rig] if not _is_unit(each))
         shown = sum(1 for each in kept if not _is_unit(each))
-        reordered = any(each.change.field == POSITION.name for each in found[rig])
+        reordered = any(each.change.field == POSITION.name for each in differences[rig])
         result[rig] = Since(_told(kept, lines, reasons, scales), counted - shown, reordered)
     return result
 
 
-def _mergeable(found: list[Difference]) -> list[Difference]:
+def _mergeable(differences: list[Difference]) -> list[Difference]:
     """Without the order of things; a length's unit only beside the length, whose line tells it."""
-    there = {(each.change.part, each.change.field) for each in found}
-    told = (each for each in found if each.change.field != POSITION.name)
+    there = {(each.change.part, each.change.field) for each in differences}
+    told = (each for each in differences if each.change.field != POSITION.name)
     return [each for each in told if _own_line(each) in there]
 
 
@@ -124,11 +124,11 @@ def _scales(changes: Iterable[Change]) -> dict[str, Scale]:
     return {str(part): Scale(style, low, high) for part, style, low, high in rows}
 
 
-def _largest(found: list[Difference], scales: Mapping[str, Scale]) -> list[Difference]:
+def _largest(differences: list[Difference], scales: Mapping[str, Scale]) -> list[Difference]:
     """The largest differences in order; a unit stays with its length, whatever the limit."""
-    counted = largest_first((each for each in found if not _is_unit(each)), scales)[:LIMIT]
+    counted = largest_first((each for each in differences if not _is_unit(each)), scales)[:LIMIT]
     kept = {(each.change.part, each.change.field) for each in counted}
-    units = (each for each in found if _is_unit(each) and _own_line(each) in kept)
+    units = (each for each in differences if _is_unit(each) and _own_line(each) in kept)
     return [*counted, *units]
 
 
@@ -141,15 +141,15 @@ def _lines(
 
 def _reasons(revisions: Iterable[int]) -> dict[int, Why]:
     """Two queries: the revisions, and the notes they name."""
-    found = list(Revision.objects.filter(pk__in=set(revisions)))
-    wanted = {note for revision in found for note in revision.note_ids}
+    made = list(Revision.objects.filter(pk__in=set(revisions)))
+    wanted = {note for revision in made for note in revision.note_ids}
     notes = Note.objects.filter(pk__in=wanted).select_related("said_by_player")
     by_id = {str(note.pk): note for note in notes}
     return {
         revision.pk: Why(
             revision, tuple(by_id[note] for note in revision.note_ids if note in by_id)
         )
-        for revision in found
+        for revision in made
     }
 
 

@@ -80,14 +80,14 @@ Key = tuple[int, float, int, str, str]
 
 
 def largest_first(
-    found: Iterable[Difference], scales: Mapping[str, Scale] | None = None
+    differences: Iterable[Difference], scales: Mapping[str, Scale] | None = None
 ) -> list[Difference]:
     """Sorted by size; equals newest first, then by part and field, so that the order is total.
 
     `scales` are those of controls by their id.
     """
     known = scales or {}
-    return sorted(found, key=lambda each: key_of(each, known.get(each.change.part, _CLOCK)))
+    return sorted(differences, key=lambda each: key_of(each, known.get(each.change.part, _CLOCK)))
 
 
 def key_of(difference: Difference, scale: Scale = _CLOCK) -> Key:

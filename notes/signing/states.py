@@ -78,23 +78,23 @@ def sign_off_status_of(rig: Rig) -> SignOffStatus:
 def sign_off_statuses(rigs: Iterable[Rig]) -> dict[UUID, SignOffStatus]:
     """Where each of `rigs` stands: three queries however many there are, and two more where
     some were changed after they were signed."""
-    found = list(rigs)
-    ids = [rig.pk for rig in found]
+    all_rigs = list(rigs)
+    ids = [rig.pk for rig in all_rigs]
     last, requests = _last_words(ids), _requests(ids)
-    sounds, heard = sounds_replaced(ids), _sounds_different(found, last)
+    sounds, heard = sounds_replaced(ids), _sounds_different(all_rigs, last)
     return {
         rig.pk: _standing(rig, last[rig.pk], requests.get(rig.pk), sounds[rig.pk], heard)
-        for rig in found
+        for rig in all_rigs
     }
 
 
 def signed_words(rigs: Iterable[Rig]) -> dict[UUID, tuple[SignOff, str]]:
     """The words of those rigs whose player's last word is a signature. Two queries."""
-    found = list(rigs)
-    ids = [rig.pk for rig in found]
+    all_rigs = list(rigs)
+    ids = [rig.pk for rig in all_rigs]
     last, sounds = _last_words(ids), sounds_replaced(ids)
     result = {}
-    for rig in found:
+    for rig in all_rigs:
         said = last[rig.pk].get(Party.PLAYER)
         words = _signed_sound(rig, said, sounds[rig.pk])
         if said is not None and words:

@@ -11,12 +11,12 @@ from notes.signing.seal import seal_of
 
 def broken_sign_offs(production: UUID | str | None = None) -> Iterator[str]:
     """What is wrong, in words, one sign-off after the other. Nothing if all hold."""
-    found = SignOff.objects.select_related("rig__production", "revision", "clip").order_by(
+    rows = SignOff.objects.select_related("rig__production", "revision", "clip").order_by(
         "at", "pk"
     )
     if production:
-        found = found.filter(rig__production=UUID(str(production)))
-    for sign_off in found.iterator():
+        rows = rows.filter(rig__production=UUID(str(production)))
+    for sign_off in rows.iterator():
         wrong = _wrong(sign_off)
         if wrong:
             where = f"{sign_off.rig.production} · {sign_off.rig}"

@@ -48,8 +48,8 @@ def _shows(keys: Collection[Any], production: Production) -> Faces:
 
 
 def _changes(keys: Collection[Any], production: Production) -> Faces:
-    found = Revision.objects.filter(pk__in=keys).select_related("rig__production")
-    rows = list(found.prefetch_related("changes"))
+    revisions = Revision.objects.filter(pk__in=keys).select_related("rig__production")
+    rows = list(revisions.prefetch_related("changes"))
     lines = describe_many(rows)
     return {
         row.pk: Face(
@@ -70,7 +70,7 @@ def _few(sentences: list[str], most: int = 2) -> str:
 
 
 def _notes(keys: Collection[Any], production: Production) -> Faces:
-    found = Note.objects.filter(pk__in=keys).select_related("rig", "written_by")
+    notes = Note.objects.filter(pk__in=keys).select_related("rig", "written_by")
     return {
         note.pk: Face(
             "Note",
@@ -80,12 +80,16 @@ def _notes(keys: Collection[Any], production: Production) -> Faces:
             str(note.rig),
             note.shown_photos,  # type: ignore[attr-defined]
         )
+<<<<<<< HEAD
         for note in found.prefetch_related(shown_photos())
+=======
+        for note in notes
+>>>>>>> 67b6690a (Name local results by what they are, instead of found)
     }
 
 
 def _trials(keys: Collection[Any], production: Production) -> Faces:
-    found = Trial.objects.filter(pk__in=keys).select_related("rig", "opened_by")
+    trials = Trial.objects.filter(pk__in=keys).select_related("rig", "opened_by")
     return {
         trial.pk: Face(
             "Trial",
@@ -94,12 +98,12 @@ def _trials(keys: Collection[Any], production: Production) -> Faces:
             str(trial.opened_by),
             str(trial.rig),
         )
-        for trial in found
+        for trial in trials
     }
 
 
 def _sign_offs(keys: Collection[Any], production: Production) -> Faces:
-    found = SignOff.objects.filter(pk__in=keys).select_related("rig", "revision")
+    sign_offs = SignOff.objects.filter(pk__in=keys).select_related("rig", "revision")
     return {
         row.pk: Face(
             "Signed" if row.decision == SignOff.Decision.SIGNED else "Withheld",
@@ -108,7 +112,7 @@ def _sign_offs(keys: Collection[Any], production: Production) -> Faces:
             f"{row.name}, {row.get_party_display()}",
             str(row.rig),
         )
-        for row in found
+        for row in sign_offs
     }
 
 

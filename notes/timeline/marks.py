@@ -82,10 +82,10 @@ class Spot:
 
 def span_of(moments: Iterable[datetime], margin: float = 0.03) -> Span | None:
     """Around all of `moments` with a little room on both sides; None where there is none."""
-    found = list(moments)
-    if not found:
+    times = list(moments)
+    if not times:
         return None
-    first, last = min(found), max(found)
+    first, last = min(times), max(times)
     room = max((last - first) * margin, timedelta(hours=12))
     return Span(first - room, last + room)
 
@@ -98,21 +98,21 @@ def spots(
     Each spot stands at the middle of its marks; whatever would come nearer than `apart` to the one
     before joins it.
     """
-    found: list[list[Mark]] = []
+    groups: list[list[Mark]] = []
     places: list[tuple[float, float]] = []  # of each spot's first and last mark
     for mark in sorted(marks, key=lambda m: m.at):
         at = span.share(mark.at) * height
         if places and at - _middle(places[-1]) < apart:
-            found[-1].append(mark)
+            groups[-1].append(mark)
             places[-1] = (places[-1][0], at)
         else:
-            found.append([mark])
+            groups.append([mark])
             places.append((at, at))
         while len(places) > 1 and _middle(places[-1]) - _middle(places[-2]) < apart:
-            late, (_, end) = found.pop(), places.pop()
-            found[-1].extend(late)
+            late, (_, end) = groups.pop(), places.pop()
+            groups[-1].extend(late)
             places[-1] = (places[-1][0], end)
-    return [Spot(kind, group, _middle(p)) for group, p in zip(found, places, strict=True)]
+    return [Spot(kind, group, _middle(p)) for group, p in zip(groups, places, strict=True)]
 
 
 def _middle(ends: tuple[float, float]) -> float:

@@ -44,16 +44,16 @@ def timeline(
     `zoom` gives the address of the same page for a span: where marks that lie too near lead.
     """
     legs = list(production.legs.filter(retired_at=None))
-    found = marks(production, rig, span)
-    every = [mark.at for group in found.values() for mark in group]
+    by_kind = marks(production, rig, span)
+    every = [mark.at for group in by_kind.values() for mark in group]
     span = _here(span or span_of(every))
     if span is None or not every:
         return Timeline(span, "", [], [], None, legs)
     bands = [Band(leg.name, leg_span(leg)) for leg in legs]
     shown, older = rows(production, rig, span, before)
     title = f"Timeline of {rig or production}"
-    svg = draw(span, _drawn(production, found, span, zoom), bands, title=title)
-    counts = [_count(kind, len(found[kind])) for kind in MarkKind if found[kind]]
+    svg = draw(span, _drawn(production, by_kind, span, zoom), bands, title=title)
+    counts = [_count(kind, len(by_kind[kind])) for kind in MarkKind if by_kind[kind]]
     return Timeline(span, svg, counts, shown, older, legs)
 
 
@@ -67,9 +67,9 @@ def _count(kind: MarkKind, count: int) -> str:
 
 
 def _drawn(
-    production: Production, found: dict[MarkKind, list[Mark]], span: Span, zoom: Zoom
+    production: Production, by_kind: dict[MarkKind, list[Mark]], span: Span, zoom: Zoom
 ) -> list[DrawnMark]:
-    every = [s for kind in MarkKind for s in spots(kind, found[kind], span, HEIGHT, TARGET)]
+    every = [s for kind in MarkKind for s in spots(kind, by_kind[kind], span, HEIGHT, TARGET)]
     alone: dict[MarkKind, list[int | UUID]] = defaultdict(list)
     for spot in every:
         if spot.is_one:

@@ -29,13 +29,13 @@ def records(kind: MarkKind, production: Production, rig: Rig | None) -> QuerySet
     if kind is MarkKind.SHOW:
         shows = Show.objects.filter(leg__production=production, retired_at=None)
         return shows.filter(leg__retired_at=None)
-    found: QuerySet[Any] = {
+    rows: QuerySet[Any] = {
         MarkKind.CHANGE: _changes(production),
         MarkKind.NOTE: Note.objects.filter(production=production),
         MarkKind.TRIAL: Trial.objects.filter(production=production),
         MarkKind.SIGN_OFF: SignOff.objects.filter(rig__production=production),
     }[kind]
-    return found.filter(rig=rig) if rig else found
+    return rows.filter(rig=rig) if rig else rows
 
 
 def _changes(production: Production) -> QuerySet[Any]:
@@ -51,21 +51,21 @@ def marks(
     return {kind: _marks(kind, records(kind, production, rig), span) for kind in MarkKind}
 
 
-def _marks(kind: MarkKind, found: QuerySet[Any], span: Span | None) -> list[Mark]:
+def _marks(kind: MarkKind, rows: QuerySet[Any], span: Span | None) -> list[Mark]:
     if kind is MarkKind.SHOW:
-        return shows_within(found, span)
+        return shows_within(rows, span)
     field = MOMENTS[kind]
-    found = within(found, field, span) if span else found
-    return [Mark(at, key) for at, key in found.order_by().values_list(field, "pk")]
+    rows = within(rows, field, span) if span else rows
+    return [Mark(at, key) for at, key in rows.order_by().values_list(field, "pk")]
 
 
-def within(found: QuerySet[Any], field: str, span: Span) -> QuerySet[Any]:
-    return found.filter(Q(**{f"{field}__gte": span.start, f"{field}__lt": span.end}))
+def within(rows: QuerySet[Any], field: str, span: Span) -> QuerySet[Any]:
+    return rows.filter(Q(**{f"{field}__gte": span.start, f"{field}__lt": span.end}))
 
 
-def shows_within(found: QuerySet[Any], span: Span | None) -> list[Mark]:
+def shows_within(shows: QuerySet[Any], span: Span | None) -> list[Mark]:
     """Shows stand at noon of their day."""
-    every = [Mark(moment(day), key) for day, key in found.order_by().values_list("held_on", "pk")]
+    every = [Mark(moment(day), key) for day, key in shows.order_by().values_list("held_on", "pk")]
     return [mark for mark in every if span is None or span.start <= mark.at < span.end]
 
 

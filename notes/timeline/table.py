@@ -43,10 +43,10 @@ class Edge:
         """Raises Http404 for what is no edge."""
         try:
             at, kind, key = words.rsplit(" ", 2)
-            found = MarkKind(kind)
+            mark_kind = MarkKind(kind)
             when = datetime.fromisoformat(at)
             when.utcoffset().total_seconds()  # type: ignore[union-attr]
-            return cls(when, found, int(key) if found is MarkKind.CHANGE else UUID(key))
+            return cls(when, mark_kind, int(key) if mark_kind is MarkKind.CHANGE else UUID(key))
         except (ValueError, AttributeError):
             raise Http404("There is no such place in this list.") from None
 
@@ -58,13 +58,13 @@ def rows(
     production: Production, rig: Rig | None, span: Span, before: Edge | None = None
 ) -> tuple[list[Row], Edge | None]:
     """A page of rows before an edge, and the edge of the next page; a fixed number of queries."""
-    found = [
+    pairs = [
         (kind, mark) for kind in MarkKind for mark in _newest(kind, production, rig, span, before)
     ]
-    found.sort(key=lambda each: _order(*each))
+    pairs.sort(key=lambda each: _order(*each))
     if before:
-        found = [each for each in found if _order(*each) > before.sorts()]
-    page, more = found[:SIZE], len(found) > SIZE
+        pairs = [each for each in pairs if _order(*each) > before.sorts()]
+    page, more = pairs[:SIZE], len(pairs) > SIZE
     edge = Edge(page[-1][1].at, page[-1][0], page[-1][1].key) if more else None
     return _with_faces(page, production), edge
 
@@ -77,14 +77,14 @@ def _order(kind: MarkKind, mark: Mark) -> tuple[float, int, Any]:
 def _newest(
     kind: MarkKind, production: Production, rig: Rig | None, span: Span, before: Edge | None
 ) -> list[Mark]:
-    found = records(kind, production, rig)
+    rows = records(kind, production, rig)
     if kind is MarkKind.SHOW:
-        return shows_within(found, span)
+        return shows_within(rows, span)
     field = MOMENTS[kind]
-    found = within(found, field, span)
+    rows = within(rows, field, span)
     if before:
-        found = found.filter(_beyond(kind, field, before))
-    kept = found.order_by(f"-{field}", "pk").values_list(field, "pk")[: SIZE + 1]
+        rows = rows.filter(_beyond(kind, field, before))
+    kept = rows.order_by(f"-{field}", "pk").values_list(field, "pk")[: SIZE + 1]
     return [Mark(at, key) for at, key in kept]
 
 
@@ -100,7 +100,7 @@ def _with_faces(page: list[tuple[MarkKind, Mark]], production: Production) -> li
     keys: dict[MarkKind, list[int | UUID]] = defaultdict(list)
     for kind, mark in page:
         keys[kind].append(mark.key)
-    known = {kind: faces(kind, found, production) for kind, found in keys.items()}
+    known = {kind: faces(kind, kind_keys, production) for kind, kind_keys in keys.items()}
     return [
         Row(kind, mark.at, known[kind][mark.key]) for kind, mark in page if mark.key in known[kind]
     ]

@@ -38,13 +38,13 @@ def _page(request: ProductionRequest, rig: Rig | None) -> HttpResponse:
     leg = _leg(request)
     span = leg_span(leg) if leg else _span(request)
     before = request.GET.get("before")
-    found = timeline(request.production, rig, span, _address, Edge.read(before) if before else None)
+    drawn = timeline(request.production, rig, span, _address, Edge.read(before) if before else None)
     context = {
-        "timeline": found,
+        "timeline": drawn,
         "rig": rig,
         "leg": leg,
         "zoomed": span is not None,
-        "older_url": _list(request, found.older) if found.older else "",
+        "older_url": _list(request, drawn.older) if drawn.older else "",
         "newer_url": _list(request, None) if before else "",
         "active_nav": "rigs" if rig else "timeline",
     }

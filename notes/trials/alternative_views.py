@@ -81,19 +81,19 @@ def choose(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
 
 
 def _meanwhile(
-    request: ProductionRequest, form: DecisionForm, found: Alternative, conflict: Conflict
+    request: ProductionRequest, form: DecisionForm, alternative: Alternative, conflict: Conflict
 ) -> HttpResponse:
     """Somebody changed the input: show both, keep the words, decide again on what is there now."""
-    trial = found.trial
+    trial = alternative.trial
     meanwhile = changes_of_part(trial.rig, trial.input_id, after=form.cleaned_data["base"])
     form.decide_on(conflict.rig.head_number)
     response = trial_form_page(
         request,
         form,
         trial,
-        f"Choose {found}",
+        f"Choose {alternative}",
         "Choose it all the same",
-        alternative=found,
+        alternative=alternative,
         meanwhile=meanwhile,
     )
     response.status_code = 409

@@ -28,10 +28,10 @@ from rigs.models import Input
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
     filters = TrialFilters(request.GET, production=request.production)
-    found = trials_of(request.production).filter(filters.condition())
+    trials = trials_of(request.production).filter(filters.condition())
     context = {
         "filters": filters,
-        "page": page(found, request.GET, by="opened_at"),
+        "page": page(trials, request.GET, by="opened_at"),
         "active_nav": "trials",
     }
     return render(request, "notes/trials/trials.html", context)

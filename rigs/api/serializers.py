@@ -59,8 +59,8 @@ class WholeRigSerializer(serializers.Serializer[Any]):
 
     @extend_schema_field(SNAPSHOT)
     def get_snapshot(self, whole: dict[str, Any]) -> Snapshot:
-        found: Snapshot = whole["snapshot"]
-        return found
+        snapshot: Snapshot = whole["snapshot"]
+        return snapshot
 
 
 class ChangeRowSerializer(serializers.ModelSerializer[ChangeRow]):

@@ -51,8 +51,10 @@ def told(
     newest = _newest(rigs)
     return {
         rig: [
-            FindingWithWords(found, newest.get((rig, found.signature)), proposals_of(found, bench))
-            for found in findings(bench)
+            FindingWithWords(
+                finding, newest.get((rig, finding.signature)), proposals_of(finding, bench)
+            )
+            for finding in findings(bench)
         ]
         for rig, bench in benches(rigs, states).items()
     }
@@ -75,13 +77,13 @@ def acknowledge(
     if not said:
         raise ValidationError({"words": NO_WORDS if accept else NO_WORDS_AGAIN})
     with transaction.atomic():
-        found = _find(rig, signature)
+        finding = _find(rig, signature)
         row = FindingWords(
             rig=rig,
-            rule=found.rule,
-            parts=list(found.parts),
+            rule=finding.rule,
+            parts=list(finding.parts),
             signature=signature,
-            said_of=found.title,
+            said_of=finding.title,
             accepted=accept,
             words=said,
             by=user,

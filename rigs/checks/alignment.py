@@ -53,8 +53,8 @@ def is_opposed(bench: Bench, one: BenchInput, other: BenchInput) -> bool:
     """Whether two pull against each other at the desk: by its switches, and by what was measured of
     the sources ahead of them, which are taken to be alike where nobody measured it."""
     switched = one.reversed_polarity != other.reversed_polarity
-    found = measurement(bench, one, other)
-    return switched != (found is not None and found.polarity < 0)
+    measured = measurement(bench, one, other)
+    return switched != (measured is not None and measured.polarity < 0)
 
 
 def di_and_mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
@@ -100,14 +100,14 @@ class ArrivalTimes(NamedTuple):
         """The delays that bring these to the latest of all that belong together with them."""
         values = self.groups.values(entries[0].id)
         latest = max(values.values())
-        found = []
+        edits = []
         for entry in entries:
             wanted = ((entry.delay or 0.0) + latest - values[entry.id]) * 1000
             if wanted > LONGEST_MS:
                 return ()
             if latest - values[entry.id] > 1e-5:
-                found.append(Set(entry.id, "input", {"delay_ms": f"{wanted:.2f}"}))
-        return tuple(found)
+                edits.append(Set(entry.id, "input", {"delay_ms": f"{wanted:.2f}"}))
+        return tuple(edits)
 
 
 def times(bench: Bench) -> ArrivalTimes:
@@ -129,10 +129,10 @@ def times(bench: Bench) -> ArrivalTimes:
 
 
 def _measured_later(bench: Bench, one: BenchInput, other: BenchInput) -> float | None:
-    found = measurement(bench, one, other)
-    if found is None or (found.through_desk and (one.delay or other.delay)):
+    measured = measurement(bench, one, other)
+    if measured is None or (measured.through_desk and (one.delay or other.delay)):
         return None  # what the desk delayed when it was recorded is not known
-    later = found.delay_s if found.first == one.id else -found.delay_s
+    later = measured.delay_s if measured.first == one.id else -measured.delay_s
     return later + _set_apart(one, other)
 
 
@@ -147,11 +147,11 @@ class Polarities(NamedTuple):
 
     def wrong(self, entries: Iterable[BenchInput]) -> dict[str, bool]:
         """By input, whether it is set the other way than its group wants: the fewest that are."""
-        found: dict[str, bool] = {}
+        wrong: dict[str, bool] = {}
         entries = list(entries)
         by_id = {entry.id: entry for entry in entries}
         for entry in entries:
-            if entry.id in found:
+            if entry.id in wrong:
                 continue
             values = self.groups.values(entry.id)
             members = sorted(name for name in values if name in by_id)
@@ -159,8 +159,8 @@ class Polarities(NamedTuple):
             # Of equally many, the first by id stays as it is.
             count = sum(off.values())
             turned = 2 * count > len(members) or (2 * count == len(members) and off[members[0]])
-            found |= {n: off[n] != turned for n in members}
-        return found
+            wrong |= {n: off[n] != turned for n in members}
+        return wrong
 
 
 def polarities(bench: Bench) -> Polarities:
@@ -174,7 +174,7 @@ def polarities(bench: Bench) -> Polarities:
     return Polarities(groups)
 
 
-def is_related(found: Polarities, one: BenchInput, other: BenchInput) -> int | None:
+def is_related(polarities: Polarities, one: BenchInput, other: BenchInput) -> int | None:
     """0 where two should be set alike, 1 where opposed; None where nothing says it."""
-    values = found.groups.values(one.id)
+    values = polarities.groups.values(one.id)
     return round(values[other.id] - values[one.id]) % 2 if other.id in values else None

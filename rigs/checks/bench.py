@@ -189,14 +189,14 @@ class Bench:
 
     def upstream(self, unit: BenchUnit | None) -> list[BenchUnit]:
         """The unit and everything whose sound reaches it, nearest first; loops end."""
-        found: dict[str, BenchUnit] = {} if unit is None else {unit.id: unit}
-        queue = list(found)
+        upstream: dict[str, BenchUnit] = {} if unit is None else {unit.id: unit}
+        queue = list(upstream)
         while queue:
             for source in self._feeding(queue.pop(0)):
-                if source not in found:
-                    found[source] = self.units[source]
+                if source not in upstream:
+                    upstream[source] = self.units[source]
                     queue.append(source)
-        return list(found.values())
+        return list(upstream.values())
 
     def _feeding(self, unit: str) -> Iterator[str]:
         return (

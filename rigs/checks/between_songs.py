@@ -96,9 +96,9 @@ class Move:
 
     @property
     def verdict(self) -> Verdict:
-        found = {need.verdict for need in self.needs}
+        verdicts = {need.verdict for need in self.needs}
         for worst in (Verdict.SHORT, Verdict.UNKNOWN):
-            if worst in found:
+            if worst in verdicts:
                 return worst
         return Verdict.FITS
 
@@ -117,12 +117,12 @@ def moves(
 ) -> tuple[Move, ...]:
     """What each song but the last leads over to, in the order of the set."""
     walk = _Walk({each.id: each for each in instruments}, times, usual_of(instruments))
-    found = []
+    result = []
     for at, after in enumerate(pieces):
         if at:
-            found.append(walk.move(pieces, at - 1, after))
+            result.append(walk.move(pieces, at - 1, after))
         walk.play(at, after)
-    return tuple(found)
+    return tuple(result)
 
 
 @dataclass(slots=True)

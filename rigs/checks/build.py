@@ -64,9 +64,9 @@ def _played(snapshot: Snapshot, songs: Iterable[Piece]) -> list[Piece]:
 
 
 def _of(snapshot: Snapshot, kind: str) -> list[tuple[str, Fields]]:
-    found = [(part, fields) for part, fields in snapshot.items() if fields.get("kind") == kind]
+    parts = [(part, fields) for part, fields in snapshot.items() if fields.get("kind") == kind]
     return sorted(
-        found,
+        parts,
         key=lambda item: (number(item[1].get("position")) or 0, text(item[1], "name"), item[0]),
     )
 
@@ -97,8 +97,8 @@ def _gauges(written: str) -> tuple[tuple[float, bool], ...]:
         strings = parse_gauges(written).strings if written else ()
     except ValueError:  # a set of another time
         return ()
-    found = tuple((float(string.metres), string.wound) for string in strings)
-    return found[::-1] if found and found[0][0] < found[-1][0] else found
+    gauges = tuple((float(string.metres), string.wound) for string in strings)
+    return gauges[::-1] if gauges and gauges[0][0] < gauges[-1][0] else gauges
 
 
 def _unit(
@@ -194,13 +194,13 @@ def number(value: object) -> float | None:
     if value is None or isinstance(value, bool):
         return None
     try:
-        found = float(str(value))
+        parsed = float(str(value))
     except ValueError:
         return None
-    return found if isfinite(found) else None
+    return parsed if isfinite(parsed) else None
 
 
 def between(value: object, low: float, high: float) -> float | None:
     """A number that a form would take (rigs.models.inputs), or None."""
-    found = number(value)
-    return found if found is not None and low <= found <= high else None
+    parsed = number(value)
+    return parsed if parsed is not None and low <= parsed <= high else None

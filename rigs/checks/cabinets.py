@@ -72,6 +72,6 @@ def tap_of(amplifier: BenchUnit) -> tuple[float | None, float | None]:
     """Ohms of the tap in use: as a figure, and as the setting of its control."""
     figure = amplifier.facts.get("tap_impedance") or None
     settings = [s for name, s in amplifier.settings.items() if "tap" in name.casefold()]
-    found = _OHMS.search(" ".join(settings))
-    setting = float(found[1].replace(",", ".")) if found else None
+    match = _OHMS.search(" ".join(settings))
+    setting = float(match[1].replace(",", ".")) if match else None
     return figure, setting or None

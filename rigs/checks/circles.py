@@ -43,12 +43,12 @@ def circles(ways: Iterable[Way]) -> list[list[str]]:
         near[start].append(end)
     for unit in split:
         near[unit, False].append((unit, True))
-    found = []
+    result = []
     for knot in _knots(near):
         inside = [w.id for w in ways if edges[w.id][0] in knot and edges[w.id][1] in knot]
         if inside:
-            found.append(inside)
-    return found
+            result.append(inside)
+    return result
 
 
 def effects_loops(ways: Iterable[Way]) -> list[str]:

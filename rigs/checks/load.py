@@ -65,12 +65,12 @@ def _has_songs(state: Snapshot) -> bool:
 
 def set_of(productions: Iterable[UUID]) -> dict[UUID, list[Piece]]:
     """The set of each production in order. One query."""
-    found: dict[UUID, list[Piece]] = defaultdict(list)
+    pieces: dict[UUID, list[Piece]] = defaultdict(list)
     rows = Song.objects.filter(production__in=list(productions), retired_at=None)
     for song in rows.order_by("position", "title", "pk"):
         piece = Piece(str(song.pk), song.title, song.length_s, song.gap_s)
-        found[song.production_id].append(piece)
-    return found
+        pieces[song.production_id].append(piece)
+    return pieces
 
 
 def snapshots(rigs: Sequence[Rig]) -> dict[UUID, Snapshot]:
@@ -84,8 +84,8 @@ def snapshots(rigs: Sequence[Rig]) -> dict[UUID, Snapshot]:
 
 def devices_of(productions: Iterable[UUID]) -> dict[str, BenchDevice]:
     """Every device of the productions by its id, the retired ones too: a rig may still name one."""
-    found = Device.objects.filter(production__in=productions)
-    return {str(device.pk): bench_device(device) for device in found}
+    devices = Device.objects.filter(production__in=productions)
+    return {str(device.pk): bench_device(device) for device in devices}
 
 
 def bench_device(device: Device) -> BenchDevice:

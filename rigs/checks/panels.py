@@ -32,9 +32,9 @@ class ShownFindings:
         return None if any(told.finding.signature == sent for told in every) else self.form
 
 
-def shown(found: Iterable[FindingWithWords], form: AcceptForm | None = None) -> ShownFindings:
+def shown(findings: Iterable[FindingWithWords], form: AcceptForm | None = None) -> ShownFindings:
     result = ShownFindings(form=form)
-    for told in found:
+    for told in findings:
         _place(result, told).append(told)
     return result
 
@@ -47,6 +47,6 @@ def _place(result: ShownFindings, told: FindingWithWords) -> list[FindingWithWor
     return result.open
 
 
-def about(found: Sequence[FindingWithWords], part: str | None) -> list[FindingWithWords]:
+def about(findings: Sequence[FindingWithWords], part: str | None) -> list[FindingWithWords]:
     """The findings about one unit, input or cable; all of them for None."""
-    return [told for told in found if part is None or told.is_about(part)]
+    return [told for told in findings if part is None or told.is_about(part)]

@@ -106,11 +106,15 @@ def noted_delay(entry: BenchInput) -> float | None:
     clauses = [part for each in asked for part in each.split(", ") if _MENTIONED.search(part)]
     if len(clauses) != 1 or _TURNED.search(asked[0]):
         return None
-    found = _FIGURE.findall(clauses[0])
+    matches = _FIGURE.findall(clauses[0])
     said = _FIGURE.sub(" ", clauses[0]).casefold()
-    if len(found) != 1 or found[0][0] or not all(map(_PLAIN.fullmatch, re.findall(r"\w+", said))):
+    if (
+        len(matches) != 1
+        or matches[0][0]
+        or not all(map(_PLAIN.fullmatch, re.findall(r"\w+", said)))
+    ):
         return None
-    shown = float(found[0][1].replace(",", "."))
+    shown = float(matches[0][1].replace(",", "."))
     return shown if 0 < shown <= _LONGEST_NOTED_MS else None
 
 

@@ -89,8 +89,8 @@ def _where(entry: BenchInput) -> str:
 
 
 def _words(text: str) -> frozenset[str]:
-    found = re.findall(r"\w+", text.casefold())
-    return frozenset(_SPELLINGS.get(word, word) for word in found) - _NO_WORDS
+    words = re.findall(r"\w+", text.casefold())
+    return frozenset(_SPELLINGS.get(word, word) for word in words) - _NO_WORDS
 
 
 def _named(words: frozenset[str], own: str, names: Mapping[str, str]) -> list[str]:
@@ -99,11 +99,11 @@ def _named(words: frozenset[str], own: str, names: Mapping[str, str]) -> list[st
     best = max(scores.values(), default=0)
     if best == 0:
         return []
-    found = [unit for unit, score in scores.items() if score == best]
-    if own in found:
+    best_units = [unit for unit, score in scores.items() if score == best]
+    if own in best_units:
         return [own]
-    whole = [unit for unit in found if _words(names[unit]) <= words]
-    return whole if len(whole) == 1 else found
+    whole = [unit for unit in best_units if _words(names[unit]) <= words]
+    return whole if len(whole) == 1 else best_units
 
 
 def _score(words: frozenset[str], name: frozenset[str]) -> int:

@@ -69,7 +69,7 @@ def proposals_of(finding: Finding, bench: Bench) -> tuple[Proposal, ...]:
 def open_proposals(rig: Rig, part: str) -> list[Proposal]:
     """What the findings of `rig` as it stands propose for one input. Ten queries at most."""
     bench = benches([rig])[rig.pk]
-    every = [each for found in findings(bench) for each in proposals_of(found, bench)]
+    every = [each for finding in findings(bench) for each in proposals_of(finding, bench)]
     return [each for each in every if each.part == part]
 
 

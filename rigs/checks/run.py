@@ -28,8 +28,8 @@ def stage_findings(stage: Stage, rules: Iterable[Rule[Stage]] = STAGE_RULES) -> 
 def _ask_all(rules: Iterable[Rule[Laid]], laid: Laid, name: str) -> list[Finding]:
     """A rule that fails is reported, and stops nothing."""
     # Two strings of one pitch and gauge are one finding: nothing tells them apart.
-    found = {each.signature: each for rule in rules for each in _ask(rule, laid, name)}
-    return sorted(found.values(), key=lambda finding: _ORDER.index(finding.severity))
+    by_signature = {each.signature: each for rule in rules for each in _ask(rule, laid, name)}
+    return sorted(by_signature.values(), key=lambda finding: _ORDER.index(finding.severity))
 
 
 def _ask(rule: Rule[Laid], laid: Laid, name: str) -> list[Finding]:

@@ -25,10 +25,10 @@ def suits(device: BenchDevice, entry: BenchInput, listed: Channel | None = None)
     `entry` has the phantom power, pad and gain of the day; its device is the one replaced. `listed`
     is the channel as it was set for that one; left out, as on the day.
     """
-    found = [*_rules(device, entry)]
+    reasons = [*_rules(device, entry)]
     if entry.device is not None and entry.device.id != device.id:
-        found += _compared(device, entry.device, entry, listed or _day_of(entry))
-    return found
+        reasons += _compared(device, entry.device, entry, listed or _day_of(entry))
+    return reasons
 
 
 def _rules(device: BenchDevice, entry: BenchInput) -> Iterator[str]:

@@ -40,7 +40,7 @@ class Reach(NamedTuple):
 
 def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[Unread]]:
     """The notes that reach an input, whatever the song, and the tunings that are not known."""
-    found, unknown = [], []
+    read, unknown = [], []
     for unit in bench.upstream(entry.unit):
         for asked in bench.tunings_of(unit):
             if not asked.tuning and not unit.traits.strung:
@@ -49,12 +49,12 @@ def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[Unread]]:
             if strings is None:
                 unknown.append(Unread(unit, f"{unit.name} {asked.words}".strip()))
                 continue
-            found.append((*tuning_range(strings, frets=_frets(strings)), asked.words))
-    if not found:
+            read.append((*tuning_range(strings, frets=_frets(strings)), asked.words))
+    if not read:
         return None, unknown
     # Of equal notes the usual one is named, which has no words.
-    low, low_in = min((low, words) for low, _, words in found)
-    high, _, high_in = max((high, not words, words) for _, high, words in found)
+    low, low_in = min((low, words) for low, _, words in read)
+    high, _, high_in = max((high, not words, words) for _, high, words in read)
     return Reach(low, high, low_in, high_in), unknown
 
 

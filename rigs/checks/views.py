@@ -75,10 +75,10 @@ def take_over(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpR
 
 
 def _page(request: ProductionRequest, rig: Rig, form: AcceptForm | None = None) -> HttpResponse:
-    found: ShownFindings = shown(told([rig])[rig.pk], form)
+    findings: ShownFindings = shown(told([rig])[rig.pk], form)
     context = {
         "rig": rig,
-        "shown": found,
+        "shown": findings,
         "form": form,
         "rules": RULES,
         "active_nav": "rigs",

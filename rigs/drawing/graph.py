@@ -187,17 +187,17 @@ def _layers(graph: Graph) -> dict[str, int]:
 
 def stereo_pairs(graph: Graph) -> list[tuple[str, str]]:
     """Left and right by name: “Cabinet L” and “Cabinet R” beside each other."""
-    found: dict[tuple[str, bool], dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    by_pair: dict[tuple[str, bool], dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
     for station in graph.stations:
         match = _SIDE.match(
             re.sub(r"^\d+ ", "", station.name) if station.is_input else station.name
         )
         if match and match["rest"].strip():
             key = (match["rest"].strip().casefold(), station.is_input)
-            found[key][match["side"][0].casefold()].append(station.id)
+            by_pair[key][match["side"][0].casefold()].append(station.id)
     pairs = [
         (sides["l"][0], sides["r"][0])
-        for sides in found.values()
+        for sides in by_pair.values()
         if len(sides["l"]) == 1 and len(sides["r"]) == 1
     ]
     return [(left, right) for left, right in pairs if graph.layers[left] == graph.layers[right]]
@@ -247,12 +247,12 @@ def components(graph: Graph) -> list[set[str]]:
         near[cable.source].add(cable.target)
         near[cable.target].add(cable.source)
     seen: set[str] = set()
-    found = []
+    result = []
     for station in graph.stations:
         if station.id not in seen:
-            found.append(_reach(station.id, near))
-            seen |= found[-1]
-    return found
+            result.append(_reach(station.id, near))
+            seen |= result[-1]
+    return result
 
 
 def _reach(start: str, near: dict[str, set[str]]) -> set[str]:

@@ -78,13 +78,13 @@ def lay_out(graph: Graph, columns: int = COLUMNS) -> Layout:
 
 def _narrow(graph: Graph, members: set[str], columns: int, limit: float) -> Layout:
     """As many stations side by side as leave room for the cables beside them."""
-    found = _Part(Rows(graph, members, columns)).lay_out()
+    best = _Part(Rows(graph, members, columns)).lay_out()
     for fewer in range(columns - 1, 0, -1):
-        if found.width <= limit:
+        if best.width <= limit:
             break
         other = _Part(Rows(graph, members, fewer)).lay_out()
-        found = min(found, other, key=lambda each: each.width)
-    return found
+        best = min(best, other, key=lambda each: each.width)
+    return best
 
 
 def _place(part: Layout, sheet: Layout, x: float, y: float) -> None:

@@ -118,8 +118,8 @@ class Rows:
     def _pull(self, name: str, near: dict[str, list[str]], place: dict[str, float]) -> float:
         """The mean place of what it hangs on; of a pair, that of both."""
         names = [name, self.partner[name]] if self.partner.get(name) in place else [name]
-        found = [place[other] for one in names for other in near[one]]
-        return sum(found) / len(found) if found else place[name]
+        places = [place[other] for one in names for other in near[one]]
+        return sum(places) / len(places) if places else place[name]
 
     def _unite_pairs(self, row: list[str]) -> None:
         for name in list(row):
@@ -134,12 +134,12 @@ class Rows:
 
     def _middles_of(self, row: list[str]) -> dict[str, float]:
         x = -self.width(row) / 2
-        found = {}
+        middles = {}
         for at, name in enumerate(row):
             x += self._gap(row[at - 1], name) if at else 0.0
-            found[name] = x + self._slot(name) / 2
+            middles[name] = x + self._slot(name) / 2
             x += self._slot(name)
-        return found
+        return middles
 
     def width(self, row: list[str]) -> float:
         gaps = sum(self._gap(a, b) for a, b in zip(row, row[1:], strict=False))

@@ -117,13 +117,13 @@ def fit(words: str, columns: int) -> str:
 
 def wrap(words: str, columns: int, lines: int = 2) -> list[str]:
     """`words` on at most `lines` lines of so many columns, the last one shortened to fit."""
-    found: list[str] = []
+    wrapped: list[str] = []
     rest = " ".join(words.split())
-    while rest and len(found) < lines - 1 and width_of(rest) > columns:
+    while rest and len(wrapped) < lines - 1 and width_of(rest) > columns:
         head = _first_line(rest, columns)
-        found.append(head)
+        wrapped.append(head)
         rest = rest[len(head) :].lstrip()
-    return [*found, fit(rest, columns)] if rest else found
+    return [*wrapped, fit(rest, columns)] if rest else wrapped
 
 
 def _first_line(words: str, columns: int) -> str:

@@ -126,14 +126,14 @@ class GuardedForm(ReasonFields, forms.Form):
 
     def fields_of(self, clash: Clash) -> list[str]:
         """The form fields that a clash is about, with those that go together with them."""
-        found = [
+        names = [
             name
             for name in self.fields
             if (key := self.key(name))
             and key.part == clash.part
             and (clash.field in key.columns or clash.field == WHOLE)
         ]
-        return list(dict.fromkeys(mate for name in found for mate in self.mates(name)))
+        return list(dict.fromkeys(mate for name in names for mate in self.mates(name)))
 
     def place(self, error: ValidationError) -> None:
         """Put what the gateway refused at the field where it happened."""

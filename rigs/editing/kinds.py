@@ -33,8 +33,8 @@ def units_of(rig: Rig, *kept: Any) -> Any:
 
 def devices_of(rig: Rig, kept: Any = None) -> Any:
     """The microphones and DIs in use, and the one that an input already has."""
-    found = Device.objects.filter(Q(retired_at=None) | Q(pk=kept), production=rig.production_id)
-    return found.order_by("form", "maker", "name")
+    devices = Device.objects.filter(Q(retired_at=None) | Q(pk=kept), production=rig.production_id)
+    return devices.order_by("form", "maker", "name")
 
 
 class RigForm(PartForm):

@@ -31,10 +31,10 @@ def in_order(parts: models.QuerySet[Any]) -> list[Any]:
 
 def siblings(part: Part) -> models.QuerySet[Any]:
     """The parts in use that `part` stands in one list with."""
-    found = type(part).objects.live().filter(rig=part.rig_id)
+    rows = type(part).objects.live().filter(rig=part.rig_id)
     if isinstance(part, Control | Spare):
-        return found.filter(unit=part.unit_id)
-    return found.filter(photo=part.photo_id) if isinstance(part, Pin) else found
+        return rows.filter(unit=part.unit_id)
+    return rows.filter(photo=part.photo_id) if isinstance(part, Pin) else rows
 
 
 def next_position(part: Part) -> int:

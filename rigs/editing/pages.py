@@ -98,7 +98,7 @@ def add_to_unit(
         done_url=own,
         offer_another=True,
         next_url=another if "another" in request.POST else f"{own}{section}",
-        said=said.format(request.POST.get(named, "").strip()),
+        success=said.format(request.POST.get(named, "").strip()),
     )
 
 
@@ -120,7 +120,7 @@ def edit_page(
         request,
         form(part.rig, part, posted(request)),
         heading=heading,
-        said=said,
+        success=said,
         done_url=back,
         retire_url=address(part.rig, f"{part.KIND}_retire", part.pk),
         **more,

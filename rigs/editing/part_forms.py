@@ -159,5 +159,5 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         grouped = [
             (title, [shown.pop(n) for n in names if n in shown]) for title, names in self.GROUPS
         ]
-        found = [("", list(shown.values())), *grouped]
-        return [(title, fields) for title, fields in found if fields]
+        groups = [("", list(shown.values())), *grouped]
+        return [(title, fields) for title, fields in groups if fields]

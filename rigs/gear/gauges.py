@@ -61,16 +61,16 @@ def parse_gauges(text: str) -> Gauges:
 
 
 def _gauge(word: str, in_mm: bool) -> Gauge:
-    found = _ONE.fullmatch(word)
-    if found is None:
+    match = _ONE.fullmatch(word)
+    if match is None:
         raise ValueError(
             f"“{word}” is no gauge. Write thousandths of an inch (10, 46w) or, with mm at the end, "
             "millimetres."
         )
-    size = Decimal(found[1].replace(",", "."))
+    size = Decimal(match[1].replace(",", "."))
     thou = size / MM_PER_THOU if in_mm else size if size >= 1 else size * 1000
     if not THINNEST <= thou <= THICKEST:
         unit = "mm" if in_mm else "thousandths of an inch"
         raise ValueError(f"A string of {word} {unit} cannot be right.")
     metres = size / 1000 if in_mm else thou / 1000 * METRES_PER_INCH
-    return Gauge(metres, found[2].casefold() == "w")
+    return Gauge(metres, match[2].casefold() == "w")

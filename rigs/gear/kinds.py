@@ -52,9 +52,9 @@ _SUPPLY = Usual("Supply", Style.TEXT, taken=False)
 
 def _effect(key: str, label: str, icon: str, *usual: Usual, **traits: Any) -> Gear:
     """What stands between an instrument and its amplifier."""
-    found = {"figures": ("input_impedance",), "needs_sound": True, **traits}
+    more = {"figures": ("input_impedance",), "needs_sound": True, **traits}
     offered = (*usual, _SUPPLY)
-    return Gear(key=key, label=label, icon=icon, family=Family.EFFECTS, usual=offered, **found)
+    return Gear(key=key, label=label, icon=icon, family=Family.EFFECTS, usual=offered, **more)
 
 
 _INSTRUMENTS = (

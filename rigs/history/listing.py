@@ -35,15 +35,15 @@ def filtered(
     rig: Rig, *, part: UUID | None = None, author: str = "", kind: str = ""
 ) -> QuerySet[Revision]:
     """The changes of `rig` that touched `part`; what belongs to a unit counts as it."""
-    found = Revision.objects.filter(rig=rig)
+    revisions = Revision.objects.filter(rig=rig)
     if part is not None:
         touched = ChangeRow.objects.filter(revision=OuterRef("pk"), part__in=_with_children(part))
-        found = found.filter(Exists(touched))
+        revisions = revisions.filter(Exists(touched))
     if author:
-        found = found.filter(author_name=author)
+        revisions = revisions.filter(author_name=author)
     if kind:
-        found = found.filter(reason_kind=kind)
-    return found
+        revisions = revisions.filter(reason_kind=kind)
+    return revisions
 
 
 def _with_children(part: UUID) -> list[UUID]:
@@ -55,15 +55,15 @@ def _with_children(part: UUID) -> list[UUID]:
 
 
 def page(
-    found: QuerySet[Revision], *, before: int | None = None, after: int | None = None
+    revisions: QuerySet[Revision], *, before: int | None = None, after: int | None = None
 ) -> HistoryPage:
-    """Fifty of `found`: the newest, those older than number `before`, or newer than `after`."""
+    """Fifty of `revisions`: the newest, those older than number `before`, or newer than `after`."""
     if after is not None:
-        rows = list(found.filter(number__gt=after).order_by("number")[: SIZE + 1])
+        rows = list(revisions.filter(number__gt=after).order_by("number")[: SIZE + 1])
         more_newer, rows = len(rows) > SIZE, rows[:SIZE][::-1]
         more_older = bool(rows)
     else:
-        older = found if before is None else found.filter(number__lt=before)
+        older = revisions if before is None else revisions.filter(number__lt=before)
         rows = list(older.order_by("-number")[: SIZE + 1])
         more_older, rows = len(rows) > SIZE, rows[:SIZE]
         more_newer = before is not None and bool(rows)

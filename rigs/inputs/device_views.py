@@ -22,12 +22,12 @@ from rigs.models import Device
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
     in_use = Count("inputs", filter=Q(inputs__retired=False, inputs__rig__retired=False))
-    found = list(
+    devices = list(
         request.production.devices.annotate(use_count=in_use).order_by("form", "maker", "name")
     )
     context = {
-        "devices": [device for device in found if not device.is_retired],
-        "retired": [device for device in found if device.is_retired],
+        "devices": [device for device in devices if not device.is_retired],
+        "retired": [device for device in devices if device.is_retired],
         "active_nav": "devices",
     }
     return render(request, "rigs/inputs/devices.html", context)

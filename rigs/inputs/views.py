@@ -37,7 +37,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         done_url=listed,
         offer_another=True,
         next_url=address(rig, "input_new") if another else address(rig, "input", entry.pk),
-        said=f"“{request.POST.get('name', '').strip()}” is added.",
+        success=f"“{request.POST.get('name', '').strip()}” is added.",
     )
 
 
@@ -70,7 +70,7 @@ def edit(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpRespon
         entry,
         InputForm,
         heading=f"Input {entry}",
-        said=f"“{entry}” is saved.",
+        success=f"“{entry}” is saved.",
         back=address(entry.rig, "input", entry.pk),
         item=entry,
     )

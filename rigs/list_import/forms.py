@@ -24,10 +24,10 @@ class BringForm(forms.Form):
     )
 
     def clean_file(self) -> Any:
-        found = self.cleaned_data["file"]
-        if found.size and found.size > MAX_BYTES:
+        file = self.cleaned_data["file"]
+        if file.size and file.size > MAX_BYTES:
             raise forms.ValidationError("The file is larger than 5 MB.")
-        return found
+        return file
 
 
 class MappingForm(forms.Form):

@@ -72,12 +72,12 @@ class Matcher:
 
     def _index(self, keys: Any) -> dict[tuple[UUID | None, Any], list[Input]]:
         """Inputs by rig and key, and by key alone."""
-        found: dict[tuple[UUID | None, Any], list[Input]] = defaultdict(list)
+        index: dict[tuple[UUID | None, Any], list[Input]] = defaultdict(list)
         for entry in self.inputs:
             for key in keys(entry):
-                found[entry.rig_id, key].append(entry)
-                found[None, key].append(entry)
-        return found
+                index[entry.rig_id, key].append(entry)
+                index[None, key].append(entry)
+        return index
 
     def is_first(self, rig: Rig) -> bool:
         """Whether `rig` is meant before others of its player."""
@@ -137,15 +137,17 @@ class Matcher:
             if key == "player":
                 continue
             try:
-                found = self._device(cell) if key == "device" else self.columns[key].read(cell)
-                self.check(found)
+                fields_read = (
+                    self._device(cell) if key == "device" else self.columns[key].read(cell)
+                )
+                self.check(fields_read)
             except ValidationError as error:
                 heading = self.columns[key].heading
                 row.errors[key] = f"{heading}, “{_short(cell)}”: {' '.join(error.messages)}"
             except ValueError as error:
                 row.errors[key] = str(error)
             else:
-                fields |= found
+                fields |= fields_read
         return fields
 
     def check(self, fields: Fields) -> None:
@@ -214,7 +216,7 @@ class Matcher:
         devices = {str(pk): known(device) for pk, device in self.device_of.items()}
         if entry.device is not None:
             devices[str(entry.device_id)] = known(entry.device)
-        found = {name: said[name] for name in FIELDS if name in said}
+        fields = {name: said[name] for name in FIELDS if name in said}
         for swap in open_swaps({part: before}, {part: after}, devices, {}):
             for doubt in swap.doubts:
                 if doubt.field in said:
@@ -223,8 +225,8 @@ class Matcher:
                     row.to_mind.append(doubt.why)
                 else:
                     row.to_mind.append(f"{doubt.why} Set for it: {doubt.proposal}.")
-                    found[doubt.field] = doubt.value
-        return found
+                    fields[doubt.field] = doubt.value
+        return fields
 
     def told(self, entry: Input, moved: Fields) -> list[tuple[str, str, str]]:
         """Heading, old and new cell of each column that `moved` touches; new as it was read."""

@@ -130,12 +130,12 @@ def _taken_over(brought: ListImport, seen: str | None) -> Preview:
     held = ListImport.objects.select_for_update().get(pk=brought.pk)
     if held.applied_at is not None:
         raise ValidationError(DONE_ALREADY)
-    found = preview(brought)
-    if seen is not None and seen != found.seen:
+    current = preview(brought)
+    if seen is not None and seen != current.seen:
         raise ValidationError(MOVED_ON)
     brought.applied_at = clock.now()
     brought.save(update_fields=["applied_at"])
-    return found
+    return current
 
 
 @transaction.atomic

@@ -118,19 +118,19 @@ def _list_of(request: ProductionRequest, show: Show | None) -> str:
     return reverse("rigs:input_list", args=[request.production.pk])
 
 
-def _remapped(found: ListImport, form: MappingForm) -> bool:
+def _remapped(list_import: ListImport, form: MappingForm) -> bool:
     try:
-        services.remap(brought=found, mapping=form.mapping())
+        services.remap(brought=list_import, mapping=form.mapping())
     except ValidationError as error:
         form.add_error(None, error)
         return False
     return True
 
 
-def _applied(request: ProductionRequest, found: ListImport, form: forms.Form) -> bool:
+def _applied(request: ProductionRequest, list_import: ListImport, form: forms.Form) -> bool:
     seen = str(request.POST.get("seen", ""))
     try:
-        messages.success(request, _apply(request, found, form, seen))
+        messages.success(request, _apply(request, list_import, form, seen))
     except (ReasonRequired, Conflict) as error:
         form.add_error(None, str(error))
         return False
@@ -140,15 +140,15 @@ def _applied(request: ProductionRequest, found: ListImport, form: forms.Form) ->
     return True
 
 
-def _apply(request: ProductionRequest, found: ListImport, form: forms.Form, seen: str) -> str:
+def _apply(request: ProductionRequest, list_import: ListImport, form: forms.Form, seen: str) -> str:
     """What was done, in words."""
     if isinstance(form, ReasonForm):
-        done = services.apply(brought=found, by=request.user, reason=form.reason(), seen=seen)
+        done = services.apply(brought=list_import, by=request.user, reason=form.reason(), seen=seen)
         if not done:
             return "Nothing had to change."
         return f"Imported: {len(done)} rig{'s' if len(done) > 1 else ''} changed."
     count = services.apply_to_show(
-        brought=found,
+        brought=list_import,
         by=request.user,
         seen=seen,
         why=form.cleaned_data["why"],
@@ -157,4 +157,4 @@ def _apply(request: ProductionRequest, found: ListImport, form: forms.Form, seen
     if not count:
         return "Nothing had to change."
     inputs = f"{count} input{'s' if count > 1 else ''}"
-    return f"Noted for {found.show}: {inputs}. The rigs stay as they are."
+    return f"Noted for {list_import.show}: {inputs}. The rigs stay as they are."

@@ -30,8 +30,8 @@ def power_by_place(units: Iterable[Unit], figures: Figures) -> list[Count]:
             place = unit.stage_position.strip() or f"{unit.rig.player}, place not noted"
             watts[place] = watts.get(place, Decimal(0)) + drawn
             names.setdefault(place, []).append(f"{unit} {_short(drawn)} W")
-    found = [Count(place, ceil(sum_), ", ".join(names[place])) for place, sum_ in watts.items()]
-    return sorted(found, key=lambda line: (-(line.count or 0), line.what))
+    counts = [Count(place, ceil(sum_), ", ".join(names[place])) for place, sum_ in watts.items()]
+    return sorted(counts, key=lambda line: (-(line.count or 0), line.what))
 
 
 def cases(units: Iterable[Unit], figures: Figures) -> list[Count]:
@@ -40,13 +40,13 @@ def cases(units: Iterable[Unit], figures: Figures) -> list[Count]:
     A case with a unit whose weight is not noted weighs more than its count; where none is noted
     there is no count.
     """
-    found = [_case(name, inside, figures) for name, inside in by_case(units).items()]
+    counts = [_case(name, inside, figures) for name, inside in by_case(units).items()]
     loose = [
         Count(str(unit), ceil(figures[unit.pk, "weight"]), f"{unit.rig.player}, no case noted")
         for unit in units
         if not unit.packed_in.strip() and (unit.pk, "weight") in figures
     ]
-    return [*found, *loose]
+    return [*counts, *loose]
 
 
 def by_case(units: Iterable[Unit]) -> dict[str, list[Unit]]:

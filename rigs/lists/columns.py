@@ -52,10 +52,10 @@ def text(key: str) -> Reader:
 
 def yes_no(key: str) -> Reader:
     def read(cell: str) -> Fields:
-        said = cell.casefold().replace(" ", "")
-        if said in _YES:
+        text = cell.casefold().replace(" ", "")
+        if text in _YES:
             return {key: True}
-        if said in _NO:
+        if text in _NO:
             return {key: False}
         raise ValueError(f"“{cell}” is neither yes nor no.")
 
@@ -64,14 +64,14 @@ def yes_no(key: str) -> Reader:
 
 def number(key: str, what: str, units: tuple[str, ...] = ()) -> Reader:
     def read(cell: str) -> Fields:
-        said = cell.casefold().replace("−", "-").replace(",", ".").replace(" ", "")
+        text = cell.casefold().replace("−", "-").replace(",", ".").replace(" ", "")
         for unit in units:
-            said = said.removesuffix(unit)
+            text = text.removesuffix(unit)
         factor = Decimal(1)
-        if "hz" in units and said.endswith("k"):
-            said, factor = said[:-1], Decimal(1000)
+        if "hz" in units and text.endswith("k"):
+            text, factor = text[:-1], Decimal(1000)
         try:
-            value = Decimal(said) * factor
+            value = Decimal(text) * factor
         except InvalidOperation:
             raise ValueError(f"“{cell}” is not {what}.") from None
         if not value.is_finite():
@@ -99,12 +99,12 @@ def _written(symbol: str) -> tuple[str, ...]:
     return ("°", "deg") if symbol == "°" else (symbol.casefold(),)
 
 
-def whole(key: str, told: str) -> Reader:
+def whole(key: str, name: str) -> Reader:
     def read(cell: str) -> Fields:
-        said = cell.strip().lstrip("#").removesuffix(".0")
-        if not said.isdigit():
-            raise ValueError(f"“{cell}” is not {told}.")
-        return {key: int(said)}
+        text = cell.strip().lstrip("#").removesuffix(".0")
+        if not text.isdigit():
+            raise ValueError(f"“{cell}” is not {name}.")
+        return {key: int(text)}
 
     return read
 
@@ -115,22 +115,22 @@ def pan(key: str) -> Reader:
 
 def _read_pan(cell: str) -> int:
     """C, L, R, L50, 50 R, -50: to −100 … 100."""
-    said = cell.casefold().replace(" ", "").replace("−", "-").removesuffix("%")
-    if said in ("c", "centre", "center", "mid", "0"):
+    text = cell.casefold().replace(" ", "").replace("−", "-").removesuffix("%")
+    if text in ("c", "centre", "center", "mid", "0"):
         return 0
-    match = re.fullmatch(r"(?:(l|left|r|right)(\d{0,3})|(\d{1,3})(l|r))", said)
+    match = re.fullmatch(r"(?:(l|left|r|right)(\d{0,3})|(\d{1,3})(l|r))", text)
     if match:
         side, amount = match[1] or match[4], int(match[2] or match[3] or 100)
-        said = str(-amount if side.startswith("l") else amount)
-    if not re.fullmatch(r"-?\d{1,3}", said) or abs(int(said)) > 100:
+        text = str(-amount if side.startswith("l") else amount)
+    if not re.fullmatch(r"-?\d{1,3}", text) or abs(int(text)) > 100:
         raise ValueError(f"“{cell}” is not a pan position. Write L50, C or R30.")
-    return int(said)
+    return int(text)
 
 
 def length(name: str) -> Reader:
     def read(cell: str) -> Fields:
-        found: Length = parse_length(cell)
-        return {f"{name}_m": plain(found.metres), f"{name}_unit": found.unit}
+        parsed: Length = parse_length(cell)
+        return {f"{name}_m": plain(parsed.metres), f"{name}_unit": parsed.unit}
 
     return read
 
@@ -158,8 +158,8 @@ _PLAYER_ORDER = 30  # among those of the fields
 
 
 def _in_order() -> Iterator[SheetColumn]:
-    found = [(r.column.order, _column(r, r.column)) for r in listed_of(Input.KIND) if r.column]
-    for _, column in sorted([*found, (_PLAYER_ORDER, _PLAYER)], key=lambda pair: pair[0]):
+    columns = [(r.column.order, _column(r, r.column)) for r in listed_of(Input.KIND) if r.column]
+    for _, column in sorted([*columns, (_PLAYER_ORDER, _PLAYER)], key=lambda pair: pair[0]):
         yield column
 
 
@@ -198,8 +198,8 @@ def tidy_heading(heading: str) -> str:
 
 def unit_of(heading: str) -> str:
     """“Dist. (cm)” → “cm”; empty where a heading says none."""
-    found = _UNIT.search(heading.casefold())
-    return (found["set"] or found["said"]) if found else ""
+    match = _UNIT.search(heading.casefold())
+    return (match["set"] or match["said"]) if match else ""
 
 
 def guess(headings: Sequence[str], columns: Sequence[SheetColumn] = COLUMNS) -> dict[int, str]:

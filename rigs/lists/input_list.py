@@ -42,10 +42,10 @@ def inputs_of(
     10,000 inputs that was most of the time.
     """
     chosen = {"rig__variant__in": variants} if rigs is None else {"rig__in": rigs}
-    found = Input.objects.live().filter(rig__production=production, rig__retired=False, **chosen)
+    inputs = Input.objects.live().filter(rig__production=production, rig__retired=False, **chosen)
     with_players = Prefetch("rig", Rig.objects.select_related("player"))
     return sorted(
-        found.order_by().prefetch_related("device", "unit", with_players),
+        inputs.order_by().prefetch_related("device", "unit", with_players),
         key=lambda entry: (
             entry.number is None,
             entry.number or 0,

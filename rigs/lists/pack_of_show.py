@@ -84,8 +84,8 @@ def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) ->
 
 
 def _lines(pack: Pack, key: str) -> list[Count]:
-    found: list[Count] = getattr(pack, key)
-    return found
+    lines: list[Count] = getattr(pack, key)
+    return lines
 
 
 def _with_the_rest(sections: list[DaySection], rest: Iterable[ShowHire]) -> list[DaySection]:

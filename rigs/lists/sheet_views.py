@@ -55,14 +55,14 @@ def labels(request: ProductionRequest) -> HttpResponse:
         (rig.name, str(rig.player), _address(request, "rigs:rig", rig.pk))
         for rig in rigs.select_related("player")
     ]
-    found = list(units.select_related("rig").order_by("rig__name", "position"))
+    labelled = list(units.select_related("rig").order_by("rig__name", "position"))
     made += [
         (case, _inside(inside), f"{_address(request, 'rigs:case')}?{urlencode({'name': case})}")
-        for case, inside in by_case(found).items()
+        for case, inside in by_case(labelled).items()
     ]
     made += [
         (unit.name, str(unit.rig), _address(request, "rigs:unit", unit.rig_id, unit.pk))
-        for unit in found
+        for unit in labelled
     ]
     return pdf(request, label_sheet(request.production, made, paper=paper_of(request)), "Labels")
 

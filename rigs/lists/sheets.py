@@ -134,7 +134,7 @@ def _text(value: Any) -> str:
         return str(int(value))
     if isinstance(value, datetime | date):
         return value.isoformat()
-    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), str(value))
+    return _ESCAPED.sub(lambda known: chr(int(known[1], 16)), str(value))
 
 
 def _limited(rows: Grid) -> Grid:

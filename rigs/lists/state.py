@@ -41,8 +41,8 @@ def state_of(
     """SHA-256 over the digests of the rigs' newest revisions and, for a show, over what is noted
     for it. `rigs` in place of those of the variants. Two queries, four for a show."""
     chosen = {"variant__in": variants} if rigs is None else {"pk__in": rigs}
-    found = Rig.objects.filter(production=production, retired=False, **chosen)
-    heads = sorted(found.values_list("pk", "head_number", "head_digest"))
+    chosen_rigs = Rig.objects.filter(production=production, retired=False, **chosen)
+    heads = sorted(chosen_rigs.values_list("pk", "head_number", "head_digest"))
     at = Revision.objects.filter(rig__in=[pk for pk, _, _ in heads]).aggregate(at=Max("at"))["at"]
     told = [f"{pk} {digest}" for pk, _, digest in heads]
     changes, times = sum(number for _, number, _ in heads), [at]

@@ -43,14 +43,14 @@ def variants_of(request: ProductionRequest) -> list[str]:
 @production_view(Action.READ)
 def inputs(request: ProductionRequest) -> HttpResponse:
     variants = variants_of(request)
-    found = input_list.inputs_of(request.production, variants)
-    page = page_of(found, request.GET)
+    rows = input_list.inputs_of(request.production, variants)
+    page = page_of(rows, request.GET)
     context = {
         "state": state_of(request.production, variants),
-        "inputs": found,
+        "inputs": rows,
         "page": page,
         "rows": settings_of(list(page)),
-        "numbering": input_list.numbering(found),
+        "numbering": input_list.numbering(rows),
         "active_nav": "rigs",
     }
     return render(request, "rigs/lists/inputs.html", context)
@@ -60,13 +60,13 @@ def inputs(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def number(request: ProductionRequest) -> HttpResponse:
     """The rows may come arranged: the order they are sent in is the order they were put in."""
-    found = input_list.inputs_of(request.production, variants_of(request))
-    form = RenumberForm(found, posted(request))
+    rows = input_list.inputs_of(request.production, variants_of(request))
+    form = RenumberForm(rows, posted(request))
     status = 200
     if "in_order" in request.POST or (form.is_bound and form.is_valid()):
         numbers = in_order(form.inputs) if "in_order" in request.POST else form.numbers()
         try:
-            done = renumber(inputs=found, numbers=numbers, by=request.user, bases=form.bases)
+            done = renumber(inputs=rows, numbers=numbers, by=request.user, bases=form.bases)
         except NumbersClash as clash:
             form.is_valid()
             form.show_clash(clash)
@@ -84,30 +84,30 @@ def number(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.READ)
 def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
     variants = variants_of(request)
-    found = input_list.inputs_of(request.production, variants)
+    rows = input_list.inputs_of(request.production, variants)
     on_paper = format == "pdf"
     return grid_file(
         request,
-        paper_rows(found) if on_paper else input_list.as_rows(found),
+        paper_rows(rows) if on_paper else input_list.as_rows(rows),
         "Input list",
         format,
         state=state_of(request.production, variants),
         page=within(request, "rigs:input_list"),
-        cautions=cautions_of(found) if on_paper else (),
+        cautions=cautions_of(rows) if on_paper else (),
     )
 
 
 @require_safe
 @production_view(Action.READ)
 def pack_list(request: ProductionRequest) -> HttpResponse:
-    found = pack.pack_of(request.production, variants_of(request))
+    packed = pack.pack_of(request.production, variants_of(request))
     sections = [
-        (key, heading, getattr(found, key), pack.COUNTED_IN.get(key, "Count"))
+        (key, heading, getattr(packed, key), pack.COUNTED_IN.get(key, "Count"))
         for key, heading in pack.SECTIONS
     ]
-    is_empty = not any(lines for _, _, lines, _ in sections) and not found.unknown
+    is_empty = not any(lines for _, _, lines, _ in sections) and not packed.unknown
     context = {
-        "pack": found,
+        "pack": packed,
         "sections": sections,
         "is_empty": is_empty,
         "active_nav": "rigs",
@@ -128,15 +128,15 @@ def case(request: ProductionRequest) -> HttpResponse:
     units = Unit.objects.live().filter(
         rig__production=request.production, rig__retired=False, packed_in=name
     )
-    found = list(units.select_related("rig__player").order_by("rig__name", "position"))
-    if not found:
+    units_ = list(units.select_related("rig__player").order_by("rig__name", "position"))
+    if not units_:
         raise Http404("No such case.")
-    facts = Fact.objects.live().filter(unit__in=found, key="weight")
+    facts = Fact.objects.live().filter(unit__in=units_, key="weight")
     weights = {(unit, "weight"): value for unit, value in facts.values_list("unit", "value")}
-    (line,) = cases(found, weights)
+    (line,) = cases(units_, weights)
     context = {
         "name": name,
-        "units": found,
+        "units": units_,
         "line": line,
         "active_nav": "rigs",
         "lifting": LIFTING.text,
@@ -148,18 +148,18 @@ def case(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.READ)
 def pack_file(request: ProductionRequest, format: str) -> HttpResponse:
     variants = variants_of(request)
-    found = pack.pack_of(request.production, variants)
+    packed = pack.pack_of(request.production, variants)
     state, page = state_of(request.production, variants), within(request, "rigs:pack_list")
     if format == "pdf":
         sheet = pack_sheet(
-            found,
+            packed,
             request.production,
             paper=paper_of(request),
             state=state,
             address=request.build_absolute_uri(page),
         )
         return pdf(request, sheet, "Pack list")
-    return grid_file(request, pack.as_rows(found), "Pack list", format, state=state, page=page)
+    return grid_file(request, pack.as_rows(packed), "Pack list", format, state=state, page=page)
 
 
 def grid_file(

@@ -86,7 +86,7 @@ def edit(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         RigForm(rig, rig, posted(request)),
         heading="About this rig",
         done_url=rig.get_absolute_url(),
-        said=f"“{rig}” is saved.",
+        success=f"“{rig}” is saved.",
         retire_url=address(rig, "retire"),
     )
 

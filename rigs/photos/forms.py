@@ -47,15 +47,19 @@ class PhotosField(forms.FileField):
         data = data if isinstance(data, list) else [data]
         if len(data) > AT_ONCE:
             raise ValidationError(f"{AT_ONCE} photos at once are the most; these are {len(data)}.")
-        found, problems = [], []
+        pictures, problems = [], []
         for file in data:
             try:
+<<<<<<< HEAD
                 found.append(_prepared_once(file))
+=======
+                pictures.append(_prepared(file))
+>>>>>>> 67b6690a (Name local results by what they are, instead of found)
             except PhotoError as error:
                 problems.append(f"{file.name}: {error}")
         if problems:
             raise ValidationError([*problems, "Nothing was stored yet: pick the photos again."])
-        return found
+        return pictures
 
 
 def prepare_ahead(request: HttpRequest) -> None:
@@ -113,14 +117,14 @@ class PhotosForm(forms.Form):
 
 def about_choices(rig: Rig) -> list[Any]:
     """The rig as a whole, and its units and inputs that are in use. Two queries."""
-    found: list[Any] = [("", "the rig as a whole")]
+    choices: list[Any] = [("", "the rig as a whole")]
     for heading, model in (("Units", Unit), ("Inputs", Input)):
         parts = [
             (str(part.pk), str(part)) for part in in_order(model.objects.live().filter(rig=rig))
         ]
         if parts:
-            found.append((heading, parts))
-    return found
+            choices.append((heading, parts))
+    return choices
 
 
 def as_id(value: Any) -> UUID:

@@ -26,10 +26,10 @@ class Taken(NamedTuple):
 def others_of(photo: Photo) -> list[Photo]:
     """Every other photo of the same unit, input or rig, put-away ones too, the nearest in time
     first. One query."""
-    found = Photo.objects.filter(rig=photo.rig_id, about=photo.about).exclude(pk=photo.pk)
+    photos = Photo.objects.filter(rig=photo.rig_id, about=photo.about).exclude(pk=photo.pk)
     at = photo.image.stored_at
     return sorted(
-        found.select_related("image__taken_by"),
+        photos.select_related("image__taken_by"),
         key=lambda other: (abs(other.image.stored_at - at), other.position, str(other.pk)),
     )
 

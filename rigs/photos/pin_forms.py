@@ -88,10 +88,10 @@ class PinForm(PartForm):
     def _fraction(self, axis: str) -> Decimal:
         field: Any = self.fields[axis]
         try:
-            found: Decimal | None = field.clean(self[axis].value())
+            fraction: Decimal | None = field.clean(self[axis].value())
         except ValidationError:
-            found = None
-        return MIDDLE if found is None else found
+            fraction = None
+        return MIDDLE if fraction is None else fraction
 
 
 def target_choices(rig: Rig, *, first: UUID | None = None) -> list[Any]:

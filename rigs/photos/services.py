@@ -38,10 +38,10 @@ def add_photos(
     the rig.
     """
     Rig.objects.select_for_update().get(pk=rig.pk)  # whoever sends the same at once waits
-    found = [store(p, production=rig.production, taken_by=author) for p in pictures]
-    shown = Photo.objects.filter(rig=rig, about=about, retired=False, image__in=found)
+    images = [store(p, production=rig.production, taken_by=author) for p in pictures]
+    shown = Photo.objects.filter(rig=rig, about=about, retired=False, image__in=images)
     known = set(shown.values_list("image", flat=True))
-    stored = [each for each in dict.fromkeys(found) if each.pk not in known]
+    stored = [each for each in dict.fromkeys(images) if each.pk not in known]
     last = Photo.objects.filter(rig=rig).aggregate(last=Max("position"))["last"]
     first = 0 if last is None else last + 1
     adds = [

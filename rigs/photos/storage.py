@@ -33,7 +33,7 @@ def path_of(sha256: str) -> str:
 def store(prepared: Prepared, *, production: Production, taken_by: User) -> StoredPhoto:
     """The stored photo of those bytes in `production`: a new one, or the one there already."""
     full, thumb = _keep_file(prepared.full), _keep_file(prepared.thumb)
-    found, _ = StoredPhoto.objects.get_or_create(
+    stored, _ = StoredPhoto.objects.get_or_create(
         production=production,
         sha256=full,
         defaults={
@@ -44,7 +44,7 @@ def store(prepared: Prepared, *, production: Production, taken_by: User) -> Stor
             "taken_by": taken_by,
         },
     )
-    return found
+    return stored
 
 
 def _keep_file(data: bytes) -> str:
@@ -81,13 +81,13 @@ def broken_photos(production: Production | None = None) -> Iterator[BrokenPhoto]
 
 
 def _problem(sha256: str) -> str:
-    found = hashlib.sha256()
+    digest = hashlib.sha256()
     try:
         with default_storage.open(path_of(sha256)) as file:
             for chunk in file.chunks():
-                found.update(chunk)
+                digest.update(chunk)
     except FileNotFoundError:
         return "the file is missing"
     except OSError as error:
         return f"the file cannot be read: {error}"
-    return "" if found.hexdigest() == sha256 else "the file is not what was stored"
+    return "" if digest.hexdigest() == sha256 else "the file is not what was stored"

@@ -97,7 +97,7 @@ def edit(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRespon
         heading="About this photo",
         template="rigs/photos/edit.html",
         done_url=back,
-        said="The photo is saved.",
+        success="The photo is saved.",
         shown=PhotoView(str(photo.pk), photo.caption, image=str(photo.image_id)),
         retire_url=address(photo.rig, "photo_retire", photo.pk),
         next_url=_page_of(photo.rig, request.POST.get("about", "")),

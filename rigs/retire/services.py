@@ -54,18 +54,18 @@ def retire_edits(part: Part | Rig) -> list[Edit]:
 def belongings(part: Part) -> list[Part]:
     """What leaves with a part: with a unit its controls, figures, spares, cables and photos, with
     an input its photos, and with anything the pins on it or at it and what songs say of it."""
-    found = _said_by_songs(part)
+    parts = _said_by_songs(part)
     if isinstance(part, Unit):
         for model in (Control, Fact, Spare):
-            found += model.objects.live().filter(unit=part)
+            parts += model.objects.live().filter(unit=part)
         ends = Q(source=part) | Q(target=part)
-        found += Link.objects.live().filter(ends).select_related("source", "target")
+        parts += Link.objects.live().filter(ends).select_related("source", "target")
     if isinstance(part, Unit | Input):
-        found += Photo.objects.live().filter(rig=part.rig_id, about=part.pk)
-    leaving = [p.pk for p in (*found, part)]
+        parts += Photo.objects.live().filter(rig=part.rig_id, about=part.pk)
+    leaving = [p.pk for p in (*parts, part)]
     at_it = Q(photo__in=leaving) | Q(about__in=leaving)
     pins = Pin.objects.live().filter(at_it, rig=part.rig_id).exclude(pk=part.pk)
-    return [*pins.select_related("photo"), *found]
+    return [*pins.select_related("photo"), *parts]
 
 
 def names_of(parts: Iterable[Part | Rig]) -> dict[UUID, str]:
@@ -89,12 +89,12 @@ def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
         (str(pk), {"photo": str(photo), "position": at})
         for pk, photo, at in there.values_list("pk", "photo", "position")
     )
-    found = {}
+    names = {}
     for pin in pins:
         words = [targets.get(pin.about) if pin.about else None, pin.words]
         said = ", ".join(word for word in words if word)
-        found[pin.pk] = f"pin {number[str(pin.pk)]}, {said}" if str(pin.pk) in number else said
-    return found
+        names[pin.pk] = f"pin {number[str(pin.pk)]}, {said}" if str(pin.pk) in number else said
+    return names
 
 
 def _said_by_songs(part: Part) -> list[Part]:
@@ -225,13 +225,13 @@ def retired_parts(rig: Rig) -> list[RetiredGroup]:
         ("What wears", _belonging(_of(Spare, rig, "unit"))),
         ("Photos", (Away(photo, "") for photo in _of(Photo, rig))),
     )
-    made = (RetiredGroup(heading, tuple(found)) for heading, found in groups)
+    made = (RetiredGroup(heading, tuple(away)) for heading, away in groups)
     return [group for group in made if group.parts]
 
 
 def _of(model: type[Part], rig: Rig, *along: str) -> Iterable[Any]:
-    found = model.objects.filter(rig=rig, retired=True).order_by("position", "pk")
-    return found.select_related(*along) if along else found
+    rows = model.objects.filter(rig=rig, retired=True).order_by("position", "pk")
+    return rows.select_related(*along) if along else rows
 
 
 def _cables(rig: Rig) -> Iterator[Away]:
@@ -242,8 +242,8 @@ def _cables(rig: Rig) -> Iterator[Away]:
         )
 
 
-def _belonging(found: Iterable[Any]) -> Iterator[Away]:
-    for part in found:
+def _belonging(parts: Iterable[Any]) -> Iterator[Away]:
+    for part in parts:
         yield Away(part, _unit_of(part.unit), _waits([part.unit]))
 
 

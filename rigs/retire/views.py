@@ -104,7 +104,7 @@ def retire_or_bring_back(
         next_url=done_url,
         template="rigs/retire/retire.html",
         item=part,
-        said=f"“{names[part.pk]}” is retired. Its history stays.",
+        success=f"“{names[part.pk]}” is retired. Its history stays.",
         along=[(each, names[each.pk]) for each in along],
     )
 

@@ -60,7 +60,7 @@ def _frames(states: Iterable[State]) -> dict[State, tuple[int, bytes]]:
     asked: dict[UUID, list[int]] = defaultdict(list)
     for rig, number in states:
         asked[rig].append(number)
-    found: dict[UUID, list[tuple[int, bytes]]] = defaultdict(list)
+    by_rig: dict[UUID, list[tuple[int, bytes]]] = defaultdict(list)
     if any(number for numbers in asked.values() for number in numbers):
         newest = Q()
         # The first revision asked of each rig, then the second of those that have one, and so on.
@@ -70,10 +70,10 @@ def _frames(states: Iterable[State]) -> dict[State, tuple[int, bytes]]:
                 newest |= Q(pk__in=_newest_frames(limits))
         rows = KeyFrame.objects.filter(newest).order_by("number")
         for rig, number, body in rows.values_list("rig_id", "number", "body"):
-            found[rig].append((number, bytes(body)))
+            by_rig[rig].append((number, bytes(body)))
     return {
         (rig, number): next(
-            (frame for frame in reversed(found[rig]) if frame[0] <= number), (0, b"")
+            (frame for frame in reversed(by_rig[rig]) if frame[0] <= number), (0, b"")
         )
         for rig, number in states
     }
@@ -88,20 +88,20 @@ def _newest_frames(limits: Mapping[UUID, int]) -> QuerySet[Rig, Any]:
     newest = KeyFrame.objects.filter(rig=OuterRef("pk"), number__lte=OuterRef("upto"))
     rows = Rig.objects.filter(pk__in=limits).annotate(upto=upto).order_by()
     frame = Subquery(newest.order_by("-number").values("pk")[:1])
-    found: QuerySet[Rig, Any] = rows.annotate(frame=frame).values("frame")
-    return found
+    with_frame: QuerySet[Rig, Any] = rows.annotate(frame=frame).values("frame")
+    return with_frame
 
 
 def _changes(later: Q) -> dict[UUID, list[tuple[int, Change]]]:
     """The changes of each rig with the numbers of their revisions, in order."""
-    found: dict[UUID, list[tuple[int, Change]]] = defaultdict(list)
+    by_rig: dict[UUID, list[tuple[int, Change]]] = defaultdict(list)
     rows = ChangeRow.objects.filter(later).order_by("revision__number", "pk")
     for rig, number, part, kind, field, old, new in rows.values_list(
         "revision__rig_id", "revision__number", "part", "kind", "field", "old_json", "new_json"
     ):
         change = Change(str(part), kind, field, json.loads(old), json.loads(new))
-        found[rig].append((number, change))
-    return found
+        by_rig[rig].append((number, change))
+    return by_rig
 
 
 def last_before(rigs: Collection[UUID], moment: datetime) -> dict[UUID, int]:
@@ -152,13 +152,13 @@ def last_touched(wanted: Collection[Touched]) -> dict[tuple[str, str], tuple[int
     if not wanted:
         return {}
     asked = json.dumps([[_key(UUID(each.part)), *each[1:]] for each in wanted])
-    found: dict[tuple[str, str], tuple[int, ...]] = {}
+    latest: dict[tuple[str, str], tuple[int, ...]] = {}
     with connection.cursor() as cursor:
         cursor.execute(f"{_WANTED[connection.vendor]} {_SELECT}", [asked])
         for part, field, *revisions in cursor.fetchall():
             newest = [number for number in revisions if number is not None]
-            found[str(UUID(str(part))), field] = tuple(reversed(newest))
-    return found
+            latest[str(UUID(str(part))), field] = tuple(reversed(newest))
+    return latest
 
 
 def _key(part: UUID) -> str:

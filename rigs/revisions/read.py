@@ -56,9 +56,9 @@ def number_seen(rig: Rig, moment: datetime | None) -> int:
     """
     if moment is not None:
         there = Revision.objects.filter(rig=rig, at__lte=moment).order_by("-number")
-        found = there.values_list("number", flat=True).first()
-        if found is not None:
-            return found
+        number = there.values_list("number", flat=True).first()
+        if number is not None:
+            return number
     # Read again: it may have changed since `rig` was.
     return int(Rig.objects.values_list("head_number", flat=True).get(pk=rig.pk))
 

@@ -76,10 +76,10 @@ def _check_notes(rig: Rig, reason: Reason) -> None:
 
 
 def _lock(rig: Rig) -> Rig:
-    found = fetch(Rig, [rig.pk], lock=True)
-    if not found:
+    locked = fetch(Rig, [rig.pk], lock=True)
+    if not locked:
         raise Rig.DoesNotExist(f"There is no rig {rig.pk}.")
-    return found[0]
+    return locked[0]
 
 
 def create(

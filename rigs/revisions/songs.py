@@ -53,12 +53,12 @@ def _control_of(edit: Edit, known: Snapshot) -> str:
 def _scales(rig: Rig, wanted: set[str], edits: Iterable[Edit]) -> dict[str, dict[str, Any]]:
     """How each control is read, by its id: as on file, and as the same edits make it."""
     rows = Control.objects.filter(rig=rig, pk__in=_ids(wanted)).values("pk", *_SCALE)
-    found = {str(row["pk"]): {name: row[name] for name in _SCALE} for row in rows}
+    scales = {str(row["pk"]): {name: row[name] for name in _SCALE} for row in rows}
     for edit in edits:
         if edit.kind == Control.KIND and edit.part in wanted and isinstance(edit, Add | Set):
             given = {name: edit.fields[name] for name in _SCALE if name in edit.fields}
-            found[edit.part] = {**found.get(edit.part, {}), **given}
-    return found
+            scales[edit.part] = {**scales.get(edit.part, {}), **given}
+    return scales
 
 
 def _ids(texts: Iterable[str]) -> list[Any]:
@@ -129,8 +129,8 @@ def said_of(fields: Mapping[str, Value]) -> tuple[Value, ...] | None:
     return fields.get("song"), what, fields.get(SongSetting.ABOUT.get(what, ""))
 
 
-def _check_sections(found: Iterable[Mapping[str, Value]]) -> None:
-    wanted = {str(fields["section"]): str(fields.get("song")) for fields in found}
+def _check_sections(settings: Iterable[Mapping[str, Value]]) -> None:
+    wanted = {str(fields["section"]): str(fields.get("song")) for fields in settings}
     if not wanted:
         return
     rows = Section.objects.filter(pk__in=list(wanted)).values_list("pk", "song")

@@ -39,11 +39,11 @@ def sentence(swap: Swap) -> str:
 
 def stated_by(edits: Iterable[Edit]) -> Stated:
     """What the edits set was set knowingly."""
-    found: dict[str, set[str]] = {}
+    by_part: dict[str, set[str]] = {}
     for edit in edits:
         if isinstance(edit, Add | Set):
-            found.setdefault(edit.part, set()).update(edit.fields)
-    return found
+            by_part.setdefault(edit.part, set()).update(edit.fields)
+    return by_part
 
 
 def check_swaps(plan: Plan, stated: Stated) -> None:
@@ -82,8 +82,8 @@ def swaps_between(before: Snapshot, after: Snapshot, stated: Stated | None = Non
 
 
 def _devices(ids: Iterable[object]) -> dict[str, Known]:
-    found = Device.objects.filter(pk__in=[each for each in ids if each])
-    return {str(device.pk): known(device) for device in found}
+    devices = Device.objects.filter(pk__in=[each for each in ids if each])
+    return {str(device.pk): known(device) for device in devices}
 
 
 def known(device: Device) -> Known:
@@ -115,17 +115,17 @@ def swaps_of_restoring(rig: Rig, now: Snapshot, wanted: Snapshot) -> list[Swap]:
 
 def decided_on(state: Snapshot, decided: Decided) -> Snapshot:
     """`state` with what was decided put in, fields at their default left out."""
-    found = dict(state)
+    result = dict(state)
     usual = defaults()["input"]
     for part, values in decided.items():
-        if part not in found:
+        if part not in result:
             continue
-        fields = dict(found[part])
+        fields = dict(result[part])
         for name, value in values.items():
             said = plain_value(value)
             if said is None or same(said, usual.get(name)):
                 fields.pop(name, None)
             else:
                 fields[name] = said
-        found[part] = fields
-    return found
+        result[part] = fields
+    return result

@@ -18,9 +18,9 @@ AT_ONCE = 200
 MOST_LINES = 40
 
 
-def changes(found: QuerySet[Revision]) -> Iterator[IndexEntry]:
-    """Changes that were made for a reason, among `found`; a few queries for each AT_ONCE."""
-    reasoned = found.exclude(reason_kind=ReasonKind.NONE).select_related("rig").order_by("pk")
+def changes(revisions: QuerySet[Revision]) -> Iterator[IndexEntry]:
+    """Changes that were made for a reason, among `revisions`; a few queries for each AT_ONCE."""
+    reasoned = revisions.exclude(reason_kind=ReasonKind.NONE).select_related("rig").order_by("pk")
     last = 0
     while rows := list(reasoned.filter(pk__gt=last)[:AT_ONCE]):
         last = rows[-1].pk

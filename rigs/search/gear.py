@@ -23,8 +23,8 @@ LETTERS = re.compile(r"[^\W\d_]")
 _IN_TITLE = frozenset({"name", "number", "unit"})
 
 
-def rigs(found: QuerySet[Rig]) -> Iterator[IndexEntry]:
-    for rig in found.select_related("player"):
+def rigs(rigs: QuerySet[Rig]) -> Iterator[IndexEntry]:
+    for rig in rigs.select_related("player"):
         path = reverse("rigs:rig", args=[rig.production_id, rig.pk])
         body = _text(rig.player.name, rig.player.instrument, rig.get_variant_display(), rig.notes)
         title = _marked(rig.name, rig.retired)
@@ -38,8 +38,8 @@ def rigs(found: QuerySet[Rig]) -> Iterator[IndexEntry]:
 def units(where: Q) -> Iterator[IndexEntry]:
     controls = Prefetch("controls", Control.objects.live().order_by("position"))
     spares = Prefetch("spares", Spare.objects.live().order_by("position"))
-    found = Unit.objects.filter(where).select_related("rig").prefetch_related(controls, spares)
-    for unit in found:
+    units = Unit.objects.filter(where).select_related("rig").prefetch_related(controls, spares)
+    for unit in units:
         rig: Rig = unit.rig
         path = reverse("rigs:unit", args=[rig.production_id, rig.pk, unit.pk])
         settings = (_control(control) for control in unit.controls.all())
@@ -82,8 +82,8 @@ def inputs(where: Q) -> Iterator[IndexEntry]:
         yield IndexEntry(rig.production_id, GEAR_KIND, entry.pk, title, body, path, rig.made_at)
 
 
-def devices(found: Iterable[Device]) -> Iterator[IndexEntry]:
-    for device in found:
+def devices(devices: Iterable[Device]) -> Iterator[IndexEntry]:
+    for device in devices:
         path = reverse("rigs:device", args=[device.production_id, device.pk])
         body = _text(
             device.get_form_display(),

@@ -185,7 +185,7 @@ class RigsForm(forms.Form):
             return choose(
                 self.show,
                 shown=told["shown"],
-                wanted=wanted,
+                playing=wanted,
                 by=by,
                 later_too=told.get("later_too", False),
             )

@@ -44,12 +44,12 @@ def usual(rigs: Iterable[Rig]) -> set[UUID]:
     by_player: dict[UUID, list[Rig]] = defaultdict(list)
     for rig in rigs:
         by_player[rig.player_id].append(rig)
-    found: set[UUID] = set()
+    result: set[UUID] = set()
     for own in by_player.values():
         variants = {rig.variant for rig in own}
         first = next((variant for variant in USUAL_ORDER if variant in variants), None)
-        found |= {rig.pk for rig in own if rig.variant == first}
-    return found
+        result |= {rig.pk for rig in own if rig.variant == first}
+    return result
 
 
 def rigs_at(show: Show) -> list[AtShow]:
@@ -68,16 +68,16 @@ def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
         return {}
     rigs = _in_use(shows[0])
     as_ever = usual(rigs)
-    found = {show.pk: set(as_ever) for show in shows}
+    played = {show.pk: set(as_ever) for show in shows}
     in_use = {rig.pk for rig in rigs}
     for show, rig, plays in ShowRig.objects.filter(show__in=shows).values_list(
         "show", "rig", "plays"
     ):
         if plays and rig in in_use:
-            found[show].add(rig)
+            played[show].add(rig)
         else:
-            found[show].discard(rig)
-    return found
+            played[show].discard(rig)
+    return played
 
 
 def state_of_show(show: Show, variants: Sequence[str] = ()) -> ListState:
@@ -95,10 +95,10 @@ def _in_use(show: Show) -> list[Rig]:
 
 def by_player(rigs: Iterable[AtShow]) -> list[tuple[Player, list[AtShow]]]:
     """`rigs` as they come, by player."""
-    found: dict[Player, list[AtShow]] = {}
+    groups: dict[Player, list[AtShow]] = {}
     for each in rigs:
-        found.setdefault(each.rig.player, []).append(each)
-    return list(found.items())
+        groups.setdefault(each.rig.player, []).append(each)
+    return list(groups.items())
 
 
 def shows_after(show: Show) -> list[Show]:

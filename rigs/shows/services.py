@@ -31,8 +31,8 @@ RETIRED_INPUT = "This input is retired. Restore it before saying what differs."
 
 def differences_of(show: Show) -> dict[UUID, ShowInput]:
     """What differs at `show`, by input id. One query."""
-    found = ShowInput.objects.filter(show=show).select_related("device")
-    return {row.input_id: row for row in found}
+    rows = ShowInput.objects.filter(show=show).select_related("device")
+    return {row.input_id: row for row in rows}
 
 
 def rows_of(
@@ -53,8 +53,8 @@ def rows_of(
 
 def row_of(show: Show, entry: Input) -> DayInput:
     """One input at `show`. Two queries beyond `entry` with its device and unit."""
-    found = ShowInput.objects.filter(show=show, input=entry).select_related("device").first()
-    row = of_day([entry], {entry.pk: found} if found else {})[0]
+    stored = ShowInput.objects.filter(show=show, input=entry).select_related("device").first()
+    row = of_day([entry], {entry.pk: stored} if stored else {})[0]
     loud = _loudness([entry.unit_id] if row.is_substituted else [])
     return replace(row, cautions=tuple(cautions(row, loud)))
 
@@ -118,7 +118,7 @@ def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
     known = {str(device.pk): bench_device(device) for device in devices}
     if row.entry.device is not None:
         known[str(row.entry.device_id)] = bench_device(row.entry.device)
-    found = [
+    choices = [
         StandIn(
             device,
             suits(known[str(device.pk)], entry, channel_of(row.listed)),
@@ -126,7 +126,7 @@ def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
         )
         for device in devices
     ]
-    return sorted(found, key=lambda each: (len(each.cautions), str(each.device)))
+    return sorted(choices, key=lambda each: (len(each.cautions), str(each.device)))
 
 
 def _safe_for(row: DayInput, device: Device, known: Mapping[str, BenchDevice]) -> list[str]:
@@ -181,9 +181,9 @@ def differ(
     # Two people on one show take turns; nobody is told that a row is there already.
     held = Show.objects.select_for_update().get(pk=show.pk)
     check_live(held, entry)
-    found = ShowInput.objects.filter(show=show, input=entry).first()
-    row = found or ShowInput(show=show, input=entry)
-    before = applied(entry, found).fields()
+    stored = ShowInput.objects.filter(show=show, input=entry).first()
+    row = stored or ShowInput(show=show, input=entry)
+    before = applied(entry, stored).fields()
     for name, value in values.items():
         setattr(row, name, value)
     row.by, row.by_name = by, by.name
@@ -193,10 +193,10 @@ def differ(
     _check_swap(entry, before, row, known)
     _leave_out_what_is_listed(row, entry)
     if row.says_nothing:
-        if found is not None:
-            found.delete()
+        if stored is not None:
+            stored.delete()
         return None
-    row.version = row.version + 1 if found is not None else 1
+    row.version = row.version + 1 if stored is not None else 1
     row.full_clean()
     row.save()
     return row

@@ -30,10 +30,10 @@ def parse_note(text: str) -> int:
     is C3. Source: common practice, no source. Range: MIDI 0 (C-1) to 127 (G9).
     Raises ValueError for anything else, and says so for the German H.
     """
-    found = _NOTE.fullmatch(text.strip().translate(_PLAIN)) if isinstance(text, str) else None
-    if found is None:
+    match = _NOTE.fullmatch(text.strip().translate(_PLAIN)) if isinstance(text, str) else None
+    if match is None:
         raise ValueError(f"note must be a letter A to G, # or b, and an octave, got {text!r}")
-    letter, accidental, octave = found.groups()
+    letter, accidental, octave = match.groups()
     if letter.upper() == "H":
         raise ValueError(
             f"note must use English names (B for H, Bb for the German B), got {text!r}"

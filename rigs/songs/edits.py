@@ -32,13 +32,13 @@ class SongThen:
         """The part that holds a slot's value; the id that it would get, where there is none."""
         if slot.what == What.CUE:
             return slot.cue
-        found = self._by_key.get(said_of(self._identity(slot)) or ())
-        return found or str(own_id(self.rig.pk, self.song.pk, slot.what, slot.about))
+        part = self._by_key.get(said_of(self._identity(slot)) or ())
+        return part or str(own_id(self.rig.pk, self.song.pk, slot.what, slot.about))
 
     def cues(self) -> list[str]:
         """Parts that are cues, as they come in the song."""
-        found = [(part, f) for part, f in self.said.items() if f.get("what") == What.CUE]
-        return [part for part, f in sorted(found, key=lambda item: (_position(item[1]), item[0]))]
+        cues = [(part, f) for part, f in self.said.items() if f.get("what") == What.CUE]
+        return [part for part, f in sorted(cues, key=lambda item: (_position(item[1]), item[0]))]
 
     def about(self, part: str) -> Value:
         """What was said of a control, a unit or an input, by its id."""

@@ -132,7 +132,7 @@ def _control(each: RunControl) -> list[str]:
 
 
 def _move(player: str, move: Move) -> list[dict[str, Any]]:
-    found = [
+    rows = [
         {
             "words": f"{player}: {need_words(need)}.",
             "state": STATES[need.verdict],
@@ -141,4 +141,4 @@ def _move(player: str, move: Move) -> list[dict[str, Any]]:
         for need in move.needs
     ]
     out = way_out(move)
-    return [*found, {"words": out, "state": "", "short": False}] if out else found
+    return [*rows, {"words": out, "state": "", "short": False}] if out else rows

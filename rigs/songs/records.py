@@ -31,21 +31,21 @@ class Record:
 def heard_by_player(rigs: Sequence[Rig]) -> dict[UUID, tuple[SoundOfRig, ...]]:
     """The words of each player's rigs, main rigs first; the same words once. Three queries."""
     words = _sound_words(rigs)
-    found: dict[UUID, tuple[SoundOfRig, ...]] = {}
+    by_player: dict[UUID, tuple[SoundOfRig, ...]] = {}
     for rig in sorted(rigs, key=lambda each: each.variant != Rig.Variant.MAIN):
-        so_far = found.setdefault(rig.player_id, ())
+        so_far = by_player.setdefault(rig.player_id, ())
         if rig.pk in words and words[rig.pk].text not in {each.words.text for each in so_far}:
-            found[rig.player_id] = (*so_far, SoundOfRig(rig, words[rig.pk]))
-    return found
+            by_player[rig.player_id] = (*so_far, SoundOfRig(rig, words[rig.pk]))
+    return by_player
 
 
 def _sound_words(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
     """The words that each rig goes by: as they were signed, else as they are written on it. Rigs
     of which nobody has said anything are left out."""
-    found = {rig.pk: SoundWords(rig.sound) for rig in rigs if rig.sound}
+    sound_words = {rig.pk: SoundWords(rig.sound) for rig in rigs if rig.sound}
     for signed in SIGNED_WORDS.call(rigs) if rigs else ():
-        found |= signed
-    return found
+        sound_words |= signed
+    return sound_words
 
 
 def records_of(

@@ -129,8 +129,8 @@ def of_set(
 
 def live_songs(production: Production) -> list[Song]:
     """The set, in order. One query."""
-    found = production.songs.filter(retired_at=None)
-    return list(found.order_by("position", "title", "pk"))
+    songs = production.songs.filter(retired_at=None)
+    return list(songs.order_by("position", "title", "pk"))
 
 
 def rig_moves(view: RigView, songs: Sequence[Song], times: ChangeSeconds) -> tuple[Move, ...]:
@@ -189,7 +189,7 @@ def _controls(view: RigView, before: SongView, now: SongView) -> list[RunControl
     """Those that the song sets, and those that go back to where they usually stand."""
     was = {each.about: _setting(each) for each in before.controls}
     to = {each.about: _setting(each) for each in now.controls}
-    found = []
+    controls = []
     for unit in view.units:
         for usual in unit.controls:
             if usual.id not in was and usual.id not in to:
@@ -201,8 +201,8 @@ def _controls(view: RigView, before: SongView, now: SongView) -> list[RunControl
                 shown = replace(shown, changed=False, was=None, was_text="")
                 if usual.id not in to:
                     continue
-            found.append(RunControl(unit.name, shown, usual.id not in to))
-    return found
+            controls.append(RunControl(unit.name, shown, usual.id not in to))
+    return controls
 
 
 def _setting(each: DifferenceView) -> str:

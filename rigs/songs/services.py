@@ -22,9 +22,9 @@ class OnRig(NamedTuple):
 
 def rigs_in_use(production: Production) -> list[Rig]:
     """The rigs on stage, by player, main rigs first. One query."""
-    found = Rig.objects.filter(production=production, retired=False).select_related("player")
+    rigs = Rig.objects.filter(production=production, retired=False).select_related("player")
     by_player = ("player__position", "player__name", "player")
-    return list(found.order_by(*by_player, VARIANTS_IN_ORDER, "name"))
+    return list(rigs.order_by(*by_player, VARIANTS_IN_ORDER, "name"))
 
 
 def on_rigs(song: Song) -> list[OnRig]:

@@ -60,7 +60,7 @@ def song(request: ProductionRequest, rig_id: UUID, song_id: UUID) -> HttpRespons
         done_url=own,
         song=chosen,
         template="rigs/songs/song.html",
-        said=f"What “{chosen}” changes is saved.",
+        success=f"What “{chosen}” changes is saved.",
         view=of_song(snapshot_view(rig, live(rig)), str(chosen.pk)),
     )
 
@@ -111,7 +111,7 @@ def run_pdf(request: ProductionRequest) -> HttpResponse:
     player, show = _player(request), _show(request)
     sheet, title = run_sheet(request.production, player, show), _title(player, show)
     said = [each.told for each in _said(player, show)]
-    made = sheet_of_run(sheet, request.production, title, paper=paper_of(request), said=said)
+    made = sheet_of_run(sheet, request.production, title, paper=paper_of(request), captions=said)
     return pdf(request, made, title)
 
 
@@ -128,8 +128,8 @@ def _asked(player: Player | None, show: Show | None) -> str:
 
 def _said(player: Player | None, show: Show | None) -> list[AtShow]:
     """The rigs that play at the show though they usually do not, or the other way round."""
-    found = rigs_at(show) if show else []
-    return [a for a in found if a.differs and (player is None or a.rig.player_id == player.pk)]
+    rigs = rigs_at(show) if show else []
+    return [a for a in rigs if a.differs and (player is None or a.rig.player_id == player.pk)]
 
 
 def _show(request: ProductionRequest) -> Show | None:

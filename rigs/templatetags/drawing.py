@@ -85,16 +85,16 @@ def placement_sketch(input: InputView) -> dict[str, Any]:  # noqa: A002 - the wo
 @register.inclusion_tag("rigs/drawing/_kit.html")
 def kit_plan(view: RigView) -> dict[str, Any]:
     """{% kit_plan view %}: a drum kit from above, to scale, and what was not measured."""
-    found = kit_of(view)
-    return {"kit": found, "drawing": _safe(drawn_plan(found, name=view.name, decoration=True))}
+    kit = kit_of(view)
+    return {"kit": kit, "drawing": _safe(drawn_plan(kit, name=view.name, decoration=True))}
 
 
 @register.inclusion_tag("rigs/photos/_photos.html", takes_context=True)
-def photos(context: Context, found: list[PhotoView], about: str = "") -> dict[str, Any]:
+def photos(context: Context, photos: list[PhotoView], about: str = "") -> dict[str, Any]:
     """{% photos unit.photos about=unit.id %}: with captions and the way to add more."""
     past = context["revision"].number if context.get("past") else None
     return {
-        "photos": found,
+        "photos": photos,
         "about": about,
         "production": context["production"],
         "rig": context["rig"],

@@ -23,9 +23,9 @@ register = template.Library()
 @register.inclusion_tag("rigs/checks/_findings.html", takes_context=True)
 def findings(context: Context, rig: Rig, about: Part | None = None) -> dict[str, Any]:
     """The findings of a rig, or only those about one of its parts."""
-    found = those_about(_told(context, rig), str(about.pk) if about else None)
+    shown_here = those_about(_told(context, rig), str(about.pk) if about else None)
     kept = {name: context.get(name) for name in ("production", "may", "csrf_token", "request")}
-    return {**kept, "rig": rig, "about": about, "shown": shown(found)}
+    return {**kept, "rig": rig, "about": about, "shown": shown(shown_here)}
 
 
 def _told(context: Context, rig: Rig) -> list[FindingWithWords]:

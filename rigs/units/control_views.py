@@ -24,7 +24,7 @@ def new(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse
         ControlForm,
         heading="Add a control to “{}”",
         named="name",
-        said="“{}” is added.",
+        success="“{}” is added.",
     )
 
 
@@ -37,6 +37,6 @@ def edit(request: ProductionRequest, rig_id: UUID, control_id: UUID) -> HttpResp
         control,
         ControlForm,
         heading=f"“{control}” of “{control.unit}”",
-        said=f"“{control}” is saved.",
+        success=f"“{control}” is saved.",
         back=address(control.rig, "unit", control.unit_id),
     )

@@ -29,6 +29,6 @@ def edit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
         heading=f"Figures of “{unit}”",
         done_url=own,
         unit=unit,
-        said=f"The figures of “{unit}” are saved.",
+        success=f"The figures of “{unit}” are saved.",
         template="rigs/units/figures.html",
     )

@@ -29,7 +29,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         form,
         heading="Add a cable",
         done_url=path,
-        said="The cable is in the path.",
+        success="The cable is in the path.",
         next_url=address(rig, "link_new") if "another" in request.POST else path,
         offer_another=True,
     )
@@ -44,6 +44,6 @@ def edit(request: ProductionRequest, rig_id: UUID, link_id: UUID) -> HttpRespons
         link,
         LinkForm,
         heading=f"Cable {link}",
-        said="The cable is saved.",
+        success="The cable is saved.",
         back=f"{link.rig.get_absolute_url()}#path",
     )

@@ -157,11 +157,11 @@ def kind_of(said: str, name: str = "") -> Gear:
     ]
     # “cab” is a cabinet before it is a rotary-speaker cabinet.
     begun = [g for g in GEAR.values() if g.key.replace("_", " ").startswith(whole)]
-    found = exact or begun or [gear for gear in GEAR.values() if _fits(wanted, gear)]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        raise ValueError(f"“{said}” can be {' or '.join(gear.label for gear in found)}.")
+    fitting = exact or begun or [gear for gear in GEAR.values() if _fits(wanted, gear)]
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        raise ValueError(f"“{said}” can be {' or '.join(gear.label for gear in fitting)}.")
     raise ValueError(f"“{said}” is no kind of gear known here.")
 
 

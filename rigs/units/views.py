@@ -47,7 +47,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         done_url=f"{rig.get_absolute_url()}#units",
         template="rigs/units/new.html",
         next_url=address(rig, "unit_new") if another else address(rig, "unit", unit.pk),
-        said=f"“{request.POST.get('name', '').strip()}” is in the rig.",
+        success=f"“{request.POST.get('name', '').strip()}” is in the rig.",
     )
 
 
@@ -104,7 +104,7 @@ def page(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
         walking=walking,
         upkeep=unit_items(unit),
         retired_controls=Control.objects.filter(unit=unit, retired=True),
-        said=f"The settings of “{unit}” are saved.",
+        success=f"The settings of “{unit}” are saved.",
     )
 
 
@@ -135,7 +135,7 @@ def edit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
         unit,
         UnitForm,
         heading=f"About “{unit}”",
-        said=f"“{unit}” is saved.",
+        success=f"“{unit}” is saved.",
         back=address(unit.rig, "unit", unit.pk),
     )
 

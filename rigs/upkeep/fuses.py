@@ -35,12 +35,12 @@ def read_fuse(words: str) -> str:
 
     The letters are those of the standard and stand in front of the rating in capitals.
     """
-    found = _MARK.search(words)
-    if found is None:
+    match = _MARK.search(words)
+    if match is None:
         return ""
-    told = [SPEEDS[found["speed"]], f"{found['amount'].replace(',', '.')} {found['unit']}"]
-    if found["capacity"]:
-        told.append(CAPACITIES[found["capacity"]])
-    if found["volts"]:
-        told.append(f"{found['volts']} V")
+    told = [SPEEDS[match["speed"]], f"{match['amount'].replace(',', '.')} {match['unit']}"]
+    if match["capacity"]:
+        told.append(CAPACITIES[match["capacity"]])
+    if match["volts"]:
+        told.append(f"{match['volts']} V")
     return ", ".join(told)

@@ -85,11 +85,11 @@ class Item:
 
 def shows_of(productions: Iterable[UUID]) -> dict[UUID, list[Show]]:
     """The shows of each production in the order they are played. One query."""
-    found: dict[UUID, list[Show]] = defaultdict(list)
+    by_production: dict[UUID, list[Show]] = defaultdict(list)
     rows = Show.objects.live().filter(leg__production__in=list(productions), leg__retired_at=None)
     for show in rows.select_related("leg").order_by("held_on", "room", "pk"):
-        found[show.leg.production_id].append(show)
-    return found
+        by_production[show.leg.production_id].append(show)
+    return by_production
 
 
 def next_show(shows: Iterable[Show]) -> Show | None:
@@ -98,9 +98,9 @@ def next_show(shows: Iterable[Show]) -> Show | None:
     return next((show for show in shows if show.held_on >= day), None)
 
 
-def items(found: QuerySet[Spare], shows: dict[UUID, list[Show]]) -> list[Item]:
+def items(spares: QuerySet[Spare], shows: dict[UUID, list[Show]]) -> list[Item]:
     """Each of the spares with when it is due, what waits longest first. Two queries."""
-    rows = list(found.select_related("unit", "rig__player"))
+    rows = list(spares.select_related("unit", "rig__player"))
     last = _last([row.pk for row in rows])
     made = [_item(row, last.get(row.pk), shows.get(row.rig.production_id, [])) for row in rows]
     return sorted(made, key=lambda item: (_ORDER.index(item.due.state), -item.due.over))
@@ -108,10 +108,10 @@ def items(found: QuerySet[Spare], shows: dict[UUID, list[Show]]) -> list[Item]:
 
 def live_spares(productions: Iterable[UUID]) -> QuerySet[Spare]:
     """Those of the rigs in use, in the order of players, rigs and units."""
-    found: QuerySet[Spare] = Spare.objects.live().filter(
+    spares: QuerySet[Spare] = Spare.objects.live().filter(
         rig__production__in=list(productions), rig__retired=False
     )
-    return found.order_by(
+    return spares.order_by(
         "rig__player__position", "rig__name", "rig", "unit__position", "unit", "position", "pk"
     )
 

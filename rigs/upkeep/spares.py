@@ -29,11 +29,11 @@ class Carry:
         return ", ".join(dict.fromkeys(self.where))
 
 
-def spares_to_carry(found: Iterable[Spare]) -> list[Carry]:
+def spares_to_carry(spares: Iterable[Spare]) -> list[Carry]:
     """Spares of one kind, type and maker are counted together. Those of which none is carried are
     left out. Needs `unit` fetched along."""
     counted: dict[tuple[int, str], Carry] = {}
-    for spare in found:
+    for spare in spares:
         if not spare.carried:
             continue
         what = type_of(spare)

@@ -21,8 +21,8 @@ def upkeep(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
     if not places:
         return {}
     shows = shows_of(places)
-    found = items(live_spares(places), shows)
-    waiting = Counter(item.spare.rig.production_id for item in found if item.due.waits)
+    due = items(live_spares(places), shows)
+    waiting = Counter(item.spare.rig.production_id for item in due if item.due.waits)
     to_dos: dict[UUID, list[ToDo]] = {}
     for place, count in waiting.items():
         show = next_show(shows[place])

@@ -44,15 +44,15 @@ def due(request: ProductionRequest) -> HttpResponse:
     """What must be done before the next show, and what to carry."""
     place = request.production.pk
     shows = shows_of([place])
-    found = items(live_spares([place]), shows)
-    waiting = [item for item in found if item.due.waits]
-    never = [item for item in found if item.due.state is DueState.NEVER]
+    due_items = items(live_spares([place]), shows)
+    waiting = [item for item in due_items if item.due.waits]
+    never = [item for item in due_items if item.due.state is DueState.NEVER]
     context = {
         "next_show": next_show(shows.get(place, [])),
         "waiting": waiting,
         "never": never,
-        "later": [item for item in found if item not in waiting and item not in never],
-        "carry": spares_to_carry(item.spare for item in found),
+        "later": [item for item in due_items if item not in waiting and item not in never],
+        "carry": spares_to_carry(item.spare for item in due_items),
         "cautions": cautions_for((item.spare.sort, item.spare.what) for item in (*waiting, *never)),
         "active_nav": "upkeep",
     }
@@ -62,8 +62,8 @@ def due(request: ProductionRequest) -> HttpResponse:
 def unit_items(unit: Unit) -> list[Item]:
     """For the page of a unit. Three queries."""
     place = unit.rig.production_id
-    found: list[Item] = items(Spare.objects.live().filter(unit=unit), shows_of([place]))
-    return sorted(found, key=lambda item: (item.spare.position, str(item.spare.pk)))
+    of_unit: list[Item] = items(Spare.objects.live().filter(unit=unit), shows_of([place]))
+    return sorted(of_unit, key=lambda item: (item.spare.position, str(item.spare.pk)))
 
 
 @require_http_methods(["GET", "POST"])
@@ -143,7 +143,7 @@ def new(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse
         SpareForm,
         heading="What wears on “{}”",
         named="what",
-        said="“{}” is on the list.",
+        success="“{}” is on the list.",
         section="#upkeep",
     )
 
@@ -157,7 +157,7 @@ def edit(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpRespon
         spare,
         SpareForm,
         heading=f"“{spare}” of “{spare.unit}”",
-        said=f"“{spare}” is saved.",
+        success=f"“{spare}” is saved.",
         back=address(spare.rig, "spare", spare.pk),
     )
 
@@ -176,13 +176,13 @@ def retire(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpResp
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: what must be done before which of its shows. Three queries."""
     shows = shows_of([leg.production_id])
-    found = items(live_spares([leg.production_id]), shows)
-    if not found:
+    of_leg = items(live_spares([leg.production_id]), shows)
+    if not of_leg:
         return {}
     own = [show for show in shows.get(leg.production_id, []) if show.leg_id == leg.pk]
     coming = next_show(shows.get(leg.production_id, []))
     rows: dict[UUID, list[Item]] = defaultdict(list)
-    for item in found:
+    for item in of_leg:
         show = coming if item.due.waits else item.show
         if show is not None:
             rows[show.pk].append(item)

@@ -204,8 +204,8 @@ def _problems(room: Room, name: str) -> list[str]:
 
 def rehearsal_room(production: Production) -> Room | None:
     """The reference of a production; None where nobody has entered one. One query."""
-    found = RehearsalRoom.objects.filter(production=production).first()
-    return _room(found, found.name, found.listening_distance_m) if found else None
+    room = RehearsalRoom.objects.filter(production=production).first()
+    return _room(room, room.name, room.listening_distance_m) if room else None
 
 
 def room_of(show: Show, *, dated: bool = False) -> Room:

@@ -120,10 +120,10 @@ def pickup_plot(
 ) -> str:
     """Level at the input against the coil's own voltage, from 50 Hz to 20 kHz."""
     grid = _grid(50, 20e3, _POINTS)
-    found = [_floats(pickups.response_db(np.asarray(grid), circuit)) for circuit in (then, now)]
-    top = 6 * math.ceil(max(max(found[0]), max(found[1]), 1) / 6)
+    responses = [_floats(pickups.response_db(np.asarray(grid), circuit)) for circuit in (then, now)]
+    top = 6 * math.ceil(max(max(responses[0]), max(responses[1]), 1) / 6)
     axes = Axes(50, 20e3, -24, top, 6, curves=2)
-    curves = [Curve("then", grid, found[0]), Curve("now", grid, found[1])]
+    curves = [Curve("then", grid, responses[0]), Curve("now", grid, responses[1])]
     return plot(axes, curves, title=title, desc=desc, level_words="dB against the coil")
 
 

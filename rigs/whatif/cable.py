@@ -72,11 +72,11 @@ def answer(
             problems=(f"Not stated: {', '.join(absent)}. Enter it as a figure first.",)
         )
     before, after = circuit(facts, now), circuit(facts, then)
-    found = resonance(before), resonance(after)
+    resonances = resonance(before), resonance(after)
     told = "; ".join(_told(hz, before, after) for hz in TOLD_HZ)
     return WhatIfAnswer(
-        words=_words(before, after, *found),
-        tables=(Table("Pickup, cable and input", NOW_THEN, _rows(before, after, *found)),),
+        words=_words(before, after, *resonances),
+        tables=(Table("Pickup, cable and input", NOW_THEN, _rows(before, after, *resonances)),),
         assumes=(ASSUMES, *_no_volume(facts)),
         drawing=pickup_plot(
             before,

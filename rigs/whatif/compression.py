@@ -70,10 +70,10 @@ def answer(
     rows = tuple(
         (
             number(level, ""),
-            *(number(out, "") for out in found),
-            number(found.blend - level, "", sign=True),
+            *(number(out, "") for out in at_level),
+            number(at_level.blend - level, "", sign=True),
         )
-        for level, found in told.items()
+        for level, at_level in told.items()
     )
     return WhatIfAnswer(
         _words(compressor, blend, top),
@@ -109,7 +109,7 @@ def _words(compressor: Compressor, blend: Blend, top: int) -> str:
 
 def _plot(compressor: Compressor, blend: Blend, top: int, told: dict[float, Levels]) -> str:
     grid = sorted({*map(float, range(top - SPAN, top + 1)), *told})
-    found = [levels(level, compressor, blend) for level in grid]
+    curve = [levels(level, compressor, blend) for level in grid]
     desc = "; ".join(
         f"{number(level, 'dB')} in: compressed {number(out.compressed, 'dB')}, "
         f"dry {number(out.dry, 'dB')}, blend {number(out.blend, 'dB')}"
@@ -117,9 +117,9 @@ def _plot(compressor: Compressor, blend: Blend, top: int, told: dict[float, Leve
     )
     return compression_plot(
         {
-            "blend": (grid, [out.blend for out in found]),
-            "compressed path": (grid, [out.compressed for out in found]),
-            "dry path": (grid, [out.dry for out in found]),
+            "blend": (grid, [out.blend for out in curve]),
+            "compressed path": (grid, [out.compressed for out in curve]),
+            "dry path": (grid, [out.dry for out in curve]),
         },
         title="Compressed path, dry path and their blend",
         desc=f"{desc}.",

@@ -65,7 +65,7 @@ class Stretch(NamedTuple):
 def answer(day: Sequence[Stretch]) -> WhatIfAnswer:
     """Raises ValueError for a day without any time, or a level outside 0 to 200 dBA."""
     doses = [(name, dose(day, rule)) for name, _, rule in RULES]
-    told = {name: number_beside(found.percent, 100, "%", 0) for name, found in doses}
+    told = {name: number_beside(result.percent, 100, "%", 0) for name, result in doses}
     return WhatIfAnswer(
         f"Of the day’s allowance: {told['NIOSH']} by NIOSH, {told['OSHA, limit']} by OSHA.",
         (_allowed(day), _doses(told), _levels(day)),
@@ -133,8 +133,8 @@ def _used_up(doses: Sequence[tuple[str, Dose]], told: dict[str, str]) -> list[st
     """The rules by which the day has more than its allowance."""
     return [
         f"{name}: {told[name]} of the day’s allowance is more than there is."
-        for name, found in doses
-        if not at_most(found.percent, 100)
+        for name, dose in doses
+        if not at_most(dose.percent, 100)
     ]
 
 
@@ -237,8 +237,8 @@ class DayForm(forms.Form):
                 self.add_error(one, "The level and the time go together.")
 
     def stretches(self) -> list[Stretch]:
-        found = (
+        pairs = (
             (self.cleaned_data.get(f"level_{n}"), self.cleaned_data.get(f"hours_{n}"))
             for n in range(1, STRETCHES + 1)
         )
-        return [Stretch(lv, t) for lv, t in found if lv is not None and t is not None]
+        return [Stretch(lv, t) for lv, t in pairs if lv is not None and t is not None]

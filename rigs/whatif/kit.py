@@ -57,8 +57,8 @@ class TunedDrum(NamedTuple):
 def read(pitch: str) -> float | None:
     """Hz of the note or frequency that a pitch begins with; None where it begins with neither."""
     try:
-        if found := _HERTZ.match(pitch.strip()):
-            hz = float(found[1].replace(",", "."))
+        if match := _HERTZ.match(pitch.strip()):
+            hz = float(match[1].replace(",", "."))
             nearest_note(hz)
             return hz
         return float(frequency(float(parse_note(re.split(r"[\s,;/]", pitch.strip())[0]))))
@@ -109,15 +109,15 @@ def interval_words(steps: float) -> str:
 
 
 def _tables(drums: Sequence[TunedDrum], caption: str) -> tuple[Table, ...]:
-    found = [(hz, drum) for drum in drums if (hz := read(drum.pitch or "")) is not None]
-    found.sort(key=lambda pair: pair[0])
-    if not found:
+    pitched = [(hz, drum) for drum in drums if (hz := read(drum.pitch or "")) is not None]
+    pitched.sort(key=lambda pair: pair[0])
+    if not pitched:
         return ()
-    heights = kit_intervals([hz for hz, _ in found]) if len(found) > 1 else []
+    heights = kit_intervals([hz for hz, _ in pitched]) if len(pitched) > 1 else []
     above = ["the lowest", *(interval_words(steps) for steps in heights)]
     rows = [
         (drum.name, _note(hz), hertz(hz, ""), words)
-        for (hz, drum), words in zip(found, above, strict=True)
+        for (hz, drum), words in zip(pitched, above, strict=True)
     ]
     return (Table(caption, COLUMNS, tuple(rows)),)
 

@@ -134,12 +134,12 @@ class AirTopic(Topic):
 def rooms(production: Production, asked: str) -> dict[str, Room]:
     """The rehearsal room, the shows to come, and the one asked about. Two queries."""
     reference = rehearsal_room(production)
-    found = {REHEARSAL: reference} if reference else {}
+    rooms = {REHEARSAL: reference} if reference else {}
     wanted = Q(held_on__gte=clock.now().date(), retired_at=None, leg__retired_at=None)
     shows = Show.objects.filter(wanted | Q(pk=_uuid(asked)), leg__production=production)
     for show in shows.order_by("held_on", "room")[:MOST_SHOWS]:
-        found[str(show.pk)] = room_of(show, dated=True)
-    return found
+        rooms[str(show.pk)] = room_of(show, dated=True)
+    return rooms
 
 
 def _uuid(text: str) -> UUID | None:

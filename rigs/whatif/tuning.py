@@ -146,8 +146,8 @@ def _high_passes(
 
 def _losses(note: int, corner: float) -> str:
     hz = frequency(float(note))
-    found = (butterworth_db(hz, corner, order_from_slope(slope)) for slope in SLOPES)
-    return " to ".join(number(level, "dB") for level in found)
+    losses = (butterworth_db(hz, corner, order_from_slope(slope)) for slope in SLOPES)
+    return " to ".join(number(level, "dB") for level in losses)
 
 
 def _words(before: Sequence[int], then: Sequence[int], pulls: list[float] | None) -> str:

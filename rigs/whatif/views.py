@@ -40,12 +40,12 @@ def leg_air(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: what each room does to the top end."""
-    found = _compared(leg)
+    compared = _compared(leg)
     return {
         show.pk: Panel(
-            "rigs/whatif/_air_in_card.html", {"air": air, "reference": found["reference"]}
+            "rigs/whatif/_air_in_card.html", {"air": air, "reference": compared["reference"]}
         )
-        for show, air in found["compared"]
+        for show, air in compared["compared"]
     }
 
 
@@ -135,7 +135,7 @@ def change(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         form,
         heading=f"Change {rig}",
         done_url=rig.rig.get_absolute_url(),
-        said=f"“{rig}” is changed, as asked.",
+        success=f"“{rig}” is changed, as asked.",
     )
 
 

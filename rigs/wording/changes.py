@@ -85,18 +85,18 @@ def describe_many(revisions: Iterable[Revision]) -> dict[int, list[ChangeLine]]:
     made = list(revisions)
     prefetch_related_objects(made, "rig", "changes")
     rigs = {revision.rig_id: revision.rig for revision in made}
-    found: dict[int, list[ChangeLine]] = {revision.pk: [] for revision in made}
+    lines: dict[int, list[ChangeLine]] = {revision.pk: [] for revision in made}
     for line in describe(rigs.values(), (r for made_one in made for r in made_one.changes.all())):
         assert line.revision is not None  # noqa: S101 - rows of the history have one
-        found[line.revision].append(line)
-    return found
+        lines[line.revision].append(line)
+    return lines
 
 
 def describe_between(rig: Rig, before: Snapshot, after: Snapshot) -> list[ChangeLine]:
     """What would have to change to make `before` into `after`, in the order of the rig. 1 query."""
     names = names_in(rig, before, after)
-    found = sorted(diff(before, after), key=lambda change: _place(names, change))
-    return _lines(names, [(change, None) for change in found], before, after)
+    changes = sorted(diff(before, after), key=lambda change: _place(names, change))
+    return _lines(names, [(change, None) for change in changes], before, after)
 
 
 def _place(names: Names, change: Change) -> tuple[object, ...]:
@@ -128,7 +128,7 @@ def grouped(lines: Iterable[ChangeLine]) -> list[ChangeGroup]:
     by_owner: dict[str, list[ChangeLine]] = defaultdict(list)
     for line in lines:
         by_owner[line.owner].append(line)
-    return [ChangeGroup(found[0].part_name, found[0].kind, found) for found in by_owner.values()]
+    return [ChangeGroup(group[0].part_name, group[0].kind, group) for group in by_owner.values()]
 
 
 def _lines(

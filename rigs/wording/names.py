@@ -158,10 +158,12 @@ def numbered(pins: Iterable[tuple[str, Mapping[str, Value]]]) -> dict[str, int]:
     return numbers
 
 
-def _of_set(rigs: list[Rig], found: Iterable[Mapping[str, Value]]) -> dict[str, dict[str, Value]]:
+def _of_set(
+    rigs: list[Rig], settings: Iterable[Mapping[str, Value]]
+) -> dict[str, dict[str, Value]]:
     """The songs and sections that parts point at: one query each, none where there are none."""
     wanted: dict[str, set[str]] = defaultdict(set)
-    for fields in found:
+    for fields in settings:
         if fields.get("kind") == SongSetting.KIND:
             for pointer in (SONG, SECTION):
                 if fields.get(pointer):
@@ -236,12 +238,12 @@ def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Val
     rows = model.objects.filter(rig__in=rigs)
     if len(ids) <= MANY:
         rows = rows.filter(pk__in=ids)
-    found: dict[str, dict[str, Value]] = {}
+    fetched: dict[str, dict[str, Value]] = {}
     for row in rows.values("pk", *_named_by(kind)):
         part = str(row.pop("pk"))
         known = {name.removesuffix("_id"): plain_value(value) for name, value in row.items()}
-        found[part] = {"kind": kind, **known}
-    return found
+        fetched[part] = {"kind": kind, **known}
+    return fetched
 
 
 @cache
@@ -257,8 +259,8 @@ def _pin_numbers(wanted: set[str], names: Names) -> dict[str, int]:
     if not wanted:
         return {}
     photos = {str(names.parts[pin].get("photo")) for pin in wanted if pin in names.parts}
-    found = Pin.objects.live().filter(photo__in=photos).values_list("pk", "photo", "position")
-    return numbered((str(pk), {"photo": str(p), "position": at}) for pk, p, at in found)
+    pins = Pin.objects.live().filter(photo__in=photos).values_list("pk", "photo", "position")
+    return numbered((str(pk), {"photo": str(p), "position": at}) for pk, p, at in pins)
 
 
 def _devices(rigs: list[Rig], ids: set[str]) -> dict[str, str]:
@@ -274,8 +276,8 @@ def _steps(parts: Mapping[str, set[str]]) -> dict[tuple[str, str], list[UnitStep
     if not ids:
         return {}
     units = {length.unit_field for kind in parts for length in lengths_of(kind)}
-    found: dict[tuple[str, str], list[UnitStep]] = defaultdict(list)
+    steps: dict[tuple[str, str], list[UnitStep]] = defaultdict(list)
     rows = ChangeRow.objects.filter(part__in=ids, field__in=units)
     for row in rows.order_by("revision_id"):
-        found[str(row.part), row.field].append(UnitStep(row.revision_id, row.old, row.new))
-    return dict(found)
+        steps[str(row.part), row.field].append(UnitStep(row.revision_id, row.old, row.new))
+    return dict(steps)

@@ -46,10 +46,10 @@ class Source:
 
 
 def by_subject(photos: Iterable[PhotoView]) -> dict[str, list[PhotoView]]:
-    found: dict[str, list[PhotoView]] = defaultdict(list)
+    by_part: dict[str, list[PhotoView]] = defaultdict(list)
     for photo in photos:
-        found[photo.about].append(photo)
-    return found
+        by_part[photo.about].append(photo)
+    return by_part
 
 
 def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[UnitView]:
@@ -113,8 +113,8 @@ def _angle(known: Fields) -> float | None:
 
 
 def _choices(known: Fields) -> tuple[str, ...]:
-    found = (choice.strip() for choice in str(known.get("choices", "")).split(","))
-    return tuple(choice for choice in found if choice)
+    choices = (choice.strip() for choice in str(known.get("choices", "")).split(","))
+    return tuple(choice for choice in choices if choice)
 
 
 def _moved(was: Fields, known: Fields) -> bool:

@@ -46,11 +46,11 @@ _Known = dict[str, "tuple[str, str, UnitView | ControlView | InputView]"]
 
 def _known(view: RigView) -> _Known:
     """Everything a pin may point at, by id: its kind, the unit it belongs to, itself."""
-    found: _Known = {}
+    known: _Known = {}
     for unit in view.units:
-        found[unit.id] = ("unit", unit.id, unit)
-        found |= {control.id: ("control", unit.id, control) for control in unit.controls}
-    return found | {entry.id: ("input", entry.unit, entry) for entry in view.inputs}
+        known[unit.id] = ("unit", unit.id, unit)
+        known |= {control.id: ("control", unit.id, control) for control in unit.controls}
+    return known | {entry.id: ("input", entry.unit, entry) for entry in view.inputs}
 
 
 def _pin(
@@ -96,11 +96,11 @@ def _photos(
 def _seen(
     view: RigView, pinned: Mapping[str, tuple[PinView, ...]]
 ) -> defaultdict[str, tuple[PinPlace, ...]]:
-    found: defaultdict[str, tuple[PinPlace, ...]] = defaultdict(tuple)
+    places: defaultdict[str, tuple[PinPlace, ...]] = defaultdict(tuple)
     for photo in view.all_photos():
         for pin in pinned[photo.id]:
-            found[pin.about] += (PinPlace(photo.id, photo.alternative, pin.number),)
-    return found
+            places[pin.about] += (PinPlace(photo.id, photo.alternative, pin.number),)
+    return places
 
 
 def _unit(

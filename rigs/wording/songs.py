@@ -21,15 +21,15 @@ _ORDER = [What.INSTRUMENT, What.TUNING, What.CONTROL, What.INPUT, What.CUE]
 
 
 def songs_of(
-    found: Sequence[tuple[str, Fields]],
+    settings: Sequence[tuple[str, Fields]],
     snapshot: Snapshot,
     names: Names,
     units: Iterable[UnitView],
 ) -> tuple[SongView, ...]:
-    """The songs that `found` speaks of, by their place in the set; `units` in the rig's order."""
+    """The songs that `settings` speak of, in the order of the set; `units` in the rig's order."""
     shown = {unit.id: unit for unit in units}
     by_song: dict[str, list[DifferenceView]] = defaultdict(list)
-    for part, known in found:
+    for part, known in settings:
         by_song[str(known.get(SONG))].append(_difference(part, known, snapshot, names, shown))
     rank = {part: place for place, part in enumerate(_in_order(shown.values()))}
     songs = [

@@ -233,12 +233,12 @@ class RigView:
         return any(unit.traits.drum_heads for unit in self.units)
 
     def unit(self, pk: object) -> UnitView | None:
-        found = self.by_id.get(str(pk))
-        return found if isinstance(found, UnitView) else None
+        unit = self.by_id.get(str(pk))
+        return unit if isinstance(unit, UnitView) else None
 
     def input(self, pk: object) -> InputView | None:
-        found = self.by_id.get(str(pk))
-        return found if isinstance(found, InputView) else None
+        entry = self.by_id.get(str(pk))
+        return entry if isinstance(entry, InputView) else None
 
     def photo(self, pk: object) -> PhotoView | None:
         return next((photo for photo in self.all_photos() if photo.id == str(pk)), None)

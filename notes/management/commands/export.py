@@ -48,10 +48,10 @@ class Command(BaseCommand):
 
     def _production(self, wanted: str) -> Production:
         try:
-            found = list(Production.objects.filter(pk=UUID(wanted)))
+            productions = list(Production.objects.filter(pk=UUID(wanted)))
         except ValueError:
-            found = list(Production.objects.filter(name=wanted))
-        if len(found) != 1:
-            many = "More than one production is called" if found else "There is no production"
+            productions = list(Production.objects.filter(name=wanted))
+        if len(productions) != 1:
+            many = "More than one production is called" if productions else "There is no production"
             raise CommandError(f"{many} {wanted}.")
-        return found[0]
+        return productions[0]

@@ -26,8 +26,8 @@ def check(bench: Bench) -> Iterator[Finding]:
             missing.append(f"maximum SPL of {device.name}")
         if missing:
             yield not_measured(KEY, (entry.id, entry.unit.id), entry.name, missing, WHY)
-        elif found := _held_against(entry, device, spl or 0.0):
-            yield found
+        elif finding := _held_against(entry, device, spl or 0.0):
+            yield finding
 
 
 def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding | None:

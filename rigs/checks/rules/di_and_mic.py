@@ -17,31 +17,33 @@ KEY = "di_and_mic"
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    found = times(bench)
+    arrivals = times(bench)
     for di, mic in di_and_mic_pairs(bench):
-        yield from _pair(bench, found, di, mic)
+        yield from _pair(bench, arrivals, di, mic)
 
 
-def _pair(bench: Bench, found: ArrivalTimes, di: BenchInput, mic: BenchInput) -> Iterator[Finding]:
+def _pair(
+    bench: Bench, arrivals: ArrivalTimes, di: BenchInput, mic: BenchInput
+) -> Iterator[Finding]:
     if doubt := unclear(KEY, di, mic):
         yield doubt
         return
-    later = found.later_by(di, mic)
+    later = arrivals.later_by(di, mic)
     if later is None:
         from_where = " from its own source" if mic.distance is not None else ""
         missing = [f"distance of {mic.name}{from_where}"]
         yield not_measured(KEY, (di.id, mic.id), f"{di.name} and {mic.name}", missing, WHY)
     elif at_least(abs(later), LEAST_SECONDS):
-        yield _apart(bench, found, di, mic, later)
+        yield _apart(bench, arrivals, di, mic, later)
 
 
 def _apart(
-    bench: Bench, found: ArrivalTimes, di: BenchInput, mic: BenchInput, later: float
+    bench: Bench, arrivals: ArrivalTimes, di: BenchInput, mic: BenchInput, later: float
 ) -> Finding:
     left = min(abs(later), 1.0)
     inverted = is_opposed(bench, di, mic)
     heard = measurement(bench, di, mic)
-    edits = found.edits(di, mic)
+    edits = arrivals.edits(di, mic)
     set_now = [Figure(f"delay of {e.name}", e.delay * 1000, "ms") for e in (di, mic) if e.delay]
     return Finding(
         KEY,

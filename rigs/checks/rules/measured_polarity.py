@@ -21,13 +21,13 @@ WHY_AGAIN = "Three measurements of three inputs cannot all hold: one of them was
 
 def check(bench: Bench) -> Iterator[Finding]:
     inputs = {entry.id: entry for entry in bench.inputs}
-    found = polarities(bench)
-    wrong = found.wrong(bench.inputs)
+    measured = polarities(bench)
+    wrong = measured.wrong(bench.inputs)
     for each in bench.measured:
         first, second = inputs.get(each.first), inputs.get(each.second)
         if not (first and second) or first is second or each.moved_in is not None:
             continue
-        if is_related(found, first, second) != (0 if each.polarity > 0 else 1):
+        if is_related(measured, first, second) != (0 if each.polarity > 0 else 1):
             yield _contradicted(first, second)
         elif _opposed(each, first, second):
             yield _found(each, first, second, first if wrong[first.id] else second)

@@ -49,9 +49,9 @@ def split_lines(bench: Bench) -> set[str]:
 def _said(entry: BenchInput) -> str:
     """The word that tells of a split or a patch; empty where there is none."""
     for words in (entry.line, entry.notes):
-        found = _SPLIT.search(words)
-        if found and not _ACTIVE.search(words):
-            return found[0]
+        match = _SPLIT.search(words)
+        if match and not _ACTIVE.search(words):
+            return match[0]
     return ""
 
 

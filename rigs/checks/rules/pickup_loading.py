@@ -48,8 +48,8 @@ def check(bench: Bench) -> Iterator[Finding]:
             missing += load.missing
             if missing or not load.ohms:
                 yield not_measured(KEY, (unit.id,), unit.name, missing, WHY)
-            elif found := _compare(unit, load):
-                yield found
+            elif finding := _compare(unit, load):
+                yield finding
 
 
 def _load(bench: Bench, unit: BenchUnit) -> PickupLoad | None:
@@ -131,14 +131,14 @@ def _semitones(there: float | None, here: float | None) -> float:
     return semitones(there or 100e3, here)
 
 
-def _shown(when: str, found: Resonance) -> list[Figure]:
-    peak = "none" if found.peak_hz is None else hertz("", found.peak_hz).shown
+def _shown(when: str, resonance: Resonance) -> list[Figure]:
+    peak = "none" if resonance.peak_hz is None else hertz("", resonance.peak_hz).shown
     shown = [
         Figure(f"peak, {when}", peak),
-        decibels(f"peak over the low end, {when}", found.peak_db - found.low_db),
+        decibels(f"peak over the low end, {when}", resonance.peak_db - resonance.low_db),
     ]
-    if found.minus3_hz is not None:
-        shown.append(hertz(f"3 dB down at, {when}", found.minus3_hz))
+    if resonance.minus3_hz is not None:
+        shown.append(hertz(f"3 dB down at, {when}", resonance.minus3_hz))
     return shown
 
 

@@ -25,17 +25,17 @@ WHY_NEITHER = (
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    found = polarities(bench)
-    wrong = found.wrong(bench.inputs)
+    known = polarities(bench)
+    wrong = known.wrong(bench.inputs)
     for one, other in face_pairs(bench):
         # What was measured on clips knows better, and has a rule of its own.
-        if measurement(bench, one, other) or is_related(found, one, other) != 1:
+        if measurement(bench, one, other) or is_related(known, one, other) != 1:
             continue
         if one.reversed_polarity == other.reversed_polarity:
             yield _faces(one, other, one if wrong[one.id] else other)
     for di, mic in di_and_mic_pairs(bench):
-        if di.reversed_polarity and mic.reversed_polarity and is_related(found, di, mic) is None:
-            free = [e for e in (di, mic) if len(found.groups.values(e.id)) == 1]
+        if di.reversed_polarity and mic.reversed_polarity and is_related(known, di, mic) is None:
+            free = [e for e in (di, mic) if len(known.groups.values(e.id)) == 1]
             if free:
                 yield _both(di, mic, free[0])
 

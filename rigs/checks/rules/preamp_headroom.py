@@ -34,8 +34,8 @@ def check(bench: Bench) -> Iterator[Finding]:
         missing = _missing(entry, device, spl)
         if missing:
             yield not_measured(KEY, (entry.id, entry.unit.id), entry.name, missing, WHY)
-        elif found := _held_against(entry, device, spl or 0.0):
-            yield found
+        elif finding := _held_against(entry, device, spl or 0.0):
+            yield finding
 
 
 def _missing(entry: BenchInput, device: BenchDevice, spl: float | None) -> list[str]:

@@ -52,8 +52,8 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def _tunings(bench: Bench, unit: BenchUnit) -> list[tuple[AskedTuning, tuple[int, ...]]]:
     """The tunings that read as notes: the usual one, and what songs ask for."""
-    found = ((asked, strings_in(asked.tuning)) for asked in bench.tunings_of(unit))
-    return [(asked, strings) for asked, strings in found if strings is not None]
+    tunings = ((asked, strings_in(asked.tuning)) for asked in bench.tunings_of(unit))
+    return [(asked, strings) for asked, strings in tunings if strings is not None]
 
 
 def _in_every_tuning(
@@ -74,13 +74,13 @@ def _gauges(unit: BenchUnit) -> list[StringGauge]:
     written = [s for name, s in unit.settings.items() if name.casefold() in ("strings", "gauges")]
     if not written:
         return [StringGauge(metres, wound) for metres, wound in unit.gauges]
-    found = []
+    gauges = []
     for amount, kind in _GAUGE.findall(" ".join(written)):
         size = float(amount.replace(",", "."))
         inches = size / 1000 if size >= 1 else size  # 46 is short for .046
         if inches > 0:
-            found.append(StringGauge(inches * METRES_PER_INCH, kind.casefold() == "w"))
-    return found
+            gauges.append(StringGauge(inches * METRES_PER_INCH, kind.casefold() == "w"))
+    return gauges
 
 
 def _slack(

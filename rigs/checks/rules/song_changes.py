@@ -17,12 +17,12 @@ MEND = "A longer gap, another order of the set, or a second instrument that is t
 
 def check(bench: Bench) -> Iterator[Finding]:
     held = [PlayedInstrument(u.id, u.name, u.gear, u.tuning) for u in bench.units.values()]
-    found = moves(bench.songs, held, bench.times)
-    for move in found:
+    all_moves = moves(bench.songs, held, bench.times)
+    for move in all_moves:
         for need in move.needs:
             if need.verdict == Verdict.SHORT:
                 yield _short(bench, move, need)
-    yield from _not_known([need for move in found for need in move.needs])
+    yield from _not_known([need for move in all_moves for need in move.needs])
 
 
 def _short(bench: Bench, move: Move, need: Need) -> Finding:

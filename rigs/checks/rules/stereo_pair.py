@@ -49,8 +49,8 @@ def check(bench: Bench) -> Iterator[Finding]:
             yield not_measured(KEY, ids, both, [NO_COMMON_POINT], WHY, how)
         elif missing:
             yield not_measured(KEY, ids, both, missing, WHY)
-        elif found := _compare(bench, left, right):
-            yield found
+        elif finding := _compare(bench, left, right):
+            yield finding
 
 
 def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | None:
@@ -93,13 +93,13 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
 def tolerance(left: BenchInput, right: BenchInput) -> Tolerance:
     """The tightest that is stated on a unit of the pair; 10 mm where none is."""
     units = [entry.unit for entry in (left, right) if entry.unit is not None]
-    found = [(u.facts["pair_tolerance"], u.name) for u in units if "pair_tolerance" in u.facts]
-    if not found:
+    stated = [(u.facts["pair_tolerance"], u.name) for u in units if "pair_tolerance" in u.facts]
+    if not stated:
         words = "no tolerance is stated on a unit of the pair"
         return Tolerance(
             DEFAULT_M, f"Up to {DEFAULT_M * 1000:g} mm counts as equal: {words}.", False
         )
-    metres, name = min(found)
+    metres, name = min(stated)
     return Tolerance(
         metres, f"Up to {metres * 1000:g} mm counts as equal, as stated on {name}.", True
     )

@@ -17,22 +17,22 @@ KEY = "two_mics"
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    found = times(bench)
+    arrivals = times(bench)
     for one, other in mic_pairs(bench):
-        yield from _pair(bench, found, one, other)
+        yield from _pair(bench, arrivals, one, other)
 
 
 def _pair(
-    bench: Bench, found: ArrivalTimes, one: BenchInput, other: BenchInput
+    bench: Bench, arrivals: ArrivalTimes, one: BenchInput, other: BenchInput
 ) -> Iterator[Finding]:
     if doubt := unclear(KEY, one, other):
         yield doubt
         return
-    later = found.later_by(one, other)
+    later = arrivals.later_by(one, other)
     if later is None:
         yield _lacking(one, other)
     elif at_least(abs(later), LEAST_SECONDS):
-        yield _apart(bench, found, one, other, later)
+        yield _apart(bench, arrivals, one, other, later)
 
 
 def _lacking(one: BenchInput, other: BenchInput) -> Finding:
@@ -44,12 +44,12 @@ def _lacking(one: BenchInput, other: BenchInput) -> Finding:
 
 
 def _apart(
-    bench: Bench, found: ArrivalTimes, one: BenchInput, other: BenchInput, later: float
+    bench: Bench, arrivals: ArrivalTimes, one: BenchInput, other: BenchInput, later: float
 ) -> Finding:
     apart = min(abs(later), 1.0)
     inverted = is_opposed(bench, one, other)
     early, late = (one, other) if later > 0 else (other, one)
-    edits = found.edits(early, late)
+    edits = arrivals.edits(early, late)
     return Finding(
         KEY,
         (one.id, other.id),

@@ -36,11 +36,11 @@ def check(stage: Stage) -> Iterator[Finding]:
 
 def _wanted(stage: Stage) -> dict[str, list[StageInput]]:
     """The inputs that want a device of the production's own, by the device's id."""
-    found: dict[str, list[StageInput]] = defaultdict(list)
+    by_device: dict[str, list[StageInput]] = defaultdict(list)
     for entry in stage.inputs:
         if entry.device in stage.devices and not entry.hired:
-            found[entry.device].append(entry)
-    return found
+            by_device[entry.device].append(entry)
+    return by_device
 
 
 def _count(inputs: list[StageInput]) -> int:

@@ -81,7 +81,7 @@ def test_a_substitute_is_of_that_show_alone_and_departs_from_what_was_signed(
 ) -> None:
     signature, before = signed(world), now(world)
     made = mark(
-        show, world.input, state="deviates", by=world.tech, said=Said(*FELL, world.other_mic)
+        show, world.input, state="deviates", by=world.tech, difference=Said(*FELL, world.other_mic)
     )
     assert (made.device, made.instead_of) == (world.other_mic, world.mic)
     assert (made.why, made.words, made.departs_from) == (*FELL, signature)
@@ -103,7 +103,7 @@ def test_the_check_that_it_suits_is_written_down(world: World, show: Show) -> No
         sensitivity_mv_pa=Decimal(20),
     )
     said = Said(*FELL, other, as_it_is=True)
-    made = mark(show, world.input, state="deviates", by=world.tech, said=said)
+    made = mark(show, world.input, state="deviates", by=world.tech, difference=said)
     level, pattern, phantom = "20.0 dB more sensitive", "omni", "needs phantom power, which is off"
     for told in (level, pattern, phantom):
         assert told in made.to_mind
@@ -116,7 +116,11 @@ def test_the_check_that_it_suits_is_written_down(world: World, show: Show) -> No
 
 def test_a_deviation_without_a_substitute_is_words(world: World, show: Show) -> None:
     made = mark(
-        show, world.input, state="deviates", by=world.tech, said=Said("room", "Stand moved left.")
+        show,
+        world.input,
+        state="deviates",
+        by=world.tech,
+        difference=Said("room", "Stand moved left."),
     )
     assert (made.device, made.is_unsaid) == (None, False)
     assert not ShowInput.objects.exists()
@@ -124,7 +128,11 @@ def test_a_deviation_without_a_substitute_is_words(world: World, show: Show) -> 
 
 def test_absent_is_noted_for_the_show_and_taken_back_by_ok(world: World, show: Show) -> None:
     made = mark(
-        show, world.input, state="absent", by=world.tech, said=Said("room", "No floor for it.")
+        show,
+        world.input,
+        state="absent",
+        by=world.tech,
+        difference=Said("room", "No floor for it."),
     )
     assert ShowInput.objects.get().absent
     again = mark(show, world.input, state="ok", by=world.tech, seen=made.version)
@@ -147,7 +155,7 @@ def test_what_the_list_of_the_show_says_already_needs_no_second_word(
 
 def test_a_substitute_taken_away_again_leaves_the_list(world: World, show: Show) -> None:
     made = mark(
-        show, world.input, state="deviates", by=world.tech, said=Said(*FELL, world.other_mic)
+        show, world.input, state="deviates", by=world.tech, difference=Said(*FELL, world.other_mic)
     )
     mark(
         show,
@@ -155,7 +163,7 @@ def test_a_substitute_taken_away_again_leaves_the_list(world: World, show: Show)
         state="deviates",
         by=world.tech,
         seen=made.version,
-        said=Said("failure", "Its cable, not the microphone."),
+        difference=Said("failure", "Its cable, not the microphone."),
     )
     assert not ShowInput.objects.exists()
     assert LineCheckMark.objects.get().device is None
@@ -173,19 +181,19 @@ def test_what_is_not_said_is_asked_for(
     world: World, show: Show, state: str, said: Said, field: str
 ) -> None:
     with pytest.raises(ValidationError) as refused:
-        mark(show, world.input, state=state, by=world.tech, said=said)
+        mark(show, world.input, state=state, by=world.tech, difference=said)
     assert field in refused.value.message_dict
     assert not LineCheck.objects.exists()
 
 
 def test_ok_has_nothing_to_explain(world: World, show: Show) -> None:
     with pytest.raises(ValidationError, match="nothing to explain"):
-        mark(show, world.input, state="ok", by=world.tech, said=Said(*FELL))
+        mark(show, world.input, state="ok", by=world.tech, difference=Said(*FELL))
 
 
 def test_somebody_else_s_mark_is_not_written_over(world: World, show: Show) -> None:
     said = Said(*FELL, world.other_mic)
-    mark(show, world.input, state="deviates", by=world.engineer, seen=0, said=said)
+    mark(show, world.input, state="deviates", by=world.engineer, seen=0, difference=said)
     with pytest.raises(MarkedMeanwhile, match="as changed .“Ours fell over"):
         mark(show, world.input, state="ok", by=world.tech, seen=0)
     assert LineCheckMark.objects.get().state == "deviates"
@@ -251,8 +259,8 @@ def test_the_report_tells_each_state(world: World, show: Show) -> None:
     absent, ok, left = (another(world, n) for n in (8, 9, 10))
     world.record(Set(str(world.rig.pk), "rig", {"sound": "Bright now."}))
     said = Said(*FELL, world.other_mic)
-    mark(show, world.input, state="deviates", by=world.tech, said=said)
-    mark(show, absent, state="absent", by=world.tech, said=Said("room", "No floor."))
+    mark(show, world.input, state="deviates", by=world.tech, difference=said)
+    mark(show, absent, state="absent", by=world.tech, difference=Said("room", "No floor."))
     mark(show, ok, state="ok", by=world.tech)
     told = report(show)
     assert (told.ok, told.count) == (1, 4)
@@ -268,7 +276,7 @@ def test_the_report_tells_each_state(world: World, show: Show) -> None:
 
 def test_permanent_is_one_change_with_the_stated_reason(world: World, show: Show) -> None:
     said = Said("hire", "Ours is in repair.", world.other_mic)
-    mark(show, world.input, state="deviates", by=world.tech, said=said)
+    mark(show, world.input, state="deviates", by=world.tech, difference=said)
     world.rig.refresh_from_db()
     count, base = Revision.objects.count(), world.rig.head_number
     entry = Input.objects.select_related("rig").get(pk=world.input.pk)
@@ -320,7 +328,7 @@ def test_permanent_is_refused_without_words_or_after_somebody_else(
     world: World, show: Show
 ) -> None:
     said = Said(*FELL, world.other_mic)
-    mark(show, world.input, state="deviates", by=world.tech, said=said)
+    mark(show, world.input, state="deviates", by=world.tech, difference=said)
     base = Rig.objects.get(pk=world.rig.pk).head_number
     before = now(world)
     entry = Input.objects.select_related("rig").get(pk=world.input.pk)
@@ -336,23 +344,25 @@ def test_permanent_is_refused_without_words_or_after_somebody_else(
 def test_one_s_own_press_is_no_news_to_oneself(world: World, show: Show) -> None:
     """Written without a network, what and why know nothing yet of the press before them."""
     mark(show, world.input, state="deviates", by=world.tech, seen=0)
-    told = mark(show, world.input, state="deviates", by=world.tech, seen=0, said=Said(*FELL))
+    told = mark(show, world.input, state="deviates", by=world.tech, seen=0, difference=Said(*FELL))
     assert (told.words, told.version) == (FELL[1], 2)
 
 
 def test_what_another_said_of_the_same_state_is_not_written_over(world: World, show: Show) -> None:
-    mark(show, world.input, state="deviates", by=world.engineer, said=Said("room", "A pillar."))
+    mark(
+        show, world.input, state="deviates", by=world.engineer, difference=Said("room", "A pillar.")
+    )
     same = mark(show, world.input, state="deviates", by=world.tech, seen=0)
     assert (same.by, same.version) == (world.engineer, 1)
     with pytest.raises(MarkedMeanwhile, match="A pillar"):
-        mark(show, world.input, state="deviates", by=world.tech, seen=0, said=Said(*FELL))
+        mark(show, world.input, state="deviates", by=world.tech, seen=0, difference=Said(*FELL))
 
 
 def test_what_left_the_list_need_not_be_explained(world: World, show: Show) -> None:
     check = mark(show, world.input, state="absent", by=world.tech).line_check
     with pytest.raises(ValidationError, match="what changed and why first"):
         close(check, by=world.tech, who_was_told="", to_repair="")
-    choose(show, shown={world.rig.pk: True}, wanted=[], by=world.tech)
+    choose(show, shown={world.rig.pk: True}, playing=[], by=world.tech)
     assert tallies([show])[0][2:] == (0, 0, 0, 0)
     close(check, by=world.tech, who_was_told="Ines.", to_repair="")
     # What was found stays in the report, and so does that the rig stayed out.

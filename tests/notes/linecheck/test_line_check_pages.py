@@ -95,7 +95,11 @@ def test_a_press_on_what_somebody_else_marked_shows_both(
     world: World, show: Show, crew: Client
 ) -> None:
     mark(
-        show, world.input, state="deviates", by=world.tech, said=Said("room", "Cable by the riser.")
+        show,
+        world.input,
+        state="deviates",
+        by=world.tech,
+        difference=Said("room", "Cable by the riser."),
     )
     response = press(crew, world, show, "ok")
     assert response.status_code == 409
@@ -195,7 +199,7 @@ def test_somebody_else_s_last_words_are_not_written_over(
 
 def test_make_this_permanent(world: World, show: Show) -> None:
     said = Said("hire", "Ours is in repair.", world.other_mic)
-    mark(show, world.input, state="deviates", by=world.tech, said=said)
+    mark(show, world.input, state="deviates", by=world.tech, difference=said)
     tech, count = as_user(world.tech), Revision.objects.count()
     assert "Make permanent" in Page(tech, at(world, "notes:show_report", show.pk)).html
     page = Page(tech, at(world, "notes:line_check_permanent", show.pk, world.input.pk))
@@ -212,7 +216,7 @@ def test_make_this_permanent(world: World, show: Show) -> None:
 
 def test_permanent_after_somebody_else_changed_it(world: World, show: Show) -> None:
     said = Said("hire", "Ours is in repair.", world.other_mic)
-    mark(show, world.input, state="deviates", by=world.tech, said=said)
+    mark(show, world.input, state="deviates", by=world.tech, difference=said)
     page = Page(
         as_user(world.tech), at(world, "notes:line_check_permanent", show.pk, world.input.pk)
     )
@@ -240,12 +244,12 @@ def test_a_page_takes_as_many_queries_for_many_as_for_one(
     world: World, show: Show, crew: Client, name: str
 ) -> None:
     said = Said("hire", "Ours is in repair.", world.other_mic)
-    mark(show, world.input, state="deviates", by=world.tech, said=said)
+    mark(show, world.input, state="deviates", by=world.tech, difference=said)
     url = at(world, f"notes:{name}", show.pk)
     few = queries_of(crew, url)
     many(world)
     for entry in Input.objects.select_related("rig").filter(number__gte=20):
-        mark(show, entry, state="deviates", by=world.tech, said=said)
+        mark(show, entry, state="deviates", by=world.tech, difference=said)
     assert queries_of(crew, url) == few
 
 
@@ -277,7 +281,7 @@ def test_the_end_can_be_opened_before_the_first_mark_but_not_sent(
 def test_the_line_check_says_which_rigs_play_and_leads_there(
     world: World, show: Show, crew: Client
 ) -> None:
-    choose(show, shown={world.rig.pk: True}, wanted=[], by=world.tech)
+    choose(show, shown={world.rig.pk: True}, playing=[], by=world.tech)
     url = at(world, "notes:line_check", show.pk)
     html = Page(crew, url).html
     assert "Bass main stays out." in html

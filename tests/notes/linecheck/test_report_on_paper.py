@@ -41,7 +41,7 @@ def found(world: World, show: Show) -> None:
         pattern="figure8",
     )
     said = Said("failure", "Fell over at load-in; *not* #set page(fill: red).", ribbon)
-    check = mark(show, world.input, state="deviates", by=world.tech, said=said).line_check
+    check = mark(show, world.input, state="deviates", by=world.tech, difference=said).line_check
     close(
         check,
         by=world.engineer,

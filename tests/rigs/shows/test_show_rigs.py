@@ -56,7 +56,7 @@ def names(show: Show) -> list[str]:
 def swap(show: Show, out: Rig, in_place: Rig, world: World, **more: Any) -> list[str]:
     shown = {each.rig.pk: each.plays for each in rigs_at(show)}
     wanted = {rig for rig, plays in shown.items() if plays} - {out.pk} | {in_place.pk}
-    return choose(show, shown=shown, wanted=wanted, by=world.tech, **more)
+    return choose(show, shown=shown, playing=wanted, by=world.tech, **more)
 
 
 def test_the_main_rig_plays_and_a_player_without_one_plays_the_fly_rig_then_the_spare(
@@ -102,8 +102,8 @@ def test_what_two_people_choose_is_brought_together(world: World, fly: Rig, show
     """Each says something of another rig, on the page as it was before either."""
     spare = make_variant(world, world.player, "Bass spare", "spare")
     shown = {each.rig.pk: each.plays for each in rigs_at(show)}
-    choose(show, shown=shown, wanted={world.rig.pk, fly.pk}, by=world.tech)
-    choose(show, shown=shown, wanted={world.rig.pk, spare.pk}, by=world.engineer)
+    choose(show, shown=shown, playing={world.rig.pk, fly.pk}, by=world.tech)
+    choose(show, shown=shown, playing={world.rig.pk, spare.pk}, by=world.engineer)
     assert played_at([show])[show.pk] == {world.rig.pk, fly.pk, spare.pk}
 
 
@@ -116,7 +116,7 @@ def test_a_retired_rig_plays_nowhere_and_a_retired_show_is_left_alone(
     show.retired_at = clock.now()
     show.save()
     with pytest.raises(ValidationError, match="retired"):
-        choose(show, shown={world.rig.pk: False}, wanted={world.rig.pk}, by=world.tech)
+        choose(show, shown={world.rig.pk: False}, playing={world.rig.pk}, by=world.tech)
 
 
 def test_through_the_page(world: World, fly: Rig, show: Show) -> None:

@@ -153,7 +153,7 @@ class TestAtAShow:
         )
         first, second = make_show(world, 1), make_show(world, 2)
         shown = {each.rig.pk: each.plays for each in rigs_at(second)}
-        choose(second, shown=shown, wanted={fly.pk, world.rig.pk}, by=world.tech)
+        choose(second, shown=shown, playing={fly.pk, world.rig.pk}, by=world.tech)
         assert set(run_sheet(world.production).rigs) == {world.rig, rig, fly}
         assert set(run_sheet(world.production, show=first).rigs) == {world.rig, rig}
         there = run_sheet(world.production, show=second)
@@ -163,7 +163,9 @@ class TestAtAShow:
 
     def test_the_page_and_the_paper_say_it(self, world: World, rig: Rig) -> None:
         show = make_show(world)
-        choose(show, shown={rig.pk: True, world.rig.pk: True}, wanted={world.rig.pk}, by=world.tech)
+        choose(
+            show, shown={rig.pk: True, world.rig.pk: True}, playing={world.rig.pk}, by=world.tech
+        )
         client, asked = as_user(world.tech), f"?show={show.pk}"
         card = client.get(show.leg.get_absolute_url()).content.decode()
         assert f"{at(world, 'rigs:run_sheet')}{asked}" in card
@@ -205,7 +207,7 @@ class TestAtAShow:
         few = queries_of(client, url)
         for _ in range(5):
             more, _ids = guitars(world, DROP_C, STANDARD)
-            choose(show, shown={more.pk: True}, wanted=set(), by=world.tech)
+            choose(show, shown={more.pk: True}, playing=set(), by=world.tech)
         assert queries_of(client, url) == few
 
 
