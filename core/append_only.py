@@ -69,8 +69,8 @@ def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
     with connection.cursor() as cursor:
         cursor.execute(query)
         there = {row[0] for row in cursor.fetchall()}
-    wanted = [name for table in append_only_tables() for name in trigger_names(table)]
-    return [name for name in wanted if name not in there]
+    expected = [name for table in append_only_tables() for name in trigger_names(table)]
+    return [name for name in expected if name not in there]
 
 
 def after_migrate(using: str, **_: Any) -> None:

@@ -82,15 +82,15 @@ def page_stamp(made: datetime) -> str:
 def moment_of(request: HttpRequest) -> Moment:
     """What the headers of a form say, as far as it can be."""
     arrived, page = clock.now(), _page_of(request.headers.get("Page-Made", ""))
-    said = _read(request.headers.get("Written-At", ""))
-    if said is None:
+    stated = _read(request.headers.get("Written-At", ""))
+    if stated is None:
         return Moment(arrived, page)
     sent = _read(request.headers.get("Sent-At", ""))
     # The device's clock, set right by its own reading when this was sent.
-    at = said if sent is None else said + (arrived - sent)
+    at = stated if sent is None else stated + (arrived - sent)
     is_possible = page is not None and page - TOLERANCE <= at <= arrived + TOLERANCE
     if not is_possible:
-        return Moment(arrived, page, arrived, said if sent is None else at)
+        return Moment(arrived, page, arrived, stated if sent is None else at)
     if arrived - at < AT_ONCE:
         return Moment(arrived, page)
     return Moment(at, page, arrived)

@@ -34,8 +34,8 @@ def all_printable(value: Any) -> Any:
 def unprintable(value: Any, place: str = "") -> Iterator[str]:
     """What cannot be printed in `value`, each with its place: `edits.0.fields.name: U+FFFE`."""
     if isinstance(value, str):
-        for found in UNPRINTABLE.findall(value):
-            yield f"{place}: U+{ord(found):04X}" if place else f"U+{ord(found):04X}"
+        for character in UNPRINTABLE.findall(value):
+            yield f"{place}: U+{ord(character):04X}" if place else f"U+{ord(character):04X}"
     elif isinstance(value, Mapping):
         for key, each in value.items():
             yield from unprintable(key, place)

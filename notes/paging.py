@@ -53,8 +53,8 @@ def _beyond(rows: QuerySet[M], key: str, by: str, way: str) -> QuerySet[M]:
 def _url(query: QueryDict, name: str, edge: list[M]) -> str:
     if not edge:
         return ""
-    kept = query.copy()
-    kept.pop("before", None)
-    kept.pop("after", None)
-    kept[name] = str(edge[0].pk)
-    return f"?{kept.urlencode()}"
+    query_copy = query.copy()
+    query_copy.pop("before", None)
+    query_copy.pop("after", None)
+    query_copy[name] = str(edge[0].pk)
+    return f"?{query_copy.urlencode()}"

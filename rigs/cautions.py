@@ -107,5 +107,5 @@ def in_words(cautions: Iterable[tuple[str, list[str]]]) -> list[str]:
 
 
 def _is_overhead(entry: InputView) -> bool:
-    said = " ".join((entry.name, entry.aimed_at, entry.stand)).casefold()
-    return "overhead" in said or (entry.height_m is not None and entry.height_m >= OVERHEAD_M)
+    text = " ".join((entry.name, entry.aimed_at, entry.stand)).casefold()
+    return "overhead" in text or (entry.height_m is not None and entry.height_m >= OVERHEAD_M)

@@ -40,9 +40,9 @@ def production_view(
         def guarded(request: Any, production: Any, *args: Any, **kwargs: Any) -> HttpResponseBase:
             request.member = load_member(request.user, production)
             request.production = request.member.production
-            wanted = action if request.method in ("GET", "HEAD") else (write or action)
-            if not allowed(request.member.roles, wanted):
-                raise PermissionDenied(wanted)
+            asked_action = action if request.method in ("GET", "HEAD") else (write or action)
+            if not allowed(request.member.roles, asked_action):
+                raise PermissionDenied(asked_action)
             return view(request, *args, **kwargs)
 
         guarded.access = (action, write or action)  # type: ignore[attr-defined]

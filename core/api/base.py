@@ -27,8 +27,8 @@ class ByPolicy(BasePermission):
 
     def has_permission(self, request: Request, view: Any) -> bool:
         view.member = load_member(request.user, view.find_production())  # type: ignore[arg-type]
-        wanted = view.action if request.method in SAFE_METHODS else (view.write or view.action)
-        return allowed(view.member.roles, wanted)
+        action = view.action if request.method in SAFE_METHODS else (view.write or view.action)
+        return allowed(view.member.roles, action)
 
 
 class ApiView(GenericAPIView[Any]):

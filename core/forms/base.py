@@ -127,8 +127,8 @@ class LengthsMixin:
                 continue
             unit = getattr(self.instance, _unit_name(name))
             # What a form says of a length of its own stands in place of the general hint.
-            said = {"help_text": text} if (text := self.fields[name].help_text) else {}
-            self.fields[name] = LengthInput(model_field=column, default_unit=unit, **said)
+            help_text = {"help_text": text} if (text := self.fields[name].help_text) else {}
+            self.fields[name] = LengthInput(model_field=column, default_unit=unit, **help_text)
             metres = self.initial.get(name)
             self.initial[name] = format_length(Decimal(metres), unit) if metres is not None else ""
 
@@ -137,8 +137,8 @@ class LengthsMixin:
         for name, value in list(cleaned.items()):
             if isinstance(self.fields.get(name), LengthInput):
                 unit_name = _unit_name(name)
-                kept = getattr(self.instance, unit_name)
-                unit = value.unit if isinstance(value, Length) else kept
+                stored_unit = getattr(self.instance, unit_name)
+                unit = value.unit if isinstance(value, Length) else stored_unit
                 cleaned[name] = value.metres if isinstance(value, Length) else None
                 cleaned[unit_name] = unit
                 setattr(self.instance, unit_name, unit)

@@ -78,10 +78,10 @@ async def events(
             yield f"retry: {RETRY_MS}\n\n"
             while True:
                 woken.clear()
-                told = await sync_to_async(_look)(watch)
-                if told is None:
+                lines = await sync_to_async(_look)(watch)
+                if lines is None:
                     return
-                for words in told:
+                for words in lines:
                     yield words
                 left = end - clock()
                 if left <= 0:
@@ -146,7 +146,7 @@ def _leave(watch: Watch, returns: bool) -> None:
     connection.close()
 
 
-def _event(name: str, told: dict[str, Any], number: int | None = None) -> str:
+def _event(name: str, data: dict[str, Any], number: int | None = None) -> str:
     """JSON has no line breaks of its own, so that one line of data is enough."""
     place = f"id: {number}\n" if number is not None else ""
-    return f"{place}event: {name}\ndata: {json.dumps(told)}\n\n"
+    return f"{place}event: {name}\ndata: {json.dumps(data)}\n\n"

@@ -47,12 +47,10 @@ class StoredPages:
     budget: int = BUDGET_BYTES
 
 
-def as_list(keeping: StoredPages, production: Production, user: User) -> JsonResponse:
-    led_to = [link.url for group in keeping.contents for link in group.links]
-    answer = asdict(keeping) | {
-        "pages": list(
-            dict.fromkeys(url for url in (*led_to, *keeping.pages) if url != keeping.page)
-        ),
+def as_list(stored: StoredPages, production: Production, user: User) -> JsonResponse:
+    led_to = [link.url for group in stored.contents for link in group.links]
+    answer = asdict(stored) | {
+        "pages": list(dict.fromkeys(url for url in (*led_to, *stored.pages) if url != stored.page)),
         "production": {"id": str(production.pk), "name": str(production)},
         "user": str(user.pk),
     }

@@ -94,22 +94,20 @@ def search(production: Production, text: str, kind: str | None = None, page: int
     Whatever `text` holds is taken as words; there are no operators. Two queries, and what it takes
     to catch up.
     """
-    wanted = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]
-    if not wanted:
+    terms = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]
+    if not terms:
         return SearchPage([], [], 1, False)
     SEARCH_CATCH_UP.call(production)
     page = max(page, 1)
-    ids = _best(production, wanted, kind, (page - 1) * PER_PAGE)
+    ids = _best(production, terms, kind, (page - 1) * PER_PAGE)
     entries = SearchEntry.objects.in_bulk(ids[:PER_PAGE])
-    hits = [_hit(entries[pk], wanted) for pk in ids[:PER_PAGE] if pk in entries]
-    return SearchPage(hits, wanted, page, len(ids) > PER_PAGE)
+    hits = [_hit(entries[pk], terms) for pk in ids[:PER_PAGE] if pk in entries]
+    return SearchPage(hits, terms, page, len(ids) > PER_PAGE)
 
 
-def _best(
-    production: Production, wanted: Sequence[str], kind: str | None, offset: int
-) -> list[int]:
+def _best(production: Production, terms: Sequence[str], kind: str | None, offset: int) -> list[int]:
     engine: Any = postgres if connection.vendor == "postgresql" else sqlite
-    values = [engine.query_of(wanted), engine.scope(production.pk)]
+    values = [engine.query_of(terms), engine.scope(production.pk)]
     statement = engine.STATEMENT.format(and_kind=" AND kind = %s" if kind else "")
     values += [kind] if kind else []
     with connection.cursor() as cursor:
@@ -117,7 +115,7 @@ def _best(
         return [row[0] for row in cursor.fetchall()]
 
 
-def _hit(entry: SearchEntry, wanted: Sequence[str]) -> Hit:
+def _hit(entry: SearchEntry, terms: Sequence[str]) -> Hit:
     return Hit(
-        entry.kind, segments(entry.title, wanted), excerpt(entry.body, wanted), entry.path, entry.at
+        entry.kind, segments(entry.title, terms), excerpt(entry.body, terms), entry.path, entry.at
     )

@@ -19,16 +19,16 @@ class Segment(NamedTuple):
     is_hit: bool
 
 
-def segments(text: str, wanted: Sequence[str]) -> list[Segment]:
-    """The whole of `text`, cut where a word that begins with one of `wanted` starts and ends."""
-    return _cut(text, 0, len(text), _hits(text, wanted))
+def segments(text: str, terms: Sequence[str]) -> list[Segment]:
+    """The whole of `text`, cut where a word that begins with one of `terms` starts and ends."""
+    return _cut(text, 0, len(text), _hits(text, terms))
 
 
-def excerpt(text: str, wanted: Sequence[str]) -> list[Segment]:
-    """About LENGTH characters of `text` around where most of `wanted` stand, cut at words."""
+def excerpt(text: str, terms: Sequence[str]) -> list[Segment]:
+    """About LENGTH characters of `text` around where most of `terms` stand, cut at words."""
     text = " ".join(text.split())
-    hits = _hits(text, wanted)
-    start, end = _window(text, hits, wanted)
+    hits = _hits(text, terms)
+    start, end = _window(text, hits, terms)
     segments = _cut(text, start, end, hits)
     if start > 0:
         segments.insert(0, Segment("… ", False))
@@ -37,12 +37,12 @@ def excerpt(text: str, wanted: Sequence[str]) -> list[Segment]:
     return segments
 
 
-def _hits(text: str, wanted: Sequence[str]) -> list[Word]:
-    return [word for word in words(text) if word.folded.startswith(tuple(wanted))]
+def _hits(text: str, terms: Sequence[str]) -> list[Word]:
+    return [word for word in words(text) if word.folded.startswith(tuple(terms))]
 
 
-def _window(text: str, hits: Sequence[Word], wanted: Sequence[str]) -> tuple[int, int]:
-    best = max(hits, key=lambda hit: _worth(hit, hits, wanted), default=None)
+def _window(text: str, hits: Sequence[Word], terms: Sequence[str]) -> tuple[int, int]:
+    best = max(hits, key=lambda hit: _worth(hit, hits, terms), default=None)
     start = max(0, best.start - _LEAD) if best and best.end > LENGTH else 0
     end = min(len(text), start + LENGTH)
     if start > 0 and " " in text[start : best.start if best else end]:
@@ -52,10 +52,10 @@ def _window(text: str, hits: Sequence[Word], wanted: Sequence[str]) -> tuple[int
     return start, max(end, best.end if best else end)
 
 
-def _worth(hit: Word, hits: Sequence[Word], wanted: Sequence[str]) -> tuple[int, int]:
+def _worth(hit: Word, hits: Sequence[Word], terms: Sequence[str]) -> tuple[int, int]:
     """How many different words stand in a window that opens with `hit`; the earlier is better."""
     near = [h.folded for h in hits if hit.start <= h.start < hit.start + LENGTH - _LEAD]
-    return sum(any(f.startswith(w) for f in near) for w in wanted), -hit.start
+    return sum(any(f.startswith(w) for f in near) for w in terms), -hit.start
 
 
 def _cut(text: str, start: int, end: int, hits: Sequence[Word]) -> list[Segment]:

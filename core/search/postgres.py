@@ -16,9 +16,9 @@ SELECT id FROM (
 ) AS found ORDER BY score DESC, at DESC, id DESC LIMIT %s OFFSET %s"""
 
 
-def query_of(wanted: Sequence[str]) -> str:
+def query_of(terms: Sequence[str]) -> str:
     """Every word must be there, whole or as a beginning. Words hold letters and digits only."""
-    return " & ".join(f"'{word}':*" for word in wanted)
+    return " & ".join(f"'{word}':*" for word in terms)
 
 
 def scope(production: UUID) -> Any:

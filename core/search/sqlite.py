@@ -33,9 +33,9 @@ _TRIGGERS = (
 )
 
 
-def query_of(wanted: Sequence[str]) -> str:
+def query_of(terms: Sequence[str]) -> str:
     """Every word must be there, whole or as a beginning. Words hold letters and digits only."""
-    return " AND ".join(f'"{word}"*' for word in wanted)
+    return " AND ".join(f'"{word}"*' for word in terms)
 
 
 def scope(production: UUID) -> Any:

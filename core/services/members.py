@@ -53,17 +53,17 @@ def change_roles(
     `seen` are the roles the choice was based on. Raises NoRoles, LastManager, RolesChanged, and
     ValueError for a player of another production.
     """
-    wanted = set(map(Role, roles))
-    if not wanted:
+    new_roles = set(map(Role, roles))
+    if not new_roles:
         raise NoRoles
     _lock(production)
     now = set(production.memberships.filter(user=user).values_list("role", flat=True))
     if seen is not None and now != set(seen):
         raise RolesChanged(now)
-    if Role.MANAGER not in wanted:
+    if Role.MANAGER not in new_roles:
         _refuse_if_last_manager(production, user)
-    production.memberships.filter(user=user).exclude(role__in=wanted).delete()
-    add_roles(production=production, user=user, roles=wanted, player=player)
+    production.memberships.filter(user=user).exclude(role__in=new_roles).delete()
+    add_roles(production=production, user=user, roles=new_roles, player=player)
 
 
 @transaction.atomic

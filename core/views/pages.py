@@ -58,9 +58,9 @@ def direction(request: HttpRequest) -> Direction:
 
 def asked_id(request: HttpRequest, name: str) -> UUID | None:
     """The id that the address names; None without one. Raises Http404 for anything else."""
-    wanted = request.GET.get(name, "")
+    text = request.GET.get(name, "")
     try:
-        return UUID(wanted) if wanted else None
+        return UUID(text) if text else None
     except ValueError:
         raise Http404(f"No such {name}.") from None
 

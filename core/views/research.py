@@ -67,8 +67,8 @@ def _find(request: ProductionRequest, research_id: UUID) -> Research:
 
 def _player(request: ProductionRequest) -> UUID | None:
     try:
-        wanted = UUID(request.GET.get("player", ""))
+        player_id = UUID(request.GET.get("player", ""))
     except ValueError:
         return None
-    known = request.production.players.filter(pk=wanted, retired_at=None)
+    known = request.production.players.filter(pk=player_id, retired_at=None)
     return known.values_list("pk", flat=True).first()

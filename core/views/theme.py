@@ -38,9 +38,9 @@ def theme(request: HttpRequest) -> HttpResponse:
 
 
 def _back(request: HttpRequest) -> str:
-    wanted = request.POST.get("next", "")
+    url = request.POST.get("next", "")
     # Only within this site: the address is typed into the page and could be anything.
     safe = url_has_allowed_host_and_scheme(
-        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+        url, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return wanted if safe else "core:home"
+    return url if safe else "core:home"

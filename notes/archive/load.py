@@ -66,10 +66,10 @@ def _alone() -> None:
 
 def _check_files(production: Production, archive: Archive) -> None:
     there = {(folder, sha256) for _, folder, sha256 in archive.files()}
-    wanted = set(named_by(production))
-    for folder, sha256 in sorted(wanted ^ there):
-        said = "is missing" if (folder, sha256) in wanted else "no record speaks of it"
-        raise ArchiveRefused(f"files/{folder}/{sha256}: {said}.")
+    named = set(named_by(production))
+    for folder, sha256 in sorted(named ^ there):
+        problem = "is missing" if (folder, sha256) in named else "no record speaks of it"
+        raise ArchiveRefused(f"files/{folder}/{sha256}: {problem}.")
 
 
 def _verify(production: Production, archive: Archive) -> None:
@@ -80,12 +80,12 @@ def _verify(production: Production, archive: Archive) -> None:
 
 def _check_provenance(production: Production, archive: Archive) -> None:
     name, key = "provenance.json", secrets.token_bytes(32)
-    wanted = summary(split_lines(name, provenance(production)), key)
+    own = summary(split_lines(name, provenance(production)), key)
     try:
-        told = summary(archive.lines(name), key)
+        archived = summary(archive.lines(name), key)
     except (ValueError, RecursionError) as error:
         raise ArchiveRefused(f"{name}: is not as an export writes it ({error}).") from None
-    if told != wanted:
+    if archived != own:
         raise ArchiveRefused(f"{name}: does not tell what the records tell.")
 
 

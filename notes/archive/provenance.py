@@ -52,19 +52,19 @@ def summary(lines: Iterable[bytes], key: bytes) -> tuple[int, int]:
         if body.endswith(b":{"):
             section = str(json.loads(body[:-2]))
         elif body not in (b"}", b"}}"):
-            told = _json(list(_without_labels(section, body)))
+            text = _json(list(_without_labels(section, body)))
             count += 1
-            total += int.from_bytes(blake2b(told, key=key, digest_size=_DIGEST_BYTES).digest())
+            total += int.from_bytes(blake2b(text, key=key, digest_size=_DIGEST_BYTES).digest())
     return count, total % (1 << 8 * _DIGEST_BYTES)
 
 
 def _without_labels(section: str, body: bytes) -> Iterator[Any]:
     yield section
     # The first line opens the document; each of the others is within one that is open.
-    for name, said in json.loads(b"{" + body.removeprefix(b"{") + b"}").items():
+    for name, value in json.loads(b"{" + body.removeprefix(b"{") + b"}").items():
         yield "" if name.startswith("_:") else name
-        is_labelled = section == "entity" and isinstance(said, dict)
-        yield {k: v for k, v in said.items() if k != "prov:label"} if is_labelled else said
+        is_labelled = section == "entity" and isinstance(value, dict)
+        yield {k: v for k, v in value.items() if k != "prov:label"} if is_labelled else value
 
 
 def _json(value: Any) -> bytes:

@@ -59,9 +59,9 @@ class Archive:
         self._infos = self._names()
         body = b"".join(self._pieces("manifest.json", MAX_MANIFEST))
         self.digest = hashlib.sha256(body).hexdigest()
-        told = as_the_schema_wants("manifest.json", parsed("manifest.json", body), "")
-        self.production: str = told["production"]
-        self.members: dict[str, dict[str, Any]] = told["members"]
+        manifest = as_the_schema_wants("manifest.json", parsed("manifest.json", body), "")
+        self.production: str = manifest["production"]
+        self.members: dict[str, dict[str, Any]] = manifest["members"]
         self._check_names()
         self._check_sizes()
 
@@ -80,30 +80,30 @@ class Archive:
         return members
 
     def _check_names(self) -> None:
-        wanted = {f"records/{name_of(model)}.json" for model in tables()}
-        wanted |= {f"records/{PEOPLE}.json", "provenance.json"}
+        expected = {f"records/{name_of(model)}.json" for model in tables()}
+        expected |= {f"records/{PEOPLE}.json", "provenance.json"}
         for name in sorted({*self.members, *self._infos} - {"manifest.json"}):
-            if name not in wanted and not FILE.fullmatch(name):
+            if name not in expected and not FILE.fullmatch(name):
                 raise ArchiveRefused(f"{name}: no archive has such a member.")
             if name not in self.members:
                 raise ArchiveRefused(f"{name}: the manifest does not know it.")
             if name not in self._infos:
                 raise ArchiveRefused(f"{name}: is missing.")
         later = {f"records/{name}.json" for name in ADDED_LATER}
-        for name in sorted(wanted - later - set(self.members)):
+        for name in sorted(expected - later - set(self.members)):
             raise ArchiveRefused(f"{name}: is missing.")
 
     def _check_sizes(self) -> None:
         """Files are kept as they are, so that together they cannot be more than the archive."""
         records = files = 0
-        for name, said in self.members.items():
+        for name, listed in self.members.items():
             if not FILE.fullmatch(name):
-                records += said["bytes"]
+                records += listed["bytes"]
                 if records > MAX_RECORDS:
-                    told = f"{said['bytes']} bytes are more than an archive may have"
-                    raise ArchiveRefused(f"{name}: {told}.")
+                    problem = f"{listed['bytes']} bytes are more than an archive may have"
+                    raise ArchiveRefused(f"{name}: {problem}.")
                 continue
-            files += said["bytes"]
+            files += listed["bytes"]
             if self._infos[name].compress_type != zipfile.ZIP_STORED or files > self._size:
                 raise ArchiveRefused(f"{name}: is packed; photos and sounds are kept as they are.")
 
@@ -144,13 +144,13 @@ class Archive:
 
     def read(self, name: str) -> Iterator[bytes]:
         """The bytes of a member in pieces. Raises Refused at the end if they are not its own."""
-        said = self.members[name]
+        listed = self.members[name]
         digest, size = hashlib.sha256(), 0
-        for piece in self._pieces(name, said["bytes"]):
+        for piece in self._pieces(name, listed["bytes"]):
             digest.update(piece)
             size += len(piece)
             yield piece
-        if size != said["bytes"] or digest.hexdigest() != said["sha256"]:
+        if size != listed["bytes"] or digest.hexdigest() != listed["sha256"]:
             raise ArchiveRefused(f"{name}: is not what was written.")
 
     def _pieces(self, name: str, limit: int) -> Iterator[bytes]:

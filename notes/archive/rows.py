@@ -132,8 +132,8 @@ def _value(field: models.Field[Any, Any], value: Any, place: str) -> Any:
             field.run_validators(result)
         same = to_json(result) == value
     except (ValueError, ValidationError, TypeError, OverflowError) as error:
-        told = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)
-        raise ArchiveRefused(f"{place}: {told}.") from None
+        message = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)
+        raise ArchiveRefused(f"{place}: {message}.") from None
     if not same:
         raise ArchiveRefused(f"{place}: is not spelt as an export spells it.")
     longest = getattr(field, "max_length", None)

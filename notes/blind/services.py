@@ -162,7 +162,7 @@ def outcome(blind: BlindTrial, sittings: Sequence[BlindSitting]) -> str:
             _liked(together(done), blind),
             _tried_before(blind),
             playing(blind),
-            f" {apart}" if (apart := apart_words(blind)) else "",
+            f" {level_words}" if (level_words := apart_words(blind)) else "",
         ]
     )
 

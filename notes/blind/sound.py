@@ -61,19 +61,19 @@ def apart_words(blind: BlindTrial) -> str:
     """What must be said of a trial that was opened when whole clips were matched, and not exactly
     what is played of them; empty where both are equally loud, or the sound is lost."""
     key = "/".join(["blind", METHOD.replace(" ", "+"), str(blind.pk)])
-    apart = cache.get(key)
-    if apart is None:
+    difference_db = cache.get(key)
+    if difference_db is None:
         try:
             first, second = _played(_clips(blind), _leads(blind))
         except FileNotFoundError:
             return ""
-        apart = second.loudness - first.loudness + float(blind.gain_b_db - blind.gain_a_db)
-        cache.set(key, apart, _KEPT_S)
-    if not abs(apart) > _EQUAL_LU:
+        difference_db = second.loudness - first.loudness + float(blind.gain_b_db - blind.gain_a_db)
+        cache.set(key, difference_db, _KEPT_S)
+    if not abs(difference_db) > _EQUAL_LU:
         return ""
     return (
         "Loudness was matched over whole clips, by an older method: as they are played, one of the "
-        f"two is {abs(apart):.1f} dB louder than the other, and that alone can be heard."
+        f"two is {abs(difference_db):.1f} dB louder than the other, and that alone can be heard."
     )
 
 

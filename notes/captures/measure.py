@@ -168,10 +168,10 @@ class Measured:
         """The measurement in one sentence, as it goes into a note."""
         if doubt := self.relation.doubt:
             return doubt.sentences(self.names)
-        told = in_a_sentence(
+        sentence = in_a_sentence(
             self.first, self.second, self.delay_s, self.polarity, self.metres_words
         )
-        return f"Measured from clips: {told}"
+        return f"Measured from clips: {sentence}"
 
 
 def in_a_sentence(first: Clip, second: Clip, delay_s: float, polarity: int, air: str = "") -> str:
@@ -181,8 +181,8 @@ def in_a_sentence(first: Clip, second: Clip, delay_s: float, polarity: int, air:
         return f"both arrive together, {way}."
     late, early = (second, first) if delay_s > 0 else (first, second)
     of_air = f" ({air} of air)" if air else ""
-    apart = abs(delay_s) * 1000
-    return f"{late.input.name} comes {apart:.2f} ms after {early.input.name}{of_air}, {way}."
+    apart_ms = abs(delay_s) * 1000
+    return f"{late.input.name} comes {apart_ms:.2f} ms after {early.input.name}{of_air}, {way}."
 
 
 def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measured:

@@ -30,8 +30,8 @@ def save_pair(measured: Measured, *, by: User) -> CapturePair:
     there = pairs(first.production).filter(
         first=first, second=second, through_desk=measured.through_desk, method=METHOD
     )
-    if kept := there.first():
-        return kept
+    if saved := there.first():
+        return saved
     return CapturePair.objects.create(
         production=first.production,
         rig=first.rig,

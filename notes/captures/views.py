@@ -94,11 +94,11 @@ def take_back(request: ProductionRequest, pair_id: UUID) -> HttpResponse:
 
 
 def _measured(request: ProductionRequest) -> tuple[Measured | None, str]:
-    wanted = [request.GET.get(name, "") for name in ("first", "second")]
-    if not all(wanted):
+    ids = [request.GET.get(name, "") for name in ("first", "second")]
+    if not all(ids):
         return None, ""
     try:
-        keys = [UUID(each) for each in wanted]
+        keys = [UUID(each) for each in ids]
     except ValueError:
         raise Http404("There is no such clip.") from None
     clips = Clip.objects.filter(production=request.production, pk__in=keys).select_related(

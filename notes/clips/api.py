@@ -160,11 +160,11 @@ class Clips(ProductionList):
     def post(self, request: Request, **_: Any) -> Response:
         sent = NewClipSerializer(data=request.data, context={"production": self.production})
         sent.is_valid(raise_exception=True)
-        wanted = dict(sent.validated_data)
-        file = wanted.pop("file")
-        if "revision" in wanted:
-            wanted["revision"] = self._revision(wanted["rig"], wanted["revision"])
-        clip = upload_clip(file=file, name=file.name, by=request.user, **wanted)  # type: ignore[arg-type]
+        data = dict(sent.validated_data)
+        file = data.pop("file")
+        if "revision" in data:
+            data["revision"] = self._revision(data["rig"], data["revision"])
+        clip = upload_clip(file=file, name=file.name, by=request.user, **data)  # type: ignore[arg-type]
         shown = clips_of(self.production).get(pk=clip.pk)
         code = status.HTTP_200_OK if clip.was_there else status.HTTP_201_CREATED
         return Response(self.get_serializer(shown).data, code)

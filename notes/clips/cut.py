@@ -68,9 +68,9 @@ def cut(
         for block in _section(source, header, section, clock):
             steps = _in_24_bits(block, section.gain_db)
             flac.write(steps << 8)
-            kept = steps.astype(np.float32) / np.float32(_STEPS)
-            small.add(kept)
-            gauge.add(kept)
+            working_samples = steps.astype(np.float32) / np.float32(_STEPS)
+            small.add(working_samples)
+            gauge.add(working_samples)
             done += len(block)
     if done < SHORTEST_S * header.rate:
         raise SoundError(

@@ -40,14 +40,14 @@ def _fewer(points: Sequence[int]) -> list[int]:
 
 def spectrum(levels: Sequence[float | None], *, title: str) -> str:
     """Levels of the third-octave bands in dBFS; empty text where there are none."""
-    told = [(hz, level) for hz, level in zip(NOMINAL, levels, strict=True) if level is not None]
-    if len(told) < 2:
+    shown = [(hz, level) for hz, level in zip(NOMINAL, levels, strict=True) if level is not None]
+    if len(shown) < 2:
         return ""
-    loudest_hz, loudest = max(told, key=lambda each: each[1])
+    loudest_hz, loudest = max(shown, key=lambda each: each[1])
     top = math.ceil(loudest / 12) * 12
     bottom = top - _DEEP
-    told = [(hz, max(level, bottom)) for hz, level in told]
-    curve = Curve("third-octave bands", [hz for hz, _ in told], [level for _, level in told])
+    shown = [(hz, max(level, bottom)) for hz, level in shown]
+    curve = Curve("third-octave bands", [hz for hz, _ in shown], [level for _, level in shown])
     desc = f"The loudest band is that of {loudest_hz:g} Hz. Every level is in the table."
     axes = Axes(20, 20e3, bottom, top, step=12)
     return plot(axes, [curve], title=title, desc=desc, level_words="dB below full scale")

@@ -210,10 +210,14 @@ def channels(sound: StoredSound) -> list[ChannelView]:
 def _channel(number: int, of: dict[str, Any]) -> ChannelView:
     peak = of["peak_db"]
     silent = peak is None or peak <= SILENT_DB
-    said = "silent" if silent else f"peak {signed(peak)} dBFS"
-    words = f"Channel {number}, {said}"
+    level_words = "silent" if silent else f"peak {signed(peak)} dBFS"
+    words = f"Channel {number}, {level_words}"
     return ChannelView(
-        number, said, _safe(outline(of["outline"], full=100, words=words)), silent, of["clipped"]
+        number,
+        level_words,
+        _safe(outline(of["outline"], full=100, words=words)),
+        silent,
+        of["clipped"],
     )
 
 

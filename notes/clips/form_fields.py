@@ -67,15 +67,15 @@ def change_of(rig: Rig, number: int) -> Revision:
     return revision
 
 
-def offer(form: forms.BaseForm, rig: Rig, kept: Clip | None = None) -> None:
+def offer(form: forms.BaseForm, rig: Rig, current: Clip | None = None) -> None:
     """Fill the choices with what belongs to the rig; what a clip has already stays a choice."""
     place = rig.production
     inputs: QuerySet[Any] = inputs_of(rig)
     notes = Note.objects.filter(rig=rig)
     newest = list(notes.order_by("-written_at").values_list("pk", flat=True)[:NEWEST_NOTES])
-    if kept is not None:
-        inputs = Input.objects.filter(Q(rig=rig, retired=False) | Q(pk=kept.input_id))
-        newest += [kept.note_id] if kept.note_id else []
+    if current is not None:
+        inputs = Input.objects.filter(Q(rig=rig, retired=False) | Q(pk=current.input_id))
+        newest += [current.note_id] if current.note_id else []
     offered: dict[str, tuple[QuerySet[Any], str]] = {
         "input": (inputs.select_related("device"), ""),
         "song": (songs_of(place), "no song in particular"),

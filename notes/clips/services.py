@@ -85,12 +85,12 @@ def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
         raise ValidationError({"file": "The sound is no longer there. Upload it again."}) from None
 
 
-def _make(sound: StoredSound, path: Path, wanted: ClipRequest, by: User) -> Clip:
+def _make(sound: StoredSound, path: Path, clip_request: ClipRequest, by: User) -> Clip:
     """Cut first, which takes its time, then files, then all rows in one transaction."""
-    part = _part(sound, wanted)
-    if there := _there(sound, wanted, part.start, part.frames):
+    part = _part(sound, clip_request)
+    if there := _there(sound, clip_request, part.start, part.frames):
         return there
-    with tempfile.TemporaryDirectory(prefix="clip-") as folder, Keeper() as keeper:
+    with tempfile.TemporaryDirectory(prefix="clip-") as folder, Keeper() as store:
         working, preview = Path(folder) / "working.flac", Path(folder) / "preview.m4a"
         try:
             within_s = settings.CLIP_WORK_SECONDS
@@ -101,18 +101,18 @@ def _make(sound: StoredSound, path: Path, wanted: ClipRequest, by: User) -> Clip
                 working=working,
                 preview=preview,
                 within_s=within_s,
-                silent_ok=wanted.silent_ok,
+                silent_ok=clip_request.silent_ok,
                 seconds=within_s,
             )
         except SoundError as error:
             raise ValidationError({"file": str(error)}) from None
-        files = [keeper.keep(each) for each in (path, working, preview)]
+        files = [store.keep(each) for each in (path, working, preview)]
         with transaction.atomic():
             sound = save(sound)
             StoredSound.objects.select_for_update().get(pk=sound.pk)  # the same at once waits here
-            if there := _there(sound, wanted, part.start, made.frames):
+            if there := _there(sound, clip_request, part.start, made.frames):
                 return there
-            clip = _row(sound, wanted, part, made)
+            clip = _row(sound, clip_request, part, made)
             (_, (clip.working, clip.working_bytes), (clip.preview, clip.preview_bytes)) = files
             clip.brought_by = by
             clip.full_clean(exclude=["figures"])
@@ -120,15 +120,15 @@ def _make(sound: StoredSound, path: Path, wanted: ClipRequest, by: User) -> Clip
     return clip
 
 
-def _there(sound: StoredSound, wanted: ClipRequest, start: int, frames: int) -> Clip | None:
+def _there(sound: StoredSound, clip_request: ClipRequest, start: int, frames: int) -> Clip | None:
     """The clip of that part of `sound` that the input has already; frames count from the start."""
     if sound._state.adding:
         return None
     clips = Clip.objects.live().filter(
         sound=sound,
-        input=wanted.input,
-        left=wanted.left,
-        right=wanted.right,
+        input=clip_request.input,
+        left=clip_request.left,
+        right=clip_request.right,
         starts_s=_rounded(Decimal(start) / sound.rate_hz),
         seconds=_rounded(Decimal(frames) / sound.rate_hz),
     )
@@ -138,46 +138,46 @@ def _there(sound: StoredSound, wanted: ClipRequest, start: int, frames: int) -> 
     return clip
 
 
-def _row(sound: StoredSound, wanted: ClipRequest, part: Part, made: Cut) -> Clip:
+def _row(sound: StoredSound, clip_request: ClipRequest, part: Part, made: Cut) -> Clip:
     starts = Decimal(part.start) / sound.rate_hz
     return Clip(
-        production=wanted.rig.production,
+        production=clip_request.rig.production,
         sound=sound,
-        rig=wanted.rig,
-        input=wanted.input,
-        revision=wanted.revision or newest(wanted.rig),
-        song=_song(wanted),
-        section=wanted.section,
-        session=wanted.session,
-        note=wanted.note,
-        name=wanted.title.strip() or name_for(sound),
-        take=wanted.take,
-        words=wanted.words,
-        left=wanted.left,
-        right=wanted.right,
+        rig=clip_request.rig,
+        input=clip_request.input,
+        revision=clip_request.revision or newest(clip_request.rig),
+        song=_song(clip_request),
+        section=clip_request.section,
+        session=clip_request.session,
+        note=clip_request.note,
+        name=clip_request.title.strip() or name_for(sound),
+        take=clip_request.take,
+        words=clip_request.words,
+        left=clip_request.left,
+        right=clip_request.right,
         starts_s=_rounded(starts),
         seconds=_rounded(Decimal(made.frames) / sound.rate_hz),
-        recorded_at=wanted.recorded_at or recorded_at(sound, float(starts)),
+        recorded_at=clip_request.recorded_at or recorded_at(sound, float(starts)),
         gain_db=part.gain_db,
         method=METHOD,
         figures=made.figures,
     )
 
 
-def check(wanted: ClipRequest) -> None:
+def check(clip_request: ClipRequest) -> None:
     """Raise ValidationError, by field, for what does not belong together."""
-    rig, errors = wanted.rig, {}
-    if wanted.input.rig_id != rig.pk:
+    rig, errors = clip_request.rig, {}
+    if clip_request.input.rig_id != rig.pk:
         errors["input"] = "This rig has no such input."
-    if wanted.revision and wanted.revision.rig_id != rig.pk:
+    if clip_request.revision and clip_request.revision.rig_id != rig.pk:
         errors["revision"] = "This rig has no such change."
-    if wanted.note and wanted.note.rig_id != rig.pk:
+    if clip_request.note and clip_request.note.rig_id != rig.pk:
         errors["note"] = "This note is about another rig."
     for name in ("song", "session"):
-        side = getattr(wanted, name)
+        side = getattr(clip_request, name)
         if side and side.production_id != rig.production_id:
             errors[name] = "This production has none such."
-    section, song = wanted.section, wanted.song
+    section, song = clip_request.section, clip_request.song
     if section and section.song.production_id != rig.production_id:
         errors["section"] = "This production has none such."
     elif section and song and section.song_id != song.pk:
@@ -186,22 +186,26 @@ def check(wanted: ClipRequest) -> None:
         raise ValidationError(errors)
 
 
-def _song(wanted: ClipRequest) -> Song | None:
+def _song(clip_request: ClipRequest) -> Song | None:
     """A section says of which song."""
-    return wanted.song or (wanted.section.song if wanted.section else None)
+    return clip_request.song or (clip_request.section.song if clip_request.section else None)
 
 
-def _part(sound: StoredSound, wanted: ClipRequest) -> Part:
+def _part(sound: StoredSound, clip_request: ClipRequest) -> Part:
     """The frames and channels that are asked for. Raises ValidationError by field."""
     errors: dict[str, str] = {}
-    for name, number in (("left", wanted.left), ("right", wanted.right)):
+    for name, number in (("left", clip_request.left), ("right", clip_request.right)):
         if number is not None and not 1 <= number <= sound.channels:
             errors[name] = f"The sound has channels 1 to {sound.channels}."
-    if wanted.right == wanted.left:
+    if clip_request.right == clip_request.left:
         errors["right"] = "This is the first channel again. Leave it empty for one channel."
     rate, frames = sound.rate_hz, int(sound.found["frames"])
-    start = round(Decimal(wanted.starts_s) * rate)
-    length = frames - start if wanted.seconds is None else round(Decimal(wanted.seconds) * rate)
+    start = round(Decimal(clip_request.starts_s) * rate)
+    length = (
+        frames - start
+        if clip_request.seconds is None
+        else round(Decimal(clip_request.seconds) * rate)
+    )
     if not 0 <= start < frames:
         errors["starts_s"] = f"The sound lasts {frames / rate:.2f} s."
     elif length <= 0:
@@ -212,7 +216,7 @@ def _part(sound: StoredSound, wanted: ClipRequest) -> Part:
         )
     if errors:
         raise ValidationError(errors)
-    chosen = tuple(n - 1 for n in (wanted.left, wanted.right) if n is not None)
+    chosen = tuple(n - 1 for n in (clip_request.left, clip_request.right) if n is not None)
     gain = gain_for([sound.found["channels"][n]["peak_db"] for n in chosen])
     return Part(chosen, start, min(length, frames - start), gain)
 

@@ -65,8 +65,8 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
 def receive(path: Path, *, name: str, production: Production, by: User) -> StoredSound:
     """Keep a sound, so that clips can be cut from it later. Raises SoundError."""
     sound = sound_of(path, name=name, production=production, by=by)
-    with Keeper() as keeper:
-        keeper.keep(path)
+    with Keeper() as store:
+        store.keep(path)
         return save(sound)
 
 
@@ -127,9 +127,9 @@ def _said(path: Path, rate: int) -> dict[str, Any]:
 @contextmanager
 def on_disk(data: bytes | None = None, file: File[Any] | None = None) -> Iterator[Path]:
     """The path of an upload, or of a copy of it for as long as the `with` block lasts."""
-    kept = getattr(file, "temporary_file_path", None)
-    if kept is not None:
-        yield Path(kept())
+    path = getattr(file, "temporary_file_path", None)
+    if path is not None:
+        yield Path(path())
         return
     with tempfile.NamedTemporaryFile(prefix="sound-") as copy:
         if file is not None:

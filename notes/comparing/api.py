@@ -74,13 +74,13 @@ class Comparison(ProductionView):
 
     def _asked_for(self, request: Request) -> list[Clip]:
         try:
-            wanted = list(dict.fromkeys(map(UUID, request.query_params.getlist("clip"))))
+            ids = list(dict.fromkeys(map(UUID, request.query_params.getlist("clip"))))
         except ValueError:
             raise serializers.ValidationError({"clip": "This is not an id."}) from None
-        by_id = {clip.pk: clip for clip in clips_of(self.production).filter(pk__in=wanted[:60])}
-        if len(by_id) < len(wanted):
+        by_id = {clip.pk: clip for clip in clips_of(self.production).filter(pk__in=ids[:60])}
+        if len(by_id) < len(ids):
             raise serializers.ValidationError({"clip": "This production has none such."})
-        return [by_id[key] for key in wanted]
+        return [by_id[key] for key in ids]
 
 
 def _comparison(comparison: SideBySide) -> dict[str, Any]:

@@ -66,10 +66,10 @@ def compare_url(clips: Sequence[Clip]) -> str:
     of_input: dict[UUID, list[Clip]] = {}
     for clip in clips:
         of_input.setdefault(clip.input_id, []).append(clip)
-    for some in of_input.values():
-        if len(some) >= FEWEST:
-            asked = urlencode({"clip": [str(clip.pk) for clip in some[:MOST]]}, doseq=True)
-            return f"{reverse('notes:compare', args=[some[0].production_id])}?{asked}"
+    for group in of_input.values():
+        if len(group) >= FEWEST:
+            asked = urlencode({"clip": [str(clip.pk) for clip in group[:MOST]]}, doseq=True)
+            return f"{reverse('notes:compare', args=[group[0].production_id])}?{asked}"
     return ""
 
 

@@ -39,8 +39,8 @@ class Pointed:
     def there_words(self) -> str:
         """What each clip does there, and in one go all that do nothing that counts."""
         same = [each.letter for each in self.there if each.db is None]
-        told = [each.words for each in self.there if each.db is not None]
-        return "; ".join([*told, *([f"{names(same)}: no difference that counts"] if same else [])])
+        words = [each.words for each in self.there if each.db is not None]
+        return "; ".join([*words, *([f"{names(same)}: no difference that counts"] if same else [])])
 
     @property
     def range_words(self) -> str:

@@ -78,12 +78,12 @@ def spectra(comparison: SideBySide) -> str:
     axes = Axes(20, 20e3, top - 70, top, step=10, curves=len(comparison.sides))
     curves = []
     for side, levels in zip(comparison.sides, played, strict=True):
-        some = np.isfinite(levels)
+        finite = np.isfinite(levels)
         curves.append(
             Curve(
                 _fitting(f"{side.letter}: {side.clip}"),
-                midbands()[some].tolist(),
-                levels[some].tolist(),
+                midbands()[finite].tolist(),
+                levels[finite].tolist(),
             )
         )
     return plot(
@@ -110,14 +110,14 @@ def difference(side: Side) -> str:
     reading = side.reading
     if reading is None:
         raise ValueError("the first clip has nothing to differ from")
-    told = reading.told
-    largest = float(np.nanmax(np.abs(told))) if np.isfinite(told).any() else 0.0
+    described = reading.told
+    largest = float(np.nanmax(np.abs(described))) if np.isfinite(described).any() else 0.0
     reach = 12.0 if largest <= 12 else 24.0
     axes = Axes(20, 20e3, -reach, reach, step=reach / 4, curves=0)
     bars = [
         _bar(axes, low, high, float(value), bool(counts))
         for low, high, value, counts in zip(
-            *edges(), reading.change, np.isfinite(told), strict=True
+            *edges(), reading.change, np.isfinite(described), strict=True
         )
         if np.isfinite(value)
     ]

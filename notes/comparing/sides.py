@@ -119,11 +119,11 @@ class SideBySide:
     @property
     def unaligned_words(self) -> str:
         """Which clips are not in step with the first; empty where all are."""
-        apart = [side.letter for side in self.others if not side.is_aligned]
-        if not apart:
+        letters = [side.letter for side in self.others if not side.is_aligned]
+        if not letters:
             return ""
-        are = "is" if len(apart) == 1 else "are"
-        return f"{names(apart)} {are} not aligned with A: each is heard from its own beginning."
+        are = "is" if len(letters) == 1 else "are"
+        return f"{names(letters)} {are} not aligned with A: each is heard from its own beginning."
 
     @property
     def unsaid(self) -> list[str]:

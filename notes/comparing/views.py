@@ -81,15 +81,15 @@ def _section(asked: QueryDict) -> tuple[float, float] | None:
 def _asked_for(request: ProductionRequest) -> list[Clip]:
     """The clips of the address in its order, each once. Raises Http404 if one is not there."""
     try:
-        wanted = list(dict.fromkeys(UUID(text) for text in request.GET.getlist("clip")))
+        ids = list(dict.fromkeys(UUID(text) for text in request.GET.getlist("clip")))
     except ValueError:
         raise Http404("There is no such clip.") from None
-    if len(wanted) > 10 * MOST:
+    if len(ids) > 10 * MOST:
         raise Http404("There are not so many clips.")
-    by_id = {clip.pk: clip for clip in clips_of(request.production).filter(pk__in=wanted)}
-    if len(by_id) < len(wanted):
+    by_id = {clip.pk: clip for clip in clips_of(request.production).filter(pk__in=ids)}
+    if len(by_id) < len(ids):
         raise Http404("There is no such clip.")
-    return [by_id[pk] for pk in wanted]
+    return [by_id[pk] for pk in ids]
 
 
 def _input(request: ProductionRequest) -> Input | None:
@@ -97,11 +97,11 @@ def _input(request: ProductionRequest) -> Input | None:
     if not text:
         return None
     try:
-        wanted = UUID(text)
+        input_id = UUID(text)
     except ValueError:
         raise Http404("There is no such input.") from None
     rows = Input.objects.select_related("rig__player", "rig__production")
-    entry: Input = get_object_or_404(rows, pk=wanted, rig__production=request.production)
+    entry: Input = get_object_or_404(rows, pk=input_id, rig__production=request.production)
     return entry
 
 

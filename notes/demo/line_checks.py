@@ -83,7 +83,7 @@ EVENTS: tuple[Found | RestOk | Finished, ...] = (
 
 @play.register
 def _(event: Found, stage: Stage) -> None:
-    said = (
+    difference = (
         Said(event.why, event.words, stage.devices[event.device] if event.device else None)
         if event.why
         else None
@@ -94,7 +94,7 @@ def _(event: Found, stage: Stage) -> None:
         entry,
         state=event.state,
         by=stage.people[event.by],
-        difference=said,
+        difference=difference,
     )
 
 

@@ -191,8 +191,8 @@ def _alternative(stage: Stage, trial: Trial, name: str, more: list[Any]) -> Alte
     placement = input_fields(stage, to)
     made = add_alternative(trial=trial, device=stage.devices[name], placement=placement)
     # The chosen one was a possible one until it was chosen.
-    said = "possible" if verdict == "chosen" else verdict
-    return give_verdict(alternative=made, verdict=said, words=words)
+    shown_verdict = "possible" if verdict == "chosen" else verdict
+    return give_verdict(alternative=made, verdict=shown_verdict, words=words)
 
 
 @play.register

@@ -131,14 +131,14 @@ def _(event: Differed, stage: Stage) -> None:
 @play.register
 def _(event: Hired, stage: Stage) -> None:
     hire = ShowHire(show=stage.shows[event.room])
-    said = {
+    values = {
         "section": event.section,
         "what": event.what,
         "count": event.count,
         "from_whom": event.from_whom,
         "words": event.words,
     }
-    form = HireForm(said, instance=hire, by=stage.people[event.by])
+    form = HireForm(values, instance=hire, by=stage.people[event.by])
     if not form.try_save():
         raise ValueError(f"{event.what}: {form.errors.as_json()}")
 
@@ -148,6 +148,6 @@ def _(event: Played, stage: Stage) -> None:
     show = stage.shows[event.room]
     shown = {each.rig.pk: each.plays for each in rigs_at(show)}
     ids = {each.rig.name: each.rig.pk for each in rigs_at(show)}
-    wanted = {rig for rig, plays in shown.items() if plays}
-    wanted = wanted - {ids[event.instead_of]} | {ids[event.rig]}
-    choose(show, shown=shown, playing=wanted, by=stage.people[event.by])
+    playing = {rig for rig, plays in shown.items() if plays}
+    playing = playing - {ids[event.instead_of]} | {ids[event.rig]}
+    choose(show, shown=shown, playing=playing, by=stage.people[event.by])

@@ -205,7 +205,7 @@ def _(event: Researched, stage: Stage) -> None:
 @play.register
 def _(event: SongSaid, stage: Stage) -> None:
     rig = fresh(stage, event.rig)
-    edits = [_difference(event, stage, *said) for said in event.says]
+    edits = [_difference(event, stage, *setting) for setting in event.says]
     edits += [_cue(event, stage, n, *cue) for n, cue in enumerate(event.cues, start=1)]
     record(rig, edits, author=stage.people[event.by], base=rig.head_number)
 

@@ -32,12 +32,12 @@ def changes_data(since: Since) -> Plain:
     return {"told": [_told(each) for each in since.told], "more": since.more}
 
 
-def _told(told: PartDifference) -> Plain:
+def _told(difference: PartDifference) -> Plain:
     return {
-        "name": told.name,
-        "kind": told.kind,
+        "name": difference.name,
+        "kind": difference.kind,
         # Tenths of a degree, as a whole number: canonical JSON has one spelling of those.
-        "size": [int(told.size.rank), round(told.size.amount * 10)],
+        "size": [int(difference.size.rank), round(difference.size.amount * 10)],
         "lines": [
             {
                 "label": line.field_label,
@@ -46,9 +46,9 @@ def _told(told: PartDifference) -> Plain:
                 "what": line.what,
                 "text": line.short,
             }
-            for line in told.lines
+            for line in difference.lines
         ],
-        "why": [_why(why) for why in told.why],
+        "why": [_why(why) for why in difference.why],
     }
 
 

@@ -59,8 +59,8 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
         "gear": of_gear(content["sections"]),
         "record": _records(content["general"], level, left),
     }
-    said = {**content, "leg": leg, "general": general, "sections": sections}
-    return in_words(said, short=True), +left
+    shortened = {**content, "leg": leg, "general": general, "sections": sections}
+    return in_words(shortened, short=True), +left
 
 
 def _records(part: Plain, level: Level, left: Counter[str]) -> list[Plain]:
@@ -114,8 +114,8 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
     }
 
 
-def _quoted(said: Plain, words: int) -> Plain:
-    return {**said, "words": first(said["words"], words)}
+def _quoted(party: Plain, words: int) -> Plain:
+    return {**party, "words": first(party["words"], words)}
 
 
 def _some(rows: list[Plain], number: int, what: str, left: Counter[str]) -> list[Plain]:
@@ -131,13 +131,13 @@ def _sound(sound: Plain, words: int, left: Counter[str]) -> Plain:
 def _parties(rows: list[Plain], level: Level, left: Counter[str]) -> list[Plain]:
     """Where the player stands; of the others, only who withheld. Who signed when stands below the
     words that were signed."""
-    kept = [
+    parties = [
         {**_quoted(each, level.words), "name": each["name"] if each["party"] != "player" else ""}
         for each in rows
         if each["state"] == "withheld" or (level.sound and each["party"] == "player")
     ]
-    left["signatures"] += len(rows) - len(kept)
-    return kept
+    left["signatures"] += len(rows) - len(parties)
+    return parties
 
 
 def _units(units: list[Plain], level: Level, left: Counter[str]) -> list[Plain]:
@@ -195,9 +195,9 @@ def _aim(each: Plain) -> Plain:
 
 def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
     """Of each change the two largest lines, and of its reasons the newest."""
-    told = _some(changes["told"], level.changes, "changes", left)
+    differences = _some(changes["told"], level.changes, "changes", left)
     left["changes"] += changes["more"]
-    return {"told": [_change(each, level.words) for each in told], "more": 0}
+    return {"told": [_change(each, level.words) for each in differences], "more": 0}
 
 
 def _change(change: Plain, words: int) -> Plain:

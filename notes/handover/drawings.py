@@ -58,26 +58,26 @@ def _rig(rig: Plain, view: RigView) -> Plain:
     }
 
 
-def _unit(said: Plain, view: UnitView | None) -> Plain:
+def _unit(unit: Plain, view: UnitView | None) -> Plain:
     places = {"stage": view.stage_position, "case": view.packed_in} if view else {}
-    return {**places, **said}
+    return {**places, **unit}
 
 
-def _input(said: Plain, view: InputView | None) -> Plain:
+def _input(entry: Plain, view: InputView | None) -> Plain:
     if view is None:
-        return said
+        return entry
     drawings = [_safe(each) for each in placement_views(view)]
-    return {**said, "drawings": drawings, "to_scale": placed(view).out is not None}
+    return {**entry, "drawings": drawings, "to_scale": placed(view).out is not None}
 
 
-def _photo(said: Plain, view: PhotoView | None) -> Plain:
+def _photo(photo: Plain, view: PhotoView | None) -> Plain:
     """Places of pins are fractions of the picture, whichever its size."""
     if view is None or not view.pins:
-        return said
-    pins = said.get("pins") or [{"number": pin.number, "legend": pin.legend} for pin in view.pins]
+        return photo
+    pins = photo.get("pins") or [{"number": pin.number, "legend": pin.legend} for pin in view.pins]
     prefix = f"photo-{view.id}-"
     return {
-        **said,
+        **photo,
         "pins": pins,
         "prefix": prefix,
         "layer": _safe(layer(view, view.pins, prefix=prefix)),

@@ -39,26 +39,26 @@ def _rig(rig: Plain, short: bool) -> Plain:
     }
 
 
-def _input(said: Plain, short: bool) -> Plain:
+def _input(entry: Plain, short: bool) -> Plain:
     specs = [
         {**spec, "text": _length(spec["length"], short)} if "length" in spec else spec
-        for spec in said["specs"]
+        for spec in entry["specs"]
     ]
-    return {**_placed(said, "where", short), "specs": specs}
+    return {**_placed(entry, "where", short), "specs": specs}
 
 
-def _placed(said: Plain, key: str, short: bool) -> Plain:
-    if "placement" not in said:
-        return said
+def _placed(entry: Plain, key: str, short: bool) -> Plain:
+    if "placement" not in entry:
+        return entry
     lengths = format_length if short else format_both
-    return {**said, key: placement_words(said["placement"], lengths=lengths)}
+    return {**entry, key: placement_words(entry["placement"], lengths=lengths)}
 
 
-def _link(said: Plain, short: bool) -> Plain:
-    if "length" not in said:
-        return said
-    told = (said["cable"], said["connectors"], _length(said["length"], short))
-    return {**said, "name": ", ".join(filter(None, told)) or said["carries"]}
+def _link(link: Plain, short: bool) -> Plain:
+    if "length" not in link:
+        return link
+    parts = (link["cable"], link["connectors"], _length(link["length"], short))
+    return {**link, "name": ", ".join(filter(None, parts)) or link["carries"]}
 
 
 def _kit(kit: Plain | None, short: bool) -> Plain | None:

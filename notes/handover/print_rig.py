@@ -20,23 +20,23 @@ Plain = dict[str, Any]
 Pictures = dict[str, bytes]
 
 
-def rig_data(said: Plain, view: RigView, photos: list[Plain], pictures: Pictures) -> Plain:
-    """`said` is what was published of it, `view` the rig at that revision, `photos` as
+def rig_data(rig: Plain, view: RigView, photos: list[Plain], pictures: Pictures) -> Plain:
+    """`rig` is what was published of it, `view` the rig at that revision, `photos` as
     rigs.paper.pinned has them. Drawings are put into `pictures`. No queries."""
-    short = said["id"][:8]
+    short = rig["id"][:8]
     return {
-        "name": f"{said['name']}, {said['variant']}",
-        "stamp": f"change {said['revision']} · {said['digest'][:8]}",
-        "sound": said["sound"]["words"],
-        "notes": said["notes"],
-        "parties": [_party(party) for party in said["parties"]],
-        "cautions": [f"{each['about']}: {each['text']}" for each in said["cautions"]],
-        "changes": [_change(told) for told in said["changes"]["told"]],
-        "more": said["changes"]["more"],
-        "rejected": [_rejected(each) for each in said["rejected"]],
-        "open": [*_open(said)],
-        "findings": [_finding(each) for each in said["findings"]],
-        "songs": said.get("songs") or [song_data(song) for song in view.songs],
+        "name": f"{rig['name']}, {rig['variant']}",
+        "stamp": f"change {rig['revision']} · {rig['digest'][:8]}",
+        "sound": rig["sound"]["words"],
+        "notes": rig["notes"],
+        "parties": [_party(party) for party in rig["parties"]],
+        "cautions": [f"{each['about']}: {each['text']}" for each in rig["cautions"]],
+        "changes": [_change(change) for change in rig["changes"]["told"]],
+        "more": rig["changes"]["more"],
+        "rejected": [_rejected(each) for each in rig["rejected"]],
+        "open": [*_open(rig)],
+        "findings": [_finding(each) for each in rig["findings"]],
+        "songs": rig.get("songs") or [song_data(song) for song in view.songs],
         "units": [_unit(unit, f"unit-{short}-{n}", pictures) for n, unit in enumerate(view.units)],
         "links": [link_data(link) for link in view.links],
         "inputs": [
@@ -80,19 +80,19 @@ def _party(party: Plain) -> str:
     return f"{capfirst(party['label'])}: {party['name']} {did}, {at}{more}.{words}"
 
 
-def _change(told: Plain) -> Plain:
+def _change(change: Plain) -> Plain:
     return {
-        "name": told["name"],
-        "what": "; ".join(line["text"] for line in told["lines"]),
-        "why": " ".join(_why(why) for why in told["why"]),
+        "name": change["name"],
+        "what": "; ".join(line["text"] for line in change["lines"]),
+        "why": " ".join(_why(why) for why in change["why"]),
     }
 
 
 def _why(why: Plain) -> str:
     heard = [f"“{note['words']}” ({note['said_by']})" for note in why["notes"] if note["words"]]
     words = [capfirst(why["reason"]), why["words"], *heard]
-    told = ". ".join(each.rstrip(".") for each in words if each)
-    return f"Change {why['number']}, {why['by']}{f': {told}' if told else ''}."
+    sentence = ". ".join(each.rstrip(".") for each in words if each)
+    return f"Change {why['number']}, {why['by']}{f': {sentence}' if sentence else ''}."
 
 
 def _rejected(each: Plain) -> str:
@@ -101,12 +101,12 @@ def _rejected(each: Plain) -> str:
     return f"{each['input']}: {each['device']}{place}{words}"
 
 
-def _open(said: Plain) -> Iterator[str]:
-    for note in said["open_notes"]:
+def _open(rig: Plain) -> Iterator[str]:
+    for note in rig["open_notes"]:
         who = f" ({note['said_by']})" if note["said_by"] else ""
         about = f"{', '.join(note['about'])}: " if note["about"] else ""
         yield f"{about}{note['words'] or note['reading']}{who}"
-    for trial in said["open_trials"]:
+    for trial in rig["open_trials"]:
         yield f"On trial, {trial['input']}: {trial['question']}"
 
 

@@ -180,8 +180,8 @@ def _difference(each: DifferenceView) -> Plain:
 
 
 def sums_of(images: Iterable[str]) -> dict[str, str]:
-    wanted = list(images)
-    rows = StoredPhoto.objects.filter(pk__in=wanted).values_list("pk", "sha256") if wanted else []
+    sums = list(images)
+    rows = StoredPhoto.objects.filter(pk__in=sums).values_list("pk", "sha256") if sums else []
     return {str(pk): digest for pk, digest in rows}
 
 

@@ -54,8 +54,8 @@ class Version:
 
 
 def full(content: Plain) -> Version:
-    told = in_words(content)
-    return Version(told, words_of(told), Counter())
+    described = in_words(content)
+    return Version(described, words_of(described), Counter())
 
 
 def short(content: Plain, order: Order, digest: str = "") -> Version:

@@ -111,30 +111,30 @@ def section(records: HandoverRecords, player: Player) -> Plain:
 
 
 def rig_state(records: HandoverRecords, rig: Rig) -> Plain:
-    standing = records.standing[rig.pk]
+    status = records.standing[rig.pk]
     return {
         "id": str(rig.pk),
         "name": rig.name,
         "variant": rig.get_variant_display(),
         "revision": rig.head_number,
         "digest": rig.head_digest,
-        "sound": _sound(standing),
-        "parties": [_party(each) for each in standing.parties],
+        "sound": _sound(status),
+        "parties": [_party(each) for each in status.parties],
         "open_notes": [note_data(note) for note in records.notes[rig.pk]],
         "open_trials": [_trial(trial) for trial in records.trials[rig.pk]],
         "rejected": [_alternative(each) for each in records.rejected[rig.pk]],
     }
 
 
-def _sound(standing: SignOffStatus) -> Plain:
+def _sound(status: SignOffStatus) -> Plain:
     """The words it goes by; `written` differs from them where they changed after the signature."""
-    signed, last = standing.signed_sound, standing.player.sign_off
-    by = last.name if signed is not None and last else str(standing.rig.player)
+    signed, last = status.signed_sound, status.player.sign_off
+    by = last.name if signed is not None and last else str(status.rig.player)
     return {
-        "words": standing.rig.sound if signed is None else signed,
+        "words": status.rig.sound if signed is None else signed,
         "by": by,
         "signed_at": iso(last.at) if signed is not None and last else None,
-        "written": standing.rig.sound,
+        "written": status.rig.sound,
     }
 
 

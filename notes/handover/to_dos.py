@@ -68,13 +68,13 @@ def _nobodys(
     days = (leg.starts_on - clock.now().date()).days
     if days < 0 or not allowed(member.roles, Action.REMIND):
         return
-    meant = [user for user, roles in people.items() if is_addressee(published, user, roles)]
+    addressees = [user for user, roles in people.items() if is_addressee(published, user, roles)]
     unread = [
         part
         for part in parts_of(published)
-        if not any(readings.cell(published, user, part).is_read for user in meant)
+        if not any(readings.cell(published, user, part).is_read for user in addressees)
     ]
-    if unread and meant:
+    if unread and addressees:
         what = "1 section" if len(unread) == 1 else f"{len(unread)} sections"
         words = f"Nobody has read {what} of {published}; {leg} starts {in_days(days)}"
         url = reverse("notes:reminders", args=[leg.production_id, leg.pk])

@@ -57,21 +57,21 @@ def _disagrees(published: PublishedHandover, content: Plain) -> str:
     before = published.previous
     if content["previous"] != (before.digest if before else None):
         return "names another handover before it than the one on file"
-    told = (
+    in_content = (
         content["number"],
         content["at"],
         content["by"]["id"],
         content["leg"]["id"],
         content["production"]["id"],
     )
-    kept = (
+    in_columns = (
         published.number,
         iso(published.published_at),
         str(published.published_by_id),
         str(published.handover.leg_id),
         str(published.production_id),
     )
-    if told != kept:
+    if in_content != in_columns:
         return "number, time, author or leg on file are not those it was published with"
     if canonical(outline_of(content)).decode() != published.outline:
         return "the list of its sections is not that of its content"

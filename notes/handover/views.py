@@ -50,8 +50,8 @@ def keep(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     links = [PageLink(address, name), PageLink(whole, f"{name}, in full")]
     if newest:
         links.append(PageLink(copy, "Handover, as it stands"))
-    wanted = stored_pages(request.member, leg, address, f"Handover: {leg}", links)
-    return as_list(wanted, request.production, request.user)
+    pages = stored_pages(request.member, leg, address, f"Handover: {leg}", links)
+    return as_list(pages, request.production, request.user)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

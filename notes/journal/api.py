@@ -128,8 +128,8 @@ class Notes(ProductionList):
     def found(self) -> QuerySet[Any]:
         asked = NoteQuery.of(self.request, self.production)
         about = asked.pop("input", None)
-        found = notes_of(self.production).filter(**asked)
-        return found.filter(inputs=about) if about else found
+        notes = notes_of(self.production).filter(**asked)
+        return notes.filter(inputs=about) if about else notes
 
     @extend_schema(operation_id="notes_list", summary="Notes, newest first", parameters=[NoteQuery])
     def get(self, request: Request, **_: Any) -> Response:

@@ -64,8 +64,8 @@ class Revisions(ProductionList):
     def found(self) -> QuerySet[Any]:
         asked = ChangeQuery.of(self.request, self.production)
         chosen = {NAMES.get(name, name): value for name, value in asked.items()}
-        found = revisions_of(self.production, everything=self.everything, **chosen)
-        return found.prefetch_related("changes")
+        revisions = revisions_of(self.production, everything=self.everything, **chosen)
+        return revisions.prefetch_related("changes")
 
 
 @extend_schema_view(

@@ -92,9 +92,9 @@ class NoteForm(EditForm, PhotoFields):
             "session": sessions,
             "said_by_player": Player.objects.filter(production=place, retired_at=None),
         }
-        for name, found in offered.items():
+        for name, choices in offered.items():
             field = cast("forms.ModelChoiceField", self.fields[name])  # type: ignore[type-arg]
-            field.queryset = found
+            field.queryset = choices
             if name in NOBODY:
                 field.empty_label = NOBODY[name]
 
@@ -102,9 +102,9 @@ class NoteForm(EditForm, PhotoFields):
         """A note that is reworded keeps pointing at an input that was retired since."""
         if self.instance._state.adding:
             return live
-        kept = getattr(self.instance, name).values("pk")
+        current = getattr(self.instance, name).values("pk")
         rows: QuerySet[Any] = live.model._default_manager.filter(rig=self.rig)
-        return rows.filter(Q(retired=False) | Q(pk__in=kept))
+        return rows.filter(Q(retired=False) | Q(pk__in=current))
 
     def heard(self) -> services.NoteContent:
         names = (*services.SCALARS, *PARTS)

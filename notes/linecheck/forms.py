@@ -70,7 +70,7 @@ class FoundForm(forms.Form):
 
     def _there(self) -> dict[str, Any]:
         day, mark = self.day, self.found
-        said = day.difference if mark is None or not mark.why else mark
+        shown = day.difference if mark is None or not mark.why else mark
         if mark is not None and mark.state != State.OK:
             state = mark.state
         else:
@@ -78,8 +78,8 @@ class FoundForm(forms.Form):
         return {
             "state": state,
             "seen": mark.version if mark else 0,
-            "why": said.why if said else "",
-            "words": said.words if said else "",
+            "why": shown.why if shown else "",
+            "words": shown.words if shown else "",
             "device": day.entry.device_id if day.is_substituted else None,
             "hired": bool(day.difference and day.difference.hired_locally),
             "as_it_is": "safe",
@@ -89,18 +89,28 @@ class FoundForm(forms.Form):
         """None: show the errors. Raises MarkedMeanwhile, with the form ready to be sent again."""
         if not self.is_valid():
             return None
-        told, day = self.cleaned_data, self.day
-        device = told["device"] if told["device"] != day.listed.device else None
-        said = Said(told["why"], told["words"], device, told["hired"], told["as_it_is"] == "kept")
-        safe = {} if said.as_it_is or told["state"] == State.ABSENT else safe_with(day, device)
+        cleaned, day = self.cleaned_data, self.day
+        device = cleaned["device"] if cleaned["device"] != day.listed.device else None
+        difference = Said(
+            cleaned["why"],
+            cleaned["words"],
+            device,
+            cleaned["hired"],
+            cleaned["as_it_is"] == "kept",
+        )
+        safe = (
+            {}
+            if difference.as_it_is or cleaned["state"] == State.ABSENT
+            else safe_with(day, device)
+        )
         try:
             saved = mark(
                 self.show,
                 day.listed,
-                state=told["state"],
+                state=cleaned["state"],
                 by=by,
-                seen=told["seen"],
-                difference=said,
+                seen=cleaned["seen"],
+                difference=difference,
             )
         except MarkedMeanwhile as meanwhile:
             # The next try is meant: whoever sends this form again has seen the message.
@@ -127,8 +137,8 @@ class FinishForm(EditForm):
 
     def save(self, commit: bool = True) -> LineCheck:
         assert self.by is not None  # noqa: S101 - only what is sent is saved, and somebody sent it
-        said = {name: self.cleaned_data[name] for name in ("who_was_told", "to_repair")}
-        return close(self.instance, by=self.by, **said)
+        values = {name: self.cleaned_data[name] for name in ("who_was_told", "to_repair")}
+        return close(self.instance, by=self.by, **values)
 
     class Meta:
         model = LineCheck

@@ -41,14 +41,14 @@ def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> byt
 
 
 def _counts(report: Report) -> str:
-    told = [
+    counts = [
         f"{report.ok} ok",
         f"{len(report.deviates)} changed",
         f"{len(report.absent)} not used",
     ]
     if report.unmarked:
-        told.append(f"{len(report.unmarked)} not checked")
-    return f"{report.count} input{'' if report.count == 1 else 's'}: {', '.join(told)}."
+        counts.append(f"{len(report.unmarked)} not checked")
+    return f"{report.count} input{'' if report.count == 1 else 's'}: {', '.join(counts)}."
 
 
 def _who(check: LineCheck) -> str:
@@ -63,8 +63,8 @@ def _time(at: datetime) -> str:
 
 
 def _rigs(report: Report) -> str:
-    told = [f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in report.rigs_said]
-    return f"{'; '.join(told)}." if told else ""
+    rigs = [f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in report.rigs_said]
+    return f"{'; '.join(rigs)}." if rigs else ""
 
 
 def _lines(text: str) -> list[str]:
@@ -73,10 +73,10 @@ def _lines(text: str) -> list[str]:
 
 def _finding(each: ReportedMark) -> Plain:
     mark = each.mark
-    said = f"{each.why[:1].upper()}{each.why[1:]}: {mark.words}" if mark.words else ""
+    words = f"{each.why[:1].upper()}{each.why[1:]}: {mark.words}" if mark.words else ""
     return {
         "name": f"{mark.input}, {mark.input.rig.player}",
-        "said": said or (UNSAID if mark.is_unsaid else ""),
+        "said": words or (UNSAID if mark.is_unsaid else ""),
         "in_place": f"{mark.device} in place of {mark.instead_of or 'nothing'}"
         if mark.device
         else "",

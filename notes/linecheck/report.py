@@ -110,14 +110,14 @@ def report(show: Show) -> Report:
     """The report of `show`: ten queries, one more where something departs from what was signed."""
     check = LineCheck.objects.select_related("opened_by", "closed_by").filter(show=show).first()
     marks = _marks(show) if check is not None else []
-    told = _findings(marks)
+    marks_to_report = _findings(marks)
     marked = {mark.input_id for mark in marks}
     return Report(
         check=check,
         ok=sum(mark.state == State.OK for mark in marks),
-        deviates=[each for each in told if each.mark.state == State.DEVIATES],
-        absent=[each for each in told if each.mark.state == State.ABSENT],
-        expected=[each for each in told if each.mark.state == State.OK],
+        deviates=[each for each in marks_to_report if each.mark.state == State.DEVIATES],
+        absent=[each for each in marks_to_report if each.mark.state == State.ABSENT],
+        expected=[each for each in marks_to_report if each.mark.state == State.OK],
         unmarked=[day for day in rows_of(show) if day.entry.pk not in marked],
         rigs_said=[each for each in rigs_at(show) if each.differs],
     )
@@ -137,8 +137,8 @@ def _marks(show: Show) -> list[LineCheckMark]:
 
 
 def _findings(marks: Iterable[LineCheckMark]) -> list[ReportedMark]:
-    told = [mark for mark in marks if mark.state != State.OK or mark.is_substitute]
-    rigs = {mark.input.rig_id for mark in told if mark.departs_from is not None}
+    reported = [mark for mark in marks if mark.state != State.OK or mark.is_substitute]
+    rigs = {mark.input.rig_id for mark in reported if mark.departs_from is not None}
     replaced = sounds_replaced(list(rigs)) if rigs else {}
     return [
         ReportedMark(
@@ -151,7 +151,7 @@ def _findings(marks: Iterable[LineCheckMark]) -> list[ReportedMark]:
             if mark.departs_from is not None
             else "",
         )
-        for mark in told
+        for mark in reported
     ]
 
 

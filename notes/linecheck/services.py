@@ -57,13 +57,13 @@ def mark(
     state: str,
     by: User,
     seen: int | None = None,
-    said: Said | None = None,
+    difference: Said | None = None,
 ) -> LineCheckMark:
     """Put on record what was found at `entry`; the first mark opens the line check.
 
-    Without `said` what was said before stays, and what and why may follow. With it a substitute or
-    an absence is noted for this show alone; the rig is never touched. `seen` is the version of the
-    mark that the page showed, 0 for none. Raises MarkedMeanwhile, ValidationError.
+    Without `difference` what was noted before stays, and what and why may follow. With it a
+    substitute or an absence is noted for this show alone; the rig is never touched. `seen` is the
+    version of the mark that the page showed, 0 for none. Raises MarkedMeanwhile, ValidationError.
     """
     held = lock(show)
     check_live(held, entry)
@@ -74,13 +74,13 @@ def mark(
         raise ValidationError(FINISHED)
     row = stored or LineCheckMark(line_check=check, input=entry, version=0)
     if _was_marked_meanwhile(row, seen, by):
-        if said is None and row.state == state:
+        if difference is None and row.state == state:
             return row  # Both found the same; what the other said of it stays.
         raise MarkedMeanwhile(row)
-    if said is not None:
-        _check_said(state, said)
-    _note_for_the_day(held, row, state, said, by)
-    _write_down(row, row_of(held, entry), state, said)
+    if difference is not None:
+        _check_said(state, difference)
+    _note_for_the_day(held, row, state, difference, by)
+    _write_down(row, row_of(held, entry), state, difference)
     row.by, row.version = by, row.version + 1
     row.stamp("at")
     row.full_clean()
@@ -111,9 +111,9 @@ def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> L
     lock(check.show)
     listed = {row.entry.pk for row in rows_of(check.show)}
     # What has left the list since can be explained no more, and need not be.
-    unsaid = [m.input for m in _marks(check) if m.is_unsaid and m.input_id in listed]
-    if unsaid:
-        names = ", ".join(str(entry) for entry in unsaid)
+    unexplained = [m.input for m in _marks(check) if m.is_unsaid and m.input_id in listed]
+    if unexplained:
+        names = ", ".join(str(entry) for entry in unexplained)
         raise ValidationError(f"Say what changed and why first: {names}.")
     now = LineCheck.objects.get(pk=check.pk)
     check.who_was_told, check.to_repair = who_was_told.strip(), to_repair.strip()
@@ -148,31 +148,31 @@ def _was_marked_meanwhile(row: LineCheckMark, seen: int | None, by: User) -> boo
     return bool(row.version) and seen is not None and row.version != seen and row.by_id != by.pk
 
 
-def _check_said(state: State, said: Said) -> None:
+def _check_said(state: State, difference: Said) -> None:
     if state == State.OK:
         raise ValidationError(NOT_OK)
-    missing = {} if said.why else {"why": SAY_WHY}
-    if not said.words.strip():
+    missing = {} if difference.why else {"why": SAY_WHY}
+    if not difference.words.strip():
         missing["words"] = SAY_WORDS
     if missing:
         raise ValidationError(missing)
 
 
 def _note_for_the_day(
-    show: Show, row: LineCheckMark, state: State, said: Said | None, by: User
+    show: Show, row: LineCheckMark, state: State, difference: Said | None, by: User
 ) -> None:
     """What holds for this show: a substitute, or that the input is not used after all."""
     entry = row.input
-    if said is None:
+    if difference is None:
         if state != State.ABSENT and row_of(show, entry).absent:
             differ(show, entry, by=by, absent=False)
         return
-    values = {"why": said.why, "words": said.words.strip()}
+    values = {"why": difference.why, "words": difference.words.strip()}
     if state == State.ABSENT:
         differ(show, entry, by=by, absent=True, **values)
         return
-    safe = {} if said.as_it_is else safe_with(row_of(show, entry), said.device)
-    there = {"absent": False, "device": said.device, "hired_locally": said.hired}
+    safe = {} if difference.as_it_is else safe_with(row_of(show, entry), difference.device)
+    there = {"absent": False, "device": difference.device, "hired_locally": difference.hired}
     differ(show, entry, by=by, decided=FIELDS, **values, **there, **safe)
 
 
@@ -182,9 +182,9 @@ def safe_with(day: DayInput, device: Device | None) -> dict[str, bool | str]:
     return {name: value for swap in doubtful_with(day, device) for name, value in swap.safe.items()}
 
 
-def _write_down(row: LineCheckMark, day: DayInput, state: State, said: Said | None) -> None:
+def _write_down(row: LineCheckMark, day: DayInput, state: State, difference: Said | None) -> None:
     substitute = day.is_substituted and state != State.ABSENT
-    row.why, row.words = _why(row, day, state, said)
+    row.why, row.words = _why(row, day, state, difference)
     row.state = state
     row.device = day.entry.device if substitute else None
     row.instead_of = day.listed.device if substitute else None
@@ -193,10 +193,12 @@ def _write_down(row: LineCheckMark, day: DayInput, state: State, said: Said | No
     row.departs_from = signed_by_player(day.listed.rig) if departs else None
 
 
-def _why(row: LineCheckMark, day: DayInput, state: State, said: Said | None) -> tuple[str, str]:
+def _why(
+    row: LineCheckMark, day: DayInput, state: State, difference: Said | None
+) -> tuple[str, str]:
     """As said now; else as said before for that state, on this check or on the show's list."""
-    if said is not None:
-        return said.why, said.words.strip()
+    if difference is not None:
+        return difference.why, difference.words.strip()
     if row.version and row.state == state:
         return row.why, row.words
     listed = day.difference

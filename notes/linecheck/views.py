@@ -195,14 +195,14 @@ def permanent(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Http
     )
     more: dict[str, Any] = {}
     if form.is_bound and form.is_valid():
-        told = form.cleaned_data
+        cleaned = form.cleaned_data
         try:
             make_permanent(
                 show,
                 entry,
                 by=request.user,
-                base=told["base"],
-                words=told["words"],
+                base=cleaned["base"],
+                words=cleaned["words"],
                 decided=form.decided_on(entry.pk),
             )
         except Conflict as conflict:

@@ -63,8 +63,8 @@ def named_in(text: str) -> list[NamedFrequency]:
         match = re.search(rf"\b{stem}\w*", rest, re.I)
         if match:
             named.append(NamedFrequency(match[0].lower(), low, high, often=True))
-    kept = [each for each in named if 10 <= each.low_hz < each.high_hz <= 24_000]
-    return list(dict.fromkeys(kept))
+    plausible = [each for each in named if 10 <= each.low_hz < each.high_hz <= 24_000]
+    return list(dict.fromkeys(plausible))
 
 
 def _range(match: re.Match[str]) -> NamedFrequency:

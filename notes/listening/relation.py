@@ -147,10 +147,10 @@ def _read(
         yield Relation(delay, _shared(*_side_by_side(thinned[0], thinned[1], lag)))
 
 
-def _resampled(samples: Samples, rate: float, wanted: float) -> Real:
+def _resampled(samples: Samples, rate: float, new_rate: float) -> Real:
     """The mean of the channels over the first 30 s, without delay, at another rate."""
     mono = as_frames(samples)[: round(rate * LONGEST_S)].mean(axis=1)
-    whole, aim = round(rate), round(wanted)
+    whole, aim = round(rate), round(new_rate)
     if whole == aim:
         return np.asarray(mono, dtype=np.float64)
     common = gcd(aim, whole)

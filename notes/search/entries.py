@@ -25,16 +25,10 @@ from notes.models import (
 NOTE, WORDS = SearchEntry.Kind.NOTE, SearchEntry.Kind.PEOPLE
 
 
-<<<<<<< HEAD
-def notes(found: QuerySet[Note]) -> Iterator[IndexEntry]:
-    """The words as they were said, who said them, the reading of them, and what photos show."""
-    rows = found.select_related("rig", "song", "section", "said_by_player", "written_by")
-    for note in rows.prefetch_related(shown_photos()):
-=======
 def notes(notes: QuerySet[Note]) -> Iterator[IndexEntry]:
-    """The words as they were said, who said them, and the reading of them."""
-    for note in notes.select_related("rig", "song", "section", "said_by_player", "written_by"):
->>>>>>> 67b6690a (Name local results by what they are, instead of found)
+    """The words as they were said, who said them, the reading of them, and what photos show."""
+    rows = notes.select_related("rig", "song", "section", "said_by_player", "written_by")
+    for note in rows.prefetch_related(shown_photos()):
         said_by = str(note.said_by_player or note.said_by_name)
         body = _text(
             _said(note.words, said_by),

@@ -90,10 +90,10 @@ class RigSignOffs(RigApiView):
 
     @extend_schema(operation_id="rig_sign_offs", summary="Where a rig stands with each party")
     def get(self, request: Request, **_: Any) -> Response:
-        standing = sign_off_status_of(self.rig)
+        status = sign_off_status_of(self.rig)
         shown = {
             "head": head_of(self.rig),
-            "signed_sound": standing.signed_sound,
-            "parties": standing.parties,
+            "signed_sound": status.signed_sound,
+            "parties": status.parties,
         }
         return Response(self.get_serializer(shown).data)

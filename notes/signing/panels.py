@@ -26,11 +26,11 @@ from rigs.places import SignedState, SoundWords
 
 def rig_top(request: HttpRequest, rig: Rig) -> Panel:
     """How it should sound, whether that is still what was signed, and what differs since."""
-    standing = sign_off_status_of(rig)
-    oldest = _spoke_before(standing)
+    status = sign_off_status_of(rig)
+    oldest = _spoke_before(status)
     context = {
         "rig": rig,
-        "standing": standing,
+        "standing": status,
         "signed": oldest,
         "sound_differs": oldest is not None and oldest.state == PartyStatus.CHANGED,
         "since": _since(rig, oldest),
@@ -58,8 +58,8 @@ def last_signed(rig: Rig) -> SignedState | None:
 def words_of(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
     """The words of those rigs whose player's last word is a signature. Two queries."""
     return {
-        pk: SoundWords(words, said.name, said.at)
-        for pk, (said, words) in signed_words(rigs).items()
+        pk: SoundWords(words, sign_off.name, sign_off.at)
+        for pk, (sign_off, words) in signed_words(rigs).items()
     }
 
 
@@ -71,13 +71,13 @@ def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:
     return Panel("notes/signing/_rig_row.html", {"standings": statuses})
 
 
-def _spoke_before(standing: SignOffStatus) -> PartyState | None:
+def _spoke_before(status: SignOffStatus) -> PartyState | None:
     """Whose signature the differences are counted from: of those whose sound has changed since,
     or else of those with other changes since, the player's, or else the earliest."""
     for state in (PartyStatus.CHANGED, PartyStatus.SIGNED):
-        parties = [each for each in standing.parties if each.state == state and each.changes_since]
+        parties = [each for each in status.parties if each.state == state and each.changes_since]
         if parties:
-            is_player = parties[0].party == standing.player.party
+            is_player = parties[0].party == status.player.party
             return parties[0] if is_player else max(parties, key=lambda each: each.changes_since)
     return None
 

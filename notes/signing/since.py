@@ -86,22 +86,25 @@ def _told_of(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUI
     largest = {rig: _largest(all_of_it, scales) for rig, all_of_it in differing.items()}
     lines = _lines(rigs, largest)
     reasons = _reasons(
-        number for kept in largest.values() for each in kept for number in each.revisions[-REASONS:]
+        number
+        for largest_here in largest.values()
+        for each in largest_here
+        for number in each.revisions[-REASONS:]
     )
     result = {rig.pk: NONE for rig in rigs}
-    for rig, kept in largest.items():
+    for rig, largest_here in largest.items():
         counted = sum(1 for each in differing[rig] if not _is_unit(each))
-        shown = sum(1 for each in kept if not _is_unit(each))
+        shown = sum(1 for each in largest_here if not _is_unit(each))
         reordered = any(each.change.field == POSITION.name for each in differences[rig])
-        result[rig] = Since(_told(kept, lines, reasons, scales), counted - shown, reordered)
+        result[rig] = Since(_told(largest_here, lines, reasons, scales), counted - shown, reordered)
     return result
 
 
 def _mergeable(differences: list[Difference]) -> list[Difference]:
     """Without the order of things; a length's unit only beside the length, whose line tells it."""
     there = {(each.change.part, each.change.field) for each in differences}
-    told = (each for each in differences if each.change.field != POSITION.name)
-    return [each for each in told if _own_line(each) in there]
+    placed = (each for each in differences if each.change.field != POSITION.name)
+    return [each for each in placed if _own_line(each) in there]
 
 
 def _is_unit(difference: Difference) -> bool:
@@ -127,23 +130,23 @@ def _scales(changes: Iterable[Change]) -> dict[str, Scale]:
 def _largest(differences: list[Difference], scales: Mapping[str, Scale]) -> list[Difference]:
     """The largest differences in order; a unit stays with its length, whatever the limit."""
     counted = largest_first((each for each in differences if not _is_unit(each)), scales)[:LIMIT]
-    kept = {(each.change.part, each.change.field) for each in counted}
-    units = (each for each in differences if _is_unit(each) and _own_line(each) in kept)
+    keys = {(each.change.part, each.change.field) for each in counted}
+    units = (each for each in differences if _is_unit(each) and _own_line(each) in keys)
     return [*counted, *units]
 
 
 def _lines(
-    rigs: list[Rig], kept: Mapping[UUID, list[Difference]]
+    rigs: list[Rig], largest: Mapping[UUID, list[Difference]]
 ) -> dict[tuple[str, str], ChangeLine]:
-    changes = [each.change for differences in kept.values() for each in differences]
+    changes = [each.change for differences in largest.values() for each in differences]
     return {(line.part, line.field): line for line in describe(rigs, changes)}
 
 
 def _reasons(revisions: Iterable[int]) -> dict[int, Why]:
     """Two queries: the revisions, and the notes they name."""
     made = list(Revision.objects.filter(pk__in=set(revisions)))
-    wanted = {note for revision in made for note in revision.note_ids}
-    notes = Note.objects.filter(pk__in=wanted).select_related("said_by_player")
+    note_ids = {note for revision in made for note in revision.note_ids}
+    notes = Note.objects.filter(pk__in=note_ids).select_related("said_by_player")
     by_id = {str(note.pk): note for note in notes}
     return {
         revision.pk: Why(
@@ -154,14 +157,14 @@ def _reasons(revisions: Iterable[int]) -> dict[int, Why]:
 
 
 def _told(
-    kept: list[Difference],
+    largest: list[Difference],
     lines: Mapping[tuple[str, str], ChangeLine],
     reasons: Mapping[int, Why],
     scales: Mapping[str, Scale],
 ) -> tuple[PartDifference, ...]:
     """By the unit, input or cable concerned, in the order in which each comes first."""
     groups: dict[str, list[tuple[ChangeLine, Difference]]] = defaultdict(list)
-    for each in kept:
+    for each in largest:
         line = lines.get((each.change.part, each.change.field))
         if line is not None:
             groups[line.owner].append((line, each))

@@ -95,10 +95,10 @@ def signed_words(rigs: Iterable[Rig]) -> dict[UUID, tuple[SignOff, str]]:
     last, sounds = _last_words(ids), sounds_replaced(ids)
     result = {}
     for rig in all_rigs:
-        said = last[rig.pk].get(Party.PLAYER)
-        words = _signed_sound(rig, said, sounds[rig.pk])
-        if said is not None and words:
-            result[rig.pk] = (said, words)
+        sign_off = last[rig.pk].get(Party.PLAYER)
+        words = _signed_sound(rig, sign_off, sounds[rig.pk])
+        if sign_off is not None and words:
+            result[rig.pk] = (sign_off, words)
     return result
 
 
@@ -108,10 +108,11 @@ def _sounds_different(
     """Of the rigs that were changed after a signature, those states that were signed and sound
     different from now. Two queries; none where nothing was changed."""
     signed = {
-        (rig.pk, said.revision.number): rig.head_number
+        (rig.pk, sign_off.revision.number): rig.head_number
         for rig in rigs
-        for said in last[rig.pk].values()
-        if said.decision == SignOff.Decision.SIGNED and said.revision.number < rig.head_number
+        for sign_off in last[rig.pk].values()
+        if sign_off.decision == SignOff.Decision.SIGNED
+        and sign_off.revision.number < rig.head_number
     }
     if not signed:
         return set()

@@ -41,12 +41,12 @@ def sign_rig(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         except MovedOn as news:
             rig, seen = rig_of(request.production, rig_id), news.shown
             forms = _forms_again(forms, rig, parties)
-    standing = sign_off_status_of(rig)
-    context = about(standing) | {
+    status = sign_off_status_of(rig)
+    context = about(status) | {
         "forms": forms,
         "seen": seen,
         "since_seen": since_revision(rig, seen),
-        "since_own": _since_own(standing, parties),
+        "since_own": _since_own(status, parties),
     }
     return render(request, "notes/signing/sign.html", context)
 
@@ -56,11 +56,11 @@ def rig_of(production: Production, rig: UUID) -> Rig:
     return get_object_or_404(rigs, pk=rig, production=production)  # type: ignore[no-any-return]
 
 
-def about(standing: SignOffStatus) -> dict[str, Any]:
+def about(status: SignOffStatus) -> dict[str, Any]:
     """What every page about signing a rig shows."""
-    rig = standing.rig
+    rig = status.rig
     newest = Revision.objects.get(rig=rig, number=rig.head_number)
-    return {"rig": rig, "standing": standing, "newest": newest, "active_nav": "rigs"}
+    return {"rig": rig, "standing": status, "newest": newest, "active_nav": "rigs"}
 
 
 def _forms(request: ProductionRequest, rig: Rig, parties: list[Party]) -> Forms:
@@ -120,10 +120,10 @@ def _seen(request: ProductionRequest, rig: Rig) -> int:
     return rig.head_number if seen is None else min(seen, rig.head_number)
 
 
-def _since_own(standing: SignOffStatus, parties: list[Party]) -> list[dict[str, Any]]:
+def _since_own(status: SignOffStatus, parties: list[Party]) -> list[dict[str, Any]]:
     """For each party the reader signs as: what differs from what it spoke about last."""
     return [
-        {"state": each, "since": since_revision(standing.rig, each.sign_off.revision.number)}
-        for each in standing.parties
+        {"state": each, "since": since_revision(status.rig, each.sign_off.revision.number)}
+        for each in status.parties
         if each.party in parties and each.sign_off and each.changes_since
     ]

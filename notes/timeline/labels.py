@@ -65,8 +65,8 @@ def _changes(keys: Collection[Any], production: Production) -> Faces:
 
 def _few(sentences: list[str], most: int = 2) -> str:
     more = len(sentences) - most
-    said = "; ".join(sentences[:most])
-    return f"{said} (and {more} more)" if more > 0 else said
+    text = "; ".join(sentences[:most])
+    return f"{text} (and {more} more)" if more > 0 else text
 
 
 def _notes(keys: Collection[Any], production: Production) -> Faces:
@@ -80,11 +80,7 @@ def _notes(keys: Collection[Any], production: Production) -> Faces:
             str(note.rig),
             note.shown_photos,  # type: ignore[attr-defined]
         )
-<<<<<<< HEAD
-        for note in found.prefetch_related(shown_photos())
-=======
-        for note in notes
->>>>>>> 67b6690a (Name local results by what they are, instead of found)
+        for note in notes.prefetch_related(shown_photos())
     }
 
 

@@ -91,24 +91,24 @@ def span_of(moments: Iterable[datetime], margin: float = 0.03) -> Span | None:
 
 
 def spots(
-    kind: MarkKind, marks: Iterable[Mark], span: Span, height: float, apart: float
+    kind: MarkKind, marks: Iterable[Mark], span: Span, height: float, spacing: float
 ) -> list[Spot]:
-    """`marks` of `kind` as spots along `height`, at least `apart` units between any two.
+    """`marks` of `kind` as spots along `height`, at least `spacing` units between any two.
 
-    Each spot stands at the middle of its marks; whatever would come nearer than `apart` to the one
-    before joins it.
+    Each spot stands at the middle of its marks; whatever would come nearer than `spacing` to the
+    one before joins it.
     """
     groups: list[list[Mark]] = []
     places: list[tuple[float, float]] = []  # of each spot's first and last mark
     for mark in sorted(marks, key=lambda m: m.at):
         at = span.share(mark.at) * height
-        if places and at - _middle(places[-1]) < apart:
+        if places and at - _middle(places[-1]) < spacing:
             groups[-1].append(mark)
             places[-1] = (places[-1][0], at)
         else:
             groups.append([mark])
             places.append((at, at))
-        while len(places) > 1 and _middle(places[-1]) - _middle(places[-2]) < apart:
+        while len(places) > 1 and _middle(places[-1]) - _middle(places[-2]) < spacing:
             late, (_, end) = groups.pop(), places.pop()
             groups[-1].extend(late)
             places[-1] = (places[-1][0], end)

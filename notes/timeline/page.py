@@ -84,8 +84,8 @@ def _drawn(
 
 def _one(spot: Spot, face: Face) -> DrawnMark:
     day = timezone.localtime(spot.first.at)
-    told = ". ".join(filter(None, [f"{face.title}, {day.day} {day:%b %Y}", face.rig, face.words]))
-    return DrawnMark(spot, told, face.url)
+    title = ". ".join(filter(None, [f"{face.title}, {day.day} {day:%b %Y}", face.rig, face.words]))
+    return DrawnMark(spot, title, face.url)
 
 
 def _many(spot: Spot, zoom: Zoom) -> DrawnMark:

@@ -84,8 +84,8 @@ def _newest(
     rows = within(rows, field, span)
     if before:
         rows = rows.filter(_beyond(kind, field, before))
-    kept = rows.order_by(f"-{field}", "pk").values_list(field, "pk")[: SIZE + 1]
-    return [Mark(at, key) for at, key in kept]
+    newest = rows.order_by(f"-{field}", "pk").values_list(field, "pk")[: SIZE + 1]
+    return [Mark(at, key) for at, key in newest]
 
 
 def _beyond(kind: MarkKind, field: str, edge: Edge) -> Q:

@@ -52,8 +52,8 @@ def _page(request: ProductionRequest, rig: Rig | None) -> HttpResponse:
 
 
 def _leg(request: ProductionRequest) -> Leg | None:
-    wanted = asked_id(request, "leg")
-    return get_object_or_404(Leg, pk=wanted, production=request.production) if wanted else None
+    leg_id = asked_id(request, "leg")
+    return get_object_or_404(Leg, pk=leg_id, production=request.production) if leg_id else None
 
 
 def _span(request: ProductionRequest) -> Span | None:

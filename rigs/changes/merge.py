@@ -125,14 +125,16 @@ def _set(
         clashes.append(Clash(edit.part, kind, WHOLE, was, None, {**reference, **moved}))
         return
     for group in _groups(moved, together):
-        wanted = {name: moved[name] if name in moved else reference.get(name) for name in group}
-        if _alike(now, reference, group) or _alike(now, wanted, group):
-            for name, value in wanted.items():
+        reference_values = {
+            name: moved[name] if name in moved else reference.get(name) for name in group
+        }
+        if _alike(now, reference, group) or _alike(now, reference_values, group):
+            for name, value in reference_values.items():
                 _put(state[edit.part], name, value)
         else:
             clashes += [
                 Clash(edit.part, kind, name, reference.get(name), now.get(name), value)
-                for name, value in wanted.items()
+                for name, value in reference_values.items()
                 if not same(now.get(name), value)
             ]
 

@@ -61,8 +61,8 @@ def told(
 
 
 def _newest(rigs: Sequence[Rig]) -> dict[tuple[UUID, str], FindingWords]:
-    said = FindingWords.objects.filter(rig__in=[rig.pk for rig in rigs]).order_by("at", "pk")
-    return {(words.rig_id, words.signature): words for words in said} if rigs else {}
+    rows = FindingWords.objects.filter(rig__in=[rig.pk for rig in rigs]).order_by("at", "pk")
+    return {(words.rig_id, words.signature): words for words in rows} if rigs else {}
 
 
 def acknowledge(
@@ -73,8 +73,8 @@ def acknowledge(
     Raises FindingGone where the rig has no finding of that signature, ValidationError without
     words. Who may is for the caller to ask (Action.EDIT_RIG).
     """
-    said = words.strip()
-    if not said:
+    text = words.strip()
+    if not text:
         raise ValidationError({"words": NO_WORDS if accept else NO_WORDS_AGAIN})
     with transaction.atomic():
         finding = _find(rig, signature)
@@ -85,7 +85,7 @@ def acknowledge(
             signature=signature,
             said_of=finding.title,
             accepted=accept,
-            words=said,
+            words=text,
             by=user,
             by_name=user.name,
         )

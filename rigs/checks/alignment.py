@@ -102,11 +102,11 @@ class ArrivalTimes(NamedTuple):
         latest = max(values.values())
         edits = []
         for entry in entries:
-            wanted = ((entry.delay or 0.0) + latest - values[entry.id]) * 1000
-            if wanted > LONGEST_MS:
+            delay_ms = ((entry.delay or 0.0) + latest - values[entry.id]) * 1000
+            if delay_ms > LONGEST_MS:
                 return ()
             if latest - values[entry.id] > 1e-5:
-                edits.append(Set(entry.id, "input", {"delay_ms": f"{wanted:.2f}"}))
+                edits.append(Set(entry.id, "input", {"delay_ms": f"{delay_ms:.2f}"}))
         return tuple(edits)
 
 

@@ -29,24 +29,24 @@ class ShownFindings:
             return None
         sent = self.form.data.get("signature")
         every = (*self.open, *self.lacking, *self.accepted)
-        return None if any(told.finding.signature == sent for told in every) else self.form
+        return None if any(finding.finding.signature == sent for finding in every) else self.form
 
 
 def shown(findings: Iterable[FindingWithWords], form: AcceptForm | None = None) -> ShownFindings:
     result = ShownFindings(form=form)
-    for told in findings:
-        _place(result, told).append(told)
+    for finding in findings:
+        _place(result, finding).append(finding)
     return result
 
 
-def _place(result: ShownFindings, told: FindingWithWords) -> list[FindingWithWords]:
-    if told.is_accepted:
+def _place(result: ShownFindings, finding: FindingWithWords) -> list[FindingWithWords]:
+    if finding.is_accepted:
         return result.accepted
-    if told.finding.severity in (Severity.NOT_MEASURED, Severity.UNABLE):
+    if finding.finding.severity in (Severity.NOT_MEASURED, Severity.UNABLE):
         return result.lacking
     return result.open
 
 
 def about(findings: Sequence[FindingWithWords], part: str | None) -> list[FindingWithWords]:
     """The findings about one unit, input or cable; all of them for None."""
-    return [told for told in findings if part is None or told.is_about(part)]
+    return [finding for finding in findings if part is None or finding.is_about(part)]

@@ -107,11 +107,11 @@ def noted_delay(entry: BenchInput) -> float | None:
     if len(clauses) != 1 or _TURNED.search(asked[0]):
         return None
     matches = _FIGURE.findall(clauses[0])
-    said = _FIGURE.sub(" ", clauses[0]).casefold()
+    clause = _FIGURE.sub(" ", clauses[0]).casefold()
     if (
         len(matches) != 1
         or matches[0][0]
-        or not all(map(_PLAIN.fullmatch, re.findall(r"\w+", said)))
+        or not all(map(_PLAIN.fullmatch, re.findall(r"\w+", clause)))
     ):
         return None
     shown = float(matches[0][1].replace(",", "."))
@@ -133,8 +133,8 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
     read = [(entry, noted_delay(entry)) for entry in asked]
     edits = tuple(Set(entry.id, "input", {"delay_ms": f"{ms:g}"}) for entry, ms in read if ms)
     clear = [f"{entry.name} {ms:g} ms" for entry, ms in read if ms]
-    told = [f"Take over what the notes say, if it is right: {', '.join(clear)}."] if clear else []
-    told += [
+    stated = [f"Take over what the notes say, if it is right: {', '.join(clear)}."] if clear else []
+    stated += [
         f"The notes of {entry.name} do not say it clearly: enter what is set, or 0."
         for entry, ms in read
         if not ms
@@ -147,7 +147,7 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
             [f"delay of {entry.name}" for entry in asked],
             "Notes are for people. A delay counts once it stands in the field of the channel that "
             "it is set on.",
-            " ".join(told),
+            " ".join(stated),
         ),
         edits=edits,
     )
@@ -156,8 +156,8 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
 def wait_words(edits: tuple[Set, ...], *entries: BenchInput) -> str:
     """“Delay Bass DI by 0.58 ms.”, of what would bring inputs together."""
     names = {entry.id: entry.name for entry in entries}
-    told = [f"{names[edit.part]} by {edit.fields['delay_ms']} ms" for edit in edits]
-    return f"Delay {' and '.join(told)}." if told else "Line them up in time."
+    delays = [f"{names[edit.part]} by {edit.fields['delay_ms']} ms" for edit in edits]
+    return f"Delay {' and '.join(delays)}." if delays else "Line them up in time."
 
 
 class Predicted(NamedTuple):

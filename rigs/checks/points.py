@@ -73,10 +73,10 @@ NO_COMMON_POINT = "distances from one point"
 
 def how_to_share(one: BenchInput, other: BenchInput) -> str:
     """What to measure instead, where two tapes do not start at one point."""
-    apart = f"{_where(one)}, {_where(other)}"
+    places = f"{_where(one)}, {_where(other)}"
     return (
         "Measure both from one point and name the unit that it is on, such as “snare centre”. "
-        f"As written they start at two: {apart}."
+        f"As written they start at two: {places}."
     )
 
 

@@ -37,11 +37,11 @@ class Proposal(NamedTuple):
     @property
     def words(self) -> str:
         """“delay at the desk 2.91 ms”: what would be set."""
-        told = [
+        described = [
             f"{label(Input.KIND, field).lower()} {text(Input.KIND, field, value)}"
             for field, value in self.values.items()
         ]
-        return ", ".join(told)
+        return ", ".join(described)
 
     def lines(self, now: Mapping[str, Value]) -> list[ProposedField]:
         """Each field beside what the input has in it: `now`, its fields."""

@@ -37,8 +37,8 @@ def _rules(device: BenchDevice, entry: BenchInput) -> Iterator[str]:
     for rule in _RULES:
         for finding in rule.check(bench):
             if finding.severity in (Severity.CAUTION, Severity.LOOK):
-                said = finding.title.removeprefix(f"{entry.name}: ")
-                yield f"{said[:1].upper()}{said[1:]}."
+                title = finding.title.removeprefix(f"{entry.name}: ")
+                yield f"{title[:1].upper()}{title[1:]}."
 
 
 def _day_of(entry: BenchInput) -> Channel:
@@ -89,21 +89,21 @@ def _level(
         yield "The difference in level is not known: a sensitivity is not stated."
         return
     rise = rise_of(before, device, listed, without_own_pad(listed, _day_of(entry)))
-    apart = float(db_from_ratio(device.sensitivity / before.sensitivity)) if rise is None else rise
-    if not at_least(abs(apart), LEAST_DB):
+    db = float(db_from_ratio(device.sensitivity / before.sensitivity)) if rise is None else rise
+    if not at_least(abs(db), LEAST_DB):
         return
-    turn = "down" if apart > 0 else "up"
-    gain = "" if entry.gain is None else f", from {entry.gain:g} to {entry.gain - apart:.1f} dB"
+    turn = "down" if db > 0 else "up"
+    gain = "" if entry.gain is None else f", from {entry.gain:g} to {entry.gain - db:.1f} dB"
     yield (
-        f"{_how_far(apart, rise is not None and listed != _day_of(entry))} than {before.name}: for "
+        f"{_how_far(db, rise is not None and listed != _day_of(entry))} than {before.name}: for "
         f"the same level turn the preamp {turn} by as much{gain}."
     )
 
 
-def _how_far(apart: float, is_set: bool) -> str:
+def _how_far(db: float, is_set: bool) -> str:
     if is_set:
-        return f"As set at this show {abs(apart):.1f} dB {'louder' if apart > 0 else 'quieter'}"
-    return f"{abs(apart):.1f} dB {'more' if apart > 0 else 'less'} sensitive"
+        return f"As set at this show {abs(db):.1f} dB {'louder' if db > 0 else 'quieter'}"
+    return f"{abs(db):.1f} dB {'more' if db > 0 else 'less'} sensitive"
 
 
 def _most(device: BenchDevice, before: BenchDevice) -> Iterator[str]:

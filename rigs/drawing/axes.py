@@ -149,7 +149,7 @@ def plot(
 def _grid(axes: Axes) -> list[Node]:
     ticks = axes.ticks
     lines = [_rule(axes.x(at), axes.x(at), TOP, axes.floor) for at, _ in ticks]
-    words = [text(said, axes.x(at), axes.floor + 16, size=12) for at, said in ticks]
+    words = [text(label, axes.x(at), axes.floor + 16, size=12) for at, label in ticks]
     level = axes.top
     while level >= axes.bottom:
         lines.append(_rule(LEFT, WIDTH - RIGHT, axes.y(level), axes.y(level), bold=level == 0))

@@ -29,10 +29,10 @@ def point(angle: float, radius: float) -> tuple[float, float]:
 
 def alternative(control: ControlView) -> str:
     """What the drawing says, in words: “Gain: 2:30 (was 1:00)”."""
-    said = f"{control.name}: {control.text or 'not set'}"
+    text = f"{control.name}: {control.text or 'not set'}"
     if not control.changed:
-        return said
-    return f"{said} ({earlier(control)})"
+        return text
+    return f"{text} ({earlier(control)})"
 
 
 def earlier(control: ControlView) -> str:
@@ -240,13 +240,13 @@ def row(unit: UnitView, *, per_row: int = 6) -> str:
         _cell(control, CELL * (n % columns), ROW_HEIGHT * (n // columns))
         for n, control in enumerate(controls)
     ]
-    said = "; ".join(alternative(control) for control in controls)
+    alternatives = "; ".join(alternative(control) for control in controls)
     drawn = picture(
         CELL * columns,
         max(ROW_HEIGHT * rows, 1.0),
         cells,
         title=f"Controls of {unit.name}",
-        desc=said or "It has no controls.",
+        desc=alternatives or "It has no controls.",
         class_="drawing dial-row",
     )
     return drawn.render()
@@ -276,5 +276,5 @@ def _cell(control: ControlView, x: float, y: float) -> Node:
 
 def _was(control: ControlView) -> Node:
     """What it was, in words below: on paper there may be no colour, and nothing to hover over."""
-    told = "new" if control.was is None else f"was {control.was_text or 'not set'}"
-    return text(fit(told, 16), CELL / 2, SIZE + 46, size=11, font_style="italic", class_="dial-was")
+    note = "new" if control.was is None else f"was {control.was_text or 'not set'}"
+    return text(fit(note, 16), CELL / 2, SIZE + 46, size=11, font_style="italic", class_="dial-was")

@@ -208,7 +208,7 @@ def _findings(graph: Graph, gear: dict[str, Gear]) -> list[str]:
     ways = _ways(graph)
     in_circle = {part for knot in circles(ways) for part in knot}
     ends = {(c.source, c.target) for c in graph.cables if c.id in in_circle}
-    said = [
+    sentences = [
         f"The path runs in a loop: {' → '.join([*(names[s] for s in loop), names[loop[0]]])}."
         for loop in graph.loops
         if ends.issuperset(zip(loop, [*loop[1:], loop[0]], strict=True))
@@ -220,16 +220,18 @@ def _findings(graph: Graph, gear: dict[str, Gear]) -> list[str]:
     for station in graph.stations:
         if station.is_input:
             if station.id not in fed:
-                said.append(f"Nobody has said what {station.name} takes its sound from.")
+                sentences.append(f"Nobody has said what {station.name} takes its sound from.")
         elif station.id in feeds or not gear[station.id].carries_sound:
             continue
         elif station.id in fed:
-            said.append(f"The path ends at {station.name}: nothing goes on, no input takes it up.")
+            sentences.append(
+                f"The path ends at {station.name}: nothing goes on, no input takes it up."
+            )
         elif not gear[station.id].acoustic:
-            said.append(f"{station.name} is not connected to anything.")
+            sentences.append(f"{station.name} is not connected to anything.")
         else:
-            said.append(f"No input takes up {station.name}.")
-    return said
+            sentences.append(f"No input takes up {station.name}.")
+    return sentences
 
 
 def _ways(graph: Graph) -> list[Way]:

@@ -227,17 +227,16 @@ def _pairs(
         both = f"{left.name} and {right.name}"
         straight = tapes.get(left.id), tapes.get(right.id)
         if straight[0] is not None and straight[1] is not None:
-            apart = _apart(abs(straight[0] - straight[1]), left.distance_unit)
+            distance = _apart(abs(straight[0] - straight[1]), left.distance_unit)
             yield (
                 f"{both}: {left.distance_text} and {right.distance_text} straight from the snare’s "
-                f"centre, {apart}."
+                f"centre, {distance}."
             )
         elif left.id in placed and right.id in placed:
             a, b = placed[left.id], placed[right.id]
-            apart = _apart(abs(a.plan - b.plan), a.unit)
-            yield (
-                f"{both}: {a.plan_text} and {b.plan_text} from the snare’s centre in plan, {apart}."
-            )
+            distance = _apart(abs(a.plan - b.plan), a.unit)
+            places = f"{a.plan_text} and {b.plan_text} from the snare’s centre in plan"
+            yield f"{both}: {places}, {distance}."
 
 
 def _apart(metres: float, unit: str) -> str:

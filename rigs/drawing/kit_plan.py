@@ -156,14 +156,14 @@ def kit_plan(kit: Kit, *, name: str = "the kit", decoration: bool = False) -> st
 
 def described(kit: Kit) -> list[str]:
     """The plan in sentences."""
-    told = [
+    sentences = [
         f"{mic.entry.label} ({mic.key}): {mic.right_text}, {mic.front_text} of the snare’s centre, "
         f"{mic.plan_text} in plan{f', {mic.tape_text} straight' if mic.tape_text else ''}."
         for mic in kit.mics
     ]
     if kit.lacking:
-        told.append(f"Not measured: {', '.join(kit.lacking)}.")
-    return [*told, *kit.pairs, *kit.problems]
+        sentences.append(f"Not measured: {', '.join(kit.lacking)}.")
+    return [*sentences, *kit.pairs, *kit.problems]
 
 
 def _frame(sheet: Sheet) -> Iterator[Node]:

@@ -150,13 +150,13 @@ class _Part:
 
     def _name(self) -> None:
         """Each name at the end where fewer cables meet; stacked where wider than its share."""
-        wanted: dict[tuple[str, bool], list[int]] = defaultdict(list)
+        places: dict[tuple[str, bool], list[int]] = defaultdict(list)
         for n, (cable, way) in enumerate(self.rows.ways):
             if cable.label:
                 upper, lower = self.count[n]
                 at_upper = lower > upper and not self._shares_port(n)
-                wanted[way[0 if at_upper else -1], at_upper].append(n)
-        for (name, at_upper), cables in wanted.items():
+                places[way[0 if at_upper else -1], at_upper].append(n)
+        for (name, at_upper), cables in places.items():
             end = 0 if at_upper else -1
             cables.sort(key=lambda n: self.ports[n][end])
             share = WIDTH / self.count[cables[0]][0 if at_upper else 1]

@@ -95,7 +95,7 @@ def _cable(graph: Graph, drawn: DrawnCable) -> Node:
         kinds.append("path-loop")
     dashes = "2 4" if turned else "5 4" if cable.is_pickup else None
     names = graph.names
-    said = f"{names[cable.source]} → {names[cable.target]}"
+    ends = f"{names[cable.source]} → {names[cable.target]}"
     line = node(
         "path",
         d=_curve(drawn.points),
@@ -106,7 +106,7 @@ def _cable(graph: Graph, drawn: DrawnCable) -> Node:
         stroke_dasharray=dashes,
     )
     return group(
-        node("title", f"{said}: {cable.name}" if cable.name else said), line, _arrow(drawn)
+        node("title", f"{ends}: {cable.name}" if cable.name else ends), line, _arrow(drawn)
     )
 
 

@@ -69,9 +69,9 @@ def measured(entry: InputView) -> list[tuple[str, str]]:
 
 
 def alternative(entry: InputView) -> str:
-    told = "; ".join(f"{label.lower()} {words}" for label, words in measured(entry))
+    described = "; ".join(f"{label.lower()} {words}" for label, words in measured(entry))
     problem = placed(entry).problem
-    return f"{told}.{f' {problem}' if problem else ''}"
+    return f"{described}.{f' {problem}' if problem else ''}"
 
 
 def placement_sketch(entry: InputView, *, decoration: bool = False) -> str:
@@ -155,15 +155,15 @@ def _source() -> Iterable[Node]:
 
 def _words(entry: InputView, from_above: bool) -> Iterable[Node]:
     """What was measured, below the drawing, where nothing can lie across it."""
-    told = [
+    rows = [
         ("from", entry.reference_point or "a point not said"),
         ("distance", entry.distance_text),
     ]
     if from_above:
-        told += [("offset", entry.offset_text), ("angle", entry.angle_text)]
+        rows += [("offset", entry.offset_text), ("angle", entry.angle_text)]
     else:
-        told.append(("height", entry.height_text))
-    for n, (name, words) in enumerate(told):
+        rows.append(("height", entry.height_text))
+    for n, (name, words) in enumerate(rows):
         yield text(
             fit(f"{name} {words or 'not measured'}", 32),
             8,

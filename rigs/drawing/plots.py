@@ -45,11 +45,11 @@ def _filter(picture: FilterPicture) -> str:
         axes.mark(low_hz, f"lowest {low}"),
         axes.mark(high_hz, f"highest {high}", row=1),
     ]
-    told = [(low, low_hz), (high, high_hz)]
+    corners = [(low, low_hz), (high, high_hz)]
     desc = "; ".join(
         f"{name} ({hertz('', hz).shown}): "
         + ", ".join(f"{_db(_through(picture, [hz], s)[0])} at {s} dB/octave" for s in _SLOPES)
-        for name, hz in told
+        for name, hz in corners
     )
     return plot(
         axes, curves, title="The filter against the range of notes", desc=desc + ".", behind=behind

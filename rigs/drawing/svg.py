@@ -57,12 +57,12 @@ def picture(
 
     One with links in it has the role “group”: what is inside an “img” is nothing to a reader.
     """
-    told = [node("title", title)] + ([node("desc", desc)] if desc else [])
+    titles = [node("title", title)] + ([node("desc", desc)] if desc else [])
     described = {} if decoration else {"role": role, "aria_label": title}
     hidden = {"aria_hidden": "true"} if decoration else {}
     return node(
         "svg",
-        *([] if decoration else told),
+        *([] if decoration else titles),
         *children,
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {_plain(width)} {_plain(height)}",
@@ -106,13 +106,13 @@ def fit(words: str, columns: int) -> str:
     words = " ".join(words.split())
     if width_of(words) <= columns:
         return words
-    kept, used = "", 0.0
+    fitted, used = "", 0.0
     for character in words:
         used += _columns(character)
         if used > columns - 1:
             break
-        kept += character
-    return f"{kept.rstrip()}…"
+        fitted += character
+    return f"{fitted.rstrip()}…"
 
 
 def wrap(words: str, columns: int, lines: int = 2) -> list[str]:
@@ -136,13 +136,13 @@ def _first_line(words: str, columns: int) -> str:
     if line:
         return line
     # A single word longer than the line is cut where the line ends.
-    used, kept = 0.0, ""
+    used, fitted = 0.0, ""
     for character in words:
         used += _columns(character)
         if used > columns:
             break
-        kept += character
-    return kept or words[:1]
+        fitted += character
+    return fitted or words[:1]
 
 
 def _plain(value: Attribute) -> str:

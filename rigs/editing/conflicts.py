@@ -94,8 +94,8 @@ def why(row: ChangeRow | None) -> str:
     if row is None:
         return ""
     made = row.revision
-    told = "" if made.reason_kind == "none" else made.reason_label
-    return ": ".join(text for text in (told, made.reason_words) if text)
+    label = "" if made.reason_kind == "none" else made.reason_label
+    return ": ".join(text for text in (label, made.reason_words) if text)
 
 
 def in_words(field: forms.Field, value: Any) -> str:

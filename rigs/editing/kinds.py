@@ -31,9 +31,11 @@ def units_of(rig: Rig, *kept: Any) -> Any:
     return Unit.objects.filter(Q(retired=False) | Q(pk__in=[pk for pk in kept if pk]), rig=rig)
 
 
-def devices_of(rig: Rig, kept: Any = None) -> Any:
+def devices_of(rig: Rig, current: Any = None) -> Any:
     """The microphones and DIs in use, and the one that an input already has."""
-    devices = Device.objects.filter(Q(retired_at=None) | Q(pk=kept), production=rig.production_id)
+    devices = Device.objects.filter(
+        Q(retired_at=None) | Q(pk=current), production=rig.production_id
+    )
     return devices.order_by("form", "maker", "name")
 
 

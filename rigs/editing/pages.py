@@ -49,17 +49,17 @@ def change_page(
     *,
     heading: str,
     done_url: str,
-    said: str,
+    success: str,
     template: str = "rigs/editing/change.html",
     **more: Any,
 ) -> HttpResponse:
-    """One form that changes a rig. `said` tells what was done; `more` is for the template."""
+    """One form that changes a rig. `success` tells what was done; `more` is for the template."""
     outcome = attempt(form, author=request.user)
     if outcome.done:
         if outcome.revision is None:
             messages.info(request, "Nothing was different, so nothing was written.")
         else:
-            messages.success(request, said)
+            messages.success(request, success)
         return redirect(more.get("next_url") or done_url)
     context = {
         "form": outcome.form,
@@ -79,10 +79,10 @@ def add_to_unit(
     *,
     heading: str,
     named: str,
-    said: str,
+    success: str,
     section: str = "",
 ) -> HttpResponse:
-    """One more part of a unit, or several in a row. In `heading` and `said`, {} is the unit and
+    """One more part of a unit, or several in a row. In `heading` and `success`, {} is the unit and
     what was typed into the field `named`; `section` is where the unit's page lists such parts."""
     unit = find_part(request, Unit, rig_id, unit_id)
     own = address(unit.rig, "unit", unit.pk)
@@ -98,7 +98,7 @@ def add_to_unit(
         done_url=own,
         offer_another=True,
         next_url=another if "another" in request.POST else f"{own}{section}",
-        success=said.format(request.POST.get(named, "").strip()),
+        success=success.format(request.POST.get(named, "").strip()),
     )
 
 
@@ -108,7 +108,7 @@ def edit_page(
     form: type[PartForm],
     *,
     heading: str,
-    said: str,
+    success: str,
     back: str,
     **more: Any,
 ) -> HttpResponse:
@@ -120,7 +120,7 @@ def edit_page(
         request,
         form(part.rig, part, posted(request)),
         heading=heading,
-        success=said,
+        success=success,
         done_url=back,
         retire_url=address(part.rig, f"{part.KIND}_retire", part.pk),
         **more,

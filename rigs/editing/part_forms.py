@@ -90,9 +90,9 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         row = last_retirement(self.row)
         if row is None:
             return ""
-        told = f" Because: {why(row)}." if why(row) else ""
+        because = f" Because: {why(row)}." if why(row) else ""
         at = date_format(localtime(row.revision.happened_at), "j M, H:i")
-        return f"“{self.row}” was retired by {row.revision.author_name}, {at}.{told}"
+        return f"“{self.row}” was retired by {row.revision.author_name}, {at}.{because}"
 
     def key(self, name: str) -> Key | None:
         if name not in self._meta.fields:  # type: ignore[operator]

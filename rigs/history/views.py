@@ -67,11 +67,11 @@ def _turn(request: ProductionRequest, **where: int | None) -> str:
     ((name, number),) = where.items()
     if number is None:
         return ""
-    kept = request.GET.copy()
+    query = request.GET.copy()
     for key in ("before", "after"):
-        kept.pop(key, None)
-    kept[name] = str(number)
-    return f"?{kept.urlencode()}"
+        query.pop(key, None)
+    query[name] = str(number)
+    return f"?{query.urlencode()}"
 
 
 @require_safe
@@ -121,8 +121,8 @@ def compare(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def restore(request: ProductionRequest, rig_id: UUID, number: int) -> HttpResponse:
     rig = find_rig(request, rig_id)
-    wanted = _state(rig, number)
-    form = _restore_form(request, rig, wanted)
+    state = _state(rig, number)
+    form = _restore_form(request, rig, state)
     if form.is_valid() and _restore(request, form, rig, number):
         return redirect(rig)
     rig.refresh_from_db()
@@ -133,15 +133,15 @@ def restore(request: ProductionRequest, rig_id: UUID, number: int) -> HttpRespon
         form=form,
         number=number,
         revision=read.revision(rig, number),
-        groups=grouped(describe_between(rig, read.live(rig), wanted)),
+        groups=grouped(describe_between(rig, read.live(rig), state)),
     )
 
 
-def _restore_form(request: ProductionRequest, rig: Rig, wanted: Snapshot) -> RestoreForm:
+def _restore_form(request: ProductionRequest, rig: Rig, state: Snapshot) -> RestoreForm:
     return RestoreForm(
         posted(request),
         initial={"seen": rig.head_number},
-        swaps=swaps_of_restoring(rig, read.live(rig), wanted),
+        swaps=swaps_of_restoring(rig, read.live(rig), state),
     )
 
 

@@ -75,9 +75,9 @@ def is_mentioned(device: Device) -> bool:
     if ShowInput.objects.filter(device=device).exists():
         return True
     pk = str(device.pk)
-    told = Q(old_json__contains=pk) | Q(new_json__contains=pk)
+    mentioned = Q(old_json__contains=pk) | Q(new_json__contains=pk)
     history = ChangeRow.objects.filter(revision__rig__production=device.production_id, kind="input")
-    return history.filter(told).exists()
+    return history.filter(mentioned).exists()
 
 
 def check_identity(device: Device, values: Mapping[str, Any]) -> None:

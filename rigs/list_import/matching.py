@@ -97,17 +97,17 @@ class Matcher:
         and a player's name stands for the rows below that leave it empty, as merged cells do."""
         result, group = [], ""
         for number, row in cells:
-            said = {key: cell for key, cell in row.items() if self._says_something(key, cell)}
-            if not said:
+            stated = {key: cell for key, cell in row.items() if self._says_something(key, cell)}
+            if not stated:
                 continue
-            alone = next(iter(said.values())) if len(said) == 1 else ""
+            alone = next(iter(stated.values())) if len(stated) == 1 else ""
             if alone and self._rig(alone) is not None:
                 group = alone
                 continue
-            player = said.get("player", "")
+            player = stated.get("player", "")
             if player and self._rig(player) is not None:
                 group = player
-            result.append(self._row(ImportRow(number, said), player or group, carried=not player))
+            result.append(self._row(ImportRow(number, stated), player or group, carried=not player))
         return result
 
     def _row(self, row: ImportRow, player: str, *, carried: bool) -> ImportRow:
@@ -162,15 +162,15 @@ class Matcher:
             raise ValueError(f"No microphone or DI called “{cell}” is in the catalogue.")
         return {"device": str(device.pk)}
 
-    def _rig(self, said: str) -> Rig | None:
+    def _rig(self, name: str) -> Rig | None:
         """A rig by its own name, or the first of a player or instrument."""
-        said = said.casefold().strip()
-        if said not in self._meant:
-            named = [rig for rig in self.rigs if rig.name.casefold() == said]
-            of_player = [rig for rig in self.rigs if said and said in _names(rig.player)]
+        name = name.casefold().strip()
+        if name not in self._meant:
+            named = [rig for rig in self.rigs if rig.name.casefold() == name]
+            of_player = [rig for rig in self.rigs if name and name in _names(rig.player)]
             first = [rig for rig in of_player if self.is_first(rig)]
-            self._meant[said] = next(iter([*named, *first, *of_player]), None)
-        return self._meant[said]
+            self._meant[name] = next(iter([*named, *first, *of_player]), None)
+        return self._meant[name]
 
     def _entry(self, rig: Rig | None, fields: Fields) -> Input | None:
         """The input meant: by name within the rig, else by channel number; each at most once."""
@@ -209,17 +209,17 @@ class Matcher:
             row.errors["together"] = " ".join(error.messages)
             row.edit, row.changes = None, []
 
-    def settled(self, row: ImportRow, entry: Input, moved: Fields, said: Fields) -> Fields:
+    def settled(self, row: ImportRow, entry: Input, moved: Fields, stated: Fields) -> Fields:
         """What goes along with another device: what the row says of phantom power, pad and gain,
         and safe values for the rest. The row tells why."""
         part, before, after = str(entry.pk), entry.fields(), self._with(entry, moved).fields()
         devices = {str(pk): known(device) for pk, device in self.device_of.items()}
         if entry.device is not None:
             devices[str(entry.device_id)] = known(entry.device)
-        fields = {name: said[name] for name in FIELDS if name in said}
+        fields = {name: stated[name] for name in FIELDS if name in stated}
         for swap in open_swaps({part: before}, {part: after}, devices, {}):
             for doubt in swap.doubts:
-                if doubt.field in said:
+                if doubt.field in stated:
                     row.to_mind.append(f"{doubt.why} The list says so.")
                 elif doubt.field not in self.settles:
                     row.to_mind.append(doubt.why)

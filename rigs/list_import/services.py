@@ -52,11 +52,11 @@ class Preview:
     @property
     def seen(self) -> str:
         """SHA-256 of what is proposed: whoever confirms names what was looked at."""
-        told = [
+        rows = [
             [row.number, str(row.entry.pk) if row.entry else str(row.rig), row.changes]
             for row in self.changing
         ]
-        return hashlib.sha256(json.dumps(told).encode()).hexdigest()
+        return hashlib.sha256(json.dumps(rows).encode()).hexdigest()
 
 
 def columns_of(brought: ListImport) -> tuple[SheetColumn, ...]:

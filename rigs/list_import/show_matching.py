@@ -127,12 +127,12 @@ def _now(day: Input, name: str) -> object:
 
 
 def _flags(values: Fields) -> list[tuple[str, str, str]]:
-    told = []
+    flags = []
     for name, heading in _FLAGS.items():
         if name in values:
             yes = values[name] is not (name == "absent")
-            told.append((heading, "no" if yes else "yes", "yes" if yes else "no"))
-    return told
+            flags.append((heading, "no" if yes else "yes", "yes" if yes else "no"))
+    return flags
 
 
 def _sentences(names: list[str]) -> list[str]:

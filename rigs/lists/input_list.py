@@ -193,11 +193,13 @@ def day_grid(rows: Sequence[DayInput]) -> list[list[str]]:
     grid = as_rows([row.entry for row in rows])
     grid[0] += TODAY
     for line, row in zip(grid[1:], rows, strict=True):
-        told = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
+        differences = [
+            f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs
+        ]
         line += [
             "no" if row.absent else "yes",
             "yes" if row.hired_locally else "",
-            "; ".join(told),
+            "; ".join(differences),
             row.why,
         ]
     return grid

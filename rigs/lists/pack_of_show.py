@@ -64,7 +64,7 @@ class DaySection(NamedTuple):
 
 def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) -> list[DaySection]:
     """`pack` counted over that day's inputs, with what of it is hired. Every hire has a line."""
-    said: dict[tuple[str, str], ShowHire] = {(hire.section, hire.what): hire for hire in hires}
+    hired: dict[tuple[str, str], ShowHire] = {(hire.section, hire.what): hire for hire in hires}
     flagged = Counter(str(row.entry.device) for row in rows if row.hired_locally)
     sections = []
     for key, heading in COUNTED:
@@ -74,13 +74,13 @@ def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) ->
                 line.count or 0,
                 line.where,
                 flagged[line.what] if key == ShowHire.Section.DEVICES else 0,
-                said.pop((key, line.what), None),
+                hired.pop((key, line.what), None),
                 line.kind,
             )
             for line in _lines(pack, key)
         ]
         sections.append(DaySection(key, heading, lines))
-    return _with_the_rest(sections, said.values())
+    return _with_the_rest(sections, hired.values())
 
 
 def _lines(pack: Pack, key: str) -> list[Count]:

@@ -173,6 +173,10 @@ def _cells(groups: Iterable[ColumnGroup], entry: Input) -> list[str]:
 def _that_day(row: DayInput) -> str:
     if row.difference is None:
         return ""
-    told = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
-    said = ["NOT USED" if row.absent else "", "hired locally" if row.hired_locally else "", *told]
-    return ". ".join(part for part in (*said, row.why) if part)
+    differences = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
+    lines = [
+        "NOT USED" if row.absent else "",
+        "hired locally" if row.hired_locally else "",
+        *differences,
+    ]
+    return ". ".join(part for part in (*lines, row.why) if part)

@@ -45,10 +45,10 @@ def labels(request: ProductionRequest) -> HttpResponse:
     """A label for each rig, case and unit of the live rigs; ?rig= keeps to one."""
     rigs = Rig.objects.filter(production=request.production, retired=False)
     units = Unit.objects.live().filter(rig__production=request.production, rig__retired=False)
-    wanted = request.GET.get("rig", "")
-    if wanted:
+    rig_id = request.GET.get("rig", "")
+    if rig_id:
         try:
-            rigs, units = rigs.filter(pk=UUID(wanted)), units.filter(rig=UUID(wanted))
+            rigs, units = rigs.filter(pk=UUID(rig_id)), units.filter(rig=UUID(rig_id))
         except ValueError:
             raise Http404("No such rig.") from None
     made: list[tuple[str, str, str]] = [

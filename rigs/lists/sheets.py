@@ -177,5 +177,5 @@ def find_headings(grid: Grid) -> tuple[list[str], int]:
 
 def _only_headings(row: list[str]) -> bool:
     """Whether all that stands in the row are headings we know."""
-    said = sum(bool(cell) for cell in row)
-    return said > 0 and len(guess(row)) == said
+    filled = sum(bool(cell) for cell in row)
+    return filled > 0 and len(guess(row)) == filled

@@ -44,12 +44,12 @@ def state_of(
     chosen_rigs = Rig.objects.filter(production=production, retired=False, **chosen)
     heads = sorted(chosen_rigs.values_list("pk", "head_number", "head_digest"))
     at = Revision.objects.filter(rig__in=[pk for pk, _, _ in heads]).aggregate(at=Max("at"))["at"]
-    told = [f"{pk} {digest}" for pk, _, digest in heads]
+    lines = [f"{pk} {digest}" for pk, _, digest in heads]
     changes, times = sum(number for _, number, _ in heads), [at]
     for model in (ShowInput, ShowHire) if show is not None else ():
         noted = model.objects.filter(show=show).order_by("pk").values_list("pk", "version", "at")
-        told += [f"{pk} {version}" for pk, version, _ in noted]
+        lines += [f"{pk} {version}" for pk, version, _ in noted]
         times += [when for _, _, when in noted]
     known = [when for when in times if when is not None]
-    digest = hashlib.sha256("\n".join(told).encode()).hexdigest()
+    digest = hashlib.sha256("\n".join(lines).encode()).hexdigest()
     return ListState(changes, digest, max(known, default=None))

@@ -135,8 +135,8 @@ class Device(Retirable):
         if twice := sorted({each for each in serials if serials.count(each) > 1}):
             raise ValidationError({"serials": f"Stands there more than once: {', '.join(twice)}."})
         if self.owned is not None and len(serials) > self.owned:
-            said = f"{len(serials)} serial numbers, but the number owned is {self.owned}."
-            raise ValidationError({"serials": said})
+            message = f"{len(serials)} serial numbers, but the number owned is {self.owned}."
+            raise ValidationError({"serials": message})
         self.serials = "\n".join(serials)
 
     @property

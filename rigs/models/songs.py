@@ -75,8 +75,8 @@ class SongSetting(Part):
     def __str__(self) -> str:
         about = self.about_id()
         named = getattr(self, self.ABOUT[self.what]) if about else None
-        said = f"{named}: {self.value}" if named and self.value else str(named or self.value)
-        return f"{said} in “{self.song}”"
+        text = f"{named}: {self.value}" if named and self.value else str(named or self.value)
+        return f"{text} in “{self.song}”"
 
     def about_id(self) -> UUID | None:
         """The id of the control, unit or input it is about; None for a cue."""
@@ -85,11 +85,11 @@ class SongSetting(Part):
 
     def tidy(self) -> None:
         self.value = " ".join(self.value.split())
-        wanted = self.ABOUT.get(self.what)
+        pointer = self.ABOUT.get(self.what)
         for field in ("control", "unit", "input"):
             given = getattr(self, f"{field}_id") is not None
-            if given != (field == wanted):
-                message = "This needs a value." if field == wanted else "This does not go here."
+            if given != (field == pointer):
+                message = "This needs a value." if field == pointer else "This does not go here."
                 raise ValidationError({field: message})
         if self.what == self.What.INSTRUMENT and self.value:
             raise ValidationError({"value": "Which instrument is played is all there is to say."})

@@ -13,8 +13,8 @@ from rigs.editing.kinds import NOTE_ROWS
 from rigs.models import Rig, Unit
 
 
-def players_of(production: Production, kept: Any = None) -> Any:
-    return production.players.filter(Q(retired_at=None) | Q(pk=kept))
+def players_of(production: Production, current: Any = None) -> Any:
+    return production.players.filter(Q(retired_at=None) | Q(pk=current))
 
 
 class NewRigForm(forms.ModelForm):  # type: ignore[type-arg]

@@ -30,9 +30,9 @@ def _drawings(unit: UnitView, name: str) -> Iterator[tuple[str, int, bytes]]:
     """File name, how many controls side by side, and the SVG of each picture."""
     most = PER_ROW * ROWS
     for at in range(0, len(unit.controls), most):
-        some = replace(unit, controls=unit.controls[at : at + most])
-        wide = min(PER_ROW, len(some.controls))
-        yield f"{name}-{at // most}.svg", wide, dials.row(some, per_row=PER_ROW).encode()
+        page = replace(unit, controls=unit.controls[at : at + most])
+        wide = min(PER_ROW, len(page.controls))
+        yield f"{name}-{at // most}.svg", wide, dials.row(page, per_row=PER_ROW).encode()
 
 
 def _lines(unit: UnitView) -> Iterator[str]:
@@ -53,8 +53,8 @@ def _lines(unit: UnitView) -> Iterator[str]:
 
 
 def _setting(control: ControlView) -> str:
-    told = control.text or "not noted"
-    return f"{told} ({dials.earlier(control)})" if control.changed else told
+    text = control.text or "not noted"
+    return f"{text} ({dials.earlier(control)})" if control.changed else text
 
 
 def input_data(entry: InputView) -> dict[str, Any]:

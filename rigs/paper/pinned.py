@@ -80,9 +80,9 @@ def for_paper(
 
 
 def _jpegs(photos: list[PhotoView], production: UUID) -> Iterator[tuple[int, bytes]]:
-    wanted = {photo.image for photo in photos}
+    images = {photo.image for photo in photos}
     stored: Mapping[str, StoredPhoto] = {
-        str(row.pk): row for row in StoredPhoto.objects.filter(pk__in=wanted, production=production)
+        str(row.pk): row for row in StoredPhoto.objects.filter(pk__in=images, production=production)
     }
     for n, photo in enumerate(photos):
         data = _read(stored[photo.image]) if photo.image in stored else None

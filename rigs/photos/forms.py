@@ -50,11 +50,7 @@ class PhotosField(forms.FileField):
         pictures, problems = [], []
         for file in data:
             try:
-<<<<<<< HEAD
-                found.append(_prepared_once(file))
-=======
-                pictures.append(_prepared(file))
->>>>>>> 67b6690a (Name local results by what they are, instead of found)
+                pictures.append(_prepared_once(file))
             except PhotoError as error:
                 problems.append(f"{file.name}: {error}")
         if problems:

@@ -90,7 +90,7 @@ def new(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRespons
         form,
         photo,
         heading="Place a pin",
-        said="The pin is on the photo.",
+        success="The pin is on the photo.",
         offer_another=True,
         next_url=address(photo.rig, "pin_new", photo.pk) if another else f"{own}#pins",
     )
@@ -109,7 +109,7 @@ def edit(request: ProductionRequest, rig_id: UUID, pin_id: UUID) -> HttpResponse
         form,
         pin.photo,
         heading="Move or reword a pin",
-        said="The pin is saved.",
+        success="The pin is saved.",
         retire_url=address(pin.rig, "pin_retire", pin.pk),
         next_url=f"{own}#pins",
     )

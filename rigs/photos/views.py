@@ -62,14 +62,14 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 
 def _said(added: Added) -> str:
     """What became of the photos, in a sentence or two."""
-    said = []
+    sentences = []
     if added.new:
-        said.append("The photo is in." if added.new == 1 else f"{added.new} photos are in.")
+        sentences.append("The photo is in." if added.new == 1 else f"{added.new} photos are in.")
     if added.known == 1:
-        said.append("One photo was here already and is not shown twice.")
+        sentences.append("One photo was here already and is not shown twice.")
     elif added.known:
-        said.append(f"{added.known} photos were here already and are not shown twice.")
-    return " ".join(said)
+        sentences.append(f"{added.known} photos were here already and are not shown twice.")
+    return " ".join(sentences)
 
 
 def _page_of(rig: Rig, about: UUID | str | None) -> str:
@@ -130,9 +130,9 @@ def _image(photo: Photo, named: str) -> StoredPhoto:
     """The photo's picture now, or an earlier one that the address names."""
     if named in ("", str(photo.image_id)):
         return photo.image
-    kept = StoredPhoto.objects.filter(production=photo.image.production_id)
+    images = StoredPhoto.objects.filter(production=photo.image.production_id)
     try:
-        return get_object_or_404(kept, pk=UUID(named))
+        return get_object_or_404(images, pk=UUID(named))
     except ValueError:
         raise Http404("There is no such picture.") from None
 
@@ -143,8 +143,8 @@ def beside(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResp
     """The photo and another of the same subject, ?with= one of them or else the nearest in time."""
     photo = find_part(request, Photo, rig_id, photo_id)
     others = others_of(photo)
-    wanted = request.GET.get("with", "")
-    other = next((each for each in others if str(each.pk) == wanted), None)
+    other_id = request.GET.get("with", "")
+    other = next((each for each in others if str(each.pk) == other_id), None)
     other = other or (others[0] if others else None)
     context = {
         "rig": photo.rig,

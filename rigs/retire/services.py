@@ -73,8 +73,8 @@ def names_of(parts: Iterable[Part | Rig]) -> dict[UUID, str]:
     Gain”. Four queries more where there are pins."""
     parts = list(parts)
     pins = [part for part in parts if isinstance(part, Pin)]
-    told = _pin_names(pins) if pins else {}
-    return {part.pk: told.get(part.pk) or str(part) for part in parts}
+    pin_names = _pin_names(pins) if pins else {}
+    return {part.pk: pin_names.get(part.pk) or str(part) for part in parts}
 
 
 def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
@@ -92,8 +92,10 @@ def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
     names = {}
     for pin in pins:
         words = [targets.get(pin.about) if pin.about else None, pin.words]
-        said = ", ".join(word for word in words if word)
-        names[pin.pk] = f"pin {number[str(pin.pk)]}, {said}" if str(pin.pk) in number else said
+        description = ", ".join(word for word in words if word)
+        names[pin.pk] = (
+            f"pin {number[str(pin.pk)]}, {description}" if str(pin.pk) in number else description
+        )
     return names
 
 
@@ -103,8 +105,8 @@ def _said_by_songs(part: Part) -> list[Part]:
     about = Q(**{part.KIND: part})
     if isinstance(part, Unit):
         about |= Q(control__unit=part)
-    said = SongSetting.objects.live().filter(about)
-    return list(said.select_related("song", "control", "unit", "input"))
+    settings = SongSetting.objects.live().filter(about)
+    return list(settings.select_related("song", "control", "unit", "input"))
 
 
 def _refuse_if_heard(unit: Unit) -> None:
@@ -161,8 +163,8 @@ def _still_unsaid(part: Part, rows: list[ChangeRow]) -> list[ChangeRow]:
     """Without what songs have said otherwise since: their word of today counts."""
     if not any(row.kind == SongSetting.KIND for row in rows):
         return rows
-    said = {said_of(row.fields()) for row in SongSetting.objects.live().filter(rig=part.rig_id)}
-    return [row for row in rows if row.kind != SongSetting.KIND or said_of(row.old) not in said]
+    stated = {said_of(row.fields()) for row in SongSetting.objects.live().filter(rig=part.rig_id)}
+    return [row for row in rows if row.kind != SongSetting.KIND or said_of(row.old) not in stated]
 
 
 def _coming_along(part: Part, together: list[ChangeRow]) -> list[ChangeRow]:
@@ -236,9 +238,9 @@ def _of(model: type[Part], rig: Rig, *along: str) -> Iterable[Any]:
 
 def _cables(rig: Rig) -> Iterator[Away]:
     for link in _of(Link, rig, "source", "target"):
-        told = [link.cable, link.connectors, link.get_carries_display()]
+        described = [link.cable, link.connectors, link.get_carries_display()]
         yield Away(
-            link, ", ".join(word for word in told if word), _waits([link.source, link.target])
+            link, ", ".join(word for word in described if word), _waits([link.source, link.target])
         )
 
 

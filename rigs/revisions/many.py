@@ -22,17 +22,17 @@ from rigs.models import ChangeRow, KeyFrame, Revision, Rig
 from rigs.revisions.writer import KEY_FRAME_EVERY
 
 
-def as_of_many(wanted: Mapping[UUID, int]) -> dict[UUID, Snapshot]:
+def as_of_many(numbers: Mapping[UUID, int]) -> dict[UUID, Snapshot]:
     """Each rig (by id) as it was after the revision named; 0 is the empty rig. Two queries."""
-    return {rig: state for (rig, _), state in as_of_each(wanted.items()).items()}
+    return {rig: state for (rig, _), state in as_of_each(numbers.items()).items()}
 
 
 State = tuple[UUID, int]  # a rig and one of its revisions, by number
 
 
-def as_of_each(wanted: Iterable[State]) -> dict[State, Snapshot]:
+def as_of_each(asked: Iterable[State]) -> dict[State, Snapshot]:
     """Each rig as it was after each revision named of it; 0 is the empty rig. Two queries."""
-    states = list(dict.fromkeys(wanted))
+    states = list(dict.fromkeys(asked))
     frames = _frames(states)
     later = Q()
     for rig, number in states:
@@ -135,23 +135,23 @@ class Touched(NamedTuple):
     upto: int
 
 
-def keys_of(wanted: Mapping[UUID, Collection[int]]) -> dict[tuple[UUID, int], int]:
+def keys_of(asked_numbers: Mapping[UUID, Collection[int]]) -> dict[tuple[UUID, int], int]:
     """The primary keys of revisions, by rig and number. One query; none where all are 0."""
     asked = Q()
-    for rig, numbers in wanted.items():
+    for rig, numbers in asked_numbers.items():
         asked |= Q(rig=rig, number__in=set(numbers) - {0})
     rows = Revision.objects.filter(asked).values_list("rig_id", "number", "pk") if asked else []
     return {(rig, number): pk for rig, number, pk in rows}
 
 
-def last_touched(wanted: Collection[Touched]) -> dict[tuple[str, str], tuple[int, ...]]:
+def last_touched(touched: Collection[Touched]) -> dict[tuple[str, str], tuple[int, ...]]:
     """The newest three revisions (primary keys, oldest first) that touched each. One query.
 
     A part that came or went touched all of its fields.
     """
-    if not wanted:
+    if not touched:
         return {}
-    asked = json.dumps([[_key(UUID(each.part)), *each[1:]] for each in wanted])
+    asked = json.dumps([[_key(UUID(each.part)), *each[1:]] for each in touched])
     latest: dict[tuple[str, str], tuple[int, ...]] = {}
     with connection.cursor() as cursor:
         cursor.execute(f"{_WANTED[connection.vendor]} {_SELECT}", [asked])

@@ -52,13 +52,13 @@ def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
 
 def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
     """The rows that the edits name: one query for each kind of part."""
-    wanted: dict[str, list[str]] = defaultdict(list)
+    by_kind: dict[str, list[str]] = defaultdict(list)
     for edit in edits:
         if edit.kind not in PARTS:
             raise ValidationError(f"“{edit.kind}” is no kind of part.")
-        wanted[edit.kind].append(edit.part)
+        by_kind[edit.kind].append(edit.part)
     rows: dict[str, Tracked] = {}
-    for kind, ids in wanted.items():
+    for kind, ids in by_kind.items():
         model = PARTS[kind]
         if issubclass(model, Part):
             rows.update({str(row.pk): row for row in fetch(model, ids)})

@@ -37,12 +37,12 @@ def parts_of(
 
     One query, however many rigs.
     """
-    kept = columns(model)
+    stored = columns(model)
     rows = model._default_manager.filter(rig__in=list(rigs), retired=False).order_by()
-    names = [column.attname for column in kept]
+    names = [column.attname for column in stored]
     for rig, part, *values in rows.values_list("rig_id", "pk", *names):
         fields: dict[str, Value] = {"kind": model.KIND}
-        for column, raw in zip(kept, values, strict=True):
+        for column, raw in zip(stored, values, strict=True):
             value = plain_value(raw)
             if value != column.default:
                 fields[column.name] = value

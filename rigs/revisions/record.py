@@ -111,10 +111,10 @@ def restore(
     """
     with transaction.atomic():
         locked = _lock(rig)
-        wanted, now = decided_on(read.as_of(locked, number), decided), read.live(locked)
+        target, now = decided_on(read.as_of(locked, number), decided), read.live(locked)
         return record(
             rig,
-            edits_between(now, wanted),
+            edits_between(now, target),
             author=author,
             base=locked.head_number,
             reason=reason,
@@ -123,9 +123,9 @@ def restore(
         )
 
 
-def edits_between(now: Snapshot, wanted: Snapshot) -> list[Edit]:
-    """The edits that make `now` into `wanted`."""
-    return [edit for change in diff(now, wanted) for edit in _as_edits(change)]
+def edits_between(now: Snapshot, target: Snapshot) -> list[Edit]:
+    """The edits that make `now` into `target`."""
+    return [edit for change in diff(now, target) for edit in _as_edits(change)]
 
 
 def _as_edits(change: Change) -> list[Edit]:

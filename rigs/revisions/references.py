@@ -53,13 +53,13 @@ def check_references(rig: Rig, changes: list[Change]) -> None:
     """Raise ValidationError, keyed by field, for a pointer to nothing or to another production."""
     added = {c.part: c.kind for c in changes if c.field == WHOLE and c.new is not None}
     removed = {c.part for c in changes if c.field == WHOLE and c.new is None}
-    wanted = [
+    references = [
         (field, target, part)
         for field, target, part in _pointers(changes)
         if not (part in added and added[part] in target)
     ]
-    there = _existing(rig, wanted)
-    for field, target, part in wanted:
+    there = _existing(rig, references)
+    for field, target, part in references:
         if part in removed or (target, part) not in there:
             raise ValidationError({field: f"This rig has no such {target} any more."})
     _check_left_behind(rig, removed, changes)
@@ -74,10 +74,10 @@ def _pointers(changes: Iterable[Change]) -> Iterator[tuple[str, str, str]]:
                 yield field, target, str(new[field])
 
 
-def _existing(rig: Rig, wanted: Iterable[tuple[str, str, str]]) -> set[tuple[str, str]]:
+def _existing(rig: Rig, references: Iterable[tuple[str, str, str]]) -> set[tuple[str, str]]:
     """Those of (target, id) that are there for `rig`: one query for each kind of target."""
     ids: dict[str, set[UUID]] = defaultdict(set)
-    for _, target, part in wanted:
+    for _, target, part in references:
         ids[target].add(UUID(part))
     return {
         (target, str(pk))

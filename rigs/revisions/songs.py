@@ -27,13 +27,13 @@ def settled(rig: Rig, edits: list[Edit], known: Snapshot) -> list[Edit]:
     `known` holds the parts that the edits name. One query at most, none without such settings.
     Raises ValidationError where the control cannot stand there.
     """
-    wanted = {edit.part: control for edit in edits if (control := _control_of(edit, known))}
-    if not wanted:
+    controls = {edit.part: control for edit in edits if (control := _control_of(edit, known))}
+    if not controls:
         return edits
-    scales = _scales(rig, set(wanted.values()), edits)
+    scales = _scales(rig, set(controls.values()), edits)
     return [
-        _spelled(edit, scales[wanted[edit.part]])
-        if edit.part in wanted and wanted[edit.part] in scales
+        _spelled(edit, scales[controls[edit.part]])
+        if edit.part in controls and controls[edit.part] in scales
         else edit
         for edit in edits
     ]
@@ -50,12 +50,12 @@ def _control_of(edit: Edit, known: Snapshot) -> str:
     return str(plain_value(fields.get("control")) or "")
 
 
-def _scales(rig: Rig, wanted: set[str], edits: Iterable[Edit]) -> dict[str, dict[str, Any]]:
+def _scales(rig: Rig, controls: set[str], edits: Iterable[Edit]) -> dict[str, dict[str, Any]]:
     """How each control is read, by its id: as on file, and as the same edits make it."""
-    rows = Control.objects.filter(rig=rig, pk__in=_ids(wanted)).values("pk", *_SCALE)
+    rows = Control.objects.filter(rig=rig, pk__in=_ids(controls)).values("pk", *_SCALE)
     scales = {str(row["pk"]): {name: row[name] for name in _SCALE} for row in rows}
     for edit in edits:
-        if edit.kind == Control.KIND and edit.part in wanted and isinstance(edit, Add | Set):
+        if edit.kind == Control.KIND and edit.part in controls and isinstance(edit, Add | Set):
             given = {name: edit.fields[name] for name in _SCALE if name in edit.fields}
             scales[edit.part] = {**scales.get(edit.part, {}), **given}
     return scales
@@ -98,8 +98,8 @@ def check_songs(rig: Rig, changes: list[Change]) -> None:
         what = state.get(change.part, {}).get("what")
         if change.field in _IDENTITY and (change.field, what) != ("unit", "instrument"):
             raise ValidationError({change.field: STAYS})
-    told = Counter(key for fields in state.values() if (key := said_of(fields)))
-    if any(count > 1 for count in told.values()):
+    counts = Counter(key for fields in state.values() if (key := said_of(fields)))
+    if any(count > 1 for count in counts.values()):
         raise ValidationError(ONE_WORD)
     touched = [state[c.part] for c in mine if c.part in state and state[c.part].get("section")]
     _check_sections(touched)
@@ -130,10 +130,10 @@ def said_of(fields: Mapping[str, Value]) -> tuple[Value, ...] | None:
 
 
 def _check_sections(settings: Iterable[Mapping[str, Value]]) -> None:
-    wanted = {str(fields["section"]): str(fields.get("song")) for fields in settings}
-    if not wanted:
+    song_of_section = {str(fields["section"]): str(fields.get("song")) for fields in settings}
+    if not song_of_section:
         return
-    rows = Section.objects.filter(pk__in=list(wanted)).values_list("pk", "song")
+    rows = Section.objects.filter(pk__in=list(song_of_section)).values_list("pk", "song")
     songs = {str(section): str(song) for section, song in rows}
-    if any(songs.get(section) != song for section, song in wanted.items()):
+    if any(songs.get(section) != song for section, song in song_of_section.items()):
         raise ValidationError({"section": "That is a section of another song."})

@@ -107,10 +107,10 @@ def swap_of(entry: Input, not_asked: Collection[str] = (), **new: Any) -> list[S
     return swaps_between({part: now}, then, {part: {*new, *not_asked}})
 
 
-def swaps_of_restoring(rig: Rig, now: Snapshot, wanted: Snapshot) -> list[Swap]:
-    """What bringing back the state `wanted` makes doubtful; inputs that left may come back."""
+def swaps_of_restoring(rig: Rig, now: Snapshot, target: Snapshot) -> list[Swap]:
+    """What bringing back the state `target` makes doubtful; inputs that left may come back."""
     left = Input.objects.filter(rig=rig, retired=True)
-    return swaps_between({**{str(row.pk): row.fields() for row in left}, **now}, wanted)
+    return swaps_between({**{str(row.pk): row.fields() for row in left}, **now}, target)
 
 
 def decided_on(state: Snapshot, decided: Decided) -> Snapshot:
@@ -122,10 +122,10 @@ def decided_on(state: Snapshot, decided: Decided) -> Snapshot:
             continue
         fields = dict(result[part])
         for name, value in values.items():
-            said = plain_value(value)
-            if said is None or same(said, usual.get(name)):
+            stated = plain_value(value)
+            if stated is None or same(stated, usual.get(name)):
                 fields.pop(name, None)
             else:
-                fields[name] = said
+                fields[name] = stated
         result[part] = fields
     return result

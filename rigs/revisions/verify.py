@@ -114,12 +114,12 @@ def _check_frame(revision: Revision, frame: KeyFrame, state: Snapshot) -> None:
     if chain.sha256(body) != frame.body_sha256:
         raise BrokenHistory(f"{where} is damaged")
     try:
-        kept: Any = chain.unpack(body)
+        stored: Any = chain.unpack(body)
     except ValueError as error:
         raise BrokenHistory(f"{where}: {error}") from None
-    if kept != state:
+    if stored != state:
         raise BrokenHistory(
-            f"{where} differs from what the changes add up to: {_first(kept, state)}"
+            f"{where} differs from what the changes add up to: {_first(stored, state)}"
         )
 
 

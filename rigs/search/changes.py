@@ -26,16 +26,16 @@ def changes(revisions: QuerySet[Revision]) -> Iterator[IndexEntry]:
         last = rows[-1].pk
         lines = describe_many(rows)
         for revision in rows:
-            said = [line.sentence for line in lines[revision.pk][:MOST_LINES]]
-            yield _entry(revision, said)
+            sentences = [line.sentence for line in lines[revision.pk][:MOST_LINES]]
+            yield _entry(revision, sentences)
 
 
-def _entry(revision: Revision, said: list[str]) -> IndexEntry:
+def _entry(revision: Revision, sentences: list[str]) -> IndexEntry:
     rig = revision.rig
     path = reverse("rigs:revision", args=[rig.production_id, rig.pk, revision.number])
     reason = f"{revision.reason_label}: {revision.reason_words}".strip(": ")
     title = f"Change {revision.number} of {rig.name}"
-    body = " · ".join([reason, revision.author_name, *said])
+    body = " · ".join([reason, revision.author_name, *sentences])
     kind = SearchEntry.Kind.CHANGE
     at = revision.happened_at
     key = subject(rig.pk, revision.number)

@@ -89,9 +89,9 @@ class DayInputForm(DecidesSwap, EditForm):
         assert self.by is not None  # noqa: S101 - only what is sent is saved, and somebody sent it
         units = [row.unit_field for row in ShowInput.ROWS if row.is_length]
         names = (*(self._meta.fields or ()), *units)
-        said = {name: self.cleaned_data[name] for name in names}
+        values = {name: self.cleaned_data[name] for name in names}
         known = [*self.changed_data, *self.decided()]
-        return differ(self.instance.show, self.instance.input, by=self.by, decided=known, **said)
+        return differ(self.instance.show, self.instance.input, by=self.by, decided=known, **values)
 
     def try_save(self) -> bool:
         """As of any record; what a swap leaves open comes back as a question at its field."""
@@ -177,17 +177,20 @@ class RigsForm(forms.Form):
         """The names of the rigs whose part changed; None: show the errors."""
         if not self.is_valid():
             return None
-        told = self.cleaned_data
-        wanted = {
-            UUID(rig) for name, rigs in told.items() if name.startswith("player-") for rig in rigs
+        cleaned = self.cleaned_data
+        chosen = {
+            UUID(rig)
+            for name, rigs in cleaned.items()
+            if name.startswith("player-")
+            for rig in rigs
         }
         try:
             return choose(
                 self.show,
-                shown=told["shown"],
-                playing=wanted,
+                shown=cleaned["shown"],
+                playing=chosen,
                 by=by,
-                later_too=told.get("later_too", False),
+                later_too=cleaned.get("later_too", False),
             )
         except ValidationError as refused:
             self.add_error(None, refused)

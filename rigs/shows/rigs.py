@@ -56,9 +56,9 @@ def rigs_at(show: Show) -> list[AtShow]:
     """Every rig in use with whether it plays at `show`, by player. Two queries;
     `show.leg` must be at hand."""
     rigs = _in_use(show)
-    said = dict(ShowRig.objects.filter(show=show).values_list("rig", "plays"))
+    plays = dict(ShowRig.objects.filter(show=show).values_list("rig", "plays"))
     as_ever = usual(rigs)
-    return [AtShow(r, said.get(r.pk, r.pk in as_ever), r.pk in as_ever) for r in rigs]
+    return [AtShow(r, plays.get(r.pk, r.pk in as_ever), r.pk in as_ever) for r in rigs]
 
 
 def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
@@ -112,11 +112,11 @@ def choose(
     show: Show,
     *,
     shown: Mapping[UUID, bool],
-    wanted: Collection[UUID],
+    playing: Collection[UUID],
     by: User,
     later_too: bool = False,
 ) -> list[str]:
-    """Let `wanted` play of the rigs that the page showed; `shown` says which played then.
+    """Let `playing` play of the rigs that the page showed; `shown` says which played then.
 
     What is wanted as it was shown stays as somebody else may have said meanwhile. With `later_too`
     the same rigs play at the later shows of the leg. Returns the names of the rigs whose part in
@@ -125,17 +125,17 @@ def choose(
     held = Show.objects.select_for_update(of=("self",)).select_related("leg").get(pk=show.pk)
     if held.is_retired:
         raise ValidationError(RETIRED_SHOW)
-    turned = {rig: rig in wanted for rig, played in shown.items() if played != (rig in wanted)}
+    turned = {rig: rig in playing for rig, played in shown.items() if played != (rig in playing)}
     changed = _say_all(held, turned, by)
     for later in shows_after(held) if later_too else ():
-        _say_all(later, {rig: rig in wanted for rig in shown}, by)
+        _say_all(later, {rig: rig in playing for rig in shown}, by)
     return changed
 
 
-def _say_all(show: Show, wanted: Mapping[UUID, bool], by: User) -> list[str]:
-    changed = [each for each in rigs_at(show) if wanted.get(each.rig.pk, each.plays) != each.plays]
+def _say_all(show: Show, playing: Mapping[UUID, bool], by: User) -> list[str]:
+    changed = [each for each in rigs_at(show) if playing.get(each.rig.pk, each.plays) != each.plays]
     for each in changed:
-        _say(show, each, wanted[each.rig.pk], by)
+        _say(show, each, playing[each.rig.pk], by)
     return [each.rig.name for each in changed]
 
 
@@ -144,5 +144,5 @@ def _say(show: Show, each: AtShow, plays: bool, by: User) -> None:
     if plays == each.is_usual:
         ShowRig.objects.filter(show=show, rig=each.rig).delete()
         return
-    said = {"plays": plays, "by": by, "by_name": by.name, **written().values("at")}
-    ShowRig.objects.update_or_create(show=show, rig=each.rig, defaults=said)
+    values = {"plays": plays, "by": by, "by_name": by.name, **written().values("at")}
+    ShowRig.objects.update_or_create(show=show, rig=each.rig, defaults=values)

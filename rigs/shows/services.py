@@ -90,12 +90,12 @@ def channel_of(entry: Input) -> Channel:
 
 def _loudness(units: Iterable[UUID | None]) -> dict[UUID, float]:
     """Level at the microphone by unit id, dB SPL, where it is stated. One query, or none."""
-    wanted = {unit for unit in units if unit is not None}
-    if not wanted:
+    ids = {unit for unit in units if unit is not None}
+    if not ids:
         return {}
-    facts = Fact.objects.live().filter(key="spl_at_mic", unit__in=wanted)
-    told = facts.values_list("unit_id", "value")
-    return {unit: level for unit, value in told if (level := number(value)) is not None}
+    facts = Fact.objects.live().filter(key="spl_at_mic", unit__in=ids)
+    values = facts.values_list("unit_id", "value")
+    return {unit: level for unit, value in values if (level := number(value)) is not None}
 
 
 class StandIn(NamedTuple):
@@ -214,8 +214,10 @@ def _check_swap(
 def doubtful_with(row: DayInput, device: Device | None) -> list[Swap]:
     """What is doubtful that day where `device` takes the place of what is in use; None stands for
     the list's own. One query, or none."""
-    wanted = device or row.listed.device
-    return swap_of(row.entry, _NOT_OF_A_DAY, device=str(wanted.pk) if wanted is not None else None)
+    microphone = device or row.listed.device
+    return swap_of(
+        row.entry, _NOT_OF_A_DAY, device=str(microphone.pk) if microphone is not None else None
+    )
 
 
 def as_listed(show: Show, entry: Input, *, by: User) -> None:

@@ -14,10 +14,10 @@ Q = TypeVar("Q", float, Array)
 _DECIBEL_LIMIT = 1000.0
 
 
-def refuse(name: str, value: object, wanted: str) -> NoReturn:
+def refuse(name: str, value: object, expected: str) -> NoReturn:
     """Raise the ValueError all these functions share: argument, what it must be, what came."""
     shown = value.item() if isinstance(value, np.generic) else value
-    raise ValueError(f"{name} must be {wanted}, got {shown!r}")
+    raise ValueError(f"{name} must be {expected}, got {shown!r}")
 
 
 def plain(value: Any) -> Q:  # type: ignore[type-var]
@@ -39,10 +39,10 @@ def _numbers(name: str, value: object) -> Array:
         refuse(name, value, "a number")
 
 
-def _require(name: str, value: Q, array: Array, good: Any, wanted: str) -> Q:
+def _require(name: str, value: Q, array: Array, good: Any, expected: str) -> Q:
     if not np.all(good):
         offender = value if array.ndim == 0 else array[~np.asarray(good)][0]
-        refuse(name, offender, wanted)
+        refuse(name, offender, expected)
     return plain(array)
 
 
@@ -67,8 +67,8 @@ def not_negative(name: str, value: Q) -> Q:
 def within(name: str, value: Q, low: float, high: float, unit: str = "") -> Q:
     """Pass numbers from `low` to `high`, both included."""
     array = _numbers(name, value)
-    wanted = f"from {low:g} to {high:g} {unit}".rstrip()
-    return _require(name, value, array, (array >= low) & (array <= high), wanted)
+    expected = f"from {low:g} to {high:g} {unit}".rstrip()
+    return _require(name, value, array, (array >= low) & (array <= high), expected)
 
 
 def decibels(name: str, value: Q) -> Q:

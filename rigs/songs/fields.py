@@ -32,13 +32,13 @@ class Slot(NamedTuple):
     cue: str = ""  # id of a cue, or the name of a line for a new one
 
 
-def instrument_field(units: Iterable[Unit], said: object) -> forms.ChoiceField | None:
+def instrument_field(units: Iterable[Unit], current: object) -> forms.ChoiceField | None:
     """Which instrument is played, where there is a choice; the first is the usual one."""
     held = [unit for unit in units if unit.traits.held]
     if len(held) < 2:
         return None
     # The usual one is offered by name only where somebody has said so before.
-    offered = [unit for unit in held if unit is not held[0] or str(unit.pk) == said]
+    offered = [unit for unit in held if unit is not held[0] or str(unit.pk) == current]
     choices = [("", f"as usual: {held[0]}"), *((str(unit.pk), unit.name) for unit in offered)]
     return forms.ChoiceField(label="Instrument played", required=False, choices=choices)
 
@@ -79,9 +79,9 @@ def cue_fields(sections: Sequence[Section], held: object) -> dict[str, forms.Fie
     """Words, section and time of one cue, by the ending of their names."""
     offered = [s for s in sections if not s.is_retired or str(s.pk) == held]
     choices = [("", "anywhere"), *((str(section.pk), section.name) for section in offered)]
-    said = forms.TextInput(attrs={"placeholder": "drive pedal on", "autocomplete": "off"})
+    text_input = forms.TextInput(attrs={"placeholder": "drive pedal on", "autocomplete": "off"})
     return {
-        "": forms.CharField(label="Cue", required=False, max_length=400, widget=said),
+        "": forms.CharField(label="Cue", required=False, max_length=400, widget=text_input),
         "-section": forms.ChoiceField(label="Section", required=False, choices=choices),
         "-at": DurationInput(label="Time"),
     }

@@ -22,9 +22,14 @@ PER_ROW, ROWS = 3, 3  # drawn controls: what goes into one picture
 
 
 def sheet_of_run(
-    sheet: RunSheet, production: Production, title: str, *, paper: Paper, said: Sequence[str] = ()
+    sheet: RunSheet,
+    production: Production,
+    title: str,
+    *,
+    paper: Paper,
+    captions: Sequence[str] = (),
 ) -> bytes:
-    """The set in order with what each rig needs, as PDF. `said`: which rigs play otherwise than
+    """The set in order with what each rig needs, as PDF. `captions`: which rigs play otherwise than
     usual."""
     pictures: dict[str, bytes] = {}
     songs = [_song(row, pictures) for row in sheet.songs]
@@ -35,7 +40,7 @@ def sheet_of_run(
         "stamp": f"printed {printed_at(clock.now())}",
         "place": str(production),
         "songs": songs,
-        "said": f"{'; '.join(said)}." if said else "",
+        "said": f"{'; '.join(captions)}." if captions else "",
         "times": f"Changing the instrument {format_duration(sheet.times.change)}, retuning one "
         f"string {format_duration(sheet.times.string)}{assumed}.",
     }
@@ -55,7 +60,7 @@ def _song(row: RunSong, pictures: dict[str, bytes]) -> dict[str, Any]:
 
 
 def _record(record: Record) -> dict[str, Any]:
-    said = []
+    paragraphs = []
     for each in record.heard:
         signed = (
             f"signed by {each.words.by}, {each.words.at:%d %b %Y}"
@@ -63,9 +68,9 @@ def _record(record: Record) -> dict[str, Any]:
             else ("not signed")
         )
         rig = f" ({each.rig})" if len(record.heard) > 1 else ""
-        said.append([f"“{each.words.text}”", f"{signed}{rig}"])
-    if record.player and not said:
-        said.append(["", "nothing is written down yet"])
+        paragraphs.append([f"“{each.words.text}”", f"{signed}{rig}"])
+    if record.player and not paragraphs:
+        paragraphs.append(["", "nothing is written down yet"])
     return {
         "who": str(record.player or "For everybody"),
         "entries": [
@@ -76,7 +81,7 @@ def _record(record: Record) -> dict[str, Any]:
             ]
             for entry in record.entries
         ],
-        "words": said,
+        "words": paragraphs,
     }
 
 
@@ -93,16 +98,16 @@ def _drawings(part: RunPart, number: str, pictures: dict[str, bytes]) -> Iterato
     """As many controls as one picture holds, with their words beside it: no picture is taller than
     a page."""
     for at in range(0, len(part.controls), PER_ROW * ROWS):
-        some = part.controls[at : at + PER_ROW * ROWS]
+        page = part.controls[at : at + PER_ROW * ROWS]
         unit = UnitView(
-            "", str(part.rig), "", "", "", "", controls=tuple(each.control for each in some)
+            "", str(part.rig), "", "", "", "", controls=tuple(each.control for each in page)
         )
         name = f"dials{number}-{at}.svg"
         pictures[name] = dials.row(unit, per_row=PER_ROW).encode()
         yield {
             "file": name,
-            "wide": min(PER_ROW, len(some)),
-            "controls": [_control(each) for each in some],
+            "wide": min(PER_ROW, len(page)),
+            "controls": [_control(each) for each in page],
         }
 
 

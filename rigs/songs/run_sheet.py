@@ -89,8 +89,8 @@ def run_sheet(
         playing = played_at([show])[show.pk]
         rigs = [rig for rig in rigs if rig.pk in playing]
     sheet = of_set(production, set_views_of(rigs), everything=player is not None)
-    wanted = [r for r in research_of(production) if player is None or r.player in (None, player)]
-    noted, heard = by_song(wanted), heard_by_player(rigs) if wanted else {}
+    research = [r for r in research_of(production) if player is None or r.player in (None, player)]
+    noted, heard = by_song(research), heard_by_player(rigs) if research else {}
     rows = (replace(r, records=records_of(noted.get(r.song.pk, ()), heard)) for r in sheet.songs)
     return replace(sheet, songs=tuple(rows))
 
@@ -139,9 +139,9 @@ def rig_moves(view: RigView, songs: Sequence[Song], times: ChangeSeconds) -> tup
 
 
 def _piece(view: RigView, song: Song) -> Piece:
-    said = of_song(view, str(song.pk))
-    played = said.instrument.about if said and said.instrument else ""
-    tunings = {each.about: each.text for each in said.tunings} if said else {}
+    view_of_song = of_song(view, str(song.pk))
+    played = view_of_song.instrument.about if view_of_song and view_of_song.instrument else ""
+    tunings = {each.about: each.text for each in view_of_song.tunings} if view_of_song else {}
     return Piece(str(song.pk), song.title, song.length_s, song.gap_s, played, tunings)
 
 
@@ -150,21 +150,21 @@ def _parts(rig: Rig, view: RigView, songs: Sequence[Song]) -> list[RunPart]:
     parts: list[RunPart] = []
     before, held = SongView("", "", 0), _held(view, None)
     for song in songs:
-        said = of_song(view, str(song.pk)) or SongView(str(song.pk), song.title, song.position)
-        now = _held(view, said)
-        off, was_off = ({i.name for i in each.inputs_off} for each in (said, before))
+        song_view = of_song(view, str(song.pk)) or SongView(str(song.pk), song.title, song.position)
+        now = _held(view, song_view)
+        off, was_off = ({i.name for i in each.inputs_off} for each in (song_view, before))
         parts.append(
             RunPart(
                 rig,
                 *now,
                 _takes_up(held, now),
-                tuple(_controls(view, before, said)),
-                tuple(i.name for i in said.inputs_off),
+                tuple(_controls(view, before, song_view)),
+                tuple(i.name for i in song_view.inputs_off),
                 tuple(sorted(was_off - off)),
-                said.cues,
+                song_view.cues,
             )
         )
-        before, held = said, now
+        before, held = song_view, now
     return parts
 
 
@@ -174,14 +174,20 @@ def _takes_up(before: tuple[str, str], now: tuple[str, str]) -> str:
     return "retune" if before[0] == now[0] else "change"
 
 
-def _held(view: RigView, said: SongView | None) -> tuple[str, str]:
+def _held(view: RigView, song_view: SongView | None) -> tuple[str, str]:
     """Name and tuning of the instrument that is played; empty for a rig without one."""
     usual = usual_of(PlayedInstrument(u.id, u.name, u.gear, u.tuning) for u in view.units)
-    chosen = said.instrument.about if said and said.instrument else usual.id if usual else ""
+    chosen = (
+        song_view.instrument.about
+        if song_view and song_view.instrument
+        else usual.id
+        if usual
+        else ""
+    )
     unit = view.unit(chosen)
     if unit is None:
         return "", ""
-    tunings = {each.about: each.text for each in said.tunings} if said else {}
+    tunings = {each.about: each.text for each in song_view.tunings} if song_view else {}
     return unit.name, tunings.get(unit.id, unit.tuning)
 
 

@@ -110,8 +110,10 @@ def run(request: ProductionRequest) -> HttpResponse:
 def run_pdf(request: ProductionRequest) -> HttpResponse:
     player, show = _player(request), _show(request)
     sheet, title = run_sheet(request.production, player, show), _title(player, show)
-    said = [each.told for each in _said(player, show)]
-    made = sheet_of_run(sheet, request.production, title, paper=paper_of(request), captions=said)
+    captions = [each.told for each in _said(player, show)]
+    made = sheet_of_run(
+        sheet, request.production, title, paper=paper_of(request), captions=captions
+    )
     return pdf(request, made, title)
 
 
@@ -128,20 +130,20 @@ def _asked(player: Player | None, show: Show | None) -> str:
 
 def _said(player: Player | None, show: Show | None) -> list[AtShow]:
     """The rigs that play at the show though they usually do not, or the other way round."""
-    rigs = rigs_at(show) if show else []
-    return [a for a in rigs if a.differs and (player is None or a.rig.player_id == player.pk)]
+    rigs_ = rigs_at(show) if show else []
+    return [a for a in rigs_ if a.differs and (player is None or a.rig.player_id == player.pk)]
 
 
 def _show(request: ProductionRequest) -> Show | None:
     """The show that the address names; none without one. Raises Http404."""
-    wanted = asked_id(request, "show")
-    return find_show(request, wanted) if wanted else None
+    show_id = asked_id(request, "show")
+    return find_show(request, show_id) if show_id else None
 
 
 def _player(request: ProductionRequest) -> Player | None:
     """The player whom the address names; all of them without one. Raises Http404."""
-    wanted = asked_id(request, "player")
-    return get_object_or_404(request.production.players, pk=wanted) if wanted else None
+    player_id = asked_id(request, "player")
+    return get_object_or_404(request.production.players, pk=player_id) if player_id else None
 
 
 @require_http_methods(["GET", "POST"])

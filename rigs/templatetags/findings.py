@@ -24,8 +24,8 @@ register = template.Library()
 def findings(context: Context, rig: Rig, about: Part | None = None) -> dict[str, Any]:
     """The findings of a rig, or only those about one of its parts."""
     shown_here = those_about(_told(context, rig), str(about.pk) if about else None)
-    kept = {name: context.get(name) for name in ("production", "may", "csrf_token", "request")}
-    return {**kept, "rig": rig, "about": about, "shown": shown(shown_here)}
+    passed_on = {name: context.get(name) for name in ("production", "may", "csrf_token", "request")}
+    return {**passed_on, "rig": rig, "about": about, "shown": shown(shown_here)}
 
 
 def _told(context: Context, rig: Rig) -> list[FindingWithWords]:
@@ -47,9 +47,9 @@ def finding_plot(finding: Finding) -> SafeString:
 
 
 @register.simple_tag
-def accept_form(told: FindingWithWords, bound: AcceptForm | None = None) -> AcceptForm:
+def accept_form(finding: FindingWithWords, bound: AcceptForm | None = None) -> AcceptForm:
     """A finding's form: the bound one with what was typed, where it is that finding's."""
-    signature = told.finding.signature
+    signature = finding.finding.signature
     if bound and bound.data.get("signature") == signature:
         return bound
-    return AcceptForm(signature=signature, opened=not told.is_accepted)
+    return AcceptForm(signature=signature, opened=not finding.is_accepted)

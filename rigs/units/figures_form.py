@@ -33,8 +33,8 @@ class FiguresForm(GuardedForm):
             fact = self.facts.get(kind.key)
             value = fact.value if fact else None
             if opened_on is not None:
-                kept = opened_on.get(str(fact.pk), {}).get("value") if fact else None
-                value = Decimal(str(kept)) if kept is not None else None
+                before = opened_on.get(str(fact.pk), {}).get("value") if fact else None
+                value = Decimal(str(before)) if before is not None else None
             self.fields[kind.key] = forms.DecimalField(
                 label=f"{kind.label}, {kind.symbol}",
                 required=False,

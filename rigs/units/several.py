@@ -127,29 +127,29 @@ def read_lines(text: str, makers: Iterable[str] = ()) -> list[UnitDraft]:
 def read_line(line: str, makers: Sequence[str] = ()) -> UnitDraft:
     """Raises ValueError in words for a form."""
     parts = [" ".join(part.split()) for part in line.replace("\t", ",").split(",")]
-    name, kind, make, *said = [*parts, "", ""] if len(parts) < 3 else parts
+    name, kind, make, *cells = [*parts, "", ""] if len(parts) < 3 else parts
     if not name:
         raise ValueError("It begins with the unit’s name.")
     if len(name) > _NAME:
         raise ValueError(f"A name has at most {_NAME} characters.")
     gear = kind_of(kind, name)
     maker, model = _maker_and_model(make, makers)
-    typed = _settings(gear, said)
+    typed = _settings(gear, cells)
     numbered = _is_numbered(gear, typed)
     settings = {u.name: _stand(u, typed[u.name], numbered) for u in gear.usual if u.name in typed}
     return UnitDraft(name, gear, maker, model, settings, numbered)
 
 
-def kind_of(said: str, name: str = "") -> Gear:
+def kind_of(text: str, name: str = "") -> Gear:
     """The kind meant by its label, its key, or the beginning of a word of either.
 
     Where nothing is said the name may tell (“Fuzz pedal”); otherwise it is gear of another kind.
     Raises ValueError for a kind that is none, or could be several.
     """
-    wanted = said.casefold().replace("-", " ").split()
-    if not wanted:
+    words = text.casefold().replace("-", " ").split()
+    if not words:
         return _kind_in(name.casefold())
-    whole = " ".join(wanted)
+    whole = " ".join(words)
     exact = [
         g
         for g in GEAR.values()
@@ -157,32 +157,32 @@ def kind_of(said: str, name: str = "") -> Gear:
     ]
     # “cab” is a cabinet before it is a rotary-speaker cabinet.
     begun = [g for g in GEAR.values() if g.key.replace("_", " ").startswith(whole)]
-    fitting = exact or begun or [gear for gear in GEAR.values() if _fits(wanted, gear)]
+    fitting = exact or begun or [gear for gear in GEAR.values() if _fits(words, gear)]
     if len(fitting) == 1:
         return fitting[0]
     if fitting:
-        raise ValueError(f"“{said}” can be {' or '.join(gear.label for gear in fitting)}.")
-    raise ValueError(f"“{said}” is no kind of gear known here.")
+        raise ValueError(f"“{text}” can be {' or '.join(gear.label for gear in fitting)}.")
+    raise ValueError(f"“{text}” is no kind of gear known here.")
 
 
 def _kind_in(name: str) -> Gear:
     """The kind that a name ends with (“Bass head”), the longest; or the only one that it names."""
     spoken = {
-        said: gear
+        word: gear
         for gear in GEAR.values()
         if gear is not OTHER
-        for said in (gear.label.casefold(), gear.key.replace("_", " "))
+        for word in (gear.label.casefold(), gear.key.replace("_", " "))
     }
-    ends = [said for said in spoken if f" {name}".endswith(f" {said}")]
+    ends = [word for word in spoken if f" {name}".endswith(f" {word}")]
     if ends:
         return spoken[max(ends, key=len)]
-    told = {gear.key for said, gear in spoken.items() if f" {said} " in f" {name} "}
-    return GEAR[told.pop()] if len(told) == 1 else OTHER
+    keys = {gear.key for word, gear in spoken.items() if f" {word} " in f" {name} "}
+    return GEAR[keys.pop()] if len(keys) == 1 else OTHER
 
 
-def _fits(wanted: Sequence[str], gear: Gear) -> bool:
+def _fits(typed: Sequence[str], gear: Gear) -> bool:
     words = f"{gear.label} {gear.key}".casefold().replace("_", " ").replace("-", " ").split()
-    return all(any(word.startswith(part) for word in words) for part in wanted)
+    return all(any(word.startswith(part) for word in words) for part in typed)
 
 
 def _maker_and_model(make: str, makers: Sequence[str]) -> tuple[str, str]:
@@ -196,11 +196,11 @@ def _maker_and_model(make: str, makers: Sequence[str]) -> tuple[str, str]:
     return maker[:_MAKE], model[:_MAKE]
 
 
-def _settings(gear: Gear, said: Sequence[str]) -> dict[str, str]:
+def _settings(gear: Gear, cells: Sequence[str]) -> dict[str, str]:
     """What was said of each control, by its name; a piece left empty passes its control over."""
     settings: dict[str, str] = {}
     free = list(gear.usual)
-    for piece in said:
+    for piece in cells:
         named = _named(piece, gear.usual)
         usual, text = named or (free[0] if free else None, piece)
         if usual is None and not text:
@@ -223,9 +223,9 @@ def _named(piece: str, usual: Sequence[Usual]) -> tuple[Usual, str] | None:
 
 def _is_numbered(gear: Gear, typed: Mapping[str, str]) -> bool:
     """Whether the dials say numbers: all can be, and one of them cannot be read as a clock."""
-    said = [typed[u.name] for u in gear.usual if u.style == Style.CLOCK and u.name in typed]
-    return all(_reads(Style.DIAL, text) for text in said) and not all(
-        _reads(Style.CLOCK, text) for text in said
+    values = [typed[u.name] for u in gear.usual if u.style == Style.CLOCK and u.name in typed]
+    return all(_reads(Style.DIAL, text) for text in values) and not all(
+        _reads(Style.CLOCK, text) for text in values
     )
 
 

@@ -110,8 +110,8 @@ def page(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
 
 def _next(request: ProductionRequest, after: Unit | None) -> str:
     """The settings of the next unit, where the button that goes on to it was pressed."""
-    wanted = after is not None and "next" in request.POST
-    return f"{address(after.rig, 'unit', after.pk)}?walk=1#settings" if wanted and after else ""
+    asked = after is not None and "next" in request.POST
+    return f"{address(after.rig, 'unit', after.pk)}?walk=1#settings" if asked and after else ""
 
 
 def _around(unit: Unit) -> dict[str, Unit | None]:

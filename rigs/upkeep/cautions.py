@@ -43,8 +43,8 @@ _OTHERS = re.compile(
 
 def cautions_for(spares: Iterable[tuple[str, str]]) -> list[Caution]:
     """Each caution once, in one order. A spare is its sort and what exactly it is in words."""
-    wanted = {caution for sort, what in spares for caution in _of(sort, what)}
-    return [caution for caution in (*CAUTIONS.values(), BATTERY, LITHIUM) if caution in wanted]
+    cautions = {caution for sort, what in spares for caution in _of(sort, what)}
+    return [caution for caution in (*CAUTIONS.values(), BATTERY, LITHIUM) if caution in cautions]
 
 
 def caution_for(sort: str, what: str) -> Caution | None:

@@ -38,9 +38,9 @@ def read_fuse(words: str) -> str:
     match = _MARK.search(words)
     if match is None:
         return ""
-    told = [SPEEDS[match["speed"]], f"{match['amount'].replace(',', '.')} {match['unit']}"]
+    words_of_fuse = [SPEEDS[match["speed"]], f"{match['amount'].replace(',', '.')} {match['unit']}"]
     if match["capacity"]:
-        told.append(CAPACITIES[match["capacity"]])
+        words_of_fuse.append(CAPACITIES[match["capacity"]])
     if match["volts"]:
-        told.append(f"{match['volts']} V")
-    return ", ".join(told)
+        words_of_fuse.append(f"{match['volts']} V")
+    return ", ".join(words_of_fuse)

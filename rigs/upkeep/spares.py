@@ -47,5 +47,5 @@ def spares_to_carry(spares: Iterable[Spare]) -> list[Carry]:
 
 def type_of(spare: Spare) -> str:
     """What one would ask for in a shop: “Corvane 9 V block”. A head's side is none of its type."""
-    told = (spare.maker, spare.what, f"({spare.gauges})" if spare.gauges else "")
-    return " ".join(text for text in told if text)
+    parts = (spare.maker, spare.what, f"({spare.gauges})" if spare.gauges else "")
+    return " ".join(text for text in parts if text)

@@ -100,17 +100,17 @@ def band_label(band: str) -> str:
 
 def in_words(difference: dict[str, float], reference: str) -> str:
     """“At 8 kHz 4.1 dB less than in the rehearsal room.”, the highest band first."""
-    told = [
+    phrases = [
         f"at {band_label(band)} {abs(change):.1f} dB {'more' if change > 0 else 'less'}"
         for band, change in reversed(difference.items())
         if abs(change) >= WORTH_SAYING_DB
     ]
-    if not told:
+    if not phrases:
         return (
             f"No octave band from 63 Hz to 8 kHz is {WORTH_SAYING_DB:g} dB or more from what "
             f"it is in {reference}."
         )
-    words = ", ".join(told)
+    words = ", ".join(phrases)
     return f"{words[0].upper()}{words[1:]} than in {reference}."
 
 
@@ -142,17 +142,17 @@ class Compared:
     @property
     def assumes(self) -> list[str]:
         """Each assumption with the place it is made for."""
-        told = ((self.room, self.room.name), (self.before, self.reference))
+        rooms = ((self.room, self.room.name), (self.before, self.reference))
         return [
             f"{capfirst(name)}: {room.assumes}"
-            for room, name in told
+            for room, name in rooms
             if room.losses and room.assumes
         ]
 
     @property
     def rows(self) -> list[tuple[str, float | None, float | None, float | None]]:
         """Band, dB lost before, dB lost here, difference: for a table."""
-        here, there, apart = self.room.losses, self.before.losses, self.difference
+        here, there, difference = self.room.losses, self.before.losses, self.difference
         if here is None:
             return []
         return [
@@ -160,7 +160,7 @@ class Compared:
                 band_label(band),
                 there[band] if there else None,
                 here[band],
-                apart[band] if apart else None,
+                difference[band] if difference else None,
             )
             for band in here
         ]
@@ -188,12 +188,12 @@ class Compared:
         return mark_safe(air_plot(losses, title=title, desc=self._told()))  # noqa: S308
 
     def _told(self) -> str:
-        told = [
+        phrases = [
             f"{band} {-here:.1f} dB".replace("-", "−")
             for band, _, here, _ in self.rows
             if here is not None
         ]
-        words = f"{self.room.name}: {', '.join(told)}."
+        words = f"{self.room.name}: {', '.join(phrases)}."
         return f"{words} {self.words}".strip()
 
 

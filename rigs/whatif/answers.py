@@ -160,7 +160,7 @@ def compression_plot(
     low, high = min(into), max(into)
     top = max(10 * math.ceil(max(out) / 10), high)
     axes = LevelAxes(low, high, low, top, 10, curves=len(curves))
-    lines = [Curve(words, levels, told) for words, (levels, told) in curves.items()]
+    lines = [Curve(words, levels, levels_out) for words, (levels, levels_out) in curves.items()]
     return plot(axes, lines, title=title, desc=desc, level_words="dB out")
 
 

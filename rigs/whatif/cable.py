@@ -73,7 +73,7 @@ def answer(
         )
     before, after = circuit(facts, now), circuit(facts, then)
     resonances = resonance(before), resonance(after)
-    told = "; ".join(_told(hz, before, after) for hz in TOLD_HZ)
+    described = "; ".join(_told(hz, before, after) for hz in TOLD_HZ)
     return WhatIfAnswer(
         words=_words(before, after, *resonances),
         tables=(Table("Pickup, cable and input", NOW_THEN, _rows(before, after, *resonances)),),
@@ -82,7 +82,7 @@ def answer(
             before,
             after,
             title="The pickup with its cable and input, now and then",
-            desc=f"Change from now to then: {told}.",
+            desc=f"Change from now to then: {described}.",
         ),
         proposal=proposal,
     )

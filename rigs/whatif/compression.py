@@ -66,20 +66,20 @@ def answer(
 ) -> WhatIfAnswer:
     """Both paths and their blend, over 60 dB that reach above the threshold."""
     top = _top(compressor.threshold)
-    told = {level: levels(level, compressor, blend) for level in _told(compressor, top)}
+    by_level = {level: levels(level, compressor, blend) for level in _told(compressor, top)}
     rows = tuple(
         (
             number(level, ""),
             *(number(out, "") for out in at_level),
             number(at_level.blend - level, "", sign=True),
         )
-        for level, at_level in told.items()
+        for level, at_level in by_level.items()
     )
     return WhatIfAnswer(
         _words(compressor, blend, top),
         (Table("Levels in dB: what comes in, and what comes out", COLUMNS, rows),),
         assumes=ASSUMES,
-        drawing=_plot(compressor, blend, top, told),
+        drawing=_plot(compressor, blend, top, by_level),
         proposal=proposal,
         caution=CAUTION,
     )
@@ -107,13 +107,13 @@ def _words(compressor: Compressor, blend: Blend, top: int) -> str:
     )
 
 
-def _plot(compressor: Compressor, blend: Blend, top: int, told: dict[float, Levels]) -> str:
-    grid = sorted({*map(float, range(top - SPAN, top + 1)), *told})
+def _plot(compressor: Compressor, blend: Blend, top: int, by_level: dict[float, Levels]) -> str:
+    grid = sorted({*map(float, range(top - SPAN, top + 1)), *by_level})
     curve = [levels(level, compressor, blend) for level in grid]
     desc = "; ".join(
         f"{number(level, 'dB')} in: compressed {number(out.compressed, 'dB')}, "
         f"dry {number(out.dry, 'dB')}, blend {number(out.blend, 'dB')}"
-        for level, out in told.items()
+        for level, out in by_level.items()
     )
     return compression_plot(
         {

@@ -113,11 +113,14 @@ def first_notches(delay: float, inverted: bool) -> list[float]:
 
 
 def _notches(partner: Partner, delays: tuple[float, float]) -> tuple[str, ...]:
-    told = (
+    phrases = (
         ", ".join(hertz(hz, "") for hz in first_notches(delay, partner.inverted))
         for delay in delays
     )
-    return (f"First notches with {partner.name}", *(words or "none below 20 kHz" for words in told))
+    return (
+        f"First notches with {partner.name}",
+        *(words or "none below 20 kHz" for words in phrases),
+    )
 
 
 def _plot(partner: Partner, delays: tuple[float, float]) -> str:

@@ -65,11 +65,11 @@ class Stretch(NamedTuple):
 def answer(day: Sequence[Stretch]) -> WhatIfAnswer:
     """Raises ValueError for a day without any time, or a level outside 0 to 200 dBA."""
     doses = [(name, dose(day, rule)) for name, _, rule in RULES]
-    told = {name: number_beside(result.percent, 100, "%", 0) for name, result in doses}
+    percent = {name: number_beside(result.percent, 100, "%", 0) for name, result in doses}
     return WhatIfAnswer(
-        f"Of the day’s allowance: {told['NIOSH']} by NIOSH, {told['OSHA, limit']} by OSHA.",
-        (_allowed(day), _doses(told), _levels(day)),
-        problems=(*_too_loud(day), *_used_up(doses, told), *_of_directive(day)),
+        f"Of the day’s allowance: {percent['NIOSH']} by NIOSH, {percent['OSHA, limit']} by OSHA.",
+        (_allowed(day), _doses(percent), _levels(day)),
+        problems=(*_too_loud(day), *_used_up(doses, percent), *_of_directive(day)),
         assumes=ASSUMES,
         caution=CAUTION,
     )
@@ -105,8 +105,8 @@ def _time(level: float, rule: Criterion) -> str:
     return time if level >= rule.threshold else f"{time} (not counted)"
 
 
-def _doses(told: dict[str, str]) -> Table:
-    rows = tuple((name, counts, told[name]) for name, counts, _ in RULES)
+def _doses(percentages: dict[str, str]) -> Table:
+    rows = tuple((name, counts, percentages[name]) for name, counts, _ in RULES)
     columns = ("Rule", "What it counts", "Dose")
     return Table("Dose of the day; 100 % is the whole allowance", columns, rows)
 
@@ -129,10 +129,10 @@ def _beside_limit(level: float) -> str:
     return number_beside(level, EXPOSURE_LIMIT, "dBA")
 
 
-def _used_up(doses: Sequence[tuple[str, Dose]], told: dict[str, str]) -> list[str]:
+def _used_up(doses: Sequence[tuple[str, Dose]], percentages: dict[str, str]) -> list[str]:
     """The rules by which the day has more than its allowance."""
     return [
-        f"{name}: {told[name]} of the day’s allowance is more than there is."
+        f"{name}: {percentages[name]} of the day’s allowance is more than there is."
         for name, dose in doses
         if not at_most(dose.percent, 100)
     ]

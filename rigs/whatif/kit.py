@@ -100,12 +100,12 @@ def interval_words(steps: float) -> str:
         return number(steps, "semitones")
     if whole == 0:
         return "the same pitch"
-    told = f"{whole} semitone{'' if whole == 1 else 's'}"
+    words = f"{whole} semitone{'' if whole == 1 else 's'}"
     octaves, rest = divmod(whole, 12)
     if whole < len(_NAMES):
-        return f"{told}, {_NAMES[whole]}"
+        return f"{words}, {_NAMES[whole]}"
     name = "an octave" if octaves == 1 else f"{octaves} octaves"
-    return f"{told}, {name}{f' and {_NAMES[rest]}' if rest else ''}"
+    return f"{words}, {name}{f' and {_NAMES[rest]}' if rest else ''}"
 
 
 def _tables(drums: Sequence[TunedDrum], caption: str) -> tuple[Table, ...]:
@@ -131,15 +131,15 @@ def _note(hz: float) -> str:
 
 def _problems(drums: Sequence[TunedDrum]) -> list[str]:
     """What is not in the table, and why."""
-    said = []
+    problems = []
     for drum in drums:
         if not (drum.pitch or "").strip():
-            said.append(f"{drum.name}: no pitch stated.")
+            problems.append(f"{drum.name}: no pitch stated.")
         elif read(drum.pitch or "") is None:
-            said.append(f"{drum.name}: “{drum.pitch}” begins with no note and no frequency.")
-    if len(drums) - len(said) < 2:
-        said.append("No interval without two pitches.")
-    return said
+            problems.append(f"{drum.name}: “{drum.pitch}” begins with no note and no frequency.")
+    if len(drums) - len(problems) < 2:
+        problems.append("No interval without two pitches.")
+    return problems
 
 
 def _words(drum: TunedDrum, after: float) -> str:

@@ -75,8 +75,12 @@ def _rows(now: Room, then: Room) -> tuple[tuple[str, ...], ...]:
 
 def _plot(now: Room, then: Room, losses: dict[str, float]) -> str:
     drawn = {then.name: losses} | ({f"now: {now.name}": now.losses} if now.losses else {})
-    told = ", ".join(f"{band_label(band)} {number(-loss, 'dB')}" for band, loss in losses.items())
-    return air_plot(drawn, title="What the air takes from each octave band", desc=f"Then: {told}.")
+    described = ", ".join(
+        f"{band_label(band)} {number(-loss, 'dB')}" for band, loss in losses.items()
+    )
+    return air_plot(
+        drawn, title="What the air takes from each octave band", desc=f"Then: {described}."
+    )
 
 
 REHEARSAL = "rehearsal"
@@ -135,8 +139,8 @@ def rooms(production: Production, asked: str) -> dict[str, Room]:
     """The rehearsal room, the shows to come, and the one asked about. Two queries."""
     reference = rehearsal_room(production)
     rooms = {REHEARSAL: reference} if reference else {}
-    wanted = Q(held_on__gte=clock.now().date(), retired_at=None, leg__retired_at=None)
-    shows = Show.objects.filter(wanted | Q(pk=_uuid(asked)), leg__production=production)
+    upcoming = Q(held_on__gte=clock.now().date(), retired_at=None, leg__retired_at=None)
+    shows = Show.objects.filter(upcoming | Q(pk=_uuid(asked)), leg__production=production)
     for show in shows.order_by("held_on", "room")[:MOST_SHOWS]:
         rooms[str(show.pk)] = room_of(show, dated=True)
     return rooms

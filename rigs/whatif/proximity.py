@@ -62,12 +62,12 @@ def _both(hz: float, now: float, then: float, speed: float, gradient: float) -> 
 
 
 def _words(before: float, after: float) -> str:
-    apart = after - before
-    if not at_least(abs(apart), _LEAST_DB):
+    rise = after - before
+    if not at_least(abs(rise), _LEAST_DB):
         return "The low end stays as it is against the rest."
-    way = "more" if apart > 0 else "less"
+    way = "more" if rise > 0 else "less"
     return (
-        f"Proximity effect: up to {number(abs(apart), 'dB')} {way} at 100 Hz against the rest, on "
+        f"Proximity effect: up to {number(abs(rise), 'dB')} {way} at 100 Hz against the rest, on "
         "top of the change in level."
     )
 
@@ -80,7 +80,7 @@ def _plot(
         words: [float(db) for db in proximity_rise_db(grid, r, speed, gradient)]
         for words, r in (("then", then), ("now", now))
     }
-    told = "; ".join(
+    described = "; ".join(
         f"{name.removeprefix('Proximity effect ')} {a} now, {b} then" for name, a, b in rows
     )
-    return rise_plot(curves, title="Proximity effect, now and then", desc=f"{told}.")
+    return rise_plot(curves, title="Proximity effect, now and then", desc=f"{described}.")

@@ -64,8 +64,8 @@ def _compared(leg: Leg) -> dict[str, Any]:
 def exposure(request: ProductionRequest) -> HttpResponse:
     """Levels and hours stand in the address; nothing is written."""
     form = DayForm(request.GET if "ask" in request.GET else None)
-    told = answer(form.stretches()) if form.is_valid() else None
-    context = {"form": form, "answer": told, "caution": CAUTION, "active_nav": "tour"}
+    answered = answer(form.stretches()) if form.is_valid() else None
+    context = {"form": form, "answer": answered, "caution": CAUTION, "active_nav": "tour"}
     return render(request, "rigs/whatif/exposure.html", context)
 
 
@@ -83,11 +83,11 @@ def what_if(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 
 def _asked(request: ProductionRequest, rig: Rig, kind: Topic, bench: Bench) -> dict[str, Any]:
     subjects = kind.subjects(bench)
-    wanted = request.GET.get("subject", "")
-    subject = next((each for each in subjects if each.id == wanted), None)
+    asked_subject = request.GET.get("subject", "")
+    subject = next((each for each in subjects if each.id == asked_subject), None)
     if subject is None:
-        if wanted or not subjects:
-            return {"subjects": subjects, "gone": bool(wanted)}
+        if asked_subject or not subjects:
+            return {"subjects": subjects, "gone": bool(asked_subject)}
         subject = subjects[0]
     form = kind.form(bench, subject.id, request.GET, request.user.temperature_scale)
     answer = _answer(form, kind, bench, subject.id)

@@ -124,10 +124,10 @@ def _sorted(snapshot: Snapshot) -> dict[str, list[tuple[str, Fields]]]:
 
 
 def _devices(rig: Rig, snapshots: Iterable[Snapshot]) -> dict[str, DeviceView]:
-    wanted = {str(f["device"]) for each in snapshots for f in each.values() if f.get("device")}
-    if not wanted:
+    ids = {str(f["device"]) for each in snapshots for f in each.values() if f.get("device")}
+    if not ids:
         return {}
-    rows = Device.objects.filter(pk__in=wanted, production=rig.production_id)
+    rows = Device.objects.filter(pk__in=ids, production=rig.production_id)
     return {
         str(row.pk): DeviceView(
             str(row.pk),
@@ -146,8 +146,8 @@ def _devices(rig: Rig, snapshots: Iterable[Snapshot]) -> dict[str, DeviceView]:
 
 
 def _sizes(rig: Rig, photos: list[tuple[str, Fields]]) -> dict[str, tuple[int, int]]:
-    wanted = {str(known["image"]) for _, known in photos}
-    if not wanted:
+    images = {str(known["image"]) for _, known in photos}
+    if not images:
         return {}
-    rows = StoredPhoto.objects.filter(pk__in=wanted, production=rig.production_id)
+    rows = StoredPhoto.objects.filter(pk__in=images, production=rig.production_id)
     return {str(row.pk): (row.width, row.height) for row in rows.only("pk", "width", "height")}

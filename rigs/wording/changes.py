@@ -283,10 +283,10 @@ def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
     """What a whole part is, in a few words, and where it stands: “Corvane Hollow 2, cone edge,
     35 mm (1.4 in) from the grille”."""
     rows = (row for row in rows_of(kind) if row.in_summary)
-    said = [value_text(names, kind, row.name, part.get(row.name), part) for row in rows]
+    texts = [value_text(names, kind, row.name, part.get(row.name), part) for row in rows]
     if placement_of(kind):
-        said.append(placement_words(part))
-    return ", ".join(text for text in said if text)
+        texts.append(placement_words(part))
+    return ", ".join(text for text in texts if text)
 
 
 def shorten(text: str) -> str:

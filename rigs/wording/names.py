@@ -138,8 +138,8 @@ def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
     for snapshot in snapshots:
         names.parts.update(snapshot)
     names.parts.setdefault(str(rig.pk), {"kind": "rig", "name": rig.name})
-    wanted = {str(f["device"]) for s in snapshots for f in s.values() if f.get("device")}
-    names.devices = _devices([rig], wanted)
+    device_ids = {str(f["device"]) for s in snapshots for f in s.values() if f.get("device")}
+    names.devices = _devices([rig], device_ids)
     for snapshot in snapshots:
         pins = ((part, f) for part, f in snapshot.items() if f["kind"] == "pin")
         names.pins.update(numbered(pins))
@@ -162,20 +162,20 @@ def _of_set(
     rigs: list[Rig], settings: Iterable[Mapping[str, Value]]
 ) -> dict[str, dict[str, Value]]:
     """The songs and sections that parts point at: one query each, none where there are none."""
-    wanted: dict[str, set[str]] = defaultdict(set)
+    ids: dict[str, set[str]] = defaultdict(set)
     for fields in settings:
         if fields.get("kind") == SongSetting.KIND:
             for pointer in (SONG, SECTION):
                 if fields.get(pointer):
-                    wanted[pointer].add(str(fields[pointer]))
+                    ids[pointer].add(str(fields[pointer]))
     places = {rig.production_id for rig in rigs}
     named: dict[str, dict[str, Value]] = {}
-    if wanted[SONG]:
-        rows = Song.objects.filter(pk__in=wanted[SONG], production__in=places)
+    if ids[SONG]:
+        rows = Song.objects.filter(pk__in=ids[SONG], production__in=places)
         for song in rows.only("title", "position"):
             named[str(song.pk)] = {"kind": SONG, "name": song.title, "position": song.position}
-    if wanted[SECTION]:
-        parts = Section.objects.filter(pk__in=wanted[SECTION], song__production__in=places)
+    if ids[SECTION]:
+        parts = Section.objects.filter(pk__in=ids[SECTION], song__production__in=places)
         for section in parts.only("name"):
             named[str(section.pk)] = {"kind": SECTION, "name": section.name}
     return named
@@ -189,34 +189,34 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change], *, steps: bool = T
     rigs, changes = list(rigs), list(changes)
     names = Names()
     names.parts.update({str(rig.pk): {"kind": "rig", "name": rig.name} for rig in rigs})
-    wanted, devices = _mentioned(changes)
+    ids, devices = _mentioned(changes)
     for kind in _FETCHED:
-        for part, fields in _fetch(kind, rigs, wanted[kind]).items():
+        for part, fields in _fetch(kind, rigs, ids[kind]).items():
             names.parts[part] = fields
             for pointer in PART_POINTERS.get(kind, ()):
                 if fields.get(pointer):
-                    _want(wanted, kind, pointer, fields[pointer])
-    names.pins = _pin_numbers(wanted["pin"], names)
-    told = [{**fields, "kind": c.kind} for c in changes for fields in _sides(c)]
-    names.parts.update(_of_set(rigs, [*names.parts.values(), *told]))
+                    _want(ids, kind, pointer, fields[pointer])
+    names.pins = _pin_numbers(ids["pin"], names)
+    states = [{**fields, "kind": c.kind} for c in changes for fields in _sides(c)]
+    names.parts.update(_of_set(rigs, [*names.parts.values(), *states]))
     names.devices = _devices(rigs, devices)
     if steps:
-        names.steps = _steps({kind: wanted[kind] for kind in kinds_with_lengths()})
+        names.steps = _steps({kind: ids[kind] for kind in kinds_with_lengths()})
     return names
 
 
 def _mentioned(changes: Iterable[Change]) -> tuple[dict[str, set[str]], set[str]]:
-    wanted: dict[str, set[str]] = defaultdict(set)
+    ids: dict[str, set[str]] = defaultdict(set)
     devices: set[str] = set()
     for change in changes:
-        wanted[change.kind].add(change.part)
+        ids[change.kind].add(change.part)
         for fields in _sides(change):
             for name, value in fields.items():
                 if value and name in PART_POINTERS.get(change.kind, ()):
-                    _want(wanted, change.kind, name, value)
+                    _want(ids, change.kind, name, value)
                 elif value and name == "device":
                     devices.add(str(value))
-    return wanted, devices
+    return ids, devices
 
 
 def _sides(change: Change) -> list[dict[str, Value]]:
@@ -225,9 +225,9 @@ def _sides(change: Change) -> list[dict[str, Value]]:
     return [side if isinstance(side, dict) else {change.field: side} for side in sides]
 
 
-def _want(wanted: dict[str, set[str]], kind: str, pointer: str, part: Value) -> None:
+def _want(ids: dict[str, set[str]], kind: str, pointer: str, part: Value) -> None:
     for target in kinds_in(POINTERS[kind][pointer]):
-        wanted[target].add(str(part))
+        ids[target].add(str(part))
 
 
 def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Value]]:
@@ -249,16 +249,16 @@ def _fetch(kind: str, rigs: list[Rig], ids: set[str]) -> dict[str, dict[str, Val
 @cache
 def _named_by(kind: str) -> tuple[str, ...]:
     """The columns that a part's name, or the text of one of its values, is made from."""
-    wanted = {row.name for row in rows_of(kind) if row.names_part}
-    wanted |= {"position", *(length.unit_field for length in lengths_of(kind))}
-    return tuple(c.attname for c in columns(PARTS[kind]) if c.name in wanted)
+    fields = {row.name for row in rows_of(kind) if row.names_part}
+    fields |= {"position", *(length.unit_field for length in lengths_of(kind))}
+    return tuple(c.attname for c in columns(PARTS[kind]) if c.name in fields)
 
 
-def _pin_numbers(wanted: set[str], names: Names) -> dict[str, int]:
+def _pin_numbers(pin_ids: set[str], names: Names) -> dict[str, int]:
     """As the pins are numbered now; those that are put away have no number. One query, or none."""
-    if not wanted:
+    if not pin_ids:
         return {}
-    photos = {str(names.parts[pin].get("photo")) for pin in wanted if pin in names.parts}
+    photos = {str(names.parts[pin].get("photo")) for pin in pin_ids if pin in names.parts}
     pins = Pin.objects.live().filter(photo__in=photos).values_list("pk", "photo", "position")
     return numbered((str(pk), {"photo": str(p), "position": at}) for pk, p, at in pins)
 

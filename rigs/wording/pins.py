@@ -80,8 +80,8 @@ def _now(thing: UnitView | ControlView | InputView | None) -> str:
         return thing.text or "not set"
     if isinstance(thing, InputView):
         device = thing.device.name if thing.device else ""
-        told = (device, placement_words(thing.known))
-        return ", ".join(text for text in told if text) or "nothing noted"
+        parts = (device, placement_words(thing.known))
+        return ", ".join(text for text in parts if text) or "nothing noted"
     if isinstance(thing, UnitView):
         return ", ".join(t for t in (thing.make, thing.tuning and f"tuned {thing.tuning}") if t)
     return ""

@@ -23,10 +23,10 @@ def placement_words(
     `on` is the name of what the sound is taken from, empty for the room; None leaves that out.
     `nothing` is said where nothing of the placement is noted.
     """
-    told = list(_told(known, lengths))
+    phrases = list(_told(known, lengths))
     if on is not None:
-        told.insert(0, f"On {on}" if on else "In the room")
-    return ", ".join(told) or nothing
+        phrases.insert(0, f"On {on}" if on else "In the room")
+    return ", ".join(phrases) or nothing
 
 
 def placement_data(known: Known) -> dict[str, Value]:

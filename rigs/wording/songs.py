@@ -37,9 +37,9 @@ def songs_of(
             song,
             str(names.parts.get(song, {}).get("name") or "a song that is not on file"),
             int(names.parts.get(song, {}).get("position") or 0),
-            tuple(sorted(told, key=lambda each: _place(each, rank))),
+            tuple(sorted(differences, key=lambda each: _place(each, rank))),
         )
-        for song, told in by_song.items()
+        for song, differences in by_song.items()
     ]
     return tuple(sorted(songs, key=lambda song: (song.position, song.title, song.id)))
 

@@ -42,8 +42,8 @@ class PinView:
     @property
     def legend(self) -> str:
         """“Bass of Valve head: 2:30”, with the pin's own words, if any, after it."""
-        told = f"{self.target}: {self.now}" if self.target and self.now else self.target
-        return f"{told} ({self.words})" if told and self.words else told or self.words
+        text = f"{self.target}: {self.now}" if self.target and self.now else self.target
+        return f"{text} ({self.words})" if text and self.words else text or self.words
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,8 +56,8 @@ class LinkView:
     @property
     def name(self) -> str:
         """What it is called: cable, connectors and length, or else what it carries."""
-        told = [text for text in (self.cable, self.connectors, self.length_text) if text]
-        return ", ".join(told) or self.carries_label
+        parts = [text for text in (self.cable, self.connectors, self.length_text) if text]
+        return ", ".join(parts) or self.carries_label
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,8 +33,8 @@ class Command(BaseCommand):
     def _load(self) -> None:
         with clock.set_to(story.at(9, 1, 9)):
             stage = set_stage()
-        told = (story, show_days, songs, line_checks, recorded)
-        events: list[Any] = [event for each in told for event in each.EVENTS]
+        modules = (story, show_days, songs, line_checks, recorded)
+        events: list[Any] = [event for each in modules for event in each.EVENTS]
         for event in sorted(events, key=lambda event: event.when):
             with clock.set_to(event.when):
                 play(event, stage)

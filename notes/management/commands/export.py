@@ -46,12 +46,12 @@ class Command(BaseCommand):
         self.stdout.write(self.style.SUCCESS(f"{target}: {target.stat().st_size} bytes."))
         self.stdout.write(f"Digest of its manifest, to be kept apart from it: {digest}")
 
-    def _production(self, wanted: str) -> Production:
+    def _production(self, key: str) -> Production:
         try:
-            productions = list(Production.objects.filter(pk=UUID(wanted)))
+            productions = list(Production.objects.filter(pk=UUID(key)))
         except ValueError:
-            productions = list(Production.objects.filter(name=wanted))
+            productions = list(Production.objects.filter(name=key))
         if len(productions) != 1:
             many = "More than one production is called" if productions else "There is no production"
-            raise CommandError(f"{many} {wanted}.")
+            raise CommandError(f"{many} {key}.")
         return productions[0]

@@ -38,13 +38,13 @@ class Command(BaseCommand):
             raise CommandError(broken)
         self.stdout.write(self.style.SUCCESS("Everything is as it was written."))
 
-    def _production(self, wanted: str | None) -> Production | None:
-        if not wanted:
+    def _production(self, key: str | None) -> Production | None:
+        if not key:
             return None
         try:
-            return Production.objects.get(pk=UUID(wanted))
+            return Production.objects.get(pk=UUID(key))
         except (ValueError, Production.DoesNotExist):
-            raise CommandError(f"There is no production {wanted}.") from None
+            raise CommandError(f"There is no production {key}.") from None
 
     def _breaks(self, production: Production | None) -> Iterator[str]:
         for name in missing_triggers(connection):

@@ -26,7 +26,7 @@ def check(bench: Bench) -> Iterator[Finding]:
     for knot in circles(ways):
         units = dict.fromkeys(links[part].source for part in knot)
         names = [bench.units[unit].name for unit in units]
-        told = ", ".join(
+        described = ", ".join(
             f"{bench.units[links[part].source].name} → {bench.units[links[part].target].name}"
             for part in knot
         )
@@ -38,7 +38,7 @@ def check(bench: Bench) -> Iterator[Finding]:
             WHY,
             MEND,
             Certainty.CERTAIN,
-            (Figure("cables", told),),
+            (Figure("cables", described),),
         )
 
 

@@ -27,10 +27,10 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _of(unit: BenchUnit) -> Iterator[Finding]:
-    said = [text for name, text in unit.settings.items() if "limiter" in name.casefold() and text]
-    if not said:
+    stated = [text for name, text in unit.settings.items() if "limiter" in name.casefold() and text]
+    if not stated:
         yield not_measured(KEY, (unit.id,), unit.name, ["whether its limiter is on"], WHY)
-    elif any(text.strip().casefold() in _OFF for text in said):
+    elif any(text.strip().casefold() in _OFF for text in stated):
         yield Finding(
             KEY,
             (unit.id,),
@@ -39,7 +39,7 @@ def _of(unit: BenchUnit) -> Iterator[Finding]:
             WHY,
             MEND,
             Certainty.CERTAIN,
-            (Figure("limiter", ", ".join(said)),),
+            (Figure("limiter", ", ".join(stated)),),
         )
 
 

@@ -48,7 +48,7 @@ def _disagree(
     each: Measurement, first: BenchInput, second: BenchInput, tape: float, celsius: float
 ) -> Finding:
     late, early = (second, first) if each.delay_s >= 0 else (first, second)
-    apart = abs(each.delay_s)
+    measured = abs(each.delay_s)
     off = abs(each.delay_s - tape)
     assumed = " (assumed)" if each.celsius is None else ""
     return Finding(
@@ -61,7 +61,7 @@ def _disagree(
         "then record both again.",
         Certainty.ESTIMATE,
         (
-            Figure(f"{late.name} later than {early.name}, measured", apart * 1000, "ms"),
+            Figure(f"{late.name} later than {early.name}, measured", measured * 1000, "ms"),
             # Two signs: by the tape the other one may be the later.
             milliseconds("the same by the tape", tape if each.delay_s >= 0 else -tape),
             *(
@@ -75,7 +75,7 @@ def _disagree(
             f"Measured from two clips; air at {celsius:g} °C{assumed}.",
             "What amplifier, loudspeaker and microphone do to phase counts as delay here.",
         ),
-        CombPicture(min(apart, 1.0), 0.0, each.polarity < 0),
+        CombPicture(min(measured, 1.0), 0.0, each.polarity < 0),
     )
 
 

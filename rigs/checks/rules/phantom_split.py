@@ -33,8 +33,8 @@ _ACTIVE = re.compile(r"\bactive(?:ly)?[- ]split", re.I)
 
 def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
-        if entry.phantom and entry.device is not None and (said := _said(entry)):
-            yield _finding((entry,), said)
+        if entry.phantom and entry.device is not None and (words := _said(entry)):
+            yield _finding((entry,), words)
     for inputs in _shared(bench):
         if any(entry.phantom for entry in inputs):
             yield _finding(tuple(inputs), inputs[0].line)
@@ -42,8 +42,8 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def split_lines(bench: Bench) -> set[str]:
     """The ids of inputs whose line goes to more than one place, or through a patch."""
-    told = {entry.id for entry in bench.inputs if _said(entry)}
-    return told | {entry.id for inputs in _shared(bench) for entry in inputs}
+    stated = {entry.id for entry in bench.inputs if _said(entry)}
+    return stated | {entry.id for inputs in _shared(bench) for entry in inputs}
 
 
 def _said(entry: BenchInput) -> str:
@@ -65,7 +65,7 @@ def _shared(bench: Bench) -> list[list[BenchInput]]:
     return [inputs for inputs in lines.values() if len(inputs) > 1]
 
 
-def _finding(inputs: tuple[BenchInput, ...], said: str) -> Finding:
+def _finding(inputs: tuple[BenchInput, ...], words: str) -> Finding:
     names = " and ".join(entry.name for entry in inputs)
     device = inputs[0].device
     ribbon = device is not None and device.principle == "ribbon"
@@ -73,11 +73,11 @@ def _finding(inputs: tuple[BenchInput, ...], said: str) -> Finding:
         KEY,
         tuple(entry.id for entry in inputs),
         Severity.CAUTION if ribbon else Severity.LOOK,
-        f"{names}: phantom power on a line that is split or patched (“{said}”)",
+        f"{names}: phantom power on a line that is split or patched (“{words}”)",
         WHY,
         MEND,
         Certainty.THUMB,
-        (Figure("line", said), Figure("device", device.name if device else "")),
+        (Figure("line", words), Figure("device", device.name if device else "")),
         ("That the line is split or patched is read from words: nobody has recorded the split.",),
     )
 

@@ -59,12 +59,12 @@ def _tunings(bench: Bench, unit: BenchUnit) -> list[tuple[AskedTuning, tuple[int
 def _in_every_tuning(
     unit: BenchUnit, tunings: list[tuple[AskedTuning, tuple[int, ...]]], gauges: list[StringGauge]
 ) -> Iterator[Finding]:
-    told: set[tuple[int, int]] = set()  # a string at a pitch is told of once
+    reported: set[tuple[int, int]] = set()  # a string at a pitch is told of once
     for asked, strings in tunings:
         if len(strings) != len(gauges):
             continue
-        new = [n for n, midi in enumerate(strings) if (n, midi) not in told]
-        told |= set(enumerate(strings))
+        new = [n for n, midi in enumerate(strings) if (n, midi) not in reported]
+        reported |= set(enumerate(strings))
         yield from _slack(unit, [(strings[n], gauges[n]) for n in new], asked.words)
 
 
@@ -100,8 +100,8 @@ def _finding(
     unit: BenchUnit, midi: int, gauge: StringGauge, pull: float, least: float, where: str
 ) -> Finding:
     name, scale = format_note(midi), unit.facts["scale_length"]
-    wanted = gauge_for_tension(least, frequency(float(midi)), scale, DENSITIES[MATERIAL])
-    needed = Figure("gauge that reaches it", wanted / METRES_PER_INCH, "in")
+    heavier = gauge_for_tension(least, frequency(float(midi)), scale, DENSITIES[MATERIAL])
+    needed = Figure("gauge that reaches it", heavier / METRES_PER_INCH, "in")
     title = f"{unit.name}: the {name} string is slack"
     return Finding(
         KEY,

@@ -55,14 +55,14 @@ def _of(bench: Bench, amplifier: BenchUnit) -> Iterator[Finding]:
 
 def _behind(bench: Bench, amplifier: BenchUnit) -> list[BenchUnit]:
     """All that speaker cables lead to from the amplifier, nearest first; loops end."""
-    found: dict[str, BenchUnit] = {}
+    cabinets: dict[str, BenchUnit] = {}
     queue = [amplifier.id]
     while queue:
         for link in bench.links_from(queue.pop(0), "speaker"):
-            if link.target not in found and link.target != amplifier.id:
-                found[link.target] = bench.units[link.target]
+            if link.target not in cabinets and link.target != amplifier.id:
+                cabinets[link.target] = bench.units[link.target]
                 queue.append(link.target)
-    return list(found.values())
+    return list(cabinets.values())
 
 
 RULE = Rule(KEY, "Does the speaker output of a valve amplifier have a load?", check)

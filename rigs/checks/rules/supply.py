@@ -44,14 +44,14 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def _outlet(source: BenchUnit, link: BenchLink) -> str | None:
     """The control of the outlet that the cable leaves by: “Outlet 1”, or “1” for short."""
-    wanted = link.from_socket.strip().casefold()
+    socket = link.from_socket.strip().casefold()
     names = {name.strip().casefold(): name for name in source.settings}
-    return names.get(wanted) or names.get(f"outlet {wanted}")
+    return names.get(socket) or names.get(f"outlet {socket}")
 
 
 def _wants(unit: BenchUnit) -> Supply:
-    said = [text for name, text in unit.settings.items() if name.strip().casefold() == WANTS]
-    return read_supply(" ".join(said))
+    stated = [text for name, text in unit.settings.items() if name.strip().casefold() == WANTS]
+    return read_supply(" ".join(stated))
 
 
 def _one(source: BenchUnit, name: str, unit: BenchUnit) -> Iterator[Finding]:
@@ -70,22 +70,22 @@ def _one(source: BenchUnit, name: str, unit: BenchUnit) -> Iterator[Finding]:
         figures = (Figure("outlet", str(gives.polarity)), Figure("wanted", str(wants.polarity)))
         yield _finding((unit.id, source.id), Severity.CAUTION, title, WHY_POLARITY, figures)
     if gives.volts and wants.volts and _apart(gives.volts, wants.volts):
-        outlet, wanted = Figure("outlet", gives.volts, "V"), Figure("wanted", wants.volts, "V")
+        outlet, needed = Figure("outlet", gives.volts, "V"), Figure("wanted", wants.volts, "V")
         severity = Severity.CAUTION if gives.volts > wants.volts else Severity.LOOK
-        title = f"{given} gives {outlet.shown}, it wants {wanted.shown}"
-        yield _finding((unit.id, source.id), severity, title, WHY_VOLTS, (outlet, wanted))
+        title = f"{given} gives {outlet.shown}, it wants {needed.shown}"
+        yield _finding((unit.id, source.id), severity, title, WHY_VOLTS, (outlet, needed))
 
 
-def _apart(given: float, wanted: float) -> bool:
-    return not at_most(abs(given / wanted - 1), TOLERANCE)
+def _apart(given: float, needed: float) -> bool:
+    return not at_most(abs(given / needed - 1), TOLERANCE)
 
 
 def _together(source: BenchUnit, name: str, units: list[BenchUnit]) -> Iterator[Finding]:
     """Silent while anything that is plugged in has no current stated: `_one` asks for it."""
     gives = read_supply(source.settings[name]).amps
-    wanted = [_wants(unit).amps for unit in units]
-    known = [amps for amps in wanted if amps is not None]
-    if gives is None or len(known) < len(wanted) or at_most(sum(known), gives):
+    currents = [_wants(unit).amps for unit in units]
+    known = [amps for amps in currents if amps is not None]
+    if gives is None or len(known) < len(currents) or at_most(sum(known), gives):
         return
     outlet, taken = Figure("outlet", gives * 1e3, "mA"), Figure("taken", sum(known) * 1e3, "mA")
     yield _finding(

@@ -80,7 +80,7 @@ def _mismatch(
 ) -> Finding:
     cabinets = [Figure(u.name, u.facts["speaker_impedance"], "Ω") for u in load.cabinets]
     shown = Figure("together", ohms, "Ω")
-    severity, why, mend, sure, assumed = _meaning(amplifier, ratio)
+    severity, why, mend, certainty, assumed = _meaning(amplifier, ratio)
     return Finding(
         KEY,
         parts,
@@ -88,7 +88,7 @@ def _mismatch(
         f"{amplifier.name}: {shown.shown} of cabinets on the {Figure('', tap, 'Ω').shown} tap",
         why,
         mend,
-        sure,
+        certainty,
         (*cabinets, shown, Figure("tap", tap, "Ω"), Figure("load over tap", ratio, "×")),
         (*assumed, WIRING_WORDS, "Nominal impedances; the real one moves with frequency."),
     )

@@ -42,13 +42,13 @@ def _unit(entry: BenchInput) -> str:
     return entry.unit.id if entry.unit else ""
 
 
-def _spaced(one: BenchInput, other: BenchInput, apart: float) -> Iterator[Finding]:
+def _spaced(one: BenchInput, other: BenchInput, spacing: float) -> Iterator[Finding]:
     own = max(own_distance(one) or 0.0, own_distance(other) or 0.0)
-    if apart > 0 and not keeps_distance_ratio(own, apart):
-        yield _too_close(one, other, own, apart)
+    if spacing > 0 and not keeps_distance_ratio(own, spacing):
+        yield _too_close(one, other, own, spacing)
 
 
-def _too_close(one: BenchInput, other: BenchInput, own: float, apart: float) -> Finding:
+def _too_close(one: BenchInput, other: BenchInput, own: float, spacing: float) -> Finding:
     unit = one.distance_unit
     return Finding(
         KEY,
@@ -60,9 +60,9 @@ def _too_close(one: BenchInput, other: BenchInput, own: float, apart: float) -> 
         Certainty.THUMB,
         (
             length("own distance, the larger", own, unit),
-            length("between them in plan", apart, unit),
+            length("between them in plan", spacing, unit),
             length("needed", 3 * own, unit),
-            decibels("spill below the own source", distance_drop_db(own, apart)),
+            decibels("spill below the own source", distance_drop_db(own, spacing)),
         ),
         (
             "As seen from above: how much higher one of them stands is left out.",

@@ -46,7 +46,7 @@ def _lacking(one: BenchInput, other: BenchInput) -> Finding:
 def _apart(
     bench: Bench, arrivals: ArrivalTimes, one: BenchInput, other: BenchInput, later: float
 ) -> Finding:
-    apart = min(abs(later), 1.0)
+    difference = min(abs(later), 1.0)
     inverted = is_opposed(bench, one, other)
     early, late = (one, other) if later > 0 else (other, one)
     edits = arrivals.edits(early, late)
@@ -55,16 +55,16 @@ def _apart(
         (one.id, other.id),
         Severity.LOOK,
         f"{one.name} and {other.name} are apart in time",
-        comb_words(apart, inverted),
+        comb_words(difference, inverted),
         f"{wait_words(edits, early, late)} Or place them at equal distances from the source. Then "
         "listen with polarity both ways.",
         Certainty.ESTIMATE,
-        (*_known(bench, early, late), *figures(apart, inverted=inverted)),
+        (*_known(bench, early, late), *figures(difference, inverted=inverted)),
         (
             "By what was measured on clips." if measurement(bench, one, other) else bench.air_words,
             "Drawn for equal levels at the desk, where the notches are deepest.",
         ),
-        CombPicture(apart, 0.0, inverted),
+        CombPicture(difference, 0.0, inverted),
         edits,
     )
 

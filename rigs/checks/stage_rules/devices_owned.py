@@ -17,10 +17,10 @@ WHY = "An input would stand without its microphone or DI, and that is noticed at
 def check(stage: Stage) -> Iterator[Finding]:
     unstated = []
     for key, inputs in _wanted(stage).items():
-        device, wanted = stage.devices[key], _count(inputs)
+        device, needed = stage.devices[key], _count(inputs)
         if device.owned is not None:
-            yield from _too_few(device, device.owned, inputs, wanted)
-        elif wanted - device.hired > 1:
+            yield from _too_few(device, device.owned, inputs, needed)
+        elif needed - device.hired > 1:
             unstated.append(device)
     if unstated:
         names = ", ".join(device.name for device in unstated)
@@ -50,9 +50,9 @@ def _count(inputs: list[StageInput]) -> int:
 
 
 def _too_few(
-    device: StageDevice, owned: int, inputs: list[StageInput], wanted: int
+    device: StageDevice, owned: int, inputs: list[StageInput], needed: int
 ) -> Iterator[Finding]:
-    lacking = wanted - device.hired - owned
+    lacking = needed - device.hired - owned
     if lacking <= 0:
         return
     hired = (Figure("hired", str(device.hired)),) if device.hired else ()
@@ -65,7 +65,7 @@ def _too_few(
         f"Hire {lacking} at the show, or name another microphone or DI on one of its inputs: "
         f"{', '.join(entry.in_full for entry in inputs)}.",
         Certainty.CERTAIN,
-        (Figure("wanted", str(wanted)), Figure("owned", str(owned)), *hired),
+        (Figure("wanted", str(needed)), Figure("owned", str(owned)), *hired),
     )
 
 

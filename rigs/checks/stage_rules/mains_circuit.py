@@ -63,9 +63,9 @@ def _on_one(units: Sequence[StageUnit]) -> Iterator[Finding]:
 
 def _stated(units: Sequence[StageUnit]) -> tuple[float | None, float | None]:
     """Volts and amperes of the circuit; of several that are written, the ones that ask most."""
-    said = [read_supply(unit.circuit) for unit in units]
-    volts = [each.volts for each in said if each.volts]
-    amps = [each.amps for each in said if each.amps]
+    supplies = [read_supply(unit.circuit) for unit in units]
+    volts = [each.volts for each in supplies if each.volts]
+    amps = [each.amps for each in supplies if each.amps]
     return min(volts, default=None), min(amps, default=None)
 
 
