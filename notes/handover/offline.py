@@ -16,6 +16,7 @@ from core.models import Leg, Show
 from core.offline.pages import PageGroup, PageLink, StoredPages
 from notes.models import Clip, Note, NotePhoto
 from notes.states import NoteState, unsettled
+from rigs.lists.cases import case_address
 from rigs.models import Input, Photo, Rig, Unit
 from rigs.shows.rigs import played_at
 
@@ -121,13 +122,19 @@ def _at(name: str, place: UUID, *more: Any) -> str:
 
 
 def _units(member: Member, rigs: list[UUID]) -> Iterable[str]:
-    """Pages of units, which their labels lead to, for whoever handles them; with the form of their
-    settings for whoever may set them. Others see the settings on the page of the rig."""
+    """Pages of units and cases, which their labels lead to, for whoever handles them; with the
+    form of their settings for whoever may set them. Others see the settings on the page of the
+    rig."""
     if not any(allowed(member.roles, a) for a in (Action.EDIT_RIG, Action.LINE_CHECK)):
         return
+    place = member.production.pk
     units = Unit.objects.filter(rig__in=rigs, retired=False).order_by("rig", "position", "pk")
-    for rig, pk in units.values_list("rig", "pk"):
-        yield _at("rigs:unit", member.production.pk, rig, pk)
+    cases: dict[str, None] = {}
+    for rig, pk, packed_in in units.values_list("rig", "pk", "packed_in"):
+        yield _at("rigs:unit", place, rig, pk)
+        cases.setdefault(packed_in.strip())
+    for name in filter(None, cases):
+        yield case_address(place, name)
 
 
 def _line_check_forms(

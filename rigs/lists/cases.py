@@ -1,4 +1,4 @@
-"""What each place on stage draws from the mains, and what each case weighs. Pure.
+"""What each place on stage draws, what each case weighs, and the address of a case.
 
 Sums of figures as they are noted; what is not noted is said, never guessed.
 
@@ -12,7 +12,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
+from urllib.parse import urlencode
 from uuid import UUID
+
+from django.urls import reverse
 
 from rigs.models import Unit
 
@@ -47,6 +50,11 @@ def cases(units: Iterable[Unit], figures: Figures) -> list[Count]:
         if not unit.packed_in.strip() and (unit.pk, "weight") in figures
     ]
     return [*counts, *loose]
+
+
+def case_address(production: UUID, name: str) -> str:
+    """The page of a case, as its label and a device's list of pages name it."""
+    return f"{reverse('rigs:case', args=[production])}?{urlencode({'name': name})}"
 
 
 def by_case(units: Iterable[Unit]) -> dict[str, list[Unit]]:

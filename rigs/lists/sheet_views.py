@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
-from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import Http404, HttpResponse
@@ -15,7 +14,7 @@ from django.views.decorators.http import require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.numbers import whole_number
-from rigs.lists.cases import by_case
+from rigs.lists.cases import by_case, case_address
 from rigs.models import Rig, Unit
 from rigs.paper.responses import paper_of, pdf
 from rigs.paper.sheets import label_sheet, recall_sheet
@@ -57,7 +56,11 @@ def labels(request: ProductionRequest) -> HttpResponse:
     ]
     labelled = list(units.select_related("rig").order_by("rig__name", "position"))
     made += [
-        (case, _inside(inside), f"{_address(request, 'rigs:case')}?{urlencode({'name': case})}")
+        (
+            case,
+            _inside(inside),
+            request.build_absolute_uri(case_address(request.production.pk, case)),
+        )
         for case, inside in by_case(labelled).items()
     ]
     made += [

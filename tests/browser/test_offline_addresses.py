@@ -28,6 +28,16 @@ from notes.models import Note
 print(json.dumps([[note.words, [each.name for each in note.inputs.all()]]
                   for note in Note.objects.all()]))
 """
+PACK = """
+from core.models import User
+from rigs.changes.edits import Set
+from rigs.models import Unit
+from rigs.revisions.record import record
+unit = Unit.objects.first()
+edit = Set(str(unit.pk), "unit", {"packed_in": "Case 3, bass"})
+record(unit.rig, [edit], author=User.objects.first(), base=unit.rig.head_number)
+print("null")
+"""
 END_SESSIONS = """
 from django.contrib.sessions.models import Session
 Session.objects.all().delete()
@@ -63,6 +73,20 @@ def test_lists_and_states_of_a_kept_page_are_not_that_page(
         ):
             go(page, stage, address)
             expect(page.get_by_role("heading", level=1)).to_have_text("Not on this device")
+
+
+def test_the_label_of_a_case_leads_to_what_is_in_it(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    """As the label has its address, and as a link of a page has it."""
+    stage.server.run(PACK)
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        stage.server.stop()
+        for query in ("?name=Case+3%2C+bass", "?name=Case%203%2C%20bass"):
+            go(page, stage, f"{stage.world['place']}/case/{query}")
+            expect(page.get_by_role("heading", level=1)).to_have_text("Case 3, bass")
+        go(page, stage, f"{stage.world['place']}/case/?name=Case+4")
+        expect(page.get_by_role("heading", level=1)).to_have_text("Not on this device")
 
 
 def test_a_note_from_the_page_of_an_input_keeps_its_input(

@@ -67,6 +67,17 @@ def test_pages_of_labels_and_lists_are_kept_for_those_who_set_up_and_pack(full: 
         assert kept & (lists | {unit, upkeep}) == pages, role
 
 
+def test_the_page_that_the_label_of_a_case_leads_to_is_kept(full: World) -> None:
+    full.record(Set(str(full.unit.pk), "unit", {"packed_in": "Case 3, bass"}))
+    case = f"{at(full, 'rigs:case')}?name=Case+3%2C+bass"
+    assert case in kept_for(full, full.tech)["pages"]
+    assert case not in kept_for(full, full.people["player"])["pages"]
+    response = as_user(full.tech).get(case)
+    assert response.status_code == 200
+    labels = as_user(full.tech).get(at(full, "rigs:labels"))
+    assert labels.status_code == 200
+
+
 def test_everything_that_is_kept_of_a_show_is_led_to_and_the_size_is_stated(full: World) -> None:
     old = Show.objects.get()
     coming = Show.objects.create(leg=old.leg, held_on=now().date() + timedelta(3), room="Hall")

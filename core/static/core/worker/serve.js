@@ -22,7 +22,7 @@ function without(search, names) {
 }
 
 // The kept copy of an address for that person, with where it lies: of exactly that address, or of
-// one that says the same.
+// one that says the same, such as “Case%203” for “Case+3”.
 async function find(user, url) {
   const opened = await Promise.all((await cachesOf(user)).map((name) => caches.open(name)));
   for (const cache of opened) {
@@ -35,7 +35,7 @@ async function find(user, url) {
       const found = await cache.match(request, { ignoreVary: true });
       const names = found ? unsaid(found) : [];
       const isSame = without(new URL(request.url).search, names) === without(search, names);
-      if (names.length && isSame) return { cache, response: found, exact: false };
+      if (isSame) return { cache, response: found, exact: false };
     }
   }
   return null;
