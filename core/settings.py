@@ -71,6 +71,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "core.access.middleware.DeclaredAccessMiddleware",
     "core.offline.who.WhoMiddleware",
+    "core.uploads.middleware.JoinedFilesMiddleware",
     "core.text_middleware.PrintableTextMiddleware",
     "core.offline.once.OnceMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -177,7 +178,7 @@ CLIP_WORK_SECONDS = env.number("TONELEDGER_CLIP_WORK_SECONDS", 120)
 # The largest upload of any form, with room for a dozen photos.
 UPLOAD_MAX_BYTES = max(CLIP_MAX_BYTES, 12 * PHOTO_MAX_BYTES) + 1024 * 1024
 FILE_UPLOAD_HANDLERS = [
-    "core.uploads.LimitedUploads",
+    "core.uploads.limited.LimitedUploads",
     "django.core.files.uploadhandler.MemoryFileUploadHandler",
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from core.uploads import views as uploads
 from core.views import (
     account,
     auth,
@@ -47,6 +48,7 @@ production_urls = [
     path("", productions.production, name="production"),
     path("edit/", productions.edit, name="production_edit"),
     path("search/", search.results, name="search"),
+    path("uploads/<slug:key>/", uploads.upload, name="upload"),
 ]
 
 people_urls = [

@@ -28,6 +28,7 @@ class Action(StrEnum):
     ACKNOWLEDGE = "acknowledge"  # say that one has read it; ask
     ANSWER = "answer"  # answer a crew member's question
     LINE_CHECK = "line_check"  # what was found at a show, input by input; substitutes for that day
+    UPLOAD = "upload"  # send a large file in pieces, for a form that takes files
     INVITE = "invite"  # bring people in, change roles, rename the production
 
 
@@ -52,6 +53,10 @@ POLICY: dict[Action, frozenset[Role]] = {
     Action.LINE_CHECK: frozenset({_E, _T, _C}),
     Action.INVITE: frozenset({_M}),
 }
+# Whoever may send a form that can take files. What the form does is asked for by its own action.
+POLICY[Action.UPLOAD] = (
+    POLICY[Action.EDIT_RIG] | POLICY[Action.WRITE_NOTE] | POLICY[Action.LINE_CHECK]
+)
 
 
 def allowed(roles: Iterable[str], action: Action) -> bool:

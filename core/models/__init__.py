@@ -1,4 +1,4 @@
-"""Models of core: people, productions, tours, songs, one-time links, the search index."""
+"""Models of core: people, productions, tours, songs, one-time links, the search index, uploads."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from core.models.rooms import RehearsalRoom
 from core.models.search import SearchEntry
 from core.models.songs import Section, Song
 from core.models.tours import Leg, Show
+from core.models.uploads import Upload, UploadPiece
 
 __all__ = [
     "DoneRequest",
@@ -27,5 +28,7 @@ __all__ = [
     "Section",
     "Show",
     "Song",
+    "Upload",
+    "UploadPiece",
     "User",
 ]

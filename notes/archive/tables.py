@@ -25,6 +25,8 @@ LEFT_OUT = {
     "core.OneTimeLink": "a secret of one server",
     "core.Presence": "who looks at what at one moment",
     "core.DoneRequest": "which requests one server has answered",
+    "core.Upload": "a file on its way in",
+    "core.UploadPiece": "a file on its way in",
     "core.SearchEntry": "made anew from the rest",
     "rigs.IndexedRig": "made anew from the rest",
     "rigs.ListImport": "a file on its way in",

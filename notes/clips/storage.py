@@ -23,6 +23,7 @@ from notes.models import Clip, StoredSound
 
 COPIES = ("original", "working", "preview")
 WORKING_TYPE, PREVIEW_TYPE = "audio/flac", "audio/mp4"
+FOLDER = "clips"
 _CHUNK = 1 << 20
 
 
@@ -35,7 +36,12 @@ class BrokenFile(NamedTuple):
 
 
 def path_of(sha256: str) -> str:
-    return f"clips/{sha256[:2]}/{sha256}"
+    return f"{FOLDER}/{sha256[:2]}/{sha256}"
+
+
+def hash_in(path: str) -> str:
+    """The hash that a path names."""
+    return path.rpartition("/")[2]
 
 
 def hash_of(path: Path) -> str:

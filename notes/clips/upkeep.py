@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import suppress
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -12,9 +11,10 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 
 from core import clock
+from core.uploads.leftovers import drop_files
 from notes.clips.measure import METHOD, ClipMeter
 from notes.clips.samples import blocks
-from notes.clips.storage import is_named, path_of
+from notes.clips.storage import FOLDER, hash_in, is_named, path_of
 from notes.clips.uploads import beginning_of
 from notes.models import Clip, StoredSound
 
@@ -75,23 +75,5 @@ def drop_unused(now: datetime | None = None) -> Iterator[str]:
             gone, _ = StoredSound.objects.filter(pk=sound.pk, clips=None).delete()
         if gone:
             yield str(sound)
-    yield from _drop_files(before)
-
-
-def _drop_files(before: datetime) -> Iterator[str]:
-    """What a crash left behind. Files of today may belong to a row that is not yet written."""
-    for sha256 in _stored():
-        path = path_of(sha256)
-        with suppress(FileNotFoundError):
-            if default_storage.get_modified_time(path) < before and not is_named(sha256):
-                default_storage.delete(path)
-                yield sha256[:12]
-
-
-def _stored() -> Iterator[str]:
-    try:
-        folders, _ = default_storage.listdir("clips")
-    except FileNotFoundError:
-        return
-    for folder in sorted(folders):
-        yield from default_storage.listdir(f"clips/{folder}")[1]
+    # What a crash left behind.
+    yield from drop_files(FOLDER, lambda path: is_named(hash_in(path)), before)

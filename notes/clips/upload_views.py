@@ -142,5 +142,5 @@ def _limit_mb() -> float:
 
 
 def _too_much(request: ProductionRequest) -> bool:
-    """Whether the upload was stopped on its way (core.uploads): then no file arrived."""
+    """Whether the upload was stopped on its way (core.uploads.limited): then no file arrived."""
     return request.method == "POST" and getattr(request, "upload_stopped", False)

@@ -8,14 +8,22 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
 from typing import NamedTuple
 
 from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
+from django.db.models import Q
 
+from core import clock
 from core.models import Production, User
+from core.uploads.leftovers import drop_files
 from rigs.models import StoredPhoto
 from rigs.photos.prepare import Prepared
+
+FOLDER = "photos"
+LASTS = timedelta(days=1)  # a file that no row speaks of; one of today may get its row yet
 
 
 class BrokenPhoto(NamedTuple):
@@ -27,7 +35,18 @@ class BrokenPhoto(NamedTuple):
 
 
 def path_of(sha256: str) -> str:
-    return f"photos/{sha256[:2]}/{sha256}.webp"
+    return f"{FOLDER}/{sha256[:2]}/{sha256}.webp"
+
+
+def is_named(sha256: str) -> bool:
+    """Whether any row of any production speaks of those bytes."""
+    return StoredPhoto.objects.filter(Q(sha256=sha256) | Q(thumb_sha256=sha256)).exists()
+
+
+def drop_unused(now: datetime | None = None) -> Iterator[str]:
+    """Delete files that a killed upload left behind a day ago or more; their paths, as they go."""
+    before = (now or clock.now()) - LASTS
+    yield from drop_files(FOLDER, lambda path: is_named(Path(path).stem), before)
 
 
 def store(prepared: Prepared, *, production: Production, taken_by: User) -> StoredPhoto:

@@ -193,6 +193,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "blind": BlindTrial.objects.get().pk,
         "pair": CapturePair.objects.get().pk,
         "clip": Clip.objects.exclude(name="The other").get().pk,
+        "key": "0123456789abcdef",
         "brought": ListImport.objects.get().pk,
     }
     models = (

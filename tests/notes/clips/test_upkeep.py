@@ -112,11 +112,11 @@ def test_unused_sounds_go_after_a_day_with_their_files(world: World) -> None:
     used = bring_clip(world)
     with on_disk(data=wav(0.3)) as path:
         waiting = receive(path, name="a.wav", production=world.production, by=world.tech)
-    assert "0 sounds" in run("drop_unused_sounds")
+    assert "0 sounds" in run("drop_unused")
     StoredSound.objects.update(brought_at=clock.now() - timedelta(days=2))
     for sha256 in (waiting.sha256, used.sound.sha256, used.working, used.preview):
         age(sha256, 2)
-    assert "2 sounds and files" in run("drop_unused_sounds")
+    assert "2 sounds and their files" in run("drop_unused")
     assert list(StoredSound.objects.all()) == [used.sound]
     assert not default_storage.exists(path_of(waiting.sha256))
     assert default_storage.exists(path_of(used.sound.sha256))
@@ -130,7 +130,7 @@ def test_a_file_that_another_production_names_stays(world: World) -> None:
         sound = receive(path, name="a.wav", production=world.production, by=world.tech)
     StoredSound.objects.filter(pk=sound.pk).update(brought_at=clock.now() - timedelta(days=2))
     age(sound.sha256, 2)
-    assert "1 sounds and files" in run("drop_unused_sounds")
+    assert "1 sounds and their files" in run("drop_unused")
     assert default_storage.exists(path_of(sound.sha256))
 
 

@@ -5,6 +5,7 @@
 const SEND_PATIENCE_MS = 15000;
 const SLOWEST = 10; // bytes a millisecond: how slowly files may go up before it is broken off
 const FILES_WAIT_BYTES = 60_000_000; // of all photos and sounds that wait, as /waiting/ says
+const UPLOAD_GONE = 410; // something that the form names was dropped: it goes up again
 const SENT_SHOWN_MS = 24 * 60 * 60 * 1000;
 const FORM = "application/x-www-form-urlencoded";
 const TOKEN = "csrfmiddlewaretoken";
@@ -28,8 +29,11 @@ async function posted(event, url) {
   if (!key || !who) return sentOrShown(event, url, fields);
   const item = itemOf(key, who, url, fields);
   await takeOver(item, [key, fields.get("later_replaces")]);
+  underWay.add(item.id);
+  const isAside = await putAside(item).catch(() => false);
   try {
     const answer = await sendNow(item, fields.get(TOKEN));
+    if (isAside && answer.status !== 401) await drop("queue", item.id).catch(() => {});
     if (answer.status === 401) return await enqueue(item, "/login/?next=/waiting/");
     if (answer.type === "opaqueredirect") await sentInstead(fields.get("later_replaces"), key);
     return fields.has("later_reopened") ? await reopened(answer, key) : answer;
@@ -37,7 +41,20 @@ async function posted(event, url) {
     if (fields.has("later_instead")) await dropWaiting(item);
     // Where nothing was typed one goes on at once: an input after the other, in the dark.
     return await enqueue(item, item.words ? "/waiting/" : item.from);
+  } finally {
+    underWay.delete(item.id);
   }
+}
+
+// What `posted` is sending. It is not sent a second time meanwhile.
+const underWay = new Set();
+
+// A browser ends a worker that takes minutes over one request. What is large outlives it in the
+// queue, and goes on from there.
+async function putAside(item) {
+  if (!isLarge(item.fields) || (await isTooMuch(item)) || (await one("queue", item.id))) return false;
+  await put("queue", { ...item, state: "sending" });
+  return true;
 }
 
 // A form that cannot wait, and the server is gone: what was typed is shown, to be copied.
@@ -98,6 +115,7 @@ async function sendNow(item, token) {
 const isNotYet = (answer) =>
   GONE.has(answer.status) ||
   answer.status === 429 ||
+  answer.status === UPLOAD_GONE ||
   (answer.status === 409 && answer.headers.has("Retry-After"));
 
 // What of an item goes up, by its kind. A kind may be added; one that is not named is a form.
@@ -110,6 +128,7 @@ const BODIES = {
   },
 };
 
+// Of its photos and sounds.
 const bytesOf = (item) => item.fields.reduce((sum, [, value]) => sum + (value.size ?? 0), 0);
 
 // When it was written and on which page: see core/moments.py.
@@ -122,9 +141,10 @@ function timesOf(item) {
 }
 
 async function send(item, token, more) {
+  const fields = await inPieces(item.fields, item.url, { token, who: item.who });
   const limit = new AbortController();
   const timer = setTimeout(() => limit.abort(), SEND_PATIENCE_MS + bytesOf(item) / SLOWEST);
-  const { body, type } = (BODIES[item.kind] ?? BODIES.form)(item);
+  const { body, type } = (BODIES[item.kind] ?? BODIES.form)({ ...item, fields });
   try {
     return await fetch(item.url, {
       method: "POST", body, redirect: "manual", credentials: "same-origin", signal: limit.signal,
@@ -137,11 +157,14 @@ async function send(item, token, more) {
   }
 }
 
-async function enqueue(item, next) {
+async function isTooMuch(item) {
   const others = (await all("queue").catch(() => [])).filter(({ id }) => id !== item.id);
   const bytes = bytesOf(item);
-  const isTooMuch = others.reduce((sum, each) => sum + bytesOf(each), bytes) > FILES_WAIT_BYTES;
-  if (bytes && isTooMuch) return shownInstead(item, TOO_MUCH, 507);
+  return bytes > 0 && others.reduce((sum, each) => sum + bytesOf(each), bytes) > FILES_WAIT_BYTES;
+}
+
+async function enqueue(item, next) {
+  if (await isTooMuch(item)) return shownInstead(item, TOO_MUCH, 507);
   const isAside = await put("queue", item)
     .catch(() => makeRoom().then(() => put("queue", item)))
     .then(() => true, () => false);
@@ -228,6 +251,7 @@ async function flushNow() {
   if (!found) return "gone";
   if (!found.user) return "signed out";
   for (const item of (await waiting(found.user)).filter(isToBeSent)) {
+    if (underWay.has(item.id)) continue;
     await mark(item, "sending", { tries: item.tries + 1 });
     const answer = await send(item, found.token, { Accept: "application/json" }).catch(() => null);
     if (!answer || isNotYet(answer)) {

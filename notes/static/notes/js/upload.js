@@ -7,9 +7,13 @@
 // </form>
 // Each form that was opened is one request, however often it is sent: a line may break after the
 // sound has arrived and before the answer has. The answer is {"location": address}, or the page
-// again with its errors.
+// again with its errors. A large file goes up in pieces first, and goes on where it stopped.
+import "../../core/worker/pieces.js";
+
 const MB = 1048576;
-const STOPPED = "Stopped. Unless all of it had arrived before, nothing was kept.";
+const STOPPED =
+  "Stopped. Unless all of it had arrived before, nothing is saved. Sent again within a day, it goes on where it stopped.";
+const UPLOAD_GONE = 410; // something that the form names was dropped: it goes up again
 const AGAIN_MS = [1000, 4000, 10000]; // after a broken line, before it is sent once more
 const NO_ANSWER =
   "The network went away before an answer came. What you chose and typed is still here: send it again. " +
@@ -54,7 +58,7 @@ function ended(form, request, files) {
   say(form, "It was not taken. Try once more; what you typed is still here.");
 }
 
-function progress(form, { loaded, total }) {
+function progress(form, loaded, total) {
   const bar = form.querySelector("progress");
   bar.value = total ? loaded / total : 0;
   const part = Math.floor(bar.value * 100);
@@ -67,7 +71,7 @@ function send(form, button, files) {
   if (button?.name) data.append(button.name, button.value);
   busy(form, true);
   say(form, "Sending …");
-  sendOnce(form, button, data, files, 0);
+  attempt(form, button, data, files, 0);
 }
 
 // The worker takes what it cannot send either into what waits, if it is not too much for that.
@@ -80,31 +84,62 @@ function letWait(form, button) {
   return true;
 }
 
-function sendOnce(form, button, data, files, tries) {
-  const request = new XMLHttpRequest();
-  const over = (words) => () => {
-    busy(form, false);
-    say(form, words);
+function over(form, words) {
+  busy(form, false);
+  say(form, words);
+}
+
+// Sent, or sent again in a moment. A line on which a piece arrived is tried from the beginning.
+async function attempt(form, button, data, files, tries) {
+  const stop = new AbortController();
+  form.querySelector("[data-stop]").onclick = () => stop.abort();
+  const told = (loaded, total) => progress(form, loaded, total);
+  const arrived = () => (tries = 0);
+  let request;
+  try {
+    request = await sentOnce(form, data, { signal: stop.signal, told, arrived });
+  } catch {
+    if (stop.signal.aborted) return over(form, STOPPED);
+    return again(form, button, data, files, tries);
+  }
+  ended(form, request, files);
+}
+
+function again(form, button, data, files, tries) {
+  if (tries >= AGAIN_MS.length) return letWait(form, button) || over(form, NO_ANSWER);
+  say(form, "The network went away. It is sent again in a moment …");
+  const timer = setTimeout(() => attempt(form, button, data, files, tries + 1), AGAIN_MS[tries]);
+  form.querySelector("[data-stop]").onclick = () => {
+    clearTimeout(timer);
+    over(form, STOPPED);
   };
-  request.open("POST", form.action);
-  request.setRequestHeader("Accept", "application/json");
-  request.setRequestHeader("Prefer", "return=minimal"); // what is told is read on the next page
-  const again = () => {
-    if (tries >= AGAIN_MS.length) return letWait(form, button) || over(NO_ANSWER)();
-    say(form, "The network went away. It is sent again in a moment …");
-    const timer = setTimeout(() => sendOnce(form, button, data, files, tries + 1), AGAIN_MS[tries]);
-    stop.onclick = () => {
-      clearTimeout(timer);
-      over(STOPPED)();
-    };
-  };
-  const stop = form.querySelector("[data-stop]");
-  request.upload.addEventListener("progress", (event) => progress(form, event));
-  request.addEventListener("load", () => ended(form, request, files));
-  request.addEventListener("error", again);
-  request.addEventListener("abort", over(STOPPED));
-  stop.onclick = () => request.abort();
-  request.send(data);
+}
+
+// The request that has ended. Rejects where there is no answer.
+async function sentOnce(form, data, how) {
+  const fields = [...data];
+  const left = await self.inPieces(fields, form.action, {
+    token: data.get("csrfmiddlewaretoken"), who: data.get("later_who"), ...how,
+  });
+  if (left === fields) return posted(form.action, data, how);
+  const body = new FormData();
+  for (const [name, value] of left) body.append(name, value);
+  return posted(form.action, body, { signal: how.signal });
+}
+
+function posted(url, body, { signal, told }) {
+  return new Promise((resolve, reject) => {
+    if (signal.aborted) return reject();
+    const request = new XMLHttpRequest();
+    request.open("POST", url);
+    request.setRequestHeader("Accept", "application/json");
+    request.setRequestHeader("Prefer", "return=minimal"); // what is told is read on the next page
+    request.upload.addEventListener("progress", ({ loaded, total }) => told?.(loaded, total));
+    request.addEventListener("load", () => (request.status === UPLOAD_GONE ? reject() : resolve(request)));
+    for (const name of ["error", "abort"]) request.addEventListener(name, reject);
+    signal.addEventListener("abort", () => request.abort());
+    request.send(body);
+  });
 }
 
 document.addEventListener("submit", (event) => {
