@@ -254,8 +254,9 @@ def drop_unused(now: datetime | None = None) -> Iterator[str]:
             again = Upload.objects.select_for_update().filter(_is_over(now), pk=upload.pk)
             dropped = _forget(again)
         yield from (str(each) for each in dropped)
-    yield from drop_files(FOLDER, _is_named, now - LASTS)
+    yield from drop_files(FOLDER, _named_in, now - LASTS)
 
 
-def _is_named(path: str) -> bool:
-    return UploadPiece.objects.filter(path=path).exists()
+def _named_in(folder: str) -> set[str]:
+    paths = UploadPiece.objects.filter(path__startswith=f"{FOLDER}/{folder}/")
+    return set(paths.values_list("path", flat=True))

@@ -39,9 +39,16 @@ def path_of(sha256: str) -> str:
     return f"{FOLDER}/{sha256[:2]}/{sha256}"
 
 
-def hash_in(path: str) -> str:
-    """The hash that a path names."""
-    return path.rpartition("/")[2]
+def named_in(folder: str) -> set[str]:
+    """The paths in that folder of clips that rows of any production speak of."""
+    columns = ((StoredSound, "sha256"), (Clip, "working"), (Clip, "preview"))
+    return {
+        path_of(sha256)
+        for model, column in columns
+        for sha256 in model._default_manager.filter(
+            **{f"{column}__startswith": folder}
+        ).values_list(column, flat=True)
+    }
 
 
 def hash_of(path: Path) -> str:

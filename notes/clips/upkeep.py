@@ -14,7 +14,7 @@ from core import clock
 from core.uploads.leftovers import drop_files
 from notes.clips.measure import METHOD, ClipMeter
 from notes.clips.samples import blocks
-from notes.clips.storage import FOLDER, hash_in, is_named, path_of
+from notes.clips.storage import FOLDER, named_in, path_of
 from notes.clips.uploads import beginning_of
 from notes.models import Clip, StoredSound
 
@@ -76,4 +76,4 @@ def drop_unused(now: datetime | None = None) -> Iterator[str]:
         if gone:
             yield str(sound)
     # What a crash left behind.
-    yield from drop_files(FOLDER, lambda path: is_named(hash_in(path)), before)
+    yield from drop_files(FOLDER, named_in, before)

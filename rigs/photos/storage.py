@@ -9,12 +9,10 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator
 from datetime import datetime, timedelta
-from pathlib import Path
 from typing import NamedTuple
 
 from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
-from django.db.models import Q
 
 from core import clock
 from core.models import Production, User
@@ -38,15 +36,21 @@ def path_of(sha256: str) -> str:
     return f"{FOLDER}/{sha256[:2]}/{sha256}.webp"
 
 
-def is_named(sha256: str) -> bool:
-    """Whether any row of any production speaks of those bytes."""
-    return StoredPhoto.objects.filter(Q(sha256=sha256) | Q(thumb_sha256=sha256)).exists()
-
-
 def drop_unused(now: datetime | None = None) -> Iterator[str]:
     """Delete files that a killed upload left behind a day ago or more; their paths, as they go."""
     before = (now or clock.now()) - LASTS
-    yield from drop_files(FOLDER, lambda path: is_named(Path(path).stem), before)
+    yield from drop_files(FOLDER, _named_in, before)
+
+
+def _named_in(folder: str) -> set[str]:
+    """The paths in that folder that rows of any production speak of."""
+    return {
+        path_of(sha256)
+        for column in ("sha256", "thumb_sha256")
+        for sha256 in StoredPhoto.objects.filter(**{f"{column}__startswith": folder}).values_list(
+            column, flat=True
+        )
+    }
 
 
 def store(prepared: Prepared, *, production: Production, taken_by: User) -> StoredPhoto:

@@ -27,7 +27,9 @@ from core import clock
 from core.models import Upload, UploadPiece
 from core.uploads import pieces
 from core.uploads.pieces import PIECE_LEAST, PIECE_MOST, UploadRefused
+from rigs.photos.services import add_photos
 from tests.core.uploads.senders import append, begin, digest, place, send
+from tests.support.everything import picture
 from tests.support.own_process import run_alone
 from tests.support.pages import as_user
 from tests.support.world import World, make_world
@@ -263,7 +265,9 @@ def test_files_that_a_crash_left_behind_are_dropped_after_a_day(
     django_capture_on_commit_callbacks: Any,
 ) -> None:
     send(client, world, DATA)
+    add_photos(world.rig, [picture()], about=None, caption="", author=world.tech)
     kept = stored(media)
+    assert len(kept) == 3 + 2  # pieces; a photo, small and in full
     left = [
         default_storage.save(f"uploads/{uuid4()}/0-piece", kept[0].open("rb")),  # type: ignore[arg-type]
         default_storage.save(f"photos/ab/{'ab' * 32}.webp", kept[0].open("rb")),  # type: ignore[arg-type]
