@@ -70,6 +70,7 @@ def main(port: int) -> None:
             return [b"gone"]
         if environ["PATH_INFO"] == "/sw.js" and (folder / WORKER_BEGINS).exists():
             said = (folder / WORKER_BEGINS).read_bytes()
+            environ.pop("HTTP_ACCEPT_ENCODING", None)  # packed, nothing could be put before it
             return [
                 said,
                 *service(
