@@ -53,16 +53,16 @@ def refusal(refused: UploadRefused) -> JsonResponse:
 
 
 def _pairs(named: Sequence[str]) -> list[tuple[str, UUID]]:
-    found = []
+    pairs = []
     for each in named:
         field, _, upload = each.rpartition(" ")
         try:
-            found.append((field, UUID(upload)))
+            pairs.append((field, UUID(upload)))
         except ValueError:
             raise UploadRefused(
                 400, "unreadable", f"{FIELD} is the name of a field, a space and an upload’s id."
             ) from None
-    return found
+    return pairs
 
 
 def _bring(request: Any, pairs: Sequence[tuple[str, UUID]], production: Any) -> None:

@@ -80,10 +80,10 @@ def begin(
     name = file_name(name)
     own = Upload.objects.filter(user=user)
     _forget(own.filter(_is_over(clock.now())))
-    if found := own.filter(production=production, key=key).first():
-        if (found.name, found.size) != (name, size):
+    if known := own.filter(production=production, key=key).first():
+        if (known.name, known.size) != (name, size):
             raise UploadRefused(409, "other_file", "This key stands for another file.")
-        return found
+        return known
     _make_room(own, size)
     return Upload.objects.create(
         user=user,
@@ -98,11 +98,11 @@ def begin(
 def file_name(name: str) -> str:
     """As it would be if the whole file had come in a form. Raises UploadRefused without one."""
     # Uses nothing of its parser, and is the only place where Django says what a name becomes.
-    found = MultiPartParser.sanitize_file_name(cast(Any, None), name)
-    if not found:
+    safe = MultiPartParser.sanitize_file_name(cast(Any, None), name)
+    if not safe:
         raise UploadRefused(400, "no_name", "A file has a name.")
     # `UploadedFile` shortens a long name, and keeps its ending.
-    return str(UploadedFile(name=printable(found)).name)
+    return str(UploadedFile(name=printable(safe)).name)
 
 
 def _make_room(own: QuerySet[Upload], size: int) -> None:
@@ -222,14 +222,14 @@ def _is_over(now: datetime) -> Q:
 
 def _forget(uploads: QuerySet[Upload]) -> list[Upload]:
     """Drop the rows, and their files once that is certain. Within a transaction."""
-    found = list(uploads)
-    if not found:
+    dropped = list(uploads)
+    if not dropped:
         return []
-    paths = list(UploadPiece.objects.filter(upload__in=found).values_list("path", flat=True))
-    Upload.objects.filter(pk__in=[each.pk for each in found]).delete()
-    folders = [f"{FOLDER}/{each.pk}" for each in found]
+    paths = list(UploadPiece.objects.filter(upload__in=dropped).values_list("path", flat=True))
+    Upload.objects.filter(pk__in=[each.pk for each in dropped]).delete()
+    folders = [f"{FOLDER}/{each.pk}" for each in dropped]
     transaction.on_commit(lambda: _delete_files(paths, folders))
-    return found
+    return dropped
 
 
 def _delete_files(paths: list[str], folders: list[str]) -> None:

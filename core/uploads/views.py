@@ -59,12 +59,12 @@ def upload(request: ProductionRequest, key: str) -> HttpResponse:
     if request.method == "POST":
         return _as_json(_begun(request, key))
     rows = Upload.objects.filter(user=request.user, production=request.production, key=key)
-    found = rows.first()
+    own = rows.first()
     if request.method == "PATCH":
-        return _appended(request, found)
-    if found is not None and request.method == "DELETE":
-        pieces.forget(found)
-    return HttpResponse(status=204) if request.method == "DELETE" else _as_json(found)
+        return _appended(request, own)
+    if own is not None and request.method == "DELETE":
+        pieces.forget(own)
+    return HttpResponse(status=204) if request.method == "DELETE" else _as_json(own)
 
 
 def _begun(request: ProductionRequest, key: str) -> Upload:
@@ -78,13 +78,13 @@ def _begun(request: ProductionRequest, key: str) -> Upload:
     )
 
 
-def _appended(request: ProductionRequest, found: Upload | None) -> HttpResponse:
-    wanted = request.headers.get("If-Match")
-    if found is None or (wanted is not None and wanted != _tag(found)):
+def _appended(request: ProductionRequest, upload: Upload | None) -> HttpResponse:
+    match = request.headers.get("If-Match")
+    if upload is None or (match is not None and match != _tag(upload)):
         raise pieces.gone()
     offset = _number(request.headers.get("Upload-Offset"), "Upload-Offset")
     return _stands(
-        HttpResponse(status=204), pieces.append(found, offset=offset, data=_body(request))
+        HttpResponse(status=204), pieces.append(upload, offset=offset, data=_body(request))
     )
 
 
@@ -102,8 +102,8 @@ def _body(request: ProductionRequest) -> bytes:
         data = b""
     if len(data) != length:
         raise UploadRefused(400, "cut_off", "The piece did not arrive whole.")
-    said = DIGEST.search(request.headers.get("Content-Digest", ""))
-    if said and _decoded(said[1]) != hashlib.sha256(data).digest():
+    digest = DIGEST.search(request.headers.get("Content-Digest", ""))
+    if digest and _decoded(digest[1]) != hashlib.sha256(data).digest():
         raise UploadRefused(400, "other_digest", "The piece is not what its digest says.")
     return data
 
