@@ -17,6 +17,7 @@ from core.views import (
     rooms,
     search,
     sections,
+    set_up,
     shows,
     songs,
     theme,
@@ -41,6 +42,7 @@ account_urls = [
     path("password/new/done/", auth.password_reset_complete, name="password_reset_complete"),
     path("account/token/", token.token, name="token"),
     path("theme/", theme.theme, name="theme"),
+    path("set-up/<uidb64>/<token>/", set_up.set_up, name="set_up"),
     path("join/<str:token>/", join.invitation, name="invitation"),
 ]
 

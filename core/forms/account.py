@@ -6,7 +6,9 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
+from django.core.exceptions import ValidationError
 
+from core.access.accounts import CLOSED, is_closed
 from core.models import User
 
 
@@ -22,6 +24,10 @@ class LogInForm(AuthenticationForm):
         self.fields["username"].widget = forms.EmailInput(
             attrs={"autocomplete": "username", "autofocus": True, "maxlength": 254}
         )
+
+    def get_invalid_login_error(self) -> ValidationError:
+        email = str(self.cleaned_data.get("username"))
+        return ValidationError(CLOSED) if is_closed(email) else super().get_invalid_login_error()
 
     def clean_username(self) -> str:
         # One account, one count of failed attempts, however it is capitalised.

@@ -62,6 +62,21 @@ class InviteForm(RolesForm):
     )
 
 
+def password_field() -> forms.CharField:
+    """A password that is chosen, for an account that has none yet."""
+    return forms.CharField(
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="At least 10 characters, and not one of the common ones.",
+    )
+
+
+def check_password(password: str) -> str:
+    """The password, if the rules allow it. Raises ValidationError."""
+    password_validation.validate_password(password)
+    return password
+
+
 class JoinForm(forms.Form):
     """A new person's account, made while joining.
 
@@ -72,13 +87,7 @@ class JoinForm(forms.Form):
         label="your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
     )
     email = forms.EmailField(label="e-mail", max_length=254)
-    password = forms.CharField(
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 10 characters, and not one of the common ones.",
-    )
+    password = password_field()
 
     def clean_password(self) -> str:
-        password: str = self.cleaned_data["password"]
-        password_validation.validate_password(password)
-        return password
+        return check_password(self.cleaned_data["password"])

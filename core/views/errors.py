@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from django.core.exceptions import DisallowedHost
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http.request import split_domain_port
+from django.middleware.csrf import REASON_BAD_ORIGIN
 from django.shortcuts import render
 from django.template.loader import render_to_string
 
@@ -44,11 +47,39 @@ NOT_FOUND = Trouble(
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
-    return _page(request, BAD_REQUEST, 400)
+    is_other_host = isinstance(exception, DisallowedHost)
+    return _page(request, _other_host(request) if is_other_host else BAD_REQUEST, 400)
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
-    return _page(request, EXPIRED, 403)
+    """A page that was open too long, or one of an origin that nobody said is this server's."""
+    origin = request.headers.get("Origin", "")
+    # The form itself was found to be in order first of all, where its origin is not.
+    is_origin = reason.startswith(REASON_BAD_ORIGIN.partition("%s")[0])
+    return _page(request, _other_origin(origin) if is_origin else EXPIRED, 403)
+
+
+def _other_host(request: HttpRequest) -> Trouble:
+    """Rendered before anybody is known, and for any name: it tells nothing of this server."""
+    host, _ = split_domain_port(request._get_raw_host())  # type: ignore[attr-defined]
+    called = f"“{host}”" if host else "the name in the address"
+    return Trouble(
+        "This server has another name",
+        f"You asked for {called}, and it does not answer to that. Whoever runs it adds the name to "
+        "the environment variable TONELEDGER_HOSTS (names with commas between) and starts it anew. "
+        "For phones in the same room, “manage.py start --lan” does so.",
+        "map-pin-off",
+    )
+
+
+def _other_origin(origin: str) -> Trouble:
+    return Trouble(
+        "That came from an address this server does not know",
+        f"Nothing was saved. The page was opened at {origin or 'another address'}, and the server "
+        "does not know that this is itself. Whoever runs it adds that address to the environment "
+        "variable TONELEDGER_ORIGINS and starts it anew.",
+        "map-pin-off",
+    )
 
 
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:

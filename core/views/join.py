@@ -24,7 +24,7 @@ from core.services.invitations import (
 )
 from core.views.pages import posted
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
+BACKEND = "core.access.accounts.Accounts"
 
 
 @public  # the link itself is the key, and its holder may have no account yet

@@ -1,4 +1,8 @@
-"""manage.py start: set up everything that is missing, load the demonstration, and serve."""
+"""manage.py start: set up everything that is missing, and serve.
+
+With the demonstration, or empty for a production of one's own; to this machine, or to the phones in
+the room as well.
+"""
 
 from __future__ import annotations
 
@@ -12,28 +16,59 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
+from core.management import local_network
+from core.management.greeting import NobodySaid, greet_first_person
+
+EVERYWHERE = "0.0.0.0"  # noqa: S104 - asked for by --lan, and said
+
 
 class Command(BaseCommand):
     help = (
-        "Prepare the database and static files, load the demonstration once, and serve with a real "
+        "Prepare the database and static files, load the demonstration once (or, with --empty, "
+        "print the link by which the first person sets up an account), and serve with a real "
         "application server. Safe to run again: nothing is lost."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--bind", default="127.0.0.1:8000", help="address:port to serve at")
         parser.add_argument("--workers", type=int, default=2)
-        parser.add_argument("--empty", action="store_true", help="start without the demonstration")
+        parser.add_argument(
+            "--empty",
+            action="store_true",
+            help="without the demonstration, for an act of your own",
+        )
+        parser.add_argument("--name", default="", help="of the first person, with --empty")
+        parser.add_argument("--email", default="", help="what the first person logs in with")
+        parser.add_argument(
+            "--lan",
+            nargs="?",
+            const="",
+            metavar="ADDRESS",
+            help="serve to the phones in this network, without HTTPS; by which address of this "
+            "machine, if the one found is not theirs",
+        )
         parser.add_argument("--no-serve", action="store_true", help="prepare only")
 
     def handle(self, *args: Any, **options: Any) -> None:
         host, port = self._address(options["bind"])
+        lan = None if options["lan"] is None else self._lan(options["lan"])
+        reached = f"http://{lan or ('127.0.0.1' if host == EVERYWHERE else host)}:{port}"
         call_command("migrate", verbosity=0, interactive=False)
         call_command("collectstatic", verbosity=0, interactive=False)
-        if not options["empty"]:
-            call_command("demo", stdout=self.stdout)
+        if options["empty"]:
+            self._greet(options["name"], options["email"], reached)
+        else:
+            self._demonstration()
         if options["no_serve"]:
             return
-        self._serve(host, port, options["workers"])
+        self._probe(EVERYWHERE if lan else host, port)
+        if lan:
+            local_network.allow(lan, port)
+            local_network.tell(self.stdout, lan, port)
+        self.stdout.write(self.style.SUCCESS(f"\nToneledger is at {reached}/"))
+        self.stdout.write("Stop it with Ctrl-C.\n")
+        self.stdout.flush()
+        self._serve(EVERYWHERE if lan else host, port, options["workers"])
 
     def _address(self, bind: str) -> tuple[str, int]:
         host, _, port = bind.rpartition(":")
@@ -41,7 +76,28 @@ class Command(BaseCommand):
             raise CommandError(f"--bind takes address:port, such as 127.0.0.1:8000, not {bind!r}.")
         return host, int(port)
 
-    def _serve(self, host: str, port: int, workers: int) -> None:
+    def _lan(self, given: str) -> str:
+        return local_network.checked(given or local_network.address_here())
+
+    def _greet(self, name: str, email: str, reached: str) -> None:
+        try:
+            greet_first_person(
+                self.stdout,
+                name=name,
+                email=email,
+                base=reached,
+                ask=input if sys.stdin.isatty() else None,
+            )
+        except NobodySaid as how:  # a service that a machine started: it serves all the same
+            self.stdout.write(self.style.WARNING(str(how)))
+
+    def _demonstration(self) -> None:
+        try:
+            call_command("demo", stdout=self.stdout)
+        except CommandError as refused:
+            self.stdout.write(str(refused))
+
+    def _probe(self, host: str, port: int) -> None:
         with socket.socket() as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
@@ -51,9 +107,8 @@ class Command(BaseCommand):
                     f"Cannot serve at {host}:{port} ({error.strerror}). "
                     f"Pick another port: --bind {host}:{port + 1}"
                 ) from None
-        self.stdout.write(self.style.SUCCESS(f"\nToneledger is at http://{host}:{port}/"))
-        self.stdout.write("Stop it with Ctrl-C.\n")
-        self.stdout.flush()
+
+    def _serve(self, host: str, port: int, workers: int) -> None:
         os.environ.setdefault("TONELEDGER_MODE", "local" if settings.LOCAL else "production")
         command = [
             sys.executable,

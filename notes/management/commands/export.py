@@ -10,10 +10,10 @@ from uuid import UUID
 
 from django.core.management.base import BaseCommand, CommandError
 
+from core.management.tables import need_tables
 from core.models import Production
 from notes.archive.schema import schema
 from notes.archive.writer import MissingFile, export
-from notes.management.tables import need_tables
 
 
 class Command(BaseCommand):

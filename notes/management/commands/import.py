@@ -8,10 +8,10 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from core.management.tables import need_tables
 from notes.archive.checks import ArchiveRefused
 from notes.archive.load import load
 from notes.archive.rows import NotTaken
-from notes.management.tables import need_tables
 
 
 class Command(BaseCommand):

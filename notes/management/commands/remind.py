@@ -5,9 +5,9 @@ from __future__ import annotations
 from argparse import ArgumentParser
 from typing import Any
 
-from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
+from core.address import base_address
 from notes.handover.newest import newest_by_leg
 from notes.handover.remind import legs_to_remind, remind
 
@@ -27,7 +27,7 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        base = (options["address"] or _address()).rstrip("/")
+        base = (options["address"] or base_address()).rstrip("/")
         newest = newest_by_leg(legs_to_remind(options["days"]))
         failed = 0
         for published in newest.values():
@@ -39,13 +39,3 @@ class Command(BaseCommand):
             )
         if failed:
             raise CommandError("Not every mail could be sent; the log says why.")
-
-
-def _address() -> str:
-    """From TONELEDGER_ORIGINS, or else from the first of TONELEDGER_HOSTS."""
-    for origin in settings.CSRF_TRUSTED_ORIGINS:
-        return str(origin)
-    for host in settings.ALLOWED_HOSTS:
-        if host not in ("*", "localhost") and not host.startswith("."):
-            return f"https://{host}"
-    return "http://localhost:8000"

@@ -1,0 +1,50 @@
+"""Which accounts may be used on this server.
+
+Those of the demonstration have a password that everybody can read. They are told by their address:
+nobody real can have one below “.example” (RFC 2606, section 2).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.backends import ModelBackend
+from django.db.models import QuerySet
+from rest_framework.authentication import TokenAuthentication
+from rest_framework.exceptions import AuthenticationFailed
+
+from core.models import User
+
+DEMONSTRATION = "@ninefold.example"
+CLOSED = (
+    "This account belongs to the demonstration. Its password is public, so it is closed on a "
+    "server that runs in production mode."
+)
+
+
+def of_people() -> QuerySet[User]:
+    """Every account that is not the demonstration's."""
+    return User.objects.exclude(email__endswith=DEMONSTRATION)
+
+
+def is_closed(email: str) -> bool:
+    """Whether an account with that address, if there is one, may not be used on this server."""
+    return not settings.LOCAL and email.strip().lower().endswith(DEMONSTRATION)
+
+
+class Accounts(ModelBackend):
+    """Passwords and sessions: an account that is closed opens neither."""
+
+    def user_can_authenticate(self, user: Any) -> bool:
+        return super().user_can_authenticate(user) and not is_closed(user.email)
+
+
+class ApiKeys(TokenAuthentication):
+    """The API: an account that is closed has no key that opens anything."""
+
+    def authenticate_credentials(self, key: str) -> Any:
+        user, token = super().authenticate_credentials(key)
+        if is_closed(user.email):
+            raise AuthenticationFailed(CLOSED)
+        return user, token
