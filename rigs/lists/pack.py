@@ -58,10 +58,13 @@ def pack_of(
     facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)
     spares = Spare.objects.live().filter(**live).select_related("unit").order_by("rig", "position")
     pack = Pack(
-        devices=_grouped((str(e.device), e.name) for e in inputs if e.device is not None),
+        devices=_devices(inputs),
         stands=_grouped((e.stand, e.name) for e in inputs if e.stand),
         cables=_grouped((_cable(link), str(link.rig.player)) for link in links),
-        units=_with_kinds(_grouped((_make(unit), str(unit.rig.player)) for unit in units), units),
+        units=_with_kinds(
+            _grouped((_make(unit), str(unit.rig.player)) for unit in units),
+            ((_make(unit), unit.get_gear_display()) for unit in units),
+        ),
         spares=[Count(line.line, line.count, line.places) for line in spares_to_carry(spares)],
     )
     figures = {(unit, key): value for unit, key, value in facts.values_list("unit", "key", "value")}
@@ -83,11 +86,20 @@ def _grouped(pairs: Iterable[tuple[str, str]]) -> list[Count]:
     ]
 
 
-def _with_kinds(lines: list[Count], units: Iterable[Unit]) -> list[Count]:
-    """What each line is: a make alone does not say whether it is an amplifier or a piano."""
+def _devices(inputs: Sequence[Input]) -> list[Count]:
+    known = [(entry.device, entry.name) for entry in inputs if entry.device is not None]
+    return _with_kinds(
+        _grouped((str(device), place) for device, place in known),
+        ((str(device), device.get_principle_display()) for device, _ in known),
+    )
+
+
+def _with_kinds(lines: list[Count], told: Iterable[tuple[str, str]]) -> list[Count]:
+    """What each line is: a make alone does not say whether it is an amplifier or a piano, a
+    microphone or a DI. `told` are lines and what they are."""
     kinds: dict[str, list[str]] = {}
-    for unit in units:
-        kinds.setdefault(_make(unit), []).append(unit.get_gear_display())
+    for what, kind in told:
+        kinds.setdefault(what, []).append(kind)
     return [replace(line, kind=" or ".join(dict.fromkeys(kinds[line.what]))) for line in lines]
 
 

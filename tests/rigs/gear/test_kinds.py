@@ -77,6 +77,26 @@ def test_an_invented_kind_is_offered_and_added_with_its_controls(
     assert kind_of("glow harp") is invented
 
 
+# What such gear has to set, whoever makes it: common practice, no source.
+USUAL = {
+    "modeller": {"Program", "Amplifier", "Cabinet", "Supply"},
+    "speaker_simulator": {"Cabinet", "Microphone"},
+    "load_box": {"Attenuation", "Impedance", "Line output"},
+    "in_ear_transmitter": {"Frequency", "Group and channel", "Mode"},
+    "controller": {"Program", "Bank", "Loops", "MIDI channel"},
+    "power": {"Outlet 1", "Outlet 2"},
+    "gate": {"Threshold", "Range", "Hold", "Release"},
+    "bass": {"Volume", "Tone"},
+}
+
+
+@pytest.mark.parametrize("kind", USUAL)
+def test_a_kind_offers_what_its_gear_has_to_set(world: World, kind: str) -> None:
+    assert {usual.name for usual in gear_of(kind).usual} >= USUAL[kind]
+    page = Page(as_user(world.tech), f"{at(world, 'unit_new')}?gear={kind}")
+    assert [name for name in USUAL[kind] if name not in page.html] == []
+
+
 def test_its_cautions_figures_and_lists_follow(world: World, invented: Gear) -> None:
     part = str(uuid4())
     world.record(Add(part, "unit", {"name": "Harp", "gear": "glow_harp", "maker": "Orrin"}))

@@ -14,7 +14,7 @@ from rigs.changes.edits import Add
 from rigs.lists.pack import as_rows, pack_of
 from rigs.models import ShowHire
 from tests.support.pages import as_user
-from tests.support.world import World
+from tests.support.world import World, make_device
 
 
 def add(world: World, kind: str, **fields: Any) -> str:
@@ -39,8 +39,15 @@ def test_a_radio_link_is_no_cable(world: World) -> None:
 def test_a_make_is_said_with_what_it_is(world: World) -> None:
     add(world, "unit", name="Fuzz", gear="pedal", maker="Orrin", model="Nine")
     add(world, "unit", name="Spare pedal", gear="pedal")
+    box = make_device(world.production, "Plank", form="di", principle="di_active", pattern="")
+    add(world, "input", number=9, name="Bass DI", device=str(box.pk))
     rows = [row[1] for row in as_rows(pack_of(world.production))]
-    for said in ("Tarn, valve amplifier head", "Orrin Nine, pedal"):
+    for said in (
+        "Tarn, valve amplifier head",
+        "Orrin Nine, pedal",
+        "Corvane Hollow 2, moving coil",
+        f"{box}, DI, active",
+    ):
         assert said in rows
     # A name that says it already says it once.
     assert "Spare pedal" in rows
