@@ -11,6 +11,8 @@ from django.middleware.csrf import REASON_BAD_ORIGIN
 from django.shortcuts import render
 from django.template.loader import render_to_string
 
+from core.stored_files import StoredFileUnreadable
+
 # Programs get JSON, like every other error of the API (core.api.errors), never a page.
 API = "/api/"
 CODES = {400: "bad_request", 403: "permission_denied", 404: "not_found", 500: "error"}
@@ -44,6 +46,8 @@ NOT_FOUND = Trouble(
     "The address may be mistyped, or it belongs to a production that you are not in.",
     "map-pin-off",
 )
+
+UNREADABLE = Trouble("That cannot be read", "", "circle-question-mark")
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -87,6 +91,8 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    if isinstance(exception, StoredFileUnreadable):
+        return _page(request, UNREADABLE._replace(text=str(exception)), 404)
     return _page(request, NOT_FOUND, 404)
 
 

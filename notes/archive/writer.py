@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID
 
-from django.core.files.storage import default_storage
+from django.core.files.base import File
 
 from core.models import Production, User
+from core.stored_files import StoredFileUnreadable, open_stored
 from notes.archive.export import one_state, written_whole
 from notes.archive.files import PATHS, named_by
 from notes.archive.provenance import provenance
@@ -100,13 +101,15 @@ class _Writer:
         self._add(name, _lines(rows))
 
     def _file(self, folder: str, sha256: str) -> None:
+        what, name = f"The file {folder}/{sha256}", f"files/{folder}/{sha256}"
         try:
-            with default_storage.open(PATHS[folder](sha256)) as file:
-                self._add(f"files/{folder}/{sha256}", file.chunks(_CHUNK), packed=False)
-        except FileNotFoundError:
-            raise MissingFile(f"{folder} {sha256}: the file is missing") from None
-        if self.members[f"files/{folder}/{sha256}"]["sha256"] != sha256:
-            raise MissingFile(f"{folder} {sha256}: the file is not what was stored")
+            file = open_stored(PATHS[folder](sha256), sha256, what)
+        except StoredFileUnreadable as error:
+            raise MissingFile(str(error)) from None
+        with file:
+            self._add(name, _read(file, what), packed=False)
+        if self.members[name]["sha256"] != sha256:  # it was checked before, and changed since
+            raise MissingFile(f"{what} cannot be read: the file is not what was stored.")
 
     def _add(self, name: str, pieces: Iterable[bytes], packed: bool = True) -> None:
         info = zipfile.ZipInfo(name, LONG_AGO)
@@ -119,6 +122,14 @@ class _Writer:
                 digest.update(piece)
                 size += len(piece)
         self.members[name] = {"bytes": size, "sha256": digest.hexdigest()}
+
+
+def _read(file: File[Any], what: str) -> Iterator[bytes]:
+    """Its bytes. Raises MissingFile: an error of the file read is none of the file written."""
+    try:
+        yield from file.chunks(_CHUNK)
+    except OSError as error:
+        raise MissingFile(f"{what} cannot be read: the storage failed ({error}).") from None
 
 
 def _lines(rows: Iterable[dict[str, Any]]) -> Iterator[bytes]:

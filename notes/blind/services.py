@@ -11,8 +11,9 @@ from django.db import transaction
 
 from core import clock
 from core.models import User
+from core.stored_files import StoredFileUnreadable
 from notes.blind.sound import apart_words, gains_of
-from notes.comparing.measure import LOST, Ears
+from notes.comparing.measure import Ears
 from notes.listening.blind import Judgement, Result, Round, judge, make_order, seal, together
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 
@@ -36,8 +37,8 @@ def open_blind(
     one, leads = _in_step(clip_a, clip_b)
     try:
         gains = gains_of((clip_a, clip_b), leads)
-    except FileNotFoundError:
-        raise ValidationError(LOST) from None
+    except StoredFileUnreadable as error:
+        raise ValidationError(str(error)) from None
     made = BlindTrial(
         production=trial.production,
         trial=trial,
@@ -61,8 +62,8 @@ def _in_step(clip_a: Clip, clip_b: Clip) -> tuple[bool | None, tuple[float, floa
     """Whether they hold one performance, and how far into each the moment lies that both share."""
     try:
         relation = Ears().relation(clip_a, clip_b)
-    except FileNotFoundError:
-        raise ValidationError(LOST) from None
+    except StoredFileUnreadable as error:
+        raise ValidationError(str(error)) from None
     step_s = relation.in_step_s
     return relation.one_performance, (max(0.0, -step_s), max(0.0, step_s))
 

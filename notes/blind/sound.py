@@ -19,6 +19,7 @@ from django.core.cache import cache
 from django.core.exceptions import ValidationError
 from numpy.typing import NDArray
 
+from core.stored_files import StoredFileUnreadable
 from notes.clips.samples import start_of
 from notes.listening.compare import matching_gains
 from notes.listening.played import METHOD, PlayedLevels, played
@@ -45,7 +46,7 @@ def wav_of(sitting: BlindSitting, number: int, label: str) -> bytes:
 def gains_of(clips: Sequence[Clip], leads: Sequence[float]) -> list[Decimal]:
     """Gain in dB of each, so that both are equally loud over exactly what is played of them.
 
-    Raises ValidationError for what is silent there, FileNotFoundError for a sound that is lost.
+    Raises ValidationError for what is silent there, StoredFileUnreadable.
     """
     if min(_lasts(clips, leads)) < _SHORTEST_S:
         raise ValidationError(f"The two clips have less than {_SHORTEST_S:g} s in common.")
@@ -59,13 +60,13 @@ def gains_of(clips: Sequence[Clip], leads: Sequence[float]) -> list[Decimal]:
 
 def apart_words(blind: BlindTrial) -> str:
     """What must be said of a trial that was opened when whole clips were matched, and not exactly
-    what is played of them; empty where both are equally loud, or the sound is lost."""
+    what is played of them; empty where both are equally loud, or a sound cannot be read."""
     key = "/".join(["blind", METHOD.replace(" ", "+"), str(blind.pk)])
     difference_db = cache.get(key)
     if difference_db is None:
         try:
             first, second = _played(_clips(blind), _leads(blind))
-        except FileNotFoundError:
+        except StoredFileUnreadable:
             return ""
         difference_db = second.loudness - first.loudness + float(blind.gain_b_db - blind.gain_a_db)
         cache.set(key, difference_db, _KEPT_S)

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.numbers import whole_number
+from core.stored_files import StoredFileUnreadable
 from core.views.pages import form_page, posted
 from notes.blind import services
 from notes.blind.forms import BlindAnswerForm, BlindForm
@@ -128,8 +129,10 @@ def sound(request: ProductionRequest, blind_id: UUID, number: int, label: str) -
         raise Http404("There is no such round.")
     try:
         body = wav_of(sitting, number, label)
-    except (KeyError, FileNotFoundError):
+    except KeyError:
         raise Http404("There is no such sound.") from None
+    except StoredFileUnreadable as error:  # which of the two it is would tell
+        raise StoredFileUnreadable("The sound of one of the two clips", error.why) from None
     request.META.pop("HTTP_ACCEPT_ENCODING", None)  # packed, sizes would tell
     response = HttpResponse(body, content_type="audio/wav")
     response["Cache-Control"] = "private, no-store"

@@ -9,6 +9,7 @@ import numpy as np
 from django.core.cache import cache
 from numpy.typing import NDArray
 
+from core.stored_files import StoredFileUnreadable
 from notes.captures.placement import PairPlacement, air_of, place_of
 from notes.clips.relation import relation_of
 from notes.clips.samples import start_of
@@ -197,8 +198,8 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
             first, second, relation, place_of(first, second), air_of(first), through_desk
         )
         return replace(bare, adds=_adds(bare)) if bare.is_sure else bare
-    except FileNotFoundError:
-        raise CannotMeasure("The sound of one of them is missing from the storage.") from None
+    except StoredFileUnreadable as error:
+        raise CannotMeasure(str(error)) from None
 
 
 def _adds(measured: Measured) -> NDArray[np.float64]:

@@ -66,7 +66,7 @@ def measure_again(pair: CapturePair) -> bool:
     """Whether today's method is sure of it, too; then the figures are today's. What it refuses is
     taken back, by nobody, and counts no more.
 
-    Raises CannotMeasure where the sound is lost; then it stays as it was.
+    Raises CannotMeasure where a sound cannot be read; then it stays as it was.
     """
     measured = measure(pair.first, pair.second, through_desk=pair.through_desk)
     with transaction.atomic():

@@ -116,13 +116,11 @@ async def _pieces_async(file: File[Any], first: int, end: int) -> AsyncIterator[
 
 
 def copy_response(request: HttpRequest, clip: Clip, copy: str) -> HttpResponseBase:
-    """All of it or the part that is asked for. Raises Http404 for what there is none of."""
+    """All of it or the part that is asked for. Raises Http404 for what there is none of,
+    and StoredFileUnreadable, which is one."""
     if copy not in COPIES:
         raise Http404("A clip has no such copy.")
-    try:
-        file, content_type, size = open_copy(clip, copy)
-    except FileNotFoundError:
-        raise Http404("The file of this clip is missing.") from None
+    file, content_type, size = open_copy(clip, copy)
     return file_response(
         request,
         file,

@@ -9,6 +9,7 @@ from django.core.cache import cache
 
 from notes.clips import uploads
 from notes.clips.samples import start_of
+from notes.clips.storage import check_sounds
 from notes.listening.beginning import Beginning
 from notes.listening.doubt import PACKED_ALIKE, UnclearTiming, packed
 from notes.listening.relation import LONGEST_S, METHOD, Relation, relate
@@ -19,7 +20,7 @@ _KEPT_S = 60 * 60 * 24 * 30
 
 
 def samples_of(clip: Clip) -> Samples:
-    """As much of it as is compared. Raises FileNotFoundError where the storage has lost it."""
+    """As much of it as is compared. Raises StoredFileUnreadable."""
     return start_of(clip, round(LONGEST_S * clip.sound.rate_hz))
 
 
@@ -28,8 +29,9 @@ def relation_of(
 ) -> Relation:
     """Of two clips with their sounds. `samples` reads 30 s of a clip, or more.
 
-    Raises FileNotFoundError where the storage has lost a clip's sound.
+    Raises StoredFileUnreadable, for a sound whose relation is kept, too.
     """
+    check_sounds(first, second)
     cut_s = float(second.starts_s - first.starts_s)
     key = "/".join(
         ["relation", METHOD.replace(" ", "+"), f"{cut_s}", first.working, second.working]

@@ -3,29 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 
 import numpy as np
 import soundfile
-from django.core.files.storage import default_storage
 
+from core.stored_files import StoredFileUnreadable
 from notes.clips.decode import Block
-from notes.clips.storage import path_of
+from notes.clips.storage import open_sound
 from notes.models import Clip
 
 _BLOCK = 1 << 17
 
 
+@contextmanager
+def opened(clip: Clip) -> Iterator[soundfile.SoundFile]:
+    """The working copy, to be decoded. Raises StoredFileUnreadable."""
+    with open_sound(clip.working, clip) as stored, soundfile.SoundFile(stored) as file:
+        yield file
+
+
 def blocks(clip: Clip, frames: int = _BLOCK) -> Iterator[Block]:
     """Float32 of shape (frames, channels), full scale 1.0, so many frames at a time.
 
-    Raises FileNotFoundError where the storage has lost the file.
+    Raises StoredFileUnreadable.
     """
-    with (
-        default_storage.open(path_of(clip.working)) as stored,
-        soundfile.SoundFile(stored) as file,
-    ):
-        while len(block := file.read(frames, dtype="float32", always_2d=True)):
+    have = 0
+    with opened(clip) as file:
+        while len(block := _read(file, frames)):
+            have += len(block)
             yield block
+        if have < file.frames:  # the storage failed meanwhile: an error does not come through
+            raise StoredFileUnreadable(f"The sound “{clip}”", "the storage failed half-way")
+
+
+def _read(file: soundfile.SoundFile, frames: int) -> Block:
+    try:
+        block: Block = file.read(frames, dtype="float32", always_2d=True)
+    except soundfile.LibsndfileError:
+        return np.zeros((0, file.channels), np.float32)
+    return block
 
 
 def start_of(clip: Clip, frames: int) -> Block:

@@ -19,6 +19,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from core.models import Section, Song, User
+from core.stored_files import StoredFileUnreadable
 from notes.clips import decoder_process
 from notes.clips.cut import SHORTEST_S, Cut, gain_for
 from notes.clips.cut import CutSection as Part
@@ -81,8 +82,8 @@ def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
     try:
         with stored_on_disk(sound) as path:
             return _make(sound, path, asked, by)
-    except FileNotFoundError:
-        raise ValidationError({"file": "The sound is no longer there. Upload it again."}) from None
+    except StoredFileUnreadable as error:
+        raise ValidationError({"file": f"{error} Upload it again."}) from None
 
 
 def _make(sound: StoredSound, path: Path, clip_request: ClipRequest, by: User) -> Clip:

@@ -18,13 +18,13 @@ from django.core.files.storage import default_storage
 from django.db.models import Q
 
 from core.models import Production
+from core.stored_files import StoredFileUnreadable, open_stored, problem_of
 from notes.clips.formats import KINDS, WAV
 from notes.models import Clip, StoredSound
 
 COPIES = ("original", "working", "preview")
 WORKING_TYPE, PREVIEW_TYPE = "audio/flac", "audio/mp4"
 FOLDER = "clips"
-_CHUNK = 1 << 20
 
 
 class BrokenFile(NamedTuple):
@@ -75,9 +75,9 @@ class Keeper:
         sha256, size = hash_of(source), source.stat().st_size
         path = path_of(sha256)
         if default_storage.exists(path):
-            if default_storage.size(path) == size:
+            if not problem_of(path, sha256):
                 return sha256, size
-            default_storage.delete(path)  # cut short by a crash
+            default_storage.delete(path)  # cut short by a crash, or damaged since
         with source.open("rb") as file:
             written = default_storage.save(path, File(file))
         self._written.append(sha256)
@@ -102,11 +102,33 @@ class Keeper:
 def open_copy(clip: Clip, copy: str) -> tuple[File[bytes], str, int]:
     """The open file, its content type and its size in bytes.
 
-    Raises KeyError for a copy that there is none of, FileNotFoundError where storage has lost it.
+    Raises KeyError for a copy that there is none of, StoredFileUnreadable.
     """
     sha256, content_type = named(clip, copy)
-    file = default_storage.open(path_of(sha256))
+    file = open_sound(sha256, clip)
     return file, content_type, file.size
+
+
+def open_sound(sha256: str, named_by: Clip | StoredSound) -> File[bytes]:
+    """Of those bytes, which belong to `named_by`. Raises StoredFileUnreadable."""
+    return open_stored(path_of(sha256), sha256, f"The sound “{named_by}”")
+
+
+def check_sounds(*clips: Clip) -> None:
+    """Raise StoredFileUnreadable for the first of them whose working copy cannot be read. What was
+    measured of a sound may be kept, and is of no use where nobody can hear it."""
+    for clip in clips:
+        open_sound(clip.working, clip).close()
+
+
+def unreadable_words(clip: Clip) -> str:
+    """Why a clip cannot be played, in a sentence; empty where it can."""
+    try:
+        for copy in ("preview", "working"):
+            open_copy(clip, copy)[0].close()
+    except StoredFileUnreadable as error:
+        return str(error)
+    return ""
 
 
 def named(clip: Clip, copy: str) -> tuple[str, str]:
@@ -125,7 +147,7 @@ def broken_clips(production: Production | None = None) -> Iterator[BrokenFile]:
     checked: dict[str, str] = {}
     for place, sha256 in _named_files(production):
         if sha256 not in checked:
-            checked[sha256] = _problem(sha256)
+            checked[sha256] = problem_of(path_of(sha256), sha256)
         if checked[sha256]:
             yield BrokenFile(place, path_of(sha256), checked[sha256])
 
@@ -137,16 +159,3 @@ def _named_files(production: Production | None) -> Iterator[tuple[Production, st
     for clip in Clip.objects.filter(**only).select_related("production").iterator():
         yield clip.production, clip.working
         yield clip.production, clip.preview
-
-
-def _problem(sha256: str) -> str:
-    digest = hashlib.sha256()
-    try:
-        with default_storage.open(path_of(sha256)) as file:
-            for chunk in file.chunks(_CHUNK):
-                digest.update(chunk)
-    except FileNotFoundError:
-        return "the file is missing"
-    except OSError as error:
-        return f"the file cannot be read: {error}"
-    return "" if digest.hexdigest() == sha256 else "the file is not what was stored"

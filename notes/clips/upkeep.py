@@ -6,15 +6,14 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Any
 
-import soundfile
-from django.core.files.storage import default_storage
 from django.db import transaction
 
 from core import clock
+from core.stored_files import StoredFileUnreadable
 from core.uploads.leftovers import drop_files
 from notes.clips.measure import METHOD, ClipMeter
-from notes.clips.samples import blocks
-from notes.clips.storage import FOLDER, named_in, path_of
+from notes.clips.samples import blocks, opened
+from notes.clips.storage import FOLDER, named_in
 from notes.clips.uploads import beginning_of
 from notes.models import Clip, StoredSound
 
@@ -22,8 +21,8 @@ WAITS = timedelta(days=1)  # between the two steps of bringing a clip
 
 
 def measure_again(clip: Clip) -> None:
-    """Figures by today's method. Raises FileNotFoundError where the working copy is gone."""
-    with default_storage.open(path_of(clip.working)) as stored, soundfile.SoundFile(stored) as file:
+    """Figures by today's method. Raises StoredFileUnreadable."""
+    with opened(clip) as file:
         gauge = ClipMeter(file.samplerate, file.channels)
     for block in blocks(clip):
         gauge.add(block)
@@ -45,12 +44,12 @@ def _replace(clip: Clip, figures: dict[str, Any]) -> None:
 
 def bring_up_to_date(clip: Clip) -> bool:
     """Whether the figures are by today's method, now. Half a second for each minute if they
-    were not; False where the file is missing, and the old ones stay."""
+    were not; False where the sound cannot be read, and the old ones stay."""
     if clip.method == METHOD:
         return True
     try:
         measure_again(clip)
-    except FileNotFoundError:
+    except StoredFileUnreadable:
         return False
     return True
 

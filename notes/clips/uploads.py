@@ -17,12 +17,13 @@ from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 
 from core.models import Production, User
+from core.stored_files import StoredFileUnreadable
 from notes.clips import decoder_process
 from notes.clips.bext import read_bext
 from notes.clips.decode import header
 from notes.clips.decoder_jobs import hear
 from notes.clips.formats import SoundError
-from notes.clips.storage import Keeper, hash_of, path_of
+from notes.clips.storage import Keeper, hash_of, open_sound, path_of
 from notes.clips.times import format_time
 from notes.listening.beginning import Beginning
 from notes.models import StoredSound
@@ -88,14 +89,14 @@ def save(sound: StoredSound) -> StoredSound:
 
 def beginning_of(sound: StoredSound) -> Beginning:
     """What is known of where it begins. Looked up in the file, once, of what came before that was
-    kept; unknown where the storage has lost it."""
+    kept; unknown where it cannot be read."""
     if not sound.beginning:
         try:
             with stored_on_disk(sound) as path:
                 sound.beginning = decoder_process.run(
                     header, path, seconds=settings.CLIP_WORK_SECONDS
                 ).beginning
-        except (FileNotFoundError, SoundError):
+        except (StoredFileUnreadable, SoundError):
             return Beginning.UNKNOWN
         StoredSound.objects.filter(pk=sound.pk).update(beginning=sound.beginning)
     return Beginning(sound.beginning)
@@ -145,18 +146,15 @@ def on_disk(data: bytes | None = None, file: File[Any] | None = None) -> Iterato
 def stored_on_disk(sound: StoredSound) -> Iterator[Path]:
     """The path of a stored sound, fetched first where the storage is not this machine's disk.
 
-    Raises FileNotFoundError where the storage has lost it.
+    Raises StoredFileUnreadable.
     """
-    path = path_of(sound.sha256)
-    try:
-        local = Path(default_storage.path(path))
-    except NotImplementedError:
-        with (
-            default_storage.open(path) as stored,
-            tempfile.NamedTemporaryFile(prefix="sound-") as copy,
-        ):
-            shutil.copyfileobj(stored, copy, _CHUNK)
-            copy.flush()
-            yield Path(copy.name)
-            return
+    with open_sound(sound.sha256, sound) as stored:
+        try:
+            local = Path(default_storage.path(path_of(sound.sha256)))
+        except NotImplementedError:
+            with tempfile.NamedTemporaryFile(prefix="sound-") as copy:
+                shutil.copyfileobj(stored, copy, _CHUNK)
+                copy.flush()
+                yield Path(copy.name)
+                return
     yield local

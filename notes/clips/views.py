@@ -19,6 +19,7 @@ from core.views.pages import form_page, posted, put_away_or_bring_back
 from notes.clips import figures
 from notes.clips.forms import ClipFilters, ClipForm
 from notes.clips.ranges import copy_response
+from notes.clips.storage import unreadable_words
 from notes.clips.upkeep import bring_up_to_date
 from notes.models import Clip
 from notes.paging import page
@@ -49,6 +50,7 @@ def clip(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
     context = {
         "clip": clip,
         "is_measured": measured,
+        "unreadable": unreadable_words(clip),
         "stood_at": number_at(clip),
         "rows": figures.rows(clip),
         "signed_with_others": figures.signed_with_others(clip),

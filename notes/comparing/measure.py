@@ -28,7 +28,6 @@ from notes.models import Clip
 # What is played side by side, drawn and searched for a pause: the beginning of a long clip.
 LONGEST_S = 60.0
 COLUMNS_PER_S = 50
-LOST = "The sound of one of these clips is missing on the server."
 _METHOD = f"hearing/1 {pauses.METHOD}"
 _SECTION = f"section/1 {METHOD} {bands.METHOD}"
 _KEPT_S = 60 * 60 * 24 * 30
@@ -55,7 +54,7 @@ class MeasuredSection:
 class Ears:
     """Listens to each clip once at most, and only where nothing is kept of it.
 
-    Its methods raise FileNotFoundError where the storage has lost a clip's sound.
+    Its methods raise StoredFileUnreadable where nothing is kept and the sound cannot be read.
     """
 
     def __init__(self) -> None:

@@ -9,7 +9,8 @@ from math import isfinite, log10
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.comparing.measure import COLUMNS_PER_S, LONGEST_S, LOST, Ears
+from core.stored_files import StoredFileUnreadable
+from notes.comparing.measure import COLUMNS_PER_S, LONGEST_S, Ears
 from notes.listening.caveats import Against, caveats_of, names
 from notes.listening.compare import matching_gains
 from notes.listening.relation import Relation
@@ -192,8 +193,8 @@ def side_by_side(clips: Sequence[Clip], section: tuple[float, float] | None = No
     """All of the time that they have in common, or a section of it. Raises CannotCompare."""
     try:
         return _side_by_side(_in_step(clips), section)
-    except FileNotFoundError:
-        raise CannotCompare(LOST) from None
+    except StoredFileUnreadable as error:
+        raise CannotCompare(str(error)) from None
 
 
 def gains(clips: Sequence[Clip], section: tuple[float, float]) -> list[float]:
@@ -204,8 +205,8 @@ def gains(clips: Sequence[Clip], section: tuple[float, float]) -> list[float]:
     try:
         in_step = _in_step(clips)
         return [one.gain_db for one in in_step.heard(in_step.whole_or(section))]
-    except FileNotFoundError:
-        raise CannotCompare(LOST) from None
+    except StoredFileUnreadable as error:
+        raise CannotCompare(str(error)) from None
 
 
 def _in_step(clips: Sequence[Clip]) -> _InStep:

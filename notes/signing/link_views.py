@@ -71,7 +71,7 @@ def signature_sound(request: HttpRequest, token: str) -> HttpResponseBase:
         if clip is None:
             raise Http404("There is no clip to sign.")
         file, content_type, size = open_copy(clip, "preview")
-    except (LinkClosed, FileNotFoundError):
+    except LinkClosed:
         raise Http404("There is no such clip.") from None
     response = file_response(
         request, file, size, content_type=content_type, name="clip.m4a", etag=f'"{clip.preview}"'

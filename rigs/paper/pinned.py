@@ -13,12 +13,20 @@ from uuid import UUID
 
 from PIL import Image
 
+from core.stored_files import StoredFileUnreadable
 from rigs.drawing.pin_places import HEAD, places
 from rigs.models import StoredPhoto
 from rigs.photos.storage import open_file
 from rigs.wording import PhotoView, RigView
 
 log = logging.getLogger(__name__)
+UNREADABLE = (
+    StoredFileUnreadable,
+    OSError,
+    ValueError,
+    SyntaxError,
+    Image.DecompressionBombError,
+)
 
 LONG_EDGE = 1400  # pixels: 200 to the inch across the 17 cm that a picture takes on paper
 QUALITY = 80
@@ -96,9 +104,9 @@ def _read(photo: StoredPhoto) -> bytes | None:
         file, _ = open_file(photo)
         with file:
             return _jpeg(file.read())
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
-        # Pillow raises any of the first three for a broken file. A sheet without one picture is
-        # worth more than no sheet.
+    except UNREADABLE as error:
+        # Pillow raises any of OSError, ValueError and SyntaxError for a broken file. A sheet
+        # without one picture is worth more than no sheet.
         log.warning("The file of photo %s cannot be read: %s", photo.pk, error)
         return None
 

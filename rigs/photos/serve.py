@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import FileResponse, Http404, HttpRequest, HttpResponseBase
+from django.http import FileResponse, HttpRequest, HttpResponseBase
 from django.utils.cache import get_conditional_response
 from django.utils.text import slugify
 
@@ -15,8 +15,8 @@ YEAR = 60 * 60 * 24 * 365
 
 def picture_response(request: HttpRequest, image: StoredPhoto, caption: str) -> HttpResponseBase:
     """The picture itself, `?size=thumb` for the small one, for an address that names one picture
-    for good. Whoever calls has seen to it that only members get here. Raises Http404 where the
-    storage has lost the file."""
+    for good. Whoever calls has seen to it that only members get here. Raises
+    StoredFileUnreadable."""
     thumb = request.GET.get("size") == "thumb"
     etag = f'"{image.thumb_sha256 if thumb else image.sha256}"'
     known = get_conditional_response(request, etag=etag)
@@ -31,9 +31,6 @@ def picture_response(request: HttpRequest, image: StoredPhoto, caption: str) -> 
 
 
 def _picture(image: StoredPhoto, caption: str, thumb: bool) -> FileResponse:
-    try:
-        file, _ = open_file(image, thumb=thumb)
-    except OSError:
-        raise Http404("The file of this photo is missing or cannot be read.") from None
+    file, _ = open_file(image, thumb=thumb)
     name = slugify(caption) or "photo"
     return FileResponse(file, content_type=CONTENT_TYPE, filename=f"{name}.webp")

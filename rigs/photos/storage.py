@@ -16,6 +16,7 @@ from django.core.files.storage import default_storage
 
 from core import clock
 from core.models import Production, User
+from core.stored_files import open_stored, problem_of
 from core.uploads.leftovers import drop_files
 from rigs.models import StoredPhoto
 from rigs.photos.prepare import Prepared
@@ -74,9 +75,9 @@ def _keep_file(data: bytes) -> str:
     sha256 = hashlib.sha256(data).hexdigest()
     path = path_of(sha256)
     if default_storage.exists(path):
-        if default_storage.size(path) == len(data):
+        if not problem_of(path, sha256):
             return sha256
-        default_storage.delete(path)  # cut short by a crash
+        default_storage.delete(path)  # cut short by a crash, or damaged since
     written = default_storage.save(path, ContentFile(data))
     if written != path:  # somebody wrote the same bytes meanwhile
         default_storage.delete(written)
@@ -84,9 +85,9 @@ def _keep_file(data: bytes) -> str:
 
 
 def open_file(photo: StoredPhoto, *, thumb: bool = False) -> tuple[File[bytes], str]:
-    """The open file and its hash. Raises FileNotFoundError where the storage has lost it."""
+    """The open file and its hash. Raises StoredFileUnreadable."""
     sha256 = photo.thumb_sha256 if thumb else photo.sha256
-    return default_storage.open(path_of(sha256)), sha256
+    return open_stored(path_of(sha256), sha256, "This photo"), sha256
 
 
 def broken_photos(production: Production | None = None) -> Iterator[BrokenPhoto]:
@@ -98,19 +99,6 @@ def broken_photos(production: Production | None = None) -> Iterator[BrokenPhoto]
     for photo in rows.iterator():
         for sha256 in (photo.sha256, photo.thumb_sha256):
             if sha256 not in checked:
-                checked[sha256] = _problem(sha256)
+                checked[sha256] = problem_of(path_of(sha256), sha256)
             if checked[sha256]:
                 yield BrokenPhoto(photo, path_of(sha256), checked[sha256])
-
-
-def _problem(sha256: str) -> str:
-    digest = hashlib.sha256()
-    try:
-        with default_storage.open(path_of(sha256)) as file:
-            for chunk in file.chunks():
-                digest.update(chunk)
-    except FileNotFoundError:
-        return "the file is missing"
-    except OSError as error:
-        return f"the file cannot be read: {error}"
-    return "" if digest.hexdigest() == sha256 else "the file is not what was stored"

@@ -38,7 +38,7 @@ class Command(BaseCommand):
         try:
             digest = export(self._production(options["production"]), target)
         except MissingFile as error:
-            raise CommandError(f"Nothing was written: {error}.") from None
+            raise CommandError(f"Nothing was written. {error}") from None
         except FileExistsError:
             raise CommandError(there) from None
         except OSError as error:

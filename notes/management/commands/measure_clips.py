@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from core.stored_files import StoredFileUnreadable
 from notes.captures import store
 from notes.captures.measure import CannotMeasure
 from notes.clips.upkeep import look_up_beginnings, measure_again, out_of_date
@@ -19,8 +20,8 @@ class Command(BaseCommand):
         for clip in out_of_date().iterator():
             try:
                 measure_again(clip)
-            except FileNotFoundError:
-                self.stderr.write(f"{clip} ({clip.pk}): the file is missing.")
+            except StoredFileUnreadable as error:
+                self.stderr.write(f"{clip} ({clip.pk}): {error}")
             else:
                 done += 1
         looked = look_up_beginnings()

@@ -312,7 +312,7 @@ def test_figures_of_an_older_method_are_measured_again_when_somebody_looks(
     Clip.objects.update(method="BS.1770/0")
     default_storage.delete(path_of(clip.working))
     page = words_of(tech.get(clip.get_absolute_url()))
-    assert "Method: BS.1770/0. There is a newer one, but the file of this clip is missing." in page
+    assert "Method: BS.1770/0. There is a newer one, but the sound cannot be read." in page
 
 
 def test_a_channel_is_chosen_by_pressing_it(world: World, tech: Client) -> None:

@@ -103,7 +103,7 @@ def test_a_missing_file_is_named_and_stops_nothing(world: World) -> None:
     Clip.objects.update(method="BS.1770/0")
     default_storage.delete(path_of(lost.working))
     said = run("measure_clips")
-    assert f"{lost.pk}): the file is missing" in said
+    assert f"{lost.pk}): The sound “{lost}” cannot be read: the file is missing." in said
     assert "1 clips measured" in said
     assert there.figures["integrated"] is not None
 

@@ -67,7 +67,9 @@ def test_two_who_write_the_same_leave_one_file(
 
 
 def test_a_storage_without_folders_will_do(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("rigs.photos.storage.default_storage", InMemoryStorage())
+    memory = InMemoryStorage()
+    for module in ("rigs.photos.storage", "core.stored_files"):
+        monkeypatch.setattr(f"{module}.default_storage", memory)
     photo = kept(world)
     file, sha256 = open_file(photo, thumb=True)
     assert (file.read(), sha256) == (b"a thumb", photo.thumb_sha256)
