@@ -65,7 +65,7 @@ def measure(playwright: Any, url: str, who: str) -> str:
         handover = url + str(page.locator("main .card-title a").first.get_attribute("href"))
         begun = time.perf_counter()
         opened = timed(page, handover)
-        page.get_by_text("Kept on this device").wait_for(timeout=300_000)
+        page.get_by_text("Stored on this device").wait_for(timeout=300_000)
         kept = time.perf_counter() - begun
         held = page.evaluate(HELD)
         assert held["missing"] == 0, held

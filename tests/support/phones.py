@@ -135,7 +135,7 @@ def phone_of(
     try:
         phone.sign_in(role)
         go(page, stage, stage.handover)
-        expect(page.locator("[data-keep]")).to_contain_text("Kept on this device")
+        expect(page.locator("[data-keep]")).to_contain_text("Stored on this device")
         yield phone, page
     finally:
         phone.close()

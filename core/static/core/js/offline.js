@@ -99,7 +99,7 @@ async function keepThis(place) {
   await navigator.storage?.persist?.().catch(() => {});
   const row = await ask("keep", { list: place.dataset.keep }).catch(() => null);
   const holds = row?.complete
-    ? "Kept on this device, to be read without a network."
+    ? "Stored on this device, to be read without a network."
     : `Not all of this could be stored on the device.${row?.full ? ` ${NO_ROOM}` : ""}`;
   const link = document.createElement("a");
   link.href = "/kept/";
