@@ -77,6 +77,13 @@ class Length(NamedTuple):
     unit: str
 
 
+class Quantity(NamedTuple):
+    """A number and the symbol of the unit it is said in: dB, kΩ, ° …"""
+
+    value: Decimal
+    unit: str
+
+
 def parse_length(text: str, default_unit: str = "mm") -> Length:
     """Read a length; a bare number is in `default_unit`.
 
@@ -186,12 +193,23 @@ def plain(number: Decimal) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def format_ohms(ohms: Decimal) -> str:
-    """As it stands on a label: 140000 Ω → “140 kΩ”, 1000000 Ω → “1 MΩ”, 150 Ω → “150 Ω”."""
+def quantity_text(quantity: Quantity) -> str:
+    """“32 dB”, “15°”: without trailing zeros, with a true minus sign."""
+    figure = plain(quantity.value).replace("-", "−")
+    return f"{figure} {quantity.unit}".rstrip().replace(" °", "°")
+
+
+def ohms_of_label(ohms: Decimal) -> Quantity:
+    """As it stands on a label: 140000 Ω → 140 kΩ, 1000000 Ω → 1 MΩ, 150 Ω."""
     for size, symbol in ((Decimal(10**6), "MΩ"), (Decimal(1000), "kΩ")):
         if abs(ohms) >= size:
-            return f"{plain(ohms / size)} {symbol}"
-    return f"{plain(ohms)} Ω"
+            return Quantity(ohms / size, symbol)
+    return Quantity(ohms, "Ω")
+
+
+def format_ohms(ohms: Decimal) -> str:
+    """“140 kΩ”, as it stands on a label."""
+    return quantity_text(ohms_of_label(ohms))
 
 
 def in_unit(metres: Decimal, unit: str) -> Decimal:

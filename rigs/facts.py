@@ -8,7 +8,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import NamedTuple
 
-from core.units import plain
+from core.units import Quantity, quantity_text
 from rigs.gear import Gear
 
 
@@ -22,9 +22,13 @@ class FactKind(NamedTuple):
     low: Decimal  # in SI, inclusive
     high: Decimal
 
+    def quantity(self, value: Decimal) -> Quantity:
+        """1.5E-10 F → 150 pF."""
+        return Quantity(value / self.per_shown, self.symbol)
+
     def shown(self, value: Decimal) -> str:
         """1.5E-10 F → “150 pF”."""
-        return f"{plain(value / self.per_shown)} {self.symbol}"
+        return quantity_text(self.quantity(value))
 
     def in_si(self, shown: Decimal) -> Decimal:
         return shown * self.per_shown

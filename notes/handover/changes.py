@@ -10,6 +10,8 @@ from notes.signing.since import PartDifference, Since, Why, since
 from rigs.changes.reasons import ReasonKind
 from rigs.models import Rig
 from rigs.revisions.writer import iso
+from rigs.wording import ChangeLine
+from rigs.wording.changes import CHANGED
 
 Plain = dict[str, Any]
 
@@ -38,17 +40,20 @@ def _told(difference: PartDifference) -> Plain:
         "kind": difference.kind,
         # Tenths of a degree, as a whole number: canonical JSON has one spelling of those.
         "size": [int(difference.size.rank), round(difference.size.amount * 10)],
-        "lines": [
-            {
-                "label": line.field_label,
-                "old": line.old_text,
-                "new": line.new_text,
-                "what": line.what,
-                "text": line.short,
-            }
-            for line in difference.lines
-        ],
+        "lines": [_line(line) for line in difference.lines],
         "why": [_why(why) for why in difference.why],
+    }
+
+
+def _line(line: ChangeLine) -> Plain:
+    """Values that are quantities as such. Of what came, went or moved, the sentence: it sums up in
+    words what was there then, with names that may be others by now."""
+    return {
+        "label": line.field_label,
+        "old": line.old_data or {"text": line.old_text},
+        "new": line.new_data or {"text": line.new_text},
+        "what": line.what,
+        **({} if line.what == CHANGED else {"text": line.short}),
     }
 
 

@@ -22,11 +22,11 @@ from rigs.wording import snapshot_views
 from rigs.wording.lengths import length_data, length_in
 
 Plain = dict[str, Any]
-SCHEMA = 4
+SCHEMA = 5
 # Those that were written once and are still read: 1 had no pins, kit plan, songs and records, 2 did
 # not say where a unit stands on stage and in which case it travels, 3 had lengths and places of
-# microphones in words.
-SCHEMAS = frozenset({1, 2, 3, SCHEMA})
+# microphones in words, 4 had figures, other settings of inputs and values that changed in words.
+SCHEMAS = frozenset({1, 2, 3, 4, SCHEMA})
 GENERAL = "general"
 # What says when and by whom rather than what: not asked when two are compared for being the same.
 _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})

@@ -6,7 +6,6 @@ for many rigs is told once, in the general part.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from typing import Any, NamedTuple
 
@@ -16,9 +15,6 @@ from notes.handover.pace import first
 Plain = dict[str, Any]
 # Of each rig only that there are some: the general part has them, with what each is about.
 POINTED = {"about": "Cautions", "text": "See them above."}
-
-
-_LENGTH = re.compile(r", (?=[\d.]+ (?:mm|cm|m|in|ft) \([\d.]+ (?:mm|m|in|ft)\))")
 
 
 class Level(NamedTuple):
@@ -186,9 +182,9 @@ def _input(each: Plain, where: bool, left: Counter[str]) -> Plain:
 
 def _aim(each: Plain) -> Plain:
     """What it is aimed at, where that is noted; or else all that is. Schemas 1 to 3 have one line
-    of text for both, lengths in two systems: “cone edge, 35 mm (1.4 in) from grille”."""
+    of text for both, “cone edge, 35 mm (1.4 in) from grille”: of that, the first phrase."""
     if "placement" not in each:
-        return {"where": _LENGTH.split(each["where"], maxsplit=1)[0]}
+        return {"where": each["where"].partition(", ")[0]}
     aim = {name: each["placement"][name] for name in ("aimed_at",) if name in each["placement"]}
     return {"placement": aim or each["placement"]}
 

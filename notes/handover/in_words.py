@@ -1,23 +1,28 @@
 """What a handover states as quantities, in words: the last step before it is read or printed. Pure.
 
-Handovers of the schemas 1 to 3 hold those words instead of the quantities, and stay as they are.
+Handovers of the schemas 1 to 3 hold those words instead of the quantities, and those of schema 4
+hold figures and changes in words. What is in words stays as it is.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
+from django.utils.text import capfirst
+
 from core.units import format_both, format_length
+from rigs.wording.changes import changed_words
 from rigs.wording.lengths import length_of, length_text, signed_length
 from rigs.wording.placement import placement_words
+from rigs.wording.quantities import data_text
 
 Plain = dict[str, Any]
 
 
 def in_words(content: Plain, *, short: bool = False) -> Plain:
     """`content` with `where` of inputs, `place` of rejected alternatives, `mix` of shows, `name` of
-    cables, `text` of settings and the places of the kit. `short`: lengths in the crew's own unit
-    alone."""
+    cables, `text` of settings, figures and changes, and the places of the kit. `short`: lengths in
+    the crew's own unit alone."""
     leg = {**content["leg"], "shows": [_show(show, short) for show in content["leg"]["shows"]]}
     sections = [
         {**each, "rigs": [_rig(rig, short) for rig in each["rigs"]]} for each in content["sections"]
@@ -32,7 +37,9 @@ def _show(show: Plain, short: bool) -> Plain:
 def _rig(rig: Plain, short: bool) -> Plain:
     return {
         **rig,
+        "units": [{**each, "facts": _values(each["facts"], short)} for each in rig["units"]],
         "inputs": [_input(each, short) for each in rig["inputs"]],
+        "changes": {**rig["changes"], "told": changes_in_words(rig["changes"]["told"], short)},
         "rejected": [_placed(each, "place", short) for each in rig["rejected"]],
         "links": [_link(each, short) for each in rig["links"]],
         "kit": _kit(rig.get("kit"), short),
@@ -40,11 +47,40 @@ def _rig(rig: Plain, short: bool) -> Plain:
 
 
 def _input(entry: Plain, short: bool) -> Plain:
-    specs = [
-        {**spec, "text": _length(spec["length"], short)} if "length" in spec else spec
-        for spec in entry["specs"]
+    device = entry["device"]
+    if device:
+        device = {**device, "figures": _values(device["figures"], short)}
+    specs = _values(entry["specs"], short)
+    return {**_placed(entry, "where", short), "device": device, "specs": specs}
+
+
+def _values(rows: list[Plain], short: bool) -> list[Plain]:
+    """Labelled values, each with its `text`."""
+    return [{**row, "text": data_text(row, both=not short)} for row in rows]
+
+
+def between_in_words(differences: Plain | None) -> Plain | None:
+    """What differs between two handovers (notes.handover.compare), its changes in words."""
+    if differences is None:
+        return None
+    sections = [
+        {**each, "changes": changes_in_words(each["changes"], False)}
+        for each in differences["sections"]
     ]
-    return {**_placed(entry, "where", short), "specs": specs}
+    return {**differences, "sections": sections}
+
+
+def changes_in_words(parts: list[Plain], short: bool) -> list[Plain]:
+    """Each part that differs, with `old`, `new` and `text` of its lines."""
+    return [{**each, "lines": [_line(line, short) for line in each["lines"]]} for each in parts]
+
+
+def _line(line: Plain, short: bool) -> Plain:
+    if isinstance(line["old"], str):
+        return line
+    old, new = (data_text(line[side], both=not short) for side in ("old", "new"))
+    text = line.get("text") or capfirst(changed_words(line["label"], old, new))
+    return {**line, "old": old, "new": new, "text": text}
 
 
 def _placed(entry: Plain, key: str, short: bool) -> Plain:

@@ -48,6 +48,7 @@ _UNREAD = frozenset(
         "placement",
         "mix_distance",
         "length",
+        "quantity",
         "cable",
         "connectors",
         "right",

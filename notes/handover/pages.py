@@ -16,6 +16,7 @@ from core.models import Leg
 from notes.handover import short as shortening
 from notes.handover.content import content_of
 from notes.handover.drawings import with_drawings
+from notes.handover.in_words import between_in_words
 from notes.handover.newest import newest_of
 from notes.handover.orders import ORDERS, order_for
 from notes.handover.pace import WORDS_A_MINUTE
@@ -105,10 +106,10 @@ def _page(
     return render(request, "notes/handover/handover.html", context)
 
 
-def _since(published: PublishedHandover, content: Plain) -> Plain:
+def _since(published: PublishedHandover, content: Plain) -> Plain | None:
     """What is different now from what was published."""
     here = find(published.handover.leg)
-    return between(content, state_of(here), here.rigs)
+    return between_in_words(between(content, state_of(here), here.rigs))
 
 
 def _talks(

@@ -15,6 +15,7 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg
 from notes.handover.compare import is_empty
+from notes.handover.in_words import between_in_words
 from notes.handover.newest import last_of
 from notes.handover.pages import show_published
 from notes.handover.print import handover_pdf
@@ -73,7 +74,7 @@ def compare(request: ProductionRequest, published_id: UUID) -> HttpResponse:
         "published": published,
         "content": content,
         "before": published.previous,
-        "found": content.get("between"),
+        "found": between_in_words(content.get("between")),
         "active_nav": "handover",
     }
     return render(request, "notes/handover/compare.html", context)
@@ -90,7 +91,7 @@ def new(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     here, last = find(leg), last_of(request.production)
     state = state_of(here)
     waiting = unanswered(q for each in questions_of(here.handover).values() for q in each)
-    changed = between(read(last), state, here.rigs) if last else None
+    changed = between_in_words(between(read(last), state, here.rigs)) if last else None
     context = {
         "leg": leg,
         "last": last,

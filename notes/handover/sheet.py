@@ -8,15 +8,15 @@ from typing import Any
 from uuid import UUID
 
 from core.durations import format_duration
-from core.units import format_ohms, plain
+from core.units import Quantity, ohms_of_label, plain
 from rigs.cautions import of_rig
 from rigs.drawing.kit import kit_of
 from rigs.drawing.placement import is_microphone, placed
-from rigs.fields import find
 from rigs.models import Device, StoredPhoto
 from rigs.upkeep.cautions import cautions_for
 from rigs.wording import (
     DifferenceView,
+    FactView,
     InputView,
     LinkView,
     PhotoView,
@@ -26,8 +26,9 @@ from rigs.wording import (
     Spec,
     UnitView,
 )
-from rigs.wording.lengths import length_data, length_in
+from rigs.wording.lengths import length_data
 from rigs.wording.placement import placement_data
+from rigs.wording.quantities import quantity_data, value_data
 
 Plain = dict[str, Any]
 
@@ -69,9 +70,14 @@ def _unit(unit: UnitView) -> Plain:
         "tuning": unit.tuning,
         "notes": unit.notes,
         "controls": [{"name": each.name, "text": each.text} for each in unit.controls],
-        "facts": [{"label": each.label, "text": each.text} for each in unit.facts],
+        "facts": [_fact(each) for each in unit.facts],
         "spares": [each.line for each in unit.spares],
     }
+
+
+def _fact(fact: FactView) -> Plain:
+    stated = value_data("fact", "value", str(fact.value), {"key": fact.key})
+    return {"label": fact.label, **(stated or {"text": fact.text})}
 
 
 def _link(link: LinkView) -> Plain:
@@ -115,12 +121,9 @@ def _input(each: InputView, figures: Mapping[str, list[Plain]]) -> Plain:
 
 
 def _spec(entry: InputView, spec: Spec) -> Plain:
-    """A setting in words, a length as such."""
-    row = find("input", spec.field)
-    length = length_in(entry, row.key) if row is not None and row.is_length else None
-    if length is not None:
-        return {"label": spec.label, "length": length_data(length)}
-    return {"label": spec.label, "text": spec.text}
+    """A quantity as such, any other setting in words."""
+    stated = value_data("input", spec.field, entry.known.get(spec.field), entry.known)
+    return {"label": spec.label, **(stated or {"text": spec.text})}
 
 
 def _photo(photo: PhotoView, sums: Mapping[str, str]) -> Plain:
@@ -189,7 +192,7 @@ _FIGURES = ("sensitivity_mv_pa", "max_spl_db", "self_noise_db", "impedance_ohm")
 
 
 def figures_of(production: UUID) -> dict[str, list[Plain]]:
-    """The figures on file of each device, as they read: “maximum SPL”, “135 dB”. One query."""
+    """The figures on file of each device: “maximum SPL”, 135 dB. One query."""
     names = {
         name: str(Device._meta.get_field(name).verbose_name).split(", ")  # type: ignore[union-attr]
         for name in _FIGURES
@@ -197,7 +200,7 @@ def figures_of(production: UUID) -> dict[str, list[Plain]]:
     rows = Device.objects.filter(production=production).values("pk", *_FIGURES)
     return {
         str(row["pk"]): [
-            {"label": label, "text": _figure(row[name], unit)}
+            {"label": label, **quantity_data(_figure(row[name], unit))}
             for name, (label, unit) in names.items()
             if row[name] is not None
         ]
@@ -205,5 +208,5 @@ def figures_of(production: UUID) -> dict[str, list[Plain]]:
     }
 
 
-def _figure(value: Decimal, unit: str) -> str:
-    return format_ohms(value) if unit == "Ω" else f"{plain(value)} {unit}"
+def _figure(value: Decimal, unit: str) -> Quantity:
+    return ohms_of_label(value) if unit == "Ω" else Quantity(value, unit)

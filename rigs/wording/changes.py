@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import prefetch_related_objects
 from django.utils.text import capfirst
@@ -17,6 +18,7 @@ from rigs.revisions.references import PART_POINTERS
 from rigs.wording import fields
 from rigs.wording.names import SECTION, SONG, Names, names_for, names_in
 from rigs.wording.placement import placement_words
+from rigs.wording.quantities import value_data
 
 NOTHING = "nothing"
 SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
@@ -33,7 +35,8 @@ class ChangeLine:
 
     `part_name` is the unit, input or cable it happened to; a control's setting has the control's
     name as `field_label` and its unit's name here. `what` is added, retired, moved or changed.
-    Empty texts mean that nothing was set. `revision` is a primary key, None between two states.
+    Empty texts mean that nothing was set. `old_data` and `new_data` are the two where they are
+    quantities (rigs.wording.quantities). `revision` is a primary key, None between two states.
     """
 
     part_name: str
@@ -48,6 +51,8 @@ class ChangeLine:
     owner: str  # the id that lines are grouped by: a control's unit, or the part itself
     field: str
     revision: int | None = None
+    old_data: dict[str, Any] | None = None
+    new_data: dict[str, Any] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +182,7 @@ def _line(
         old = _text(names, change, change.old, old_known)
         new = _text(names, change, change.new, new_known)
         what = MOVED if change.field == "position" else CHANGED
-        short = f"{label}: {shorten(old)} → {shorten(new)}"
+        short = changed_words(label, old, new)
     if what == MOVED:
         short = (
             "was moved in the order" if owner == change.part else f"{own} was moved in the order"
@@ -196,6 +201,12 @@ def _line(
         owner,
         change.field,
         revision,
+        *(
+            None
+            if change.field == WHOLE
+            else value_data(change.kind, change.field, _single(value), known)
+            for value, known in ((change.old, old_known), (change.new, new_known))
+        ),
     )
 
 
@@ -216,7 +227,7 @@ def _difference(
     label = capfirst(own)
     if str(new_known.get("what")) == SongSetting.What.CUE:
         old, new = old.replace(AS_USUAL, NOTHING), new.replace(AS_USUAL, NOTHING)
-    return label, old, new, CHANGED, f"{own}: {shorten(old)} → {shorten(new)}"
+    return label, old, new, CHANGED, changed_words(own, old, new)
 
 
 def _said(names: Names, known: Mapping[str, Value]) -> str:
@@ -287,6 +298,11 @@ def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
     if placement_of(kind):
         texts.append(placement_words(part))
     return ", ".join(text for text in texts if text)
+
+
+def changed_words(label: str, old: str, new: str) -> str:
+    """“Gain: 2:30 → 3:00”; long texts are shortened, nothing is said where nothing was set."""
+    return f"{label}: {shorten(old)} → {shorten(new)}"
 
 
 def shorten(text: str) -> str:

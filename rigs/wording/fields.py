@@ -9,7 +9,7 @@ from functools import cache
 from django.utils.text import capfirst
 
 from core.durations import format_duration
-from core.units import format_both, plain
+from core.units import Quantity, format_both, plain, quantity_text
 from rigs.changes.edits import Value
 from rigs.facts import FACTS
 from rigs.fields import PartField, ValueKind, find, length_with_unit
@@ -115,7 +115,7 @@ def _choice(kind: str, field: str, value: Value) -> str:
 
 def _measured(row: PartField, value: Value) -> str:
     """A number with the symbol of its unit: “32 dB”, “15°”."""
-    return f"{number(value)} {row.symbol}".rstrip().replace(" °", "°")
+    return quantity_text(Quantity(Decimal(str(value)), row.symbol))
 
 
 def percent(value: Value) -> str:

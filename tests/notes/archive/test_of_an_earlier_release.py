@@ -3,12 +3,15 @@
 `data/` holds both, written by the release of 28 November 2026 (before moments of writing, fixed
 numbers of listeners and earlier figures of clips) from the same rows as `full.py` makes, packed
 with xz. They are never made anew: a release that cannot read them loses a crew's notebook.
+`schema4.zip` is an archive of the release of 29 November 2026 with three published handovers of
+schema 4, whose figures and changes are in words.
 """
 
 from __future__ import annotations
 
 import json
 import lzma
+import re
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -17,6 +20,7 @@ import pytest
 from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
+from pypdfium2 import PdfDocument
 
 from core.models import Membership, Production
 from core.models.roles import Role
@@ -24,17 +28,21 @@ from notes.archive.load import load
 from notes.archive.provenance import summary
 from notes.archive.tables import ADDED_LATER, name_of, tables
 from notes.archive.writer import export
+from notes.handover.print import handover_pdf
 from notes.models import Clip, PublishedHandover
 from rigs.models import Rig
+from rigs.paper.pdf import Paper
 from tests.notes.archive.test_between_databases import manage
 
 DATA = Path(__file__).parent / "data"
+# The tables that came after each archive.
+LATER = {"earlier.zip": ADDED_LATER, "schema4.zip": ADDED_LATER - {"notes.notephoto"}}
 
 
-@pytest.fixture
-def earlier(tmp_path: Path, settings: Any) -> Path:
+@pytest.fixture(params=["earlier.zip", "schema4.zip"])
+def earlier(request: pytest.FixtureRequest, tmp_path: Path, settings: Any) -> Path:
     settings.MEDIA_ROOT = tmp_path / "media"
-    return unpacked("earlier.zip", tmp_path)
+    return unpacked(request.param, tmp_path)
 
 
 def unpacked(name: str, folder: Path) -> Path:
@@ -55,10 +63,11 @@ def test_its_archive_comes_in_whole_and_goes_out_again(earlier: Path, tmp_path: 
     told = rows_in(earlier)
     here = {name_of(model): model._default_manager.count() for model in tables()}
     assert {name: told.get(name, 0) for name in here} == here
-    assert set(here) - set(told) == ADDED_LATER
+    later = LATER[earlier.name]
+    assert set(here) - set(told) == later
     call_command("verify")
     export(production, tmp_path / "again.zip")
-    assert rows_in(tmp_path / "again.zip") == dict.fromkeys(ADDED_LATER, 0) | told
+    assert rows_in(tmp_path / "again.zip") == dict.fromkeys(later, 0) | told
 
 
 @pytest.mark.django_db
@@ -73,6 +82,34 @@ def test_pages_of_what_came_in_are_to_be_read(earlier: Path, client: Client) -> 
         *(reverse("notes:clip", args=[production.pk, clip.pk]) for clip in Clip.objects.all()),
     ):
         assert client.get(address).status_code == 200, address
+
+
+@pytest.mark.django_db
+def test_a_handover_of_schema_4_is_read_and_printed_as_it_was_published(
+    tmp_path: Path, settings: Any, client: Client
+) -> None:
+    settings.MEDIA_ROOT = tmp_path / "media"
+    production = load(unpacked("schema4.zip", tmp_path))
+    client.force_login(Membership.objects.filter(role=Role.ENGINEER)[0].user)
+    newest = PublishedHandover.objects.latest("number")
+    assert json.loads(newest.content)["schema"] == 4
+    address = newest.get_absolute_url()
+    whole, brief = (words_on(client, address + query) for query in ("?long", ""))
+    told = "Distance: was 35 mm (1.4 in) now 50 mm (2 in)"
+    for said in (told, "speaker impedance: 16 Ω", "Preamp gain 28 dB", "Head, Gain 4:00"):
+        assert said in whole, said
+    assert told in brief
+    compared = reverse("notes:published_compare", args=[production.pk, newest.pk])
+    for said in (told, "Speaker impedance: was 8 Ω now 16 Ω"):
+        assert said in words_on(client, compared), said
+    pdf = PdfDocument(handover_pdf(newest, address="http://127.0.0.1/", paper=Paper.A4))
+    on_paper = " ".join(" ".join(p.get_textpage().get_text_range() for p in pdf).split())
+    assert "Distance: 35 mm (1.4 in) → 50 mm (2 in)" in on_paper
+
+
+def words_on(client: Client, address: str) -> str:
+    html = client.get(address).content.decode()
+    return " ".join(re.sub(r"<[^>]+>", " ", html).split())
 
 
 @pytest.mark.django_db

@@ -55,11 +55,14 @@ def test_what_was_published_holds(two: Two) -> None:
 
 
 def as_of_schema(number: int, made: PublishedHandover) -> None:
-    """As it was published before lengths were fixed as quantities (3), before that (2) places of
-    units, or before that (1) pins, kit plans, songs and records."""
+    """As it was published before figures and changes were fixed as quantities (4), before that (3)
+    lengths, before that (2) places of units, or before that (1) pins, kit plans, songs and records.
+    """
     content = json.loads(made.content) | {"schema": number}
     rigs = [rig for section in content["sections"] for rig in section["rigs"]]
-    _without_quantities(content, rigs)
+    _without_figures(rigs)
+    if number < 4:
+        _without_quantities(content, rigs)
     if number < 3:
         for unit in (unit for rig in rigs for unit in rig["units"]):
             unit.pop("stage", None)
@@ -70,6 +73,23 @@ def as_of_schema(number: int, made: PublishedHandover) -> None:
     outline = rfc8785.dumps(outline_of(content)).decode()
     tamper(made, content=text.decode(), digest=hashlib.sha256(text).hexdigest(), outline=outline)
     made.refresh_from_db()
+
+
+def _without_figures(rigs: list[dict[str, Any]]) -> None:
+    """Texts as the program of that time wrote them."""
+    line = {"label": "Distance", "old": "3 cm (1.2 in)", "new": "35 mm (1.4 in)", "what": "changed"}
+    line["text"] = "Distance: 3 cm (1.2 in) → 35 mm (1.4 in)"
+    for rig in rigs:
+        rig["changes"]["told"] = [
+            {"name": "7 Bass mic", "kind": "input", "size": [1, 0], "lines": [line], "why": []}
+        ]
+        for unit in rig["units"]:
+            unit["facts"] = [{"label": "speaker impedance", "text": "8 Ω"}]
+        for each in rig["inputs"]:
+            each["specs"] = [spec for spec in each["specs"] if "quantity" not in spec]
+            each["specs"].append({"label": "Preamp gain", "text": "31 dB"})
+            if each["device"]:
+                each["device"]["figures"] = [{"label": "maximum SPL", "text": "135 dB"}]
 
 
 def _without_quantities(content: dict[str, Any], rigs: list[dict[str, Any]]) -> None:
@@ -109,7 +129,7 @@ def placed(world: World) -> None:
     world.record(Set(str(world.unit.pk), "unit", PLACES))
 
 
-@pytest.mark.parametrize("number", [1, 2, 3])
+@pytest.mark.parametrize("number", [1, 2, 3, 4])
 def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, number: int) -> None:
     fill(world)
     placed(world)
@@ -119,23 +139,26 @@ def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, n
         leg=leg, held_on=leg.starts_on, room="Hall", mix_distance_m=22, mix_distance_unit="m"
     )
     made = published(world, leg)
-    assert json.loads(made.content)["schema"] == 4
+    assert json.loads(made.content)["schema"] == 5
     as_of_schema(number, made)
     assert list(broken_handovers()) == []
     full = page(world, made, query="?long")
     # From the revision it names.
     for said in ('class="pin-layer"', "Place on stage: Bass riser", "Travels in: Case 3"):
         assert said in full, said
-    for said in (OLD_WHERE, "Speaker cable, 3 m (9.8 ft)", "22 m (72.2 ft)", "12 cm (4.7 in)"):
+    words = [OLD_WHERE, "Speaker cable, 3 m (9.8 ft)"] if number < 4 else ["31 dB"]
+    figures = ["speaker impedance: 8 Ω", "maximum SPL: 135 dB", "3 cm (1.2 in)"]
+    for said in (*words, *figures, "22 m (72.2 ft)", "12 cm (4.7 in)"):
         assert said in full, said
     brief = page(world, made)
     assert "Bass main" in brief
-    assert "cone edge (the lower one)" in brief
+    assert ("cone edge (the lower one)" if number < 4 else "cone edge") in brief
     pdf = handover_pdf(made, address="http://127.0.0.1/", paper=Paper.A4)
     on_paper = " ".join(each.get_textpage().get_text_range() for each in PdfDocument(pdf))
-    assert "12 cm (4.7 in)" in " ".join(on_paper.split())
+    for said in ("12 cm (4.7 in)", "Distance: 3 cm (1.2 in) → 35 mm (1.4 in)"):
+        assert said in " ".join(on_paper.split())
     newer = published(world, leg)  # the same state says more now
-    assert json.loads(newer.content)["schema"] == 4
+    assert json.loads(newer.content)["schema"] == 5
     assert list(broken_handovers()) == []
     tamper(made, content=made.content.replace(f'"schema":{number}', '"schema":9'))
     assert "does not match" in next(broken_handovers())

@@ -15,6 +15,7 @@ from core import clock
 from core.models import Leg
 from core.models.roles import Role
 from notes.handover.content import same
+from notes.handover.in_words import changes_in_words
 from notes.handover.publish import publish, read
 from notes.models import Alternative, Handover, Note, Question, Trial
 from notes.signing.services import sign
@@ -71,12 +72,29 @@ def test_changes_since_the_previous_leg_are_told_largest_first(world: World) -> 
     turn_at(world, AUTUMN, "3:00")
     with clock.set_to(AUTUMN):
         world.swap(world.other_mic, HIRE)
-    told = _rig(world, winter)["changes"]["told"]
+    told = changes_in_words(_rig(world, winter)["changes"]["told"], short=False)
     assert [(t["name"], t["lines"][0]["old"], t["lines"][0]["new"]) for t in told] == [
         ("7 Bass mic", "Corvane Hollow 2", "Corvane Eskvane 4"),
         ("Head", "1:00", "3:00"),
     ]
     assert "because of hired in place of ours. Ours is in repair." in _text(world, winter)
+
+
+def test_a_length_that_changed_is_a_quantity_until_it_is_read(world: World) -> None:
+    """Two inches are 50.8 mm (NIST SP 811, appendix B.8)."""
+    _, winter = legs(world)
+    turn_at(world, BEFORE, "1:00")
+    edit = {"distance_m": "0.0508", "distance_unit": "in"}
+    with clock.set_to(AUTUMN):
+        world.record(Set(str(world.input.pk), "input", edit), reason=HIRE)
+    told = _rig(world, winter)["changes"]["told"]
+    (line,) = told[0]["lines"]
+    assert line["new"] == {"length": {"m": "0.0508", "unit": "in"}}
+    assert "text" not in line
+    for short, old, new in ((False, "35 mm (1.4 in)", "2 in (51 mm)"), (True, "35 mm", "2 in")):
+        (said,) = changes_in_words(told, short)[0]["lines"]
+        assert (said["old"], said["new"]) == (old, new)
+        assert said["text"] == f"Distance: {old} → {new}"
 
 
 def test_what_was_rejected_stands_there_with_because(world: World) -> None:
