@@ -2,8 +2,22 @@
 
 from __future__ import annotations
 
-from notes.demo.spec import C, I, L, R, S, U, choice, dial, switch, value
+from notes.demo.spec import C, I, L, R, S, U, choice, dial, switch, text, value
 
+# The echo drains a battery in a set; the drive stays on one, as both players want it.
+_SUPPLY = U(
+    "Pedal supply",
+    "power",
+    "Tallow",
+    "Larder",
+    [
+        text("Outlet 1", "9 V, centre negative, 100 mA"),
+        text("Outlet 2", "9 V, centre negative, 300 mA"),
+    ],
+    {"mains_circuit": "Backline, 230 V"},
+    {"mains_power": "20"},
+)
+_POWER = L("Pedal supply", "Echo", "power", "30 cm", from_socket="Outlet 2")
 _TUNING = "C2 G2 C3 F3 A3 D4"
 # The echo between the drive and the amplifier, or in the amplifier's effects loop.
 _ROW = (L("Drive", "Echo", length="15 cm"), L("Echo", "Combo", length="6 m"))
@@ -83,6 +97,7 @@ def _guitar(
                     value("Time", "380", "ms"),
                     C("Repeats", "9:00"),
                     C("Mix", "10:00"),
+                    text("Supply", "9 V, centre negative, 250 mA"),
                 ],
             ),
             U(
@@ -110,11 +125,13 @@ def _guitar(
                     "weight": "27",
                 },
             ),
+            _SUPPLY,
         ],
         [
             L("Long-neck guitar", "Drive", length="6 m", connectors="¼ in straight to ¼ in angled"),
             *(_LOOP if in_loop else _ROW),
             *(L(unit.name, "Drive", length="6 m") for unit in second),
+            _POWER,
         ],
         [
             I(
