@@ -34,7 +34,7 @@ LEFT_OUT = {
 }
 
 # What archives of earlier releases have not: nothing is in such a table then.
-ADDED_LATER = frozenset({"notes.notephoto"})
+ADDED_LATER = frozenset({"notes.notephoto", "rigs.showfindingwords"})
 
 Model = type[models.Model]
 

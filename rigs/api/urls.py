@@ -14,6 +14,8 @@ urlpatterns = [
     path("productions/<uuid:production>/upkeep/", upkeep.Upkeep.as_view(), name="api-upkeep"),
     path("productions/<uuid:production>/rigs/", views.Rigs.as_view(), name="api-rigs"),
     path("rigs/<uuid:rig>/", views.OneRig.as_view(), name="api-rig"),
+    path("rigs/<uuid:rig>/findings/", views.RigFindings.as_view(), name="api-rig-findings"),
     path("rigs/<uuid:rig>/changes/", views.RigChanges.as_view(), name="api-rig-changes"),
     path("shows/<uuid:show>/inputs/", shows.ShowInputs.as_view(), name="api-show-inputs"),
+    path("shows/<uuid:show>/findings/", shows.ShowFindings.as_view(), name="api-show-findings"),
 ]

@@ -22,6 +22,8 @@ from core.numbers import whole_number
 from rigs.api import serializers
 from rigs.api.change import change
 from rigs.api.edits import ChangeSerializer
+from rigs.checks.acceptance import told
+from rigs.checks.api import FindingSerializer
 from rigs.models import Revision, Rig
 from rigs.revisions import read
 
@@ -95,6 +97,20 @@ def _as_of(rig: Rig, number: int) -> tuple[dict[str, Any], Any]:
         return {"number": number, "digest": revision.digest}, read.as_of(rig, number)
     except read.NoSuchRevision as error:
         raise Http404(str(error)) from None
+
+
+class RigFindings(RigApiView):
+    serializer_class = FindingSerializer
+    pagination_class = None  # type: ignore[assignment]  # a few, read whole
+
+    @extend_schema(
+        operation_id="rig_findings_list",
+        summary="What is found on a rig as it is documented",
+        responses=FindingSerializer(many=True),
+    )
+    def get(self, request: Request, **_: Any) -> Response:
+        found = told([self.rig])[self.rig.pk]
+        return Response(self.get_serializer(found, many=True).data)
 
 
 class RigChanges(ListModelMixin, RigApiView):

@@ -1,25 +1,25 @@
-"""Findings of rigs with the words that accepted them, and the writing of such words."""
+"""Findings of rigs and shows with the words that accepted them, and the writing of such words."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from core.models import User
+from core.models import Show, User
 from rigs.changes.edits import Snapshot
 from rigs.checks.findings import Finding, Severity
 from rigs.checks.load import benches
 from rigs.checks.proposals import GONE, Proposal, proposals_of
 from rigs.checks.run import findings
-from rigs.models import FindingWords, Rig
+from rigs.models import FindingWords, Rig, ShowFindingWords, WordsOnFinding
 
 
 class FindingGone(Exception):
-    """The rig has no such finding any more: its numbers have changed, or it was mended."""
+    """There is no such finding any more: its numbers have changed, or it was mended."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class FindingWithWords:
     """
 
     finding: Finding
-    words: FindingWords | None = None
+    words: WordsOnFinding | None = None
     proposals: tuple[Proposal, ...] = ()
 
     @property
@@ -65,32 +65,38 @@ def _newest(rigs: Sequence[Rig]) -> dict[tuple[UUID, str], FindingWords]:
     return {(words.rig_id, words.signature): words for words in rows} if rigs else {}
 
 
+def told_at(show: Show, found: Iterable[Finding]) -> list[FindingWithWords]:
+    """The findings of the stage of `show`, each with the newest words on it. One query."""
+    said = ShowFindingWords.objects.filter(show=show).order_by("at", "pk")
+    newest = {words.signature: words for words in said}
+    return [FindingWithWords(each, newest.get(each.signature)) for each in found]
+
+
 def acknowledge(
     *, rig: Rig, signature: str, words: str, user: User, accept: bool = True
 ) -> FindingWords:
-    """Accept a finding as it stands, with words; `accept=False` opens it again.
+    """Accept a finding of a rig as it stands, with words; `accept=False` opens it again.
 
     Raises FindingGone where the rig has no finding of that signature, ValidationError without
     words. Who may is for the caller to ask (Action.EDIT_RIG).
     """
-    text = words.strip()
-    if not text:
-        raise ValidationError({"words": NO_WORDS if accept else NO_WORDS_AGAIN})
-    with transaction.atomic():
-        finding = _find(rig, signature)
-        row = FindingWords(
-            rig=rig,
-            rule=finding.rule,
-            parts=list(finding.parts),
-            signature=signature,
-            said_of=finding.title,
-            accepted=accept,
-            words=text,
-            by=user,
-            by_name=user.name,
-        )
-        row.full_clean()
-        row.save(force_insert=True)
+    row = FindingWords(rig=rig, signature=signature, words=words, accepted=accept, by=user)
+    _write(row, lambda: findings(benches([rig])[rig.pk]))
+    return row
+
+
+def acknowledge_at(
+    *,
+    show: Show,
+    found: Callable[[], Iterable[Finding]],
+    signature: str,
+    words: str,
+    user: User,
+    accept: bool = True,
+) -> ShowFindingWords:
+    """The same of a finding of the stage of `show`; `found` are those it has now."""
+    row = ShowFindingWords(show=show, signature=signature, words=words, accepted=accept, by=user)
+    _write(row, found)
     return row
 
 
@@ -98,8 +104,21 @@ NO_WORDS = "Say in a few words why this may stay as it is."
 NO_WORDS_AGAIN = "Say in a few words why it is open again."
 
 
-def _find(rig: Rig, signature: str) -> Finding:
-    for finding in findings(benches([rig])[rig.pk]):
+def _write(row: WordsOnFinding, found: Callable[[], Iterable[Finding]]) -> None:
+    """Write words on one of the findings `found`, which its signature names."""
+    row.words = row.words.strip()
+    if not row.words:
+        raise ValidationError({"words": NO_WORDS if row.accepted else NO_WORDS_AGAIN})
+    with transaction.atomic():
+        finding = _find(found(), row.signature)
+        row.rule, row.parts, row.said_of = finding.rule, list(finding.parts), finding.title
+        row.by_name = row.by.name if row.by else ""
+        row.full_clean()
+        row.save(force_insert=True)
+
+
+def _find(found: Iterable[Finding], signature: str) -> Finding:
+    for finding in found:
         if finding.signature == signature and finding.severity != Severity.UNABLE:
             return finding
     raise FindingGone(GONE)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from uuid import UUID
 
 from django.contrib import messages
@@ -20,7 +22,7 @@ from rigs.checks.proposals import GONE, fill_in, find_proposal, open_proposals
 from rigs.checks.registry import RULES
 from rigs.editing.kinds import InputForm
 from rigs.editing.pages import address, find_part, find_rig
-from rigs.models import Input, Rig
+from rigs.models import Input, Rig, WordsOnFinding
 
 
 @require_safe
@@ -33,16 +35,25 @@ def findings(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def accept(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig, form = find_rig(request, rig_id), AcceptForm(posted(request))
-    if not form.is_valid():
+    if not write_words(request, form, partial(acknowledge, rig=rig)):
         return _page(request, rig, form)
+    return redirect("rigs:findings", request.production.pk, rig.pk)
+
+
+def write_words(
+    request: ProductionRequest, form: AcceptForm, write: Callable[..., WordsOnFinding]
+) -> bool:
+    """Write what was sent and say so; False where it was refused, with why on the form."""
+    if not form.is_valid():
+        return False
     try:
-        row = acknowledge(rig=rig, user=request.user, **form.cleaned_data)
+        row = write(user=request.user, **form.cleaned_data)
     except (FindingGone, ValidationError) as error:
         form.add_error(None, error if isinstance(error, ValidationError) else str(error))
-        return _page(request, rig, form)
+        return False
     done = "Accepted, with your words" if row.accepted else "Open again"
     messages.success(request, f"{done}: {row.said_of}.")
-    return redirect("rigs:findings", request.production.pk, rig.pk)
+    return True
 
 
 @require_safe

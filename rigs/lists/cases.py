@@ -93,7 +93,8 @@ def _short(value: Decimal) -> str:
 class Count:
     """`where` says which inputs, units or rigs need it; a count of None is not known.
 
-    `kind` says what sort of thing it is; hires are noted of `what` alone.
+    `kind` says what sort of thing it is, of a microphone or DI how many are owned where that is
+    stated; hires are noted of `what` alone.
     """
 
     what: str

@@ -11,7 +11,7 @@ from core.models import Production
 from core.units import format_both
 from rigs.lists.cases import Count, Figures, cases, power_by_place
 from rigs.lists.input_list import inputs_of
-from rigs.models import Fact, Input, Link, Rig, Spare, Unit
+from rigs.models import Device, Fact, Input, Link, Rig, Spare, Unit
 from rigs.upkeep.spares import spares_to_carry
 
 
@@ -90,8 +90,14 @@ def _devices(inputs: Sequence[Input]) -> list[Count]:
     known = [(entry.device, entry.name) for entry in inputs if entry.device is not None]
     return _with_kinds(
         _grouped((str(device), place) for device, place in known),
-        ((str(device), device.get_principle_display()) for device, _ in known),
+        ((str(device), _kind_and_owned(device)) for device, _ in known),
     )
+
+
+def _kind_and_owned(device: Device) -> str:
+    """“dynamic, 3 owned”; the number only where it is stated."""
+    owned = "" if device.owned is None else f", {device.owned} owned"
+    return f"{device.get_principle_display()}{owned}"
 
 
 def _with_kinds(lines: list[Count], told: Iterable[tuple[str, str]]) -> list[Count]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rigs.models.facts import Fact
-from rigs.models.findings import FindingWords
+from rigs.models.findings import FindingWords, ShowFindingWords, WordsOnFinding
 from rigs.models.imports import ListImport
 from rigs.models.inputs import Device, Input
 from rigs.models.parts import Part, Tracked
@@ -31,6 +31,8 @@ __all__ = [
     "Device",
     "Fact",
     "FindingWords",
+    "ShowFindingWords",
+    "WordsOnFinding",
     "IndexedRig",
     "Input",
     "KeyFrame",

@@ -8,15 +8,15 @@ from django.conf import settings
 from django.db import models
 
 from core import clock
+from core.models import Show
 from core.models.base import Identified
 
 
-class FindingWords(Identified):
+class WordsOnFinding(Identified):
     """What somebody said to a finding, on the numbers it had then. Later words overrule."""
 
     APPEND_ONLY: ClassVar[bool] = True
 
-    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="finding_words")
     rule = models.CharField(max_length=40, editable=False)
     parts = models.JSONField(default=list, editable=False)  # ids, the one it is most about first
     signature = models.CharField(max_length=64, editable=False)
@@ -29,8 +29,26 @@ class FindingWords(Identified):
     at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:
+        abstract = True
         ordering = ["-at"]
-        indexes = [models.Index(fields=["rig", "signature", "-at"], name="words_of_finding")]
 
     def __str__(self) -> str:
         return self.said_of
+
+
+class FindingWords(WordsOnFinding):
+    """Words on a finding of one rig."""
+
+    rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="finding_words")
+
+    class Meta(WordsOnFinding.Meta):
+        indexes = [models.Index(fields=["rig", "signature", "-at"], name="words_of_finding")]
+
+
+class ShowFindingWords(WordsOnFinding):
+    """Words on a finding of the rigs that play at one show."""
+
+    show = models.ForeignKey(Show, models.PROTECT, related_name="finding_words")
+
+    class Meta(WordsOnFinding.Meta):
+        indexes = [models.Index(fields=["show", "signature", "-at"], name="words_of_show_finding")]

@@ -1,4 +1,4 @@
-"""The input list of one show, to read."""
+"""The input list and the findings of one show, to read."""
 
 from __future__ import annotations
 
@@ -13,10 +13,14 @@ from rest_framework.response import Response
 
 from core.api.base import ProductionView
 from core.models import Show
+from rigs.checks.acceptance import told_at
+from rigs.checks.api import FindingSerializer
+from rigs.checks.run import stage_findings
 from rigs.fields import PartField, ValueKind
 from rigs.lists.input_list import DayInput
 from rigs.models import Input, ShowInput
 from rigs.shows.services import rows_of
+from rigs.shows.stage import stage_of
 
 
 class DifferenceSerializer(serializers.Serializer[Any]):
@@ -74,10 +78,9 @@ class DayInputSerializer(serializers.Serializer[DayInput]):
         return fields
 
 
-class ShowInputs(ProductionView):
+class ShowApiView(ProductionView):
     """Below one show, whose production is the caller's or the show is not there for them."""
 
-    serializer_class = DayInputSerializer
     pagination_class = None  # type: ignore[assignment]  # a list is read whole
     show: Show
 
@@ -88,6 +91,10 @@ class ShowInputs(ProductionView):
             raise Http404("No such show.") from None
         return self.show.leg.production_id
 
+
+class ShowInputs(ShowApiView):
+    serializer_class = DayInputSerializer
+
     @extend_schema(
         operation_id="show_inputs_list",
         summary="The input list of one show, of the rigs that play",
@@ -95,3 +102,16 @@ class ShowInputs(ProductionView):
     )
     def get(self, request: Request, **_: Any) -> Response:
         return Response(self.get_serializer(rows_of(self.show), many=True).data)
+
+
+class ShowFindings(ShowApiView):
+    serializer_class = FindingSerializer
+
+    @extend_schema(
+        operation_id="show_findings_list",
+        summary="What is found on the rigs that play at a show, beside each other",
+        responses=FindingSerializer(many=True),
+    )
+    def get(self, request: Request, **_: Any) -> Response:
+        found = told_at(self.show, stage_findings(stage_of(self.show)))
+        return Response(self.get_serializer(found, many=True).data)

@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_INPUT}/as-listed/", views.input_as_listed, name="show_input_as_listed"),
     path(f"{_SHOW}/rigs/", views.rigs, name="show_rigs"),
     path(f"{_SHOW}/findings/", finding_views.findings, name="show_findings"),
+    path(f"{_SHOW}/findings/accept/", finding_views.accept, name="show_finding_accept"),
     path(f"{_SHOW}/pack/", hire_views.pack, name="show_pack"),
     path(f"{_SHOW}/pack.<str:format>", hire_views.pack_file, name="show_pack_file"),
     path(f"{_SHOW}/hires/new/", hire_views.new, name="hire_new"),

@@ -29,7 +29,7 @@ from notes.models import (
 )
 from notes.signing.seal import seal_of
 from rigs.changes.edits import Add
-from rigs.models import ChangeTimes, FindingWords, Input, ShowInput, ShowRig
+from rigs.models import ChangeTimes, FindingWords, Input, ShowFindingWords, ShowInput, ShowRig
 from tests.support.everything import fill
 from tests.support.listening import change_for, hear
 from tests.support.world import World
@@ -117,3 +117,12 @@ def _show(world: World) -> None:
     mark(show, line, state="ok", by=world.engineer)
     ShowInput.objects.create(show=show, input=line, number=99, by_name="Nobody")
     ShowRig.objects.create(show=show, rig=world.rig, plays=False, by_name="Nobody")
+    ShowFindingWords.objects.create(
+        show=show,
+        rule="another-rule",
+        parts=[str(line.pk)],
+        signature="t",
+        said_of="Said of the show",
+        words="Known, too.",
+        by_name="Nobody",
+    )

@@ -12,7 +12,7 @@ from django.urls import reverse
 from core.models import Leg, Show
 from rigs.changes.edits import Add
 from rigs.lists.pack import as_rows, pack_of
-from rigs.models import ShowHire
+from rigs.models import Device, ShowHire
 from tests.support.pages import as_user
 from tests.support.world import World, make_device
 
@@ -51,6 +51,19 @@ def test_a_make_is_said_with_what_it_is(world: World) -> None:
         assert said in rows
     # A name that says it already says it once.
     assert "Spare pedal" in rows
+
+
+def test_how_many_of_a_microphone_are_owned_is_said_where_it_is_stated(world: World) -> None:
+    (line,) = pack_of(world.production).devices
+    kind = world.mic.get_principle_display()
+    assert line.in_full == f"{world.mic}, {kind}"
+    for number in (0, 3):
+        Device.objects.filter(pk=world.mic.pk).update(owned=number)
+        (line,) = pack_of(world.production).devices
+        assert (line.what, line.count) == (str(world.mic), 1)
+        assert line.in_full == f"{world.mic}, {kind}, {number} owned"
+    page = as_user(world.tech).get(reverse("rigs:pack_list", args=[world.production.pk]))
+    assert f"{world.mic}, {kind}, 3 owned" in page.content.decode()
 
 
 def test_page_and_the_list_of_a_show_say_it_too_and_hires_keep_their_line(world: World) -> None:

@@ -6,18 +6,23 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.db import DatabaseError, connection, transaction
 from django.test import Client
 
 from core.models import Player, Show
-from rigs.changes.edits import Add, Set
-from rigs.models import Device, Input, ShowHire, ShowRig
+from rigs.changes.edits import Add, Retire, Set
+from rigs.checks.findings import Finding
+from rigs.checks.run import stage_findings
+from rigs.models import Device, Input, ShowFindingWords, ShowHire, ShowRig
 from rigs.revisions.record import record
 from rigs.shows.services import differ
 from rigs.shows.stage import stage_of
 from tests.rigs.shows.shows import make_show
+from tests.support.api import api
 from tests.support.pages import as_user, queries_of
 from tests.support.pages import at as address
-from tests.support.world import World, make_rig
+from tests.support.rig_pages import Page
+from tests.support.world import HIRE, World, make_rig
 
 
 @pytest.fixture
@@ -89,7 +94,6 @@ def test_the_mains_circuit_of_units_with_its_caution(
     # Source: I = P / V, 1000 W / 230 V, by hand.
     assert "4.348 A" in html
     assert "licensed electrician" in html
-    assert "Accept it as it is" not in html
 
 
 def test_the_page_costs_the_same_for_many(world: World, show: Show, tech: Client) -> None:
@@ -112,6 +116,90 @@ def test_laying_it_out_costs_eleven_queries(
     differ(show, world.input, by=world.tech, device=world.other_mic, why="failure", words="Broke.")
     with django_assert_num_queries(11):
         stage_of(found)
+
+
+def accept(client: Client, world: World, show: Show, signature: str, **more: Any) -> Any:
+    sent = {"signature": signature, "words": "The second is a dummy.", **more}
+    return client.post(address(world, "rigs:show_finding_accept", show.pk), sent)
+
+
+@pytest.fixture
+def too_few(world: World, show: Show) -> Finding:
+    """One microphone too few: the only finding of the show."""
+    second_input(world)
+    own(world, 1)
+    (found,) = stage_findings(stage_of(show))
+    return found
+
+
+def test_it_is_accepted_with_words_until_its_numbers_change(
+    world: World, show: Show, tech: Client, too_few: Finding
+) -> None:
+    form = Page(tech, address(world, "rigs:show_findings", show.pk))
+    assert "Accept it as it is" in form.html
+    assert accept(tech, world, show, too_few.signature).status_code == 302
+    html = page(world, show, tech)
+    assert "Accepted (1)" in html
+    assert "Open (1)" not in html
+    assert "The second is a dummy." in html
+    third = second_input(world)
+    assert "Open (1)" in page(world, show, tech)
+    world.record(Retire(third, "input"), reason=HIRE)
+    assert "Accepted (1)" in page(world, show, tech)
+    accept(tech, world, show, too_few.signature, words="It is none.", again="yes")
+    html = page(world, show, tech)
+    assert "Open (1)" in html
+    assert "Open again:" in html
+
+
+def test_words_hold_for_that_show_alone(
+    world: World, show: Show, tech: Client, too_few: Finding
+) -> None:
+    accept(tech, world, show, too_few.signature)
+    other = Show.objects.create(leg=show.leg, held_on=show.held_on, room="Elsewhere")
+    assert "Open (1)" in page(world, other, tech)
+
+
+def test_what_is_gone_is_refused_and_nothing_typed_is_lost(
+    world: World, show: Show, tech: Client, too_few: Finding
+) -> None:
+    refused = accept(tech, world, show, "0" * 64).content.decode()
+    assert "That finding is no longer there" in refused
+    assert "The second is a dummy." in refused
+    refused = accept(tech, world, show, too_few.signature, words=" ").content.decode()
+    assert "Say in a few words why this may stay as it is." in refused
+    assert not ShowFindingWords.objects.exists()
+
+
+def test_crew_read_it_and_accept_nothing(world: World, show: Show, too_few: Finding) -> None:
+    crew = as_user(world.people["crew"])
+    assert "Accept it as it is" not in page(world, show, crew)
+    assert accept(crew, world, show, too_few.signature).status_code == 403
+    assert accept(as_user(world.outsider), world, show, too_few.signature).status_code == 404
+
+
+@pytest.mark.parametrize("statement", ["UPDATE {} SET words = 'x'", "DELETE FROM {}"])
+def test_the_database_refuses_to_rewrite_words(
+    world: World, show: Show, tech: Client, too_few: Finding, statement: str
+) -> None:
+    accept(tech, world, show, too_few.signature)
+    with pytest.raises(DatabaseError), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(statement.format(ShowFindingWords._meta.db_table))
+
+
+def test_the_api_gives_it_with_its_words(
+    world: World, show: Show, tech: Client, too_few: Finding
+) -> None:
+    url = f"/api/v1/shows/{show.pk}/findings/"
+    (row,) = api(world.people["crew"]).get(url).json()
+    assert row["title"] == f"{world.mic}: 1 too few for this show"
+    assert row["severity"] == "look"
+    assert row["figures"] == [{"label": "wanted", "shown": "2"}, {"label": "owned", "shown": "1"}]
+    assert (row["accepted"], row["words"]) == (False, None)
+    accept(tech, world, show, row["signature"])
+    (row,) = api(world.people["crew"]).get(url).json()
+    assert (row["accepted"], row["words"]["words"]) == (True, "The second is a dummy.")
+    assert api(world.outsider).get(url).status_code == 404
 
 
 def test_strangers_find_nothing(world: World, show: Show) -> None:
