@@ -6,6 +6,8 @@ SQLite drops a table's triggers when a later migration rebuilds the table.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from django.apps import apps
@@ -42,6 +44,27 @@ def ensure_triggers(connection: BaseDatabaseWrapper) -> None:
             if table in existing:
                 for statement in _statements(connection.vendor, table):
                     cursor.execute(statement)
+
+
+@contextmanager
+def set_aside(connection: BaseDatabaseWrapper) -> Iterator[None]:
+    """Let the triggers stand aside, and make them again afterwards.
+
+    Only for removing what was never history, such as the demonstration, and inside a transaction:
+    there the tables stay locked until its end, so that nobody finds them without protection.
+    """
+    with connection.cursor() as cursor:
+        for table in append_only_tables():
+            for name in trigger_names(table):
+                place = f' ON "{table}"' if connection.vendor == "postgresql" else ""
+                cursor.execute(f"DROP TRIGGER IF EXISTS {name}{place}")
+    try:
+        yield
+    except BaseException:
+        if not connection.in_atomic_block:  # else they come back with what is rolled back
+            ensure_triggers(connection)
+        raise
+    ensure_triggers(connection)
 
 
 def _statements(vendor: str, table: str) -> list[str]:

@@ -14,7 +14,7 @@ from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
 from hypothesis import HealthCheck, settings
 from xdist.scheduler import WorkStealingScheduling
 
-from tests.support.triggers import without_triggers
+from core.append_only import set_aside
 from tests.support.world import World, make_world
 
 # Synchronous Playwright runs an event loop in the test's thread; the ORM may be used all the same.
@@ -81,7 +81,7 @@ def _flush_past_triggers(original: Any) -> Any:
         end = time.monotonic() + PATIENCE_S
         while True:
             try:
-                with without_triggers(self.connection):
+                with set_aside(self.connection):
                     original(self, sql_list)
                 return
             except OperationalError as error:

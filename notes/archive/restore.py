@@ -40,7 +40,7 @@ class Bringing:
         self, kind: type[BaseException] | None, error: object, trace: TracebackType | None
     ) -> None:
         if kind is not None:
-            _take_away(self._brought)
+            take_away(self._brought)
         with suppress(OSError):
             default_storage.delete(self._list)
 
@@ -78,7 +78,7 @@ def clear_away() -> None:
                 left = [(str(folder), str(sha256)) for folder, sha256 in json.load(file)]
             except ValueError:  # killed before the list was whole, and so before any file
                 left = []
-        _take_away(left)
+        take_away(left)
         default_storage.delete(name)
 
 
@@ -90,7 +90,8 @@ def _lists() -> Iterator[str]:
     yield from (f"{FOLDER}/{name}" for name in sorted(names))
 
 
-def _take_away(files: list[tuple[str, str]]) -> None:
+def take_away(files: list[tuple[str, str]]) -> None:
+    """Delete those of the files, folder and hash each, that no row of any production names."""
     for folder, sha256 in files:
         if not is_named(folder, sha256):
             with suppress(OSError):

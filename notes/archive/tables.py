@@ -30,6 +30,7 @@ LEFT_OUT = {
     "core.SearchEntry": "made anew from the rest",
     "rigs.IndexedRig": "made anew from the rest",
     "rigs.ListImport": "a file on its way in",
+    "notes.Demonstration": "which production of one server is invented",
     "notes.SignRequest": "belongs to a link that stays behind",
 }
 

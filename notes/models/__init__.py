@@ -5,6 +5,7 @@ from __future__ import annotations
 from notes.models.blind import BlindAnswer, BlindSitting, BlindTrial
 from notes.models.captures import CapturePair
 from notes.models.clips import Clip, StoredSound
+from notes.models.demonstration import Demonstration
 from notes.models.evidence import AlternativeClip, ChangeClip
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
 from notes.models.linecheck import LineCheck, LineCheckMark
@@ -25,6 +26,7 @@ __all__ = [
     "BlindTrial",
     "CapturePair",
     "Clip",
+    "Demonstration",
     "Handover",
     "LineCheck",
     "LineCheckMark",

@@ -1,10 +1,12 @@
-"""manage.py demo: load the demonstration, once."""
+"""manage.py demo: load the demonstration, once; or remove it."""
 
 from __future__ import annotations
 
+from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
 from core import clock
@@ -12,22 +14,45 @@ from core.models import Production
 from core.search.sources import reindex
 from notes.demo import cast, line_checks, recorded, show_days, songs, story
 from notes.demo.play import play
+from notes.demo.remove import CannotBeRemoved, remove
 from notes.demo.stage import set_stage
+from notes.demo.written import written_in
+from notes.models import Demonstration
 
 
 class Command(BaseCommand):
-    help = "Load the invented act with its rigs, notes, trials, sign-offs and handovers."
+    help = (
+        "Load the invented act with its rigs, notes, trials, sign-offs and handovers, into a "
+        "database that holds no production; with --remove, take it out again, whole."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--remove",
+            action="store_true",
+            help="take it out, with its people and files; refused where somebody wrote into it",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["remove"]:
+            self._remove()
+            return
         if Production.objects.filter(name=cast.PRODUCTION).exists():
             self.stdout.write("The demonstration is there already; nothing was changed.")
         else:
+            self._refuse_beside_another()
             self._load()
-            reindex(
-                Production.objects.get(name=cast.PRODUCTION)
-            )  # now, rather than at somebody's first search
             self.stdout.write(self.style.SUCCESS("The demonstration is loaded."))
         self._log_ins()
+
+    def _refuse_beside_another(self) -> None:
+        other = Production.objects.first()
+        if other is not None:
+            raise CommandError(
+                f"The demonstration is not loaded: this database holds “{other}”, and invented "
+                "people have no business beside it. Give the demonstration a database of its own "
+                "(DATABASE_URL or TONELEDGER_DATA)."
+            )
 
     @transaction.atomic
     def _load(self) -> None:
@@ -38,8 +63,22 @@ class Command(BaseCommand):
         for event in sorted(events, key=lambda event: event.when):
             with clock.set_to(event.when):
                 play(event, stage)
+        reindex(stage.production)  # now, rather than at somebody's first search
+        Demonstration.objects.create(
+            production=stage.production, written=written_in(stage.production)
+        )
+
+    def _remove(self) -> None:
+        try:
+            remove()
+        except CannotBeRemoved as refused:
+            raise CommandError(str(refused)) from None
+        self.stdout.write(self.style.SUCCESS("The demonstration is gone, with its people."))
 
     def _log_ins(self) -> None:
+        if not settings.LOCAL:
+            self.stdout.write("Its people cannot log in here: this server is in production mode.")
+            return
         self.stdout.write(f"\nLog in with one of these; the password is {cast.PASSWORD}\n")
         for person in cast.PEOPLE:
             roles = ", ".join(role.label for role in person.roles)

@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TransactionTestCase
 from prov.model import ProvAssociation, ProvDerivation, ProvDocument, ProvGeneration
 
+from core.append_only import set_aside
 from core.models import Membership, Production, User
 from notes.archive.load import load
 from notes.archive.schema import PEOPLE, schema
@@ -28,7 +29,6 @@ from notes.models import Note, SignOff
 from rigs.models import Rig, StoredPhoto
 from rigs.photos.storage import path_of
 from tests.notes.archive.full import fill_all
-from tests.support.triggers import without_triggers
 from tests.support.world import World, make_world
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -38,7 +38,7 @@ def forget() -> None:
     """Empty the tables, past the triggers that would refuse it."""
     left = [each for each in LEFT_OUT if "_" not in each and each != "core.User"]
     extra = [apps.get_model(each) for each in left]
-    with without_triggers(connection):
+    with set_aside(connection):
         for model in (*extra, *reversed(tables()), User):
             found: QuerySet[Any] = QuerySet(model=model)
             found._raw_delete(found.db)
