@@ -11,6 +11,7 @@ from notes.comparing import api as comparing
 from notes.handover import api as handovers
 from notes.journal import api as journal
 from notes.journal import changes_api as changes
+from notes.photos import api as photos
 from notes.signing import api as signing
 
 PRODUCTION = "productions/<uuid:production>"
@@ -20,6 +21,12 @@ urlpatterns = [
     path(f"{PRODUCTION}/changes/", changes.Changes.as_view(), name="api-changes"),
     path(f"{PRODUCTION}/notes/", journal.Notes.as_view(), name="api-notes"),
     path("notes/<uuid:note>/", journal.OneNote.as_view(), name="api-note"),
+    path("notes/<uuid:note>/photos/", photos.NotePhotos.as_view(), name="api-note-photos"),
+    path(
+        "note-photos/<uuid:note_photo>/file/",
+        photos.NotePhotoFile.as_view(),
+        name="api-note-photo-file",
+    ),
     path(f"{PRODUCTION}/handovers/", handovers.Handovers.as_view(), name="api-handovers"),
     path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),
     path(

@@ -49,6 +49,29 @@ def _head(draw: Draw, dials: tuple[int, ...] = (45, 60, -30, -105, 75)) -> None:
         draw.bitmap((left, 590), pointer.rotate(-degrees), fill=(236, 228, 210))
 
 
+def _snare(draw: Draw) -> None:
+    """From above, with the microphone close to the rim."""
+    draw.ellipse((380, 180, 1220, 1020), fill=(208, 204, 196), outline=(150, 146, 140), width=30)
+    draw.ellipse((430, 230, 1170, 970), fill=(232, 226, 212))
+    draw.ellipse((640, 440, 960, 760), outline=(214, 206, 190), width=10)
+    for left, top in ((350, 560), (1190, 560), (770, 150), (770, 990)):
+        draw.rounded_rectangle((left, top, left + 60, top + 60), 12, fill=(120, 118, 114))
+    _microphone(draw, 1120, 700)
+
+
+def _bell(draw: Draw, microphone: tuple[int, int] = (560, 520)) -> None:
+    """The bell of a saxophone from the side, with keys above and a microphone inside it."""
+    draw.polygon(((1060, 120), (1150, 120), (1040, 980), (900, 980)), fill=(176, 142, 66))
+    draw.ellipse((520, 820, 1040, 1130), fill=(176, 142, 66), outline=(120, 94, 40), width=10)
+    draw.polygon(((520, 980), (760, 980), (720, 540), (380, 420)), fill=(176, 142, 66))
+    draw.ellipse((340, 380, 760, 580), fill=(92, 70, 28), outline=(206, 172, 92), width=14)
+    for top in range(220, 840, 100):
+        draw.ellipse(
+            (1000, top, 1090, top + 70), fill=(206, 172, 92), outline=(120, 94, 40), width=6
+        )
+    _microphone(draw, *microphone)
+
+
 def _microphone(draw: Draw, x: int, y: int) -> None:
     draw.line((x + 40, y + 30, x + 420, 1190), fill=(24, 24, 26), width=16)
     draw.rounded_rectangle((x - 34, y - 46, x + 64, y + 96), 26, fill=(66, 66, 70))
@@ -59,6 +82,8 @@ SCENES: dict[str, Callable[[Draw], None]] = {
     "cabinet": _cabinet,
     "cabinet, edge": partial(_cabinet, microphone=(1080, 800)),
     "kit": _kit,
+    "snare, at the rim": _snare,
+    "saxophone bell": _bell,
     "head": _head,
     "head, brighter": partial(_head, dials=(45, 60, -30, -75, 75)),
 }

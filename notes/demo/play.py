@@ -19,6 +19,7 @@ from notes.handover.publish import publish
 from notes.journal.reasons import change_because
 from notes.journal.services import NoteContent, follow_up, settle, write_note
 from notes.models import Alternative, ListeningSession, Trial
+from notes.photos.services import add_photos as attach_photos
 from notes.signing import requests
 from notes.signing.services import sign
 from notes.trials.decide import choose, doubtful
@@ -26,7 +27,7 @@ from notes.trials.services import add_alternative, give_verdict, open_trial
 from rigs.changes.edits import Add, Set
 from rigs.changes.reasons import NO_REASON, Reason, ReasonKind
 from rigs.models import Input, Rig, Spare, Unit
-from rigs.photos.prepare import prepare
+from rigs.photos.prepare import Prepared, prepare
 from rigs.photos.services import add_photos
 from rigs.revisions.record import record
 from rigs.revisions.swaps import swap_of
@@ -70,7 +71,10 @@ def _(event: story.Heard, stage: Stage) -> None:
         ).first(),
     )
     rig = stage.rigs[event.rig]
-    stage.notes[event.key] = write_note(rig=rig, heard=heard, by=stage.people[event.by])
+    by = stage.people[event.by]
+    note = stage.notes[event.key] = write_note(rig=rig, heard=heard, by=by)
+    for scene, caption in event.photos:
+        attach_photos(note, [prepared(scene)], caption=caption, by=by)
 
 
 @play.register
@@ -221,11 +225,15 @@ def _(event: story.Signed, stage: Stage) -> None:
     requests.answer(token=asked.url, decision=event.decision, words=event.words)
 
 
+def prepared(scene: str) -> Prepared:
+    return prepare(
+        jpeg(scene), max_bytes=settings.PHOTO_MAX_BYTES, max_pixels=settings.PHOTO_MAX_PIXELS
+    )
+
+
 @play.register
 def _(event: story.Pictured, stage: Stage) -> None:
-    picture = prepare(
-        jpeg(event.scene), max_bytes=settings.PHOTO_MAX_BYTES, max_pixels=settings.PHOTO_MAX_PIXELS
-    )
+    picture = prepared(event.scene)
     about = UUID(stage.ids[event.rig](event.kind, event.name)) if event.kind else None
     author = stage.people[event.by]
     brought = add_photos(

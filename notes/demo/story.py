@@ -39,6 +39,7 @@ class Heard:
     take: str = ""
     session: str = ""
     units: tuple[str, ...] = ()
+    photos: tuple[tuple[str, str], ...] = ()  # scene and caption, each
 
 
 @dataclass(frozen=True)
@@ -276,6 +277,7 @@ EVENTS: tuple[Event, ...] = (
         section="verse",
         take="Take 2",
         session="Playback to the players",
+        photos=(("snare, at the rim", "35 mm from the rim, as heard"),),
     ),
     Changed(
         at(9, 4, 14, 30),
@@ -556,6 +558,7 @@ EVENTS: tuple[Event, ...] = (
         "adjust",
         song="Ninety Lamps",
         section="chorus",
+        photos=(("saxophone bell", "The mic in the bell, stand at its lowest"),),
     ),
     Session(at(11, 17, 10), "Winter rehearsal", "Rehearsal barn"),
     Heard(

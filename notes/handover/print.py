@@ -6,22 +6,24 @@ from the revision of the rig that was published, which cannot change.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
 from core import qr
 from notes.handover.drawings import views_of
 from notes.handover.in_words import in_words
+from notes.handover.pace import first
 from notes.handover.print_rig import rig_data
 from notes.handover.publish import read
 from notes.models import PublishedHandover
 from rigs.paper.pdf import Paper, press
 from rigs.paper.pinned import for_paper
 from rigs.paper.sheets import printed_at
-from rigs.wording import RigView
+from rigs.wording import PhotoView, RigView
 
 Plain = dict[str, Any]
+NOTE_WORDS = 12  # of a note, beside its photo
 
 
 def handover_pdf(
@@ -36,7 +38,8 @@ def handover_pdf(
     if player and not chosen:
         raise LookupError("This handover has no such player.")
     views = views_of({**content, "sections": chosen})
-    photos, pictures = _photos(published, views)
+    rigs = [rig for each in chosen for rig in each["rigs"]]
+    photos, pictures = _photos(published, views, rigs)
     pictures["live.svg"] = qr.for_paper(f"{address}#player-{player}" if player else address)
     sections = [
         {
@@ -69,19 +72,35 @@ def _title(content: Plain, chosen: list[Plain]) -> str:
 
 
 def _photos(
-    published: PublishedHandover, views: Mapping[str, RigView]
+    published: PublishedHandover, views: Mapping[str, RigView], rigs: list[Plain]
 ) -> tuple[dict[str, list[Plain]], dict[str, bytes]]:
-    """By rig, those with pins first; and the pictures by the names of their files. One query."""
+    """By rig, those with pins first, those of open notes last; and the pictures by the names of
+    their files. One query."""
     shown = [
         (rig, photo)
         for rig, view in views.items()
         for photo in sorted(view.all_photos(), key=lambda each: not each.pins)
     ]
+    shown += [(rig["id"], photo) for rig in rigs for photo in _of_notes(rig)]
     data, pictures = for_paper([photo for _, photo in shown], published.production_id)
     photos: dict[str, list[Plain]] = {rig: [] for rig in views}
     for (rig, _), each in zip(shown, data, strict=True):
         photos[rig].append(each)
     return photos, pictures
+
+
+def _of_notes(rig: Plain) -> Iterator[PhotoView]:
+    """Of the open notes of a rig, each with the words that it belongs to."""
+    for note in rig["open_notes"]:
+        for photo in note.get("photos", []):
+            yield PhotoView(
+                photo["id"],
+                photo["caption"],
+                about_name=f"with the note “{first(note['words'] or note['reading'], NOTE_WORDS)}”",
+                width=photo["width"],
+                height=photo["height"],
+                image=photo["image"],
+            )
 
 
 def _dates(content: Plain) -> str:

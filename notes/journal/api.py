@@ -22,6 +22,7 @@ from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
 from notes.journal.forms import NoteForm
 from notes.models import ListeningSession, Note
+from notes.photos.api import NotePhotoSerializer
 from notes.queries import notes_of
 from notes.states import NoteState
 from rigs.models import Input, Rig
@@ -48,6 +49,7 @@ class NoteSerializer(PlainSerializer):
     follows = serializers.SerializerMethodField(help_text="The number of the change it listens to.")
     state = serializers.ChoiceField(choices=NOTE_STATES)
     led_to = serializers.SerializerMethodField()
+    photos = NotePhotoSerializer(source="shown_photos", many=True)
 
     class Meta:
         model = Note
@@ -75,6 +77,7 @@ class NoteSerializer(PlainSerializer):
             "device_said",
             "settled_words",
             "settled_at",
+            "photos",
             "state",
             "led_to",
         ]

@@ -62,5 +62,7 @@ class NotePhoto(OfflineTimes, Identified):
 def shown_photos() -> Prefetch[str]:
     """For prefetch_related of notes: what is shown with each, in its `shown_photos`. One query."""
     return Prefetch(
-        "photos", NotePhoto.objects.shown().select_related("image"), to_attr="shown_photos"
+        "photos",
+        NotePhoto.objects.shown().select_related("image", "added_by"),
+        to_attr="shown_photos",
     )

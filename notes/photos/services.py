@@ -92,4 +92,6 @@ def photo_data(photo: NotePhoto) -> dict[str, Any]:
         "sha256": photo.image.sha256,
         "caption": photo.caption,
         "alternative": photo.alternative,
+        "width": photo.image.width,
+        "height": photo.image.height,
     }

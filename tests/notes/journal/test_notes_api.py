@@ -178,5 +178,5 @@ def test_the_list_costs_the_same_whatever_its_length(
         change_for(world, hear(world), device=world.mic if world.rig.head_number % 2 == 0 else None)
     client = api(world.tech)
     # The key, the membership, the notes, their inputs and their units.
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         assert len(ids(client.get(url(world)))) == size

@@ -19,6 +19,7 @@ from notes.trials.services import open_trial
 from rigs.models import Revision, StoredPhoto
 from rigs.photos import forms as photo_forms
 from rigs.photos.storage import open_file
+from tests.notes.photos.support import address, with_photo
 from tests.rigs.photos.pictures import BLUE, RED, encoded, exif
 from tests.support.everything import picture
 from tests.support.listening import change_for, hear
@@ -42,16 +43,6 @@ def write(client: Client, world: World, who: str = "engineer", **typed: Any) -> 
     client.force_login(world.people[who])
     url = reverse("notes:note_new", args=[world.production.pk, world.rig.pk])
     return client.post(url, HEARD | typed)
-
-
-def address(world: World, name: str, pk: Any) -> str:
-    return reverse(f"notes:{name}", args=[world.production.pk, pk])
-
-
-def with_photo(world: World, caption: str = "Fret 12", colour: str = "maroon") -> NotePhoto:
-    note = hear(world)
-    add_photos(note, [picture(colour)], caption=caption, by=world.tech)
-    return NotePhoto.objects.get(note=note)
 
 
 def test_a_note_is_written_with_what_was_taken_and_what_was_picked(
