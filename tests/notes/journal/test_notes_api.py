@@ -177,6 +177,6 @@ def test_the_list_costs_the_same_whatever_its_length(
     for _ in range(size):
         change_for(world, hear(world), device=world.mic if world.rig.head_number % 2 == 0 else None)
     client = api(world.tech)
-    # The key, the membership, the notes, their inputs and their units.
+    # The key, the membership, the notes, their inputs, their units and their photos.
     with django_assert_num_queries(6):
         assert len(ids(client.get(url(world)))) == size
