@@ -25,7 +25,17 @@ class ColumnGroup(NamedTuple):
 
     @property
     def is_figure(self) -> bool:
-        return all(column.field and column.field.symbol for column in self.columns)
+        return all(
+            column.field and (column.field.symbol or column.field.kind is ValueKind.PAN)
+            for column in self.columns
+        )
+
+    @property
+    def is_switch(self) -> bool:
+        """Whether it is one word, which is not broken."""
+        return all(
+            column.field and column.field.kind is ValueKind.YES_NO for column in self.columns
+        )
 
     @property
     def says_which(self) -> bool:
@@ -108,6 +118,7 @@ class Cell(NamedTuple):
     heading: str
     text: str
     is_figure: bool
+    is_switch: bool
 
 
 def settings_of(inputs: Sequence[Input]) -> list[tuple[Input, list[Cell]]]:
@@ -119,7 +130,7 @@ def settings_of(inputs: Sequence[Input]) -> list[tuple[Input, list[Cell]]]:
         (
             entry,
             [
-                Cell(group.heading, text, group.is_figure)
+                Cell(group.heading, text, group.is_figure, group.is_switch)
                 for group, text, there in zip(groups, row, used, strict=True)
                 if there
             ],
