@@ -36,6 +36,8 @@ def trigger_names(table: str) -> list[str]:
 
 def ensure_triggers(connection: BaseDatabaseWrapper) -> None:
     """Make the triggers of every append-only table that exists. Safe to run again."""
+    # post_migrate runs for each app, and at the first of them the tables of the others may be
+    # missing.
     existing = set(connection.introspection.table_names())
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
@@ -77,6 +79,8 @@ def _statements(vendor: str, table: str) -> list[str]:
         ]
     return [
         f'CREATE TRIGGER IF NOT EXISTS {name} BEFORE {event} ON "{table}" '
+        # ABORT undoes the statement alone; the transaction it stands in goes on and can be rolled
+        # back.
         f"BEGIN SELECT RAISE(ABORT, 'append-only: {event} of {table} is refused'); END"
         for name, event in ((no_update, "UPDATE"), (no_delete, "DELETE"))
     ]
@@ -85,6 +89,7 @@ def _statements(vendor: str, table: str) -> list[str]:
 def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
     """Names of triggers that ought to be there and are not."""
     query = (
+        # A trigger that somebody disabled is as good as none.
         "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
         if connection.vendor == "postgresql"
         else "SELECT name FROM sqlite_master WHERE type = 'trigger'"

@@ -23,6 +23,7 @@ class Hook(Generic[P, R]):
 
     def add(self, *providers: Callable[P, R | None]) -> None:
         """Plug functions in, after those that are there; each of them only once."""
+        # ready() may run more than once in one process, as it does in tests.
         self.providers += [p for p in dict.fromkeys(providers) if p not in self.providers]
 
     def call(self, *args: P.args, **kwargs: P.kwargs) -> list[R]:

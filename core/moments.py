@@ -56,6 +56,8 @@ class Moment:
         }
 
 
+# A context variable, so that services far below a view need no argument for it, and threads and
+# tasks do not see each other's.
 _current: ContextVar[Moment | None] = ContextVar("written", default=None)
 
 
@@ -88,9 +90,12 @@ def moment_of(request: HttpRequest) -> Moment:
     sent = _read(request.headers.get("Sent-At", ""))
     # The device's clock, set right by its own reading when this was sent.
     at = stated if sent is None else stated + (arrived - sent)
+    # Without the signed stamp of a page nothing bounds what a device may claim, so nothing is
+    # believed.
     is_possible = page is not None and page - TOLERANCE <= at <= arrived + TOLERANCE
     if not is_possible:
         return Moment(arrived, page, arrived, stated if sent is None else at)
+    # Seconds in the network are no waiting: the record is dated by one clock, the server's.
     if arrived - at < AT_ONCE:
         return Moment(arrived, page)
     return Moment(at, page, arrived)

@@ -10,7 +10,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("sw.js", offline.worker, name="worker"),
     path("offline/who/", offline.who, name="who"),
-    path("kept/", offline.kept, name="kept"),
+    path("kept/", offline.stored, name="kept"),
     path("waiting/", offline.waiting, name="waiting"),
-    path("not-kept/", offline.not_kept, name="not_kept"),
+    path("not-kept/", offline.not_stored, name="not_kept"),
 ]

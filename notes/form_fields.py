@@ -24,10 +24,10 @@ class NotesChoice(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
     widget = forms.CheckboxSelectMultiple
 
     def label_from_instance(self, obj: Any) -> str:
-        return f"“{obj}” ({says(obj)}, {obj.get_verdict_display()})"
+        return f"“{obj}” ({speaker(obj)}, {obj.get_verdict_display()})"
 
 
-def says(note: Note) -> str:
+def speaker(note: Note) -> str:
     """Who said it, or whose reading it is."""
     return str(note.said_by_player or note.said_by_name or note.written_by)
 

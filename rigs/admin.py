@@ -8,7 +8,7 @@ from typing import Any, ClassVar, cast
 from django.contrib import admin
 from django.http import HttpRequest
 
-from core.admin.base import Kept, ReadOnly
+from core.admin.base import ReadOnly, Undeletable
 from core.models import User
 from rigs.editing.guarded import GuardedForm
 from rigs.editing.kinds import ControlForm, InputForm, LinkForm, RigForm, UnitForm
@@ -112,10 +112,10 @@ class TrackedAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
     def get_form(
         self, request: HttpRequest, obj: Any = None, change: bool = False, **more: Any
     ) -> Any:
-        class Signed(self.form):  # type: ignore[name-defined,misc]
+        class AuthoredForm(self.form):  # type: ignore[name-defined,misc]
             author = request.user
 
-        return Signed
+        return AuthoredForm
 
     def get_fields(self, request: HttpRequest, obj: Any = None) -> Any:
         return [*(self.form._meta.fields or ()), "base", "reason_kind", "reason_words"]
@@ -183,7 +183,7 @@ class InputAdmin(PartAdmin):
 
 
 @admin.register(Device)
-class DeviceAdmin(Kept):
+class DeviceAdmin(Undeletable):
     """What a rig's history relies on stays, as on the device's own page."""
 
     list_display = ("__str__", "form", "principle", "production", "retired_at")

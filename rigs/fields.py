@@ -83,7 +83,7 @@ class ListColumn:
     """A column of the input list.
 
     `names` are other headings that mean it on import: lower case, without spaces and marks.
-    `order` sorts the columns; `told` says what a cell must be (“a gain in dB”). With `off`, “no”,
+    `order` sorts the columns; `noun` says what a cell must be (“a gain in dB”). With `off`, “no”,
     “off”, 0 and a dash mean none. `takes_away`: 20 means −20. On pages and on paper, columns with
     the same `shared` heading are one, and `lead` stands before the value; what the sentence of a
     placement says is there in that sentence.
@@ -92,7 +92,7 @@ class ListColumn:
     heading: str
     names: tuple[str, ...]
     order: int
-    told: str = ""
+    noun: str = ""
     off: bool = False
     takes_away: bool = False
     shared: str = ""
@@ -205,6 +205,7 @@ POSITION = PartField("position", kind=ValueKind.WHOLE, label="place in the order
 
 def length_unit_of(row: PartField) -> PartField:
     """The row of the unit that a length was written in: another unit is the same length."""
+    # Never of the sound, even where the length is: 62 cm written as 0.62 m is the same place.
     role = FieldRole.WORDS if row.rank is Rank.WORDS else FieldRole.DETAIL
     return PartField(row.unit_field, role)
 
@@ -220,6 +221,7 @@ def register(kind: str, rows: Iterable[PartField]) -> tuple[PartField, ...]:
     Raises ValueError for a name that stands twice, and for a field of shows without a column.
     """
     stated = tuple(rows)
+    # When models are imported: a row that is wrong stops the program at its start.
     if without := [row.name for row in stated if row.at_shows and row.column is None]:
         raise ValueError(f"No column shows what differs at a show: {', '.join(without)}.")
     whole: list[PartField] = []
@@ -231,6 +233,7 @@ def register(kind: str, rows: Iterable[PartField]) -> tuple[PartField, ...]:
     if len(by_name) != len(whole):
         raise ValueError(f"A field of “{kind}” stands twice.")
     _ROWS[kind], _BY_NAME[kind] = tuple(whole), by_name
+    # Changes are stored by field, so that a change of a unit alone has to lead back to its length.
     _LENGTH_OF_UNIT[kind] = {row.unit_field: row for row in stated if row.is_length}
     return _ROWS[kind]
 
@@ -292,6 +295,7 @@ def reasons_needed_by(kind: str) -> tuple[str, ...]:
 def is_of_sound(kind: str, name: str) -> bool:
     """Whether the sound may be another when this field is. A whole part (an empty name) is of
     the sound where any of its fields is; a field or kind that is not known counts as of it."""
+    # Rather a difference too many than one that a signature does not notice.
     if kind not in _ROWS:
         return True
     if not name:

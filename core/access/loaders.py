@@ -36,6 +36,7 @@ def load_members(user: User) -> list[Member]:
     """The person in each of their productions, by name of the production. One query."""
     held = defaultdict(list)
     rows = Membership.objects.filter(user=user).select_related("production")
+    # By key, too: two productions may have the same name, and their rows must not alternate.
     for membership in rows.order_by("production__name", "production", "role"):
         held[membership.production].append(membership)
     return [Member(production, memberships) for production, memberships in held.items()]

@@ -24,6 +24,7 @@ class DeclaredAccessMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         return self.get_response(request)
 
+    # In process_view, because only here is the view known that the address leads to.
     def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> None:
         if not declares_access(view):
             raise ImproperlyConfigured(
@@ -32,5 +33,6 @@ class DeclaredAccessMiddleware:
 
 
 def declares_access(view: Any) -> bool:
+    # Views of the API are classes; as_view() leaves the class on the function as `cls`.
     declared = getattr(view, "access", None) or getattr(getattr(view, "cls", None), "access", None)
     return declared is not None or view.__module__.startswith(TRUSTED_MODULES)

@@ -38,6 +38,8 @@ def production_view(
         @wraps(view)
         @login_required
         def guarded(request: Any, production: Any, *args: Any, **kwargs: Any) -> HttpResponseBase:
+            # The production is looked up among the person's own memberships: of one that is
+            # somebody else's the answer is the 404 of one that is not there.
             request.member = load_member(request.user, production)
             request.production = request.member.production
             asked_action = action if request.method in ("GET", "HEAD") else (write or action)
@@ -45,6 +47,8 @@ def production_view(
                 raise PermissionDenied(asked_action)
             return view(request, *args, **kwargs)
 
+        # Read by the middleware that refuses undeclared views, and by the test that walks all
+        # addresses.
         guarded.access = (action, write or action)  # type: ignore[attr-defined]
         return guarded
 

@@ -8,7 +8,7 @@ from django.contrib import admin
 from django.http import HttpRequest
 
 
-class Kept(admin.ModelAdmin):  # type: ignore[type-arg]
+class Undeletable(admin.ModelAdmin):  # type: ignore[type-arg]
     """May be changed, not deleted. A change counts as a save, so that open forms notice."""
 
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import admin
 
-from core.admin.base import Kept, ReadOnly
+from core.admin.base import ReadOnly, Undeletable
 from core.models import (
     Leg,
     Membership,
@@ -19,7 +19,7 @@ from core.models import (
 
 
 @admin.register(Production)
-class ProductionAdmin(Kept):
+class ProductionAdmin(Undeletable):
     list_display = ("name", "created_at")
     search_fields = ("name",)
     readonly_fields = ("created_at",)
@@ -36,7 +36,7 @@ class MembershipAdmin(ReadOnly):
 
 
 @admin.register(Player)
-class PlayerAdmin(Kept):
+class PlayerAdmin(Undeletable):
     list_display = ("name", "instrument", "production", "retired_at")
     list_select_related = ("production",)
     search_fields = ("name", "instrument", "production__name")
@@ -45,7 +45,7 @@ class PlayerAdmin(Kept):
 
 
 @admin.register(Leg)
-class LegAdmin(Kept):
+class LegAdmin(Undeletable):
     list_display = ("name", "production", "starts_on", "ends_on", "retired_at")
     list_select_related = ("production",)
     search_fields = ("name", "production__name")
@@ -55,7 +55,7 @@ class LegAdmin(Kept):
 
 
 @admin.register(Show)
-class ShowAdmin(Kept):
+class ShowAdmin(Undeletable):
     list_display = ("room", "town", "held_on", "leg", "retired_at")
     list_select_related = ("leg",)
     search_fields = ("room", "town", "leg__name")
@@ -65,7 +65,7 @@ class ShowAdmin(Kept):
 
 
 @admin.register(RehearsalRoom)
-class RehearsalRoomAdmin(Kept):
+class RehearsalRoomAdmin(Undeletable):
     list_display = ("name", "production")
     list_select_related = ("production",)
     search_fields = ("name", "production__name")
@@ -73,7 +73,7 @@ class RehearsalRoomAdmin(Kept):
 
 
 @admin.register(Song)
-class SongAdmin(Kept):
+class SongAdmin(Undeletable):
     list_display = ("title", "production", "tempo_bpm", "retired_at")
     list_select_related = ("production",)
     search_fields = ("title", "production__name")
@@ -82,7 +82,7 @@ class SongAdmin(Kept):
 
 
 @admin.register(Section)
-class SectionAdmin(Kept):
+class SectionAdmin(Undeletable):
     list_display = ("name", "song", "retired_at")
     list_select_related = ("song",)
     search_fields = ("name", "song__title")
@@ -91,7 +91,7 @@ class SectionAdmin(Kept):
 
 
 @admin.register(Research)
-class ResearchAdmin(Kept):
+class ResearchAdmin(Undeletable):
     list_display = ("__str__", "song", "player", "retired_at")
     list_select_related = ("song", "player")
     search_fields = ("take", "does", "release", "song__title")

@@ -49,13 +49,13 @@ class OneProduction(RetrieveModelMixin, ProductionView):
 
 
 class ProductionList(ListModelMixin, ProductionView):
-    """A list of what belongs to one production; `found` names it."""
+    """A list of what belongs to one production; `rows` names it."""
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         raise NotImplementedError
 
     def get_queryset(self) -> QuerySet[Any]:
-        return super().get_queryset() if self.drawing_schema else self.found()
+        return super().get_queryset() if self.drawing_schema else self.rows()
 
     def get(self, request: Request, **_: Any) -> Response:
         return self.list(request)
@@ -69,7 +69,7 @@ class Players(ProductionList):
     queryset = Player.objects.none()
     ordering = ("position", "pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         return Player.objects.filter(production=self.production)
 
 
@@ -81,7 +81,7 @@ class Legs(ProductionList):
     queryset = Leg.objects.none()
     ordering: ClassVar = ("starts_on", "pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         return Leg.objects.filter(production=self.production).prefetch_related("shows")
 
 
@@ -91,7 +91,7 @@ class Shows(ProductionList):
     queryset = Show.objects.none()
     ordering: ClassVar = ("held_on", "pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         return Show.objects.filter(leg__production=self.production)
 
 
@@ -103,6 +103,6 @@ class Songs(ProductionList):
     queryset = Song.objects.none()
     ordering: ClassVar = ("position", "pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         songs = Song.objects.filter(production=self.production)
         return songs.prefetch_related("sections", "research")

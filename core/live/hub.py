@@ -40,16 +40,19 @@ class Hub:
         """In the loop's own thread. None wakes every stream."""
         topics = [topic] if topic is not None else list(self._woken)
         for each in topics:
+            # get, because indexing a defaultdict would keep every topic that was ever woken.
             for event in self._woken.get(each, ()):
                 event.set()
 
     def wake_from_thread(self, topic: str) -> None:
         """From a thread that serves a page."""
         if self._loop is not None and not self._loop.is_closed():
+            # asyncio.Event is not safe to set from another thread.
             self._loop.call_soon_threadsafe(self.wake, topic)
 
     def _start(self, waker: Waker) -> None:
         loop = asyncio.get_running_loop()
+        # Another loop: tests and reloading servers make a new one in the same process.
         if self._task is None or self._task.done() or self._loop is not loop:
             self._loop = loop
             self._task = loop.create_task(_forever(waker, self.wake))
@@ -69,6 +72,7 @@ async def _forever(waker: Waker, wake: Callable[[str | None], None]) -> None:
             raise
         except Exception:
             logger.exception("Waiting for what other processes wrote failed; it starts anew")
+        # Whatever came while nobody listened has to be looked for.
         wake(None)
         await asyncio.sleep(1)
 

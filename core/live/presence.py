@@ -29,6 +29,7 @@ def arrive(topic: str, user: User) -> UUID:
         back = now - STALE + RETURNING
         Presence.objects.filter(topic=topic, user=user, seen_at__lte=back).delete()
         made = Presence.objects.create(topic=topic, user=user, seen_at=now)
+        # Inside the transaction: PostgreSQL sends what was notified when it commits, not before.
         notify(topic)
     return made.pk
 
@@ -53,6 +54,7 @@ def others(topic: str, user: User) -> list[str]:
     """The names of everybody else at `topic`, in order."""
     there = Presence.objects.filter(topic=topic, seen_at__gte=clock.now() - STALE)
     names = there.exclude(user=user).values_list("user__name", flat=True)
+    # One person may have several pages open.
     return sorted(set(names))
 
 

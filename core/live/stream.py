@@ -36,7 +36,7 @@ class News:
     """One thing that changed: its number, larger than all before, and what the page is told."""
 
     number: int
-    told: dict[str, Any]
+    data: dict[str, Any]
 
 
 @dataclass(slots=True)
@@ -77,6 +77,8 @@ async def events(
         try:
             yield f"retry: {RETRY_MS}\n\n"
             while True:
+                # Before looking, not after: news that comes while the page is looked up must wake
+                # the next round.
                 woken.clear()
                 lines = await sync_to_async(_look)(watch)
                 if lines is None:
@@ -95,6 +97,7 @@ async def events(
                     await sync_to_async(_beat)(watch)
         finally:
             if watch.presence:
+                # A closed page cancels this task; leaving has to be written down all the same.
                 await asyncio.shield(sync_to_async(_leave)(watch, returns))
 
 
@@ -103,11 +106,13 @@ def _look(watch: Watch) -> list[str] | None:
     try:
         if not _is_signed_in(watch):
             return None
+        # At every look: roles may have been taken away since the page was opened.
         load_member(watch.user, watch.production)
         if watch.presence is None:
             watch.presence = presence.arrive(watch.topic, watch.user)
-        lines = [_event("change", n.told, n.number) for n in _news(watch)]
+        lines = [_event("change", n.data, n.number) for n in _news(watch)]
         people = presence.others(watch.topic, watch.user)
+        # Only when it is another list: beats of others would wake every page.
         if people != watch.people:
             watch.people = people
             lines.append(_event("people", {"names": people}))

@@ -69,6 +69,6 @@ class Retirable(Identified):
         self.retired_at = clock.now()
         self.save(update_fields=["retired_at"])
 
-    def bring_back(self) -> None:
+    def restore(self) -> None:
         self.retired_at = None
         self.save(update_fields=["retired_at"])

@@ -91,20 +91,26 @@ class OnceMiddleware:
     def process_view(
         self, request: HttpRequest, view: Any, args: Any, kwargs: Any
     ) -> HttpResponseBase | None:
+        # GET and HEAD are safe to repeat by themselves (RFC 9110, 9.2.2).
         if request.method != "POST" or request.path.startswith(PROGRAMS):
             return None
         header, field = request.headers.get(HEADER), request.POST.get(FIELD)
         if header is None and field is None:
             return None
+        # A key is one person's: without a person there is nobody to remember it for. Forms of
+        # public pages, such as the log-in, go on without.
         if not request.user.is_authenticated:
             if header is None or getattr(view, "access", None) == "public":
                 return None
             return _refusal("signed_out", "Log in, then send it once more.", 401)
+        # The hidden field has no quotes; put in, it is held to the same rule as the header.
         match = KEY.fullmatch(f'"{field}"' if header is None else header)
         if match is None:
             raise BadRequest(f"{HEADER} is a string in quotes, of 8 to 64 letters, digits and -.")
         digest = digest_of(request)
         key = match[1] if header is not None else _key_for(match[1], digest)
+        # Before the transaction and before the claim: what takes seconds would hold the lock for as
+        # long.
         if step := getattr(view, "step_before", None):
             step(request)
         carry_out = after if getattr(view, "is_long_running", False) else once
@@ -126,6 +132,8 @@ def after(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     if not _is_done(response, _new_errors(request, unread)):
         return _as_asked(request, response, unread)
     location = response.headers["Location"]
+    # Two of the same may end at once; the record that they made is the same one (see
+    # `long_running`).
     DoneRequest.objects.get_or_create(
         user=request.user, key=key, defaults={"digest": digest, "location": location}
     )
@@ -134,6 +142,8 @@ def after(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
 
 def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     """What `act` answers, or what it answered before under this key of this person."""
+    # Which statement failed decides: before the claim it was the wait for another request, after it
+    # the view itself.
     claimed, unread = False, _waiting(request)
     try:
         with transaction.atomic():
@@ -143,6 +153,7 @@ def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
                 return _again(request, claim, digest)
             response = act()
             if not _is_done(response, _new_errors(request, unread)):
+                # The claim goes with it, so that the corrected form may use the same key.
                 transaction.set_rollback(True)
                 return _as_asked(request, response, unread)
             claim.location = response.headers["Location"]
@@ -158,6 +169,7 @@ def _claim(request: Any, key: str, digest: str) -> tuple[DoneRequest, bool]:
     """The row of that key and whether it is new. Waits for whoever is carrying it out."""
     _wait_at_most(f"'{PATIENCE_S}s'")
     try:
+        # A savepoint: on PostgreSQL a failed insert would otherwise spoil the whole transaction.
         with transaction.atomic():
             return DoneRequest.objects.create(user=request.user, key=key, digest=digest), True
     except IntegrityError:
@@ -167,12 +179,14 @@ def _claim(request: Any, key: str, digest: str) -> tuple[DoneRequest, bool]:
 
 
 def _wait_at_most(limit: str) -> None:
+    # SQLite has one writer and waits at BEGIN IMMEDIATE, by the timeout in the settings.
     if connection.vendor == "postgresql" and not connection.needs_rollback:
         with connection.cursor() as cursor:
             cursor.execute(f"SET LOCAL lock_timeout = {limit}")
 
 
 def _again(request: HttpRequest, done: DoneRequest, digest: str) -> HttpResponseBase:
+    # 422 as the draft has it for a key that comes back with another request.
     if done.digest != digest:
         return _refusal("other_request", f"This {HEADER} was used for something else.", 422)
     return _as_asked(request, redirect(done.location), _waiting(request), done.location)
@@ -186,10 +200,10 @@ def _is_done(response: HttpResponseBase, has_new_errors: bool) -> bool:
 def _waiting(request: HttpRequest) -> list[Message]:
     """The messages that wait for the next page, those of earlier requests first: nobody may have
     opened a page since. Looking at them does not count as showing them."""
-    told: Any = messages.get_messages(request)
-    found = list(told)
-    told.used = False
-    return found
+    queue: Any = messages.get_messages(request)
+    waiting = list(queue)
+    queue.used = False
+    return waiting
 
 
 def _new_errors(request: HttpRequest, unread: list[Message]) -> bool:
@@ -197,7 +211,7 @@ def _new_errors(request: HttpRequest, unread: list[Message]) -> bool:
     return any(message.level >= messages.ERROR for message in new)
 
 
-def _told_now(request: HttpRequest, unread: list[Message]) -> list[str]:
+def _messages_now(request: HttpRequest, unread: list[Message]) -> list[str]:
     """What this request said. What waited before it goes on waiting for the next page."""
     new = list(messages.get_messages(request))[len(unread) :]
     for message in unread:  # all are taken out by being read
@@ -216,7 +230,7 @@ def _as_asked(
     answer: dict[str, Any] = {"done": bool(location), "location": location}
     # RFC 7240: who goes on to that page by itself reads there what is told.
     if not (location and request.headers.get("Prefer") == "return=minimal"):
-        answer["told"] = _told_now(request, unread)
+        answer["told"] = _messages_now(request, unread)
     return JsonResponse(answer, status=200 if location else 409)
 
 
@@ -232,11 +246,13 @@ def digest_of(request: HttpRequest) -> str:
     digest = hashlib.sha256(request.get_full_path().encode())
     for name, values in request.POST.lists():
         if name not in NOT_PART_OF_IT:
+            # repr keeps names and values apart: joined texts could be cut in two ways.
             digest.update(repr((name, values)).encode())
     for name, files in request.FILES.lists():
         for file in files:
             digest.update(repr((name, file.name)).encode())
             for chunk in file.chunks():
                 digest.update(chunk)
+            # The view reads the file after this.
             file.seek(0)
     return digest.hexdigest()

@@ -55,5 +55,6 @@ def as_list(stored: StoredPages, production: Production, user: User) -> JsonResp
         "user": str(user.pk),
     }
     response = JsonResponse(answer)
+    # It names a person and a production; the worker keeps what it needs of it by itself.
     response.headers["Cache-Control"] = "no-store"
     return response

@@ -23,6 +23,8 @@ class WhoMiddleware:
 
     def __call__(self, request: Any) -> HttpResponseBase:
         response = self.get_response(request)
+        # Asked of the session, not of the user: looking at request.user would read the session, and
+        # make every page private to caches.
         if request.session.accessed:
             user = request.user
             response.headers[HEADER] = str(user.pk) if user.is_authenticated else NOBODY

@@ -25,7 +25,7 @@ PER_PAGE = 20
 RANKED = 2000
 MOST_WORDS = 12
 _TITLE_LENGTH = 240
-_KEPT = ("production", "title", "body", "path", "at", "title_words", "body_words")
+_STORED = ("production", "title", "body", "path", "at", "title_words", "body_words")
 
 
 class Hit(NamedTuple):
@@ -37,10 +37,10 @@ class Hit(NamedTuple):
 
 
 class SearchPage(NamedTuple):
-    """One page of hits, best first. `wanted` is what was looked for, word by word."""
+    """One page of hits, best first. `terms` is what was looked for, word by word."""
 
     hits: list[Hit]
-    wanted: list[str]
+    terms: list[str]
     page: int
     has_more: bool
 
@@ -66,7 +66,7 @@ def index_all(entries: Iterable[IndexEntry]) -> int:
         batch_size=200,
         update_conflicts=True,
         unique_fields=["kind", "subject"],
-        update_fields=_KEPT,
+        update_fields=_STORED,
     )
     return len(rows)
 
@@ -94,6 +94,7 @@ def search(production: Production, text: str, kind: str | None = None, page: int
     Whatever `text` holds is taken as words; there are no operators. Two queries, and what it takes
     to catch up.
     """
+    # Each word once, and not without end: a whole page pasted into the field is no search.
     terms = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]
     if not terms:
         return SearchPage([], [], 1, False)
@@ -102,12 +103,14 @@ def search(production: Production, text: str, kind: str | None = None, page: int
     ids = _best(production, terms, kind, (page - 1) * PER_PAGE)
     entries = SearchEntry.objects.in_bulk(ids[:PER_PAGE])
     hits = [_hit(entries[pk], terms) for pk in ids[:PER_PAGE] if pk in entries]
+    # One more than a page was asked for, to know whether there is another without counting all.
     return SearchPage(hits, terms, page, len(ids) > PER_PAGE)
 
 
 def _best(production: Production, terms: Sequence[str], kind: str | None, offset: int) -> list[int]:
     engine: Any = postgres if connection.vendor == "postgresql" else sqlite
     values = [engine.query_of(terms), engine.scope(production.pk)]
+    # Only our own text is put in; what somebody typed goes in as a parameter.
     statement = engine.STATEMENT.format(and_kind=" AND kind = %s" if kind else "")
     values += [kind] if kind else []
     with connection.cursor() as cursor:

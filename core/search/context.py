@@ -26,6 +26,7 @@ def segments(text: str, terms: Sequence[str]) -> list[Segment]:
 
 def excerpt(text: str, terms: Sequence[str]) -> list[Segment]:
     """About LENGTH characters of `text` around where most of `terms` stand, cut at words."""
+    # Before anything is measured: positions below are those in the joined text.
     text = " ".join(text.split())
     hits = _hits(text, terms)
     start, end = _window(text, hits, terms)

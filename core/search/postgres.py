@@ -18,6 +18,7 @@ SELECT id FROM (
 
 def query_of(terms: Sequence[str]) -> str:
     """Every word must be there, whole or as a beginning. Words hold letters and digits only."""
+    # Quoted for to_tsquery, which would read & and ! as operators; a word has no quotes in it.
     return " & ".join(f"'{word}':*" for word in terms)
 
 

@@ -18,6 +18,7 @@ SELECT id FROM (
   ORDER BY entry.at DESC, entry.id DESC LIMIT %s
 ) ORDER BY score, at DESC, id DESC LIMIT %s OFFSET %s"""
 
+# An external-content table of FTS5 has to be told the old words to forget them.
 _TAKE_OUT = (
     "INSERT INTO core_searchentry_fts (core_searchentry_fts, rowid, title_words, body_words) "
     "VALUES ('delete', old.id, old.title_words, old.body_words);"
@@ -35,6 +36,7 @@ _TRIGGERS = (
 
 def query_of(terms: Sequence[str]) -> str:
     """Every word must be there, whole or as a beginning. Words hold letters and digits only."""
+    # Quoted, so that AND, OR, NOT and NEAR are words and no operators of FTS5.
     return " AND ".join(f'"{word}"*' for word in terms)
 
 

@@ -49,6 +49,7 @@ def fold(text: str) -> str:
 def _fold(char: str) -> str:
     if char in _APOSTROPHES:
         return ""
+    # Twice: taking a letter apart may bring up one that has a case again.
     pieces = unicodedata.normalize("NFKD", char.casefold()).casefold()
     return "".join(_piece(piece) for piece in pieces)
 

@@ -86,7 +86,7 @@ def who(request: Any) -> JsonResponse:
 
 @require_safe
 @signed_in
-def kept(request: HttpRequest) -> HttpResponse:
+def stored(request: HttpRequest) -> HttpResponse:
     return render(request, "core/offline/kept.html")
 
 
@@ -98,6 +98,6 @@ def waiting(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @signed_in
-def not_kept(request: HttpRequest) -> HttpResponse:
+def not_stored(request: HttpRequest) -> HttpResponse:
     """What the worker shows where it has nothing. Also an ordinary page, so that it can be kept."""
     return render(request, "core/offline/not_kept.html")

@@ -40,10 +40,10 @@ def form_page(
     return render(request, template, context | more)
 
 
-def put_away_or_bring_back(request: HttpRequest, item: Retirable, back_to: str) -> HttpResponse:
+def retire_or_restore(request: HttpRequest, item: Retirable, back_to: str) -> HttpResponse:
     """Retire what is in use; bring back what the POST says to bring back."""
     if "back" in request.POST:
-        item.bring_back()
+        item.restore()
         messages.success(request, f"“{item}” is back in use.")
     else:
         item.retire()

@@ -20,7 +20,7 @@ from core.views.pages import (
     form_page,
     posted,
     posted_id,
-    put_away_or_bring_back,
+    retire_or_restore,
 )
 
 
@@ -70,9 +70,7 @@ def _edit(request: ProductionRequest, player: Player, heading: str, **more: obje
 @require_POST
 @production_view(Action.EDIT_TOUR)
 def retire(request: ProductionRequest, player_id: UUID) -> HttpResponse:
-    return put_away_or_bring_back(
-        request, _player(request, player_id), within(request, "core:players")
-    )
+    return retire_or_restore(request, _player(request, player_id), within(request, "core:players"))
 
 
 @require_POST

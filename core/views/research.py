@@ -14,7 +14,7 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.research import ResearchForm
 from core.models import Research, Song
-from core.views.pages import form_page, posted, put_away_or_bring_back
+from core.views.pages import form_page, posted, retire_or_restore
 
 LEDE = (
     "One place on a record, and what one player’s sound should take from it. Several places are "
@@ -57,7 +57,7 @@ def _edit(
 @production_view(Action.WRITE_NOTE)
 def retire(request: ProductionRequest, research_id: UUID) -> HttpResponse:
     research = _find(request, research_id)
-    return put_away_or_bring_back(request, research, research.get_absolute_url())
+    return retire_or_restore(request, research, research.get_absolute_url())
 
 
 def _find(request: ProductionRequest, research_id: UUID) -> Research:

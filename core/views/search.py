@@ -43,24 +43,25 @@ def results(request: ProductionRequest) -> HttpResponse:
     form.is_valid()
     asked = form.cleaned_data
     text, kind = asked.get("q", ""), asked.get("kind", "")
-    hits = search(request.production, text, kind or None, asked.get("page") or 1)
+    found = search(request.production, text, kind or None, asked.get("page") or 1)
     context = {
         "form": form,
         "text": text,
-        "found": hits,
+        "terms": found.terms,
+        "page": found.page,
         "active_nav": "search",
-        "hits": [(hit, KINDS[Kind(hit.kind)], ICONS[Kind(hit.kind)]) for hit in hits.hits],
+        "hits": [(hit, KINDS[Kind(hit.kind)], ICONS[Kind(hit.kind)]) for hit in found.hits],
         "everything_url": f"?{urlencode({'q': text})}" if kind else "",
-        **_neighbours(text, kind, hits),
+        **_neighbours(text, kind, found),
     }
     return render(request, "core/search.html", context)
 
 
-def _neighbours(text: str, kind: str, hits: SearchPage) -> dict[str, Any]:
+def _neighbours(text: str, kind: str, found: SearchPage) -> dict[str, Any]:
     def page(number: int) -> str:
         return "?" + urlencode({"q": text, "kind": kind, "page": number})
 
     return {
-        "better_url": page(hits.page - 1) if hits.page > 1 else "",
-        "more_url": page(hits.page + 1) if hits.has_more else "",
+        "better_url": page(found.page - 1) if found.page > 1 else "",
+        "more_url": page(found.page + 1) if found.has_more else "",
     }

@@ -20,7 +20,7 @@ from core.views.pages import (
     form_page,
     posted,
     posted_id,
-    put_away_or_bring_back,
+    retire_or_restore,
 )
 
 
@@ -55,7 +55,7 @@ def _edit(
 @production_view(Action.EDIT_TOUR)
 def retire(request: ProductionRequest, section_id: UUID) -> HttpResponse:
     section = _section(request, section_id)
-    return put_away_or_bring_back(request, section, section.song.get_absolute_url())
+    return retire_or_restore(request, section, section.song.get_absolute_url())
 
 
 @require_POST

@@ -14,7 +14,7 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.tour import ShowForm
 from core.models import Leg, Show
-from core.views.pages import form_page, posted, put_away_or_bring_back
+from core.views.pages import form_page, posted, retire_or_restore
 
 
 @require_http_methods(["GET", "POST"])
@@ -48,7 +48,7 @@ def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) 
 @production_view(Action.EDIT_TOUR)
 def retire(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = _show(request, show_id)
-    return put_away_or_bring_back(request, show, show.leg.get_absolute_url())
+    return retire_or_restore(request, show, show.leg.get_absolute_url())
 
 
 def _show(request: ProductionRequest, show_id: UUID) -> Show:

@@ -22,7 +22,7 @@ from core.views.pages import (
     form_page,
     posted,
     posted_id,
-    put_away_or_bring_back,
+    retire_or_restore,
 )
 
 
@@ -97,7 +97,7 @@ def _edit(
 @production_view(Action.EDIT_TOUR)
 def retire(request: ProductionRequest, song_id: UUID) -> HttpResponse:
     song = _song(request, song_id)
-    return put_away_or_bring_back(request, song, song.get_absolute_url())
+    return retire_or_restore(request, song, song.get_absolute_url())
 
 
 @require_POST

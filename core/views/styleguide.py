@@ -77,7 +77,7 @@ def _navigation() -> list[dict[str, str]]:
     ]
 
 
-def _say(request: HttpRequest) -> None:
+def _message(request: HttpRequest) -> None:
     messages.success(request, "Saved. The bass rig is at change 12 now.")
     messages.info(request, "Nothing was different, so nothing was saved.")
     messages.warning(request, "Saved, but the player has not signed this state.")
@@ -86,7 +86,7 @@ def _say(request: HttpRequest) -> None:
 
 @public  # routed only where DEBUG is on; it shows invented text and no data
 def styleguide(request: HttpRequest) -> HttpResponse:
-    _say(request)
+    _message(request)
     return render(
         request,
         "core/styleguide.html",

@@ -18,7 +18,7 @@ from core.clock import now
 from core.forms.tour import LegForm
 from core.models import Leg
 from core.places import SHOWS
-from core.views.pages import form_page, posted, put_away_or_bring_back
+from core.views.pages import form_page, posted, retire_or_restore
 
 
 @require_safe
@@ -85,7 +85,7 @@ def _edit(
 @production_view(Action.EDIT_TOUR)
 def retire(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     leg = _leg(request, leg_id)
-    return put_away_or_bring_back(request, leg, leg.get_absolute_url())
+    return retire_or_restore(request, leg, leg.get_absolute_url())
 
 
 def _leg(request: ProductionRequest, leg_id: UUID) -> Leg:

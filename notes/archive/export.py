@@ -33,7 +33,7 @@ def written_whole(target: Path) -> Iterator[BinaryIO]:
                 os.link(part, target)
             else:
                 _name(handle, target)
-        _keep_name(target.parent)
+        _sync_folder(target.parent)
     finally:
         if nameless is None:
             part.unlink(missing_ok=True)
@@ -60,7 +60,7 @@ def _name(handle: int, target: Path) -> None:
         os.close(folder)
 
 
-def _keep_name(folder: Path) -> None:
+def _sync_folder(folder: Path) -> None:
     handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)

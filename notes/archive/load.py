@@ -14,7 +14,7 @@ from notes.archive.checks import ArchiveRefused
 from notes.archive.files import named_by
 from notes.archive.provenance import provenance, summary
 from notes.archive.reader import Archive, split_lines
-from notes.archive.restore import Bringing, clear_away
+from notes.archive.restore import FileRestore, clear_away
 from notes.archive.rows import NotTaken, load_rows
 from notes.blind.services import broken_sittings
 from notes.handover.verify import broken_handovers
@@ -43,7 +43,9 @@ def load(path: Path, *, digest: str = "") -> Production:
 
 
 def _load(archive: Archive) -> Production:
-    with Bringing(archive) as files, transaction.atomic():
+    with FileRestore(archive) as files, transaction.atomic():
+        # Before anything is looked for: two imports of one archive would both find that it is not
+        # there.
         _alone()
         clear_away()
         if Production.objects.filter(pk=archive.production).exists():
@@ -53,7 +55,9 @@ def _load(archive: Archive) -> Production:
         _check_files(production, archive)
         _verify(production, archive)
         reindex(production)
-        files.bring()
+        # Last inside the transaction: rows without their files are rolled back, files without rows
+        # are taken away by FileRestore.
+        files.restore()
     return production
 
 
@@ -80,6 +84,8 @@ def _verify(production: Production, archive: Archive) -> None:
 
 def _check_provenance(production: Production, archive: Archive) -> None:
     name, key = "provenance.json", secrets.token_bytes(32)
+    # Written anew from the loaded rows and compared with what came along. A random key for each
+    # import keeps the sums from being steered by whoever made the archive.
     own = summary(split_lines(name, provenance(production)), key)
     try:
         archived = summary(archive.lines(name), key)
@@ -95,6 +101,8 @@ def _breaks(production: Production) -> Iterator[str]:
             verify_rig(rig)
         except BrokenHistory as error:
             yield f"The history of {rig} ({rig.pk}) does not hold: {error}."
+    # After the histories: seals and handovers name revisions, and say nothing where those do not
+    # hold.
     yield from broken_sign_offs(production.pk)
     yield from broken_handovers(production.pk)
     yield from broken_sittings(production.pk)

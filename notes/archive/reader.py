@@ -58,6 +58,7 @@ class Archive:
     def _open(self) -> None:
         self._infos = self._names()
         body = b"".join(self._pieces("manifest.json", MAX_MANIFEST))
+        # Over the bytes as they are, before anything of them is believed or parsed.
         self.digest = hashlib.sha256(body).hexdigest()
         manifest = as_the_schema_wants("manifest.json", parsed("manifest.json", body), "")
         self.production: str = manifest["production"]
@@ -68,6 +69,7 @@ class Archive:
     def _names(self) -> dict[str, zipfile.ZipInfo]:
         members: dict[str, zipfile.ZipInfo] = {}
         for info in self._zip.infolist():
+            # A zip may name one member twice, and which one a reader takes is its own affair.
             if info.filename in members:
                 raise ArchiveRefused(f"{info.filename}: is in the archive twice.")
             if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
@@ -103,6 +105,8 @@ class Archive:
                     problem = f"{listed['bytes']} bytes are more than an archive may have"
                     raise ArchiveRefused(f"{name}: {problem}.")
                 continue
+            # Stored and not deflated: together they can then be no larger than the file on disk, so
+            # that no member can swell while it is read.
             files += listed["bytes"]
             if self._infos[name].compress_type != zipfile.ZIP_STORED or files > self._size:
                 raise ArchiveRefused(f"{name}: is packed; photos and sounds are kept as they are.")
@@ -158,6 +162,7 @@ class Archive:
         left = limit
         try:
             with self._zip.open(self._infos[name]) as member:
+                # One byte more than allowed, to notice that there is more.
                 while piece := member.read(min(_CHUNK, left + 1)):
                     left -= len(piece)
                     if left < 0:

@@ -25,7 +25,7 @@ FOLDER = "importing"
 _CHUNK = 1 << 20
 
 
-class Bringing:
+class FileRestore:
     """Ends well: the files are there. Ends in an error: none is that nobody names."""
 
     def __init__(self, archive: Archive) -> None:
@@ -44,10 +44,12 @@ class Bringing:
         with suppress(OSError):
             default_storage.delete(self._list)
 
-    def bring(self) -> None:
+    def restore(self) -> None:
         """Raises Refused, or OSError where the storage does not take them."""
         files = list(self.archive.files())
         listed = json.dumps([[folder, sha256] for _, folder, sha256 in files])
+        # Before the first file, so that an import that is killed leaves word of what it may have
+        # left.
         default_storage.save(self._list, ContentFile(listed.encode()))
         for name, folder, sha256 in files:
             if self.archive.members[name]["sha256"] != sha256:

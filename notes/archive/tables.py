@@ -60,6 +60,7 @@ def tables() -> tuple[Model, ...]:
 def _in_order(models: list[Model]) -> Iterator[Model]:
     waiting, placed = list(models), set[Model]()
     while waiting:
+        # Where tables point at each other in a circle, one of them has to go first.
         ready = [m for m in waiting if _needs(m, models) <= placed] or waiting[:1]
         for model in ready:
             yield model
@@ -101,6 +102,7 @@ def path_to_production(model: Model) -> str:
     while queue:
         at, path = queue.popleft()
         for field, target in pointers(at):
+            # A row without it would be left out of the production without a word.
             if field.null:
                 continue
             if target is Production:

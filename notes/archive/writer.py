@@ -49,6 +49,7 @@ class _Writer:
         self.people: set[UUID] = set()
 
     def write(self) -> str:
+        # Only the database needs one state; files are named by their digest and never change.
         with one_state():
             files = self._records()
         for folder, sha256 in files:
@@ -81,6 +82,8 @@ class _Writer:
         rows = rows_of(model, self.production).values_list(*(at for _, at in columns))
         for place, values in enumerate(rows.iterator(chunk_size=2000), 1):
             row = dict(zip((name for name, _ in columns), values, strict=True))
+            # Numbers that a database counted up mean nothing on another one; the place in the list
+            # does.
             if is_counted(model):
                 if places is not None:
                     places[row["id"]] = place
@@ -112,10 +115,13 @@ class _Writer:
             raise MissingFile(f"{what} cannot be read: the file is not what was stored.")
 
     def _add(self, name: str, pieces: Iterable[bytes], packed: bool = True) -> None:
+        # A fixed time, or the same production would give other bytes each time.
         info = zipfile.ZipInfo(name, LONG_AGO)
         info.compress_type = zipfile.ZIP_DEFLATED if packed else zipfile.ZIP_STORED
+        # Unix mode in the upper half; without one some tools unpack to files nobody may read.
         info.external_attr = 0o600 << 16
         digest, size = hashlib.sha256(), 0
+        # The size is not known before the last piece; zip64 fields have to be there from the start.
         with self.zipped.open(info, "w", force_zip64=True) as member:
             for piece in pieces:
                 member.write(piece)

@@ -109,7 +109,7 @@ class BlindTrials(ProductionList):
     queryset = BlindTrial.objects.none()
     ordering: ClassVar = ("-opened_at", "-pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         listened = BlindSitting.objects.select_related("user").prefetch_related("answers")
         return (
             BlindTrial.objects.filter(production=self.production)

@@ -30,7 +30,7 @@ LONGEST_S = 15.0
 _FADE_S = 0.01
 _SHORTEST_S = 0.4  # BS.1770 needs as much
 _EQUAL_LU = 0.2  # nearer than this nobody hears which is louder: common practice, no source
-_KEPT_S = 60 * 60 * 24 * 30
+_CACHED_S = 60 * 60 * 24 * 30
 
 
 def wav_of(sitting: BlindSitting, number: int, label: str) -> bytes:
@@ -69,7 +69,7 @@ def apart_words(blind: BlindTrial) -> str:
         except StoredFileUnreadable:
             return ""
         difference_db = second.loudness - first.loudness + float(blind.gain_b_db - blind.gain_a_db)
-        cache.set(key, difference_db, _KEPT_S)
+        cache.set(key, difference_db, _CACHED_S)
     if not abs(difference_db) > _EQUAL_LU:
         return ""
     return (
@@ -124,6 +124,8 @@ def _faded(samples: NDArray[np.float64], rate: int) -> NDArray[np.float64]:
 
 def _packed(samples: NDArray[np.float64], rate: int) -> bytes:
     step = 1 / 32768
+    # Two uniform sources add to triangular dither of ±1 step, which makes the rounding error
+    # independent of the sound.
     noise = partial(np.random.default_rng().uniform, -0.5, 0.5, samples.shape)
     dithered = np.clip(samples + step * (noise() + noise()), -1, 1 - step)
     out = io.BytesIO()

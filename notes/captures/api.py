@@ -49,5 +49,5 @@ class Captures(ProductionList):
     queryset = CapturePair.objects.none()
     ordering: ClassVar = ("-kept_at", "-pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         return pairs(self.production)

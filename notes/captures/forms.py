@@ -83,7 +83,7 @@ class BothForm(forms.Form):
             cast("Any", self.fields[name]).queryset = inputs_of(rig).select_related("device")
         cast("Any", self.fields["song"]).queryset = songs_of(rig.production)
 
-    def try_bring(self) -> tuple[Clip, Clip] | None:
+    def try_upload(self) -> tuple[Clip, Clip] | None:
         """Both clips; None if the form has errors."""
         if not self.is_valid():
             return None

@@ -24,9 +24,9 @@ from rigs.signal.air import speed_of_sound
 from rigs.signal.combs import nulls
 
 LONGEST_S = 20.0
-LEAST_APART_S = 0.000005  # what two decimals of a millisecond can show
-TOLD = 4  # changes of the sum in words
-_KEPT_S = 60 * 60 * 24 * 30
+LEAST_DELAY_S = 0.000005  # what two decimals of a millisecond can show
+MOST_DESCRIBED = 4  # changes of the sum in words
+_CACHED_S = 60 * 60 * 24 * 30
 
 
 class CannotMeasure(Exception):
@@ -49,8 +49,8 @@ class Measured:
     adds: NDArray[np.float64] = field(default_factory=lambda: np.zeros(0))
 
     @property
-    def is_sure(self) -> bool:
-        return self.relation.is_sure
+    def is_certain(self) -> bool:
+        return self.relation.is_certain
 
     @property
     def delay_s(self) -> float:
@@ -121,7 +121,7 @@ class Measured:
 
     @property
     def is_apart(self) -> bool:
-        return abs(self.delay_s) >= LEAST_APART_S
+        return abs(self.delay_s) >= LEAST_DELAY_S
 
     @property
     def metres_words(self) -> str:
@@ -155,14 +155,14 @@ class Measured:
     @property
     def agrees(self) -> bool | None:
         """Whether sound and tape say the same; None where one of them says nothing."""
-        if self.tape.seconds is None or not self.is_sure:
+        if self.tape.seconds is None or not self.is_certain:
             return None
         return agree(self.delay_s, self.tape.seconds)
 
     @property
     def adds_words(self) -> list[str]:
         """What aligning does to the sum of the two: the largest of it."""
-        return in_words(self.adds)[:TOLD] if self.is_sure else []
+        return in_words(self.adds)[:MOST_DESCRIBED] if self.is_certain else []
 
     @property
     def words(self) -> str:
@@ -178,7 +178,7 @@ class Measured:
 def in_a_sentence(first: Clip, second: Clip, delay_s: float, polarity: int, air: str = "") -> str:
     """“Bass mic comes 0.58 ms after Bass DI (20 cm of air), polarity alike.”"""
     way = "polarity opposed" if polarity < 0 else "polarity alike"
-    if abs(delay_s) < LEAST_APART_S:
+    if abs(delay_s) < LEAST_DELAY_S:
         return f"both arrive together, {way}."
     late, early = (second, first) if delay_s > 0 else (first, second)
     of_air = f" ({air} of air)" if air else ""
@@ -197,7 +197,7 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
         bare = Measured(
             first, second, relation, place_of(first, second), air_of(first), through_desk
         )
-        return replace(bare, adds=_adds(bare)) if bare.is_sure else bare
+        return replace(bare, adds=_adds(bare)) if bare.is_certain else bare
     except StoredFileUnreadable as error:
         raise CannotMeasure(str(error)) from None
 
@@ -219,7 +219,7 @@ def _adds(measured: Measured) -> NDArray[np.float64]:
             measured.polarity,
             as_added=as_added,
         )
-        cache.set(key, adds, _KEPT_S)
+        cache.set(key, adds, _CACHED_S)
     return adds  # type: ignore[no-any-return]
 
 

@@ -25,7 +25,7 @@ LEAST_MS = 0.05
 def proposals(measured: Measured) -> dict[str, str]:
     """What may be done about it, by key, in words. Nothing where the measurement is not sure, or
     is not of the placement as it is now."""
-    if not measured.is_sure or measured.place.moved_in is not None:
+    if not measured.is_certain or measured.place.moved_in is not None:
         return {}
     words = {}
     if measured.inverted:
@@ -87,7 +87,7 @@ def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
     if made is None:
         raise ValidationError(f"{entry.name} is like that already.")
     for clip in (measured.first, measured.second):
-        tie_to_change(revision=made, clip=clip, side=ChangeClip.Side.BEFORE, by=by)
+        tie_to_change(revision=made, clip=clip, side=ChangeClip.When.BEFORE, by=by)
     save_pair(measured, by=by)
     return made
 

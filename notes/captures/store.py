@@ -23,10 +23,11 @@ from rigs.places import Measurement
 @transaction.atomic
 def save_pair(measured: Measured, *, by: User) -> CapturePair:
     """Put a measurement on record; the same clips are kept once. Raises ValidationError."""
-    if not measured.is_sure:
+    if not measured.is_certain:
         raise ValidationError("Nothing certain was measured, so there is nothing to save.")
     first, second = measured.clips
     Rig.objects.select_for_update().get(pk=first.rig_id)  # what two who press at once queue at
+    # By method, too: a measurement of an older method does not stand for today's.
     there = pairs(first.production).filter(
         first=first, second=second, through_desk=measured.through_desk, method=METHOD
     )
@@ -71,7 +72,7 @@ def measure_again(pair: CapturePair) -> bool:
     measured = measure(pair.first, pair.second, through_desk=pair.through_desk)
     with transaction.atomic():
         there = CapturePair.objects.select_for_update().get(pk=pair.pk)
-        if not measured.is_sure:
+        if not measured.is_certain:
             there.taken_back_at = there.taken_back_at or clock.now()
         else:
             there.method = METHOD
@@ -79,7 +80,7 @@ def measure_again(pair: CapturePair) -> bool:
             there.source_polarity = measured.source_polarity
             there.confidence, there.alike = measured.confidence, measured.alike
         there.save()
-    return measured.is_sure
+    return measured.is_certain
 
 
 def pairs(production: Production) -> QuerySet[CapturePair]:
@@ -107,6 +108,7 @@ def measured_of(rigs: Sequence[Rig]) -> dict[UUID, list[Measurement]]:
     """For the checks: the newest of each two inputs of each rig. Two queries."""
     newest: dict[frozenset[UUID], CapturePair] = {}
     for pair in _counting(CapturePair.objects.filter(rig__in=[rig.pk for rig in rigs])):
+        # Newest first by the model's own order, and without regard to which clip was named first.
         newest.setdefault(frozenset((pair.first.input_id, pair.second.input_id)), pair)
     moved = Moves.of(
         (clip.input_id, recorded_at(pair.first, pair.second))

@@ -13,5 +13,5 @@ urlpatterns = [
         views.take_back,
         name="captures_take_back",
     ),
-    path("p/<uuid:production>/rigs/<uuid:rig_id>/captures/new/", views.bring, name="captures_new"),
+    path("p/<uuid:production>/rigs/<uuid:rig_id>/captures/new/", views.upload, name="captures_new"),
 ]

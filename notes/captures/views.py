@@ -32,7 +32,7 @@ from rigs.models import Rig
 from rigs.revisions.record import Conflict
 
 SHOWN = 12  # kept measurements below the form
-KEEP = "keep"
+SAVE = "keep"
 
 
 @require_http_methods(["GET", "POST"])
@@ -50,9 +50,9 @@ def captures(request: ProductionRequest) -> HttpResponse:
         "why_not": why_not,
         "active_nav": "clips",
         "proposals": proposals(measured) if measured else {},
-        "combs": _combs(measured) if measured and measured.is_sure and measured.is_apart else [],
+        "combs": _combs(measured) if measured and measured.is_certain and measured.is_apart else [],
         "pairs": [_line(pair) for pair in store.pairs(request.production)[:SHOWN]],
-        "kept": _kept(request, measured),
+        "saved": _saved(request, measured),
         "rigs": rigs_of(request.production),
     }
     return render(request, "notes/captures/captures.html", context)
@@ -61,13 +61,13 @@ def captures(request: ProductionRequest) -> HttpResponse:
 @long_running
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-def bring(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+def upload(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """Both tracks at once, and then to what they say of each other."""
     rig: Rig = get_object_or_404(
         Rig.objects.select_related("production", "player"), pk=rig_id, production=request.production
     )
     form = BothForm(posted(request), request.FILES or None, rig=rig, by=request.user)
-    brought = form.try_bring() if form.is_bound else None
+    brought = form.try_upload() if form.is_bound else None
     if brought:
         return redirect(address_of(*brought))
     return form_page(
@@ -119,7 +119,7 @@ def _measured(request: ProductionRequest) -> tuple[Measured | None, str]:
         return None, str(error)
 
 
-def _kept(request: ProductionRequest, measured: Measured | None) -> CapturePair | None:
+def _saved(request: ProductionRequest, measured: Measured | None) -> CapturePair | None:
     if measured is None:
         return None
     there = store.pairs(request.production).filter(
@@ -148,11 +148,11 @@ def _svg(drawn: str) -> SafeString:
 def _done(request: ProductionRequest, measured: Measured | None) -> HttpResponse:
     here, what = request.get_full_path(), request.POST.get("what", "")
     base = whole_number(request.POST.get("base"))
-    if measured is None or (base is None and what != KEEP):
+    if measured is None or (base is None and what != SAVE):
         messages.warning(request, "Pick the two clips first.")
         return redirect(here)
     try:
-        if what == KEEP:
+        if what == SAVE:
             store.save_pair(measured, by=request.user)
             messages.success(request, "Saved. The checks of the rig use it from now on.")
             return redirect(here)

@@ -26,7 +26,7 @@ from core.models import Section, Song
 from notes.clips.ranges import copy_response
 from notes.clips.services import upload_clip
 from notes.clips.storage import COPIES
-from notes.clips.upkeep import bring_up_to_date
+from notes.clips.upkeep import update_figures
 from notes.models import Clip, ListeningSession, Note, StoredSound
 from notes.queries import clips_of
 from rigs.models import Input, Revision, Rig
@@ -136,7 +136,7 @@ class Clips(ProductionList):
     write: ClassVar = Action.WRITE_NOTE
     parser_classes = (MultiPartParser,)
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         asked = ClipQuery.of(self.request, self.production)
         return clips_of(self.production).live().filter(**asked)
 
@@ -194,7 +194,7 @@ class OneClip(OfClip):
     @extend_schema(operation_id="clips_retrieve", summary="One clip with its figures")
     def get(self, request: Request, **_: Any) -> Response:
         clip = self.clip()
-        bring_up_to_date(clip)
+        update_figures(clip)
         return Response(self.get_serializer(clip).data)
 
 

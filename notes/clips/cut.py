@@ -44,6 +44,7 @@ class Cut:
 def gain_for(peaks_db: Sequence[float | None]) -> float:
     """What turns the largest of these peaks down to full scale, in whole tenths of a dB."""
     highest = max((peak for peak in peaks_db if peak is not None), default=0.0)
+    # Upwards, or the rounding would leave a peak above full scale.
     return -math.ceil(highest * 10) / 10 if highest > 0 else 0.0
 
 
@@ -67,8 +68,11 @@ def cut(
     ):
         for block in _section(source, header, section, clock):
             steps = _in_24_bits(block, section.gain_db)
+            # libsndfile takes 32-bit integers and writes the upper 24 bits.
             flac.write(steps << 8)
             working_samples = steps.astype(np.float32) / np.float32(_STEPS)
+            # Measured and encoded from what is stored, not from what came, so that figures are of
+            # the file.
             small.add(working_samples)
             gauge.add(working_samples)
             done += len(block)
@@ -105,5 +109,6 @@ def _in_24_bits(block: Block, gain_db: float) -> np.ndarray[Any, np.dtype[np.int
     """Exact for what was PCM of up to 24 bits and is kept at its level."""
     if gain_db:
         block = block * np.float32(10 ** (gain_db / 20))
+    # +1.0 has no place in two's complement: the largest is one step below.
     steps = np.rint(block * np.float32(_STEPS)).clip(-_STEPS, _STEPS - 1)
     return np.asarray(steps, dtype=np.int32)

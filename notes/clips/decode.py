@@ -106,6 +106,7 @@ def header(path: Path) -> Header:
     except _BROKEN:
         raise SoundError(DAMAGED) from None
     least, most = CHANNELS
+    # After the header was read and before anything is set aside for its channels.
     if not least <= header.channels <= most:
         raise SoundError(f"The sound has {header.channels} channels; {most} are the most.")
     low, high = RATES
@@ -113,7 +114,7 @@ def header(path: Path) -> Header:
         raise SoundError(
             f"The sound has {header.rate} samples a second; from {low} to {high} are taken."
         )
-    if not can_be_kept(header.rate):
+    if not fits_in_flac(header.rate):
         raise SoundError(
             f"The sound has {header.rate} samples a second. Above 65535 the lossless copy holds "
             "whole tens only. Is the file whole?"
@@ -121,7 +122,7 @@ def header(path: Path) -> Header:
     return header
 
 
-def can_be_kept(rate: int) -> bool:
+def fits_in_flac(rate: int) -> bool:
     """Whether a frame of FLAC can say it: 16 bits of hertz, or of tens of them (RFC 9639, 9.1)."""
     return rate < 1 << 16 or rate % 10 == 0
 
@@ -148,7 +149,7 @@ def _sndfile_header(path: Path, kind: SoundFormat) -> Header:
         # A file of unknown length says the largest number there is.
         frames = file.frames if 0 < file.frames < 1 << 40 else 0
         if bits and kind in (WAV, RF64):
-            frames = max(frames, _told(path) // (file.channels * bits // 8))
+            frames = max(frames, _stated_bytes(path) // (file.channels * bits // 8))
         return Header(
             kind,
             coding,
@@ -157,11 +158,11 @@ def _sndfile_header(path: Path, kind: SoundFormat) -> Header:
             frames,
             bits,
             floating=coding in ("FLOAT", "DOUBLE") or kind in (OGG, MP3),
-            beginning=by_coding(coding) or _told_beginning(path, kind),
+            beginning=by_coding(coding) or _stated_beginning(path, kind),
         )
 
 
-def _told_beginning(path: Path, kind: SoundFormat) -> Beginning:
+def _stated_beginning(path: Path, kind: SoundFormat) -> Beginning:
     """Of an MP3, which libsndfile reads: it takes off what the information frame states, and says
     nothing of it."""
     if kind != MP3:
@@ -171,7 +172,7 @@ def _told_beginning(path: Path, kind: SoundFormat) -> Beginning:
     return Beginning.UNKNOWN
 
 
-def _told(path: Path) -> int:
+def _stated_bytes(path: Path) -> int:
     """Bytes of sound by the file's own word: libsndfile counts what is there."""
     with path.open("rb") as file:
         return data_length(file) or 0
@@ -182,6 +183,8 @@ def _sndfile_blocks(path: Path, header: Header, start: int) -> Iterator[Block]:
     with soundfile.SoundFile(path) as file:
         skip = start
         if start and header.kind.seeks and start < file.frames:
+            # Only where seeking is exact to the frame; elsewhere what comes before is read and
+            # dropped.
             file.seek(start)
             skip = 0
         while True:
@@ -196,9 +199,12 @@ def _sndfile_blocks(path: Path, header: Header, start: int) -> Iterator[Block]:
 def _open(path: Path, kind: SoundFormat) -> Any:
     return av.open(
         f"file:{path}",
+        # The format that the first bytes showed. Left to guess, libav might take a playlist, which
+        # names other files and addresses.
         format=kind.libav,
         metadata_errors="ignore",
         timeout=20,
+        # Nor may what the file names be fetched over a network.
         options={"protocol_whitelist": "file"},
     )
 
@@ -278,5 +284,7 @@ def _as_block(frame: Any, header: Header) -> Block:
     if values.dtype.kind == "f":
         return np.ascontiguousarray(block, dtype=np.float32)
     if values.dtype == np.uint8:
+        # 8-bit PCM is unsigned, with silence at 128.
         return np.asarray((block.astype(np.float32) - 128) / 128)
+    # By 2¹⁵ or 2³¹: full scale is the most negative value, as in libsndfile.
     return np.asarray(block / np.float64(-int(np.iinfo(values.dtype).min)), dtype=np.float32)

@@ -31,6 +31,7 @@ class Listener:
 
     def __init__(self) -> None:
         self._line, theirs = Pipe()
+        # Our copy of the other end is closed at once, or the end of that process would never show.
         with theirs:
             # Apart from the terminal: what interrupts the server reaches it by the line's end.
             self._process = subprocess.Popen(  # noqa: S603 (our own module)
@@ -39,6 +40,7 @@ class Listener:
                 stdin=subprocess.DEVNULL,
                 start_new_session=True,
                 env=os.environ
+                # One thread: several sounds may be read at once, and a server has few processors.
                 | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path)), "OMP_NUM_THREADS": "1"},
             )
         self._line.recv()  # it is ready: its start does not count
@@ -67,6 +69,7 @@ def run(function: Callable[..., T], *args: Any, seconds: float, **more: Any) -> 
     Raises SoundError where it takes `seconds` and some, or where the process dies of it.
     """
     try:
+        # list.pop is atomic: two threads never get the same process, and wait for none.
         listener = _idle.pop()
     except IndexError:
         listener = Listener()
@@ -75,6 +78,7 @@ def run(function: Callable[..., T], *args: Any, seconds: float, **more: Any) -> 
     except (EOFError, OSError):
         listener.end()
         raise SoundError(DAMAGED) from None
+    # A late answer must not be taken for the answer to the next job, so the process goes.
     except BaseException:
         listener.end()
         raise
@@ -108,6 +112,7 @@ def _serve(line: Connection) -> None:
         try:
             answer = True, function(*args, **more)
         except Exception as error:
+            # The traceback does not come through the pipe; notes do.
             error.add_note(format_exc())
             answer = False, error
         signal.alarm(0)

@@ -29,7 +29,7 @@ class Unsatisfiable(ValueError):
     """The file has no such part."""
 
 
-def wanted_part(header: str, size: int) -> tuple[int, int] | None:
+def requested_bytes(header: str, size: int) -> tuple[int, int] | None:
     """First byte and the byte after the last; None where the whole is to be sent.
 
     A header that is malformed, in other units, or asks for several parts is ignored, as a server
@@ -38,7 +38,9 @@ def wanted_part(header: str, size: int) -> tuple[int, int] | None:
     match = _RANGE.fullmatch(header)
     if match is None:
         return None
+    # Twenty digits are more than any file has; thousands would only cost time to convert.
     first, last = (int(digits[:20]) if digits else None for digits in match.groups())
+    # “bytes=-500” asks for the last 500.
     if first is None:
         if last is None:
             return None
@@ -78,8 +80,9 @@ def _answer(request: HttpRequest, file: File[Any], size: int, etag: str) -> Http
     # Only a GET has parts; what changed since (If-Range) is sent whole.
     if request.method == "GET" and request.headers.get("If-Range", etag) == etag:
         try:
-            part = wanted_part(request.headers.get("Range", ""), size)
+            part = requested_bytes(request.headers.get("Range", ""), size)
         except Unsatisfiable:
+            # With the size, so that a player can ask again (RFC 9110, 15.5.17).
             return HttpResponse(status=416, headers={"Content-Range": f"bytes */{size}"})
     first, end = part or (0, size)
     if request.method == "HEAD":

@@ -16,7 +16,7 @@ from notes.listening.relation import LONGEST_S, METHOD, Relation, relate
 from notes.listening.samples import Samples
 from notes.models import Clip, StoredSound
 
-_KEPT_S = 60 * 60 * 24 * 30
+_CACHED_S = 60 * 60 * 24 * 30
 
 
 def samples_of(clip: Clip) -> Samples:
@@ -39,7 +39,7 @@ def relation_of(
     relation: Relation | None = cache.get(key)
     if relation is None:
         relation = _related(first, second, cut_s, samples)
-        cache.set(key, relation, _KEPT_S)
+        cache.set(key, relation, _CACHED_S)
     doubt, remark = packing(first.sound, second.sound)
     return replace(relation, packing=doubt, remark=remark)
 

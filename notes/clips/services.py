@@ -26,7 +26,7 @@ from notes.clips.cut import CutSection as Part
 from notes.clips.decoder_jobs import cut_part
 from notes.clips.formats import SoundError
 from notes.clips.measure import METHOD
-from notes.clips.storage import Keeper
+from notes.clips.storage import SoundWriter
 from notes.clips.survey import SILENT_DB
 from notes.clips.uploads import on_disk, save, sound_of, stored_on_disk
 from notes.models import Clip, ListeningSession, Note, StoredSound
@@ -57,15 +57,15 @@ class ClipRequest:
 
 
 def upload_clip(
-    *, data: bytes | None = None, file: File[Any] | None = None, name: str, by: User, **wanted: Any
+    *, data: bytes | None = None, file: File[Any] | None = None, name: str, by: User, **fields: Any
 ) -> Clip:
-    """A clip from the bytes `data` or the upload `file`; `wanted` are the fields of ClipRequest.
+    """A clip from the bytes `data` or the upload `file`; `fields` are those of ClipRequest.
 
     The same part of the same sound for the same input is there once: see Clip.was_there.
 
     Raises ValidationError by field (“file” for the sound itself); then nothing is kept.
     """
-    asked = ClipRequest(**wanted)
+    asked = ClipRequest(**fields)
     check(asked)
     with on_disk(data, file) as path:
         try:
@@ -75,9 +75,9 @@ def upload_clip(
         return _make(sound, path, asked, by)
 
 
-def make_clip(sound: StoredSound, *, by: User, **wanted: Any) -> Clip:
+def make_clip(sound: StoredSound, *, by: User, **fields: Any) -> Clip:
     """A clip from a sound received before, as `upload_clip`. Raises ValidationError by field."""
-    asked = ClipRequest(**wanted)
+    asked = ClipRequest(**fields)
     check(asked)
     try:
         with stored_on_disk(sound) as path:
@@ -91,7 +91,7 @@ def _make(sound: StoredSound, path: Path, clip_request: ClipRequest, by: User) -
     part = _part(sound, clip_request)
     if there := _there(sound, clip_request, part.start, part.frames):
         return there
-    with tempfile.TemporaryDirectory(prefix="clip-") as folder, Keeper() as store:
+    with tempfile.TemporaryDirectory(prefix="clip-") as folder, SoundWriter() as store:
         working, preview = Path(folder) / "working.flac", Path(folder) / "preview.m4a"
         try:
             within_s = settings.CLIP_WORK_SECONDS
@@ -107,7 +107,7 @@ def _make(sound: StoredSound, path: Path, clip_request: ClipRequest, by: User) -
             )
         except SoundError as error:
             raise ValidationError({"file": str(error)}) from None
-        files = [store.keep(each) for each in (path, working, preview)]
+        files = [store.write(each) for each in (path, working, preview)]
         with transaction.atomic():
             sound = save(sound)
             StoredSound.objects.select_for_update().get(pk=sound.pk)  # the same at once waits here

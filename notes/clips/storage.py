@@ -1,7 +1,7 @@
 """Keep sounds and clips under the SHA-256 of their bytes, through Django's default storage.
 
 The same bytes are kept once. Files are written before the rows that speak of them; where a row
-does not come to be, `Keeper` takes its files away again.
+does not come to be, `SoundWriter` takes its files away again.
 """
 
 from __future__ import annotations
@@ -64,13 +64,13 @@ def is_named(sha256: str) -> bool:
     )
 
 
-class Keeper:
+class SoundWriter:
     """Writes files; if the `with` block ends in an error, takes away those that nobody names."""
 
     def __init__(self) -> None:
         self._written: list[str] = []
 
-    def keep(self, source: Path) -> tuple[str, int]:
+    def write(self, source: Path) -> tuple[str, int]:
         """The hash and the size in bytes of `source`, now in the storage."""
         sha256, size = hash_of(source), source.stat().st_size
         path = path_of(sha256)

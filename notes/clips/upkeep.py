@@ -42,7 +42,7 @@ def _replace(clip: Clip, figures: dict[str, Any]) -> None:
     Clip.objects.filter(pk=clip.pk).update(figures=figures, method=METHOD, earlier_figures=earlier)
 
 
-def bring_up_to_date(clip: Clip) -> bool:
+def update_figures(clip: Clip) -> bool:
     """Whether the figures are by today's method, now. Half a second for each minute if they
     were not; False where the sound cannot be read, and the old ones stay."""
     if clip.method == METHOD:

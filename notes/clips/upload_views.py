@@ -60,7 +60,7 @@ def _taken_in(request: ProductionRequest, rig: Rig, form: UploadForm) -> str:
         form.add_error("file", str(error))
         return ""
     if "choose" not in request.POST and (clip := form.whole(sound, request.user)):
-        messages.success(request, _said(clip))
+        messages.success(request, _uploaded(clip))
         return clip.get_absolute_url()
     if not form.is_valid():
         return ""
@@ -77,7 +77,7 @@ def cut(request: ProductionRequest, rig_id: UUID, sound: int) -> HttpResponse:
     start = start_of(request.GET, rig, _note(request, rig))
     form = CutForm(posted(request), rig=rig, sound=source, initial=start)
     if form.is_valid() and (clip := form.cut(request.user)):
-        messages.success(request, _said(clip))
+        messages.success(request, _uploaded(clip))
         return redirect(clip)
     channels = figures.channels(source)
     more: dict[str, Any] = {
@@ -102,7 +102,7 @@ def cut(request: ProductionRequest, rig_id: UUID, sound: int) -> HttpResponse:
     )
 
 
-def _said(clip: Clip) -> str:
+def _uploaded(clip: Clip) -> str:
     if clip.was_there:
         return f"“{clip}” was here already: the same part of the same sound, for the same input."
     return f"“{clip}” is saved."

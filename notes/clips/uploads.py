@@ -23,7 +23,7 @@ from notes.clips.bext import read_bext
 from notes.clips.decode import header
 from notes.clips.decoder_jobs import hear
 from notes.clips.formats import SoundError
-from notes.clips.storage import Keeper, hash_of, open_sound, path_of
+from notes.clips.storage import SoundWriter, hash_of, open_sound, path_of
 from notes.clips.times import format_time
 from notes.listening.beginning import Beginning
 from notes.models import StoredSound
@@ -56,7 +56,7 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
         rate_hz=header.rate,
         channels=header.channels,
         seconds=(Decimal(heard.frames) / header.rate).quantize(Decimal("0.0001")),
-        said=_said(path, header.rate),
+        said=_broadcast_metadata(path, header.rate),
         beginning=header.beginning,
         found=heard.as_json() | {"frames": heard.frames, "bits": header.bits},
         brought_by=by,
@@ -66,8 +66,8 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
 def receive(path: Path, *, name: str, production: Production, by: User) -> StoredSound:
     """Keep a sound, so that clips can be cut from it later. Raises SoundError."""
     sound = sound_of(path, name=name, production=production, by=by)
-    with Keeper() as store:
-        store.keep(path)
+    with SoundWriter() as store:
+        store.write(path)
         return save(sound)
 
 
@@ -113,7 +113,7 @@ def tidy_name(name: str) -> str:
     return "".join(c for c in last if c.isprintable()).strip()[-200:] or "sound"
 
 
-def _said(path: Path, rate: int) -> dict[str, Any]:
+def _broadcast_metadata(path: Path, rate: int) -> dict[str, Any]:
     with path.open("rb") as file:
         bext = read_bext(file)
     if bext is None:

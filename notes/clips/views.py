@@ -15,12 +15,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
-from core.views.pages import form_page, posted, put_away_or_bring_back
+from core.views.pages import form_page, posted, retire_or_restore
 from notes.clips import figures
 from notes.clips.forms import ClipFilters, ClipForm
 from notes.clips.ranges import copy_response
 from notes.clips.storage import unreadable_words
-from notes.clips.upkeep import bring_up_to_date
+from notes.clips.upkeep import update_figures
 from notes.models import Clip
 from notes.paging import page
 from notes.queries import clips_of, rigs_of
@@ -46,7 +46,7 @@ def index(request: ProductionRequest) -> HttpResponse:
 def clip(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
     clip = _clip(request, clip_id)
     # What an older method measured is measured again by the first who looks.
-    measured = bring_up_to_date(clip)
+    measured = update_figures(clip)
     context = {
         "clip": clip,
         "is_measured": measured,
@@ -88,7 +88,7 @@ def edit(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
 @production_view(Action.WRITE_NOTE)
 def retire(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
     clip = _clip(request, clip_id)
-    return put_away_or_bring_back(request, clip, clip.get_absolute_url())
+    return retire_or_restore(request, clip, clip.get_absolute_url())
 
 
 def number_at(clip: Clip) -> int | None:

@@ -57,7 +57,7 @@ class HeardClips:
 
 def heard_of(revision: Revision) -> HeardClips:
     """Those of a change, before and then after. Asks nothing where `heard` was fetched before."""
-    tied = sorted(revision.heard.all(), key=lambda each: each.side != ChangeClip.Side.BEFORE)
+    tied = sorted(revision.heard.all(), key=lambda each: each.side != ChangeClip.When.BEFORE)
     return HeardClips(tied, compare_url([each.clip for each in tied]))
 
 
@@ -78,7 +78,7 @@ def tie_to_change(*, revision: Revision, clip: Clip, side: str, by: User) -> Cha
     """Raises ValidationError by field. Tying a clip again moves it to the other side."""
     if clip.rig_id != revision.rig_id:
         raise ValidationError({"clip": "This clip is of another rig."})
-    if side not in ChangeClip.Side.values:
+    if side not in ChangeClip.When.values:
         raise ValidationError({"side": "Say whether it is from before the change or after it."})
     others = ChangeClip.objects.select_for_update().filter(revision=revision).exclude(clip=clip)
     if len(others) >= MOST:

@@ -30,7 +30,7 @@ LONGEST_S = 60.0
 COLUMNS_PER_S = 50
 _METHOD = f"hearing/1 {pauses.METHOD}"
 _SECTION = f"section/1 {METHOD} {bands.METHOD}"
-_KEPT_S = 60 * 60 * 24 * 30
+_CACHED_S = 60 * 60 * 24 * 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ class Ears:
             samples, rate = self._samples(clip)
             columns = max(1, round(len(samples) / rate * COLUMNS_PER_S))
             outline = ClipOutline(envelope(samples, columns), pause(samples, rate))
-            cache.set(key, outline, _KEPT_S)
+            cache.set(key, outline, _CACHED_S)
         return outline  # type: ignore[no-any-return]
 
     def section(self, clip: Clip, starts_s: float, seconds: float) -> MeasuredSection:
@@ -78,7 +78,7 @@ class Ears:
         measured = cache.get(key)
         if measured is None:
             measured = _measured(self._samples(clip)[0][start:end], rate)
-            cache.set(key, measured, _KEPT_S)
+            cache.set(key, measured, _CACHED_S)
         return measured  # type: ignore[no-any-return]
 
     def relation(self, first: Clip, second: Clip) -> Relation:

@@ -110,7 +110,7 @@ def difference(side: Side) -> str:
     reading = side.reading
     if reading is None:
         raise ValueError("the first clip has nothing to differ from")
-    described = reading.told
+    described = reading.counted
     largest = float(np.nanmax(np.abs(described))) if np.isfinite(described).any() else 0.0
     reach = 12.0 if largest <= 12 else 24.0
     axes = Axes(20, 20e3, -reach, reach, step=reach / 4, curves=0)

@@ -23,7 +23,7 @@ SHORTEST_S = 0.1  # of a section, as of a loop
 SECTION = (
     f"A part is at least {SHORTEST_S:g} s long, ends after it begins, and lies in what all have."
 )
-TOLD, TOLD_OF_MANY = 5, 3  # differences of a clip in words; the table has all
+MOST_DESCRIBED, MOST_OF_MANY = 5, 3  # differences of a clip in words; the table has all
 
 
 class CannotCompare(ValueError):
@@ -41,7 +41,7 @@ class Side:
     columns: NDArray[np.float64]
     relation: Relation | None = None
     reading: BandDifferences | None = None
-    most_told: int = TOLD
+    most_described: int = MOST_DESCRIBED
 
     @property
     def letter(self) -> str:
@@ -56,12 +56,12 @@ class Side:
         return gain_in_words(self.gain_db)
 
     @property
-    def told(self) -> list[str]:
-        return self.reading.words[: self.most_told] if self.reading else []
+    def described(self) -> list[str]:
+        return self.reading.words[: self.most_described] if self.reading else []
 
     @property
     def untold(self) -> int:
-        return max(0, len(self.reading.words) - self.most_told) if self.reading else 0
+        return max(0, len(self.reading.words) - self.most_described) if self.reading else 0
 
     @property
     def is_aligned(self) -> bool:
@@ -111,7 +111,7 @@ class SideBySide:
     @property
     def alike_words(self) -> str:
         """Which clips differ from the first in nothing that counts; empty where all do."""
-        alike = [side.letter for side in self.others if not side.told]
+        alike = [side.letter for side in self.others if not side.described]
         if not alike:
             return ""
         whose = f"{names(alike)} against A: no" if len(self.others) > 1 else "No"
@@ -127,7 +127,7 @@ class SideBySide:
         return f"{names(letters)} {are} not aligned with A: each is heard from its own beginning."
 
     @property
-    def unsaid(self) -> list[str]:
+    def caveats(self) -> list[str]:
         """What cannot be measured of them, each thing once."""
         others = [Against(side.heard, side.relation) for side in self.others if side.relation]
         return caveats_of(self.first.heard, others)
@@ -229,7 +229,7 @@ def _side_by_side(in_step: _InStep, section: tuple[float, float] | None) -> Side
             _of_common_time(in_step.ears.outline(clip).columns, lead, in_step.seconds),
             relation,
             read(heard[0], one) if at else None,
-            TOLD if len(heard) == FEWEST else TOLD_OF_MANY,
+            MOST_DESCRIBED if len(heard) == FEWEST else MOST_OF_MANY,
         )
         for at, (clip, one, lead, relation) in enumerate(
             zip(in_step.clips, heard, in_step.leads, in_step.relations, strict=True)

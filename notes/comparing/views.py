@@ -128,7 +128,7 @@ def _compared(clips: list[Clip], request: ProductionRequest) -> dict[str, Any]:
     except CannotCompare as refusal:  # all of it is there to be heard all the same
         section_error = str(refusal)
     return {
-        "found": comparison,
+        "comparison": comparison,
         "section_error": section_error,
         "section": _section_typed(request.GET, comparison),
         "clips_query": urlencode({"clip": [str(clip.pk) for clip in clips]}, doseq=True),
@@ -183,7 +183,7 @@ def _rows(comparison: SideBySide) -> list[dict[str, Any]]:
     for at, nominal in enumerate(NOMINAL):
         levels = [_db(side.heard.bands.levels[at] + side.gain_db, "") for side in comparison.sides]
         changes = [
-            {"db": _db(reading.change[at], "+"), "counts": bool(np.isfinite(reading.told[at]))}
+            {"db": _db(reading.change[at], "+"), "counts": bool(np.isfinite(reading.counted[at]))}
             for reading in (side.reading for side in comparison.others)
             if reading
         ]

@@ -12,7 +12,7 @@ ABOUT = "Nine players, two buses, one pair of ears at the far end of the room."
 PASSWORD = "weir-demo-2026"  # noqa: S105 - printed for whoever tries the demonstration
 
 
-class Person(NamedTuple):
+class CastMember(NamedTuple):
     email: str
     name: str
     roles: tuple[Role, ...]
@@ -20,13 +20,13 @@ class Person(NamedTuple):
 
 
 PEOPLE = (
-    Person("greta@ninefold.example", "Greta Sollund", (Role.ENGINEER,)),
-    Person("bram@ninefold.example", "Bram Ottway", (Role.TECH,)),
-    Person("yusra@ninefold.example", "Yusra Kemp", (Role.TECH,)),
-    Person("ivo@ninefold.example", "Ivo Tandeker", (Role.PLAYER,), "Ivo Tandeker"),
-    Person("jonah@ninefold.example", "Jonah Trell", (Role.CREW,)),
-    Person("lise@ninefold.example", "Lise Maarten", (Role.CREW,)),
-    Person("odile@ninefold.example", "Odile Farrant", (Role.MANAGER,)),
+    CastMember("greta@ninefold.example", "Greta Sollund", (Role.ENGINEER,)),
+    CastMember("bram@ninefold.example", "Bram Ottway", (Role.TECH,)),
+    CastMember("yusra@ninefold.example", "Yusra Kemp", (Role.TECH,)),
+    CastMember("ivo@ninefold.example", "Ivo Tandeker", (Role.PLAYER,), "Ivo Tandeker"),
+    CastMember("jonah@ninefold.example", "Jonah Trell", (Role.CREW,)),
+    CastMember("lise@ninefold.example", "Lise Maarten", (Role.CREW,)),
+    CastMember("odile@ninefold.example", "Odile Farrant", (Role.MANAGER,)),
 )
 ENGINEER, TECH, DRUM_TECH, BASS_PLAYER, NEW_ENGINEER, MONITORS, MANAGER = (
     person.email for person in PEOPLE

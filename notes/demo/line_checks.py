@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from notes.demo.apply import apply, input_of
 from notes.demo.cast import ENGINEER, TECH
-from notes.demo.play import input_of, play
-from notes.demo.stage import Stage
+from notes.demo.stage import DemoStage
 from notes.demo.story import at
 from notes.linecheck.report import lines_of
-from notes.linecheck.services import Said, close, mark
+from notes.linecheck.services import Deviation, close, mark
 from notes.models import LineCheck
 
 
 @dataclass(frozen=True)
-class Found:
+class Deviated:
     """What was not as listed at one input of the show in `room`; `device` by its name."""
 
     when: datetime
@@ -48,8 +48,8 @@ class Finished:
 
 
 BARN = "The Sallow Barn"
-EVENTS: tuple[Found | RestOk | Finished, ...] = (
-    Found(
+EVENTS: tuple[Deviated | RestOk | Finished, ...] = (
+    Deviated(
         at(10, 10, 16, 20),
         BARN,
         "Organ and rotary",
@@ -58,7 +58,7 @@ EVENTS: tuple[Found | RestOk | Finished, ...] = (
         "failure",
         "Its left lead crackled when moved; the spare lead is in.",
     ),
-    Found(
+    Deviated(
         at(10, 10, 16, 25),
         BARN,
         "Trumpet",
@@ -69,22 +69,22 @@ EVENTS: tuple[Found | RestOk | Finished, ...] = (
         device="Bollard",
     ),
     # The list of the show said so already.
-    Found(at(10, 10, 16, 28), BARN, "Second voice and percussion", "Percussion", "absent"),
+    Deviated(at(10, 10, 16, 28), BARN, "Second voice and percussion", "Percussion", "absent"),
     RestOk(at(10, 10, 16, 30), BARN),
     Finished(
         at(10, 10, 16, 40),
         BARN,
-        "Olu, who will play closer to it; Hestia; Greta at the desk turned channel 17 up.",
+        "Olu, who will apply closer to it; Hestia; Greta at the desk turned channel 17 up.",
         "Clip of the Eskvane 4 (trumpet): a new one, thread checked.\n"
         "Left lead of the electric piano: open it, solder or throw away.",
     ),
 )
 
 
-@play.register
-def _(event: Found, stage: Stage) -> None:
+@apply.register
+def _(event: Deviated, stage: DemoStage) -> None:
     difference = (
-        Said(event.why, event.words, stage.devices[event.device] if event.device else None)
+        Deviation(event.why, event.words, stage.devices[event.device] if event.device else None)
         if event.why
         else None
     )
@@ -98,16 +98,16 @@ def _(event: Found, stage: Stage) -> None:
     )
 
 
-@play.register
-def _(event: RestOk, stage: Stage) -> None:
+@apply.register
+def _(event: RestOk, stage: DemoStage) -> None:
     show = stage.shows[event.room]
     for line in lines_of(show):
         if line.mark is None:
             mark(show, line.day.listed, state="ok", by=stage.people[event.by])
 
 
-@play.register
-def _(event: Finished, stage: Stage) -> None:
+@apply.register
+def _(event: Finished, stage: DemoStage) -> None:
     check = LineCheck.objects.get(show=stage.shows[event.room])
     close(
         check,

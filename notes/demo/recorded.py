@@ -11,12 +11,12 @@ from notes.captures.measure import measure
 from notes.captures.store import save_pair
 from notes.clips.services import upload_clip
 from notes.comparing.evidence import tie_to_alternative, tie_to_change
+from notes.demo.apply import apply, fresh, input_of
 from notes.demo.cast import ENGINEER, MONITORS, TECH
-from notes.demo.play import fresh, input_of, play
 from notes.demo.sounds import BASS, GUITAR, LOW_WATER, REED, SAXOPHONE, SOLO, WEIR, wave
 from notes.demo.sounds import Instrument as Played
 from notes.demo.sounds import Line as Phrase
-from notes.demo.stage import Stage
+from notes.demo.stage import DemoStage
 from notes.demo.story import at
 from notes.models import Alternative, BlindSitting, ListeningSession, Trial
 
@@ -131,8 +131,8 @@ EVENTS: tuple[Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair, ...
 )  # fmt: skip
 
 
-@play.register
-def _(event: Recorded, stage: Stage) -> None:
+@apply.register
+def _(event: Recorded, stage: DemoStage) -> None:
     song = stage.songs[event.song]
     stage.clips[event.key] = upload_clip(
         data=wave(*event.sound, event.through),
@@ -153,8 +153,8 @@ def _(event: Recorded, stage: Stage) -> None:
     )
 
 
-@play.register
-def _(event: TiedToChange, stage: Stage) -> None:
+@apply.register
+def _(event: TiedToChange, stage: DemoStage) -> None:
     for side, keys in (("before", event.before), ("after", event.after)):
         for key in keys:
             tie_to_change(
@@ -165,8 +165,8 @@ def _(event: TiedToChange, stage: Stage) -> None:
             )
 
 
-@play.register
-def _(event: TriedAs, stage: Stage) -> None:
+@apply.register
+def _(event: TriedAs, stage: DemoStage) -> None:
     alternative = Alternative.objects.select_related("trial").get(
         trial__production=stage.production,
         trial__question=event.question,
@@ -177,8 +177,8 @@ def _(event: TriedAs, stage: Stage) -> None:
     )
 
 
-@play.register
-def _(event: HeardBlind, stage: Stage) -> None:
+@apply.register
+def _(event: HeardBlind, stage: DemoStage) -> None:
     trial = Trial.objects.get(production=stage.production, question=event.question)
     one, other = (stage.clips[key] for key in event.clips)
     by = stage.people[ENGINEER]
@@ -203,7 +203,7 @@ def _listen(sitting: BlindSitting, right: int, liked: int) -> None:
         )
 
 
-@play.register
-def _(event: MeasuredPair, stage: Stage) -> None:
+@apply.register
+def _(event: MeasuredPair, stage: DemoStage) -> None:
     first, second = (stage.clips[key] for key in (event.first, event.second))
     save_pair(measure(first, second), by=stage.people[ENGINEER])

@@ -28,6 +28,120 @@ _LOOP = (
 )
 
 
+_DRIVE = U(
+    "Drive",
+    "pedal",
+    "Tallow",
+    "Kithrel",
+    [switch("On", "on"), C("Level", "12:00"), C("Drive", "10:30"), C("Tone", "1:00")],
+    spares=[S("battery", "9 V block, alkaline", 4, 2, "shows")],
+)
+_ECHO = U(
+    "Echo",
+    "pedal",
+    "Tallow",
+    "Well",
+    [
+        switch("On", "off"),
+        value("Time", "380", "ms"),
+        C("Repeats", "9:00"),
+        C("Mix", "10:00"),
+        text("Supply", "9 V, centre negative, 250 mA"),
+    ],
+)
+
+
+def _long_neck(strings: int) -> U:
+    """The guitar; its strings are changed every `strings` shows."""
+    return U(
+        "Long-neck guitar",
+        "guitar",
+        "Pellworth",
+        "Huvel",
+        [
+            choice("Pickup", "bridge", "neck, middle, bridge"),
+            dial("Volume", "9"),
+            dial("Tone", "7"),
+        ],
+        {"tuning": _TUNING},
+        {
+            "scale_length": "686",
+            "pickup_inductance": "4.5",
+            "pickup_resistance": "8",
+            "pickup_capacitance": "150",
+            "volume_pot": "500",
+        },
+        [
+            S(
+                "string_set",
+                "nickel, heavy",
+                4,
+                strings,
+                "shows",
+                {"gauges": "13 17 22 36w 48w 64w", "maker": "Pellworth"},
+            ),
+        ],
+    )
+
+
+def _combo(name: str, case: int) -> U:
+    """The amplifier of the rig called `name`, which travels in case number `case`."""
+    return U(
+        "Combo",
+        "combo",
+        "Ostrander",
+        "Thirty",
+        [
+            C("Volume", "11:30"),
+            C("Bass", "10:00"),
+            C("Middle", "2:30"),
+            C("Treble", "1:00"),
+            C("Presence", "12:30"),
+        ],
+        {
+            "stage_position": f"Stage {name.split()[-1]}, behind the guitar",
+            "mains_circuit": "Backline, 230 V",
+            "packed_in": f"Case {case}, {name.lower()}",
+        },
+        {
+            "speaker_impedance": "8",
+            "tap_impedance": "8",
+            "spl_at_mic": "112",
+            "mains_power": "160",
+            "weight": "27",
+        },
+    )
+
+
+def _inputs(name: str, first: int, pan: int, second_mic: str) -> list[I]:
+    """Both microphones on the cone, on channels `first` and the next."""
+    cloth = "grille cloth"
+    return [
+        I(
+            first,
+            f"{name} centre",
+            "Combo",
+            "Hollow 2",
+            "dust-cap edge",
+            cloth,
+            "25 mm",
+            "0",
+            more={"gain_db": "30", "high_pass_hz": "80", "pan": pan},
+        ),
+        I(
+            first + 1,
+            f"{name} edge",
+            "Combo",
+            second_mic,
+            "cone edge",
+            cloth,
+            "15 cm",
+            "30",
+            more={"gain_db": "38", "high_pass_hz": "60", "pan": pan},
+        ),
+    ]
+
+
 def _guitar(
     player: str,
     name: str,
@@ -39,125 +153,15 @@ def _guitar(
     in_loop: bool = False,
     second: tuple[U, ...] = (),
 ) -> R:
-    return R(
-        player,
-        name,
-        sound,
-        [
-            U(
-                "Long-neck guitar",
-                "guitar",
-                "Pellworth",
-                "Huvel",
-                [
-                    choice("Pickup", "bridge", "neck, middle, bridge"),
-                    dial("Volume", "9"),
-                    dial("Tone", "7"),
-                ],
-                {"tuning": _TUNING},
-                {
-                    "scale_length": "686",
-                    "pickup_inductance": "4.5",
-                    "pickup_resistance": "8",
-                    "pickup_capacitance": "150",
-                    "volume_pot": "500",
-                },
-                [
-                    S(
-                        "string_set",
-                        "nickel, heavy",
-                        4,
-                        strings,
-                        "shows",
-                        {"gauges": "13 17 22 36w 48w 64w", "maker": "Pellworth"},
-                    ),
-                ],
-            ),
-            *second,
-            U(
-                "Drive",
-                "pedal",
-                "Tallow",
-                "Kithrel",
-                [
-                    switch("On", "on"),
-                    C("Level", "12:00"),
-                    C("Drive", "10:30"),
-                    C("Tone", "1:00"),
-                ],
-                spares=[S("battery", "9 V block, alkaline", 4, 2, "shows")],
-            ),
-            U(
-                "Echo",
-                "pedal",
-                "Tallow",
-                "Well",
-                [
-                    switch("On", "off"),
-                    value("Time", "380", "ms"),
-                    C("Repeats", "9:00"),
-                    C("Mix", "10:00"),
-                    text("Supply", "9 V, centre negative, 250 mA"),
-                ],
-            ),
-            U(
-                "Combo",
-                "combo",
-                "Ostrander",
-                "Thirty",
-                [
-                    C("Volume", "11:30"),
-                    C("Bass", "10:00"),
-                    C("Middle", "2:30"),
-                    C("Treble", "1:00"),
-                    C("Presence", "12:30"),
-                ],
-                {
-                    "stage_position": f"Stage {name.split()[-1]}, behind the guitar",
-                    "mains_circuit": "Backline, 230 V",
-                    "packed_in": f"Case {5 if pan < 0 else 6}, {name.lower()}",
-                },
-                {
-                    "speaker_impedance": "8",
-                    "tap_impedance": "8",
-                    "spl_at_mic": "112",
-                    "mains_power": "160",
-                    "weight": "27",
-                },
-            ),
-            _SUPPLY,
-        ],
-        [
-            L("Long-neck guitar", "Drive", length="6 m", connectors="¼ in straight to ¼ in angled"),
-            *(_LOOP if in_loop else _ROW),
-            *(L(unit.name, "Drive", length="6 m") for unit in second),
-            _POWER,
-        ],
-        [
-            I(
-                first,
-                f"{name} centre",
-                "Combo",
-                "Hollow 2",
-                "dust-cap edge",
-                "grille cloth",
-                "25 mm",
-                "0",
-                more={"gain_db": "30", "high_pass_hz": "80", "pan": pan},
-            ),
-            I(
-                first + 1,
-                f"{name} edge",
-                "Combo",
-                second_mic,
-                "cone edge",
-                "grille cloth",
-                "15 cm",
-                "30",
-                more={"gain_db": "38", "high_pass_hz": "60", "pan": pan},
-            ),
-        ],
-    )
+    links = [
+        L("Long-neck guitar", "Drive", length="6 m", connectors="¼ in straight to ¼ in angled"),
+        *(_LOOP if in_loop else _ROW),
+        *(L(unit.name, "Drive", length="6 m") for unit in second),
+        _POWER,
+    ]
+    combo = _combo(name, 5 if pan < 0 else 6)
+    units = [_long_neck(strings), *second, _DRIVE, _ECHO, combo, _SUPPLY]
+    return R(player, name, sound, units, links, _inputs(name, first, pan, second_mic))
 
 
 GUITAR_LEFT = _guitar(

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
+from notes.demo.apply import apply, input_of
 from notes.demo.cast import MANAGER, NEW_ENGINEER, TECH
-from notes.demo.play import input_of, play
-from notes.demo.stage import Stage
+from notes.demo.stage import DemoStage
 from notes.demo.story import at
 from rigs.models import ShowHire
 from rigs.shows.forms import HireForm
@@ -116,8 +116,8 @@ EVENTS: tuple[Differed | Hired | Played, ...] = (
 )
 
 
-@play.register
-def _(event: Differed, stage: Stage) -> None:
+@apply.register
+def _(event: Differed, stage: DemoStage) -> None:
     values: dict[str, Any] = {"why": event.why, "words": event.words, **event.values}
     entry = input_of(stage, event.rig, event.input)
     if event.device:
@@ -128,8 +128,8 @@ def _(event: Differed, stage: Stage) -> None:
     differ(stage.shows[event.room], entry, by=stage.people[event.by], **values)
 
 
-@play.register
-def _(event: Hired, stage: Stage) -> None:
+@apply.register
+def _(event: Hired, stage: DemoStage) -> None:
     hire = ShowHire(show=stage.shows[event.room])
     values = {
         "section": event.section,
@@ -143,8 +143,8 @@ def _(event: Hired, stage: Stage) -> None:
         raise ValueError(f"{event.what}: {form.errors.as_json()}")
 
 
-@play.register
-def _(event: Played, stage: Stage) -> None:
+@apply.register
+def _(event: Played, stage: DemoStage) -> None:
     show = stage.shows[event.room]
     shown = {each.rig.pk: each.plays for each in rigs_at(show)}
     ids = {each.rig.name: each.rig.pk for each in rigs_at(show)}

@@ -8,9 +8,9 @@ from uuid import UUID
 
 from core.durations import parse_duration
 from core.models import Research
+from notes.demo.apply import apply, fresh
 from notes.demo.cast import BASS_PLAYER, DRUM_TECH, ENGINEER, TECH
-from notes.demo.play import fresh, play
-from notes.demo.stage import Stage
+from notes.demo.stage import DemoStage
 from notes.demo.story import HESTIA, IVO, MAUD, NOOR, PIET, SANNA, at
 from rigs.changes.edits import Add
 from rigs.models import ChangeTimes, SongSetting
@@ -45,19 +45,19 @@ class Researched:
 
 
 @dataclass(frozen=True)
-class SongSaid:
+class SongChanged:
     """What a song changes on a rig, in one go: (what, of which part, value); cues with their
     section and time."""
 
     when: datetime
     rig: str
     song: str
-    says: tuple[tuple[str, str, str], ...] = ()
+    settings: tuple[tuple[str, str, str], ...] = ()
     cues: tuple[tuple[str, str, str], ...] = ()
     by: str = TECH
 
 
-EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
+EVENTS: tuple[Timed | Researched | SongChanged, ...] = (
     Researched(
         at(9, 2, 9),
         "Alder Ebb",
@@ -123,7 +123,7 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
         "Room for each other. Whoever cannot hear the voice is too loud.",
     ),
     Timed(at(9, 8, 17), "0:30", "0:15"),
-    SongSaid(
+    SongChanged(
         at(9, 9, 9),
         "Guitar left",
         "Ninety Lamps",
@@ -134,14 +134,14 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
         ),
         (("bridge", "", "Echo mix up a little while the organ swells"),),
     ),
-    SongSaid(
+    SongChanged(
         at(9, 9, 9, 10),
         "Guitar right",
         "Gravel and Lamplight",
         ((What.CONTROL, "Drive/Level", "2:00"),),
         (("solo", "2:05", "Drive pedal on; off again after the last bend"),),
     ),
-    SongSaid(
+    SongChanged(
         at(9, 9, 9, 15),
         "Guitar right",
         "Paper Ferry",
@@ -150,7 +150,7 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
             (What.CONTROL, "Drive/On", "off"),
         ),
     ),
-    SongSaid(
+    SongChanged(
         at(9, 9, 9, 20),
         "Bass main",
         "Alder Ebb",
@@ -158,7 +158,7 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
         (("intro", "0:00", "Starts alone: fader up before the count"),),
         BASS_PLAYER,
     ),
-    SongSaid(
+    SongChanged(
         at(9, 9, 9, 30),
         "Organ and rotary",
         "Ninety Lamps",
@@ -169,7 +169,7 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
         (("bridge", "2:48", "Rotor to fast, and hands off until it is up"),),
         DRUM_TECH,
     ),
-    SongSaid(
+    SongChanged(
         at(9, 9, 9, 40),
         "Second voice and percussion",
         "Alder Ebb",
@@ -179,8 +179,8 @@ EVENTS: tuple[Timed | Researched | SongSaid, ...] = (
 )
 
 
-@play.register
-def _(event: Timed, stage: Stage) -> None:
+@apply.register
+def _(event: Timed, stage: DemoStage) -> None:
     ChangeTimes.objects.create(
         production=stage.production,
         change_s=parse_duration(event.change),
@@ -188,8 +188,8 @@ def _(event: Timed, stage: Stage) -> None:
     )
 
 
-@play.register
-def _(event: Researched, stage: Stage) -> None:
+@apply.register
+def _(event: Researched, stage: DemoStage) -> None:
     Research.objects.create(
         song=stage.songs[event.song],
         player=stage.players.get(event.player),
@@ -202,15 +202,15 @@ def _(event: Researched, stage: Stage) -> None:
     )
 
 
-@play.register
-def _(event: SongSaid, stage: Stage) -> None:
+@apply.register
+def _(event: SongChanged, stage: DemoStage) -> None:
     rig = fresh(stage, event.rig)
-    edits = [_difference(event, stage, *setting) for setting in event.says]
+    edits = [_difference(event, stage, *setting) for setting in event.settings]
     edits += [_cue(event, stage, n, *cue) for n, cue in enumerate(event.cues, start=1)]
     record(rig, edits, author=stage.people[event.by], base=rig.head_number)
 
 
-def _difference(event: SongSaid, stage: Stage, what: str, of: str, value: str) -> Add:
+def _difference(event: SongChanged, stage: DemoStage, what: str, of: str, value: str) -> Add:
     song, ids = stage.songs[event.song], stage.ids[event.rig]
     field = SongSetting.ABOUT[what]
     about = ids(field, of)
@@ -227,7 +227,9 @@ def _difference(event: SongSaid, stage: Stage, what: str, of: str, value: str) -
     )
 
 
-def _cue(event: SongSaid, stage: Stage, number: int, section: str, moment: str, words: str) -> Add:
+def _cue(
+    event: SongChanged, stage: DemoStage, number: int, section: str, moment: str, words: str
+) -> Add:
     song = stage.songs[event.song]
     part = stage.ids[event.rig]("cue", f"{event.song}/{number}")
     return Add(

@@ -147,39 +147,36 @@ def _unit(unit: U, ids: Ids, position: int) -> list[Add]:
         **_plan(unit.plan),
         **unit.more,
     }
-    parts = [Add(me, "unit", fields)]
-    for number, control in enumerate(unit.controls):
-        parts.append(
-            Add(
-                ids("control", f"{unit.name}/{control.name}"),
-                "control",
-                {
-                    "unit": me,
-                    "name": control.name,
-                    "style": control.style,
-                    "setting": control.setting,
-                    "position": number,
-                    **control.more,
-                },
-            )
-        )
-    for number, (key, shown) in enumerate(unit.facts.items()):
-        figure = FACTS[key].in_si(type(FACTS[key].per_shown)(shown))
-        parts.append(
-            Add(
-                ids("fact", f"{unit.name}/{key}"),
-                "fact",
-                {
-                    "unit": me,
-                    "key": key,
-                    "value": figure,
-                    "source": "read off the label",
-                    "position": number,
-                },
-            )
-        )
-    parts += [_spare(spare, unit, ids, at) for at, spare in enumerate(unit.spares)]
-    return parts
+    return [
+        Add(me, "unit", fields),
+        *(_control(control, unit, ids, at) for at, control in enumerate(unit.controls)),
+        *(_figure(key, unit, ids, at) for at, key in enumerate(unit.facts)),
+        *(_spare(spare, unit, ids, at) for at, spare in enumerate(unit.spares)),
+    ]
+
+
+def _control(control: C, unit: U, ids: Ids, position: int) -> Add:
+    fields = {
+        "unit": ids("unit", unit.name),
+        "name": control.name,
+        "style": control.style,
+        "setting": control.setting,
+        "position": position,
+        **control.more,
+    }
+    return Add(ids("control", f"{unit.name}/{control.name}"), "control", fields)
+
+
+def _figure(key: str, unit: U, ids: Ids, position: int) -> Add:
+    fact = FACTS[key]
+    fields = {
+        "unit": ids("unit", unit.name),
+        "key": key,
+        "value": fact.in_si(type(fact.per_shown)(unit.facts[key])),
+        "source": "read off the label",
+        "position": position,
+    }
+    return Add(ids("fact", f"{unit.name}/{key}"), "fact", fields)
 
 
 def _link(link: L, ids: Ids, position: int) -> Add:

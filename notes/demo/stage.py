@@ -23,7 +23,7 @@ from rigs.revisions.record import create
 
 
 @dataclass
-class Stage:
+class DemoStage:
     """What the story's events find by name."""
 
     production: Production
@@ -40,12 +40,12 @@ class Stage:
     clips: dict[str, Clip] = field(default_factory=dict)
 
 
-def set_stage() -> Stage:
+def set_stage() -> DemoStage:
     people = {person.email: _user(person) for person in cast.PEOPLE}
     production = create_production(
         name=cast.PRODUCTION, about=cast.ABOUT, by=people[cast.MANAGER], roles=[Role.MANAGER]
     )
-    stage = Stage(production, people)
+    stage = DemoStage(production, people)
     _players(stage)
     _tour(stage)
     _songs(stage)
@@ -55,12 +55,12 @@ def set_stage() -> Stage:
     return stage
 
 
-def _user(person: cast.Person) -> User:
+def _user(person: cast.CastMember) -> User:
     user = User.objects.filter(email=person.email).first()
     return user or User.objects.create_user(person.email, person.name, cast.PASSWORD)
 
 
-def _players(stage: Stage) -> None:
+def _players(stage: DemoStage) -> None:
     for position, (name, instrument) in enumerate(cast.PLAYERS):
         stage.players[name] = Player.objects.create(
             production=stage.production, name=name, instrument=instrument, position=position
@@ -74,7 +74,7 @@ def _players(stage: Stage) -> None:
         )
 
 
-def _tour(stage: Stage) -> None:
+def _tour(stage: DemoStage) -> None:
     _rehearsal_room(stage)
     for name, starts, ends, notes, shows in cast.LEGS:
         leg = Leg.objects.create(
@@ -85,7 +85,7 @@ def _tour(stage: Stage) -> None:
             stage.shows[spec.room] = _show(leg, spec)
 
 
-def _rehearsal_room(stage: Stage) -> None:
+def _rehearsal_room(stage: DemoStage) -> None:
     name, celsius, humidity, distance = cast.REHEARSAL_ROOM
     length = parse_length(distance)
     RehearsalRoom.objects.create(
@@ -116,7 +116,7 @@ def _decimal(text: str) -> Decimal | None:
     return Decimal(text) if text else None
 
 
-def _songs(stage: Stage) -> None:
+def _songs(stage: DemoStage) -> None:
     for position, (title, tempo, reference, sections) in enumerate(cast.SONGS):
         length, gap = cast.SONG_TIMES[title]
         song = Song.objects.create(
@@ -154,7 +154,7 @@ def _device(production: Production, spec: DeviceSpec) -> Device:
     return device
 
 
-def _rig(stage: Stage, spec: R) -> None:
+def _rig(stage: DemoStage, spec: R) -> None:
     ids = Ids(str(stage.production.pk), spec)
     rig = Rig(
         production=stage.production,

@@ -118,7 +118,7 @@ class Session:
 
 
 @dataclass(frozen=True)
-class Pin:
+class PlacedPin:
     """A place on a photo, in per cent from the left and the top; `kind` and `name` of what is
     there, a control's as “Valve head/Gain”."""
 
@@ -140,7 +140,7 @@ class Pictured:
     kind: str = ""
     name: str = ""
     by: str = TECH
-    pins: tuple[Pin, ...] = ()
+    pins: tuple[PlacedPin, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -404,9 +404,9 @@ EVENTS: tuple[Event, ...] = (
         "input",
         "Bass mic",
         pins=(
-            Pin("63.2", "63", "input", "Bass mic"),
-            Pin("50", "51.7", words="dust cap: measure the angle from here"),
-            Pin("24", "20", "unit", "Cabinet 1 × 15"),
+            PlacedPin("63.2", "63", "input", "Bass mic"),
+            PlacedPin("50", "51.7", words="dust cap: measure the angle from here"),
+            PlacedPin("24", "20", "unit", "Cabinet 1 × 15"),
         ),
     ),
     Pictured(
@@ -417,12 +417,12 @@ EVENTS: tuple[Event, ...] = (
         "unit",
         "Valve head",
         pins=(
-            Pin("23.4", "55.4", "control", "Valve head/Gain"),
-            Pin("36.6", "55.4", "control", "Valve head/Bass"),
-            Pin("49.7", "55.4", "control", "Valve head/Middle"),
-            Pin("62.8", "55.4", "control", "Valve head/Treble", "a hair below the mark"),
-            Pin("75.9", "55.4", "control", "Valve head/Master"),
-            Pin("15", "38", words="the left corner is loose: carry it by the handle"),
+            PlacedPin("23.4", "55.4", "control", "Valve head/Gain"),
+            PlacedPin("36.6", "55.4", "control", "Valve head/Bass"),
+            PlacedPin("49.7", "55.4", "control", "Valve head/Middle"),
+            PlacedPin("62.8", "55.4", "control", "Valve head/Treble", "a hair below the mark"),
+            PlacedPin("75.9", "55.4", "control", "Valve head/Master"),
+            PlacedPin("15", "38", words="the left corner is loose: carry it by the handle"),
         ),
     ),
     Pictured(
@@ -432,10 +432,10 @@ EVENTS: tuple[Event, ...] = (
         "The kit from the front, port to the right",
         by=DRUM_TECH,
         pins=(
-            Pin("63.5", "74", "input", "Kick out", "just outside the port"),
-            Pin("42", "64", "unit", "Kick"),
-            Pin("20.5", "55", "unit", "Snare"),
-            Pin("81", "58", "unit", "Floor tom"),
+            PlacedPin("63.5", "74", "input", "Kick out", "just outside the port"),
+            PlacedPin("42", "64", "unit", "Kick"),
+            PlacedPin("20.5", "55", "unit", "Snare"),
+            PlacedPin("81", "58", "unit", "Floor tom"),
         ),
     ),
     Signed(

@@ -60,7 +60,7 @@ class Handovers(ProductionList):
     queryset = PublishedHandover.objects.none()
     ordering: ClassVar = ("-number",)
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         published = PublishedHandover.objects.filter(production=self.production)
         return published.select_related("handover").defer("content")
 

@@ -30,11 +30,11 @@ def changes_after(rigs: Sequence[Rig], known: Mapping[str, int]) -> dict[UUID, S
 
 
 def changes_data(since: Since) -> Plain:
-    """`told`, the largest first, and how many `more` there are in the history."""
-    return {"told": [_told(each) for each in since.told], "more": since.more}
+    """What differs, the largest first, and how many `more` there are in the history."""
+    return {"told": [_difference(each) for each in since.parts], "more": since.more}
 
 
-def _told(difference: PartDifference) -> Plain:
+def _difference(difference: PartDifference) -> Plain:
     return {
         "name": difference.name,
         "kind": difference.kind,

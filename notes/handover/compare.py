@@ -18,7 +18,7 @@ GENERAL_WORDS = (
 
 
 def differences(before: Plain, now: Plain, changed: Mapping[str, Plain]) -> Plain:
-    """`changed` is what happened to each rig (by id), as told.changes_data gives it.
+    """`changed` is what happened to each rig (by id), as `changes_data` gives it.
 
     `general` has the words that changed, `sections` the players with something to tell; both are
     empty where nothing is different. A player's changes are sorted the largest first over all of
@@ -30,7 +30,7 @@ def differences(before: Plain, now: Plain, changed: Mapping[str, Plain]) -> Plai
     gone = [_gone(each) for key, each in old.items() if key not in new]
     return {
         "general": _general(before["general"], now["general"]),
-        "sections": [each for each in (*sections, *gone) if _says_something(each)],
+        "sections": [each for each in (*sections, *gone) if _is_filled(each)],
     }
 
 
@@ -53,7 +53,7 @@ def _text(value: str | list[str]) -> str:
 _LISTS = ("news", "changes", "signed", "notes", "settled", "trials", "decided")
 
 
-def _says_something(section: Plain) -> bool:
+def _is_filled(section: Plain) -> bool:
     return any(section[name] for name in _LISTS) or section["more"] > 0
 
 
@@ -80,7 +80,7 @@ def _section(before: Plain | None, now: Plain, changed: Mapping[str, Plain]) -> 
 
 
 def largest_first(size: list[int]) -> tuple[int, int]:
-    """Sorts what `told.changes_data` wrote as [rank, tenths of a degree]."""
+    """Sorts what `changes_data` wrote as [rank, tenths of a degree]."""
     rank, amount = size
     return rank, -amount
 

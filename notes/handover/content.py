@@ -14,7 +14,7 @@ from notes.handover.sheet import figures_of, sheet_of, sums_of
 from notes.handover.state import HandoverRecords, general, section
 from notes.signing.since import NONE, since
 from rigs.changes.chain import canonical, sha256
-from rigs.checks.acceptance import FindingWithWords, told
+from rigs.checks.acceptance import FindingWithWords, findings_with_words
 from rigs.checks.panels import shown
 from rigs.revisions.many import as_of_many
 from rigs.revisions.writer import iso
@@ -70,6 +70,7 @@ def _records(production: Production) -> dict[UUID | None, list[Plain]]:
 
 def same(one: Plain, other: Plain) -> bool:
     """Whether two say the same, whoever published them and when."""
+    # As bytes, since these are what is published: True equals 1 in Python, and not in JSON.
     return canonical(_lasting(one)) == canonical(_lasting(other))
 
 
@@ -80,6 +81,7 @@ def _lasting(content: Plain) -> Plain:
 def outline_of(content: Plain) -> list[Plain]:
     """Key, player, title and digest of each section, the general part first."""
     common = {key: content[key] for key in (GENERAL, "leg")}
+    # The leg is of the general part, so that a show that moves makes it unread.
     first = {"key": GENERAL, "player": None, "title": "General part", "digest": _digest(common)}
     return [
         first,
@@ -129,7 +131,7 @@ def _show(show: Show) -> Plain:
 def _sections(records: HandoverRecords, period: Period) -> list[Plain]:
     changed = since(records.rigs, period.known([rig.pk for rig in records.rigs]))
     states = as_of_many({rig.pk: rig.head_number for rig in records.rigs})
-    findings = told(records.rigs, states)
+    findings = findings_with_words(records.rigs, states)
     views = snapshot_views({rig: states[rig.pk] for rig in records.rigs})
     figures = figures_of(records.leg.production_id)
     sums = sums_of(photo.image for view in views.values() for photo in view.all_photos())
@@ -146,7 +148,7 @@ def _sections(records: HandoverRecords, period: Period) -> list[Plain]:
     return sections
 
 
-def _findings(findings_: list[FindingWithWords]) -> list[Plain]:
+def _findings(findings: list[FindingWithWords]) -> list[Plain]:
     """What the checks found and nobody accepted."""
     return [
         {
@@ -154,9 +156,9 @@ def _findings(findings_: list[FindingWithWords]) -> list[Plain]:
             "title": each.finding.title,
             "why": each.finding.why,
             "mend": each.finding.mend,
-            "sure": each.finding.sure.value,
+            "sure": each.finding.certainty.value,
         }
-        for each in shown(findings_).open
+        for each in shown(findings).open
     ]
 
 

@@ -60,7 +60,7 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
 
 
 def _records(part: Plain, level: Level, left: Counter[str]) -> list[Plain]:
-    rows = _some(part.get("record", []), level.record, "lines on records", left)
+    rows = _first(part.get("record", []), level.record, "lines on records", left)
     return [{**each, "take": first(each["take"], level.words), "does": ""} for each in rows]
 
 
@@ -91,21 +91,21 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
         "links": [],
         "photos": [],
         "kit": None,
-        "songs": _some(songs, level.songs, "songs", left),
+        "songs": _first(songs, level.songs, "songs", left),
         "inputs": [_input(each, level.where, left) for each in rig["inputs"]],
         "changes": _changes(rig["changes"], level, left),
         "open_notes": [
             _open_note(each, level.words, left)
-            for each in _some(rig["open_notes"], level.notes, "open notes", left)
+            for each in _first(rig["open_notes"], level.notes, "open notes", left)
         ],
-        "open_trials": _some(rig["open_trials"], level.notes, "open trials", left),
+        "open_trials": _first(rig["open_trials"], level.notes, "open trials", left),
         "rejected": [
             _quoted(each, level.words)
-            for each in _some(rig["rejected"], level.tried, "rejected alternatives", left)
+            for each in _first(rig["rejected"], level.tried, "rejected alternatives", left)
         ],
         "findings": [
             {**each, "why": "", "mend": "", "sure": ""}
-            for each in _some(rig["findings"], level.findings, "findings", left)
+            for each in _first(rig["findings"], level.findings, "findings", left)
         ],
     }
 
@@ -114,7 +114,7 @@ def _quoted(party: Plain, words: int) -> Plain:
     return {**party, "words": first(party["words"], words)}
 
 
-def _some(rows: list[Plain], number: int, what: str, left: Counter[str]) -> list[Plain]:
+def _first(rows: list[Plain], number: int, what: str, left: Counter[str]) -> list[Plain]:
     left[what] += max(0, len(rows) - number)
     return rows[:number]
 
@@ -191,7 +191,7 @@ def _aim(each: Plain) -> Plain:
 
 def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
     """Of each change the two largest lines, and of its reasons the newest."""
-    differences = _some(changes["told"], level.changes, "changes", left)
+    differences = _first(changes["told"], level.changes, "changes", left)
     left["changes"] += changes["more"]
     return {"told": [_change(each, level.words) for each in differences], "more": 0}
 

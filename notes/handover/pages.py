@@ -20,7 +20,13 @@ from notes.handover.in_words import between_in_words
 from notes.handover.newest import newest_of
 from notes.handover.orders import ORDERS, order_for
 from notes.handover.pace import WORDS_A_MINUTE
-from notes.handover.progress import Cell, Progress, PublishedSection, progress_of, progress_of_copy
+from notes.handover.progress import (
+    Progress,
+    PublishedSection,
+    ReadingCell,
+    progress_of,
+    progress_of_copy,
+)
 from notes.handover.publish import between, read
 from notes.handover.questions import questions_of, unanswered
 from notes.handover.state import find, state_of
@@ -36,7 +42,7 @@ class ShownSection:
 
     part: PublishedSection
     data: Plain
-    mine: Cell | None
+    mine: ReadingCell | None
 
     @property
     def key(self) -> str:

@@ -26,6 +26,7 @@ class Period:
     def known(self, rigs: Collection[UUID]) -> dict[UUID, int]:
         """The revision of each rig that changes are counted from. Writing a rig down is none."""
         if self.since is None:
+            # Revision 1 wrote the rig down; what came after it is change.
             return dict.fromkeys(rigs, 1)
         return {rig: max(1, last) for rig, last in last_before(rigs, self.since).items()}
 
@@ -35,6 +36,7 @@ class Period:
 
 def period_of(leg: Leg) -> Period:
     """One query."""
+    # By dates, not by order of entry: a leg may be written down after the one that follows it.
     earlier = Leg.objects.filter(
         production=leg.production_id, retired_at=None, starts_on__lt=leg.starts_on
     )

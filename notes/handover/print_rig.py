@@ -58,7 +58,7 @@ def _input(entry: InputView, name: str, pictures: Pictures) -> Plain:
     sketch = placement_sketch(entry)
     if sketch:
         pictures[name] = sketch.encode()
-    return {**input_data(entry), "sketch": name if sketch else "", "said": alternative(entry)}
+    return {**input_data(entry), "sketch": name if sketch else "", "alt": alternative(entry)}
 
 
 def _kit(kit: Kit, rig: str, name: str, pictures: Pictures) -> Plain:

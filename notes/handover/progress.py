@@ -15,7 +15,7 @@ from notes.models import Acknowledgement, Handover, PublishedHandover
 from rigs.changes.chain import sha256
 
 # Whom a handover is written for. Players and managers may read it, too; nobody waits for them.
-MEANT_FOR = frozenset({Role.ENGINEER, Role.TECH, Role.CREW})
+ADDRESSEE_ROLES = frozenset({Role.ENGINEER, Role.TECH, Role.CREW})
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class PublishedSection:
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class ReadingCell:
     """Whether somebody has read a section: as it is now, as it was before (`is_stale`), or not."""
 
     part: PublishedSection
@@ -44,7 +44,7 @@ class Cell:
 @dataclass(frozen=True, slots=True)
 class Reader:
     person: Person
-    cells: list[Cell]
+    cells: list[ReadingCell]
     is_addressee: bool  # whether the handover is for them
 
     @property
@@ -104,7 +104,7 @@ def progress_of(published: PublishedHandover) -> Progress:
     """`published` with its production and handover loaded. Three queries."""
     readings, parts = Readings([published]), parts_of(published)
 
-    def cells(user: UUID) -> list[Cell]:
+    def cells(user: UUID) -> list[ReadingCell]:
         return [readings.cell(published, user, part) for part in parts]
 
     readers = [
@@ -122,15 +122,15 @@ def progress_of_copy(
     rows = Acknowledgement.objects.filter(handover=handover) if handover else ()
     read = {(each.user_id, each.player_id): each for each in rows}
 
-    def cell(user: UUID, part: PublishedSection) -> Cell:
+    def cell(user: UUID, part: PublishedSection) -> ReadingCell:
         reading = read.get((user, part.player))
-        return Cell(part, reading, reading is not None and reading.digest != part.digest)
+        return ReadingCell(part, reading, reading is not None and reading.digest != part.digest)
 
     readers = [
         Reader(
             each,
             [cell(each.user.pk, part) for part in parts],
-            not MEANT_FOR.isdisjoint(each.roles),
+            not ADDRESSEE_ROLES.isdisjoint(each.roles),
         )
         for each in load_people(production)
     ]
@@ -139,7 +139,8 @@ def progress_of_copy(
 
 def is_addressee(published: PublishedHandover, user: UUID, roles: Iterable[str]) -> bool:
     """Whether somebody of those roles is waited for. Whoever published it knows it."""
-    return user != published.published_by_id and not MEANT_FOR.isdisjoint(roles)
+    # Players and managers may read it; nobody waits for them.
+    return user != published.published_by_id and not ADDRESSEE_ROLES.isdisjoint(roles)
 
 
 class Readings:
@@ -159,9 +160,11 @@ class Readings:
             for each in Acknowledgement.objects.filter(handover__in=handovers)
         }
 
-    def cell(self, published: PublishedHandover, user: UUID, part: PublishedSection) -> Cell:
+    def cell(self, published: PublishedHandover, user: UUID, part: PublishedSection) -> ReadingCell:
         reading = self._read.get((published.handover_id, user, part.player))
         known = (
             self._digests.get(reading.published_id, {}) if reading and reading.published_id else {}
         )
-        return Cell(part, reading, reading is not None and known.get(part.player) != part.digest)
+        return ReadingCell(
+            part, reading, reading is not None and known.get(part.player) != part.digest
+        )

@@ -41,12 +41,14 @@ def publish(*, leg: Leg, by: User) -> PublishedHandover:
     # Who publishes next in this production waits here, and then sees what this one wrote.
     production = Production.objects.select_for_update().get(pk=leg.production_id)
     last, handover = last_of(production), handover_of(leg)
+    # Rigs are locked in the order of their keys, so that two publishers cannot wait for each other.
     records = find(leg, lock=True)
     content = content_of(records)
     if last is not None:
         before = read(last)
         if last.handover_id == handover.pk and same(before, content):
             raise NothingNew(last)
+        # Fixed with the rest: what an older program called a difference stays what was read then.
         content["between"] = between(before, content, records.rigs)
     return _put_on_record(handover, last, content, by)
 
@@ -118,6 +120,7 @@ def missing(content: Plain, unanswered: int) -> Missing:
             (rig["name"], party["state"])
             for each in content["sections"]
             for rig in each["rigs"]
+            # The player's party stands first.
             for party in rig["parties"][:1]
             if party["state"] != "signed"
         ],

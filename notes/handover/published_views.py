@@ -74,7 +74,7 @@ def compare(request: ProductionRequest, published_id: UUID) -> HttpResponse:
         "published": published,
         "content": content,
         "before": published.previous,
-        "found": between_in_words(content.get("between")),
+        "differences": between_in_words(content.get("between")),
         "active_nav": "handover",
     }
     return render(request, "notes/handover/compare.html", context)
@@ -97,7 +97,7 @@ def new(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
         "last": last,
         "number": last.number + 1 if last else 1,
         "missing": missing(state, len(waiting)),
-        "found": changed,
+        "differences": changed,
         "is_empty": changed is not None and is_empty(changed),
         "active_nav": "handover",
         "cancel_url": Handover(leg=leg).get_absolute_url(),

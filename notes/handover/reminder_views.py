@@ -34,7 +34,7 @@ def reminders(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     if request.method == "POST":
         base = request.build_absolute_uri("/").rstrip("/")
         again = "again" in request.POST
-        _say(request, remind(published, by=request.user, base=base, again=again))
+        _report(request, remind(published, by=request.user, base=base, again=again))
         return redirect(_address(leg))
     return render(
         request,
@@ -47,7 +47,7 @@ def _address(leg: Leg) -> str:
     return reverse("notes:reminders", args=[leg.production_id, leg.pk])
 
 
-def _say(request: ProductionRequest, sent: Sent) -> None:
+def _report(request: ProductionRequest, sent: Sent) -> None:
     if sent.to:
         messages.success(request, f"Reminded: {', '.join(sent.to)}.")
     if sent.failed:

@@ -15,7 +15,7 @@ from uuid import UUID
 
 from core.models import Leg, Player
 from core.units import plain
-from notes.models import Alternative, Handover, Note, Trial
+from notes.models import Alternative, AlternativeVerdict, Handover, Note, Trial
 from notes.photos.services import photo_data
 from notes.queries import for_cards
 from notes.signing.states import PartyState, SignOffStatus, sign_off_statuses
@@ -37,7 +37,7 @@ class HandoverRecords:
     handover: Handover | None
     players: list[Player]
     rigs: list[Rig]
-    standing: dict[UUID, SignOffStatus]
+    sign_offs: dict[UUID, SignOffStatus]
     notes: dict[UUID, list[Note]]
     trials: dict[UUID, list[Trial]]
     rejected: dict[UUID, list[Alternative]]
@@ -77,7 +77,7 @@ def _by(rows: Iterable[T], rig_of: Callable[[T], UUID]) -> dict[UUID, list[T]]:
 
 def _rejected(rigs: list[UUID]) -> Iterable[Alternative]:
     alternatives = Alternative.objects.filter(
-        trial__rig__in=rigs, verdict=Alternative.Verdict.REJECTED
+        trial__rig__in=rigs, verdict=AlternativeVerdict.REJECTED
     ).select_related("device", "trial__input", "trial__song")
     return alternatives.order_by("-trial__opened_at", "trial", "position")
 
@@ -111,7 +111,7 @@ def section(records: HandoverRecords, player: Player) -> Plain:
 
 
 def rig_state(records: HandoverRecords, rig: Rig) -> Plain:
-    status = records.standing[rig.pk]
+    status = records.sign_offs[rig.pk]
     return {
         "id": str(rig.pk),
         "name": rig.name,

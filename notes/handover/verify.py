@@ -41,6 +41,8 @@ def _follows(published: PublishedHandover, before: PublishedHandover | None) -> 
 
 
 def _wrong(published: PublishedHandover) -> str:
+    # The digest first: after it the content may be trusted to be what was published, and only its
+    # agreement with the columns is left to check.
     if sha256(published.content.encode()) != published.digest:
         return "is not what was published: its digest does not match its content"
     try:

@@ -128,7 +128,7 @@ class Notes(ProductionList):
     ordering: ClassVar = ("-written_at", "-pk")
     write: ClassVar = Action.WRITE_NOTE
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         asked = NoteQuery.of(self.request, self.production)
         about = asked.pop("input", None)
         notes = notes_of(self.production).filter(**asked)

@@ -70,7 +70,7 @@ class BecauseForm(PartForm):
 
     def tie_clips(self, revision: Revision, by: User) -> None:
         """The chosen clips, to the change that was made. Raises ValidationError."""
-        for side in ChangeClip.Side.values:
+        for side in ChangeClip.When.values:
             clip = self.cleaned_data.get(f"heard_{side}")
             if clip is not None:
                 tie_to_change(revision=revision, clip=clip, side=side, by=by)

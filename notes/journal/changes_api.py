@@ -61,7 +61,7 @@ class Revisions(ProductionList):
     ordering: ClassVar = ("-pk",)
     everything: ClassVar[bool] = True
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         asked = ChangeQuery.of(self.request, self.production)
         chosen = {NAMES.get(name, name): value for name, value in asked.items()}
         revisions = revisions_of(self.production, everything=self.everything, **chosen)
@@ -79,6 +79,6 @@ class Changes(Revisions):
     serializer_class = LoggedSerializer
     everything = False
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         in_order = Note.objects.order_by("written_at", "pk")
-        return super().found().prefetch_related(Prefetch("follow_ups", in_order))
+        return super().rows().prefetch_related(Prefetch("follow_ups", in_order))

@@ -85,8 +85,8 @@ class NoteForm(EditForm, PhotoFields):
         place = self.rig.production
         sessions = ListeningSession.objects.filter(production=place)
         offered: dict[str, QuerySet[Any]] = {
-            "inputs": self._with_kept("inputs", inputs_of(self.rig)),
-            "units": self._with_kept("units", units_of(self.rig)),
+            "inputs": self._with_current("inputs", inputs_of(self.rig)),
+            "units": self._with_current("units", units_of(self.rig)),
             "song": songs_of(place),
             "section": sections_of(place),
             "session": sessions,
@@ -98,7 +98,7 @@ class NoteForm(EditForm, PhotoFields):
             if name in NOBODY:
                 field.empty_label = NOBODY[name]
 
-    def _with_kept(self, name: str, live: QuerySet[Any]) -> QuerySet[Any]:
+    def _with_current(self, name: str, live: QuerySet[Any]) -> QuerySet[Any]:
         """A note that is reworded keeps pointing at an input that was retired since."""
         if self.instance._state.adding:
             return live

@@ -11,7 +11,7 @@ from django.http import QueryDict
 
 from core.forms.base import EditForm
 from core.models import Show, User
-from notes.linecheck.services import MarkedMeanwhile, Said, close, mark, safe_with
+from notes.linecheck.services import Deviation, MarkedMeanwhile, close, mark, safe_with
 from notes.models import LineCheck, LineCheckMark
 from rigs.changes.reasons import ReasonKind
 from rigs.editing.swaps import AsksAboutSwaps, in_words
@@ -23,7 +23,7 @@ from rigs.swaps import Swap
 State = LineCheckMark.State
 
 
-class FoundForm(forms.Form):
+class DeviationForm(forms.Form):
     """What deviates at one input, or that it is absent, and why."""
 
     state = forms.ChoiceField(
@@ -56,9 +56,9 @@ class FoundForm(forms.Form):
     set_for_it = ""  # after try_mark: what was set along with the device, in words
 
     def __init__(
-        self, *args: Any, show: Show, day: DayInput, found: LineCheckMark | None, **more: Any
+        self, *args: Any, show: Show, day: DayInput, mark: LineCheckMark | None, **more: Any
     ) -> None:
-        self.show, self.day, self.found = show, day, found
+        self.show, self.day, self.mark = show, day, mark
         more["initial"] = self._there()
         super().__init__(*args, **more)
         field = self.fields["device"]
@@ -69,7 +69,7 @@ class FoundForm(forms.Form):
         field.empty_label = f"{day.listed.device or 'nothing'}, as on the input list"  # type: ignore[attr-defined]
 
     def _there(self) -> dict[str, Any]:
-        day, mark = self.day, self.found
+        day, mark = self.day, self.mark
         shown = day.difference if mark is None or not mark.why else mark
         if mark is not None and mark.state != State.OK:
             state = mark.state
@@ -91,7 +91,7 @@ class FoundForm(forms.Form):
             return None
         cleaned, day = self.cleaned_data, self.day
         device = cleaned["device"] if cleaned["device"] != day.listed.device else None
-        difference = Said(
+        difference = Deviation(
             cleaned["why"],
             cleaned["words"],
             device,

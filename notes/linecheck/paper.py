@@ -14,7 +14,7 @@ from rigs.paper.sheets import printed_at
 
 Plain = dict[str, Any]
 SUITS = "By the catalogue it fits: no known problem with level, phantom power or pattern."
-UNSAID = "Nobody has noted yet what changed and why."
+UNEXPLAINED = "Nobody has noted yet what changed and why."
 
 
 def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> bytes:
@@ -34,7 +34,7 @@ def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> byt
         "expected": [_finding(each) for each in report.expected],
         "absent": [_finding(each) for each in report.absent],
         "unmarked": [str(day.entry) for day in report.unmarked] if check else [],
-        "told": _lines(check.who_was_told) if check else [],
+        "who_was_told": _lines(check.who_was_told) if check else [],
         "repair": _lines(check.to_repair) if check else [],
     }
     return press("report.typ", data, pictures={"live.svg": qr.for_paper(address)})
@@ -63,7 +63,9 @@ def _time(at: datetime) -> str:
 
 
 def _rigs(report: Report) -> str:
-    rigs = [f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in report.rigs_said]
+    rigs = [
+        f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in report.unusual_rigs
+    ]
     return f"{'; '.join(rigs)}." if rigs else ""
 
 
@@ -76,7 +78,7 @@ def _finding(each: ReportedMark) -> Plain:
     words = f"{each.why[:1].upper()}{each.why[1:]}: {mark.words}" if mark.words else ""
     return {
         "name": f"{mark.input}, {mark.input.rig.player}",
-        "said": words or (UNSAID if mark.is_unsaid else ""),
+        "words": words or (UNEXPLAINED if mark.is_unexplained else ""),
         "in_place": f"{mark.device} in place of {mark.instead_of or 'nothing'}"
         if mark.device
         else "",

@@ -99,7 +99,7 @@ class Report:
     absent: list[ReportedMark] = field(default_factory=list)
     expected: list[ReportedMark] = field(default_factory=list)  # substitutes that were ok
     unmarked: list[DayInput] = field(default_factory=list)
-    rigs_said: list[AtShow] = field(default_factory=list)  # who played another rig than usual
+    unusual_rigs: list[AtShow] = field(default_factory=list)  # who played another rig than usual
 
     @property
     def count(self) -> int:
@@ -119,7 +119,7 @@ def report(show: Show) -> Report:
         absent=[each for each in marks_to_report if each.mark.state == State.ABSENT],
         expected=[each for each in marks_to_report if each.mark.state == State.OK],
         unmarked=[day for day in rows_of(show) if day.entry.pk not in marked],
-        rigs_said=[each for each in rigs_at(show) if each.differs],
+        unusual_rigs=[each for each in rigs_at(show) if each.differs],
     )
 
 

@@ -18,12 +18,12 @@ from rigs.swaps import FIELDS
 
 State = LineCheckMark.State
 FINISHED = "This line check is finished. Reopen it before marking anything."
-SAY_WHY = "Say what happened."
-SAY_WORDS = "Say in a few words what is different."
+REASON_MISSING = "Say what happened."
+WORDS_MISSING = "Say in a few words what is different."
 NOT_OK = "An input that is ok has nothing to explain."
 
 
-class Said(NamedTuple):
+class Deviation(NamedTuple):
     """What changed and why. `device` is what stands in; None where the list's own is in place.
 
     `as_it_is` leaves phantom power, pad and gain as they were set for the old device, which
@@ -57,7 +57,7 @@ def mark(
     state: str,
     by: User,
     seen: int | None = None,
-    difference: Said | None = None,
+    difference: Deviation | None = None,
 ) -> LineCheckMark:
     """Put on record what was found at `entry`; the first mark opens the line check.
 
@@ -78,7 +78,7 @@ def mark(
             return row  # Both found the same; what the other said of it stays.
         raise MarkedMeanwhile(row)
     if difference is not None:
-        _check_said(state, difference)
+        _check_deviation(state, difference)
     _note_for_the_day(held, row, state, difference, by)
     _write_down(row, row_of(held, entry), state, difference)
     row.by, row.version = by, row.version + 1
@@ -111,7 +111,7 @@ def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> L
     lock(check.show)
     listed = {row.entry.pk for row in rows_of(check.show)}
     # What has left the list since can be explained no more, and need not be.
-    unexplained = [m.input for m in _marks(check) if m.is_unsaid and m.input_id in listed]
+    unexplained = [m.input for m in _marks(check) if m.is_unexplained and m.input_id in listed]
     if unexplained:
         names = ", ".join(str(entry) for entry in unexplained)
         raise ValidationError(f"Say what changed and why first: {names}.")
@@ -148,18 +148,18 @@ def _was_marked_meanwhile(row: LineCheckMark, seen: int | None, by: User) -> boo
     return bool(row.version) and seen is not None and row.version != seen and row.by_id != by.pk
 
 
-def _check_said(state: State, difference: Said) -> None:
+def _check_deviation(state: State, difference: Deviation) -> None:
     if state == State.OK:
         raise ValidationError(NOT_OK)
-    missing = {} if difference.why else {"why": SAY_WHY}
+    missing = {} if difference.why else {"why": REASON_MISSING}
     if not difference.words.strip():
-        missing["words"] = SAY_WORDS
+        missing["words"] = WORDS_MISSING
     if missing:
         raise ValidationError(missing)
 
 
 def _note_for_the_day(
-    show: Show, row: LineCheckMark, state: State, difference: Said | None, by: User
+    show: Show, row: LineCheckMark, state: State, difference: Deviation | None, by: User
 ) -> None:
     """What holds for this show: a substitute, or that the input is not used after all."""
     entry = row.input
@@ -182,7 +182,9 @@ def safe_with(day: DayInput, device: Device | None) -> dict[str, bool | str]:
     return {name: value for swap in doubtful_with(day, device) for name, value in swap.safe.items()}
 
 
-def _write_down(row: LineCheckMark, day: DayInput, state: State, difference: Said | None) -> None:
+def _write_down(
+    row: LineCheckMark, day: DayInput, state: State, difference: Deviation | None
+) -> None:
     substitute = day.is_substituted and state != State.ABSENT
     row.why, row.words = _why(row, day, state, difference)
     row.state = state
@@ -194,7 +196,7 @@ def _write_down(row: LineCheckMark, day: DayInput, state: State, difference: Sai
 
 
 def _why(
-    row: LineCheckMark, day: DayInput, state: State, difference: Said | None
+    row: LineCheckMark, day: DayInput, state: State, difference: Deviation | None
 ) -> tuple[str, str]:
     """As said now; else as said before for that state, on this check or on the show's list."""
     if difference is not None:

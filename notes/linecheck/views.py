@@ -14,17 +14,18 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
-from core.models import Leg, Show
+from core.models import Leg, Show, User
 from core.numbers import whole_number
 from core.places import Panel
 from core.views.pages import form_page, posted
-from notes.linecheck.forms import FinishForm, FoundForm, PermanentForm
+from notes.linecheck.forms import DeviationForm, FinishForm, PermanentForm
 from notes.linecheck.paper import report_pdf
 from notes.linecheck.permanent import NO_SUBSTITUTE, doubtful, make_permanent, what_changes
 from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
 from notes.linecheck.services import MarkedMeanwhile, mark, reopen, signed_by_player
 from notes.models import LineCheck, LineCheckMark
 from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.models import Input
 from rigs.paper.responses import paper_of, pdf
 from rigs.revisions.record import Conflict
 from rigs.shows.rigs import rigs_at
@@ -72,7 +73,7 @@ def _list(
         "active_nav": "tour",
         "refused": refused,
         "clash": clash,
-        "rigs_said": [each for each in rigs_at(show) if each.differs],
+        "unusual_rigs": [each for each in rigs_at(show) if each.differs],
         "check": LineCheck.objects.select_related("closed_by").filter(show=show).first(),
         "marked": sum(line.mark is not None for line in lines),
         "states": LineCheckMark.State.values,
@@ -92,7 +93,7 @@ def line_check_input(request: ProductionRequest, show_id: UUID, input_id: UUID) 
     show, entry = find_show(request, show_id), find_input(request, input_id)
     there = LineCheckMark.objects.filter(line_check__show=show, input=entry).first()
     day = row_of(show, entry)
-    form = FoundForm(posted(request), show=show, day=day, found=there)
+    form = DeviationForm(posted(request), show=show, day=day, mark=there)
     status = 200
     try:
         if form.is_bound and form.try_mark(request.user):
@@ -195,24 +196,11 @@ def permanent(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Http
     )
     more: dict[str, Any] = {}
     if form.is_bound and form.is_valid():
-        cleaned = form.cleaned_data
-        try:
-            make_permanent(
-                show,
-                entry,
-                by=request.user,
-                base=cleaned["base"],
-                words=cleaned["words"],
-                decided=form.decided_on(entry.pk),
-            )
-        except Conflict as conflict:
-            form.decide_on(conflict.rig.head_number)
-            more = {"meanwhile": True}
-        except ValidationError as refused:
-            form.add_error(None, ValidationError(refused.messages))
-        else:
+        done, meanwhile = _try_permanent(form, show, entry, request.user)
+        if done:
             messages.success(request, f"“{entry}” is changed for good, with its reason.")
             return redirect(back)
+        more = {"meanwhile": True} if meanwhile else {}
     response = form_page(
         request,
         form,
@@ -232,6 +220,26 @@ def permanent(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Http
     if more:
         response.status_code = 409
     return response
+
+
+def _try_permanent(form: PermanentForm, show: Show, entry: Input, by: User) -> tuple[bool, bool]:
+    """Whether the rig was changed, and whether somebody else changed the same thing meanwhile.
+
+    What was refused is among the errors of the form.
+    """
+    cleaned, decided = form.cleaned_data, form.decided_on(entry.pk)
+    try:
+        make_permanent(
+            show, entry, by=by, base=cleaned["base"], words=cleaned["words"], decided=decided
+        )
+    except Conflict as conflict:
+        # What was typed is to be decided on anew, on the rig as it is now.
+        form.decide_on(conflict.rig.head_number)
+        return False, True
+    except ValidationError as refused:
+        form.add_error(None, ValidationError(refused.messages))
+        return False, False
+    return True, False
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:

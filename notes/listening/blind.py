@@ -53,6 +53,7 @@ def seal(order: list[Round], nonce: str) -> str:
 
     Shown before the first sound; with order and nonce shown afterwards anybody can work it out.
     """
+    # Without the nonce all orders of a few rounds could be tried out against the digest.
     content: dict[str, Any] = {"nonce": nonce, "order": [list(each) for each in order]}
     return hashlib.sha256(rfc8785.dumps(content)).hexdigest()
 
@@ -150,6 +151,7 @@ def judge(results: Sequence[Result], listeners: int) -> Judgement:
     at_once = listeners + (listeners > 1)
     counted = [*results, *pooled]
     chances = [result.chance for result in counted]
+    # Whoever is missing counts as pure guessing, which can only make the others' threshold harder.
     raised = holm([*chances, *[Fraction(1)] * (at_once - len(counted))])
     judged = [Judged(result, each, at_once) for result, each in zip(counted, raised, strict=False)]
     return Judgement(judged[: len(results)], judged[-1] if pooled else None)

@@ -22,7 +22,7 @@ METHOD = "delay/1"
 # Half as high as the peak, 6 dB, is where a rival makes the answer doubtful: a convention of this
 # module. docs/measurements.md has what it comes to on 360 made-up pairs: 0.51 at least where one
 # sound was in both and could be told, 0.42 at most where it could not.
-SURE = 0.5
+CERTAIN = 0.5
 _SEGMENT_S = 0.3
 _LEAST_S = 0.5
 _CHANCE = 0.01
@@ -51,8 +51,8 @@ class Delay:
     alike: float
 
     @property
-    def is_sure(self) -> bool:
-        return self.confidence >= SURE
+    def is_certain(self) -> bool:
+        return self.confidence >= CERTAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +77,7 @@ def delay_between(
     shift = round(near_s * check_rate(rate))
     reach = round(reach_s * rate)
     parts = _overlapping(a, b, shift)
+    # Four times the reach, so that at the farthest delay three quarters are still in both.
     if len(parts[0]) < max(_LEAST_S * rate, 4 * reach):
         raise ValueError("less than half a second cannot be aligned")
     size = _segment(len(parts[0]), rate)
@@ -123,6 +124,8 @@ def _segment(length: int, rate: float) -> int:
 
 
 def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
+    # Zero-padded to twice the segment, or the ends would correlate with the beginnings around the
+    # circle of the transform.
     window = np.hanning(size)
     starts = range(0, len(a) - size + 1, size // 2)
     cross = np.zeros(size + 1, dtype=np.complex128)
@@ -137,14 +140,17 @@ def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
         coherence = np.nan_to_num(both**2 / (powers[0] * powers[1]))
     frequencies = np.fft.rfftfreq(2 * size, 1 / rate)
     heard = (frequencies >= _LOWEST_HZ) & (frequencies <= min(_HIGHEST_HZ, 0.45 * rate))
+    # In each of the two, since a line that is missing in one cannot agree.
     heard &= (powers > powers.max(axis=1, keepdims=True) * 10 ** (_FLOOR_DB / 10)).all(axis=0)
     counts = heard & (coherence > chance_coherence(averages)) & (both > 0)
+    # Divided by its own magnitude a line keeps only its phase: the phase transform of the title.
     weight = np.where(counts, unbiased(coherence, averages) / np.where(both > 0, both, 1), 0.0)
     return _Lines(cross, weight, float(counts.sum() / max(1, heard.sum())))
 
 
 def _correlation(lines: _Lines, size: int, reach: int) -> Real:
     """At every quarter of a sample from −`reach` to `reach`; 1 where all lines agree."""
+    # Zeros above the highest line interpolate between samples (band-limited, as in resampling).
     length = 2 * size * _FINER
     spectrum = np.zeros(length // 2 + 1, dtype=np.complex128)
     spectrum[: size + 1] = lines.cross * lines.weight

@@ -16,6 +16,8 @@ from notes.listening.samples import Samples, as_frames, check_rate
 
 METHOD = "BS.1770/2"  # stored beside results; raise it when a result would come out different
 ABSOLUTE_GATE = -70.0
+# dB; cancels the gain of the K-weighting at 997 Hz, so that such a sine of 0 dBFS reads −3.01 LUFS
+# (BS.1770).
 _OFFSET = -0.691
 STEP_S = 0.1
 # How finely the windows of the loudest moment and stretch are moved. Gating takes steps of a tenth
@@ -73,6 +75,7 @@ def _high_pass_terms(corner_hz: float, q: float, rate: float) -> tuple[float, fl
 
 def weights(channels: int) -> NDArray[np.float64]:
     """How much each channel counts, shape (channels,)."""
+    # BS.1770, table 3: surrounds count 1.41 (about +1.5 dB); the LFE channel does not count.
     surround = {5: [1, 1, 1, 1.41, 1.41], 6: [1, 1, 1, 0, 1.41, 1.41]}
     return np.array(surround.get(channels, [1.0] * channels), dtype=np.float64)
 
@@ -127,6 +130,8 @@ class Loudest:
 def _windows(powers: NDArray[np.float64], steps: int) -> NDArray[np.float64]:
     if len(powers) < steps:
         return np.empty(0)
+    # Differences of one running sum; rounding may leave them below zero by a hair, hence the
+    # maximum.
     total = np.concatenate([[0.0], np.cumsum(powers)])
     return np.asarray(np.maximum(total[steps:] - total[:-steps], 0.0) / steps)
 
@@ -173,6 +178,7 @@ def _gated(blocks: NDArray[np.float64]) -> float:
     loud = blocks[_level(blocks) > ABSOLUTE_GATE]
     if len(loud) == 0:
         return float("-inf")
+    # The mean is of powers, not of levels: the relative gate is 10 LU below that.
     gate = _level(np.array([loud.mean()]))[0] - 10
     return float(_level(np.array([loud[_level(loud) > gate].mean()]))[0])
 

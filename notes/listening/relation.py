@@ -76,25 +76,26 @@ class Relation:
             return unreadable(self.refused)
         if self.one_performance is False:
             return TWO_PERFORMANCES
-        if not self.best.is_sure:
+        # After the question whether it is one performance: of two the confidence says nothing.
+        if not self.best.is_certain:
             return RIVAL
         return self.packing or (
             NOT_BEGUN_TOGETHER if abs(self._between(self.best)) > REACH_S else None
         )
 
     @property
-    def is_sure(self) -> bool:
+    def is_certain(self) -> bool:
         return self.doubt is None
 
     @property
     def delay_s(self) -> float | None:
         """Positive when the sound is later in the second recording; None where not sure."""
-        return self._between(self.best) if self.best and self.is_sure else None
+        return self._between(self.best) if self.best and self.is_certain else None
 
     @property
     def polarity(self) -> int | None:
         """+1 or −1; None where that is not sure."""
-        return self.best.polarity if self.best and self.is_sure else None
+        return self.best.polarity if self.best and self.is_certain else None
 
     @property
     def in_step_s(self) -> float:
@@ -122,6 +123,8 @@ def relate(
     if shortest < 0.5:  # noqa: PLR2004 - as delay_between asks
         raise ValueError("less than half a second cannot be aligned")
     far_s = align(thinned[0], thinned[1], _RATE, min(_FAR_S, 0.45 * shortest)).delay_s
+    # Near nothing first: of two recordings that began together only this can be a delay of the
+    # sound; far away is for recordings that were started apart.
     places = [-cut_s] if abs(far_s + cut_s) < REACH_S else [-cut_s, far_s]
     relations = [replace(each, cut_s=cut_s) for each in _read(sounds, thinned, rate, places)]
     if not relations:
@@ -170,6 +173,7 @@ def _shared(a: Real, b: Real) -> float:
 
     Less what as many segments of unrelated sounds have, so that short clips do not seem alike.
     """
+    # At least seven segments, half over the next: from one alone the coherence is always 1.
     size = min(_SEGMENT, len(a) // 4)
     segments = (len(a) - size) // (size // 2) + 1
     with np.errstate(invalid="ignore", divide="ignore"):

@@ -54,7 +54,7 @@ class BandDifferences:
     words: list[str]
 
     @property
-    def told(self) -> NDArray[np.float64]:
+    def counted(self) -> NDArray[np.float64]:
         """`change` where it counts, NaN elsewhere."""
         with np.errstate(invalid="ignore"):
             return np.where(np.abs(self.change) >= self.least, self.change, np.nan)
@@ -83,7 +83,9 @@ def read(a: MeasuredClip, b: MeasuredClip) -> BandDifferences:
     least = least_by_time(a, b)
     least[noisy(a, b) | np.isnan(change)] = np.inf
     reading = BandDifferences(change, least, [])
-    return BandDifferences(change, least, in_words(reading.told, LEAST_DB, weights=audible(a, b)))
+    return BandDifferences(
+        change, least, in_words(reading.counted, LEAST_DB, weights=audible(a, b))
+    )
 
 
 def audible(a: MeasuredClip, b: MeasuredClip) -> NDArray[np.float64]:

@@ -13,11 +13,12 @@ from notes.models.listening import ListeningSession, Note, ReasonLink
 from notes.models.note_photos import NotePhoto, shown_photos
 from notes.models.published import PublishedHandover, Reminder
 from notes.models.signing import Party, SignOff, SignRequest
-from notes.models.trials import Alternative, Trial
+from notes.models.trials import Alternative, AlternativeVerdict, Trial
 
 __all__ = [
     "Acknowledgement",
     "Alternative",
+    "AlternativeVerdict",
     "AlternativeClip",
     "ChangeClip",
     "Answer",

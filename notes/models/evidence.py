@@ -15,13 +15,13 @@ from rigs.models import Revision
 class ChangeClip(Identified):
     """A clip of one of the rig's inputs from before a change, or from after it."""
 
-    class Side(models.TextChoices):
+    class When(models.TextChoices):
         BEFORE = "before", "before"
         AFTER = "after", "after"
 
     revision = models.ForeignKey(Revision, models.PROTECT, related_name="heard")
     clip = models.ForeignKey(Clip, models.PROTECT, related_name="changes")
-    side = models.CharField(max_length=6, choices=Side.choices)
+    side = models.CharField(max_length=6, choices=When.choices)
     tied_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     tied_at = models.DateTimeField(default=clock.now, editable=False)
 

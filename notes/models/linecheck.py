@@ -91,7 +91,7 @@ class LineCheckMark(OfflineTimes, Identified):
         return f"{self.input}: {self.get_state_display()}"
 
     @property
-    def is_unsaid(self) -> bool:
+    def is_unexplained(self) -> bool:
         """Whether somebody still has to say what and why."""
         return self.state != self.State.OK and not (self.why and self.words)
 

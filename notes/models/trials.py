@@ -49,14 +49,15 @@ class Trial(Identified):
         return self.decided_at is None
 
 
+class AlternativeVerdict(models.TextChoices):
+    UNHEARD = "", "not heard yet"
+    POSSIBLE = "possible", "possible"
+    CHOSEN = "chosen", "chosen"
+    REJECTED = "rejected", "rejected"
+
+
 class Alternative(Identified):
     """One way to pick the input up. Empty placement means: where the input stands now."""
-
-    class Verdict(models.TextChoices):
-        UNHEARD = "", "not heard yet"
-        POSSIBLE = "possible", "possible"
-        CHOSEN = "chosen", "chosen"
-        REJECTED = "rejected", "rejected"
 
     trial = models.ForeignKey(Trial, models.PROTECT, related_name="alternatives")
     position = models.PositiveIntegerField(default=0)
@@ -74,7 +75,10 @@ class Alternative(Identified):
         validators=[MinValueValidator(-180), MaxValueValidator(180)],
     )
     verdict = models.CharField(
-        max_length=8, choices=Verdict.choices, blank=True, default=Verdict.UNHEARD
+        max_length=8,
+        choices=AlternativeVerdict.choices,
+        blank=True,
+        default=AlternativeVerdict.UNHEARD,
     )
     words = models.TextField("what was heard", blank=True, max_length=2000)
 

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 
 from core.models import User
 from notes.models import Note
-from notes.photos.services import Added, add_photos
+from notes.photos.services import PhotosOfNote, add_photos
 from rigs.photos.forms import PhotosField
 from rigs.photos.prepare import Prepared
 
@@ -62,7 +62,7 @@ class NotePhotosForm(PhotoFields):
             raise ValidationError({"photos": "Take a photo or pick at least one."})
         return cleaned
 
-    def try_add(self, note: Note, by: User) -> Added | None:
+    def try_add(self, note: Note, by: User) -> PhotosOfNote | None:
         """None where the form has errors to show."""
         if not self.is_valid():
             return None

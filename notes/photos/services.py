@@ -21,7 +21,7 @@ MOST = 40  # photos of one note
 
 
 @dataclass(frozen=True, slots=True)
-class Added:
+class PhotosOfNote:
     """How many photos are new with the note, and how many it had already."""
 
     new: int
@@ -29,7 +29,9 @@ class Added:
 
 
 @transaction.atomic
-def add_photos(note: Note, pictures: Sequence[Prepared], *, caption: str = "", by: User) -> Added:
+def add_photos(
+    note: Note, pictures: Sequence[Prepared], *, caption: str = "", by: User
+) -> PhotosOfNote:
     """Keep `pictures` and show them with `note`, after those that it has.
 
     A picture that the note shows already is there once, whatever its caption: it may have been
@@ -50,7 +52,7 @@ def add_photos(note: Note, pictures: Sequence[Prepared], *, caption: str = "", b
         )
         photo.stamp("added_at")
         photo.save(force_insert=True)
-    return Added(new=len(new), known=len(pictures) - len(new))
+    return PhotosOfNote(new=len(new), known=len(pictures) - len(new))
 
 
 def may_remove(photo: NotePhoto, user: User, roles: Collection[str]) -> bool:

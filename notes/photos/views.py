@@ -16,7 +16,7 @@ from core.offline.once import before_transaction
 from core.views.pages import form_page, posted
 from notes.models import NotePhoto
 from notes.photos.forms import NotePhotosForm
-from notes.photos.services import Added, may_remove, remove_photo
+from notes.photos.services import PhotosOfNote, may_remove, remove_photo
 from notes.queries import notes_of
 from rigs.photos.forms import prepare_ahead
 from rigs.photos.serve import picture_response
@@ -31,7 +31,7 @@ def add(request: ProductionRequest, note_id: UUID) -> HttpResponse:
     found = get_object_or_404(notes_of(request.production), pk=note_id)
     form = NotePhotosForm(posted(request), request.FILES or None)
     if form.is_bound and (added := form.try_add(found, request.user)):
-        messages.success(request, said(added))
+        messages.success(request, summary(added))
         return redirect(f"{found.get_absolute_url()}#photos")
     return form_page(
         request,
@@ -46,16 +46,18 @@ def add(request: ProductionRequest, note_id: UUID) -> HttpResponse:
     )
 
 
-def said(added: Added) -> str:
+def summary(added: PhotosOfNote) -> str:
     """What became of the photos, in a sentence or two."""
-    told = []
+    sentences = []
     if added.new:
-        told.append("The photo is added." if added.new == 1 else f"{added.new} photos are added.")
+        sentences.append(
+            "The photo is added." if added.new == 1 else f"{added.new} photos are added."
+        )
     if added.known == 1:
-        told.append("The note had one of them already.")
+        sentences.append("The note had one of them already.")
     elif added.known:
-        told.append(f"The note had {added.known} of them already.")
-    return " ".join(told)
+        sentences.append(f"The note had {added.known} of them already.")
+    return " ".join(sentences)
 
 
 @require_http_methods(["GET", "POST"])

@@ -31,7 +31,7 @@ def notes(notes: QuerySet[Note]) -> Iterator[IndexEntry]:
     for note in rows.prefetch_related(shown_photos()):
         said_by = str(note.said_by_player or note.said_by_name)
         body = _text(
-            _said(note.words, said_by),
+            _party_words(note.words, said_by),
             note.reading,
             note.take,
             note.settled_words,
@@ -114,8 +114,10 @@ def questions(questions: QuerySet[Question]) -> Iterator[IndexEntry]:
     """Each with its answers."""
     asked = questions.select_related("handover__leg", "player", "asked_by")
     for question in asked.prefetch_related("answers__answered_by"):
-        answers = (_said(each.words, str(each.answered_by)) for each in question.answers.all())
-        body = _text(_said(question.words, str(question.asked_by)), *answers)
+        answers = (
+            _party_words(each.words, str(each.answered_by)) for each in question.answers.all()
+        )
+        body = _text(_party_words(question.words, str(question.asked_by)), *answers)
         leg = question.handover.leg
         title = _join(", ", "Question", question.player, leg)
         path = question.handover.get_absolute_url()
@@ -136,7 +138,7 @@ def research(research: QuerySet[Research]) -> Iterator[IndexEntry]:
         yield IndexEntry(entry.song.production_id, WORDS, entry.pk, title, body, path, at)
 
 
-def _said(words: str, by: str) -> str:
+def _party_words(words: str, by: str) -> str:
     return f"“{words}” {by}".strip() if words else ""
 
 

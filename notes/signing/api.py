@@ -54,7 +54,7 @@ class PartySerializer(serializers.Serializer[Any]):
     sign_off = SignOffSerializer(allow_null=True)
 
 
-class StandingSerializer(serializers.Serializer[Any]):
+class SignOffStatusSerializer(serializers.Serializer[Any]):
     head = HeadSerializer()
     signed_sound = serializers.CharField(
         allow_null=True, help_text="How it should sound, as the player signed it."
@@ -79,14 +79,14 @@ class SignOffs(ProductionList):
     queryset = SignOff.objects.none()
     ordering: ClassVar = ("-at", "-pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         asked = SignOffQuery.of(self.request, self.production)
         sign_offs = SignOff.objects.filter(rig__production=self.production, **asked)
         return sign_offs.select_related("revision")
 
 
 class RigSignOffs(RigApiView):
-    serializer_class = StandingSerializer
+    serializer_class = SignOffStatusSerializer
 
     @extend_schema(operation_id="rig_sign_offs", summary="Where a rig stands with each party")
     def get(self, request: Request, **_: Any) -> Response:

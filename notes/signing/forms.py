@@ -14,7 +14,7 @@ from rigs.models import Rig
 Decision = SignOff.Decision
 
 
-class SayForm(forms.Form):
+class SignOffForm(forms.Form):
     """One of the two things that can be said about a rig; a page shows one form for each."""
 
     words = forms.CharField(
@@ -36,7 +36,7 @@ class SayForm(forms.Form):
             )
 
 
-class MemberSayForm(SayForm):
+class MemberSignOffForm(SignOffForm):
     """The same for somebody with an account, who may be more than one party."""
 
     party = forms.ChoiceField(label="You sign as", widget=forms.RadioSelect)

@@ -20,7 +20,7 @@ from notes.clips.ranges import file_response
 from notes.clips.storage import open_copy
 from notes.models import Party, SignOff, SignRequest
 from notes.signing import requests
-from notes.signing.forms import Decision, SayForm
+from notes.signing.forms import Decision, SignOffForm
 from notes.signing.services import MovedOn
 from notes.signing.since import since_revision
 from rigs.revisions import read
@@ -81,15 +81,15 @@ def signature_sound(request: HttpRequest, token: str) -> HttpResponseBase:
     return response
 
 
-def _forms(request: HttpRequest) -> dict[str, SayForm]:
+def _forms(request: HttpRequest) -> dict[str, SignOffForm]:
     sent = request.POST.get("decision")
     return {
-        decision: SayForm(request.POST if decision == sent else None, decision=decision)
+        decision: SignOffForm(request.POST if decision == sent else None, decision=decision)
         for decision in Decision.values
     }
 
 
-def _answered(request: HttpRequest, token: str, forms: dict[str, SayForm]) -> SignOff | None:
+def _answered(request: HttpRequest, token: str, forms: dict[str, SignOffForm]) -> SignOff | None:
     """What was put on record; None if nothing was sent, or something is missing."""
     form = forms.get(request.POST.get("decision", ""))
     if request.method != "POST" or form is None or not form.is_valid():
@@ -103,7 +103,7 @@ def _answered(request: HttpRequest, token: str, forms: dict[str, SayForm]) -> Si
         return None
 
 
-def _context(asked: SignRequest, forms: dict[str, SayForm], token: str) -> dict[str, Any]:
+def _context(asked: SignRequest, forms: dict[str, SignOffForm], token: str) -> dict[str, Any]:
     """The rig exactly as it was when the link was made."""
     rig, number = asked.rig, asked.revision.number
     before = _last_signed(asked)

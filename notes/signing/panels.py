@@ -30,7 +30,7 @@ def rig_top(request: HttpRequest, rig: Rig) -> Panel:
     oldest = _spoke_before(status)
     context = {
         "rig": rig,
-        "standing": status,
+        "status": status,
         "signed": oldest,
         "sound_differs": oldest is not None and oldest.state == PartyStatus.CHANGED,
         "since": _since(rig, oldest),
@@ -64,11 +64,11 @@ def words_of(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
 
 
 def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:
-    """Each rig gets its `standing`; the template shows it for the `rig` of the row."""
+    """Each rig gets its `sign_off_status`; the template shows it for the `rig` of the row."""
     statuses = sign_off_statuses(rigs)
     for rig in rigs:
-        rig.standing = statuses[rig.pk]  # type: ignore[attr-defined]
-    return Panel("notes/signing/_rig_row.html", {"standings": statuses})
+        rig.sign_off_status = statuses[rig.pk]  # type: ignore[attr-defined]
+    return Panel("notes/signing/_rig_row.html", {"statuses": statuses})
 
 
 def _spoke_before(status: SignOffStatus) -> PartyState | None:

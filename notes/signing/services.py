@@ -47,6 +47,7 @@ def sign(
     without words, PermissionDenied for somebody who is not that party.
     """
     words = _checked_words(decision, words)
+    # Held until the signature is written, so that nobody changes what is just being signed.
     locked = lock_at(rig, revision)
     if locked.retired:
         raise ValidationError("This rig is retired. Restore it before it is signed.")
@@ -85,6 +86,7 @@ def _signer(rig: Rig, party: Party, user: User | None, player: Player | None) ->
     """The musician on whose behalf it is signed; None for the crew's parties."""
     if user is not None and party not in parties_of(user, rig):
         raise PermissionDenied(f"{user} does not sign this rig as {party.label}.")
+    # Only a link for one rig leads here without an account.
     if user is None and (party is not Party.PLAYER or player is None):
         raise PermissionDenied("Only a musician signs without an account.")
     if party is not Party.PLAYER:
@@ -104,9 +106,11 @@ def _already(made: SignOff) -> SignOff | None:
 
 
 def _put_on_record(made: SignOff) -> SignOff:
+    # The name of that day, which is sealed: people and players are renamed later.
     made.name = made.user.name if made.user else str(made.player)
     made.at = clock.now()
     made.seal = seal_of(made)
     made.save(force_insert=True)
+    # What was signed is kept whole, so that it can be shown without replaying anything.
     store_whole(made.rig, made.revision)
     return made

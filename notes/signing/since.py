@@ -46,12 +46,12 @@ class Since:
     """All that differs on a rig: the largest things told, the rest counted. That things stand in
     another order is not told one by one."""
 
-    told: tuple[PartDifference, ...] = ()
+    parts: tuple[PartDifference, ...] = ()
     more: int = 0
     reordered: bool = False
 
     def __bool__(self) -> bool:
-        return bool(self.told)
+        return bool(self.parts)
 
 
 NONE = Since()
@@ -62,7 +62,7 @@ def since_revision(rig: Rig, number: int, upto: int | None = None) -> Since:
     end = rig.head_number if upto is None else upto
     if number >= end:
         return NONE
-    return _told_of([rig], {rig.pk: (number, end)})[rig.pk]
+    return _since_each([rig], {rig.pk: (number, end)})[rig.pk]
 
 
 def since(rigs: Iterable[Rig], known: Mapping[UUID, int]) -> dict[UUID, Since]:
@@ -76,10 +76,10 @@ def since(rigs: Iterable[Rig], known: Mapping[UUID, int]) -> dict[UUID, Since]:
         for rig in all_rigs
         if known.get(rig.pk, rig.head_number) < rig.head_number
     }
-    return _told_of(all_rigs, spans)
+    return _since_each(all_rigs, spans)
 
 
-def _told_of(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, Since]:
+def _since_each(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, Since]:
     differences = between(spans)
     differing = {rig: _mergeable(each) for rig, each in differences.items()}
     scales = _scales(each.change for all_of_it in differing.values() for each in all_of_it)
@@ -96,7 +96,9 @@ def _told_of(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUI
         counted = sum(1 for each in differing[rig] if not _is_unit(each))
         shown = sum(1 for each in largest_here if not _is_unit(each))
         reordered = any(each.change.field == POSITION.name for each in differences[rig])
-        result[rig] = Since(_told(largest_here, lines, reasons, scales), counted - shown, reordered)
+        result[rig] = Since(
+            _parts(largest_here, lines, reasons, scales), counted - shown, reordered
+        )
     return result
 
 
@@ -156,7 +158,7 @@ def _reasons(revisions: Iterable[int]) -> dict[int, Why]:
     }
 
 
-def _told(
+def _parts(
     largest: list[Difference],
     lines: Mapping[tuple[str, str], ChangeLine],
     reasons: Mapping[int, Why],

@@ -83,7 +83,7 @@ def sign_off_statuses(rigs: Iterable[Rig]) -> dict[UUID, SignOffStatus]:
     last, requests = _last_words(ids), _requests(ids)
     sounds, heard = sounds_replaced(ids), _sounds_different(all_rigs, last)
     return {
-        rig.pk: _standing(rig, last[rig.pk], requests.get(rig.pk), sounds[rig.pk], heard)
+        rig.pk: _status_of(rig, last[rig.pk], requests.get(rig.pk), sounds[rig.pk], heard)
         for rig in all_rigs
     }
 
@@ -156,7 +156,7 @@ def sounds_replaced(rigs: list[UUID]) -> dict[UUID, list[tuple[int, str]]]:
     return result
 
 
-def _standing(
+def _status_of(
     rig: Rig,
     last: dict[str, SignOff],
     request: SignRequest | None,

@@ -16,14 +16,14 @@ from core.access.views import ProductionRequest, production_view
 from core.models import Production
 from core.numbers import whole_number
 from notes.models import Party, SignOff
-from notes.signing.forms import Decision, MemberSayForm
+from notes.signing.forms import Decision, MemberSignOffForm
 from notes.signing.parties import parties_for
 from notes.signing.services import MovedOn, sign
 from notes.signing.since import since_revision
 from notes.signing.states import SignOffStatus, sign_off_status_of
 from rigs.models import Revision, Rig
 
-Forms = dict[str, MemberSayForm]
+Forms = dict[str, MemberSignOffForm]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -60,14 +60,14 @@ def about(status: SignOffStatus) -> dict[str, Any]:
     """What every page about signing a rig shows."""
     rig = status.rig
     newest = Revision.objects.get(rig=rig, number=rig.head_number)
-    return {"rig": rig, "standing": status, "newest": newest, "active_nav": "rigs"}
+    return {"rig": rig, "status": status, "newest": newest, "active_nav": "rigs"}
 
 
 def _forms(request: ProductionRequest, rig: Rig, parties: list[Party]) -> Forms:
     """One form for yes, one for not yet; the one that was sent is bound to what was typed."""
     sent = request.POST.get("decision")
     return {
-        decision: MemberSayForm(
+        decision: MemberSignOffForm(
             request.POST if decision == sent else None,
             decision=decision,
             parties=parties,
@@ -81,7 +81,7 @@ def _forms(request: ProductionRequest, rig: Rig, parties: list[Party]) -> Forms:
 def _forms_again(typed: Forms, rig: Rig, parties: list[Party]) -> Forms:
     """For the newer state, with what was typed for the older one."""
     return {
-        decision: MemberSayForm(
+        decision: MemberSignOffForm(
             decision=decision,
             parties=parties,
             rig=rig,

@@ -42,7 +42,7 @@ class _Even:
             at -= DAY * at.weekday()
         while at < span.end:
             if at >= span.start:
-                yield Tick(at, _said(at, self.form))
+                yield Tick(at, _label(at, self.form))
             at += self.length
 
 
@@ -61,7 +61,7 @@ class _Months:
             if at >= span.end:
                 return
             if at >= span.start:
-                yield Tick(at, _said(at, "%b %Y"))
+                yield Tick(at, _label(at, "%b %Y"))
             year, month = (year, month + self.every) if month + self.every < 13 else (year + 1, 1)
 
 
@@ -92,6 +92,6 @@ def _first_of(span: Span, year: int, month: int) -> datetime:
     )
 
 
-def _said(at: datetime, form: str) -> str:
+def _label(at: datetime, form: str) -> str:
     # %-d is not everywhere; the day is put in by hand.
     return at.strftime(form.replace("%-d", str(at.day)))

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from core.forms.base import LengthsMixin
 from core.models import User
 from notes.form_fields import NotesChoice, songs_of
-from notes.models import Alternative, Note, Trial
+from notes.models import Alternative, AlternativeVerdict, Note, Trial
 from notes.queries import for_cards
 from notes.states import unsettled
 from notes.trials import decide, services
@@ -99,7 +99,7 @@ class VerdictForm(forms.Form):
         label="Your verdict",
         choices=[
             (choice.value, choice.label)
-            for choice in (Alternative.Verdict.POSSIBLE, Alternative.Verdict.REJECTED)
+            for choice in (AlternativeVerdict.POSSIBLE, AlternativeVerdict.REJECTED)
         ],
         widget=forms.RadioSelect,
     )

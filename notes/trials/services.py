@@ -11,7 +11,7 @@ from django.db import transaction
 from core import clock
 from core.models import Song, User
 from core.services.ordering import next_position
-from notes.models import Alternative, Note, Trial
+from notes.models import Alternative, AlternativeVerdict, Note, Trial
 from rigs.fields import PartField, placement_of
 from rigs.models import Device, Input
 
@@ -94,7 +94,7 @@ def check_in_use(device: Device) -> None:
 def give_verdict(*, alternative: Alternative, verdict: str, words: str) -> Alternative:
     """What was heard of one alternative. Raises TrialDecided, ValidationError."""
     lock_open(alternative.trial)
-    possible = (Alternative.Verdict.POSSIBLE, Alternative.Verdict.REJECTED)
+    possible = (AlternativeVerdict.POSSIBLE, AlternativeVerdict.REJECTED)
     if verdict not in possible:
         raise ValidationError({"verdict": "Say whether it is possible or rejected."})
     if not words.strip():
@@ -122,9 +122,9 @@ def check_open(trial: Trial) -> None:
 def close(trial: Trial, *, chosen: Alternative | None, words: str, by: User) -> None:
     """Note down the decision on a locked trial. What was heard and not chosen is rejected with
     its words; what nobody heard stays “not heard yet”, for it was not rejected."""
-    others = trial.alternatives.filter(verdict=Alternative.Verdict.POSSIBLE)
+    others = trial.alternatives.filter(verdict=AlternativeVerdict.POSSIBLE)
     if chosen is not None:
-        trial.alternatives.filter(pk=chosen.pk).update(verdict=Alternative.Verdict.CHOSEN)
-    others.update(verdict=Alternative.Verdict.REJECTED)
+        trial.alternatives.filter(pk=chosen.pk).update(verdict=AlternativeVerdict.CHOSEN)
+    others.update(verdict=AlternativeVerdict.REJECTED)
     trial.decision, trial.decided_by, trial.decided_at = words, by, clock.now()
     trial.save(update_fields=["decision", "decided_by", "decided_at", "revision"])

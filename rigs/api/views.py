@@ -22,7 +22,7 @@ from core.numbers import whole_number
 from rigs.api import serializers
 from rigs.api.change import change
 from rigs.api.edits import ChangeSerializer
-from rigs.checks.acceptance import told
+from rigs.checks.acceptance import findings_with_words
 from rigs.checks.api import FindingSerializer
 from rigs.models import Revision, Rig
 from rigs.revisions import read
@@ -38,7 +38,7 @@ class Rigs(ProductionList):
     queryset = Rig.objects.none()
     ordering: ClassVar = ("name", "pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         return Rig.objects.filter(production=self.production)
 
 
@@ -109,7 +109,7 @@ class RigFindings(RigApiView):
         responses=FindingSerializer(many=True),
     )
     def get(self, request: Request, **_: Any) -> Response:
-        found = told([self.rig])[self.rig.pk]
+        found = findings_with_words([self.rig])[self.rig.pk]
         return Response(self.get_serializer(found, many=True).data)
 
 

@@ -51,6 +51,7 @@ def content_of(
     `written` and `device_said` are left out where there are none, so that older digests hold.
     """
     times = {"written": written, "device_said": device_said}
+    # The order of edits says nothing, and rows come back from a database in their own order.
     rows = sorted(changes, key=lambda change: (change.part, change.field))
     return {
         "format": FORMAT,
@@ -68,6 +69,7 @@ def content_of(
 
 def pack(snapshot: Snapshot) -> bytes:
     """A snapshot as a compressed key frame; the same snapshot gives the same bytes."""
+    # The level is part of the format: with another one the same snapshot would give other bytes.
     return zlib.compress(canonical(snapshot), 6)
 
 

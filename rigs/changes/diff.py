@@ -24,6 +24,7 @@ def diff_part(
 ) -> list[Change]:
     if before is None and after is None:
         return []
+    # Another kind under the same id is another part, not an edited one.
     if before is None or after is None or before["kind"] != after["kind"]:
         kind = str((after or before or {})["kind"])
         return [Change(part, kind, WHOLE, before, after)]
@@ -63,6 +64,7 @@ def _apply_field(snapshot: Snapshot, change: Change) -> None:
         raise DoesNotApply(
             f"{change.field} of {change.kind} {change.part} is not as the change expects it"
         )
+    # None means “at its default”, and what is at its default is left out of a snapshot.
     if change.new is None:
         fields.pop(change.field, None)
     else:

@@ -94,6 +94,7 @@ def _retire(
         if was is None:
             raise KeyError(edit.part)
         return  # retired on both sides
+    # Somebody worked on it since: retiring it would throw their change away unseen.
     if was is not None and was != now:
         clashes.append(Clash(edit.part, str(now["kind"]), WHOLE, was, now, None))
         return
@@ -111,6 +112,8 @@ def _set(
 ) -> None:
     if now is None and was is None:
         raise KeyError(edit.part)
+    # `was` is None for a part that came after the base; then the edit is measured against it as it
+    # is.
     reference = was if was is not None else now
     assert reference is not None  # noqa: S101 - one of the two is there, checked above
     kind = str(reference["kind"])
@@ -118,6 +121,8 @@ def _set(
         name: None if same(value, defaults[kind].get(name)) else value
         for name, value in edit.fields.items()
     }
+    # A form sends every field. What equals the state that it was made from was not edited, whatever
+    # others made of it since.
     moved = {name: value for name, value in typed.items() if not same(value, reference.get(name))}
     if not moved:
         return
@@ -128,6 +133,7 @@ def _set(
         reference_values = {
             name: moved[name] if name in moved else reference.get(name) for name in group
         }
+        # Untouched since, or set to the very same by somebody else.
         if _alike(now, reference, group) or _alike(now, reference_values, group):
             for name, value in reference_values.items():
                 _put(state[edit.part], name, value)

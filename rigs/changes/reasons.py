@@ -77,6 +77,7 @@ def _moves_documented(change: Change) -> bool:
         old = change.old if isinstance(change.old, dict) else {}
         return change.new is None and any(_is_device(change.kind, name) for name in old)
     row = find(change.kind, change.field)
+    # A value where none was is first documentation.
     return row is not None and row.needs_reason and change.old is not None
 
 

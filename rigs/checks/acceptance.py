@@ -41,7 +41,7 @@ class FindingWithWords:
         return part in self.finding.parts
 
 
-def told(
+def findings_with_words(
     rigs: Sequence[Rig], states: Mapping[UUID, Snapshot] | None = None
 ) -> dict[UUID, list[FindingWithWords]]:
     """What the rules find on each rig, by the rig's id, gravest first. Twelve queries at most.

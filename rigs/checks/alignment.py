@@ -29,9 +29,11 @@ class Groups:
         """`other` has `difference` more than `one`. Nothing changes where that is known already."""
         mine = self._members.setdefault(one, {one: 0.0})
         theirs = self._members.setdefault(other, {other: 0.0})
+        # Related already, if only through others: what was said first was known better.
         if mine is theirs:
             return
         shift = mine[one] + difference - theirs[other]
+        # One dict is shared by all members, as in a union-find with a value on each node.
         for name, value in theirs.items():
             mine[name] = value + shift
             self._members[name] = mine
@@ -103,8 +105,10 @@ class ArrivalTimes(NamedTuple):
         edits = []
         for entry in entries:
             delay_ms = ((entry.delay or 0.0) + latest - values[entry.id]) * 1000
+            # None rather than some of them: half of an alignment is a new misalignment.
             if delay_ms > LONGEST_MS:
                 return ()
+            # s; what two decimals of a millisecond show at the desk.
             if latest - values[entry.id] > 1e-5:
                 edits.append(Set(entry.id, "input", {"delay_ms": f"{delay_ms:.2f}"}))
         return tuple(edits)
@@ -121,6 +125,7 @@ def times(bench: Bench) -> ArrivalTimes:
             rest.append((one, other))
         else:
             groups.relate(one.id, other.id, later)
+    # After all that was measured: a tape only adds what no measurement reaches.
     for one, other in rest:
         tape = predicted(one, other, bench.speed)
         if tape.seconds is not None:
@@ -141,7 +146,7 @@ def _set_apart(one: BenchInput, other: BenchInput) -> float:
 
 
 class Polarities(NamedTuple):
-    """Which inputs stand as they should: turned ones are 1, and `wanted` is what should be."""
+    """The polarities that inputs should have towards each other; odd in `groups` means turned."""
 
     groups: Groups
 

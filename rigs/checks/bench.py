@@ -190,6 +190,7 @@ class Bench:
     def upstream(self, unit: BenchUnit | None) -> list[BenchUnit]:
         """The unit and everything whose sound reaches it, nearest first; loops end."""
         upstream: dict[str, BenchUnit] = {} if unit is None else {unit.id: unit}
+        # Breadth first, so that the nearest come first; a unit is taken once, which ends loops.
         queue = list(upstream)
         while queue:
             for source in self._feeding(queue.pop(0)):
@@ -208,5 +209,7 @@ class Bench:
     def sources(self, entry: BenchInput) -> frozenset[str]:
         """Ids of the units where the sound of an input begins. In a loop: the whole loop."""
         reached = self.upstream(entry.unit)
+        # Two inputs are of one source where these overlap. In a loop nothing is first; all of it
+        # counts.
         first = {unit.id for unit in reached if not any(self._feeding(unit.id))}
         return frozenset(first or {unit.id for unit in reached})

@@ -48,7 +48,7 @@ class Piece:
 ASSUMED = ChangeSeconds(change=30, string=15)  # common practice, no source
 
 
-class Verdict(StrEnum):
+class Fit(StrEnum):
     FITS = "fits"
     SHORT = "short"
     UNKNOWN = "unknown"
@@ -70,10 +70,10 @@ class Need:
     units: tuple[str, ...] = ()  # ids of the instruments concerned, the one to be played first
 
     @property
-    def verdict(self) -> Verdict:
+    def fit(self) -> Fit:
         if self.seconds is None or self.available is None:
-            return Verdict.UNKNOWN
-        return Verdict.SHORT if self.seconds > self.available else Verdict.FITS
+            return Fit.UNKNOWN
+        return Fit.SHORT if self.seconds > self.available else Fit.FITS
 
     @property
     def lacking(self) -> int:
@@ -95,12 +95,12 @@ class Move:
     spare_seconds: int = 0
 
     @property
-    def verdict(self) -> Verdict:
-        verdicts = {need.verdict for need in self.needs}
-        for worst in (Verdict.SHORT, Verdict.UNKNOWN):
-            if worst in verdicts:
+    def fit(self) -> Fit:
+        fits = {need.fit for need in self.needs}
+        for worst in (Fit.SHORT, Fit.UNKNOWN):
+            if worst in fits:
                 return worst
-        return Verdict.FITS
+        return Fit.FITS
 
     @property
     def spare_fits(self) -> bool:
@@ -121,7 +121,7 @@ def moves(
     for at, after in enumerate(pieces):
         if at:
             result.append(walk.move(pieces, at - 1, after))
-        walk.play(at, after)
+        walk.apply(at, after)
     return tuple(result)
 
 
@@ -132,22 +132,22 @@ class _Walk:
     known: Mapping[str, PlayedInstrument]
     times: ChangeSeconds
     usual: PlayedInstrument | None
-    standing: dict[str, str] = field(default_factory=dict)
+    current: dict[str, str] = field(default_factory=dict)
     played: dict[str, int] = field(default_factory=dict)
 
     def hold(self, piece: Piece) -> PlayedInstrument | None:
         return self.known.get(piece.instrument) or self.usual
 
-    def wanted(self, piece: Piece, held: PlayedInstrument) -> str:
+    def needed_tuning(self, piece: Piece, held: PlayedInstrument) -> str:
         return piece.tunings.get(held.id, held.tuning)
 
     def tuned(self, held: PlayedInstrument) -> str:
-        return self.standing.get(held.id, held.tuning)
+        return self.current.get(held.id, held.tuning)
 
-    def play(self, at: int, piece: Piece) -> None:
+    def apply(self, at: int, piece: Piece) -> None:
         held = self.hold(piece)
         if held is not None:
-            self.standing[held.id], self.played[held.id] = self.wanted(piece, held), at
+            self.current[held.id], self.played[held.id] = self.needed_tuning(piece, held), at
 
     def move(self, pieces: Sequence[Piece], at: int, after: Piece) -> Move:
         before = pieces[at]
@@ -170,19 +170,19 @@ class _Walk:
         )
 
     def _retuned(self, before: Piece, after: Piece, held: PlayedInstrument) -> Move:
-        here, there = self.tuned(held), self.wanted(after, held)
+        here, there = self.tuned(held), self.needed_tuning(after, held)
         count = strings_between(here, there)
         if count == 0:
             return Move(before, after)
         need = self._need(
             held, there, count, before.gap, [] if before.gap is not None else [before]
         )
-        spare = next((s for s in self.known.values() if self._stands_in(s, held, there)), None)
+        spare = next((s for s in self.known.values() if self._can_replace(s, held, there)), None)
         if spare is None:
             return Move(before, after, (need,))
         return Move(before, after, (need,), spare.name, self.times.change)
 
-    def _stands_in(self, spare: PlayedInstrument, held: PlayedInstrument, tuning: str) -> bool:
+    def _can_replace(self, spare: PlayedInstrument, held: PlayedInstrument, tuning: str) -> bool:
         """Another of the kind, in that tuning by now, and stated so that it can be read."""
         return (
             spare.id != held.id
@@ -195,7 +195,7 @@ class _Walk:
         self, pieces: Sequence[Piece], at: int, after: Piece, held: PlayedInstrument
     ) -> list[Need]:
         """A retune of what was out of hands for a while: only if it has been played before."""
-        last, there = self.played.get(held.id), self.wanted(after, held)
+        last, there = self.played.get(held.id), self.needed_tuning(after, held)
         count = strings_between(self.tuned(held), there)
         if last is None or count == 0:
             return []

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from core.durations import format_duration
-from rigs.checks.between_songs import Move, Need, Verdict
+from rigs.checks.between_songs import Fit, Move, Need
 
-STATES = {Verdict.FITS: "fits", Verdict.SHORT: "too short", Verdict.UNKNOWN: "not known"}
+STATES = {Fit.FITS: "fits", Fit.SHORT: "too short", Fit.UNKNOWN: "not known"}
 
 
 def need_words(need: Need) -> str:
@@ -14,9 +14,9 @@ def need_words(need: Need) -> str:
     count = f"{strings} string{'' if strings == 1 else 's'}, " if strings else ""
     takes = "how long is not known" if need.seconds is None else format_duration(need.seconds)
     has = "there is" if need.off_stage else "the gap is"
-    if need.verdict == Verdict.UNKNOWN:
+    if need.fit == Fit.UNKNOWN:
         end = f"not known: {need.missing}"
-    elif need.verdict == Verdict.SHORT:
+    elif need.fit == Fit.SHORT:
         end = f"{has} {format_duration(need.available)}, too short by " + format_duration(
             need.lacking
         )
@@ -27,7 +27,7 @@ def need_words(need: Need) -> str:
 
 def way_out(move: Move) -> str:
     """What the spare would save; empty where there is none, or nothing is too short."""
-    if not move.spare or move.verdict == Verdict.FITS:
+    if not move.spare or move.fit == Fit.FITS:
         return ""
     takes = format_duration(move.spare_seconds)
     fits = ", which fits" if move.spare_fits else ""

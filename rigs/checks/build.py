@@ -37,6 +37,8 @@ def build(
     Parts that point at something the snapshot lacks are laid out without it.
     """
     units = _units(snapshot)
+    # Snapshots may be years old or come from an archive: values outside what a form takes today are
+    # laid out as not stated, rather than stopping every rule.
     if celsius is not None and not _COLDEST <= celsius <= _HOTTEST:
         celsius = None
     inputs = [_input(i, f, units, devices) for i, f in _of(snapshot, "input")]
@@ -67,6 +69,8 @@ def _of(snapshot: Snapshot, kind: str) -> list[tuple[str, Fields]]:
     parts = [(part, fields) for part, fields in snapshot.items() if fields.get("kind") == kind]
     return sorted(
         parts,
+        # Down to the id, so that the same snapshot always gives the same findings in the same
+        # order.
         key=lambda item: (number(item[1].get("position")) or 0, text(item[1], "name"), item[0]),
     )
 
@@ -82,6 +86,8 @@ def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:
         controls[text(fields, "unit")].append((part, fields))
     sets = {
         text(f, "unit"): text(f, "gauges")
+        # Reversed, so that of several sets on one unit the first one in its order stays in the
+        # dict.
         for _, f in reversed(_of(snapshot, "spare"))
         if f.get("sort") == "string_set" and f.get("gauges")
     }
@@ -172,6 +178,7 @@ def _input(
         gain=between(fields.get("gain_db"), -30, 90),
         high_pass=between(fields.get("high_pass_hz"), 1, 20e3),
         low_pass=between(fields.get("low_pass_hz"), 20, 40e3),
+        # Milliseconds on the desk and in the field, seconds on the bench.
         delay=None if delay is None else delay / 1000,
         notes=text(fields, "notes"),
         line=text(fields, "stage_position"),
@@ -191,6 +198,7 @@ def text(fields: Fields, name: str) -> str:
 
 def number(value: object) -> float | None:
     """A finite number, or None for what is not one."""
+    # float(True) is 1.0, and a box that is ticked is no figure.
     if value is None or isinstance(value, bool):
         return None
     try:

@@ -44,7 +44,7 @@ class Finding:
     title: str
     why: str
     mend: str
-    sure: Certainty
+    certainty: Certainty
     figures: tuple[Figure, ...] = ()
     assumes: tuple[str, ...] = ()
     picture: Picture | None = None

@@ -29,12 +29,15 @@ def _ask_all(rules: Iterable[Rule[Laid]], laid: Laid, name: str) -> list[Finding
     """A rule that fails is reported, and stops nothing."""
     # Two strings of one pitch and gauge are one finding: nothing tells them apart.
     by_signature = {each.signature: each for rule in rules for each in _ask(rule, laid, name)}
+    # Sorting keeps the order of the registry among findings of one severity.
     return sorted(by_signature.values(), key=lambda finding: _ORDER.index(finding.severity))
 
 
 def _ask(rule: Rule[Laid], laid: Laid, name: str) -> list[Finding]:
     try:
         return list(rule.check(laid))
+    # Whatever it is: one rule that fails on one odd rig must not take the page, or the other rules,
+    # away.
     except Exception:
         _log.exception("The check “%s” failed on %s", rule.key, name)
         return [_unable(rule)]

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
-from rigs.checks.acceptance import FindingGone, acknowledge, told
+from rigs.checks.acceptance import FindingGone, acknowledge, findings_with_words
 from rigs.checks.forms import AcceptForm
 from rigs.checks.panels import ShownFindings, shown
 from rigs.checks.proposals import GONE, fill_in, find_proposal, open_proposals
@@ -86,7 +86,7 @@ def take_over(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpR
 
 
 def _page(request: ProductionRequest, rig: Rig, form: AcceptForm | None = None) -> HttpResponse:
-    findings: ShownFindings = shown(told([rig])[rig.pk], form)
+    findings: ShownFindings = shown(findings_with_words([rig])[rig.pk], form)
     context = {
         "rig": rig,
         "shown": findings,

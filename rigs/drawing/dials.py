@@ -163,47 +163,43 @@ def _switch(control: ControlView) -> list[Node]:
     gap = 48 / (steps - 1)
     heights = {choice: 60 - gap * place for place, choice in enumerate(control.choices)}
     drawn = [_plate(control, x=29, y=5, width=14, height=62, rx=7)]
-    drawn += [
-        node(
-            "line",
-            x1=47,
-            y1=y,
-            x2=52,
-            y2=y,
-            class_="dial-tick",
-            stroke="currentColor",
-            stroke_width=1.25,
-        )
-        for y in heights.values()
-    ]
+    drawn += [_switch_tick(y) for y in heights.values()]
     if control.changed and control.was in heights and control.was != control.setting:
-        drawn.append(
-            node(
-                "circle",
-                cx=36,
-                cy=heights[control.was or ""],
-                r=5,
-                class_="dial-ghost",
-                fill="none",
-                stroke="currentColor",
-                stroke_width=1.5,
-                stroke_dasharray="2.5 2",
-            )
-        )
+        drawn.append(_switch_ghost(heights[control.was or ""]))
     if control.setting in heights:
-        drawn.append(
-            node(
-                "circle",
-                cx=36,
-                cy=heights[control.setting],
-                r=6,
-                class_="dial-cap",
-                fill="currentColor",
-            )
-        )
+        place = heights[control.setting]
+        drawn.append(node("circle", cx=36, cy=place, r=6, class_="dial-cap", fill="currentColor"))
     else:
         drawn.append(text("?", CENTRE, CENTRE + 5, size=15, class_="dial-unset"))
     return drawn
+
+
+def _switch_tick(y: float) -> Node:
+    return node(
+        "line",
+        x1=47,
+        y1=y,
+        x2=52,
+        y2=y,
+        class_="dial-tick",
+        stroke="currentColor",
+        stroke_width=1.25,
+    )
+
+
+def _switch_ghost(y: float) -> Node:
+    """Where the cap stood before."""
+    return node(
+        "circle",
+        cx=36,
+        cy=y,
+        r=5,
+        class_="dial-ghost",
+        fill="none",
+        stroke="currentColor",
+        stroke_width=1.5,
+        stroke_dasharray="2.5 2",
+    )
 
 
 def _plate(control: ControlView, **where: float) -> Node:

@@ -56,7 +56,7 @@ def lay_out(kit: Kit) -> Sheet:
     sheet = Sheet(scale, (x, y), height)
     sheet.marks = [_mark(*sheet.at(mic.right, mic.front)) for mic in kit.mics]
     sheet.marks.append(_mark(*sheet.zero))
-    for words, px, py, class_ in _wanted(kit, sheet):
+    for words, px, py, class_ in _labels(kit, sheet):
         sheet.labels.append(_placed(sheet, words, px, py, class_))
     return sheet
 
@@ -78,7 +78,7 @@ def _mark(x: float, y: float) -> Box:
     return Box(x - POINT, y - POINT, 2 * POINT, 2 * POINT)
 
 
-def _wanted(kit: Kit, sheet: Sheet) -> Iterator[tuple[str, float, float, str]]:
+def _labels(kit: Kit, sheet: Sheet) -> Iterator[tuple[str, float, float, str]]:
     """Microphones first: their labels stand nearest to what they belong to."""
     for mic in kit.mics:
         yield label_of(mic), *sheet.at(mic.right, mic.front), "kit-mic-name"

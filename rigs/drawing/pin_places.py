@@ -16,7 +16,7 @@ HEAD = 13  # radius of the disc
 RISE = 22  # from the spot to the disc's centre
 FLIP = Decimal("0.15")  # nearer to the top than this, the disc hangs below its spot
 NARROW = 358  # width of a picture on a phone: on anything wider the spots are further apart
-_APART = 2 * HEAD + 2
+_SPACING = 2 * HEAD + 2
 
 
 class PinSpot(NamedTuple):
@@ -62,7 +62,7 @@ def _free(
         if place != first and not (0 <= x <= width and 0 <= y <= height):
             continue
         room = min((math.dist((x, y), disc) for disc in discs), default=math.inf)
-        if room >= _APART:
+        if room >= _SPACING:
             return place
         if room > most:
             roomiest, most = place, room
@@ -74,8 +74,8 @@ def _candidates(first: PinSpot) -> Iterator[PinSpot]:
     for quarter in (0, 90, -90, 180):
         yield PinSpot((first.angle + quarter) % 360, RISE)
     for ring in range(2, 6):
-        rise = ring * _APART
-        step = 360 / math.floor(math.pi / math.asin(_APART / 2 / rise))
+        rise = ring * _SPACING
+        step = 360 / math.floor(math.pi / math.asin(_SPACING / 2 / rise))
         turns = sorted((n * step for n in range(round(360 / step))), key=lambda t: min(t, 360 - t))
         for turn in turns:
             yield PinSpot((first.angle + turn) % 360, rise)

@@ -15,7 +15,7 @@ from rigs.signal import combs, filters, pickups
 _POINTS = 240
 _SLOPES = (12, 18)
 # At these frequencies the text alternative gives the level.
-_TOLD = (50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
+SHOWN_HZ = (50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
 
 
 def draw(picture: Picture) -> str:
@@ -73,7 +73,9 @@ def _comb(picture: CombPicture) -> str:
     notches = _teeth(combs.nulls, picture)[:3]
     words = "both, polarity opposed" if picture.inverted else "both together"
     notched = ", ".join(hertz("", float(notch)).shown for notch in notches) or "none below 20 kHz"
-    desc = f"Against the louder path alone. First notches: {notched}. {_told(_TOLD, picture)}"
+    desc = (
+        f"Against the louder path alone. First notches: {notched}. {_described(SHOWN_HZ, picture)}"
+    )
     return plot(
         Axes(20, 20e3, -24, 6),
         [Curve(words, grid, levels)],
@@ -104,7 +106,7 @@ def _comb_levels(picture: CombPicture, at: Sequence[float]) -> list[float]:
     return [float(level) for level in levels]
 
 
-def _told(at: Sequence[float], picture: CombPicture) -> str:
+def _described(at: Sequence[float], picture: CombPicture) -> str:
     pairs = zip(at, _comb_levels(picture, at), strict=True)
     return "; ".join(f"{hertz('', hz).shown}: {_db(level)}" for hz, level in pairs) + "."
 
@@ -116,11 +118,11 @@ def _pickup(picture: PickupPicture) -> str:
         Curve("as it is", grid, _over_the_low_end(picture.now, grid)),
         Curve(picture.reference_words, grid, _over_the_low_end(picture.reference, grid)),
     ]
-    now = _over_the_low_end(picture.now, _TOLD)
-    reference = _over_the_low_end(picture.reference, _TOLD)
+    now = _over_the_low_end(picture.now, SHOWN_HZ)
+    reference = _over_the_low_end(picture.reference, SHOWN_HZ)
     desc = "; ".join(
         f"{hertz('', hz).shown}: {_db(a)} as it is, {_db(b)} with {picture.reference_words}"
-        for hz, a, b in zip(_TOLD, now, reference, strict=True)
+        for hz, a, b in zip(SHOWN_HZ, now, reference, strict=True)
     )
     return plot(
         Axes(50, 20e3, -18, 18, curves=2),

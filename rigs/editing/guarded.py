@@ -44,7 +44,7 @@ class GuardedForm(ReasonFields, forms.Form):
         self.rig = rig
         self.asked: dict[str, int] = {}  # field at stake → the state the question arose on
         self.now_texts: dict[str, str] = {}
-        self.kept_typed: dict[str, Any] = {}
+        self.retains_typed: dict[str, Any] = {}
         self.conflicted = False
         self.fields["base"] = forms.IntegerField(
             widget=forms.HiddenInput, error_messages={"required": STALE, "invalid": STALE}
@@ -118,11 +118,11 @@ class GuardedForm(ReasonFields, forms.Form):
             if self.key(name) and not (name in self.asked and self.choice(name) == "now")
         ]
 
-    def keep_typed(self, older: GuardedForm, names: Iterable[str]) -> None:
+    def retain_typed(self, older: GuardedForm, names: Iterable[str]) -> None:
         """Take over what was typed into `older`, with the reason."""
         for name in (*names, *self.REASON_FIELDS):
             if name in self.fields and name in older.fields:
-                self.initial[name] = self.kept_typed[name] = older.raw(name)
+                self.initial[name] = self.retains_typed[name] = older.raw(name)
 
     def fields_of(self, clash: Clash) -> list[str]:
         """The form fields that a clash is about, with those that go together with them."""
@@ -169,7 +169,7 @@ class GuardedForm(ReasonFields, forms.Form):
 
     def still_typed(self, name: str) -> Any:
         """What was typed, here or into the form before this one."""
-        return self.kept_typed[name] if name in self.kept_typed else self.raw(name)
+        return self.retains_typed[name] if name in self.retains_typed else self.raw(name)
 
     def now_there(self, name: str) -> str:
         now = self.now_texts.get(name)

@@ -139,7 +139,7 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         form.conflicted = True
         form.asked = dict.fromkeys(at_stake, self.base)
         form.now_texts = {n: form.now_text(n) for n in at_stake}
-        form.keep_typed(self, [*self.typed(), *at_stake])
+        form.retain_typed(self, [*self.typed(), *at_stake])
         return form
 
     def differs(self, name: str, raw: Any) -> bool:

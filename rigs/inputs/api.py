@@ -42,5 +42,5 @@ class Devices(ProductionList):
     queryset = Device.objects.none()
     ordering: ClassVar = ("name", "pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         return Device.objects.filter(production=self.production)

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
-from core.views.pages import form_page, posted, put_away_or_bring_back
+from core.views.pages import form_page, posted, retire_or_restore
 from rigs.inputs.devices import DeviceForm
 from rigs.models import Device
 
@@ -77,7 +77,7 @@ def _edit(
 @production_view(Action.EDIT_DEVICES)
 def retire(request: ProductionRequest, device_id: UUID) -> HttpResponse:
     device = _device(request, device_id)
-    return put_away_or_bring_back(request, device, _url(device))
+    return retire_or_restore(request, device, _url(device))
 
 
 def _device(request: ProductionRequest, device_id: UUID) -> Device:

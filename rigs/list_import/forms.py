@@ -14,7 +14,7 @@ from rigs.models.shows import WHY
 MAX_BYTES = 5 * 1024 * 1024
 
 
-class BringForm(forms.Form):
+class ListFileForm(forms.Form):
     """A CSV or XLSX file."""
 
     file = forms.FileField(

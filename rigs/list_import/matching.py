@@ -202,7 +202,7 @@ class Matcher:
             row.edit = Add(str(uuid4()), "input", fields)
         elif moved:
             row.edit = Set(str(entry.pk), "input", moved)
-        row.changes = self.told(entry, moved)
+        row.changes = self.changed_cells(entry, moved)
         try:
             self._with(entry, moved).tidy()
         except ValidationError as error:
@@ -228,7 +228,7 @@ class Matcher:
                     fields[doubt.field] = doubt.value
         return fields
 
-    def told(self, entry: Input, moved: Fields) -> list[tuple[str, str, str]]:
+    def changed_cells(self, entry: Input, moved: Fields) -> list[tuple[str, str, str]]:
         """Heading, old and new cell of each column that `moved` touches; new as it was read."""
         after = self._with(entry, moved)
         return [

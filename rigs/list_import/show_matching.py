@@ -92,7 +92,7 @@ class DayMatcher(Matcher):
             for name in FIELDS:
                 if name in fields:
                     row.values[name] = self._of_day(name, fields[name])
-        row.changes = [*self._told(entry, difference, fields, row), *_flags(row.values)]
+        row.changes = [*self._day_cells(entry, difference, fields, row), *_flags(row.values)]
         self._check_row(row)
 
     def _of_day(self, name: str, value: object) -> object:
@@ -104,11 +104,11 @@ class DayMatcher(Matcher):
         field = ShowInput._meta.get_field(name)
         return field.to_python(value)  # type: ignore[union-attr]
 
-    def _told(
+    def _day_cells(
         self, entry: Input, difference: ShowInput | None, fields: Fields, row: ImportRow
     ) -> list[tuple[str, str, str]]:
         moved = {name: fields[name] for name in row.values if name in fields and name not in _FLAGS}
-        return self.told(applied(entry, difference), moved)
+        return self.changed_cells(applied(entry, difference), moved)
 
     def _check_row(self, row: ImportRow) -> None:
         """What ShowInput itself would refuse, such as a channel above 9999."""

@@ -7,11 +7,11 @@ from django.urls import path
 from rigs.list_import import views
 
 urlpatterns = [
-    path("p/<uuid:production>/inputs/bring/", views.bring, name="list_import_new"),
+    path("p/<uuid:production>/inputs/bring/", views.upload, name="list_import_new"),
     path("p/<uuid:production>/inputs/bring/<uuid:brought_id>/", views.look, name="list_import"),
     path(
         "p/<uuid:production>/shows/<uuid:show_id>/inputs/bring/",
-        views.bring_to_show,
+        views.upload_for_show,
         name="show_list_import",
     ),
 ]

@@ -19,7 +19,7 @@ from core.models import Show
 from core.views.pages import form_page
 from rigs.changes.reasons import ReasonRequired
 from rigs.list_import import services
-from rigs.list_import.forms import BringForm, DayReasonForm, MappingForm, ReasonForm
+from rigs.list_import.forms import DayReasonForm, ListFileForm, MappingForm, ReasonForm
 from rigs.lists.paging import page_of
 from rigs.models import ListImport
 from rigs.revisions.record import Conflict
@@ -29,22 +29,22 @@ from rigs.shows.views import find_show
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def bring(request: ProductionRequest) -> HttpResponse:
-    return _bring(request, None, "Import an input list")
+def upload(request: ProductionRequest) -> HttpResponse:
+    return _upload(request, None, "Import an input list")
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def bring_to_show(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+def upload_for_show(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
     if show.is_retired:
         messages.warning(request, RETIRED_SHOW)
         return redirect(_list_of(request, show))
-    return _bring(request, show, "Import a list for this show")
+    return _upload(request, show, "Import a list for this show")
 
 
-def _bring(request: ProductionRequest, show: Show | None, heading: str) -> HttpResponse:
-    form = BringForm(request.POST or None, request.FILES or None)
+def _upload(request: ProductionRequest, show: Show | None, heading: str) -> HttpResponse:
+    form = ListFileForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
         try:

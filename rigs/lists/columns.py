@@ -83,7 +83,7 @@ def number(key: str, what: str, units: tuple[str, ...] = ()) -> Reader:
 
 def number_or_off(row: PartField, column: ListColumn) -> Reader:
     """“off”, “no” and 0 mean none. What takes away is written as 20, -20 or −20 dB."""
-    read = number(row.name, column.told, _written(row.symbol))
+    read = number(row.name, column.noun, _written(row.symbol))
 
     def read_or_off(cell: str) -> Fields:
         if cell.casefold() in _OFF:
@@ -139,9 +139,9 @@ def _reader(row: PartField, column: ListColumn) -> Reader:
     if row.kind is ValueKind.NUMBER and column.off:
         return number_or_off(row, column)
     if row.kind is ValueKind.NUMBER:
-        return number(row.name, column.told, _written(row.symbol))
+        return number(row.name, column.noun, _written(row.symbol))
     if row.kind is ValueKind.WHOLE:
-        return whole(row.name, column.told)
+        return whole(row.name, column.noun)
     readers = {ValueKind.LENGTH: length, ValueKind.YES_NO: yes_no, ValueKind.PAN: pan}
     return readers.get(row.kind, text)(row.key)
 

@@ -13,7 +13,7 @@ from rigs.lists.pack import SECTIONS, Pack
 from rigs.models import ShowHire
 
 # What is in watts or kilograms is not counted out of a truck.
-COUNTED = [(key, heading) for key, heading in SECTIONS if key in ShowHire.Section.values]
+COUNTED = [(key, heading) for key, heading in SECTIONS if key in ShowHire.HireSection.values]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class DayCount:
         return self.by_input + (self.hire.count if self.hire else 0)
 
     @property
-    def brought(self) -> int:
+    def to_load(self) -> int:
         """What still goes on the truck; never below none."""
         return max(0, self.count - self.hired)
 
@@ -73,7 +73,7 @@ def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) ->
                 line.what,
                 line.count or 0,
                 line.where,
-                flagged[line.what] if key == ShowHire.Section.DEVICES else 0,
+                flagged[line.what] if key == ShowHire.HireSection.DEVICES else 0,
                 hired.pop((key, line.what), None),
                 line.kind,
             )
@@ -104,6 +104,6 @@ def as_rows(sections: Iterable[DaySection]) -> list[list[str]]:
     rows = [HEADINGS]
     for section in sections:
         for line in section.lines:
-            counts = [str(line.count), str(line.hired or ""), str(line.brought)]
+            counts = [str(line.count), str(line.hired or ""), str(line.to_load)]
             rows.append([section.heading, line.in_full, *counts, line.where, line.remarks])
     return rows

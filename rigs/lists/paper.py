@@ -27,7 +27,7 @@ from rigs.paper.sheets import printed_at
 def stamp_of(state: ListState) -> str:
     """The number of changes, the digest's first characters, when the newest was made."""
     made = f" · {printed_at(state.at)}" if state.at else ""
-    return f"{state.told}{made}"
+    return f"{state.described}{made}"
 
 
 def grid_sheet(

@@ -27,7 +27,7 @@ class ListState(NamedTuple):
         return self.digest[:8]
 
     @property
-    def told(self) -> str:
+    def described(self) -> str:
         """As on paper, where two prints of one minute can still be told apart."""
         return f"{self.changes} change{'' if self.changes == 1 else 's'} · {self.short}"
 

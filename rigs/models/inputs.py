@@ -165,7 +165,7 @@ class Input(Part):
                 "Channel",
                 ("ch", "chan", "no", "nr", "input", "inputno", "in", "#"),
                 10,
-                told="a channel number",
+                noun="a channel number",
                 shared="Ch",
             ),
         ),
@@ -227,7 +227,7 @@ class Input(Part):
             moves_arrival=True,
             group=WHERE,
             phrase=Phrase("{} off axis"),
-            column=ListColumn("Angle, °", ("angle", "deg"), 170, told="an angle"),
+            column=ListColumn("Angle, °", ("angle", "deg"), 170, noun="an angle"),
         ),
         PartField(
             "height_m",
@@ -323,7 +323,7 @@ class Input(Part):
                 "Pad, dB",
                 ("pad", "paddb"),
                 80,
-                told="a pad in dB",
+                noun="a pad in dB",
                 off=True,
                 takes_away=True,
                 shared="Pad, gain",
@@ -342,7 +342,7 @@ class Input(Part):
                 "Gain, dB",
                 ("gain", "preamp", "preampgain", "trim", "gaindb"),
                 90,
-                told="a gain in dB",
+                noun="a gain in dB",
                 shared="Pad, gain",
             ),
         ),
@@ -358,7 +358,7 @@ class Input(Part):
                 "HPF, Hz",
                 ("hpf", "hp", "highpass", "lowcut", "locut"),
                 100,
-                told="a frequency in Hz",
+                noun="a frequency in Hz",
                 off=True,
                 shared="Filters",
                 lead="HPF",
@@ -375,7 +375,7 @@ class Input(Part):
                 "LPF, Hz",
                 ("lpf", "lp", "lowpass", "highcut", "hicut"),
                 110,
-                told="a frequency in Hz",
+                noun="a frequency in Hz",
                 off=True,
                 shared="Filters",
                 lead="LPF",
@@ -389,7 +389,7 @@ class Input(Part):
             group=MIX,
             group_order=2,
             column=ListColumn(
-                "Delay, ms", ("delay", "delayms"), 115, told="a delay in ms", off=True
+                "Delay, ms", ("delay", "delayms"), 115, noun="a delay in ms", off=True
             ),
         ),
         PartField(

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 
+# Of this thread or task only: another request of the same process stays locked out.
 _gateway_open: ContextVar[bool] = ContextVar("gateway_open", default=False)
 
 
@@ -84,6 +85,7 @@ class Tracked(Identified):
 
     def __init_subclass__(cls, **more: Any) -> None:
         super().__init_subclass__(**more)
+        # Of the class itself, not what an abstract parent stated.
         if "FIELDS" in cls.__dict__:
             cls.TRACKED = tuple(row.name for row in register(cls.KIND, cls.FIELDS))
 

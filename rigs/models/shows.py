@@ -107,7 +107,7 @@ class ShowInput(OfflineTimes, Identified):
         return f"{self.input} at {self.show}"
 
     @property
-    def says_nothing(self) -> bool:
+    def is_as_listed(self) -> bool:
         """Whether the input is as in the list, whatever the words beside it."""
         differs = [getattr(self, name) for name in self.OVERRIDES]
         return not (self.absent or self.hired_locally or any(v not in (None, "") for v in differs))
@@ -173,7 +173,7 @@ class ShowRig(OfflineTimes, Identified):
 class ShowHire(Identified):
     """Part of the pack list that is hired where the show is, instead of being brought."""
 
-    class Section(models.TextChoices):
+    class HireSection(models.TextChoices):
         """The sections of the pack list that can be hired."""
 
         DEVICES = "devices", "microphones and DIs"
@@ -182,7 +182,7 @@ class ShowHire(Identified):
         UNITS = "units", "instruments, amplifiers and other gear"
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="hires")
-    section = models.CharField("kind", max_length=8, choices=Section.choices)
+    section = models.CharField("kind", max_length=8, choices=HireSection.choices)
     what = models.CharField(max_length=200, help_text="As the pack list calls it.")
     count = models.PositiveIntegerField(
         default=1, validators=[MinValueValidator(1), MaxValueValidator(999)]

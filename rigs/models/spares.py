@@ -62,7 +62,7 @@ class Spare(Part):
         CABLE = "cable", "cable"
         OTHER = "other", "other"
 
-    class Side(models.TextChoices):
+    class DrumSide(models.TextChoices):
         NONE = "", "does not apply"
         BATTER = "batter", "batter head"
         RESONANT = "resonant", "resonant head"
@@ -87,7 +87,7 @@ class Spare(Part):
         help_text="Of strings, in order: 10 13 17 26w 36w 46w, or 0.25 0.33 0.43 mm.",
     )
     side = models.CharField(
-        "side of the drum", max_length=8, choices=Side.choices, blank=True, default=""
+        "side of the drum", max_length=8, choices=DrumSide.choices, blank=True, default=""
     )
     pitch = models.CharField(
         "tuned to", max_length=8, blank=True, help_text="Of a drum head, with its octave: F#3."

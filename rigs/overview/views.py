@@ -21,7 +21,7 @@ from rigs.overview.copy import copy_rig
 from rigs.overview.forms import CopyRigForm, NewRigForm
 from rigs.overview.listing import live_view, rig_rows
 from rigs.places import RIG_OPEN, RIG_ROWS, RIG_TOP, RIG_WHY
-from rigs.retire.views import retire_or_bring_back
+from rigs.retire.views import retire_or_restore_part
 from rigs.revisions.record import create
 
 
@@ -116,7 +116,7 @@ def copy(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def retire(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = find_rig(request, rig_id)
-    return retire_or_bring_back(
+    return retire_or_restore_part(
         request,
         rig,
         rig,

@@ -20,7 +20,7 @@ def unit_data(unit: UnitView, name: str) -> tuple[dict[str, Any], dict[str, byte
         "make": unit.make or unit.gear_label,
         "controls": [[c.name, _setting(c)] for c in unit.controls],
         "drawings": [{"file": file, "wide": wide} for file, wide, _ in drawings],
-        "said": f"Controls of {unit.name}, drawn at their settings; the same in words below",
+        "alt": f"Controls of {unit.name}, drawn at their settings; the same in words below",
         "lines": list(_lines(unit)),
     }
     return data, {file: picture for file, _, picture in drawings}

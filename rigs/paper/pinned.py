@@ -51,7 +51,7 @@ def as_data(photo: PhotoView, picture: str) -> dict[str, Any]:
         "title": photo.caption or "Photo",
         "shows": photo.about_name,
         "picture": picture,
-        "said": f"{photo.alternative}, with numbered pins; what they show is listed below"
+        "alt": f"{photo.alternative}, with numbered pins; what they show is listed below"
         if photo.pins
         else photo.alternative,
         "ratio": ratio,

@@ -81,7 +81,7 @@ def kit_data(kit: Kit) -> dict[str, Any]:
     lacking = [f"Not measured, so not drawn: {', '.join(kit.lacking)}."] if kit.lacking else []
     return {
         "drawn": kit.is_drawn,
-        "said": "The kit from above, to scale; the same in the table below",
+        "alt": "The kit from above, to scale; the same in the table below",
         "mics": [
             [f"{mic.key}: {mic.name}", mic.right_text, mic.front_text, mic.plan_text, mic.tape_text]
             for mic in kit.mics

@@ -18,7 +18,7 @@ from rigs.editing.ordering import move, next_position
 from rigs.editing.pages import address, change_page, find_part, retired_page
 from rigs.models import Photo, Pin, Rig
 from rigs.photos.pin_forms import PinForm
-from rigs.retire.views import retire_or_bring_back
+from rigs.retire.views import retire_or_restore_part
 from rigs.revisions import read
 from rigs.wording import PhotoView, snapshot_view
 
@@ -133,7 +133,7 @@ def _pin_page(request: ProductionRequest, form: PinForm, photo: Photo, **more: A
 def retire(request: ProductionRequest, rig_id: UUID, pin_id: UUID) -> HttpResponse:
     pin = find_part(request, Pin, rig_id, pin_id)
     own = address(pin.rig, "photo", pin.photo_id)
-    return retire_or_bring_back(
+    return retire_or_restore_part(
         request,
         pin.rig,
         pin,

@@ -56,7 +56,7 @@ def _named_in(folder: str) -> set[str]:
 
 def store(prepared: Prepared, *, production: Production, taken_by: User) -> StoredPhoto:
     """The stored photo of those bytes in `production`: a new one, or the one there already."""
-    full, thumb = _keep_file(prepared.full), _keep_file(prepared.thumb)
+    full, thumb = _store_file(prepared.full), _store_file(prepared.thumb)
     stored, _ = StoredPhoto.objects.get_or_create(
         production=production,
         sha256=full,
@@ -71,7 +71,7 @@ def store(prepared: Prepared, *, production: Production, taken_by: User) -> Stor
     return stored
 
 
-def _keep_file(data: bytes) -> str:
+def _store_file(data: bytes) -> str:
     sha256 = hashlib.sha256(data).hexdigest()
     path = path_of(sha256)
     if default_storage.exists(path):

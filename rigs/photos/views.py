@@ -23,7 +23,7 @@ from rigs.photos.forms import PhotoForm, PhotosForm
 from rigs.photos.pairs import others_of, pair, taken
 from rigs.photos.serve import picture_response
 from rigs.photos.services import Added, add_photos
-from rigs.retire.views import retire_or_bring_back
+from rigs.retire.views import retire_or_restore_part
 from rigs.wording import PhotoView
 
 
@@ -47,7 +47,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         except ValidationError as error:
             form.add_error("about", error.messages)
         else:
-            messages.success(request, _said(added))
+            messages.success(request, _outcome(added))
             return redirect(_page_of(rig, chosen["about"]))
     return form_page(
         request,
@@ -60,7 +60,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     )
 
 
-def _said(added: Added) -> str:
+def _outcome(added: Added) -> str:
     """What became of the photos, in a sentence or two."""
     sentences = []
     if added.new:
@@ -110,7 +110,7 @@ def retire(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResp
     photo = find_part(request, Photo, rig_id, photo_id)
     back = _page_of(photo.rig, photo.about)
     edit_url = address(photo.rig, "photo_edit", photo.pk)
-    return retire_or_bring_back(
+    return retire_or_restore_part(
         request, photo.rig, photo, edit_url=edit_url, back_url=back, done_url=back
     )
 

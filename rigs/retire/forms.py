@@ -39,7 +39,7 @@ class RetireForm(GuardedForm):
     def again(self, conflict: Conflict) -> Self:
         form = type(self)(conflict.rig, self.part)
         form.conflicted = True
-        form.keep_typed(self, [])
+        form.retain_typed(self, [])
         parts = {clash.part for clash in conflict.clashes}
         form.news = describe(conflict.rig, latest_changes(self.rig, parts, [self.base]))
         return form

@@ -32,7 +32,7 @@ from rigs.models import (
 )
 from rigs.revisions.record import record
 from rigs.revisions.references import PART_POINTERS, POINTED_AT, in_use
-from rigs.revisions.songs import said_of
+from rigs.revisions.songs import identity_of
 from rigs.wording.names import numbered
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ def retire_edits(part: Part | Rig) -> list[Edit]:
 def belongings(part: Part) -> list[Part]:
     """What leaves with a part: with a unit its controls, figures, spares, cables and photos, with
     an input its photos, and with anything the pins on it or at it and what songs say of it."""
-    parts = _said_by_songs(part)
+    parts = _song_settings(part)
     if isinstance(part, Unit):
         for model in (Control, Fact, Spare):
             parts += model.objects.live().filter(unit=part)
@@ -99,7 +99,7 @@ def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
     return names
 
 
-def _said_by_songs(part: Part) -> list[Part]:
+def _song_settings(part: Part) -> list[Part]:
     if not isinstance(part, Unit | Control | Input):
         return []
     about = Q(**{part.KIND: part})
@@ -134,7 +134,7 @@ def _adds(part: Part) -> list[Edit]:
     if last is None:  # pragma: no cover - a retired part has a change that retired it
         return []
     together = _gone(revision=last.revision_id)
-    coming = _coming_along(part, _still_unsaid(part, list(together)))
+    coming = _coming_along(part, _without_restated(part, list(together)))
     return [
         Add(str(row.part), row.kind, {k: v for k, v in row.old.items() if k != "kind"})
         for row in [*coming, *_cables_left(part, last.revision_id)]
@@ -159,12 +159,16 @@ def _cables_left(part: Part, revision: int) -> Iterator[ChangeRow]:
             yield last
 
 
-def _still_unsaid(part: Part, rows: list[ChangeRow]) -> list[ChangeRow]:
+def _without_restated(part: Part, rows: list[ChangeRow]) -> list[ChangeRow]:
     """Without what songs have said otherwise since: their word of today counts."""
     if not any(row.kind == SongSetting.KIND for row in rows):
         return rows
-    stated = {said_of(row.fields()) for row in SongSetting.objects.live().filter(rig=part.rig_id)}
-    return [row for row in rows if row.kind != SongSetting.KIND or said_of(row.old) not in stated]
+    stated = {
+        identity_of(row.fields()) for row in SongSetting.objects.live().filter(rig=part.rig_id)
+    }
+    return [
+        row for row in rows if row.kind != SongSetting.KIND or identity_of(row.old) not in stated
+    ]
 
 
 def _coming_along(part: Part, together: list[ChangeRow]) -> list[ChangeRow]:

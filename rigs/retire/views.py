@@ -24,7 +24,7 @@ from rigs.retire.services import belongings, bring_back, names_of, retired_parts
 def unit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
     unit = find_part(request, Unit, rig_id, unit_id)
     own = address(unit.rig, "unit", unit.pk)
-    return retire_or_bring_back(
+    return retire_or_restore_part(
         request,
         unit.rig,
         unit,
@@ -39,7 +39,7 @@ def unit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
 def input_(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpResponse:
     entry = find_part(request, Input, rig_id, input_id)
     own = address(entry.rig, "input", entry.pk)
-    return retire_or_bring_back(
+    return retire_or_restore_part(
         request,
         entry.rig,
         entry,
@@ -55,7 +55,7 @@ def control(request: ProductionRequest, rig_id: UUID, control_id: UUID) -> HttpR
     control = find_part(request, Control, rig_id, control_id)
     own = address(control.rig, "unit", control.unit_id)
     edit_url = address(control.rig, "control_edit", control.pk)
-    return retire_or_bring_back(
+    return retire_or_restore_part(
         request, control.rig, control, edit_url=edit_url, back_url=own, done_url=own
     )
 
@@ -66,7 +66,7 @@ def link(request: ProductionRequest, rig_id: UUID, link_id: UUID) -> HttpRespons
     link = find_part(request, Link, rig_id, link_id)
     path = f"{link.rig.get_absolute_url()}#path"
     edit_url = address(link.rig, "link_edit", link.pk)
-    return retire_or_bring_back(
+    return retire_or_restore_part(
         request, link.rig, link, edit_url=edit_url, back_url=path, done_url=path
     )
 
@@ -80,7 +80,7 @@ def listing(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return render(request, "rigs/retire/retired.html", context)
 
 
-def retire_or_bring_back(
+def retire_or_restore_part(
     request: ProductionRequest,
     rig: Rig,
     part: Part | Rig,
@@ -90,7 +90,7 @@ def retire_or_bring_back(
     back_url: str,
 ) -> HttpResponse:
     if request.method == "POST" and "back" in request.POST:
-        return _bring_back(request, rig, part, back_url)
+        return _restore(request, rig, part, back_url)
     if part.retired:
         messages.info(request, f"“{part}” is retired already.")
         return redirect(back_url)
@@ -109,9 +109,7 @@ def retire_or_bring_back(
     )
 
 
-def _bring_back(
-    request: ProductionRequest, rig: Rig, part: Part | Rig, back_url: str
-) -> HttpResponse:
+def _restore(request: ProductionRequest, rig: Rig, part: Part | Rig, back_url: str) -> HttpResponse:
     try:
         bring_back(rig=rig, part=part, author=request.user)
     except ValidationError as error:

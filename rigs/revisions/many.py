@@ -64,6 +64,7 @@ def _frames(states: Iterable[State]) -> dict[State, tuple[int, bytes]]:
     if any(number for numbers in asked.values() for number in numbers):
         newest = Q()
         # The first revision asked of each rig, then the second of those that have one, and so on.
+        # One subquery for each turn, not for each state: a CASE can hold each rig only once.
         for turn in zip_longest(*asked.values()):
             limits = {rig: n for rig, n in zip(asked, turn, strict=True) if n}
             if limits:
@@ -154,14 +155,16 @@ def last_touched(touched: Collection[Touched]) -> dict[tuple[str, str], tuple[in
     asked = json.dumps([[_key(UUID(each.part)), *each[1:]] for each in touched])
     latest: dict[tuple[str, str], tuple[int, ...]] = {}
     with connection.cursor() as cursor:
-        cursor.execute(f"{_WANTED[connection.vendor]} {_SELECT}", [asked])
+        cursor.execute(f"{_TOUCHED[connection.vendor]} {_SELECT}", [asked])
         for part, field, *revisions in cursor.fetchall():
+            # Read newest first, handed out oldest first, as a history is read.
             newest = [number for number in revisions if number is not None]
             latest[str(UUID(str(part))), field] = tuple(reversed(newest))
     return latest
 
 
 def _key(part: UUID) -> str:
+    # Django stores a UUID as 32 hexadecimal digits where the database has no type for it.
     return part.hex if connection.vendor == "sqlite" else str(part)
 
 
@@ -173,11 +176,11 @@ def _nth(nth: int) -> str:
       ORDER BY c.revision_id DESC LIMIT 1 OFFSET {nth})"""  # noqa: S608
 
 
-_SELECT = f"SELECT w.part, w.field, {_nth(0)}, {_nth(1)}, {_nth(2)} FROM wanted w"  # noqa: S608
-_WANTED = {
-    "sqlite": """WITH wanted (part, field, low, high) AS (
+_SELECT = f"SELECT w.part, w.field, {_nth(0)}, {_nth(1)}, {_nth(2)} FROM touched w"  # noqa: S608
+_TOUCHED = {
+    "sqlite": """WITH touched (part, field, low, high) AS (
       SELECT value ->> 0, value ->> 1, value ->> 2, value ->> 3 FROM json_each(%s))""",
-    "postgresql": """WITH wanted (part, field, low, high) AS (
+    "postgresql": """WITH touched (part, field, low, high) AS (
       SELECT (value ->> 0)::uuid, value ->> 1, (value ->> 2)::bigint, (value ->> 3)::bigint
       FROM jsonb_array_elements(%s::jsonb))""",
 }

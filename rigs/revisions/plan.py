@@ -35,13 +35,18 @@ def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
     """Raises ValidationError for impossible values, NoSuchRevision for an unknown base."""
     rows = _load(rig, edits)
     head: Snapshot = {part: row.fields() for part, row in rows.items() if _is_live(row)}
+    # Almost every edit is made on the newest revision; only a late one pays for reading the
+    # history.
     before = head if base == rig.head_number else _restrict(as_of(rig, base), edits)
+    # What the editor saw goes first: their values are checked against their own page, and only then
+    # merged with what others did.
     known = {**head, **before}
     tidied = [_tidied(rig, e, known.get(e.part)) for e in settled(rig, edits, known)]
     try:
         merged = merge(before, head, tidied, defaults(), together())
     except KeyError as missing:
         raise ValidationError(f"This rig has no part {missing.args[0]}.") from None
+    # Without a merge each part was checked whole when its edit was tidied.
     if before is not head:
         _check_combinations(rig, head, merged.changes)
     if not merged.clashes:
@@ -65,6 +70,7 @@ def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
         else:
             rows[str(rig.pk)] = rig
     for part, row in rows.items():
+        # An id of another production must read as one that does not exist, or it could be probed.
         if isinstance(row, Part) and row.rig_id != rig.pk:
             raise ValidationError(f"This rig has no part {part}.")
     _check_new([edit for edit in edits if isinstance(edit, Add) and edit.part not in rows])
@@ -113,6 +119,7 @@ def _tidied(rig: Rig, edit: Edit, known: dict[str, Value] | None) -> Edit:
         for column in columns(model):
             if column.name not in edit.fields:
                 _clean(column.field, column.name, getattr(part, column.attname))
+    # On the whole part, after all of its values are in: tidy() compares fields with each other.
     part.tidy()
     fields = {name: plain_value(getattr(part, names[name].attname)) for name in edit.fields}
     kind = Add if isinstance(edit, Add) else Set
@@ -130,6 +137,7 @@ def _clean(field: models.Field, name: str, value: object) -> object:  # type: ig
             return field.target_field.to_python(value) if value not in (None, "") else None
         if value is None and not field.null:
             value = field.get_default()
+        # JSON's true would pass for 1 in a number, since bool is an int in Python.
         if isinstance(value, bool) and not isinstance(field, models.BooleanField):
             raise ValidationError("Yes or no is not a value for this.")
         if isinstance(value, str) and isinstance(field, models.CharField | models.TextField):
@@ -150,6 +158,7 @@ def build(model: type[Tracked], rig: Rig, part: str, fields: Mapping[str, Value]
     row = model(id=part)
     if isinstance(row, Part):
         row.rig = rig
+    # A part that is added states its defaults, too: a required field that is left out is refused.
     for column in columns(model):
         if column.name in fields:
             target = column.field

@@ -44,6 +44,8 @@ def parts_of(
         fields: dict[str, Value] = {"kind": model.KIND}
         for column, raw in zip(stored, values, strict=True):
             value = plain_value(raw)
+            # As Part.fields() does it: a field at its default is left out, so that a model may get
+            # new fields without changing old digests.
             if value != column.default:
                 fields[column.name] = value
         yield rig, str(part), fields
@@ -77,6 +79,8 @@ def as_of(rig: Rig, number: int) -> Snapshot:
     with connection.cursor() as cursor:
         cursor.execute(_FRAME, [key, number])
         frame = cursor.fetchone()
+        # The newest key frame at or before `number`; at most KEY_FRAME_EVERY - 1 revisions are
+        # replayed.
         start, state = (frame[0], unpack(bytes(frame[1]))) if frame else (0, {})
         cursor.execute(_CHANGES, [key, start, number])
         return apply(state, (_change(*row) for row in cursor.fetchall()))

@@ -49,9 +49,14 @@ def record(
     one is neither set nor `stated`, NoSuchRevision for a base that is not there. All or nothing.
     """
     with transaction.atomic():
+        # Everything below reads the rig as it stands in the database: the caller's instance may be
+        # older, and the lock makes two writers of one rig take turns, so that numbers and digests
+        # form one chain.
         locked = _lock(rig)
         edits = list(edits)
         plan = make_plan(locked, edits, base)
+        # Clashes come before reasons: whoever has to decide about a value anew may have another
+        # reason.
         if plan.clashes:
             raise Conflict(locked, plan.clashes)
         if not plan.changes:
@@ -62,7 +67,10 @@ def record(
         revision = writer.write(locked, plan, author, reason, restored)
         if reason.notes:
             LINK_NOTES.call(revision, reason.notes)
+        # Inside the transaction, so that whatever follows from a change (the index, open pages) is
+        # undone with it.
         RECORDED.call(revision, plan.changes)
+    # The caller may go on writing with its own instance; only these two have moved.
     rig.head_number, rig.head_digest = revision.number, revision.digest
     return revision
 
@@ -86,6 +94,8 @@ def create(
     rig: Rig, *, author: User, parts: Iterable[Add] = (), reason: Reason = NO_REASON
 ) -> Revision:
     """Put an unsaved `rig` on file with its first revision, `parts` included."""
+    # The rig is a part of itself, of kind “rig”: its first revision says what it is, as any other
+    # part's.
     fields = {name: value for name, value in rig.fields().items() if name != "kind"}
     with transaction.atomic():
         writer.insert_empty(rig)
@@ -116,6 +126,7 @@ def restore(
             rig,
             edits_between(now, target),
             author=author,
+            # On the head of now, with the lock held: going back cannot clash with anybody.
             base=locked.head_number,
             reason=reason,
             restored=number,

@@ -98,7 +98,7 @@ def check_songs(rig: Rig, changes: list[Change]) -> None:
         what = state.get(change.part, {}).get("what")
         if change.field in _IDENTITY and (change.field, what) != ("unit", "instrument"):
             raise ValidationError({change.field: STAYS})
-    counts = Counter(key for fields in state.values() if (key := said_of(fields)))
+    counts = Counter(key for fields in state.values() if (key := identity_of(fields)))
     if any(count > 1 for count in counts.values()):
         raise ValidationError(ONE_WORD)
     touched = [state[c.part] for c in mine if c.part in state and state[c.part].get("section")]
@@ -119,7 +119,7 @@ def _after(rig: Rig, changes: Iterable[Change]) -> dict[str, dict[str, Value]]:
     return state
 
 
-def said_of(fields: Mapping[str, Value]) -> tuple[Value, ...] | None:
+def identity_of(fields: Mapping[str, Value]) -> tuple[Value, ...] | None:
     """Song and thing that a difference is about, of which there is one; None for a cue."""
     what = str(fields.get("what") or SongSetting.What.CONTROL)
     if what == SongSetting.What.CUE:

@@ -24,6 +24,8 @@ def verify_rig(rig: Rig) -> int:
     parent, expected = chain.NO_PARENT, 1
     frames = _frames(rig)
     for revision, rows in _revisions(rig):
+        # Numbers are checked before digests: a revision taken out would otherwise show as a wrong
+        # parent.
         if revision.number != expected:
             raise BrokenHistory(f"change {expected} is missing")
         state = _step(rig, revision, rows, parent, state)
@@ -111,6 +113,7 @@ def _check_frame(revision: Revision, frame: KeyFrame, state: Snapshot) -> None:
     if frame.revision_id != revision.pk:
         raise BrokenHistory(f"{where} belongs to another change")
     body = bytes(frame.body)
+    # Before it is unpacked: damaged bytes may unpack to something, or to a lot.
     if chain.sha256(body) != frame.body_sha256:
         raise BrokenHistory(f"{where} is damaged")
     try:
@@ -129,6 +132,8 @@ def _check_head(rig: Rig, digest: str, number: int, state: Snapshot) -> None:
             f"the rig says its newest change is {rig.head_number}; the history ends at {number}"
         )
     now = live(rig)
+    # Last, because the tables of today are no part of the chain: a row that was written past the
+    # gateway shows only here.
     if now != state:
         raise BrokenHistory(
             "the rig's present state was changed without a record: " + _first(state, now)

@@ -33,6 +33,7 @@ def insert_empty(rig: Rig) -> None:
 
 def write(rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | None) -> Revision:
     revision = _insert_revision(rig, plan.changes, author, reason, restored)
+    # Saving a tracked row anywhere else raises (rigs/models/parts.py).
     with gateway():
         _write_parts(rig, plan, revision)
     rows.insert(
@@ -49,6 +50,7 @@ def write(rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | No
             for change in plan.changes
         ],
     )
+    # Revision 1, 33, 65 …: the first is among them, so that every walk has a state to begin with.
     if (revision.number - 1) % KEY_FRAME_EVERY == 0:
         store_whole(rig, revision)
     return revision
@@ -58,6 +60,8 @@ def _insert_revision(
     rig: Rig, changes: Iterable[Change], author: User, reason: Reason, restored: int | None
 ) -> Revision:
     moment = written()
+    # `at` is the server's clock; when a device says that it was written stands beside it
+    # (core/moments.py).
     at = moment.arrived_at or moment.at
     written_at = moment.at if moment.arrived_at and not moment.device_said else None
     content = chain.content_of(
@@ -103,6 +107,8 @@ def _write_parts(rig: Rig, plan: Plan, revision: Revision) -> None:
     by_part: dict[str, list[Change]] = {}
     for change in plan.changes:
         by_part.setdefault(change.part, []).append(change)
+    # PARTS lists what is pointed at before what points at it: a control needs its unit in the
+    # table.
     order = list(PARTS)
     for part, changes in sorted(by_part.items(), key=lambda item: order.index(item[1][0].kind)):
         _write_part(rig, plan, part, changes)
@@ -113,9 +119,11 @@ def _write_part(rig: Rig, plan: Plan, part: str, changes: list[Change]) -> None:
     model = PARTS[changes[0].kind]
     first = changes[0]
     if first.field == WHOLE and first.new is None:
+        # Retired rows stay: history and other records go on pointing at them.
         rows.update(model, part, {"retired": True})
     elif first.field == WHOLE and isinstance(first.new, dict):
         row = build(model, rig, part, first.new)
+        # A part that was retired and comes back has its row still; only what is new is inserted.
         if part not in plan.rows:
             row.save(force_insert=True)
         else:

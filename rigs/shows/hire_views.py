@@ -34,7 +34,7 @@ def pack(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         "show": show,
         "sections": sections,
         "active_nav": "tour",
-        "rigs_said": [each for each in rigs_at(show) if each.differs],
+        "unusual_rigs": [each for each in rigs_at(show) if each.differs],
         "state": state_of_show(show, variants_asked(request)),
         "is_empty": not any(section.lines for section in sections),
         "hired": sum(line.hired for section in sections for line in section.lines),

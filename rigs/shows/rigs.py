@@ -34,7 +34,7 @@ class AtShow(NamedTuple):
         return self.plays != self.is_usual
 
     @property
-    def told(self) -> str:
+    def described(self) -> str:
         return f"{self.rig} plays" if self.plays else f"{self.rig} stays out"
 
 
@@ -126,20 +126,20 @@ def choose(
     if held.is_retired:
         raise ValidationError(RETIRED_SHOW)
     turned = {rig: rig in playing for rig, played in shown.items() if played != (rig in playing)}
-    changed = _say_all(held, turned, by)
+    changed = _set_plays(held, turned, by)
     for later in shows_after(held) if later_too else ():
-        _say_all(later, {rig: rig in playing for rig in shown}, by)
+        _set_plays(later, {rig: rig in playing for rig in shown}, by)
     return changed
 
 
-def _say_all(show: Show, playing: Mapping[UUID, bool], by: User) -> list[str]:
+def _set_plays(show: Show, playing: Mapping[UUID, bool], by: User) -> list[str]:
     changed = [each for each in rigs_at(show) if playing.get(each.rig.pk, each.plays) != each.plays]
     for each in changed:
-        _say(show, each, playing[each.rig.pk], by)
+        _set_play(show, each, playing[each.rig.pk], by)
     return [each.rig.name for each in changed]
 
 
-def _say(show: Show, each: AtShow, plays: bool, by: User) -> None:
+def _set_play(show: Show, each: AtShow, plays: bool, by: User) -> None:
     """What is as usual needs no row."""
     if plays == each.is_usual:
         ShowRig.objects.filter(show=show, rig=each.rig).delete()

@@ -192,7 +192,7 @@ def differ(
     known = decided if decided is not None else [n for n, v in values.items() if v is not None]
     _check_swap(entry, before, row, known)
     _leave_out_what_is_listed(row, entry)
-    if row.says_nothing:
+    if row.is_as_listed:
         if stored is not None:
             stored.delete()
         return None

@@ -44,7 +44,7 @@ def _input(row: DayInput) -> StageInput:
 
 def _devices(show: Show, rows: Sequence[DayInput]) -> dict[str, StageDevice]:
     """What that day's inputs name. Hires are noted of a name, as on the pack list."""
-    hires = ShowHire.objects.filter(show=show, section=ShowHire.Section.DEVICES)
+    hires = ShowHire.objects.filter(show=show, section=ShowHire.HireSection.DEVICES)
     hired = dict(hires.values_list("what", "count"))
     named = {row.entry.device for row in rows if row.entry.device is not None}
     return {

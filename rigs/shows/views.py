@@ -55,7 +55,7 @@ def inputs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         "all_rows": rows,
         "only": only,
         "active_nav": "tour",
-        "rigs_said": [each for each in rigs_at(show) if each.differs],
+        "unusual_rigs": [each for each in rigs_at(show) if each.differs],
         "state": state_of_show(show, variants_asked(request)),
         "rows": shown,
         "page": page_of(shown, request.GET),

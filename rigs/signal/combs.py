@@ -64,6 +64,7 @@ def ripple(level_difference: float) -> Ripple:
     Formula: g = 10^(-|D|/20); 20 log10(1 + g), 20 log10(1 - g), their difference. Source: phasor
     sum. Range: -1000 to 1000 dB; equal at all frequencies. Raises ValueError outside it.
     """
+    # Which of the two is louder does not matter to the shape, hence the magnitude.
     g = 10 ** (-abs(within("level_difference", level_difference, -1000, 1000, "dB")) / 20)
     peak = 20 * math.log10(1 + g)
     null = 20 * math.log10(1 - g) if g < 1 else -math.inf

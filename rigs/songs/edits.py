@@ -11,51 +11,51 @@ from rigs.changes.edits import Add, Edit, Retire, Set, Value
 from rigs.models import Rig, SongSetting
 from rigs.models.songs import own_id
 from rigs.revisions.read import as_of
-from rigs.revisions.songs import said_of
+from rigs.revisions.songs import identity_of
 from rigs.songs.fields import Slot, What
 
 KIND = SongSetting.KIND
 
 
 class SongThen:
-    """`said` has each part that is about `song` on change `base` of `rig`, with its fields."""
+    """`stated` has each part that is about `song` on change `base` of `rig`, with its fields."""
 
     def __init__(self, rig: Rig, song: Song, base: int) -> None:
         self.rig, self.song = rig, song
-        self.said = _said(rig, song, base)
-        self._by_key = {key: part for part, f in self.said.items() if (key := said_of(f))}
+        self.stated = _by_identity(rig, song, base)
+        self._by_key = {key: part for part, f in self.stated.items() if (key := identity_of(f))}
 
     def value(self, slot: Slot) -> Value:
-        return self.said.get(self.part(slot), {}).get(slot.column)
+        return self.stated.get(self.part(slot), {}).get(slot.column)
 
     def part(self, slot: Slot) -> str:
         """The part that holds a slot's value; the id that it would get, where there is none."""
         if slot.what == What.CUE:
             return slot.cue
-        part = self._by_key.get(said_of(self._identity(slot)) or ())
+        part = self._by_key.get(identity_of(self._identity(slot)) or ())
         return part or str(own_id(self.rig.pk, self.song.pk, slot.what, slot.about))
 
     def cues(self) -> list[str]:
         """Parts that are cues, as they come in the song."""
-        cues = [(part, f) for part, f in self.said.items() if f.get("what") == What.CUE]
+        cues = [(part, f) for part, f in self.stated.items() if f.get("what") == What.CUE]
         return [part for part, f in sorted(cues, key=lambda item: (_position(item[1]), item[0]))]
 
     def about(self, part: str) -> Value:
         """What was said of a control, a unit or an input, by its id."""
-        return next((f for f in self.said.values() if part in f.values()), {}).get("value", "")
+        return next((f for f in self.stated.values() if part in f.values()), {}).get("value", "")
 
     def edit(self, slot: Slot, value: Any) -> Edit | None:
         """None where nothing was said and nothing is."""
         part = self.part(slot)
-        if part in self.said:
+        if part in self.stated:
             return Set(part, KIND, {slot.column: value}) if value else Retire(part, KIND)
         return Add(part, KIND, {**self._identity(slot), slot.column: value}) if value else None
 
     def cue_edits(self, typed: Iterable[tuple[str, Mapping[str, Any]]]) -> Iterator[Edit]:
         """`typed` has for each cue, or new line, the columns that somebody changed."""
-        last = max((_position(self.said[cue]) for cue in self.cues()), default=0)
+        last = max((_position(self.stated[cue]) for cue in self.cues()), default=0)
         for cue, values in typed:
-            if cue in self.said and values:
+            if cue in self.stated and values:
                 gone = "value" in values and not values["value"]
                 yield Retire(cue, KIND) if gone else Set(cue, KIND, values)
             elif values.get("value"):
@@ -71,7 +71,7 @@ class SongThen:
         return fields
 
 
-def _said(rig: Rig, song: Song, base: int) -> dict[str, Mapping[str, Value]]:
+def _by_identity(rig: Rig, song: Song, base: int) -> dict[str, Mapping[str, Value]]:
     if base == rig.head_number:
         rows = SongSetting.objects.live().filter(rig=rig, song=song)
         return {str(row.pk): row.fields() for row in rows}

@@ -8,7 +8,7 @@ from typing import Any
 from core import clock
 from core.durations import format_duration
 from core.models import Production
-from rigs.checks.between_songs import Move, Verdict
+from rigs.checks.between_songs import Fit, Move
 from rigs.checks.between_words import STATES, need_words, way_out
 from rigs.drawing import dials
 from rigs.paper.pdf import Paper, press
@@ -40,7 +40,7 @@ def sheet_of_run(
         "stamp": f"printed {printed_at(clock.now())}",
         "place": str(production),
         "songs": songs,
-        "said": f"{'; '.join(captions)}." if captions else "",
+        "captions": f"{'; '.join(captions)}." if captions else "",
         "times": f"Changing the instrument {format_duration(sheet.times.change)}, retuning one "
         f"string {format_duration(sheet.times.string)}{assumed}.",
     }
@@ -90,7 +90,7 @@ def _part(part: RunPart, number: str, pictures: dict[str, bytes]) -> dict[str, A
         "rig": f"{part.rig.player}, {part.rig}",
         "lines": _lines(part),
         "drawings": list(_drawings(part, number, pictures)),
-        "said": "Controls drawn at their settings; the same in words beside them",
+        "alt": "Controls drawn at their settings; the same in words beside them",
     }
 
 
@@ -140,8 +140,8 @@ def _move(player: str, move: Move) -> list[dict[str, Any]]:
     rows = [
         {
             "words": f"{player}: {need_words(need)}.",
-            "state": STATES[need.verdict],
-            "short": need.verdict == Verdict.SHORT,
+            "state": STATES[need.fit],
+            "short": need.fit == Fit.SHORT,
         }
         for need in move.needs
     ]

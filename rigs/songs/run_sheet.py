@@ -10,10 +10,10 @@ from core.services.research import by_song, research_of
 from rigs.checks.between_songs import (
     ASSUMED,
     ChangeSeconds,
+    Fit,
     Move,
     Piece,
     PlayedInstrument,
-    Verdict,
     moves,
     usual_of,
 )
@@ -123,7 +123,7 @@ def of_set(
         tuple(views),
         sum(known),
         len(known) == len(lasting),
-        tuple(pair for row in rows for pair in row.moves if pair[1].verdict == Verdict.SHORT),
+        tuple(pair for row in rows for pair in row.moves if pair[1].fit == Fit.SHORT),
     )
 
 

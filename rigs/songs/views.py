@@ -100,7 +100,7 @@ def run(request: ProductionRequest) -> HttpResponse:
         "title": _title(player, show),
         "active_nav": "tour" if show else "songs",
         "asked": _asked(player, show),
-        "rigs_said": _said(player, show),
+        "unusual_rigs": _unusual_rigs(player, show),
     }
     return render(request, "rigs/songs/run.html", context)
 
@@ -110,7 +110,7 @@ def run(request: ProductionRequest) -> HttpResponse:
 def run_pdf(request: ProductionRequest) -> HttpResponse:
     player, show = _player(request), _show(request)
     sheet, title = run_sheet(request.production, player, show), _title(player, show)
-    captions = [each.told for each in _said(player, show)]
+    captions = [each.described for each in _unusual_rigs(player, show)]
     made = sheet_of_run(
         sheet, request.production, title, paper=paper_of(request), captions=captions
     )
@@ -128,7 +128,7 @@ def _asked(player: Player | None, show: Show | None) -> str:
     return urlencode({name: each.pk for name, each in given.items() if each is not None})
 
 
-def _said(player: Player | None, show: Show | None) -> list[AtShow]:
+def _unusual_rigs(player: Player | None, show: Show | None) -> list[AtShow]:
     """The rigs that play at the show though they usually do not, or the other way round."""
     rigs_ = rigs_at(show) if show else []
     return [a for a in rigs_ if a.differs and (player is None or a.rig.player_id == player.pk)]

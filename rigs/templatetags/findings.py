@@ -9,7 +9,7 @@ from django import template
 from django.template import Context
 from django.utils.safestring import SafeString, mark_safe
 
-from rigs.checks.acceptance import FindingWithWords, told
+from rigs.checks.acceptance import FindingWithWords, findings_with_words
 from rigs.checks.findings import Finding
 from rigs.checks.forms import AcceptForm
 from rigs.checks.panels import about as those_about
@@ -23,18 +23,18 @@ register = template.Library()
 @register.inclusion_tag("rigs/checks/_findings.html", takes_context=True)
 def findings(context: Context, rig: Rig, about: Part | None = None) -> dict[str, Any]:
     """The findings of a rig, or only those about one of its parts."""
-    shown_here = those_about(_told(context, rig), str(about.pk) if about else None)
+    shown_here = those_about(_findings_of(context, rig), str(about.pk) if about else None)
     passed_on = {name: context.get(name) for name in ("production", "may", "csrf_token", "request")}
     return {**passed_on, "rig": rig, "about": about, "shown": shown(shown_here)}
 
 
-def _told(context: Context, rig: Rig) -> list[FindingWithWords]:
+def _findings_of(context: Context, rig: Rig) -> list[FindingWithWords]:
     # Asked once for a page, however many of its parts show their findings.
     request = context["request"]
-    asked: dict[UUID, list[FindingWithWords]] = getattr(request, "told_of_rigs", {})
+    asked: dict[UUID, list[FindingWithWords]] = getattr(request, "findings_of_rigs", {})
     if rig.pk not in asked:
-        asked[rig.pk] = told([rig])[rig.pk]
-        request.told_of_rigs = asked
+        asked[rig.pk] = findings_with_words([rig])[rig.pk]
+        request.findings_of_rigs = asked
     return asked[rig.pk]
 
 

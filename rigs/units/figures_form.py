@@ -92,7 +92,7 @@ class FiguresForm(GuardedForm):
         form.conflicted = True
         form.asked = {name: self.base for name in at_stake if name in form.facts}
         form.now_texts = {name: form.now_text(name) for name in form.asked}
-        form.keep_typed(self, [n for n in self.changed_data if n in form.fields])
+        form.retain_typed(self, [n for n in self.changed_data if n in form.fields])
         return form
 
 

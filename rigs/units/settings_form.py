@@ -86,7 +86,7 @@ class SettingsForm(GuardedForm):
         form.conflicted = True
         form.asked = dict.fromkeys(at_stake, self.base)
         form.now_texts = {name: form.now_text(name) for name in at_stake}
-        form.keep_typed(self, self.typed())
+        form.retain_typed(self, self.typed())
         return form
 
     def now_text(self, name: str) -> str:

@@ -44,7 +44,7 @@ class Upkeep(ProductionList):
     queryset = UpkeepEntry.objects.none()
     ordering: ClassVar = ("-at", "pk")
 
-    def found(self) -> QuerySet[Any]:
+    def rows(self) -> QuerySet[Any]:
         gone = UpkeepEntry.objects.filter(takes_back=OuterRef("pk"))
         entries = UpkeepEntry.objects.filter(rig__production=self.production, takes_back=None)
         return entries.annotate(was_taken_back=Exists(gone))

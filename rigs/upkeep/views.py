@@ -21,7 +21,7 @@ from rigs.editing.kinds import SpareForm
 from rigs.editing.pages import add_to_unit, address, edit_page, find_part
 from rigs.models import Spare, Unit, UpkeepEntry
 from rigs.models.due import DueState
-from rigs.retire.views import retire_or_bring_back
+from rigs.retire.views import retire_or_restore_part
 from rigs.upkeep.cautions import caution_for, cautions_for
 from rigs.upkeep.forms import DoneForm
 from rigs.upkeep.fuses import SOURCE, read_fuse
@@ -168,7 +168,7 @@ def retire(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpResp
     spare = find_part(request, Spare, rig_id, spare_id)
     own = address(spare.rig, "spare", spare.pk)
     unit = address(spare.rig, "unit", spare.unit_id)
-    return retire_or_bring_back(
+    return retire_or_restore_part(
         request, spare.rig, spare, edit_url=own, back_url=own, done_url=unit
     )
 

@@ -185,9 +185,9 @@ class Compared:
             losses[capfirst(self.reference)] = self.before.losses
         title = f"What the air takes from each octave band: {self.room.name}"
         # rigs.drawing.svg escapes every word it writes.
-        return mark_safe(air_plot(losses, title=title, desc=self._told()))  # noqa: S308
+        return mark_safe(air_plot(losses, title=title, desc=self._described()))  # noqa: S308
 
-    def _told(self) -> str:
+    def _described(self) -> str:
         phrases = [
             f"{band} {-here:.1f} dB".replace("-", "−")
             for band, _, here, _ in self.rows

@@ -31,7 +31,7 @@ ASSUMES = (
     "One coil, volume and tone full up; eddy currents, true-bypass pedals and extra parts in the "
     "instrument are left out. Trust the difference more than the figures."
 )
-TOLD_HZ = (1000.0, 2000.0, 3000.0, 5000.0, 10_000.0)
+SHOWN_HZ = (1000.0, 2000.0, 3000.0, 5000.0, 10_000.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ def answer(
         )
     before, after = circuit(facts, now), circuit(facts, then)
     resonances = resonance(before), resonance(after)
-    described = "; ".join(_told(hz, before, after) for hz in TOLD_HZ)
+    described = "; ".join(_row_words(hz, before, after) for hz in SHOWN_HZ)
     return WhatIfAnswer(
         words=_words(before, after, *resonances),
         tables=(Table("Pickup, cable and input", NOW_THEN, _rows(before, after, *resonances)),),
@@ -113,7 +113,7 @@ def _words(before: PickupCircuit, after: PickupCircuit, now: Resonance, then: Re
     return f"{moved}; at 5 kHz {level} {way}."
 
 
-def _told(hz: float, before: PickupCircuit, after: PickupCircuit) -> str:
+def _row_words(hz: float, before: PickupCircuit, after: PickupCircuit) -> str:
     return f"{hertz(hz, '')}: {number(difference_db(hz, before, after), 'dB', sign=True)}"
 
 

@@ -66,7 +66,7 @@ def answer(
 ) -> WhatIfAnswer:
     """Both paths and their blend, over 60 dB that reach above the threshold."""
     top = _top(compressor.threshold)
-    by_level = {level: levels(level, compressor, blend) for level in _told(compressor, top)}
+    by_level = {level: levels(level, compressor, blend) for level in _levels_shown(compressor, top)}
     rows = tuple(
         (
             number(level, ""),
@@ -90,7 +90,7 @@ def _top(threshold: float) -> int:
     return max(0, STEP * math.ceil((threshold + STEP) / STEP))
 
 
-def _told(compressor: Compressor, top: int) -> list[float]:
+def _levels_shown(compressor: Compressor, top: int) -> list[float]:
     """Every ten dB, and the threshold itself."""
     tens = {float(level) for level in range(top - SPAN, top + 1, STEP)}
     within = {compressor.threshold} if compressor.threshold >= top - SPAN else set()

@@ -115,12 +115,12 @@ def _levels(day: Sequence[Stretch]) -> Table:
     level, seconds = equivalent_level(day), sum(stretch.seconds for stretch in day)
     rows = (
         (f"Over the {duration(seconds)} entered", number(level, "dBA")),
-        ("Normalised to 8 h", _beside_limit(_brought_to_eight_hours(day))),
+        ("Normalised to 8 h", _beside_limit(_as_eight_hours(day))),
     )
     return Table("Equal-energy level", ("", "Level"), rows)
 
 
-def _brought_to_eight_hours(day: Sequence[Stretch]) -> float:
+def _as_eight_hours(day: Sequence[Stretch]) -> float:
     seconds = sum(stretch.seconds for stretch in day)
     return float(eight_hour_level(equivalent_level(day), seconds))
 
@@ -140,7 +140,7 @@ def _used_up(doses: Sequence[tuple[str, Dose]], percentages: dict[str, str]) -> 
 
 def _of_directive(day: Sequence[Stretch]) -> list[str]:
     """The highest value of Directive 2003/10/EC that the day is above, or has reached."""
-    level = _brought_to_eight_hours(day)
+    level = _as_eight_hours(day)
     if not at_most(level, EXPOSURE_LIMIT):
         return [
             f"Normalised to 8 h, {_beside_limit(level)} is above the exposure limit value of "

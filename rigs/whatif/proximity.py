@@ -11,7 +11,7 @@ from rigs.signal.air import speed_of_sound
 from rigs.signal.microphones import proximity_rise_db
 from rigs.whatif.answers import LOW_GRID, hertz, number, rise_plot
 
-TOLD_HZ = (50.0, 100.0, 200.0)
+SHOWN_HZ = (50.0, 100.0, 200.0)
 ASSUMES = (
     "Proximity effect: the most that it can be. It is that of a small source on the axis; close to "
     "a cone, a drum or a bell that is wide against the distance it is less, and most makers "
@@ -46,7 +46,7 @@ def change(now: float, then: float, celsius: float, gradient: float | None) -> P
     if gradient == 0:
         return Proximity(words=NONE)
     speed = float(speed_of_sound(celsius))
-    rises = {hz: _both(hz, now, then, speed, gradient) for hz in TOLD_HZ}
+    rises = {hz: _both(hz, now, then, speed, gradient) for hz in SHOWN_HZ}
     rows = tuple(
         (f"Proximity effect at {hertz(hz, '')}", *(number(db, "dB", sign=True) for db in both))
         for hz, both in rises.items()

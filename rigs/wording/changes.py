@@ -219,7 +219,7 @@ def _difference(
 ) -> tuple[str, str, str, str, str]:
     """A difference of a song that came, went or is another now: “Head, Gain: as usual → 3:00”."""
     old, new = (
-        _said(names, side if isinstance(side, dict) else {**known, change.field: side})
+        _sentence(names, side if isinstance(side, dict) else {**known, change.field: side})
         if side is not None
         else AS_USUAL
         for side, known in ((change.old, old_known), (change.new, new_known))
@@ -230,7 +230,7 @@ def _difference(
     return label, old, new, CHANGED, changed_words(own, old, new)
 
 
-def _said(names: Names, known: Mapping[str, Value]) -> str:
+def _sentence(names: Names, known: Mapping[str, Value]) -> str:
     """What a difference says, in the fewest words."""
     what = str(known.get("what") or SongSetting.What.CONTROL)
     if what == SongSetting.What.INSTRUMENT:

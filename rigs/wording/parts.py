@@ -150,7 +150,7 @@ def _spare(part: str, known: Fields) -> SpareView:
         sort=str(known.get("sort") or fields.default("spare", "sort")),
         sort_label=read("sort"),
         what=str(known.get("what", "")),
-        told=", ".join(text for text in (*what, tuned) if text),
+        described=", ".join(text for text in (*what, tuned) if text),
         interval=interval(None if every is None else int(every), str(known.get("per") or "")),
         in_use=int(known.get("in_use", 1) or 0),
         carried=int(known.get("carried") or 0),

@@ -23,7 +23,7 @@ def placement_words(
     `on` is the name of what the sound is taken from, empty for the room; None leaves that out.
     `nothing` is said where nothing of the placement is noted.
     """
-    phrases = list(_told(known, lengths))
+    phrases = list(_phrases(known, lengths))
     if on is not None:
         phrases.insert(0, f"On {on}" if on else "In the room")
     return ", ".join(phrases) or nothing
@@ -38,10 +38,10 @@ def placement_data(known: Known) -> dict[str, Value]:
     return {row.name: known[row.name] for row in stated} | units
 
 
-def _told(known: Known, lengths: Lengths) -> Iterator[str]:
+def _phrases(known: Known, lengths: Lengths) -> Iterator[str]:
     for row in placement_of(_INPUT):
         if row.phrase is not None and not _is_start_of_another(row, known):
-            text = _said(row, row.phrase, known, lengths)
+            text = _phrase(row, row.phrase, known, lengths)
             if text:
                 yield text
 
@@ -56,7 +56,7 @@ def _is_start_of_another(row: PartField, known: Known) -> bool:
     )
 
 
-def _said(row: PartField, phrase: Phrase, known: Known, lengths: Lengths) -> str:
+def _phrase(row: PartField, phrase: Phrase, known: Known, lengths: Lengths) -> str:
     value = known.get(row.name)
     if value is None or value == "":
         return ""

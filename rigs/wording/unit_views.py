@@ -80,13 +80,13 @@ class FactView:
 
 @dataclass(frozen=True, slots=True)
 class SpareView:
-    """What wears on a unit: `told` is what it is in words, `interval` how often it is changed."""
+    """What wears on a unit. `described` is its type in words, `interval` how often it is due."""
 
     id: str
     sort: str
     sort_label: str
     what: str
-    told: str
+    described: str
     interval: str
     in_use: int = 1
     carried: int = 0
@@ -96,7 +96,7 @@ class SpareView:
     def line(self) -> str:
         """“String set: flat-wound, 45 65 80 100; 1 spare carried; changed every 12 shows”."""
         spares = f"{self.carried} {'spare' if self.carried == 1 else 'spares'} carried"
-        return f"{self.sort_label.capitalize()}: {self.told}; {spares}; {self.interval}"
+        return f"{self.sort_label.capitalize()}: {self.described}; {spares}; {self.interval}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,10 +65,10 @@ def _row(source: str, count: int) -> str:
         old = align(pair.first, pair.second, RATE, 0.05)
         off = abs(got.delay_s - pair.delay_s)
         right = off < WRONG_S and got.polarity == pair.polarity
-        said.append((got.is_sure, right, got.confidence))
+        said.append((got.is_certain, right, got.confidence))
         right_before = abs(old.delay_s - pair.delay_s) < WRONG_S and old.polarity == pair.polarity
         plain.append((old.confidence >= PLAIN_SURE, right_before, old.confidence))
-        if got.is_sure and right:
+        if got.is_certain and right:
             errors.append(off * 1000)
     found = [c for sure, right, c in said if sure and right]
     refused = [c for sure, _, c in said if not sure]

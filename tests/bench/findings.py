@@ -22,7 +22,7 @@ from django.db import connection
 from django.test.runner import DiscoverRunner
 from django.test.utils import CaptureQueriesContext
 
-from rigs.checks.acceptance import told
+from rigs.checks.acceptance import findings_with_words
 from rigs.checks.load import benches
 from rigs.checks.run import findings
 from rigs.models import Rig
@@ -51,7 +51,7 @@ def main() -> None:
     print("| step | least ms | median ms | queries |\n|---|---|---|---|")
     print(timed("lay out from the database", lambda: benches(rigs)))
     print(timed("ask all rules", lambda: [findings(bench) for bench in laid.values()]))
-    print(timed("both, with the words that accept", lambda: told(rigs)))
+    print(timed("both, with the words that accept", lambda: findings_with_words(rigs)))
     runner.teardown_databases(databases)
 
 

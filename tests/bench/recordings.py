@@ -45,8 +45,8 @@ def main(folder: Path) -> None:
             f"| {name} | {right + wrong} | {right} | {wrong} | {refused} | {found[False, True]} |"
         )
     halves = [_related(_half(each), _half(each[::-1])[::-1]) for each in sounds]
-    stated = sum(bool(each and each.is_sure) for each in halves)
-    guessed = sum(bool(each and each.best and each.best.is_sure) for each in halves)
+    stated = sum(bool(each and each.is_certain) for each in halves)
+    guessed = sum(bool(each and each.best and each.best.is_certain) for each in halves)
     print(f"| two halves | {stated} | – | – | {len(halves) - stated} | without asking: {guessed} |")
 
 
@@ -64,7 +64,7 @@ def _one(sound: Sound, other: Sound, bleed_db: int | None, spin: Spin) -> tuple[
     if found is None or found.best is None:
         return False, False
     near = abs(found.best.delay_s - delay_s) < WRONG_S
-    return found.is_sure, near and found.best.polarity == polarity
+    return found.is_certain, near and found.best.polarity == polarity
 
 
 def _related(first: Sound, second: Sound) -> Relation | None:

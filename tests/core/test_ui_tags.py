@@ -14,7 +14,7 @@ import core
 from core.access.context import NAVIGATION
 from core.badges import LOOKS
 from core.templatetags.ui import icon
-from notes.models import Alternative, Note, SignOff
+from notes.models import AlternativeVerdict, Note, SignOff
 from tests.support.as_shown import as_shown
 
 ROOT = Path(core.__file__).parents[1]
@@ -71,7 +71,7 @@ def test_every_icon_that_is_asked_for_exists() -> None:
 
 
 def test_every_stored_state_has_a_look() -> None:
-    kinds = (SignOff.Decision, Note.Verdict, Note.Outcome, Alternative.Verdict)
+    kinds = (SignOff.Decision, Note.Verdict, Note.Outcome, AlternativeVerdict)
     stored = {value for kind in kinds for value in kind.values if value}
     assert stored <= LOOKS.keys()
 

@@ -200,7 +200,7 @@ def test_every_page_dates_a_change_by_when_it_was_written(world: World) -> None:
     assert "5 Mar 2031" not in timeline
     assert [hit.at for hit in changes(Revision.objects.filter(pk=made.pk))] == [WRITTEN]
     assert "4 Mar 2031 21:54" in stamp(made)
-    (told,) = since_revision(world.rig, 1).told
+    (told,) = since_revision(world.rig, 1).parts
     assert _told(told)["why"][0]["at"] == iso(WRITTEN)
 
 

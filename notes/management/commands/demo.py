@@ -13,7 +13,7 @@ from core import clock
 from core.models import Production
 from core.search.sources import reindex
 from notes.demo import cast, line_checks, recorded, show_days, songs, story
-from notes.demo.play import play
+from notes.demo.apply import apply
 from notes.demo.remove import CannotBeRemoved, remove
 from notes.demo.stage import set_stage
 from notes.demo.written import written_in
@@ -62,7 +62,7 @@ class Command(BaseCommand):
         events: list[Any] = [event for each in modules for event in each.EVENTS]
         for event in sorted(events, key=lambda event: event.when):
             with clock.set_to(event.when):
-                play(event, stage)
+                apply(event, stage)
         reindex(stage.production)  # now, rather than at somebody's first search
         Demonstration.objects.create(
             production=stage.production, written=written_in(stage.production)

@@ -34,10 +34,10 @@ def _pair(
         missing = [f"distance of {mic.name}{from_where}"]
         yield not_measured(KEY, (di.id, mic.id), f"{di.name} and {mic.name}", missing, WHY)
     elif at_least(abs(later), LEAST_SECONDS):
-        yield _apart(bench, arrivals, di, mic, later)
+        yield _finding(bench, arrivals, di, mic, later)
 
 
-def _apart(
+def _finding(
     bench: Bench, arrivals: ArrivalTimes, di: BenchInput, mic: BenchInput, later: float
 ) -> Finding:
     left = min(abs(later), 1.0)

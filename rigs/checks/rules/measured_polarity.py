@@ -30,7 +30,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         if is_related(measured, first, second) != (0 if each.polarity > 0 else 1):
             yield _contradicted(first, second)
         elif _opposed(each, first, second):
-            yield _found(each, first, second, first if wrong[first.id] else second)
+            yield _finding(each, first, second, first if wrong[first.id] else second)
 
 
 def _opposed(each: Measurement, first: BenchInput, second: BenchInput) -> bool:
@@ -44,7 +44,9 @@ def _contradicted(first: BenchInput, second: BenchInput) -> Finding:
     return not_measured(KEY, (first.id, second.id), both, missing, WHY_AGAIN)
 
 
-def _found(each: Measurement, first: BenchInput, second: BenchInput, turned: BenchInput) -> Finding:
+def _finding(
+    each: Measurement, first: BenchInput, second: BenchInput, turned: BenchInput
+) -> Finding:
     way = "normal" if turned.reversed_polarity else "reversed"
     return Finding(
         KEY,

@@ -33,7 +33,7 @@ _ACTIVE = re.compile(r"\bactive(?:ly)?[- ]split", re.I)
 
 def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
-        if entry.phantom and entry.device is not None and (words := _said(entry)):
+        if entry.phantom and entry.device is not None and (words := _split_words(entry)):
             yield _finding((entry,), words)
     for inputs in _shared(bench):
         if any(entry.phantom for entry in inputs):
@@ -42,11 +42,11 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def split_lines(bench: Bench) -> set[str]:
     """The ids of inputs whose line goes to more than one place, or through a patch."""
-    stated = {entry.id for entry in bench.inputs if _said(entry)}
+    stated = {entry.id for entry in bench.inputs if _split_words(entry)}
     return stated | {entry.id for inputs in _shared(bench) for entry in inputs}
 
 
-def _said(entry: BenchInput) -> str:
+def _split_words(entry: BenchInput) -> str:
     """The word that tells of a split or a patch; empty where there is none."""
     for words in (entry.line, entry.notes):
         match = _SPLIT.search(words)

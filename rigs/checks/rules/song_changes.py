@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rigs.checks.bench import Bench
-from rigs.checks.between_songs import Move, Need, PlayedInstrument, Verdict, moves
+from rigs.checks.between_songs import Fit, Move, Need, PlayedInstrument, moves
 from rigs.checks.between_words import way_out
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
@@ -20,7 +20,7 @@ def check(bench: Bench) -> Iterator[Finding]:
     all_moves = moves(bench.songs, held, bench.times)
     for move in all_moves:
         for need in move.needs:
-            if need.verdict == Verdict.SHORT:
+            if need.fit == Fit.SHORT:
                 yield _short(bench, move, need)
     yield from _not_known([need for move in all_moves for need in move.needs])
 
@@ -54,7 +54,7 @@ def _lower(words: str) -> str:
 
 def _not_known(needs: list[Need]) -> Iterator[Finding]:
     """What is missing, in one finding: a set without times has many gaps."""
-    lacking = [need for need in needs if need.verdict == Verdict.UNKNOWN]
+    lacking = [need for need in needs if need.fit == Fit.UNKNOWN]
     if lacking:
         units = dict.fromkeys(unit for need in lacking for unit in need.units)
         missing = dict.fromkeys(need.missing for need in lacking)

@@ -69,14 +69,14 @@ def _one(source: BenchUnit, name: str, unit: BenchUnit) -> Iterator[Finding]:
         title = f"{given} is {gives.polarity}, it wants {wants.polarity}"
         figures = (Figure("outlet", str(gives.polarity)), Figure("wanted", str(wants.polarity)))
         yield _finding((unit.id, source.id), Severity.CAUTION, title, WHY_POLARITY, figures)
-    if gives.volts and wants.volts and _apart(gives.volts, wants.volts):
+    if gives.volts and wants.volts and _differs(gives.volts, wants.volts):
         outlet, needed = Figure("outlet", gives.volts, "V"), Figure("wanted", wants.volts, "V")
         severity = Severity.CAUTION if gives.volts > wants.volts else Severity.LOOK
         title = f"{given} gives {outlet.shown}, it wants {needed.shown}"
         yield _finding((unit.id, source.id), severity, title, WHY_VOLTS, (outlet, needed))
 
 
-def _apart(given: float, needed: float) -> bool:
+def _differs(given: float, needed: float) -> bool:
     return not at_most(abs(given / needed - 1), TOLERANCE)
 
 

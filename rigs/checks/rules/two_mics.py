@@ -32,7 +32,7 @@ def _pair(
     if later is None:
         yield _lacking(one, other)
     elif at_least(abs(later), LEAST_SECONDS):
-        yield _apart(bench, arrivals, one, other, later)
+        yield _finding(bench, arrivals, one, other, later)
 
 
 def _lacking(one: BenchInput, other: BenchInput) -> Finding:
@@ -43,7 +43,7 @@ def _lacking(one: BenchInput, other: BenchInput) -> Finding:
     return not_measured(KEY, ids, both, missing, WHY)
 
 
-def _apart(
+def _finding(
     bench: Bench, arrivals: ArrivalTimes, one: BenchInput, other: BenchInput, later: float
 ) -> Finding:
     difference = min(abs(later), 1.0)

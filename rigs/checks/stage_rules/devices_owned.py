@@ -16,7 +16,7 @@ WHY = "An input would stand without its microphone or DI, and that is noticed at
 
 def check(stage: Stage) -> Iterator[Finding]:
     unstated = []
-    for key, inputs in _wanted(stage).items():
+    for key, inputs in _by_device(stage).items():
         device, needed = stage.devices[key], _count(inputs)
         if device.owned is not None:
             yield from _too_few(device, device.owned, inputs, needed)
@@ -34,7 +34,7 @@ def check(stage: Stage) -> Iterator[Finding]:
         )
 
 
-def _wanted(stage: Stage) -> dict[str, list[StageInput]]:
+def _by_device(stage: Stage) -> dict[str, list[StageInput]]:
     """The inputs that want a device of the production's own, by the device's id."""
     by_device: dict[str, list[StageInput]] = defaultdict(list)
     for entry in stage.inputs:

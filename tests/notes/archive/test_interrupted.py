@@ -19,7 +19,7 @@ from core.models import Production
 from notes.archive.export import written_whole
 from notes.archive.files import PATHS, named_by
 from notes.archive.load import load
-from notes.archive.restore import FOLDER, Bringing
+from notes.archive.restore import FOLDER, FileRestore
 from rigs.models import StoredPhoto
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -104,14 +104,14 @@ def test_the_next_import_takes_away_what_a_killed_one_brought(
 ) -> None:
     with monkeypatch.context() as patched:
         # Killed after its last file and before the rows were kept: nobody could tidy up.
-        patched.setattr(Bringing, "__exit__", lambda *_: None)
-        bring = Bringing.bring
+        patched.setattr(FileRestore, "__exit__", lambda *_: None)
+        restore = FileRestore.restore
 
-        def die(self: Bringing) -> None:
-            bring(self)
+        def die(self: FileRestore) -> None:
+            restore(self)
             raise Killed
 
-        patched.setattr(Bringing, "bring", die)
+        patched.setattr(FileRestore, "restore", die)
         with pytest.raises(Killed):
             load(archived)
     assert not Production.objects.exists()

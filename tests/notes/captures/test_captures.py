@@ -24,7 +24,7 @@ from notes.listening.doubt import TWO_PERFORMANCES
 from notes.models import CapturePair, ChangeClip, Clip, Note
 from rigs.changes.edits import Add, Set
 from rigs.changes.reasons import Reason, ReasonKind
-from rigs.checks.acceptance import FindingWithWords, acknowledge, told
+from rigs.checks.acceptance import FindingWithWords, acknowledge, findings_with_words
 from rigs.checks.findings import Severity
 from rigs.models import Input, Revision
 from tests.support.sounds import as_file, bring_clip, tone, wav
@@ -74,7 +74,7 @@ def test_known_delays_and_polarity_come_back(
     found = measure(*pair(world, di, samples / RATE, sign))
     assert found.delay_s * RATE == pytest.approx(samples, abs=0.05)
     assert found.polarity == sign
-    assert found.is_sure
+    assert found.is_certain
 
 
 def test_the_tape_says_the_distance_over_the_speed_of_sound(world: World, di: Input) -> None:
@@ -93,7 +93,7 @@ def test_what_hangs_together_too_loosely_gives_no_proposal(world: World, di: Inp
     first = bring_clip(world, as_file(plucks(1)), input=di)
     second = bring_clip(world, as_file(plucks(2)))
     measured = measure(first, second)
-    assert not measured.is_sure
+    assert not measured.is_certain
     assert measured.agrees is None
     assert proposals(measured) == {}
     assert measured.relation.doubt == TWO_PERFORMANCES
@@ -194,7 +194,9 @@ def test_without_two_clips_the_page_asks_for_both_tracks(client: Client, world: 
 
 
 def findings_of(world: World, rule: str) -> list[FindingWithWords]:
-    return [each for each in told([world.rig])[world.rig.pk] if each.finding.rule == rule]
+    return [
+        each for each in findings_with_words([world.rig])[world.rig.pk] if each.finding.rule == rule
+    ]
 
 
 def kept_pair(world: World, di: Input, seconds: float = 0.0021, sign: int = 1) -> CapturePair:
@@ -306,11 +308,11 @@ def test_as_many_queries_for_many_kept_pairs_as_for_one(world: World, di: Input)
     clips = pair(world, di, 0.0021)
     save_pair(measure(*clips), by=world.engineer)
     with CaptureQueriesContext(connection) as one:
-        told([world.rig])
+        findings_with_words([world.rig])
     for behind in (True, False):
         save_pair(measure(*clips[::-1], through_desk=behind), by=world.engineer)
     with CaptureQueriesContext(connection) as many:
-        told([world.rig])
+        findings_with_words([world.rig])
     assert len(many) == len(one) <= 12
 
 

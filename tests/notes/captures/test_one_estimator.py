@@ -86,7 +86,7 @@ def test_both_pages_state_the_same_or_refuse_in_the_same_words(
         assert relation.polarity == measured.polarity
         assert f"{abs(measured.delay_s) * 1000:.2f} ms" in compared.others[0].when_words
     else:
-        assert doubt.sentences("A and B") in compared.unsaid
+        assert doubt.sentences("A and B") in compared.caveats
         assert doubt.sentences("Bass DI and Bass mic") == measured.words
         assert " ms" not in compared.others[0].when_words
 
@@ -96,7 +96,7 @@ def test_both_pages_state_the_same_or_refuse_in_the_same_words(
 def test_what_is_sure_is_right(source: str, bleed_db: float | None) -> None:
     made = make_pair(source, 0)
     got = relate(*played_at_once(source, 0, bleed_db), (RATE, RATE))
-    assert got.is_sure or bleed_db is not None
+    assert got.is_certain or bleed_db is not None
     if got.delay_s is not None:
         assert got.delay_s == pytest.approx(made.delay_s, abs=NEAR_S)
         assert got.polarity == made.polarity
@@ -117,7 +117,7 @@ def test_two_performances_that_one_delay_fits_are_still_two() -> None:
     first, second = first / first.std(), second / second.std()
     got = relate(first + 8 * shared, second + 8 * shared, (RATE, RATE))
     assert got.best is not None
-    assert got.best.is_sure
+    assert got.best.is_certain
     assert got.doubt == TWO_PERFORMANCES
 
 

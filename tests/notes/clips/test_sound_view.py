@@ -15,7 +15,7 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from notes.clips.ranges import Unsatisfiable, wanted_part
+from notes.clips.ranges import Unsatisfiable, requested_bytes
 from notes.clips.storage import path_of
 from notes.models import Clip
 from tests.support.sounds import bring_clip, wav
@@ -150,7 +150,7 @@ def test_copies_and_strangers(world: World, client: Client, clip: Clip) -> None:
 @given(st.text(max_size=40), st.integers(0, 1000))
 def test_no_header_breaks_it(header: str, size: int) -> None:
     try:
-        part = wanted_part(header, size)
+        part = requested_bytes(header, size)
     except Unsatisfiable:
         return
     if part is not None:

@@ -67,7 +67,7 @@ def di(world: World) -> Input:
 def test_what_is_stated_is_taken_off(world: World, di: Input, name: str) -> None:
     first = bring_clip(world, as_file(FIRST), input=di)
     found = measure(first, bring_clip(world, KNOWN[name](SECOND)))
-    assert found.is_sure
+    assert found.is_certain
     assert found.delay_s == pytest.approx(SHIFT_S, abs=2e-5)
     assert found.relation.remark == ""
 
@@ -79,13 +79,13 @@ def test_what_nothing_states_is_refused(world: World, di: Input, name: str) -> N
     found = measure(first, second)
     # It would have been sure, and wrong by more than ten milliseconds.
     assert found.relation.best is not None
-    assert found.relation.best.is_sure
+    assert found.relation.best.is_certain
     assert abs(found.relation.best.delay_s - SHIFT_S) > 0.01
-    assert not found.is_sure
+    assert not found.is_certain
     assert "“packed” is packed with loss and does not say by how much" in found.words
     assert "in WAV or FLAC" in found.words
     beside = side_by_side([bring_clip(world, as_file(FIRST)), second])
-    assert any("“packed” is packed with loss" in words for words in beside.unsaid)
+    assert any("“packed” is packed with loss" in words for words in beside.caveats)
     assert " ms" not in beside.others[0].when_words
     assert beside.others[0].is_aligned  # by what is heard, whatever put it there
 

@@ -49,7 +49,7 @@ def page(world: World, client: Client) -> Callable[..., Any]:
 def test_two_microphones_on_one_take(world: World, page: Callable[..., Any]) -> None:
     """Made 6.02 dB and 10 ms apart, 3 dB less in the bands of 100 to 160 Hz."""
     near, far = two_clips(world)
-    found = page(near, far).context["found"]
+    found = page(near, far).context["comparison"]
     a, b = found.sides
     assert b.gain_db - a.gain_db == pytest.approx(6.02, abs=0.15)
     assert b.relation.delay_s == pytest.approx(0.010, abs=5e-5)
@@ -107,7 +107,7 @@ def test_a_part_is_matched_and_read_without_scripts_and_with(
     second[2 * RATE : 4 * RATE] *= 10 ** (-12 / 20)
     one, two = clip_of(world, first, "One"), clip_of(world, second, "Two")
     response = page(one, two, **{"from": "2", "to": "4,0"})
-    sides = response.context["found"].sides
+    sides = response.context["comparison"].sides
     assert sides[1].gain_db - sides[0].gain_db == pytest.approx(12, abs=0.1)
     assert "are those from 2.00 to 4.00 s" in response.content.decode()
     assert sides[1].reading.words == []
@@ -128,7 +128,7 @@ def test_a_part_that_is_none_is_refused_beside_what_was_typed(
     text = response.content.decode()
     assert "A part is at least 0.1 s long" in text
     assert all(f'value="{value}"' in text for value in typed.values() if value)
-    assert not response.context["found"].is_part
+    assert not response.context["comparison"].is_part
 
 
 def test_a_silent_part_is_refused_in_words(world: World, page: Callable[..., Any]) -> None:
@@ -164,7 +164,7 @@ def test_of_many_clips_each_thing_is_said_once(world: World, page: Callable[...,
     # Each of the others can be what the rest are read against: B first, then the rest as it was.
     letter, url = page(*clips).context["instead"][0]
     assert letter == "B"
-    again = page(*parse_qs(urlsplit(url).query)["clip"]).context["found"]
+    again = page(*parse_qs(urlsplit(url).query)["clip"]).context["comparison"]
     assert [side.clip for side in again.sides] == [clips[1], clips[0], *clips[2:]]
 
 
@@ -188,7 +188,7 @@ def test_mono_and_stereo_are_equally_loud_as_a_browser_plays_them(world: World) 
 
 def test_two_takes_are_said_to_be_two(world: World) -> None:
     found = side_by_side([clip_of(world, noise(), "One"), clip_of(world, noise(seed=2), "Two")])
-    assert found.unsaid[0].startswith("B is another performance than A")
+    assert found.caveats[0].startswith("B is another performance than A")
     assert [side.lead_s for side in found.sides] == [0, 0]
     assert found.sides[1].when_words == ""
     assert found.unaligned_words.startswith("B is not aligned with A")
@@ -286,7 +286,7 @@ def test_six_clips_take_as_many_queries_as_two(world: World, page: Callable[...,
         with CaptureQueriesContext(
             connection,
         ) as seen:
-            assert page(*some).context["found"]
+            assert page(*some).context["comparison"]
         return len(seen)
 
     assert asked(*clips[:2]) == asked(*clips)

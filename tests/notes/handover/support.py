@@ -8,7 +8,7 @@ from uuid import uuid4
 from core import clock
 from core.models import Leg, Player, User
 from notes.handover.content import content_of
-from notes.handover.progress import Cell, Progress, progress_of_copy
+from notes.handover.progress import Progress, ReadingCell, progress_of_copy
 from notes.handover.state import find
 from rigs.changes.edits import Add, Set
 from rigs.models import Rig
@@ -73,7 +73,7 @@ def progress(leg: Leg) -> Progress:
     return progress_of_copy(leg.production, found.handover, content_of(found))
 
 
-def cells_of(leg: Leg, user: User) -> list[Cell]:
+def cells_of(leg: Leg, user: User) -> list[ReadingCell]:
     """What `user` has read of the working copy: the general part, then the players."""
     mine = progress(leg).of(user)
     assert mine is not None

@@ -13,7 +13,7 @@ from django.db import IntegrityError, transaction
 from core.models import Show
 from notes.linecheck.permanent import NO_SUBSTITUTE, make_permanent
 from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
-from notes.linecheck.services import MarkedMeanwhile, Said, close, mark, reopen
+from notes.linecheck.services import Deviation, MarkedMeanwhile, close, mark, reopen
 from notes.models import LineCheck, LineCheckMark
 from notes.signing.services import sign
 from rigs.changes.edits import Add, Retire, Set
@@ -61,7 +61,12 @@ def test_the_first_mark_opens_the_check(world: World, show: Show) -> None:
     made = mark(show, world.input, state="ok", by=world.people["crew"])
     check = LineCheck.objects.get()
     assert (check.show, check.opened_by, check.is_finished) == (show, world.people["crew"], False)
-    assert (made.state, made.version, made.is_unsaid, made.departs_from) == ("ok", 1, False, None)
+    assert (made.state, made.version, made.is_unexplained, made.departs_from) == (
+        "ok",
+        1,
+        False,
+        None,
+    )
     mark(show, world.input, state="ok", by=world.tech, seen=1)
     assert LineCheck.objects.get().opened_by == world.people["crew"]
     assert LineCheckMark.objects.count() == 1
@@ -70,7 +75,7 @@ def test_the_first_mark_opens_the_check(world: World, show: Show) -> None:
 @pytest.mark.parametrize("state", ["deviates", "absent"])
 def test_a_press_is_kept_and_still_wants_its_words(world: World, show: Show, state: str) -> None:
     made = mark(show, world.input, state=state, by=world.tech)
-    assert made.is_unsaid
+    assert made.is_unexplained
     assert not ShowInput.objects.exists()
     with pytest.raises(ValidationError, match="Say what changed and why first: 7 Bass mic"):
         close(made.line_check, by=world.tech, who_was_told="", to_repair="")
@@ -81,7 +86,11 @@ def test_a_substitute_is_of_that_show_alone_and_departs_from_what_was_signed(
 ) -> None:
     signature, before = signed(world), now(world)
     made = mark(
-        show, world.input, state="deviates", by=world.tech, difference=Said(*FELL, world.other_mic)
+        show,
+        world.input,
+        state="deviates",
+        by=world.tech,
+        difference=Deviation(*FELL, world.other_mic),
     )
     assert (made.device, made.instead_of) == (world.other_mic, world.mic)
     assert (made.why, made.words, made.departs_from) == (*FELL, signature)
@@ -102,7 +111,7 @@ def test_the_check_that_it_suits_is_written_down(world: World, show: Show) -> No
         phantom=True,
         sensitivity_mv_pa=Decimal(20),
     )
-    said = Said(*FELL, other, as_it_is=True)
+    said = Deviation(*FELL, other, as_it_is=True)
     made = mark(show, world.input, state="deviates", by=world.tech, difference=said)
     level, pattern, phantom = "20.0 dB more sensitive", "omni", "needs phantom power, which is off"
     for told in (level, pattern, phantom):
@@ -120,9 +129,9 @@ def test_a_deviation_without_a_substitute_is_words(world: World, show: Show) -> 
         world.input,
         state="deviates",
         by=world.tech,
-        difference=Said("room", "Stand moved left."),
+        difference=Deviation("room", "Stand moved left."),
     )
-    assert (made.device, made.is_unsaid) == (None, False)
+    assert (made.device, made.is_unexplained) == (None, False)
     assert not ShowInput.objects.exists()
 
 
@@ -132,7 +141,7 @@ def test_absent_is_noted_for_the_show_and_taken_back_by_ok(world: World, show: S
         world.input,
         state="absent",
         by=world.tech,
-        difference=Said("room", "No floor for it."),
+        difference=Deviation("room", "No floor for it."),
     )
     assert ShowInput.objects.get().absent
     again = mark(show, world.input, state="ok", by=world.tech, seen=made.version)
@@ -155,7 +164,11 @@ def test_what_the_list_of_the_show_says_already_needs_no_second_word(
 
 def test_a_substitute_taken_away_again_leaves_the_list(world: World, show: Show) -> None:
     made = mark(
-        show, world.input, state="deviates", by=world.tech, difference=Said(*FELL, world.other_mic)
+        show,
+        world.input,
+        state="deviates",
+        by=world.tech,
+        difference=Deviation(*FELL, world.other_mic),
     )
     mark(
         show,
@@ -163,7 +176,7 @@ def test_a_substitute_taken_away_again_leaves_the_list(world: World, show: Show)
         state="deviates",
         by=world.tech,
         seen=made.version,
-        difference=Said("failure", "Its cable, not the microphone."),
+        difference=Deviation("failure", "Its cable, not the microphone."),
     )
     assert not ShowInput.objects.exists()
     assert LineCheckMark.objects.get().device is None
@@ -172,13 +185,13 @@ def test_a_substitute_taken_away_again_leaves_the_list(world: World, show: Show)
 @pytest.mark.parametrize(
     ("state", "said", "field"),
     [
-        ("deviates", Said("", "Buzz."), "why"),
-        ("deviates", Said("room", " "), "words"),
-        ("absent", Said("", ""), "words"),
+        ("deviates", Deviation("", "Buzz."), "why"),
+        ("deviates", Deviation("room", " "), "words"),
+        ("absent", Deviation("", ""), "words"),
     ],
 )
 def test_what_is_not_said_is_asked_for(
-    world: World, show: Show, state: str, said: Said, field: str
+    world: World, show: Show, state: str, said: Deviation, field: str
 ) -> None:
     with pytest.raises(ValidationError) as refused:
         mark(show, world.input, state=state, by=world.tech, difference=said)
@@ -188,11 +201,11 @@ def test_what_is_not_said_is_asked_for(
 
 def test_ok_has_nothing_to_explain(world: World, show: Show) -> None:
     with pytest.raises(ValidationError, match="nothing to explain"):
-        mark(show, world.input, state="ok", by=world.tech, difference=Said(*FELL))
+        mark(show, world.input, state="ok", by=world.tech, difference=Deviation(*FELL))
 
 
 def test_somebody_else_s_mark_is_not_written_over(world: World, show: Show) -> None:
-    said = Said(*FELL, world.other_mic)
+    said = Deviation(*FELL, world.other_mic)
     mark(show, world.input, state="deviates", by=world.engineer, seen=0, difference=said)
     with pytest.raises(MarkedMeanwhile, match="as changed .“Ours fell over"):
         mark(show, world.input, state="ok", by=world.tech, seen=0)
@@ -258,9 +271,9 @@ def test_the_report_tells_each_state(world: World, show: Show) -> None:
     signed(world)
     absent, ok, left = (another(world, n) for n in (8, 9, 10))
     world.record(Set(str(world.rig.pk), "rig", {"sound": "Bright now."}))
-    said = Said(*FELL, world.other_mic)
+    said = Deviation(*FELL, world.other_mic)
     mark(show, world.input, state="deviates", by=world.tech, difference=said)
-    mark(show, absent, state="absent", by=world.tech, difference=Said("room", "No floor."))
+    mark(show, absent, state="absent", by=world.tech, difference=Deviation("room", "No floor."))
     mark(show, ok, state="ok", by=world.tech)
     told = report(show)
     assert (told.ok, told.count) == (1, 4)
@@ -275,7 +288,7 @@ def test_the_report_tells_each_state(world: World, show: Show) -> None:
 
 
 def test_permanent_is_one_change_with_the_stated_reason(world: World, show: Show) -> None:
-    said = Said("hire", "Ours is in repair.", world.other_mic)
+    said = Deviation("hire", "Ours is in repair.", world.other_mic)
     mark(show, world.input, state="deviates", by=world.tech, difference=said)
     world.rig.refresh_from_db()
     count, base = Revision.objects.count(), world.rig.head_number
@@ -327,7 +340,7 @@ def test_what_belongs_to_the_device_goes_along_and_the_day_keeps_its_own(
 def test_permanent_is_refused_without_words_or_after_somebody_else(
     world: World, show: Show
 ) -> None:
-    said = Said(*FELL, world.other_mic)
+    said = Deviation(*FELL, world.other_mic)
     mark(show, world.input, state="deviates", by=world.tech, difference=said)
     base = Rig.objects.get(pk=world.rig.pk).head_number
     before = now(world)
@@ -344,18 +357,26 @@ def test_permanent_is_refused_without_words_or_after_somebody_else(
 def test_one_s_own_press_is_no_news_to_oneself(world: World, show: Show) -> None:
     """Written without a network, what and why know nothing yet of the press before them."""
     mark(show, world.input, state="deviates", by=world.tech, seen=0)
-    told = mark(show, world.input, state="deviates", by=world.tech, seen=0, difference=Said(*FELL))
+    told = mark(
+        show, world.input, state="deviates", by=world.tech, seen=0, difference=Deviation(*FELL)
+    )
     assert (told.words, told.version) == (FELL[1], 2)
 
 
 def test_what_another_said_of_the_same_state_is_not_written_over(world: World, show: Show) -> None:
     mark(
-        show, world.input, state="deviates", by=world.engineer, difference=Said("room", "A pillar.")
+        show,
+        world.input,
+        state="deviates",
+        by=world.engineer,
+        difference=Deviation("room", "A pillar."),
     )
     same = mark(show, world.input, state="deviates", by=world.tech, seen=0)
     assert (same.by, same.version) == (world.engineer, 1)
     with pytest.raises(MarkedMeanwhile, match="A pillar"):
-        mark(show, world.input, state="deviates", by=world.tech, seen=0, difference=Said(*FELL))
+        mark(
+            show, world.input, state="deviates", by=world.tech, seen=0, difference=Deviation(*FELL)
+        )
 
 
 def test_what_left_the_list_need_not_be_explained(world: World, show: Show) -> None:
@@ -368,7 +389,7 @@ def test_what_left_the_list_need_not_be_explained(world: World, show: Show) -> N
     # What was found stays in the report, and so does that the rig stayed out.
     told = report(show)
     assert [each.mark.input for each in told.absent] == [world.input]
-    assert [(each.rig, each.plays) for each in told.rigs_said] == [(world.rig, False)]
+    assert [(each.rig, each.plays) for each in told.unusual_rigs] == [(world.rig, False)]
 
 
 def test_without_a_network_the_thumb_goes_to_the_next_unmarked_below(

@@ -12,7 +12,7 @@ from django.test import Client
 from core.access.policy import POLICY, Action
 from core.models import Show
 from core.models.roles import Role
-from notes.linecheck.services import Said, mark
+from notes.linecheck.services import Deviation, mark
 from notes.models import LineCheck, LineCheckMark
 from rigs.changes.edits import Add
 from rigs.models import Input, Revision, ShowInput
@@ -99,7 +99,7 @@ def test_a_press_on_what_somebody_else_marked_shows_both(
         world.input,
         state="deviates",
         by=world.tech,
-        difference=Said("room", "Cable by the riser."),
+        difference=Deviation("room", "Cable by the riser."),
     )
     response = press(crew, world, show, "ok")
     assert response.status_code == 409
@@ -198,7 +198,7 @@ def test_somebody_else_s_last_words_are_not_written_over(
 
 
 def test_make_this_permanent(world: World, show: Show) -> None:
-    said = Said("hire", "Ours is in repair.", world.other_mic)
+    said = Deviation("hire", "Ours is in repair.", world.other_mic)
     mark(show, world.input, state="deviates", by=world.tech, difference=said)
     tech, count = as_user(world.tech), Revision.objects.count()
     assert "Make permanent" in Page(tech, at(world, "notes:show_report", show.pk)).html
@@ -215,7 +215,7 @@ def test_make_this_permanent(world: World, show: Show) -> None:
 
 
 def test_permanent_after_somebody_else_changed_it(world: World, show: Show) -> None:
-    said = Said("hire", "Ours is in repair.", world.other_mic)
+    said = Deviation("hire", "Ours is in repair.", world.other_mic)
     mark(show, world.input, state="deviates", by=world.tech, difference=said)
     page = Page(
         as_user(world.tech), at(world, "notes:line_check_permanent", show.pk, world.input.pk)
@@ -243,7 +243,7 @@ def test_the_crew_may_not_change_the_rig(world: World, show: Show, crew: Client)
 def test_a_page_takes_as_many_queries_for_many_as_for_one(
     world: World, show: Show, crew: Client, name: str
 ) -> None:
-    said = Said("hire", "Ours is in repair.", world.other_mic)
+    said = Deviation("hire", "Ours is in repair.", world.other_mic)
     mark(show, world.input, state="deviates", by=world.tech, difference=said)
     url = at(world, f"notes:{name}", show.pk)
     few = queries_of(crew, url)

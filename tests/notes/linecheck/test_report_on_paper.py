@@ -13,7 +13,7 @@ from django.test import Client
 from core.models import Show
 from notes.linecheck.paper import report_pdf
 from notes.linecheck.report import report
-from notes.linecheck.services import Said, close, mark
+from notes.linecheck.services import Deviation, close, mark
 from rigs.paper.pdf import Paper
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at
@@ -40,7 +40,7 @@ def found(world: World, show: Show) -> None:
         principle="ribbon",
         pattern="figure8",
     )
-    said = Said("failure", "Fell over at load-in; *not* #set page(fill: red).", ribbon)
+    said = Deviation("failure", "Fell over at load-in; *not* #set page(fill: red).", ribbon)
     check = mark(show, world.input, state="deviates", by=world.tech, difference=said).line_check
     close(
         check,

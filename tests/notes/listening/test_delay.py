@@ -24,7 +24,7 @@ def test_fractional_delays_come_back_to_a_hundredth_of_a_sample(
     got = delay_between(pair.first, pair.second, RATE)
     assert got.delay_s * RATE == pytest.approx(samples, abs=0.01)
     assert got.polarity == polarity
-    assert got.is_sure
+    assert got.is_certain
 
 
 @pytest.mark.parametrize("source", PLAYED)
@@ -33,7 +33,7 @@ def test_one_source_through_a_microphone_in_a_room(source: str, seed: int) -> No
     """Coloured, noisy, in a room, one note over and over: right, and sure of it."""
     pair = make_pair(source, seed)
     got = delay_between(pair.first, pair.second, RATE)
-    assert got.is_sure
+    assert got.is_certain
     assert got.delay_s == pytest.approx(pair.delay_s, abs=NEAR_S)
     assert got.polarity == pair.polarity
 
@@ -41,17 +41,17 @@ def test_one_source_through_a_microphone_in_a_room(source: str, seed: int) -> No
 @pytest.mark.parametrize("seed", range(4))
 def test_a_held_tone_is_refused_rather_than_wrong_by_a_period(seed: int) -> None:
     pair = make_pair("held", seed)
-    assert not delay_between(pair.first, pair.second, RATE).is_sure
+    assert not delay_between(pair.first, pair.second, RATE).is_certain
 
 
 @pytest.mark.parametrize("source", ["one_note", "bass_line", "drum"])
 def test_two_takes_have_no_delay_between_them(source: str) -> None:
-    assert not delay_between(*two_takes(source, 3), RATE).is_sure
+    assert not delay_between(*two_takes(source, 3), RATE).is_certain
 
 
 def test_a_tone_without_noise_is_refused() -> None:
     tone = np.sin(2 * np.pi * 440 * np.arange(2 * RATE) / RATE)
-    assert not delay_between(tone, tone, RATE).is_sure
+    assert not delay_between(tone, tone, RATE).is_certain
 
 
 def test_it_searches_around_where_it_is_told() -> None:
@@ -60,7 +60,7 @@ def test_it_searches_around_where_it_is_told() -> None:
     cut = pair.second[round(0.7 * RATE) :]
     got = delay_between(pair.first, cut, RATE, near_s=-0.7)
     assert got.delay_s == pytest.approx(0.003 - 0.7, abs=0.0001)
-    assert got.is_sure
+    assert got.is_certain
 
 
 @pytest.mark.parametrize("rate", [44_100, 96_000, 192_000])
@@ -69,7 +69,7 @@ def test_other_rates(rate: int) -> None:
     sound = spin.standard_normal(2 * rate)
     got = delay_between(sound[100:], sound[:-100], rate)
     assert got.delay_s * rate == pytest.approx(100, abs=0.05)
-    assert got.is_sure
+    assert got.is_certain
 
 
 @pytest.mark.parametrize("averages", [4, 12, 40])

@@ -91,7 +91,7 @@ def test_two_pieces_of_the_same_noise_are_not_said_to_differ(seed: int) -> None:
     """Twice the standard error of a difference: 1 of 20 bands may stray, and hardly far."""
     first, second = noise(6, 10 + seed), noise(6, 30 + seed)
     reading = read(heard(first), heard(second, "B"))
-    strays = int(np.isfinite(reading.told).sum())
+    strays = int(np.isfinite(reading.counted).sum())
     assert strays <= 5
     assert "B is another performance than A" in said(heard(first), heard(second, "B"), TWO)[0]
 

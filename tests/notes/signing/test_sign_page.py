@@ -92,7 +92,7 @@ def test_someone_was_faster_shows_what_they_changed_and_keeps_the_words(world: W
 def test_the_page_tells_what_changed_since_the_rig_page_was_opened(world: World) -> None:
     world.turn("3:00")
     client = as_user(world.tech)
-    assert client.get(f"{_url(world)}?seen=1").context["since_seen"].told[0].name == "Head"
+    assert client.get(f"{_url(world)}?seen=1").context["since_seen"].parts[0].name == "Head"
     for seen in ("2", "", "x", "²", "9" * 30):
         assert not client.get(f"{_url(world)}?seen={seen}").context["since_seen"]
 
@@ -101,7 +101,7 @@ def test_what_differs_since_ones_own_signature_is_listed(world: World) -> None:
     _post(world)
     world.turn("3:00")
     (own,) = as_user(world.tech).get(_url(world)).context["since_own"]
-    (told,) = own["since"].told
+    (told,) = own["since"].parts
     assert [(line.field_label, line.old_text, line.new_text) for line in told.lines] == [
         ("Gain", "2:30", "3:00")
     ]

@@ -99,7 +99,7 @@ def test_what_changed_since_the_last_signature_is_listed(world: World) -> None:
     world.turn("3:00")
     response = Client().get(_link(world))
     assert "Changed since you signed on" in response.content.decode()
-    (told,) = response.context["since"].told
+    (told,) = response.context["since"].parts
     assert [line.sentence for line in told.lines] == ["Head, Gain: 2:30 → 3:00"]
 
 

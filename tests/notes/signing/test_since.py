@@ -21,7 +21,7 @@ def _since(world: World, number: int = 1) -> Any:
 
 def test_nothing_differs_from_the_newest(world: World) -> None:
     assert not _since(world)
-    assert (_since(world).told, _since(world).more) == ((), 0)
+    assert (_since(world).parts, _since(world).more) == ((), 0)
 
 
 def test_turned_and_turned_back_differs_in_nothing(world: World) -> None:
@@ -37,7 +37,7 @@ def test_swaps_come_before_placement_before_controls_before_the_rest(world: Worl
     world.record(place, reason=HIRE)
     second = str(uuid4())
     world.record(Add(second, "input", {"number": 8, "name": "Bass DI"}))
-    labels = [line.short for told in _since(world).told for line in told.lines]
+    labels = [line.short for told in _since(world).parts for line in told.lines]
     assert labels == [
         "Was added",
         "Angle off axis: 20° → 45°",
@@ -57,7 +57,7 @@ def test_the_reason_and_the_note_behind_it_are_told(world: World) -> None:
     )
     edit = Set(str(world.input.pk), "input", {"device": str(world.other_mic.pk)})
     change_because(world.rig, [edit], notes=[note], words="Less boom.", author=world.tech, base=1)
-    (told,) = _since(world).told
+    (told,) = _since(world).parts
     (why,) = told.why
     assert told.name == "7 Bass mic"
     assert (why.revision.reason_words, list(why.notes)) == ("Less boom.", [note])
@@ -67,7 +67,7 @@ def test_a_length_and_its_unit_are_one_line(world: World) -> None:
     edit = Set(str(world.input.pk), "input", {"distance_m": "0.0254", "distance_unit": "in"})
     world.record(edit, reason=HIRE)
     found = _since(world)
-    assert [line.short for told in found.told for line in told.lines] == [
+    assert [line.short for told in found.parts for line in told.lines] == [
         "Distance: 35 mm (1.4 in) → 1 in (25 mm)"
     ]
     assert found.more == 0
@@ -86,7 +86,7 @@ def test_at_most_forty_are_told_and_the_rest_counted(world: World) -> None:
     ]
     world.record(*controls)
     found = _since(world)
-    assert sum(len(told.lines) for told in found.told) == LIMIT == 40
+    assert sum(len(told.lines) for told in found.parts) == LIMIT == 40
     assert found.more == 5
 
 
@@ -102,4 +102,4 @@ def test_a_long_history_costs_no_more_queries(
     # it last · scales · controls · inputs · units · devices · revisions
     with django_assert_num_queries(10):
         found = since([world.rig], {world.rig.pk: 1})[world.rig.pk]
-    assert [line.short for told in found.told for line in told.lines]
+    assert [line.short for told in found.parts for line in told.lines]

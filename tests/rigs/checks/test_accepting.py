@@ -12,7 +12,7 @@ from django.db import DatabaseError, connection, transaction
 
 from core.models import Leg, Show
 from rigs.changes.edits import Add, Set
-from rigs.checks.acceptance import FindingGone, FindingWithWords, acknowledge, told
+from rigs.checks.acceptance import FindingGone, FindingWithWords, acknowledge, findings_with_words
 from rigs.checks.load import benches, snapshots
 from rigs.models import FindingWords, Rig
 from rigs.revisions.read import live
@@ -38,7 +38,9 @@ def pair(world: World, left: str = "1.0", right: str = "1.5") -> list[str]:
 
 
 def of_pair(rig: Rig) -> FindingWithWords:
-    (found,) = (each for each in told([rig])[rig.pk] if each.finding.rule == "stereo_pair")
+    (found,) = (
+        each for each in findings_with_words([rig])[rig.pk] if each.finding.rule == "stereo_pair"
+    )
     return found
 
 
@@ -119,7 +121,7 @@ def test_words_hold_for_their_own_rig_only(world: World) -> None:
     pair(world)
     accept(world)
     other = make_rig(world.production, world.player, world.tech, "Fly rig")
-    assert all(not each.is_accepted for each in told([other])[other.pk])
+    assert all(not each.is_accepted for each in findings_with_words([other])[other.pk])
 
 
 @pytest.mark.parametrize("size", [1, 12])
@@ -129,12 +131,12 @@ def test_queries_do_not_grow(world: World, django_assert_num_queries: Any, size:
         for n in range(size - 1)
     ]
     with django_assert_num_queries(11):
-        assert len(told(rigs)) == size
+        assert len(findings_with_words(rigs)) == size
 
 
 def test_no_rigs_cost_nothing(django_assert_num_queries: Any, db: None) -> None:
     with django_assert_num_queries(0):
-        assert told([]) == {}
+        assert findings_with_words([]) == {}
 
 
 def _parts() -> tuple[Add, ...]:

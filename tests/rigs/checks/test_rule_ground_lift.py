@@ -15,7 +15,7 @@ PASSIVE = replace(DI, principle="di_passive", needs_phantom=False)
 def test_a_microphone_with_its_shield_lifted_is_worth_a_look() -> None:
     finding = only(check, entry("Mic", BASS, MIC, ground_lift=True))
     assert finding.title == "Mic: ground lift is on, and Hollow 2 is a microphone"
-    assert (finding.severity, finding.sure) == (Severity.LOOK, Certainty.THUMB)
+    assert (finding.severity, finding.certainty) == (Severity.LOOK, Certainty.THUMB)
 
 
 def test_a_di_that_lives_on_phantom_power_may_lose_it() -> None:

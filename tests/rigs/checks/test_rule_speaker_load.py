@@ -22,7 +22,7 @@ def into(kind: str, **facts: float) -> list[Any]:
 def test_a_speaker_output_into_what_is_no_load_is_a_caution(kind: str) -> None:
     finding = only(check, HEAD, *into(kind))
     assert finding.title == "Head: its speaker output goes into Box, which is no load for it"
-    assert (finding.severity, finding.sure) == (Severity.CAUTION, Certainty.CERTAIN)
+    assert (finding.severity, finding.certainty) == (Severity.CAUTION, Certainty.CERTAIN)
     assert "qualified technician" in finding.mend
 
 

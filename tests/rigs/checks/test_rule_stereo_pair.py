@@ -75,9 +75,9 @@ def test_two_cabinets_each_from_its_own_grille_have_no_point_in_common() -> None
 
 def test_a_point_on_no_unit_is_taken_for_one_and_that_is_said() -> None:
     trusted, known = only(check, *overheads(1.0, 1.5)), only(check, *on_units(0.5, None, None))
-    assert trusted.sure == Certainty.ESTIMATE
+    assert trusted.certainty == Certainty.ESTIMATE
     assert trusted.assumes[-1] == "“snare centre” is one and the same point for both."
-    assert known.sure == Certainty.CERTAIN
+    assert known.certainty == Certainty.CERTAIN
 
 
 def test_other_names_are_no_pair() -> None:

@@ -112,14 +112,14 @@ def test_a_head_that_is_not_said_to_be_of_valves_is_not_spoken_of_as_one() -> No
     assert lower.severity == Severity.CAUTION
     assert "more current" in lower.why
     for finding in (higher, lower):
-        assert finding.sure == Certainty.ESTIMATE
+        assert finding.certainty == Certainty.ESTIMATE
         assert "valve" not in finding.title
         assert any("not said to be a valve amplifier" in words for words in finding.assumes)
 
 
 def test_a_valve_head_is_spoken_of_as_one_and_a_combo_with_doubt() -> None:
     head, combo = only(check, HEAD, *cabinets(16)), unit("Head", "combo", tap_impedance=8.0)
-    assert (head.sure, "valve amplifier" in head.why) == (Certainty.CERTAIN, True)
+    assert (head.certainty, "valve amplifier" in head.why) == (Certainty.CERTAIN, True)
     doubted = only(check, combo, *cabinets(16))
-    assert (doubted.severity, doubted.sure) == (Severity.CAUTION, Certainty.ESTIMATE)
+    assert (doubted.severity, doubted.certainty) == (Severity.CAUTION, Certainty.ESTIMATE)
     assert any("taken for a valve amplifier" in words for words in doubted.assumes)

@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from core.models.roles import Role
 from rigs.changes.edits import Add, Set
-from rigs.checks.acceptance import told
+from rigs.checks.acceptance import findings_with_words
 from rigs.models import Input, Revision
 from tests.support.listening import hear
 from tests.support.pages import as_user, queries_of, says
@@ -37,7 +37,7 @@ def line(world: World) -> Input:
 
 
 def signature(world: World) -> str:
-    every = (each.finding for each in told([world.rig])[world.rig.pk])
+    every = (each.finding for each in findings_with_words([world.rig])[world.rig.pk])
     (found,) = (f for f in every if f.title.startswith("Line and ") and f.rule == "di_and_mic")
     return found.signature
 

@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 
 from rigs.checks.between_songs import (
     ChangeSeconds,
+    Fit,
     Piece,
     PlayedInstrument,
-    Verdict,
     moves,
     strings_between,
     usual_of,
@@ -54,7 +54,7 @@ def test_strings_that_differ(one: str, other: str, strings: int | None) -> None:
 
 def test_nothing_to_do() -> None:
     [move] = moves([piece("A", gap=0), piece("B")], [ONE, TWO], TIMES)
-    assert (move.needs, move.verdict) == ((), Verdict.FITS)
+    assert (move.needs, move.fit) == ((), Fit.FITS)
 
 
 @pytest.mark.parametrize(
@@ -64,7 +64,7 @@ def test_nothing_to_do() -> None:
 def test_a_change_of_instrument(gap: int | None, verdict: str, lacking: int) -> None:
     [move] = moves([piece("A", gap), piece("B", instrument="two")], [ONE, TWO], TIMES)
     [need] = move.needs
-    assert (need.seconds, need.strings, need.verdict, need.lacking) == (30, None, verdict, lacking)
+    assert (need.seconds, need.strings, need.fit, need.lacking) == (30, None, verdict, lacking)
 
 
 # Drop C on the one to drop D on the same: C2→D2, G2→A2, C3→D3, F3→G3, A3→B3, D4→E4: six strings
@@ -74,7 +74,7 @@ def test_a_retune_on_stage_counts_the_strings(gap: int | None, verdict: str) -> 
     [move] = moves([piece("A", gap), piece("B", tunings={"one": DROP_D})], [ONE], TIMES)
     [need] = move.needs
     assert (need.seconds, need.strings, need.off_stage) == (90, 6, False)
-    assert move.verdict == verdict
+    assert move.fit == verdict
 
 
 def test_and_back_to_the_usual_tuning() -> None:
@@ -83,12 +83,12 @@ def test_and_back_to_the_usual_tuning() -> None:
     )
     assert [need.strings for need in (*first.needs, *second.needs)] == [1, 1]
     assert [need.seconds for need in (*first.needs, *second.needs)] == [15, 15]
-    assert first.verdict == second.verdict == Verdict.FITS
+    assert first.fit == second.fit == Fit.FITS
 
 
 def test_a_spare_in_that_tuning_is_named() -> None:
     [move] = moves([piece("A", 45), piece("B", tunings={"one": STANDARD})], [ONE, TWO], TIMES)
-    assert (move.verdict, move.spare, move.spare_fits) == (Verdict.SHORT, "Whin", True)
+    assert (move.fit, move.spare, move.spare_fits) == (Fit.SHORT, "Whin", True)
     assert (
         way_out(move) == "“Whin” is in that tuning already: changing to it takes 0:30, which fits."
     )
@@ -107,7 +107,7 @@ def test_what_is_not_played_yet_is_ready_before_the_show() -> None:
     pieces = [piece("A", 40), piece("B", instrument="two", tunings={"two": DROP_D})]
     [move] = moves(pieces, [ONE, TWO], TIMES)
     [need] = move.needs
-    assert (need.seconds, need.verdict) == (30, Verdict.FITS)
+    assert (need.seconds, need.fit) == (30, Fit.FITS)
 
 
 # Two is played in A as usual; B is played on One; C wants Two in drop D, one string away. Out of
@@ -123,10 +123,10 @@ def test_retuned_off_stage_in_the_time_it_is_out_of_hands(
         piece("C", instrument="two", tunings={"two": DROP_D}),
     ]
     change, off_stage = moves(pieces, [ONE, TWO], TIMES)[1].needs
-    assert change.verdict == Verdict.FITS
+    assert change.fit == Fit.FITS
     assert (off_stage.off_stage, off_stage.seconds) == (True, 45)
     assert off_stage.available == 10 + length + 30
-    assert (off_stage.verdict, off_stage.lacking) == (verdict, lacking)
+    assert (off_stage.fit, off_stage.lacking) == (verdict, lacking)
 
 
 def test_a_length_that_nobody_stated_makes_no_false_warning() -> None:
@@ -136,14 +136,14 @@ def test_a_length_that_nobody_stated_makes_no_false_warning() -> None:
         piece("C", instrument="two", tunings={"two": DROP_D}),
     ]
     move = moves(pieces, [ONE, TWO], TIMES)[1]
-    assert move.verdict == Verdict.UNKNOWN
+    assert move.fit == Fit.UNKNOWN
     assert move.needs[1].missing == "length or gap of “B”"
 
 
 def test_a_tuning_that_does_not_read_is_not_known() -> None:
     [move] = moves([piece("A", 5), piece("B", tunings={"one": "slack"})], [ONE], TIMES)
     [need] = move.needs
-    assert (need.seconds, move.verdict) == (None, Verdict.UNKNOWN)
+    assert (need.seconds, move.fit) == (None, Fit.UNKNOWN)
     assert need_words(need) == (
         "Retune “Huvel” to slack: how long is not known; not known: the tuning of “Huvel” in notes"
     )
@@ -191,11 +191,11 @@ def test_a_warning_needs_all_the_figures(pieces: list[Piece]) -> None:
     assert len(found) == max(0, len(pieces) - 1)
     for move in found:
         for need in move.needs:
-            if need.verdict == Verdict.SHORT:
+            if need.fit == Fit.SHORT:
                 assert need.seconds is not None
                 assert need.available is not None
                 assert need.lacking == need.seconds - need.available > 0
-            if need.verdict == Verdict.UNKNOWN:
+            if need.fit == Fit.UNKNOWN:
                 assert need.missing
 
 
@@ -214,4 +214,4 @@ def test_longer_gaps_bring_no_new_warning(pieces: list[Piece], more: int) -> Non
     ]
     now, then = moves(pieces, [ONE, TWO], TIMES), moves(longer, [ONE, TWO], TIMES)
     for before, after in zip(now, then, strict=True):
-        assert (after.verdict == Verdict.SHORT) <= (before.verdict == Verdict.SHORT)
+        assert (after.fit == Fit.SHORT) <= (before.fit == Fit.SHORT)

@@ -119,7 +119,7 @@ def test_on_older_pages_everything_is_taken_or_shown(steps: list[tuple[Any, ...]
                     assert ("instrument" in said) is other
             else:
                 assert outcome.status == 409
-                kept = {n: outcome.form.kept_typed[n] for n in outcome.form.asked}
+                kept = {n: outcome.form.retains_typed[n] for n in outcome.form.asked}
                 assert kept
                 assert kept == {n: typed[n] for n in kept}
             for n, song in enumerate(songs):

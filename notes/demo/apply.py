@@ -13,7 +13,7 @@ from core.units import parse_length
 from notes.demo import story
 from notes.demo.cast import ENGINEER
 from notes.demo.pictures import jpeg
-from notes.demo.stage import Stage
+from notes.demo.stage import DemoStage
 from notes.handover import services as handing
 from notes.handover.publish import publish
 from notes.journal.reasons import change_because
@@ -35,13 +35,13 @@ from rigs.upkeep.services import note_done
 
 
 @singledispatch
-def play(event: Any, stage: Stage) -> None:
+def apply(event: Any, stage: DemoStage) -> None:
     """Let `event` happen. One handler a kind of event."""
-    raise TypeError(f"Nobody knows how to play {event!r}.")
+    raise TypeError(f"Nobody knows how to apply {event!r}.")
 
 
-@play.register
-def _(event: story.Session, stage: Stage) -> None:
+@apply.register
+def _(event: story.Session, stage: DemoStage) -> None:
     ListeningSession.objects.create(
         production=stage.production,
         name=event.name,
@@ -51,8 +51,8 @@ def _(event: story.Session, stage: Stage) -> None:
     )
 
 
-@play.register
-def _(event: story.Heard, stage: Stage) -> None:
+@apply.register
+def _(event: story.Heard, stage: DemoStage) -> None:
     player = stage.players.get(event.said_by) if event.words else None
     song = stage.songs.get(event.song)
     heard = NoteContent(
@@ -77,8 +77,8 @@ def _(event: story.Heard, stage: Stage) -> None:
         attach_photos(note, [prepared(scene)], caption=caption, by=by)
 
 
-@play.register
-def _(event: story.Changed, stage: Stage) -> None:
+@apply.register
+def _(event: story.Changed, stage: DemoStage) -> None:
     rig, author = fresh(stage, event.rig), stage.people[event.by]
     edits = [edit_of(stage, event)]
     if event.because:
@@ -94,8 +94,8 @@ def _(event: story.Changed, stage: Stage) -> None:
         stage.changes[event.key] = revision
 
 
-@play.register
-def _(event: story.Followed, stage: Stage) -> None:
+@apply.register
+def _(event: story.Followed, stage: DemoStage) -> None:
     first = stage.notes[event.note]
     heard = NoteContent(
         verdict=event.verdict,
@@ -112,22 +112,22 @@ def _(event: story.Followed, stage: Stage) -> None:
     )
 
 
-@play.register
-def _(event: story.Settled, stage: Stage) -> None:
+@apply.register
+def _(event: story.Settled, stage: DemoStage) -> None:
     settle(note=stage.notes[event.note], words=event.words, by=stage.people[event.by])
 
 
-def fresh(stage: Stage, name: str) -> Rig:
+def fresh(stage: DemoStage, name: str) -> Rig:
     rig = stage.rigs[name]
     rig.refresh_from_db()
     return rig
 
 
-def input_of(stage: Stage, rig: str, name: str) -> Input:
+def input_of(stage: DemoStage, rig: str, name: str) -> Input:
     return Input.objects.get(pk=stage.ids[rig]("input", name))
 
 
-def edit_of(stage: Stage, event: story.Changed) -> Set:
+def edit_of(stage: DemoStage, event: story.Changed) -> Set:
     ids = stage.ids[event.rig]
     if "/" in event.what:
         return Set(ids("control", event.what), "control", event.to)
@@ -137,13 +137,13 @@ def edit_of(stage: Stage, event: story.Changed) -> Set:
     )
 
 
-def safe_at(stage: Stage, rig: str, name: str, fields: dict[str, Any]) -> dict[str, Any]:
+def safe_at(stage: DemoStage, rig: str, name: str, fields: dict[str, Any]) -> dict[str, Any]:
     """What the crew took over of what was proposed as safe where an input gets another device."""
     swaps = swap_of(input_of(stage, rig, name), **fields)
     return {field: value for swap in swaps for field, value in swap.safe.items()}
 
 
-def input_fields(stage: Stage, to: dict[str, str]) -> dict[str, Any]:
+def input_fields(stage: DemoStage, to: dict[str, str]) -> dict[str, Any]:
     """Fields of an input from the story's short words."""
     fields: dict[str, Any] = {}
     for name, value in to.items():
@@ -164,8 +164,8 @@ def input_fields(stage: Stage, to: dict[str, str]) -> dict[str, Any]:
     return fields
 
 
-@play.register
-def _(event: story.Tried, stage: Stage) -> None:
+@apply.register
+def _(event: story.Tried, stage: DemoStage) -> None:
     by = stage.people[ENGINEER]
     tried = open_trial(
         input=input_of(stage, event.rig, event.input),
@@ -190,7 +190,7 @@ def _(event: story.Tried, stage: Stage) -> None:
             stage.changes[event.key] = trial.revision
 
 
-def _alternative(stage: Stage, trial: Trial, name: str, more: list[Any]) -> Alternative:
+def _alternative(stage: DemoStage, trial: Trial, name: str, more: list[Any]) -> Alternative:
     to, verdict, words = more
     placement = input_fields(stage, to)
     made = add_alternative(trial=trial, device=stage.devices[name], placement=placement)
@@ -199,8 +199,8 @@ def _alternative(stage: Stage, trial: Trial, name: str, more: list[Any]) -> Alte
     return give_verdict(alternative=made, verdict=shown_verdict, words=words)
 
 
-@play.register
-def _(event: story.Signed, stage: Stage) -> None:
+@apply.register
+def _(event: story.Signed, stage: DemoStage) -> None:
     rig = fresh(stage, event.rig)
     user = stage.people.get(event.by)
     if user is not None:
@@ -231,8 +231,8 @@ def prepared(scene: str) -> Prepared:
     )
 
 
-@play.register
-def _(event: story.Pictured, stage: Stage) -> None:
+@apply.register
+def _(event: story.Pictured, stage: DemoStage) -> None:
     picture = prepared(event.scene)
     about = UUID(stage.ids[event.rig](event.kind, event.name)) if event.kind else None
     author = stage.people[event.by]
@@ -245,7 +245,7 @@ def _(event: story.Pictured, stage: Stage) -> None:
         record(brought.rig, pins, author=author, base=brought.number)
 
 
-def _pin(stage: Stage, event: story.Pictured, photo: str, number: int) -> Add:
+def _pin(stage: DemoStage, event: story.Pictured, photo: str, number: int) -> Add:
     ids, pin = stage.ids[event.rig], event.pins[number]
     return Add(
         ids("pin", f"{event.caption}/{number}"),
@@ -261,14 +261,14 @@ def _pin(stage: Stage, event: story.Pictured, photo: str, number: int) -> Add:
     )
 
 
-@play.register
-def _(event: story.Renewed, stage: Stage) -> None:
+@apply.register
+def _(event: story.Renewed, stage: DemoStage) -> None:
     part = stage.ids[event.rig]("spare", f"{event.unit}/{event.what}")
     note_done(spare=Spare.objects.get(pk=part), by=stage.people[event.by], words=event.words)
 
 
-@play.register
-def _(event: story.HandoverSpec, stage: Stage) -> None:
+@apply.register
+def _(event: story.HandoverSpec, stage: DemoStage) -> None:
     handover = handing.handover_of(stage.legs[event.leg])
     handover.opening, handover.cautions, handover.people = (
         event.opening,
@@ -278,13 +278,13 @@ def _(event: story.HandoverSpec, stage: Stage) -> None:
     handover.save()
 
 
-@play.register
-def _(event: story.Published, stage: Stage) -> None:
+@apply.register
+def _(event: story.Published, stage: DemoStage) -> None:
     publish(leg=stage.legs[event.leg], by=stage.people[event.by])
 
 
-@play.register
-def _(event: story.Read, stage: Stage) -> None:
+@apply.register
+def _(event: story.Read, stage: DemoStage) -> None:
     for name in event.players:
         handing.acknowledge(
             leg=stage.legs[event.leg],
@@ -293,8 +293,8 @@ def _(event: story.Read, stage: Stage) -> None:
         )
 
 
-@play.register
-def _(event: story.Asked, stage: Stage) -> None:
+@apply.register
+def _(event: story.Asked, stage: DemoStage) -> None:
     question = handing.ask(
         leg=stage.legs[event.leg],
         user=stage.people[event.by],
