@@ -19,7 +19,7 @@ from django.test import Client
 
 from core import clock
 from core.models import Leg
-from notes.handover.changes import _told
+from notes.handover.changes import _difference
 from notes.handover.services import ask
 from notes.linecheck.services import mark
 from notes.models import Acknowledgement, Answer, LineCheck, LineCheckMark, Note, Question
@@ -201,7 +201,7 @@ def test_every_page_dates_a_change_by_when_it_was_written(world: World) -> None:
     assert [hit.at for hit in changes(Revision.objects.filter(pk=made.pk))] == [WRITTEN]
     assert "4 Mar 2031 21:54" in stamp(made)
     (told,) = since_revision(world.rig, 1).parts
-    assert _told(told)["why"][0]["at"] == iso(WRITTEN)
+    assert _difference(told)["why"][0]["at"] == iso(WRITTEN)
 
 
 def test_a_mark_and_the_end_of_a_line_check(world: World) -> None:
