@@ -79,7 +79,7 @@ def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
 
 def _check_new(adds: list[Add]) -> None:
     """An id names one part for ever, of one kind: a snapshot holds each part by its id alone."""
-    if ChangeRow.objects.filter(part__in=[add.part for add in adds]).exists():
+    if adds and ChangeRow.objects.filter(part__in=[add.part for add in adds]).exists():
         raise ValidationError("A new part needs an id that no part has had.")
 
 

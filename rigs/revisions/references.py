@@ -113,6 +113,8 @@ def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> No
     for change in changes:
         if change.part in removed and change.kind in POINTED_AT:
             leaving[change.kind].append(UUID(change.part))
+    if not leaving:  # nearly every edit
+        return
     moved = {(c.part, c.field) for c in changes}
     for model, field, ids in _pointing_columns(leaving):
         for part in model._default_manager.filter(**{f"{field}__in": ids}, rig=rig):
