@@ -22,6 +22,7 @@ class Trouble(NamedTuple):
     heading: str
     text: str
     icon: str
+    leads_home: bool = True  # whether this server's own pages help
 
 
 BAD_REQUEST = Trouble(
@@ -73,6 +74,7 @@ def _other_host(request: HttpRequest) -> Trouble:
         "the environment variable TONELEDGER_HOSTS (names with commas between) and starts it anew. "
         "For phones in the same room, “manage.py start --lan” does so.",
         "map-pin-off",
+        leads_home=False,
     )
 
 

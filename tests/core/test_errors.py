@@ -61,6 +61,7 @@ def test_another_name_of_the_server(db: None, settings: Any, asked: str) -> None
     if asked.endswith((".7:8000", ".org")):
         assert f"“{asked.partition(':')[0]}”" in text
     assert "<b>" not in text
+    assert "To your productions" not in text  # it would be asked for by the same name
 
 
 def test_a_program_is_told_the_same(db: None, settings: Any) -> None:

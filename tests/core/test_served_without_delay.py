@@ -38,6 +38,7 @@ def served(folder: Path, workers: int) -> Iterator[int]:
         [*command, "--workers", str(workers)],
         cwd=ROOT,
         env=environment,
+        stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
     )

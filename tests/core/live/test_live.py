@@ -194,6 +194,7 @@ def test_ctrl_c_stops_the_service_though_streams_are_open(place: Place) -> None:
         [sys.executable, "manage.py", "start", "--empty", "--bind", f"127.0.0.1:{port}"],
         env=place.environment,
         cwd=ROOT,
+        stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         start_new_session=True,
     )
