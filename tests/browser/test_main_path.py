@@ -166,7 +166,7 @@ def sign_by_link(engineer: Crew, nobody: Crew, rig: Rig) -> None:
     page = engineer.go(f"rigs/{rig.pk}/")
     follow(page, "Ask Otis Verrall to sign")
     send(page)
-    link = page.locator("#signature-link").input_value()
+    link = page.locator("#link-to-pass-on").input_value()
     phone = nobody.page
     phone.goto(link)
     expect(phone.locator("main")).to_contain_text("A slow door closing.")
