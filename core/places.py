@@ -47,6 +47,15 @@ class ToDo(NamedTuple):
     icon: str = "circle-dot"
 
 
+class Step(NamedTuple):
+    """One of the first things to do. Without a `url` it cannot be done yet, or is for `by`."""
+
+    words: str
+    done: bool
+    url: str = ""
+    by: str = ""
+
+
 PRODUCTION: Hook[[HttpRequest, Production], Panel] = Hook("panels on a production's front page")
 SET: Hook[[HttpRequest, Production], Panel] = Hook("panels on the page of the set")
 SONG: Hook[[HttpRequest, Song], Panel] = Hook("panels on the page of a song")
@@ -58,6 +67,8 @@ SHOWS: Hook[[HttpRequest, Leg], Mapping[UUID, Panel]] = Hook("lines in the card 
 TO_DOS: Hook[[User, Sequence[Member]], Mapping[UUID, Sequence[ToDo]]] = Hook(
     "what waits for a person"
 )
+# For somebody in one production, in a fixed number of queries; nothing once there is no need.
+FIRST_STEPS: Hook[[Member], Sequence[Step]] = Hook("what to do first in a new production")
 SEARCH_ENTRIES: Hook[[Production], Iterable[IndexEntry]] = Hook(
     "everything in it that can be found"
 )

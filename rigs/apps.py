@@ -12,6 +12,8 @@ class RigsConfig(AppConfig):
         from core import places as core
         from rigs import places
         from rigs.open_pages import updates
+        from rigs.overview.first_steps import first_steps
+        from rigs.overview.front import front
         from rigs.search import index
         from rigs.shows import views as shows
         from rigs.songs import views as songs
@@ -19,6 +21,8 @@ class RigsConfig(AppConfig):
         from rigs.upkeep.to_dos import upkeep as upkeep_to_do
         from rigs.whatif import views as air
 
+        core.PRODUCTION.add(front)
+        core.FIRST_STEPS.add(first_steps)
         core.SET.add(songs.set_panel)
         core.SONG.add(songs.song_panel)
         core.SHOWS.add(shows.of_shows, upkeep.of_shows, songs.of_shows, air.of_shows)

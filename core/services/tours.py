@@ -25,7 +25,7 @@ def whereabouts(*, production: Production, on: date) -> Whereabouts:
         Show.objects.filter(
             leg__production=production, leg__retired_at=None, retired_at=None, held_on__gte=on
         )
-        .select_related("leg")
+        .select_related("leg__production")
         .order_by("held_on", "room")
         .first()
     )

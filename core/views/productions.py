@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import Prefetch, prefetch_related_objects
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -16,7 +17,9 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view, signed_in
 from core.clock import now
 from core.forms.productions import NewProductionForm, ProductionForm
-from core.places import PRODUCTION
+from core.models import Show
+from core.places import PRODUCTION, SHOWS
+from core.services.first_steps import first_steps
 from core.services.productions import create_production
 from core.services.to_dos import to_dos
 from core.services.tours import whereabouts
@@ -47,13 +50,27 @@ def new(request: Any) -> HttpResponse:
 def production(request: ProductionRequest) -> HttpResponse:
     place = request.production
     today = timezone.localdate(now())
+    tour = whereabouts(production=place, on=today)
+    steps = first_steps(request.member)
+    waiting = to_dos(request.user, [request.member])[place.pk]
     context = {
-        "tour": whereabouts(production=place, on=today),
+        "tour": tour,
+        "show": tour.show and _with_panels(request, tour.show),
         "today": today,
-        "to_dos": to_dos(request.user, [request.member])[place.pk],
+        "first_steps": steps,
+        "to_dos": [each for each in waiting if each.url not in {step.url for step in steps}],
         "panels": PRODUCTION.call(request, place),
     }
     return render(request, "core/production.html", context)
+
+
+def _with_panels(request: ProductionRequest, show: Show) -> Show:
+    """The show with what apps know of it, as in its card on the page of its leg."""
+    only = Prefetch("shows", Show.objects.filter(pk=show.pk))
+    prefetch_related_objects([show.leg], only)
+    known = SHOWS.call(request, show.leg)
+    show.panels = [each[show.pk] for each in known if show.pk in each]  # type: ignore[attr-defined]
+    return show
 
 
 @require_http_methods(["GET", "POST"])

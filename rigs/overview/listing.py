@@ -37,10 +37,15 @@ def rig_rows(production: Production) -> list[Rig]:
 
     One query.
     """
-    rigs = Rig.objects.filter(production=production).select_related("player")
+    rigs = Rig.objects.filter(production=production)
     counted: QuerySet[Any] = rigs.annotate(unit_count=_count(Unit), input_count=_count(Input))
+    return list(in_order(counted))
+
+
+def in_order(rigs: QuerySet[Rig]) -> QuerySet[Rig]:
+    """By player, the main rig first; each with its player."""
     by = ("player__position", "player__name", "player", _VARIANTS, "name")
-    return list(counted.order_by(*by))
+    return rigs.select_related("player").order_by(*by)
 
 
 def _count(model: type[Part]) -> Coalesce:

@@ -51,9 +51,30 @@ def test_shows_where_the_tour_is(world: World) -> None:
     assert "This leg" in page
     assert show.leg.get_absolute_url() in page
     assert "Old Hempwalk" in page
-    assert "Quernel Bay, Fri 4 Sep 2026" in page
+    assert "Fri 4 Sep 2026" in page
+    assert "Quernel Bay" in page
     assert "24.5 m (80.4 ft)" in page
     assert at(world, "notes:handover", show.leg.pk) in page
+
+
+def test_on_the_day_it_is_tonight(world: World) -> None:
+    show = tour(world)
+    page = front_door(world)
+    assert (page.context["show"], "Next show" in page.content.decode()) == (show, True)
+    Show.objects.update(held_on=OPENING.date())
+    text = front_door(world).content.decode()
+    assert "Tonight" in text
+    # What a crew came for: the lists of that one show.
+    for name in ("rigs:show_inputs", "rigs:show_pack", "notes:line_check"):
+        assert at(world, name, show.pk) in text
+
+
+def test_the_menu_is_not_repeated(world: World) -> None:
+    """An address of the menu stands in the two menus alone, other than those that wait."""
+    tour(world)
+    text = front_door(world).content.decode()
+    for name in ("core:songs", "notes:trials", "notes:clips", "rigs:devices", "core:search"):
+        assert text.count(f'href="{at(world, name)}"') == 2, name
 
 
 def test_without_a_leg_offers_to_add_one(world: World) -> None:
@@ -97,9 +118,9 @@ def test_queries_do_not_grow_with_the_tour(
     client = as_user(world.engineer)
     url = at(world, "core:production")
     tour(world)
-    with django_assert_num_queries(5), set_to(OPENING):
+    with django_assert_num_queries(6), set_to(OPENING):
         client.get(url)
     for _ in range(10):
         tour(world)
-    with django_assert_num_queries(5), set_to(OPENING):
+    with django_assert_num_queries(6), set_to(OPENING):
         client.get(url)

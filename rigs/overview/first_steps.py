@@ -1,0 +1,47 @@
+"""What to do first with rigs, until one of them has a unit and an input."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.db.models import Exists, OuterRef
+from django.urls import reverse
+
+from core.access.loaders import Member
+from core.access.policy import Action, allowed
+from core.places import Step
+from rigs.models import Input, Photo, Rig, Unit
+
+BY = "the engineer or a backline tech"
+PARTS = {"unit": Unit, "input": Input, "photo": Photo}
+
+
+def first_steps(member: Member) -> Sequence[Step]:
+    """None once a rig of the production is documented. One query."""
+    place = member.production.pk
+    has = {
+        f"has_{n}": Exists(m.objects.live().filter(rig=OuterRef("pk"))) for n, m in PARTS.items()
+    }
+    rigs = Rig.objects.filter(production=place, retired=False).annotate(**has)
+    rig = rigs.order_by("-has_input", "-has_unit", "made_at").first()
+    found = {name: rig is not None and vars(rig)[f"has_{name}"] for name in PARTS}
+    if found["unit"] and found["input"]:
+        return ()
+    may_edit = allowed(member.roles, Action.EDIT_RIG)
+
+    def step(words: str, done: bool, name: str) -> Step:
+        if not may_edit:
+            return Step(words, done, by=BY)
+        # What belongs to a rig has no address before there is one.
+        url = reverse(f"rigs:{name}", args=[place, rig.pk]) if rig else ""
+        return Step(words, done, url)
+
+    first = step("Put the first rig on file", rig is not None, "rig")
+    if may_edit:
+        first = first._replace(url=reverse("rigs:new", args=[place]))
+    return [
+        first,
+        step("Add what the player plays: units and their settings", found["unit"], "units_several"),
+        step("Say how it is picked up: the first input", found["input"], "input_new"),
+        step("Take photos of it", found["photo"], "photo_new"),
+    ]
