@@ -10,13 +10,16 @@ from collections.abc import Sequence
 from typing import Any, ClassVar
 from uuid import UUID
 
+from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
+from rest_framework.exceptions import NotFound
 from rest_framework.generics import GenericAPIView
+from rest_framework.pagination import CursorPagination
 from rest_framework.permissions import SAFE_METHODS, BasePermission, IsAuthenticated
 from rest_framework.request import Request
 
 from core.access.loaders import Member, load_member
 from core.access.policy import Action, allowed
-from core.api.pages import Pages
 from core.models import Production
 
 
@@ -29,6 +32,36 @@ class ByPolicy(BasePermission):
         view.member = load_member(request.user, view.find_production())  # type: ignore[arg-type]
         action = view.action if request.method in SAFE_METHODS else (view.write or view.action)
         return allowed(view.member.roles, action)
+
+
+class Pages(CursorPagination):
+    """Lists come in pages that are turned by an opaque cursor, so that new rows shift nothing.
+
+    `ordering` is the view's: its last field must tell any two rows apart.
+    """
+
+    page_size = 50
+    page_size_query_param = "page_size"
+    max_page_size = 200
+
+    def get_ordering(self, request: Request, queryset: QuerySet[Any], view: Any) -> tuple[str, ...]:
+        ordering: tuple[str, ...] = view.ordering
+        return ordering
+
+    def decode_cursor(self, request: Request) -> Any:
+        cursor = super().decode_cursor(request)
+        if cursor is not None and "\x00" in str(cursor.position):
+            raise NotFound(self.invalid_cursor_message)
+        return cursor
+
+    def paginate_queryset(
+        self, queryset: QuerySet[Any] | Sequence[Any], request: Request, view: Any = None
+    ) -> list[Any] | None:
+        try:
+            return super().paginate_queryset(queryset, request, view)
+        except (ValueError, TypeError, ValidationError):
+            # A cursor somebody made up decodes, yet holds no value of the ordering's type.
+            raise NotFound(self.invalid_cursor_message) from None
 
 
 class ApiView(GenericAPIView[Any]):

@@ -19,9 +19,8 @@ from rigs.lists.views import grid_file, variants_asked
 from rigs.models import ShowHire
 from rigs.paper.responses import paper_of, pdf
 from rigs.shows.forms import HireForm
-from rigs.shows.hires import pack_of_show
 from rigs.shows.rigs import rigs_at, state_of_show
-from rigs.shows.services import RETIRED_SHOW
+from rigs.shows.services import RETIRED_SHOW, pack_of_show
 from rigs.shows.views import find_show
 
 

@@ -1,4 +1,4 @@
-"""The inputs of one show: the list with that day's differences, and the writing of them."""
+"""One show: its list of inputs with that day’s differences, the writing of them, its pack list."""
 
 from __future__ import annotations
 
@@ -18,6 +18,8 @@ from rigs.checks.build import between, number
 from rigs.checks.load import bench_device
 from rigs.checks.suits import suits
 from rigs.lists.input_list import DayInput, applied, inputs_of, of_day
+from rigs.lists.pack import pack_of
+from rigs.lists.pack_of_show import DaySection, day_pack
 from rigs.models import Device, Fact, Input, ShowHire, ShowInput
 from rigs.revisions.swaps import SwapUndecided, swap_of, swaps_between
 from rigs.shows.rigs import played_at
@@ -247,3 +249,13 @@ def _leave_out_what_is_listed(row: ShowInput, entry: Input) -> None:
 def _nothing(name: str) -> Any:
     """What a field of ShowInput says where nothing differs."""
     return ShowInput._meta.get_field(name).get_default()  # type: ignore[union-attr]
+
+
+def pack_of_show(show: Show, variants: Sequence[str] = ()) -> list[DaySection]:
+    """The pack list of `show`, of the rigs that play unless `variants` are asked for. Thirteen
+    queries, however long it is."""
+    rigs = None if variants else played_at([show])[show.pk]
+    rows = rows_of(show, variants, rigs)
+    used = [row.entry for row in rows if not row.absent]
+    pack = pack_of(show.leg.production, variants, used, rigs)
+    return day_pack(pack, rows, show.hires.all())

@@ -16,9 +16,8 @@ from core.models.roles import Role
 from rigs.changes.edits import Add, Set
 from rigs.models import Rig, ShowRig
 from rigs.revisions.record import create, record
-from rigs.shows.hires import pack_of_show
 from rigs.shows.rigs import choose, played_at, rigs_at, usual
-from rigs.shows.services import rows_of
+from rigs.shows.services import pack_of_show, rows_of
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, queries_of
 from tests.support.rig_pages import Page
