@@ -38,6 +38,14 @@ class ColumnGroup(NamedTuple):
         )
 
     @property
+    def needs_heading(self) -> bool:
+        """Whether a cell alone, such as “on”, “C” or “12 dB”, would not say what it is of."""
+        if self.is_switch:
+            return True
+        rows = [column.field for column in self.columns if column.field]
+        return self.is_figure and not any(row.column and row.column.lead for row in rows)
+
+    @property
     def says_which(self) -> bool:
         """Whether it says which input it is: its channel, its name, its player (no field of it)."""
         return any(each.field is None or each.field.names_part for each in self.columns)
@@ -119,6 +127,13 @@ class Cell(NamedTuple):
     text: str
     is_figure: bool
     is_switch: bool
+    needs_heading: bool
+
+    @property
+    def classes(self) -> str:
+        """Of the cell on a page: what is aligned, and what a phone leaves out."""
+        found = "is-number" if self.is_figure else "is-figure" if self.is_switch else ""
+        return f"{found}{'' if self.text else ' is-none'}".strip()
 
 
 def settings_of(inputs: Sequence[Input]) -> list[tuple[Input, list[Cell]]]:
@@ -130,7 +145,7 @@ def settings_of(inputs: Sequence[Input]) -> list[tuple[Input, list[Cell]]]:
         (
             entry,
             [
-                Cell(group.heading, text, group.is_figure, group.is_switch)
+                Cell(group.heading, text, group.is_figure, group.is_switch, group.needs_heading)
                 for group, text, there in zip(groups, row, used, strict=True)
                 if there
             ],

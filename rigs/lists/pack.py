@@ -144,6 +144,8 @@ SECTIONS = (
     ("power", "Mains power by place on stage, W"),
     ("cases", "Cases and their weight, kg"),
 )
+# Folded on the page until asked for: what is counted once for a tour, not at each load-in.
+FOLDED = ("spares", "power", "cases")
 # What is in the column of counts.
 COUNTED_IN = {"power": "W", "cases": "kg"}
 

@@ -15,7 +15,8 @@ from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
 from rigs.cautions import LIFTING, MAINS
 from rigs.lists import input_list, pack
-from rigs.lists.cases import cases
+from rigs.lists.cases import Count, cases
+from rigs.lists.filters import ListFilter
 from rigs.lists.groups import settings_of
 from rigs.lists.paging import page_of
 from rigs.lists.paper import cautions_of, grid_sheet, pack_sheet, paper_rows
@@ -44,10 +45,12 @@ def variants_of(request: ProductionRequest) -> list[str]:
 def inputs(request: ProductionRequest) -> HttpResponse:
     variants = variants_of(request)
     rows = input_list.inputs_of(request.production, variants)
-    page = page_of(rows, request.GET)
+    list_filter = ListFilter(request.GET)
+    page = page_of(list_filter.inputs(rows), request.GET)
     context = {
         "state": state_of(request.production, variants),
         "inputs": rows,
+        "filter": list_filter,
         "page": page,
         "rows": settings_of(list(page)),
         "numbering": input_list.numbering(rows),
@@ -101,13 +104,14 @@ def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
 @production_view(Action.READ)
 def pack_list(request: ProductionRequest) -> HttpResponse:
     packed = pack.pack_of(request.production, variants_of(request))
-    sections = [
-        (key, heading, getattr(packed, key), pack.COUNTED_IN.get(key, "Count"))
-        for key, heading in pack.SECTIONS
-    ]
-    is_empty = not any(lines for _, _, lines, _ in sections) and not packed.unknown
+    list_filter = ListFilter(request.GET)
+    sections = _sections(packed, list_filter)
+    is_empty = not any(getattr(packed, key) for key, _ in pack.SECTIONS) and not packed.unknown
     context = {
         "pack": packed,
+        "filter": list_filter,
+        "found": any(lines for _, _, lines, _ in sections),
+        "folded": () if list_filter.asked else pack.FOLDED,
         "sections": sections,
         "is_empty": is_empty,
         "active_nav": "rigs",
@@ -118,13 +122,21 @@ def pack_list(request: ProductionRequest) -> HttpResponse:
     return render(request, "rigs/lists/pack.html", context)
 
 
+def _sections(packed: pack.Pack, only: ListFilter) -> list[tuple[str, str, list[Count], str]]:
+    """Of each section its key, its heading, its lines and what is counted in it."""
+    return [
+        (key, heading, only.lines(getattr(packed, key)), pack.COUNTED_IN.get(key, "Count"))
+        for key, heading in pack.SECTIONS
+    ]
+
+
 @require_safe
 @production_view(Action.READ)
 def case(request: ProductionRequest) -> HttpResponse:
     """What travels in the case that ?name= names: where its label leads. Without it, all cases."""
     name = request.GET.get("name", "").strip()
     if not name:
-        return redirect(f"{within(request, 'rigs:pack_list')}#pack-cases")
+        return redirect(f"{within(request, 'rigs:pack_list')}#lines-of-cases")
     units = Unit.objects.live().filter(
         rig__production=request.production, rig__retired=False, packed_in=name
     )

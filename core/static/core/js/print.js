@@ -6,7 +6,7 @@ let opened = [];
 
 window.addEventListener("beforeprint", () => {
   if (isDone()) return;
-  opened = [...document.querySelectorAll("details.disclosure:not([open])")];
+  opened = [...document.querySelectorAll("details:is(.disclosure, .fold):not([open])")];
   for (const each of opened) each.open = true;
 });
 window.addEventListener("afterprint", () => {
