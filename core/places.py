@@ -27,6 +27,14 @@ class Panel(NamedTuple):
     sheets: str = ""  # a template that links the style sheets it needs
 
 
+class ThumbButton(NamedTuple):
+    """What is pressed most, on every page of a production."""
+
+    url: str
+    label: str
+    icon: str
+
+
 class IndexEntry(NamedTuple):
     """Something worth finding. `subject` is its id, `path` the address that shows it."""
 
@@ -69,6 +77,10 @@ TO_DOS: Hook[[User, Sequence[Member]], Mapping[UUID, Sequence[ToDo]]] = Hook(
 )
 # For somebody in one production, in a fixed number of queries; nothing once there is no need.
 FIRST_STEPS: Hook[[Member], Sequence[Step]] = Hook("what to do first in a new production")
+# On every page of a production, so it may ask the database nothing.
+THUMB_BUTTON: Hook[[HttpRequest, Member], ThumbButton] = Hook(
+    "the button at the thumb on every page of a production"
+)
 SEARCH_ENTRIES: Hook[[Production], Iterable[IndexEntry]] = Hook(
     "everything in it that can be found"
 )

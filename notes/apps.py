@@ -12,6 +12,7 @@ class NotesConfig(AppConfig):
         from core import places as core
         from notes.captures.store import measured_of
         from notes.journal import panels, reasons
+        from notes.journal.quick import note_button
         from notes.linecheck.views import of_shows
         from notes.search import index, renamed
         from notes.signing import panels as signing
@@ -20,6 +21,7 @@ class NotesConfig(AppConfig):
 
         core.SHOWS.add(of_shows)
         core.TO_DOS.add(to_dos)
+        core.THUMB_BUTTON.add(note_button)
         core.SEARCH_ENTRIES.add(index.everything)
         rigs.RIG_TOP.add(signing.rig_top)
         rigs.RIG_WHY.add(panels.why)

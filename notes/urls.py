@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from notes.journal import change_views, session_views
+from notes.journal import change_views, quick_views, session_views
 from notes.journal import views as notes
 from notes.trials import alternative_views
 from notes.trials import views as trials
@@ -11,6 +11,7 @@ app_name = "notes"
 
 note_urls = [
     path("", notes.index, name="index"),
+    path("new/", quick_views.start, name="note_start"),
     path("sessions/new/", session_views.new, name="session_new"),
     path("sessions/<uuid:session_id>/", session_views.session, name="session"),
     path("sessions/<uuid:session_id>/edit/", session_views.edit, name="session_edit"),

@@ -158,6 +158,7 @@ def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:
     if not allowed(member.roles, Action.WRITE_NOTE):
         return
     place = member.production.pk
+    yield _at("notes:note_start", place)
     for rig in rigs:
         yield _at("notes:note_new", place, rig)
     waiting: Any = unsettled(Note.objects.filter(rig__in=rigs)).order_by("-written_at", "pk")

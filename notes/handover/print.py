@@ -13,6 +13,7 @@ from typing import Any
 from core import qr
 from notes.handover.drawings import views_of
 from notes.handover.in_words import in_words
+from notes.handover.note_words import heard_words
 from notes.handover.pace import first
 from notes.handover.print_rig import rig_data
 from notes.handover.publish import read
@@ -96,7 +97,7 @@ def _of_notes(rig: Plain) -> Iterator[PhotoView]:
             yield PhotoView(
                 photo["id"],
                 photo["caption"],
-                about_name=f"with the note “{first(note['words'] or note['reading'], NOTE_WORDS)}”",
+                about_name=f"with the note “{first(heard_words(note), NOTE_WORDS)}”",
                 width=photo["width"],
                 height=photo["height"],
                 image=photo["image"],

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 
+from notes.handover.note_words import heard_words
 from notes.handover.sheet import song_data
 from rigs.drawing.kit import Kit, kit_of
 from rigs.drawing.kit_plan import kit_plan
@@ -105,7 +106,7 @@ def _open(rig: Plain) -> Iterator[str]:
     for note in rig["open_notes"]:
         who = f" ({note['said_by']})" if note["said_by"] else ""
         about = f"{', '.join(note['about'])}: " if note["about"] else ""
-        yield f"{about}{note['words'] or note['reading']}{who}"
+        yield f"{about}{heard_words(note)}{who}"
     for trial in rig["open_trials"]:
         yield f"On trial, {trial['input']}: {trial['question']}"
 

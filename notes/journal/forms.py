@@ -27,6 +27,19 @@ from notes.queries import inputs_of, units_of
 from rigs.models import Revision, Rig
 
 PARTS = ("inputs", "units")
+# What most notes do without.
+MORE = (
+    "said_by_name",
+    "units",
+    "song",
+    "section",
+    "take",
+    "session",
+    "reading",
+    "camera",
+    "photos",
+    "photo_caption",
+)
 NOBODY = {
     "song": "no song in particular",
     "section": "no section in particular",
@@ -70,7 +83,9 @@ class NoteForm(EditForm, PhotoFields):
             "units": "or on a piece of gear",
             "session": "on the occasion of",
         }
-        help_texts = {"words": "Word for word, as the musician put it."}
+        help_texts = {
+            "words": "Word for word. May stay empty where the verdict and the inputs say it."
+        }
 
     def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -106,6 +121,14 @@ class NoteForm(EditForm, PhotoFields):
         rows: QuerySet[Any] = live.model._default_manager.filter(rig=self.rig)
         return rows.filter(Q(retired=False) | Q(pk__in=current))
 
+    @property
+    def shows_more(self) -> bool:
+        """Whether what most notes do without is unfolded: it is filled in, or something is wrong
+        with it."""
+        named = self.data if self.is_bound else self.initial
+        asks = any(self.has_error(name) for name in MORE)
+        return asks or not self.instance._state.adding or bool(named.get("units"))
+
     def heard(self) -> services.NoteContent:
         names = (*services.SCALARS, *PARTS)
         values: dict[str, Any] = {name: self.cleaned_data.get(name) for name in names}
@@ -115,6 +138,8 @@ class NoteForm(EditForm, PhotoFields):
         cleaned = super().clean()
         if not self.instance._state.adding:
             services.check_editable(self.instance, self.by)
+        if cleaned.get("said_by_name") and "said_by_player" not in self.changed_data:
+            cleaned["said_by_player"] = None  # nobody chose the player: the form began with it
         if not self.errors:
             services.check(self.rig, self.heard())
         return cleaned
@@ -186,29 +211,44 @@ class SessionForm(EditForm):
 
 
 def prefill(request: ProductionRequest, rig: Rig) -> dict[str, Any]:
-    """Initial values from the address (`?session=`, `?input=`, `?unit=`) and from who writes."""
+    """Initial values from the address (`?session=`, `?show=`, `?song=`, `?input=`, `?unit=`) and
+    from who writes."""
     start: dict[str, Any] = {}
-    session = _asked(request, "session") or _session_of_today(request)
+    session = asked(request, "session") or _session_at(request) or _session_of_today(request)
     if session:
         start["session"] = session
+    if song := asked(request, "song"):
+        start["song"] = song
     for name in ("input", "unit"):
-        if part := _asked(request, name):
+        if part := asked(request, name):
             start[f"{name}s"] = [part]
     start["said_by_player"] = speaker(request, rig)
     return start
 
 
 def speaker(request: ProductionRequest, rig: Rig) -> UUID | None:
-    """A musician who writes a note speaks for themself; two of them share no account."""
+    """A musician who writes a note speaks for themself, and two of them share no account. What
+    anybody else writes down was said by the player of the rig, most of the time."""
     players = request.member.player_ids
-    return rig.player_id if rig.player_id in players else next(iter(sorted(players)), None)
+    if not players or rig.player_id in players:
+        return rig.player_id
+    return min(players)
 
 
-def _asked(request: ProductionRequest, name: str) -> UUID | None:
+def asked(request: ProductionRequest, name: str) -> UUID | None:
+    """The id that the address names, if it is one."""
     try:
         return UUID(request.GET.get(name, ""))
     except ValueError:
         return None
+
+
+def _session_at(request: ProductionRequest) -> UUID | None:
+    """The newest session at the show that the address names."""
+    show = asked(request, "show")
+    sessions = ListeningSession.objects.filter(production=request.production, show=show)
+    newest = sessions.order_by("-held_on", "-pk").values_list("pk", flat=True)
+    return newest.first() if show else None
 
 
 def _session_of_today(request: ProductionRequest) -> UUID | None:

@@ -58,17 +58,25 @@ class NoteContent:
 def check(rig: Rig, heard: NoteContent) -> None:
     """Raise ValidationError, by field, for what cannot be said about `rig`."""
     errors: dict[str, str] = {}
-    if not heard.words.strip() and not heard.reading.strip():
-        errors["words"] = "Say what was heard: in the player’s words, or in your own reading."
+    if not (heard.words.strip() or heard.reading.strip() or heard.inputs or heard.units):
+        errors["words"] = (
+            "Say what was heard, in words, or tick what the verdict is about: then words may be "
+            "left out."
+        )
     if heard.said_by_player and heard.said_by_name.strip():
         errors["said_by_name"] = "Either a musician said it or somebody else; name one."
-    if heard.said_by_name.strip() and not heard.words.strip():
+    if heard.said_by_name.strip() and _is_reading_alone(heard):
         errors["said_by_name"] = "This names who said something, but there are no words of theirs."
     if heard.section and heard.song and heard.section.song_id != heard.song.pk:
         errors["section"] = f"“{heard.section}” is a section of “{heard.section.song}”."
     errors |= _foreign(rig, heard)
     if errors:
         raise ValidationError(errors)
+
+
+def _is_reading_alone(heard: NoteContent) -> bool:
+    """Then nobody else said anything; a verdict without words is somebody's all the same."""
+    return bool(heard.reading.strip()) and not heard.words.strip()
 
 
 def _foreign(rig: Rig, heard: NoteContent) -> dict[str, str]:
@@ -184,7 +192,7 @@ def _take_over(note: Note, heard: NoteContent) -> None:
         setattr(note, name, value.strip() if isinstance(value, str) else value)
     if note.section is not None and note.song is None:
         note.song = note.section.song
-    if not note.words:
+    if _is_reading_alone(heard):
         note.said_by_player, note.said_by_name = None, ""
     note.full_clean(exclude=["production", "rig", "written_by", "follows"], validate_unique=False)
 

@@ -65,7 +65,7 @@ def note(request: ProductionRequest, note_id: UUID) -> HttpResponse:
 @before_transaction(prepare_ahead)
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
-@same_page_without("input", "unit", "session")  # what is picked; core/js/prefill.js picks it, too
+@same_page_without("input", "unit", "session", "song", "show")  # picked by core/js/prefill.js, too
 def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     about = get_object_or_404(Rig, pk=rig_id, production=request.production)
     blank = Note(production=request.production, rig=about)

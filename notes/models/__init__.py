@@ -9,7 +9,7 @@ from notes.models.demonstration import Demonstration
 from notes.models.evidence import AlternativeClip, ChangeClip
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
 from notes.models.linecheck import LineCheck, LineCheckMark
-from notes.models.listening import ListeningSession, Note, ReasonLink
+from notes.models.listening import ListeningSession, Note, ReasonLink, without_words
 from notes.models.note_photos import NotePhoto, shown_photos
 from notes.models.published import PublishedHandover, Reminder
 from notes.models.signing import Party, SignOff, SignRequest
@@ -44,4 +44,5 @@ __all__ = [
     "StoredSound",
     "Trial",
     "shown_photos",
+    "without_words",
 ]

@@ -104,11 +104,16 @@ class Note(OfflineTimes, Identified):
         ]
 
     def __str__(self) -> str:
-        text = self.words or self.reading
+        text = self.words or self.reading or without_words(self.verdict)
         return text if len(text) <= 80 else f"{text[:79]}…"
 
     def get_absolute_url(self) -> str:
         return reverse("notes:note", args=[self.production_id, self.pk])
+
+
+def without_words(verdict: str) -> str:
+    """What a note says that has no words: the inputs or units it is about stand beside it."""
+    return f"{Note.Verdict(verdict).label}, without words"
 
 
 class ReasonLink(models.Model):

@@ -155,6 +155,7 @@ def follow_up(engineer: Crew, note: Note) -> None:
     page = engineer.go(f"notes/{note.pk}/follow/{number}/")
     page.get_by_label("it helped").check()
     page.get_by_label("keep").check()
+    page.get_by_text("More: gear, song").click()
     page.get_by_label("What it means").fill("Wool.")
     send(page)
     expect(page.locator("main")).to_contain_text("it helped")

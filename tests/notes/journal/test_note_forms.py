@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from core import clock
-from core.models import Membership, Player, Section, Song
+from core.models import Leg, Membership, Player, Section, Show, Song
 from notes.models import ListeningSession, Note
 from tests.support.listening import change_for, hear
 from tests.support.world import World, make_world
@@ -68,9 +68,51 @@ def test_a_musician_who_writes_about_anothers_rig_still_speaks_for_themself(
     assert client.get(new_url(world)).context["form"].initial["said_by_player"] == drummer.pk
 
 
-def test_an_engineers_note_names_no_speaker_by_itself(client: Client, world: World) -> None:
+def test_what_others_write_down_was_said_by_the_rigs_player(client: Client, world: World) -> None:
     client.force_login(world.engineer)
-    assert client.get(new_url(world)).context["form"].initial["said_by_player"] is None
+    assert client.get(new_url(world)).context["form"].initial["said_by_player"] == world.player.pk
+
+
+def test_somebody_else_named_takes_the_place_of_the_player_that_nobody_chose(
+    client: Client, world: World
+) -> None:
+    client.force_login(world.engineer)
+    posting = {"verdict": "adjust", "words": "Too boomy.", "said_by_name": "Monitor desk"}
+    client.post(new_url(world), posting | {"said_by_player": str(world.player.pk)})
+    note = Note.objects.get()
+    assert (note.said_by_player, note.said_by_name) == (None, "Monitor desk")
+
+
+def test_verdict_and_input_are_a_note_without_words(client: Client, world: World) -> None:
+    client.force_login(world.engineer)
+    posting = {"verdict": "keep", "inputs": [str(world.input.pk)]}
+    client.post(new_url(world), posting | {"said_by_player": str(world.player.pk)})
+    note = Note.objects.get()
+    assert (str(note), note.said_by_player) == ("keep, without words", world.player)
+    page = client.get(note.get_absolute_url()).content.decode()
+    assert "Keep, without words" in page
+    assert str(world.player) in page
+
+
+def test_the_form_begins_with_the_song_and_the_session_of_the_show(
+    client: Client, world: World
+) -> None:
+    leg = Leg.objects.create(
+        production=world.production,
+        name="Spring",
+        starts_on=date(2026, 3, 1),
+        ends_on=date(2026, 3, 9),
+    )
+    show = Show.objects.create(
+        leg=leg, room="Salt Hall", held_on=date(2026, 3, 1), mix_distance_m=20
+    )
+    at_show = ListeningSession.objects.create(
+        production=world.production, name="Soundcheck", held_on=date(2026, 3, 1), show=show
+    )
+    song = Song.objects.create(production=world.production, title="Alder Ebb")
+    client.force_login(world.engineer)
+    form = client.get(new_url(world, f"?show={show.pk}&song={song.pk}")).context["form"]
+    assert (form.initial["session"], form.initial["song"]) == (at_show.pk, song.pk)
 
 
 def test_the_form_begins_with_the_input_and_todays_session(client: Client, world: World) -> None:
@@ -104,7 +146,10 @@ def test_errors_stand_at_their_field(client: Client, world: World) -> None:
     client.force_login(world.engineer)
     response = client.post(new_url(world), {"verdict": "adjust", "words": " "})
     assert response.context["form"].errors == {
-        "words": ["Say what was heard: in the player’s words, or in your own reading."]
+        "words": [
+            "Say what was heard, in words, or tick what the verdict is about: then words may be "
+            "left out."
+        ]
     }
 
 

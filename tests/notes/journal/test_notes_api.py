@@ -59,7 +59,10 @@ def test_who_may_write_one(world: World, role: str, status: int) -> None:
         (
             {"words": ""},
             {
-                "words": ["Say what was heard: in the player’s words, or in your own reading."],
+                "words": [
+                    "Say what was heard, in words, or tick what the verdict is about: then words "
+                    "may be left out."
+                ],
             },
         ),
         (

@@ -51,7 +51,10 @@ def test_a_section_brings_its_song(world: World) -> None:
 
 def test_nothing_heard_is_no_note(world: World) -> None:
     assert errors_of(world, words="  ") == {
-        "words": ["Say what was heard: in the player’s words, or in your own reading."]
+        "words": [
+            "Say what was heard, in words, or tick what the verdict is about: then words may be "
+            "left out."
+        ]
     }
 
 
