@@ -79,12 +79,18 @@ def _like(note: Note) -> dict[str, object]:
     }
 
 
+CHANGES_A_PAGE = 8  # each with its notes and what came of it: about half a screen of a phone
+
+
 @require_safe
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
     filters = ChangeFilters(request.GET, production=request.production)
     revisions = page(
-        with_threads(revisions_of(request.production, **filters.chosen())), request.GET, by="pk"
+        with_threads(revisions_of(request.production, **filters.chosen())),
+        request.GET,
+        by="pk",
+        size=CHANGES_A_PAGE,
     )
     context = {
         "filters": filters,

@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from rigs.models import ChangeRow, Control, Fact, Revision, Rig, Spare
 from rigs.wording import ChangeGroup, ChangeLine, describe_many, grouped
 
-SIZE = 50
+SIZE = 15  # about seven screens of a phone
 SHOWN = 12  # lines of one change that the list shows; its own page has them all
 
 
@@ -57,7 +57,7 @@ def _with_children(part: UUID) -> list[UUID]:
 def page(
     revisions: QuerySet[Revision], *, before: int | None = None, after: int | None = None
 ) -> HistoryPage:
-    """Fifty of `revisions`: the newest, those older than number `before`, or newer than `after`."""
+    """A page of `revisions`: the newest, those before number `before`, or those after `after`."""
     if after is not None:
         rows = list(revisions.filter(number__gt=after).order_by("number")[: SIZE + 1])
         more_newer, rows = len(rows) > SIZE, rows[:SIZE][::-1]

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from core import clock
 from core.models import Player
+from notes.journal.change_views import CHANGES_A_PAGE
 from rigs.changes.edits import Set
 from rigs.changes.reasons import Reason, ReasonKind
 from tests.support.listening import change_for, hear, hear_after, open_a_trial, turn_for
@@ -152,6 +153,27 @@ def test_long_changes_are_cut_with_the_way_to_the_rest(client: Client, world: Wo
     world.record(Set(str(world.input.pk), "input", evil | more | last), reason=HIRE)
     (newest, _) = page(client, world).context["entries"]
     assert (len(newest.shown), newest.more) == (12, 1)
+
+
+def test_a_long_log_is_turned_over(client: Client, world: World) -> None:
+    for turn in range(CHANGES_A_PAGE + 2):
+        world.turn(f"{turn % 4 + 1}:00", reason=HIRE)
+    first = page(client, world)
+    newest = CHANGES_A_PAGE + 3
+    assert numbers(first) == list(range(newest, newest - CHANGES_A_PAGE, -1))
+    second = page(client, world, first.context["page"].older_url)
+    assert numbers(second) == [3, 2, 1]
+    again = page(client, world, second.context["page"].newer_url)
+    assert numbers(again) == numbers(first)
+
+
+def test_a_note_that_is_folded_is_there_whole(client: Client, world: World) -> None:
+    note = hear(world, "It clicks.", reading="Too near the beater line.")
+    change_for(world, note)
+    text = page(client, world).content.decode()
+    folded = text[text.index('<details class="disclosure note-rest">') :]
+    assert "It clicks." in text.split('<details class="disclosure note-rest">')[0]
+    assert "Too near the beater line." in folded.split("</details>")[0]
 
 
 @pytest.mark.parametrize("count", [1, 10, 100])
