@@ -98,8 +98,9 @@ def _of_notes(rig: Plain) -> Iterator[PhotoView]:
                 photo["id"],
                 photo["caption"],
                 about_name=f"with the note “{first(heard_words(note), NOTE_WORDS)}”",
-                width=photo["width"],
-                height=photo["height"],
+                # Content of schema 4 lacks the size; paper then reads that of the picture.
+                width=photo.get("width", 0),
+                height=photo.get("height", 0),
                 image=photo["image"],
             )
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 import logging
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -75,10 +76,13 @@ def for_paper(
 ) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
     """The data of `photos`, and their pictures by file name. One query, and a file for each.
 
-    A picture whose file cannot be read is left out; the sheet says so and keeps its legend.
+    A picture whose file cannot be read is left out; the sheet says so and keeps its legend. A photo
+    without width and height has those of its stored picture.
     """
     shown = list(photos)
-    pictures = {f"{prefix}{n}.jpg": data for n, data in _jpegs(shown, production)}
+    stored = _stored(shown, production)
+    shown = [_measured(photo, stored.get(photo.image)) for photo in shown]
+    pictures = {f"{prefix}{n}.jpg": data for n, data in _jpegs(shown, stored)}
     names = [f"{prefix}{n}.jpg" for n in range(len(shown))]
     data = [
         as_data(photo, name if name in pictures else "")
@@ -87,11 +91,22 @@ def for_paper(
     return data, pictures
 
 
-def _jpegs(photos: list[PhotoView], production: UUID) -> Iterator[tuple[int, bytes]]:
+def _stored(photos: list[PhotoView], production: UUID) -> dict[str, StoredPhoto]:
     images = {photo.image for photo in photos}
-    stored: Mapping[str, StoredPhoto] = {
-        str(row.pk): row for row in StoredPhoto.objects.filter(pk__in=images, production=production)
-    }
+    rows = StoredPhoto.objects.filter(pk__in=images, production=production)
+    return {str(row.pk): row for row in rows}
+
+
+def _measured(photo: PhotoView, stored: StoredPhoto | None) -> PhotoView:
+    """Handovers published before photos of notes were printed name the picture, not its size."""
+    if photo.width or stored is None:
+        return photo
+    return replace(photo, width=stored.width, height=stored.height)
+
+
+def _jpegs(
+    photos: list[PhotoView], stored: Mapping[str, StoredPhoto]
+) -> Iterator[tuple[int, bytes]]:
     for n, photo in enumerate(photos):
         data = _read(stored[photo.image]) if photo.image in stored else None
         if data is not None:

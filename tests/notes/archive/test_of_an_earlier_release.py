@@ -105,6 +105,7 @@ def test_a_handover_of_schema_4_is_read_and_printed_as_it_was_published(
     pdf = PdfDocument(handover_pdf(newest, address="http://127.0.0.1/", paper=Paper.A4))
     on_paper = " ".join(" ".join(p.get_textpage().get_text_range() for p in pdf).split())
     assert "Distance: 35 mm (1.4 in) → 50 mm (2 in)" in on_paper
+    assert "The fret buzz" in on_paper  # a photo of a note, published without its size
 
 
 def words_on(client: Client, address: str) -> str:
