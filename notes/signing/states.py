@@ -66,6 +66,11 @@ class SignOffStatus:
         return self.parties[0]
 
     @property
+    def with_something_to_say(self) -> tuple[PartyState, ...]:
+        """Those who were asked or said something; lists leave out the others."""
+        return tuple(each for each in self.parties if each.state != PartyStatus.NOT_ASKED)
+
+    @property
     def sound_moved(self) -> bool:
         """Whether the words on the rig are no longer those that were signed."""
         return self.signed_sound is not None and self.signed_sound != self.rig.sound

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
-from uuid import UUID
 
-from django.db.models import F, OuterRef, Subquery
 from django.http import HttpRequest
 
 from core.access.loaders import Member
 from core.access.views import ProductionRequest
 from core.models import Production
 from core.places import Panel
-from rigs.models import Photo, Revision, Rig
-from rigs.overview.listing import in_order
+from rigs.models import Revision, Rig
+from rigs.overview.listing import in_order, put_covers
 
 SHOWN = 6
 LOOKED_BACK = 200  # changes; what somebody did before that is no longer what they work on
@@ -28,9 +26,7 @@ def front(request: HttpRequest | ProductionRequest, production: Production) -> P
     own = _own(rigs, request.member)  # type: ignore[union-attr]
     own = own or _worked_on(rigs, request.user)
     shown = (own or rigs)[:SHOWN]
-    found = covers(shown)
-    for rig in shown:
-        rig.cover = found.get(rig.pk)  # type: ignore[attr-defined]
+    put_covers(shown)
     context = {"rigs": shown, "is_own": bool(own), "total": len(rigs)}
     return Panel("rigs/overview/_front.html", context, "rigs/overview/_front_sheets.html")
 
@@ -45,14 +41,3 @@ def _worked_on(rigs: Sequence[Rig], user: Any) -> list[Rig]:
     changed = Revision.objects.filter(author=user).order_by("-at")
     latest = changed.values_list("rig_id", flat=True)[:LOOKED_BACK]
     return [by_id[pk] for pk in dict.fromkeys(latest) if pk in by_id]
-
-
-def covers(rigs: Iterable[Rig]) -> dict[UUID, Photo]:
-    """The photo that stands for each rig: the first of the whole of it, else of anything in it.
-
-    One query; rigs without a photo are left out.
-    """
-    of_rig = Photo.objects.live().filter(rig=OuterRef("rig"))
-    first = of_rig.order_by(F("about").asc(nulls_first=True), "position", "pk").values("pk")[:1]
-    found = Photo.objects.filter(rig__in=[rig.pk for rig in rigs], pk=Subquery(first))
-    return {photo.rig_id: photo for photo in found}

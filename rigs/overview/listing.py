@@ -5,11 +5,15 @@ A rig beside what its player signed: controls that moved since show where they s
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable
 from typing import Any, NamedTuple
+from uuid import UUID
 
 from django.db.models import (
     Case,
     Count,
+    F,
     IntegerField,
     OuterRef,
     QuerySet,
@@ -21,10 +25,13 @@ from django.db.models.functions import Coalesce
 
 from core.models import Production
 from rigs.changes.edits import Snapshot
-from rigs.models import Input, Part, Rig, Unit
+from rigs.editing.ordering import place_of
+from rigs.models import Input, Part, Photo, Rig, Unit
 from rigs.places import LAST_SIGNED, SignedState
 from rigs.revisions.read import as_of, live
 from rigs.wording import RigView, snapshot_view
+
+NAMED = 4  # units of a rig that its card names
 
 # The order in which a crew speaks of them.
 _VARIANTS = Case(
@@ -46,6 +53,39 @@ def in_order(rigs: QuerySet[Rig]) -> QuerySet[Rig]:
     """By player, the main rig first; each with its player."""
     by = ("player__position", "player__name", "player", _VARIANTS, "name")
     return rigs.select_related("player").order_by(*by)
+
+
+def put_covers(rigs: Iterable[Rig]) -> None:
+    """Give each rig its `cover`, the photo that stands for it, or None. One query."""
+    all_rigs = list(rigs)
+    found = covers(all_rigs)
+    for rig in all_rigs:
+        rig.cover = found.get(rig.pk)  # type: ignore[attr-defined]
+
+
+def covers(rigs: Iterable[Rig]) -> dict[UUID, Photo]:
+    """The photo that stands for each rig: the first of the whole of it, else of anything in it.
+
+    One query; rigs without a photo are left out.
+    """
+    of_rig = Photo.objects.live().filter(rig=OuterRef("rig"))
+    first = of_rig.order_by(F("about").asc(nulls_first=True), "position", "pk").values("pk")[:1]
+    found = Photo.objects.filter(rig__in=[rig.pk for rig in rigs], pk=Subquery(first))
+    return {photo.rig_id: photo for photo in found}
+
+
+def put_contents(rigs: Iterable[Rig]) -> None:
+    """Give each rig the names of its first units, `unit_names`, and how many more there are,
+    `units_unnamed`. One query."""
+    all_rigs = list(rigs)
+    units: dict[UUID, list[Unit]] = defaultdict(list)
+    rows = Unit.objects.live().filter(rig__in=[rig.pk for rig in all_rigs])
+    for unit in rows.only("rig", "name", "position"):
+        units[unit.rig_id].append(unit)
+    for rig in all_rigs:
+        names = [str(unit) for unit in sorted(units[rig.pk], key=place_of)]
+        rig.unit_names = names[:NAMED]  # type: ignore[attr-defined]
+        rig.units_unnamed = len(names[NAMED:])  # type: ignore[attr-defined]
 
 
 def _count(model: type[Part]) -> Coalesce:

@@ -19,7 +19,7 @@ from rigs.editing.pages import address, change_page, find_rig
 from rigs.models import Revision
 from rigs.overview.copy import copy_rig
 from rigs.overview.forms import CopyRigForm, NewRigForm
-from rigs.overview.listing import live_view, rig_rows
+from rigs.overview.listing import live_view, put_contents, put_covers, rig_rows
 from rigs.places import RIG_OPEN, RIG_ROWS, RIG_TOP, RIG_WHY
 from rigs.retire.views import retire_or_restore_part
 from rigs.revisions.record import create
@@ -30,6 +30,8 @@ from rigs.revisions.record import create
 def index(request: ProductionRequest) -> HttpResponse:
     rows = rig_rows(request.production)
     in_use = [row for row in rows if not row.retired]
+    put_covers(in_use)
+    put_contents(in_use)
     context = {
         "rigs": in_use,
         "retired": [row for row in rows if row.retired],

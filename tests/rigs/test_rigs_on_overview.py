@@ -9,7 +9,7 @@ from core import clock
 from core.models import Leg, Player, Production, Show
 from rigs.changes.edits import Retire, Set
 from rigs.models import Photo, Rig
-from rigs.overview.front import covers
+from rigs.overview.listing import covers
 from rigs.photos.services import add_photos
 from rigs.revisions.record import create, record
 from tests.support.everything import picture

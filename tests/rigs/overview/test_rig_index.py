@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
 from core.models import Player
 from core.places import Panel
+from rigs.changes.edits import Add
+from rigs.models import Photo
 from rigs.overview.copy import copy_rig
+from rigs.photos.services import add_photos
 from rigs.places import RIG_ROWS
+from tests.support.everything import picture
 from tests.support.pages import as_user, at, queries_of
 from tests.support.world import World, make_rig
 
@@ -54,11 +60,13 @@ def test_an_outsider_finds_nothing(world: World) -> None:
 
 def test_the_queries_do_not_grow_with_the_rigs(world: World) -> None:
     client, url = as_user(world.tech), at(world, "rigs:index")
+    add_photos(world.rig, [picture()], about=None, caption="", author=world.tech)
     client.get(url)
     one = queries_of(client, url)
     for number in range(9):
         player = Player.objects.create(production=world.production, name=f"P{number}")
-        make_rig(world.production, player, world.tech, f"Rig {number}")
+        rig = make_rig(world.production, player, world.tech, f"Rig {number}")
+        add_photos(rig, [picture()], about=None, caption="", author=world.tech)
     assert queries_of(client, url) == one
     for number in range(90):
         make_rig(world.production, world.player, world.tech, f"More {number}")
@@ -69,3 +77,26 @@ def test_the_main_rig_stands_before_the_others(world: World) -> None:
     copy_rig(rig=world.rig, name="A fly", variant="fly", player=world.player, author=world.tech)
     response = as_user(world.tech).get(at(world, "rigs:index"))
     assert [str(rig) for rig in response.context["rigs"]] == ["Bass main", "A fly"]
+
+
+def test_a_card_shows_the_picture_and_names_what_is_in_the_rig(world: World) -> None:
+    units = [
+        Add(str(uuid4()), "unit", {"name": f"Unit {n}", "gear": "pedal", "position": n})
+        for n in range(6)
+    ]
+    rig = make_rig(world.production, world.player, world.tech, "Board", tuple(units))
+    add_photos(rig, [picture()], about=None, caption="", author=world.tech)
+    html = as_user(world.tech).get(at(world, "rigs:index")).content.decode()
+    file_url = at(world, "rigs:photo_file", rig.pk, Photo.objects.get().pk)
+    shown = re.search(rf'<img[^>]+src="{file_url}[^>]+>', html)
+    assert shown is not None
+    for attribute in ('alt=""', 'width="480"', 'height="360"', 'loading="lazy"', "size=thumb"):
+        assert attribute in shown[0]
+    assert "Unit 0, Unit 1, Unit 2, Unit 3 and 2 more" in " ".join(html.split())
+
+
+def test_a_rig_without_photo_or_unit_has_a_card(world: World) -> None:
+    make_rig(world.production, world.player, world.tech, "Bare")
+    html = as_user(world.tech).get(at(world, "rigs:index")).content.decode()
+    assert html.count("rig-cover is-empty") == 2
+    assert "0 units, 0 inputs" in html
