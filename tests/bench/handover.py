@@ -93,7 +93,7 @@ def measure(client: Client, page: str, url: str, revisions: int) -> None:
         worked.append((time.process_time() - busy) * 1000)
     counted = cProfile.Profile()
     counted.runcall(client.get, url)
-    calls = pstats.Stats(counted).total_calls / 1000
+    calls = pstats.Stats(counted).total_calls / 1000  # type: ignore[attr-defined]
     html = response.content
     print(
         f"| {connection.vendor} | {page} | {PLAYERS} | {revisions} "

@@ -158,7 +158,8 @@ def main(edits: int) -> None:
     reads = {
         "ours": lambda: as_of(ours, max(1, ours.head_number // 2)),
         "row-history library": lambda: [
-            list(m.history.as_of(row_middle).filter(rig=row_rig)) for m in ROW
+            list(m.history.as_of(row_middle).filter(rig=row_rig))  # type: ignore[attr-defined]
+            for m in ROW
         ],
         "aggregate-version library": lambda: [
             v.field_dict for v in Version.objects.filter(revision_id=whole_middle)

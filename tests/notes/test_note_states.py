@@ -14,7 +14,7 @@ from tests.support.world import World
 
 
 def state_of(note: Note) -> Any:
-    return with_state(Note.objects.filter(pk=note.pk)).get().state
+    return with_state(Note.objects.filter(pk=note.pk)).get().state  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize(
@@ -31,7 +31,7 @@ def test_a_note_that_led_to_a_change_says_which(world: World) -> None:
     note = hear(world)
     revision = change_for(world, note)
     found = with_state(Note.objects.all()).get()
-    assert (found.state, found.led_to_number, found.led_to_rig, found.led_to_revision) == (
+    assert (found.state, found.led_to_number, found.led_to_rig, found.led_to_revision) == (  # type: ignore[attr-defined]
         NoteState.LED_TO_CHANGE,
         2,
         world.rig.pk,
@@ -70,7 +70,7 @@ def test_another_change_because_of_it_waits_for_its_own_outcome(world: World) ->
     hear_after(world, change_for(world, note), "helped")
     turn_for(world, "3:00", note)
     found = with_state(Note.objects.filter(pk=note.pk)).get()
-    assert (found.state, found.led_to_number) == (NoteState.LED_TO_CHANGE, 3)
+    assert (found.state, found.led_to_number) == (NoteState.LED_TO_CHANGE, 3)  # type: ignore[attr-defined]
 
 
 def test_words_settle_a_note_without_a_change(world: World) -> None:
@@ -99,5 +99,5 @@ def test_states_of_a_list_cost_one_query(
     for at in range(count):
         hear_after(world, turn_for(world, f"{9 + at % 3}:30", hear(world)), "same")
     with django_assert_num_queries(1):
-        states = [note.state for note in with_state(Note.objects.all())]
+        states = [note.state for note in with_state(Note.objects.all())]  # type: ignore[attr-defined]
     assert states.count(NoteState.LED_TO_CHANGE) == count

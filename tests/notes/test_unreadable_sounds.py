@@ -78,7 +78,7 @@ def a_folder(path: Path, _: pytest.MonkeyPatch) -> None:
 
 def forbidden(path: Path, patch: pytest.MonkeyPatch) -> None:
     """Tests may run as root, whom no file system forbids anything."""
-    opened = FileSystemStorage._open
+    opened = FileSystemStorage._open  # type: ignore[attr-defined]
 
     def refuse(self: Any, name: str, mode: str = "rb") -> Any:
         if name.endswith(path.name) and "r" in mode:
@@ -98,7 +98,7 @@ class Failing(File):  # type: ignore[type-arg]
 
 def failing(path: Path, patch: pytest.MonkeyPatch) -> None:
     """It opens, and reading it is an input/output error."""
-    opened = FileSystemStorage._open
+    opened = FileSystemStorage._open  # type: ignore[attr-defined]
 
     def fail(self: Any, name: str, mode: str = "rb") -> Any:
         file = opened(self, name, mode)
@@ -293,7 +293,7 @@ def test_a_storage_that_fails_half_way_is_no_short_sound(
 ) -> None:
     clip = bring_clip(world, as_file(np.random.default_rng(1).uniform(-0.5, 0.5, (5 * 48_000, 1))))
     assert sum(len(block) for block in blocks(clip)) == 5 * 48_000
-    opened = FileSystemStorage._open
+    opened = FileSystemStorage._open  # type: ignore[attr-defined]
 
     class Later(File):  # type: ignore[type-arg]
         def read(self, *size: int) -> Any:

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from rigs.changes.edits import Retire, Set
 from rigs.models import Control, Device, Input, Revision
-from tests.rigs.editing.test_part_form import as_posted
+from tests.support.posting import as_posted
 from tests.support.world import World, make_device
 
 

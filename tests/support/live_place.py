@@ -30,7 +30,7 @@ class Reader:
         self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
         self.connection.request("GET", self.path, headers=self.headers)
         self.answer = self.connection.getresponse()
-        self.socket = self.connection.sock or self.answer.fp.raw._sock  # type: ignore[union-attr]
+        self.socket = self.connection.sock or self.answer.fp.raw._sock  # type: ignore[attr-defined]
 
     def _read(self) -> None:
         with contextlib.suppress(OSError, ValueError, AttributeError, http.client.HTTPException):

@@ -51,9 +51,9 @@ def main(port: int) -> None:
     from core.models import DoneRequest
 
     folder = Path(os.environ["TONELEDGER_DATA"])
-    real, ahead = clock.timezone.now, folder / CLOCK_AHEAD
+    real, ahead = clock.timezone.now, folder / CLOCK_AHEAD  # type: ignore[attr-defined]
     later = timedelta(seconds=int(ahead.read_text()) if ahead.exists() else 0)
-    clock.timezone = SimpleNamespace(now=lambda: real() + later)  # type: ignore[assignment]
+    clock.timezone = SimpleNamespace(now=lambda: real() + later)  # type: ignore[assignment,attr-defined]
     save = DoneRequest.save
 
     def held_save(self: DoneRequest, *args: Any, **more: Any) -> None:

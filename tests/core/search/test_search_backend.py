@@ -18,6 +18,7 @@ from core.places import IndexEntry
 from core.search import backend
 from core.search.backend import index, index_all, search
 from core.search.context import Segment
+from core.search.words import fold
 
 CORPUS = {
     "organ": ("Organ main", "Two-manual organ into a rotary cabinet; three microphones."),
@@ -133,7 +134,7 @@ def test_no_text_is_a_syntax_error(corpus: Production, text: str) -> None:
 def test_what_was_put_in_is_found_by_its_own_words(production: Production, text: str) -> None:
     subject = UUID(int=1)
     index(production, SearchEntry.Kind.NOTE, subject, "zzz", text, "/it/")
-    wanted = backend.fold(text)
+    wanted = fold(text)
     assert found(production, wanted) == (["it"] if wanted else [])
 
 

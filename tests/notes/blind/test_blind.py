@@ -446,7 +446,7 @@ def test_both_clips_are_read_for_every_sound_so_that_time_tells_nothing(
     from notes.blind import sound
 
     read: list[str] = []
-    real = sound.start_of
+    real = sound.start_of  # type: ignore[attr-defined]
     monkeypatch.setattr(
         sound, "start_of", lambda clip, frames: (read.append(clip.name), real(clip, frames))[1]
     )

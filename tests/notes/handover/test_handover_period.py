@@ -50,10 +50,10 @@ def test_the_day_begins_at_midnight(world: World, at: datetime, counted: int) ->
 def test_midnight_is_that_of_the_time_zone_of_the_settings(world: World) -> None:
     _, winter = legs(world)
     with override_settings(TIME_ZONE="Asia/Tokyo"):
-        timezone.get_default_timezone.cache_clear()
+        timezone.get_default_timezone.cache_clear()  # type: ignore[attr-defined]
         # Japan is at UTC+9 all year round.
         assert period_of(winter).since == datetime(2026, 8, 31, 15, tzinfo=UTC)
-    timezone.get_default_timezone.cache_clear()
+    timezone.get_default_timezone.cache_clear()  # type: ignore[attr-defined]
 
 
 def test_retired_and_foreign_legs_are_not_the_one_before(world: World) -> None:

@@ -14,7 +14,8 @@ from notes.handover.changes import changes_after, changes_data
 from notes.handover.compare import differences, largest_first
 from notes.signing.net_changes import between
 from notes.signing.since import LIMIT
-from notes.signing.size import Rank, size_of
+from notes.signing.size import size_of
+from rigs.fields import Rank
 from tests.rigs.revisions.test_history_properties import STEP, play
 from tests.support.world import make_world
 

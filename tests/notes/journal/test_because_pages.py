@@ -66,7 +66,7 @@ def test_a_swap_because_of_a_note(client: Client, world: World) -> None:
     assert Input.objects.get().device == world.other_mic
     assert (revision.reason_kind, revision.reason_words) == ("notes", "Less of the box.")
     assert [link.note for link in revision.because_of.all()] == [note]
-    assert with_state(Note.objects.all()).get().state == NoteState.LED_TO_CHANGE
+    assert with_state(Note.objects.all()).get().state == NoteState.LED_TO_CHANGE  # type: ignore[attr-defined]
 
 
 def test_a_placement_moves_because_of_a_note(client: Client, world: World) -> None:
@@ -198,7 +198,7 @@ def test_a_note_that_led_to_a_change_may_lead_to_another(client: Client, world: 
     client.force_login(world.tech)
     url = control_url(world, note)
     client.post(url, typed(client, url, setting="1:00"))
-    assert with_state(Note.objects.all()).get().led_to_number == 3
+    assert with_state(Note.objects.all()).get().led_to_number == 3  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize(

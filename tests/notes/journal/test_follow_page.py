@@ -29,7 +29,7 @@ def test_the_outcome_settles_the_note(client: Client, world: World) -> None:
     after = Note.objects.get(follows=revision)
     assert response.headers["Location"] == note.get_absolute_url()
     assert (after.outcome, after.words, after.heard_at) == ("helped", "There it is.", 2)
-    assert with_state(Note.objects.filter(pk=note.pk)).get().state == NoteState.SETTLED
+    assert with_state(Note.objects.filter(pk=note.pk)).get().state == NoteState.SETTLED  # type: ignore[attr-defined]
 
 
 def test_one_listens_again_to_what_was_heard_before(client: Client, world: World) -> None:

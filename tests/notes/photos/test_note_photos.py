@@ -109,7 +109,7 @@ def test_pictures_are_prepared_once_and_before_the_transaction(
 ) -> None:
     """Whoever else writes meanwhile does not wait for it: on SQLite a transaction locks all."""
     order: list[str] = []
-    prepare, claim = photo_forms.prepare, once._claim
+    prepare, claim = photo_forms.prepare, once._claim  # type: ignore[attr-defined]
 
     def prepared(*args: Any, **more: Any) -> Any:
         order.append("prepared")

@@ -156,7 +156,7 @@ def test_the_picture_that_programs_get_is_the_one_that_is_named(world: World) ->
     photo = with_photo(world)
     url = reverse("api-note-photo-file", args=[photo.pk])
     found = api(world.people["crew"]).get(url)
-    body = b"".join(found.streaming_content)
+    body = b"".join(found.streaming_content)  # type: ignore[attr-defined]
     assert hashlib.sha256(body).hexdigest() == photo.image.sha256
     assert api(world.outsider).get(url).status_code == 404
     add = reverse("api-note-photos", args=[photo.note_id])

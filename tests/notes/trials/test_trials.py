@@ -88,7 +88,7 @@ def test_keeping_rejects_what_was_heard_and_changes_nothing(world: World) -> Non
         world.tech,
         None,
     )
-    assert with_state(Note.objects.all()).get().state == NoteState.OPEN
+    assert with_state(Note.objects.all()).get().state == NoteState.OPEN  # type: ignore[attr-defined]
 
 
 def test_keeping_settles_the_motives_if_asked(world: World) -> None:

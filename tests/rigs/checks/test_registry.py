@@ -8,22 +8,28 @@ import pkgutil
 import subprocess
 import sys
 from pathlib import Path
+from types import ModuleType
+from typing import Any
 
 import pytest
 
 import rigs.checks.rules
 import rigs.checks.stage_rules
+from rigs.checks.findings import Rule
 from rigs.checks.registry import RULES, STAGE_RULES
 
 ROOT = Path(__file__).parents[3]
 PAGE = ROOT / "docs" / "findings.md"
-KINDS = {"rules": (rigs.checks.rules, RULES), "stage_rules": (rigs.checks.stage_rules, STAGE_RULES)}
+KINDS: dict[str, tuple[ModuleType, tuple[Rule[Any], ...]]] = {
+    "rules": (rigs.checks.rules, RULES),
+    "stage_rules": (rigs.checks.stage_rules, STAGE_RULES),
+}
 FILES = [
     f"{kind}.{info.name}"
     for kind, (package, _) in KINDS.items()
     for info in pkgutil.iter_modules(package.__path__)
 ]
-ALL = (*RULES, *STAGE_RULES)
+ALL: tuple[Rule[Any], ...] = (*RULES, *STAGE_RULES)
 
 
 def test_every_file_is_listed_under_its_own_name() -> None:

@@ -131,13 +131,13 @@ def test_through_the_page(world: World, fly: Rig, show: Show) -> None:
             field: [str(fly.pk)],
         },
     )
-    assert response.url == reverse("core:production", args=[world.production.pk])
+    assert response.url == reverse("core:production", args=[world.production.pk])  # type: ignore[attr-defined]
     html = Page(crew, reverse("rigs:show_inputs", args=[world.production.pk, show.pk])).html
     linked = f'<a href="{fly.get_absolute_url()}">Bass fly rig</a>'
     assert f"Bass main stays out; {linked} plays." in html
     assert "Input of Bass fly rig" in html
     elsewhere = crew.post(f"{url}?next=//elsewhere.example/p/", {"shown": page.sent["shown"]})
-    assert elsewhere.url == reverse("rigs:show_inputs", args=[world.production.pk, show.pk])
+    assert elsewhere.url == reverse("rigs:show_inputs", args=[world.production.pk, show.pk])  # type: ignore[attr-defined]
     assert crew.post(url, {"shown": "no id"}).status_code == 200
     manager = as_user(world.people[Role.MANAGER])
     assert manager.get(url).status_code == 403
