@@ -28,6 +28,7 @@ def for_cards(notes: QuerySet[Note]) -> QuerySet[Note]:
             "written_by",
             "settled_by",
             "follows",
+            "memo__sound",
         )
         .prefetch_related("inputs", "units", shown_photos())
         .order_by("-written_at", "-pk")

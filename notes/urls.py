@@ -17,6 +17,7 @@ note_urls = [
     path("sessions/<uuid:session_id>/edit/", session_views.edit, name="session_edit"),
     path("<uuid:note_id>/", notes.note, name="note"),
     path("<uuid:note_id>/edit/", notes.edit, name="note_edit"),
+    path("<uuid:note_id>/words/", notes.write_out, name="note_write_out"),
     path("<uuid:note_id>/settle/", notes.settle, name="note_settle"),
     path("<uuid:note_id>/change/", change_views.pick, name="note_change"),
     path(
@@ -60,6 +61,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("notes.signing.urls")),
     path("", include("notes.handover.urls")),
     path("", include("notes.photos.urls")),
+    path("", include("notes.memos.urls")),
     path("", include("notes.clips.urls")),
     path("", include("notes.comparing.urls")),
     path("", include("notes.blind.urls")),

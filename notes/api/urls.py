@@ -11,6 +11,7 @@ from notes.comparing import api as comparing
 from notes.handover import api as handovers
 from notes.journal import api as journal
 from notes.journal import changes_api as changes
+from notes.memos import api as memos
 from notes.photos import api as photos
 from notes.signing import api as signing
 
@@ -26,6 +27,11 @@ urlpatterns = [
         "note-photos/<uuid:note_photo>/file/",
         photos.NotePhotoFile.as_view(),
         name="api-note-photo-file",
+    ),
+    path(
+        "note-memos/<uuid:note_memo>/sound/",
+        memos.NoteMemoSound.as_view(),
+        name="api-note-memo-sound",
     ),
     path(f"{PRODUCTION}/handovers/", handovers.Handovers.as_view(), name="api-handovers"),
     path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from core.models import Production
+from notes.archive.tables import rows_of
 from notes.clips import storage as storing
-from notes.models import Clip, StoredSound
+from notes.models import Clip, NoteMemo, StoredSound
 from rigs.models import StoredPhoto
 from rigs.photos import storage
 
@@ -15,7 +16,11 @@ PATHS: dict[str, Callable[[str], str]] = {"photos": storage.path_of, "sounds": s
 # Folder in the archive → the model and its columns that hold a SHA-256.
 NAMED: dict[str, list[tuple[Any, tuple[str, ...]]]] = {
     "photos": [(StoredPhoto, ("sha256", "thumb_sha256"))],
-    "sounds": [(StoredSound, ("sha256",)), (Clip, ("working", "preview"))],
+    "sounds": [
+        (StoredSound, ("sha256",)),
+        (Clip, ("working", "preview")),
+        (NoteMemo, ("preview",)),
+    ],
 }
 
 
@@ -24,7 +29,7 @@ def named_by(production: Production) -> Iterator[tuple[str, str]]:
     for folder, sources in sorted(NAMED.items()):
         named: set[str] = set()
         for model, columns in sources:
-            rows = model.objects.filter(production=production).values_list(*columns)
+            rows = rows_of(model, production).values_list(*columns)
             named.update(sha256 for row in rows for sha256 in row if sha256)
         yield from ((folder, sha256) for sha256 in sorted(named))
 

@@ -35,7 +35,9 @@ LEFT_OUT = {
 }
 
 # What archives of earlier releases have not: nothing is in such a table then.
-ADDED_LATER = frozenset({"notes.notephoto", "rigs.showfindingwords"})
+ADDED_LATER = frozenset(
+    {"notes.earlierwords", "notes.notememo", "notes.notephoto", "rigs.showfindingwords"}
+)
 
 Model = type[models.Model]
 

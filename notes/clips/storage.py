@@ -20,7 +20,7 @@ from django.db.models import Q
 from core.models import Production
 from core.stored_files import StoredFileUnreadable, open_stored, problem_of
 from notes.clips.formats import KINDS, WAV
-from notes.models import Clip, StoredSound
+from notes.models import Clip, NoteMemo, StoredSound
 
 COPIES = ("original", "working", "preview")
 WORKING_TYPE, PREVIEW_TYPE = "audio/flac", "audio/mp4"
@@ -41,7 +41,7 @@ def path_of(sha256: str) -> str:
 
 def named_in(folder: str) -> set[str]:
     """The paths in that folder of clips that rows of any production speak of."""
-    columns = ((StoredSound, "sha256"), (Clip, "working"), (Clip, "preview"))
+    columns = ((StoredSound, "sha256"), (Clip, "working"), (Clip, "preview"), (NoteMemo, "preview"))
     return {
         path_of(sha256)
         for model, column in columns
@@ -61,6 +61,7 @@ def is_named(sha256: str) -> bool:
     return (
         StoredSound.objects.filter(sha256=sha256).exists()
         or Clip.objects.filter(Q(working=sha256) | Q(preview=sha256)).exists()
+        or NoteMemo.objects.filter(preview=sha256).exists()
     )
 
 
@@ -159,3 +160,6 @@ def _named_files(production: Production | None) -> Iterator[tuple[Production, st
     for clip in Clip.objects.filter(**only).select_related("production").iterator():
         yield clip.production, clip.working
         yield clip.production, clip.preview
+    memos = NoteMemo.objects.filter(**{f"note__{name}": value for name, value in only.items()})
+    for memo in memos.select_related("note__production").iterator():
+        yield memo.note.production, memo.preview

@@ -65,13 +65,13 @@ def look_up_beginnings() -> int:
 
 
 def drop_unused(now: datetime | None = None) -> Iterator[str]:
-    """Forget sounds that no clip was cut from for a day, and files that nobody names; their
+    """Forget sounds that were neither cut nor a memo for a day, and files that nobody names; their
     names, as they go."""
     before = (now or clock.now()) - WAITS
-    for sound in StoredSound.objects.filter(clips=None, brought_at__lt=before):
+    for sound in StoredSound.objects.filter(clips=None, memos=None, brought_at__lt=before):
         with transaction.atomic():
             # Asked again under the lock: somebody may be cutting from it just now.
-            gone, _ = StoredSound.objects.filter(pk=sound.pk, clips=None).delete()
+            gone, _ = StoredSound.objects.filter(pk=sound.pk, clips=None, memos=None).delete()
         if gone:
             yield str(sound)
     # What a crash left behind.

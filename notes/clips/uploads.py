@@ -20,10 +20,12 @@ from core.models import Production, User
 from core.stored_files import StoredFileUnreadable
 from notes.clips import decoder_process
 from notes.clips.bext import read_bext
-from notes.clips.decode import header
+from notes.clips.decode import Header
+from notes.clips.decode import header as read_header
 from notes.clips.decoder_jobs import hear
 from notes.clips.formats import SoundError
 from notes.clips.storage import SoundWriter, hash_of, open_sound, path_of
+from notes.clips.survey import Survey
 from notes.clips.times import format_time
 from notes.listening.beginning import Beginning
 from notes.models import StoredSound
@@ -40,17 +42,30 @@ def sound_of(path: Path, *, name: str, production: Production, by: User) -> Stor
     size = path.stat().st_size
     if size > settings.CLIP_MAX_BYTES:
         raise SoundError(too_large(size))
-    sha256 = hash_of(path)
-    if known := StoredSound.objects.filter(production=production, sha256=sha256).first():
+    if known := StoredSound.objects.filter(production=production, sha256=hash_of(path)).first():
         return known
+    return row_of(path, *hear_sound(path), name=name, production=production, by=by)
+
+
+def hear_sound(path: Path) -> tuple[Header, Survey]:
+    """What is in the file, heard to its end. Raises SoundError for what is not taken."""
+    size = path.stat().st_size
+    if size > settings.CLIP_MAX_BYTES:
+        raise SoundError(too_large(size))
     within_s = settings.CLIP_WORK_SECONDS
-    header, heard = decoder_process.run(
+    return decoder_process.run(
         hear, path, longest_s=settings.SOUND_MAX_SECONDS, within_s=within_s, seconds=within_s
     )
+
+
+def row_of(
+    path: Path, header: Header, heard: Survey, *, name: str, production: Production, by: User
+) -> StoredSound:
+    """The sound at `path` as a row that is not saved yet."""
     return StoredSound(
         production=production,
-        sha256=sha256,
-        bytes=size,
+        sha256=hash_of(path),
+        bytes=path.stat().st_size,
         name=tidy_name(name),
         format=header.format,
         rate_hz=header.rate,
@@ -94,7 +109,7 @@ def beginning_of(sound: StoredSound) -> Beginning:
         try:
             with stored_on_disk(sound) as path:
                 sound.beginning = decoder_process.run(
-                    header, path, seconds=settings.CLIP_WORK_SECONDS
+                    read_header, path, seconds=settings.CLIP_WORK_SECONDS
                 ).beginning
         except (StoredFileUnreadable, SoundError):
             return Beginning.UNKNOWN

@@ -14,7 +14,7 @@ from core.access.policy import Action, allowed
 from core.clock import now
 from core.models import Leg, Show
 from core.offline.pages import PageGroup, PageLink, StoredPages
-from notes.models import Clip, Note, NotePhoto
+from notes.models import Clip, Note, NoteMemo, NotePhoto
 from notes.states import NoteState, unsettled
 from rigs.lists.cases import case_address
 from rigs.models import Input, Photo, Rig, Unit
@@ -67,7 +67,7 @@ def stored_pages(
         *_units(member, rigs),
         *photo_pages,
     ]
-    files = [*photos, *_note_photos(place, rigs), *_sounds(place, rigs)]
+    files = [*photos, *_note_photos(place, rigs), *_memos(place, rigs), *_sounds(place, rigs)]
     return StoredPages(
         title, page, [each for each in contents if each.links], pages, files, LEFT_OUT
     )
@@ -182,6 +182,18 @@ def _note_photos(place: UUID, rigs: list[UUID]) -> Iterable[str]:
     photos = NotePhoto.objects.shown().filter(note__in=waiting).order_by("-added_at", "pk")
     for pk in photos.values_list("pk", flat=True):
         yield _at("notes:note_photo_file", place, pk)
+
+
+def _memos(place: UUID, rigs: list[UUID]) -> Iterable[str]:
+    """Voice memos of notes that are still open, the newest first."""
+    waiting = unsettled(Note.objects.filter(rig__in=rigs)).values("pk")
+    memos = NoteMemo.objects.filter(note__in=waiting).order_by("-note__written_at", "pk")
+    left = SOUND_BYTES
+    for pk, size in memos.values_list("pk", "preview_bytes"):
+        left -= size
+        if left < 0:
+            return
+        yield _at("notes:note_memo_sound", place, pk)
 
 
 def _sounds(place: UUID, rigs: list[UUID]) -> Iterable[str]:

@@ -15,6 +15,7 @@ from uuid import UUID
 
 from core.models import Leg, Player
 from core.units import plain
+from notes.memos.services import memo_data
 from notes.models import Alternative, AlternativeVerdict, Handover, Note, Trial
 from notes.photos.services import photo_data
 from notes.queries import for_cards
@@ -156,8 +157,8 @@ def _party(each: PartyState) -> Plain:
 def note_data(note: Note) -> Plain:
     """`note` as notes.queries.for_cards fetches it, with its state.
 
-    Photos only where it has some: a section that says nothing new of it keeps the digest by which
-    its readers have read it.
+    Photos and a memo only where it has some: a section that says nothing new of it keeps the digest
+    by which its readers have read it.
     """
     photos = [photo_data(each) for each in note.shown_photos]  # type: ignore[attr-defined]
     about = [str(each) for each in (*note.inputs.all(), *note.units.all())]
@@ -175,6 +176,7 @@ def note_data(note: Note) -> Plain:
         "by": str(note.written_by),
         "at": iso(note.written_at),
         **({"photos": photos} if photos else {}),
+        **({"memo": memo_data(memo)} if (memo := getattr(note, "memo", None)) else {}),
     }
 
 

@@ -21,6 +21,7 @@ from core.api.queries import Here, ListQuery
 from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
 from notes.journal.forms import NoteForm
+from notes.memos.api import NoteMemoSerializer
 from notes.models import ListeningSession, Note
 from notes.photos.api import NotePhotoSerializer
 from notes.queries import notes_of
@@ -50,6 +51,7 @@ class NoteSerializer(PlainSerializer):
     state = serializers.ChoiceField(choices=NOTE_STATES)
     led_to = serializers.SerializerMethodField()
     photos = NotePhotoSerializer(source="shown_photos", many=True)
+    memo = serializers.SerializerMethodField()
 
     class Meta:
         model = Note
@@ -78,12 +80,18 @@ class NoteSerializer(PlainSerializer):
             "settled_words",
             "settled_at",
             "photos",
+            "memo",
             "state",
             "led_to",
         ]
 
     def get_follows(self, note: Any) -> int | None:
         return note.follows.number if note.follows else None
+
+    @extend_schema_field(NoteMemoSerializer(allow_null=True))
+    def get_memo(self, note: Any) -> dict[str, Any] | None:
+        memo = getattr(note, "memo", None)
+        return NoteMemoSerializer(memo).data if memo else None
 
     @extend_schema_field(LedToSerializer(allow_null=True))
     def get_led_to(self, note: Any) -> dict[str, Any] | None:
@@ -97,8 +105,8 @@ class NoteSerializer(PlainSerializer):
 
 
 class NewNoteSerializer(serializers.Serializer[Any]):
-    """What is sent to write a note. Words or a reading are needed; the rules are those of the
-    page."""
+    """What is sent to write a note. Words or a reading are needed, unless it is about inputs or
+    units; the rules are those of the page."""
 
     rig = serializers.UUIDField()
     verdict = serializers.ChoiceField(choices=VERDICTS)

@@ -24,6 +24,7 @@ from notes.filters import ChangeFilters
 from notes.journal.because_forms import BecauseControlForm, BecauseForm, BecauseInputForm
 from notes.journal.forms import FollowUpForm, prefill
 from notes.journal.log import changes_because_of, entries, revisions_of, with_threads
+from notes.memos.forms import prepare_files
 from notes.models import Note
 from notes.paging import page
 from notes.queries import inputs_of, notes_of, units_of
@@ -31,10 +32,9 @@ from rigs.checks.proposals import fill_in, find_proposal, open_proposals
 from rigs.editing.pages import retired_page
 from rigs.editing.submit import attempt
 from rigs.models import Control, Input
-from rigs.photos.forms import prepare_ahead
 
 
-@before_transaction(prepare_ahead)
+@before_transaction(prepare_files)
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpResponse:

@@ -21,6 +21,7 @@ from core.forms.base import DateInput, EditForm
 from core.models import Player, Show, User
 from notes.form_fields import SectionChoice, sections_of, songs_of
 from notes.journal import services
+from notes.memos.forms import MemoFields
 from notes.models import ListeningSession, Note
 from notes.photos.forms import PhotoFields
 from notes.queries import inputs_of, units_of
@@ -48,7 +49,7 @@ NOBODY = {
 }
 
 
-class NoteForm(EditForm, PhotoFields):
+class NoteForm(EditForm, PhotoFields, MemoFields):
     """What was heard on one rig. The instance carries the rig and the production."""
 
     section = SectionChoice(queryset=None, required=False)
@@ -94,6 +95,8 @@ class NoteForm(EditForm, PhotoFields):
         self._offer_what_is_here()
         if not self.instance._state.adding:
             self.drop_photos()
+            del self.fields["memo"]
+        self.has_memo = not self.instance._state.adding and hasattr(self.instance, "memo")
         self.fields["verdict"].choices = Note.Verdict.choices  # type: ignore[attr-defined]
 
     def _offer_what_is_here(self) -> None:
@@ -132,7 +135,13 @@ class NoteForm(EditForm, PhotoFields):
     def heard(self) -> services.NoteContent:
         names = (*services.SCALARS, *PARTS)
         values: dict[str, Any] = {name: self.cleaned_data.get(name) for name in names}
-        return services.NoteContent(**values, photos=self.pictures(), photo_caption=self.caption)
+        return services.NoteContent(
+            **values,
+            photos=self.pictures(),
+            photo_caption=self.caption,
+            memo=self.cleaned_data.get("memo"),
+            has_memo=self.has_memo,
+        )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -187,6 +196,25 @@ class SettleForm(forms.Form):
             return False
         try:
             services.settle(note=note, words=self.cleaned_data["settled_words"], by=by)
+        except ValidationError as error:
+            self.add_error(None, error)
+            return False
+        return True
+
+
+class WriteOutForm(forms.Form):
+    words = forms.CharField(
+        label="what the memo says",
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Word for word. The memo stays beside it.",
+    )
+
+    def try_write_out(self, note: Note, by: User) -> bool:
+        if not self.is_valid():
+            return False
+        try:
+            services.write_out(note=note, words=self.cleaned_data["words"], by=by)
         except ValidationError as error:
             self.add_error(None, error)
             return False

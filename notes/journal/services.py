@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -11,7 +11,9 @@ from django.db import transaction
 
 from core.models import Player, Section, Song, User
 from core.moments import written
-from notes.models import ListeningSession, Note, ReasonLink
+from notes.memos.prepare import PreparedMemo
+from notes.memos.services import add_memo
+from notes.models import EarlierWords, ListeningSession, Note, NoteMemo, ReasonLink
 from notes.photos.services import add_photos
 from rigs.models import Input, Revision, Rig, Unit
 from rigs.photos.prepare import Prepared
@@ -53,15 +55,23 @@ class NoteContent:
     # Photos are added with a new note; rewording leaves them as they are.
     photos: Sequence[Prepared] = field(default=())
     photo_caption: str = ""
+    memo: PreparedMemo | None = None
+    has_memo: bool = False  # of a note that is there already
+
+    @property
+    def is_spoken(self) -> bool:
+        return self.memo is not None or self.has_memo
 
 
 def check(rig: Rig, heard: NoteContent) -> None:
     """Raise ValidationError, by field, for what cannot be said about `rig`."""
     errors: dict[str, str] = {}
-    if not (heard.words.strip() or heard.reading.strip() or heard.inputs or heard.units):
+    if not (heard.is_spoken or heard.words.strip() or heard.reading.strip()) and not (
+        heard.inputs or heard.units
+    ):
         errors["words"] = (
-            "Say what was heard, in words, or tick what the verdict is about: then words may be "
-            "left out."
+            "Say what was heard, in words or in a voice memo, or tick what the verdict is about: "
+            "then words may be left out."
         )
     if heard.said_by_player and heard.said_by_name.strip():
         errors["said_by_name"] = "Either a musician said it or somebody else; name one."
@@ -76,7 +86,7 @@ def check(rig: Rig, heard: NoteContent) -> None:
 
 def _is_reading_alone(heard: NoteContent) -> bool:
     """Then nobody else said anything; a verdict without words is somebody's all the same."""
-    return bool(heard.reading.strip()) and not heard.words.strip()
+    return bool(heard.reading.strip()) and not heard.words.strip() and not heard.is_spoken
 
 
 def _foreign(rig: Rig, heard: NoteContent) -> dict[str, str]:
@@ -135,6 +145,8 @@ def _write(rig: Rig, heard: NoteContent, by: User, **more: Any) -> Note:
     _point_at(note, heard)
     if heard.photos:
         add_photos(note, heard.photos, caption=heard.photo_caption, by=by)
+    if heard.memo is not None:
+        add_memo(note, heard.memo, by=by)
     return note
 
 
@@ -145,12 +157,59 @@ def reword(*, note: Note, heard: NoteContent, by: User) -> Note:
     A form checks the version before; see core.forms.base.EditForm.
     """
     check_editable(note, by)
+    heard = replace(heard, has_memo=_has_memo(note))
     check(note.rig, heard)
+    before = Note.objects.only("words", "reading").get(pk=note.pk)
     _take_over(note, heard)
+    _keep_earlier(before, note, by)
     note.version += 1
     note.save(update_fields=[*SCALARS, "version"])
     _point_at(note, heard)
     return note
+
+
+@transaction.atomic
+def write_out(*, note: Note, words: str, by: User) -> Note:
+    """Put what a voice memo says into words, also where a change rests on the note by now.
+
+    Raises NotEditable, ValidationError.
+    """
+    check_may_write_out(note, by)
+    if not words.strip():
+        raise ValidationError({"words": "Write down what the memo says."})
+    before = Note.objects.only("words", "reading").get(pk=note.pk)
+    note.words = words.strip()
+    note.full_clean(exclude=["production", "rig", "written_by", "follows"], validate_unique=False)
+    _keep_earlier(before, note, by)
+    note.version += 1
+    note.save(update_fields=["words", "version"])
+    return note
+
+
+def check_may_write_out(note: Note, by: User) -> None:
+    """Raise NotEditable unless `by` may put the memo of `note` into words. Inside a transaction,
+    locks the note."""
+    if note.written_by_id != by.pk:
+        raise NotEditable(f"Only {note.written_by} can write out this memo.")
+    if transaction.get_connection().in_atomic_block:
+        Note.objects.select_for_update().get(pk=note.pk)
+    if not _has_memo(note):
+        raise NotEditable("This note has no voice memo.")
+    if Note.objects.filter(pk=note.pk).exclude(words="").exists():
+        raise NotEditable("This memo is written out already.")
+
+
+def _has_memo(note: Note) -> bool:
+    return NoteMemo.objects.filter(note=note).exists()
+
+
+def _keep_earlier(before: Note, note: Note, by: User) -> None:
+    """What the note said until now, if it says something else."""
+    if (before.words, before.reading) == (note.words, note.reading):
+        return
+    earlier = EarlierWords(note=note, words=before.words, reading=before.reading, changed_by=by)
+    earlier.stamp("until")
+    earlier.save(force_insert=True)
 
 
 def check_editable(note: Note, by: User) -> None:

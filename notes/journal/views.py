@@ -17,15 +17,20 @@ from core.offline.once import before_transaction
 from core.offline.queries import same_page_without
 from core.views.pages import form_page, posted
 from notes.filters import NoteFilters
-from notes.journal.forms import NoteForm, SettleForm, prefill
+from notes.journal.forms import NoteForm, SettleForm, WriteOutForm, prefill
 from notes.journal.log import thread_of
-from notes.journal.services import NotEditable, changes_unseen, check_editable
-from notes.models import Note
+from notes.journal.services import (
+    NotEditable,
+    changes_unseen,
+    check_editable,
+    check_may_write_out,
+)
+from notes.memos.forms import prepare_files
+from notes.models import EarlierWords, Note
 from notes.paging import page
 from notes.photos.services import photos_of
 from notes.queries import clips_of, notes_of, rigs_of, sessions_of, trials_of
 from rigs.models import Rig
-from rigs.photos.forms import prepare_ahead
 
 CLIPS = 20  # of one note
 
@@ -57,12 +62,16 @@ def note(request: ProductionRequest, note_id: UUID) -> HttpResponse:
         "photos": photos_of(note, request.user, request.member.roles),
         "clips": clips_of(request.production).live().filter(note=note)[:CLIPS],
         "may_reword": note.written_by_id == request.user.pk and note.led_to_revision is None,  # type: ignore[attr-defined]
+        "earlier_words": EarlierWords.objects.filter(note=note).select_related("changed_by"),
+        "may_write_out": note.written_by_id == request.user.pk
+        and hasattr(note, "memo")
+        and not note.words,
         "active_nav": "notes",
     }
     return render(request, "notes/journal/note.html", context)
 
 
-@before_transaction(prepare_ahead)
+@before_transaction(prepare_files)
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 @same_page_without("input", "unit", "session", "song", "show")  # picked by core/js/prefill.js, too
@@ -130,6 +139,34 @@ def settle(request: ProductionRequest, note_id: UUID) -> HttpResponse:
         template="notes/journal/about_note_form.html",
         submit="Settle it",
         later=f"Settling a note about {note.rig}",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.WRITE_NOTE)
+def write_out(request: ProductionRequest, note_id: UUID) -> HttpResponse:
+    """What the voice memo of a note says, in words, by whoever recorded it."""
+    note = _note(request, note_id)
+    form = WriteOutForm(posted(request))
+    if request.method == "GET":
+        try:
+            check_may_write_out(note, request.user)
+        except NotEditable as refused:
+            messages.error(request, refused.message)
+            return redirect(note)
+    elif form.try_write_out(note, request.user):
+        messages.success(request, "The memo is written out.")
+        return redirect(note)
+    return form_page(
+        request,
+        form,
+        heading="Write out the memo",
+        active_nav="notes",
+        note=note,
+        cancel_url=note.get_absolute_url(),
+        template="notes/journal/about_note_form.html",
+        submit="Save the words",
+        later=f"Words of a voice memo about {note.rig}",
     )
 
 

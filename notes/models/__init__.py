@@ -10,6 +10,7 @@ from notes.models.evidence import AlternativeClip, ChangeClip
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
 from notes.models.linecheck import LineCheck, LineCheckMark
 from notes.models.listening import ListeningSession, Note, ReasonLink, without_words
+from notes.models.memos import EarlierWords, NoteMemo
 from notes.models.note_photos import NotePhoto, shown_photos
 from notes.models.published import PublishedHandover, Reminder
 from notes.models.signing import Party, SignOff, SignRequest
@@ -32,7 +33,9 @@ __all__ = [
     "LineCheck",
     "LineCheckMark",
     "ListeningSession",
+    "EarlierWords",
     "Note",
+    "NoteMemo",
     "NotePhoto",
     "Party",
     "PublishedHandover",

@@ -20,9 +20,11 @@ from notes.models import (
     BlindTrial,
     CapturePair,
     Clip,
+    EarlierWords,
     Handover,
     ListeningSession,
     Note,
+    NoteMemo,
     NotePhoto,
     PublishedHandover,
     Question,
@@ -105,7 +107,14 @@ def fill(world: World) -> None:
     handover = Handover.objects.create(leg=leg)
     Question.objects.create(handover=handover, words="Which fuse?", asked_by=engineer)
     publish(leg=leg, by=engineer)
-    bring_clip(world, note=Note.objects.get())
+    clip = bring_clip(world, note=Note.objects.get())
+    NoteMemo.objects.create(
+        note=Note.objects.get(),
+        sound=clip.sound,
+        preview=clip.preview,
+        preview_bytes=clip.preview_bytes,
+    )
+    EarlierWords.objects.create(note=Note.objects.get(), words="Too boomy.", changed_by=engineer)
     fill_blind(world, trial)
     make_link(
         production=production,
@@ -207,6 +216,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("session", ListeningSession),
         ("note", Note),
         ("note_photo", NotePhoto),
+        ("note_memo", NoteMemo),
         ("trial", Trial),
         ("alternative", Alternative),
         ("question", Question),

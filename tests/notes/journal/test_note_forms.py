@@ -147,8 +147,8 @@ def test_errors_stand_at_their_field(client: Client, world: World) -> None:
     response = client.post(new_url(world), {"verdict": "adjust", "words": " "})
     assert response.context["form"].errors == {
         "words": [
-            "Say what was heard, in words, or tick what the verdict is about: then words may be "
-            "left out."
+            "Say what was heard, in words or in a voice memo, or tick what the verdict is about: "
+            "then words may be left out."
         ]
     }
 

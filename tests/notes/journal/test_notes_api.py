@@ -60,8 +60,8 @@ def test_who_may_write_one(world: World, role: str, status: int) -> None:
             {"words": ""},
             {
                 "words": [
-                    "Say what was heard, in words, or tick what the verdict is about: then words "
-                    "may be left out."
+                    "Say what was heard, in words or in a voice memo, or tick what the verdict is "
+                    "about: then words may be left out."
                 ],
             },
         ),

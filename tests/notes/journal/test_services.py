@@ -52,8 +52,8 @@ def test_a_section_brings_its_song(world: World) -> None:
 def test_nothing_heard_is_no_note(world: World) -> None:
     assert errors_of(world, words="  ") == {
         "words": [
-            "Say what was heard, in words, or tick what the verdict is about: then words may be "
-            "left out."
+            "Say what was heard, in words or in a voice memo, or tick what the verdict is about: "
+            "then words may be left out."
         ]
     }
 

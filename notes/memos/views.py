@@ -1,0 +1,23 @@
+"""The sound of a voice memo."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpResponseBase
+from django.shortcuts import get_object_or_404
+from django.views.decorators.http import require_safe
+
+from core.access.policy import Action
+from core.access.views import ProductionRequest, production_view
+from notes.memos.serve import sound_response
+from notes.models import NoteMemo
+
+
+@require_safe
+@production_view(Action.READ)
+def sound(request: ProductionRequest, note_memo_id: UUID) -> HttpResponseBase:
+    """The small copy, in parts if the player likes."""
+    memos = NoteMemo.objects.select_related("sound")
+    memo = get_object_or_404(memos, pk=note_memo_id, note__production=request.production)
+    return sound_response(request, memo)
