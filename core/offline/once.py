@@ -59,7 +59,11 @@ def long_running(view: View) -> View:
 
 def before_transaction(step: Callable[[HttpRequest], None]) -> Callable[[View], View]:
     """For a view whose `step` takes seconds over files and writes nothing: carried out before the
-    transaction begins, so that nobody waits for it. Carried out twice, it does no more."""
+    transaction begins, so that nobody waits for it. Carried out twice, it does no more.
+
+    Stands below `production_view`, so that the step is for members who may do it and for nobody
+    else.
+    """
 
     def decorate(view: View) -> View:
         @wraps(view)
@@ -112,6 +116,7 @@ class OnceMiddleware:
         # Before the transaction and before the claim: what takes seconds would hold the lock for as
         # long.
         if step := getattr(view, "step_before", None):
+            view.admit(request, kwargs["production"])
             step(request)
         carry_out = after if getattr(view, "is_long_running", False) else once
         with written_as(moment_of(request)):

@@ -34,9 +34,9 @@ from rigs.editing.submit import attempt
 from rigs.models import Control, Input
 
 
-@before_transaction(prepare_files)
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
+@before_transaction(prepare_files)
 def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpResponse:
     note = get_object_or_404(notes_of(request.production), pk=note_id)
     entry = next((e for e in changes_because_of(note) if e.revision.number == number), None)

@@ -71,9 +71,9 @@ def note(request: ProductionRequest, note_id: UUID) -> HttpResponse:
     return render(request, "notes/journal/note.html", context)
 
 
-@before_transaction(prepare_files)
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
+@before_transaction(prepare_files)
 @same_page_without("input", "unit", "session", "song", "show")  # picked by core/js/prefill.js, too
 def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     about = get_object_or_404(Rig, pk=rig_id, production=request.production)

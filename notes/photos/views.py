@@ -24,9 +24,9 @@ from rigs.photos.serve import picture_response
 NOT_YOURS = "Only who added a photo, who wrote its note, and a manager can remove it."
 
 
-@before_transaction(prepare_ahead)
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
+@before_transaction(prepare_ahead)
 def add(request: ProductionRequest, note_id: UUID) -> HttpResponse:
     found = get_object_or_404(notes_of(request.production), pk=note_id)
     form = NotePhotosForm(posted(request), request.FILES or None)

@@ -288,3 +288,22 @@ def test_queries_do_not_grow_with_the_photos(
     note = Note.objects.order_by("-written_at")[0]
     with django_assert_num_queries(12):
         client.get(note.get_absolute_url())
+
+
+@pytest.mark.parametrize("key", [{}, {"Idempotency-Key": f'"{KEY}"'}])
+@pytest.mark.parametrize(("who", "status"), [("outsider", 404), ("crew", 403)])
+def test_pictures_of_whoever_may_not_add_any_are_left_as_they_are(
+    client: Client, world: World, monkeypatch: Any, key: dict[str, str], who: str, status: int
+) -> None:
+    def prepare(*_: Any, **__: Any) -> Any:
+        raise AssertionError("prepared for somebody who may not add it")
+
+    note = hear(world)
+    outsider = make_world("Elsewhere").engineer
+    monkeypatch.setattr(photo_forms, "prepare", prepare)
+    client.force_login(outsider if who == "outsider" else world.people[who])
+    for url in (
+        address(world, "note_photos_new", note.pk),
+        address(world, "note_new", world.rig.pk),
+    ):
+        assert client.post(url, {**HEARD, "photos": file()}, headers=key).status_code == status
