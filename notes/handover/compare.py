@@ -22,7 +22,8 @@ def differences(before: Plain, now: Plain, changed: Mapping[str, Plain]) -> Plai
 
     `general` has the words that changed, `sections` the players with something to tell; both are
     empty where nothing is different. A player's changes are sorted the largest first over all of
-    their rigs; signatures, notes and trials follow, because they say what was thought of it.
+    their rigs; signatures, notes, photos of notes and trials follow, because they say what was
+    thought of it.
     """
     old = {each["key"]: each for each in before["sections"]}
     new = {each["key"]: each for each in now["sections"]}
@@ -50,7 +51,7 @@ def _text(value: str | list[str]) -> str:
     return value if isinstance(value, str) else "\n".join(value)
 
 
-_LISTS = ("news", "changes", "signed", "notes", "settled", "trials", "decided")
+_LISTS = ("news", "changes", "signed", "notes", "photos", "settled", "trials", "decided")
 
 
 def _is_filled(section: Plain) -> bool:
@@ -116,6 +117,21 @@ def _compare(result: Plain, was: Plain, rig: Plain, changes: Plain | None) -> No
     ):
         result[came] += _only(rig[kind], was[kind], about)
         result[went] += _only(was[kind], rig[kind], about)
+    result["photos"] += _photos(was["open_notes"], rig["open_notes"], about)
+
+
+def _photos(before: Iterable[Plain], now: Iterable[Plain], about: Plain) -> Iterator[Plain]:
+    """Notes that were open before, too, with the photos they got since, and in words how many."""
+    known = {note["id"]: note.get("photos", []) for note in before}
+    for note in now:
+        old, new = known.get(note["id"]), note.get("photos", [])
+        if old is None:
+            continue
+        added = [photo for photo in new if photo["id"] not in _ids(old)]
+        counts = ((len(added), "added"), (len(_ids(old) - _ids(new)), "removed"))
+        changes = [f"{n} photo{'' if n == 1 else 's'} {what}" for n, what in counts if n]
+        if changes:
+            yield {**note, "photos": added, "photo_changes": ", ".join(changes), "rig": about}
 
 
 def _decision(party: Plain) -> str:

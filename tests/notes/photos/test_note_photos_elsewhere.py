@@ -23,7 +23,7 @@ from notes.handover.state import note_data
 from notes.handover.verify import broken_handovers
 from notes.journal.services import settle
 from notes.models import NotePhoto
-from notes.photos.services import remove_photo
+from notes.photos.services import add_photos, remove_photo
 from notes.queries import notes_of
 from rigs.paper.pdf import Paper
 from rigs.photos.storage import open_file
@@ -31,6 +31,7 @@ from tests.notes.archive.test_round_trip import forget
 from tests.notes.photos.support import address, with_photo
 from tests.rigs.photos.pictures import BLUE, RED, encoded
 from tests.support.api import api
+from tests.support.everything import picture
 from tests.support.listening import hear
 from tests.support.world import World
 
@@ -75,6 +76,28 @@ def test_a_handover_holds_them_and_shows_them_when_they_are_removed(
     copy = reverse("notes:handover", args=[world.production.pk, leg.pk])
     assert file not in client.get(f"{copy}?long").content.decode()
     assert not [*broken_handovers(world.production.pk)]
+
+
+def test_what_is_new_since_names_photos_that_an_open_note_got_or_lost(
+    client: Client, world: World, leg: Leg
+) -> None:
+    photo = with_photo(world)
+    made = publish(leg=leg, by=world.engineer)
+    add_photos(photo.note, [picture("teal"), picture("olive")], caption="Bridge", by=world.tech)
+    remove_photo(photo, by=world.engineer)
+    with_photo(world, "Of a new note", "navy")  # told with its note, and not twice
+    client.force_login(world.people["crew"])
+    response = client.get(made.get_absolute_url())
+    (section,) = response.context["since"]["sections"]
+    ((changed,), new) = section["photos"], section["notes"]
+    assert [each["caption"] for each in changed["photos"]] == ["Bridge", "Bridge"]
+    assert changed["photo_changes"] == "2 photos added, 1 photo removed"
+    assert len(new) == 1
+    page = response.content.decode()
+    assert page.count("Photos of notes that were open before") == 1
+    assert "2 photos added, 1 photo removed" in page
+    for each in changed["photos"]:
+        assert f"{address(world, 'note_photo_file', each['id'])}?size=thumb" in page
 
 
 def test_the_short_handover_counts_what_it_leaves_out(
