@@ -62,6 +62,7 @@ def stored_pages(
     ]
     pages = [
         *_forms(member, rigs),
+        *_open_notes(member, rigs),
         *_line_check_forms(member, coming, inputs),
         *(_at("rigs:input", place, rig, pk) for rig, pk in inputs),
         *_units(member, rigs),
@@ -154,17 +155,22 @@ def _line_check_forms(
 
 
 def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:
-    """The form of a note for each rig, and for each change that wants to be listened to again."""
-    if not allowed(member.roles, Action.WRITE_NOTE):
-        return
+    """The form of a note, for each rig and before one is picked."""
+    if allowed(member.roles, Action.WRITE_NOTE):
+        yield _at("notes:note_start", member.production.pk)
+        for rig in rigs:
+            yield _at("notes:note_new", member.production.pk, rig)
+
+
+def _open_notes(member: Member, rigs: list[UUID]) -> Iterable[str]:
+    """The notes that are still open, with all their photos, and the form for each change that wants
+    to be listened to again."""
     place = member.production.pk
-    yield _at("notes:note_start", place)
-    for rig in rigs:
-        yield _at("notes:note_new", place, rig)
     waiting: Any = unsettled(Note.objects.filter(rig__in=rigs)).order_by("-written_at", "pk")
+    may_write = allowed(member.roles, Action.WRITE_NOTE)
     for pk, state, number in waiting.values_list("pk", "state", "led_to_number"):
         yield _at("notes:note", place, pk)
-        if state == NoteState.LED_TO_CHANGE:
+        if may_write and state == NoteState.LED_TO_CHANGE:
             yield _at("notes:note_follow", place, pk, number)
 
 
