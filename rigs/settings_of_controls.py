@@ -14,6 +14,8 @@ from enum import StrEnum
 from core.units import plain
 
 _CLOCK = re.compile(r"^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(?:o['’]?clock)?\s*$", re.IGNORECASE)
+# “7 of 10”, “7/10”: a number with the end of its dial, which says that no time is meant.
+_OF = re.compile(r"^(\S+)\s*(?:/|\bof\b)\s*(\S+)$", re.IGNORECASE)
 SWEEP_DEG = 300.0
 START_DEG = -150.0
 
@@ -37,17 +39,13 @@ STYLE_CHOICES = [
 ]
 
 
-def read_as(style: Style, *, numbered: bool) -> Style:
-    """A usual control's style on gear whose dials have numbers, or are read as a clock."""
-    return Style.DIAL if numbered and style == Style.CLOCK else style
-
-
 def tidy_setting(
     style: Style, text: str, low: Decimal | None, high: Decimal | None, choices: str
 ) -> str:
-    """`text` in its one spelling ("2.30" → "2:30", "6,50" → "6.5"); empty stays empty.
+    """`text` in its one spelling: "2.30" → "2:30", "6,50" → "6.5", "7 of 10" → "7".
 
-    Raises ValueError, with words fit for a form, where the control cannot stand there.
+    Empty stays empty. Raises ValueError, with words fit for a form, where the control cannot stand
+    there.
     """
     text = " ".join(text.split())
     if style == Style.DIAL:
@@ -70,6 +68,8 @@ def read_clock(text: str) -> tuple[int, int]:
     """Hours 1–12 and minutes of a clock position. 5:01 to 6:59 lies in the gap below the dial."""
     match = _CLOCK.match(text)
     hours, minutes = (int(match[1]), int(match[2] or 0)) if match else (0, 0)
+    if _OF.match(text):
+        raise ValueError(f"“{text}” is a number, and this dial is read as a clock.")
     if not 1 <= hours <= 12 or minutes > 59:
         raise ValueError(f"“{text}” is not a clock position. Write 7:00 to 5:00, such as 2:30.")
     if abs(clock_degrees(hours, minutes)) > SWEEP_DEG / 2:
@@ -90,24 +90,28 @@ def angle_of(style: str, setting: str, low: Decimal | None, high: Decimal | None
     if style == Style.CLOCK:
         return clock_degrees(*read_clock(setting))
     if style == Style.DIAL:
-        bottom, top = _scale(low, high)
+        bottom, top = ends_of(low, high)
         return START_DEG + SWEEP_DEG * float((_number(setting) - bottom) / (top - bottom))
     return None
 
 
-def _scale(low: Decimal | None, high: Decimal | None) -> tuple[Decimal, Decimal]:
+def ends_of(low: Decimal | None, high: Decimal | None) -> tuple[Decimal, Decimal]:
+    """Where the numbers of a dial start and end: 0 to 10 unless it says."""
     return (Decimal(0) if low is None else low), (Decimal(10) if high is None else high)
 
 
 def _check_scale(low: Decimal | None, high: Decimal | None) -> None:
-    bottom, top = _scale(low, high)
+    bottom, top = ends_of(low, high)
     if bottom >= top:
         raise ValueError("The dial must end at a higher number than it starts at.")
 
 
 def _on_scale(text: str, low: Decimal | None, high: Decimal | None) -> str:
-    bottom, top = _scale(low, high)
-    value = _number(text)
+    bottom, top = ends_of(low, high)
+    written = _OF.match(text)
+    value = _number(written[1] if written else text)
+    if written and _number(written[2]) != top:
+        raise ValueError(f"“{text}”: this dial runs {plain(bottom)} to {plain(top)}.")
     if not bottom <= value <= top:
         raise ValueError(
             f"{plain(value)} is off the dial, which runs {plain(bottom)} to {plain(top)}."

@@ -10,7 +10,7 @@ from rigs.inputs import views as inputs
 from rigs.open_pages import views as live
 from rigs.overview import views as rigs
 from rigs.retire import views as retire
-from rigs.units import control_views, figure_views, link_views
+from rigs.units import control_views, figure_views, link_views, scale_views
 from rigs.units import views as units
 
 app_name = "rigs"
@@ -23,6 +23,7 @@ unit_urls: list[URLPattern | URLResolver] = [
     path("<uuid:unit_id>/edit/", units.edit, name="unit_edit"),
     path("<uuid:unit_id>/copy/", units.copy, name="unit_copy"),
     path("<uuid:unit_id>/figures/", figure_views.edit, name="unit_figures"),
+    path("<uuid:unit_id>/scale/", scale_views.change, name="unit_scale"),
     path("<uuid:unit_id>/retire/", retire.unit, name="unit_retire"),
     path("<uuid:unit_id>/controls/new/", control_views.new, name="control_new"),
     path("<uuid:unit_id>/controls/order/", order_views.controls, name="controls_order"),

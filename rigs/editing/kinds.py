@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import replace
+from typing import Any, cast
 
 from django import forms
 from django.db.models import Q
 
+from rigs.changes.edits import Add, Edit, Set
+from rigs.dial_scales import DIALS, STYLES
+from rigs.editing.dials import AsksReading, reading_field, unread_dials
 from rigs.editing.part_forms import PartForm
 from rigs.editing.swaps import DecidesSwap
 from rigs.fields import (
@@ -22,6 +26,7 @@ from rigs.fields import (
 )
 from rigs.gear import gear_choices
 from rigs.models import Control, Device, Input, Link, Rig, Spare, Unit
+from rigs.settings_of_controls import Style
 
 NOTE_ROWS = {"notes": forms.Textarea(attrs={"rows": 3})}
 
@@ -110,12 +115,45 @@ class SpareForm(PartForm):
         )
 
 
-class ControlForm(PartForm):
+class ControlForm(AsksReading, PartForm):
+    """Where nobody has said how the dials of the unit are read, the setting decides, or it asks."""
+
     GROUPS = (("What it offers", ("low", "high", "choices", "symbol")),)
 
     class Meta:
         model = Control
         fields = ("name", "style", "setting", "low", "high", "choices", "symbol")
+
+    def limit_choices(self) -> None:
+        control = cast("Control", self.row)
+        others = list(Control.objects.live().filter(unit=control.unit_id).exclude(pk=control.pk))
+        if self.is_new and DIALS & {other.style for other in others} == {Style.DIAL}:
+            self.initial["style"] = Style.DIAL.value
+        self.unread = unread_dials([*others, control])
+        self.new_styles: dict[str, Style] = {}
+        if control in self.unread:
+            self.fields["dials"] = reading_field()
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        control = cast("Control", self.row)
+        setting, style = cleaned.get("setting"), cleaned.get("style", control.style)
+        if "dials" in self.fields and setting and style == Style.CLOCK:
+            name = str(cleaned.get("name") or control.name)
+            reading = self.decide({name: setting}, numbered=control.unit.traits.numbered)
+            if STYLES[reading] != style:
+                self.new_styles = {str(each.pk): STYLES[reading] for each in self.unread}
+        return cleaned
+
+    def edits(self) -> list[Edit]:
+        """With the other dials of the unit, where this one says how they are all read."""
+        own = [
+            replace(edit, fields={**edit.fields, "style": self.new_styles.pop(edit.part)})
+            if isinstance(edit, Add | Set) and edit.part in self.new_styles
+            else edit
+            for edit in super().edits()
+        ]
+        return [*own, *(Set(p, "control", {"style": s}) for p, s in self.new_styles.items())]
 
 
 class LinkForm(PartForm):

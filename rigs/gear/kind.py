@@ -87,6 +87,11 @@ class Gear:
         return " ".join(self.cautions)
 
     @property
+    def numbered(self) -> bool:
+        """Whether its own dials have numbers, so that a bare 10 at one of them is no time."""
+        return any(usual.style == Style.DIAL for usual in self.usual)
+
+    @property
     def heard(self) -> bool:
         """Whether it reaches ears by itself, with no cable out of it."""
         return self.acoustic or self.loudspeaker

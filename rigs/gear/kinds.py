@@ -45,6 +45,11 @@ def _words(*names: str) -> tuple[Usual, ...]:
     return tuple(Usual(name, Style.TEXT) for name in names)
 
 
+def _numbered(*names: str) -> tuple[Usual, ...]:
+    """Knobs with the numbers 0 to 10, as instruments have them (common practice, no source)."""
+    return tuple(Usual(name, Style.DIAL) for name in names)
+
+
 # What a pedal asks of its power supply, and what an outlet gives, are written alike: “9 V, centre
 # negative, 35 mA” (rigs/checks/supplies.py).
 _SUPPLY = Usual("Supply", Style.TEXT, taken=False)
@@ -65,8 +70,7 @@ _INSTRUMENTS = (
         family=Family.INSTRUMENTS,
         usual=(
             Usual("Pickup", Style.CHOICE, "neck, middle, bridge"),
-            Usual("Volume"),
-            Usual("Tone"),
+            *_numbered("Volume", "Tone"),
         ),
         figures=_PICKUP,
         strung=True,
@@ -80,11 +84,8 @@ _INSTRUMENTS = (
         icon="guitar",
         family=Family.INSTRUMENTS,
         usual=(
-            Usual("Volume"),
-            Usual("Blend"),
-            Usual("Bass"),
-            Usual("Treble"),
-            Usual("Tone", taken=False),
+            *_numbered("Volume", "Blend", "Bass", "Treble"),
+            Usual("Tone", Style.DIAL, taken=False),
         ),
         figures=_PICKUP,
         strung=True,

@@ -5,6 +5,7 @@ A field left empty is as usual; only what is filled becomes a difference. One sa
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import Any, Self
 from uuid import UUID
 
@@ -13,6 +14,7 @@ from django.http import QueryDict
 
 from core.models import Section, Song
 from rigs.changes.edits import Edit
+from rigs.editing.dials import unread_dials
 from rigs.editing.guarded import GuardedForm, Key
 from rigs.editing.ordering import in_order
 from rigs.models import Control, Input, Rig, SongSetting, Unit
@@ -52,11 +54,18 @@ class SongSettingsForm(GuardedForm):
         self.controls: list[Control] = in_order(
             Control.objects.live().filter(rig=rig).select_related("unit")
         )
+        self.unread = self._unread_dials()
         self.inputs: list[Input] = in_order(Input.objects.live().filter(rig=rig))
         self._add_parts()
         self._add_cues()
         self.add_reason_fields()
         self.read_choices()
+
+    def _unread_dials(self) -> list[Control]:
+        by_unit: dict[UUID, list[Control]] = defaultdict(list)
+        for control in self.controls:
+            by_unit[control.unit_id].append(control)
+        return [dial for controls in by_unit.values() for dial in unread_dials(controls)]
 
     def _add_parts(self) -> None:
         played = Slot(What.INSTRUMENT, "unit")
@@ -104,7 +113,8 @@ class SongSettingsForm(GuardedForm):
         for name in self.typed():
             slot, value = self.slots[name], self.cleaned_data.get(name)
             if slot.what == What.CONTROL and value:
-                check_setting(self, name, controls[slot.about])
+                control = controls[slot.about]
+                check_setting(self, name, control, unread=control in self.unread)
             if slot.what == What.CUE and slot.column != "value" and value not in ("", None):
                 words = f"q-{slot.cue}"
                 if not self.cleaned_data.get(words) and words not in self.errors:

@@ -1,7 +1,4 @@
-"""Add a unit with its usual controls in one go.
-
-Several units at once, one a line.
-"""
+"""Add a unit with its usual controls in one go."""
 
 from __future__ import annotations
 
@@ -9,20 +6,17 @@ from typing import Any, NamedTuple
 from uuid import uuid4
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from rigs.changes.edits import Add, Edit
+from rigs.dial_scales import DIALS, Reading, read_as
+from rigs.editing.dials import AsksReading, reading_field
 from rigs.editing.kinds import NOTE_ROWS
 from rigs.editing.part_forms import PartForm
 from rigs.gear import Usual, gear_choices, gear_of
 from rigs.models import Rig, Unit
-from rigs.settings_of_controls import Style, read_as
+from rigs.settings_of_controls import Style
 from rigs.units.settings_form import check_setting, setting_field
-from rigs.units.several import UnitDraft, read_lines
-
-NUMBERS = "numbers"
-DIALS = [("clock", "as a clock: 2:30"), (NUMBERS, "by their numbers, 0 to 10: 6.5")]
 
 
 class OfferedControl(NamedTuple):
@@ -33,7 +27,7 @@ class OfferedControl(NamedTuple):
     setting: forms.BoundField
 
 
-class NewUnitForm(PartForm):
+class NewUnitForm(AsksReading, PartForm):
     """`gear` is a key of GEAR; where the form was sent, what it says counts."""
 
     class Meta:
@@ -55,28 +49,30 @@ class NewUnitForm(PartForm):
         self.gear = gear_of(chosen)
         self.initial["gear"] = self.gear.key
         self.fields["gear"].choices = gear_choices()  # type: ignore[attr-defined]
-        if any(usual.style == Style.CLOCK for usual in self.gear.usual):
-            self.fields["dials"] = forms.ChoiceField(
-                label="Its dials are read",
-                choices=DIALS,
-                required=False,
-                initial="clock",
-                widget=forms.Select({"data-dials": "", "data-passed-over": ""}),
-            )
-        numbered = data is not None and data.get("dials") == NUMBERS
-        self.styles = [read_as(usual.style, numbered=numbered) for usual in self.gear.usual]
+        if any(usual.style in DIALS for usual in self.gear.usual):
+            self.fields["dials"] = reading_field()
+        reading = self.said_reading()
         for number, usual in enumerate(self.gear.usual):
             self.fields[f"take-{number}"] = forms.BooleanField(
                 label=f"It has “{usual.name}”", required=False, initial=usual.taken
             )
             self.fields[f"setting-{number}"] = setting_field(
-                usual.name, self.styles[number], usual.choices, usual.symbol
+                usual.name,
+                read_as(usual.style, reading) if reading else usual.style,
+                usual.choices,
+                usual.symbol,
+                as_written=reading is None and not self.gear.numbered,
             )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        for number, usual in self._taken():
-            check_setting(self, f"setting-{number}", _Stand(self.styles[number], usual.choices))
+        taken = self._taken()
+        dials = {u.name: cleaned.get(f"setting-{n}", "") for n, u in taken if u.style in DIALS}
+        self.reading = self.decide(dials, numbered=self.gear.numbered) if dials else Reading.CLOCK
+        if not self.question:
+            for number, usual in taken:
+                stand = _Stand(read_as(usual.style, self.reading), usual.choices)
+                check_setting(self, f"setting-{number}", stand)
         return cleaned
 
     def _taken(self) -> list[tuple[int, Usual]]:
@@ -99,7 +95,7 @@ class NewUnitForm(PartForm):
             {
                 "unit": unit,
                 "name": usual.name,
-                "style": self.styles[number].value,
+                "style": read_as(usual.style, self.reading).value,
                 "position": position,
                 "choices": usual.choices,
                 "symbol": usual.symbol,
@@ -123,7 +119,6 @@ class NewUnitForm(PartForm):
     @property
     def open_fields(self) -> list[forms.BoundField]:
         offered = {f"{kind}-{n}" for n in range(len(self.gear.usual)) for kind in _OFFERED}
-        offered.add("dials")
         return [field for field in super().open_fields if field.name not in offered]
 
 
@@ -135,51 +130,3 @@ class _Stand(NamedTuple):
 
     style: Style
     choices: str
-
-
-PLACEHOLDER = (
-    "Head, valve head, Tarn Fifty, 2:30, 11, 12\n"
-    "Fuzz, pedal, , on, Drive 3:00\n"
-    "Top, head, , 6.5, 5, 4, 7, 3"
-)
-
-
-class SeveralForm(forms.Form):
-    """`drafts` are the units, once it is valid."""
-
-    lines = forms.CharField(
-        label="Units, one a line",
-        max_length=12_000,
-        help_text="Name, kind, maker and model, then its settings in their usual order, dials as a "
-        "clock or as numbers. What you do not know stays empty.",
-        widget=forms.Textarea(
-            {
-                "rows": 12,
-                "placeholder": PLACEHOLDER,
-                "autocomplete": "off",
-                "autofocus": True,
-                "spellcheck": "false",
-            }
-        ),
-        error_messages={"required": "Write at least one unit."},
-    )
-    drafts: list[UnitDraft]
-
-    def __init__(self, rig: Rig, *args: Any, **more: Any) -> None:
-        self.rig = rig
-        super().__init__(*args, **more)
-
-    def clean_lines(self) -> str:
-        units = Unit.objects.filter(rig__production=self.rig.production_id)
-        makers = units.exclude(maker="").order_by().values_list("maker", flat=True).distinct()
-        text: str = self.cleaned_data["lines"]
-        try:
-            self.drafts = read_lines(text, makers)
-        except ValueError as error:
-            raise ValidationError(str(error).splitlines()) from None
-        there = units.live().filter(rig=self.rig)
-        names = {name.casefold() for name in there.values_list("name", flat=True)}
-        again = [draft.name for draft in self.drafts if draft.name.casefold() in names]
-        if again:
-            raise ValidationError([f"“{name}” is in the rig already." for name in again])
-        return text

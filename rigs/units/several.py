@@ -6,8 +6,8 @@ Units written one a line: name, kind, maker and model, then the settings as they
     Fuzz, pedal, , on, Drive 3:00
     Top, head, , 6.5, 5, 4, 7, 3
 
-A setting goes to the next of the usual controls of its kind, or to the one it names. Dials are read
-as a clock; where one cannot be (6.5, 0), all dials of that line have the numbers 0 to 10.
+A setting goes to the next of the usual controls of its kind, or to the one it names. How the dials
+of a line are read is decided for all of them by rigs.dial_scales, or is left to be asked.
 """
 
 from __future__ import annotations
@@ -25,11 +25,12 @@ from rigs.revisions.record import record
 
 if TYPE_CHECKING:
     from core.models import User
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 
+from rigs.dial_scales import DIALS, Reading, how_read, read_as
 from rigs.gear import GEAR, OTHER, Gear, Usual
-from rigs.settings_of_controls import Style, read_as, tidy_setting
+from rigs.settings_of_controls import Style, tidy_setting
 
 
 @transaction.atomic
@@ -86,17 +87,48 @@ _NAME, _MAKE = 120, 80
 
 @dataclass(frozen=True, slots=True)
 class UnitDraft:
-    """A unit to be added. `settings` are those of its kind's usual controls, by name."""
+    """A unit to be added. `settings` are those of its kind's usual controls, by name, as written.
+
+    `reading` is how its dials are read; None where what is written can be either.
+    """
 
     name: str
     gear: Gear
     maker: str = ""
     model: str = ""
     settings: dict[str, str] = field(default_factory=dict)
-    numbered: bool = False  # its dials have numbers; otherwise they are read as a clock
+    reading: Reading | None = Reading.CLOCK
 
     def style_of(self, usual: Usual) -> Style:
-        return read_as(usual.style, numbered=self.numbered)
+        return usual.style if self.reading is None else read_as(usual.style, self.reading)
+
+    @property
+    def dials(self) -> dict[str, str]:
+        """What is written at its dials, by their names."""
+        names = (usual.name for usual in self.gear.usual if usual.style in DIALS)
+        return {name: self.settings[name] for name in names if self.settings.get(name)}
+
+    def checked(self) -> UnitDraft:
+        """With switches, choices and values in their one spelling; a dial stays as it is written.
+
+        Raises ValueError, in words for a form, for a setting that its control cannot have.
+        """
+        settings = dict(self.settings)
+        for usual in self.gear.usual:
+            if usual.name in settings:
+                try:
+                    settings[usual.name] = self.tidied(usual)
+                except ValueError as error:
+                    raise ValueError(f"{usual.name}: {error}") from None
+        return replace(self, settings=settings)
+
+    def tidied(self, usual: Usual) -> str:
+        """Raises ValueError where the control cannot stand so."""
+        text, is_dial = self.settings[usual.name], usual.style in DIALS
+        if is_dial and self.reading is None:
+            return text
+        tidied = tidy_setting(self.style_of(usual), text, None, None, usual.choices)
+        return text if is_dial else tidied
 
 
 def read_lines(text: str, makers: Iterable[str] = ()) -> list[UnitDraft]:
@@ -134,10 +166,9 @@ def read_line(line: str, makers: Sequence[str] = ()) -> UnitDraft:
         raise ValueError(f"A name has at most {_NAME} characters.")
     gear = kind_of(kind, name)
     maker, model = _maker_and_model(make, makers)
-    typed = _settings(gear, cells)
-    numbered = _is_numbered(gear, typed)
-    settings = {u.name: _stand(u, typed[u.name], numbered) for u in gear.usual if u.name in typed}
-    return UnitDraft(name, gear, maker, model, settings, numbered)
+    written = UnitDraft(name, gear, maker, model, _settings(gear, cells))
+    reading = how_read(written.dials.values(), numbered=gear.numbered)
+    return replace(written, reading=reading).checked()
 
 
 def kind_of(text: str, name: str = "") -> Gear:
@@ -209,7 +240,8 @@ def _settings(gear: Gear, cells: Sequence[str]) -> dict[str, str]:
             raise ValueError(f"“{text}” is one setting more than a {gear.label} usually has.")
         free = free[1:] if named is None else [each for each in free if each != usual]
         if text:
-            settings[usual.name] = text
+            symbol = usual.symbol
+            settings[usual.name] = text.removesuffix(symbol).strip() if symbol else text
     return settings
 
 
@@ -219,28 +251,3 @@ def _named(piece: str, usual: Sequence[Usual]) -> tuple[Usual, str] | None:
         if piece.casefold().startswith(lead):
             return each, piece[len(lead) :].lstrip(": ")
     return None
-
-
-def _is_numbered(gear: Gear, typed: Mapping[str, str]) -> bool:
-    """Whether the dials say numbers: all can be, and one of them cannot be read as a clock."""
-    values = [typed[u.name] for u in gear.usual if u.style == Style.CLOCK and u.name in typed]
-    return all(_reads(Style.DIAL, text) for text in values) and not all(
-        _reads(Style.CLOCK, text) for text in values
-    )
-
-
-def _reads(style: Style, text: str) -> bool:
-    try:
-        tidy_setting(style, text, None, None, "")
-    except ValueError:
-        return False
-    return True
-
-
-def _stand(usual: Usual, text: str, numbered: bool) -> str:
-    text = text.removesuffix(usual.symbol).strip() if usual.symbol else text
-    style = read_as(usual.style, numbered=numbered)
-    try:
-        return tidy_setting(style, text, None, None, usual.choices)
-    except ValueError as error:
-        raise ValueError(f"{usual.name}: {error}") from None

@@ -21,9 +21,10 @@ from rigs.models import Control, Input, Unit
 from rigs.overview.copy import copy_unit
 from rigs.overview.forms import CopyUnitForm
 from rigs.overview.listing import live_view
-from rigs.units.new_unit import NewUnitForm, SeveralForm
+from rigs.units.new_unit import NewUnitForm
 from rigs.units.settings_form import SettingsForm
 from rigs.units.several import add_units
+from rigs.units.several_forms import SeveralForm, TakenForm
 from rigs.upkeep.views import unit_items
 
 
@@ -55,22 +56,47 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def several(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = find_rig(request, rig_id)
+    if "again" in request.POST:  # back from what was read to the lines
+        return _lines_page(request, SeveralForm(rig, initial={"lines": request.POST.get("lines")}))
     form = SeveralForm(rig, posted(request))
-    if form.is_bound and form.is_valid():
-        made = add_units(rig=rig, drafts=form.drafts, author=request.user)
-        count = f"{len(made)} units are" if len(made) > 1 else "One unit is"
-        messages.success(request, f"{count} in the rig. Go through their settings.")
-        return redirect(f"{address(rig, 'unit', made[0])}?walk=1#settings")
+    if not form.is_bound or not form.is_valid():
+        return _lines_page(request, form)
+    looked_at = "looked_at" in request.POST
+    taken = TakenForm(form.drafts, request.POST if looked_at else None)
+    # Where a dial is set, how it was read is shown before it is saved.
+    is_sure = taken.is_valid() if looked_at else not any(draft.dials for draft in form.drafts)
+    if not is_sure or "look" in request.POST:
+        return _taken_page(request, form, taken)
+    made = add_units(rig=rig, drafts=taken.drafts, author=request.user)
+    count = f"{len(made)} units are" if len(made) > 1 else "One unit is"
+    messages.success(request, f"{count} in the rig. Go through their settings.")
+    return redirect(f"{address(rig, 'unit', made[0])}?walk=1#settings")
+
+
+def _lines_page(request: ProductionRequest, form: SeveralForm) -> HttpResponse:
     return form_page(
         request,
         form,
         heading="Add several units",
         active_nav="rigs",
         submit="Add them",
-        cancel_url=f"{rig.get_absolute_url()}#units",
+        cancel_url=f"{form.rig.get_absolute_url()}#units",
         template="rigs/units/several.html",
-        rig=rig,
+        rig=form.rig,
         kinds=GEAR.values(),
+    )
+
+
+def _taken_page(request: ProductionRequest, lines: SeveralForm, taken: TakenForm) -> HttpResponse:
+    return form_page(
+        request,
+        taken,
+        heading="Is this what you meant?",
+        active_nav="rigs",
+        cancel_url=f"{lines.rig.get_absolute_url()}#units",
+        template="rigs/units/taken.html",
+        rig=lines.rig,
+        lines=lines.cleaned_data["lines"],
     )
 
 

@@ -279,7 +279,7 @@ def test_dials_with_numbers_are_said_once_for_all_of_a_unit(world: World) -> Non
     page = new_page(world)
     assert page.html.count("Its dials are read") == 1
     typed = {"setting__0": "6.5", "setting__1": "0", "setting__6": "on"}
-    refused = page.send(name="Amp", **typed)
+    refused = page.send(name="Amp", dials="clock", **typed)
     assert "not a clock position" in refused.html
     assert refused.send(dials="numbers").status == 302
     kept = {c.name: (c.style, c.setting) for c in Control.objects.filter(unit__name="Amp")}

@@ -18,7 +18,7 @@ from tests.support.world import World
 LINES = """Main bass, bass, Tarn Four, 5:00, 12
 Fuzz, pedal, , on, Drive 3:00
 
-Second head, valve head, Tarn Fifty, 2.30, , , 9, , 10, ON, 8 ω
+Second head, valve head, Tarn Fifty, 2:30, , , 9, , 10, ON, 8 ω
 Cab, cab"""
 
 
@@ -33,7 +33,9 @@ def settings_of(name: str) -> dict[str, str]:
 
 def test_each_line_is_a_unit_with_its_usual_controls(world: World, several: Page) -> None:
     before = Revision.objects.count()
-    sent = several.send(lines=LINES)
+    shown = several.send(lines=LINES)
+    assert Revision.objects.count() == before  # nothing is saved before it was looked at
+    sent = shown.send()
     assert sent.response.url.endswith("?walk=1#settings")
     assert Revision.objects.count() == before + 1
     made = [(u.name, u.gear, u.maker, u.model) for u in in_order(Unit.objects.all())]
@@ -119,7 +121,7 @@ def test_one_number_that_is_no_time_makes_all_dials_of_its_line_numbered() -> No
     }
     assert {numbered.style_of(usual) for usual in numbered.gear.usual} == {"dial"}
     clocks = read_line("Top, head, , 2:30, 5, 4, 7, 3")
-    assert clocks.settings["Bass"] == "5:00"
+    assert clocks.settings["Bass"] == "5"
     assert {clocks.style_of(usual) for usual in clocks.gear.usual} == {"clock"}
 
 
@@ -131,7 +133,7 @@ def test_numbers_and_times_in_one_line_are_refused() -> None:
 def test_the_switches_of_gear_with_numbered_dials_stay_switches(
     world: World, several: Page
 ) -> None:
-    several.send(lines="Fuzz, pedal, , on, 6.5, 0, 10")
+    several.send(lines="Fuzz, pedal, , on, 6.5, 0, 10").send()
     kept = {c.name: (c.style, c.setting) for c in Control.objects.filter(unit__name="Fuzz")}
     assert kept == {
         "On": ("switch", "on"),

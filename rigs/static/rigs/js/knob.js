@@ -2,6 +2,7 @@
 //
 // <div class="field"><input data-dial="clock" value="2:30"></div>
 // <div class="field"><input data-dial="dial" data-low="0" data-high="10" value="6.5"></div>
+// <div class="field"><input data-dial="" value="10"></div>  (nobody has said which of the two it is)
 
 const SWEEP = 300; // degrees, from 7 o'clock round to 5 o'clock
 const HALF = SWEEP / 2;
@@ -11,7 +12,7 @@ const SVG = "http://www.w3.org/2000/svg";
 const clock = {
   step: 7.5, // a quarter of an hour
   degrees(text) {
-    const found = /^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*$/.exec(text);
+    const found = /^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(?:o['’]?clock)?\s*$/i.exec(text);
     if (!found) return null;
     const angle = (found[1] % 12) * 30 + (found[2] ?? 0) * 0.5;
     return angle > 180 ? angle - 360 : angle;
@@ -20,18 +21,36 @@ const clock = {
     const minutes = Math.round(((degrees + 360) % 360) * 2);
     return `${Math.floor(minutes / 60) || 12}:${String(minutes % 60).padStart(2, "0")}`;
   },
+  words: (degrees) => clock.text(degrees).replace(":00", " o’clock"),
 };
 
 function numbered(low, high) {
   const by = high - low > 20 ? 1 : 0.5;
   const per = SWEEP / (high - low);
+  const text = (degrees) => String(Math.round(((degrees + HALF) / per + low) * 100) / 100);
   return {
     step: by * per,
     degrees(text) {
-      const value = Number(text.replace(",", "."));
+      const value = Number(text.replace(/\s*(?:of|\/).*$/i, "").replace(",", "."));
       return text.trim() && Number.isFinite(value) ? (value - low) * per - HALF : null;
     },
-    text: (degrees) => String(Math.round(((degrees + HALF) / per + low) * 100) / 100),
+    text,
+    words: (degrees, top) => `${text(degrees)} of ${top}`,
+  };
+}
+
+// A dial that may be read either way points where only one of them can be; turned, it says a time.
+function either(numbers) {
+  const within = (degrees) => (degrees !== null && Math.abs(degrees) <= HALF ? degrees : null);
+  return {
+    step: clock.step,
+    degrees(text) {
+      const time = within(clock.degrees(text));
+      const number = within(numbers.degrees(text));
+      return time === null || number === null ? time ?? number : null;
+    },
+    text: clock.text,
+    words: () => "",
   };
 }
 
@@ -56,10 +75,31 @@ function drawn(knob) {
   return pointer;
 }
 
+// What a page has drawn and said of the setting follows what is typed.
+function redraw(input, words, degrees) {
+  const taken = input.closest(".taken")?.querySelector("[data-taken]");
+  if (!taken) return;
+  taken.querySelector("[data-taken-words]").textContent = words || "not read yet";
+  taken.querySelectorAll(".dial-unset").forEach((mark) => {
+    mark.setAttribute("visibility", words ? "hidden" : "visible");
+  });
+  let pointer = taken.querySelector(".dial-pointer");
+  if (!pointer) {
+    pointer = document.createElementNS(SVG, "line");
+    const drawn = { class: "dial-pointer", stroke: "currentColor", "stroke-width": 4, "stroke-linecap": "round" };
+    for (const [name, value] of Object.entries(drawn)) pointer.setAttribute(name, value);
+    taken.querySelector("svg").append(pointer);
+  }
+  const straightUp = { x1: 36, y1: 31, x2: 36, y2: 19, visibility: words ? "visible" : "hidden" };
+  for (const [name, value] of Object.entries(straightUp)) pointer.setAttribute(name, value);
+  pointer.setAttribute("transform", `rotate(${degrees} 36 36)`);
+}
+
 function attach(input) {
   const { low, high } = input.dataset;
   const numbers = numbered(Number(low), Number(high));
-  const scale = () => (input.dataset.dial === "clock" ? clock : numbers);
+  const scales = { clock, dial: numbers, "": either(numbers) };
+  const scale = () => scales[input.dataset.dial];
   // The field itself is the control; the knob is another way to it for a finger.
   const knob = document.createElement("span");
   knob.className = "knob";
@@ -68,7 +108,9 @@ function attach(input) {
   const now = () => Math.min(Math.max(scale().degrees(input.value) ?? -HALF, -HALF), HALF);
   const show = () => {
     pointer.setAttribute("transform", `rotate(${now()})`);
-    pointer.setAttribute("visibility", scale().degrees(input.value) === null ? "hidden" : "visible");
+    const degrees = scale().degrees(input.value);
+    pointer.setAttribute("visibility", degrees === null ? "hidden" : "visible");
+    redraw(input, degrees !== null && Math.abs(degrees) <= HALF ? scale().words(now(), high) : "", now());
   };
   let start = null;
   knob.addEventListener("pointerdown", (event) => {
@@ -93,17 +135,21 @@ function attach(input) {
   show();
 }
 
-// Gear whose dials have numbers, said once for all of them.
+// How the dials of a unit are read, said once for all of them: those of its fieldset, or of the form.
+const STYLES = { clock: ["clock", "2:30"], numbers: ["dial", "6.5"], "": ["", "2:30 or 6.5"] };
+
 function follow(choice) {
-  const dials = [...choice.form.querySelectorAll("input[data-dial]")];
+  const unit = choice.closest("[data-unit-dials]") ?? choice.form;
+  const dials = [...unit.querySelectorAll("input[data-dial]")];
   choice.addEventListener("change", () => {
+    const [style, example] = STYLES[choice.value];
     for (const input of dials) {
-      input.dataset.dial = choice.value === "clock" ? "clock" : "dial";
-      input.placeholder = choice.value === "clock" ? "2:30" : "6.5";
+      input.dataset.dial = style;
+      input.placeholder = example;
       input.dispatchEvent(new Event("input", { bubbles: true }));
     }
   });
 }
 
 document.querySelectorAll("input[data-dial]").forEach(attach);
-document.querySelectorAll("select[data-dials]").forEach(follow);
+document.querySelectorAll("[data-dials]").forEach(follow);

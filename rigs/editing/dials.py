@@ -1,0 +1,117 @@
+"""How the dials of a unit are read, asked on a form once for all of them, with both ways drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from django import forms
+
+from rigs.dial_scales import (
+    STYLES,
+    Reading,
+    Scale,
+    first_doubtful,
+    how_read,
+    in_full,
+    unread,
+)
+from rigs.editing.guarded import GuardedForm
+from rigs.models import Control
+from rigs.settings_of_controls import Style, angle_of, tidy_setting
+from rigs.wording import ControlView
+
+AS_WRITTEN = ""
+CHOICES = [
+    (AS_WRITTEN, "as they are written"),
+    (Reading.CLOCK.value, "as a clock: 2:30"),
+    (Reading.NUMBERS.value, "by their numbers, 0 to 10: 6.5"),
+]
+
+
+def unread_dials(controls: Iterable[Control]) -> list[Control]:
+    """The dials in use of a unit of which nobody has said yet how they are read."""
+    return unread([control for control in controls if not control.retired])
+
+
+class Answer(NamedTuple):
+    """One way to read a dial: the value of its button, in words, and drawn."""
+
+    value: str
+    words: str
+    control: ControlView
+
+
+class Question(NamedTuple):
+    """“10” at Gain: 10 of 10, or 10 o’clock? `answers` are for all dials of the unit."""
+
+    words: str
+    answers: tuple[Answer, ...]
+
+
+def reading_field() -> forms.ChoiceField:
+    """How the dials of a unit are read, for a form on which their settings are typed."""
+    return forms.ChoiceField(
+        label="Its dials are read",
+        choices=CHOICES,
+        required=False,
+        widget=forms.Select({"data-dials": "", "data-passed-over": ""}),
+    )
+
+
+def drawn(name: str, text: str, scale: Scale) -> ControlView:
+    """A dial as `text` says; without a pointer where it cannot stand there."""
+    try:
+        setting = tidy_setting(Style(scale.style), text, scale.low, scale.high, "")
+        angle = angle_of(scale.style, setting, scale.low, scale.high)
+        words = in_full(text, scale)
+    except ValueError:
+        setting, angle, words = "", None, ""
+    low, high = scale.low, scale.high
+    return ControlView("", name, scale.style, setting, words, low, high, angle=angle)
+
+
+def question_about(texts: Mapping[str, str]) -> Question:
+    """What to ask where `texts`, by the names of their dials, can all be read both ways."""
+    place = first_doubtful(texts.values())
+    name, text = list(texts)[place], list(texts.values())[place]
+    answers = [_answer(reading, name, text) for reading in (Reading.NUMBERS, Reading.CLOCK)]
+    words = ", or ".join(answer.words for answer in answers)
+    return Question(f"“{text}” at {name}: {words}?", tuple(answers))
+
+
+def _answer(reading: Reading, name: str, text: str) -> Answer:
+    control = drawn(name, text, Scale(STYLES[reading]))
+    return Answer(reading.value, control.text, control)
+
+
+class AsksReading(GuardedForm):
+    """A form with a field `dials`. `question` is what it asks when it comes back."""
+
+    question: Question | None = None
+
+    def said_reading(self, name: str = "dials") -> Reading | None:
+        """What was answered; also before the form is cleaned, where its fields depend on it."""
+        field = self.fields.get(name)
+        if field is None:
+            return None
+        said = self[name].value() or ""
+        return Reading(said) if said in set(Reading) else None
+
+    def decide(self, texts: Mapping[str, str], *, numbered: bool) -> Reading:
+        """How the dials are read that `texts` stand at, by name. Where nobody knows, the form asks,
+        and reads them as a clock meanwhile."""
+        given = {name: text for name, text in texts.items() if text}
+        reading = how_read(given.values(), said=self.said_reading(), numbered=numbered)
+        if reading is None:
+            self.ask_reading(given)
+        return reading or Reading.CLOCK
+
+    @property
+    def open_fields(self) -> list[forms.BoundField]:
+        """How the dials are read stands apart from the fields of the part."""
+        return [field for field in super().open_fields if field.name != "dials"]
+
+    def ask_reading(self, texts: Mapping[str, str]) -> None:
+        self.question = question_about(texts)
+        self.add_error("dials", f"{self.question.words} Say which is meant for all its dials.")

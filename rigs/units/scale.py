@@ -1,0 +1,103 @@
+"""All dials of a unit on another scale: what each then says, and the edits that make it so.
+
+Songs that turn a dial go with it, so that what they say keeps its meaning. The rules are those of
+rigs.dial_scales; nothing here writes.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from rigs.changes.edits import Edit, Set
+from rigs.dial_scales import DIALS, Keep, Scale, changed_scale
+from rigs.editing.dials import drawn
+from rigs.editing.ordering import in_order
+from rigs.models import Control, SongSetting, Unit
+from rigs.wording import ControlView
+
+
+@dataclass(frozen=True, slots=True)
+class Then:
+    """How a dial stands on the new scale; `problem` where it cannot."""
+
+    setting: str
+    control: ControlView
+    problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A dial of the unit, or what a song says of it: now, and on the new scale in either way."""
+
+    part: str
+    kind: str  # control or song_setting
+    name: str
+    song: str
+    now: ControlView
+    then: Mapping[Keep, Then] = field(default_factory=dict)
+
+    @property
+    def label(self) -> str:
+        return f"{self.name} in “{self.song}”" if self.song else self.name
+
+    @property
+    def is_doubtful(self) -> bool:
+        """Whether it cannot stay in one of the two ways."""
+        return any(then.problem for then in self.then.values())
+
+    @property
+    def ways(self) -> tuple[Then, Then]:
+        """With the pointer kept, and with the figure kept."""
+        return self.then[Keep.POINTER], self.then[Keep.FIGURE]
+
+
+def dials_of(unit: Unit) -> list[Control]:
+    """The dials in use of a unit, in order. One query."""
+    return in_order(Control.objects.live().filter(unit=unit, style__in=DIALS))
+
+
+def scale_of(control: Control) -> Scale:
+    return Scale(control.style, control.low, control.high)
+
+
+def rows_of(dials: Sequence[Control], new: Scale) -> list[Row]:
+    """Each dial, then the songs that turn it, as they are and on the scale `new`. One query."""
+    said: dict[object, list[SongSetting]] = defaultdict(list)
+    songs = SongSetting.objects.live().filter(control__in=dials).exclude(value="")
+    for setting in songs.select_related("song").order_by("song__position", "pk"):
+        said[setting.control_id].append(setting)
+    rows = []
+    for dial in dials:
+        rows.append(_row(dial, new, str(dial.pk), "control", dial.setting))
+        rows += [
+            _row(dial, new, str(each.pk), SongSetting.KIND, each.value, str(each.song))
+            for each in said[dial.pk]
+        ]
+    return rows
+
+
+def _row(dial: Control, new: Scale, part: str, kind: str, setting: str, song: str = "") -> Row:
+    old = scale_of(dial)
+    then = {keep: _then(dial.name, setting, old, new, keep) for keep in Keep}
+    return Row(part, kind, dial.name, song, drawn(dial.name, setting, old), then)
+
+
+def _then(name: str, setting: str, old: Scale, new: Scale, keep: Keep) -> Then:
+    try:
+        kept, problem = changed_scale(setting, old, new, keep), ""
+    except ValueError as error:
+        kept, problem = "", str(error)
+    return Then(kept, drawn(name, kept, new), problem)
+
+
+def edits_of(rows: Iterable[Row], new: Scale, settings: Mapping[str, str]) -> list[Edit]:
+    """The edits of the whole unit; `settings` says how each row stands on the new scale."""
+    scale = {"style": str(new.style), "low": new.low, "high": new.high}
+    return [
+        Set(row.part, row.kind, {"value": settings[row.part]})
+        if row.song
+        else Set(row.part, row.kind, {**scale, "setting": settings[row.part]})
+        for row in rows
+    ]
