@@ -10,6 +10,7 @@ from rest_framework import serializers
 from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer
 from rigs.api.edits import REASON_KINDS, Scalar
+from rigs.api.readings import SettingReadingSerializer
 from rigs.changes.edits import Snapshot
 from rigs.models import ChangeRow, Revision, Rig
 
@@ -146,6 +147,9 @@ class WrittenSerializer(serializers.Serializer[Any]):
 
     head = HeadSerializer()
     revision = RevisionSerializer(allow_null=True)
+    readings = SettingReadingSerializer(
+        many=True, help_text="Settings that can be a number or a time, as they were taken."
+    )
 
 
 class ClashSerializer(serializers.Serializer[Any]):

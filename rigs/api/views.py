@@ -22,6 +22,7 @@ from core.numbers import whole_number
 from rigs.api import serializers
 from rigs.api.change import change
 from rigs.api.edits import ChangeSerializer
+from rigs.api.readings import readings_of
 from rigs.checks.acceptance import findings_with_words
 from rigs.checks.api import FindingSerializer
 from rigs.models import Revision, Rig
@@ -143,14 +144,20 @@ class RigChanges(ListModelMixin, RigApiView):
     def post(self, request: Request, **_: Any) -> Response:
         sent = ChangeSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
+        edits = sent.edits_given()
         revision = change(
             self.rig,
-            sent.edits_given(),
+            edits,
             author=request.user,  # type: ignore[arg-type]
             base=sent.validated_data["base"],
             reason=sent.reason_given(),
         )
-        written = {"head": serializers.head_of(self.rig), "revision": revision}
+        readings = readings_of(self.rig, edits)
+        written = {
+            "head": serializers.head_of(self.rig),
+            "revision": revision,
+            "readings": readings,
+        }
         return Response(
             serializers.WrittenSerializer(written).data,
             status.HTTP_201_CREATED if revision else status.HTTP_200_OK,

@@ -12,7 +12,7 @@ from core.models import User
 from core.models.roles import Role
 from rigs.changes.edits import Retire
 from rigs.changes.reasons import Reason, ReasonKind
-from rigs.models import Input, Revision, Unit
+from rigs.models import Control, Input, Revision, Unit
 from rigs.revisions.verify import verify_rig
 from tests.rigs.photos.pinning import add_photo
 from tests.support.api import api
@@ -62,7 +62,57 @@ def test_what_changes_nothing_writes_nothing(world: World) -> None:
     assert response.json() == {
         "head": {"number": 1, "digest": world.rig.head_digest},
         "revision": None,
+        "readings": [],
     }
+    assert untouched(world)
+
+
+def add_dial(world: World, **fields: Any) -> dict[str, Any]:
+    own = {"unit": str(world.unit.pk), "name": "Level", **fields}
+    return {"op": "add", "kind": "control", "part": str(uuid4()), "fields": own}
+
+
+def test_the_answer_says_how_a_bare_number_was_taken(world: World) -> None:
+    level = add_dial(world, style="dial", setting=10)
+    response = send(world, turn(world, "10"), level)
+    assert response.status_code == 201
+    assert response.json()["readings"] == [
+        {"part": str(world.control.pk), "written": "10", "style": "clock", "text": "10 o’clock"},
+        {"part": level["part"], "written": "10", "style": "dial", "text": "10 of 10"},
+    ]
+    sure = add_dial(world, name="Bass", setting="2:30")
+    assert send(world, sure, base=2).json()["readings"] == []
+
+
+@pytest.mark.parametrize(
+    ("fields", "kept"),
+    [
+        ({"setting": "10 o'clock"}, "10:00"),
+        ({"style": "dial", "setting": "10 of 10"}, "10"),
+        ({"style": "dial", "low": 0, "high": 11, "setting": "10/11"}, "10"),
+    ],
+)
+def test_a_setting_may_say_what_it_is_counted_in(
+    world: World, fields: dict[str, Any], kept: str
+) -> None:
+    assert send(world, add_dial(world, **fields)).status_code == 201
+    assert Control.objects.get(name="Level").setting == kept
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"setting": "10 of 10"}, "is a number, and this dial is read as a clock"),
+        ({"style": "dial", "setting": "10 o'clock"}, "is not a number"),
+        ({"style": "dial", "setting": "10 of 12"}, "this dial runs 0 to 10"),
+    ],
+)
+def test_what_a_dial_is_not_counted_in_is_refused(
+    world: World, fields: dict[str, Any], said: str
+) -> None:
+    response = send(world, add_dial(world, **fields))
+    assert response.status_code == 422
+    assert said in response.json()["fields"]["setting"][0]
     assert untouched(world)
 
 
