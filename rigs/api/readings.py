@@ -27,7 +27,9 @@ class SettingReadingSerializer(serializers.Serializer[Any]):
 
     part = serializers.UUIDField()
     written = serializers.CharField()
-    style = serializers.CharField(help_text="`clock` or `dial`: how the control is read.")
+    style = serializers.CharField(  # type: ignore[assignment]
+        help_text="`clock` or `dial`: how the control is read."
+    )
     text = serializers.CharField(help_text="With what it is counted in: 10 of 10, 10 o’clock.")
 
 
