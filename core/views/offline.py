@@ -16,7 +16,15 @@ from core.access.views import public, signed_in
 from core.models import Membership
 
 GROUND = "#141110"  # --ground of the dark theme
-WORKER = ("store", "keep", "serve", "pieces", "queue", "main")  # in the order they are read
+WORKER = (
+    "store",
+    "drafts",
+    "keep",
+    "serve",
+    "pieces",
+    "queue",
+    "main",
+)  # in the order they are read
 
 
 @public  # whoever may see the log-in may install the app

@@ -25,6 +25,9 @@ QUIET = (
     "--disable-component-update",
     "--disable-sync",
     "--autoplay-policy=no-user-gesture-required",
+    # A microphone that plays a tone and is given without asking.
+    "--use-fake-device-for-media-stream",
+    "--use-fake-ui-for-media-stream",
 )
 PHONE = {"width": 390, "height": 844}
 SET_UP = """

@@ -8,6 +8,7 @@ const ANSWERS = {
     const known = await me();
     if (known !== user) {
       await clearPages(user);
+      await clearDrafts(user);
       await put("about", { id: "me", user });
     }
     await keepOwn(user).catch(() => {}); // without room everything else still works
@@ -33,6 +34,16 @@ const ANSWERS = {
   },
   async token() {
     return settle();
+  },
+  // Of whom the page with the form was made for, as what is written on it is.
+  async draft({ user, path }) {
+    return draftOf(user, path);
+  },
+  async putDraft({ user, path, fields }) {
+    return putDraft(user, path, fields);
+  },
+  async dropDraft({ user, path }) {
+    return dropDraft(user, path);
   },
   async dropItem({ id }) {
     return dropItem(await me(), id);

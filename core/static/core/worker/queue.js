@@ -35,7 +35,10 @@ async function posted(event, url) {
     const answer = await sendNow(item, fields.get(TOKEN));
     if (isAside && answer.status !== 401) await drop("queue", item.id).catch(() => {});
     if (answer.status === 401) return await enqueue(item, "/login/?next=/waiting/");
-    if (answer.type === "opaqueredirect") await sentInstead(fields.get("later_replaces"), key);
+    if (answer.type === "opaqueredirect") {
+      await sentInstead(fields.get("later_replaces"), key);
+      await dropDraft(who, url.pathname).catch(() => {});
+    }
     return fields.has("later_reopened") ? await reopened(answer, key) : answer;
   } catch (error) {
     if (fields.has("later_instead")) await dropWaiting(item);
@@ -169,6 +172,7 @@ async function enqueue(item, next) {
     .catch(() => makeRoom().then(() => put("queue", item)))
     .then(() => true, () => false);
   if (!isAside) return shownInstead(item, NO_ROOM, 507);
+  await dropDraft(item.who, item.url.split("?")[0]).catch(() => {});
   await tell();
   await self.registration.sync?.register("waiting").catch(() => {});
   return Response.redirect(next, 303);

@@ -171,7 +171,10 @@ async function settle() {
     await clearPages();
     await drop("about", "me");
   } else {
-    if (found.user !== before) await clearPages(found.user);
+    if (found.user !== before) {
+      await clearPages(found.user);
+      await clearDrafts(found.user);
+    }
     await put("about", { id: "me", user: found.user });
     for (const row of await all("kept")) {
       if (row.user === found.user && !found.productions.includes(row.production.id)) {

@@ -1,13 +1,17 @@
 // What the worker remembers between its lives, in IndexedDB:
-// about (who is signed in here), kept (what each kept page took along), queue (what waits).
-const PLACES = ["about", "kept", "queue"];
+// about (who is signed in here), kept (what each kept page took along), queue (what waits), drafts.
+const PLACES = ["about", "kept", "queue", "drafts"];
+const VERSION = 2; // of the places
 let opened;
 
 function database() {
   opened ??= new Promise((resolve, reject) => {
-    const asked = indexedDB.open("toneledger", 1);
+    const asked = indexedDB.open("toneledger", VERSION);
     asked.onupgradeneeded = () => {
-      for (const place of PLACES) asked.result.createObjectStore(place, { keyPath: "id" });
+      const there = asked.result.objectStoreNames;
+      for (const place of PLACES) {
+        if (!there.contains(place)) asked.result.createObjectStore(place, { keyPath: "id" });
+      }
     };
     asked.onerror = () => reject(asked.error);
     asked.onsuccess = () => {
@@ -64,6 +68,7 @@ async function clearProduction(user, production) {
   for (const row of await all("kept")) {
     if (row.user === user && row.production.id === production) await drop("kept", row.id);
   }
+  for (const { id, path } of await all("drafts")) if (path.includes(production)) await drop("drafts", id);
   await caches.delete(keptName(user, production));
 }
 
