@@ -21,7 +21,7 @@ HOW_TO_SAY = (
 Ask = Callable[[str], str]
 
 
-class NobodySaid(CommandError):
+class FirstPersonMissing(CommandError):
     """Neither options nor the environment say who is the first, and there is nobody to ask."""
 
 
@@ -37,7 +37,8 @@ def greet_first_person(
     """Print the set-up link of the first person, whom options, environment or `ask` name.
 
     Whoever was named before and has not used the link gets a new one. Nothing but a line is
-    printed where somebody has an account. Raises NobodySaid; CommandError for what will not do.
+    printed where somebody has an account. Raises FirstPersonMissing; CommandError for a name or
+    an address that will not do.
     """
     if first_person.is_anybody_here():
         out.write("There are accounts on this server: log in, or ask for an invitation.")
@@ -56,7 +57,7 @@ def greet_first_person(
 
 def _named(out: OutputWrapper, name: str, email: str, ask: Ask | None) -> User:
     if ask is None and not (name and email):
-        raise NobodySaid(HOW_TO_SAY)
+        raise FirstPersonMissing(HOW_TO_SAY)
     if ask is not None and not (name and email):
         out.write("\nNobody has an account on this server yet. Who is the first person?")
     while True:

@@ -41,7 +41,7 @@ class JoinedFilesMiddleware:
         if not named or not request.user.is_authenticated:
             return None
         try:
-            _bring(request, _pairs(named), kwargs.get("production"))
+            _attach(request, _pairs(named), kwargs.get("production"))
         except UploadRefused as refused:
             return refusal(refused)
         request.POST = _without(request.POST)
@@ -65,7 +65,7 @@ def _pairs(named: Sequence[str]) -> list[tuple[str, UUID]]:
     return pairs
 
 
-def _bring(request: Any, pairs: Sequence[tuple[str, UUID]], production: Any) -> None:
+def _attach(request: Any, pairs: Sequence[tuple[str, UUID]], production: Any) -> None:
     """Put the files into the form. All of them at most as much as a form may bring whole."""
     rows = Upload.objects.filter(user=request.user, production=production)
     uploads = rows.in_bulk([pk for _, pk in pairs])

@@ -32,7 +32,7 @@ NUMBER = re.compile(r"[0-9]{1,15}")
 DIGEST = re.compile(r"\bsha-256=:([^:]*):")
 
 
-def _told(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
+def _refusals_as_json(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
     """Refusals as JSON, with where the upload stands."""
 
     @wraps(view)
@@ -40,7 +40,7 @@ def _told(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBa
         try:
             return view(*args, **more)
         except OtherOffset as refused:
-            return _stands(refusal(refused), refused.upload)
+            return _with_offset(refusal(refused), refused.upload)
         except UploadRefused as refused:
             return refusal(refused)
 
@@ -50,7 +50,7 @@ def _told(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBa
 @never_cache
 @require_http_methods(["HEAD", "GET", "POST", "PATCH", "DELETE"])
 @production_view(Action.UPLOAD)
-@_told
+@_refusals_as_json
 def upload(request: ProductionRequest, key: str) -> HttpResponse:
     """POST says which file it is, PATCH brings a piece, GET and HEAD tell how far it is, DELETE
     gives it up."""
@@ -83,7 +83,7 @@ def _appended(request: ProductionRequest, upload: Upload | None) -> HttpResponse
     if upload is None or (match is not None and match != _tag(upload)):
         raise pieces.gone()
     offset = _number(request.headers.get("Upload-Offset"), "Upload-Offset")
-    return _stands(
+    return _with_offset(
         HttpResponse(status=204), pieces.append(upload, offset=offset, data=_body(request))
     )
 
@@ -136,10 +136,10 @@ def _as_json(upload: Upload | None) -> HttpResponse:
             "pieces": arrived,
         }
     )
-    return _stands(response, upload)
+    return _with_offset(response, upload)
 
 
-def _stands(response: HttpResponse, upload: Upload | None) -> HttpResponse:
+def _with_offset(response: HttpResponse, upload: Upload | None) -> HttpResponse:
     response.headers["Upload-Limit"] = (
         f"max-size={settings.UPLOAD_MAX_BYTES}, max-append-size={pieces.PIECE_MOST}, "
         f"min-append-size={pieces.PIECE_LEAST}, max-age={round(pieces.LASTS.total_seconds())}"

@@ -26,7 +26,7 @@ Entry = tuple[str, dict[str, Any]]
 def provenance(production: Production) -> Iterator[bytes]:
     """The whole document in pieces; the same production gives the same bytes."""
     yield b'{"prefix":' + _json({"tl": PREFIX})
-    for section, entries in _Telling(production).sections():
+    for section, entries in _Provenance(production).sections():
         before = b",\n" + _json(section) + b":{\n"
         for name, value in entries:
             yield before + _json(name) + b":" + _json(value)
@@ -73,7 +73,7 @@ def _json(value: Any) -> bytes:
     return text.encode()
 
 
-class _Telling:
+class _Provenance:
     """One pass over the history for each section."""
 
     def __init__(self, production: Production) -> None:

@@ -57,9 +57,9 @@ class FileRestore:
             with tempfile.TemporaryFile() as held:
                 for piece in self.archive.read(name):
                     held.write(piece)
-                self._keep(folder, sha256, held)
+                self._store(folder, sha256, held)
 
-    def _keep(self, folder: str, sha256: str, held: IO[bytes]) -> None:
+    def _store(self, folder: str, sha256: str, held: IO[bytes]) -> None:
         path = PATHS[folder](sha256)
         if default_storage.exists(path):
             if _hash(path) == sha256:

@@ -18,7 +18,7 @@ from notes.demo import cast
 from notes.demo.written import differences
 from notes.models import Demonstration
 
-TOLD = 4  # as many kinds of records are named
+NAMED = 4  # as many kinds of records are named
 
 
 class CannotBeRemoved(Exception):
@@ -32,7 +32,7 @@ def remove() -> None:
     History is append-only, so its triggers are set aside for this one transaction, in which the
     tables are locked. Raises CannotBeRemoved; then everything stays.
     """
-    demonstration = _found()
+    demonstration = _demonstration()
     production = demonstration.production
     # Whoever writes holds this row or waits for it: nothing comes in between look and deletion.
     Production.objects.select_for_update().get(pk=production.pk)
@@ -48,7 +48,7 @@ def remove() -> None:
     transaction.on_commit(lambda: take_away(files))
 
 
-def _found() -> Demonstration:
+def _demonstration() -> Demonstration:
     found = Demonstration.objects.select_related("production").first()
     if found is not None:
         return found
@@ -61,9 +61,9 @@ def _found() -> Demonstration:
 
 
 def _refuse_if_written(demonstration: Demonstration) -> None:
-    changed = list(islice(differences(demonstration), TOLD + 1))
+    changed = list(islice(differences(demonstration), NAMED + 1))
     if changed:
-        named = ", ".join(changed[:TOLD]) + (" …" if len(changed) > TOLD else "")
+        named = ", ".join(changed[:NAMED]) + (" …" if len(changed) > NAMED else "")
         raise CannotBeRemoved(
             "Somebody wrote into the demonstration since it was loaded, and what was written here "
             f"is never deleted. It differs in: {named}. Start your own production with another "

@@ -55,7 +55,7 @@ def choose(
 
 
 @transaction.atomic
-def keep(*, trial: Trial, words: str, by: User, settle_notes: bool = False) -> Trial:
+def leave_unchanged(*, trial: Trial, words: str, by: User, settle_notes: bool = False) -> Trial:
     """Decide that the input stays as it is; if asked for, settle the notes behind the trial with
     the same words. Raises TrialDecided, ValidationError."""
     locked = lock_open(trial)

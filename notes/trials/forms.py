@@ -165,7 +165,7 @@ class DecisionForm(AsksAboutSwaps):
         self.add_error(None, error if known else ValidationError(error.messages))
 
 
-class KeepForm(forms.Form):
+class UnchangedForm(forms.Form):
     decision = forms.CharField(
         label="why it stays as it is", max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -179,12 +179,12 @@ class KeepForm(forms.Form):
         if not trial.because_of.all():
             del self.fields["settle_notes"]
 
-    def try_keep(self, by: User) -> bool:
+    def try_leave_unchanged(self, by: User) -> bool:
         if not self.is_valid():
             return False
         cleaned = self.cleaned_data
         try:
-            decide.keep(
+            decide.leave_unchanged(
                 trial=self.trial,
                 words=cleaned["decision"],
                 by=by,

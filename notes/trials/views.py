@@ -19,7 +19,7 @@ from notes.filters import TrialFilters
 from notes.models import Trial
 from notes.paging import page
 from notes.queries import trials_of
-from notes.trials.forms import KeepForm, TrialForm
+from notes.trials.forms import TrialForm, UnchangedForm
 from notes.trials.services import TrialDecided, check_open
 from rigs.models import Input
 
@@ -81,8 +81,8 @@ def new(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpRespons
 @production_view(Action.RUN_TRIAL)
 def keep(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
     trial = _trial(request, trial_id)
-    form = KeepForm(posted(request), trial=trial)
-    if form.is_bound and form.try_keep(request.user):
+    form = UnchangedForm(posted(request), trial=trial)
+    if form.is_bound and form.try_leave_unchanged(request.user):
         messages.success(request, "Decided: it stays as it was.")
         return redirect(trial)
     if refused := refused_if_decided(request, trial):

@@ -65,10 +65,10 @@ def _newest(rigs: Sequence[Rig]) -> dict[tuple[UUID, str], FindingWords]:
     return {(words.rig_id, words.signature): words for words in rows} if rigs else {}
 
 
-def told_at(show: Show, found: Iterable[Finding]) -> list[FindingWithWords]:
+def findings_with_words_at(show: Show, found: Iterable[Finding]) -> list[FindingWithWords]:
     """The findings of the stage of `show`, each with the newest words on it. One query."""
-    said = ShowFindingWords.objects.filter(show=show).order_by("at", "pk")
-    newest = {words.signature: words for words in said}
+    rows = ShowFindingWords.objects.filter(show=show).order_by("at", "pk")
+    newest = {words.signature: words for words in rows}
     return [FindingWithWords(each, newest.get(each.signature)) for each in found]
 
 

@@ -57,14 +57,14 @@ def _branch(bench: Bench, link: BenchLink, load: CabinetLoad, seen: set[str]) ->
     side_by_side: list[Wiring] = [cabinet.facts.get("speaker_impedance") or 1.0]
     in_series: list[Wiring] = []
     chained = [] if cabinet.traits.hides_load else bench.links_from(cabinet.id, "speaker")
-    for onward in sorted(chained, key=_says_series):
-        kind = in_series if _says_series(onward) else side_by_side
+    for onward in sorted(chained, key=_is_in_series):
+        kind = in_series if _is_in_series(onward) else side_by_side
         kind += _branch(bench, onward, load, seen)
     own = side_by_side[0] if len(side_by_side) == 1 else Parallel(tuple(side_by_side))
     return [Series((own, *in_series)) if in_series else own]
 
 
-def _says_series(link: BenchLink) -> bool:
+def _is_in_series(link: BenchLink) -> bool:
     return "series" in link.words.casefold()
 
 

@@ -109,5 +109,5 @@ def _named(words: frozenset[str], own: str, names: Mapping[str, str]) -> list[st
 def _score(words: frozenset[str], name: frozenset[str]) -> int:
     """How many words they share; 0 where those are numbers and parts only."""
     shared = words & name
-    telling = [word for word in shared - _PARTS if not word.isdigit()]
-    return len(shared) if telling else 0
+    proper_words = [word for word in shared - _PARTS if not word.isdigit()]
+    return len(shared) if proper_words else 0

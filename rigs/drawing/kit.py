@@ -227,17 +227,17 @@ def _pairs(
         both = f"{left.name} and {right.name}"
         straight = tapes.get(left.id), tapes.get(right.id)
         if straight[0] is not None and straight[1] is not None:
-            distance = _apart(abs(straight[0] - straight[1]), left.distance_unit)
+            distance = _difference_text(abs(straight[0] - straight[1]), left.distance_unit)
             yield (
                 f"{both}: {left.distance_text} and {right.distance_text} straight from the snare’s "
                 f"centre, {distance}."
             )
         elif left.id in placed and right.id in placed:
             a, b = placed[left.id], placed[right.id]
-            distance = _apart(abs(a.plan - b.plan), a.unit)
+            distance = _difference_text(abs(a.plan - b.plan), a.unit)
             places = f"{a.plan_text} and {b.plan_text} from the snare’s centre in plan"
             yield f"{both}: {places}, {distance}."
 
 
-def _apart(metres: float, unit: str) -> str:
+def _difference_text(metres: float, unit: str) -> str:
     return f"{length_text(worked_out(metres, unit))} apart" if metres > 1e-6 else "no difference"

@@ -132,7 +132,7 @@ def _panel(entry: InputView, *, from_above: bool) -> Node:
         *(_tape(x, y) if scale else ()),
         *(_aside(x, y) if aside and scale else ()),
         *(_aim(turn, x, y) if turn else ()),
-        _microphone(x, y, turn, drawn_for_sure=bool(scale) and aside is not None),
+        _microphone(x, y, turn, certain=bool(scale) and aside is not None),
         *_words(entry, from_above),
         *(_scale_bar(scale) if scale else ()),
     )
@@ -215,9 +215,9 @@ def _aside(x: float, y: float) -> Iterable[Node]:
     )
 
 
-def _microphone(x: float, y: float, turn: float, *, drawn_for_sure: bool) -> Node:
+def _microphone(x: float, y: float, turn: float, *, certain: bool) -> Node:
     """Its capsule at (x, y), looking at the source; turned about the capsule by `turn` degrees."""
-    dashes = None if drawn_for_sure else "3 2.5"
+    dashes = None if certain else "3 2.5"
     return group(
         node(
             "path",

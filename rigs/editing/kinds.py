@@ -31,9 +31,11 @@ from rigs.settings_of_controls import Style
 NOTE_ROWS = {"notes": forms.Textarea(attrs={"rows": 3})}
 
 
-def units_of(rig: Rig, *kept: Any) -> Any:
+def units_of(rig: Rig, *pointed_at: Any) -> Any:
     """The units in use, and those that a part already points at."""
-    return Unit.objects.filter(Q(retired=False) | Q(pk__in=[pk for pk in kept if pk]), rig=rig)
+    return Unit.objects.filter(
+        Q(retired=False) | Q(pk__in=[pk for pk in pointed_at if pk]), rig=rig
+    )
 
 
 def devices_of(rig: Rig, current: Any = None) -> Any:

@@ -33,17 +33,17 @@ class ListFileForm(forms.Form):
 class MappingForm(forms.Form):
     """Which of our columns each heading of the file is."""
 
-    def __init__(self, brought: ListImport, *args: Any, **more: Any) -> None:
+    def __init__(self, list_import: ListImport, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        columns = columns_of(brought)
+        columns = columns_of(list_import)
         choices = [("", "leave out"), *((column.key, column.heading) for column in columns)]
-        for index, heading in enumerate(brought.headings):
+        for index, heading in enumerate(list_import.headings):
             if heading:
                 self.fields[f"column_{index}"] = forms.ChoiceField(
                     label=heading,
                     choices=choices,
                     required=False,
-                    initial=brought.mapping.get(str(index), ""),
+                    initial=list_import.mapping.get(str(index), ""),
                 )
 
     def mapping(self) -> dict[str, str]:

@@ -97,7 +97,7 @@ class Matcher:
         and a player's name stands for the rows below that leave it empty, as merged cells do."""
         result, group = [], ""
         for number, row in cells:
-            stated = {key: cell for key, cell in row.items() if self._says_something(key, cell)}
+            stated = {key: cell for key, cell in row.items() if self._has_value(key, cell)}
             if not stated:
                 continue
             alone = next(iter(stated.values())) if len(stated) == 1 else ""
@@ -126,7 +126,7 @@ class Matcher:
             self._propose(row, fields)
         return row
 
-    def _says_something(self, key: str, cell: str) -> bool:
+    def _has_value(self, key: str, cell: str) -> bool:
         """“–” says no where the answer is yes or no, and nothing elsewhere."""
         return bool(cell) and (self.columns[key].dash_is_no or cell.casefold() not in DASHES)
 

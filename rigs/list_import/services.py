@@ -1,4 +1,4 @@
-"""Import a list: keep what was uploaded, show what it would do, do it once confirmed."""
+"""Import a list: store what was uploaded, show what it would do, do it once confirmed."""
 
 from __future__ import annotations
 
@@ -59,9 +59,9 @@ class Preview:
         return hashlib.sha256(json.dumps(rows).encode()).hexdigest()
 
 
-def columns_of(brought: ListImport) -> tuple[SheetColumn, ...]:
+def columns_of(list_import: ListImport) -> tuple[SheetColumn, ...]:
     """The columns a heading may be; the list of a show has two more."""
-    return DAY_COLUMNS if brought.show_id else COLUMNS
+    return DAY_COLUMNS if list_import.show_id else COLUMNS
 
 
 def import_list(
@@ -90,57 +90,57 @@ def import_list(
     )
 
 
-def remap(*, brought: ListImport, mapping: dict[str, str]) -> None:
+def remap(*, list_import: ListImport, mapping: dict[str, str]) -> None:
     """Say anew which heading is which column. Raises ValidationError for a column named twice."""
-    known = {column.key: column.heading for column in columns_of(brought)}
+    known = {column.key: column.heading for column in columns_of(list_import)}
     used = [key for key in mapping.values() if key]
     twice = next((key for key in used if used.count(key) > 1), None)
     if twice:
         raise ValidationError(f"Two columns cannot both be “{known.get(twice, twice)}”.")
-    brought.mapping = {index: key for index, key in mapping.items() if key in known}
-    brought.save(update_fields=["mapping"])
+    list_import.mapping = {index: key for index, key in mapping.items() if key in known}
+    list_import.save(update_fields=["mapping"])
 
 
-def preview(brought: ListImport) -> Preview:
+def preview(list_import: ListImport) -> Preview:
     """A fixed number of queries, however many rows."""
-    if brought.show is not None:
-        show = brought.show
+    if list_import.show is not None:
+        show = list_import.show
         matcher: Matcher = DayMatcher(show, differences_of(show), played_at([show])[show.pk])
     else:
-        matcher = Matcher(brought.production)
-    rows = matcher.rows(_cells(brought))
+        matcher = Matcher(list_import.production)
+    rows = matcher.rows(_cells(list_import))
     return Preview(rows, matcher.missing)
 
 
-def _cells(brought: ListImport) -> Iterator[tuple[int, dict[str, str]]]:
-    columns = [(int(index), key) for index, key in brought.mapping.items()]
-    for number, row in enumerate(brought.rows, start=brought.first_row):
+def _cells(list_import: ListImport) -> Iterator[tuple[int, dict[str, str]]]:
+    columns = [(int(index), key) for index, key in list_import.mapping.items()]
+    for number, row in enumerate(list_import.rows, start=list_import.first_row):
         yield (
             number,
             {
-                key: with_unit(key, row[index], brought.headings[index])
+                key: with_unit(key, row[index], list_import.headings[index])
                 for index, key in columns
                 if index < len(row)
             },
         )
 
 
-def _taken_over(brought: ListImport, seen: str | None) -> Preview:
+def _taken_over(list_import: ListImport, seen: str | None) -> Preview:
     """What is proposed now, if it is what was seen; marks the list as done."""
-    held = ListImport.objects.select_for_update().get(pk=brought.pk)
+    held = ListImport.objects.select_for_update().get(pk=list_import.pk)
     if held.applied_at is not None:
         raise ValidationError(DONE_ALREADY)
-    current = preview(brought)
+    current = preview(list_import)
     if seen is not None and seen != current.seen:
         raise ValidationError(MOVED_ON)
-    brought.applied_at = clock.now()
-    brought.save(update_fields=["applied_at"])
+    list_import.applied_at = clock.now()
+    list_import.save(update_fields=["applied_at"])
     return current
 
 
 @transaction.atomic
 def apply(
-    *, brought: ListImport, by: User, reason: Reason, seen: str | None = None
+    *, list_import: ListImport, by: User, reason: Reason, seen: str | None = None
 ) -> list[Revision]:
     """Do what the preview shows, faulty rows left out: one change for each rig, all or nothing.
 
@@ -148,7 +148,7 @@ def apply(
     ValidationError. Raises ReasonRequired, Conflict and ValidationError like any other change.
     """
     by_rig: dict[UUID, list[ImportRow]] = {}
-    for row in _taken_over(brought, seen).changing:
+    for row in _taken_over(list_import, seen).changing:
         if row.rig is not None:
             by_rig.setdefault(row.rig.pk, []).append(row)
     done = []
@@ -164,17 +164,17 @@ def apply(
 
 @transaction.atomic
 def apply_to_show(
-    *, brought: ListImport, by: User, why: str, words: str, seen: str | None = None
+    *, list_import: ListImport, by: User, why: str, words: str, seen: str | None = None
 ) -> int:
     """Note what differs at the list's show, faulty rows left out, all or nothing; how many inputs.
 
     No rig is touched. Raises ValidationError where the show is retired, or as `apply` does.
     """
-    show = brought.show
+    show = list_import.show
     assert show is not None  # noqa: S101 - the caller has looked
     # Whoever notes a difference at this show holds it, too: nothing moves between look and write.
     Show.objects.select_for_update().get(pk=show.pk)
-    changing = _taken_over(brought, seen).changing
+    changing = _taken_over(list_import, seen).changing
     for row in changing:
         assert row.entry is not None  # noqa: S101 - a row without an input is faulty
         differ(show, row.entry, by=by, why=why, words=words, **row.values)

@@ -1,4 +1,4 @@
-"""What a row of a list brought for one show would change: that day's differences, never the rig."""
+"""What a row of the list of one show would change: that day's differences, never the rig."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from rigs.list_import import views
 
 urlpatterns = [
     path("p/<uuid:production>/inputs/bring/", views.upload, name="list_import_new"),
-    path("p/<uuid:production>/inputs/bring/<uuid:brought_id>/", views.look, name="list_import"),
+    path("p/<uuid:production>/inputs/bring/<uuid:import_id>/", views.look, name="list_import"),
     path(
         "p/<uuid:production>/shows/<uuid:show_id>/inputs/bring/",
         views.upload_for_show,

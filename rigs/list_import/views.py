@@ -48,7 +48,7 @@ def _upload(request: ProductionRequest, show: Show | None, heading: str) -> Http
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
         try:
-            brought = services.import_list(
+            list_import = services.import_list(
                 production=request.production,
                 by=request.user,
                 name=file.name,
@@ -58,7 +58,7 @@ def _upload(request: ProductionRequest, show: Show | None, heading: str) -> Http
         except ValueError as error:
             form.add_error("file", str(error))
         else:
-            return redirect("rigs:list_import", request.production.pk, brought.pk)
+            return redirect("rigs:list_import", request.production.pk, list_import.pk)
     return form_page(
         request,
         form,
@@ -73,10 +73,10 @@ def _upload(request: ProductionRequest, show: Show | None, heading: str) -> Http
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
-def look(request: ProductionRequest, brought_id: UUID) -> HttpResponse:
+def look(request: ProductionRequest, import_id: UUID) -> HttpResponse:
     """?rows=changing or faulty leaves out the others; ?page= is the next of them."""
     lists = ListImport.objects.select_related("show__leg__production")
-    imported = get_object_or_404(lists, pk=brought_id, production=request.production)
+    imported = get_object_or_404(lists, pk=import_id, production=request.production)
     back = _list_of(request, imported.show)
     if imported.applied_at is not None:
         messages.info(request, services.DONE_ALREADY)
@@ -91,7 +91,7 @@ def look(request: ProductionRequest, brought_id: UUID) -> HttpResponse:
         return redirect(back)
     preview = services.preview(imported)
     context = {
-        "brought": imported,
+        "list_import": imported,
         "mapping": mapping,
         "reason": reason,
         "preview": preview,
@@ -112,7 +112,7 @@ def _rows(request: ProductionRequest, preview: services.Preview) -> dict[str, An
 
 
 def _list_of(request: ProductionRequest, show: Show | None) -> str:
-    """The list that a file is brought for."""
+    """The list that a file is uploaded for."""
     if show is not None:
         return reverse("rigs:show_inputs", args=[request.production.pk, show.pk])
     return reverse("rigs:input_list", args=[request.production.pk])
@@ -120,7 +120,7 @@ def _list_of(request: ProductionRequest, show: Show | None) -> str:
 
 def _remapped(list_import: ListImport, form: MappingForm) -> bool:
     try:
-        services.remap(brought=list_import, mapping=form.mapping())
+        services.remap(list_import=list_import, mapping=form.mapping())
     except ValidationError as error:
         form.add_error(None, error)
         return False
@@ -143,12 +143,14 @@ def _applied(request: ProductionRequest, list_import: ListImport, form: forms.Fo
 def _apply(request: ProductionRequest, list_import: ListImport, form: forms.Form, seen: str) -> str:
     """What was done, in words."""
     if isinstance(form, ReasonForm):
-        done = services.apply(brought=list_import, by=request.user, reason=form.reason(), seen=seen)
+        done = services.apply(
+            list_import=list_import, by=request.user, reason=form.reason(), seen=seen
+        )
         if not done:
             return "Nothing had to change."
         return f"Imported: {len(done)} rig{'s' if len(done) > 1 else ''} changed."
     count = services.apply_to_show(
-        brought=list_import,
+        list_import=list_import,
         by=request.user,
         seen=seen,
         why=form.cleaned_data["why"],

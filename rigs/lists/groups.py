@@ -46,7 +46,7 @@ class ColumnGroup(NamedTuple):
         return self.is_figure and not any(row.column and row.column.lead for row in rows)
 
     @property
-    def says_which(self) -> bool:
+    def names_input(self) -> bool:
         """Whether it says which input it is: its channel, its name, its player (no field of it)."""
         return any(each.field is None or each.field.names_part for each in self.columns)
 
@@ -54,7 +54,7 @@ class ColumnGroup(NamedTuple):
     def is_settings(self) -> bool:
         """Whether it is of the microphone and the desk, beside where it stands and the notes."""
         notes = any(each.field and each.field.group == NOTES for each in self.columns)
-        return not (self.says_which or self.is_placement or notes)
+        return not (self.names_input or self.is_placement or notes)
 
     @property
     def varies(self) -> bool:
@@ -65,14 +65,14 @@ class ColumnGroup(NamedTuple):
         """What it says of an input; empty where nothing is set."""
         if self.is_placement:
             return placement_words(entry.fields(), lengths=format_length)
-        return ", ".join(filter(None, (_said(column, entry) for column in self.columns)))
+        return ", ".join(filter(None, (_value_text(column, entry) for column in self.columns)))
 
 
 def _is_in_sentence(column: SheetColumn) -> bool:
     return column.field is not None and column.field.phrase is not None
 
 
-def _said(column: SheetColumn, entry: Input) -> str:
+def _value_text(column: SheetColumn, entry: Input) -> str:
     """“HPF 80 Hz”, “on”: with the unit, and nothing where a switch is off."""
     row = column.field
     if row is None:

@@ -100,11 +100,11 @@ def _kind_and_owned(device: Device) -> str:
     return f"{device.get_principle_display()}{owned}"
 
 
-def _with_kinds(lines: list[Count], told: Iterable[tuple[str, str]]) -> list[Count]:
+def _with_kinds(lines: list[Count], known: Iterable[tuple[str, str]]) -> list[Count]:
     """What each line is: a make alone does not say whether it is an amplifier or a piano, a
-    microphone or a DI. `told` are lines and what they are."""
+    microphone or a DI. `known` are lines and what they are."""
     kinds: dict[str, list[str]] = {}
-    for what, kind in told:
+    for what, kind in known:
         kinds.setdefault(what, []).append(kind)
     return [replace(line, kind=" or ".join(dict.fromkeys(kinds[line.what]))) for line in lines]
 

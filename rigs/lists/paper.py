@@ -145,7 +145,7 @@ def cautions_of(inputs: Sequence[Input]) -> list[str]:
     return in_words([(RIBBON.text, [str(entry) for entry in ribbons])])
 
 
-_OF_A_DAY = [group for group in GROUPS if group.varies or group.says_which]
+_OF_A_DAY = [group for group in GROUPS if group.varies or group.names_input]
 
 
 def paper_rows(inputs: Sequence[Input]) -> list[list[str]]:

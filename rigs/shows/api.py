@@ -13,7 +13,7 @@ from rest_framework.response import Response
 
 from core.api.base import ProductionView
 from core.models import Show
-from rigs.checks.acceptance import told_at
+from rigs.checks.acceptance import findings_with_words_at
 from rigs.checks.api import FindingSerializer
 from rigs.checks.run import stage_findings
 from rigs.fields import PartField, ValueKind
@@ -113,5 +113,5 @@ class ShowFindings(ShowApiView):
         responses=FindingSerializer(many=True),
     )
     def get(self, request: Request, **_: Any) -> Response:
-        found = told_at(self.show, stage_findings(stage_of(self.show)))
+        found = findings_with_words_at(self.show, stage_findings(stage_of(self.show)))
         return Response(self.get_serializer(found, many=True).data)

@@ -14,7 +14,7 @@ from core.access.views import ProductionRequest, production_view
 from core.models import Show
 from core.views.pages import posted
 from rigs.cautions import MAINS
-from rigs.checks.acceptance import acknowledge_at, told_at
+from rigs.checks.acceptance import acknowledge_at, findings_with_words_at
 from rigs.checks.forms import AcceptForm
 from rigs.checks.panels import shown
 from rigs.checks.registry import STAGE_RULES
@@ -44,7 +44,7 @@ def _page(request: ProductionRequest, show: Show, form: AcceptForm | None = None
     stage = stage_of(show)
     context = {
         "show": show,
-        "shown": shown(told_at(show, stage_findings(stage)), form),
+        "shown": shown(findings_with_words_at(show, stage_findings(stage)), form),
         "form": form,
         "rules": STAGE_RULES,
         "caution": MAINS if stage.units else None,

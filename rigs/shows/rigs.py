@@ -135,11 +135,11 @@ def choose(
 def _set_plays(show: Show, playing: Mapping[UUID, bool], by: User) -> list[str]:
     changed = [each for each in rigs_at(show) if playing.get(each.rig.pk, each.plays) != each.plays]
     for each in changed:
-        _set_play(show, each, playing[each.rig.pk], by)
+        _set_rig_plays(show, each, playing[each.rig.pk], by)
     return [each.rig.name for each in changed]
 
 
-def _set_play(show: Show, each: AtShow, plays: bool, by: User) -> None:
+def _set_rig_plays(show: Show, each: AtShow, plays: bool, by: User) -> None:
     """What is as usual needs no row."""
     if plays == each.is_usual:
         ShowRig.objects.filter(show=show, rig=each.rig).delete()

@@ -23,7 +23,7 @@ from rigs.shows.rigs import played_at
 from rigs.songs.records import Record, heard_by_player, records_of
 from rigs.songs.services import of_song, rigs_in_use, set_views_of
 from rigs.wording import ControlView, DifferenceView, RigView, SongView
-from rigs.wording.songs import standing
+from rigs.wording.songs import control_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,9 +200,9 @@ def _controls(view: RigView, before: SongView, now: SongView) -> list[RunControl
         for usual in unit.controls:
             if usual.id not in was and usual.id not in to:
                 continue
-            earlier = standing(usual, was.get(usual.id, usual.setting))
+            earlier = control_at(usual, was.get(usual.id, usual.setting))
             setting = to.get(usual.id, usual.setting)
-            shown = standing(usual, setting, earlier)
+            shown = control_at(usual, setting, earlier)
             if setting == earlier.setting:
                 shown = replace(shown, changed=False, was=None, was_text="")
                 if usual.id not in to:

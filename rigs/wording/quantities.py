@@ -43,12 +43,12 @@ def quantity_data(quantity: Quantity) -> Plain:
     return {"quantity": {"value": plain(quantity.value), "unit": quantity.unit}}
 
 
-def data_text(said: Mapping[str, Any], *, both: bool = True) -> str:
+def data_text(data: Mapping[str, Any], *, both: bool = True) -> str:
     """What `value_data` wrote, in words; lengths with the other system unless `both` is False.
     Raises KeyError and ArithmeticError for anything else."""
-    if "length" in said:
-        return length_text(length_of(said["length"]), both=both)
-    if "quantity" in said:
-        stated = said["quantity"]
+    if "length" in data:
+        return length_text(length_of(data["length"]), both=both)
+    if "quantity" in data:
+        stated = data["quantity"]
         return quantity_text(Quantity(Decimal(stated["value"]), stated["unit"]))
-    return str(said["text"])
+    return str(data["text"])

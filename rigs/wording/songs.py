@@ -97,7 +97,7 @@ def _of_control(
     usual = next((each for each in known if each.id == view.about), None)
     if usual is None:
         return replace(view, unit=unit)
-    control = standing(usual, view.text)
+    control = control_at(usual, view.text)
     return replace(
         view,
         unit=unit,
@@ -108,7 +108,7 @@ def _of_control(
     )
 
 
-def standing(usual: ControlView, setting: str, was: ControlView | None = None) -> ControlView:
+def control_at(usual: ControlView, setting: str, was: ControlView | None = None) -> ControlView:
     """The control turned to `setting`, drawn against where it was before: as usual, or `was`."""
     before = was or usual
     return replace(

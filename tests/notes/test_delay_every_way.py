@@ -101,7 +101,7 @@ def test_a_list_out_and_in_puts_it_back_on_its_channel(late: World, write: Write
     back = import_list(production=late.production, by=late.tech, name="list", data=data)
     (row,) = preview(back).changing
     assert row.changes == [("Delay, ms", "", "2.91")]
-    apply(brought=back, by=late.tech, reason=NO_REASON)
+    apply(list_import=back, by=late.tech, reason=NO_REASON)
     assert delays() == {7: None, 8: DELAY}
 
 
@@ -111,7 +111,7 @@ def test_a_list_takes_a_delay_away(late: World, none: str) -> None:
     back = import_list(
         production=late.production, by=late.tech, name="list.csv", data=text.encode()
     )
-    apply(brought=back, by=late.tech, reason=NO_REASON)
+    apply(list_import=back, by=late.tech, reason=NO_REASON)
     assert delays() == {7: None, 8: None}
 
 

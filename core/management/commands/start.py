@@ -17,7 +17,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from core.management import local_network
-from core.management.greeting import NobodySaid, greet_first_person
+from core.management.greeting import FirstPersonMissing, greet_first_person
 
 EVERYWHERE = "0.0.0.0"  # noqa: S104 - asked for by --lan, and said
 
@@ -88,7 +88,9 @@ class Command(BaseCommand):
                 base=reached,
                 ask=input if sys.stdin.isatty() else None,
             )
-        except NobodySaid as how:  # a service that a machine started: it serves all the same
+        except (
+            FirstPersonMissing
+        ) as how:  # a service that a machine started: it serves all the same
             self.stdout.write(self.style.WARNING(str(how)))
 
     def _demonstration(self) -> None:

@@ -15,7 +15,7 @@ from notes.handover import services as handover
 from notes.journal.services import NoteContent, reword, settle, write_note
 from notes.models import Note, Party, SignOff, Trial
 from notes.signing.services import sign
-from notes.trials.decide import choose, keep
+from notes.trials.decide import choose, leave_unchanged
 from notes.trials.services import add_alternative, give_verdict, open_trial
 from rigs.changes.edits import Set
 from rigs.search.index import catch_up
@@ -104,7 +104,7 @@ def test_a_trial_is_found_by_its_question_and_what_was_heard(world: World) -> No
 
 
 def test_a_decision_is_found_with_the_verdicts(world: World) -> None:
-    keep(trial=tried(world), words="Nobody heard a difference.", by=world.engineer)
+    leave_unchanged(trial=tried(world), words="Nobody heard a difference.", by=world.engineer)
     assert titles(world, "nobody rejected") == ["Trial: Less mud without a fizz?"]
 
 
@@ -169,7 +169,7 @@ def rows() -> list[tuple[Any, ...]]:
 def test_rebuilding_gives_what_keeping_up_gave(world: World) -> None:
     leg = a_leg(world)
     heard(world)
-    keep(trial=tried(world), words="Nobody heard a difference.", by=world.engineer)
+    leave_unchanged(trial=tried(world), words="Nobody heard a difference.", by=world.engineer)
     question = handover.ask(leg=leg, user=world.engineer, words="Which fuse?", player=None)
     handover.answer(question=question, user=world.tech, words="The slow one.")
     catch_up(world.production)

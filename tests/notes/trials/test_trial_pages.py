@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from notes.journal.services import settle
 from notes.models import Alternative, Note, Trial
-from notes.trials.decide import choose, keep
+from notes.trials.decide import choose, leave_unchanged
 from notes.trials.services import add_alternative
 from rigs.models import Input, Revision
 from tests.support.listening import hear, heard_alternative, open_a_trial
@@ -208,7 +208,7 @@ def test_keeping_what_was_there(client: Client, world: World) -> None:
 def test_a_decided_trial_takes_nothing_more(client: Client, world: World) -> None:
     trial = open_a_trial(world)
     chosen = heard_alternative(world, trial, world.other_mic)
-    keep(trial=trial, words="Ours.", by=world.tech)
+    leave_unchanged(trial=trial, words="Ours.", by=world.tech)
     client.force_login(world.engineer)
     refusal = f"{world.tech} has decided this trial: “Ours.” It stays as it is."
     sent = {

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 
 from notes.models import Alternative, Note, Trial
 from notes.states import NoteState, with_state
-from notes.trials.decide import choose, keep
+from notes.trials.decide import choose, leave_unchanged
 from notes.trials.services import TrialDecided, add_alternative, give_verdict, open_trial
 from rigs.models import Input, Revision
 from rigs.revisions.record import Conflict
@@ -81,7 +81,7 @@ def test_keeping_rejects_what_was_heard_and_changes_nothing(world: World) -> Non
     motive = hear(world)
     trial = open_a_trial(world, motive)
     heard_alternative(world, trial, world.other_mic)
-    trial = keep(trial=trial, words="Ours is better.", by=world.tech)
+    trial = leave_unchanged(trial=trial, words="Ours is better.", by=world.tech)
     assert verdicts(trial) == {"Corvane Eskvane 4": "rejected"}
     assert (trial.decision, trial.decided_by, trial.revision) == (
         "Ours is better.",
@@ -93,7 +93,7 @@ def test_keeping_rejects_what_was_heard_and_changes_nothing(world: World) -> Non
 
 def test_keeping_settles_the_motives_if_asked(world: World) -> None:
     motive = hear(world)
-    keep(
+    leave_unchanged(
         trial=open_a_trial(world, motive),
         words="Ours is better.",
         by=world.tech,
@@ -108,7 +108,7 @@ def test_a_decision_needs_words_and_writes_nothing_without(world: World) -> None
     chosen = heard_alternative(world, trial, world.other_mic)
     for decide in (
         lambda: choose(alternative=chosen, words=" ", by=world.tech, base=1),
-        lambda: keep(trial=trial, words="", by=world.tech),
+        lambda: leave_unchanged(trial=trial, words="", by=world.tech),
     ):
         with pytest.raises(ValidationError, match="Say in a few words why"):
             decide()
@@ -118,10 +118,10 @@ def test_a_decision_needs_words_and_writes_nothing_without(world: World) -> None
 def test_a_decided_trial_stays_as_it_is(world: World) -> None:
     trial = open_a_trial(world)
     chosen = heard_alternative(world, trial, world.other_mic)
-    keep(trial=trial, words="Ours.", by=world.tech)
+    leave_unchanged(trial=trial, words="Ours.", by=world.tech)
     for change in (
         lambda: choose(alternative=chosen, words="Theirs.", by=world.tech, base=1),
-        lambda: keep(trial=trial, words="Ours!", by=world.tech),
+        lambda: leave_unchanged(trial=trial, words="Ours!", by=world.tech),
         lambda: add_alternative(trial=trial, device=world.mic),
         lambda: give_verdict(alternative=chosen, verdict="possible", words="Hm."),
     ):

@@ -31,7 +31,7 @@ def test_nothing_changes_before_it_is_confirmed(world: World) -> None:
 
 def test_a_confirmed_list_is_one_change_with_its_reason(world: World) -> None:
     text = "Ch;What;Musician;Mic;Dist\n7;Bass mic;bass;Corvane Eskvane 4;12 cm\n8;Bass DI;bass;;\n"
-    (revision,) = apply(brought=brought(world, text), by=world.tech, reason=HIRE)
+    (revision,) = apply(list_import=brought(world, text), by=world.tech, reason=HIRE)
     assert revision.reason_kind == "hire"
     entry = Input.objects.get(name="Bass mic")
     assert (entry.device, str(entry.distance_m.normalize())) == (world.other_mic, "0.12")
@@ -40,16 +40,16 @@ def test_a_confirmed_list_is_one_change_with_its_reason(world: World) -> None:
 
 def test_the_same_list_again_changes_nothing(world: World) -> None:
     text = "Channel,Name,Player,Phantom\n12,Bass mic,Ines Halloran,yes\n13,New,Ines Halloran,no\n"
-    apply(brought=brought(world, text), by=world.tech, reason=HIRE)
+    apply(list_import=brought(world, text), by=world.tech, reason=HIRE)
     again = brought(world, text)
     assert preview(again).changing == []
-    assert apply(brought=again, by=world.tech, reason=HIRE) == []
+    assert apply(list_import=again, by=world.tech, reason=HIRE) == []
 
 
 def test_a_microphone_swapped_by_list_needs_a_reason_too(world: World) -> None:
     text = "Channel,Name,Player,Mic\n7,Bass mic,Ines Halloran,Eskvane 4\n"
     with pytest.raises(ReasonRequired):
-        apply(brought=brought(world, text), by=world.tech, reason=NO_REASON)
+        apply(list_import=brought(world, text), by=world.tech, reason=NO_REASON)
     assert Input.objects.get().device == world.mic
 
 
@@ -90,7 +90,7 @@ def test_our_own_list_comes_back_as_no_change(world: World, write: object) -> No
 
 def test_a_column_can_be_named_by_hand(world: World) -> None:
     found = brought(world, "Channel,Name,Player,Wobble\n7,Bass mic,Ines Halloran,33\n")
-    remap(brought=found, mapping={**found.mapping, "3": "gain_db"})
+    remap(list_import=found, mapping={**found.mapping, "3": "gain_db"})
     assert preview(found).changing[0].changes == [("Gain, dB", "", "33")]
 
 
@@ -109,19 +109,19 @@ def test_what_moved_on_since_it_was_seen_is_not_overwritten(world: World) -> Non
     seen = preview(found).seen
     world.record(Set(str(world.input.pk), "input", {"gain_db": "40"}))
     with pytest.raises(ValidationError, match="Look at its rows again"):
-        apply(brought=found, by=world.tech, reason=HIRE, seen=seen)
+        apply(list_import=found, by=world.tech, reason=HIRE, seen=seen)
     assert Input.objects.get().gain_db == 40
     found.refresh_from_db()
     assert found.applied_at is None
-    apply(brought=found, by=world.tech, reason=HIRE, seen=preview(found).seen)
+    apply(list_import=found, by=world.tech, reason=HIRE, seen=preview(found).seen)
     assert Input.objects.get().gain_db == 31
 
 
 def test_a_list_is_taken_over_once(world: World) -> None:
     found = brought(world, "Channel,Name,Player\n9,New,Ines Halloran\n")
-    apply(brought=found, by=world.tech, reason=HIRE)
+    apply(list_import=found, by=world.tech, reason=HIRE)
     with pytest.raises(ValidationError, match="imported already"):
-        apply(brought=found, by=world.tech, reason=HIRE)
+        apply(list_import=found, by=world.tech, reason=HIRE)
 
 
 def test_values_that_no_input_can_have_are_errors_of_their_row(world: World) -> None:

@@ -38,7 +38,7 @@ def brought(world: World, show: Show, text: str | bytes) -> ListImport:
 
 
 def take(world: World, found: ListImport, **more: Any) -> int:
-    return apply_to_show(brought=found, by=world.tech, **(WHY | more))
+    return apply_to_show(list_import=found, by=world.tech, **(WHY | more))
 
 
 LIST = "Ch,Name,Player,Mic,Pad,HPF,48V,Hired\n3,Bass mic,Ines Halloran,Eskvane 4,20,off,x,yes\n"

@@ -55,7 +55,7 @@ def test_every_row_is_understood_or_says_why_not(world: World, workbook: bytes) 
         ("Distance", "", "3.25 in"),
     ]
     assert list(shown.rows[3].errors) == ["number"]
-    apply(brought=found, by=world.tech, reason=HIRE, seen=shown.seen)
+    apply(list_import=found, by=world.tech, reason=HIRE, seen=shown.seen)
     assert Input.objects.get(number=9).name == 'Room שלום, "far" 🎸'
     again = import_list(
         production=world.production, by=world.tech, name="patch.xlsx", data=workbook

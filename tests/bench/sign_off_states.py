@@ -1,6 +1,6 @@
 """What it costs to say where nine rigs stand with who signed them: time and queries.
 
-    python -m tests.bench.standing [revisions]
+    python -m tests.bench.sign_off_states [revisions]
 
 Each rig is signed by all three parties at its first change; so many changes are then spread over
 them. Prints a table in Markdown: the least of five, before the changes and after them.
