@@ -30,8 +30,8 @@ def load(path: Path, *, digest: str = "") -> Production:
 
     `digest` is the SHA-256 of the manifest as the export said it, if it is known: without it,
     whoever rewrites an archive as a whole can change words that no chain or seal covers. Raises
-    Refused for anything that is not as it was written, and NotTaken or OSError where this server
-    has no room; nothing is kept then.
+    Refused for anything that is not as it was written, and NotTaken where this server has no room
+    or its storage fails; nothing is kept then.
     """
     with Archive(path) as archive:
         if digest and archive.digest != digest.lower():

@@ -10,7 +10,7 @@ import hashlib
 import json
 import tempfile
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from types import TracebackType
 from typing import IO, Self
 
@@ -20,6 +20,7 @@ from django.core.files.storage import default_storage
 from notes.archive.checks import ArchiveRefused
 from notes.archive.files import PATHS, is_named
 from notes.archive.reader import Archive
+from notes.archive.rows import NotTaken
 
 FOLDER = "importing"
 _CHUNK = 1 << 20
@@ -41,23 +42,25 @@ class FileRestore:
     ) -> None:
         if kind is not None:
             take_away(self._brought)
-        with suppress(OSError):
+        with suppress(Exception):  # the next import deletes it
             default_storage.delete(self._list)
 
     def restore(self) -> None:
-        """Raises Refused, or OSError where the storage does not take them."""
+        """Raises Refused, or NotTaken where the storage fails."""
         files = list(self.archive.files())
         listed = json.dumps([[folder, sha256] for _, folder, sha256 in files])
         # Before the first file, so that an import that is killed leaves word of what it may have
         # left.
-        default_storage.save(self._list, ContentFile(listed.encode()))
+        with _storage_at(self._list):
+            default_storage.save(self._list, ContentFile(listed.encode()))
         for name, folder, sha256 in files:
             if self.archive.members[name]["sha256"] != sha256:
                 raise ArchiveRefused(f"{name}: its name is not its digest.")
             with tempfile.TemporaryFile() as held:
                 for piece in self.archive.read(name):
                     held.write(piece)
-                self._store(folder, sha256, held)
+                with _storage_at(PATHS[folder](sha256)):
+                    self._store(folder, sha256, held)
 
     def _store(self, folder: str, sha256: str, held: IO[bytes]) -> None:
         path = PATHS[folder](sha256)
@@ -72,31 +75,49 @@ class FileRestore:
             default_storage.delete(written)
 
 
-def clear_away() -> None:
-    """What an import left that was killed. To be called where no other import is under way."""
-    for name in _lists():
-        with default_storage.open(name) as file:
-            try:
-                left = [(str(folder), str(sha256)) for folder, sha256 in json.load(file)]
-            except ValueError:  # killed before the list was whole, and so before any file
-                left = []
-        take_away(left)
-        default_storage.delete(name)
-
-
-def _lists() -> Iterator[str]:
+@contextmanager
+def _storage_at(path: str) -> Iterator[None]:
+    """Raises NotTaken, with the file, for whatever the storage raises: each has its own errors."""
     try:
-        _, names = default_storage.listdir(FOLDER)
-    except FileNotFoundError:
-        return
-    yield from (f"{FOLDER}/{name}" for name in sorted(names))
+        yield
+    except Exception as error:
+        why = getattr(error, "strerror", None) or str(error) or type(error).__name__
+        raise NotTaken(f"The storage failed at {path} ({why}).") from error
+
+
+def clear_away() -> None:
+    """What an import left that was killed. To be called where no other import is under way.
+
+    Raises NotTaken where the storage fails.
+    """
+    for name in _lists():
+        with _storage_at(name):
+            take_away(_listed_in(name))
+            default_storage.delete(name)
+
+
+def _listed_in(name: str) -> list[tuple[str, str]]:
+    with default_storage.open(name) as file:
+        try:
+            return [(str(folder), str(sha256)) for folder, sha256 in json.load(file)]
+        except ValueError:  # killed before the list was whole, and so before any file
+            return []
+
+
+def _lists() -> list[str]:
+    with _storage_at(FOLDER):
+        try:
+            _, names = default_storage.listdir(FOLDER)
+        except FileNotFoundError:
+            return []
+    return [f"{FOLDER}/{name}" for name in sorted(names)]
 
 
 def take_away(files: list[tuple[str, str]]) -> None:
     """Delete those of the files, folder and hash each, that no row of any production names."""
     for folder, sha256 in files:
         if not is_named(folder, sha256):
-            with suppress(OSError):
+            with suppress(Exception):
                 default_storage.delete(PATHS[folder](sha256))
 
 

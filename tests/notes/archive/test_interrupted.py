@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import errno
+import re
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.files.base import ContentFile
+from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 from django.db import OperationalError
@@ -19,6 +21,7 @@ from core.models import Production
 from notes.archive.export import written_whole
 from notes.archive.files import PATHS, named_by
 from notes.archive.load import load
+from notes.archive.reader import Archive
 from notes.archive.restore import FOLDER, FileRestore
 from rigs.models import StoredPhoto
 
@@ -91,6 +94,9 @@ def test_what_somebody_wrote_meanwhile_stays(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == [target]
 
 
+FULL = r"Nothing was imported\. The storage failed at .+ \(No space left on device\)\."
+
+
 def stored(tmp_path: Path) -> list[str]:
     return sorted(each.name for each in (tmp_path / "other").rglob("*") if each.is_file())
 
@@ -157,10 +163,48 @@ def test_a_storage_without_room_keeps_nothing(
         return saved[-1]
 
     monkeypatch.setattr(default_storage, "save", full)
-    with pytest.raises(CommandError, match=r"Nothing was imported: No space left on device\."):
+    with pytest.raises(CommandError, match=FULL):
         call_command("import", str(archived))
     assert not Production.objects.exists()
     assert stored(tmp_path) == []
+
+
+class OwnError(Exception):
+    """What a storage on another machine raises, which is no OSError."""
+
+
+@pytest.mark.parametrize("error", [OSError(errno.EIO, "Input/output error"), OwnError("timed out")])
+def test_a_storage_that_fails_reading_half_way_keeps_nothing_new(
+    archived: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: Exception
+) -> None:
+    """The last file is there already and is read to see whether it is whole. It stays: another
+    production may name it."""
+    with Archive(archived) as archive:
+        files = list(archive.files())
+        name, folder, sha256 = files[-1]
+        path = PATHS[folder](sha256)
+        default_storage.save(path, ContentFile(b"".join(archive.read(name))))
+    before = stored(tmp_path)
+    opened = default_storage.open
+
+    class HalfReadable(File):  # type: ignore[type-arg]  # Django's has no parameter when it runs
+        def chunks(self, chunk_size: int | None = None) -> Iterator[bytes]:
+            yield b"the first half"
+            raise error
+
+    def open_file(asked: str, mode: str = "rb") -> Any:
+        file = opened(asked, mode)
+        return HalfReadable(file) if asked == path else file
+
+    monkeypatch.setattr(default_storage, "open", open_file)
+    why = error.strerror if isinstance(error, OSError) else str(error)
+    words = re.escape(f"Nothing was imported. The storage failed at {path} ({why}).")
+    with pytest.raises(CommandError, match=words):
+        call_command("import", str(archived))
+    assert len(files) > 2
+    assert not Production.objects.exists()
+    assert not StoredPhoto.objects.exists()
+    assert stored(tmp_path) == before == [Path(path).name]
 
 
 def test_a_database_without_room_is_not_the_archives_fault(
