@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import re
 from pathlib import Path
 
 import numpy as np
@@ -58,6 +59,7 @@ def fill(page: Page, stage: Stage, pictures: list[Path]) -> None:
     go(page, stage, stage.note_form)
     page.get_by_label("What was said").fill("It buzzes at the twelfth fret.")
     page.get_by_label("adjust").check()
+    page.locator(".note-more > summary").click()
     page.locator("#id_photos").set_input_files(pictures)
     page.get_by_label("What the photos show").fill("Fret 12")
 
@@ -113,6 +115,8 @@ def test_a_large_photo_goes_up_in_pieces_and_goes_on_where_it_was_cut(
             line.cut_after(1_500_000)
             page.get_by_role("button", name="Save the note").click(no_wait_after=True)
             page.wait_for_url("**/waiting/")
+            how_far = page.locator("[data-waiting-list] [data-went]")
+            expect(how_far).to_have_text(re.compile(r"^\s*[1-9]\d? % of 3\.0 MB is sent\.$"))
             phone.close()
             ((there, size),) = stage.server.run(UPLOADS)
             assert 256 * 1024 <= there < size == photo.stat().st_size

@@ -1,6 +1,6 @@
 // Lists what this device holds. Copies of a <template data-kept-row> go into [data-kept-list].
 
-import { ask, onChange } from "./worker.js";
+import { answered, ask, onChange } from "./worker.js";
 
 const list = document.querySelector("[data-kept-list]");
 const template = document.querySelector("[data-kept-row]");
@@ -106,4 +106,4 @@ async function refresh() {
 }
 
 onChange(refresh);
-await refresh();
+await answered(refresh);

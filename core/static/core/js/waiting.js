@@ -1,6 +1,6 @@
 // Lists what waits to be sent. Copies of a <template data-waiting-row> go into [data-waiting-list].
 
-import { ask, onChange } from "./worker.js";
+import { answered, ask, onChange, onWent } from "./worker.js";
 
 const list = document.querySelector("[data-waiting-list]");
 const template = document.querySelector("[data-waiting-row]");
@@ -20,6 +20,8 @@ function show(item) {
   for (const badge of row.querySelectorAll("[data-state]")) {
     badge.hidden = badge.dataset.state !== item.state;
   }
+  row.dataset.id = item.id;
+  showWent(row, ["waiting", "sending"].includes(item.state) ? item.went : null);
   find("sent").hidden = !item.location;
   if (item.location) find("sent").href = item.location;
   find("from").href = item.from;
@@ -27,6 +29,16 @@ function show(item) {
   find("open").addEventListener("click", () => reopen(item));
   find("remove").addEventListener("click", () => remove(item));
   return row;
+}
+
+function showWent(row, went) {
+  const place = row.querySelector("[data-went]");
+  place.hidden = !went;
+  if (!went) return;
+  const [bytes, total] = went;
+  place.querySelector("progress").value = total ? bytes / total : 0;
+  const part = total ? Math.floor((100 * bytes) / total) : 0;
+  place.querySelector("span").textContent = `${part} % of ${(total / 1e6).toFixed(1)} MB is sent.`;
 }
 
 function remove(item) {
@@ -89,5 +101,8 @@ async function send() {
 
 document.querySelector("[data-waiting-send]").addEventListener("click", send);
 onChange(refresh);
-await refresh();
-await send();
+onWent(({ id, bytes, total }) => {
+  const row = list.querySelector(`[data-id="${id}"]`);
+  if (row) showWent(row, [bytes, total]);
+});
+if (await answered(refresh)) await send();

@@ -3,6 +3,7 @@
 // const items = await ask("waiting");
 
 const PATH = "/sw.js";
+const PATIENCE_MS = 10000;
 
 async function register() {
   if (!("serviceWorker" in navigator)) throw new Error("This browser keeps nothing.");
@@ -29,4 +30,30 @@ export async function ask(what, more = {}) {
 // Calls back whenever the worker says that something changed.
 export function onChange(act) {
   navigator.serviceWorker?.addEventListener("message", ({ data }) => data?.changed && act());
+}
+
+// Calls back with { id, bytes, total } whenever more of the files of what waits has arrived.
+export function onWent(act) {
+  navigator.serviceWorker?.addEventListener("message", ({ data }) => data?.went && act(data.went));
+}
+
+// The first answer of the worker to a page that shows nothing without it. Where none comes, the page
+// says so: see core/offline/_no_worker.html.
+export async function answered(first) {
+  const place = document.querySelector("[data-no-worker]");
+  const say = () => {
+    place.hidden = false;
+    place.querySelector(window.isSecureContext ? "[data-insecure]" : "[data-lacking]").remove();
+  };
+  const timer = setTimeout(say, PATIENCE_MS);
+  try {
+    await first();
+    place.hidden = true;
+    return true;
+  } catch {
+    if (place.hidden) say();
+    return false;
+  } finally {
+    clearTimeout(timer);
+  }
 }

@@ -27,7 +27,8 @@ const ANSWERS = {
     return Promise.all((await all("kept")).filter((row) => row.user === user).map(checked));
   },
   async waiting() {
-    return waiting(await me());
+    const items = await waiting(await me());
+    return items.map((item) => ({ ...item, went: went.get(item.id) ?? item.went }));
   },
   async flush() {
     return flush();

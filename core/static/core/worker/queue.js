@@ -46,6 +46,7 @@ async function posted(event, url) {
     return await enqueue(item, item.words ? "/waiting/" : item.from);
   } finally {
     underWay.delete(item.id);
+    went.delete(item.id);
   }
 }
 
@@ -143,8 +144,19 @@ function timesOf(item) {
   };
 }
 
+// How far the files of each item are that goes up in pieces: [bytes that arrived, of how many].
+const went = new Map();
+
+// Kept with the item, too, for as long as it waits to go on.
+function wentOn(item, bytes, total) {
+  item.went = [bytes, total];
+  went.set(item.id, item.went);
+  tell({ went: { id: item.id, bytes, total } }).catch(() => {});
+}
+
 async function send(item, token, more) {
-  const fields = await inPieces(item.fields, item.url, { token, who: item.who });
+  const told = (bytes, total) => wentOn(item, bytes, total);
+  const fields = await inPieces(item.fields, item.url, { token, who: item.who, told });
   const limit = new AbortController();
   const timer = setTimeout(() => limit.abort(), SEND_PATIENCE_MS + bytesOf(item) / SLOWEST);
   const { body, type } = (BODIES[item.kind] ?? BODIES.form)({ ...item, fields });
@@ -221,7 +233,8 @@ async function sentInstead(replaced, key) {
 }
 
 async function mark(item, state, more = {}) {
-  if (state === "sent") Object.assign(item, { sent_at: Date.now(), fields: [], why: "" });
+  if (state === "sent") Object.assign(item, { sent_at: Date.now(), fields: [], why: "", went: null });
+  if (state !== "sending") went.delete(item.id);
   await put("queue", Object.assign(item, { state }, more));
   await tell();
 }

@@ -85,7 +85,7 @@ async function clearAll() {
 }
 
 // Tells open pages that something changed here.
-async function tell() {
+async function tell(what = { changed: true }) {
   const pages = await self.clients.matchAll({ type: "window", includeUncontrolled: true });
-  for (const page of pages) page.postMessage({ changed: true });
+  for (const page of pages) page.postMessage(what);
 }
