@@ -40,8 +40,14 @@ def sessions_of(production: Production) -> QuerySet[ListeningSession]:
 
 
 def trials_of(production: Production) -> QuerySet[Trial]:
-    """All trials of a production, newest first, with alternatives and motives."""
+    """All trials of a production, newest first, with their alternatives."""
     return trials_for_cards(Trial.objects.filter(production=production))
+
+
+def with_because_of(trials: QuerySet[Trial]) -> QuerySet[Trial]:
+    """`trials` with the notes behind each as cards show them, in four queries."""
+    notes = for_cards(with_state(Note.objects.all()))
+    return trials.prefetch_related(Prefetch("because_of", notes))
 
 
 def trials_for_cards(trials: QuerySet[Trial]) -> QuerySet[Trial]:
@@ -50,10 +56,7 @@ def trials_for_cards(trials: QuerySet[Trial]) -> QuerySet[Trial]:
         trials.select_related(
             "rig__player", "input__device", "song", "opened_by", "decided_by", "revision"
         )
-        .prefetch_related(
-            Prefetch("alternatives", alternatives),
-            Prefetch("because_of", for_cards(with_state(Note.objects.all()))),
-        )
+        .prefetch_related(Prefetch("alternatives", alternatives))
         .order_by("-opened_at", "-pk")
     )
 

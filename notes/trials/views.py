@@ -18,7 +18,7 @@ from notes.comparing.evidence import compare_url
 from notes.filters import TrialFilters
 from notes.models import Trial
 from notes.paging import page
-from notes.queries import trials_of
+from notes.queries import trials_of, with_because_of
 from notes.trials.forms import TrialForm, UnchangedForm
 from notes.trials.services import TrialDecided, check_open
 from rigs.models import Input
@@ -40,7 +40,9 @@ def index(request: ProductionRequest) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def trial(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
-    rows = trials_of(request.production).prefetch_related("alternatives__heard__clip")
+    rows = with_because_of(trials_of(request.production)).prefetch_related(
+        "alternatives__heard__clip"
+    )
     trial = get_object_or_404(rows, pk=trial_id)
     clips = [each.clip for one in trial.alternatives.all() for each in one.heard.all()]
     context = {"trial": trial, "compare_url": compare_url(clips), "active_nav": "trials"}

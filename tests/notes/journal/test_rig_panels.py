@@ -117,7 +117,7 @@ def test_queries_of_the_panels_do_not_grow(
         open_a_trial(world, note)
     with django_assert_num_queries(13):
         shown(why(REQUEST, world.rig), world)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(6):
         shown(still_open(REQUEST, world.rig), world)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(6):
         shown(of_input(REQUEST, world.input), world)
