@@ -172,42 +172,55 @@ def _line(
     new_known: Mapping[str, Value],
 ) -> ChangeLine:
     owner = names.owner(change.part)
-    part_name, own = names.of(owner), names.of(change.part)
-    if change.kind == SongSetting.KIND and change.field in (WHOLE, "value", "unit"):
-        label, old, new, what, short = _difference(names, change, own, old_known, new_known)
-    elif change.field == WHOLE:
-        label, old, new, what, short = _whole(names, change, own if owner != change.part else "")
-    else:
-        label = _label(change, own, owner)
-        old = _text(names, change, change.old, old_known)
-        new = _text(names, change, change.new, new_known)
-        what = MOVED if change.field == "position" else CHANGED
-        short = changed_words(label, old, new)
-    if what == MOVED:
-        short = (
-            "was moved in the order" if owner == change.part else f"{own} was moved in the order"
-        )
+    part_name = names.of(owner)
+    label, old, new, what, short = _words(names, change, owner, old_known, new_known)
     between = " " if what != CHANGED and owner == change.part else ", "
+    # A part that came or went is told in one phrase, which has no quantity of its own.
+    is_whole = change.field == WHOLE
     return ChangeLine(
-        part_name,
-        change.kind,
-        label,
-        old,
-        new,
-        f"{part_name}{between}{short}",
-        capfirst(short),
-        what,
-        change.part,
-        owner,
-        change.field,
-        revision,
-        *(
-            None
-            if change.field == WHOLE
-            else value_data(change.kind, change.field, _single(value), known)
-            for value, known in ((change.old, old_known), (change.new, new_known))
-        ),
+        part_name=part_name,
+        kind=change.kind,
+        field_label=label,
+        old_text=old,
+        new_text=new,
+        sentence=f"{part_name}{between}{short}",
+        short=capfirst(short),
+        what=what,
+        part=change.part,
+        owner=owner,
+        field=change.field,
+        revision=revision,
+        old_data=None if is_whole else _data(change, change.old, old_known),
+        new_data=None if is_whole else _data(change, change.new, new_known),
     )
+
+
+def _words(
+    names: Names,
+    change: Change,
+    owner: str,
+    old_known: Mapping[str, Value],
+    new_known: Mapping[str, Value],
+) -> tuple[str, str, str, str, str]:
+    """Label, old, new, what, and the short sentence."""
+    own = names.of(change.part)
+    if change.kind == SongSetting.KIND and change.field in (WHOLE, "value", "unit"):
+        return _difference(names, change, own, old_known, new_known)
+    if change.field == WHOLE:
+        return _whole(names, change, own if owner != change.part else "")
+    label = _label(change, own, owner)
+    old = _text(names, change, change.old, old_known)
+    new = _text(names, change, change.new, new_known)
+    if change.field == "position":
+        moved = "was moved in the order"
+        return label, old, new, MOVED, moved if owner == change.part else f"{own} {moved}"
+    return label, old, new, CHANGED, changed_words(label, old, new)
+
+
+def _data(
+    change: Change, value: Value | dict[str, Value], known: Mapping[str, Value]
+) -> dict[str, Any] | None:
+    return value_data(change.kind, change.field, _single(value), known)
 
 
 def _difference(
