@@ -29,10 +29,14 @@ PHONE_COLUMNS = 2
 
 
 @register.inclusion_tag("rigs/drawing/_dials.html")
-def dials(unit: UnitView, only_changed: bool = False) -> dict[str, Any]:
-    """{% dials unit %}: every control at its setting, the changed ones marked."""
+def dials(unit: UnitView, only_changed: bool = False, only_set: bool = False) -> dict[str, Any]:
+    """{% dials unit %}: every control at its setting, the changed ones marked.
+
+    With `only_set`, those without a setting are named below the rest and not drawn.
+    """
     shown = [c for c in unit.controls if c.changed] if only_changed else list(unit.controls)
-    return {"unit": unit, "controls": shown}
+    unset = [c for c in shown if only_set and not c.text and not c.changed]
+    return {"unit": unit, "controls": [c for c in shown if c not in unset], "unset": unset}
 
 
 @register.simple_tag

@@ -243,6 +243,11 @@ class RigView:
     def photo(self, pk: object) -> PhotoView | None:
         return next((photo for photo in self.all_photos() if photo.id == str(pk)), None)
 
+    @property
+    def has_photos(self) -> bool:
+        """Whether there is one of the rig or of any part of it."""
+        return any(True for _ in self.all_photos())
+
     def all_photos(self) -> Iterator[PhotoView]:
         yield from self.photos
         for unit in self.units:

@@ -72,3 +72,46 @@ def test_a_line_of_the_input_list_says_what_is_set(
     box = row.get_by_role("link", name="Bass mic").bounding_box()
     assert box is not None
     assert box["height"] >= TAP
+
+
+def test_links_of_a_rig_stay_in_sight_and_open_what_is_folded(
+    page: Page, live_server: Any, world: World
+) -> None:
+    sign_in(page, live_server.url, world)
+    page.goto(at(live_server.url, world, "rigs:rig", world.rig.pk))
+    links = page.get_by_role("navigation", name="On this page")
+    page.locator("#why").scroll_into_view_if_needed()
+    expect(links).to_be_in_viewport()
+    songs = page.locator("#songs")
+    expect(songs.get_by_role("link", name="The whole set")).to_be_hidden()
+    link = links.get_by_role("link", name="Songs")
+    link.click()
+    expect(songs.get_by_role("link", name="The whole set")).to_be_visible()
+    songs.locator("summary").click()
+    expect(songs.get_by_role("link", name="The whole set")).to_be_hidden()
+    link.click()  # the same address once more
+    expect(songs.get_by_role("link", name="The whole set")).to_be_visible()
+    bar, head = links.bounding_box(), songs.locator("summary").bounding_box()
+    assert bar is not None
+    assert head is not None
+    assert head["y"] >= bar["height"] - 1, "The heading lies below the links."
+    box = link.bounding_box()
+    assert box is not None
+    assert box["height"] >= TAP
+
+
+def test_a_control_that_is_not_set_is_named_and_not_drawn(
+    page: Page, live_server: Any, world: World
+) -> None:
+    world.record(
+        Add(
+            "00000000-0000-4000-8000-0000000000c2",
+            "control",
+            {"unit": str(world.unit.pk), "name": "Presence", "style": "clock", "setting": ""},
+        )
+    )
+    sign_in(page, live_server.url, world)
+    page.goto(at(live_server.url, world, "rigs:rig", world.rig.pk))
+    card = page.locator(".unit-card").first
+    expect(card).to_contain_text("Not set: Presence")
+    expect(card.locator(".dial", has_text="Presence")).to_have_count(0)
