@@ -91,6 +91,7 @@ def _page(
     version = whole if long else brief
     questions = questions_of(progress.handover)
     shown = with_drawings(version.content) if long else version.content
+    talks = _talks(request, progress, shown, questions, refused)
     context = {
         "content": content,
         "version": version,
@@ -99,7 +100,7 @@ def _page(
         "long": long,
         "order": order,
         "orders": ORDERS.values(),
-        "talks": _talks(request, progress, shown, questions, refused),
+        "talks": talks if long else _players_first(talks),
         "progress": progress,
         "mine": progress.of(request.user),
         "unanswered": unanswered(q for each in questions.values() for q in each),
@@ -134,6 +135,11 @@ def _talks(
         )
         for part in progress.parts
     ]
+
+
+def _players_first(talks: list[Talk]) -> list[Talk]:
+    """Whoever has ten minutes begins with the players; the cautions stand above them all."""
+    return sorted(talks, key=lambda talk: talk.section.part.player is None)
 
 
 ONE = {

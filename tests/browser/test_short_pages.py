@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -10,6 +11,9 @@ from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import Browser, Page, expect
 
+from core.models import Leg
+from notes.handover.publish import publish
+from notes.models import Handover
 from rigs.changes.edits import Add
 from tests.support.phones import PHONE
 from tests.support.world import World
@@ -115,3 +119,29 @@ def test_a_control_that_is_not_set_is_named_and_not_drawn(
     card = page.locator(".unit-card").first
     expect(card).to_contain_text("Not set: Presence")
     expect(card.locator(".dial", has_text="Presence")).to_have_count(0)
+
+
+def test_ten_minutes_begin_with_the_players_below_one_line_of_cautions(
+    page: Page, live_server: Any, world: World
+) -> None:
+    today = date.today()
+    leg = Leg.objects.create(
+        production=world.production, name="Winter", starts_on=today, ends_on=today
+    )
+    Handover.objects.create(leg=leg, cautions="Loose step.", opening="Walk the room.")
+    made = publish(leg=leg, by=world.engineer)
+    sign_in(page, live_server.url, world)
+    page.goto(f"{live_server.url}{made.get_absolute_url()}?for=all")
+    sections = page.locator(".handover-section")
+    expect(sections.first).to_have_id(f"player-{world.player.pk}")
+    expect(sections.last).to_have_id("general")
+    step = page.get_by_text("Loose step.")
+    expect(step).to_be_hidden()
+    page.emulate_media(media="print")
+    expect(step).to_be_visible()
+    page.emulate_media(media="screen")
+    sections.first.get_by_role("link", name="Cautions").first.click()
+    expect(step).to_be_visible()
+    page.goto(f"{live_server.url}{made.get_absolute_url()}?for=all&long")
+    expect(sections.first).to_have_id("general")
+    expect(step).to_be_visible()

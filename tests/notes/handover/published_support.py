@@ -44,4 +44,5 @@ def page(world: World, made: PublishedHandover, who: str = "crew", query: str = 
 def frozen(html: str) -> list[str]:
     """The parts of the page that stay as they are, section by section."""
     talk = r'(?=<details class="disclosure ask"|<h3 class="section-sub">Questions)'
-    return re.findall(rf'<div class="frozen".*?</div>\s*{talk}', html, re.DOTALL)
+    cautions = r'<details class="disclosure cautions-first".*?</details>'
+    return re.findall(rf'{cautions}|<div class="frozen".*?</div>\s*{talk}', html, re.DOTALL)
