@@ -1,10 +1,16 @@
-"""Taps, keys and time to document a rig of 20 units on a phone, in Chromium at 390 px.
+"""Taps, keys and time to document a rig of 20 units on a phone, in Chromium at 390 px; and to write
+down a listening note.
 
-python -m tests.bench.entry [one | several | both]
+python -m tests.bench.entry [one | several | both | note]
 
 A tap is a finger on something; a key is one stroke, Enter included; a field typed into counts by
 its strokes. What a person thinks or reads is not in the time: it is that of the pages alone.
 Leaving a page for the next is a tap like any other; scrolling to a button counts as one more.
+
+The note is timed as a whole, from the press of the button on the page of the rig until the saved
+note stands there, by a person of assumed speed: KEY_S for a key, which is the mean of 37,000 people
+on phones, 36.2 words of five characters a minute (Palin et al., How do People Type on Mobile
+Devices?, MobileHCI 2019; from memory), and TAP_S to find and press what is in view (an assumption).
 """
 
 from __future__ import annotations
@@ -56,6 +62,9 @@ RIG: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("Cab low", "cabinet", ()),
     ("Practice amp", "combo", ("9", "12", "12", "12", "8")),
 )
+KEY_S = 60 / (36.2 * 5)
+TAP_S = 0.8
+WORDS = "Too much wool, drier"  # 20 keys
 PHONE = {"width": 390, "height": 844}
 
 
@@ -166,6 +175,34 @@ def _short(gear: str) -> str:
     return gear
 
 
+def note(hand: Counted, start: str) -> None:
+    """Verdict, words and an input, from the page of the rig; prints what it took."""
+    page = hand.page
+    page.goto(start)
+
+    def tap(what: Locator) -> None:
+        page.wait_for_timeout(TAP_S * 1000)
+        hand.tap(what)
+
+    begun = time.perf_counter()
+    with page.expect_navigation():
+        tap(page.locator(".thumb-button"))
+    tap(page.get_by_label("adjust"))
+    tap(page.get_by_label("What was said"))
+    page.keyboard.type(WORDS, delay=KEY_S * 1000)
+    hand.keys += len(WORDS)
+    tap(page.locator("[name=inputs]").first)
+    with page.expect_navigation():
+        tap(page.get_by_role("button", name="Save the note"))
+    page.get_by_text(WORDS).wait_for()
+    taken = time.perf_counter() - begun
+    typed, pressed = hand.keys * KEY_S, hand.taps * TAP_S
+    print(
+        f"note: {taken:.1f} s, of which typing {typed:.1f}, pressing {pressed:.1f}, pages "
+        f"{taken - typed - pressed:.1f}; {hand.taps} taps, {hand.keys} keys, {hand.reached} scrolls"
+    )
+
+
 def is_whole(rig: Rig) -> bool:
     """Whether every unit is there with every setting, read as it was meant."""
     wanted = sum(bool(setting) for _, _, settings in RIG for setting in settings)
@@ -180,7 +217,11 @@ WAYS = {"one": one_by_one, "several": several}
 
 def main(way: str, server: str) -> None:
     world = make_world()
-    rig = make_rig(world.production, world.player, world.tech, "Twenty")
+    rig = (
+        world.rig
+        if way == "note"
+        else make_rig(world.production, world.player, world.tech, "Twenty")
+    )
     client = Client()
     client.force_login(world.tech)
     with sync_playwright() as play:
@@ -190,6 +231,10 @@ def main(way: str, server: str) -> None:
         context.add_cookies([{"name": "sessionid", "value": session, "url": server}])
         hand = Counted(context.new_page())
         start = reverse("rigs:rig", args=[world.production.pk, rig.pk])
+        if way == "note":
+            note(hand, f"{server}{start}")
+            browser.close()
+            return
         begun = time.perf_counter()
         WAYS[way](hand, f"{server}{start}")
         taken = time.perf_counter() - begun
