@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from rigs.cables import views as cables
 from rigs.editing import order_views
 from rigs.inputs import device_views
 from rigs.inputs import views as inputs
 from rigs.open_pages import views as live
 from rigs.overview import views as rigs
 from rigs.retire import views as retire
-from rigs.units import control_views, figure_views, link_views, scale_views
+from rigs.units import control_views, figure_views, scale_views
 from rigs.units import views as units
 
 app_name = "rigs"
@@ -39,9 +40,10 @@ rig_urls: list[URLPattern | URLResolver] = [
     path("units/", include(unit_urls)),
     path("controls/<uuid:control_id>/edit/", control_views.edit, name="control_edit"),
     path("controls/<uuid:control_id>/retire/", retire.control, name="control_retire"),
-    path("cables/new/", link_views.new, name="link_new"),
+    path("cables/new/", cables.new, name="link_new"),
+    path("cables/path/", cables.path, name="links_path"),
     path("cables/order/", order_views.links, name="links_order"),
-    path("cables/<uuid:link_id>/edit/", link_views.edit, name="link_edit"),
+    path("cables/<uuid:link_id>/edit/", cables.edit, name="link_edit"),
     path("cables/<uuid:link_id>/retire/", retire.link, name="link_retire"),
     path("inputs/new/", inputs.new, name="input_new"),
     path("inputs/order/", order_views.inputs, name="inputs_order"),

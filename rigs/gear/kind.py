@@ -61,6 +61,8 @@ class Gear:
     needs_sound: bool = False  # makes no sound of its own, so something must feed it
     carries_sound: bool = True  # False for what has no sound in it, such as a power supply
     supplies_power: bool = False  # has outlets that feed other gear
+    receives_radio: bool = False  # what comes in comes by radio
+    line_out: bool = False  # gives line level, although it is an effect or for routing
     may_end: bool = False  # nothing need follow it, or nothing can be said of that
 
     # What it is to whom plays it.

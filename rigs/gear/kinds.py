@@ -217,6 +217,7 @@ _EFFECTS = (
         Usual("Output"),
         figures=("input_impedance", "mains_power"),
         cautions=(MAINS_CAUTION,),
+        line_out=True,
     ),
     _effect(
         "speaker_simulator",
@@ -227,6 +228,7 @@ _EFFECTS = (
         _value("Level", "dB"),
         cautions=(SIMULATOR_CAUTION,),
         bears_speaker_power=Has.PERHAPS,
+        line_out=True,
     ),
 )
 
@@ -463,6 +465,7 @@ _ROUTING = (
             _value("Transmitter gain", "dB"),
         ),
         figures=("input_impedance",),
+        receives_radio=True,
     ),
     Gear(
         key="in_ear",
@@ -475,6 +478,7 @@ _ROUTING = (
             Usual("Limiter", Style.SWITCH, "off, on"),
         ),
         cautions=(EAR_CAUTION,),
+        receives_radio=True,
         loudspeaker=True,
         in_ears=True,
     ),

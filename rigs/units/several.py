@@ -42,12 +42,13 @@ def add_units(*, rig: Rig, drafts: Sequence[UnitDraft], author: User) -> list[st
     made = []
     for position, draft in enumerate(drafts, start=first):
         made.append(str(uuid4()))
-        edits += _edits(made[-1], position, draft)
+        edits += edits_of(made[-1], position, draft)
     record(rig, edits, author=author, base=rig.head_number)
     return made
 
 
-def _edits(unit: str, position: int, draft: UnitDraft) -> list[Add]:
+def edits_of(unit: str, position: int, draft: UnitDraft) -> list[Add]:
+    """The unit of that id with its usual controls."""
     edits = [
         Add(
             unit,

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from urllib.parse import quote
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.shortcuts import render
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
+from rigs.cables.path_form import PathForm
 from rigs.editing.kinds import LinkForm
 from rigs.editing.ordering import next_position
 from rigs.editing.pages import address, change_page, edit_page, find_part, find_rig
-from rigs.models import Link
+from rigs.models import Link, Rig
 
 
 @require_http_methods(["GET", "POST"])
@@ -30,9 +33,42 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         heading="Add a cable",
         done_url=path,
         success="The cable is in the path.",
-        next_url=address(rig, "link_new") if "another" in request.POST else path,
+        next_url=_another(rig, form) if "another" in request.POST else path,
         offer_another=True,
     )
+
+
+def _another(rig: Rig, form: LinkForm) -> str:
+    """The next cable comes from where the last one went."""
+    return f"{address(rig, 'link_new')}?from={quote(form['target'].value() or '')}"
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def path(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
+    """Many cables at once, as they are said. A preview writes nothing; the live one is a piece of
+    the page."""
+    rig = find_rig(request, rig_id)
+    form = PathForm(rig, posted(request))
+    here = f"{rig.get_absolute_url()}#path"
+    template = "rigs/cables/path.html"
+    if form.is_bound and form.is_preview:
+        form.is_valid()
+        context = {"form": form, "rig": rig, "cancel_url": here, "active_nav": "rigs"}
+        if form.data["preview"] == "live":
+            template = "rigs/cables/_preview.html"
+        return render(request, template, context | {"heading": PATH})
+    return change_page(
+        request,
+        form,
+        heading=PATH,
+        done_url=here,
+        success=form.success,
+        template=template,
+    )
+
+
+PATH = "Add cables as a path"
 
 
 @require_http_methods(["GET", "POST"])
