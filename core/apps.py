@@ -12,12 +12,15 @@ class CoreConfig(AppConfig):
     def ready(self) -> None:
         from core import append_only
         from core.live import presence
-        from core.places import TO_DOS
-        from core.search import sqlite
+        from core.places import SEARCH_CATCH_UP, SEARCH_ENTRIES, TO_DOS
+        from core.search import entries, index, sources, sqlite
         from core.services.to_dos import set_up
 
         # No sender: whichever app migrated last, its append-only tables get their triggers.
         post_migrate.connect(append_only.after_migrate, dispatch_uid="append_only")
         post_migrate.connect(sqlite.after_migrate, sender=self, dispatch_uid="search")
         TO_DOS.add(set_up)
+        SEARCH_ENTRIES.add(entries.everything)
+        SEARCH_CATCH_UP.add(sources.fill_once)
+        index.connect()
         presence.connect()

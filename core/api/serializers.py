@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from rest_framework import serializers
 
 from core.api.fields import PlainSerializer
-from core.models import Leg, Player, Production, Research, Section, Show, Song, User
+from core.models import Leg, Player, Production, Research, SearchEntry, Section, Show, Song, User
 
 RETIRABLE = ("id", "retired_at")
 
@@ -114,3 +114,32 @@ class ErrorSerializer(serializers.Serializer[Any]):
     code = serializers.CharField()
     detail = serializers.CharField()
     fields = serializers.DictField(required=False)  # type: ignore[assignment]
+
+
+class SegmentSerializer(serializers.Serializer[Any]):
+    """A run of text; whether it is what was looked for."""
+
+    text = serializers.CharField()
+    is_hit = serializers.BooleanField()
+
+
+class HitSerializer(serializers.Serializer[Any]):
+    """`path` is the page that shows it; `is_similar`: found with a letter of a word forgiven."""
+
+    kind = serializers.ChoiceField(SearchEntry.Kind.choices)
+    title = SegmentSerializer(many=True)
+    context = SegmentSerializer(many=True)  # type: ignore[assignment]
+    path = serializers.CharField()
+    at = serializers.DateTimeField()
+    is_similar = serializers.BooleanField()
+
+
+class SearchPageSerializer(serializers.Serializer[Any]):
+    """One page of what was found, the words as typed before similar ones."""
+
+    terms = serializers.ListField(child=serializers.CharField())
+    page = serializers.IntegerField()
+    has_more = serializers.BooleanField()
+    has_exact = serializers.BooleanField()
+    similar = serializers.ListField(child=serializers.CharField())
+    results = HitSerializer(source="hits", many=True)

@@ -15,4 +15,5 @@ urlpatterns = [
     path("productions/<uuid:production>/legs/", views.Legs.as_view(), name="api-legs"),
     path("productions/<uuid:production>/shows/", views.Shows.as_view(), name="api-shows"),
     path("productions/<uuid:production>/songs/", views.Songs.as_view(), name="api-songs"),
+    path("productions/<uuid:production>/search/", views.Search.as_view(), name="api-search"),
 ]

@@ -6,14 +6,17 @@ from typing import Any, ClassVar
 
 from django.db.models import Prefetch, QuerySet
 from drf_spectacular.utils import extend_schema, extend_schema_view
+from rest_framework import serializers
 from rest_framework.generics import get_object_or_404
 from rest_framework.mixins import ListModelMixin, RetrieveModelMixin
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from core.api import serializers
+from core.api import serializers as shapes
 from core.api.base import ApiView, ProductionView
-from core.models import Leg, Membership, Player, Production, Show, Song
+from core.api.queries import ListQuery
+from core.models import Leg, Membership, Player, Production, SearchEntry, Show, Song
+from core.search.backend import search
 
 
 def mine(request: Request) -> QuerySet[Production]:
@@ -24,7 +27,7 @@ def mine(request: Request) -> QuerySet[Production]:
 
 
 class Productions(ListModelMixin, ApiView):
-    serializer_class = serializers.ProductionSerializer
+    serializer_class = shapes.ProductionSerializer
     queryset = Production.objects.none()
     ordering = ("name", "pk")
 
@@ -37,7 +40,7 @@ class Productions(ListModelMixin, ApiView):
 
 
 class OneProduction(RetrieveModelMixin, ProductionView):
-    serializer_class = serializers.ProductionSerializer
+    serializer_class = shapes.ProductionSerializer
     queryset = Production.objects.none()
 
     def get_object(self) -> Production:
@@ -65,7 +68,7 @@ class ProductionList(ListModelMixin, ProductionView):
     get=extend_schema(operation_id="players_list", summary="Musicians, retired ones too")
 )
 class Players(ProductionList):
-    serializer_class = serializers.PlayerSerializer
+    serializer_class = shapes.PlayerSerializer
     queryset = Player.objects.none()
     ordering = ("position", "pk")
 
@@ -77,7 +80,7 @@ class Players(ProductionList):
     get=extend_schema(operation_id="legs_list", summary="Legs of the tour with their shows")
 )
 class Legs(ProductionList):
-    serializer_class = serializers.LegSerializer
+    serializer_class = shapes.LegSerializer
     queryset = Leg.objects.none()
     ordering: ClassVar = ("starts_on", "pk")
 
@@ -87,7 +90,7 @@ class Legs(ProductionList):
 
 @extend_schema_view(get=extend_schema(operation_id="shows_list", summary="Shows by date"))
 class Shows(ProductionList):
-    serializer_class = serializers.ShowSerializer
+    serializer_class = shapes.ShowSerializer
     queryset = Show.objects.none()
     ordering: ClassVar = ("held_on", "pk")
 
@@ -99,10 +102,31 @@ class Shows(ProductionList):
     get=extend_schema(operation_id="songs_list", summary="The set with sections and research")
 )
 class Songs(ProductionList):
-    serializer_class = serializers.SongSerializer
+    serializer_class = shapes.SongSerializer
     queryset = Song.objects.none()
     ordering: ClassVar = ("position", "pk")
 
     def rows(self) -> QuerySet[Any]:
         songs = Song.objects.filter(production=self.production)
         return songs.prefetch_related("sections", "research")
+
+
+class SearchQuery(ListQuery):
+    q = serializers.CharField(max_length=200)
+    kind = serializers.ChoiceField(SearchEntry.Kind.choices, required=False, allow_blank=True)
+    page = serializers.IntegerField(min_value=1, max_value=100, required=False)
+
+
+class Search(ProductionView):
+    """What the search page finds, in the same order."""
+
+    serializer_class = shapes.SearchPageSerializer
+    pagination_class = None  # type: ignore[assignment]  # pages by number, as on the page
+
+    @extend_schema(
+        operation_id="search", summary="Find things by their words", parameters=[SearchQuery]
+    )
+    def get(self, request: Request, **_: Any) -> Response:
+        asked = SearchQuery.of(request, self.production)
+        found = search(self.production, asked["q"], asked.get("kind"), asked.get("page", 1))
+        return Response(shapes.SearchPageSerializer(found).data)

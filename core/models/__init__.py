@@ -9,13 +9,14 @@ from core.models.people import User
 from core.models.productions import Membership, Player, Production
 from core.models.research import Research
 from core.models.rooms import RehearsalRoom
-from core.models.search import SearchEntry
+from core.models.search import IndexedProduction, SearchEntry, SearchWord
 from core.models.songs import Section, Song
 from core.models.tours import Leg, Show
 from core.models.uploads import Upload, UploadPiece
 
 __all__ = [
     "DoneRequest",
+    "IndexedProduction",
     "Leg",
     "Membership",
     "OneTimeLink",
@@ -25,6 +26,7 @@ __all__ = [
     "RehearsalRoom",
     "Research",
     "SearchEntry",
+    "SearchWord",
     "Section",
     "Show",
     "Song",

@@ -1,4 +1,5 @@
-"""One row of findable text per thing worth finding; full-text indexes are added by migration."""
+"""One row of findable text per thing worth finding, and the words in them; full-text indexes are
+added by migration."""
 
 from __future__ import annotations
 
@@ -14,6 +15,11 @@ class SearchEntry(models.Model):
         CHANGE = "change", "change"
         GEAR = "gear", "gear"
         PEOPLE = "words", "people’s words"
+        SONG = "song", "song"
+        SHOW = "show", "show or leg"
+        PERSON = "person", "person"
+        CLIP = "clip", "clip"
+        PHOTO = "photo", "photo"
 
     production = models.ForeignKey(Production, models.CASCADE, related_name="+")
     kind = models.CharField(max_length=8, choices=Kind.choices)
@@ -33,3 +39,35 @@ class SearchEntry(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+
+class SearchWord(models.Model):
+    """A word of the index under one of its pieces, by which a similar word finds it.
+
+    Words that no entry has any more stay until the index is made anew; they find nothing.
+    """
+
+    production = models.ForeignKey(Production, models.CASCADE, related_name="+", db_index=False)
+    piece = models.CharField(max_length=3)
+    word = models.CharField(max_length=64)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["production", "piece", "word"], name="search_word_by_piece"),
+            models.Index(fields=["production", "word"], name="search_word"),
+        ]
+
+    def __str__(self) -> str:
+        return self.word
+
+
+class IndexedProduction(models.Model):
+    """That the index of a production was filled with all that `contents` of the code knows."""
+
+    production = models.OneToOneField(
+        Production, models.CASCADE, primary_key=True, related_name="+"
+    )
+    contents = models.PositiveIntegerField(help_text="The number of what there was to put in.")
+
+    def __str__(self) -> str:
+        return f"{self.production}, contents {self.contents}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -13,13 +13,22 @@ SELECT id FROM (
   FROM core_searchentry, to_tsquery('simple', %s) AS query
   WHERE document @@ query AND production_id = %s{and_kind}
   ORDER BY at DESC, id DESC LIMIT %s
-) AS found ORDER BY score DESC, at DESC, id DESC LIMIT %s OFFSET %s"""
+) AS found ORDER BY score DESC, at DESC, id DESC LIMIT %s"""
 
 
-def query_of(terms: Sequence[str]) -> str:
-    """Every word must be there, whole or as a beginning. Words hold letters and digits only."""
+def query_of(terms: Sequence[str], meant: Mapping[str, Sequence[str]]) -> str:
+    """Every word must be there, whole or as a beginning, or any of those `meant` by it; with words
+    meant, not all as typed. Words hold letters and digits only."""
     # Quoted for to_tsquery, which would read & and ! as operators; a word has no quotes in it.
-    return " & ".join(f"'{word}':*" for word in terms)
+    typed = {word: f"'{word}':*" for word in terms}
+    exact = " & ".join(typed.values())
+    if not meant:
+        return exact
+    either = (
+        " | ".join([typed[word], *(f"'{other}'" for other in meant.get(word, ()))])
+        for word in terms
+    )
+    return " & ".join([*(f"({each})" for each in either), f"!({exact})"])
 
 
 def scope(production: UUID) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +16,7 @@ SELECT id FROM (
   FROM core_searchentry_fts JOIN core_searchentry AS entry ON entry.id = core_searchentry_fts.rowid
   WHERE core_searchentry_fts MATCH %s AND entry.production_id = %s{and_kind}
   ORDER BY entry.at DESC, entry.id DESC LIMIT %s
-) ORDER BY score, at DESC, id DESC LIMIT %s OFFSET %s"""
+) ORDER BY score, at DESC, id DESC LIMIT %s"""
 
 # An external-content table of FTS5 has to be told the old words to forget them.
 _TAKE_OUT = (
@@ -34,10 +34,19 @@ _TRIGGERS = (
 )
 
 
-def query_of(terms: Sequence[str]) -> str:
-    """Every word must be there, whole or as a beginning. Words hold letters and digits only."""
+def query_of(terms: Sequence[str], meant: Mapping[str, Sequence[str]]) -> str:
+    """Every word must be there, whole or as a beginning, or any of those `meant` by it; with words
+    meant, not all as typed. Words hold letters and digits only."""
     # Quoted, so that AND, OR, NOT and NEAR are words and no operators of FTS5.
-    return " AND ".join(f'"{word}"*' for word in terms)
+    typed = {word: f'"{word}"*' for word in terms}
+    exact = " AND ".join(typed.values())
+    if not meant:
+        return exact
+    either = (
+        " OR ".join([typed[word], *(f'"{other}"' for other in meant.get(word, ()))])
+        for word in terms
+    )
+    return f"({' AND '.join(f'({each})' for each in either)}) NOT ({exact})"
 
 
 def scope(production: UUID) -> Any:

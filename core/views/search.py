@@ -13,17 +13,34 @@ from django.views.decorators.http import require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import SearchEntry
-from core.search.backend import SearchPage, search
+from core.search.backend import Hit, SearchPage, search
 
 Kind = SearchEntry.Kind
 KINDS = {
-    Kind.NOTE: "Notes and trials",
-    Kind.CHANGE: "Changes",
+    Kind.SONG: "Songs",
+    Kind.SHOW: "Shows and legs",
+    Kind.PERSON: "People",
     Kind.GEAR: "Gear",
+    Kind.PHOTO: "Photos",
+    Kind.NOTE: "Notes and trials",
+    Kind.CLIP: "Clips",
+    Kind.CHANGE: "Changes",
     Kind.PEOPLE: "People’s words",
 }
 # An icon for each kind, beside its name.
-ICONS = {Kind.NOTE: "ear", Kind.CHANGE: "history", Kind.GEAR: "cable", Kind.PEOPLE: "quote"}
+ICONS = {
+    Kind.SONG: "music",
+    Kind.SHOW: "calendar-days",
+    Kind.PERSON: "users",
+    Kind.GEAR: "cable",
+    Kind.PHOTO: "camera",
+    Kind.NOTE: "ear",
+    Kind.CLIP: "audio-waveform",
+    Kind.CHANGE: "history",
+    Kind.PEOPLE: "quote",
+}
+# What happened at some time, which is said; of the rest it would be when it was put in.
+DATED = frozenset({Kind.NOTE, Kind.CLIP, Kind.CHANGE, Kind.PEOPLE})
 
 
 class SearchForm(forms.Form):
@@ -50,11 +67,23 @@ def results(request: ProductionRequest) -> HttpResponse:
         "terms": found.terms,
         "page": found.page,
         "active_nav": "search",
-        "hits": [(hit, KINDS[Kind(hit.kind)], ICONS[Kind(hit.kind)]) for hit in found.hits],
+        "found": found,
+        "exact": [_shown(hit) for hit in found.hits if not hit.is_similar],
+        "forgiven": [_shown(hit) for hit in found.hits if hit.is_similar],
+        "similar": [(word, f"?{_query(word, kind)}") for word in found.similar],
         "everything_url": f"?{urlencode({'q': text})}" if kind else "",
         **_neighbours(text, kind, found),
     }
     return render(request, "core/search.html", context)
+
+
+def _shown(hit: Hit) -> dict[str, Any]:
+    kind = Kind(hit.kind)
+    return {"hit": hit, "kind": KINDS[kind], "icon": ICONS[kind], "is_dated": kind in DATED}
+
+
+def _query(text: str, kind: str) -> str:
+    return urlencode({"q": text, "kind": kind} if kind else {"q": text})
 
 
 def _neighbours(text: str, kind: str, found: SearchPage) -> dict[str, Any]:

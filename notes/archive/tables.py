@@ -28,6 +28,8 @@ LEFT_OUT = {
     "core.Upload": "a file on its way in",
     "core.UploadPiece": "a file on its way in",
     "core.SearchEntry": "made anew from the rest",
+    "core.SearchWord": "made anew from the rest",
+    "core.IndexedProduction": "made anew from the rest",
     "rigs.IndexedRig": "made anew from the rest",
     "rigs.ListImport": "a file on its way in",
     "notes.Demonstration": "which production of one server is invented",

@@ -67,7 +67,8 @@ def clips(clips: QuerySet[Clip]) -> Iterator[IndexEntry]:
         body = _text(about, clip.take, clip.words, clip.sound.name)
         path = clip.get_absolute_url()
         title = f"Clip: {clip.name}{' (retired)' if clip.is_retired else ''}"
-        yield IndexEntry(clip.production_id, NOTE, clip.pk, title, body, path, clip.brought_at)
+        kind, at = SearchEntry.Kind.CLIP, clip.brought_at
+        yield IndexEntry(clip.production_id, kind, clip.pk, title, body, path, at)
 
 
 def sign_offs(sign_offs: QuerySet[SignOff]) -> Iterator[IndexEntry]:

@@ -42,7 +42,7 @@ class Photo(Part):
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField("image", kind=ValueKind.POINTER, label="picture"),
         PartField("about", kind=ValueKind.POINTER, label="shows", names_part=True),
-        PartField("caption", names_part=True),
+        PartField("caption", names_part=True, searched=True),
         POSITION,
     )
 

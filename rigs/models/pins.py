@@ -24,13 +24,13 @@ class Pin(Part):
 
     KIND: ClassVar[str] = "pin"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
-        PartField("photo", kind=ValueKind.POINTER, label="on", names_part=True),
+        PartField("photo", kind=ValueKind.POINTER, label="on", names_part=True, searched=True),
         PartField(
             "about", kind=ValueKind.POINTER, label="points at", names_part=True, in_summary=True
         ),
         PartField("x", kind=ValueKind.FRACTION, label="from the left"),
         PartField("y", kind=ValueKind.FRACTION, label="from the top"),
-        PartField("words", names_part=True, in_summary=True),
+        PartField("words", names_part=True, searched=True, in_summary=True),
         POSITION,
     )
     TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = (("x", "y"),)  # one spot

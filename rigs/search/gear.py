@@ -1,5 +1,5 @@
-"""What can be found of gear: rigs, units with their controls, inputs, devices; and how a rig should
-sound. What is retired can be found too, and says so."""
+"""What can be found of gear: rigs, units with their controls, inputs, devices, photos with their
+pins; and how a rig should sound. What is retired can be found too, and says so."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from core.models import SearchEntry
 from core.places import IndexEntry
 from rigs.changes.edits import Value
 from rigs.fields import PartField, ValueKind, searched_of
-from rigs.models import Control, Device, Input, Rig, Spare, Tracked, Unit
+from rigs.models import Control, Device, Input, Photo, Pin, Rig, Spare, Tracked, Unit
 from rigs.wording import fields
 
 GEAR_KIND, WORDS = SearchEntry.Kind.GEAR, SearchEntry.Kind.PEOPLE
@@ -80,6 +80,20 @@ def inputs(where: Q) -> Iterator[IndexEntry]:
         body = _text(*words_of(entry))
         title = _marked(f"{entry} · {rig.name}", entry.retired or rig.retired)
         yield IndexEntry(rig.production_id, GEAR_KIND, entry.pk, title, body, path, rig.made_at)
+
+
+def photos(where: Q) -> Iterator[IndexEntry]:
+    """Those with words, by their captions and by what pins on them say."""
+    pins = Prefetch("pins", Pin.objects.live().exclude(words="").order_by("position"))
+    for photo in Photo.objects.filter(where).select_related("rig").prefetch_related(pins):
+        rig: Rig = photo.rig
+        path = reverse("rigs:photo", args=[rig.production_id, rig.pk, photo.pk])
+        body = "; ".join(pin.words for pin in photo.pins.all())
+        title = _marked(f"{photo.caption or 'Photo'} · {rig.name}", photo.retired or rig.retired)
+        # Emptied words stay in the index as nothing, rather than as what they were.
+        title = title if photo.caption or body else ""
+        kind = SearchEntry.Kind.PHOTO
+        yield IndexEntry(rig.production_id, kind, photo.pk, title, body, path, rig.made_at)
 
 
 def devices(devices: Iterable[Device]) -> Iterator[IndexEntry]:

@@ -21,7 +21,7 @@ from core.search.backend import index_all
 from rigs.models import ChangeRow, Device, IndexedRig, Revision, Rig
 from rigs.places import RETITLED
 from rigs.search import changes, gear
-from rigs.search.indexed_changes import is_worded, retitles, units_of
+from rigs.search.indexed_changes import is_worded, photos_of, retitles, units_of
 
 
 def connect() -> None:
@@ -93,6 +93,7 @@ def _everything_of(ids: list[Any]) -> Iterator[IndexEntry]:
     yield from gear.rigs(Rig.objects.filter(pk__in=ids))
     yield from gear.units(Q(rig__in=ids))
     yield from gear.inputs(Q(rig__in=ids))
+    yield from gear.photos(Q(rig__in=ids))
     yield from changes.changes(Revision.objects.filter(rig__in=ids))
 
 
@@ -105,6 +106,8 @@ def _put_in_parts(rows: list[Any]) -> None:
         index_all(gear.units(Q(pk__in=units)))
     if inputs:
         index_all(gear.inputs(Q(pk__in=inputs)))
+    if photos := photos_of(rows):
+        index_all(gear.photos(Q(pk__in=photos)))
 
 
 def _note_down(rigs: Iterable[Rig]) -> None:

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from rigs.changes.edits import WHOLE
 from rigs.fields import searched_of
-from rigs.models import ChangeRow, Control, Spare
+from rigs.models import ChangeRow, Control, Pin, Spare
 from rigs.search.gear import LETTERS
 
 # A rig's name and whether it is retired are in the title of everything that belongs to it.
@@ -43,3 +43,14 @@ def units_of(rows: Iterable[ChangeRow]) -> set[UUID]:
         if parts := belongings[model.KIND]:
             units.update(model.objects.filter(pk__in=parts).values_list("unit_id", flat=True))
     return units
+
+
+def photos_of(rows: Iterable[ChangeRow]) -> set[UUID]:
+    """The photos whose entry shows something of `rows`: their own, or of pins on them."""
+    rows = list(rows)
+    pins = {row.part for row in rows if row.kind == "pin"}
+    photos = {row.part for row in rows if row.kind == "photo"}
+    photos |= {UUID(r.old) for r in rows if r.kind == "pin" and r.field == "photo" and r.old}
+    if pins:
+        photos.update(Pin.objects.filter(pk__in=pins).values_list("photo_id", flat=True))
+    return photos

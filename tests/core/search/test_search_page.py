@@ -99,5 +99,26 @@ def test_the_page_costs_the_same_whatever_it_finds(
         IndexEntry(world.production.pk, "note", uuid4(), "Zither", "", "/x/") for _ in range(size)
     )
     opened("?q=zither")
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         opened("?q=zither")
+
+
+def test_a_wrong_letter_is_forgiven_and_said(opened: Any, world: World) -> None:
+    put(world, "Zither, bridge")
+    text = " ".join(opened("?q=zithar").content.decode().split())
+    assert "Nothing is called “zithar”; similar" in text
+    assert '<a href="?q=Zither">Zither</a>' in text
+    assert "<mark>Zither</mark>, bridge" in text
+
+
+def test_similar_ones_follow_those_as_typed(opened: Any, world: World) -> None:
+    put(world, "Zithar, a slip of the pen")
+    put(world, "Zither, bridge")
+    text = opened("?q=zithar").content.decode()
+    assert "Nothing is called" not in text
+    assert text.index("a slip of the pen") < text.index("Similar") < text.index("bridge")
+
+
+def test_a_similar_word_keeps_the_kind(opened: Any, world: World) -> None:
+    put(world, "Zither head", kind=Kind.GEAR)
+    assert 'href="?q=Zither&amp;kind=gear"' in opened("?q=zithar&kind=gear").content.decode()
