@@ -27,7 +27,7 @@ class Migration(migrations.Migration):
             name='SearchWord',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('piece', models.CharField(max_length=3)),
+                ('piece', models.CharField(max_length=4)),
                 ('word', models.CharField(max_length=64)),
                 ('production', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='core.production')),
             ],

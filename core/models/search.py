@@ -48,7 +48,7 @@ class SearchWord(models.Model):
     """
 
     production = models.ForeignKey(Production, models.CASCADE, related_name="+", db_index=False)
-    piece = models.CharField(max_length=3)
+    piece = models.CharField(max_length=4)
     word = models.CharField(max_length=64)
 
     class Meta:

@@ -40,17 +40,21 @@ def similar(term: str, word: str) -> bool:
 
 
 def pieces(word: str) -> set[str]:
-    """What a word of the index is kept under: three signs each, the first with its beginning."""
-    return {f" {word[:2]}", word[1:4], word[2:5]}
+    """What a word of the index is kept under: its beginning, the same without the third letter, and
+    three letters from the second and from the third."""
+    return {f"^{word[:3]}", f"{word[:2]}_{word[3]}", word[1:4], word[2:5]}
 
 
 def pieces_asked(term: str) -> set[str]:
-    """Every word similar to `term` is kept under one of these.
+    """Every word similar to `term` is kept under one of these, by where the wrong letter is.
 
-    Where the first two letters are right, so is the first piece; or the second and third letter
-    changed places. Otherwise what follows them is right, at its place or beside it.
+    After the third letter the beginning is right. At the third, the first two and what follows are
+    right. Before it, the letters from the third are right, at their place or beside it.
     """
-    return {f" {term[:2]}", f" {term[0]}{term[2]}", term[1:4], term[2:5]}
+    first, second, third, fourth = term[:4]
+    beginning = {f"^{term[:3]}", f"^{first}{second}{fourth}", f"^{first}{third}{second}"}
+    around = {f"{first}{second}_{fourth}", f"{first}{second}_{third}"}
+    return {*beginning, *around, term[1:4], term[2:5]}
 
 
 def choose(term: str, known: Iterable[str]) -> list[str]:

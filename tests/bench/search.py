@@ -2,8 +2,8 @@
 
     python -m tests.bench.search 100000
 
-On a test database, with and without DATABASE_URL. Words are as frequent as words are (the n-th 1/n times as often as the
-first: Zipf's law), of 30,000.
+On a test database, with and without DATABASE_URL. Words are as frequent as words are (the n-th 1/n
+times as often as the first: Zipf's law), of 30,000.
 """
 
 from __future__ import annotations
@@ -98,10 +98,13 @@ def measure(size: int) -> None:
         found = search(production, text)
         taken = times(lambda text=text: search(production, text))  # type: ignore[misc]
         print(f"{name}: {taken}; {len(found.hits)} on the page")
+    weights = [1 / rank for rank in range(1, len(words) + 1)]
     one = IndexEntry(production.pk, SearchEntry.Kind.NOTE, uuid4(), "", "", "/x/")
 
     def put_in() -> None:
-        index_all([one._replace(subject=uuid4(), body=" ".join(chance.choices(words, k=20)))])
+        index_all(
+            [one._replace(subject=uuid4(), body=" ".join(chance.choices(words, weights, k=20)))]
+        )
 
     print(f"one entry put in: {times(put_in)}")
 
