@@ -51,7 +51,7 @@ def pieces_asked(term: str) -> set[str]:
     After the third letter the beginning is right. At the third, the first two and what follows are
     right. Before it, the letters from the third are right, at their place or beside it.
     """
-    first, second, third, fourth = term[:4]
+    first, second, third, fourth = (term[at] for at in range(4))
     beginning = {f"^{term[:3]}", f"^{first}{second}{fourth}", f"^{first}{third}{second}"}
     around = {f"{first}{second}_{fourth}", f"{first}{second}_{third}"}
     return {*beginning, *around, term[1:4], term[2:5]}
