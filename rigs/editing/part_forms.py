@@ -45,6 +45,7 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
     ) -> None:
         self.row, self.kind, self.fixed = part, part.KIND, fixed or {}
         self.is_new = part._state.adding
+        # Fields that mean something only together conflict together: a distance and its unit.
         self.together = part.TOGETHER
         self.options: dict[str, Any] = {
             "fixed": fixed,
@@ -64,9 +65,11 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         """The part's fields when the form was opened; of a retired one, what it left with."""
         name = f"{prefix}-base" if prefix else "base"
         base = whole_number((data or QueryDict()).get(name))
+        # Nothing has changed since then; a number that was never given out says nothing either.
         if base is None or base >= rig.head_number:
             return self.row.fields()
         then = as_of(rig, base).get(str(self.row.pk))
+        # The form of a retired part was opened on a state that has no such part any more.
         left = None if then else last_retirement(self.row, before=base)
         return then or (dict(left.old) if left else self.row.fields())
 
@@ -108,10 +111,12 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
     def edits(self) -> list[Edit]:
         part = str(self.instance.pk)
         if self.is_new:
+            # All fields of a new part, since there is nothing yet that could stay as it is.
             names = [name for name in self.fields if self.key(name)]
             return [Add(part, self.kind, {**self.fixed, **self._values(names)})]
         values = self._values(self.typed())
         if "bring_back" in self.data and isinstance(self.row, Part):
+            # What came back is written whole: the history has nothing of it between the two.
             left_with = {name: v for name, v in self.opened_on.items() if name != "kind"}
             return [Add(part, self.kind, {**left_with, **values})]
         return [Set(part, self.kind, values)] if values else []
@@ -127,11 +132,13 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
 
     def again(self, conflict: Conflict) -> Self:
         rig = conflict.rig
+        # Read anew: whoever saved first has changed the row that this form was opened with.
         row = fetch(type(self.row), [self.row.pk])[0]
         if isinstance(row, Rig):
             rig = row
         form = type(self)(rig, row, **self.options)
         at_stake = [n for clash in conflict.clashes for n in self.fields_of(clash)]
+        # One retired the part while the other edited it, so all that was typed is in question.
         if any(clash.field == WHOLE for clash in conflict.clashes):
             typed = [] if form.gone else self.typed()
             at_stake = [n for n in typed if form.differs(n, self.raw(n))]

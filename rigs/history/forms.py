@@ -84,5 +84,6 @@ class RestoreForm(ReasonFields, AsksAboutSwaps):
 
     def show_again_from(self, newest: int, message: str) -> None:
         """Keep what was typed, refuse once, and count the state shown below as looked at."""
+        # The page below shows the newest state by now; the next press confirms that one.
         self.data = {**self.data.dict(), "seen": str(newest)}  # type: ignore[attr-defined]
         self.add_error(None, message)

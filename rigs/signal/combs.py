@@ -82,5 +82,6 @@ def response_db(
     g = 10 ** (-abs(within("level_difference", level_difference, -1000, 1000, "dB")) / 20)
     turn = 2 * np.pi * not_negative("frequency", frequency) * not_negative("delay", delay)
     sign = -1 if inverted else 1
+    # Two equal paths cancel exactly in a null; minus infinity is the answer, not an error.
     with np.errstate(divide="ignore"):
         return plain(20 * np.log10(np.abs(1 + sign * g * np.exp(-1j * turn))))

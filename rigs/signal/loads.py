@@ -37,6 +37,7 @@ def series(*ohms: float) -> float:
     Source: Kirchhoff. Range: one load or more, each above 0 ohm. Raises
     ValueError outside it.
     """
+    # fsum, so that the order in which cabinets are listed cannot change the last digit.
     return math.fsum(_loads(ohms))
 
 
@@ -79,6 +80,7 @@ def power_shares(wiring: Wiring) -> list[float]:
         return [1.0]
     total = impedance(wiring)
     ratios = [impedance(part) / total for part in wiring.parts]
+    # One current through all in series (P = I² Z), one voltage across all in parallel (P = V² / Z).
     weights = ratios if isinstance(wiring, Series) else [1 / r for r in ratios]
     pairs = zip(wiring.parts, weights, strict=True)
     return [weight * share for part, weight in pairs for share in power_shares(part)]

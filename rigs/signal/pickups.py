@@ -79,7 +79,9 @@ def response_db(frequency: Q, circuit: PickupCircuit) -> Q:
     Source: nodal analysis of the circuit above. Range: frequency above 0 Hz; eddy currents, a
     second coil and the strings are not in the model. Raises ValueError outside it.
     """
+    # The Laplace variable s = jw: a capacitance admits s C, an inductance impedes s L.
     s: Phasor = 2j * np.pi * np.asarray(positive("frequency", frequency))
+    # An input of which nothing is known draws no current.
     conductance = 1 / circuit.input_ohms if circuit.input_ohms else 0.0
     below = conductance + s * circuit.cable_farads
     divider, across = _volume(circuit, below)
@@ -94,6 +96,7 @@ def _volume(circuit: PickupCircuit, below: Phasor) -> tuple[Phasor, Phasor]:
     """Divider ratio and admittance of the volume control, loaded with admittance `below`."""
     if circuit.volume_ohms is None:
         return np.ones_like(below), below
+    # The track below the wiper lies beside cable and input, the track above it in series with both.
     wiper = below + 1 / (circuit.volume * circuit.volume_ohms)
     above = (1 - circuit.volume) * circuit.volume_ohms
     return 1 / (1 + above * wiper), wiper / (1 + above * wiper)
@@ -115,7 +118,9 @@ def resonance(circuit: PickupCircuit) -> Resonance:
     """
     low = response_db(LOWEST_HZ, circuit)
     peak_hz, peak_db = _peak(circuit)
+    # The response falls from the peak on, so the point 3 dB down is looked for above it.
     start = max(peak_hz, LOWEST_HZ)
+    # A coil damped enough has its maximum at the lowest frequency: no peak that one could hear.
     has_peak = peak_db > low + 1e-6 and peak_hz > LOWEST_HZ
     minus3 = _falls_to(low - 3.0, start, circuit)
     return Resonance(peak_hz if has_peak else None, peak_db, low, minus3)
