@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpRequest
 
 from core.moments import stamp_of
 from core.offline.once import new_key
+from core.places import THUMB_BUTTON
 
 THEMES = ("dark", "light", "auto")
 
@@ -23,3 +26,10 @@ def page_made(request: HttpRequest) -> dict[str, str]:
 def request_key(request: HttpRequest) -> dict[str, str]:
     """The hidden field that makes a form of this page one request, however often it is sent."""
     return {"request_key": new_key()}
+
+
+def thumb_button(request: HttpRequest) -> dict[str, Any]:
+    """What is pressed most on the pages of a production; nothing on other pages."""
+    # Not beside the rest of what a member sees: access/ knows nothing of apps further downstream.
+    member = getattr(request, "member", None)
+    return {"thumb_button": THUMB_BUTTON.first(request, member)} if member else {}

@@ -95,6 +95,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "core.context.page_made",
                 "core.context.request_key",
                 "core.access.context.production",
+                "core.context.thumb_button",
             ],
         },
     },

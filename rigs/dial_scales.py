@@ -52,14 +52,14 @@ class Scale(NamedTuple):
     high: Decimal | None = None
 
 
-class Standing(Protocol):
+class ControlOnFile(Protocol):
     """A control on file, as far as its scale is concerned."""
 
     style: str
     setting: str
 
 
-S = TypeVar("S", bound=Standing)
+S = TypeVar("S", bound=ControlOnFile)
 STYLES = {Reading.CLOCK: Style.CLOCK, Reading.NUMBERS: Style.DIAL}
 DIALS = frozenset(STYLES.values())
 

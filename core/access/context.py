@@ -8,7 +8,6 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from core.access.policy import Action, allowed
-from core.places import THUMB_BUTTON
 
 # Label, route name, icon, key. The first four are the thumb's; the rest is behind "More".
 NAVIGATION = (
@@ -47,7 +46,6 @@ def production(request: HttpRequest) -> dict[str, Any]:
         "production": place,
         "member": member,
         "may": May(member.roles),
-        "thumb_button": THUMB_BUTTON.first(request, member),
         "nav_items": [
             {"label": label, "url": reverse(name, args=[place.pk]), "icon": icon, "key": key}
             for label, name, icon, key in NAVIGATION

@@ -37,7 +37,7 @@ urlpatterns = [
     path("handovers/<uuid:published>/", handovers.OneHandover.as_view(), name="api-handover"),
     path(
         "handovers/<uuid:published>/reading/",
-        handovers.Reading.as_view(),
+        handovers.ReadersOfHandover.as_view(),
         name="api-handover-reading",
     ),
     path(

@@ -150,7 +150,7 @@ class OfHandover(ProductionView):
         return get_object_or_404(rows, pk=self.kwargs["published"])
 
 
-class Reading(OfHandover):
+class ReadersOfHandover(OfHandover):
     serializer_class = ReaderSerializer
     pagination_class = None  # type: ignore[assignment]  # read whole: a crew is not large
     write: ClassVar = Action.ACKNOWLEDGE

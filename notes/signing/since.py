@@ -14,8 +14,9 @@ from uuid import UUID
 
 from notes.models import Note
 from notes.signing.net_changes import Difference, between
-from notes.signing.size import Scale, Size, largest_first, size_of
+from notes.signing.size import Size, largest_first, size_of
 from rigs.changes.edits import Change
+from rigs.dial_scales import Scale
 from rigs.fields import POSITION, length_with_unit
 from rigs.models import Control, Revision, Rig
 from rigs.wording import ChangeLine, describe

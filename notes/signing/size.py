@@ -9,13 +9,13 @@ of an input, and cables; words. The order in which one asks when something sound
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from decimal import Decimal
 from typing import NamedTuple
 
 from notes.signing.net_changes import Difference
 from rigs.changes.edits import WHOLE, Change, Value
+from rigs.dial_scales import Scale
 from rigs.fields import FieldRole, Rank, find
-from rigs.settings_of_controls import SWEEP_DEG, Style, angle_of
+from rigs.settings_of_controls import SWEEP_DEG, angle_of
 
 
 class Size(NamedTuple):
@@ -23,14 +23,6 @@ class Size(NamedTuple):
 
     rank: Rank
     amount: float = 0.0
-
-
-class Scale(NamedTuple):
-    """What a control's setting is read on."""
-
-    style: str = Style.CLOCK
-    low: Decimal | None = None
-    high: Decimal | None = None
 
 
 # Of each kind, how large it is that a whole part came or went; other kinds rank with words.

@@ -34,7 +34,7 @@ def unread_dials(controls: Iterable[Control]) -> list[Control]:
     return unread([control for control in controls if not control.retired])
 
 
-class Answer(NamedTuple):
+class DialAnswer(NamedTuple):
     """One way to read a dial: the value of its button, in words, and drawn."""
 
     value: str
@@ -42,11 +42,11 @@ class Answer(NamedTuple):
     control: ControlView
 
 
-class Question(NamedTuple):
+class DialQuestion(NamedTuple):
     """“10” at Gain: 10 of 10, or 10 o’clock? `answers` are for all dials of the unit."""
 
     words: str
-    answers: tuple[Answer, ...]
+    answers: tuple[DialAnswer, ...]
 
 
 def reading_field() -> forms.ChoiceField:
@@ -71,24 +71,24 @@ def drawn(name: str, text: str, scale: Scale) -> ControlView:
     return ControlView("", name, scale.style, setting, words, low, high, angle=angle)
 
 
-def question_about(texts: Mapping[str, str]) -> Question:
+def question_about(texts: Mapping[str, str]) -> DialQuestion:
     """What to ask where `texts`, by the names of their dials, can all be read both ways."""
     place = first_doubtful(texts.values())
     name, text = list(texts)[place], list(texts.values())[place]
     answers = [_answer(reading, name, text) for reading in (Reading.NUMBERS, Reading.CLOCK)]
     words = ", or ".join(answer.words for answer in answers)
-    return Question(f"“{text}” at {name}: {words}?", tuple(answers))
+    return DialQuestion(f"“{text}” at {name}: {words}?", tuple(answers))
 
 
-def _answer(reading: Reading, name: str, text: str) -> Answer:
+def _answer(reading: Reading, name: str, text: str) -> DialAnswer:
     control = drawn(name, text, Scale(STYLES[reading]))
-    return Answer(reading.value, control.text, control)
+    return DialAnswer(reading.value, control.text, control)
 
 
 class AsksReading(GuardedForm):
     """A form with a field `dials`. `question` is what it asks when it comes back."""
 
-    question: Question | None = None
+    question: DialQuestion | None = None
 
     def said_reading(self, name: str = "dials") -> Reading | None:
         """What was answered; also before the form is cleaned, where its fields depend on it."""

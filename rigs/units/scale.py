@@ -28,7 +28,7 @@ class Then:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ScaleRow:
     """A dial of the unit, or what a song says of it: now, and on the new scale in either way."""
 
     part: str
@@ -62,7 +62,7 @@ def scale_of(control: Control) -> Scale:
     return Scale(control.style, control.low, control.high)
 
 
-def rows_of(dials: Sequence[Control], new: Scale) -> list[Row]:
+def rows_of(dials: Sequence[Control], new: Scale) -> list[ScaleRow]:
     """Each dial, then the songs that turn it, as they are and on the scale `new`. One query."""
     said: dict[object, list[SongSetting]] = defaultdict(list)
     songs = SongSetting.objects.live().filter(control__in=dials).exclude(value="")
@@ -78,10 +78,10 @@ def rows_of(dials: Sequence[Control], new: Scale) -> list[Row]:
     return rows
 
 
-def _row(dial: Control, new: Scale, part: str, kind: str, setting: str, song: str = "") -> Row:
+def _row(dial: Control, new: Scale, part: str, kind: str, setting: str, song: str = "") -> ScaleRow:
     old = scale_of(dial)
     then = {keep: _then(dial.name, setting, old, new, keep) for keep in Keep}
-    return Row(part, kind, dial.name, song, drawn(dial.name, setting, old), then)
+    return ScaleRow(part, kind, dial.name, song, drawn(dial.name, setting, old), then)
 
 
 def _then(name: str, setting: str, old: Scale, new: Scale, keep: Keep) -> Then:
@@ -92,7 +92,7 @@ def _then(name: str, setting: str, old: Scale, new: Scale, keep: Keep) -> Then:
     return Then(kept, drawn(name, kept, new), problem)
 
 
-def edits_of(rows: Iterable[Row], new: Scale, settings: Mapping[str, str]) -> list[Edit]:
+def edits_of(rows: Iterable[ScaleRow], new: Scale, settings: Mapping[str, str]) -> list[Edit]:
     """The edits of the whole unit; `settings` says how each row stands on the new scale."""
     scale = {"style": str(new.style), "low": new.low, "high": new.high}
     return [

@@ -17,7 +17,7 @@ from rigs.models import Control, Unit
 from rigs.revisions.read import as_of, live
 from rigs.revisions.record import Conflict
 from rigs.settings_of_controls import Style, ends_of, tidy_setting
-from rigs.units.scale import Row, dials_of, edits_of, rows_of
+from rigs.units.scale import ScaleRow, dials_of, edits_of, rows_of
 
 UNSAID = "Write how it stands on the new scale."
 BACKWARDS = "The dial must end at a higher number than it starts at."
@@ -74,7 +74,7 @@ class ScaleForm(GuardedForm):
         super().__init__(data)
         self.set_up(unit.rig)
         self.unit, self.new = unit, new
-        self.rows: list[Row] = rows_of(dials_of(unit), new)
+        self.rows: list[ScaleRow] = rows_of(dials_of(unit), new)
         self.fields["keep"] = forms.ChoiceField(
             choices=[(keep.value, keep.value) for keep in Keep],
             error_messages={"required": "Choose what stays: the pointers or the figures."},
@@ -99,7 +99,7 @@ class ScaleForm(GuardedForm):
             self.settings = {row.part: self._setting(row, cleaned) for row in self.rows}
         return cleaned
 
-    def _setting(self, row: Row, cleaned: dict[str, Any]) -> str:
+    def _setting(self, row: ScaleRow, cleaned: dict[str, Any]) -> str:
         then = row.then[Keep(cleaned["keep"])]
         if not then.problem:
             return then.setting
@@ -139,7 +139,7 @@ class ScaleForm(GuardedForm):
         return form
 
     @property
-    def shown_rows(self) -> list[tuple[Row, forms.BoundField | None]]:
+    def shown_rows(self) -> list[tuple[ScaleRow, forms.BoundField | None]]:
         return [(row, self[f"at-{row.part}"] if row.is_doubtful else None) for row in self.rows]
 
     @property

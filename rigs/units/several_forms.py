@@ -10,7 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from rigs.dial_scales import DIALS, STYLES, Reading, Scale
-from rigs.editing.dials import Question, drawn, question_about
+from rigs.editing.dials import DialQuestion, drawn, question_about
 from rigs.gear import Usual
 from rigs.models import Rig, Unit
 from rigs.units.settings_form import setting_field
@@ -79,7 +79,7 @@ class TakenUnit(NamedTuple):
     draft: UnitDraft
     settings: list[TakenSetting]
     dials: forms.BoundField | None
-    question: Question | None
+    question: DialQuestion | None
 
 
 class TakenForm(forms.Form):

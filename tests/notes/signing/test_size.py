@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from notes.signing.net_changes import Difference
-from notes.signing.size import Scale, key_of, largest_first, size_of, turned
+from notes.signing.size import key_of, largest_first, size_of, turned
 from rigs.changes.edits import WHOLE, Change
+from rigs.dial_scales import Scale
 from rigs.fields import Rank
 
 
