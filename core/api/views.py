@@ -112,7 +112,7 @@ class Songs(ProductionList):
 
 
 class SearchQuery(ListQuery):
-    q = serializers.CharField(max_length=200)
+    q = serializers.CharField(max_length=200, required=False, allow_blank=True)
     kind = serializers.ChoiceField(SearchEntry.Kind.choices, required=False, allow_blank=True)
     page = serializers.IntegerField(min_value=1, max_value=100, required=False)
 
@@ -128,5 +128,5 @@ class Search(ProductionView):
     )
     def get(self, request: Request, **_: Any) -> Response:
         asked = SearchQuery.of(request, self.production)
-        found = search(self.production, asked["q"], asked.get("kind"), asked.get("page", 1))
+        found = search(self.production, asked.get("q", ""), asked.get("kind"), asked.get("page", 1))
         return Response(shapes.SearchPageSerializer(found).data)
