@@ -38,10 +38,21 @@ class StoredPhoto(Identified):
 class Photo(Part):
     """A stored picture that belongs to a rig, or to one unit or input of it."""
 
+    class View(models.TextChoices):
+        """What of its subject a photo shows."""
+
+        OVERALL = "overall", "all of it"
+        FRONT = "front", "from the front"
+        BACK = "back", "from the back"
+        SETTINGS = "settings", "knobs and switches"
+        MICROPHONE = "microphone", "where the microphone is"
+        PLUGS = "plugs", "plugs and cables"
+
     KIND: ClassVar[str] = "photo"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField("image", kind=ValueKind.POINTER, label="picture"),
         PartField("about", kind=ValueKind.POINTER, label="shows", names_part=True),
+        PartField("view"),
         PartField("caption", names_part=True, searched=True),
         POSITION,
     )
@@ -50,10 +61,16 @@ class Photo(Part):
     image = models.ForeignKey(StoredPhoto, models.PROTECT, related_name="uses")
     # The id of the unit or input it shows; empty for the rig as a whole.
     about = models.UUIDField(null=True, blank=True)
+    view = models.CharField(max_length=20, choices=View, blank=True, default="")
     caption = models.CharField(max_length=200, blank=True)
 
     class Meta(Part.Meta):
         indexes = [models.Index(fields=["rig", "position"], name="photo_in_order")]
+
+    @property
+    def is_described(self) -> bool:
+        """Whether anybody said what it shows."""
+        return bool(self.about or self.view or self.caption)
 
     def __str__(self) -> str:
         return self.caption or "photo"

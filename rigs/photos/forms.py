@@ -18,6 +18,7 @@ from rigs.models import Input, Photo, Rig, Unit
 from rigs.photos.prepare import PhotoError, Prepared, prepare
 
 AT_ONCE = 12
+VIEWS = [("", "not said"), *Photo.View.choices]
 
 
 class ManyFilesInput(forms.ClearableFileInput):
@@ -27,10 +28,13 @@ class ManyFilesInput(forms.ClearableFileInput):
 class PhotosField(forms.FileField):
     """Several pictures at once; cleans to a list of Prepared, or says what is wrong with each.
 
-    With `camera`, a phone takes one picture at once, without asking from where.
+    With `keep_good`, those that can be taken are, and `problems` says what is wrong with the
+    others; an error is only where none can be taken. With `camera`, a phone takes one picture at
+    once, without asking from where.
     """
 
-    def __init__(self, *, camera: bool = False, **more: Any) -> None:
+    def __init__(self, *, camera: bool = False, keep_good: bool = False, **more: Any) -> None:
+        self.keep_good, self.problems = keep_good, list[str]()
         # A phone offers its camera and its album; `capture` takes the album away.
         widget = (
             forms.FileInput(attrs={"accept": "image/*", "capture": "environment"})
@@ -53,7 +57,9 @@ class PhotosField(forms.FileField):
                 pictures.append(_prepared_once(file))
             except PhotoError as error:
                 problems.append(f"{file.name}: {error}")
-        if problems:
+        if self.keep_good and pictures:
+            self.problems = problems
+        elif problems:
             raise ValidationError([*problems, "Nothing was stored yet: pick the photos again."])
         return pictures
 
@@ -89,12 +95,18 @@ def _prepared(file: UploadedFile[Any]) -> Prepared:
     return prepare(data, max_bytes=limit, max_pixels=settings.PHOTO_MAX_PIXELS)
 
 
+EACH = "each"  # in place of what all the photos show
+
+
 class PhotosForm(forms.Form):
     photos = PhotosField(
         label="photos",
-        help_text="JPEG, PNG, WebP or HEIC. Where and when they were taken is removed.",
+        keep_good=True,
+        help_text=f"Up to {AT_ONCE} at once: JPEG, PNG, WebP or HEIC. Where and when they were "
+        "taken is removed.",
     )
     about = forms.ChoiceField(label="what they show", required=False)
+    view = forms.ChoiceField(label="which view", required=False, choices=VIEWS)
     caption = forms.CharField(
         label="caption",
         max_length=200,
@@ -104,11 +116,30 @@ class PhotosForm(forms.Form):
 
     def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["about"].choices = about_choices(rig)  # type: ignore[attr-defined]
+        each = (EACH, "each something else: say it on the next page")
+        self.fields["about"].choices = [each, *about_choices(rig)]  # type: ignore[attr-defined]
+
+    @property
+    def for_each(self) -> bool:
+        """Whether what each photo shows is said on the next page."""
+        return bool(self.data.get("about") == EACH)
 
     def clean_about(self) -> UUID | None:
         about = self.cleaned_data["about"]
-        return UUID(about) if about else None
+        return UUID(about) if about and about != EACH else None
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if not (self.for_each or cleaned.get("about") or cleaned.get("caption")):
+            cleaned["view"] = cleaned.get("view") or Photo.View.OVERALL
+        return cleaned
+
+    @property
+    def problems(self) -> list[str]:
+        """What is wrong with the files that were left out, each by its name."""
+        field: Any = self.fields["photos"]
+        found: list[str] = field.problems
+        return found
 
 
 def about_choices(rig: Rig) -> list[Any]:
@@ -137,7 +168,8 @@ class PhotoForm(PartForm):
 
     class Meta:
         model = Photo
-        fields = ("caption", "about")
+        fields = ("about", "view", "caption")
 
     def limit_choices(self) -> None:
         self.fields["about"].choices = about_choices(self.rig)  # type: ignore[attr-defined]
+        self.fields["view"].choices = VIEWS  # type: ignore[attr-defined]

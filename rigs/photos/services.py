@@ -28,18 +28,27 @@ class Added:
 
 @transaction.atomic
 def add_photos(
-    rig: Rig, pictures: Sequence[Prepared], *, about: UUID | None, caption: str, author: User
+    rig: Rig,
+    pictures: Sequence[Prepared],
+    *,
+    about: UUID | None,
+    caption: str,
+    author: User,
+    view: str = "",
 ) -> Added:
     """Keep `pictures` and show them with `rig`, or with its unit or input `about`, as one change.
 
     A picture that shows the same thing already is there once, whatever its caption: it may have
-    been sent again because an answer was lost. Nobody else's edit can stand against a new photo,
-    so the newest state is the base. Raises ValidationError where `about` is no unit or input of
-    the rig.
+    been sent again because an answer was lost. One that comes without a word on what it shows is
+    not added where the rig shows it with anything. Nobody else's edit can stand against a new
+    photo, so the newest state is the base. Raises ValidationError where `about` is no unit or
+    input of the rig.
     """
     Rig.objects.select_for_update().get(pk=rig.pk)  # whoever sends the same at once waits
     images = [store(p, production=rig.production, taken_by=author) for p in pictures]
-    shown = Photo.objects.filter(rig=rig, about=about, retired=False, image__in=images)
+    shown = Photo.objects.filter(rig=rig, retired=False, image__in=images)
+    if about or view or caption:
+        shown = shown.filter(about=about)
     known = set(shown.values_list("image", flat=True))
     stored = [each for each in dict.fromkeys(images) if each.pk not in known]
     last = Photo.objects.filter(rig=rig).aggregate(last=Max("position"))["last"]
@@ -51,6 +60,7 @@ def add_photos(
             {
                 "image": str(photo.pk),
                 "about": str(about) if about else None,
+                "view": view,
                 "caption": caption,
                 "position": first + place,
             },

@@ -19,7 +19,8 @@ from core.offline.once import long_running
 from core.views.pages import form_page, posted
 from rigs.editing.pages import address, change_page, find_part, find_rig, retired_page
 from rigs.models import Input, Photo, Rig, StoredPhoto, Unit
-from rigs.photos.forms import PhotoForm, PhotosForm
+from rigs.photos.describe_views import describe_url
+from rigs.photos.forms import EACH, PhotoForm, PhotosForm
 from rigs.photos.pairs import others_of, pair, taken
 from rigs.photos.serve import picture_response
 from rigs.photos.services import Added, add_photos
@@ -32,7 +33,7 @@ from rigs.wording import PhotoView
 @production_view(Action.EDIT_RIG)
 def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = find_rig(request, rig_id)
-    about = request.GET.get("about", "")
+    about = request.GET.get("about", EACH)
     form = PhotosForm(posted(request), request.FILES or None, rig=rig, initial={"about": about})
     if form.is_valid():
         chosen = form.cleaned_data
@@ -42,12 +43,18 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
                 chosen["photos"],
                 about=chosen["about"],
                 caption=chosen["caption"],
+                view=chosen["view"],
                 author=request.user,
             )
         except ValidationError as error:
             form.add_error("about", error.messages)
         else:
-            messages.success(request, _outcome(added))
+            if outcome := _outcome(added):
+                messages.success(request, outcome)
+            for problem in form.problems:
+                messages.warning(request, f"Left out: {problem}")
+            if form.for_each and added.revision:
+                return redirect(describe_url(rig, added.revision))
             return redirect(_page_of(rig, chosen["about"]))
     return form_page(
         request,
@@ -57,6 +64,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         submit="Add",
         active_nav="rigs",
         cancel_url=_page_of(rig, about),
+        lede="Pick the photos of the whole rig in one go, then say in one page what each shows.",
     )
 
 

@@ -244,6 +244,7 @@ def photo_view(source: Source, part: str, known: Fields) -> PhotoView:
         width,
         height,
         str(known.get("image")),
+        fields.text("photo", "view", known.get("view")) if known.get("view") else "",
     )
 
 

@@ -110,11 +110,20 @@ class PhotoView:
     width: int = 0
     height: int = 0
     image: str = ""  # id of the stored picture: addresses carry it, so that they may be cached
+    view: str = ""  # what of its subject it shows, in words
     pins: tuple[PinView, ...] = ()
 
     @property
     def alternative(self) -> str:
-        return self.caption or (f"Photo of {self.about_name}" if self.about_name else "Photo")
+        if self.caption or not self.is_described:
+            return self.caption or "Photo"
+        words = [self.about_name or "the rig", *filter(None, [self.view])]
+        return f"Photo of {', '.join(words)}"
+
+    @property
+    def is_described(self) -> bool:
+        """Whether anybody said what it shows."""
+        return bool(self.about or self.view or self.caption)
 
 
 @dataclass(frozen=True, slots=True)

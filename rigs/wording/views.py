@@ -232,6 +232,11 @@ class RigView:
     def has_drums(self) -> bool:
         return any(unit.traits.drum_heads for unit in self.units)
 
+    @property
+    def undescribed(self) -> int:
+        """How many photos nobody has said yet what they show."""
+        return sum(not photo.is_described for photo in self.photos)
+
     def unit(self, pk: object) -> UnitView | None:
         unit = self.by_id.get(str(pk))
         return unit if isinstance(unit, UnitView) else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.contrib.messages import get_messages
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
@@ -93,7 +94,7 @@ def test_the_form_opens_on_what_it_was_asked_for(client: Client, world: World) -
     assert client.get(address(world, query="?about=nonsense")).status_code == 200
 
 
-def test_what_is_wrong_with_a_file_is_said_at_the_field_and_the_rest_kept(
+def test_what_is_wrong_with_a_file_is_said_by_its_name_and_the_rest_kept(
     client: Client, world: World
 ) -> None:
     cut = encoded(Image.effect_noise((200, 200), 80))
@@ -106,10 +107,28 @@ def test_what_is_wrong_with_a_file_is_said_at_the_field_and_the_rest_kept(
         caption="Back panel",
         about=str(world.unit.pk),
     )
+    assert response.headers["Location"] == address(world, "unit", world.unit.pk)
+    assert [str(each) for each in get_messages(response.wsgi_request)] == [
+        "The photo is in.",
+        "Left out: letter.jpg: This is not a JPEG, PNG, WebP or HEIC picture.",
+        "Left out: cut.jpg: The picture is damaged or not complete. Take it or upload it again.",
+    ]
+    assert Photo.objects.get().caption == "Back panel"
+
+
+def test_where_no_file_can_be_taken_the_form_comes_back(client: Client, world: World) -> None:
+    response = bring(
+        client,
+        world,
+        file(b"Dear crew", "letter.jpg"),
+        file(b"", "cut.jpg"),
+        caption="Back panel",
+        about=str(world.unit.pk),
+    )
     assert response.status_code == 200
     assert response.context["form"].errors["photos"] == [
         "letter.jpg: This is not a JPEG, PNG, WebP or HEIC picture.",
-        "cut.jpg: The picture is damaged or not complete. Take it or upload it again.",
+        "cut.jpg: The file is empty.",
         "Nothing was stored yet: pick the photos again.",
     ]
     assert 'value="Back panel"' in response.content.decode()
