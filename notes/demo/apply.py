@@ -237,7 +237,12 @@ def _(event: story.Pictured, stage: DemoStage) -> None:
     about = UUID(stage.ids[event.rig](event.kind, event.name)) if event.kind else None
     author = stage.people[event.by]
     brought = add_photos(
-        fresh(stage, event.rig), [picture], about=about, caption=event.caption, author=author
+        fresh(stage, event.rig),
+        [picture],
+        about=about,
+        caption=event.caption,
+        author=author,
+        view=event.view,
     ).revision
     if event.pins and brought is not None:
         photo = str(brought.changes.get().part)

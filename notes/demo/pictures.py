@@ -72,6 +72,101 @@ def _bell(draw: Draw, microphone: tuple[int, int] = (560, 520)) -> None:
     _microphone(draw, *microphone)
 
 
+def _combo(draw: Draw, left: int, top: int, size: int) -> None:
+    """An amplifier with its speaker, panel on top."""
+    box = (left, top, left + size, top + size)
+    draw.rounded_rectangle(box, 18, fill=(44, 40, 44), outline=(18, 16, 18), width=10)
+    draw.rectangle((left + 40, top + 30, left + size - 40, top + size // 5), fill=(172, 158, 128))
+    for number in range(5):
+        x = left + 70 + number * (size - 140) // 5
+        draw.ellipse((x, top + 45, x + 50, top + 95), fill=(30, 28, 30))
+    draw.rectangle(
+        (left + 40, top + size // 4, left + size - 40, top + size - 40), fill=(96, 84, 68)
+    )
+    middle, radius = (left + size // 2, top + size * 5 // 8), size // 4
+    for each in (radius, radius // 3):
+        draw.ellipse(
+            (middle[0] - each, middle[1] - each, middle[0] + each, middle[1] + each),
+            outline=(62, 54, 46),
+            width=8,
+        )
+
+
+def _pedals(draw: Draw, colours: tuple[tuple[int, int, int], ...]) -> None:
+    draw.rectangle((120, 1020, 200 + 190 * len(colours), 1170), fill=(30, 29, 32))
+    for number, colour in enumerate(colours):
+        left = 150 + number * 190
+        draw.rounded_rectangle((left, 1000, left + 140, 1150), 14, fill=colour)
+        draw.ellipse((left + 50, 1090, left + 90, 1130), fill=(190, 190, 194))
+        draw.ellipse((left + 20, 1020, left + 60, 1060), fill=(24, 24, 26))
+
+
+def _strings(draw: Draw, colour: tuple[int, int, int]) -> None:
+    """A guitar or bass on its stand."""
+    draw.polygon(((290, 80), (340, 80), (356, 720), (286, 720)), fill=(92, 62, 38))
+    draw.rounded_rectangle((270, 40, 360, 180), 20, fill=colour)
+    draw.ellipse((170, 600, 480, 850), fill=colour)
+    draw.ellipse((140, 720, 510, 990), fill=colour)
+    draw.rectangle((270, 740, 380, 780), fill=(34, 32, 34))
+    draw.rectangle((270, 850, 380, 890), fill=(34, 32, 34))
+
+
+def _corner(
+    draw: Draw, guitar: tuple[int, int, int], pedals: tuple[tuple[int, int, int], ...]
+) -> None:
+    """One player's corner: instrument, amplifier, pedals and a microphone."""
+    _combo(draw, 700, 330, 680)
+    _strings(draw, guitar)
+    _pedals(draw, pedals)
+    _microphone(draw, 1130, 800)
+
+
+def _organ(draw: Draw) -> None:
+    draw.rectangle((120, 420, 900, 1060), fill=(104, 66, 40), outline=(60, 38, 22), width=12)
+    for top in (520, 640):
+        draw.rectangle((170, top, 850, top + 80), fill=(226, 220, 206))
+        for left in range(200, 840, 60):
+            draw.rectangle((left, top, left + 24, top + 46), fill=(30, 28, 28))
+    draw.rectangle((1000, 260, 1460, 1080), fill=(92, 58, 34), outline=(52, 32, 18), width=12)
+    for top in (*range(330, 500, 44), *range(820, 1000, 44)):
+        draw.rectangle((1060, top, 1400, top + 18), fill=(40, 26, 16))
+    _microphone(draw, 980, 400)
+
+
+def _trumpet(draw: Draw) -> None:
+    brass, dark = (200, 162, 76), (120, 94, 40)
+    draw.line((260, 520, 1120, 520), fill=brass, width=34)
+    draw.rounded_rectangle((480, 500, 900, 690), 90, outline=brass, width=28)
+    draw.polygon(((1040, 500), (1340, 380), (1340, 660), (1040, 540)), fill=brass)
+    draw.ellipse((1310, 380, 1370, 660), fill=dark)
+    for left in (600, 670, 740):
+        draw.rounded_rectangle((left, 430, left + 46, 640), 12, fill=brass, outline=dark, width=6)
+    _microphone(draw, 1440, 560)
+
+
+def _voice(draw: Draw) -> None:
+    """A microphone on a straight stand, and the receiver of a wireless one beside it."""
+    draw.line((800, 420, 800, 1120), fill=(70, 70, 74), width=22)
+    draw.ellipse((640, 1080, 960, 1150), fill=(54, 54, 58))
+    draw.polygon(((770, 330), (830, 330), (818, 520), (782, 520)), fill=(48, 48, 52))
+    draw.ellipse((730, 180, 870, 340), fill=(134, 134, 140), outline=(90, 90, 96), width=8)
+    draw.rectangle((1120, 940, 1460, 1040), fill=(40, 40, 44), outline=(18, 18, 20), width=8)
+    draw.rectangle((1150, 965, 1260, 1015), fill=(80, 150, 120))
+    for left in (1150, 1430):
+        draw.line(
+            (left, 940, left + (20 if left > 1300 else -20), 760), fill=(24, 24, 26), width=12
+        )
+
+
+def _percussion(draw: Draw) -> None:
+    """A table with shakers and bells, and a microphone above it."""
+    draw.polygon(((200, 800), (1400, 800), (1500, 960), (100, 960)), fill=(70, 52, 40))
+    for left, colour in ((320, (176, 142, 66)), (560, (150, 60, 52)), (1060, (66, 104, 92))):
+        draw.rounded_rectangle((left, 690, left + 170, 810), 50, fill=colour)
+    draw.ellipse((800, 660, 980, 840), outline=(196, 180, 150), width=18)
+    _microphone(draw, 760, 420)
+
+
 def _microphone(draw: Draw, x: int, y: int) -> None:
     draw.line((x + 40, y + 30, x + 420, 1190), fill=(24, 24, 26), width=16)
     draw.rounded_rectangle((x - 34, y - 46, x + 64, y + 96), 26, fill=(66, 66, 70))
@@ -84,6 +179,18 @@ SCENES: dict[str, Callable[[Draw], None]] = {
     "kit": _kit,
     "snare, at the rim": _snare,
     "saxophone bell": _bell,
+    "guitar left": partial(
+        _corner, guitar=(150, 96, 44), pedals=((40, 92, 120), (150, 60, 52), (66, 104, 92))
+    ),
+    "guitar right": partial(
+        _corner, guitar=(40, 84, 96), pedals=((150, 60, 52), (176, 142, 66), (86, 70, 120))
+    ),
+    "bass to fly": partial(_corner, guitar=(88, 40, 36), pedals=((176, 142, 66),)),
+    "organ": _organ,
+    "trumpet": _trumpet,
+    "voice": _voice,
+    "percussion": _percussion,
+    "saxophone from above": partial(_bell, microphone=(820, 180)),
     "head": _head,
     "head, brighter": partial(_head, dials=(45, 60, -30, -75, 75)),
 }

@@ -141,6 +141,7 @@ class Pictured:
     name: str = ""
     by: str = TECH
     pins: tuple[PlacedPin, ...] = ()
+    view: str = ""  # a key of Photo.View
 
 
 @dataclass(frozen=True)
@@ -438,6 +439,16 @@ EVENTS: tuple[Event, ...] = (
             PlacedPin("81", "58", "unit", "Floor tom"),
         ),
     ),
+    Pictured(at(9, 9, 18, 10), "Guitar left", "guitar left", "", view="overall"),
+    Pictured(at(9, 9, 18, 12), "Guitar right", "guitar right", "", view="overall"),
+    # Nobody has said yet what it shows.
+    Pictured(at(9, 9, 18, 13), "Guitar right", "cabinet, edge", ""),
+    Pictured(at(9, 9, 18, 15), "Bass fly rig", "bass to fly", "", view="overall"),
+    Pictured(at(9, 9, 18, 20), "Organ and rotary", "organ", "Back panel off", view="overall"),
+    Pictured(at(9, 9, 18, 25), "Trumpet", "trumpet", "", view="overall"),
+    Pictured(at(9, 9, 18, 30), "Tenor saxophone", "saxophone from above", "", view="overall"),
+    Pictured(at(9, 9, 18, 35), "Lead voice", "voice", "", view="overall"),
+    Pictured(at(9, 9, 18, 40), "Second voice and percussion", "percussion", "", view="overall"),
     Signed(
         at(9, 10, 15),
         "Drum kit",
