@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
+from rigs.cables.link_form import NewLinkForm
 from rigs.cables.path_form import PathForm
 from rigs.editing.kinds import LinkForm
 from rigs.editing.ordering import next_position
@@ -25,7 +26,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = find_rig(request, rig_id)
     link = Link(rig=rig)
     path = f"{rig.get_absolute_url()}#path"
-    form = LinkForm(rig, link, posted(request), fixed={"position": next_position(link)})
+    form = NewLinkForm(rig, link, posted(request), fixed={"position": next_position(link)})
     form.initial["source"] = request.GET.get("from", "")
     return change_page(
         request,

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any, cast
 
 from django import forms
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from rigs.changes.edits import Add, Edit, Set
 from rigs.dial_scales import DIALS, STYLES
@@ -39,11 +39,13 @@ def units_of(rig: Rig, *pointed_at: Any) -> Any:
 
 
 def devices_of(rig: Rig, current: Any = None) -> Any:
-    """The microphones and DIs in use, and the one that an input already has."""
+    """The microphones and DIs that are not retired, those that no input has first, and the one
+    that an input already has."""
     devices = Device.objects.filter(
         Q(retired_at=None) | Q(pk=current), production=rig.production_id
     )
-    return devices.order_by("form", "maker", "name")
+    inputs = Input.objects.filter(device=OuterRef("pk"), retired=False, rig__retired=False)
+    return devices.order_by(Exists(inputs), "form", "maker", "name")
 
 
 class RigForm(PartForm):

@@ -50,7 +50,8 @@ def page(request: ProductionRequest, device_id: UUID) -> HttpResponse:
 @production_view(Action.EDIT_DEVICES)
 def new(request: ProductionRequest) -> HttpResponse:
     cancel = reverse("rigs:devices", args=[request.production.pk])
-    return _edit(request, Device(production=request.production), "Add a microphone or DI", cancel)
+    device = Device(production=request.production)
+    return _edit(request, device, "Add a microphone or DI", cancel, offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -69,7 +70,7 @@ def _edit(
     form = DeviceForm(posted(request), instance=device)
     if form.try_save():
         messages.success(request, f"{device} is saved.")
-        return redirect(_url(device))
+        return redirect(request.path if "another" in request.POST else _url(device))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="devices", **more)
 
 
