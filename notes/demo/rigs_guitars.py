@@ -22,7 +22,9 @@ _TUNING = "C2 G2 C3 F3 A3 D4"
 # The echo between the drive and the amplifier, or in the amplifier's effects loop.
 _ROW = (L("Drive", "Echo", length="15 cm"), L("Echo", "Combo", length="6 m"))
 _LOOP = (
-    L("Drive", "Combo", length="6 m"),
+    L("Drive", "Gate", length="15 cm"),
+    L("Gate", "Combo", length="6 m"),
+    L("Foot controller", "Echo", "control", "60 cm"),
     L("Combo", "Echo", "line", "3 m", "green tape", "¼ in to ¼ in", from_socket="send"),
     L("Echo", "Combo", "line", "3 m", "green tape, two rings", "¼ in to ¼ in", to_socket="return"),
 )
@@ -47,6 +49,32 @@ _ECHO = U(
         C("Repeats", "9:00"),
         C("Mix", "10:00"),
         text("Supply", "9 V, centre negative, 250 mA"),
+    ],
+)
+
+# After the drive of the player who has it on in every song: shut in the pauses.
+_GATE = U(
+    "Gate",
+    "gate",
+    "Tallow",
+    "Wicket",
+    [
+        switch("On", "on"),
+        value("Threshold", "-52", "dB"),
+        value("Range", "30", "dB"),
+        value("Hold", "60", "ms"),
+        value("Release", "140", "ms"),
+    ],
+)
+_CONTROLLER = U(
+    "Foot controller",
+    "controller",
+    "Tallow",
+    "Sexton",
+    [
+        text("Program", "1 dry, 2 echo, 3 long echo"),
+        text("Loops", "1: echo"),
+        text("MIDI channel", "1"),
     ],
 )
 
@@ -160,7 +188,8 @@ def _guitar(
         _POWER,
     ]
     combo = _combo(name, 5 if pan < 0 else 6)
-    units = [_long_neck(strings), *second, _DRIVE, _ECHO, combo, _SUPPLY]
+    more = (_GATE, _CONTROLLER) if in_loop else ()
+    units = [_long_neck(strings), *second, _DRIVE, *more, _ECHO, combo, _SUPPLY]
     return R(player, name, sound, units, links, _inputs(name, first, pan, second_mic))
 
 
