@@ -203,7 +203,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "pair": CapturePair.objects.get().pk,
         "clip": Clip.objects.exclude(name="The other").get().pk,
         "key": "0123456789abcdef",
-        "brought": ListImport.objects.get().pk,
+        "import": ListImport.objects.get().pk,
     }
     models = (
         ("link", Link),
