@@ -139,6 +139,8 @@ def test_kept_pages_show_the_photos_of_open_notes(
         stage.server.stop()
         for path in (stage.rig, note):
             go(page, stage, path)
+            if path == stage.rig:  # there a note shows its words, and the rest on demand
+                page.get_by_text("Where it was heard, 1 photo").click()
             expect_loaded(page.get_by_alt_text("Fret 12"))
         page.get_by_alt_text("Fret 12").click()
         page.wait_for_url(f"**/{photo}/file/")

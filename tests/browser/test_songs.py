@@ -58,6 +58,7 @@ def fits(page: Page) -> bool:
 
 def test_by_touch(world: World, songs: list[Song], live_server: Any, phone: Page) -> None:
     phone.goto(f"{live_server}{at(world, 'rig')}")
+    phone.get_by_role("heading", name="Per song").tap()
     phone.get_by_role("link", name="The whole set").tap()
     phone.get_by_role("link", name="Gravel").tap()
     gain = phone.get_by_label("Gain")

@@ -52,7 +52,7 @@ def test_a_question_about_the_general_part_has_no_player(world: World) -> None:
 def test_an_empty_question_is_refused_in_its_place(world: World) -> None:
     response = _ask(world, legs(world)[0], "  ", player=world.player.pk)
     assert response.status_code == 200
-    general, section = response.context["talks"]
+    section, general = response.context["talks"]
     assert section.form.errors == {"words": ["Write the question first."]}
     assert not general.form.is_bound
 
@@ -101,7 +101,7 @@ def test_a_second_answer_adds_to_the_first(world: World) -> None:
 def test_an_empty_answer_is_refused_below_its_question(world: World) -> None:
     question = _question(world)
     response = _answer(world, question, "")
-    (asked,) = response.context["talks"][1].asked
+    (asked,) = response.context["talks"][0].asked
     assert asked.form.errors == {"words": ["Write the answer first."]}
     assert not Answer.objects.exists()
 
