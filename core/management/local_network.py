@@ -65,7 +65,7 @@ def allow(address: str, port: int) -> None:
     os.environ["TONELEDGER_ORIGINS"] = ",".join(dict.fromkeys(origins))
 
 
-def tell(out: OutputWrapper, address: str, port: int) -> None:
+def print_address(out: OutputWrapper, address: str, port: int) -> None:
     out.write("\nPhones in the same network open this address:")
     show_address(out, f"http://{address}:{port}/")
     out.write(WITHOUT_HTTPS)

@@ -33,7 +33,7 @@ class Lead(NamedTuple):
     fields: list[forms.BoundField]
 
 
-class Piece(NamedTuple):
+class PathStretch(NamedTuple):
     """A stretch of what was typed; `message` says what is wrong with it."""
 
     text: str
@@ -176,17 +176,17 @@ class PathForm(GuardedForm):
         return self.plan.view(self.plan.edits(self._leads()))
 
     @property
-    def pieces(self) -> list[Piece]:
+    def pieces(self) -> list[PathStretch]:
         """What was typed, cut where something is wrong; empty where nothing is."""
         problems = sorted(self.plan.reading.problems)
         pieces, at = [], 0
         for problem in problems:
             pieces += [
-                Piece(self.text[at : problem.start]),
-                Piece(self.text[problem.start : problem.end], problem.message),
+                PathStretch(self.text[at : problem.start]),
+                PathStretch(self.text[problem.start : problem.end], problem.message),
             ]
             at = problem.end
-        return [*pieces, Piece(self.text[at:])] if problems else []
+        return [*pieces, PathStretch(self.text[at:])] if problems else []
 
     @property
     def success(self) -> str:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from uuid import uuid4
 
 from rigs.cables.usual import UsualCable, usual_cable
-from rigs.cables.words import KnownUnit, Reading, SaidCable, folded, read_path
+from rigs.cables.words import KnownUnit, SaidCable, SaidPath, folded, read_path
 from rigs.changes.edits import Add, Snapshot
 from rigs.dial_scales import how_read
 from rigs.gear import Gear, gear_of
@@ -60,7 +60,7 @@ class PathPlan:
             {part: each for part, each in snapshot.items() if each["kind"] == kind}
             for kind in (Unit.KIND, Link.KIND)
         )
-        self.reading: Reading = read_path(text, self._known())
+        self.reading: SaidPath = read_path(text, self._known())
         self.ids = {key: str(uuid4()) for key in self.reading.new}
 
     def _known(self) -> list[KnownUnit]:
@@ -82,7 +82,7 @@ class PathPlan:
         chosen = self.kinds.get(folded(name))
         if chosen is not None:
             return chosen
-        return told_kind(name)
+        return kind_by_name(name)
 
     @cached_property
     def cables(self) -> list[PlannedCable]:
@@ -148,7 +148,7 @@ class PathPlan:
         return _beside(view, near)
 
 
-def told_kind(name: str) -> Gear:
+def kind_by_name(name: str) -> Gear:
     """The kind that a name tells: by itself, by a word of it, or by how its last word begins."""
     for word in (name, name.split()[-1]):
         try:

@@ -45,7 +45,7 @@ class KnownUnit(NamedTuple):
 
 
 class SaidCable(NamedTuple):
-    """A cable between two units: ids of known ones, or keys of `Reading.new`."""
+    """A cable between two units: ids of known ones, or keys of `SaidPath.new`."""
 
     source: str
     target: str
@@ -62,7 +62,7 @@ class Problem(NamedTuple):
 
 
 @dataclass(slots=True)
-class Reading:
+class SaidPath:
     """What a text says. `new` are the names that no unit has, by the key that cables use.
 
     What can be read is there beside what cannot.
@@ -97,12 +97,12 @@ def folded(text: str) -> str:
     return " ".join(unicodedata.normalize("NFC", text).casefold().split())
 
 
-def read_path(text: str, units: Iterable[KnownUnit]) -> Reading:
+def read_path(text: str, units: Iterable[KnownUnit]) -> SaidPath:
     """The cables that `text` says among `units`, and what of it cannot be read."""
     return _Reader(units).read(text)
 
 
-def tell(cables: Iterable[SaidCable], names: dict[str, str]) -> str:
+def path_text(cables: Iterable[SaidCable], names: dict[str, str]) -> str:
     """`cables` in words that `read_path` reads as the same, a line for each way.
 
     `names` are those of their units, by id; no two may be alike when folded.
@@ -145,10 +145,10 @@ class _Reader:
         self.by_name: dict[str, list[str]] = {}
         for unit in units:
             self.by_name.setdefault(folded(unit.name), []).append(unit.id)
-        self.reading = Reading()
+        self.reading = SaidPath()
         self.anchor = ""  # the unit that a socket alone belongs to
 
-    def read(self, text: str) -> Reading:
+    def read(self, text: str) -> SaidPath:
         for statement in _statements(text):
             self._statement(statement)
         return self.reading

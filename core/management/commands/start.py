@@ -64,7 +64,7 @@ class Command(BaseCommand):
         self._probe(EVERYWHERE if lan else host, port)
         if lan:
             local_network.allow(lan, port)
-            local_network.tell(self.stdout, lan, port)
+            local_network.print_address(self.stdout, lan, port)
         self.stdout.write(self.style.SUCCESS(f"\nToneledger is at {reached}/"))
         self.stdout.write("Stop it with Ctrl-C.\n")
         self.stdout.flush()

@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rigs.cables.words import SaidCable, tell
+from rigs.cables.words import SaidCable, path_text
 from rigs.changes.edits import Add
 from rigs.editing.ordering import in_order
 from rigs.models import Control, Link, Revision, Unit
@@ -208,6 +208,6 @@ def test_the_path_of_a_rig_told_in_words_is_there_already(world: World, page: Pa
         SaidCable(str(link.source_id), str(link.target_id), link.from_socket, link.to_socket)
         for link in in_order(Link.objects.all())
     ]
-    again = Page(page.client, page.url).send(words=tell(cables, units))
+    again = Page(page.client, page.url).send(words=path_text(cables, units))
     assert "All of these cables are in the rig already." in again.html
     assert len(again.response.context["form"].plan.cables) == len(cables)

@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.cables.words import KnownUnit, Reading, SaidCable, folded, is_socket, read_path, tell
+from rigs.cables.words import (
+    KnownUnit,
+    SaidCable,
+    SaidPath,
+    folded,
+    is_socket,
+    path_text,
+    read_path,
+)
 
 RIG = [
     KnownUnit("guitar", "Guitar"),
@@ -131,8 +139,8 @@ def test_a_path_told_in_the_programs_own_words_reads_as_the_same_cables(
     told: tuple[dict[str, str], list[SaidCable]],
 ) -> None:
     names, cables = told
-    read = read_path(tell(cables, names), [KnownUnit(id, name) for id, name in names.items()])
-    assert read == Reading(cables=cables)
+    read = read_path(path_text(cables, names), [KnownUnit(id, name) for id, name in names.items()])
+    assert read == SaidPath(cables=cables)
 
 
 @given(st.one_of(st.text(), st.text(alphabet='ab>;:"“”→-\n send1', max_size=60)))
