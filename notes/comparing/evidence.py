@@ -80,8 +80,10 @@ def tie_to_change(*, revision: Revision, clip: Clip, side: str, by: User) -> Cha
         raise ValidationError({"clip": "This clip is of another rig."})
     if side not in ChangeClip.When.values:
         raise ValidationError({"side": "Say whether it is from before the change or after it."})
-    others = ChangeClip.objects.select_for_update().filter(revision=revision).exclude(clip=clip)
-    if len(others) >= MOST:
+    # Whoever ties at the same moment waits here, so that the count below stays true.
+    Revision.objects.select_for_update(no_key=True).get(pk=revision.pk)
+    others = ChangeClip.objects.filter(revision=revision).exclude(clip=clip)
+    if others.count() >= MOST:
         raise ValidationError({"clip": f"A change carries {MOST} clips at most."})
     made, _ = ChangeClip.objects.update_or_create(
         revision=revision,
@@ -100,8 +102,9 @@ def tie_to_alternative(*, alternative: Alternative, clip: Clip, by: User) -> Alt
     """Raises ValidationError by field. A clip is of one alternative; tying it again moves it."""
     if clip.input_id != alternative.trial.input_id:
         raise ValidationError({"clip": "This clip is of another input."})
-    others = AlternativeClip.objects.select_for_update().filter(alternative=alternative)
-    if len(others.exclude(clip=clip)) >= MOST:
+    Alternative.objects.select_for_update(no_key=True).get(pk=alternative.pk)
+    others = AlternativeClip.objects.filter(alternative=alternative).exclude(clip=clip)
+    if others.count() >= MOST:
         raise ValidationError({"clip": f"An alternative carries {MOST} clips at most."})
     made, _ = AlternativeClip.objects.update_or_create(
         clip=clip,

@@ -108,10 +108,6 @@ def spots(
         else:
             groups.append([mark])
             places.append((at, at))
-        while len(places) > 1 and _middle(places[-1]) - _middle(places[-2]) < spacing:
-            late, (_, end) = groups.pop(), places.pop()
-            groups[-1].extend(late)
-            places[-1] = (places[-1][0], end)
     return [Spot(kind, group, _middle(p)) for group, p in zip(groups, places, strict=True)]
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Case, Q, When
 
 from core import clock
 from core.models import Production, Show
@@ -140,14 +140,17 @@ def rooms(production: Production, asked: str) -> dict[str, Room]:
     reference = rehearsal_room(production)
     rooms = {REHEARSAL: reference} if reference else {}
     upcoming = Q(held_on__gte=clock.now().date(), retired_at=None, leg__retired_at=None)
-    shows = Show.objects.filter(upcoming | Q(pk=_uuid(asked)), leg__production=production)
-    for show in shows.order_by("held_on", "room")[:MOST_SHOWS]:
+    is_asked = Q(pk=_uuid(asked))
+    shows = Show.objects.filter(upcoming | is_asked, leg__production=production)
+    # The show asked about first, or the limit would leave out one that is far off.
+    chosen = shows.order_by(Case(When(is_asked, then=0), default=1), "held_on", "room")
+    for show in sorted(chosen[:MOST_SHOWS], key=lambda show: (show.held_on, show.room)):
         rooms[str(show.pk)] = room_of(show, dated=True)
     return rooms
 
 
-def _uuid(text: str) -> UUID | None:
+def _uuid(text: str) -> UUID:
     try:
         return UUID(text)
     except ValueError:
-        return None
+        return UUID(int=0)  # the id of no show

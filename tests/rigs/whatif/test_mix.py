@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
+from core import clock
+from core.models import Leg, Show
 from rigs.whatif.air import Room
-from rigs.whatif.mix import answer
+from rigs.whatif.mix import MOST_SHOWS, answer, rooms
+from tests.support.world import World
 
 THEN = Room("then: 50 m", 15, 20, None, 50)
 
@@ -38,3 +43,21 @@ def test_the_pressure_taken_for_granted_is_said() -> None:
 def test_nothing_can_be_told_of_a_room_that_is_not_whole() -> None:
     with pytest.raises(ValueError, match="Temperature, humidity and distance are needed."):
         answer(Room("Dairy"), Room("then", 15))
+
+
+def test_a_show_asked_about_is_offered_however_far_off(world: World) -> None:
+    today = clock.now().date()
+    leg = Leg.objects.create(
+        production=world.production, name="Long", starts_on=today, ends_on=today + timedelta(30)
+    )
+    shows = [
+        Show.objects.create(leg=leg, held_on=today + timedelta(day), room=f"Room {day}")
+        for day in range(1, MOST_SHOWS + 3)
+    ]
+    last = str(shows[-1].pk)
+    assert last not in rooms(world.production, "")
+    offered = list(rooms(world.production, last))
+    assert last in offered
+    assert str(shows[0].pk) in offered
+    for nonsense in ("", "x", str(world.rig.pk)):
+        assert str(shows[0].pk) in rooms(world.production, nonsense)
