@@ -1,7 +1,7 @@
 """Digests that chain each revision to its parent. Pure.
 
-digest = SHA-256 over the canonical JSON (RFC 8785) of the revision's content, which names the
-parent's digest. Key frames are whole snapshots, kept compressed.
+A digest is the SHA-256 of the canonical JSON (RFC 8785) of a revision's content, which includes
+the digest of its parent. A key frame is a whole snapshot, stored compressed.
 """
 
 from __future__ import annotations
@@ -16,20 +16,24 @@ import rfc8785
 
 from rigs.changes.edits import Change, Snapshot
 
+# Part of the content of every revision, so that a digest says by which rules it was made.
 FORMAT = 1
+# The parent of a first revision: as long as a real digest, so that the column needs no null.
 NO_PARENT = "0" * 64
 
 
 def canonical(value: Any) -> bytes:
-    """RFC 8785 canonical JSON, UTF-8."""
+    """The canonical JSON (RFC 8785) of a value, as UTF-8 bytes."""
     return rfc8785.dumps(value)
 
 
 def sha256(data: bytes) -> str:
+    """The SHA-256 of some bytes, as 64 hexadecimal digits."""
     return hashlib.sha256(data).hexdigest()
 
 
 def digest(content: dict[str, Any]) -> str:
+    """The digest of a revision's content, which `content_of` makes."""
     return sha256(canonical(content))
 
 
@@ -46,7 +50,9 @@ def content_of(
     written: str | None = None,
     device_said: str | None = None,
 ) -> dict[str, Any]:
-    """What a revision's digest is taken over. Moments are ISO 8601 in UTC with microseconds.
+    """The content of a revision, over which its digest is taken.
+
+    Moments are ISO 8601 in UTC with microseconds.
 
     `written` and `device_said` are left out where there are none, so that older digests hold.
     """

@@ -22,6 +22,7 @@ def diff(a: Snapshot, b: Snapshot) -> list[Change]:
 def diff_part(
     part: str, before: dict[str, Value] | None, after: dict[str, Value] | None
 ) -> list[Change]:
+    """The changes of one part between two states; None stands for a state without it."""
     if before is None and after is None:
         return []
     # Another kind under the same id is another part, not an edited one.
@@ -40,6 +41,7 @@ def apply(snapshot: Snapshot, changes: Iterable[Change]) -> Snapshot:
 
     Raises DoesNotApply where a change's old value is not the one in the snapshot.
     """
+    # One level deeper than dict(snapshot): the fields of a part are changed in place below.
     result = {part: dict(fields) for part, fields in snapshot.items()}
     for change in changes:
         if change.field == WHOLE:
@@ -50,6 +52,8 @@ def apply(snapshot: Snapshot, changes: Iterable[Change]) -> Snapshot:
 
 
 def _apply_whole(snapshot: Snapshot, change: Change) -> None:
+    # The old value is compared although only the new one is needed: this is how a tampered history
+    # shows (rigs/revisions/verify.py).
     if snapshot.get(change.part) != change.old:
         raise DoesNotApply(f"{change.kind} {change.part} is not as the change expects it")
     if isinstance(change.new, dict):

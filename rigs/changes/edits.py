@@ -19,7 +19,7 @@ WHOLE = ""  # the `field` of a change that adds or removes a whole part
 
 
 def same(a: Value, b: Value) -> bool:
-    """Equal as JSON: to Python False is 0, in a record it is not."""
+    """Whether two values are equal as JSON: Python takes False for 0, JSON does not."""
     return a == b and isinstance(a, bool) == isinstance(b, bool)
 
 

@@ -43,6 +43,8 @@ def merge(
     `base` and `head` need only hold the parts that the edits name. Raises KeyError for an edit of
     a part that neither of them has.
     """
+    # Edits are applied one after another to a copy, so that a later edit of a part sees the earlier
+    # ones.
     state = {part: dict(fields) for part, fields in head.items()}
     clashes: list[Clash] = []
     for edit in edits:
@@ -53,6 +55,7 @@ def merge(
             _retire(edit, was, now, state, clashes)
         else:
             _set(edit, was, now, state, clashes, defaults, together.get(edit.kind, ()))
+    # Only the net difference from the head is written, whatever the edits did on the way.
     changes = [
         change
         for part in sorted(state.keys() | head.keys())
@@ -61,6 +64,7 @@ def merge(
     return Merged(changes, clashes)
 
 
+# As in a stored snapshot: a part whose defaults were spelled out would differ from itself.
 def _without_defaults(
     fields: Mapping[str, Value], defaults: Mapping[str, Value]
 ) -> dict[str, Value]:
@@ -79,6 +83,7 @@ def _add(
     typed = {"kind": edit.kind, **_without_defaults(edit.fields, defaults[edit.kind])}
     if now is None:
         state[edit.part] = typed
+    # The very same part added twice (a request sent again) is no clash.
     elif now != typed:
         clashes.append(Clash(edit.part, edit.kind, WHOLE, None, now, typed))
 
@@ -138,6 +143,7 @@ def _set(
             for name, value in reference_values.items():
                 _put(state[edit.part], name, value)
         else:
+            # Of fields that go together only those that really differ are shown to decide on.
             clashes += [
                 Clash(edit.part, kind, name, reference.get(name), now.get(name), value)
                 for name, value in reference_values.items()

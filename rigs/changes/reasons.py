@@ -16,6 +16,9 @@ from rigs.fields import FieldRole, find
 
 
 class ReasonKind(StrEnum):
+    """Why a revision was made, as far as it can be picked from a list."""
+
+    # The values are stored in revisions and covered by their digests: they are never renamed.
     NONE = "none"
     NOTES = "notes"
     FAILURE = "failure"
@@ -38,7 +41,7 @@ CIRCUMSTANCES = [kind for kind in ReasonKind if kind not in (ReasonKind.NONE, Re
 
 
 class ReasonRequired(Exception):
-    """The change moves a documented microphone, DI or placement, and says not why."""
+    """A documented microphone, DI or placement is changed without an acceptable reason."""
 
     def __init__(self, changes: Sequence[Change], message: str | None = None) -> None:
         self.changes = list(changes)
@@ -87,7 +90,9 @@ def _is_device(kind: str, name: str) -> bool:
 
 
 def check_reason(changes: Sequence[Change], reason: Reason) -> None:
-    """Raise ReasonRequired unless `reason` carries the weight of `changes`."""
+    """Raise ReasonRequired unless `reason` is complete, and given where `changes` need one."""
+    # An incomplete reason is refused even where none is needed: it would stay in the history as it
+    # is.
     if reason.kind == ReasonKind.NOTES and not reason.notes:
         raise ReasonRequired(changes, "Pick the listening note that is the reason.")
     if reason.kind in CIRCUMSTANCES and not reason.words.strip():

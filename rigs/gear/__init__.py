@@ -1,7 +1,7 @@
 """Kinds of gear: what each is, and the controls, figures and cautions it usually has. Pure.
 
-This is the one door. A kind is an entry of `rigs/gear/kinds.py`; whoever needs to know something
-about a unit asks `gear_of(its key)` for a trait and never compares keys.
+A kind is an entry of `rigs/gear/kinds.py`. Code that needs to know something about a unit asks
+`gear_of(its key)` for a trait and never compares keys.
 """
 
 from __future__ import annotations
@@ -21,6 +21,8 @@ def gear_of(key: str) -> Gear:
 
 
 def gear_choices() -> list[tuple[str, str]]:
-    """For fields: key and label of each kind. Read anew each time, so that a migration names this
-    function and a new kind needs none."""
+    """The choices of a model field: key and label of each kind of gear.
+
+    A function, because a migration then names it and not its result: a new kind needs none.
+    """
     return [(kind.key, kind.label) for kind in GEAR.values()]

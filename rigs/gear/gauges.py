@@ -20,11 +20,12 @@ MM_PER_THOU = Decimal("0.0254")
 METRES_PER_INCH = Decimal("0.0254")
 _ONE = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*([wp]?)", re.IGNORECASE)
 _END = re.compile(r"\s*(mm|in|inch|inches|\")\s*$", re.IGNORECASE)
+# A comma parts two gauges (“10, 13” or “10,13”), but within “0,25” or “9,5” it is a decimal comma.
 _BETWEEN = re.compile(r"[\s;/|–-]+|,\s+|(?<=[1-9]\d),(?=\d{2})")
 
 
 class Gauge(NamedTuple):
-    """One string: its diameter in m, and whether it is wound."""
+    """One string: its diameter in metres, and whether it is wound."""
 
     metres: Decimal
     wound: bool = False
@@ -68,6 +69,7 @@ def _gauge(word: str, in_mm: bool) -> Gauge:
             "millimetres."
         )
     size = Decimal(match[1].replace(",", "."))
+    # The limits are held against thousandths whatever was written, so that they stand once.
     thou = size / MM_PER_THOU if in_mm else size if size >= 1 else size * 1000
     if not THINNEST <= thou <= THICKEST:
         unit = "mm" if in_mm else "thousandths of an inch"

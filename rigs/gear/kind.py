@@ -31,7 +31,7 @@ class Family(Enum):
 
 
 class Has(Enum):
-    """Whether gear has something, as far as its kind says."""
+    """Whether gear of a kind has something; PERHAPS where some of it has and some has not."""
 
     NO = "no"
     PERHAPS = "perhaps"
@@ -71,7 +71,7 @@ class Gear:
     held: bool = False  # in hands: a player holds one at a time
     in_ears: bool = False  # earphones that somebody wears
     person: bool = False  # somebody, who travels without a case
-    # N; a plain string below it is slack. Rule of thumb, no source.
+    # In newtons. A plain string with less tension is slack. Rule of thumb, no source.
     least_tension: float | None = None
 
     # What it is among amplifiers, effects and drums.

@@ -274,6 +274,8 @@ _AMPLIFIERS = (
         loudspeaker=True,
         needs_sound=True,
         drives_loudspeakers=True,
+        # A combo may have valves or none, so the caution is given: being warned in vain does no
+        # harm.
         valves=Has.PERHAPS,
     ),
     Gear(

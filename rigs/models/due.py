@@ -24,14 +24,14 @@ class Per(StrEnum):
 
 
 class ShowDay(NamedTuple):
-    """A show as far as this reckons with it."""
+    """A show: its id and its day, which is all that is needed here."""
 
     id: UUID
     day: date
 
 
 class Last(NamedTuple):
-    """When it was last done; `show` where it was done for a show."""
+    """The day of the last change, and the show that it was made for, if any."""
 
     day: date
     show: UUID | None = None
@@ -50,7 +50,7 @@ class DueState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """`show` is the show it must be done before; `over` how many shows it has missed."""
+    """The show before which it must be done, and how many shows it has played beyond that."""
 
     state: DueState
     show: ShowDay | None = None
@@ -76,6 +76,7 @@ def next_due(
     at = _at(count, per, last, shows)
     if at is None:
         return Due(DueState.BEYOND)
+    # Today counts as coming: what is changed this afternoon still serves tonight.
     coming = next((n for n, show in enumerate(shows) if show.day >= today), len(shows))
     if at < coming:
         return Due(DueState.OVERDUE, shows[at], coming - at)
@@ -105,6 +106,7 @@ def _at(count: int, per: Per, last: Last, shows: Sequence[ShowDay]) -> int | Non
     first = _first_played(last, shows)
     if per is Per.SHOWS:
         at = first + count
+        # Index `first` is the first show played, so index first + count is the first one too many.
         return at if at < len(shows) else None
     by = _days_after(last.day, count)
     late = (n for n in range(first, len(shows)) if shows[n].day >= by)
@@ -126,4 +128,5 @@ def _days_after(day: date, days: int) -> date:
     try:
         return day + timedelta(days=days)
     except OverflowError:
+        # So many days lead beyond the calendar: no show is that late.
         return date.max

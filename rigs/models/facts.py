@@ -34,6 +34,7 @@ class Fact(Part):
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="facts")
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="facts")
     key = models.CharField("figure", max_length=24, choices=FACT_CHOICES)
+    # Capacitances are stored in farads: twelve decimal places resolve 1 pF.
     value = models.DecimalField(max_digits=20, decimal_places=12)
     source = models.CharField(
         max_length=120, blank=True, help_text="Measured, the maker’s sheet, read off the label …"
@@ -46,6 +47,7 @@ class Fact(Part):
         return FACTS[self.key].label if self.key in FACTS else self.key
 
     def tidy(self) -> None:
+        # A key of another version of the program is kept as it is, without limits.
         fact = FACTS.get(self.key)
         if fact is not None and not fact.low <= self.value <= fact.high:
             raise ValidationError({"value": f"{fact.label} cannot be {fact.shown(self.value)}."})

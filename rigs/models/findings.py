@@ -1,4 +1,4 @@
-"""Words that accept a finding: taste is allowed, and said."""
+"""Remarks with which somebody accepts a finding, or opens it again."""
 
 from __future__ import annotations
 
@@ -13,16 +13,18 @@ from core.models.base import Identified
 
 
 class WordsOnFinding(Identified):
-    """What somebody said to a finding, on the numbers it had then. Later words overrule."""
+    """A remark on a finding with the numbers it had then. The newest remark counts."""
 
     APPEND_ONLY: ClassVar[bool] = True
 
     rule = models.CharField(max_length=40, editable=False)
     parts = models.JSONField(default=list, editable=False)  # ids, the one it is most about first
+    # Derived from the numbers of the finding: when they change, older words no longer apply.
     signature = models.CharField(max_length=64, editable=False)
     said_of = models.CharField(max_length=400, editable=False)  # the finding's title then
     accepted = models.BooleanField(default=True)  # False: opened again
     words = models.TextField(max_length=2000)
+    # Null for an author of an imported archive who has no account here.
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     # As it was then: accounts change their names.
     by_name = models.CharField(max_length=120)
@@ -37,7 +39,7 @@ class WordsOnFinding(Identified):
 
 
 class FindingWords(WordsOnFinding):
-    """Words on a finding of one rig."""
+    """A remark on a finding of one rig."""
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="finding_words")
 
@@ -46,7 +48,7 @@ class FindingWords(WordsOnFinding):
 
 
 class ShowFindingWords(WordsOnFinding):
-    """Words on a finding of the rigs that play at one show."""
+    """A remark on a finding of the rigs that play at one show."""
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="finding_words")
 

@@ -1,4 +1,4 @@
-"""A list that somebody brought and has not confirmed yet."""
+"""An input list that somebody uploaded, until it is confirmed and applied."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from core.models.base import Identified
 class ListImport(Identified):
     """The cells of an uploaded input list; nothing of it is applied before it is confirmed."""
 
+    # Cascades, unlike the rigs: an upload is a draft and no record of anything.
     production = models.ForeignKey(Production, models.CASCADE, related_name="+")
     # Brought for one show: what differs goes into that day's list, and no rig changes.
     show = models.ForeignKey(

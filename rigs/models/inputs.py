@@ -1,4 +1,4 @@
-"""Inputs: what is captured, with which device, standing where; and the device catalogue."""
+"""Inputs (what is captured, with which device, placed where) and the catalogue of devices."""
 
 from __future__ import annotations
 
@@ -89,6 +89,7 @@ class Device(Retirable):
         decimal_places=1,
         null=True,
         blank=True,
+        # A sound pressure of one atmosphere is 194 dB re 20 µPa; more on a sheet is a misprint.
         validators=[MinValueValidator(0), MaxValueValidator(194)],
     )
     self_noise_db = models.DecimalField(
@@ -134,6 +135,7 @@ class Device(Retirable):
         serials = self.serial_numbers
         if twice := sorted({each for each in serials if serials.count(each) > 1}):
             raise ValidationError({"serials": f"Stands there more than once: {', '.join(twice)}."})
+        # Fewer serial numbers than are owned is fine: not everything has a label.
         if self.owned is not None and len(serials) > self.owned:
             message = f"{len(serials)} serial numbers, but the number owned is {self.owned}."
             raise ValidationError({"serials": message})
@@ -411,6 +413,8 @@ class Input(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="inputs")
+    # Empty while channels are not yet given out. Two inputs with one number are a finding, no
+    # error.
     number = models.PositiveIntegerField(null=True, blank=True, help_text="Channel on the desk.")
     name = models.CharField(max_length=80)
     unit = models.ForeignKey(
@@ -424,6 +428,7 @@ class Input(Part):
     aimed_at = models.CharField(
         max_length=160, blank=True, help_text="Cone edge, bell rim, bridge side …"
     )
+    # PROTECT: a revision names a device by its id, which must go on leading to it.
     device = models.ForeignKey(
         Device,
         models.PROTECT,

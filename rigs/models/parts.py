@@ -51,7 +51,7 @@ def _require_gateway(what: str) -> None:
 
 
 class GuardedQuerySet(models.QuerySet[Any]):
-    """Bulk writes are refused like single ones."""
+    """A query set whose bulk writes are refused outside the gateway, like single ones."""
 
     def update(self, **values: Any) -> int:
         _require_gateway(self.model.__name__)
@@ -83,6 +83,7 @@ class Tracked(Identified):
     class Meta:
         abstract = True
 
+    # At the definition of the class, so that rows are known before any model is used.
     def __init_subclass__(cls, **more: Any) -> None:
         super().__init_subclass__(**more)
         # Of the class itself, not what an abstract parent stated.
@@ -114,6 +115,8 @@ class Tracked(Identified):
 
 
 class Part(Tracked):
+    """A part of a rig other than the rig itself. It is retired, never deleted."""
+
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="+")
     retired = models.BooleanField(default=False, editable=False)
     position = models.PositiveIntegerField(default=0)
@@ -136,6 +139,7 @@ class Column(NamedTuple):
 
 @cache
 def columns(model: type[Tracked]) -> tuple[Column, ...]:
+    """The tracked fields of a model as columns, in the order of its rows."""
     fields = [model._meta.get_field(name) for name in model.TRACKED]
     return tuple(
         Column(f.name, f.attname, _default(f), f) for f in fields if isinstance(f, models.Field)
@@ -145,6 +149,7 @@ def columns(model: type[Tracked]) -> tuple[Column, ...]:
 def _default(field: models.Field[Any, Any]) -> Value:
     if field.has_default():
         return plain_value(field.get_default())
+    # A text column without a default of its own starts empty; a number that may be missing is None.
     return None if field.null else ""
 
 

@@ -23,6 +23,7 @@ class StoredPhoto(Identified):
     width = models.PositiveIntegerField(editable=False)
     height = models.PositiveIntegerField(editable=False)
     bytes = models.PositiveIntegerField(editable=False)
+    # Who stored it first; the same picture uploaded again adds no row.
     taken_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     stored_at = models.DateTimeField(default=clock.now, editable=False)
 
@@ -60,6 +61,7 @@ class Photo(Part):
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="photos")
     image = models.ForeignKey(StoredPhoto, models.PROTECT, related_name="uses")
     # The id of the unit or input it shows; empty for the rig as a whole.
+    # No foreign key: it may be of two kinds. rigs/revisions/references.py checks that it is there.
     about = models.UUIDField(null=True, blank=True)
     view = models.CharField(max_length=20, choices=View, blank=True, default="")
     caption = models.CharField(max_length=200, blank=True)

@@ -18,6 +18,8 @@ from rigs.changes.reasons import LABELS, ReasonKind
 
 
 class Revision(models.Model):
+    """One change of a rig: who made it, when and why, chained to the one before by its digest."""
+
     APPEND_ONLY: ClassVar[bool] = True
 
     # No index of its own: (rig, number) serves, and every index is paid for at every edit.
@@ -73,14 +75,19 @@ class Revision(models.Model):
 
 
 class ChangeRow(models.Model):
-    """One field of one part, in one revision. Values are canonical JSON; null is "default"."""
+    """One field of one part, changed in one revision.
+
+    Values are canonical JSON; null means that the field is at its default.
+    """
 
     APPEND_ONLY: ClassVar[bool] = True
 
     revision = models.ForeignKey(Revision, models.PROTECT, related_name="changes")
+    # An id, not a foreign key: the part may be of any kind.
     part = models.UUIDField()
     kind = models.CharField(max_length=12)
     field = models.CharField(max_length=32, blank=True)
+    # Text and no JSON column: PostgreSQL respells what is in one, and verifying compares spelling.
     old_json = models.TextField()
     new_json = models.TextField()
 
@@ -104,7 +111,10 @@ class ChangeRow(models.Model):
 
 
 class KeyFrame(models.Model):
-    """The whole state at one revision, so that reading any revision costs the same."""
+    """The whole state of a rig after one revision, stored now and then.
+
+    With it, reading any revision costs the same however long the history is.
+    """
 
     APPEND_ONLY: ClassVar[bool] = True
 

@@ -20,6 +20,8 @@ VARIANTS_IN_ORDER = StrIndex(Value("main fly spare rehearsal"), F("variant"))
 
 
 class Rig(Tracked):
+    """Everything one player plays through, in one variant. It is also the part of kind “rig”."""
+
     KIND: ClassVar[str] = "rig"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField("name", names_part=True, searched=True),

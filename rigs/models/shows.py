@@ -120,6 +120,7 @@ class ShowInput(OfflineTimes, Identified):
             raise ValidationError(
                 {"device": "That microphone or DI belongs to another production."}
             )
+        # Where it is and how it is set up for an evening needs no reason; another microphone does.
         if self.device is not None or self.absent:
             missing = {"why": "Say what happened."} if not self.why else {}
             if not self.words.strip():
@@ -132,6 +133,7 @@ def _column_at_shows(name: str) -> models.Field[Any, Any]:
     """The column of an input, where empty is as in the list; a unit beside a length has one."""
     column: Any = Input._meta.get_field(name)
     _, _, args, more = column.deconstruct()
+    # Its related_name would clash with that of the input, so that it has to be written by hand.
     if isinstance(column, models.ForeignKey):
         raise TypeError(f"Write the column of {name} at a show out: it points at a record.")
     if isinstance(column, LengthUnitField):
@@ -144,6 +146,7 @@ def _column_at_shows(name: str) -> models.Field[Any, Any]:
     return made
 
 
+# After the class, because the columns written out in it come first.
 for _name in (name for row in _ROWS for name in row.stored):
     if _name not in {column.name for column in ShowInput._meta.local_fields}:
         ShowInput.add_to_class(_name, _column_at_shows(_name))

@@ -113,8 +113,10 @@ def own_id(rig: UUID, song: UUID, what: str, about: UUID | None) -> UUID:
 
 
 class ChangeTimes(Identified):
-    """How long the crew of a production takes between two songs. Empty: as is
-    commonly assumed (rigs.checks.between_songs)."""
+    """How long the crew of a production takes for changes between two songs, in seconds.
+
+    Where a time is empty, the one commonly assumed counts (rigs.checks.between_songs).
+    """
 
     production = models.OneToOneField(Production, models.CASCADE, related_name="change_times")
     change_s = models.PositiveIntegerField(

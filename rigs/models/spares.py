@@ -116,6 +116,7 @@ class Spare(Part):
 
     def tidy(self) -> None:
         wrong = {}
+        # Each says nothing without the other.
         if bool(self.per) != (self.every is not None):
             wrong["every"] = (
                 "Say after how many." if self.per else "Say whether these are shows or days."
@@ -143,7 +144,7 @@ def _note(written: str) -> str:
 class UpkeepEntry(Identified):
     """Somebody changed something, on a day, perhaps for a show. Outside the rig's history.
 
-    A slip of the thumb is put right by an entry that takes another back.
+    A mistaken entry is corrected by another entry that takes it back.
     """
 
     APPEND_ONLY: ClassVar[bool] = True
@@ -157,6 +158,7 @@ class UpkeepEntry(Identified):
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     by_name = models.CharField(max_length=120, editable=False)  # accounts change their names
     at = models.DateTimeField(default=clock.now, editable=False)
+    # One to one: an entry can be taken back once only, whoever presses first.
     takes_back = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="taken_back", editable=False
     )

@@ -24,6 +24,8 @@ from rigs.settings_of_controls import STYLE_CHOICES, Style, tidy_setting
 
 
 class Unit(Part):
+    """One piece of gear in a rig, from an instrument to a loudspeaker."""
+
     KIND: ClassVar[str] = "unit"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField("name", names_part=True, searched=True),
@@ -204,6 +206,7 @@ class Link(Part):
     def __str__(self) -> str:
         return f"{self.source} → {self.target}"
 
+    # A unit feeding itself would be a loop in every walk along the cables.
     def tidy(self) -> None:
         if self.source_id == self.target_id:
             raise ValidationError({"target": "A cable from a unit back into itself is no path."})

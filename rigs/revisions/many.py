@@ -1,5 +1,8 @@
-"""Several rigs as of a revision each, and who last touched what: as many queries for one as for
-many, and the same effort however long the histories are."""
+"""Read several rigs, each as of a revision, and find the revisions that last touched a field.
+
+The number of queries is the same for one rig as for many, and the effort does not grow with the
+length of the histories.
+"""
 
 from __future__ import annotations
 
@@ -127,8 +130,11 @@ def last_before(rigs: Collection[UUID], moment: datetime) -> dict[UUID, int]:
 
 
 class Touched(NamedTuple):
-    """A field of a part (WHOLE: the part itself, come or gone) after one revision of a rig and up
-    to another, both by their primary keys."""
+    """A field of a part, asked about after one revision of its rig and up to another.
+
+    Both revisions are given by their primary keys. The field WHOLE stands for the part itself,
+    added or retired.
+    """
 
     part: str
     field: str
@@ -152,6 +158,8 @@ def last_touched(touched: Collection[Touched]) -> dict[tuple[str, str], tuple[in
     """
     if not touched:
         return {}
+    # All questions are one JSON parameter: a query with a parameter for each would meet the limit
+    # of SQLite.
     asked = json.dumps([[_key(UUID(each.part)), *each[1:]] for each in touched])
     latest: dict[tuple[str, str], tuple[int, ...]] = {}
     with connection.cursor() as cursor:

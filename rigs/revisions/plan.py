@@ -49,6 +49,7 @@ def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
     # Without a merge each part was checked whole when its edit was tidied.
     if before is not head:
         _check_combinations(rig, head, merged.changes)
+    # With clashes nothing is written, so these queries would be wasted.
     if not merged.clashes:
         check_references(rig, merged.changes)
         check_songs(rig, merged.changes)
@@ -78,7 +79,7 @@ def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
 
 
 def _check_new(adds: list[Add]) -> None:
-    """An id names one part for ever, of one kind: a snapshot holds each part by its id alone."""
+    """Refuse an id that a part had before: a snapshot holds each part by its id alone."""
     if adds and ChangeRow.objects.filter(part__in=[add.part for add in adds]).exists():
         raise ValidationError("A new part needs an id that no part has had.")
 
@@ -93,6 +94,7 @@ def _restrict(snapshot: Snapshot, edits: list[Edit]) -> Snapshot:
 
 @cache
 def defaults() -> Defaults:
+    """The default of each tracked field, by kind and field."""
     return {
         kind: {column.name: column.default for column in columns(model)}
         for kind, model in PARTS.items()
@@ -101,6 +103,7 @@ def defaults() -> Defaults:
 
 @cache
 def together() -> Together:
+    """The groups of fields that are merged as one, by kind."""
     return {kind: model.TOGETHER for kind, model in PARTS.items()}
 
 
@@ -169,7 +172,7 @@ def build(model: type[Tracked], rig: Rig, part: str, fields: Mapping[str, Value]
 
 
 def _check_combinations(rig: Rig, head: Snapshot, changes: list[Change]) -> None:
-    """Two edits that are each right may not go together; look at the merged parts once more."""
+    """Check the merged parts as wholes: two edits that are each right may contradict."""
     for part in {c.part for c in changes if c.field != WHOLE}:
         fields = dict(head[part])
         for change in changes:

@@ -100,6 +100,7 @@ def _change(part: UUID | str, kind: str, field: str, old: str, new: str) -> Chan
 
 
 def revision(rig: Rig, number: int) -> Revision:
+    """The revision of `rig` with this number. Raises NoSuchRevision."""
     try:
         return Revision.objects.get(rig=rig, number=number)
     except Revision.DoesNotExist:

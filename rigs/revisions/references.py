@@ -1,4 +1,4 @@
-"""Parts point at each other and at the catalogue; nothing may point at what is not there."""
+"""Check what parts point at: other parts of their rig, and records of their production."""
 
 from __future__ import annotations
 
@@ -108,7 +108,7 @@ def in_use(kind: str, rig: UUID) -> QuerySet[Any]:
 
 
 def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> None:
-    """What leaves must not be pointed at by what stays."""
+    """Raise ValidationError if a part that stays points at one that is retired."""
     leaving: dict[str, list[UUID]] = defaultdict(list)
     for change in changes:
         if change.part in removed and change.kind in POINTED_AT:
@@ -119,6 +119,7 @@ def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> No
     for model, field, ids in _pointing_columns(leaving):
         for part in model._default_manager.filter(**{f"{field}__in": ids}, rig=rig):
             here = not part.retired and str(part.pk) not in removed
+            # A part that the same edit moves elsewhere is no longer in the way.
             if here and (str(part.pk), field) not in moved:
                 raise ValidationError(
                     f"The {part._meta.verbose_name} “{part}” still belongs to it. Move or retire "

@@ -1,4 +1,4 @@
-"""What a song may change: values in their one spelling, and one word on each thing a song."""
+"""Check what songs change: values in one spelling, and each thing at most once for a song."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""No device is swapped before somebody has decided on what was set for the one before it.
+"""Refuse to swap a device before somebody decided on the settings made for the old one.
 
 What is doubtful, and what is safe, is worked out in rigs.swaps; here it is held against what is on
 record.
@@ -22,8 +22,10 @@ Decided = Mapping[str, Mapping[str, Any]]
 
 
 class SwapUndecided(ValidationError):
-    """A device is swapped, and what was set for the old one is not decided on. Nothing was
-    written."""
+    """A device is swapped and nobody decided on the settings made for the old one.
+
+    Nothing was written.
+    """
 
     def __init__(self, swaps: Sequence[Swap]) -> None:
         self.swaps = list(swaps)
@@ -31,14 +33,14 @@ class SwapUndecided(ValidationError):
 
 
 def sentence(swap: Swap) -> str:
-    """“7 Bass mic: … Safe: phantom power off.”"""
+    """A swap as one sentence: “7 Bass mic: … Safe: phantom power off.”"""
     whys = " ".join(doubt.why for doubt in swap.doubts)
     safe = ", ".join(doubt.proposal for doubt in swap.doubts)
     return f"{swap.name}: {whys} Safe: {safe}."
 
 
 def stated_by(edits: Iterable[Edit]) -> Stated:
-    """What the edits set was set knowingly."""
+    """The fields that the edits set, by part: what is set was set knowingly."""
     by_part: dict[str, set[str]] = {}
     for edit in edits:
         if isinstance(edit, Add | Set):
@@ -87,6 +89,7 @@ def _devices(ids: Iterable[object]) -> dict[str, Known]:
 
 
 def known(device: Device) -> Known:
+    """The properties of a device that decide what is doubtful when it is swapped."""
     # A sensitivity of 0 is a field that somebody filled to get past it.
     mv_pa = device.sensitivity_mv_pa
     return Known(

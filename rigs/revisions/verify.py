@@ -19,7 +19,7 @@ class BrokenHistory(Exception):
 
 
 def verify_rig(rig: Rig) -> int:
-    """The number of revisions walked. Raises Broken at the first that does not hold."""
+    """The number of revisions walked. Raises BrokenHistory at the first that does not hold."""
     state: Snapshot = {}
     parent, expected = chain.NO_PARENT, 1
     frames = _frames(rig)

@@ -27,11 +27,13 @@ KEY_FRAME_EVERY = 32
 
 
 def insert_empty(rig: Rig) -> None:
+    """Insert the row of a new rig, before its first revision can point at it."""
     with gateway():
         rig.save(force_insert=True)
 
 
 def write(rig: Rig, plan: Plan, author: User, reason: Reason, restored: int | None) -> Revision:
+    """Write the planned changes as one revision: its row, the parts, the changes, a key frame."""
     revision = _insert_revision(rig, plan.changes, author, reason, restored)
     # Saving a tracked row anywhere else raises (rigs/models/parts.py).
     with gateway():
@@ -96,6 +98,7 @@ def _insert_revision(
 
 
 def iso(at: datetime) -> str:
+    """A moment as digests spell it: ISO 8601 in UTC with microseconds."""
     return at.astimezone(UTC).isoformat(timespec="microseconds")
 
 
