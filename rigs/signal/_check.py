@@ -1,4 +1,4 @@
-"""Refuse nonsense at the door: every public function passes its arguments through here."""
+"""Checks of arguments that all public functions of this package share."""
 
 from __future__ import annotations
 
@@ -31,6 +31,7 @@ def plain(value: Any) -> Q:  # type: ignore[type-var]
 
 def _numbers(name: str, value: object) -> Array:
     array = np.asarray(value)
+    # No bool, which would pass for 0 or 1. Objects may be Decimals or Fractions, which convert.
     if array.dtype.kind not in "iufO":
         refuse(name, value, "a number")
     try:
@@ -41,6 +42,7 @@ def _numbers(name: str, value: object) -> Array:
 
 def _require(name: str, value: Q, array: Array, good: Any, expected: str) -> Q:
     if not np.all(good):
+        # Of a long array only the first bad element is named in the error.
         offender = value if array.ndim == 0 else array[~np.asarray(good)][0]
         refuse(name, offender, expected)
     return plain(array)
@@ -81,6 +83,7 @@ def whole(name: str, value: int, low: int, high: int) -> int:
     if np.ndim(value):
         refuse(name, value, "one whole number")
     number = within(name, value, low, high)
+    # A float such as 2.0 is taken: what numpy computes is seldom an int.
     if number != int(number):
         refuse(name, value, "a whole number")
     return int(number)

@@ -38,6 +38,7 @@ def bessel_zero(diameters: int, circles: int) -> float:
 
 @lru_cache(maxsize=128)
 def _zero(m: int, n: int) -> float:
+    # The first positive zero of J_m lies above m, and the eighth of J_12 well below the end.
     grid = np.arange(max(m, 1), m + 4 * n + 12, 0.5)  # neighbouring zeros are about 3 apart
     signs = np.signbit(_bessel(m, grid))
     low = float(grid[np.flatnonzero(signs[1:] != signs[:-1])[n - 1]])
@@ -46,6 +47,7 @@ def _zero(m: int, n: int) -> float:
 
 def _bisected(m: int, low: float, high: float) -> float:
     negative = np.signbit(_bessel(m, np.array(low)))
+    # Fifty halvings of 0.5 come down to the resolution of a float.
     for _ in range(50):
         middle = (low + high) / 2
         if np.signbit(_bessel(m, np.array(middle))) == negative:

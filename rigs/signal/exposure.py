@@ -25,8 +25,11 @@ LOWER_ACTION = 80.0
 
 @dataclass(frozen=True)
 class Criterion:
-    """Level in dBA allowed for eight hours, dB that halve the time, the level below which nothing
-    counts, and the level above which no time is allowed."""
+    """The rule of a body that sets limits.
+
+    `level` in dBA is allowed for eight hours, and each `exchange` dB more halve the time. Nothing
+    below `threshold` counts, and above `ceiling` no time is allowed.
+    """
 
     level: float
     exchange: float
@@ -47,7 +50,10 @@ Segment = tuple[float, float]
 
 @dataclass(frozen=True)
 class Dose:
-    """percent of the day's allowance; over_ceiling if any segment was too loud for any time."""
+    """A dose in percent of the day's allowance.
+
+    over_ceiling is True if any segment was louder than what is allowed for any time at all.
+    """
 
     percent: float
     over_ceiling: bool
@@ -75,7 +81,9 @@ def dose(segments: Sequence[Segment], criterion: Criterion) -> Dose:
     parts = [
         t / EIGHT_HOURS * 2 ** ((lv - criterion.level) / criterion.exchange) for lv, t in counted
     ]
+    # A segment of no time is no exposure, however loud it is written.
     over = any(lv > criterion.ceiling and t > 0 for lv, t in counted)
+    # fsum: a dose must not depend on the order in which a day is told.
     return Dose(100 * math.fsum(parts), over)
 
 

@@ -61,13 +61,14 @@ def corner_for_loss(frequency: Q, loss_db: float, order: int, kind: Kind = "high
     """
     if positive("loss_db", loss_db) > 300:
         refuse("loss_db", loss_db, "at most 300 dB")
+    # expm1 keeps the digits of a small loss, where 10^(A/10) is close to 1.
     x = np.expm1(loss_db / 10 * np.log(10)) ** (1 / (2 * _order(order)))
     note = positive("frequency", frequency)
     return plain(note * x if _checked_kind(kind) == "highpass" else note / x)
 
 
 def _order(order: int) -> int:
-    # one place for the limit, so that every function words it alike
+    # In one place, so that every function words the limit alike.
     return whole("order", order, 1, HIGHEST_ORDER)
 
 

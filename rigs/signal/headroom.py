@@ -47,6 +47,7 @@ class Headroom:
         return min(self.stages, key=self.stages.__getitem__) if self.stages else None
 
 
+# In signal order: what clips first at equal headroom is the earlier stage.
 _LIMITS = {
     "capsule": "capsule_max_spl",
     "pad": "pad_max_dbu",

@@ -12,6 +12,7 @@ REFERENCE_PASCALS = 20e-6  # ISO 1683
 REFERENCE_DBU_VOLTS = math.sqrt(0.6)  # 1 mW in 600 ohm
 SPL_AT_ONE_PASCAL = 20 * math.log10(1 / REFERENCE_PASCALS)
 DBU_AT_ONE_VOLT = -20 * math.log10(REFERENCE_DBU_VOLTS)
+# The peak of a sine is sqrt(2) times its rms value: 3.0103 dB.
 SINE_CREST_DB = 10 * math.log10(2)
 
 
@@ -116,4 +117,5 @@ def sine_equivalent_peak(level: Q, crest_db: float) -> Q:
     Raises ValueError outside it.
     """
     crest = within("crest_db", crest_db, 0, 1000, "dB")
+    # Crest factors count from the rms value, a stated limit is the rms value of a sine.
     return plain(decibels("level", level) + crest - SINE_CREST_DB)

@@ -75,6 +75,7 @@ def power_shares(wiring: Wiring) -> list[float]:
     Range: as impedance; equal sensitivity is not implied, so shares of power are not shares of
     loudness. Raises ValueError as impedance does.
     """
+    # A single cabinet takes all the power, but its impedance is still checked.
     if not isinstance(wiring, Series | Parallel):
         positive("ohms", wiring)
         return [1.0]

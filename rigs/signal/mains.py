@@ -55,6 +55,7 @@ def supply_impedance(open_volts: float, loaded_volts: float, current: float) -> 
     readings taken while other loads change say nothing. Raises ValueError outside it.
     """
     drop = positive("open_volts", open_volts) - positive("loaded_volts", loaded_volts)
+    # A voltage that rises under load means that something else changed between the readings.
     if drop < 0:
         raise ValueError(
             f"loaded_volts must be at most open_volts ({open_volts!r}), got {loaded_volts!r}"

@@ -10,6 +10,7 @@ from rigs.signal._check import Q, decibels, plain, positive, within
 from rigs.signal.levels import DBU_AT_ONE_VOLT, SPL_AT_ONE_PASCAL, db_from_ratio, ratio_from_db
 
 BOLTZMANN = 1.380649e-23  # J/K, exact in the SI since 2019
+# The usual reference temperature of noise figures, about 17 °C; common practice.
 ROOM_KELVIN = 290.0
 # The share b of the pressure gradient in a pattern a + b cos(angle), a + b = 1. The closed forms
 # are those of any textbook on microphones (from memory); wide cardioids differ among makers, and

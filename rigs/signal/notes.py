@@ -19,7 +19,9 @@ _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _FLATS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 _ACCIDENTALS = {"": 0, "#": 1, "##": 2, "x": 2, "b": -1, "bb": -2}
+# H and a missing octave are matched too, so that each gets an error of its own.
 _NOTE = re.compile(r"([a-h])(##?|bb?|x|)(-?\d+)?", re.IGNORECASE | re.ASCII)
+# Signs that phones and word processors put in place of # and b.
 _PLAIN = str.maketrans({"♯": "#", "♭": "b", "♮": "", "−": "-", "𝄪": "x", "𝄫": "bb"})
 
 

@@ -19,13 +19,14 @@ Phasor = NDArray[np.complexfloating[Any, Any]]
 
 LOWEST_HZ = 10.0
 HIGHEST_HZ = 100e3
+# Six grids of 400 points, each over two steps of the one before (see `resonance`).
 _GRID = 400
 _FINER = 6
 
 
 @dataclass(frozen=True)
 class PickupCircuit:
-    """H, ohm and F; a control or load that is not there is None.
+    """The values of a pickup circuit in H, ohm and F; None for a control or load that is not there.
 
     volume is the share of the track below the wiper, above 0 (at 0 nothing comes out) to 1 (full
     up). tone_ohms is what the tone control leaves in series with tone_farads.
@@ -132,6 +133,7 @@ def _peak(circuit: PickupCircuit) -> tuple[float, float]:
         grid = np.geomspace(low, high, _GRID)
         levels = response_db(grid, circuit)
         top = int(np.argmax(levels))
+        # The true maximum lies between the neighbours of the highest point.
         low, high = grid[max(top - 1, 0)], grid[min(top + 1, _GRID - 1)]
     return float(grid[top]), float(levels[top])
 

@@ -44,6 +44,7 @@ def angle_at(apex: Sequence[float], a: Sequence[float], b: Sequence[float]) -> f
     lengths = math.hypot(*u), math.hypot(*v)
     if min(lengths) == 0:
         raise ValueError(f"points must differ from the apex, got {tuple(apex)!r} twice")
+    # The arc cosine would lose half of the digits near 0 and near 180 degrees.
     one, other = (np.array(w) / length for w, length in zip((u, v), lengths, strict=True))
     return float(2 * np.arctan2(np.linalg.norm(one - other), np.linalg.norm(one + other)))
 

@@ -26,6 +26,7 @@ TUNINGS = {
     "double bass": "E1 A1 D2 G2",
 }
 
+# Names are typed by people, so capitals do not matter.
 _BY_NAME = {name.casefold(): strings for name, strings in TUNINGS.items()}
 
 VOICES = {

@@ -62,6 +62,7 @@ def tension_after_retune(newtons: Q, steps: float) -> Q:
     Source: tension in proportion to the square of the frequency. Range: tension above 0 N,
     -48 to 48 semitones. Raises ValueError outside it.
     """
+    # n semitones are a ratio of 2^(n/12) in frequency, and tension goes with its square.
     return plain(positive("newtons", newtons) * 2.0 ** (within("steps", steps, -48, 48) / 6))
 
 
