@@ -62,6 +62,7 @@ def findings_with_words(
 
 def _newest(rigs: Sequence[Rig]) -> dict[tuple[UUID, str], FindingWords]:
     rows = FindingWords.objects.filter(rig__in=[rig.pk for rig in rigs]).order_by("at", "pk")
+    # Oldest first, so that of several words on one finding the newest stay in the dict.
     return {(words.rig_id, words.signature): words for words in rows} if rigs else {}
 
 
@@ -94,7 +95,10 @@ def acknowledge_at(
     user: User,
     accept: bool = True,
 ) -> ShowFindingWords:
-    """The same of a finding of the stage of `show`; `found` are those it has now."""
+    """Accept a finding of the stage of `show`, or open it again; `found` gives those it has now.
+
+    Raises as `acknowledge`.
+    """
     row = ShowFindingWords(show=show, signature=signature, words=words, accepted=accept, by=user)
     _write(row, found)
     return row
@@ -110,6 +114,7 @@ def _write(row: WordsOnFinding, found: Callable[[], Iterable[Finding]]) -> None:
     if not row.words:
         raise ValidationError({"words": NO_WORDS if row.accepted else NO_WORDS_AGAIN})
     with transaction.atomic():
+        # Found anew while writing: what was on the page may have been mended meanwhile.
         finding = _find(found(), row.signature)
         row.rule, row.parts, row.said_of = finding.rule, list(finding.parts), finding.title
         row.by_name = row.by.name if row.by else ""
@@ -119,6 +124,7 @@ def _write(row: WordsOnFinding, found: Callable[[], Iterable[Finding]]) -> None:
 
 def _find(found: Iterable[Finding], signature: str) -> Finding:
     for finding in found:
+        # A check that failed says nothing about the rig, so there is nothing to accept.
         if finding.signature == signature and finding.severity != Severity.UNABLE:
             return finding
     raise FindingGone(GONE)

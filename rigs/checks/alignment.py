@@ -1,9 +1,9 @@
 """What belongs together in time and in polarity, for all rules at once. Pure.
 
-Rules that each look at two inputs could send a third one to and fro: a DI cannot be as late as two
-microphones that are apart. Whatever is known of pairs is therefore put together first, what was
-measured on clips before what the tape or common practice says, and what contradicts the better
-known is left out. Rules read the outcome, and propose only what leads there.
+Rules that each look at two inputs only could delay a third one back and forth: a DI cannot be as
+late as two microphones that are apart. Whatever is known of pairs is therefore put together
+first, what was measured on clips before what the tape or common practice says, and what
+contradicts the better known is left out. Rules read the outcome and propose only what leads there.
 """
 
 from __future__ import annotations
@@ -52,15 +52,18 @@ def measurement(bench: Bench, one: BenchInput, other: BenchInput) -> Measurement
 
 
 def is_opposed(bench: Bench, one: BenchInput, other: BenchInput) -> bool:
-    """Whether two pull against each other at the desk: by its switches, and by what was measured of
-    the sources ahead of them, which are taken to be alike where nobody measured it."""
+    """Whether the polarities of two inputs are opposed at the desk.
+
+    This follows from their switches and from what was measured ahead of them. Where nobody
+    measured it, the polarities ahead of the desk are taken to be alike.
+    """
     switched = one.reversed_polarity != other.reversed_polarity
     measured = measurement(bench, one, other)
     return switched != (measured is not None and measured.polarity < 0)
 
 
 def di_and_mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
-    """Each DI with each microphone of a source that both hear."""
+    """Each DI paired with each microphone that hears the same source."""
     dis = [entry for entry in bench.inputs if entry.is_di and entry.unit]
     mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
     return ((d, m) for d, m in product(dis, mics) if bench.sources(d) & bench.sources(m))
@@ -80,7 +83,7 @@ def mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
 
 
 def face_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
-    """Microphones on two faces of one unit, by their names."""
+    """Pairs of microphones on two faces of one unit, recognised by their names."""
     mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
     for one, other in pairs(mics, FACES):
         if one.unit and other.unit and one.unit.id == other.unit.id:
@@ -115,7 +118,7 @@ class ArrivalTimes(NamedTuple):
 
 
 def times(bench: Bench) -> ArrivalTimes:
-    """Of each DI with its microphones, and of the microphones of one unit."""
+    """Arrival times of each DI with its microphones, and of the microphones of one unit."""
     asked = [*di_and_mic_pairs(bench), *mic_pairs(bench)]
     clear = [(a, b) for a, b in asked if not (is_unclear(a) or is_unclear(b))]
     groups, rest = Groups(), []
@@ -169,7 +172,7 @@ class Polarities(NamedTuple):
 
 
 def polarities(bench: Bench) -> Polarities:
-    """What was measured first, then that two faces of one thing differ."""
+    """Polarities as measured, then by the rule that the two faces of one thing differ."""
     groups, inputs = Groups(), {entry.id for entry in bench.inputs}
     for each in bench.measured:
         if each.moved_in is None and {each.first, each.second} <= inputs:

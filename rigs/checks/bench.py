@@ -14,7 +14,7 @@ from rigs.places import Measurement
 from rigs.signal.air import speed_of_sound
 
 ASSUMED_CELSIUS = 20.0
-# What sound or its electrical likeness travels along.
+# The kinds of cable or path that carry sound or its signal.
 AUDIO = frozenset({"instrument", "line", "mic", "speaker", "digital", "radio"})
 NO_SOUND = frozenset({"control", "power"})
 

@@ -49,6 +49,8 @@ ASSUMED = ChangeSeconds(change=30, string=15)  # common practice, no source
 
 
 class Fit(StrEnum):
+    """Whether there is time for something."""
+
     FITS = "fits"
     SHORT = "short"
     UNKNOWN = "unknown"
@@ -136,6 +138,7 @@ class _Walk:
     played: dict[str, int] = field(default_factory=dict)
 
     def hold(self, piece: Piece) -> PlayedInstrument | None:
+        # A song may name an instrument that has been retired since.
         return self.known.get(piece.instrument) or self.usual
 
     def needed_tuning(self, piece: Piece, held: PlayedInstrument) -> str:
@@ -171,6 +174,7 @@ class _Walk:
 
     def _retuned(self, before: Piece, after: Piece, held: PlayedInstrument) -> Move:
         here, there = self.tuned(held), self.needed_tuning(after, held)
+        # None (not known) goes on below and becomes a need whose time is not known.
         count = strings_between(here, there)
         if count == 0:
             return Move(before, after)
@@ -199,6 +203,7 @@ class _Walk:
         count = strings_between(self.tuned(held), there)
         if last is None or count == 0:
             return []
+        # Out of hands since its last song: the songs played since, and every gap from that song on.
         between = pieces[last + 1 : at + 1]
         passed = [each.length for each in between] + [each.gap for each in pieces[last : at + 1]]
         known = [seconds for seconds in passed if seconds is not None]

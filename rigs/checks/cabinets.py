@@ -12,6 +12,7 @@ from rigs.signal.loads import Parallel, Series, Wiring
 WIRING_WORDS = (
     "Cabinets are counted in parallel, chained ones too, unless a cable or socket says “series”."
 )
+# Two characters look alike: the Greek letter omega and the ohm sign.
 _OHMS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:Ω|Ω|ohms?\b)", re.IGNORECASE)
 
 
@@ -28,6 +29,7 @@ class CabinetLoad:
 
 
 def amplifiers(bench: Bench) -> Iterator[tuple[BenchUnit, CabinetLoad]]:
+    """Each unit that drives loudspeakers, with its load."""
     for unit in bench.units.values():
         if unit.traits.drives_loudspeakers or "tap_impedance" in unit.facts:
             yield unit, load_of(bench, unit)
@@ -48,6 +50,7 @@ def load_of(bench: Bench, amplifier: BenchUnit) -> CabinetLoad:
 
 
 def _branch(bench: Bench, link: BenchLink, load: CabinetLoad, seen: set[str]) -> list[Wiring]:
+    # A cabinet with two cables is one load, and a loop of cables has to end.
     if link.target in seen:
         return []
     seen.add(link.target)
@@ -57,6 +60,7 @@ def _branch(bench: Bench, link: BenchLink, load: CabinetLoad, seen: set[str]) ->
     side_by_side: list[Wiring] = [cabinet.facts.get("speaker_impedance") or 1.0]
     in_series: list[Wiring] = []
     chained = [] if cabinet.traits.hides_load else bench.links_from(cabinet.id, "speaker")
+    # Parallel ones first, so that `cabinets` has the order in which `wiring` names them.
     for onward in sorted(chained, key=_is_in_series):
         kind = in_series if _is_in_series(onward) else side_by_side
         kind += _branch(bench, onward, load, seen)

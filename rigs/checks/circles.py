@@ -1,8 +1,8 @@
 """Cables along which sound comes back to where it was: feedback, or an effects loop. Pure.
 
 Gear with a send and a return is two in one: what comes before its send, and what comes after its
-return. Sound that leaves by a socket named “send” and comes in again by one named “return” goes
-round no circle; sound that comes in again anywhere else does.
+return. Sound that leaves by a socket named “send” and comes in again by one named “return” is no
+circle; sound that comes in again anywhere else does.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What a rule reports: what, why it matters, the numbers, how sure, what would mend it. Pure."""
+"""Findings: what a rule reports, why it matters, how sure it is and what mends it. Pure."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ Laid = TypeVar("Laid")
 
 
 class Severity(StrEnum):
-    """In the order a page shows them."""
+    """How grave a finding is, in the order in which a page shows them."""
 
     CAUTION = "caution"
     LOOK = "look"
@@ -26,6 +26,8 @@ class Severity(StrEnum):
 
 
 class Certainty(StrEnum):
+    """How sure a finding is, in the words that a page shows."""
+
     CERTAIN = "certain: follows from what is documented"
     ESTIMATE = "estimate: rests on catalogue figures or on the assumptions named"
     THUMB = "rule of thumb: common practice"
@@ -57,6 +59,7 @@ class Finding:
         Words that accepted a finding hold as long as its signature does. Titles and labels are
         left out, because they name units and inputs: another name is no other number.
         """
+        # As shown: a difference too small to be shown does not reopen what was accepted.
         numbers = [figure.shown for figure in self.figures if figure.lasting]
         return sha256(canonical([self.rule, str(self.severity), sorted(self.parts), numbers]))
 
@@ -80,7 +83,10 @@ def not_measured(
     why: str,
     measure: str = "",
 ) -> Finding:
-    """The check applies, and cannot be done: said, never guessed. `measure` says how to do it."""
+    """A finding that says what is missing for a check that applies.
+
+    `measure` says how to obtain it; left out, the finding asks to state it.
+    """
     what = ", ".join(missing)
     return Finding(
         rule,

@@ -41,6 +41,7 @@ def benches(
     states = states or snapshots(rigs)
     productions = {rig.production_id for rig in rigs}
     devices, air = devices_of(productions), air_of(productions)
+    # Most rigs have no song settings, and for those the set is not read at all.
     changing = {rig.production_id for rig in rigs if _has_songs(states[rig.pk])}
     songs = set_of(changing) if changing else {}
     times = times_of(changing) if changing else {}
@@ -116,6 +117,7 @@ def air_of(productions: Iterable[UUID]) -> dict[UUID, float]:
     coming = shows.order_by("held_on").values_list("leg__production", "temperature_c")
     next_shows: dict[UUID, object] = {}
     for production, celsius in coming:
+        # Only the next show counts, even where it states no temperature and a later one does.
         next_shows.setdefault(production, celsius)
     return {key: value for key, c in next_shows.items() if (value := number(c)) is not None}
 

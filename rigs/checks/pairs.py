@@ -41,6 +41,7 @@ def _read(name: str, words: Mapping[str, int]) -> tuple[int, tuple[str, ...]] | 
     """Which of the two it is, and the rest of its name; None where no such word is in it."""
     parts = re.findall(r"\w+", name.casefold())
     at = [place for place, part in enumerate(parts) if part in words]
+    # With two such words (“left top”) nothing says which of them the pair differs by.
     if len(at) != 1:
         return None
     return words[parts[at[0]]], tuple(parts[: at[0]] + parts[at[0] + 1 :])

@@ -1,6 +1,6 @@
 """Two paths of one sound: how far apart in time, and what they do to each other. Pure.
 
-How much later sound should reach one input than another, by the tape measure. Pure.
+Also how much later sound should reach one input than another, by the measured distances.
 """
 
 from __future__ import annotations
@@ -194,4 +194,5 @@ AGREE_SECONDS, AGREE_SHARE = 0.0001, 0.1
 
 
 def agree(measured: float, by_tape: float) -> bool:
+    """Whether a measured difference in s agrees with that of the tape measure."""
     return at_most(abs(measured - by_tape), max(AGREE_SECONDS, AGREE_SHARE * abs(by_tape)))

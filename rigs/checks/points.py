@@ -2,7 +2,7 @@
 
 Crews write “rim” or “grille cloth”, and every tom has a rim. A point therefore belongs to the unit
 that its words name (“snare centre”, of an overhead), or else to the unit the input listens to.
-Whatever compares two placements, or takes a distance for that to the source, asks here.
+Code that compares two placements, or needs the distance to the source, uses this module.
 """
 
 from __future__ import annotations

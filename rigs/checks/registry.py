@@ -1,4 +1,4 @@
-"""Every rule of either kind, in the order a page shows what they find. Adding one is one line."""
+"""Every rule of either kind, in the order in which a page shows what they find."""
 
 from __future__ import annotations
 

@@ -26,7 +26,7 @@ def stage_findings(stage: Stage, rules: Iterable[Rule[Stage]] = STAGE_RULES) -> 
 
 
 def _ask_all(rules: Iterable[Rule[Laid]], laid: Laid, name: str) -> list[Finding]:
-    """A rule that fails is reported, and stops nothing."""
+    """The findings of all rules. A rule that fails is reported and does not stop the others."""
     # Two strings of one pitch and gauge are one finding: nothing tells them apart.
     by_signature = {each.signature: each for rule in rules for each in _ask(rule, laid, name)}
     # Sorting keeps the order of the registry among findings of one severity.

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True)
 class StageRig:
-    """A rig that plays. `player` is an id."""
+    """A rig that plays at the show. `player` is the id of its player."""
 
     id: str
     name: str

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
+# “VAC” and “V DC” are volts, “VA” is not: hence the list of what may follow the V.
 _VOLTS = re.compile(_NUMBER + r"\s*V(?=$|[^A-Za-z]|\s?AC|\s?DC)", re.IGNORECASE)
 _AMPS = re.compile(_NUMBER + r"\s*(mA|A)\b", re.IGNORECASE)
 _CENTRE = re.compile(r"\b(?:centre|center|tip)[\s-]*(pos|neg|\+|−|-)", re.IGNORECASE)
@@ -14,7 +15,7 @@ _AC = re.compile(r"(?:\b|V)AC\b", re.IGNORECASE)
 
 
 class Polarity(StrEnum):
-    """Of the plug's centre; or alternating current, which has none."""
+    """The polarity of the plug's centre, or AC, which has none."""
 
     POSITIVE = "centre positive"
     NEGATIVE = "centre negative"
@@ -22,7 +23,7 @@ class Polarity(StrEnum):
 
 
 class Supply(NamedTuple):
-    """Volts, polarity, amperes; None where the words do not say it."""
+    """What a supply gives or a unit needs, in V and A; None where the words do not say it."""
 
     volts: float | None = None
     polarity: Polarity | None = None
@@ -35,8 +36,10 @@ class Supply(NamedTuple):
 
 
 def read_supply(words: str) -> Supply:
+    """Read volts, polarity and current from words; None for each that they do not say."""
     volts, amps, centre = _VOLTS.search(words), _AMPS.search(words), _CENTRE.search(words)
     polarity = None
+    # Before the centre: with alternating current a plug has no polarity, whatever is written.
     if _AC.search(words):
         polarity = Polarity.AC
     elif centre:

@@ -1,3 +1,3 @@
-"""One rule a file, each listed in rigs.checks.registry. Pure: no Django, no database."""
+"""Rules about one rig: one file each, listed in rigs.checks.registry. Pure: no Django."""
 
 from __future__ import annotations

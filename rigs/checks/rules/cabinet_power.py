@@ -21,6 +21,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         power = amplifier.facts.get("output_power")
         if not outside:
             continue
+        # Its own loudspeaker is matched to it by its maker; only what is plugged in is asked about.
         missing = _missing(amplifier, load, outside)
         if missing or load.wiring is None or power is None:
             ids = (amplifier.id, *(unit.id for unit in outside))

@@ -23,7 +23,7 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _nowhere(bench: Bench) -> Iterator[Finding]:
-    """Against the cables, from everything that is heard."""
+    """The findings of units whose sound is not heard, found by following the cables backwards."""
     heard = {unit.id for unit in bench.units.values() if unit.traits.heard}
     heard |= {entry.unit.id for entry in bench.inputs if entry.unit}
     feeding: dict[str, list[str]] = defaultdict(list)

@@ -40,6 +40,7 @@ def _pair(
 def _finding(
     bench: Bench, arrivals: ArrivalTimes, di: BenchInput, mic: BenchInput, later: float
 ) -> Finding:
+    # A comb is computed for delays up to 1 s (rigs.signal.combs).
     left = min(abs(later), 1.0)
     inverted = is_opposed(bench, di, mic)
     heard = measurement(bench, di, mic)

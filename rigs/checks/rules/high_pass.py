@@ -57,6 +57,8 @@ def _above(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         (hertz("HPF", corner), hertz(f"lowest note, {name}", hz), *losses, keeps),
         ("The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",),
         FilterPicture(corner, entry.low_pass, notes.lowest, notes.highest),
+        # Rounded down to the tenth of a hertz that the field holds, so that the note keeps its
+        # level.
         (Set(entry.id, "input", {"high_pass_hz": f"{math.floor(highest * 10) / 10:g}"}),),
     )
 

@@ -28,6 +28,7 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def _of(unit: BenchUnit) -> Iterator[Finding]:
     stated = [text for name, text in unit.settings.items() if "limiter" in name.casefold() and text]
+    # Silence is asked about and not taken for “on”: ears are at stake.
     if not stated:
         yield not_measured(KEY, (unit.id,), unit.name, ["whether its limiter is on"], WHY)
     elif any(text.strip().casefold() in _OFF for text in stated):

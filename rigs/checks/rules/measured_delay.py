@@ -36,6 +36,7 @@ def _pair(each: Measurement, first: BenchInput, second: BenchInput) -> Iterator[
         return
     if each.through_desk and any(e.delay or is_unclear(e) for e in (first, second)):
         return  # what the desk delayed is in the clips, and how much of it then is not known
+    # The air of the day of the recording, not that of the next show.
     celsius = ASSUMED_CELSIUS if each.celsius is None else each.celsius
     tape = predicted(first, second, float(speed_of_sound(celsius)))
     if tape.seconds is None:
@@ -47,6 +48,7 @@ def _pair(each: Measurement, first: BenchInput, second: BenchInput) -> Iterator[
 def _disagree(
     each: Measurement, first: BenchInput, second: BenchInput, tape: float, celsius: float
 ) -> Finding:
+    # A positive delay means that the second input is later.
     late, early = (second, first) if each.delay_s >= 0 else (first, second)
     measured = abs(each.delay_s)
     off = abs(each.delay_s - tape)

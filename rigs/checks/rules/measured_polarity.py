@@ -25,6 +25,7 @@ def check(bench: Bench) -> Iterator[Finding]:
     wrong = measured.wrong(bench.inputs)
     for each in bench.measured:
         first, second = inputs.get(each.first), inputs.get(each.second)
+        # A measurement made before one of them was moved says nothing of how they stand now.
         if not (first and second) or first is second or each.moved_in is not None:
             continue
         if is_related(measured, first, second) != (0 if each.polarity > 0 else 1):

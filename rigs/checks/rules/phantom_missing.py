@@ -25,6 +25,8 @@ def check(bench: Bench) -> Iterator[Finding]:
         device = entry.device
         if device is None or entry.phantom or not device.needs_phantom:
             continue
+        # Not simply needs_phantom: the entry of a ribbon may contradict itself, and then off is
+        # safe.
         if wants_phantom(device):
             yield _missing(entry, device, entry.id in split)
         else:

@@ -56,6 +56,7 @@ def _load(bench: Bench, unit: BenchUnit) -> PickupLoad | None:
     """None for an instrument that no cable and no DI is documented on."""
     cables = [x for x in bench.links if x.source == unit.id and x.carries == "instrument"]
     dis = [e.device for e in bench.inputs if e.device and e.is_di and e.unit is unit]
+    # Cables in parallel load the pickup together, whatever each leads to.
     load = PickupLoad([], FARADS_PER_METRE * sum(x.length or 0.0 for x in cables), [], [])
     for cable in cables:
         target = bench.units[cable.target]
@@ -78,6 +79,7 @@ def _take(load: PickupLoad, ohms: float | None, what: str) -> None:
 
 
 def _compare(unit: BenchUnit, load: PickupLoad) -> Finding | None:
+    # A pickup that is split to amplifier and DI is loaded by both inputs at once.
     ohms = parallel(*load.ohms)
     now = _circuit(unit, load.farads, ohms)
     reference = _circuit(unit, FARADS_PER_METRE * REFERENCE_METRES, REFERENCE_OHMS)
@@ -128,6 +130,7 @@ _resonance = lru_cache(maxsize=256)(resonance)
 def _semitones(there: float | None, here: float | None) -> float:
     if here is None:
         return 0.0
+    # None is beyond the range that was searched, so its upper end stands in.
     return semitones(there or 100e3, here)
 
 

@@ -35,6 +35,7 @@ def check(bench: Bench) -> Iterator[Finding]:
             yield _faces(one, other, one if wrong[one.id] else other)
     for di, mic in di_and_mic_pairs(bench):
         if di.reversed_polarity and mic.reversed_polarity and is_related(known, di, mic) is None:
+            # Turning one that is related to others would put those wrong.
             free = [e for e in (di, mic) if len(known.groups.values(e.id)) == 1]
             if free:
                 yield _both(di, mic, free[0])

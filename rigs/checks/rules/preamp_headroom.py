@@ -52,6 +52,7 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
     sensitivity, gain, pad = device.sensitivity or 1.0, entry.gain or 0.0, -entry.pad
     chain = MicChain(sensitivity, gain, pad, full_scale_dbu=HIGHEST_DBU)
     left = headroom(chain, spl).stages["converter"]
+    # Silent only where even the lower of the two usual full scales is not reached.
     if at_least(left, HIGHEST_DBU - LOWEST_DBU):
         return None
     over = not at_least(left, 0)
@@ -83,6 +84,7 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
 
 def _less(entry: BenchInput, lower: float) -> tuple[Set, ...]:
     """The gain turned down to where the check is silent, if the preamp goes that low."""
+    # Rounded down to the tenth of a dB that the field holds, so that the check is silent then.
     gain = math.floor(((entry.gain or 0.0) - lower) * 10) / 10
     return (Set(entry.id, "input", {"gain_db": f"{gain:g}"}),) if gain >= LEAST_GAIN_DB else ()
 

@@ -39,6 +39,7 @@ def check(bench: Bench) -> Iterator[Finding]:
             continue
         gauges = _gauges(unit)
         missing = [] if unit.facts.get("scale_length") else ["scale length"]
+        # The gauges belong to strings by their order, so their number must agree.
         if len(gauges) != len(tunings[0][1]):
             missing.append(NO_GAUGES)
         elif any(gauge.wound for gauge in gauges):
@@ -69,8 +70,11 @@ def _in_every_tuning(
 
 
 def _gauges(unit: BenchUnit) -> list[StringGauge]:
-    """Those of a control, low to high as strings are sold: “.046w .036w .026w .017 .013 .010” or
-    “46w … 10”; without such a control, those of the set that is carried."""
+    """The gauges of the strings, low to high.
+
+    A control “Strings” or “Gauges” states them: “.046w .036w .026w .017 .013 .010” or “46w … 10”.
+    Without one, those of the set that is carried count.
+    """
     written = [s for name, s in unit.settings.items() if name.casefold() in ("strings", "gauges")]
     if not written:
         return [StringGauge(metres, wound) for metres, wound in unit.gauges]

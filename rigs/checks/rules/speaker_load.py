@@ -1,4 +1,4 @@
-"""What hangs on the speaker output of a valve amplifier and bears its power, or does not."""
+"""Whether a valve amplifier has something on its speaker output that bears its power."""
 
 from __future__ import annotations
 
@@ -29,9 +29,10 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _of(bench: Bench, amplifier: BenchUnit) -> Iterator[Finding]:
-    """Nothing where nothing is connected: that is for the check of the tap to say."""
+    """Findings of one amplifier; none if nothing is connected, which the rule tap_load reports."""
     reached = _behind(bench, amplifier)
     bears = {unit.traits.bears_speaker_power for unit in reached}
+    # One part that bears the power is load enough, wherever it stands in the chain.
     if not reached or Has.YES in bears:
         return
     parts = (amplifier.id, *(unit.id for unit in reached))

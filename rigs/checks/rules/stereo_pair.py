@@ -25,7 +25,7 @@ WHY = (
 
 
 class Tolerance(NamedTuple):
-    """Metres, and who says so."""
+    """A tolerance in metres, with words on where it is from; `stated` is False for the default."""
 
     metres: float
     words: str

@@ -71,6 +71,7 @@ def _one(source: BenchUnit, name: str, unit: BenchUnit) -> Iterator[Finding]:
         yield _finding((unit.id, source.id), Severity.CAUTION, title, WHY_POLARITY, figures)
     if gives.volts and wants.volts and _differs(gives.volts, wants.volts):
         outlet, needed = Figure("outlet", gives.volts, "V"), Figure("wanted", wants.volts, "V")
+        # Too many volts destroy, too few only fail to work.
         severity = Severity.CAUTION if gives.volts > wants.volts else Severity.LOOK
         title = f"{given} gives {outlet.shown}, it wants {needed.shown}"
         yield _finding((unit.id, source.id), severity, title, WHY_VOLTS, (outlet, needed))

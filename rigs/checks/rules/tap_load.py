@@ -43,6 +43,7 @@ AS_VALVE = "It may have valves or not, and is taken for a valve amplifier."
 def check(bench: Bench) -> Iterator[Finding]:
     for amplifier, load in amplifiers(bench):
         figure, setting = tap_of(amplifier)
+        # Nothing is computed from two records that disagree: either may be the wrong one.
         if figure and setting and figure != setting:
             yield _two_taps(amplifier, figure, setting)
         elif figure or setting or _must_have_one(amplifier, load):

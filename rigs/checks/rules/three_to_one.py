@@ -43,6 +43,7 @@ def _unit(entry: BenchInput) -> str:
 
 
 def _spaced(one: BenchInput, other: BenchInput, spacing: float) -> Iterator[Finding]:
+    # The larger of the two asks for the larger spacing, so that both keep the ratio.
     own = max(own_distance(one) or 0.0, own_distance(other) or 0.0)
     if spacing > 0 and not keeps_distance_ratio(own, spacing):
         yield _too_close(one, other, own, spacing)

@@ -46,6 +46,7 @@ def _lacking(one: BenchInput, other: BenchInput) -> Finding:
 def _finding(
     bench: Bench, arrivals: ArrivalTimes, one: BenchInput, other: BenchInput, later: float
 ) -> Finding:
+    # A comb is computed for delays up to 1 s (rigs.signal.combs).
     difference = min(abs(later), 1.0)
     inverted = is_opposed(bench, one, other)
     early, late = (one, other) if later > 0 else (other, one)

@@ -1,3 +1,3 @@
-"""One rule of a stage a file, each listed in rigs.checks.registry. Pure, as those of a rig."""
+"""Rules about the stage of a show: one file each, listed in rigs.checks.registry. Pure."""
 
 from __future__ import annotations

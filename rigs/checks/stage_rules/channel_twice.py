@@ -1,4 +1,4 @@
-"""One channel of the desk, and two inputs of the show."""
+"""A channel of the desk that is given to two inputs of the show."""
 
 from __future__ import annotations
 

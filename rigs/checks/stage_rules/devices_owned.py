@@ -20,6 +20,7 @@ def check(stage: Stage) -> Iterator[Finding]:
         device, needed = stage.devices[key], _count(inputs)
         if device.owned is not None:
             yield from _too_few(device, device.owned, inputs, needed)
+        # What is in the catalogue is taken to be there once; more than that has to be stated.
         elif needed - device.hired > 1:
             unstated.append(device)
     if unstated:

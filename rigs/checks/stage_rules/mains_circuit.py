@@ -30,6 +30,7 @@ def check(stage: Stage) -> Iterator[Finding]:
     circuits: dict[str, list[StageUnit]] = defaultdict(list)
     for unit in stage.units:
         if label := _label(unit.circuit):
+            # Typed on each unit anew, so capitals and blanks must not make two circuits of one.
             circuits[label.casefold()].append(unit)
     for units in circuits.values():
         yield from _on_one(units)
@@ -47,6 +48,7 @@ def _on_one(units: Sequence[StageUnit]) -> Iterator[Finding]:
     missing = [*(["volts"] if not volts else []), *(["amperes"] if not amps else []), *unknown]
     loads = [MainsLoad(unit.watts) for unit in units if unit.watts is not None]
     drawn = total_current(loads, volts) if volts else 0.0
+    # Even with some powers unknown: what is known already is too much, and more only adds to it.
     if volts and amps and drawn > amps:
         figures = (
             Figure("power", sum(load.watts for load in loads), "W"),
@@ -66,6 +68,7 @@ def _stated(units: Sequence[StageUnit]) -> tuple[float | None, float | None]:
     supplies = [read_supply(unit.circuit) for unit in units]
     volts = [each.volts for each in supplies if each.volts]
     amps = [each.amps for each in supplies if each.amps]
+    # The lower voltage means more current, and the lower rating trips first.
     return min(volts, default=None), min(amps, default=None)
 
 
