@@ -1,6 +1,6 @@
-"""The air between stage and mix position, and how a room's differs from another's. Pure.
+"""The air between stage and mix position, and how one room's differs from another's.
 
-The air of a leg's shows against the rehearsal room's, ready to show.
+The classes are pure; the functions at the end read the rooms of a production and of its shows.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ LEFT_OUT = (
 
 @dataclass(frozen=True)
 class Room:
-    """°C, %, kPa and metres from the loudspeakers to the listener; None where not measured."""
+    """A room in °C, %, kPa and metres from the loudspeakers to the listener; None if not measured."""
 
     name: str
     celsius: float | None = None
@@ -51,7 +51,7 @@ class Room:
 
     @property
     def beyond(self) -> str:
-        """Words where the formulas do not reach; empty where they do."""
+        """A sentence where the formulas do not reach; empty where they do."""
         if self.celsius is None or COLDEST <= self.celsius <= HOTTEST:
             return ""
         return (
@@ -61,21 +61,22 @@ class Room:
 
     @cached_property
     def speed(self) -> float | None:
-        """Speed of sound in m/s."""
+        """The speed of sound in m/s; None where the temperature is missing or not covered."""
         return None if self.celsius is None or self.beyond else speed_of_sound(self.celsius)
 
     @cached_property
     def delay(self) -> float | None:
-        """Seconds from the loudspeakers to the listener."""
+        """The time in s from the loudspeakers to the listener; None where not known."""
         if self.speed is None or self.celsius is None or self.metres is None:
             return None
         return delay_seconds(self.metres, self.celsius)
 
     @cached_property
     def losses(self) -> dict[str, float] | None:
-        """dB lost to the air over the distance, by octave band."""
+        """The level in dB lost to the air over the distance, by octave band; None if not known."""
         if self.celsius is None or self.humidity is None or self.metres is None or self.beyond:
             return None
+        # The only value that is assumed where it is not stated, and told as such by `assumes`.
         pascals = (self.kilopascals or STANDARD_KPA) * 1000
         return band_losses(self.metres, Air(self.celsius, self.humidity, pascals))
 
@@ -87,24 +88,26 @@ class Room:
 
 
 def changes(before: Room, after: Room) -> dict[str, float] | None:
-    """Change of level in dB by octave band from one room to the other; None if not known."""
+    """The change of level in dB by octave band from one room to the other; None if not known."""
     if before.losses is None or after.losses is None:
         return None
     return {band: before.losses[band] - after.losses[band] for band in before.losses}
 
 
 def band_label(band: str) -> str:
-    """“8 kHz” for 8k, “63 Hz” for 63."""
+    """The label of an octave band: “8 kHz” for 8k, “63 Hz” for 63."""
     return f"{band.removesuffix('k')} {'kHz' if band.endswith('k') else 'Hz'}"
 
 
 def in_words(difference: dict[str, float], reference: str) -> str:
-    """“At 8 kHz 4.1 dB less than in the rehearsal room.”, the highest band first."""
+    """A sentence, highest band first: “At 8 kHz 4.1 dB less than in the rehearsal room.”"""
     phrases = [
         f"at {band_label(band)} {abs(change):.1f} dB {'more' if change > 0 else 'less'}"
+        # The highest band first: it is where the air takes most.
         for band, change in reversed(difference.items())
         if abs(change) >= WORTH_SAYING_DB
     ]
+    # Nothing to tell is an answer too, and another one than “not measured”.
     if not phrases:
         return (
             f"No octave band from 63 Hz to 8 kHz is {WORTH_SAYING_DB:g} dB or more from what "
@@ -119,7 +122,7 @@ NO_ROOM = Room("the rehearsal room")
 
 @dataclass(frozen=True)
 class Compared:
-    """One room and what differs from the reference; `reference` is how a sentence calls it."""
+    """A room compared with the reference; `reference` is what a sentence calls that one."""
 
     room: Room
     before: Room
@@ -131,7 +134,7 @@ class Compared:
 
     @property
     def words(self) -> str:
-        """One sentence where both are known, empty otherwise."""
+        """A sentence on the difference where both rooms are known, empty otherwise."""
         return in_words(self.difference, self.reference) if self.difference else ""
 
     @property
@@ -151,7 +154,7 @@ class Compared:
 
     @property
     def rows(self) -> list[tuple[str, float | None, float | None, float | None]]:
-        """Band, dB lost before, dB lost here, difference: for a table."""
+        """Rows of a table: band, dB lost before, dB lost here, difference."""
         here, there, difference = self.room.losses, self.before.losses, self.difference
         if here is None:
             return []
@@ -177,7 +180,7 @@ class Compared:
 
     @cached_property
     def drawing(self) -> SafeString:
-        """SVG of what the air takes from each band; empty without measurements."""
+        """The SVG of what the air takes from each band; empty without measurements."""
         if self.room.losses is None:
             return SafeString("")
         losses = {self.room.name: self.room.losses}

@@ -1,6 +1,6 @@
-"""What a question gets back, as words and numbers ready to show. Pure.
+"""Answers to questions: words, tables and drawings, ready to show. Pure.
 
-Before and after as two curves: after is the solid one, before the dashed. Pure.
+Drawings show before and after as two curves: the solid one is after, the dashed one before.
 """
 
 from __future__ import annotations
@@ -30,7 +30,10 @@ class Subject(NamedTuple):
 
 
 class ProposedValue(NamedTuple):
-    """The field of the rig that would make the answer true: kind, id and field of a part."""
+    """A value for the field of the rig that would make the answer true.
+
+    `kind` is the kind of the part, `part` its id, and `value` is spelled as in a form.
+    """
 
     kind: str
     part: str
@@ -39,7 +42,7 @@ class ProposedValue(NamedTuple):
 
 
 class Table(NamedTuple):
-    """Rows with as many cells as there are columns; the first cell names the row."""
+    """A table; rows have as many cells as there are columns, the first of which names the row."""
 
     caption: str
     columns: tuple[str, ...]
@@ -48,7 +51,11 @@ class Table(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class WhatIfAnswer:
-    """`problems` say what is not known and is therefore not worked out."""
+    """The answer to a question, ready to show.
+
+    `problems` say what is not known and is therefore not worked out. `proposal` is the one field of
+    the rig that would make the answer true, where there is one.
+    """
 
     words: str = ""
     tables: tuple[Table, ...] = ()
@@ -61,20 +68,23 @@ class WhatIfAnswer:
 
 
 def number(value: float, unit: str, places: int = 1, sign: bool = False) -> str:
-    """“−4.1 dB”, with a true minus sign; no “−0.0”."""
+    """A number as text, “−4.1 dB”, with a true minus sign and never “−0.0”."""
     text = f"{value:{'+' if sign else ''}.{places}f}"
+    # A small negative value rounds to “-0.0”, which would read as a change.
     if float(text) == 0:
         text = f"{0:.{places}f}"
     return f"{text} {unit}".strip().replace("-", "−")
 
 
 def number_beside(value: float, limit: float, unit: str, places: int = 1) -> str:
-    """Like `number`, and never rounded onto a limit that it is not: “100.3 %”, “just over 100 %”.
+    """Like `number`, but never rounded onto a limit that is not reached.
 
-    A value within a millionth of the limit counts as the limit.
+    Such are “100.3 %” and “just over 100 %”. A value within a millionth of the limit counts as the
+    limit.
     """
     if is_at(value, limit):
         return number(limit, unit, places)
+    # One more digit often shows the side of the limit; words say it where even that does not.
     for more in (places, places + 1):
         if float(f"{value:.{more}f}") != limit:
             return number(value, unit, more)
@@ -82,7 +92,7 @@ def number_beside(value: float, limit: float, unit: str, places: int = 1) -> str
 
 
 def hertz(value: float | None, none: str) -> str:
-    """“82.4 Hz”, “343 Hz”, “4.05 kHz”; `none` where there is no such frequency."""
+    """A frequency as text: “82.4 Hz”, “343 Hz”, “4.05 kHz”; `none` where there is none."""
     if value is None:
         return none
     if value >= 1000:
@@ -97,9 +107,10 @@ _POINTS = 240
 
 
 def air_plot(losses: Mapping[str, Mapping[str, float]], *, title: str, desc: str) -> str:
-    """What the air takes in dB by octave band, by name of the room; the first is drawn solid."""
+    """The SVG of dB lost to the air by octave band, by name of the room; the first is solid."""
     hertz = list(OCTAVE_BANDS.values())
     deepest = max(max(bands.values()) for bands in losses.values())
+    # At most six lines across the plot.
     step = next((s for s in (1, 2, 3, 6, 12, 24, 60) if deepest / s <= 6), deepest / 5)
     bottom = -step * max(math.ceil(deepest / step), 1)
     axes = Axes(50, 10e3, bottom, 0, step, curves=len(losses))
@@ -118,17 +129,18 @@ def _point(axes: Axes, hertz: float, level: float) -> Node:
 def pickup_plot(
     now: pickups.PickupCircuit, then: pickups.PickupCircuit, *, title: str, desc: str
 ) -> str:
-    """Level at the input against the coil's own voltage, from 50 Hz to 20 kHz."""
+    """The SVG of the level at the input against the coil's own voltage, 50 Hz to 20 kHz."""
     grid = _grid(50, 20e3, _POINTS)
     responses = [_floats(pickups.response_db(np.asarray(grid), circuit)) for circuit in (then, now)]
     top = 6 * math.ceil(max(max(responses[0]), max(responses[1]), 1) / 6)
     axes = Axes(50, 20e3, -24, top, 6, curves=2)
+    # The first curve is the one that is drawn solid.
     curves = [Curve("then", grid, responses[0]), Curve("now", grid, responses[1])]
     return plot(axes, curves, title=title, desc=desc, level_words="dB against the coil")
 
 
 def rise_plot(curves: Mapping[str, Sequence[float]], *, title: str, desc: str) -> str:
-    """Rises in dB on the frequencies of `LOW_GRID`, by the words of a curve; the first is solid."""
+    """The SVG of rises in dB at the frequencies of `LOW_GRID`; the first curve is solid."""
     peak = max(max(levels) for levels in curves.values())
     step = 6 if peak <= 36 else 12
     # Lines are drawn from the top down, and one of them has to be 0.
@@ -139,8 +151,9 @@ def rise_plot(curves: Mapping[str, Sequence[float]], *, title: str, desc: str) -
 
 
 def comb_plot(now: float, then: float, inverted: bool, *, title: str, desc: str) -> str:
-    """Two equal paths added, seconds apart, up to where the first teeth are told apart."""
+    """The SVG of two equal paths added, `now` and `then` seconds apart."""
     longest = max(now, then)
+    # Six teeth of the longer delay: beyond them a curve on a small screen is a grey block.
     high = 20e3 if longest <= 0 else min(max(6 / longest, 200.0), 20e3)
     grid = _grid(20, high, 2 * _POINTS)
     curves = [
@@ -154,7 +167,7 @@ def comb_plot(now: float, then: float, inverted: bool, *, title: str, desc: str)
 def compression_plot(
     curves: Mapping[str, tuple[Sequence[float], Sequence[float]]], *, title: str, desc: str
 ) -> str:
-    """Levels in and out in dB by the words of a curve; the first is drawn solid."""
+    """The SVG of levels out against levels in, in dB; the first curve is solid."""
     into = [level for levels, _ in curves.values() for level in levels]
     out = [level for _, levels in curves.values() for level in levels]
     low, high = min(into), max(into)

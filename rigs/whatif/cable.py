@@ -1,6 +1,6 @@
 """Another cable or another input on a passive pickup: the curves, the form, and what a rig says.
 
-The functions before the form are pure: quantities in SI go in, an Answer comes out.
+The functions before the form are pure: quantities in SI go in, a WhatIfAnswer comes out.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ SHOWN_HZ = (1000.0, 2000.0, 3000.0, 5000.0, 10_000.0)
 
 @dataclass(frozen=True, slots=True)
 class CableLoad:
-    """What hangs on the pickup: a cable in m with F/m, and an input in ohm."""
+    """What loads the pickup: a cable of some metres and F/m, and an input in ohm."""
 
     metres: float
     farads_per_metre: float
@@ -49,7 +49,10 @@ def missing(facts: Mapping[str, float]) -> list[str]:
 
 
 def circuit(facts: Mapping[str, float], load: CableLoad) -> PickupCircuit:
-    """Raises ValueError where a figure is missing (ask `missing` first) or cannot be."""
+    """The circuit of a pickup with its cable and input, from figures in SI.
+
+    Raises ValueError where a figure is missing (ask `missing` first) or impossible.
+    """
     return PickupCircuit(
         henries=facts.get("pickup_inductance", 0),
         ohms=facts.get("pickup_resistance", 0),
@@ -66,7 +69,10 @@ def answer(
     then: CableLoad,
     proposal: ProposedValue | None = None,
 ) -> WhatIfAnswer:
-    """Resonance, peak, −3 dB point now and then; the figures of the pickup in SI, by rigs.facts."""
+    """The resonance, its peak and the −3 dB point with the load of now and of then.
+
+    `facts` are the figures of the pickup in SI, by their keys in rigs.facts.
+    """
     if absent := missing(facts):
         return WhatIfAnswer(
             problems=(f"Not stated: {', '.join(absent)}. Enter it as a figure first.",)
@@ -169,6 +175,8 @@ class CableTopic(Topic):
             for when in ("now", "then")
         )
         length = as_typed(typed["length_then"])
+        # Only the length is a field of the rig; capacitance and input belong to what would be
+        # bought.
         proposal = ProposedValue("link", link.id, "length_m", length) if link else None
         return answer(unit.facts, now, then, proposal)
 
@@ -176,6 +184,7 @@ class CableTopic(Topic):
 def _runs(bench: Bench) -> Iterator[tuple[BenchUnit, BenchLink | None]]:
     for unit in bench.units.values():
         if unit.traits.pickup or any(key in unit.facts for key in NEEDED):
+            # A unit without a cable on record can be asked about all the same: its length is typed.
             links: list[BenchLink | None] = [*bench.links_from(unit.id, "instrument")]
             yield from ((unit, link) for link in links or [None])
 
@@ -187,7 +196,7 @@ def _find(bench: Bench, subject: str) -> tuple[BenchUnit, BenchLink | None]:
 
 
 def _input_of(bench: Bench, unit: BenchUnit, link: BenchLink | None) -> float | None:
-    """Ohms of what the pickup works into: the next unit, or the DI that takes its sound."""
+    """The impedance in ohm that the pickup works into: of the next unit, or of the DI there."""
     stated = bench.units[link.target].facts.get("input_impedance") if link else None
     dis = (e.device for e in bench.inputs if e.unit == unit and e.device and e.device.is_di)
     return stated or next((di.impedance for di in dis if di.impedance), None)

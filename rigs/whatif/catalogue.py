@@ -24,7 +24,7 @@ TOPICS: tuple[type[Topic], ...] = (
 
 
 class Tab(NamedTuple):
-    """How a kind of question is offered. Not the class itself: a template would call it."""
+    """How a kind of question is offered. Not the class itself, because a template would call it."""
 
     key: str
     label: str
@@ -37,6 +37,7 @@ TABS = tuple(Tab(kind.key, kind.label, kind.icon) for kind in TOPICS)
 def topic(key: str, production: Production, subject: str) -> Topic:
     """The kind of question; the first one where the key is none. Rooms are read where needed."""
     kind = next((kind for kind in TOPICS if kind.key == key), TOPICS[0])
+    # The only topic that needs the database beside the rig, so the others cost no query for it.
     return AirTopic(rooms(production, subject)) if kind is AirTopic else kind()
 
 

@@ -1,6 +1,6 @@
 """A compressor with its compressed and its dry path blended: static curves, form, what a rig says.
 
-The functions before the form are pure: quantities in SI go in, an Answer comes out.
+The functions before the form are pure: quantities in SI go in, a WhatIfAnswer comes out.
 """
 
 from __future__ import annotations
@@ -40,14 +40,14 @@ CAUTION = Caution(
 
 
 class Blend(NamedTuple):
-    """dB by which each path is turned up where the two meet."""
+    """The gains in dB of the two paths where they meet."""
 
     dry: float
     wet: float
 
 
 class Levels(NamedTuple):
-    """dB where the two paths meet, and of both together."""
+    """The levels in dB of the two paths where they meet, and of their sum."""
 
     compressed: float
     dry: float
@@ -55,7 +55,7 @@ class Levels(NamedTuple):
 
 
 def levels(level: float, compressor: Compressor, blend: Blend) -> Levels:
-    """Of one level in dB that comes in. Raises ValueError outside -1000 to 1000 dB."""
+    """The levels for one input level in dB. Raises ValueError outside -1000 to 1000 dB."""
     wet = float(compressed_db(level, compressor)) + blend.wet
     dry = level + blend.dry
     return Levels(wet, dry, float(blend_db(dry, wet)))
@@ -64,7 +64,7 @@ def levels(level: float, compressor: Compressor, blend: Blend) -> Levels:
 def answer(
     compressor: Compressor, blend: Blend, proposal: ProposedValue | None = None
 ) -> WhatIfAnswer:
-    """Both paths and their blend, over 60 dB that reach above the threshold."""
+    """Both paths and their blend, over 60 dB of input that reach above the threshold."""
     top = _top(compressor.threshold)
     by_level = {level: levels(level, compressor, blend) for level in _levels_shown(compressor, top)}
     rows = tuple(
@@ -87,6 +87,7 @@ def answer(
 
 def _top(threshold: float) -> int:
     """The highest level that is told: 0 dB, or more where the threshold lies that high."""
+    # One step above the threshold, so that the bend is always inside the table.
     return max(0, STEP * math.ceil((threshold + STEP) / STEP))
 
 
@@ -108,6 +109,7 @@ def _words(compressor: Compressor, blend: Blend, top: int) -> str:
 
 
 def _plot(compressor: Compressor, blend: Blend, top: int, by_level: dict[float, Levels]) -> str:
+    # With the levels of the table, so that the threshold is a point of the curve and not cut off.
     grid = sorted({*map(float, range(top - SPAN, top + 1)), *by_level})
     curve = [levels(level, compressor, blend) for level in grid]
     desc = "; ".join(
@@ -189,7 +191,7 @@ def _compresses(unit: BenchUnit) -> bool:
 
 
 def _controls(unit: BenchUnit) -> Iterator[tuple[str, str, bool]]:
-    """Field of the question, name of the control, and whether its setting can be read."""
+    """The field of the question, the name of its control, and whether the setting can be read."""
     for key, (names, symbol) in _READ.items():
         for name in unit.settings:
             if name.strip().casefold() in names:
@@ -202,7 +204,7 @@ def _read(unit: BenchUnit) -> dict[str, str]:
 
 
 def _proposal(unit: BenchUnit, typed: dict[str, Any]) -> ProposedValue | None:
-    """Where what was typed differs from just one control that reads: that control, turned there.
+    """The control to turn, where what was typed differs from just one that can be read.
 
     A proposal writes one field; two controls at once are turned on the page of the unit.
     """

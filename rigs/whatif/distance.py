@@ -1,6 +1,6 @@
 """A microphone nearer or further away: level, comb and low end, the form, and what a rig says.
 
-The functions before the form are pure: quantities in SI go in, an Answer comes out.
+The functions before the form are pure: quantities in SI go in, a WhatIfAnswer comes out.
 """
 
 from __future__ import annotations
@@ -61,8 +61,11 @@ def answer(
     proposal: ProposedValue | None = None,
     gradient: float | None = None,
 ) -> WhatIfAnswer:
-    """Distances in m, now None where not measured; `gradient` is the share of it in the pattern of
-    the microphone, None where that is not known. Raises ValueError for what cannot be."""
+    """The level, delay and low end of a microphone at another distance. Distances are in m.
+
+    `now` is None where it is not measured; `gradient` is the share of the pressure gradient in the
+    pattern of the microphone, None where that is not known. Raises ValueError for what cannot be.
+    """
     if now is None:
         return WhatIfAnswer(
             problems=("The distance now is not measured: nothing to compare with.",)
@@ -73,6 +76,7 @@ def answer(
         ("Delay", *(number(delay * 1000, "ms", 2) for delay in delays)),
     ]
     problems, assumes, drawing = [], [ASSUMES, f"Air at {number(celsius, '°C')}."], ""
+    # A delay is heard only against another path of the same sound: here, a DI.
     if partner is None:
         problems.append("No DI on the same source: nothing to be late against.")
     else:
@@ -94,7 +98,7 @@ def answer(
 
 
 def level_change(now: float, then: float) -> float | None:
-    """dB from one distance in m to another; None where one of them is no distance at all."""
+    """The change in dB from one distance in m to another; None where one of them is 0."""
     return -distance_drop_db(now, then) if now > 0 and then > 0 else None
 
 

@@ -1,8 +1,10 @@
-"""A rehearsal day for the ears: time allowed at each level, and the day's dose. Pure.
+"""A rehearsal day for the ears: time allowed at each level, and the day's dose.
 
-Guidance for planning only; docs/signal.md says what the rules leave out.
+Guidance for planning only; docs/signal.md says what the rules leave out. The functions before the
+form are pure.
 
-A rehearsal day, stretch by stretch: how loud, how long. Asked by GET; nothing is kept.
+The form asks for each stretch of the day how loud and how long it is. It is sent by GET, and
+nothing is stored.
 """
 
 from __future__ import annotations
@@ -56,15 +58,19 @@ CAUTION = Caution(
 
 
 class Stretch(NamedTuple):
-    """Level in dBA and time in s."""
+    """A stretch of the day: its level in dBA and its time in s."""
 
     level: float
     seconds: float
 
 
 def answer(day: Sequence[Stretch]) -> WhatIfAnswer:
-    """Raises ValueError for a day without any time, or a level outside 0 to 200 dBA."""
+    """The time allowed at each level, the dose of the day by each rule, and what is exceeded.
+
+    Raises ValueError for a day without any time, or a level outside 0 to 200 dBA.
+    """
     doses = [(name, dose(day, rule)) for name, _, rule in RULES]
+    # Never rounded onto 100 %: a day just over it must not read as allowed.
     percent = {name: number_beside(result.percent, 100, "%", 0) for name, result in doses}
     return WhatIfAnswer(
         f"Of the day’s allowance: {percent['NIOSH']} by NIOSH, {percent['OSHA, limit']} by OSHA.",
@@ -76,11 +82,12 @@ def answer(day: Sequence[Stretch]) -> WhatIfAnswer:
 
 
 def duration(seconds: float) -> str:
-    """“28 s”, “47.6 min”, “2 h 31 min”; “none” for no time, “more than 24 h” for the rest."""
+    """A time in s as text: “28 s”, “47.6 min”, “2 h 31 min”, “none”, “more than 24 h”."""
     if seconds <= 0:
         return "none"
     if seconds > DAY:
         return "more than 24 h"
+    # The limits lie where rounding would give “60 s”, “10.0 s” or “60.0 min”.
     if seconds < 59.5:
         return number(seconds, "s", 0 if seconds >= 9.5 else 1)
     if seconds < HOUR - 3:
@@ -174,7 +181,7 @@ TOO_LONG = "A day has 24 hours; these make {}."
 
 
 class HoursField(forms.CharField):
-    """“1.5”, “1,5” or “1:30”; cleans to seconds, or None when left empty."""
+    """A time typed as “1.5”, “1,5” or “1:30”; cleans to seconds, or None when left empty."""
 
     def clean(self, value: Any) -> Any:
         text = super().clean(value)
@@ -194,7 +201,7 @@ def _decimal(text: str) -> float:
 
 
 class DayForm(forms.Form):
-    """`stretches()` of a valid one are those with a level and a time, in the order typed."""
+    """The stretches of a day; a valid form gives those with a level and a time, in order."""
 
     ask = forms.CharField(widget=forms.HiddenInput, required=False, initial="1")
 
@@ -225,6 +232,7 @@ class DayForm(forms.Form):
         if not self.errors and not self.stretches():
             raise ValidationError(NOTHING)
         total = sum(stretch.seconds for stretch in self.stretches())
+        # One second to spare: hours as they are typed do not add up exactly in binary.
         if total > DAY + 1:
             minutes = round(total / 60)
             raise ValidationError(TOO_LONG.format(f"{minutes // 60} h {minutes % 60} min"))
@@ -232,6 +240,7 @@ class DayForm(forms.Form):
 
     def _require_both(self, level: str, hours: str) -> None:
         for one, other in ((level, hours), (hours, level)):
+            # A field with an error of its own says enough; it is not reported as missing as well.
             lacks = self.cleaned_data.get(one) is None and one not in self.errors
             if lacks and (self.cleaned_data.get(other) is not None or other in self.errors):
                 self.add_error(one, "The level and the time go together.")

@@ -1,4 +1,4 @@
-"""What the forms of all questions share; and the one field that would make an answer true."""
+"""Fields that the forms of questions share, and forms that put an answer into the rig."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ def length_field(model: type[models.Model], column: str, label: str) -> LengthIn
     assert isinstance(column_of, models.Field)  # noqa: S101 - a column, not a relation
     default = getattr(model(), f"{column.removesuffix('_m')}_unit")
     field = LengthInput(model_field=column_of, default_unit=default, label=label)
+    # Empty is allowed in the record, but a question without its length has no answer.
     field.required = True
     return field
 
@@ -41,7 +42,10 @@ def temperature_field(low: float, high: float) -> TemperatureField:
 
 
 class QuestionFields(forms.Form):
-    """Bound when it was asked; `about` and `subject` say which question it is, of what."""
+    """The form of a question; bound when the question was asked.
+
+    `about` and `subject` say which kind of question it is, and of what.
+    """
 
     about = forms.CharField(widget=forms.HiddenInput, required=False)
     subject = forms.CharField(widget=forms.HiddenInput, required=False)
@@ -53,8 +57,11 @@ class QuestionFields(forms.Form):
 
 
 class QuestionInAir(QuestionFields):
-    """Asks for a temperature, `celsius`. The scale stands in the address, so that whoever is sent
-    it reads the same numbers; an address without one is in °C."""
+    """The form of a question that asks for a temperature, `celsius`.
+
+    The scale stands in the address, so that whoever is sent it reads the same numbers; an address
+    without one is in °C.
+    """
 
     scale = forms.ChoiceField(choices=SCALES, widget=forms.HiddenInput, required=False)
 
@@ -92,6 +99,7 @@ class ProposedSetting(PartForm):
         fields = ("setting",)
 
 
+# One field each: taking over an answer sets nothing else of the part.
 PROPOSALS: dict[str, type[PartForm]] = {
     "link": ProposedLength,
     "input": ProposedDistance,

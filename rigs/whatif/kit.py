@@ -1,6 +1,6 @@
 """A kit's drums by pitch, the intervals between neighbours, and one drum tuned otherwise.
 
-The functions before the form are pure: quantities in SI go in, an Answer comes out.
+The functions before the form are pure: quantities in SI go in, a WhatIfAnswer comes out.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ _HERTZ = re.compile(r"(\d{1,5}(?:[.,]\d{1,3})?)\s*Hz\b", re.IGNORECASE | re.ASCI
 
 
 class TunedDrum(NamedTuple):
-    """A drum and its pitch as written; None where it has nothing to write it in."""
+    """A drum and its pitch as it is written; None for a drum without a control to write it in."""
 
     id: str
     name: str
@@ -55,10 +55,14 @@ class TunedDrum(NamedTuple):
 
 
 def read(pitch: str) -> float | None:
-    """Hz of the note or frequency that a pitch begins with; None where it begins with neither."""
+    """The frequency in Hz with which a written pitch begins; None if it begins with none.
+
+    It may be written as a note or in Hz.
+    """
     try:
         if match := _HERTZ.match(pitch.strip()):
             hz = float(match[1].replace(",", "."))
+            # Refuses a frequency that is near no note, since the table could not name it.
             nearest_note(hz)
             return hz
         return float(frequency(float(parse_note(re.split(r"[\s,;/]", pitch.strip())[0]))))
@@ -67,7 +71,7 @@ def read(pitch: str) -> float | None:
 
 
 def intervals_of(drums: Sequence[TunedDrum]) -> WhatIfAnswer:
-    """The kit as it is."""
+    """The intervals of the kit as it is tuned now."""
     return WhatIfAnswer(
         tables=_tables(drums, "The kit, low to high"),
         problems=tuple(_problems(drums)),
@@ -78,7 +82,7 @@ def intervals_of(drums: Sequence[TunedDrum]) -> WhatIfAnswer:
 def answer(
     drums: Sequence[TunedDrum], subject: str, pitch: str, proposal: ProposedValue | None
 ) -> WhatIfAnswer:
-    """With another pitch of one drum. Raises ValueError for a pitch that does not read."""
+    """The intervals with another pitch of one drum. Raises ValueError if it cannot be read."""
     after = read(pitch)
     if after is None:
         raise ValueError(UNREAD)
@@ -94,7 +98,7 @@ def answer(
 
 
 def interval_words(steps: float) -> str:
-    """“5 semitones, a fourth”; a tenth of a semitone where it is none of equal temperament."""
+    """An interval in words: “5 semitones, a fourth”; in tenths where it is no whole number."""
     whole = round(steps)
     if abs(steps - whole) * 100 > SAME_CENTS:
         return number(steps, "semitones")
@@ -130,7 +134,7 @@ def _note(hz: float) -> str:
 
 
 def _problems(drums: Sequence[TunedDrum]) -> list[str]:
-    """What is not in the table, and why."""
+    """Sentences on what is not in the table, and why."""
     problems = []
     for drum in drums:
         if not (drum.pitch or "").strip():

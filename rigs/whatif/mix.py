@@ -1,6 +1,6 @@
-"""Other air, or another distance to the mix position.
+"""The question of other air, or of another distance to the mix position.
 
-The functions before the form are pure: quantities in SI go in, an Answer comes out.
+The functions before the form are pure: quantities in SI go in, a WhatIfAnswer comes out.
 """
 
 from __future__ import annotations
@@ -39,7 +39,10 @@ CAUTION = Caution(
 
 
 def answer(now: Room, then: Room) -> WhatIfAnswer:
-    """Delay and loss by band; `then` is whole, `now` may lack what nobody has measured."""
+    """The delay and the loss by band; `then` is whole, `now` may lack what nobody measured.
+
+    Raises ValueError where the losses of `then` cannot be worked out.
+    """
     if then.losses is None:
         raise ValueError(then.beyond or "Temperature, humidity and distance are needed.")
     difference = changes(now, then)
@@ -101,7 +104,7 @@ class AirQuestion(QuestionInAir):
 
 
 class AirTopic(Topic):
-    """`rooms` by the id of their show, the rehearsal room by REHEARSAL."""
+    """The question about air; `rooms` are by the id of their show, or by REHEARSAL."""
 
     key, label, icon = "air", "Air at the mix", "wind"
     nothing = "Neither the rehearsal room nor a coming show is entered."
@@ -139,6 +142,7 @@ def rooms(production: Production, asked: str) -> dict[str, Room]:
     """The rehearsal room, the shows to come, and the one asked about. Two queries."""
     reference = rehearsal_room(production)
     rooms = {REHEARSAL: reference} if reference else {}
+    # A show that is over is read only where the address names it, as an old link does.
     upcoming = Q(held_on__gte=clock.now().date(), retired_at=None, leg__retired_at=None)
     is_asked = Q(pk=_uuid(asked))
     shows = Show.objects.filter(upcoming | is_asked, leg__production=production)

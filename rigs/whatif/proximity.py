@@ -28,7 +28,7 @@ _LEAST_DB = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Proximity:
-    """What an answer about distance says of the low end; empty where there is nothing to say."""
+    """The part of an answer that is about the low end; empty where there is nothing to say."""
 
     words: str = ""
     rows: tuple[tuple[str, ...], ...] = ()
@@ -38,7 +38,7 @@ class Proximity:
 
 
 def change(now: float, then: float, celsius: float, gradient: float | None) -> Proximity:
-    """From one distance in m to another. Nothing where one of them is no distance at all."""
+    """The change of the low end from one distance in m to another; empty where one of them is 0."""
     if now <= 0 or then <= 0:
         return Proximity()
     if gradient is None:

@@ -13,7 +13,10 @@ from rigs.whatif.forms import QuestionFields
 
 
 class Topic(ABC):
-    """`key` stands in addresses; `nothing` is said where the rig has nothing to ask about."""
+    """A kind of question: what it may be about, its form, and how it is answered.
+
+    `key` stands in addresses; `nothing` is shown where the rig has nothing to ask about.
+    """
 
     key: ClassVar[str]
     label: ClassVar[str]
@@ -23,30 +26,34 @@ class Topic(ABC):
 
     @abstractmethod
     def subjects(self, bench: Bench) -> list[Subject]:
-        """What one may ask about, in the order of the rig."""
+        """The things that one may ask about, in the order of the rig."""
 
     @abstractmethod
     def initial(self, bench: Bench, subject: str) -> dict[str, Any]:
-        """What the rig says already; what nobody has stated stays empty."""
+        """The values that the rig states already, for the form; what is not stated stays empty."""
 
     @abstractmethod
     def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
-        """Raises Unanswerable where what was typed does not go together."""
+        """The answer to what was typed. Raises Unanswerable where that does not go together."""
 
     def known(self, bench: Bench, subject: str) -> WhatIfAnswer | None:
-        """What can be said before anything is asked; nothing by default."""
+        """An answer that can be given before anything is asked; none by default."""
         return None
 
     def form(self, bench: Bench, subject: str, data: QueryDict, scale: str) -> QuestionFields:
-        """Bound if it was asked, filled with what the rig says otherwise; `scale` as the reader
-        prefers temperatures."""
+        """The form: bound if the question was asked, else filled with what the rig states.
+
+        `scale` is the scale of temperatures that the reader prefers.
+        """
         known = self.initial(bench, subject) | {"about": self.key, "subject": subject}
+        # Other kinds of question have other fields: what was typed for one is not read as
+        # another’s.
         asked = data if "ask" in data and data.get("about") == self.key else None
         return self.question(asked, scale=scale, initial=known, auto_id="ask_%s")
 
 
 class Unanswerable(ValueError):
-    """The numbers do not go together; `field` is where that is said."""
+    """What was typed does not go together; `field` is the field where that is shown, if any."""
 
     def __init__(self, field: str | None, message: str) -> None:
         self.field = field

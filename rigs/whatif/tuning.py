@@ -1,6 +1,6 @@
 """An instrument retuned: what its strings pull, what the filters take from its lowest note.
 
-The functions before the form are pure: quantities in SI go in, an Answer comes out.
+The functions before the form are pure: quantities in SI go in, a WhatIfAnswer comes out.
 """
 
 from __future__ import annotations
@@ -50,14 +50,14 @@ class Filter(NamedTuple):
 
 
 class Strings(NamedTuple):
-    """Speaking length in m, mass of each string in kg/m, low to high; None where not stated."""
+    """The speaking length in m and the mass of each string in kg/m, low to high; None if missing."""
 
     length: float | None = None
     masses: tuple[float, ...] | None = None
 
 
 def read(words: str) -> tuple[int, ...]:
-    """MIDI numbers of open strings, or of a tuning by name. Raises ValueError with words."""
+    """The MIDI numbers of open strings, or of a tuning by name. Raises ValueError with words."""
     return stated_tuning(words)
 
 
@@ -68,7 +68,10 @@ def answer(
     filters: Iterable[Filter] = (),
     proposal: ProposedValue | None = None,
 ) -> WhatIfAnswer:
-    """`now` as stated on the unit. Raises StringsDiffer where the strings do not match."""
+    """What another tuning changes; `now` is the tuning as stated on the unit.
+
+    Raises StringsDiffer where the strings do not match.
+    """
     try:
         before = read(now)
     except ValueError:
@@ -102,7 +105,7 @@ def _check(before: tuple[int, ...], then: tuple[int, ...], strings: Strings) -> 
 
 
 def _pulls(before: Sequence[int], strings: Strings) -> list[float] | None:
-    """N of each string now; None where its length or its mass is not stated."""
+    """The tension in N of each string now; None where its length or its mass is not stated."""
     if strings.length is None or strings.masses is None:
         return None
     return [
@@ -112,7 +115,7 @@ def _pulls(before: Sequence[int], strings: Strings) -> list[float] | None:
 
 
 def changed_by(steps: int) -> float:
-    """Share by which a string's tension changes, 0.1 being a tenth more."""
+    """The share by which a string's tension changes, 0.1 being a tenth more."""
     return tension_after_retune(1.0, steps) - 1
 
 
@@ -120,6 +123,7 @@ def _strings(before: Sequence[int], then: Sequence[int], pulls: list[float] | No
     rows = []
     for place, (old, new) in enumerate(zip(before, then, strict=True)):
         steps = new - old
+        # The change in per cent needs neither length nor mass, so that it is always told.
         pull = number(100 * changed_by(steps), "%", sign=True)
         if pulls is not None:
             after = tension_after_retune(pulls[place], steps)
@@ -202,6 +206,7 @@ class TuningQuestion(QuestionFields):
         return words
 
     def clean_masses(self) -> tuple[float, ...] | None:
+        # A comma is a decimal comma here; numbers are parted by blanks.
         words = self.cleaned_data["masses"].replace(",", ".").split()
         try:
             masses = tuple(float(word) / 1000 for word in words)

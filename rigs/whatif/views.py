@@ -1,8 +1,7 @@
-"""The air of a leg: each show against the rehearsal room.
+"""Pages: the air of a leg, a rehearsal day for the ears, and questions to a rig.
 
-What a rehearsal day does to the ears, by two published rules.
-
-What would be if something in a rig were another, and making it so.
+A leg's shows are compared with the rehearsal room; a day is held against published rules; and
+an answer about a rig can be taken over into the rig.
 """
 
 from __future__ import annotations
@@ -86,6 +85,7 @@ def _asked(request: ProductionRequest, rig: Rig, kind: Topic, bench: Bench) -> d
     asked_subject = request.GET.get("subject", "")
     subject = next((each for each in subjects if each.id == asked_subject), None)
     if subject is None:
+        # Gone since the link was made: said so, and not answered about something else.
         if asked_subject or not subjects:
             return {"subjects": subjects, "gone": bool(asked_subject)}
         subject = subjects[0]
@@ -127,6 +127,7 @@ def change(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     if model is None or model.KIND not in PROPOSALS or not issubclass(model, Part):
         raise BadRequest("kind is none that a question is about.")
     rig = find_part(request, model, rig_id, _id(part))
+    # Retired since the answer was read: its editor decides whether it comes back.
     if rig.retired and "bring_back" not in request.POST:
         return retired_page(request, rig, address(rig.rig, "what_if"))
     form = PROPOSALS[model.KIND](rig.rig, rig, request.POST, ask_reason=True)
