@@ -43,7 +43,7 @@ class DayInputForm(DecidesSwap, EditForm):
         self.add_decided()
 
     def _offer_as_listed(self, row: PartField) -> None:
-        """On or off at this show, or as on the list."""
+        """Offer three answers: on at this show, off at this show, or as on the list."""
         off, on = row.off_on
         self.fields[row.name] = forms.TypedChoiceField(
             label=label(Input.KIND, row.name),
@@ -62,6 +62,7 @@ class DayInputForm(DecidesSwap, EditForm):
     def _offer_devices(self) -> None:
         production = self.instance.show.leg.production_id
         devices = Device.objects.live().filter(production=production)
+        # Also one that was retired since, or the form would refuse what is on record.
         if self.instance.device_id:
             devices = devices | Device.objects.filter(pk=self.instance.device_id)
         field = self.fields["device"]
@@ -78,6 +79,8 @@ class DayInputForm(DecidesSwap, EditForm):
     def _check_not_stale(self, cleaned: dict[str, Any]) -> None:
         if not self.instance._state.adding:
             super()._check_not_stale(cleaned)
+        # The row that the page showed is gone. Version 0 on the page lets the next save make a new
+        # one.
         elif cleaned.get("version"):
             data = self.data.copy()
             data[self.add_prefix("version")] = "0"
@@ -90,11 +93,12 @@ class DayInputForm(DecidesSwap, EditForm):
         units = [row.unit_field for row in ShowInput.ROWS if row.is_length]
         names = (*(self._meta.fields or ()), *units)
         values = {name: self.cleaned_data[name] for name in names}
+        # What somebody changed was set knowingly; what the form sends along unchanged was not.
         known = [*self.changed_data, *self.decided()]
         return differ(self.instance.show, self.instance.input, by=self.by, decided=known, **values)
 
     def try_save(self) -> bool:
-        """As of any record; what a swap leaves open comes back as a question at its field."""
+        """Save, and report whether it was; an undecided swap becomes a question at its field."""
         try:
             return super().try_save()
         except SwapUndecided as undecided:
@@ -118,7 +122,7 @@ def _in_list(there: str) -> str:
 
 
 class HireForm(EditForm):
-    """What of the pack list is hired at a show."""
+    """The form on what of the pack list is hired at a show."""
 
     def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
         self.by = by
@@ -141,12 +145,17 @@ class HireForm(EditForm):
 
 
 class RigsForm(forms.Form):
-    """Which rigs play at a show, player by player. `shown` is what the page had said before."""
+    """The form on which rigs play at a show, player by player.
+
+    `shown` is which of them the page showed as playing when it was made.
+    """
 
     shown = forms.CharField(widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, show: Show, rigs: Sequence[AtShow], **more: Any) -> None:
         self.show, self.rigs = show, rigs
+        # What the page shows goes along, so that only what was turned is written, whoever saved
+        # since.
         more["initial"] = {"shown": " ".join(f"{each.rig.pk}={int(each.plays)}" for each in rigs)}
         super().__init__(*args, **more)
         for player, own in by_player(rigs):
@@ -166,7 +175,7 @@ class RigsForm(forms.Form):
             )
 
     def clean_shown(self) -> dict[UUID, bool]:
-        """Rig id → whether the page showed it as playing."""
+        """Whether the page showed each rig as playing, by the id of the rig."""
         pairs = (each.partition("=") for each in self.cleaned_data["shown"].split())
         try:
             return {UUID(rig): plays == "1" for rig, _, plays in pairs}
@@ -178,6 +187,7 @@ class RigsForm(forms.Form):
         if not self.is_valid():
             return None
         cleaned = self.cleaned_data
+        # A rig that is missing here and was not shown either is left as it is (see `choose`).
         chosen = {
             UUID(rig)
             for name, rigs in cleaned.items()

@@ -92,6 +92,7 @@ def remove(request: ProductionRequest, show_id: UUID, hire_id: UUID) -> HttpResp
 
 def _edit(request: ProductionRequest, hire: ShowHire, heading: str) -> HttpResponse:
     back = within(request, "rigs:show_pack", hire.show.pk)
+    # Asked before the form, since the page would open on a show that takes no changes.
     if hire.show.is_retired:
         messages.warning(request, RETIRED_SHOW)
         return redirect(back)

@@ -39,8 +39,10 @@ class AtShow(NamedTuple):
 
 
 def usual(rigs: Iterable[Rig]) -> set[UUID]:
-    """The rigs that play where nobody said otherwise: of each player those of the first variant
-    of USUAL_ORDER that there is. Pure."""
+    """The ids of the rigs that play where nobody said otherwise. Pure.
+
+    Of each player these are the rigs of the first variant in USUAL_ORDER that there is.
+    """
     by_player: dict[UUID, list[Rig]] = defaultdict(list)
     for rig in rigs:
         by_player[rig.player_id].append(rig)
@@ -53,8 +55,10 @@ def usual(rigs: Iterable[Rig]) -> set[UUID]:
 
 
 def rigs_at(show: Show) -> list[AtShow]:
-    """Every rig in use with whether it plays at `show`, by player. Two queries;
-    `show.leg` must be at hand."""
+    """Every rig in use, and whether it plays at `show`, by player. Two queries.
+
+    `show.leg` must be at hand.
+    """
     rigs = _in_use(show)
     plays = dict(ShowRig.objects.filter(show=show).values_list("rig", "plays"))
     as_ever = usual(rigs)
@@ -62,8 +66,10 @@ def rigs_at(show: Show) -> list[AtShow]:
 
 
 def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
-    """The ids of the rigs that play, by show. Two queries, however many shows; they are of one
-    production and have their leg at hand."""
+    """The ids of the rigs that play, by show. Two queries, however many shows.
+
+    The shows are of one production and have their leg at hand.
+    """
     if not shows:
         return {}
     rigs = _in_use(shows[0])
@@ -73,6 +79,7 @@ def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
     for show, rig, plays in ShowRig.objects.filter(show__in=shows).values_list(
         "show", "rig", "plays"
     ):
+        # A row may be older than the retirement of its rig.
         if plays and rig in in_use:
             played[show].add(rig)
         else:
@@ -81,8 +88,10 @@ def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
 
 
 def state_of_show(show: Show, variants: Sequence[str] = ()) -> ListState:
-    """What the lists of `show` are made from: of the rigs that play, unless `variants` are asked
-    for. Six queries at most."""
+    """What the lists of `show` are made from. Six queries at most.
+
+    These are the rigs that play, unless `variants` are asked for.
+    """
     rigs = None if variants else played_at([show])[show.pk]
     return state_of(show.leg.production, variants, show, rigs)
 
@@ -94,7 +103,7 @@ def _in_use(show: Show) -> list[Rig]:
 
 
 def by_player(rigs: Iterable[AtShow]) -> list[tuple[Player, list[AtShow]]]:
-    """`rigs` as they come, by player."""
+    """The rigs grouped by player, both in the order given."""
     groups: dict[Player, list[AtShow]] = {}
     for each in rigs:
         groups.setdefault(each.rig.player, []).append(each)
@@ -116,18 +125,21 @@ def choose(
     by: User,
     later_too: bool = False,
 ) -> list[str]:
-    """Let `playing` play of the rigs that the page showed; `shown` says which played then.
+    """Set which of the rigs that the page showed play at `show`.
 
-    What is wanted as it was shown stays as somebody else may have said meanwhile. With `later_too`
-    the same rigs play at the later shows of the leg. Returns the names of the rigs whose part in
-    `show` changed. Raises ValidationError.
+    `playing` are the ids of those that are to play, and `shown` says which played when the page was
+    made. Where somebody left a rig as it was shown, it stays as others may have set it meanwhile.
+    With `later_too` the same rigs play at the later shows of the leg. Returns the names of the rigs
+    that changed at `show`. Raises ValidationError for a retired show. One transaction.
     """
+    # Only the show is locked: its leg is read along, and others may be writing on that.
     held = Show.objects.select_for_update(of=("self",)).select_related("leg").get(pk=show.pk)
     if held.is_retired:
         raise ValidationError(RETIRED_SHOW)
     turned = {rig: rig in playing for rig, played in shown.items() if played != (rig in playing)}
     changed = _set_plays(held, turned, by)
     for later in shows_after(held) if later_too else ():
+        # All that was shown and not only what was turned: the same rigs are to play there.
         _set_plays(later, {rig: rig in playing for rig in shown}, by)
     return changed
 
@@ -140,7 +152,7 @@ def _set_plays(show: Show, playing: Mapping[UUID, bool], by: User) -> list[str]:
 
 
 def _set_rig_plays(show: Show, each: AtShow, plays: bool, by: User) -> None:
-    """What is as usual needs no row."""
+    """Write the row of a rig at a show, or delete it where the rig plays as usual."""
     if plays == each.is_usual:
         ShowRig.objects.filter(show=show, rig=each.rig).delete()
         return

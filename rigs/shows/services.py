@@ -32,7 +32,7 @@ RETIRED_INPUT = "This input is retired. Restore it before saying what differs."
 
 
 def differences_of(show: Show) -> dict[UUID, ShowInput]:
-    """What differs at `show`, by input id. One query."""
+    """The differences at `show`, by the id of the input. One query."""
     rows = ShowInput.objects.filter(show=show).select_related("device")
     return {row.input_id: row for row in rows}
 
@@ -49,6 +49,7 @@ def rows_of(
         rigs = played_at([show])[show.pk]
     inputs = inputs_of(show.leg.production, variants, rigs)
     rows = of_day(inputs, differences_of(show))
+    # Levels are read only for inputs whose device was replaced: only those get cautions.
     loud = _loudness(row.listed.unit_id for row in rows if row.is_substituted)
     return [replace(row, cautions=tuple(cautions(row, loud))) for row in rows]
 
@@ -62,7 +63,7 @@ def row_of(show: Show, entry: Input) -> DayInput:
 
 
 def cautions(row: DayInput, loud: Mapping[UUID, float]) -> list[str]:
-    """What to mind about a device that stands in, on an input that is used that day."""
+    """Sentences on what to mind about a device that stands in, if the input is used that day."""
     if row.absent or not row.is_substituted or row.entry.device is None:
         return []
     listed = channel_of(row.listed)
@@ -91,7 +92,7 @@ def channel_of(entry: Input) -> Channel:
 
 
 def _loudness(units: Iterable[UUID | None]) -> dict[UUID, float]:
-    """Level at the microphone by unit id, dB SPL, where it is stated. One query, or none."""
+    """The level at the microphone in dB SPL, by unit id, where stated. One query, or none."""
     ids = {unit for unit in units if unit is not None}
     if not ids:
         return {}
@@ -109,9 +110,9 @@ class StandIn(NamedTuple):
 
 
 def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
-    """What of the catalogue could stand in on an input, least to mind first. Two queries.
+    """The devices of the catalogue that could stand in, fewest cautions first. Two queries.
 
-    DI boxes for a DI box, microphones for a microphone, either where nothing is named.
+    DI boxes stand in for a DI box and microphones for a microphone; either where none is named.
     """
     devices = Device.objects.live().filter(production=production)
     if row.listed.device is not None:
@@ -128,6 +129,7 @@ def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
         )
         for device in devices
     ]
+    # By name within the same number of cautions, so that the order does not change between visits.
     return sorted(choices, key=lambda each: (len(each.cautions), str(each.device)))
 
 
@@ -148,7 +150,10 @@ class ShowDifferences(NamedTuple):
 
 
 def tallies(shows: Sequence[Show]) -> list[ShowDifferences]:
-    """Two queries, however many shows. Inputs that have left their rig since do not count."""
+    """How much differs at each show. Two queries, however many shows.
+
+    Inputs that have left their rig since do not count.
+    """
     differing, absent, hired = Counter[UUID](), Counter[UUID](), Counter[UUID]()
     rows = ShowInput.objects.filter(
         show__in=shows, input__retired=False, input__rig__retired=False
@@ -156,6 +161,7 @@ def tallies(shows: Sequence[Show]) -> list[ShowDifferences]:
     for show, is_absent, is_hired in rows.values_list("show_id", "absent", "hired_locally"):
         differing[show] += 1
         absent[show] += is_absent
+        # Nothing is hired for an input that is not used.
         hired[show] += is_hired and not is_absent
     counts = ShowHire.objects.filter(show__in=shows).order_by().values_list("show_id", "count")
     for show, count in counts:
@@ -172,13 +178,13 @@ def differ(
     decided: Collection[str] | None = None,
     **values: Any,
 ) -> ShowInput | None:
-    """Say what is different about `entry` at `show`; what is not named stays as it was said.
+    """Store what is different about `entry` at `show`; fields that are not named stay.
 
     `values` are fields of ShowInput. A value that is the list's own is no difference. Where nothing
     differs any more there is no row, and None comes back. The rig is never touched. `decided` names
     the fields that were set knowing which device they are for; left out, those with a value. Raises
     ValidationError, keyed by field, and SwapUndecided. Who may is for the caller to ask
-    (Action.EDIT_RIG; Action.LINE_CHECK at the show itself).
+    (Action.EDIT_RIG; Action.LINE_CHECK at the show itself). One transaction.
     """
     # Two people on one show take turns; nobody is told that a row is there already.
     held = Show.objects.select_for_update().get(pk=show.pk)
@@ -190,6 +196,7 @@ def differ(
         setattr(row, name, value)
     row.by, row.by_name = by, by.name
     row.stamp("at")
+    # Converts the values as well, which are compared with those of the list next.
     row.clean_fields()
     known = decided if decided is not None else [n for n, v in values.items() if v is not None]
     _check_swap(entry, before, row, known)
@@ -198,6 +205,7 @@ def differ(
         if stored is not None:
             stored.delete()
         return None
+    # A new row starts at 1, so that a page opened without one (version 0) is recognised.
     row.version = row.version + 1 if stored is not None else 1
     row.full_clean()
     row.save()
@@ -207,15 +215,17 @@ def differ(
 def _check_swap(
     entry: Input, before: dict[str, Value], row: ShowInput, decided: Collection[str]
 ) -> None:
-    """Raises SwapUndecided where the device of the day is another and something is left open."""
+    """Raise SwapUndecided if the day's device is another one and a setting is left undecided."""
     part, then = str(entry.pk), applied(entry, row).fields()
     if undecided := swaps_between({part: before}, {part: then}, {part: {*decided, *_NOT_OF_A_DAY}}):
         raise SwapUndecided(undecided)
 
 
 def doubtful_with(row: DayInput, device: Device | None) -> list[Swap]:
-    """What is doubtful that day where `device` takes the place of what is in use; None stands for
-    the list's own. One query, or none."""
+    """The doubts of that day where `device` takes the place of what is in use.
+
+    None stands for the list's own device. One query, or none.
+    """
     microphone = device or row.listed.device
     return swap_of(
         row.entry, _NOT_OF_A_DAY, device=str(microphone.pk) if microphone is not None else None
@@ -223,7 +233,7 @@ def doubtful_with(row: DayInput, device: Device | None) -> list[Swap]:
 
 
 def as_listed(show: Show, entry: Input, *, by: User) -> None:
-    """Nothing differs any more."""
+    """Take back all that differs of `entry` at `show`. Raises as `differ`."""
     names = (*ShowInput.OVERRIDES, "absent", "hired_locally")
     empty = {name: _nothing(name) for name in names}
     # The list was made for its own device.
@@ -231,7 +241,7 @@ def as_listed(show: Show, entry: Input, *, by: User) -> None:
 
 
 def check_live(show: Show, entry: Input) -> None:
-    """Raises ValidationError where the show or the input is retired."""
+    """Raise ValidationError where the show or the input is retired."""
     if show.is_retired:
         raise ValidationError(RETIRED_SHOW)
     if entry.retired or entry.rig.retired:
@@ -239,7 +249,7 @@ def check_live(show: Show, entry: Input) -> None:
 
 
 def _leave_out_what_is_listed(row: ShowInput, entry: Input) -> None:
-    """Applied to the list they would show nothing, so they are none."""
+    """Empty the fields whose value is the list's own, since they are no difference."""
     changed = applied(entry, row)
     for name in ShowInput.OVERRIDES:
         if getattr(changed, name) == getattr(entry, name):
@@ -247,7 +257,7 @@ def _leave_out_what_is_listed(row: ShowInput, entry: Input) -> None:
 
 
 def _nothing(name: str) -> Any:
-    """What a field of ShowInput says where nothing differs."""
+    """The value of a field of ShowInput that says that nothing differs."""
     return ShowInput._meta.get_field(name).get_default()  # type: ignore[union-attr]
 
 

@@ -14,8 +14,10 @@ from rigs.shows.services import rows_of
 
 
 def stage_of(show: Show) -> Stage:
-    """The rigs that play at `show` with that day's inputs. At most eleven queries, however
-    much plays; `show.leg.production` must be at hand."""
+    """The stage of `show`: the rigs that play, with that day's inputs.
+
+    At most eleven queries, however much plays; `show.leg.production` must be at hand.
+    """
     playing = [each.rig for each in rigs_at(show) if each.plays]
     ids = {rig.pk for rig in playing}
     rows = [row for row in rows_of(show, rigs=ids) if not row.absent]
@@ -43,12 +45,14 @@ def _input(row: DayInput) -> StageInput:
 
 
 def _devices(show: Show, rows: Sequence[DayInput]) -> dict[str, StageDevice]:
-    """What that day's inputs name. Hires are noted of a name, as on the pack list."""
+    """The devices that the day's inputs name. Hires are matched by name, as on the pack list."""
     hires = ShowHire.objects.filter(show=show, section=ShowHire.HireSection.DEVICES)
+    # One row for each name: the hires of a show are unique by section and name.
     hired = dict(hires.values_list("what", "count"))
     named = {row.entry.device for row in rows if row.entry.device is not None}
     return {
         str(each.pk): StageDevice(str(each.pk), str(each), each.owned, hired.get(str(each), 0))
+        # A set has no order, and findings should come in the same one each time.
         for each in sorted(named, key=lambda device: (str(device), str(device.pk)))
     }
 

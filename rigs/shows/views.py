@@ -72,6 +72,7 @@ def inputs_file(request: ProductionRequest, show_id: UUID, format: str) -> HttpR
     show = find_show(request, show_id)
     rows = rows_of(show, variants_asked(request))
     grid = day_paper_rows(rows) if format == "pdf" else day_grid(rows)
+    # An input that is not used needs no caution on paper.
     entries = [row.entry for row in rows if not row.absent]
     return grid_file(
         request,
@@ -92,6 +93,7 @@ def rigs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
     back = request.GET.get("next", "")
     place = reverse("core:production", args=[request.production.pk])
+    # Only a page of this production: any other address would make this an open redirect.
     if not back.startswith(place) or not url_has_allowed_host_and_scheme(back, None):
         back = within(request, "rigs:show_inputs", show.pk)
     form = RigsForm(posted(request), show=show, rigs=rigs_at(show))
@@ -119,6 +121,7 @@ def edit_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Htt
     show, entry = find_show(request, show_id), find_input(request, input_id)
     back = within(request, "rigs:show_inputs", show.pk)
     row = row_of(show, entry)
+    # Version 0 stands for “nothing differed when this page was made”.
     instance = row.difference or ShowInput(version=0)
     instance.show, instance.input = show, entry
     form = DayInputForm(posted(request), instance=instance, by=request.user)

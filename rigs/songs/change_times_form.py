@@ -50,6 +50,7 @@ class ChangeTimesForm(EditForm):
     def try_save(self) -> bool:
         try:
             return super().try_save()
+        # Two people entered the first times at once, and the unique column let one of them through.
         except IntegrityError:
             self.add_error(None, self.stale_message)
             return False

@@ -1,4 +1,4 @@
-"""What one song said of one rig when a form was opened, and the edits that lead from there."""
+"""The state of one song on one rig when a form was opened, and the edits made from there."""
 
 from __future__ import annotations
 
@@ -18,7 +18,10 @@ KIND = SongSetting.KIND
 
 
 class SongThen:
-    """`stated` has each part that is about `song` on change `base` of `rig`, with its fields."""
+    """What `song` changed on `rig` after change `base`.
+
+    `stated` has each part that was about the song, by its id, with its fields.
+    """
 
     def __init__(self, rig: Rig, song: Song, base: int) -> None:
         self.rig, self.song = rig, song
@@ -36,23 +39,23 @@ class SongThen:
         return part or str(own_id(self.rig.pk, self.song.pk, slot.what, slot.about))
 
     def cues(self) -> list[str]:
-        """Parts that are cues, as they come in the song."""
+        """The ids of the parts that are cues, in the order in which they come in the song."""
         cues = [(part, f) for part, f in self.stated.items() if f.get("what") == What.CUE]
         return [part for part, f in sorted(cues, key=lambda item: (_position(item[1]), item[0]))]
 
     def about(self, part: str) -> Value:
-        """What was said of a control, a unit or an input, by its id."""
+        """What was said of a control, a unit or an input, given by its id; empty if nothing."""
         return next((f for f in self.stated.values() if part in f.values()), {}).get("value", "")
 
     def edit(self, slot: Slot, value: Any) -> Edit | None:
-        """None where nothing was said and nothing is."""
+        """The edit that sets a slot to `value`; None if it was empty and stays so."""
         part = self.part(slot)
         if part in self.stated:
             return Set(part, KIND, {slot.column: value}) if value else Retire(part, KIND)
         return Add(part, KIND, {**self._identity(slot), slot.column: value}) if value else None
 
     def cue_edits(self, typed: Iterable[tuple[str, Mapping[str, Any]]]) -> Iterator[Edit]:
-        """`typed` has for each cue, or new line, the columns that somebody changed."""
+        """The edits of cues; `typed` has for each cue or new line the columns that were changed."""
         last = max((_position(self.stated[cue]) for cue in self.cues()), default=0)
         for cue, values in typed:
             if cue in self.stated and values:
@@ -61,6 +64,8 @@ class SongThen:
             elif values.get("value"):
                 last += 1
                 identity = self._identity(Slot(What.CUE, "value")) | {"position": last}
+                # Cues have no identity to derive an id from: two people who add one each mean two
+                # cues.
                 yield Add(str(uuid4()), KIND, {**identity, **values})
 
     def _identity(self, slot: Slot) -> dict[str, Value]:
@@ -72,6 +77,7 @@ class SongThen:
 
 
 def _by_identity(rig: Rig, song: Song, base: int) -> dict[str, Mapping[str, Value]]:
+    # Nearly every form is opened on the newest state, which needs no history to be read.
     if base == rig.head_number:
         rows = SongSetting.objects.live().filter(rig=rig, song=song)
         return {str(row.pk): row.fields() for row in rows}

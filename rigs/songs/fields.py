@@ -24,7 +24,7 @@ CUE_COLUMNS = {"": "value", "-section": "section", "-at": "at_s"}  # ending of a
 
 
 class Slot(NamedTuple):
-    """What a field stands for: a thing a song may say something of, or one column of a cue."""
+    """What a field of the form stands for: a thing a song may change, or one column of a cue."""
 
     what: str
     column: str
@@ -33,7 +33,7 @@ class Slot(NamedTuple):
 
 
 def instrument_field(units: Iterable[Unit], current: object) -> forms.ChoiceField | None:
-    """Which instrument is played, where there is a choice; the first is the usual one."""
+    """A field for the instrument played; None without a choice. The first is the usual one."""
     held = [unit for unit in units if unit.traits.held]
     if len(held) < 2:
         return None
@@ -64,6 +64,7 @@ def control_field(control: Control) -> forms.Field:
         scale=(control.low, control.high),
     )
     if isinstance(field, forms.ChoiceField):
+        # In place of the empty choice that the field brings along.
         field.choices = [("", usual), *cast("list[Any]", field.choices)[1:]]
     else:
         field.help_text = f"{capfirst(usual)}."
@@ -76,7 +77,8 @@ def input_field(entry: Input) -> forms.ChoiceField:
 
 
 def cue_fields(sections: Sequence[Section], held: object) -> dict[str, forms.Field]:
-    """Words, section and time of one cue, by the ending of their names."""
+    """The fields for words, section and time of one cue, by the ending of their names."""
+    # A retired section is offered only to the cue that stands in it, so that saving keeps it.
     offered = [s for s in sections if not s.is_retired or str(s.pk) == held]
     choices = [("", "anywhere"), *((str(section.pk), section.name) for section in offered)]
     text_input = forms.TextInput(attrs={"placeholder": "drive pedal on", "autocomplete": "off"})
@@ -88,7 +90,7 @@ def cue_fields(sections: Sequence[Section], held: object) -> dict[str, forms.Fie
 
 
 def name_of(rig: Rig, letter: str, about: str) -> str:
-    """What a field was about, by the name it has in a form."""
+    """The name of what a field was about, read from the name of the field in the form."""
     try:
         return str(SPOKEN_OF[letter].objects.filter(pk=UUID(about), rig=rig).first() or "that")
     except (ValueError, ValidationError):

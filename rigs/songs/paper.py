@@ -95,14 +95,14 @@ def _part(part: RunPart, number: str, pictures: dict[str, bytes]) -> dict[str, A
 
 
 def _drawings(part: RunPart, number: str, pictures: dict[str, bytes]) -> Iterator[dict[str, Any]]:
-    """As many controls as one picture holds, with their words beside it: no picture is taller than
-    a page."""
+    """Pictures of controls with their words, each with as many as fit a page."""
     for at in range(0, len(part.controls), PER_ROW * ROWS):
         page = part.controls[at : at + PER_ROW * ROWS]
         unit = UnitView(
             "", str(part.rig), "", "", "", "", controls=tuple(each.control for each in page)
         )
         name = f"dials{number}-{at}.svg"
+        # Drawings go as files beside the data: Typst draws SVG from a file of its root.
         pictures[name] = dials.row(unit, per_row=PER_ROW).encode()
         yield {
             "file": name,

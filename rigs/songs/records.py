@@ -32,6 +32,7 @@ def heard_by_player(rigs: Sequence[Rig]) -> dict[UUID, tuple[SoundOfRig, ...]]:
     """The words of each player's rigs, main rigs first; the same words once. Three queries."""
     words = _sound_words(rigs)
     by_player: dict[UUID, tuple[SoundOfRig, ...]] = {}
+    # Sorting is stable: behind the main rigs the order of the caller stays.
     for rig in sorted(rigs, key=lambda each: each.variant != Rig.Variant.MAIN):
         so_far = by_player.setdefault(rig.player_id, ())
         if rig.pk in words and words[rig.pk].text not in {each.words.text for each in so_far}:
@@ -44,6 +45,7 @@ def _sound_words(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
     of which nobody has said anything are left out."""
     sound_words = {rig.pk: SoundWords(rig.sound) for rig in rigs if rig.sound}
     for signed in SIGNED_WORDS.call(rigs) if rigs else ():
+        # Signed words win over those that were edited since: they are what was agreed on.
         sound_words |= signed
     return sound_words
 
@@ -51,7 +53,7 @@ def _sound_words(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:
 def records_of(
     research: Iterable[Research], heard: Mapping[UUID, tuple[SoundOfRig, ...]]
 ) -> tuple[Record, ...]:
-    """By player, in the order in which they stand on stage; what concerns everybody comes last."""
+    """The records by player, in stage order; what concerns everybody comes last."""
     by_player: dict[Player | None, list[Research]] = {}
     for entry in research:
         by_player.setdefault(entry.player, []).append(entry)

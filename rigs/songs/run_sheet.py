@@ -37,7 +37,7 @@ class RunControl:
 
 @dataclass(frozen=True, slots=True)
 class RunPart:
-    """One rig in one song."""
+    """What one rig does in one song."""
 
     rig: Rig
     instrument: str = ""
@@ -57,7 +57,7 @@ class RunPart:
 
 @dataclass(frozen=True, slots=True)
 class RunSong:
-    """`moves` are what each rig must do before the next song, where it must do something."""
+    """A song of the run sheet; `moves` are what rigs have to do before the next one."""
 
     song: Song
     number: int
@@ -81,14 +81,17 @@ class RunSheet:
 def run_sheet(
     production: Production, player: Player | None = None, show: Show | None = None
 ) -> RunSheet:
-    """For all rigs on stage, those of one player, or those that play at a show; with what records
-    do, beside the signed words. At most fifteen queries, with a show seventeen, however long the
-    set is; `show.leg` must be at hand."""
+    """The run sheet of all rigs on stage, of those of one player, or of those that play at a show.
+
+    It has what records do in each song beside the signed words. At most fifteen queries, with a
+    show seventeen, however long the set is; `show.leg` must be at hand.
+    """
     rigs = [r for r in rigs_in_use(production) if player is None or r.player_id == player.pk]
     if show is not None:
         playing = played_at([show])[show.pk]
         rigs = [rig for rig in rigs if rig.pk in playing]
     sheet = of_set(production, set_views_of(rigs), everything=player is not None)
+    # What concerns everybody is on the sheet of each player, too.
     research = [r for r in research_of(production) if player is None or r.player in (None, player)]
     noted, heard = by_song(research), heard_by_player(rigs) if research else {}
     rows = (replace(r, records=records_of(noted.get(r.song.pk, ()), heard)) for r in sheet.songs)
@@ -98,7 +101,10 @@ def run_sheet(
 def of_set(
     production: Production, views: Mapping[Rig, RigView], *, everything: bool = False
 ) -> RunSheet:
-    """`everything` shows a rig in songs for which it has nothing to do, too."""
+    """The run sheet of the set for the rigs in `views`.
+
+    With `everything`, a rig is shown also in songs for which it has nothing to do.
+    """
     songs = live_songs(production)
     stated = times_of([production.pk]).get(production.pk)
     times = stated or ASSUMED
@@ -114,6 +120,7 @@ def of_set(
         )
         for at, song in enumerate(songs)
     )
+    # The gap after the last song is no part of the set.
     lasting = [song.length_s for song in songs] + [song.gap_s for song in songs[:-1]]
     known = [seconds for seconds in lasting if seconds is not None]
     return RunSheet(
@@ -175,7 +182,7 @@ def _takes_up(before: tuple[str, str], now: tuple[str, str]) -> str:
 
 
 def _held(view: RigView, song_view: SongView | None) -> tuple[str, str]:
-    """Name and tuning of the instrument that is played; empty for a rig without one."""
+    """The name and tuning of the instrument played; empty texts for a rig without one."""
     usual = usual_of(PlayedInstrument(u.id, u.name, u.gear, u.tuning) for u in view.units)
     chosen = (
         song_view.instrument.about
@@ -192,7 +199,7 @@ def _held(view: RigView, song_view: SongView | None) -> tuple[str, str]:
 
 
 def _controls(view: RigView, before: SongView, now: SongView) -> list[RunControl]:
-    """Those that the song sets, and those that go back to where they usually stand."""
+    """The controls that the song sets, and those that go back to where they usually stand."""
     was = {each.about: _setting(each) for each in before.controls}
     to = {each.about: _setting(each) for each in now.controls}
     controls = []
@@ -203,6 +210,7 @@ def _controls(view: RigView, before: SongView, now: SongView) -> list[RunControl
             earlier = control_at(usual, was.get(usual.id, usual.setting))
             setting = to.get(usual.id, usual.setting)
             shown = control_at(usual, setting, earlier)
+            # It stays where it was: told only where this song asks for it, and not as a move.
             if setting == earlier.setting:
                 shown = replace(shown, changed=False, was=None, was_text="")
                 if usual.id not in to:

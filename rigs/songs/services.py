@@ -41,6 +41,7 @@ def set_views_of(rigs: list[Rig]) -> dict[Rig, RigView]:
     """Units and songs of each rig as it is now. Seven queries; none without rigs."""
     states: dict[Rig, Snapshot] = {rig: {} for rig in rigs}
     by_id = {rig.pk: rig for rig in rigs}
+    # Only the kinds that a song can speak of: the rest of a rig would be read in vain.
     for model in (Unit, Control, Input, SongSetting) if rigs else ():
         for rig, part, fields in parts_of(model, by_id):
             states[by_id[rig]][part] = fields

@@ -40,7 +40,10 @@ WORDLESS = "Say what is to happen there."
 
 
 class SongSettingsForm(GuardedForm):
-    """`song` on `rig`; `then` is what the song said on the state that the form was opened on."""
+    """The form on what `song` changes on `rig`.
+
+    `then` is what the song said on the state that the form was opened on.
+    """
 
     kind = SongSetting.KIND
 
@@ -49,6 +52,7 @@ class SongSettingsForm(GuardedForm):
         self.set_up(rig)
         self.song = song
         self.slots: dict[str, Slot] = {}
+        # On the state that the page was made from: only then is it known what somebody changed.
         self.then = SongThen(rig, song, self.base)
         self.units: list[Unit] = in_order(Unit.objects.live().filter(rig=rig))
         self.controls: list[Control] = in_order(
@@ -123,15 +127,17 @@ class SongSettingsForm(GuardedForm):
         return self.cleaned_data
 
     def _refuse_what_is_gone(self) -> None:
-        """Nothing that was typed is dropped because somebody retired what it was about."""
+        """Report what was typed about a part that is retired by now, instead of dropping it."""
         for name, typed in self.data.items():
             letter, _, about = name.partition("-")
+            # Unchanged values of a retired part are no loss, so that only what was typed is
+            # reported.
             gone = letter in SPOKEN_OF and name not in self.fields
             if gone and typed and typed != self.then.about(about):
                 self.add_error(None, GONE.format(name_of(self.rig, letter, about)))
 
     def edits(self) -> list[Edit]:
-        """Against the state that the form was opened on: the gateway merges from there."""
+        """The edits against the state that the form was opened on; the gateway merges them."""
         typed = self.typed()
         plain = [
             self.then.edit(self.slots[name], self.cleaned_data[name])
@@ -146,6 +152,8 @@ class SongSettingsForm(GuardedForm):
         """The columns of a cue that somebody changed."""
         names = {column: f"q-{cue}{ending}" for ending, column in CUE_COLUMNS.items()}
         values = {c: self.cleaned_data[name] for c, name in names.items() if name in typed}
+        # The empty choice arrives as an empty text, but the field points at a section or at
+        # nothing.
         if "section" in values:
             values["section"] = values["section"] or None
         return values

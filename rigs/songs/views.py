@@ -72,8 +72,10 @@ def song_panel(request: HttpRequest, song: Song) -> Panel:
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
-    """For the page of a leg: the way to the run sheet of each show. One set is played at all, by
-    the rigs that play there."""
+    """For the page of a leg: the link to the run sheet of each show.
+
+    The set is the same at all shows; the rigs are those that play there.
+    """
     return {
         show.pk: Panel("rigs/songs/_of_show.html", {})
         for show in leg.shows.all()

@@ -1,4 +1,4 @@
-"""Where changing something can hurt. Pure; the usual cautions, none of them a licence."""
+"""The usual cautions for changing what wears. None of them replaces a qualified person. Pure."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def cautions_for(spares: Iterable[tuple[str, str]]) -> list[Caution]:
 
 
 def caution_for(sort: str, what: str) -> Caution | None:
-    """What to mind about one spare, as one caution; None where there is nothing."""
+    """The caution for one spare, two joined into one; None where there is nothing."""
     found = _of(sort, what)
     if len(found) < 2:
         return found[0] if found else None

@@ -1,4 +1,4 @@
-"""Note that something was changed: on which day, for which show."""
+"""The form to note that something was changed: on which day, for which show."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from rigs.upkeep.services import today
 
 
 class DoneForm(forms.Form):
-    """Cleans to the arguments of `note_done`. Sent empty it means today."""
+    """The form to note a change; cleans to the arguments of `note_done`. Empty it means today."""
 
     done_on = forms.DateField(label="Changed on", required=False, widget=DateInput)
     show = forms.ModelChoiceField(

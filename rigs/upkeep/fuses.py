@@ -21,6 +21,7 @@ CAPACITIES = {
     "E": "enhanced breaking capacity",
 }
 SOURCE = "Letters as in IEC 60127."
+# No letter may stand before the first one, or the last letter of any word would be a speed.
 _MARK = re.compile(
     r"""(?<![A-Za-z])(?P<speed>FF|F|M|TT|T)\s*
     (?P<amount>\d+(?:[.,]\d+)?)\s*(?P<unit>mA|A)
@@ -31,7 +32,7 @@ _MARK = re.compile(
 
 
 def read_fuse(words: str) -> str:
-    """“time-lag, 1 A, 250 V” of a marking in `words`; empty where none is recognised.
+    """The marking of a fuse in words: “time-lag, 1 A, 250 V”; empty if none is recognised.
 
     The letters are those of the standard and stand in front of the rating in capitals.
     """

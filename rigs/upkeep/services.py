@@ -37,6 +37,7 @@ _ORDER = list(DueState)
 
 
 def today() -> date:
+    """The date of today in the current time zone."""
     return timezone.localdate(clock.now())
 
 
@@ -52,12 +53,12 @@ class Item:
 
     @property
     def needed(self) -> int | None:
-        """How many it takes for the shows that are planned: all that are in use, each time."""
+        """How many are needed for the shows that are planned: all that are in use, each time."""
         return None if self.changes is None else self.changes * self.spare.in_use
 
     @property
     def short(self) -> int:
-        """How many spares are too few for those shows; 0 where it is not known."""
+        """By how many the spares fall short for those shows; 0 where it is not known."""
         return max(0, (self.needed or 0) - self.spare.carried)
 
     @property
@@ -93,7 +94,7 @@ def shows_of(productions: Iterable[UUID]) -> dict[UUID, list[Show]]:
 
 
 def next_show(shows: Iterable[Show]) -> Show | None:
-    """The first that is not over yet, of shows in order."""
+    """The first show that is not over yet, of shows in order."""
     day = today()
     return next((show for show in shows if show.held_on >= day), None)
 
@@ -103,11 +104,12 @@ def items(spares: QuerySet[Spare], shows: dict[UUID, list[Show]]) -> list[Item]:
     rows = list(spares.select_related("unit", "rig__player"))
     last = _last([row.pk for row in rows])
     made = [_item(row, last.get(row.pk), shows.get(row.rig.production_id, [])) for row in rows]
+    # Sorting is stable: within a state the order of players, rigs and units stays.
     return sorted(made, key=lambda item: (_ORDER.index(item.due.state), -item.due.over))
 
 
 def live_spares(productions: Iterable[UUID]) -> QuerySet[Spare]:
-    """Those of the rigs in use, in the order of players, rigs and units."""
+    """The spares of the rigs in use, in the order of players, rigs and units."""
     spares: QuerySet[Spare] = Spare.objects.live().filter(
         rig__production__in=list(productions), rig__retired=False
     )
@@ -117,6 +119,7 @@ def live_spares(productions: Iterable[UUID]) -> QuerySet[Spare]:
 
 
 def _last(spares: list[UUID]) -> dict[UUID, UpkeepEntry]:
+    # The newest entry of each in one query; SQLite knows no DISTINCT ON.
     newest = Window(
         RowNumber(),
         partition_by=[F("spare_id")],
@@ -127,7 +130,7 @@ def _last(spares: list[UUID]) -> dict[UUID, UpkeepEntry]:
 
 
 def valid_entries() -> QuerySet[UpkeepEntry]:
-    """What was done and has not been taken back."""
+    """The entries of what was done and has not been taken back."""
     return UpkeepEntry.objects.filter(takes_back=None, taken_back=None)
 
 
@@ -151,7 +154,8 @@ def note_done(
 ) -> UpkeepEntry:
     """Note that it was changed; today where no day is given.
 
-    Noting the same thing twice on one day for one show writes it once: the thumb slipped. Raises
+    Noting the same thing twice on one day for one show writes it once, as when a button is pressed
+    twice. Raises
     ValidationError for a day to come, a show before that day, or a spare that is retired.
     """
     day = done_on or today()
@@ -161,7 +165,9 @@ def note_done(
         raise ValidationError({"show": "That show was over by then."})
     if spare.retired:
         raise ValidationError(f"“{spare}” is retired. Restore it first.")
+    # Locked, so that the second of two presses waits and finds what the first one wrote.
     Spare.objects.select_for_update().get(pk=spare.pk)
+    # What is changed on the day of a show is taken to be for that show.
     show = show or _show_on(spare, day)
     same = valid_entries().filter(spare=spare, done_on=day, show=show, words=words).first()
     if same is not None:
@@ -169,6 +175,7 @@ def note_done(
     return UpkeepEntry.objects.create(
         rig_id=spare.rig_id,
         spare=spare,
+        # Written down: the spare may be renamed later, and the log says what it was then.
         said_of=f"{spare.get_sort_display()}: {spare}",
         show=show,
         done_on=day,
@@ -185,7 +192,11 @@ def _show_on(spare: Spare, day: date) -> Show | None:
 
 @transaction.atomic
 def take_back(*, entry: UpkeepEntry, by: User) -> UpkeepEntry:
-    """Say that `entry` was noted by mistake; it stays to be read. Raises ValidationError twice."""
+    """Say that `entry` was noted by mistake; it stays to be read.
+
+    Raises ValidationError where it has been taken back already.
+    """
+    # The same lock as above: two people cannot take back one entry side by side.
     spare = Spare.objects.select_for_update().get(pk=entry.spare_id)
     if entry.takes_back_id or UpkeepEntry.objects.filter(takes_back=entry).exists():
         raise ValidationError("That has been taken back already.")

@@ -12,7 +12,10 @@ _ORDER = {sort: at for at, sort in enumerate(Spare.Sort.values)}
 
 @dataclass(slots=True)
 class Carry:
-    """One line: so many of this type, for these units. `in_use` is what the rigs take."""
+    """One line of the spares: how many of one type to carry, and for which units.
+
+    `in_use` is how many the rigs take.
+    """
 
     sort: str
     what: str
@@ -30,13 +33,16 @@ class Carry:
 
 
 def spares_to_carry(spares: Iterable[Spare]) -> list[Carry]:
-    """Spares of one kind, type and maker are counted together. Those of which none is carried are
-    left out. Needs `unit` fetched along."""
+    """The lines of spares to carry, counted over kind, type and maker.
+
+    Spares of which none is carried are left out. Needs `unit` fetched along.
+    """
     counted: dict[tuple[int, str], Carry] = {}
     for spare in spares:
         if not spare.carried:
             continue
         what = type_of(spare)
+        # Typed on each rig anew, so capitals must not make two lines of one thing.
         key = (_ORDER.get(spare.sort, len(_ORDER)), what.casefold())
         line = counted.setdefault(key, Carry(spare.get_sort_display(), what))
         line.count += spare.carried
@@ -46,6 +52,6 @@ def spares_to_carry(spares: Iterable[Spare]) -> list[Carry]:
 
 
 def type_of(spare: Spare) -> str:
-    """What one would ask for in a shop: “Corvane 9 V block”. A head's side is none of its type."""
+    """What one would ask for in a shop: “Corvane 9 V block”. A drum head’s side is left out."""
     parts = (spare.maker, spare.what, f"({spare.gauges})" if spare.gauges else "")
     return " ".join(text for text in parts if text)

@@ -16,7 +16,10 @@ from rigs.upkeep.services import items, live_spares, next_show, shows_of
 
 
 def upkeep(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
-    """By production. Three queries for any number of productions; none without such a role."""
+    """What waits for a tech, by production.
+
+    Three queries for any number of productions; none without a role that may edit rigs.
+    """
     places = [m.production.pk for m in members if allowed(m.roles, Action.EDIT_RIG)]
     if not places:
         return {}

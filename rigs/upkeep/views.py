@@ -60,9 +60,10 @@ def due(request: ProductionRequest) -> HttpResponse:
 
 
 def unit_items(unit: Unit) -> list[Item]:
-    """For the page of a unit. Three queries."""
+    """The items for the page of a unit. Three queries."""
     place = unit.rig.production_id
     of_unit: list[Item] = items(Spare.objects.live().filter(unit=unit), shows_of([place]))
+    # In the order of the unit: its page is for looking something up, not for what is due.
     return sorted(of_unit, key=lambda item: (item.spare.position, str(item.spare.pk)))
 
 
@@ -82,6 +83,7 @@ def page(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpRespon
         "form": form,
         "log": log[:100],
         "active_nav": "upkeep",
+        # Retired ones as well: their page stays to be read.
         "item": items(Spare.objects.filter(pk=spare.pk), shows)[0],
         "caution": caution_for(spare.sort, spare.what),
         "fuse": read_fuse(spare.what) if spare.sort == Spare.Sort.FUSE else "",
@@ -93,7 +95,7 @@ def page(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpRespon
 @require_POST
 @production_view(Action.EDIT_RIG)
 def done(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpResponse:
-    """One tap: it was changed today. Goes back to where the button was."""
+    """Note with one tap that it was changed today, and go back to where the button was."""
     spare = find_part(request, Spare, rig_id, spare_id)
     form = DoneForm(spare, posted(request))
     if not form.is_valid() or not _noted(request, spare, form):
@@ -129,6 +131,7 @@ def undo(request: ProductionRequest, rig_id: UUID, spare_id: UUID, entry_id: UUI
 def _back(request: HttpRequest, otherwise: str) -> str:
     """The page the button was on, if it is one of ours."""
     to = request.POST.get("back", "")
+    # The field is in the visitor’s hands: it must not lead to another site.
     safe = url_has_allowed_host_and_scheme(to, allowed_hosts=None)
     return to if safe and to.startswith("/") else otherwise
 
@@ -183,6 +186,7 @@ def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     coming = next_show(shows.get(leg.production_id, []))
     rows: dict[UUID, list[Item]] = defaultdict(list)
     for item in of_leg:
+        # What is overdue was due at a show that is over; it is shown at the one it can still serve.
         show = coming if item.due.waits else item.show
         if show is not None:
             rows[show.pk].append(item)
