@@ -1,5 +1,7 @@
-"""The administrator's view of rigs. Parts change through the gateway, with a reason, as anywhere;
-the history can only be looked at."""
+"""The administrator's view of rigs.
+
+Parts change through the gateway, with a reason, as anywhere else. The history is read-only.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +46,7 @@ MEANWHILE = (
 
 
 class AdminForm(PartForm):
-    """Stands between the admin, which checks and then saves, and the gateway, which does both."""
+    """A form for the admin, which checks and then saves, where the gateway does both at once."""
 
     author: User
     handed_over = False
@@ -58,6 +60,8 @@ class AdminForm(PartForm):
     def is_valid(self) -> bool:
         if not super().is_valid():
             return False
+        # Written while the form can still refuse: after this the admin takes it for saved. Once
+        # only, because is_valid may be called again.
         if not self.handed_over:
             self.handed_over = True
             outcome = hand_over(cast("GuardedForm", self), author=self.author)
@@ -70,7 +74,7 @@ class AdminForm(PartForm):
         return self
 
     def save_m2m(self) -> None:
-        """Parts have nothing that is saved after them."""
+        """Called by the admin. Nothing is left to save: the gateway has written the whole part."""
 
     def save(self, commit: bool = True) -> Any:
         return type(self.row)._default_manager.get(pk=self.row.pk)
@@ -105,13 +109,14 @@ class InputAdminForm(AdminForm, InputForm):
 
 
 class TrackedAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
-    """Parts are added and retired on their own pages; here they are put right, with a reason."""
+    """Corrections of parts, with a reason. They are added and retired on their own pages."""
 
     form: type[AdminForm]
 
     def get_form(
         self, request: HttpRequest, obj: Any = None, change: bool = False, **more: Any
     ) -> Any:
+        # A class for each request: the admin makes the form itself and gives it no user.
         class AuthoredForm(self.form):  # type: ignore[name-defined,misc]
             author = request.user
 
@@ -124,6 +129,7 @@ class TrackedAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
         return False
 
     def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        # A retired part is restored on its own page, before anybody edits it.
         return super().has_change_permission(request, obj) and not (obj and obj.retired)
 
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
@@ -184,7 +190,7 @@ class InputAdmin(PartAdmin):
 
 @admin.register(Device)
 class DeviceAdmin(Undeletable):
-    """What a rig's history relies on stays, as on the device's own page."""
+    """Devices. What a rig's history relies on cannot be edited, as on the device's own page."""
 
     list_display = ("__str__", "form", "principle", "production", "retired_at")
     list_select_related = ("production",)
@@ -218,12 +224,13 @@ class ChangeRowAdmin(ReadOnly):
 class KeyFrameAdmin(ReadOnly):
     list_display = ("rig", "number", "body_sha256")
     list_select_related = ("rig",)
+    # Compressed bytes, which no page can show.
     exclude = ("body",)
 
 
 @admin.register(Fact, Photo, Pin, SongSetting, Spare)
 class PartReadOnlyAdmin(ReadOnly):
-    """Changed on the page of the unit, or where the photo is shown."""
+    """Parts that are changed only on the page of the unit, or where the photo is shown."""
 
     list_display = ("__str__", "rig", "retired")
     list_select_related = ("rig",)

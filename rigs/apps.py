@@ -9,6 +9,7 @@ class RigsConfig(AppConfig):
     name = "rigs"
 
     def ready(self) -> None:
+        # Imported here: models are not loaded yet when this module is.
         from core import places as core
         from rigs import places
         from rigs.open_pages import updates

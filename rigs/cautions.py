@@ -84,6 +84,7 @@ def of_input(entry: InputView) -> list[Caution]:
 def near(unit: UnitView) -> list[Caution]:
     """What to mind at an input because of the unit that it hears."""
     return [
+        # The title of a unit’s own page is about opening it; at an input one only stands near it.
         caution._replace(title=f"Near {unit.name}") if caution.text == unit.caution else caution
         for caution in of_unit(unit)
     ]
@@ -102,7 +103,7 @@ def of_rig(view: RigView) -> list[tuple[str, list[str]]]:
 
 
 def in_words(cautions: Iterable[tuple[str, list[str]]]) -> list[str]:
-    """For paper: “Valve head: …”."""
+    """Cautions as lines for paper: “Valve head: …”."""
     return [f"{', '.join(dict.fromkeys(names))}: {text}" for text, names in cautions]
 
 

@@ -33,6 +33,8 @@ _NUMBER_AND_TIME = re.compile(r"^\d{1,2}(?:\.\d{2})?$")
 
 
 class Reading(StrEnum):
+    """How the dials of a unit are read."""
+
     CLOCK = "clock"
     NUMBERS = "numbers"
 
@@ -94,7 +96,7 @@ def _reads(style: Style, text: str) -> bool:
 def how_read(
     texts: Iterable[str], *, said: Reading | None = None, numbered: bool = False
 ) -> Reading | None:
-    """How all dials of one unit are read, from what is written at them; None to be asked.
+    """How all dials of one unit are read, by what is written at them; None if a person must say.
 
     `said` is what somebody answered, or what is known of the unit: it counts. `numbered` is True
     for gear whose own dials have numbers (a guitar): there a bare number is a number. Otherwise one
@@ -136,7 +138,7 @@ def in_full(text: str, scale: Scale) -> str:
 
 
 def changed_scale(setting: str, old: Scale, new: Scale, keep: Keep) -> str:
-    """`setting`, which stands on the scale `old`, as it is written on `new`. Empty stays empty.
+    """How a setting on the scale `old` is written on the scale `new`. Empty stays empty.
 
     Keeping the pointer keeps its angle, rounded to the minute or to a 1000th of the new scale
     (below a third of a degree); keeping the figure keeps its digits, hours and minutes being those
@@ -161,11 +163,14 @@ def _is_both(number: str) -> bool:
 
 
 def _at(angle: float, scale: Scale) -> str:
-    """What a dial says whose pointer stands at `angle`."""
+    """The setting of a dial whose pointer stands at `angle`, in degrees from straight up."""
     if scale.style == Style.CLOCK:
+        # An hour hand turns half a degree a minute, so that twice the angle is the minutes since
+        # 12.
         minutes = round((angle % 360) * 2) % 720
         return f"{minutes // 60 or 12}:{minutes % 60:02d}"
     low, high = ends_of(scale.low, scale.high)
+    # By its shortest digits: the exact binary value would show in the last places.
     share = Decimal(repr((angle - START_DEG) / SWEEP_DEG))
     step = Decimal(1).scaleb(math.floor(math.log10((high - low) / 1000)))
     value = (low + share * (high - low)).quantize(step, ROUND_HALF_UP)

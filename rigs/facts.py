@@ -23,14 +23,15 @@ class FactKind(NamedTuple):
     high: Decimal
 
     def quantity(self, value: Decimal) -> Quantity:
-        """1.5E-10 F → 150 pF."""
+        """A value in SI as a quantity in the unit shown: 1.5E-10 F is 150 pF."""
         return Quantity(value / self.per_shown, self.symbol)
 
     def shown(self, value: Decimal) -> str:
-        """1.5E-10 F → “150 pF”."""
+        """A value in SI as text in the unit shown: 1.5E-10 F is “150 pF”."""
         return quantity_text(self.quantity(value))
 
     def in_si(self, shown: Decimal) -> Decimal:
+        """A value in the unit shown, in SI."""
         return shown * self.per_shown
 
 
@@ -38,6 +39,7 @@ def _fact(key: str, label: str, symbol: str, per: str, low: str, high: str) -> F
     return FactKind(key, label, symbol, Decimal(per), Decimal(low), Decimal(high))
 
 
+# The limits are wide: they catch a slip of a unit or a digit, and judge nobody’s gear.
 FACTS: dict[str, FactKind] = {
     fact.key: fact
     for fact in (

@@ -47,6 +47,7 @@ class _Traits(NamedTuple):
     needs_reason: bool = False
 
 
+# By role and not by field: a new field gets its rank and its need of a reason with its role.
 _TRAITS: dict[FieldRole, _Traits] = {
     FieldRole.DEVICE: _Traits(Rank.MICROPHONE, needs_reason=True),
     FieldRole.PLACEMENT: _Traits(Rank.PLACEMENT, needs_reason=True),
@@ -114,17 +115,24 @@ class Phrase:
 
 @dataclass(frozen=True, slots=True)
 class PartField:
-    """One tracked field of a part. `label` only where the model's own word does not stand alone.
+    """One tracked field of a part.
 
-    `off_on` are the words for no and yes. `names_part`: a part's name, or the words of one of its
-    values, is made from it. `always_shown`: said even at its default. `shown_beside`: listed with
-    the microphone and where it stands, though it is neither. `moves_arrival`: with another value
-    the sound arrives at another moment. `help` stands below it on a form, in place of the model's.
-    `group` is the heading on the form; `group_order` is for where the form's order is not that of
-    the rows. `searched`: its words are in the index of the search. `in_summary`: said when the
-    whole part comes or goes, beside where it stands. `at_shows`: of an input, it may be another at
-    one show; such a field has a column. `with_device`: it goes with the microphone or DI where a
-    substitute of one show becomes the rig's own.
+    label: given only where the model's own word does not stand alone.
+    symbol: the symbol of its unit, shown behind a number.
+    off_on: the words for no and yes.
+    names_part: a part's name, or the words of one of its values, is made from it.
+    always_shown: told even where it is at its default.
+    shown_beside: listed with the microphone and its placement, though it is neither.
+    moves_arrival: with another value the sound arrives at another moment.
+    searched: its words are in the index of the search.
+    in_summary: told when the whole part comes or goes, beside its placement.
+    at_shows: of an input, it may differ at one show; such a field has a column.
+    with_device: it goes with the microphone or DI where a substitute becomes the rig's own.
+    help: stands below the field on a form, in place of the model's help text.
+    group: the heading on the form.
+    group_order: for fields whose order on the form is not that of the rows.
+    column: the column of the input list, if the field is one.
+    phrase: how the sentence of a placement says it.
     """
 
     name: str
@@ -158,7 +166,7 @@ class PartField:
 
     @property
     def unit_field(self) -> str:
-        """Of a length, the field that has the unit it was written in."""
+        """The name of the field with the unit that a length was written in; empty for others."""
         return f"{self.key}_unit" if self.is_length else ""
 
     @property
@@ -180,7 +188,7 @@ class PartField:
 
     @property
     def is_beside_device(self) -> bool:
-        """Listed with the microphone and where it stands, not with the desk."""
+        """Whether it is listed with the microphone and its placement, and not with the desk."""
         return self.shown_beside or self.role in (FieldRole.DEVICE, FieldRole.PLACEMENT)
 
     @property
@@ -216,9 +224,10 @@ _LENGTH_OF_UNIT: dict[str, dict[str, PartField]] = {}
 
 
 def register(kind: str, rows: Iterable[PartField]) -> tuple[PartField, ...]:
-    """Take down the rows of a kind of part, in reading order; all rows, those of units included.
+    """Register the rows of a kind of part, and return them with those of the units of lengths.
 
-    Raises ValueError for a name that stands twice, and for a field of shows without a column.
+    Rows are given and returned in reading order. Raises ValueError for a name that stands twice,
+    and for a field that may differ at shows but has no column.
     """
     stated = tuple(rows)
     # When models are imported: a row that is wrong stops the program at its start.
@@ -254,10 +263,12 @@ def length_with_unit(kind: str, name: str) -> PartField | None:
 
 
 def lengths_of(kind: str) -> tuple[PartField, ...]:
+    """The lengths among the fields of a kind of part."""
     return tuple(row for row in rows_of(kind) if row.is_length)
 
 
 def kinds_with_lengths() -> tuple[str, ...]:
+    """The kinds of part that have a length among their fields."""
     return tuple(kind for kind in _ROWS if lengths_of(kind))
 
 
@@ -278,12 +289,12 @@ def searched_of(kind: str) -> tuple[PartField, ...]:
 
 
 def labels_of(kind: str) -> dict[str, str]:
-    """What fields are called, where the model's own word does not stand alone."""
+    """The labels of fields, by name, where the model's own word does not stand alone."""
     return {row.name: row.label for row in rows_of(kind) if row.label}
 
 
 def help_texts_of(kind: str) -> dict[str, str]:
-    """What stands below the fields of a form, where the row says it."""
+    """The texts below the fields of a form, by name, where the row states one."""
     return {row.name: row.help for row in rows_of(kind) if row.help}
 
 

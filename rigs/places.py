@@ -1,4 +1,4 @@
-"""Every place where rigs shows, asks for, or passes on to, what apps further downstream know.
+"""The hooks by which apps further downstream add to rigs what only they know.
 
 rigs must not know notes, yet the page of a rig opens with the signed words and ends with what is
 open, and a change may have listening notes as its reason. The apps that know plug in when they are
@@ -43,7 +43,7 @@ class SoundWords(NamedTuple):
 
 
 class Measurement(NamedTuple):
-    """Two inputs by their ids, and by how many seconds the sound reaches `second` later.
+    """What was measured on two inputs: ids, and the seconds by which `second` is later.
 
     `polarity` is that of the sources: −1 where they push opposite ways ahead of the desk's own
     switches. `celsius` is the air it was recorded in, None where nobody stated it. `moved_in` is

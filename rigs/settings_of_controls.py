@@ -21,6 +21,8 @@ START_DEG = -150.0
 
 
 class Style(StrEnum):
+    """What kind of control it is, and so how its setting is written. Stored in rigs."""
+
     CLOCK = "clock"
     DIAL = "dial"
     SWITCH = "switch"
@@ -65,7 +67,10 @@ def tidy_setting(
 
 
 def read_clock(text: str) -> tuple[int, int]:
-    """Hours 1–12 and minutes of a clock position. 5:01 to 6:59 lies in the gap below the dial."""
+    """Hours 1–12 and minutes of a clock position.
+
+    Raises ValueError for what is none, and for 5:01 to 6:59, the gap below the dial.
+    """
     match = _CLOCK.match(text)
     hours, minutes = (int(match[1]), int(match[2] or 0)) if match else (0, 0)
     if _OF.match(text):
@@ -78,13 +83,13 @@ def read_clock(text: str) -> tuple[int, int]:
 
 
 def clock_degrees(hours: int, minutes: int) -> float:
-    """Degrees from straight up, −180 to 180: the hour hand's own angle."""
+    """The hour hand's angle in degrees from straight up, −180 to 180, clockwise."""
     angle = (hours % 12) * 30 + minutes * 0.5
     return angle - 360 if angle > 180 else angle
 
 
 def angle_of(style: str, setting: str, low: Decimal | None, high: Decimal | None) -> float | None:
-    """Where a dial's pointer stands, or None if it has no setting or is no dial."""
+    """The angle of a dial's pointer in degrees; None if it has no setting or is no dial."""
     if not setting:
         return None
     if style == Style.CLOCK:
@@ -96,7 +101,7 @@ def angle_of(style: str, setting: str, low: Decimal | None, high: Decimal | None
 
 
 def ends_of(low: Decimal | None, high: Decimal | None) -> tuple[Decimal, Decimal]:
-    """Where the numbers of a dial start and end: 0 to 10 unless it says."""
+    """The numbers at which a dial starts and ends: 0 and 10 unless it says otherwise."""
     return (Decimal(0) if low is None else low), (Decimal(10) if high is None else high)
 
 
@@ -110,6 +115,7 @@ def _on_scale(text: str, low: Decimal | None, high: Decimal | None) -> str:
     bottom, top = ends_of(low, high)
     written = _OF.match(text)
     value = _number(written[1] if written else text)
+    # “7 of 10” on a dial to 12 is a slip: which of the two is right is for its writer to say.
     if written and _number(written[2]) != top:
         raise ValueError(f"“{text}”: this dial runs {plain(bottom)} to {plain(top)}.")
     if not bottom <= value <= top:

@@ -61,7 +61,7 @@ class Known(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Channel:
-    """Phantom power, pad (dB, 0 or below) and preamp gain (dB, None where none is recorded).
+    """A channel: phantom power, pad (dB, 0 or below), preamp gain (dB, None where not recorded).
 
     `own_pad`: the pad is the device's own. `ground_lift`: the shield of a DI's cable is open.
     """
@@ -88,7 +88,7 @@ class Doubt(NamedTuple):
 
     @property
     def proposal(self) -> str:
-        """“phantom power off”, “gain 26 dB”: the safe value in words."""
+        """The safe value in words: “phantom power off”, “gain 26 dB”."""
         name = _WORDS[self.field]
         if isinstance(self.safe, bool):
             return f"{name} {'on' if self.safe else 'off'}"
@@ -117,7 +117,7 @@ class Swap(NamedTuple):
 
     @property
     def safe(self) -> dict[str, bool | str]:
-        """Field → safe value, as the gateway takes it."""
+        """The safe values by field, as the gateway takes them."""
         return {doubt.field: doubt.value for doubt in self.doubts}
 
 
@@ -128,7 +128,7 @@ def doubts(
     then: Channel,
     decided: Collection[str] = (),
 ) -> tuple[Doubt, ...]:
-    """What no longer fits when `after` takes the place of `before`.
+    """The settings that no longer fit when `after` takes the place of `before`.
 
     `was` is the channel as it stands, `then` as it would be with the new device if nobody decided
     anything more; `decided` names the fields that somebody set knowingly. Phantom power is off
@@ -148,7 +148,7 @@ def doubts(
 
 
 def without_own_pad(was: Channel, then: Channel) -> Channel:
-    """`then` as it is with another device: a pad that was the old one's own does not come along."""
+    """`then` without a pad that was the old device's own, since that one does not come along."""
     is_old = was.own_pad and then.own_pad and was.pad == then.pad
     return replace(then, pad=0.0, own_pad=False) if is_old and then.pad else then
 
@@ -172,8 +172,11 @@ def _ground_lift(
 
 
 def wants_phantom(device: Pickup) -> bool:
-    """Whether phantom power belongs on. Never for a passive ribbon, whatever else its entry says:
-    one of the two is wrong there, and off is the side that harms nothing."""
+    """Whether phantom power belongs on.
+
+    Never for a passive ribbon, whatever else its entry says: one of the two is wrong there, and
+    off harms nothing.
+    """
     return device.needs_phantom and device.principle != "ribbon"
 
 
@@ -226,7 +229,7 @@ def _gain(before: Pickup, after: Pickup, was: Channel, then: Channel) -> Iterato
 
 
 def rise_of(before: Pickup, after: Pickup, was: Channel, then: Channel) -> float | None:
-    """How much louder the channel would be, dB; None where that is not known."""
+    """By how many dB the channel would be louder; None where that is not known."""
     both_mics = not before.is_di and not after.is_di
     known = before.sensitivity is not None and after.sensitivity is not None
     if not both_mics or not known or was.gain is None or then.gain is None:
@@ -246,6 +249,7 @@ def _turned(before: Pickup, after: Pickup, gain: float, rise: float) -> Doubt:
         f"With {after.name} the channel is {-rise:.1f} dB quieter than with {before.name}: as loud "
         f"as before at {like:g} dB of gain."
     )
+    # A quieter channel harms nobody: the gain stays, and how far it comes up is for ears.
     return Doubt("gain_db", gain, gain, why)
 
 
@@ -272,7 +276,8 @@ def open_swaps(
 
 
 def _is_at_stake(old: Mapping[str, Value], new: Mapping[str, Value]) -> bool:
-    """Another device; or phantom power that comes on, as when an earlier state is brought back."""
+    """Whether the device is another, or phantom power comes on, as when a state is restored."""
+    # Not phantom power that goes off, which can harm no device.
     comes_on = new.get("phantom") is True and old.get("phantom") is not True
     return old.get("device") != new.get("device") or comes_on
 
@@ -294,5 +299,5 @@ def _called(device: Pickup | None) -> str:
 
 
 def safe_values(swaps: Iterable[Swap]) -> dict[str, dict[str, bool | str]]:
-    """Part → field → safe value."""
+    """The safe values of all swaps, by part and field."""
     return {swap.part: swap.safe for swap in swaps}

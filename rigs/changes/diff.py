@@ -8,7 +8,7 @@ from rigs.changes.edits import WHOLE, Change, Snapshot, Value, same
 
 
 class DoesNotApply(ValueError):
-    """A change expects a value that is not there: the history has been tampered with."""
+    """A change expects a value that is not there, as after tampering with the history."""
 
 
 def diff(a: Snapshot, b: Snapshot) -> list[Change]:
@@ -37,7 +37,7 @@ def diff_part(
 
 
 def apply(snapshot: Snapshot, changes: Iterable[Change]) -> Snapshot:
-    """`snapshot` after `changes`; the argument is left alone.
+    """The state that `changes` make of `snapshot`, which itself is left alone.
 
     Raises DoesNotApply where a change's old value is not the one in the snapshot.
     """

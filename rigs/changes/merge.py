@@ -38,10 +38,11 @@ def merge(
     defaults: Defaults,
     together: Together = MappingProxyType({}),
 ) -> Merged:
-    """Edits typed against `base`, merged into `head`.
+    """Merge edits that were typed against `base` into `head`.
 
-    `base` and `head` need only hold the parts that the edits name. Raises KeyError for an edit of
-    a part that neither of them has.
+    `base` and `head` need only hold the parts that the edits name. `defaults` are the default
+    values of fields, and `together` the groups of fields that are merged as one, each by kind of
+    part. Raises KeyError for an edit of a part that neither of the two has.
     """
     # Edits are applied one after another to a copy, so that a later edit of a part sees the earlier
     # ones.
@@ -154,7 +155,7 @@ def _set(
 def _groups(
     moved: Iterable[str], together: tuple[tuple[str, ...], ...]
 ) -> dict[tuple[str, ...], None]:
-    """What is taken or clashes as one: each moved field with those it goes together with."""
+    """The groups that are taken or clash as one: each moved field with its companions."""
     return dict.fromkeys(
         next((group for group in together if name in group), (name,)) for name in moved
     )

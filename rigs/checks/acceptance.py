@@ -19,14 +19,14 @@ from rigs.models import FindingWords, Rig, ShowFindingWords, WordsOnFinding
 
 
 class FindingGone(Exception):
-    """There is no such finding any more: its numbers have changed, or it was mended."""
+    """The finding is no longer there: its numbers have changed, or it was mended."""
 
 
 @dataclass(frozen=True, slots=True)
 class FindingWithWords:
-    """A finding, and the newest words on it as it stands. None, or not accepted: it is open.
+    """A finding and the newest words on it; without accepting words it is open.
 
-    `proposals` are what of it can be taken over into inputs.
+    `proposals` are the changes of inputs that it proposes.
     """
 
     finding: Finding
@@ -44,9 +44,10 @@ class FindingWithWords:
 def findings_with_words(
     rigs: Sequence[Rig], states: Mapping[UUID, Snapshot] | None = None
 ) -> dict[UUID, list[FindingWithWords]]:
-    """What the rules find on each rig, by the rig's id, gravest first. Twelve queries at most.
+    """The findings of each rig with the newest words on them, by the rig's id, gravest first.
 
-    `states` are the rigs as they are, where they were read already: seven queries less.
+    Twelve queries at most. `states` are the rigs as they are, where they were read already: that
+    saves seven queries.
     """
     newest = _newest(rigs)
     return {
@@ -109,7 +110,10 @@ NO_WORDS_AGAIN = "Say in a few words why it is open again."
 
 
 def _write(row: WordsOnFinding, found: Callable[[], Iterable[Finding]]) -> None:
-    """Write words on one of the findings `found`, which its signature names."""
+    """Write words on that one of the findings which has the signature of `row`.
+
+    Raises FindingGone where there is none, ValidationError without words. One transaction.
+    """
     row.words = row.words.strip()
     if not row.words:
         raise ValidationError({"words": NO_WORDS if row.accepted else NO_WORDS_AGAIN})

@@ -1,4 +1,4 @@
-"""What belongs together in time and in polarity, for all rules at once. Pure.
+"""Which inputs belong together in time and in polarity, for all rules at once. Pure.
 
 Rules that each look at two inputs only could delay a third one back and forth: a DI cannot be as
 late as two microphones that are apart. Whatever is known of pairs is therefore put together
@@ -20,13 +20,13 @@ from rigs.places import Measurement
 
 
 class Groups:
-    """Things whose differences are known, in groups; the first thing said of two of them holds."""
+    """Things grouped by known differences; what is said first of two of them holds."""
 
     def __init__(self) -> None:
         self._members: dict[str, dict[str, float]] = {}  # one shared dict a group
 
     def relate(self, one: str, other: str, difference: float) -> None:
-        """`other` has `difference` more than `one`. Nothing changes where that is known already."""
+        """State that `other` has `difference` more than `one`; ignored if that is known already."""
         mine = self._members.setdefault(one, {one: 0.0})
         theirs = self._members.setdefault(other, {other: 0.0})
         # Related already, if only through others: what was said first was known better.
@@ -70,8 +70,10 @@ def di_and_mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
 
 
 def mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
-    """Two microphones on one unit. Pairs by name have rules of their own and are left out: a
-    stereo pair, and the two faces of a drum."""
+    """Pairs of microphones on one unit that no rule about names looks at.
+
+    Left out are a stereo pair and the two faces of a drum, which have rules of their own.
+    """
     named = {
         frozenset((a.id, b.id)) for words in (SIDES, FACES) for a, b in pairs(bench.inputs, words)
     }
@@ -91,13 +93,13 @@ def face_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
 
 
 class ArrivalTimes(NamedTuple):
-    """When sound reaches the desk's sum: seconds by input, delays of the desk included."""
+    """The moments in s when the sound of inputs is summed, delays of the desk included."""
 
     groups: Groups
     inputs: dict[str, BenchInput]
 
     def later_by(self, one: BenchInput, other: BenchInput) -> float | None:
-        """By how many seconds `other` is later than `one`; None where nothing says it."""
+        """The seconds by which `other` is later than `one`; None where nothing says it."""
         values = self.groups.values(one.id)
         return values[other.id] - values[one.id] if other.id in values else None
 
@@ -149,12 +151,15 @@ def _set_apart(one: BenchInput, other: BenchInput) -> float:
 
 
 class Polarities(NamedTuple):
-    """The polarities that inputs should have towards each other; odd in `groups` means turned."""
+    """The polarities that inputs should have towards each other; odd values mean reversed."""
 
     groups: Groups
 
     def wrong(self, entries: Iterable[BenchInput]) -> dict[str, bool]:
-        """By input, whether it is set the other way than its group wants: the fewest that are."""
+        """Whether each input, by its id, is set the other way than its group wants.
+
+        Of the two ways to put a group right, the one that turns fewer inputs counts.
+        """
         wrong: dict[str, bool] = {}
         entries = list(entries)
         by_id = {entry.id: entry for entry in entries}
@@ -183,6 +188,6 @@ def polarities(bench: Bench) -> Polarities:
 
 
 def is_related(polarities: Polarities, one: BenchInput, other: BenchInput) -> int | None:
-    """0 where two should be set alike, 1 where opposed; None where nothing says it."""
+    """0 if the two should be set alike, 1 if they should be opposed; None if nothing says it."""
     values = polarities.groups.values(one.id)
     return round(values[other.id] - values[one.id]) % 2 if other.id in values else None

@@ -21,7 +21,7 @@ NO_SOUND = frozenset({"control", "power"})
 
 @dataclass(frozen=True, slots=True)
 class BenchDevice:
-    """A microphone or DI: V/Pa, dB SPL and ohm; None where nobody has entered it."""
+    """A microphone or DI in V/Pa, dB SPL and ohm; None where nobody has entered a figure."""
 
     id: str
     name: str
@@ -68,7 +68,10 @@ class BenchUnit:
 
 @dataclass(frozen=True, slots=True)
 class BenchLink:
-    """A cable from unit to unit; `words` are its sockets and label, for what only words say."""
+    """A cable from unit to unit, its length in m.
+
+    `words` are its sockets and label together, for what is stated in words only.
+    """
 
     id: str
     source: str
@@ -82,9 +85,9 @@ class BenchLink:
 
 @dataclass(frozen=True, slots=True)
 class BenchInput:
-    """One thing captured. Metres, degrees, Hz, dB; None where not measured or not set.
+    """One thing captured, in metres, degrees, Hz, dB and s; None where not measured or not set.
 
-    `reference` is what the crew calls the point its tape starts at, and `point` where that is.
+    `reference` is what the crew calls the point where its tape starts, and `point` where that is.
     `plan` is its place in the plan of a kit, to the right and to the front.
     """
 
@@ -121,7 +124,7 @@ class BenchInput:
 
     @property
     def own_pad(self) -> float:
-        """dB, 0 or less: the pad of the microphone or DI itself."""
+        """The pad of the microphone or DI itself in dB, 0 or less."""
         return self.pad if self.pad_at == "device" else 0.0
 
 
@@ -133,7 +136,7 @@ class AskedTuning(NamedTuple):
 
     @property
     def words(self) -> str:
-        """“in “Alder Ebb”, tuned to …”; empty for the usual one."""
+        """The tuning in words: “in “Alder Ebb”, tuned to …”; empty for the usual one."""
         if not self.songs:
             return ""
         return f"in {', '.join(f'“{song}”' for song in self.songs)}, tuned to {self.tuning}"
@@ -141,10 +144,11 @@ class AskedTuning(NamedTuple):
 
 @dataclass(frozen=True)
 class Bench:
-    """One rig. `celsius` is the air of the next show, None where nobody has measured it.
+    """One rig as the rules see it.
 
-    `songs` is the set as this rig plays it; empty where no song changes anything. `measured` is
-    what was found out from the sound of two inputs.
+    `celsius` is the air of the next show, None where nobody has measured it. `songs` is the set as
+    this rig plays it; empty where no song changes anything. `measured` is what was found out from
+    the sound of two inputs.
     """
 
     rig: str
@@ -207,7 +211,7 @@ class Bench:
         )
 
     def sources(self, entry: BenchInput) -> frozenset[str]:
-        """Ids of the units where the sound of an input begins. In a loop: the whole loop."""
+        """The ids of the units where the sound of an input begins; all units of a loop count."""
         reached = self.upstream(entry.unit)
         # Two inputs are of one source where these overlap. In a loop nothing is first; all of it
         # counts.

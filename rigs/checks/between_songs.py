@@ -27,7 +27,7 @@ class PlayedInstrument(NamedTuple):
 
 
 class ChangeSeconds(NamedTuple):
-    """Seconds: to change the instrument, and to retune one string."""
+    """The times in seconds to change the instrument and to retune one string."""
 
     change: int
     string: int
@@ -35,7 +35,10 @@ class ChangeSeconds(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A song as a rig plays it. Seconds, None where not known; `instrument` empty for the usual."""
+    """A song as a rig plays it; times in s, None where not known.
+
+    `instrument` is the id of the unit that is played, empty for the usual one.
+    """
 
     id: str
     title: str
@@ -58,9 +61,10 @@ class Fit(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """One thing to do. `seconds` and `available` are None where they are not known.
+    """One thing to do between two songs; times in s, None where not known.
 
-    `off_stage`: done while something else is played; `available` is then all the time since.
+    `off_stage` is True for what is done while something else is played; `available` is then all the
+    time since the instrument was last played.
     """
 
     words: str
@@ -79,7 +83,7 @@ class Need:
 
     @property
     def lacking(self) -> int:
-        """Seconds too few; 0 where it fits or is not known."""
+        """The seconds that are too few; 0 where it fits or is not known."""
         if self.seconds is None or self.available is None:
             return 0
         return max(0, self.seconds - self.available)
@@ -87,8 +91,11 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """From one song to the next. `spare` stands in the wanted tuning already: changing to it takes
-    `spare_seconds` in place of the retune."""
+    """The way from one song to the next.
+
+    `spare` names an instrument that stands in the wanted tuning already: changing to it takes
+    `spare_seconds` in place of the retune.
+    """
 
     before: Piece
     after: Piece
@@ -110,14 +117,14 @@ class Move:
 
 
 def usual_of(instruments: Iterable[PlayedInstrument]) -> PlayedInstrument | None:
-    """What is played where a song does not say: the first that is held in hands."""
+    """The instrument that is played where a song does not say: the first one held in hands."""
     return next((each for each in instruments if gear_of(each.gear).held), None)
 
 
 def moves(
     pieces: Sequence[Piece], instruments: Sequence[PlayedInstrument], times: ChangeSeconds
 ) -> tuple[Move, ...]:
-    """What each song but the last leads over to, in the order of the set."""
+    """The change from each song of the set to the next, in order: one less than there are songs."""
     walk = _Walk({each.id: each for each in instruments}, times, usual_of(instruments))
     result = []
     for at, after in enumerate(pieces):
@@ -129,7 +136,7 @@ def moves(
 
 @dataclass(slots=True)
 class _Walk:
-    """The set walked through once: how each instrument is tuned by now, and when it was played."""
+    """The set walked through once: the tuning of each instrument by now, and its last song."""
 
     known: Mapping[str, PlayedInstrument]
     times: ChangeSeconds
@@ -187,7 +194,7 @@ class _Walk:
         return Move(before, after, (need,), spare.name, self.times.change)
 
     def _can_replace(self, spare: PlayedInstrument, held: PlayedInstrument, tuning: str) -> bool:
-        """Another of the kind, in that tuning by now, and stated so that it can be read."""
+        """Whether `spare` is of the same kind and in that tuning by now, which must be stated."""
         return (
             spare.id != held.id
             and spare.gear == held.gear

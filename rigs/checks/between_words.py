@@ -1,4 +1,4 @@
-"""What a need between two songs comes to, in one line for pages and for paper."""
+"""The needs between two songs in words, one line each, for pages and for paper."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ STATES = {Fit.FITS: "fits", Fit.SHORT: "too short", Fit.UNKNOWN: "not known"}
 
 
 def need_words(need: Need) -> str:
-    """“Retune “Huvel” to …: 3 strings, 0:45; the gap is 0:20, too short by 0:25”."""
+    """A need in one line: “Retune “Huvel” to …: 3 strings, 0:45; the gap is 0:20, too short …”."""
     strings = need.strings
     count = f"{strings} string{'' if strings == 1 else 's'}, " if strings else ""
     takes = "how long is not known" if need.seconds is None else format_duration(need.seconds)
@@ -26,7 +26,7 @@ def need_words(need: Need) -> str:
 
 
 def way_out(move: Move) -> str:
-    """What the spare would save; empty where there is none, or nothing is too short."""
+    """A sentence on what the spare would save; empty if there is none or nothing is too short."""
     if not move.spare or move.fit == Fit.FITS:
         return ""
     takes = format_duration(move.spare_seconds)

@@ -31,10 +31,11 @@ def build(
     times: ChangeSeconds = ASSUMED,
     measured: tuple[Measurement, ...] = (),
 ) -> Bench:
-    """`devices` by id; `songs` is the set. A temperature that the formulas do not cover counts as
-    not measured.
+    """Lay out a rig for the rules, from a snapshot and what lies outside of it.
 
-    Parts that point at something the snapshot lacks are laid out without it.
+    `devices` are by id, `songs` is the set in order, `celsius` the air in °C. A temperature that
+    the formulas do not cover counts as not measured. Parts that point at something the snapshot
+    lacks are laid out without it.
     """
     units = _units(snapshot)
     # Snapshots may be years old or come from an archive: values outside what a form takes today are
@@ -98,7 +99,7 @@ def _units(snapshot: Snapshot) -> dict[str, BenchUnit]:
 
 
 def _gauges(written: str) -> tuple[tuple[float, bool], ...]:
-    """Low to high, whichever way round a set is written: its thickest string is the lowest."""
+    """The gauges low to high, whichever way round they are written: the thickest is the lowest."""
     try:
         strings = parse_gauges(written).strings if written else ()
     except ValueError:  # a set of another time
@@ -128,7 +129,7 @@ def _unit(
 
 
 def _can_be(key: str, value: float) -> bool:
-    """Within what a form would take; an old record may hold a figure of another time."""
+    """Whether a figure is within what a form takes; an old record may hold another one."""
     return key in FACTS and float(FACTS[key].low) <= value <= float(FACTS[key].high)
 
 

@@ -18,7 +18,10 @@ _OHMS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:Ω|Ω|ohms?\b)", re.IGNORECASE)
 
 @dataclass
 class CabinetLoad:
-    """`wiring` names the impedances in the order of `cabinets`; None while any is missing."""
+    """The cabinets on an amplifier and how they are wired.
+
+    `wiring` names the impedances in the order of `cabinets`; it is None while any is missing.
+    """
 
     wiring: Wiring | None = None
     cabinets: list[BenchUnit] = field(default_factory=list)
@@ -73,7 +76,7 @@ def _is_in_series(link: BenchLink) -> bool:
 
 
 def tap_of(amplifier: BenchUnit) -> tuple[float | None, float | None]:
-    """Ohms of the tap in use: as a figure, and as the setting of its control."""
+    """The impedance in ohm of the tap in use: from a figure, and from the setting of a control."""
     figure = amplifier.facts.get("tap_impedance") or None
     settings = [s for name, s in amplifier.settings.items() if "tap" in name.casefold()]
     match = _OHMS.search(" ".join(settings))

@@ -17,7 +17,7 @@ _RETURN = re.compile(r"\breturn\b", re.IGNORECASE)
 
 
 class Way(NamedTuple):
-    """A cable that passes sound on; sockets as the crew calls them."""
+    """A cable that passes sound on; its sockets are named as the crew names them."""
 
     id: str
     source: str

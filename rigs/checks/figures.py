@@ -33,7 +33,7 @@ class Figure:
 
     @property
     def shown(self) -> str:
-        """What the reader sees: “36.7 Hz”, “−5.1 dB”, “none” for a level of nothing."""
+        """The figure as it is read: “36.7 Hz”, “−5.1 dB”; “complete” or “no limit” if infinite."""
         if isinstance(self.value, str):
             return self.value
         if self.value in (float("inf"), float("-inf")):

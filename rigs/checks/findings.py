@@ -35,9 +35,10 @@ class Certainty(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """`parts` are ids of units, inputs and links, the one it is most about first.
+    """What a rule reports about some parts of a rig or of a stage.
 
-    `edits` are what the mend comes to in the rig's own fields, where it can be said in them.
+    `parts` are ids of units, inputs and links, the one it is most about first. `edits` are the
+    changes of fields that would mend it, where there are such.
     """
 
     rule: str
@@ -54,10 +55,10 @@ class Finding:
 
     @property
     def signature(self) -> str:
-        """SHA-256 of rule, severity, parts, and the numbers as they were read.
+        """The SHA-256 of rule, severity, parts, and the figures as they are shown.
 
-        Words that accepted a finding hold as long as its signature does. Titles and labels are
-        left out, because they name units and inputs: another name is no other number.
+        Words that accepted a finding hold as long as its signature does. Titles and labels are left
+        out, because they name units and inputs: another name is no other number.
         """
         # As shown: a difference too small to be shown does not reopen what was accepted.
         numbers = [figure.shown for figure in self.figures if figure.lasting]

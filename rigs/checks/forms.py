@@ -1,4 +1,4 @@
-"""The words that accept a finding, or open it again."""
+"""The form for the words that accept a finding, or open it again."""
 
 from __future__ import annotations
 
@@ -10,7 +10,10 @@ from rigs.checks.acceptance import NO_WORDS, NO_WORDS_AGAIN
 
 
 class AcceptForm(forms.Form):
-    """Cleans to the arguments of `acknowledge`. `again` is the button that opens it again."""
+    """The words on a finding; cleans to the arguments of `acknowledge`.
+
+    `again` is sent where the finding is to be opened again.
+    """
 
     signature = forms.CharField(
         max_length=64,

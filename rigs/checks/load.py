@@ -33,8 +33,10 @@ from rigs.signal.microphones import GRADIENT_SHARE
 def benches(
     rigs: Sequence[Rig], states: Mapping[UUID, Snapshot] | None = None
 ) -> dict[UUID, Bench]:
-    """Today's bench of each rig, by the rig's id. Eight queries, and two for what apps downstream
-    measured; none without rigs. `states` are the rigs as they are, where they were read already.
+    """The bench of each rig as it is today, by the rig's id.
+
+    Eight queries, and two for what apps downstream measured; none without rigs. `states` are the
+    rigs as they are, where they were read already.
     """
     if not rigs:
         return {}
@@ -123,7 +125,7 @@ def air_of(productions: Iterable[UUID]) -> dict[UUID, float]:
 
 
 def times_of(productions: Iterable[UUID]) -> dict[UUID, ChangeSeconds]:
-    """By production, those that have stated something. One query."""
+    """The times of changes by production, of those that have stated some. One query."""
     rows = ChangeTimes.objects.filter(production__in=list(productions))
     return {row.production_id: as_times(row) for row in rows}
 

@@ -30,7 +30,7 @@ N = TypeVar("N", bound=HasName)
 
 
 def pairs(inputs: Iterable[N], words: Mapping[str, int]) -> Iterator[tuple[N, N]]:
-    """Two inputs whose names differ by one opposite word only: “Overhead L” and “Overhead R”."""
+    """Pairs of inputs whose names differ by one opposite word: “Overhead L” and “Overhead R”."""
     read = [(entry, _read(entry.name, words)) for entry in inputs]
     for (one, first), (other, second) in combinations(read, 2):
         if first and second and first[1] == second[1] and {first[0], second[0]} == {0, 1}:
@@ -38,7 +38,7 @@ def pairs(inputs: Iterable[N], words: Mapping[str, int]) -> Iterator[tuple[N, N]
 
 
 def _read(name: str, words: Mapping[str, int]) -> tuple[int, tuple[str, ...]] | None:
-    """Which of the two it is, and the rest of its name; None where no such word is in it."""
+    """Which of two opposite words is in a name, and the rest of it; None if none or several are."""
     parts = re.findall(r"\w+", name.casefold())
     at = [place for place, part in enumerate(parts) if part in words]
     # With two such words (“left top”) nothing says which of them the pair differs by.

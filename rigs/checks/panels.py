@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 @dataclass(slots=True)
 class ShownFindings:
-    """`open` is what was found, `lacking` what could not be checked, `accepted` what may stay."""
+    """Findings sorted: `open` ones, `lacking` a measurement, and `accepted` as they are."""
 
     open: list[FindingWithWords] = field(default_factory=list)
     lacking: list[FindingWithWords] = field(default_factory=list)

@@ -56,8 +56,10 @@ WHY = (
 
 
 def comb_words(delay: float, inverted: bool) -> str:
-    """What two paths `delay` seconds apart do to each other when added: which part of the sound
-    the delay takes, and which polarity."""
+    """A text on what two equal paths `delay` seconds apart do to each other when added.
+
+    It says which part of the sound the delay takes, and which the polarity.
+    """
     notch = nulls(delay, highest=40e3, inverted=inverted)
     edge = hertz("", lowest_edge(delay, inverted)).shown
     if not notch.size:
@@ -82,7 +84,7 @@ def _part(hz: float) -> str:
 def figures(
     delay: float, level_difference: float | None = None, inverted: bool = False
 ) -> tuple[Figure, ...]:
-    """Delay in s, first notch, and the notch's depth where the level difference is known."""
+    """The delay in s, the first notch, and its depth where the level difference in dB is known."""
     shown = [milliseconds("apart by", delay)]
     notch = nulls(delay, highest=40e3, inverted=inverted)
     if notch.size:
@@ -93,12 +95,11 @@ def figures(
 
 
 def noted_delay(entry: BenchInput) -> float | None:
-    """Milliseconds of delay of this channel, where its notes say so beyond doubt, such as
-    “delay 3.1 ms” or “3.1 ms delay at the desk”; None where they say nothing, or may mean
-    something else.
+    """The delay of this channel in ms, where its notes state it beyond doubt.
 
-    A minus, a “not” or the name of another channel says that it is not this one that waits, two
-    figures that one of them is another matter, and an echo is an effect.
+    Such notes are “delay 3.1 ms” or “3.1 ms delay at the desk”. None where they say nothing, or may
+    mean something else: with a minus, a “not” or the name of another channel it may not be this one
+    that waits, two figures leave open which one counts, and an echo is an effect.
     """
     if _EFFECT.search(entry.notes):
         return None
@@ -126,7 +127,10 @@ def is_unclear(entry: BenchInput) -> bool:
 
 
 def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
-    """Notes that speak of a delay: not measured, with what they say to be taken over."""
+    """A finding where notes speak of a delay that no field has; None where they do not.
+
+    Its edits are the delays that the notes state beyond doubt.
+    """
     asked = [entry for entry in (one, other) if is_unclear(entry)]
     if not asked:
         return None
@@ -154,21 +158,24 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
 
 
 def wait_words(edits: tuple[Set, ...], *entries: BenchInput) -> str:
-    """“Delay Bass DI by 0.58 ms.”, of what would bring inputs together."""
+    """A sentence on the delays that bring inputs together: “Delay Bass DI by 0.58 ms.”"""
     names = {entry.id: entry.name for entry in entries}
     delays = [f"{names[edit.part]} by {edit.fields['delay_ms']} ms" for edit in edits]
     return f"Delay {' and '.join(delays)}." if delays else "Line them up in time."
 
 
 class Predicted(NamedTuple):
-    """`seconds` by which the second is later, None where the tape cannot say: `why_not`."""
+    """The seconds by which the second is later; None with `why_not` where the tape cannot say."""
 
     seconds: float | None
     why_not: str = ""
 
 
 def predicted(first: BenchInput, second: BenchInput, speed: float) -> Predicted:
-    """From the documented distances. A DI hears through a cable: no time that counts."""
+    """By how much `second` should be later than `first`, from their documented distances.
+
+    `speed` is in m/s. A DI hears through a cable, which takes no time that counts.
+    """
     if why_not := _why_not(first, second):
         return Predicted(None, why_not)
     paths = [0.0 if entry.is_di else entry.distance or 0.0 for entry in (first, second)]

@@ -37,9 +37,10 @@ class Point(NamedTuple):
 
 
 def point(reference: str, own: str, names: Mapping[str, str]) -> Point | None:
-    """Where a tape starts, of an input that listens to the unit `own`; `names` of units by id.
+    """The point where the tape of an input starts; `names` are the units by id.
 
-    None where no point is written down, or where nothing says which unit it is on.
+    `own` is the unit that the input listens to. None where no point is written down, or where
+    nothing says which unit it is on.
     """
     words = _words(reference)
     if not words:
@@ -59,9 +60,9 @@ def share_a_point(one: BenchInput, other: BenchInput) -> bool:
 
 
 def own_distance(entry: BenchInput) -> float | None:
-    """Metres from what the input listens to; None where its tape starts on another unit.
+    """The distance in m from what the input listens to; None if its tape starts elsewhere.
 
-    An input that says nothing of where its tape starts is taken to mean its own unit.
+    An input that does not say where its tape starts is taken to mean its own unit.
     """
     if entry.reference and entry.unit and (not entry.point or entry.point.unit != entry.unit.id):
         return None
@@ -72,7 +73,7 @@ NO_COMMON_POINT = "distances from one point"
 
 
 def how_to_share(one: BenchInput, other: BenchInput) -> str:
-    """What to measure instead, where two tapes do not start at one point."""
+    """A sentence on what to measure instead, where two tapes do not start at one point."""
     places = f"{_where(one)}, {_where(other)}"
     return (
         "Measure both from one point and name the unit that it is on, such as “snare centre”. "
@@ -107,7 +108,7 @@ def _named(words: frozenset[str], own: str, names: Mapping[str, str]) -> list[st
 
 
 def _score(words: frozenset[str], name: frozenset[str]) -> int:
-    """How many words they share; 0 where those are numbers and parts only."""
+    """How many words the two share; 0 where these are only numbers and parts of things."""
     shared = words & name
     proper_words = [word for word in shared - _PARTS if not word.isdigit()]
     return len(shared) if proper_words else 0

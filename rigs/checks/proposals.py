@@ -36,7 +36,7 @@ class Proposal(NamedTuple):
 
     @property
     def words(self) -> str:
-        """“delay at the desk 2.91 ms”: what would be set."""
+        """What would be set, in words: “delay at the desk 2.91 ms”."""
         described = [
             f"{label(Input.KIND, field).lower()} {text(Input.KIND, field, value)}"
             for field, value in self.values.items()
@@ -57,7 +57,7 @@ class Proposal(NamedTuple):
 
 
 def proposals_of(finding: Finding, bench: Bench) -> tuple[Proposal, ...]:
-    """What can be taken over into inputs, one for each input. No queries."""
+    """The proposals of a finding, one for each input that it would change. No queries."""
     names = {entry.id: entry.name for entry in bench.inputs}
     return tuple(
         Proposal(finding, edit.part, names[edit.part], edit.fields)
@@ -67,7 +67,7 @@ def proposals_of(finding: Finding, bench: Bench) -> tuple[Proposal, ...]:
 
 
 def open_proposals(rig: Rig, part: str) -> list[Proposal]:
-    """What the findings of `rig` as it stands propose for one input. Ten queries at most."""
+    """The proposals for one input that the findings of `rig` make now. Ten queries at most."""
     bench = benches([rig])[rig.pk]
     every = [each for finding in findings(bench) for each in proposals_of(finding, bench)]
     return [each for each in every if each.part == part]

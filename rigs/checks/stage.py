@@ -53,7 +53,7 @@ class StageInput:
 
 @dataclass(frozen=True, slots=True)
 class StageUnit:
-    """A unit that is plugged into the mains: `circuit` in words, `watts` None where not noted."""
+    """A unit on the mains; `circuit` is in words, `watts` is None where not noted."""
 
     id: str
     name: str
@@ -68,9 +68,10 @@ class StageUnit:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One show. `show` and the keys of `devices` are ids.
+    """The rigs that play at one show, beside each other.
 
-    `units` are those that are said to be plugged into a circuit.
+    `show` and the keys of `devices` are ids. `units` are those that are said to be plugged into a
+    circuit.
     """
 
     show: str

@@ -20,10 +20,10 @@ _RULES = (phantom_missing.RULE, phantom_on_ribbon.RULE, ground_lift.RULE, capsul
 
 
 def suits(device: BenchDevice, entry: BenchInput, listed: Channel | None = None) -> list[str]:
-    """What to mind when `device` stands in for `entry.device`, in plain sentences; none if nothing.
+    """Plain sentences on what to mind when `device` stands in; none if there is nothing.
 
     `entry` has the phantom power, pad and gain of the day; its device is the one replaced. `listed`
-    is the channel as it was set for that one; left out, as on the day.
+    is the channel as it was set for that one; left out, it is as on the day.
     """
     reasons = [*_rules(device, entry)]
     if entry.device is not None and entry.device.id != device.id:

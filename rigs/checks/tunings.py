@@ -59,7 +59,7 @@ def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[Unread]]:
 
 
 def strings_in(tuning: str) -> tuple[int, ...] | None:
-    """MIDI numbers of the open strings; None where none are stated or they do not read."""
+    """The MIDI numbers of open strings; None where a tuning is empty or cannot be read."""
     try:
         return stated_tuning(tuning)
     except ValueError:

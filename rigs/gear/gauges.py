@@ -49,7 +49,7 @@ def _shown(gauge: Gauge, in_mm: bool) -> Decimal:
 
 
 def parse_gauges(text: str) -> Gauges:
-    """Read a set. Raises ValueError, with words fit for a form, for what is none."""
+    """Read the gauges of a set. Raises ValueError, with words fit for a form, if they are none."""
     end = _END.search(text)
     in_mm = bool(end and end[1].casefold() == "mm")
     body = text[: end.start()] if end else text

@@ -56,7 +56,7 @@ _SUPPLY = Usual("Supply", Style.TEXT, taken=False)
 
 
 def _effect(key: str, label: str, icon: str, *usual: Usual, **traits: Any) -> Gear:
-    """What stands between an instrument and its amplifier."""
+    """A kind of gear that stands between an instrument and its amplifier."""
     more = {"figures": ("input_impedance",), "needs_sound": True, **traits}
     offered = (*usual, _SUPPLY)
     return Gear(key=key, label=label, icon=icon, family=Family.EFFECTS, usual=offered, **more)

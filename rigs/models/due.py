@@ -58,16 +58,17 @@ class Due:
 
     @property
     def waits(self) -> bool:
-        """Something has to be done before the next show."""
+        """Whether something has to be done before the next show."""
         return self.state in (DueState.OVERDUE, DueState.DUE)
 
 
 def next_due(
     count: int | None, per: Per, last: Last | None, shows: Sequence[ShowDay], today: date
 ) -> Due:
-    """`shows` in the order they are played, those already played among them.
+    """When something that wears must be changed next, counting `count` in units of `per`.
 
-    Today's show counts as still to come.
+    `shows` are in the order in which they are played, those already played among them. Today's show
+    counts as still to come.
     """
     if per is Per.HAND or not count:
         return Due(DueState.HAND)

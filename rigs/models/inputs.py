@@ -143,7 +143,7 @@ class Device(Retirable):
 
     @property
     def serial_numbers(self) -> list[str]:
-        """One for each line that is not empty."""
+        """The serial numbers or labels: one for each line that is not empty."""
         return [line.strip() for line in self.serials.splitlines() if line.strip()]
 
 

@@ -34,7 +34,11 @@ class WrittenAroundGateway(Exception):
 
 @contextmanager
 def gateway() -> Iterator[None]:
-    """Entered by rigs.revisions.writer, and by the loading of archives with all their history."""
+    """Allow writes of parts within the block.
+
+    Only rigs.revisions.writer and the loading of archives, which bring their history along, enter
+    it.
+    """
     token = _gateway_open.set(True)
     try:
         yield
@@ -111,7 +115,7 @@ class Tracked(Identified):
         return result
 
     def tidy(self) -> None:
-        """Bring fields to their one spelling; raise ValidationError where they contradict."""
+        """Bring fields to their one spelling. Raises ValidationError where they contradict."""
 
 
 class Part(Tracked):

@@ -57,12 +57,12 @@ class Revision(models.Model):
 
     @property
     def happened_at(self) -> datetime:
-        """When it was written, as far as that is known: what people are told."""
+        """The moment that people are told: when it was written, as far as that is known."""
         return self.written_at or self.at
 
     @property
     def arrived_at(self) -> datetime | None:
-        """When it arrived, if that was later than it was written."""
+        """The moment when it arrived, if that was later than it was written; otherwise None."""
         return self.at if self.written_at or self.device_said else None
 
     @property

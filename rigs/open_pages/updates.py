@@ -13,10 +13,12 @@ from rigs.changes.edits import Change
 from rigs.models import Revision, Rig
 from rigs.wording import describe_many
 
+# A page that was away for longer is told the newest only, rather than kept busy.
 MOST = 20
 
 
 def topic_of(rig: UUID) -> str:
+    """The name under which the changes of a rig are announced to open pages."""
     return f"rig:{rig}"
 
 

@@ -19,14 +19,16 @@ from rigs.open_pages.updates import news_of, topic_of
 @require_GET
 @production_view(Action.READ)
 def rig(request: ProductionRequest, rig_id: UUID) -> HttpResponseBase:
-    """Server-sent events after the change `?since=`, or the one that a returning page names."""
+    """Server-sent events of the changes after `?since=`, or after that of a returning page."""
     rig = find_rig(request, rig_id)
+    # A browser that connects again names the last event it got, which is newer than its address.
     known = request.headers.get("Last-Event-ID") or request.GET.get("since", "")
     since = whole_number(known)
     watch = Watch(
         topic_of(rig.pk),
         request.production.pk,
         request.user,
+        # A number that is still to come would hide the changes up to it.
         rig.head_number if since is None else min(since, rig.head_number),
         partial(news_of, rig),
         request.session.session_key or "",

@@ -27,7 +27,7 @@ def unit_data(unit: UnitView, name: str) -> tuple[dict[str, Any], dict[str, byte
 
 
 def _drawings(unit: UnitView, name: str) -> Iterator[tuple[str, int, bytes]]:
-    """File name, how many controls side by side, and the SVG of each picture."""
+    """The file name, the number of controls side by side, and the SVG of each picture."""
     most = PER_ROW * ROWS
     for at in range(0, len(unit.controls), most):
         page = replace(unit, controls=unit.controls[at : at + most])

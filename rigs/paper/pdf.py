@@ -22,7 +22,7 @@ TEMPLATES = Path(__file__).parent / "typ"
 
 
 class Paper(StrEnum):
-    """Sizes crews print on, by their names in Typst."""
+    """The sizes of paper that crews print on, by their names in Typst."""
 
     A4 = "a4"
     LETTER = "us-letter"
@@ -36,6 +36,7 @@ def press(
     `pictures` are files the template may show, by name. Where a letter is in no font of the machine
     the sheet is made all the same, tagged but without the claim: a sheet with a gap can be read.
     """
+    # Typst reads below one root only: template and pictures are laid together in a folder.
     with tempfile.TemporaryDirectory(prefix="toneledger-paper-") as folder:
         root = Path(folder)
         for source in TEMPLATES.glob("*.typ"):
@@ -46,6 +47,7 @@ def press(
         try:
             return _compiled(root, template, source_data, claimed=True)
         except typst.TypstError as error:
+            # Nothing but its message tells this error from the others.
             if "could not be displayed with font" not in str(error):
                 raise
             return _compiled(root, template, source_data, claimed=False)

@@ -42,8 +42,11 @@ def pinned_photos(view: RigView) -> list[PhotoView]:
 
 
 def as_data(photo: PhotoView, picture: str) -> dict[str, Any]:
-    """What typ/photo.typ sets: places as fractions of the picture, from its top left; `picture` is
-    the name of its file, empty where that is missing. Pure."""
+    """The data that typ/photo.typ sets. Pure.
+
+    Places are fractions of the picture, from its top left. `picture` is the name of its file, empty
+    where that is missing.
+    """
     ratio = photo.width / photo.height if photo.height else 1
     tallest = TALLEST_MM if len(photo.pins) <= FEW else TALLEST_WITH_MANY_MM
     width = min(ROOM_MM, tallest * ratio) / MM_PER_PIXEL
@@ -98,7 +101,10 @@ def _stored(photos: list[PhotoView], production: UUID) -> dict[str, StoredPhoto]
 
 
 def _measured(photo: PhotoView, stored: StoredPhoto | None) -> PhotoView:
-    """Handovers published before photos of notes were printed name the picture, not its size."""
+    """The photo with a width and height, from its stored picture if it has none of its own.
+
+    Handovers published before photos of notes were printed name the picture, not its size.
+    """
     if photo.width or stored is None:
         return photo
     return replace(photo, width=stored.width, height=stored.height)
@@ -127,10 +133,13 @@ def _read(photo: StoredPhoto) -> bytes | None:
 
 
 def _jpeg(webp: bytes) -> bytes:
-    """A PDF keeps a JPEG as it is; any other picture is unpacked into it and takes ten times the
-    room."""
+    """The picture as a JPEG of at most LONG_EDGE pixels.
+
+    A PDF keeps a JPEG as it is; any other picture is unpacked into it and takes ten times the room.
+    """
     with Image.open(io.BytesIO(webp), formats=["WEBP"]) as image:
         picture = image.convert("RGB")
+    # Only ever makes it smaller: a small picture is not blown up.
     picture.thumbnail((LONG_EDGE, LONG_EDGE), Image.Resampling.LANCZOS)
     out = io.BytesIO()
     picture.save(out, "JPEG", quality=QUALITY, optimize=True)

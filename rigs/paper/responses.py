@@ -11,7 +11,7 @@ from rigs.paper.pdf import Paper
 
 
 def paper_of(request: ProductionRequest) -> Paper:
-    """A4 unless the address asks for Letter by ?paper=us-letter."""
+    """The paper that the address asks for: A4, or Letter with ?paper=us-letter."""
     return Paper.LETTER if request.GET.get("paper") == Paper.LETTER else Paper.A4
 
 
@@ -22,5 +22,6 @@ def file_name(request: ProductionRequest, title: str, ending: str) -> str:
 def pdf(request: ProductionRequest, data: bytes, title: str) -> HttpResponse:
     response = HttpResponse(data, content_type="application/pdf")
     name = file_name(request, title, "pdf")
+    # Inline: on a phone the sheet opens at once, and can be stored or printed from there.
     response.headers["Content-Disposition"] = f'inline; filename="{name}"'
     return response

@@ -1,4 +1,4 @@
-"""The sheets: what each shows, built from the rig as it is at one revision."""
+"""What each sheet of paper shows, built from a rig as it was at one revision."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from rigs.wording import LinkView, RigView, snapshot_view
 
 
 def stamp(revision: Revision) -> str:
-    """What makes a stale print recognisable: number, first characters of the digest, time."""
+    """The line by which a stale print is recognised: number, start of the digest, time."""
     return f"change {revision.number} · {revision.digest[:8]} · {printed_at(revision.happened_at)}"
 
 
@@ -31,7 +31,8 @@ def printed_at(at: datetime) -> str:
 
 
 def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) -> bytes:
-    """Everything a stranger needs to set the rig up as it was at `revision`."""
+    """The PDF with everything a stranger needs to set the rig up as it was at `revision`."""
+    # From the history and not from the tables, so that a sheet of the past can be printed again.
     state = as_of(rig, revision.number)
     # A sheet of the past is as it was; the newest says what moved since it was signed.
     newest = revision.number == rig.head_number
@@ -99,7 +100,10 @@ def link_data(link: LinkView) -> list[str]:
 def label_sheet(
     production: Production, labels: Sequence[tuple[str, str, str]], *, paper: Paper
 ) -> bytes:
-    """Labels to cut out: (name, line below, address) each, with a square that opens the address."""
+    """The PDF with labels to cut out, each with a square code that opens its address.
+
+    A label is its name, the line below, and the address.
+    """
     pictures = {f"label{n}.svg": qr.for_paper(address) for n, (_, _, address) in enumerate(labels)}
     data = {
         "title": f"Labels, {production}",

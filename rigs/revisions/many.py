@@ -59,7 +59,7 @@ def _after(
 
 
 def _frames(states: Iterable[State]) -> dict[State, tuple[int, bytes]]:
-    """For each state the newest whole one on file that is not after it; (0, b"") without any."""
+    """The newest key frame at or before each state, as number and bytes; (0, b"") without any."""
     asked: dict[UUID, list[int]] = defaultdict(list)
     for rig, number in states:
         asked[rig].append(number)

@@ -32,7 +32,10 @@ class Plan:
 
 
 def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
-    """Raises ValidationError for impossible values, NoSuchRevision for an unknown base."""
+    """What a set of edits, made on revision `base`, really changes on `rig` as it is now.
+
+    Raises ValidationError for impossible values, NoSuchRevision for an unknown base.
+    """
     rows = _load(rig, edits)
     head: Snapshot = {part: row.fields() for part, row in rows.items() if _is_live(row)}
     # Almost every edit is made on the newest revision; only a late one pays for reading the

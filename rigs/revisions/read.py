@@ -33,9 +33,9 @@ def live(rig: Rig) -> Snapshot:
 def parts_of(
     model: type[Part], rigs: Iterable[UUID]
 ) -> Iterator[tuple[UUID, str, dict[str, Value]]]:
-    """Rig, id and `fields()` of each live part, without making a model instance of it first.
+    """The rig, the id and the `fields()` of each live part of one kind.
 
-    One query, however many rigs.
+    One query, however many rigs; no model instance is made for a part.
     """
     stored = columns(model)
     rows = model._default_manager.filter(rig__in=list(rigs), retired=False).order_by()

@@ -93,7 +93,7 @@ def _lock(rig: Rig) -> Rig:
 def create(
     rig: Rig, *, author: User, parts: Iterable[Add] = (), reason: Reason = NO_REASON
 ) -> Revision:
-    """Put an unsaved `rig` on file with its first revision, `parts` included."""
+    """Store an unsaved `rig` with its first revision, `parts` included. Raises as `record`."""
     # The rig is a part of itself, of kind “rig”: its first revision says what it is, as any other
     # part's.
     fields = {name: value for name, value in rig.fields().items() if name != "kind"}
@@ -114,10 +114,11 @@ def restore(
     reason: Reason = NO_REASON,
     decided: Decided = MappingProxyType({}),
 ) -> Revision | None:
-    """Restore the state of revision `number`, as a new revision on top, but for what `decided`
-    says of inputs that get another device: the old state was not made for today's stage.
+    """Restore the state of revision `number`, as a new revision on top.
 
-    Raises SwapUndecided where that is not said; everything else as `record`.
+    `decided` holds what was decided for inputs that get another device, because the old state was
+    not made for today's stage. Raises SwapUndecided where that is missing; everything else as
+    `record`.
     """
     with transaction.atomic():
         locked = _lock(rig)

@@ -75,7 +75,7 @@ def _pointers(changes: Iterable[Change]) -> Iterator[tuple[str, str, str]]:
 
 
 def _existing(rig: Rig, references: Iterable[tuple[str, str, str]]) -> set[tuple[str, str]]:
-    """Those of (target, id) that are there for `rig`: one query for each kind of target."""
+    """Those (target, id) pairs that exist for `rig`: one query for each kind of target."""
     ids: dict[str, set[UUID]] = defaultdict(set)
     for _, target, part in references:
         ids[target].add(UUID(part))
@@ -88,7 +88,10 @@ def _existing(rig: Rig, references: Iterable[tuple[str, str, str]]) -> set[tuple
 
 
 def _rows(rig: Rig, target: str) -> list[QuerySet[Any]]:
-    """Where a target is looked for. Songs may be retired: what was said of them stays."""
+    """The query sets in which a target is looked for.
+
+    Retired songs and devices are among them: what was said of them stays.
+    """
     if target == "device":
         return [Device.objects.filter(production=rig.production_id)]
     if target == "image":

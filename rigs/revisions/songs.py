@@ -51,7 +51,7 @@ def _control_of(edit: Edit, known: Snapshot) -> str:
 
 
 def _scales(rig: Rig, controls: set[str], edits: Iterable[Edit]) -> dict[str, dict[str, Any]]:
-    """How each control is read, by its id: as on file, and as the same edits make it."""
+    """The scale of each control by its id: as stored, changed as the same edits change it."""
     rows = Control.objects.filter(rig=rig, pk__in=_ids(controls)).values("pk", *_SCALE)
     scales = {str(row["pk"]): {name: row[name] for name in _SCALE} for row in rows}
     for edit in edits:
@@ -120,7 +120,7 @@ def _after(rig: Rig, changes: Iterable[Change]) -> dict[str, dict[str, Value]]:
 
 
 def identity_of(fields: Mapping[str, Value]) -> tuple[Value, ...] | None:
-    """Song and thing that a difference is about, of which there is one; None for a cue."""
+    """The song and the thing that a difference is about, which is unique; None for a cue."""
     what = str(fields.get("what") or SongSetting.What.CONTROL)
     if what == SongSetting.What.CUE:
         return None

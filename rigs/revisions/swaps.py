@@ -71,7 +71,7 @@ def check_swaps(plan: Plan, stated: Stated) -> None:
 
 
 def swaps_between(before: Snapshot, after: Snapshot, stated: Stated | None = None) -> list[Swap]:
-    """What is swapped between two states and not decided. One query, or none."""
+    """The swaps between two states that are not decided. One query, or none."""
     at_stake = [
         part
         for part in before.keys() & after.keys()
@@ -103,21 +103,23 @@ def known(device: Device) -> Known:
 
 
 def swap_of(entry: Input, not_asked: Collection[str] = (), **new: Any) -> list[Swap]:
-    """What is doubtful where `entry` gets the values `new`, which are all that is decided.
-    `not_asked` are fields that cannot be set there."""
+    """The doubts where `entry` gets the values `new`, which are all that is decided.
+
+    `not_asked` are fields that cannot be set there.
+    """
     part, now = str(entry.pk), entry.fields()
     then = decided_on({part: now}, {part: new})
     return swaps_between({part: now}, then, {part: {*new, *not_asked}})
 
 
 def swaps_of_restoring(rig: Rig, now: Snapshot, target: Snapshot) -> list[Swap]:
-    """What bringing back the state `target` makes doubtful; inputs that left may come back."""
+    """The doubts that restoring the state `target` raises; retired inputs may come back."""
     left = Input.objects.filter(rig=rig, retired=True)
     return swaps_between({**{str(row.pk): row.fields() for row in left}, **now}, target)
 
 
 def decided_on(state: Snapshot, decided: Decided) -> Snapshot:
-    """`state` with what was decided put in, fields at their default left out."""
+    """`state` with the decided values put in; fields at their default are left out."""
     result = dict(state)
     usual = defaults()["input"]
     for part, values in decided.items():

@@ -149,7 +149,7 @@ def _column_values(model: type[models.Model], changes: list[Change]) -> dict[str
 
 
 def store_whole(rig: Rig, revision: Revision) -> None:
-    """Keep the whole state as of `revision`, which must be the newest. Once is enough."""
+    """Store the whole state as of `revision`, which must be the newest, unless it is there."""
     if KeyFrame.objects.filter(revision=revision).exists():
         return  # before the rig is read and packed: three parties may sign one revision
     body = chain.pack(live(Rig.objects.get(pk=rig.pk)))

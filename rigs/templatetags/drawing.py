@@ -61,6 +61,7 @@ def signal_path(context: Context, rig_view: RigView, linked: bool = False) -> di
     )
     return {
         "drawing": _safe(wide),
+        # A short path is the same in both widths, and is not sent twice.
         "narrow": _safe(narrow) if narrow != wide else "",
         "sentences": path.sentences(rig_view),
         "findings": path.findings(rig_view),
@@ -96,6 +97,7 @@ def kit_plan(view: RigView) -> dict[str, Any]:
 @register.inclusion_tag("rigs/photos/_photos.html", takes_context=True)
 def photos(context: Context, photos: list[PhotoView], about: str = "") -> dict[str, Any]:
     """{% photos unit.photos about=unit.id %}: with captions and the way to add more."""
+    # On a page of the past, photos lead to that state and not to today’s.
     past = context["revision"].number if context.get("past") else None
     return {
         "photos": photos,

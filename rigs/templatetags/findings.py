@@ -24,6 +24,7 @@ register = template.Library()
 def findings(context: Context, rig: Rig, about: Part | None = None) -> dict[str, Any]:
     """The findings of a rig, or only those about one of its parts."""
     shown_here = those_about(_findings_of(context, rig), str(about.pk) if about else None)
+    # An inclusion tag has a context of its own: what the forms inside need is handed on.
     passed_on = {name: context.get(name) for name in ("production", "may", "csrf_token", "request")}
     return {**passed_on, "rig": rig, "about": about, "shown": shown(shown_here)}
 

@@ -15,5 +15,6 @@ register = template.Library()
 def panel(context: Context, panel: Panel) -> SafeString:
     """Renders the panel's template with its own context on top of the page's."""
     engine = context.template.engine  # type: ignore[union-attr]
+    # Taken off again afterwards: a panel must not leave names in the page’s context.
     with context.push(**panel.context):
         return SafeString(engine.get_template(panel.template).render(context))

@@ -18,6 +18,7 @@ def signed(value: float | None, places: int = 1) -> str:
     if math.isinf(value):
         return "nothing left"
     text = f"{value:+.{places}f}"
+    # A small negative value rounds to “-0.0”, which would read as a change.
     return f"{0:.{places}f}" if float(text) == 0 else text.replace("-", "−")
 
 

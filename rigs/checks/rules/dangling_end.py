@@ -1,4 +1,4 @@
-"""A unit whose sound reaches neither a loudspeaker nor an input; an input that hears nothing."""
+"""Units whose sound reaches neither a loudspeaker nor an input, and inputs without a sound."""
 
 from __future__ import annotations
 

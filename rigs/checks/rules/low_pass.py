@@ -66,7 +66,7 @@ def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
 
 
 def _raised(entry: BenchInput, hz: float) -> tuple[Set, ...]:
-    """Up to where the highest note is kept, if the field goes that high."""
+    """The edit that raises the filter until the highest note is kept; none beyond the field."""
     # Rounded up to the tenth of a hertz that the field holds, so that the note keeps its level.
     up = math.ceil(hz * 10) / 10
     return (Set(entry.id, "input", {"low_pass_hz": f"{up:.10g}"}),) if up <= HIGHEST_HZ else ()

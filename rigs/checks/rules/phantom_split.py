@@ -56,7 +56,7 @@ def _split_words(entry: BenchInput) -> str:
 
 
 def _shared(bench: Bench) -> list[list[BenchInput]]:
-    """Two inputs with one device on one source and one numbered line: one microphone, split."""
+    """Inputs with one device on one source and one numbered line: one microphone that is split."""
     lines: dict[tuple[str, str, str], list[BenchInput]] = {}
     for entry in bench.inputs:
         line = numbered_line(entry.line)

@@ -1,4 +1,4 @@
-"""What cable and input take from the top of a passive pickup."""
+"""The loss of top end that cable and input cause on a passive pickup."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ WHY = (
 
 
 class PickupLoad(NamedTuple):
-    """What the pickup sees: ohms and farads, what nobody has stated, and what was assumed."""
+    """What loads the pickup in ohm and F, what nobody has stated, and what was assumed."""
 
     ohms: list[float]
     farads: float
@@ -53,7 +53,7 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _load(bench: Bench, unit: BenchUnit) -> PickupLoad | None:
-    """None for an instrument that no cable and no DI is documented on."""
+    """The load on a pickup; None for an instrument with neither a cable nor a DI on record."""
     cables = [x for x in bench.links if x.source == unit.id and x.carries == "instrument"]
     dis = [e.device for e in bench.inputs if e.device and e.is_di and e.unit is unit]
     # Cables in parallel load the pickup together, whatever each leads to.

@@ -53,7 +53,7 @@ def _lower(words: str) -> str:
 
 
 def _not_known(needs: list[Need]) -> Iterator[Finding]:
-    """What is missing, in one finding: a set without times has many gaps."""
+    """One finding for all that is missing, since a set without times has many gaps."""
     lacking = [need for need in needs if need.fit == Fit.UNKNOWN]
     if lacking:
         units = dict.fromkeys(unit for need in lacking for unit in need.units)

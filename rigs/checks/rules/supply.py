@@ -82,7 +82,10 @@ def _differs(given: float, needed: float) -> bool:
 
 
 def _together(source: BenchUnit, name: str, units: list[BenchUnit]) -> Iterator[Finding]:
-    """Silent while anything that is plugged in has no current stated: `_one` asks for it."""
+    """The finding that an outlet is asked for more current than it gives, if it is.
+
+    None while a current is not stated: `_one` asks for it.
+    """
     gives = read_supply(source.settings[name]).amps
     currents = [_wants(unit).amps for unit in units]
     known = [amps for amps in currents if amps is not None]

@@ -1,4 +1,4 @@
-"""Two microphones of two sources: three times as far from each other as each from its own."""
+"""Whether microphones of two sources are three times as far apart as each is from its own."""
 
 from __future__ import annotations
 

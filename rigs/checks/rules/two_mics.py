@@ -1,4 +1,4 @@
-"""Two microphones on one unit, one further away: the same sound twice, once later."""
+"""Two microphones on one unit at unequal distances, which hear one sound at two times."""
 
 from __future__ import annotations
 

@@ -45,7 +45,7 @@ def _by_device(stage: Stage) -> dict[str, list[StageInput]]:
 
 
 def _count(inputs: list[StageInput]) -> int:
-    """One microphone on one numbered line is one, however many channels it is split to."""
+    """How many devices the inputs take: one microphone split to several channels counts once."""
     lines = ((numbered_line(entry.line), entry.unit, entry.id) for entry in inputs)
     return len({(line, unit) if line and unit else part for line, unit, part in lines})
 

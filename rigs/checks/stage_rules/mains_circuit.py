@@ -37,7 +37,7 @@ def check(stage: Stage) -> Iterator[Finding]:
 
 
 def _label(circuit: str) -> str:
-    """What stands before the first comma: “Backline left” of “Backline left, 230 V, 16 A”."""
+    """The name of a circuit: “Backline left” of “Backline left, 230 V, 16 A”."""
     return " ".join(circuit.partition(",")[0].split())
 
 
@@ -64,7 +64,7 @@ def _on_one(units: Sequence[StageUnit]) -> Iterator[Finding]:
 
 
 def _stated(units: Sequence[StageUnit]) -> tuple[float | None, float | None]:
-    """Volts and amperes of the circuit; of several that are written, the ones that ask most."""
+    """The volts and amperes of the circuit; where several are written, the lowest of each."""
     supplies = [read_supply(unit.circuit) for unit in units]
     volts = [each.volts for each in supplies if each.volts]
     amps = [each.amps for each in supplies if each.amps]
