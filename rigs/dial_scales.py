@@ -47,7 +47,7 @@ class Keep(StrEnum):
 
 
 class Scale(NamedTuple):
-    """What a control's setting is read on; a numbered dial runs 0 to 10 unless it says."""
+    """The scale on which a setting is read; a numbered dial runs 0 to 10 unless it says."""
 
     style: str = Style.CLOCK
     low: Decimal | None = None

@@ -26,7 +26,7 @@ class Rank(IntEnum):
 
 
 class FieldRole(StrEnum):
-    """What a field is to the sound; `_TRAITS` says what follows from it."""
+    """What a field means for the sound; `_TRAITS` says what follows from it."""
 
     DEVICE = "which microphone or DI"
     PLACEMENT = "where it stands"

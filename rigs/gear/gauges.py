@@ -32,7 +32,7 @@ class Gauge(NamedTuple):
 
 
 class Gauges(NamedTuple):
-    """A set in the order it was written, and how it was written."""
+    """The gauges of a set in the order in which they were written, and whether that was in mm."""
 
     strings: tuple[Gauge, ...]
     in_mm: bool = False

@@ -38,7 +38,7 @@ class Last(NamedTuple):
 
 
 class DueState(StrEnum):
-    """In the order in which a page shows them."""
+    """When a thing is due, in the order in which a page shows it."""
 
     OVERDUE = "overdue"  # it has played at least one show more than it should
     DUE = "due"  # before the next show

@@ -24,7 +24,6 @@ class WordsOnFinding(Identified):
     said_of = models.CharField(max_length=400, editable=False)  # the finding's title then
     accepted = models.BooleanField(default=True)  # False: opened again
     words = models.TextField(max_length=2000)
-    # Null for an author of an imported archive who has no account here.
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     # As it was then: accounts change their names.
     by_name = models.CharField(max_length=120)

@@ -28,7 +28,7 @@ class Revision(models.Model):
     author = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, db_index=False, related_name="+"
     )
-    # As it was then: accounts change their names, and an imported author may have no account.
+    # As it was then: accounts change their names, and the digest holds this one.
     author_name = models.CharField(max_length=120)
     at = models.DateTimeField()  # when it was put on record: the order of the chain
     # When it was written, if it waited for a network; and a moment that a device said in vain.

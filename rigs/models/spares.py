@@ -142,9 +142,10 @@ def _note(written: str) -> str:
 
 
 class UpkeepEntry(Identified):
-    """Somebody changed something, on a day, perhaps for a show. Outside the rig's history.
+    """An entry that somebody changed something on a day, perhaps for a show.
 
-    A mistaken entry is corrected by another entry that takes it back.
+    It is outside of the rig's history. A mistaken entry is corrected by another one that takes it
+    back.
     """
 
     APPEND_ONLY: ClassVar[bool] = True

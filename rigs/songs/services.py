@@ -38,7 +38,7 @@ def of_song(view: RigView, song: str) -> SongView | None:
 
 
 def set_views_of(rigs: list[Rig]) -> dict[Rig, RigView]:
-    """Units and songs of each rig as it is now. Seven queries; none without rigs."""
+    """The units and songs of each rig as it is now. Seven queries at most; none without rigs."""
     states: dict[Rig, Snapshot] = {rig: {} for rig in rigs}
     by_id = {rig.pk: rig for rig in rigs}
     # Only the kinds that a song can speak of: the rest of a rig would be read in vain.

@@ -31,7 +31,7 @@ LEFT_OUT = (
 
 @dataclass(frozen=True)
 class Room:
-    """A room in °C, %, kPa and metres from the loudspeakers to the listener; None if not measured."""
+    """A room in °C, %, kPa and metres from loudspeakers to listener; None where not measured."""
 
     name: str
     celsius: float | None = None

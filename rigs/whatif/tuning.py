@@ -50,7 +50,7 @@ class Filter(NamedTuple):
 
 
 class Strings(NamedTuple):
-    """The speaking length in m and the mass of each string in kg/m, low to high; None if missing."""
+    """Speaking length in m and mass of each string in kg/m, low to high; None where not stated."""
 
     length: float | None = None
     masses: tuple[float, ...] | None = None
