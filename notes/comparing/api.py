@@ -77,6 +77,8 @@ class Comparison(ProductionView):
             ids = list(dict.fromkeys(map(UUID, request.query_params.getlist("clip"))))
         except ValueError:
             raise serializers.ValidationError({"clip": "This is not an id."}) from None
+        # An address may name thousands. No more than these are looked for, and the rest counts as
+        # missing.
         by_id = {clip.pk: clip for clip in clips_of(self.production).filter(pk__in=ids[:60])}
         if len(by_id) < len(ids):
             raise serializers.ValidationError({"clip": "This production has none such."})
@@ -100,6 +102,7 @@ def _side(side: Side, first: Side) -> dict[str, Any]:
         "clip": side.clip.pk,
         "letter": side.letter,
         "gain_db": round(side.gain_db, 3),
+        # To a microsecond: at the highest rate that is taken a sample lasts five.
         "lead_s": round(side.lead_s, 6),
         "delay_s": None if delay_s is None else round(delay_s, 6),
         "polarity": relation.polarity if relation else None,
@@ -112,5 +115,6 @@ def _side(side: Side, first: Side) -> dict[str, Any]:
     }
 
 
+# JSON has neither infinity nor NaN.
 def _finite(values: NDArray[np.float64]) -> list[float | None]:
     return [round(float(value), 2) if np.isfinite(value) else None for value in values]

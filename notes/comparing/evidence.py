@@ -85,6 +85,7 @@ def tie_to_change(*, revision: Revision, clip: Clip, side: str, by: User) -> Cha
     others = ChangeClip.objects.filter(revision=revision).exclude(clip=clip)
     if others.count() >= MOST:
         raise ValidationError({"clip": f"A change carries {MOST} clips at most."})
+    # Whoever tied it first stays on record when it is moved.
     made, _ = ChangeClip.objects.update_or_create(
         revision=revision,
         clip=clip,

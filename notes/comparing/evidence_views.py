@@ -90,6 +90,7 @@ def _tied(request: ProductionRequest, form: Any) -> bool:
     try:
         tied = form.tie(request.user)
     except ValidationError as error:
+        # Without names of fields: the form may lack the field that the service names.
         form.add_error(None, forms.ValidationError(error.messages))
         return False
     messages.success(request, f"“{tied.clip}” is tied to it.")

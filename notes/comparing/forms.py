@@ -47,6 +47,7 @@ class CompareClipsForm(forms.Form):
     def __init__(self, *args: Any, input: Input, **more: Any) -> None:
         super().__init__(*args, **more)
         clips = to_choose_from(input.rig, input)
+        # By their keys: a field filters its choices further, which Django refuses after a slice.
         newest = clips.values_list("pk", flat=True)[:_SHOWN]
         field = self.fields["clip"]
         assert isinstance(field, forms.ModelMultipleChoiceField)  # noqa: S101 - declared so above

@@ -1,7 +1,7 @@
-"""What comparing reads from the sound of clips itself: outlines, pauses, how two hang together,
-and of the section that is played its loudness and its bands.
+"""What comparing reads from the sound of clips: their outlines and pauses, how two of them are
+related, and the loudness and the bands of the section that is played.
 
-All of it follows from the bytes alone, so it is kept by their digests and worked out once.
+All of it follows from the bytes alone, so it is cached under their digests and worked out once.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ from notes.models import Clip
 # What is played side by side, drawn and searched for a pause: the beginning of a long clip.
 LONGEST_S = 60.0
 COLUMNS_PER_S = 50
+# Part of the keys in the cache, so that figures of an older method are never served.
 _METHOD = f"hearing/1 {pauses.METHOD}"
 _SECTION = f"section/1 {METHOD} {bands.METHOD}"
 _CACHED_S = 60 * 60 * 24 * 30
@@ -52,9 +53,9 @@ class MeasuredSection:
 
 
 class Ears:
-    """Listens to each clip once at most, and only where nothing is kept of it.
+    """Reads the sound of each clip at most once, and only for what the cache does not hold.
 
-    Its methods raise StoredFileUnreadable where nothing is kept and the sound cannot be read.
+    Its methods raise StoredFileUnreadable where they need the sound and it cannot be read.
     """
 
     def __init__(self) -> None:
@@ -74,6 +75,7 @@ class Ears:
         """From so far into the clip on, for so long."""
         rate = int(clip.figures["rate_hz"])
         start, end = round(starts_s * rate), round((starts_s + seconds) * rate)
+        # By frames and not by seconds: two spellings of one stretch share an entry.
         key = f"{_key(_SECTION, clip)}/{start}-{end}"
         measured = cache.get(key)
         if measured is None:

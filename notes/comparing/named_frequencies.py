@@ -16,7 +16,10 @@ SHOWN = 6  # of one note
 
 @dataclass(frozen=True, slots=True)
 class There:
-    """What one clip does, against the first, where the note points; None: it cannot be told."""
+    """The difference in dB between one clip and the first at a frequency that a note names.
+
+    None where no difference counts.
+    """
 
     letter: str
     db: float | None
@@ -71,5 +74,6 @@ def _there(named: NamedFrequency, sides: Iterable[Side]) -> list[There]:
     return [
         There(side.letter, side.reading.between(named.low_hz, named.high_hz))
         for side in sides
+        # The first clip has no reading: it is what the others are read against.
         if side.reading
     ]

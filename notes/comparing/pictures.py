@@ -39,6 +39,7 @@ def wave(side: Side) -> str:
         title=outline_in_words(side),
         class_="drawing wave-drawing",
     )
+    # Time takes the width that the page has; the height stays.
     return replace(drawn, attributes=drawn.attributes | {"preserveAspectRatio": "none"}).render()
 
 
@@ -112,6 +113,7 @@ def difference(side: Side) -> str:
         raise ValueError("the first clip has nothing to differ from")
     described = reading.counted
     largest = float(np.nanmax(np.abs(described))) if np.isfinite(described).any() else 0.0
+    # One of two scales, so that bars of several clips can usually be compared by eye.
     reach = 12.0 if largest <= 12 else 24.0
     axes = Axes(20, 20e3, -reach, reach, step=reach / 4, curves=0)
     bars = [

@@ -78,6 +78,7 @@ class Side:
         if delay_s is None or polarity is None:  # why not is said of all clips at once, below
             return f"{one}.{step}" if self.is_aligned else ""
         delay = delay_s * 1000
+        # About one sample at 48 kHz (0.021 ms).
         if abs(delay) < 0.02:
             words = "both arrive together"
         else:
@@ -149,6 +150,7 @@ class _InStep:
         if section is None:
             return 0.0, self.seconds
         start, end = max(0.0, section[0]), min(section[1], self.seconds)
+        # Asked this way round, so that an end that is no number (“nan”) is refused, too.
         if not end - start >= SHORTEST_S:
             raise CannotCompare(SECTION)
         return start, end
@@ -236,6 +238,7 @@ def _side_by_side(in_step: _InStep, section: tuple[float, float] | None) -> Side
         )
     ]
     longest = max(float(clip.figures["seconds"]) for clip in in_step.clips)
+    # Up to half a second left out is not worth a remark.
     return SideBySide(sides, in_step.seconds, part, cut_short=longest > in_step.seconds + 0.5)
 
 
@@ -253,7 +256,7 @@ def _check(clips: Sequence[Clip]) -> None:
 
 
 def _both_sides(clip: Clip) -> float:
-    """What BS.1770 would read more, in dB, of a mono clip as it is played: left and right alike."""
+    """How many dB more BS.1770 reads of a mono clip as it is played: left and right alike."""
     return 10 * log10(2) if int(clip.figures["channels"]) == 1 else 0.0
 
 
@@ -261,6 +264,7 @@ def _leads(relations: Sequence[Relation | None]) -> list[float]:
     """Seconds into each clip at which the moment lies that all those of one performance share."""
     delays = [each.in_step_s if each else 0.0 for each in relations]
     together = [not at or bool(each and each.one_performance) for at, each in enumerate(relations)]
+    # Counted from the least of them, so that no clip would have to start before its beginning.
     earliest = min(delay for delay, one in zip(delays, together, strict=True) if one)
     return [d - earliest if one else 0.0 for d, one in zip(delays, together, strict=True)]
 
@@ -274,6 +278,7 @@ def _of_common_time(
 
 def gain_in_words(gain_db: float) -> str:
     """“played 3.2 dB quieter”; what cannot be heard is said to be played as it is."""
+    # Below this it would read “0.0 dB”.
     if abs(gain_db) < 0.05:
         return "played as it is"
     return f"played {abs(gain_db):.1f} dB {'louder' if gain_db > 0 else 'quieter'}"

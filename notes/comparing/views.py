@@ -84,6 +84,7 @@ def _asked_for(request: ProductionRequest) -> list[Clip]:
         ids = list(dict.fromkeys(UUID(text) for text in request.GET.getlist("clip")))
     except ValueError:
         raise Http404("There is no such clip.") from None
+    # Before the database is asked for what an address could name by the thousand.
     if len(ids) > 10 * MOST:
         raise Http404("There are not so many clips.")
     by_id = {clip.pk: clip for clip in clips_of(request.production).filter(pk__in=ids)}
@@ -174,6 +175,7 @@ def _notes(clips: list[Clip]) -> list[Note]:
     """Notes that a clip was kept for, and those that are the reason of a change it is tied to."""
     ids = [clip.pk for clip in clips]
     about = Q(clips__in=ids) | Q(led_to__revision__heard__clip__in=ids)
+    # Distinct: two joins lead to notes, and several clips may lead to one.
     return list(for_cards(Note.objects.filter(about).distinct()))[:MOST]
 
 

@@ -90,6 +90,7 @@ class NoteSerializer(PlainSerializer):
 
     @extend_schema_field(NoteMemoSerializer(allow_null=True))
     def get_memo(self, note: Any) -> dict[str, Any] | None:
+        # Without a memo Django raises an AttributeError here, which getattr takes for None.
         memo = getattr(note, "memo", None)
         return NoteMemoSerializer(memo).data if memo else None
 
@@ -140,6 +141,7 @@ class Notes(ProductionList):
         asked = NoteQuery.of(self.request, self.production)
         about = asked.pop("input", None)
         notes = notes_of(self.production).filter(**asked)
+        # One input only, so the join cannot list a note twice.
         return notes.filter(inputs=about) if about else notes
 
     @extend_schema(operation_id="notes_list", summary="Notes, newest first", parameters=[NoteQuery])
@@ -160,11 +162,13 @@ class Notes(ProductionList):
         sent = NewNoteSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
         note = self._written(sent.validated_data)
+        # Read back: the state and what followed are annotations, which a note just written lacks.
         shown = notes_of(self.production).get(pk=note.pk)
         return Response(self.get_serializer(shown).data, status.HTTP_201_CREATED)
 
     def _written(self, sent: dict[str, Any]) -> Note:
         """The page's own form checks and writes it."""
+        # The form has no field for the rig, because the page has it in its address.
         rig = Rig.objects.filter(pk=sent.pop("rig"), production=self.production).first()
         if rig is None:
             raise ImpossibleValues({"rig": "This production has no such rig."})

@@ -30,6 +30,7 @@ class BecauseForm(PartForm):
     def __init__(
         self, rig: Rig, part: Tracked, data: QueryDict | None = None, *, note: Note, **options: Any
     ) -> None:
+        # Before the base class is set up, which asks for the fields of the reason.
         self.note = note
         super().__init__(rig, part, data, **{**options, "ask_reason": True})
         self.options["note"] = note
@@ -59,6 +60,7 @@ class BecauseForm(PartForm):
 
     @property
     def asks_reason(self) -> bool:
+        # True even where the change alone would need no reason: the note that it began with is one.
         return True
 
     def reason(self) -> Reason:

@@ -50,6 +50,7 @@ def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpRespon
         instance=blank,
         by=request.user,
         revision=entry.revision,
+        # What the address says goes before what the earlier note was about.
         initial=_like(note) | prefill(request, blank.rig),
     )
     if form.try_save():
@@ -105,8 +106,10 @@ def index(request: ProductionRequest) -> HttpResponse:
 def _switch(request: ProductionRequest) -> str:
     """The same list with every change in it, or without what hardly matters."""
     query = request.GET.copy()
+    # The other list begins at its newest change: a place in this one says nothing there.
     for name in ("before", "after"):
         query.pop(name, None)
+    # The parameter present means that the full list is shown now, so the other one is offered.
     if not query.pop("everything", None):
         query["everything"] = "on"
     return f"?{query.urlencode()}"
@@ -138,6 +141,8 @@ def pick(request: ProductionRequest, note_id: UUID) -> HttpResponse:
 def input(request: ProductionRequest, note_id: UUID, input_id: UUID) -> HttpResponse:
     note = _note(request, note_id)
     part = get_object_or_404(Input, pk=input_id, rig=note.rig)
+    # Only a GET is turned away: what was typed comes back in the form, with what became of the
+    # part.
     if part.retired and request.method == "GET":
         return retired_page(request, part, note.get_absolute_url())
     form = BecauseInputForm(note.rig, part, posted(request), note=note)
@@ -146,6 +151,7 @@ def input(request: ProductionRequest, note_id: UUID, input_id: UUID) -> HttpResp
 
 def _proposed(request: ProductionRequest, form: BecauseInputForm, part: Input) -> dict[str, object]:
     """What findings propose for `part`; the one whose signature is in `?finding=` is put in."""
+    # A form that comes back shows what was typed, which no proposal may replace.
     if request.method != "GET":
         return {}
     proposals = open_proposals(form.rig, str(part.pk))
@@ -167,6 +173,7 @@ def control(request: ProductionRequest, note_id: UUID, control_id: UUID) -> Http
 
 
 def _change(request: ProductionRequest, form: BecauseForm, **more: object) -> HttpResponse:
+    # Both or neither: where a clip cannot be tied, the rig is not changed.
     with transaction.atomic():
         outcome = attempt(form, author=request.user)
         if outcome.revision is not None:

@@ -17,6 +17,7 @@ from rigs.api.edits import REASON_KINDS
 from rigs.api.serializers import RevisionSerializer
 from rigs.models import Device, Input, Revision, Rig
 
+# Parameters of the API → arguments of `revisions_of`, where they differ.
 NAMES = {"date_from": "since", "date_to": "until", "reason_kind": "reason"}
 
 
@@ -58,6 +59,7 @@ class ChangeQuery(ListQuery):
 class Revisions(ProductionList):
     serializer_class = RevisionSerializer
     queryset = Revision.objects.none()
+    # Keys grow over all rigs of a database; numbers begin anew for each rig.
     ordering: ClassVar = ("-pk",)
     everything: ClassVar[bool] = True
 

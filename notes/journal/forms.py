@@ -94,9 +94,13 @@ class NoteForm(EditForm, PhotoFields, MemoFields):
         self.rig: Rig = self.instance.rig
         self._offer_what_is_here()
         if not self.instance._state.adding:
+            # Photos are added on a page of their own by then; a memo comes with its note or not at
+            # all.
             self.drop_photos()
             del self.fields["memo"]
         self.has_memo = not self.instance._state.adding and hasattr(self.instance, "memo")
+        # Without the empty choice of a model's field, which radio buttons would show as one more
+        # answer.
         self.fields["verdict"].choices = Note.Verdict.choices  # type: ignore[attr-defined]
 
     def _offer_what_is_here(self) -> None:
@@ -146,10 +150,12 @@ class NoteForm(EditForm, PhotoFields, MemoFields):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         if not self.instance._state.adding:
+            # Asked again when it is sent: a change may rest on the note since the page was made.
             services.check_editable(self.instance, self.by)
         if cleaned.get("said_by_name") and "said_by_player" not in self.changed_data:
             cleaned["said_by_player"] = None  # nobody chose the player: the form began with it
         if not self.errors:
+            # Only of a form without errors, for it reads every field.
             services.check(self.rig, self.heard())
         return cleaned
 
@@ -234,6 +240,7 @@ class SessionForm(EditForm):
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         shows = Show.objects.filter(leg__production=self.instance.production)
+        # A show that was retired since stays the show of this session.
         live = shows.filter(retired_at=None) | shows.filter(pk=self.instance.show_id)
         cast("forms.ModelChoiceField", self.fields["show"]).queryset = live.order_by("-held_on")  # type: ignore[type-arg]
 
@@ -242,6 +249,7 @@ def prefill(request: ProductionRequest, rig: Rig) -> dict[str, Any]:
     """Initial values from the address (`?session=`, `?show=`, `?song=`, `?input=`, `?unit=`) and
     from who writes."""
     start: dict[str, Any] = {}
+    # The surest first: a session that was named, then the show, then merely the day.
     session = asked(request, "session") or _session_at(request) or _session_of_today(request)
     if session:
         start["session"] = session
@@ -255,11 +263,15 @@ def prefill(request: ProductionRequest, rig: Rig) -> dict[str, Any]:
 
 
 def speaker(request: ProductionRequest, rig: Rig) -> UUID | None:
-    """A musician who writes a note speaks for themself, and two of them share no account. What
-    anybody else writes down was said by the player of the rig, most of the time."""
+    """The musician whose words a new note starts with.
+
+    A member who is a musician speaks for themself, on somebody else's rig as well. What the crew
+    writes down was said by the player of the rig, most of the time.
+    """
     players = request.member.player_ids
     if not players or rig.player_id in players:
         return rig.player_id
+    # The least, only so that it is the same one every time: a frozenset has no order.
     return min(players)
 
 

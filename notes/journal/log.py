@@ -46,6 +46,7 @@ class LogEntry:
         return bool(self.because) and not self.follow_ups
 
 
+# Lines of one change; the rest is counted and stands on the page of the change.
 SHOWN = 12
 
 
@@ -78,6 +79,7 @@ def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> LogEntry:
         more=max(0, len(lines) - SHOWN),
         because=[link.note for link in revision.because_of.all()],
         follow_ups=list(revision.follow_ups.all()),
+        # A change comes from one trial at most.
         trial=next(iter(revision.trials.all()), None),
         heard=heard_of(revision),
     )
@@ -143,7 +145,9 @@ def revisions_of(
     if since:
         revisions = revisions.filter(at__gte=_start(since))
     if until:
+        # Below the midnight after it, so that the last day counts to its end.
         revisions = revisions.filter(at__lt=_start(until + timedelta(days=1)))
+    # Exists and no join: a revision with several such rows stands in the list once.
     if input:
         revisions = revisions.filter(Exists(_rows(part=input.pk)))
     if device:
@@ -152,6 +156,7 @@ def revisions_of(
 
 
 def _matters() -> Q:
+    # WHOLE is an input that came or went.
     moved = _rows(kind="input", field__in=[WHOLE, *reasons_needed_by("input")])
     return ~Q(reason_kind=ReasonKind.NONE) | Q(Exists(moved))
 
@@ -161,9 +166,10 @@ def _rows(**more: Any) -> QuerySet[ChangeRow]:
 
 
 def _names(device: Device) -> Q:
-    """Before or after the change, as the value of the field or within a whole input. An id is
-    unique, so finding it in the stored text is finding the device."""
+    """Whether a row names `device` before or after the change, as the value of the field or within
+    a whole input. An id is unique, so finding it in the stored text is finding the device."""
     in_field = Q(field="device") & (Q(old_json=f'"{device.pk}"') | Q(new_json=f'"{device.pk}"'))
+    # Stored values are canonical JSON, which has no blanks: an input is always spelt like this.
     within = f'"device":"{device.pk}"'
     return in_field | Q(field=WHOLE) & (Q(old_json__contains=within) | Q(new_json__contains=within))
 

@@ -54,5 +54,6 @@ def of_revision(request: HttpRequest, revision: Revision) -> Panel:
 
 
 def _first(notes: QuerySet[Note]) -> tuple[list[Note], bool]:
+    # One more than is shown, so that no second query has to count.
     rows = list(notes[: SHOWN + 1])
     return rows[:SHOWN], len(rows) > SHOWN

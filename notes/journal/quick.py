@@ -1,4 +1,7 @@
-"""The button that begins a note, on every page of a production: it knows where one is."""
+"""The button that begins a note, on every page of a production.
+
+The address of the page says what the note is about.
+"""
 
 from __future__ import annotations
 
@@ -24,6 +27,7 @@ PASSED_ON = ("session", "show", "song")
 def note_button(request: HttpRequest, member: Member) -> ThumbButton | None:
     """Leads to the form of the page's rig, or to the choice of one. Asks the database nothing."""
     at = request.resolver_match
+    # On the form itself the button would lead away from what was typed, to an empty form.
     if at is None or at.view_name == "notes:note_new":
         return None
     if not allowed(member.roles, Action.WRITE_NOTE):

@@ -1,4 +1,4 @@
-"""Where a note begins on a page that is of no rig: the choice of one."""
+"""Where a note begins on a page that belongs to no rig: its author chooses one."""
 
 from __future__ import annotations
 

@@ -33,6 +33,7 @@ def check_notes(rig: Rig, ids: Sequence[UUID]) -> None:
     must not slip in between, for a note that led to a change stays as it was read."""
     rows = (
         Note.objects.filter(pk__in=ids, production=rig.production_id)
+        # In the order of keys, so that two changes that share notes cannot wait for each other.
         .order_by("pk")
         .select_for_update()
     )
@@ -45,6 +46,7 @@ def check_notes(rig: Rig, ids: Sequence[UUID]) -> None:
 
 
 def link_notes(revision: Revision, ids: Sequence[UUID]) -> None:
+    # A note that is named twice is linked once; the table would refuse a second link.
     ReasonLink.objects.bulk_create(
         ReasonLink(revision_id=revision.pk, note_id=note) for note in dict.fromkeys(ids)
     )

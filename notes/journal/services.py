@@ -1,4 +1,4 @@
-"""Write down what was heard; reword it; say how a change turned out; put it to rest."""
+"""Write down what was heard, reword it, say how a change turned out, settle a note."""
 
 from __future__ import annotations
 
@@ -129,6 +129,7 @@ def changes_unseen(note: Note) -> list[Revision]:
 
     The first few of them. No query for a note that was sent at once.
     """
+    # Sent at once, or its moment was not believed: then nobody knows what its page lacked.
     if note.arrived_at is None or note.device_said is not None:
         return []
     revisions = Revision.objects.filter(rig=note.rig_id, number__gt=note.heard_at)
@@ -137,6 +138,7 @@ def changes_unseen(note: Note) -> list[Revision]:
 
 def _write(rig: Rig, heard: NoteContent, by: User, **more: Any) -> Note:
     check(rig, heard)
+    # What its author saw, which may be older than the rig if the form waited on a device.
     seen = number_seen(rig, written().page_at)
     note = Note(production_id=rig.production_id, rig=rig, heard_at=seen, written_by=by, **more)
     note.stamp("written_at")
@@ -157,12 +159,15 @@ def reword(*, note: Note, heard: NoteContent, by: User) -> Note:
     A form checks the version before; see core.forms.base.EditForm.
     """
     check_editable(note, by)
+    # By what is on file and not by what the form believed: with a memo, words may be left out.
     heard = replace(heard, has_memo=_has_memo(note))
     check(note.rig, heard)
+    # From the table: the form has put the new words on `note` by now.
     before = Note.objects.only("words", "reading").get(pk=note.pk)
     _take_over(note, heard)
     _keep_earlier(before, note, by)
     note.version += 1
+    # Only these columns, so that somebody who settles the note meanwhile is not overwritten.
     note.save(update_fields=[*SCALARS, "version"])
     _point_at(note, heard)
     return note
@@ -191,6 +196,7 @@ def check_may_write_out(note: Note, by: User) -> None:
     locks the note."""
     if note.written_by_id != by.pk:
         raise NotEditable(f"Only {note.written_by} can write out this memo.")
+    # A lock lasts for a transaction, and Django refuses to take one outside.
     if transaction.get_connection().in_atomic_block:
         Note.objects.select_for_update().get(pk=note.pk)
     if not _has_memo(note):
@@ -230,7 +236,7 @@ def check_editable(note: Note, by: User) -> None:
 
 @transaction.atomic
 def settle(*, note: Note, words: str, by: User) -> Note:
-    """Put `note` to rest without a change, saying why. Raises ValidationError."""
+    """Settle `note` without a change, saying why. Raises ValidationError."""
     locked = Note.objects.select_for_update().get(pk=note.pk)
     if locked.settled_at is not None:
         raise ValidationError(
@@ -238,6 +244,7 @@ def settle(*, note: Note, words: str, by: User) -> Note:
         )
     if not words.strip():
         raise ValidationError({"settled_words": "Say in a few words why nothing needs to change."})
+    # Into columns of its own: `stamp` would replace when the note itself was written and arrived.
     moment = written()
     locked.settled_words, locked.settled_by = words.strip(), by
     locked.settled_at, locked.settled_arrived_at = moment.at, moment.arrived_at
@@ -249,6 +256,7 @@ def _take_over(note: Note, heard: NoteContent) -> None:
     for name in SCALARS:
         value = getattr(heard, name)
         setattr(note, name, value.strip() if isinstance(value, str) else value)
+    # A section names its song, which nobody has to choose as well.
     if note.section is not None and note.song is None:
         note.song = note.section.song
     if _is_reading_alone(heard):

@@ -61,6 +61,7 @@ def note(request: ProductionRequest, note_id: UUID) -> HttpResponse:
         "trials": trials_of(request.production).filter(because_of=note),
         "photos": photos_of(note, request.user, request.member.roles),
         "clips": clips_of(request.production).live().filter(note=note)[:CLIPS],
+        # These only hide buttons; services.check_editable and check_may_write_out decide.
         "may_reword": note.written_by_id == request.user.pk and note.led_to_revision is None,  # type: ignore[attr-defined]
         "earlier_words": EarlierWords.objects.filter(note=note).select_related("changed_by"),
         "may_write_out": note.written_by_id == request.user.pk
@@ -97,6 +98,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 def edit(request: ProductionRequest, note_id: UUID) -> HttpResponse:
     note = _note(request, note_id)
     form = NoteForm(posted(request), instance=note, by=request.user)
+    # Told before anything is typed; a form that was sent comes back with its words and the reason.
     if request.method == "GET":
         try:
             check_editable(note, request.user)

@@ -61,6 +61,7 @@ def choose(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
     trial = alternative.trial
     form = DecisionForm(
         posted(request),
+        # What was heard is usually why it is chosen.
         initial={"base": trial.rig.head_number, "decision": alternative.words},
         swaps=doubtful(alternative),
     )

@@ -40,7 +40,9 @@ def choose(
     """
     trial = lock_open(alternative.trial)
     _need(words)
+    # It may have been retired since it was tried.
     check_in_use(alternative.device)
+    # Before the change, which names this note among its reasons.
     decision = _decision_note(trial, words, by)
     trial.revision = change_because(
         trial.rig,
@@ -79,6 +81,7 @@ def edit_for(alternative: Alternative, trial: Trial, decided: Mapping[str, Any])
     """What choosing `alternative` does to the input. An empty placement leaves it where it is."""
     fields: dict[str, Any] = {"device": str(alternative.device_id), **decided}
     for row in placement_fields():
+        # A distance of zero is a placement; only what was left empty stays as it is.
         if getattr(alternative, row.name) not in (None, ""):
             fields |= {name: plain_value(getattr(alternative, name)) for name in row.stored}
     return Set(str(trial.input_id), "input", fields)
@@ -86,7 +89,9 @@ def edit_for(alternative: Alternative, trial: Trial, decided: Mapping[str, Any])
 
 def _decision_note(trial: Trial, words: str, by: User) -> Note:
     heard = NoteContent(
+        # KEEP settles the note: it records a decision and asks for nothing.
         verdict=Note.Verdict.KEEP,
+        # A reading, because these are the words of whoever decided and not a player's.
         reading=words,
         inputs=[trial.input],
         song=trial.song,

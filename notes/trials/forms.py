@@ -135,7 +135,8 @@ class DecisionForm(AsksAboutSwaps):
         self.add_swaps(swaps)
 
     def decide_on(self, number: int) -> None:
-        """Shown again, the form is about the rig as it is now; whoever sends it has seen that."""
+        """Let the form decide on the rig as of change `number`, which its next page shows."""
+        # A copy, because the data of a request cannot be written to.
         self.data = dict(self.data.items()) | {self.add_prefix("base"): str(number)}
 
     def try_choose(self, alternative: Alternative, by: User) -> bool:

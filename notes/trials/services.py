@@ -75,6 +75,7 @@ def add_alternative(
     if device.production_id != locked.production_id:
         raise ValidationError({"device": "This production has no such microphone or DI."})
     check_in_use(device)
+    # None means left out; a text column has an empty text as its default and takes no None.
     given = {name: value for name, value in (placement or {}).items() if value is not None}
     alternative = Alternative(
         trial=locked, device=device, position=next_position(locked.alternatives.all()), **given
@@ -123,6 +124,7 @@ def close(trial: Trial, *, chosen: Alternative | None, words: str, by: User) -> 
     """Note down the decision on a locked trial. What was heard and not chosen is rejected with
     its words; what nobody heard stays “not heard yet”, for it was not rejected."""
     others = trial.alternatives.filter(verdict=AlternativeVerdict.POSSIBLE)
+    # Before the others, which the query would find it among as long as it is POSSIBLE.
     if chosen is not None:
         trial.alternatives.filter(pk=chosen.pk).update(verdict=AlternativeVerdict.CHOSEN)
     others.update(verdict=AlternativeVerdict.REJECTED)
