@@ -64,6 +64,7 @@ class DeviationForm(forms.Form):
         field = self.fields["device"]
         devices = Device.objects.live().filter(production=day.listed.rig.production_id)
         if day.is_substituted and day.entry.device is not None:
+            # The substitute in place stays a choice if it was retired since.
             devices = devices | Device.objects.filter(pk=day.entry.device.pk)
         field.queryset = devices  # type: ignore[attr-defined]
         field.empty_label = f"{day.listed.device or 'nothing'}, as on the input list"  # type: ignore[attr-defined]
@@ -82,6 +83,8 @@ class DeviationForm(forms.Form):
             "words": shown.words if shown else "",
             "device": day.entry.device_id if day.is_substituted else None,
             "hired": bool(day.difference and day.difference.hired_locally),
+            # Safe is what nobody has to choose: wrong phantom power may harm gear, wrong gain may
+            # hurt ears.
             "as_it_is": "safe",
         }
 
@@ -90,6 +93,7 @@ class DeviationForm(forms.Form):
         if not self.is_valid():
             return None
         cleaned, day = self.cleaned_data, self.day
+        # Choosing the device of the list means that there is no substitute.
         device = cleaned["device"] if cleaned["device"] != day.listed.device else None
         difference = Deviation(
             cleaned["why"],
@@ -133,6 +137,7 @@ class FinishForm(EditForm):
         self.by = by
         super().__init__(*args, **more)
         if not self.instance.is_finished and not self.instance.to_repair:
+            # Only where nobody has written anything: words of the crew are never replaced.
             self.initial["to_repair"] = failed(self.instance)
 
     def save(self, commit: bool = True) -> LineCheck:

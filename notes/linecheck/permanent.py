@@ -1,4 +1,4 @@
-"""Make what stood in at one show the rig's own: a change with the reason that was stated."""
+"""Make a substitute of one show permanent: a change of the rig, with the reason stated there."""
 
 from __future__ import annotations
 

@@ -51,8 +51,8 @@ FINISH = "finish"  # the part of the page below the last input
 
 
 def with_next(lines: Sequence[InputLine]) -> list[tuple[InputLine, str]]:
-    """Each line with where the thumb goes after it where nobody can be asked: the next input
-    below it without a mark, else the end of the list."""
+    """Each line with the place to go to after it, known beforehand for a page without a network:
+    the next input below it without a mark, else the end of the list."""
     pairs: list[tuple[InputLine, str]] = []
     after = FINISH
     for line in reversed(lines):
@@ -70,8 +70,9 @@ def lines_of(show: Show) -> list[InputLine]:
 
 
 def next_anchor(lines: Sequence[InputLine], after: UUID) -> str:
-    """Where the thumb goes next: the next input without a mark, else the end of the list."""
+    """The place to go to on the page: the next input without a mark, else the end of the list."""
     at = next((n for n, line in enumerate(lines) if line.day.entry.pk == after), -1)
+    # After those below come those above that were passed over.
     for line in [*lines[at + 1 :], *lines[: max(at, 0)]]:
         if line.mark is None:
             return line.anchor
@@ -133,6 +134,7 @@ def _marks(show: Show) -> list[LineCheckMark]:
         "departs_from__revision",
         "permanent",
     )
+    # Not in SQL: SQLite and PostgreSQL put inputs without a number at opposite ends.
     return sorted(rows, key=lambda m: (m.input.number is None, m.input.number or 0, m.at))
 
 
@@ -177,6 +179,7 @@ def tallies(shows: Sequence[Show]) -> list[LineCheckTally]:
     marks = LineCheckMark.objects.filter(line_check__show__in=shows, input__retired=False)
     counted = marks.order_by().values_list("line_check__show", "input__rig", "state")
     for show, rig, state, count in counted.annotate(n=Count("pk")):
+        # Marks of a rig that was taken off the show since are not counted.
         if rig in played[show]:
             marked[show][state] += count
     return [

@@ -65,6 +65,7 @@ def mark(
     substitute or an absence is noted for this show alone; the rig is never touched. `seen` is the
     version of the mark that the page showed, 0 for none. Raises MarkedMeanwhile, ValidationError.
     """
+    # All that follows is read under this lock, so that nobody marks in between.
     held = lock(show)
     check_live(held, entry)
     state = State(state)
@@ -80,6 +81,7 @@ def mark(
     if difference is not None:
         _check_deviation(state, difference)
     _note_for_the_day(held, row, state, difference, by)
+    # Read again: what was just noted may have changed the row of the day.
     _write_down(row, row_of(held, entry), state, difference)
     row.by, row.version = by, row.version + 1
     row.stamp("at")
@@ -90,6 +92,7 @@ def mark(
 
 def lock(show: Show) -> Show:
     """Two people on one show take turns."""
+    # Of the show alone: the leg that is joined to it need not be held.
     return Show.objects.select_for_update(of=("self",)).select_related("leg").get(pk=show.pk)
 
 
@@ -115,6 +118,7 @@ def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> L
     if unexplained:
         names = ", ".join(str(entry) for entry in unexplained)
         raise ValidationError(f"Say what changed and why first: {names}.")
+    # Read under the lock: the copy that the form began with may be older.
     now = LineCheck.objects.get(pk=check.pk)
     check.who_was_told, check.to_repair = who_was_told.strip(), to_repair.strip()
     check.closed_by = now.closed_by or by
@@ -143,8 +147,11 @@ def _marks(check: LineCheck) -> list[LineCheckMark]:
 
 
 def _was_marked_meanwhile(row: LineCheckMark, seen: int | None, by: User) -> bool:
-    """By somebody else. One's own last word is no news: without a network a press and its what and
-    why are both written on the page as it was before either."""
+    """Whether somebody else has marked the input since the page was made.
+
+    Marks of one's own do not count: without a network a press and the form that explains it are
+    both written on a page that shows neither.
+    """
     return bool(row.version) and seen is not None and row.version != seen and row.by_id != by.pk
 
 
@@ -164,6 +171,7 @@ def _note_for_the_day(
     """What holds for this show: a substitute, or that the input is not used after all."""
     entry = row.input
     if difference is None:
+        # It was heard, so it is used at this show after all.
         if state != State.ABSENT and row_of(show, entry).absent:
             differ(show, entry, by=by, absent=False)
         return
@@ -198,7 +206,8 @@ def _write_down(
 def _why(
     row: LineCheckMark, day: DayInput, state: State, difference: Deviation | None
 ) -> tuple[str, str]:
-    """As said now; else as said before for that state, on this check or on the show's list."""
+    """Why and words as given now, or else as given before for that state, on this check or on the
+    list of the show."""
     if difference is not None:
         return difference.why, difference.words.strip()
     if row.version and row.state == state:

@@ -24,6 +24,7 @@ class SignOffForm(forms.Form):
     )
 
     def __init__(self, *args: Any, decision: str, **more: Any) -> None:
+        # Two of these forms stand on one page, and ids must not repeat.
         more.setdefault("auto_id", f"{decision}-%s")
         super().__init__(*args, **more)
         self.decision = decision

@@ -30,12 +30,13 @@ View = Callable[..., HttpResponseBase]
 
 
 def _private(view: View) -> View:
-    """Kept nowhere, found by nobody, and its address passed on to no other page."""
+    """Keep the page out of search engines, and its address from being passed on to other pages."""
 
     @wraps(view)
     def guarded(*args: Any, **kwargs: Any) -> HttpResponseBase:
         response = view(*args, **kwargs)
         response.headers["X-Robots-Tag"] = "noindex, nofollow"
+        # The address holds the token: sent as Referer, it would hand the key to another site.
         response.headers["Referrer-Policy"] = "no-referrer"
         return response
 
@@ -53,7 +54,10 @@ def signature(request: HttpRequest, token: str) -> HttpResponse:
         forms = _forms(request)
         made = _answered(request, token, forms)
     except LinkClosed:
+        # One answer for used, withdrawn, expired and never made, so that guessing teaches nothing.
         return render(request, "notes/signing/closed.html", status=404)
+    # Nothing was signed. The page comes back with what was typed, and says that the rig has
+    # changed.
     except MovedOn:
         asked, made = requests.look_up(token), None
     if made is not None:

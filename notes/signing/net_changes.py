@@ -1,6 +1,6 @@
 """What a stretch of history adds up to: where each field came from and is, and who touched it last.
 
-Turned and turned back is no difference.
+What was turned and turned back is no difference.
 """
 
 from __future__ import annotations
@@ -33,6 +33,7 @@ def between(spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, list[Difference
     changes = {
         rig: diff(states[rig, start], states[rig, end]) for rig, (start, end) in spans.items()
     }
+    # A start of 0 lies before the first revision and has no key.
     keys = keys_of(spans)
     touched = last_touched(
         [

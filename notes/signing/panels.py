@@ -1,4 +1,4 @@
-"""What rigs' pages show of signing: at the top of a rig, and beside each rig of a list."""
+"""What the pages of rigs show of signing: at the top of a rig, and beside each rig of a list."""
 
 from __future__ import annotations
 
@@ -78,6 +78,7 @@ def _spoke_before(status: SignOffStatus) -> PartyState | None:
         parties = [each for each in status.parties if each.state == state and each.changes_since]
         if parties:
             is_player = parties[0].party == status.player.party
+            # The most changes since is the earliest signature.
             return parties[0] if is_player else max(parties, key=lambda each: each.changes_since)
     return None
 

@@ -37,6 +37,7 @@ def ask(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         except MovedOn as news:
             rig, seen = rig_of(request.production, rig_id), news.shown
     context = about(sign_off_status_of(rig)) | {
+        # A fresh form: sent again, it asks for the state that is shown now.
         "form": AskForm(initial={"revision": rig.head_number}, rig=rig),
         "days": requests.DAYS,
         "seen": seen,

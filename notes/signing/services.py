@@ -15,6 +15,7 @@ from rigs.models import Revision, Rig
 from rigs.revisions.writer import store_whole
 
 Decision = SignOff.Decision
+# Cleans words for callers without a form as well: the length, and no null characters.
 WORDS = forms.CharField(required=False, max_length=SignOff._meta.get_field("words").max_length)
 
 
@@ -58,6 +59,7 @@ def sign(
         rig=locked, party=party, decision=decision, words=words, user=user, player=who, clip=clip
     )
     made.revision = Revision.objects.get(rig=locked, number=revision)
+    # Beside the foreign key, so that a history that was rewritten shows.
     made.revision_digest = made.revision.digest
     return _already(made) or _put_on_record(made)
 
@@ -98,6 +100,7 @@ def _signer(rig: Rig, party: Party, user: User | None, player: Player | None) ->
 
 def _already(made: SignOff) -> SignOff | None:
     """What the party last said, if it is the same: a button pressed twice signs once."""
+    # Only the last word counts: signing again after “not yet” is a new signature.
     last = SignOff.objects.filter(rig=made.rig, party=made.party).order_by("-at", "-pk").first()
     same = ("revision_id", "decision", "words", "user_id", "player_id", "clip_id")
     if last and all(getattr(last, name) == getattr(made, name) for name in same):

@@ -94,6 +94,7 @@ def _since_each(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[
     )
     result = {rig.pk: NONE for rig in rigs}
     for rig, largest_here in largest.items():
+        # A unit stands in the line of its length, so it is no difference to count.
         counted = sum(1 for each in differing[rig] if not _is_unit(each))
         shown = sum(1 for each in largest_here if not _is_unit(each))
         reordered = any(each.change.field == POSITION.name for each in differences[rig])

@@ -1,9 +1,9 @@
 """Where a rig stands with each party. Derived here and nowhere else, never stored.
 
 signed: the party accepted this sound. changed: it accepted another. withheld: the last it said was
-"not yet". asked: a player's link is open. not_asked: none of these. What is of the sound, the rows
-of the fields say: a photo, a pin, an order, a name is not, and neither is what was changed and
-changed back.
+"not yet". asked: a player's link is open. not_asked: none of these. The
+rows of the fields say what belongs to the sound: a photo, a pin, an order or a name does not, and
+what was changed and changed back is no change of it.
 """
 
 from __future__ import annotations
@@ -134,6 +134,7 @@ def _sounds_different(
 
 
 def _last_words(rigs: list[UUID]) -> dict[UUID, dict[str, SignOff]]:
+    # The last word of each party of each rig in one query, however many rigs.
     newest = Window(
         RowNumber(),
         partition_by=[F("rig_id"), F("party")],
@@ -203,6 +204,7 @@ def _signed_sound(rig: Rig, last: SignOff | None, replaced: list[tuple[int, str]
 
 def sound_as_of(rig: Rig, number: int, replaced: list[tuple[int, str]]) -> str:
     """The words of the rig as of change `number`, by what `sounds_replaced` says of it."""
+    # The first replacement after `number` knows what the words were until then.
     for later, before in replaced:
         if later > number:
             return before

@@ -24,6 +24,7 @@ def broken_sign_offs(production: UUID | str | None = None) -> Iterator[str]:
 
 
 def _wrong(sign_off: SignOff) -> str:
+    # The seal first: where it fails, nothing else that the row says can be relied on.
     if seal_of(sign_off) != sign_off.seal:
         return "is not what was written: its seal does not match its content"
     if sign_off.revision.rig_id != sign_off.rig_id:

@@ -117,6 +117,7 @@ def _thanks(made: SignOff) -> str:
 def _seen(request: ProductionRequest, rig: Rig) -> int:
     """The change up to which the page that led here showed the rig; the newest if it says none."""
     seen = whole_number(request.GET.get("seen"))
+    # An address may name a change that there is not yet.
     return rig.head_number if seen is None else min(seen, rig.head_number)
 
 
