@@ -62,6 +62,7 @@ class Handovers(ProductionList):
 
     def rows(self) -> QuerySet[Any]:
         published = PublishedHandover.objects.filter(production=self.production)
+        # A list is read without all that its handovers say.
         return published.select_related("handover").defer("content")
 
 

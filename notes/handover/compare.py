@@ -122,6 +122,7 @@ def _compare(result: Plain, was: Plain, rig: Plain, changes: Plain | None) -> No
 
 def _photos(before: Iterable[Plain], now: Iterable[Plain], about: Plain) -> Iterator[Plain]:
     """Notes that were open before, too, with the photos they got since, and in words how many."""
+    # A note without photos is stored without the key.
     known = {note["id"]: note.get("photos", []) for note in before}
     for note in now:
         old, new = known.get(note["id"]), note.get("photos", [])

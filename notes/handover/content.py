@@ -130,6 +130,7 @@ def _show(show: Show) -> Plain:
 
 def _sections(records: HandoverRecords, period: Period) -> list[Plain]:
     changed = since(records.rigs, period.known([rig.pk for rig in records.rigs]))
+    # Read once, for the findings and for the sheets.
     states = as_of_many({rig.pk: rig.head_number for rig in records.rigs})
     findings = findings_with_words(records.rigs, states)
     views = snapshot_views({rig: states[rig.pk] for rig in records.rigs})
@@ -141,6 +142,7 @@ def _sections(records: HandoverRecords, period: Period) -> list[Plain]:
         rig = by_id[entry["id"]]
         entry |= sheet_of(views[rig], figures, sums)
         entry |= {
+            # Without a leg before this one every rig would be new, so none is called so.
             "is_new": period.previous is not None and period.covers(rig.made_at),
             "changes": changes_data(changed.get(rig.pk, NONE)),
             "findings": _findings(findings[rig.pk]),

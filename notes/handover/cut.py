@@ -1,4 +1,4 @@
-"""A handover cut down to so much of each thing; what is left out is counted. Pure.
+"""Cut a handover down to so much of each thing, and count what is left out. Pure.
 
 Cautions, the opening words and the people to call are never shortened; a caution that is the same
 for many rigs is told once, in the general part.
@@ -56,6 +56,7 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
         "record": _records(content["general"], level, left),
     }
     shortened = {**content, "leg": leg, "general": general, "sections": sections}
+    # The unary plus drops what was left out no times.
     return in_words(shortened, short=True), +left
 
 

@@ -1,7 +1,8 @@
 """The drawings of a published handover: where microphones stand, the kit from above, pins.
 
-Made at every reading from the revisions it names, which cannot change; so they need no room in it,
-and handovers of the first schema have them, too. So do those that did not fix the places of units.
+Made at every reading from the revisions that the handover names. Those cannot change, so drawings
+need no room in it, and handovers of every schema have them. Places of units, which older schemas do
+not fix, come from there as well.
 """
 
 from __future__ import annotations
@@ -60,6 +61,7 @@ def _rig(rig: Plain, view: RigView) -> Plain:
 
 def _unit(unit: Plain, view: UnitView | None) -> Plain:
     places = {"stage": view.stage_position, "case": view.packed_in} if view else {}
+    # What was published goes before what the revision says.
     return {**places, **unit}
 
 
@@ -75,6 +77,7 @@ def _photo(photo: Plain, view: PhotoView | None) -> Plain:
     if view is None or not view.pins:
         return photo
     pins = photo.get("pins") or [{"number": pin.number, "legend": pin.legend} for pin in view.pins]
+    # Layers of several photos stand on one page, and ids must not repeat.
     prefix = f"photo-{view.id}-"
     return {
         **photo,

@@ -66,7 +66,7 @@ class QuestionForm(AboutForm):
     def __init__(
         self, *args: Any, production: Production, owing: Iterable[User] | None = None, **more: Any
     ) -> None:
-        """`owing` is services.answerers, fetched once for all forms of a page."""
+        """`owing` is what services.answerers gives, fetched once for all forms of a page."""
         super().__init__(*args, production=production, **more)
         self._owing = {str(user.pk): user for user in owing or answerers(production)}
         owed_by = self.fields["owed_by"]

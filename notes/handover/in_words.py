@@ -76,6 +76,7 @@ def changes_in_words(parts: list[Plain], short: bool) -> list[Plain]:
 
 
 def _line(line: Plain, short: bool) -> Plain:
+    # Up to schema 4 these were stored in words.
     if isinstance(line["old"], str):
         return line
     old, new = (data_text(line[side], both=not short) for side in ("old", "new"))
@@ -84,6 +85,7 @@ def _line(line: Plain, short: bool) -> Plain:
 
 
 def _placed(entry: Plain, key: str, short: bool) -> Plain:
+    # Up to schema 3 the sentence itself was stored.
     if "placement" not in entry:
         return entry
     lengths = format_length if short else format_both

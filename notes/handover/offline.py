@@ -20,6 +20,7 @@ from rigs.lists.cases import case_address
 from rigs.models import Input, Photo, Rig, Unit
 from rigs.shows.rigs import played_at
 
+# Shown with what is stored, so that nobody counts on the rest.
 LEFT_OUT = [
     "Recall sheets, labels and everything else that is printed or downloaded.",
     "Histories, comparisons, trials, the catalogue of microphones and DIs, songs and people.",
@@ -130,6 +131,7 @@ def _units(member: Member, rigs: list[UUID]) -> Iterable[str]:
         return
     place = member.production.pk
     units = Unit.objects.filter(rig__in=rigs, retired=False).order_by("rig", "position", "pk")
+    # A dict for its order: each case once, in the order of its first unit.
     cases: dict[str, None] = {}
     for rig, pk, packed_in in units.values_list("rig", "pk", "packed_in"):
         yield _at("rigs:unit", place, rig, pk)

@@ -1,6 +1,6 @@
-"""In which order a reader wants to know things: by what they do. Pure.
+"""The order in which the blocks of a rig are read, by the trade of the reader. Pure.
 
-What can hurt comes first for everybody.
+Cautions come first for everybody.
 """
 
 from __future__ import annotations
@@ -54,6 +54,7 @@ def _order(key: str, label: str, names: str) -> Order:
     return Order(key, label, tuple(BLOCKS[name] for name in names.split()))
 
 
+# What each trade asks for first is common practice, no source.
 ORDERS = {
     order.key: order
     for order in (

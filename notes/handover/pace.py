@@ -14,6 +14,7 @@ WORDS_A_MINUTE = 175
 # the general part, which is nothing but words; measured on the demonstration, and tested there.
 _LABELS = 1.36
 _PLAIN = ("general", "leg")
+# Keys whose values nobody reads as words: ids, digests, codes, and what the text beside them says.
 _UNREAD = frozenset(
     {
         "schema",

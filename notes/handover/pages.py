@@ -90,6 +90,7 @@ def _page(
     whole, brief = shortening.full(content), shortening.short(content, order, progress.digest)
     version = whole if long else brief
     questions = questions_of(progress.handover)
+    # Drawings take queries and room, so only the full version has them.
     shown = with_drawings(version.content) if long else version.content
     talks = _talks(request, progress, shown, questions, refused)
     context = {

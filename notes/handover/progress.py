@@ -151,6 +151,7 @@ class Readings:
 
     def __init__(self, published: Iterable[PublishedHandover]) -> None:
         handovers = [each.handover_id for each in published]
+        # Digests of sections suffice; the content may be large.
         rows = PublishedHandover.objects.filter(handover__in=handovers).only("outline")
         self._digests = {
             row.pk: {part.player: part.digest for part in parts_of(row)} for row in rows
@@ -162,6 +163,7 @@ class Readings:
 
     def cell(self, published: PublishedHandover, user: UUID, part: PublishedSection) -> ReadingCell:
         reading = self._read.get((published.handover_id, user, part.player))
+        # A reading of the working copy, from before anything was published, counts as out of date.
         known = (
             self._digests.get(reading.published_id, {}) if reading and reading.published_id else {}
         )

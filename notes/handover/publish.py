@@ -25,7 +25,7 @@ Plain = dict[str, Any]
 
 
 class NothingNew(Exception):
-    """It would say what the last one of this leg says. Nothing was written."""
+    """The handover would say what the last one of its leg says. Nothing was written."""
 
     def __init__(self, last: PublishedHandover) -> None:
         self.last = last
@@ -74,6 +74,7 @@ def _put_on_record(
         previous=last,
         content=text.decode(),
         digest=sha256(text),
+        # Kept beside the content, so that progress is told without reading all of it.
         outline=canonical(outline_of(content)).decode(),
         published_by=by,
         published_at=at,
@@ -81,13 +82,13 @@ def _put_on_record(
 
 
 def read(published: PublishedHandover) -> Plain:
-    """What it says."""
+    """The content of a published handover, as plain data."""
     content: Plain = json.loads(published.content)
     return content
 
 
 def words_of(published: PublishedHandover) -> dict[str, str]:
-    """Its opening, cautions and people, as their form has them: the next one starts from there."""
+    """Opening, cautions and people as the form has them, for the next handover to start from."""
     general = read(published)["general"]
     return {**general, "cautions": "\n".join(general["cautions"])}
 

@@ -67,7 +67,7 @@ def published(request: ProductionRequest, published_id: UUID) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def compare(request: ProductionRequest, published_id: UUID) -> HttpResponse:
-    """What changed between the one before and this one, as it was told when this was published."""
+    """What changed from the handover before to this one, as it was put when this was published."""
     published = find_published(request, published_id)
     content = read(published)
     context = {

@@ -21,7 +21,8 @@ def owes(question: Question, user: UUID, roles: Iterable[str]) -> bool:
 
 
 def questions_of(handover: Handover | None) -> dict[UUID | None, list[Question]]:
-    """By player, with their answers. Two queries."""
+    """The questions of a handover by player (None: the general part), with their answers. Two
+    queries."""
     asked: Iterable[Question] = (
         Question.objects.filter(handover=handover)
         .select_related("asked_by", "player", "owed_by")
@@ -36,5 +37,5 @@ def questions_of(handover: Handover | None) -> dict[UUID | None, list[Question]]
 
 
 def unanswered(questions: Iterable[Question]) -> list[Question]:
-    """Of those that questions_of fetched."""
+    """Those without an answer, of questions that `questions_of` fetched. No queries."""
     return [question for question in questions if not question.answers.all()]

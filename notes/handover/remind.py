@@ -68,6 +68,7 @@ def outlook(published: PublishedHandover) -> Outlook:
     asked = questions_of(published.handover)
     waiting = unanswered(question for each in asked.values() for question in each)
     last: dict[object, Reminder] = {}
+    # In order of time, so that the last one to each person stays.
     for reminder in published.handover.reminders.order_by("sent_at").select_related("sent_by"):
         last[reminder.user_id] = reminder
     due = [
@@ -94,7 +95,7 @@ def _due(
 
 @dataclass(slots=True)
 class Sent:
-    """What came of it, by name."""
+    """What came of a round of reminders: names of people, by what happened."""
 
     to: list[str] = field(default_factory=list)
     not_again: list[str] = field(default_factory=list)  # reminded today already
@@ -160,6 +161,7 @@ def _mail(published: PublishedHandover, due: DueToPerson, base: str) -> EmailMes
         "days": days,
     }
     body = render_to_string("notes/handover/mail/reminder.txt", context)
+    # A line break in a name would begin another header of the mail.
     subject = one_line(f"{published.production}: {published} for {leg}")
     return EmailMessage(subject, body, to=[due.user.email])
 

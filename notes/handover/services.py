@@ -1,4 +1,4 @@
-"""Say that one has read it, ask, answer."""
+"""Say that a section was read, ask about it, answer."""
 
 from __future__ import annotations
 
@@ -42,11 +42,13 @@ def acknowledge(
     """
     _check_player(leg, player)
     handover, moment = handover_of(leg), written()
+    # What was newest when their page was made, not what was published while the form waited.
     read = published or newest_of(leg, by=moment.page_at)
     if read is not None and read.handover_id != handover.pk:
         raise ValidationError("That handover is for another leg.")
     rows = Acknowledgement.objects.filter(handover=handover, player=player, user=user)
     newer = rows.filter(published__number__gt=read.number).first() if read else None
+    # The form waited on a device, and they have read a newer handover meanwhile.
     if newer is not None:
         return newer
     same = rows.filter(published=read, at__gt=moment.at).first()

@@ -115,6 +115,7 @@ def _input(each: InputView, figures: Mapping[str, list[Plain]]) -> Plain:
         "specs": [
             _spec(each, spec)
             for spec in each.specs
+            # These have keys of their own above.
             if spec.field not in ("device", "phantom", "notes", "stand", "unit")
         ],
     }
@@ -194,6 +195,7 @@ _FIGURES = ("sensitivity_mv_pa", "max_spl_db", "self_noise_db", "impedance_ohm")
 def figures_of(production: UUID) -> dict[str, list[Plain]]:
     """The figures on file of each device: “maximum SPL”, 135 dB. One query."""
     names = {
+        # The name of the column is its label and its unit: “maximum SPL, dB”.
         name: str(Device._meta.get_field(name).verbose_name).split(", ")  # type: ignore[union-attr]
         for name in _FIGURES
     }

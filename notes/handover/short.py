@@ -72,6 +72,7 @@ def short(content: Plain, order: Order, digest: str = "") -> Version:
 class _Asked:
     digest: str
     order: str
+    # No part of the key: the digest stands for it, and a dict has no hash.
     content: Plain = field(compare=False)
 
 

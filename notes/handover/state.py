@@ -52,6 +52,7 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
     players = list(leg.production.players.filter(retired_at=None))
     rigs = Rig.objects.filter(production=leg.production_id, retired=False, player__in=players)
     if lock:
+        # Locked before anything of them is read, so that what is read is what is held.
         list(rigs.order_by("pk").select_for_update().values_list("pk"))
     live_rigs = list(rigs.select_related("player"))
     ids = [rig.pk for rig in live_rigs]
@@ -128,7 +129,8 @@ def rig_state(records: HandoverRecords, rig: Rig) -> Plain:
 
 
 def _sound(status: SignOffStatus) -> Plain:
-    """The words it goes by; `written` differs from them where they changed after the signature."""
+    """The words that the sound goes by: those that were signed, if the player's last word is a
+    signature. `written` differs where the rig's words changed after it."""
     signed, last = status.signed_sound, status.player.sign_off
     by = last.name if signed is not None and last else str(status.rig.player)
     return {
@@ -203,7 +205,7 @@ def _alternative(each: Alternative) -> Plain:
 
 
 def _placement(each: Alternative) -> Plain:
-    """As a snapshot of an input has it."""
+    """The placement of an alternative as a snapshot of an input has it."""
     names = [name for row in placement_fields() for name in row.stored]
     values = {name: getattr(each, name) for name in names}
     known = {n: plain(v) if isinstance(v, Decimal) else v for n, v in values.items()}

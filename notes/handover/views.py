@@ -41,7 +41,7 @@ def handover(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def keep(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
-    """For the worker: what belongs to this handover."""
+    """The list for the service worker of a device: what it stores with this handover."""
     leg = leg_of(request, leg_id)
     newest, copy = newest_of(leg), Handover(leg=leg).get_absolute_url()
     address, name = (newest.get_absolute_url(), str(newest)) if newest else (copy, "Handover")

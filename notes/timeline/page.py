@@ -78,6 +78,7 @@ def _drawn(
     return [
         _one(spot, known[spot.kind][spot.first.key]) if spot.is_one else _many(spot, zoom)
         for spot in every
+        # A record may have been removed between the two queries.
         if not spot.is_one or spot.first.key in known[spot.kind]
     ]
 

@@ -66,6 +66,7 @@ def within(rows: QuerySet[Any], field: str, span: Span) -> QuerySet[Any]:
 def shows_within(shows: QuerySet[Any], span: Span | None) -> list[Mark]:
     """Shows stand at noon of their day."""
     every = [Mark(moment(day), key) for day, key in shows.order_by().values_list("held_on", "pk")]
+    # By moment and not by date, since a span may begin in the middle of a day.
     return [mark for mark in every if span is None or span.start <= mark.at < span.end]
 
 

@@ -45,6 +45,8 @@ class Edge:
             at, kind, key = words.rsplit(" ", 2)
             mark_kind = MarkKind(kind)
             when = datetime.fromisoformat(at)
+            # Fails for a moment without its offset, which could not be compared with those of
+            # records.
             when.utcoffset().total_seconds()  # type: ignore[union-attr]
             return cls(when, mark_kind, int(key) if mark_kind is MarkKind.CHANGE else UUID(key))
         except (ValueError, AttributeError):
@@ -84,12 +86,14 @@ def _newest(
     rows = within(rows, field, span)
     if before:
         rows = rows.filter(_beyond(kind, field, before))
+    # The page may come from one kind alone, so each gives a page and one more.
     newest = rows.order_by(f"-{field}", "pk").values_list(field, "pk")[: SIZE + 1]
     return [Mark(at, key) for at, key in newest]
 
 
 def _beyond(kind: MarkKind, field: str, edge: Edge) -> Q:
     earlier = Q(**{f"{field}__lt": edge.at})
+    # At the moment of the edge, kinds further left stand on the page before; the others follow.
     if RANKS[kind] < RANKS[edge.kind]:
         return earlier
     same = Q(**{field: edge.at})

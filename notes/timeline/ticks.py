@@ -1,4 +1,4 @@
-"""Where a line of time is ruled, and what is written there. Pure."""
+"""The rules across a line of time, and what is written at each. Pure."""
 
 from __future__ import annotations
 
@@ -43,6 +43,7 @@ class _Even:
         while at < span.end:
             if at >= span.start:
                 yield Tick(at, _label(at, self.form))
+            # On the wall clock, so that rules stay at midnight across a change to summer time.
             at += self.length
 
 
@@ -62,6 +63,7 @@ class _Months:
                 return
             if at >= span.start:
                 yield Tick(at, _label(at, "%b %Y"))
+            # Counted from each January, so that quarters begin in the same months every year.
             year, month = (year, month + self.every) if month + self.every < 13 else (year + 1, 1)
 
 
