@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import BinaryIO
 
+# Somebody may make a file of nothing but empty chunks.
 _MOST_CHUNKS = 200
 _FIXED = 602  # bytes before the coding history
 _MOST_HISTORY = 4000
@@ -87,6 +88,7 @@ def _chunks(file: BinaryIO) -> Iterator[tuple[bytes, int]]:
             return
         name, length = start[:4], int.from_bytes(start[4:], "little")
         body = file.tell()
+        # In RF64 the real length stands here, and the data chunk itself says 0xFFFFFFFF.
         if name == b"ds64" and length >= 16:
             large = int.from_bytes(file.read(16)[8:16], "little")
             file.seek(body)
@@ -95,6 +97,7 @@ def _chunks(file: BinaryIO) -> Iterator[tuple[bytes, int]]:
         if length > 1 << 40:  # more than any file: a damaged length, nowhere to go on
             return
         yield name, length
+        # Chunks begin at even bytes: an odd length has a byte of padding after it.
         file.seek(body + length + length % 2)
 
 
@@ -102,6 +105,7 @@ def parse_bext(body: bytes) -> Bext | None:
     """From the chunk's body; None where it ends before its fixed part does."""
     if len(body) < _FIXED:
         return None
+    # Offsets of EBU Tech 3285: 338 the time reference and the version, 412 the loudness fields.
     low, high, version = struct.unpack_from("<IIH", body, 338)
     levels = struct.unpack_from("<5h", body, 412) if version >= 2 else (_UNKNOWN,) * 5
     return Bext(

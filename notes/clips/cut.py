@@ -1,7 +1,7 @@
 """Cut a clip from a sound: a lossless working copy, a small one, and what was measured of it.
 
-One pass: each block is cut, turned down if it must be, rounded to 24 bits, written, encoded and
-measured. Nothing is ever held whole.
+All in one pass: each block is cut, turned down if it must be, rounded to 24 bits, written, encoded
+and measured, so that the whole sound is never in memory.
 """
 
 from __future__ import annotations

@@ -27,7 +27,7 @@ GRACE_S = 5.0  # for what looks at the clock by itself, to say it in its own wor
 
 
 class Listener:
-    """One such process, and the line to it."""
+    """A process that decodes, and the connection to it."""
 
     def __init__(self) -> None:
         self._line, theirs = Pipe()
@@ -82,6 +82,7 @@ def run(function: Callable[..., T], *args: Any, seconds: float, **more: Any) -> 
     except BaseException:
         listener.end()
         raise
+    # One is enough to keep; each holds the memory of a decoder.
     if _idle:
         listener.end()
     else:

@@ -82,6 +82,7 @@ def signed_with_others(clip: Clip) -> list[SignedFigures]:
 
 def _loudness(of: dict[str, Any]) -> Iterator[FigureRow]:
     for name, label, needs_s, means in (
+        # The least length in seconds is that of the window that each needs.
         ("integrated", "Loudness", 0.4, "of the whole clip, pauses left out"),
         ("momentary_max", "Loudest moment", 0.4, "over 0.4 s"),
         ("short_term_max", "Loudest stretch", 3, "over 3 s"),

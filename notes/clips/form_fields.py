@@ -39,6 +39,7 @@ class DateTimeInput(forms.DateTimeInput):
     input_type = "datetime-local"
 
     def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        # The one spelling of a moment that the browser's picker reads.
         super().__init__({"step": 1, **(attrs or {})}, format="%Y-%m-%dT%H:%M:%S")
 
 

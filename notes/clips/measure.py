@@ -82,6 +82,7 @@ class ClipMeter:
         }
 
 
+# JSON has neither infinity nor NaN.
 def _plain(value: Any) -> Any:
     if isinstance(value, list):
         return [_plain(each) for each in value]

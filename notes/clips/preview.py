@@ -1,7 +1,7 @@
 """A small copy of a clip for slow links: AAC in an MPEG-4 file, its index at the beginning.
 
-Every current browser plays that, telephones with the oldest systems included, which Opus in WebM
-cannot say. 96 kbit/s for two channels, 64 for one: ten seconds weigh 120 kB at most.
+Every current browser plays that, on telephones with old systems, too, where Opus in WebM is not
+always played. 96 kbit/s for two channels, 64 for one: ten seconds weigh 120 kB at most.
 """
 
 from __future__ import annotations
@@ -28,8 +28,10 @@ class PreviewWriter:
             "w",
             format="mp4",
             options={"movflags": "+faststart"},
+            # Without date and version of the encoder, so that the same sound gives the same bytes.
             container_options={"fflags": "+bitexact"},
         )
+        # Multiples of 44.1 kHz are resampled by a whole number; all others go to 48 kHz.
         played = 44_100 if rate % 44_100 == 0 else 48_000
         self._stream: Any = self._out.add_stream("aac", rate=played, layout=self._layout)
         self._stream.bit_rate = BIT_RATES[channels]

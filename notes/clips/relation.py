@@ -1,4 +1,4 @@
-"""How two clips lie in time: the estimator, asked once for two clips and kept by their bytes."""
+"""How two clips lie in time: estimated once for two clips, then cached under their digests."""
 
 from __future__ import annotations
 
@@ -20,16 +20,20 @@ _CACHED_S = 60 * 60 * 24 * 30
 
 
 def samples_of(clip: Clip) -> Samples:
-    """As much of it as is compared. Raises StoredFileUnreadable."""
+    """As much of a clip as is compared, float32 of shape (frames, channels).
+
+    Raises StoredFileUnreadable.
+    """
     return start_of(clip, round(LONGEST_S * clip.sound.rate_hz))
 
 
 def relation_of(
     first: Clip, second: Clip, samples: Callable[[Clip], Samples] = samples_of
 ) -> Relation:
-    """Of two clips with their sounds. `samples` reads 30 s of a clip, or more.
+    """How `second` lies in time against `first`; both with their sounds loaded.
 
-    Raises StoredFileUnreadable, for a sound whose relation is kept, too.
+    `samples` reads 30 s of a clip, or more. Raises StoredFileUnreadable, also where the relation is
+    cached.
     """
     check_sounds(first, second)
     cut_s = float(second.starts_s - first.starts_s)
@@ -40,6 +44,7 @@ def relation_of(
     if relation is None:
         relation = _related(first, second, cut_s, samples)
         cache.set(key, relation, _CACHED_S)
+    # Not cached with the rest: it follows from the rows of the sounds and not from their samples.
     doubt, remark = packing(first.sound, second.sound)
     return replace(relation, packing=doubt, remark=remark)
 

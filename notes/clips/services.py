@@ -87,8 +87,9 @@ def make_clip(sound: StoredSound, *, by: User, **fields: Any) -> Clip:
 
 
 def _make(sound: StoredSound, path: Path, clip_request: ClipRequest, by: User) -> Clip:
-    """Cut first, which takes its time, then files, then all rows in one transaction."""
+    """Cut the part, which takes seconds, then store files, then all rows in one transaction."""
     part = _part(sound, clip_request)
+    # Before the cut, which takes seconds; asked again below, where nobody else can write.
     if there := _there(sound, clip_request, part.start, part.frames):
         return there
     with tempfile.TemporaryDirectory(prefix="clip-") as folder, SoundWriter() as store:
@@ -188,7 +189,7 @@ def check(clip_request: ClipRequest) -> None:
 
 
 def _song(clip_request: ClipRequest) -> Song | None:
-    """A section says of which song."""
+    """The song of a clip: the one that was named, or that of its section."""
     return clip_request.song or (clip_request.section.song if clip_request.section else None)
 
 
@@ -249,10 +250,12 @@ def recorded_at(sound: StoredSound, starts_s: float) -> datetime | None:
     except (KeyError, ValueError):
         return None
     try:
+        # A recorder writes no time zone, so that of the server is taken.
         return timezone.make_aware(at) + timedelta(seconds=starts_s)
     except (ValueError, OverflowError):
         return None
 
 
+# To what the columns hold, or a part that is there would not be found again.
 def _rounded(value: Decimal) -> Decimal:
     return value.quantize(Decimal("0.0001"))

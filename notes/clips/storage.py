@@ -95,6 +95,7 @@ class SoundWriter:
         if kind is None:
             return
         for sha256 in self._written:
+            # Somebody else may have stored the same bytes meanwhile, in another production as well.
             if not is_named(sha256):
                 with suppress(OSError):
                     default_storage.delete(path_of(sha256))
@@ -145,6 +146,7 @@ def named(clip: Clip, copy: str) -> tuple[str, str]:
 
 def broken_clips(production: Production | None = None) -> Iterator[BrokenFile]:
     """Every file of a sound or a clip that is missing or changed, by hashing all again."""
+    # Several rows may name the same bytes; each file is read once.
     checked: dict[str, str] = {}
     for place, sha256 in _named_files(production):
         if sha256 not in checked:

@@ -1,4 +1,4 @@
-"""Hear a whole sound once as it arrives: how long it really is, how loud each channel, what is odd.
+"""Read a whole sound once as it arrives: how long it is, how loud each channel, what is odd.
 
 Pure: blocks in, a Survey out; memory does not grow with the length.
 """
@@ -94,6 +94,7 @@ def survey(blocks: Iterable[Block], header: Header, *, longest_s: float) -> Surv
             )
         magnitudes = np.abs(block)
         peaks = np.maximum(peaks, magnitudes.max(axis=0))
+        # In float64: sums of an hour would lose what is quiet in float32.
         power += np.einsum("ij,ij->j", block, block, dtype=np.float64)
         outline.add(magnitudes)
         clipped.add(block)

@@ -17,11 +17,11 @@ from notes.clips.storage import FOLDER, named_in
 from notes.clips.uploads import beginning_of
 from notes.models import Clip, StoredSound
 
-WAITS = timedelta(days=1)  # between the two steps of bringing a clip
+WAITS = timedelta(days=1)  # for a clip to be cut from a sound that was uploaded
 
 
 def measure_again(clip: Clip) -> None:
-    """Figures by today's method. Raises StoredFileUnreadable."""
+    """Replace the figures of a clip by those of today's method. Raises StoredFileUnreadable."""
     with opened(clip) as file:
         gauge = ClipMeter(file.samplerate, file.channels)
     for block in blocks(clip):
@@ -31,7 +31,7 @@ def measure_again(clip: Clip) -> None:
 
 @transaction.atomic
 def _replace(clip: Clip, figures: dict[str, Any]) -> None:
-    """What was signed keeps what it said, beside the new figures."""
+    """Store new figures; those under which somebody signed are kept beside them."""
     there = Clip.objects.select_for_update().get(pk=clip.pk)
     earlier = list(there.earlier_figures)
     if there.method != METHOD and there.sign_offs.exists():

@@ -1,4 +1,4 @@
-"""Forms that bring a clip: send a sound, say what it is; choose the part of it that is wanted."""
+"""Forms that upload a clip: send a sound, say what it is, choose the part that is wanted."""
 
 from __future__ import annotations
 
@@ -189,6 +189,7 @@ class CutForm(ClipSubjectForm):
         return cleaned
 
     def show(self, error: ValidationError) -> None:
+        # The service speaks of a length; this form asks for an end.
         if hasattr(error, "error_dict") and "seconds" in error.error_dict:
             error.error_dict["ends_s"] = error.error_dict.pop("seconds")
         super().show(error)
@@ -196,6 +197,7 @@ class CutForm(ClipSubjectForm):
     def cut(self, by: User) -> Clip | None:
         of = self.cleaned_data
         starts, ends = of["starts_s"] or Decimal(0), of["ends_s"]
+        # Unless somebody changed it, the service works it out from where the part begins.
         moved = "recorded_at" in self.changed_data
         return self.try_make(
             self.sound,

@@ -62,6 +62,7 @@ def _taken_in(request: ProductionRequest, rig: Rig, form: UploadForm) -> str:
     if "choose" not in request.POST and (clip := form.whole(sound, request.user)):
         messages.success(request, _uploaded(clip))
         return clip.get_absolute_url()
+    # Asked again: `whole` puts what was refused into the form.
     if not form.is_valid():
         return ""
     there = reverse("notes:clip_cut", args=[request.production.pk, rig.pk, sound.pk])

@@ -1,4 +1,4 @@
-"""Take in a sound: check it, hear it once, keep its bytes, read what its recorder wrote of it."""
+"""Receive a sound: check it, read it once, store its bytes, read what its recorder wrote of it."""
 
 from __future__ import annotations
 
@@ -90,6 +90,8 @@ def save(sound: StoredSound) -> StoredSound:
     """The row; where somebody sent the same bytes meanwhile, theirs."""
     if not sound._state.adding:
         return sound
+    # The lookup and the insert in one transaction, the insert in a savepoint of its own: on
+    # PostgreSQL a refused insert spoils everything up to the next savepoint.
     with transaction.atomic():
         theirs = StoredSound.objects.filter(production=sound.production, sha256=sound.sha256)
         if stored := theirs.first():
@@ -143,6 +145,7 @@ def _broadcast_metadata(path: Path, rate: int) -> dict[str, Any]:
 @contextmanager
 def on_disk(data: bytes | None = None, file: File[Any] | None = None) -> Iterator[Path]:
     """The path of an upload, or of a copy of it for as long as the `with` block lasts."""
+    # Django writes a large upload to a file by itself, which need not be copied.
     path = getattr(file, "temporary_file_path", None)
     if path is not None:
         yield Path(path())

@@ -43,6 +43,7 @@ class NoteMemoSound(ProductionView):
 
     def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
         """A sound is asked for, and errors are JSON all the same."""
+        # Without `force` a player that accepts nothing but audio would be answered 406.
         return super().perform_content_negotiation(request, force=True)
 
     @extend_schema(

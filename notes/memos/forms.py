@@ -1,4 +1,4 @@
-"""The field by which a form of a note brings a voice memo."""
+"""The field by which a form of a note takes a voice memo."""
 
 from __future__ import annotations
 
@@ -33,18 +33,19 @@ class MemoField(forms.FileField):
 
 
 class MemoFields(forms.Form):
-    """What a form of a new note needs to bring a memo along."""
+    """What a form of a new note needs to take a memo with it."""
 
     memo = MemoField(label="voice memo", required=False)
 
     def full_clean(self) -> None:
         super().full_clean()
+        # A browser never fills a file field in again, so an error elsewhere costs the memo.
         if self.is_bound and self.errors and self.cleaned_data.get("memo"):
             self.add_error("memo", RECORD_AGAIN)
 
 
 def prepare_files(request: HttpRequest) -> None:
-    """Prepare what a form of a note brings, before its transaction begins. What is wrong with a
+    """Prepare the files of a form of a note before its transaction begins. What is wrong with a
     file is said by its field, which finds here what was made of it."""
     if memo := request.FILES.get("memo"):
         with suppress(SoundError):

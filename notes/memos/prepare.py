@@ -31,7 +31,12 @@ class PreparedMemo:
 
 
 def prepare_memo(file: File[Any]) -> PreparedMemo:
-    """Takes seconds and writes nothing. Raises SoundError for what is not taken."""
+    """Decode a memo and make its small copy. Takes seconds and writes nothing.
+
+    Raises SoundError for what is not taken.
+    """
+    # Kept on the upload, an error as well: both the step before the transaction and the field ask,
+    # and decoding takes seconds.
     made: PreparedMemo | SoundError | None = getattr(file, "made_of_memo", None)
     if made is None:
         try:
@@ -47,6 +52,7 @@ def prepare_memo(file: File[Any]) -> PreparedMemo:
 def _prepared(file: File[Any]) -> PreparedMemo:
     with on_disk(file=file) as path, tempfile.TemporaryDirectory(prefix="memo-") as folder:
         header, heard = hear_sound(path)
+        # By the frames that were counted, not by what the header says.
         if heard.frames > LONGEST_S * header.rate:
             raise SoundError(
                 f"A voice memo may last {LONGEST_S // 60} minutes at most. Upload what is longer "

@@ -11,7 +11,10 @@ from notes.models import NoteMemo
 
 
 def sound_response(request: HttpRequest, memo: NoteMemo) -> HttpResponseBase:
-    """Raises StoredFileUnreadable, which is a 404."""
+    """The small copy of a memo, or the range of it that is asked for.
+
+    Raises StoredFileUnreadable, which is answered with 404.
+    """
     file = open_preview(memo)
     return file_response(
         request,

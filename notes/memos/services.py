@@ -1,4 +1,4 @@
-"""Keep a voice memo with its note."""
+"""Store a voice memo with its note."""
 
 from __future__ import annotations
 
@@ -17,13 +17,14 @@ from notes.models import Note, NoteMemo
 
 
 def add_memo(note: Note, memo: PreparedMemo, *, by: User) -> NoteMemo:
-    """Its files first, then its rows, in the transaction of the note."""
+    """Store a memo with `note`: files first, then rows, in the transaction of the note."""
     with (
         on_disk(file=memo.file) as path,
         tempfile.NamedTemporaryFile(prefix="memo-") as small,
         SoundWriter() as store,
     ):
         small.write(memo.preview)
+        # The writer opens it by its name, so all of it has to be on disk.
         small.flush()
         store.write(path)
         preview, size = store.write(Path(small.name))
@@ -35,7 +36,7 @@ def add_memo(note: Note, memo: PreparedMemo, *, by: User) -> NoteMemo:
 
 
 def memo_data(memo: NoteMemo) -> dict[str, Any]:
-    """A memo as handovers hold it. Reads the sound."""
+    """A memo as handovers hold it, `seconds` as a number. Reads the sound."""
     return {
         "id": str(memo.pk),
         "sha256": memo.sound.sha256,
@@ -45,5 +46,5 @@ def memo_data(memo: NoteMemo) -> dict[str, Any]:
 
 
 def open_preview(memo: NoteMemo) -> File[bytes]:
-    """Raises StoredFileUnreadable."""
+    """The open file of a memo's small copy. Raises StoredFileUnreadable."""
     return open_stored(path_of(memo.preview), memo.preview, f"The {memo}")

@@ -17,7 +17,7 @@ from notes.models import NoteMemo
 @require_safe
 @production_view(Action.READ)
 def sound(request: ProductionRequest, note_memo_id: UUID) -> HttpResponseBase:
-    """The small copy, in parts if the player likes."""
+    """The small copy of a memo, or the range of it that the player asks for."""
     memos = NoteMemo.objects.select_related("sound")
     memo = get_object_or_404(memos, pk=note_memo_id, note__production=request.production)
     return sound_response(request, memo)

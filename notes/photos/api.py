@@ -106,6 +106,7 @@ class NotePhotoFile(ProductionView):
 
     def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
         """A picture is asked for, and errors are JSON all the same."""
+        # Without `force` whoever accepts nothing but pictures would be answered 406.
         return super().perform_content_negotiation(request, force=True)
 
     @extend_schema(

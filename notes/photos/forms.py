@@ -1,4 +1,4 @@
-"""Fields by which a form of a note brings photos, and the form that adds some later."""
+"""Fields by which a form of a note takes photos, and the form that adds some later."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ PICK_AGAIN = "Pick the photos again: a page that comes back cannot hold them."
 
 
 class PhotoFields(forms.Form):
-    """What a form about a note needs to bring photos along."""
+    """What a form about a note needs to take photos with it."""
 
     camera = PhotosField(camera=True, label="take a photo", required=False)
     photos = PhotosField(
@@ -35,11 +35,12 @@ class PhotoFields(forms.Form):
 
     def full_clean(self) -> None:
         super().full_clean()
+        # A browser never fills a file field in again, so an error elsewhere costs the photos.
         if self.is_bound and self.errors and self.pictures():
             self.add_error("photos", PICK_AGAIN)
 
     def pictures(self) -> Sequence[Prepared]:
-        """What was taken, then what was picked."""
+        """The photos just taken, then those picked from the device."""
         cleaned = getattr(self, "cleaned_data", {})
         return [*(cleaned.get("camera") or ()), *(cleaned.get("photos") or ())]
 
@@ -48,7 +49,7 @@ class PhotoFields(forms.Form):
         return str(self.cleaned_data.get("photo_caption") or "")
 
     def drop_photos(self) -> None:
-        """For a form that takes none."""
+        """Remove the fields of photos, for a form that takes none."""
         for name in PhotoFields.base_fields:
             del self.fields[name]
 

@@ -44,6 +44,7 @@ def add_photos(
     new = [image for image in dict.fromkeys(stored) if image.pk not in shown]
     if len(shown) + len(new) > MOST:
         raise ValidationError({"photos": f"A note has {MOST} photos at most; add another note."})
+    # After removed ones as well, which keep their place on the page of the note.
     last = there.aggregate(last=Max("position"))["last"]
     first = 0 if last is None else last + 1
     for place, image in enumerate(new, first):
@@ -82,6 +83,7 @@ def photos_of(note: Note, user: User, roles: Collection[str]) -> list[NotePhotoV
     """All that `note` ever had, removed ones too, for `user`. One query."""
     found = NotePhoto.objects.filter(note=note).select_related("image", "added_by", "removed_by")
     for photo in found:
+        # Set by hand: `may_remove` reads the note, which would cost a query for each photo.
         photo.note = note
     return [NotePhotoView(photo, may_remove(photo, user, roles)) for photo in found]
 
