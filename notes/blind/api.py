@@ -82,6 +82,7 @@ def _sitting(blind: BlindTrial, sitting: BlindSitting, judged: Judged | None) ->
         "answered": len(sitting.answers.all()),
         "seal": sitting.seal,
         "result": _result(judged) if judged else None,
+        # While the trial is open these would give the answers away.
         "order": sitting.order if closed else None,
         "nonce": sitting.nonce if closed else None,
     }

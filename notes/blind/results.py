@@ -18,8 +18,8 @@ from notes.models import BlindSitting, BlindTrial
 class BlindResults:
     """`mine` is the reader's sitting; `done` holds results by sitting, of those who finished.
 
-    Until it is settled a reader sees how far each has come and, once done, the own count. Whoever
-    could see more could close it when it suits, and call luck hearing.
+    Until the trial is settled a reader sees how far each has come and, once they have finished,
+    their own count. Whoever saw more could close the trial at a moment of luck.
     """
 
     blind: BlindTrial

@@ -1,4 +1,4 @@
-"""What happens in a blind trial. Each function is one transaction."""
+"""Open a blind trial, begin to listen, answer, close. Each of these is one transaction."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from notes.comparing.measure import Ears
 from notes.listening.blind import Judgement, Result, Round, judge, make_order, seal, together
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 
+# The operating system's source: an order that can be foreseen is not blind.
 CHANCE = secrets.SystemRandom()
 
 
@@ -102,6 +103,7 @@ def answer(*, sitting: BlindSitting, number: int, x: str, prefers: str = "") -> 
     # The sitting itself never changes; its blind trial's row is what two tabs queue at.
     BlindTrial.objects.select_for_update().get(pk=sitting.blind_id)
     done = sitting.answers.count()
+    # The form was sent twice; the first answer stands.
     if number <= done:
         return
     if number != done + 1 or number > len(sitting.order):
@@ -125,7 +127,7 @@ def result_of(sitting: BlindSitting) -> Result | None:
 
 
 def judged(blind: BlindTrial, results: Sequence[Result], begun: int) -> Judgement:
-    """Of those who listened to the end, `begun` having begun."""
+    """The judgement of those who listened to the end; `begun` is how many began."""
     if blind.listeners is None:  # then one place more: what all heard together is not judged
         return judge(results, begun + 1)
     return judge(results, blind.listeners)
@@ -206,7 +208,10 @@ def _tried_before(blind: BlindTrial) -> str:
     """Listening again until luck helps cannot be forbidden; it is put on record."""
     both = [blind.clip_a_id, blind.clip_b_id]
     before = BlindTrial.objects.filter(
-        clip_a__in=both, clip_b__in=both, opened_at__lt=blind.opened_at
+        # In either order.
+        clip_a__in=both,
+        clip_b__in=both,
+        opened_at__lt=blind.opened_at,
     ).count()
     if not before:
         return ""

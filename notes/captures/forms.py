@@ -1,4 +1,4 @@
-"""Forms of two clips of one source: pick two clips, or bring both at once."""
+"""Forms of two clips of one source: pick two clips, or upload both at once."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def _label(clip: Clip) -> str:
 
 
 class BothForm(forms.Form):
-    """Both tracks of one source at once."""
+    """The upload of both tracks of one source at once."""
 
     first_file = forms.FileField(
         label="one track",

@@ -1,4 +1,4 @@
-"""What two clips say of each other, beside what the tape measure says."""
+"""What is measured of two clips, beside what follows from distances by the tape measure."""
 
 from __future__ import annotations
 
@@ -54,14 +54,14 @@ class Measured:
 
     @property
     def delay_s(self) -> float:
-        """Raises ValueError where it is not sure: then nothing may be said or worked out of it."""
+        """By how much the second is later, seconds. Raises ValueError where it is not sure."""
         if self.relation.delay_s is None:
             raise ValueError("the delay of these two is not known")
         return self.relation.delay_s
 
     @property
     def polarity(self) -> int:
-        """As recorded. Raises ValueError where it is not sure."""
+        """Polarity as recorded, +1 or −1. Raises ValueError where it is not sure."""
         if self.relation.polarity is None:
             raise ValueError("the polarity of these two is not known")
         return self.relation.polarity
@@ -90,7 +90,7 @@ class Measured:
 
     @property
     def source_polarity(self) -> int:
-        """Ahead of the desk's switches."""
+        """Polarity ahead of the desk's switches, +1 or −1. Raises ValueError where not sure."""
         turned = self.through_desk and self.place.was_switched
         return self.polarity * (-1 if turned else 1)
 
@@ -138,6 +138,7 @@ class Measured:
     @cached_property
     def tape(self) -> Predicted:
         placed = (self.place.first, self.place.second)
+        # Such a delay is in the recording, and the tape measure knows nothing of it.
         if self.through_desk and any(each.delay or is_unclear(each) for each in placed):
             return Predicted(None, "it was recorded behind a delay that the desk is set to")
         return predicted(self.place.first, self.place.second, float(speed_of_sound(self.air)))
@@ -204,6 +205,7 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
 
 def _adds(measured: Measured) -> NDArray[np.float64]:
     """What aligning makes of the sum of the two; kept, since it follows from their bytes."""
+    # −1 where today's switches turn one of them over against the recording.
     as_added = measured.polarity * (-1 if measured.inverted else 1)
     first, second = measured.clips
     cut_s = measured.relation.cut_s

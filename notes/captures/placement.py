@@ -33,7 +33,7 @@ class PairPlacement(NamedTuple):
 
 
 def place_of(first: Clip, second: Clip) -> PairPlacement:
-    """Six queries at most."""
+    """Where the inputs of two clips stood, and stand now. Six queries at most."""
     rig, since = first.rig, recorded_at(first, second)
     ids = (first.input_id, second.input_id)
     moved = Moves.of((part, since) for part in ids).since(since, *ids)
@@ -43,6 +43,7 @@ def place_of(first: Clip, second: Clip) -> PairPlacement:
     was = [_of(clip, then) or _of(clip, now) for clip in (first, second)]
     is_ = [_of(clip, now) or _of(clip, then) for clip in (first, second)]
     one, other = was if moved else is_
+    # For a part that neither state has: nothing is known of where it stood.
     blank = [BenchInput(str(clip.input_id), clip.input.name) for clip in (first, second)]
     return PairPlacement(one or blank[0], other or blank[1], _switched(was), _switched(is_), moved)
 

@@ -73,6 +73,7 @@ def _wait(measured: Measured) -> _Wait | None:
 def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
     """One change of the rig, made because of a note that holds the measurement; both clips are
     tied to it as before. Raises ValidationError for what is not proposed, Conflict."""
+    # Asked again: rig, clips or method may have changed since the page was made.
     if what not in proposals(measured):
         raise ValidationError("That does not follow from these clips.")
     entry, edit = _edit(measured, what)
@@ -82,6 +83,7 @@ def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
         reading=measured.words,
         inputs=[measured.first.input, measured.second.input],
     )
+    # Before the change, which names this note as its reason.
     note = write_note(rig=rig, heard=heard, by=by)
     made = change_because(rig, [edit], notes=[note], words=measured.words, author=by, base=base)
     if made is None:

@@ -1,4 +1,4 @@
-"""Keep what two clips were measured to be, take it back, and hand it to the checks of rigs."""
+"""Save what was measured of two clips, take it back, and give it to the checks of rigs."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def save_pair(measured: Measured, *, by: User) -> CapturePair:
 
 @transaction.atomic
 def take_back(pair: CapturePair, *, by: User) -> None:
-    """It was of the wrong clips, say. It stays on record, and counts no more."""
+    """Let a measurement count no more, for instance one of the wrong clips. It stays on record."""
     locked = CapturePair.objects.select_for_update().get(pk=pair.pk)
     if locked.taken_back_at is None:
         locked.taken_back_at, locked.taken_back_by = clock.now(), by
@@ -64,11 +64,13 @@ def of_older_methods() -> QuerySet[CapturePair]:
 
 
 def measure_again(pair: CapturePair) -> bool:
-    """Whether today's method is sure of it, too; then the figures are today's. What it refuses is
-    taken back, by nobody, and counts no more.
+    """Whether today's method is sure of it, too; then the figures are replaced by today's.
+
+    What the method refuses is taken back, with nobody's name, and counts no more.
 
     Raises CannotMeasure where a sound cannot be read; then it stays as it was.
     """
+    # Before the transaction, because it takes seconds.
     measured = measure(pair.first, pair.second, through_desk=pair.through_desk)
     with transaction.atomic():
         there = CapturePair.objects.select_for_update().get(pk=pair.pk)

@@ -62,7 +62,7 @@ def captures(request: ProductionRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 def upload(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
-    """Both tracks at once, and then to what they say of each other."""
+    """Upload both tracks at once, and go on to what is measured of them."""
     rig: Rig = get_object_or_404(
         Rig.objects.select_related("production", "player"), pk=rig_id, production=request.production
     )

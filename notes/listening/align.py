@@ -1,4 +1,4 @@
-"""How far apart two clips of one source are: delay, polarity, and how sure that is."""
+"""How far apart in time two clips of one source are: delay, polarity, and how sure that is."""
 
 from __future__ import annotations
 
@@ -43,6 +43,7 @@ def align(first: Samples, second: Samples, rate: float, max_delay_s: float = 0.1
     return Alignment(
         delay_s=float((best - reach + _between(around, best)) / rate),
         polarity=1 if around[best] > 0 else -1,
+        # Half a millisecond to each side is the same peak.
         confidence=_confidence(np.abs(around), best, round(0.0005 * rate)),
     )
 

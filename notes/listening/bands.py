@@ -59,6 +59,7 @@ def a_weighting(hertz: NDArray[np.float64]) -> NDArray[np.float64]:
     poles = [20.598997, 107.65265, 737.86223, 12194.217]
     first, second, third, last = (squares + pole**2 for pole in poles)
     response = poles[3] ** 2 * squares**2 / (first * np.sqrt(second * third) * last)
+    # 2.0 dB brings it to 0 dB at 1 kHz (IEC 61672-1, from memory).
     return np.asarray(20 * np.log10(response) + 2.0)
 
 
@@ -95,7 +96,7 @@ def spectrum(samples: Samples, rate: float) -> tuple[NDArray[np.float64], NDArra
 def spectrum_of_stretch(
     samples: Samples, rate: float
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The same of a short stretch that was cut out of a steady sound, seen through one window.
+    """Like `spectrum`, for a short stretch cut out of a steady sound, through one window.
 
     Cut off hard, a loud low sound would spread a click over the quiet bands.
     """
@@ -112,12 +113,13 @@ def third_octaves(samples: Samples, rate: float) -> Bands:
 
 
 def bands_of(frequencies: NDArray[np.float64], density: NDArray[np.float64], rate: float) -> Bands:
-    """The same from a spectrum that was taken already."""
+    """Like `third_octaves`, from a spectrum (Hz, 1/Hz) that was taken already."""
     width = frequencies[1] - frequencies[0]
     starts, ends = frequencies - width / 2, frequencies + width / 2
     powers = []
     for low, high in zip(*edges(), strict=True):
         inside = np.clip(np.minimum(ends, high) - np.maximum(starts, low), 0, width)
+        # A hair more than half the rate, for an edge that rounding puts above it.
         powers.append(float((density * inside).sum()) if high <= rate / 2 * 1.0001 else 0.0)
     with np.errstate(divide="ignore"):
         return Bands(midbands(), 10 * np.log10(np.array(powers)))
@@ -129,7 +131,7 @@ def centroid(samples: Samples, rate: float) -> float:
 
 
 def centroid_of(frequencies: NDArray[np.float64], density: NDArray[np.float64]) -> float:
-    """The same from a spectrum that was taken already."""
+    """Like `centroid`, from a spectrum (Hz, 1/Hz) that was taken already."""
     total = float(density.sum())
     return float((frequencies * density).sum() / total) if total > 0 else float("nan")
 

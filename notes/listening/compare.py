@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from notes.listening.bands import NOMINAL, Bands, hertz_words
 
+# The most that EBU R 128 permits for true peaks (from memory).
 HEADROOM_DBTP = -1.0
 UNHEARD = "where hardly anything is heard"
 
@@ -23,6 +24,8 @@ def matching_gains(
     if not all(np.isfinite(loudness)):
         raise ValueError("a silent clip cannot be matched")
     target = min(level + ceiling - peak for level, peak in zip(loudness, true_peaks, strict=True))
+    # And no louder than the loudest of them is by itself: matching must not raise the level in
+    # anybody's headphones.
     target = min(target, max(loudness))
     return [target - level for level in loudness]
 
@@ -78,6 +81,7 @@ def _parts(
     if run.max() - run.min() <= spread_db:
         yield start, end
         return
+    # At the largest step between neighbours, where the two parts differ most.
     step = start + 1 + int(np.argmax(np.abs(np.diff(run))))
     yield from _parts(change, start, step, spread_db)
     yield from _parts(change, step, end, spread_db)

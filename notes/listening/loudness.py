@@ -93,7 +93,7 @@ def step_powers(samples: Samples, rate: float) -> NDArray[np.float64]:
 
 
 def means(values: NDArray[np.float64], size: int) -> NDArray[np.float64]:
-    """Of each whole stretch of so many values; what is left over at the end is left out."""
+    """The mean of each whole stretch of `size` values; what is left over at the end is left out."""
     whole = len(values) // size
     return np.asarray(values[: whole * size].reshape(whole, size).mean(axis=1))
 
@@ -161,7 +161,10 @@ def measure(samples: Samples, rate: float) -> Loudness:
 
 
 def from_powers(powers: NDArray[np.float64], moment: Loudest, stretch: Loudest) -> Loudness:
-    """The same from the powers of 100 ms steps. Raises ValueError for fewer than four."""
+    """Like `measure`, from the powers of 100 ms steps, shape (steps,), and the sliding windows.
+
+    Raises ValueError for fewer than four steps.
+    """
     blocks, seconds = _windows(powers, 4), _windows(powers, 30)
     if len(blocks) == 0:
         raise ValueError("loudness needs at least 0.4 s of sound")

@@ -1,4 +1,4 @@
-"""The same measurements block by block, so that memory does not grow with the length.
+"""Loudness, peaks and spectrum block by block, so that memory does not grow with the length.
 
 `add` takes frames of shape (frames, channels); however a sound is cut into blocks, the result is
 the same. The functions of the neighbouring modules, on whole arrays, are the reference.
@@ -72,6 +72,7 @@ class PeakMeter:
     _REACH, _ROW = 10, 20  # samples to each side; samples interpolated by one row
 
     def __init__(self, rate: float, channels: int) -> None:
+        # 8-fold at 48 kHz, less at higher rates, whose samples lie closer.
         factor = max(2, 8 >> round(np.log2(max(1.0, check_rate(rate) / 48_000))))
         self._matrix, self._most = _interpolator(factor, self._REACH, self._ROW)
         # Begins with the silence before the first sample; then what waits for its neighbours.
@@ -91,6 +92,8 @@ class PeakMeter:
         top = max(float(block.max()), -float(block.min()))
         self._largest = max(self._largest, top)
         self._highest = max(self._highest, top)
+        # A block that nowhere reaches full scale needs no search; one frame of silence ends open
+        # runs.
         self._clipped.add(block.T if top >= CLIPPED_AT else block[:, :1].T * 0)
         self._rest = self._between(np.concatenate([self._rest, block], axis=1))
 
@@ -223,6 +226,7 @@ class SpectrumMeter:
         power = self._power + self._power_of(np.concatenate([self._rest, silence], axis=1), windows)
         squares = float((self._window.astype(np.float64) ** 2).sum()) / self._hop
         density = power * (2.0 / (self._rate * squares * self._frames * channels))
+        # Only these two bins have no mirror image among the negative frequencies.
         density[[0, -1]] /= 2
         frequencies = np.fft.rfftfreq(self._length, 1 / self._rate)
         return np.asarray(frequencies, dtype=np.float64), density

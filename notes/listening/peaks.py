@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from notes.listening.samples import Samples, as_frames, decibels
 
 METHOD = "peaks/2"
+# One or two samples at full scale may be a peak, three in a row hardly: common practice, no source.
 CLIPPED_AT, CLIPPED_RUN = 0.9999, 3
 _BLOCK = 1 << 18
 _MARGIN = 64
@@ -77,7 +78,7 @@ def clipped_runs(samples: Samples, threshold: float = CLIPPED_AT, run: int = CLI
 
 
 class ClippedRuns:
-    """Counts the same per channel, block by block; a run may lie across the edge of two.
+    """Counts runs at full scale per channel, block by block; a run may lie across two blocks.
 
     `samples` are those that stand in the runs that were counted.
     """

@@ -22,7 +22,7 @@ class PlayedLevels(NamedTuple):
 
 
 def played(samples: Samples, rate: float) -> PlayedLevels:
-    """Of a stretch from its first to its last sample.
+    """Loudness and true peak of a stretch, from its first to its last sample.
 
     What is shorter than the 0.4 s that BS.1770 needs is measured as it sounds over and over: it
     can only be a section that is looped.

@@ -43,7 +43,7 @@ Real = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Relation:
-    """What two clips say of each other.
+    """What is known of two clips together.
 
     `best` is the delay that fits best, however badly; None where there is none, and `refused` says
     why. Only `delay_s` and `polarity` may be stated: they are None where there is a doubt.

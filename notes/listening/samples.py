@@ -1,4 +1,4 @@
-"""What every measurement asks of its samples."""
+"""Checks that every measurement makes of its samples, and decibels."""
 
 from __future__ import annotations
 

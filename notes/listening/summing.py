@@ -1,4 +1,4 @@
-"""What adding two captures makes of them, as they are and brought together first."""
+"""What adding two captures does to their bands, as they are and when aligned first."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ def aligning_adds(
     *,
     as_added: int = 1,
 ) -> Real:
-    """By how many dB each 1/3-octave band of the sum rises when both are brought together first.
+    """By how many dB each 1/3-octave band of the sum rises when both are aligned first.
 
-    Both count at equal power, which is where they meddle most. `polarity` is that of the captures,
+    Both count at equal power, where they interfere most. `polarity` is that of the captures,
     `as_added` −1 where one of them is turned over today. NaN where the sum has nothing. Raises
     ValueError for silence.
     """
@@ -46,7 +46,10 @@ def _level(sound: Real) -> Real:
 
 
 def _earlier(sound: Real, seconds: float, rate: float) -> Real:
-    """By any fraction of a sample: a turn of phase, with room so that nothing wraps round."""
+    """`sound` moved earlier by `seconds`, also by a fraction of a sample.
+
+    The phase of its spectrum is turned, with zeros added so that nothing wraps around.
+    """
     size = len(sound) + 2 * (int(abs(seconds) * rate) + 1)
     turn = np.exp(2j * np.pi * np.fft.rfftfreq(size, 1 / rate) * seconds)
     return np.asarray(np.fft.irfft(np.fft.rfft(sound, size) * turn, size)[: len(sound)])
