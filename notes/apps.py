@@ -9,6 +9,7 @@ class NotesConfig(AppConfig):
     name = "notes"
 
     def ready(self) -> None:
+        # Here and not above: models cannot be imported before all apps are loaded.
         from core import places as core
         from notes.captures.store import measured_of
         from notes.journal import panels, reasons

@@ -17,7 +17,7 @@ from rigs.models import Device, Input
 
 
 class Filters(forms.Form):
-    """Filters narrow what is shown; a value that cannot be is named, and narrows nothing."""
+    """Filters of a list. A value that is not possible is named as an error and narrows nothing."""
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -33,12 +33,13 @@ class Filters(forms.Form):
         return bool(self.chosen())
 
     def chosen(self) -> dict[str, Any]:
+        # Called for its effect: it fills `cleaned_data` with the fields that are valid.
         self.is_valid()
         return {name: value for name, value in self.cleaned_data.items() if value}
 
 
 def any_of(words: str, label: str | None = None) -> forms.ModelChoiceField:  # type: ignore[type-arg]
-    """A choice among what `offered` gives, or none of it."""
+    """A field with a choice among what `offered` gives; empty, it narrows nothing."""
     return forms.ModelChoiceField(queryset=None, required=False, empty_label=words, label=label)
 
 

@@ -19,7 +19,7 @@ class SectionChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
 
 
 class NotesChoice(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
-    """Tick the notes that are the reason."""
+    """A choice of the notes that are the reason, each with its speaker and its verdict."""
 
     widget = forms.CheckboxSelectMultiple
 

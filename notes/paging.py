@@ -26,6 +26,7 @@ def page(records: QuerySet[M], query: QueryDict, *, by: str, size: int = SIZE) -
     At most two queries. Raises Http404 for a key that is none.
     """
     before, after = query.get("before"), query.get("after")
+    # Upwards from the row and then turned round: the nearest newer rows, not the newest of all.
     if after:
         rows = list(_beyond(records, after, by, "gt").order_by(by, "pk")[: size + 1])
         more, rows = len(rows) > size, rows[:size][::-1]
@@ -44,9 +45,11 @@ def page(records: QuerySet[M], query: QueryDict, *, by: str, size: int = SIZE) -
 
 def _beyond(rows: QuerySet[M], key: str, by: str, way: str) -> QuerySet[M]:
     try:
+        # In the whole table: a row that the filter leaves out by now still marks a place.
         at: Any = rows.model._default_manager.values_list(by, flat=True).get(pk=key)
     except (ValueError, ValidationError, rows.model.DoesNotExist):  # type: ignore[attr-defined]
         raise Http404("There is no such place in this list.") from None
+    # The key decides among rows of one moment, so that none is shown twice or left out.
     return rows.filter(Q(**{f"{by}__{way}": at}) | Q(**{by: at, f"pk__{way}": key}))
 
 

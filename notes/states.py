@@ -34,6 +34,7 @@ def with_state(notes: QuerySet[Note]) -> QuerySet[Note]:
 
     All are None where nothing followed. Adds no query.
     """
+    # By key and not by number: a note may lead to changes of several rigs.
     links = ReasonLink.objects.filter(note=OuterRef("pk")).order_by("-revision_id")
     heard = Note.objects.filter(follows=OuterRef("led_to_revision")).order_by("-written_at", "-pk")
     return (
@@ -63,6 +64,7 @@ def _state() -> Case:
         | Q(last_verdict=Note.Verdict.KEEP)
     )
     return Case(
+        # First, because a note that led to a change may be settled since.
         When(at_rest, then=Value(NoteState.SETTLED.value)),
         When(Q(led_to_revision__isnull=False), then=Value(NoteState.LED_TO_CHANGE.value)),
         default=Value(NoteState.OPEN.value),

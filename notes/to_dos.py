@@ -130,6 +130,7 @@ def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[
     )
     by_production: dict[UUID, list[ToDo]] = {}
     for leg in legs:
+        # One section for each player, and the general part.
         left = players[leg.production_id] + 1 - read[leg.pk]
         if left > 0:
             url = reverse("notes:handover", args=[leg.production_id, leg.pk])
