@@ -30,6 +30,7 @@ def for_cards(notes: QuerySet[Note]) -> QuerySet[Note]:
             "follows",
             "memo__sound",
         )
+        # Prefetched and not joined: each has many rows, which a join would multiply.
         .prefetch_related("inputs", "units", shown_photos())
         .order_by("-written_at", "-pk")
     )

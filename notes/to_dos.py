@@ -125,6 +125,7 @@ def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[
     )
     read = Counter(
         Acknowledgement.objects.filter(user=user, handover__leg__in=legs)
+        # Sections of players who left are not to be read, so having read one must not count.
         .exclude(player__retired_at__isnull=False)
         .values_list("handover__leg", flat=True)
     )

@@ -40,6 +40,8 @@ def open_blind(
         gains = gains_of((clip_a, clip_b), leads)
     except StoredFileUnreadable as error:
         raise ValidationError(str(error)) from None
+    # Gains and leads are stored, so that every listener hears the same, whatever method comes
+    # later.
     made = BlindTrial(
         production=trial.production,
         trial=trial,
@@ -76,6 +78,7 @@ def begin(*, blind: BlindTrial, by: User) -> BlindSitting:
     Raises ValidationError where it is closed, or as many have begun as were to listen.
     """
     locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)  # what two tabs queue at
+    # Even of a trial that is closed: one's own sitting may always be looked at.
     if mine := BlindSitting.objects.filter(blind=locked, user=by).first():
         return mine
     if not locked.is_open:
@@ -147,6 +150,7 @@ def close(*, blind: BlindTrial, by: User) -> BlindTrial:
         raise ValidationError("Nobody has listened yet.")
     for each in sittings:
         each.blind = locked
+    # In words and for good: later methods must not judge differently what was decided on.
     locked.outcome = outcome(locked, sittings)
     locked.closed_by, locked.closed_at = by, clock.now()
     locked.save(update_fields=["outcome", "closed_by", "closed_at"])

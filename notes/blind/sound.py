@@ -99,6 +99,7 @@ def _cuts(clips: Sequence[Clip], leads: Sequence[float]) -> list[NDArray[np.floa
     """What is played of each, before its gain: of one length, one number of channels, faded."""
     rate = clips[0].sound.rate_hz
     frames = round(min(LONGEST_S, *_lasts(clips, leads)) * rate)
+    # A stereo clip beside a mono one becomes mono, or its width would tell which it is.
     channels = 1 if any(clip.right is None for clip in clips) else 2
     return [
         _faded(_cut(clip, lead, frames, channels), rate)

@@ -191,6 +191,7 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
     """Clips of two inputs of one rig, recorded together. Raises CannotMeasure."""
     if first.rig_id != second.rig_id or first.input_id == second.input_id:
         raise CannotMeasure("Take clips of two different inputs of one rig.")
+    # Two rates mean two recorders, whose clocks drift apart.
     if first.sound.rate_hz != second.sound.rate_hz:
         raise CannotMeasure("They have different sample rates, so they were not recorded together.")
     try:
@@ -198,6 +199,7 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
         bare = Measured(
             first, second, relation, place_of(first, second), air_of(first), through_desk
         )
+        # An unsure delay must not be turned into what aligning would gain.
         return replace(bare, adds=_adds(bare)) if bare.is_certain else bare
     except StoredFileUnreadable as error:
         raise CannotMeasure(str(error)) from None

@@ -61,7 +61,10 @@ class Moves:
 
     @classmethod
     def of(cls, recorded: Iterable[tuple[UUID, int]]) -> Moves:
-        """Of inputs, each with a change at which it was recorded. One query; none without any."""
+        """The moves of inputs, each given with the change at which it was recorded.
+
+        One query; none without any.
+        """
         since = list(recorded)
         by_input: dict[UUID, list[int]] = defaultdict(list)
         if since:

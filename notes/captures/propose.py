@@ -53,10 +53,12 @@ def _wait(measured: Measured) -> _Wait | None:
     """What brings the two together at the desk, with the delays that it has; None where nothing
     is left to do, or where notes speak of a delay that no field has."""
     first, second = measured.place.first, measured.place.second
+    # A delay that only notes speak of would be added a second time.
     if is_unclear(first) or is_unclear(second):
         return None
     set_ms = [(entry.delay or 0.0) * 1000 for entry in (first, second)]
     later = measured.delay_s * 1000
+    # Behind the desk its delays are in the recording already.
     if not measured.through_desk:
         later += set_ms[1] - set_ms[0]
     if abs(later) < LEAST_MS:

@@ -70,6 +70,7 @@ def _tracks(sounds: list[StoredSound]) -> list[tuple[StoredSound, int]]:
     else:
         tracks = [(sound, 1) for sound in sounds]
     for name, (sound, channel) in zip(NAMES, tracks, strict=True):
+        # Before anything is cut: a dead line would leave one clip without its counterpart.
         peak = sound.found["channels"][channel - 1]["peak_db"]
         if peak is None or peak <= SILENT_DB:
             raise ValidationError({name: f"Channel {channel} of “{sound}” is silent."})

@@ -145,7 +145,7 @@ def _alike(value: float | None) -> tuple[str, str]:
 
 
 def level(of: dict[str, Any], name: str, unit: str, needs_s: float = 0) -> str:
-    """With its unit, or why there is none; `needs_s` is the shortest sound that has one."""
+    """A figure with its unit, or why there is none; `needs_s` is the shortest that has one."""
     value = of.get(name)
     if value is not None:
         return f"{signed(value)} {unit}"

@@ -119,8 +119,11 @@ async def _pieces_async(file: File[Any], first: int, end: int) -> AsyncIterator[
 
 
 def copy_response(request: HttpRequest, clip: Clip, copy: str) -> HttpResponseBase:
-    """All of it or the part that is asked for. Raises Http404 for what there is none of,
-    and StoredFileUnreadable, which is one."""
+    """A copy of a clip, whole or the part that is asked for.
+
+    Raises Http404 for a copy that there is none of, and StoredFileUnreadable, which is answered
+    with 404, too.
+    """
     if copy not in COPIES:
         raise Http404("A clip has no such copy.")
     file, content_type, size = open_copy(clip, copy)

@@ -87,7 +87,7 @@ def receive(path: Path, *, name: str, production: Production, by: User) -> Store
 
 
 def save(sound: StoredSound) -> StoredSound:
-    """The row; where somebody sent the same bytes meanwhile, theirs."""
+    """Save a sound; where somebody sent the same bytes meanwhile, give their row instead."""
     if not sound._state.adding:
         return sound
     # The lookup and the insert in one transaction, the insert in a savepoint of its own: on

@@ -56,13 +56,13 @@ class HeardClips:
 
 
 def heard_of(revision: Revision) -> HeardClips:
-    """Those of a change, before and then after. Asks nothing where `heard` was fetched before."""
+    """The clips of a change, before and then after. No query where `heard` was prefetched."""
     tied = sorted(revision.heard.all(), key=lambda each: each.side != ChangeClip.When.BEFORE)
     return HeardClips(tied, compare_url([each.clip for each in tied]))
 
 
 def compare_url(clips: Sequence[Clip]) -> str:
-    """The page that plays those of the first input that has two of them; empty if none has."""
+    """The address that plays the clips of the first input with two or more; empty if none has."""
     of_input: dict[UUID, list[Clip]] = {}
     for clip in clips:
         of_input.setdefault(clip.input_id, []).append(clip)
@@ -75,7 +75,10 @@ def compare_url(clips: Sequence[Clip]) -> str:
 
 @transaction.atomic
 def tie_to_change(*, revision: Revision, clip: Clip, side: str, by: User) -> ChangeClip:
-    """Raises ValidationError by field. Tying a clip again moves it to the other side."""
+    """Tie a clip to a change, as of before or after it; tied again, it moves to the other side.
+
+    Raises ValidationError by field.
+    """
     if clip.rig_id != revision.rig_id:
         raise ValidationError({"clip": "This clip is of another rig."})
     if side not in ChangeClip.When.values:
@@ -100,7 +103,12 @@ def tie_to_change(*, revision: Revision, clip: Clip, side: str, by: User) -> Cha
 
 @transaction.atomic
 def tie_to_alternative(*, alternative: Alternative, clip: Clip, by: User) -> AlternativeClip:
-    """Raises ValidationError by field. A clip is of one alternative; tying it again moves it."""
+    """Tie a clip to an alternative. A clip is of one alternative; tied again, it moves.
+
+    Raises ValidationError by field.
+    """
+    # Of the input and not merely of the rig: alternatives differ in how this one input is picked
+    # up.
     if clip.input_id != alternative.trial.input_id:
         raise ValidationError({"clip": "This clip is of another input."})
     Alternative.objects.select_for_update(no_key=True).get(pk=alternative.pk)

@@ -31,6 +31,7 @@ COLUMNS_PER_S = 50
 # Part of the keys in the cache, so that figures of an older method are never served.
 _METHOD = f"hearing/1 {pauses.METHOD}"
 _SECTION = f"section/1 {METHOD} {bands.METHOD}"
+# Figures follow from the bytes and never go stale; they end after a month to keep the cache small.
 _CACHED_S = 60 * 60 * 24 * 30
 
 
@@ -72,7 +73,7 @@ class Ears:
         return outline  # type: ignore[no-any-return]
 
     def section(self, clip: Clip, starts_s: float, seconds: float) -> MeasuredSection:
-        """From so far into the clip on, for so long."""
+        """What is measured of a clip from `starts_s` on, over `seconds`."""
         rate = int(clip.figures["rate_hz"])
         start, end = round(starts_s * rate), round((starts_s + seconds) * rate)
         # By frames and not by seconds: two spellings of one stretch share an entry.

@@ -22,7 +22,7 @@ _LEAST_QUIET_S = 0.3
 
 
 def wave(side: Side) -> str:
-    """The outline of what is heard, as loud as it is played; it stretches to its place."""
+    """The outline of what is heard, as loud as it is played, as SVG that stretches to its box."""
     gain = 10 ** (side.gain_db / 20)
     starts = np.unique(np.linspace(0, len(side.columns), _COLUMNS, endpoint=False).astype(int))
     low = np.minimum.reduceat(side.columns[:, 0], starts) * gain
@@ -145,6 +145,7 @@ def _bar(axes: Axes, low: float, high: float, value: float, counts: bool) -> Nod
         height=round(abs(end - zero), 1),
         stroke="currentColor",
         stroke_width=1,
+        # Filled, hollow and dashed, because colour alone must not tell what counts.
         fill="currentColor" if counts else "none",
         fill_opacity=0.7 if counts else None,
         stroke_dasharray=None if counts else "2 2",

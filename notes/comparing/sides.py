@@ -136,8 +136,8 @@ class SideBySide:
 
 @dataclass(frozen=True, slots=True)
 class _InStep:
-    """Clips as they are played: how they hang together, where in each the common time begins, and
-    how long that lasts."""
+    """Clips as they are played: how they are related, where in each the common time begins (s), and
+    how long that lasts (s)."""
 
     clips: Sequence[Clip]
     ears: Ears
@@ -156,7 +156,10 @@ class _InStep:
         return start, end
 
     def heard(self, section: tuple[float, float]) -> list[MeasuredClip]:
-        """Equally loud over the section. Raises CannotCompare for silence."""
+        """What is measured of each clip over the section, with gains for equal loudness there.
+
+        Raises CannotCompare for silence.
+        """
         start, end = section
         measured = [
             self.ears.section(clip, lead + start, end - start)
@@ -192,7 +195,10 @@ class _InStep:
 
 
 def side_by_side(clips: Sequence[Clip], section: tuple[float, float] | None = None) -> SideBySide:
-    """All of the time that they have in common, or a section of it. Raises CannotCompare."""
+    """Compare clips over the time that they have in common, or over a section of it.
+
+    `section` is from and to in seconds of the common time. Raises CannotCompare.
+    """
     try:
         return _side_by_side(_in_step(clips), section)
     except StoredFileUnreadable as error:
@@ -200,7 +206,7 @@ def side_by_side(clips: Sequence[Clip], section: tuple[float, float] | None = No
 
 
 def gains(clips: Sequence[Clip], section: tuple[float, float]) -> list[float]:
-    """Of each in dB, so that they are equally loud over a section of their common time.
+    """The gain of each clip in dB, so that all are equally loud over a section of the common time.
 
     Raises CannotCompare.
     """
@@ -217,6 +223,7 @@ def _in_step(clips: Sequence[Clip]) -> _InStep:
     relations = [None, *(ears.relation(clips[0], clip) for clip in clips[1:])]
     leads = _leads(relations)
     lasts = (float(clip.figures["seconds"]) - lead for clip, lead in zip(clips, leads, strict=True))
+    # What the page plays is also what is measured, so a long clip is cut for both alike.
     return _InStep(clips, ears, relations, leads, min(*lasts, LONGEST_S))
 
 

@@ -120,6 +120,7 @@ def _with_enough(request: ProductionRequest) -> list[Input]:
 def _compared(clips: list[Clip], request: ProductionRequest) -> dict[str, Any]:
     section_error = ""
     try:
+        # Of all first: where that is refused, no section can be read either.
         comparison = side_by_side(clips)
     except CannotCompare as refusal:
         return {"refused": str(refusal)}

@@ -11,7 +11,7 @@ from notes.models import PublishedHandover
 
 
 def last_of(production: Production) -> PublishedHandover | None:
-    """The newest of any leg."""
+    """The newest published handover of a production, whichever leg it is for."""
     rows = PublishedHandover.objects.filter(production=production).select_related("handover")
     return rows.order_by("-number").first()
 
@@ -25,7 +25,7 @@ def newest_of(leg: Leg, *, by: datetime | None = None) -> PublishedHandover | No
 
 
 def newest_by_leg(legs: Iterable[Leg]) -> dict[UUID, PublishedHandover]:
-    """Without what they say. One query."""
+    """The newest published handover of each leg, without its content. One query."""
     published = PublishedHandover.objects.filter(handover__leg__in=legs).defer("content")
     rows = published.select_related("handover", "production", "published_by").order_by("number")
     return {row.handover.leg_id: row for row in rows}  # the last of each leg stays

@@ -67,7 +67,7 @@ def show_copy(
 def show_published(
     request: ProductionRequest, published: PublishedHandover, refused: RefusedForm | None = None
 ) -> HttpResponse:
-    """The same of what was published."""
+    """What was published, by the same templates."""
     content, leg = read(published), published.handover.leg
     newest = newest_of(leg)
     context = {

@@ -35,7 +35,7 @@ class Period:
 
 
 def period_of(leg: Leg) -> Period:
-    """One query."""
+    """The period whose changes a handover for `leg` counts. One query."""
     # By dates, not by order of entry: a leg may be written down after the one that follows it.
     earlier = Leg.objects.filter(
         production=leg.production_id, retired_at=None, starts_on__lt=leg.starts_on

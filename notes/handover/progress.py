@@ -58,7 +58,7 @@ class Reader:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """Of one published handover, or of the working copy, which has no `published`."""
+    """How far a published handover has been read, or the working copy, which has no `published`."""
 
     handover: Handover | None  # None until somebody has written or read something
     published: PublishedHandover | None
@@ -70,7 +70,7 @@ class Progress:
 
     @property
     def digest(self) -> str:
-        """Of all that it says."""
+        """SHA-256, in hex, over the digests of all sections."""
         return sha256("".join(part.digest for part in self.parts).encode())
 
     @property
@@ -138,7 +138,7 @@ def progress_of_copy(
 
 
 def is_addressee(published: PublishedHandover, user: UUID, roles: Iterable[str]) -> bool:
-    """Whether somebody of those roles is waited for. Whoever published it knows it."""
+    """Whether a user with those roles is to read it. Whoever published it knows what it says."""
     # Players and managers may read it; nobody waits for them.
     return user != published.published_by_id and not ADDRESSEE_ROLES.isdisjoint(roles)
 

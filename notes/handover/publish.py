@@ -107,7 +107,7 @@ class Missing:
 
 
 def missing(content: Plain, unanswered: int) -> Missing:
-    """Of the state or content as it would be published. Pure."""
+    """What is missing in a state or content that is about to be published. Pure."""
     general = content["general"]
     names = (
         ("opening", "the opening words"),

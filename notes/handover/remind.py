@@ -117,6 +117,7 @@ def remind(
             _mail(published, due, base).send()
         except (OSError, SMTPException) as error:
             log.warning("A reminder could not be sent: %s", error)
+            # Or the person would count as reminded today and be passed over.
             reminder.delete()
             sent.failed.append(due.user.name)
         else:

@@ -51,6 +51,7 @@ def acknowledge(
     # The form waited on a device, and they have read a newer handover meanwhile.
     if newer is not None:
         return newer
+    # What is on file was said later, though it arrived before this: the last time counts.
     same = rows.filter(published=read, at__gt=moment.at).first()
     if same is not None:
         return same

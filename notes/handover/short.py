@@ -89,6 +89,7 @@ def _level(content: Plain, order: str) -> Level:
         name, _, number = step.partition("=")
         step_up: dict[str, Any] = {name: int(number) if number else True}
         more = level._replace(**step_up)
+        # By the words of the whole, since what one step adds depends on those before it.
         if _version(content, more).words <= MINUTES * WORDS_A_MINUTE:
             level = more
     return level

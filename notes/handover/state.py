@@ -96,6 +96,7 @@ def general(handover: Handover | None) -> Plain:
     opening, cautions, people = (
         (handover.opening, handover.cautions, handover.people) if handover else ("", "", "")
     )
+    # One caution a line, as the form asks for them.
     lines = (line.strip() for line in cautions.splitlines())
     return {"opening": opening, "cautions": [line for line in lines if line], "people": people}
 

@@ -46,6 +46,7 @@ def _people(productions: Iterable[UUID]) -> dict[UUID, Roles]:
     rows = Membership.objects.filter(production__in=list(productions)).order_by()
     for place, user, role in rows.values_list("production", "user", "role"):
         held[place][user] = held[place].get(user, frozenset()) | {role}
+    # A production without members has nobody to wait for, and no key.
     return defaultdict(dict, held)
 
 
@@ -66,6 +67,7 @@ def _nobodys(
 ) -> Iterable[ToDo]:
     """For those who may remind, until the leg starts."""
     days = (leg.starts_on - clock.now().date()).days
+    # Once the leg has begun, a reminder is too late to be worth a line.
     if days < 0 or not allowed(member.roles, Action.REMIND):
         return
     addressees = [user for user, roles in people.items() if is_addressee(published, user, roles)]

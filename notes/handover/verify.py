@@ -23,6 +23,7 @@ def broken_handovers(production: UUID | None = None) -> Iterator[str]:
         rows = rows.filter(production=production)
     before: PublishedHandover | None = None
     for published in rows.order_by("production", "number").iterator():
+        # Numbers begin anew in each production.
         if before is not None and before.production_id != published.production_id:
             before = None
         wrong = _follows(published, before) or _wrong(published)
@@ -55,7 +56,7 @@ def _wrong(published: PublishedHandover) -> str:
 
 
 def _disagrees(published: PublishedHandover, content: Plain) -> str:
-    """The columns repeat what the content says."""
+    """Which of the columns, which repeat the content, says something else; empty if none does."""
     before = published.previous
     if content["previous"] != (before.digest if before else None):
         return "names another handover before it than the one on file"
@@ -81,7 +82,7 @@ def _disagrees(published: PublishedHandover, content: Plain) -> str:
 
 
 def _misquotes(content: Plain) -> str:
-    """Every rig is at a revision that its history has, with that digest."""
+    """Which rig is not at a revision of its history with that digest; empty if all are."""
     rigs = rigs_of(content)
     rows = Revision.objects.filter(rig__in=[rig["id"] for rig in rigs]).filter(
         digest__in=[rig["digest"] for rig in rigs]

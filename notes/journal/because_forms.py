@@ -91,7 +91,7 @@ class BecauseInputForm(BecauseForm, InputForm):
 
 
 class BecauseControlForm(BecauseForm, ControlForm):
-    """Only the setting: what the control offers is no matter of hearing."""
+    """The setting alone: what a control offers is not changed because of what was heard."""
 
     class Meta(ControlForm.Meta):
         fields = ("setting",)  # type: ignore[assignment]
@@ -107,7 +107,7 @@ class BecauseControlForm(BecauseForm, ControlForm):
 
 
 def _may_be_reasons(rig: Rig, note: Note) -> Any:
-    """The note itself, whatever became of it, and all of the rig that still wait."""
+    """The note itself, whatever became of it, and all notes of the rig that are not settled."""
     notes = with_state(Note.objects.filter(rig=rig))
     waiting = notes.exclude(state="settled") | notes.filter(pk=note.pk)  # type: ignore[misc]
     return for_cards(waiting)

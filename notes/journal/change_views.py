@@ -71,7 +71,7 @@ def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpRespon
 
 
 def _like(note: Note) -> dict[str, object]:
-    """One listens again to what was heard before."""
+    """Initial values of a follow-up, which is about what the earlier note was about."""
     return {
         "inputs": [each.pk for each in note.inputs.all()],
         "units": [each.pk for each in note.units.all()],

@@ -169,7 +169,7 @@ class NoteForm(EditForm, PhotoFields, MemoFields):
 
 
 class FollowUpForm(NoteForm):
-    """Listens to a change that an earlier note asked for."""
+    """A note on how a change turned out that an earlier note asked for."""
 
     outcome = forms.ChoiceField(
         label="How did it turn out?", choices=Note.Outcome.choices, widget=forms.RadioSelect

@@ -102,7 +102,7 @@ def thread_of(note: Note) -> Thread:
 
 
 def changes_because_of(note: Note) -> list[LogEntry]:
-    """Oldest first, as it happened."""
+    """The changes that were made because of `note`, oldest first."""
     made = Revision.objects.filter(because_of__note=note).order_by("pk")
     return entries(with_threads(made))
 

@@ -85,12 +85,15 @@ def check(rig: Rig, heard: NoteContent) -> None:
 
 
 def _is_reading_alone(heard: NoteContent) -> bool:
-    """Then nobody else said anything; a verdict without words is somebody's all the same."""
+    """Whether only a reading was written, so that nobody is quoted.
+
+    A verdict without any words is still that of whoever is named.
+    """
     return bool(heard.reading.strip()) and not heard.words.strip() and not heard.is_spoken
 
 
 def _foreign(rig: Rig, heard: NoteContent) -> dict[str, str]:
-    """What belongs to another rig or another production."""
+    """Errors, by field, for what belongs to another rig or another production."""
     place = rig.production_id
     here: dict[str, bool] = {
         "inputs": all(each.rig_id == rig.pk for each in heard.inputs),
@@ -210,7 +213,7 @@ def _has_memo(note: Note) -> bool:
 
 
 def _keep_earlier(before: Note, note: Note, by: User) -> None:
-    """What the note said until now, if it says something else."""
+    """Store what the note said until now, if it says something else from now on."""
     if (before.words, before.reading) == (note.words, note.reading):
         return
     earlier = EarlierWords(note=note, words=before.words, reading=before.reading, changed_by=by)

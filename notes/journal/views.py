@@ -147,7 +147,7 @@ def settle(request: ProductionRequest, note_id: UUID) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 def write_out(request: ProductionRequest, note_id: UUID) -> HttpResponse:
-    """What the voice memo of a note says, in words, by whoever recorded it."""
+    """The page on which the author of a voice memo puts it into words."""
     note = _note(request, note_id)
     form = WriteOutForm(posted(request))
     if request.method == "GET":

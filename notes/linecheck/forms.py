@@ -89,7 +89,10 @@ class DeviationForm(forms.Form):
         }
 
     def try_mark(self, by: User) -> LineCheckMark | None:
-        """None: show the errors. Raises MarkedMeanwhile, with the form ready to be sent again."""
+        """The mark; None where the form has errors to show.
+
+        Raises MarkedMeanwhile, with the form ready to be sent again.
+        """
         if not self.is_valid():
             return None
         cleaned, day = self.cleaned_data, self.day

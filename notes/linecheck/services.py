@@ -91,7 +91,7 @@ def mark(
 
 
 def lock(show: Show) -> Show:
-    """Two people on one show take turns."""
+    """The show, locked until the transaction ends, so that two who mark at once take turns."""
     # Of the show alone: the leg that is joined to it need not be held.
     return Show.objects.select_for_update(of=("self",)).select_related("leg").get(pk=show.pk)
 

@@ -87,7 +87,7 @@ def _of_performance(first: MeasuredClip, others: Sequence[Against]) -> list[str]
 
 
 def _of_delay(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
-    """In the words of two captures, which are refused for the same reasons."""
+    """Why delays are not stated, in the same words as on the page of two captures."""
     groups = _groups(others, lambda each: each.relation.doubt)
     return [
         doubt.sentences(names([first.letter, *(each.letter for each in group)]))

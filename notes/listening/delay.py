@@ -1,4 +1,4 @@
-"""How much later one capture of a sound is than another, so that a note cannot fool it.
+"""How much later one capture of a sound is than another, held notes included.
 
 A held note matches itself a period later, and plain cross-correlation then picks the loudest
 partial's period. Here every frequency counts by how surely both captures hold the same sound there,

@@ -38,7 +38,7 @@ class SignOffForm(forms.Form):
 
 
 class MemberSignOffForm(SignOffForm):
-    """The same for somebody with an account, who may be more than one party."""
+    """The form of a member, who may sign as more than one party."""
 
     party = forms.ChoiceField(label="You sign as", widget=forms.RadioSelect)
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
@@ -53,6 +53,7 @@ class MemberSignOffForm(SignOffForm):
         assert isinstance(party, forms.ChoiceField)  # noqa: S101 - declared so above
         party.choices = [(each.value, each.label) for each in parties]
         if len(parties) == 1:
+            # With one party there is nothing to choose.
             party.widget = forms.HiddenInput()
             self.initial["party"] = parties[0].value
 

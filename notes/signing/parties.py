@@ -28,7 +28,7 @@ def parties_for(roles: Iterable[str], player_ids: Iterable[UUID], rig: Rig) -> l
 
 
 def parties_of(user: User, rig: Rig) -> list[Party]:
-    """The same for somebody with an account. One query; empty for an outsider."""
+    """The parties that `user` may sign `rig` as. One query; empty for an outsider."""
     held = Membership.objects.filter(user=user, production=rig.production_id)
     rows = list(held.values_list("role", "player_id"))
     return parties_for((role for role, _ in rows), (own for _, own in rows if own), rig)

@@ -39,6 +39,7 @@ def ask(
     locked = lock_at(rig, revision)
     if clip is not None and clip.rig_id != locked.pk:
         raise ValidationError({"clip": "This clip is of another rig."})
+    # One open link for a rig: an earlier one would sign an older state.
     _close(locked)
     link, token = links.make_link(
         production=locked.production,

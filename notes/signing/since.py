@@ -105,7 +105,8 @@ def _since_each(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[
 
 
 def _mergeable(differences: list[Difference]) -> list[Difference]:
-    """Without the order of things; a length's unit only beside the length, whose line tells it."""
+    """The differences without changes of order, and a unit only beside its length, whose line has
+    it."""
     there = {(each.change.part, each.change.field) for each in differences}
     placed = (each for each in differences if each.change.field != POSITION.name)
     return [each for each in placed if _own_line(each) in there]

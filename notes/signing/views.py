@@ -79,7 +79,7 @@ def _forms(request: ProductionRequest, rig: Rig, parties: list[Party]) -> Forms:
 
 
 def _forms_again(typed: Forms, rig: Rig, parties: list[Party]) -> Forms:
-    """For the newer state, with what was typed for the older one."""
+    """The forms for the newer state of the rig, with what was typed for the older one."""
     return {
         decision: MemberSignOffForm(
             decision=decision,

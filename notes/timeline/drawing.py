@@ -154,6 +154,7 @@ def _spot(drawn: DrawnMark) -> Node:
             fill="none",
             class_="timeline-target",
         ),
+        # Larger where a number has to fit in.
         _SHAPES[spot.kind](x, y, 9.0 if count == 1 else 15.0),
     ]
     if count > 1:

@@ -32,7 +32,7 @@ Faces = dict[int | UUID, Face]
 
 
 def faces(kind: MarkKind, keys: Collection[Any], production: Production) -> Faces:
-    """For records of `kind` by primary key, in a number of queries that does not grow."""
+    """The faces of records of `kind` by primary key, in a fixed number of queries."""
     return _MAKERS[kind](keys, production) if keys else {}
 
 

@@ -86,6 +86,7 @@ def span_of(moments: Iterable[datetime], margin: float = 0.03) -> Span | None:
     if not times:
         return None
     first, last = min(times), max(times)
+    # Half a day at least, or records of one moment would make a span without length.
     room = max((last - first) * margin, timedelta(hours=12))
     return Span(first - room, last + room)
 

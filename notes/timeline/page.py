@@ -46,6 +46,7 @@ def timeline(
     legs = list(production.legs.filter(retired_at=None))
     by_kind = marks(production, rig, span)
     every = [mark.at for group in by_kind.values() for mark in group]
+    # Without a span that was asked for: all that there is.
     span = _here(span or span_of(every))
     if span is None or not every:
         return Timeline(span, "", [], [], None, legs)
@@ -72,6 +73,7 @@ def _drawn(
     every = [s for kind in MarkKind for s in spots(kind, by_kind[kind], span, HEIGHT, TARGET)]
     alone: dict[MarkKind, list[int | UUID]] = defaultdict(list)
     for spot in every:
+        # Only single marks have words of their own; looking up every record would take too long.
         if spot.is_one:
             alone[spot.kind].append(spot.first.key)
     known = {kind: faces(kind, keys, production) for kind, keys in alone.items()}

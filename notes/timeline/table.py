@@ -40,7 +40,7 @@ class Edge:
 
     @classmethod
     def read(cls, words: str) -> Edge:
-        """Raises Http404 for what is no edge."""
+        """The edge that `words` spell as `str` writes it. Raises Http404 for anything else."""
         try:
             at, kind, key = words.rsplit(" ", 2)
             mark_kind = MarkKind(kind)

@@ -140,7 +140,7 @@ class DecisionForm(AsksAboutSwaps):
         self.data = dict(self.data.items()) | {self.add_prefix("base"): str(number)}
 
     def try_choose(self, alternative: Alternative, by: User) -> bool:
-        """False: show the errors. Raises Conflict."""
+        """Choose `alternative`; False where the form has errors to show. Raises Conflict."""
         if not self.is_valid():
             return False
         cleaned = self.cleaned_data

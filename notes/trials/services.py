@@ -17,7 +17,7 @@ from rigs.models import Device, Input
 
 
 def placement_fields() -> list[PartField]:
-    """Those of an input's placement that an alternative may say otherwise, in reading order."""
+    """The fields of an input's placement that an alternative may set, in reading order."""
     columns = {column.name for column in Alternative._meta.get_fields()}
     return [row for row in placement_of("input") if row.name in columns]
 
@@ -35,7 +35,7 @@ def open_trial(
     song: Song | None = None,
     because_of: Iterable[Note] = (),
 ) -> Trial:
-    """Raises ValidationError by field."""
+    """Open a trial on `input` with the notes it looks into. Raises ValidationError by field."""
     motives = list(because_of)
     _check_start(input, song, motives)
     rig = input.rig
@@ -48,6 +48,7 @@ def open_trial(
         opened_by=by,
     )
     trial.full_clean(exclude=["decided_by", "revision"])
+    # Its row first, before the notes that point at it.
     trial.save(force_insert=True)
     trial.because_of.set(motives)
     return trial
@@ -94,6 +95,7 @@ def check_in_use(device: Device) -> None:
 @transaction.atomic
 def give_verdict(*, alternative: Alternative, verdict: str, words: str) -> Alternative:
     """What was heard of one alternative. Raises TrialDecided, ValidationError."""
+    # Under the lock, so that no verdict comes after the decision.
     lock_open(alternative.trial)
     possible = (AlternativeVerdict.POSSIBLE, AlternativeVerdict.REJECTED)
     if verdict not in possible:

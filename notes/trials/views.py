@@ -93,7 +93,10 @@ def keep(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
 
 
 def refused_if_decided(request: ProductionRequest, trial: Trial) -> HttpResponse | None:
-    """A decided trial has no forms. A form that was sent is shown again with what was typed."""
+    """A redirect to the trial, if it is decided and a form of it is opened; None otherwise.
+
+    A form that was sent is not turned away: it is shown again with what was typed.
+    """
     if request.method == "POST":
         return None
     try:
