@@ -113,6 +113,7 @@ def _legs_to_read(places: list[UUID]) -> list[Leg]:
             production__in=places,
             ends_on__gte=today,
             starts_on__lte=today + READ_BEFORE,
+            # Where nobody has written anything there is nothing to read.
             handover__isnull=False,
         )
     )

@@ -82,6 +82,7 @@ def results_of(blind: BlindTrial, user: User) -> BlindResults:
     rows = rows if fetched else rows.select_related("user").prefetch_related("answers")
     sittings = list(rows)
     for sitting in sittings:
+        # Set by hand, so that no sitting has to look its trial up.
         sitting.blind = blind
     mine = next((each for each in sittings if each.user_id == user.pk), None)
     done = {each.pk: result for each in sittings if (result := result_of(each)) is not None}

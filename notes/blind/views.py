@@ -92,6 +92,7 @@ def round_(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
         return redirect("notes:blind", request.production.pk, blind_id)
     form = BlindAnswerForm(posted(request))
     if form.is_valid():
+        # The round of the page that was sent, which may be one that is answered already.
         sent = whole_number(request.POST.get("number"))
         try:
             services.answer(

@@ -19,6 +19,7 @@ from rigs.checks.paths import LONGEST_MS, is_unclear
 from rigs.models import Input, Revision
 
 POLARITY, DELAY = "polarity", "delay"
+# 17 mm of air; where less would be gained no change is proposed.
 LEAST_MS = 0.05
 
 

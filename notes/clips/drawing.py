@@ -20,6 +20,7 @@ def outline(points: Sequence[int], *, full: int, words: str) -> str:
     middle, width = _HEIGHT / 2, _WIDTH / max(1, len(shown))
     parts = []
     for at, value in enumerate(shown):
+        # Never nothing: silence is drawn as a line.
         half = max(0.5, min(1.0, value / full) * (middle - 1))
         x = round((at + 0.5) * width, 1)
         parts.append(f"M{x:g} {middle - half:.1f}V{middle + half:.1f}")

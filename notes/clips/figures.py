@@ -71,6 +71,7 @@ def signed_with_others(clip: Clip) -> list[SignedFigures]:
             (
                 each
                 for each in clip.earlier_figures
+                # The first to be replaced after the signature were those that it was given under.
                 if datetime.fromisoformat(each["until"]) > sign_off.at
             ),
             None,

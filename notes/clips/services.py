@@ -66,6 +66,7 @@ def upload_clip(
     Raises ValidationError by field (“file” for the sound itself); then nothing is kept.
     """
     asked = ClipRequest(**fields)
+    # Before the sound is read, which takes seconds.
     check(asked)
     with on_disk(data, file) as path:
         try:

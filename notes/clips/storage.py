@@ -76,6 +76,7 @@ class SoundWriter:
         sha256, size = hash_of(source), source.stat().st_size
         path = path_of(sha256)
         if default_storage.exists(path):
+            # Its bytes are hashed again: a file of that name proves nothing.
             if not problem_of(path, sha256):
                 return sha256, size
             default_storage.delete(path)  # cut short by a crash, or damaged since

@@ -119,6 +119,7 @@ def _check_numbers(block: Block, before: int, rate: int) -> None:
 
 
 def _percent(outline: NDArray[np.float32], peak: float) -> NDArray[np.int64]:
+    # Upwards, so that whatever is not silent can be seen.
     return np.asarray(np.ceil(outline / peak * 100) if peak else outline, dtype=np.int64)
 
 

@@ -224,6 +224,7 @@ def start_of(query: Mapping[str, str], rig: Rig, note: Note | None) -> dict[str,
             "section": note.section_id,
             "take": note.take,
             "session": note.session_id,
+            # Of several inputs none is surely the one that was recorded.
             "input": inputs[0] if len(inputs) == 1 else None,
         }
         start = {name: value for name, value in about.items() if value} | start

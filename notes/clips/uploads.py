@@ -90,12 +90,11 @@ def save(sound: StoredSound) -> StoredSound:
     """Save a sound; where somebody sent the same bytes meanwhile, give their row instead."""
     if not sound._state.adding:
         return sound
-    # The lookup and the insert in one transaction, the insert in a savepoint of its own: on
-    # PostgreSQL a refused insert spoils everything up to the next savepoint.
     with transaction.atomic():
         theirs = StoredSound.objects.filter(production=sound.production, sha256=sound.sha256)
         if stored := theirs.first():
             return stored
+        # A savepoint for the insert: on PostgreSQL a refused one would spoil the whole transaction.
         try:
             with transaction.atomic():
                 sound.save(force_insert=True)

@@ -21,6 +21,7 @@ def changes_after(rigs: Sequence[Rig], known: Mapping[str, int]) -> dict[UUID, S
 
     As many queries for one rig as for many.
     """
+    # A rig that is not in `known` is new; it is told as new and not as changed.
     moved = {
         rig.pk: known[str(rig.pk)]
         for rig in rigs

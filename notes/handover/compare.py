@@ -73,6 +73,7 @@ def _section(before: Plain | None, now: Plain, changed: Mapping[str, Plain]) -> 
     known = {rig["id"]: rig for rig in (before or {"rigs": []})["rigs"]}
     for rig in now["rigs"]:
         was = known.get(rig["id"])
+        # A rig that is new is told as news; there is nothing to compare it with.
         if was is not None:
             _compare(result, was, rig, changed.get(rig["id"]))
     # Sorting keeps the order of equals: that of the rigs, and of the history within a rig.
@@ -87,6 +88,7 @@ def largest_first(size: list[int]) -> tuple[int, int]:
 
 
 def _news(before: Plain | None, now: Plain) -> Iterator[str]:
+    # All of a player who is new is new, and not told one by one.
     if before is None:
         yield f"{now['player']['name']} is new in it."
         return

@@ -41,6 +41,7 @@ def overview(production: Production, reader: User) -> list[LegProgress]:
     players = set(production.players.filter(retired_at=None).values_list("pk", flat=True))
     members = set(production.memberships.order_by().values_list("user", flat=True))
     newest, waiting = newest_by_leg(legs), _waiting(production)
+    # None stands for the general part.
     read, published_read = _read(production, {None, *players}), _read_published(newest, members)
     rows = []
     for leg in legs:

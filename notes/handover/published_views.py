@@ -54,6 +54,7 @@ def _all(request: ProductionRequest) -> QuerySet[PublishedHandover]:
     return (
         PublishedHandover.objects.filter(production=request.production)
         .select_related("production", "handover__leg__production", "published_by", "previous")
+        # The one before is named on the page, not read.
         .defer("previous__content")
     )
 

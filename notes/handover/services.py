@@ -115,6 +115,7 @@ def answer(*, question: Question, user: User, words: str) -> Answer:
 
 def _words(model: type[Question] | type[Answer], words: str, missing: str) -> str:
     limit = model._meta.get_field("words").max_length
+    # Cleaned as a form does, whoever calls: pages and API have the same limits.
     checked = forms.CharField(max_length=limit, error_messages={"required": missing})
     try:
         return str(checked.clean(words))

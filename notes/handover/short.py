@@ -83,6 +83,7 @@ def _known(asked: _Asked) -> Level:
 
 def _level(content: Plain, order: str) -> Level:
     """Each step that still fits is taken; one that does not is passed over."""
+    # The default order has no steps of its own.
     key = order if order in _STEPS else "foh"
     level = _START[key]
     for step in _STEPS[key].split():

@@ -56,6 +56,7 @@ class Talking:
             form = QuestionForm(
                 production=self._production, owing=self._owing, initial={"player": player}
             )
+        # One form for each section and question stands on the page, and ids must not repeat.
         form.auto_id = f"ask-{section.key}-%s"
         return Talk(section, form, [self._asked(each) for each in questions.get(player, ())])
 

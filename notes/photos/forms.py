@@ -20,6 +20,7 @@ PICK_AGAIN = "Pick the photos again: a page that comes back cannot hold them."
 class PhotoFields(forms.Form):
     """What a form about a note needs to take photos with it."""
 
+    # A field of its own: a file input that opens the camera offers no stored photos.
     camera = PhotosField(camera=True, label="take a photo", required=False)
     photos = PhotosField(
         label="photos",

@@ -74,6 +74,7 @@ def rig_rows(request: HttpRequest, rigs: Sequence[Rig]) -> Panel:
 def _spoke_before(status: SignOffStatus) -> PartyState | None:
     """Whose signature the differences are counted from: of those whose sound has changed since,
     or else of those with other changes since, the player's, or else the earliest."""
+    # A sound that has changed matters more than other changes under a signature.
     for state in (PartyStatus.CHANGED, PartyStatus.SIGNED):
         parties = [each for each in status.parties if each.state == state and each.changes_since]
         if parties:

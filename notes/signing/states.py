@@ -188,6 +188,7 @@ def _party(
         state = PartyStatus.ASKED if request else PartyStatus.NOT_ASKED
         return PartyState(party, state, None, request)
     since = rig.head_number - last.revision.number
+    # Whatever was changed since: only the party itself can say that it is right by now.
     if last.decision == SignOff.Decision.WITHHELD:
         state = PartyStatus.WITHHELD
     else:

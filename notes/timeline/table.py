@@ -65,6 +65,7 @@ def rows(
     ]
     pairs.sort(key=lambda each: _order(*each))
     if before:
+        # Shows are read whole, so those above the edge are left out here.
         pairs = [each for each in pairs if _order(*each) > before.sorts()]
     page, more = pairs[:SIZE], len(pairs) > SIZE
     edge = Edge(page[-1][1].at, page[-1][0], page[-1][1].key) if more else None

@@ -74,6 +74,7 @@ class _Years:
     def within(self, span: Span) -> Iterator[Tick]:
         for year in range(span.start.year, span.end.year + 1):
             at = _first_of(span, year, 1)
+            # Years that the step divides, whichever year the span begins with.
             if year % self.every == 0 and span.start <= at < span.end:
                 yield Tick(at, str(year))
 

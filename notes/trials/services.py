@@ -47,6 +47,7 @@ def open_trial(
         song=song,
         opened_by=by,
     )
+    # Both are empty until it is decided.
     trial.full_clean(exclude=["decided_by", "revision"])
     # Its row first, before the notes that point at it.
     trial.save(force_insert=True)
