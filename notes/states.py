@@ -52,7 +52,7 @@ def with_state(notes: QuerySet[Note]) -> QuerySet[Note]:
 
 
 def unsettled(notes: QuerySet[Note]) -> QuerySet[Note]:
-    """Those of `notes` that still wait for something, with their state."""
+    """The notes among `notes` that are not settled, with their state."""
     return with_state(notes).exclude(state=NoteState.SETTLED)  # type: ignore[misc]
 
 

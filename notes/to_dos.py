@@ -27,7 +27,7 @@ READ_BEFORE = timedelta(weeks=4)
 
 
 def to_dos(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
-    """By production. At most thirteen queries, whatever the number of productions."""
+    """What waits for somebody, by production. At most thirteen queries for any number of these."""
     places = [member.production.pk for member in members]
     notes = _count(unsettled(Note.objects.filter(production__in=places)), "production")
     trials = _count(Trial.objects.filter(production__in=places, decided_at=None), "production")
@@ -74,7 +74,7 @@ def _number(count: int, one: str, many: str, what: str) -> str:
 
 
 def _answering(user: User, member: Member, asked: list[Question]) -> Iterable[ToDo]:
-    """Those that this person owes: asked of them, or of whoever knows."""
+    """The questions that this person owes an answer: asked of them, or of whoever knows."""
     if not allowed(member.roles, Action.ANSWER):
         return
     here = Counter(

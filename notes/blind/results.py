@@ -42,7 +42,7 @@ class BlindResults:
 
     @property
     def places_left(self) -> int | None:
-        """None where it was not fixed how many listen."""
+        """How many more may begin; None where it was not fixed how many listen."""
         if self.blind.listeners is None:
             return None
         return self.blind.listeners - len(self.sittings)
@@ -53,13 +53,13 @@ class BlindResults:
 
     @property
     def judgement(self) -> Judgement | None:
-        """None until it is settled."""
+        """The judgement of all results; None until the trial is settled."""
         if not self.settled:
             return None
         return judged(self.blind, list(self.done.values()), len(self.sittings))
 
     def judged_by_sitting(self) -> dict[UUID, Judged]:
-        """Empty until it is settled."""
+        """The judged result of each sitting, by its id; empty until the trial is settled."""
         judgement = self.judgement
         return dict(zip(self.done, judgement.each, strict=True)) if judgement else {}
 
@@ -76,7 +76,10 @@ def to_hear_blind(user: User, places: Iterable[UUID]) -> QuerySet[BlindTrial]:
 
 
 def results_of(blind: BlindTrial, user: User) -> BlindResults:
-    """Two queries; none where sittings with users and answers were fetched before."""
+    """The results as `user` may see them.
+
+    Two queries; none where sittings with users and answers were fetched before.
+    """
     fetched = "sittings" in getattr(blind, "_prefetched_objects_cache", {})
     rows = blind.sittings.all()
     rows = rows if fetched else rows.select_related("user").prefetch_related("answers")

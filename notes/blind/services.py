@@ -24,9 +24,10 @@ CHANCE = secrets.SystemRandom()
 def open_blind(
     *, trial: Trial, clip_a: Clip, clip_b: Clip, rounds: int, listeners: int, by: User
 ) -> BlindTrial:
-    """Raises ValidationError for clips that cannot be set against each other unseen.
+    """Open a blind trial of two clips of the trial's input.
 
     Clips of one performance are brought in step first: which of two begins earlier would tell.
+    Raises ValidationError for clips that cannot be set against each other unseen.
     """
     for clip in (clip_a, clip_b):
         if clip.input_id != trial.input_id:
@@ -115,7 +116,7 @@ def answer(*, sitting: BlindSitting, number: int, x: str, prefers: str = "") -> 
 
 
 def result_of(sitting: BlindSitting) -> Result | None:
-    """None until every round is answered. Uses prefetched answers."""
+    """The result of a sitting; None until every round is answered. Uses prefetched answers."""
     answers, order = list(sitting.answers.all()), sitting.drawn
     if len(answers) < len(order):
         return None

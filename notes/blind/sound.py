@@ -117,7 +117,7 @@ def _cut(clip: Clip, lead_s: float, frames: int, channels: int) -> NDArray[np.fl
 
 
 def _faded(samples: NDArray[np.float64], rate: int) -> NDArray[np.float64]:
-    """Without a click at the cut end."""
+    """The samples faded out over the last 10 ms, so that the cut end does not click."""
     length = min(round(_FADE_S * rate), len(samples))
     samples[len(samples) - length :] *= np.linspace(1, 0, length)[:, None]
     return samples

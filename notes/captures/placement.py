@@ -100,5 +100,5 @@ def _of(clip: Clip, inputs: Iterable[BenchInput]) -> BenchInput | None:
 
 
 def _switched(entries: Iterable[BenchInput | None]) -> bool:
-    """Whether the two switches stand differently, so that one capture is turned over."""
+    """Whether the two switches are set differently, so that one capture is turned over."""
     return len({entry.reversed_polarity for entry in entries if entry}) > 1

@@ -74,8 +74,8 @@ def _wait(measured: Measured) -> _Wait | None:
 
 @transaction.atomic
 def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
-    """One change of the rig, made because of a note that holds the measurement; both clips are
-    tied to it as before. Raises ValidationError for what is not proposed, Conflict."""
+    """Make one change of the rig because of a note that holds the measurement; both clips are tied
+    to it as before. Raises ValidationError for what is not proposed, Conflict."""
     # Asked again: rig, clips or method may have changed since the page was made.
     if what not in proposals(measured):
         raise ValidationError("That does not follow from these clips.")

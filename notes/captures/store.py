@@ -107,7 +107,7 @@ def _counting(pairs: QuerySet[CapturePair]) -> QuerySet[CapturePair]:
 
 
 def measured_of(rigs: Sequence[Rig]) -> dict[UUID, list[Measurement]]:
-    """For the checks: the newest of each two inputs of each rig. Two queries."""
+    """The newest measurement of each two inputs of each rig, for the checks. Two queries."""
     newest: dict[frozenset[UUID], CapturePair] = {}
     for pair in _counting(CapturePair.objects.filter(rig__in=[rig.pk for rig in rigs])):
         # Newest first by the model's own order, and without regard to which clip was named first.

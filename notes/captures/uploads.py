@@ -29,9 +29,10 @@ def upload_both(
     song: Song | None = None,
     note: Note | None = None,
 ) -> tuple[Clip, Clip]:
-    """Two clips, whole. Without a second file the first holds both, on channels 1 and 2.
+    """Make two clips of whole tracks. Without a second file the first holds both, on channels 1 and
+    2.
 
-    Both sounds are heard before anything is made of either. Raises ValidationError by field.
+    Both sounds are read before anything is made of either. Raises ValidationError by field.
     """
     for entry in inputs:
         check(ClipRequest(rig=rig, input=entry, song=song, note=note))

@@ -40,7 +40,7 @@ class Bext:
 
     @property
     def originated_at(self) -> datetime | None:
-        """By the recorder's own clock, without a zone; None where it is no date.
+        """The moment by the recorder's own clock, without a zone; None where it is no date.
 
         Any separator is taken, as the standard asks of readers.
         """
@@ -102,7 +102,7 @@ def _chunks(file: BinaryIO) -> Iterator[tuple[bytes, int]]:
 
 
 def parse_bext(body: bytes) -> Bext | None:
-    """From the chunk's body; None where it ends before its fixed part does."""
+    """Read the chunk from its body; None where the body ends before its fixed part does."""
     if len(body) < _FIXED:
         return None
     # Offsets of EBU Tech 3285: 338 the time reference and the version, 412 the loudness fields.

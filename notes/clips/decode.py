@@ -97,7 +97,7 @@ def kind_of(path: Path) -> SoundFormat:
 
 
 def header(path: Path) -> Header:
-    """Raises SoundError for what cannot be read, with why."""
+    """What the header of a file says. Raises SoundError, with why, for what cannot be read."""
     kind = kind_of(path)
     try:
         header = _libav_header(path, kind) if kind.libav else _sndfile_header(path, kind)
@@ -163,8 +163,8 @@ def _sndfile_header(path: Path, kind: SoundFormat) -> Header:
 
 
 def _stated_beginning(path: Path, kind: SoundFormat) -> Beginning:
-    """Of an MP3, which libsndfile reads: it takes off what the information frame states, and says
-    nothing of it."""
+    """What is known of the beginning of an MP3. libsndfile, which reads it, takes off what the
+    information frame states, and says nothing of it."""
     if kind != MP3:
         return Beginning.UNKNOWN
     with suppress(*_BROKEN), _open(path, replace(kind, libav="mp3")) as container:

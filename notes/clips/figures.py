@@ -184,7 +184,7 @@ def remarks(sound: StoredSound) -> list[str]:
 
 
 def times(sound: StoredSound) -> list[str]:
-    """Of the beginning, the quarters and the end of a sound, to write under its outline."""
+    """Times of the beginning, the quarters and the end of a sound, to write under its outline."""
     digits = 0 if sound.seconds >= 8 else 2
     return [format_time(round(sound.seconds * n / 4, digits)) for n in range(5)]
 

@@ -61,7 +61,7 @@ class ChangeNumber(forms.IntegerField):
 
 
 def change_of(rig: Rig, number: int) -> Revision:
-    """Raises ValidationError where the rig has no such change."""
+    """The change of `rig` with that number. Raises ValidationError where it has none such."""
     revision = Revision.objects.filter(rig=rig, number=number).first()
     if revision is None:
         raise ValidationError(f"The rig has changes 1 to {rig.head_number}.")

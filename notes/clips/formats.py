@@ -51,7 +51,10 @@ _OTHERS = (
 
 
 def sniff(head: bytes) -> SoundFormat:
-    """Raises SoundError for what is no sound or of a kind that is not taken."""
+    """The format that the first bytes show.
+
+    Raises SoundError for what is no sound, or of a kind that is not taken.
+    """
     if not head:
         raise SoundError("The file is empty.")
     if found := _container(head) or _stream(head):

@@ -225,7 +225,8 @@ def _part(sound: StoredSound, clip_request: ClipRequest) -> Part:
 
 
 def fits_whole(sound: StoredSound) -> bool:
-    """One or two channels, all with something on them, and no longer than a clip may be."""
+    """Whether all of a sound can be a clip: one or two channels, all with something on them, and no
+    longer than a clip may be."""
     heard = [each["peak_db"] for each in sound.found["channels"]]
     return (
         sound.channels <= 2

@@ -113,7 +113,7 @@ def open_copy(clip: Clip, copy: str) -> tuple[File[bytes], str, int]:
 
 
 def open_sound(sha256: str, named_by: Clip | StoredSound) -> File[bytes]:
-    """Of those bytes, which belong to `named_by`. Raises StoredFileUnreadable."""
+    """The open file of those bytes, which belong to `named_by`. Raises StoredFileUnreadable."""
     return open_stored(path_of(sha256), sha256, f"The sound “{named_by}”")
 
 

@@ -81,7 +81,10 @@ class PeakOutline:
 
 
 def survey(blocks: Iterable[Block], header: Header, *, longest_s: float) -> Survey:
-    """Raises SoundError for what is empty, too long, or holds what is no number."""
+    """Read all blocks of a sound once, of at most `longest_s` seconds.
+
+    Raises SoundError for what is empty, too long, or holds what is no number.
+    """
     outline, clipped = PeakOutline(header.channels), ClippedRuns(header.channels)
     frames, most = 0, longest_s * header.rate
     peaks, power = np.zeros(header.channels), np.zeros(header.channels)

@@ -93,7 +93,7 @@ class UploadForm(ClipSubjectForm):
     field_order = ("file", "input", "title", "song", "section", "take", "session", "note")
 
     def whole(self, sound: StoredSound, by: User) -> Clip | None:
-        """All of a sound that needs no choosing, as a clip."""
+        """A clip of all of the sound, where nothing has to be chosen; else None."""
         if not fits_whole(sound):
             return None
         return self.try_make(sound, by, left=1, right=2 if sound.channels == 2 else None)

@@ -125,7 +125,7 @@ def _note(request: ProductionRequest, rig: Rig) -> Note | None:
 
 
 def _back(rig: Rig, start: dict[str, Any]) -> str:
-    """To the note or the input that one came from."""
+    """The address of the note, the input or the rig that one came from."""
     try:
         if "note" in start:
             return reverse("notes:note", args=[rig.production_id, UUID(str(start["note"]))])

@@ -70,7 +70,7 @@ class ChangeClipForm(forms.Form):
         _offer(self.fields["clip"], to_choose_from(revision.rig))
 
     def tie(self, by: User) -> ChangeClip:
-        """Raises ValidationError."""
+        """Tie the chosen clip to the change. Raises ValidationError."""
         cleaned = self.cleaned_data
         return tie_to_change(
             revision=self.revision, clip=cleaned["clip"], side=cleaned["side"], by=by
@@ -91,7 +91,7 @@ class AlternativeClipForm(forms.Form):
         _offer(self.fields["clip"], to_choose_from(trial.rig, trial.input))
 
     def tie(self, by: User) -> Any:
-        """Raises ValidationError."""
+        """Tie the chosen clip to the alternative. Raises ValidationError."""
         return tie_to_alternative(
             alternative=self.alternative, clip=self.cleaned_data["clip"], by=by
         )

@@ -97,7 +97,7 @@ def spectra(comparison: SideBySide) -> str:
 
 
 def _fitting(words: str) -> str:
-    """As much of it as the legend has room for; capitals are wide."""
+    """As much of a name as the legend has room for, counting capitals as wide."""
     room = 44.0
     for at, letter in enumerate(words):
         room -= 2 if letter in "MW@%" else 1.5 if letter.isupper() or letter in "mw" else 1

@@ -67,7 +67,10 @@ def gains(request: ProductionRequest) -> JsonResponse:
 
 
 def _section(asked: QueryDict) -> tuple[float, float] | None:
-    """From and to in seconds of the common time; None for all of it. Raises CannotCompare."""
+    """From and to in seconds of the common time, as typed; None for all of it.
+
+    Raises CannotCompare for what is no number.
+    """
     texts = [asked.get(name, "").strip().replace(",", ".") for name in ("from", "to")]
     if not any(texts):
         return None

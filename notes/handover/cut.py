@@ -138,7 +138,7 @@ def _parties(rows: list[Plain], level: Level, left: Counter[str]) -> list[Plain]
 
 
 def _units(units: list[Plain], level: Level, left: Counter[str]) -> list[Plain]:
-    """By name, with settings and spares, or not at all."""
+    """Units by name, with settings and spares, or none of them."""
     if not level.units:
         left["units"] += len(units)
         left["settings"] += sum(len(unit["controls"]) for unit in units)
@@ -191,7 +191,7 @@ def _aim(each: Plain) -> Plain:
 
 
 def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
-    """Of each change the two largest lines, and of its reasons the newest."""
+    """The largest changes; of each the two largest lines, and of its reasons the newest."""
     differences = _first(changes["told"], level.changes, "changes", left)
     left["changes"] += changes["more"]
     return {"told": [_change(each, level.words) for each in differences], "more": 0}

@@ -143,8 +143,8 @@ def _units(member: Member, rigs: list[UUID]) -> Iterable[str]:
 def _line_check_forms(
     member: Member, coming: list[Show], inputs: list[tuple[UUID, UUID]]
 ) -> Iterable[str]:
-    """Of the very next show: the form of each input, the end of the line check, and which rigs
-    play. `inputs` are ids of rigs and inputs."""
+    """Addresses of the forms of the very next show: one for each input, the end of the line check,
+    and which rigs play. `inputs` are ids of rigs and inputs."""
     if not coming or not allowed(member.roles, Action.LINE_CHECK):
         return
     place, following = member.production.pk, coming[0]
@@ -185,7 +185,8 @@ def _photos(place: UUID, rigs: list[UUID]) -> tuple[list[str], list[str]]:
 
 
 def _note_photos(place: UUID, rigs: list[UUID]) -> Iterable[str]:
-    """In full, those of notes that are still open; the small ones stand on the pages."""
+    """Addresses of photos in full, of notes that are still open; the small ones stand on the
+    pages."""
     waiting = unsettled(Note.objects.filter(rig__in=rigs)).values("pk")
     photos = NotePhoto.objects.shown().filter(note__in=waiting).order_by("-added_at", "pk")
     for pk in photos.values_list("pk", flat=True):

@@ -68,7 +68,7 @@ ByUser = dict[UUID, Counter[UUID]]  # by leg and user, how many sections were re
 
 
 def _read(production: Production, sections: set[UUID | None]) -> ByUser:
-    """Of working copies, those of `sections`."""
+    """How many of `sections` each user has read in the working copy of each leg. One query."""
     counts: ByUser = defaultdict(Counter)
     rows = Acknowledgement.objects.filter(handover__leg__production=production)
     for leg, user, player in rows.order_by().values_list("handover__leg", "user", "player"):
@@ -78,7 +78,8 @@ def _read(production: Production, sections: set[UUID | None]) -> ByUser:
 
 
 def _read_published(newest: Mapping[UUID, PublishedHandover], members: set[UUID]) -> ByUser:
-    """Of published ones, as they say now. Two queries; none where nothing is published."""
+    """How many sections each member has read of what is published, as it is now. Two queries; none
+    where nothing is published."""
     counts: ByUser = defaultdict(Counter)
     readings = Readings(newest.values()) if newest else None
     for leg, published in newest.items():
@@ -89,6 +90,6 @@ def _read_published(newest: Mapping[UUID, PublishedHandover], members: set[UUID]
 
 
 def _waiting(production: Production) -> Counter[UUID]:
-    """By leg, how many questions nobody has answered."""
+    """How many questions nobody has answered, by leg. One query."""
     rows = Question.objects.filter(handover__leg__production=production, answers=None)
     return Counter(rows.order_by().values_list("handover__leg", flat=True))

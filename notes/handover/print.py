@@ -91,7 +91,7 @@ def _photos(
 
 
 def _of_notes(rig: Plain) -> Iterator[PhotoView]:
-    """Of the open notes of a rig, each with the words that it belongs to."""
+    """Photos of the open notes of a rig, each with the words of its note."""
     for note in rig["open_notes"]:
         for photo in note.get("photos", []):
             yield PhotoView(

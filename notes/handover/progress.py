@@ -117,7 +117,7 @@ def progress_of(published: PublishedHandover) -> Progress:
 def progress_of_copy(
     production: Production, handover: Handover | None, content: dict[str, Any]
 ) -> Progress:
-    """Of the working copy, which says `content` now. Two queries at most."""
+    """How far the working copy, which says `content` now, has been read. Two queries at most."""
     parts = _parts(outline_of(content))
     rows = Acknowledgement.objects.filter(handover=handover) if handover else ()
     read = {(each.user_id, each.player_id): each for each in rows}

@@ -31,7 +31,7 @@ Plain = dict[str, Any]
 @require_safe
 @production_view(Action.READ)
 def printed(request: ProductionRequest, published_id: UUID) -> HttpResponse:
-    """On paper; `?player=` keeps to one player, `?paper=us-letter` asks for Letter."""
+    """The handover as PDF; `?player=` keeps to one player, `?paper=us-letter` asks for Letter."""
     published = find_published(request, published_id)
     try:
         data = handover_pdf(

@@ -172,7 +172,7 @@ def _day(reminder: Reminder) -> object:
 
 
 def legs_to_remind(within_days: int) -> list[Leg]:
-    """Of every production: legs that start within so many days, today included."""
+    """Legs of every production that start within so many days, today included."""
     today = timezone.localdate(clock.now())
     legs = Leg.objects.live().filter(
         starts_on__gte=today, starts_on__lte=today + timedelta(days=within_days)

@@ -69,7 +69,7 @@ def acknowledge(
 
 
 def _digest_now(leg: Leg, player: Player | None) -> str:
-    """Of a section of the working copy; empty for a player who is not in it."""
+    """The digest of a section of the working copy; empty for a player who is not in it."""
     key = str(player.pk) if player else None
     outline = outline_of(content_of(find(leg)))
     return next((str(each["digest"]) for each in outline if each["player"] == key), "")
@@ -98,7 +98,7 @@ def ask(
 
 
 def answerers(production: Production) -> QuerySet[User]:
-    """Those whose role lets them answer, by name."""
+    """The users whose role lets them answer, by name."""
     roles = [role for role in Role if allowed([role], Action.ANSWER)]
     held = Membership.objects.filter(production=production, role__in=roles)
     return User.objects.filter(pk__in=held.values("user")).order_by("name", "pk")
@@ -106,7 +106,7 @@ def answerers(production: Production) -> QuerySet[User]:
 
 @transaction.atomic
 def answer(*, question: Question, user: User, words: str) -> Answer:
-    """One of possibly several answers. Raises ValidationError."""
+    """Add an answer to a question, which may have several. Raises ValidationError."""
     words = _words(Answer, words, "Write the answer first.")
     return Answer.objects.create(
         question=question, words=words, answered_by=user, **written().values("answered_at")

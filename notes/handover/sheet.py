@@ -48,7 +48,7 @@ def sheet_of(view: RigView, figures: Mapping[str, list[Plain]], sums: Mapping[st
 
 
 def cautions_of(view: RigView) -> list[Plain]:
-    """Those of the gear and of what is changed on it, each once, with what it is about."""
+    """Cautions of the gear and of what is changed on it, each once, with what it is about."""
     about = {text: list(names) for text, names in of_rig(view)}
     for unit in view.units:
         for caution in cautions_for((spare.sort, spare.what) for spare in unit.spares):

@@ -88,7 +88,8 @@ def _ask(request: ProductionRequest, leg: Leg, published: PublishedHandover | No
 @require_POST
 @production_view(Action.ANSWER)
 def answer(request: ProductionRequest, question_id: UUID) -> HttpResponse:
-    """From the working copy or from the published one: back to the one that the crew reads."""
+    """Answer on the page of the working copy or of a published handover. The reader is led back to
+    the one that the crew reads."""
     question = _question(request, question_id)
     leg, form = question.handover.leg, AnswerForm(request.POST)
     if not form.is_valid():
@@ -119,8 +120,8 @@ def _back(
     published: PublishedHandover | None,
     player: Player | None,
 ) -> HttpResponse:
-    """To the section, read in the same way as before; of the one the crew reads, unless it is said
-    which one this is about."""
+    """A redirect to the section, read in the same way as before. Where it is not said which
+    handover it is about, to the one that the crew reads."""
     page = published or newest_of(leg) or Handover(leg=leg)
     asked = f"?{request.GET.urlencode()}" if request.GET else ""
     place = f"player-{player.pk}" if player else "general"

@@ -25,7 +25,10 @@ def reading_to_dos(
     legs: Sequence[Leg],
     newest: Mapping[UUID, PublishedHandover],
 ) -> dict[UUID, list[ToDo]]:
-    """By production. `newest` is the published handover of a leg. Three queries; none without."""
+    """What waits to be read, by production. `newest` is the published handover of a leg.
+
+    Three queries; none where nothing is published.
+    """
     if not newest:
         return {}
     readings = Readings(newest.values())
@@ -65,7 +68,7 @@ def _mine(
 def _nobodys(
     member: Member, leg: Leg, published: PublishedHandover, readings: Readings, people: Roles
 ) -> Iterable[ToDo]:
-    """For those who may remind, until the leg starts."""
+    """Sections that nobody has read, for those who may remind, until the leg starts."""
     days = (leg.starts_on - clock.now().date()).days
     # Once the leg has begun, a reminder is too late to be worth a line.
     if days < 0 or not allowed(member.roles, Action.REMIND):

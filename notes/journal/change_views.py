@@ -104,7 +104,7 @@ def index(request: ProductionRequest) -> HttpResponse:
 
 
 def _switch(request: ProductionRequest) -> str:
-    """The same list with every change in it, or without what hardly matters."""
+    """The address of the same list with every change in it, or without what hardly matters."""
     query = request.GET.copy()
     # The other list begins at its newest change: a place in this one says nothing there.
     for name in ("before", "after"):

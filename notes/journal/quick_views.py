@@ -24,7 +24,7 @@ from notes.queries import rigs_of
 @production_view(Action.WRITE_NOTE)
 @same_page_without(*ABOUT.values(), *PASSED_ON)
 def start(request: ProductionRequest) -> HttpResponse:
-    """On to the form of the rig that the address leads to, or the rigs to choose from."""
+    """Go on to the form of the rig that the address leads to, or show the rigs to choose from."""
     more = {name: str(found) for name in PASSED_ON if (found := asked(request, name))}
     query = f"?{urlencode(more)}" if more else ""
     if rig := _rig_of_page(request):

@@ -169,8 +169,10 @@ class LineCheckTally(NamedTuple):
 
 
 def tallies(shows: Sequence[Show]) -> list[LineCheckTally]:
-    """Of the rigs that play at each show, as its list is. Five queries, however many shows; they
-    are of one production, with their leg at hand."""
+    """How far the line check of each show is, counting the inputs of the rigs that play there.
+
+    Five queries, however many shows; they are of one production, with their leg at hand.
+    """
     played = played_at(shows)
     inputs = Input.objects.live().filter(rig__in=set().union(*played.values()))
     of_rig = dict(inputs.order_by().values_list("rig").annotate(n=Count("pk")))

@@ -42,7 +42,7 @@ def line_check(request: ProductionRequest, show_id: UUID) -> HttpResponse:
 @require_POST
 @production_view(Action.LINE_CHECK)
 def mark_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
-    """One press: `state`, and `seen`, the version of the mark that the page showed."""
+    """Take one press: `state`, and `seen`, the version of the mark that the page showed."""
     show, entry = find_show(request, show_id), find_input(request, input_id)
     state, seen = request.POST.get("state", ""), request.POST.get("seen", "")
     version = whole_number(seen)

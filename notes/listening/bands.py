@@ -38,7 +38,7 @@ class Bands:
 
 
 def hertz_words(hertz: float) -> str:
-    """To three figures: “31.5 Hz”, “2.5 kHz”."""
+    """A frequency to three figures: “31.5 Hz”, “2.5 kHz”."""
     return f"{hertz / 1000:.3g} kHz" if hertz >= 1000 else f"{hertz:.3g} Hz"
 
 

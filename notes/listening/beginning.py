@@ -37,7 +37,8 @@ def by_coding(coding: str) -> Beginning | None:
 
 
 def by_first_packet(packets: Iterator[Any]) -> Beginning:
-    """Of libav's packets: whether the first states how much of it is to be left out."""
+    """What is known by libav's packets: whether the first states how much of it is to be left
+    out."""
     first = next(packets, None)
     stated = first is not None and any(
         side.data_type == _SKIP and int.from_bytes(bytes(side)[:4], "little")

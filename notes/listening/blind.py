@@ -80,7 +80,7 @@ def holm(chances: Sequence[Fraction]) -> list[Fraction]:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """Of one listener, or of several together; preferences count rounds."""
+    """What came of the rounds of one listener, or of several together; preferences count rounds."""
 
     rounds: int
     right: int

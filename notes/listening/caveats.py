@@ -202,7 +202,7 @@ def spans(mask: NDArray[np.bool_]) -> str:
 
 
 def _groups(items: Iterable[_Each], key: Callable[[_Each], _Key]) -> list[tuple[_Key, list[_Each]]]:
-    """Those that have a key in common, in the order in which the keys come."""
+    """The items grouped by key, in the order in which the keys come."""
     groups: dict[_Key, list[_Each]] = {}
     for each in items:
         groups.setdefault(key(each), []).append(each)

@@ -41,7 +41,7 @@ NOT_BEGUN_TOGETHER = UnclearTiming(
 
 
 def unreadable(why: str) -> UnclearTiming:
-    """Of what is silent or too short; `why` is what the estimator said of it."""
+    """The doubt about what is silent or too short; `why` is what the estimator said of it."""
     return UnclearTiming(why or "there is nothing to measure", _BOTH_AT_ONCE)
 
 
@@ -53,7 +53,7 @@ PACKED_ALIKE = (
 
 
 def packed(names: str, *, many: bool) -> UnclearTiming:
-    """Of files of which it is not known by how much their packing delays them."""
+    """The doubt about files of which it is not known by how much their packing delays them."""
     are, do, them = ("are", "do", "them") if many else ("is", "does", "it")
     return UnclearTiming(
         f"{names} {are} packed with loss and {do} not say by how much that delays {them}, "

@@ -123,7 +123,8 @@ class Loudest:
         self._before = fine[max(0, len(fine) - self._length + 1) :]
 
     def level(self) -> float:
-        """LUFS; −inf for silence, and where no whole window came."""
+        """The level of the loudest window, LUFS; −inf for silence, and where no whole window
+        came."""
         return float(_level(np.array([max(self._power, 0.0)]))[0])
 
 

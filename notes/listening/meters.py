@@ -56,7 +56,7 @@ class LoudnessMeter:
         self._waiting = joined[len(powers) * self._step :]
 
     def result(self) -> Loudness:
-        """Raises ValueError for less than 400 ms of sound."""
+        """The loudness of all that was added. Raises ValueError for less than 400 ms of sound."""
         powers = np.concatenate([np.empty(0), *self._powers])
         return from_powers(powers, self._moment, self._stretch)
 
@@ -120,22 +120,22 @@ class PeakMeter:
                 self._highest = max(self._highest, float(between.max()), -float(between.min()))
 
     def _finished(self) -> float:
-        """With the silence after the last sample, which the filter sees, too."""
+        """The highest value with the silence after the last sample, which the filter sees, too."""
         if self._frames:
             silence = np.zeros((len(self._rest), 2 * self._ROW), np.float32)
             self._between(np.concatenate([self._rest, silence], axis=1))
         return self._highest
 
     def sample_peak(self) -> float:
-        """dBFS; −inf for silence."""
+        """Largest absolute sample, dBFS; −inf for silence."""
         return decibels(self._largest)
 
     def true_peak(self) -> float:
-        """dBTP; −inf for silence."""
+        """Largest absolute value between samples too, dBTP; −inf for silence."""
         return decibels(self._finished())
 
     def crest_factor(self) -> float:
-        """dB; NaN for silence."""
+        """Peak over rms of the loudest channel, dB; NaN for silence."""
         rms = float(np.sqrt(self._squares.max() / self._frames)) if self._frames else 0.0
         return decibels(self._largest / rms) if rms else float("nan")
 
@@ -152,7 +152,7 @@ class PeakMeter:
 
 
 def _sums_of_squares(block: NDArray[np.float32]) -> NDArray[np.float64]:
-    """Per channel. In float32 over short stretches, whose sums are then added in float64."""
+    """Sum of squares per channel: in float32 over short stretches, which are added in float64."""
     return np.array(
         [
             sum(float(part @ part) for part in np.split(each, range(4096, len(each), 4096)))
@@ -162,8 +162,8 @@ def _sums_of_squares(block: NDArray[np.float32]) -> NDArray[np.float64]:
 
 
 def _interpolator(factor: int, reach: int, row: int) -> tuple[NDArray[np.float32], float]:
-    """From row + 2·reach samples to the factor − 1 values after each of `row` samples; and how
-    far such a value can rise above the largest of the samples."""
+    """The matrix from row + 2·reach samples to the factor − 1 values after each of `row` samples,
+    and how far such a value can rise above the largest of the samples."""
     taps = scipy.signal.firwin(2 * reach * factor + 1, 1 / factor, window=("kaiser", 5.0)) * factor
     padded = np.concatenate([np.zeros(factor), taps, np.zeros(factor)])
     middle = reach * factor + factor
@@ -205,7 +205,7 @@ class SpectrumMeter:
         self._rest = joined[:, whole * self._hop :].copy()
 
     def _power_of(self, frames: NDArray[np.float32], windows: int) -> NDArray[np.float64]:
-        """Of all channels and so many windows together, per bin."""
+        """Power of all channels and of so many windows together, per bin."""
         power = np.zeros(self._length // 2 + 1)
         for start in range(0, windows * self._hop, self._hop):
             power += _power(frames[:, start : start + self._length] * self._window)
@@ -232,13 +232,13 @@ class SpectrumMeter:
         return np.asarray(frequencies, dtype=np.float64), density
 
     def correlation(self) -> float:
-        """−1 to 1; NaN for one channel or silence."""
+        """Correlation of the first two channels, −1 to 1; NaN for one channel or silence."""
         left, right, both = self._products
         scale = float(np.sqrt(left * right))
         return float(both / scale) if scale > 0 else float("nan")
 
 
 def _power(part: NDArray[np.float32]) -> NDArray[np.float64]:
-    """Of all channels together, per bin."""
+    """Power of all channels together, per bin."""
     bins = scipy.fft.rfft(part, axis=1)
     return np.asarray((bins.real**2 + bins.imag**2).sum(axis=0), dtype=np.float64)

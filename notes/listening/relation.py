@@ -62,7 +62,8 @@ class Relation:
 
     @property
     def one_performance(self) -> bool | None:
-        """None where it is neither clearly one nor clearly two."""
+        """Whether both hold one performance; None where it is neither clearly one nor clearly
+        two."""
         if self.best is None:
             return None
         if self.shared >= ONE:

@@ -65,7 +65,7 @@ class NotePhotosForm(PhotoFields):
         return cleaned
 
     def try_add(self, note: Note, by: User) -> PhotosOfNote | None:
-        """None where the form has errors to show."""
+        """Add the photos; None where the form has errors to show."""
         if not self.is_valid():
             return None
         try:

@@ -80,7 +80,8 @@ class NotePhotoView(NamedTuple):
 
 
 def photos_of(note: Note, user: User, roles: Collection[str]) -> list[NotePhotoView]:
-    """All that `note` ever had, removed ones too, for `user`. One query."""
+    """All photos that `note` ever had, removed ones too, and which of them `user` may remove. One
+    query."""
     found = NotePhoto.objects.filter(note=note).select_related("image", "added_by", "removed_by")
     for photo in found:
         # Set by hand: `may_remove` reads the note, which would cost a query for each photo.

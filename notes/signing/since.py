@@ -44,8 +44,8 @@ class PartDifference(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """All that differs on a rig: the largest things told, the rest counted. That things stand in
-    another order is not told one by one."""
+    """All that differs on a rig: the largest differences in lines, the rest counted. Changes of
+    order are not told one by one."""
 
     parts: tuple[PartDifference, ...] = ()
     more: int = 0
@@ -148,7 +148,7 @@ def _lines(
 
 
 def _reasons(revisions: Iterable[int]) -> dict[int, Why]:
-    """Two queries: the revisions, and the notes they name."""
+    """The revisions by key, each with the notes that were its reason. Two queries."""
     made = list(Revision.objects.filter(pk__in=set(revisions)))
     note_ids = {note for revision in made for note in revision.note_ids}
     notes = Note.objects.filter(pk__in=note_ids).select_related("said_by_player")
@@ -167,7 +167,8 @@ def _parts(
     reasons: Mapping[int, Why],
     scales: Mapping[str, Scale],
 ) -> tuple[PartDifference, ...]:
-    """By the unit, input or cable concerned, in the order in which each comes first."""
+    """The differences grouped by the unit, input or cable concerned, in the order in which each
+    comes first."""
     groups: dict[str, list[tuple[ChangeLine, Difference]]] = defaultdict(list)
     for each in largest:
         line = lines.get((each.change.part, each.change.field))

@@ -67,7 +67,7 @@ class SignOffStatus:
 
     @property
     def with_something_to_say(self) -> tuple[PartyState, ...]:
-        """Those who were asked or said something; lists leave out the others."""
+        """The parties that were asked or said something; lists leave out the others."""
         return tuple(each for each in self.parties if each.state != PartyStatus.NOT_ASKED)
 
     @property
@@ -110,8 +110,10 @@ def signed_words(rigs: Iterable[Rig]) -> dict[UUID, tuple[SignOff, str]]:
 def _sounds_different(
     rigs: list[Rig], last: dict[UUID, dict[str, SignOff]]
 ) -> set[tuple[UUID, int]]:
-    """Of the rigs that were changed after a signature, those states that were signed and sound
-    different from now. Two queries; none where nothing was changed."""
+    """The states that were signed and sound different from now, as rig and number.
+
+    Two queries; none where no rig was changed after a signature.
+    """
     signed = {
         (rig.pk, sign_off.revision.number): rig.head_number
         for rig in rigs

@@ -122,7 +122,7 @@ def _seen(request: ProductionRequest, rig: Rig) -> int:
 
 
 def _since_own(status: SignOffStatus, parties: list[Party]) -> list[dict[str, Any]]:
-    """For each party the reader signs as: what differs from what it spoke about last."""
+    """For each party that the reader signs as, what differs from the state it spoke about last."""
     return [
         {"state": each, "since": since_revision(status.rig, each.sign_off.revision.number)}
         for each in status.parties

@@ -39,9 +39,9 @@ def timeline(
     zoom: Zoom,
     before: Edge | None = None,
 ) -> Timeline:
-    """Of one rig, or of everything; all of it without a `span`.
+    """The timeline of one rig, or of everything; without a `span`, all of its time.
 
-    `zoom` gives the address of the same page for a span: where marks that lie too near lead.
+    `zoom` gives the address of the same page for a span, to which marks that lie too near lead.
     """
     legs = list(production.legs.filter(retired_at=None))
     by_kind = marks(production, rig, span)
@@ -59,7 +59,7 @@ def timeline(
 
 
 def _here(span: Span | None) -> Span | None:
-    """With its ends in the time zone that dates are shown in."""
+    """The span with its ends in the time zone that dates are shown in."""
     return span and Span(timezone.localtime(span.start), timezone.localtime(span.end))
 
 

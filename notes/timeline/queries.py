@@ -39,7 +39,7 @@ def records(kind: MarkKind, production: Production, rig: Rig | None) -> QuerySet
 
 
 def _changes(production: Production) -> QuerySet[Any]:
-    """By when they were written, which is earlier than when they arrived if they waited."""
+    """Changes by when they were written, which is earlier than when they arrived if they waited."""
     found = Revision.objects.filter(rig__production=production)
     return found.annotate(happened=Coalesce("written_at", "at"))
 

@@ -57,7 +57,7 @@ def _leg(request: ProductionRequest) -> Leg | None:
 
 
 def _span(request: ProductionRequest) -> Span | None:
-    """From `?from=` and `?to=`; both are made by `_address`, so anything else is no page."""
+    """The span of `?from=` and `?to=`. Both are made by `_address`, so anything else is no page."""
     ends = request.GET.get("from"), request.GET.get("to")
     if not any(ends):
         return None
