@@ -1,4 +1,4 @@
-"""Long lists, newest first, turned over by the key of the row where a page ends."""
+"""Long lists in pages, newest first, each begun by the key of the row where another ended."""
 
 from __future__ import annotations
 

@@ -139,7 +139,8 @@ def judged(blind: BlindTrial, results: Sequence[Result], begun: int) -> Judgemen
 
 @transaction.atomic
 def close(*, blind: BlindTrial, by: User) -> BlindTrial:
-    """Put the outcome on record. “No reliable difference heard” is one. Nobody listens after it.
+    """Put the outcome on record, also where no reliable difference was heard, and end the
+    listening.
 
     Raises ValidationError where nobody has begun to listen.
     """

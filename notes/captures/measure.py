@@ -35,9 +35,11 @@ class CannotMeasure(Exception):
 
 @dataclass(frozen=True)
 class Measured:
-    """Positive seconds: the second capture is later. `adds` is what aligning makes of their sum.
+    """Two clips measured against each other. Positive seconds: the second capture is later. `adds`
+    is by how many dB aligning raises each band of their sum.
 
-    `celsius` None: nobody stated the air. `through_desk`: recorded behind the desk's switches.
+    `celsius` is None where nobody stated the air. `through_desk`: recorded behind the desk's
+    switches.
     """
 
     first: Clip
@@ -155,7 +157,7 @@ class Measured:
 
     @property
     def agrees(self) -> bool | None:
-        """Whether sound and tape say the same; None where one of them says nothing."""
+        """Whether sound and tape measure agree; None where one of them gives no delay."""
         if self.tape.seconds is None or not self.is_certain:
             return None
         return agree(self.delay_s, self.tape.seconds)
@@ -206,7 +208,8 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
 
 
 def _adds(measured: Measured) -> NDArray[np.float64]:
-    """What aligning makes of the sum of the two; kept, since it follows from their bytes."""
+    """What aligning does to the sum of the two, dB per band; cached, since it follows from their
+    bytes."""
     # −1 where today's switches turn one of them over against the recording.
     as_added = measured.polarity * (-1 if measured.inverted else 1)
     first, second = measured.clips

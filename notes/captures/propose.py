@@ -51,8 +51,8 @@ class _Wait(NamedTuple):
 
 
 def _wait(measured: Measured) -> _Wait | None:
-    """What brings the two together at the desk, with the delays that it has; None where nothing
-    is left to do, or where notes speak of a delay that no field has."""
+    """The delay that brings the two together at the desk, given those that are set; None where
+    nothing is left to do, or where notes speak of a delay that no field has."""
     first, second = measured.place.first, measured.place.second
     # A delay that only notes speak of would be added a second time.
     if is_unclear(first) or is_unclear(second):

@@ -22,7 +22,7 @@ from rigs.places import Measurement
 
 @transaction.atomic
 def save_pair(measured: Measured, *, by: User) -> CapturePair:
-    """Put a measurement on record; the same clips are kept once. Raises ValidationError."""
+    """Put a measurement on record; the same clips are stored once. Raises ValidationError."""
     if not measured.is_certain:
         raise ValidationError("Nothing certain was measured, so there is nothing to save.")
     first, second = measured.clips
@@ -59,7 +59,7 @@ def take_back(pair: CapturePair, *, by: User) -> None:
 
 
 def of_older_methods() -> QuerySet[CapturePair]:
-    """Measurements that count and were kept by a method before today's."""
+    """Measurements that count and were saved by a method before today's."""
     return _counting(CapturePair.objects.exclude(method=METHOD))
 
 

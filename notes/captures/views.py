@@ -38,7 +38,7 @@ SAVE = "keep"
 @require_http_methods(["GET", "POST"])
 @production_view(Action.READ, write=Action.EDIT_RIG)
 def captures(request: ProductionRequest) -> HttpResponse:
-    """`?first=&second=` name the clips; a POST keeps what was measured, or applies a proposal."""
+    """`?first=&second=` name the clips; a POST saves what was measured, or applies a proposal."""
     asked = request.GET if request.GET.get("first") and request.GET.get("second") else None
     form = PairForm(asked, production=request.production, initial=request.GET.dict())
     measured, why_not = _measured(request)
@@ -135,7 +135,7 @@ def _line(pair: CapturePair) -> dict[str, Any]:
 
 
 def _combs(measured: Measured) -> list[tuple[str, SafeString]]:
-    """What adding them gives as they are, and with the polarity of one turned over."""
+    """The comb filters of the two as they are, and with the polarity of one reversed."""
     seconds = abs(measured.delay_s)
     ways = (("As they are now", measured.inverted), ("One turned over", not measured.inverted))
     return [(words, _svg(draw(CombPicture(seconds, 0.0, way)))) for words, way in ways]

@@ -1,3 +1,3 @@
-"""Clips: sounds kept as they came, under the hash of their bytes, and what is cut from them."""
+"""Clips: sounds stored as they came, under the hash of their bytes, and what is cut from them."""
 
 from __future__ import annotations

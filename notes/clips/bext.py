@@ -77,7 +77,7 @@ def data_length(file: BinaryIO) -> int | None:
 
 
 def _chunks(file: BinaryIO) -> Iterator[tuple[bytes, int]]:
-    """Names and lengths, the file standing at the beginning of the chunk's body."""
+    """Names and lengths in bytes, with the file standing at the beginning of the chunk's body."""
     head = file.read(12)
     if len(head) < 12 or head[:4] not in (b"RIFF", b"RF64") or head[8:] != b"WAVE":
         return
@@ -124,7 +124,8 @@ def parse_bext(body: bytes) -> Bext | None:
 
 
 def _text(field: bytes) -> str:
-    """Up to the first zero byte. The standard asks for ASCII; recorders write what they like."""
+    """A field up to its first zero byte. The standard asks for ASCII; recorders write other text,
+    too."""
     raw = field.split(b"\0", 1)[0]
     try:
         text = raw.decode("utf-8")

@@ -27,7 +27,7 @@ _STEPS = 1 << 23  # of 24 bits to each side
 
 @dataclass(frozen=True, slots=True)
 class CutSection:
-    """Channels from 0, frames, and the gain in dB at which they are kept."""
+    """Channels from 0, frames, and the gain in dB at which they are stored."""
 
     channels: tuple[int, ...]
     start: int
@@ -106,7 +106,7 @@ def _section(source: Path, header: Header, section: CutSection, clock: Clock) ->
 
 
 def _in_24_bits(block: Block, gain_db: float) -> np.ndarray[Any, np.dtype[np.int32]]:
-    """Exact for what was PCM of up to 24 bits and is kept at its level."""
+    """A block in steps of 24 bits, exact for what was PCM of up to 24 bits and keeps its level."""
     if gain_db:
         block = block * np.float32(10 ** (gain_db / 20))
     # +1.0 has no place in two's complement: the largest is one step below.

@@ -190,7 +190,7 @@ def times(sound: StoredSound) -> list[str]:
 
 
 def why_choose(sound: StoredSound) -> str:
-    """Why there is something to choose, for whoever thought that the sound would be kept whole."""
+    """Why there is something to choose, for whoever expected a clip of the whole sound."""
     if all(
         each["peak_db"] is None or each["peak_db"] <= SILENT_DB for each in sound.found["channels"]
     ):

@@ -1,4 +1,4 @@
-"""Forms of clips that are kept: change what is said of one, narrow the list."""
+"""Forms of clips that are stored: change what is said of one, filter the list."""
 
 from __future__ import annotations
 

@@ -57,8 +57,8 @@ def requested_bytes(header: str, size: int) -> tuple[int, int] | None:
 def file_response(
     request: HttpRequest, file: File[Any], size: int, *, content_type: str, etag: str, name: str
 ) -> HttpResponseBase:
-    """200, 206, 304, 412 or 416. `etag` with its quotes: it names the bytes, so it is a strong one
-    and the answer never goes stale; members only, so no shared cache may keep it."""
+    """Answer 200, 206, 304, 412 or 416. `etag` comes with its quotes. It names the bytes, so it is
+    a strong one and the answer never goes stale; members only, so no shared cache may store it."""
     known = get_conditional_response(request, etag=etag)
     response: HttpResponseBase = known or _answer(request, file, size, etag)
     if known is None and response.status_code != 416:

@@ -1,6 +1,6 @@
-"""Keep sounds and clips under the SHA-256 of their bytes, through Django's default storage.
+"""Store sounds and clips under the SHA-256 of their bytes, through Django's default storage.
 
-The same bytes are kept once. Files are written before the rows that speak of them; where a row
+The same bytes are stored once. Files are written before the rows that speak of them; where a row
 does not come to be, `SoundWriter` takes its files away again.
 """
 
@@ -66,7 +66,7 @@ def is_named(sha256: str) -> bool:
 
 
 class SoundWriter:
-    """Writes files; if the `with` block ends in an error, takes away those that nobody names."""
+    """Writes files; if the `with` block ends in an error, removes those that no row names."""
 
     def __init__(self) -> None:
         self._written: list[str] = []
@@ -118,8 +118,8 @@ def open_sound(sha256: str, named_by: Clip | StoredSound) -> File[bytes]:
 
 
 def check_sounds(*clips: Clip) -> None:
-    """Raise StoredFileUnreadable for the first of them whose working copy cannot be read. What was
-    measured of a sound may be kept, and is of no use where nobody can hear it."""
+    """Raise StoredFileUnreadable for the first of them whose working copy cannot be read. Figures
+    of a sound may be stored or cached, and are of no use where the sound cannot be played."""
     for clip in clips:
         open_sound(clip.working, clip).close()
 

@@ -59,14 +59,15 @@ def out_of_date() -> Any:
 
 
 def look_up_beginnings() -> int:
-    """How many sounds were looked at that came before it was kept where they begin."""
+    """Look up where sounds begin that were uploaded before this was stored. How many were looked
+    at."""
     sounds = StoredSound.objects.filter(beginning="")
     return sum(bool(beginning_of(sound)) for sound in sounds.iterator())
 
 
 def drop_unused(now: datetime | None = None) -> Iterator[str]:
-    """Forget sounds that were neither cut nor a memo for a day, and files that nobody names; their
-    names, as they go."""
+    """Remove sounds that were neither cut nor a memo for a day, and files that no row names; yields
+    their names as they go."""
     before = (now or clock.now()) - WAITS
     for sound in StoredSound.objects.filter(clips=None, memos=None, brought_at__lt=before):
         with transaction.atomic():

@@ -34,9 +34,9 @@ _CHUNK = 1 << 20
 
 
 def sound_of(path: Path, *, name: str, production: Production, by: User) -> StoredSound:
-    """What the file at `path` is: the sound that is kept already, or one not yet saved.
+    """What the file at `path` is: the sound that is stored already, or one not yet saved.
 
-    No transaction is open while it is heard, which may take many seconds. Raises SoundError, in
+    No transaction is open while it is read, which may take many seconds. Raises SoundError, in
     words, for what is not taken.
     """
     size = path.stat().st_size
@@ -79,7 +79,7 @@ def row_of(
 
 
 def receive(path: Path, *, name: str, production: Production, by: User) -> StoredSound:
-    """Keep a sound, so that clips can be cut from it later. Raises SoundError."""
+    """Store a sound, so that clips can be cut from it later. Raises SoundError."""
     sound = sound_of(path, name=name, production=production, by=by)
     with SoundWriter() as store:
         store.write(path)
@@ -104,8 +104,8 @@ def save(sound: StoredSound) -> StoredSound:
 
 
 def beginning_of(sound: StoredSound) -> Beginning:
-    """What is known of where it begins. Looked up in the file, once, of what came before that was
-    kept; unknown where it cannot be read."""
+    """What is known of where a sound begins. For sounds from before this was stored it is looked up
+    in the file, once; unknown where the file cannot be read."""
     if not sound.beginning:
         try:
             with stored_on_disk(sound) as path:

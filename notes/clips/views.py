@@ -1,6 +1,6 @@
-"""Clips: the list, one clip with its figures, changing what is said of it, putting it away.
+"""Clips: the list, one clip with its figures, changing what is said of it, retiring it.
 
-The sound of a clip: what a player reads, in parts if it likes.
+Also the sound of a clip, whole or the range that a player asks for.
 """
 
 from __future__ import annotations

@@ -176,7 +176,7 @@ def _shown(side: Side) -> dict[str, Any]:
 
 
 def _notes(clips: list[Clip]) -> list[Note]:
-    """Notes that a clip was kept for, and those that are the reason of a change it is tied to."""
+    """Notes that a clip belongs to, and those that are the reason of a change it is tied to."""
     ids = [clip.pk for clip in clips]
     about = Q(clips__in=ids) | Q(led_to__revision__heard__clip__in=ids)
     # Distinct: two joins lead to notes, and several clips may lead to one.

@@ -1,4 +1,4 @@
-"""What a device keeps with a handover, so that it can be read and written in without a network."""
+"""What a device stores with a handover, to read it and write in it without a network."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ from notes.models import Acknowledgement, Answer, Handover, PublishedHandover, Q
 
 
 def handover_of(leg: Leg) -> Handover:
-    """The leg's handover, made if nobody has written anything in it yet."""
+    """The handover of a leg; a new one if nobody has written anything in it yet."""
     # Nobody has changed it since: what is said of it first may have waited on a device.
     return Handover.objects.get_or_create(leg=leg, defaults={"changed_at": written().at})[0]
 

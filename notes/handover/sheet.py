@@ -57,8 +57,8 @@ def cautions_of(view: RigView) -> list[Plain]:
 
 
 def _unit(unit: UnitView) -> Plain:
-    """Where it stands and travels only if that is noted: a section that says nothing new of it
-    keeps the digest by which its readers have read it."""
+    """A unit in plain data. Where it stands and travels is left out if it is not noted: a section
+    that says nothing new of it keeps the digest by which its readers have read it."""
     places = {"stage": unit.stage_position, "case": unit.packed_in}
     return {
         **{name: place for name, place in places.items() if place},

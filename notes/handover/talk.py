@@ -50,7 +50,7 @@ class Talking:
     def about(
         self, section: Any, player: UUID | None, questions: Mapping[UUID | None, list[Question]]
     ) -> Talk:
-        """`section` has a `key`, which keeps the ids of the page's forms apart."""
+        """The talk of one section; its `key` keeps the ids of the page's forms apart."""
         form = self._refused_form(QuestionForm, player)
         if form is None:
             form = QuestionForm(

@@ -79,7 +79,7 @@ class BecauseForm(PartForm):
 
 
 def _words_of(kind: str) -> frozenset[str]:
-    """The fields that nobody hears: names, notes, whereabouts."""
+    """The fields of words, which change no sound: names, notes, where something is."""
     return frozenset(row.name for row in rows_of(kind) if row.role is FieldRole.WORDS)
 
 

@@ -42,7 +42,8 @@ class LogEntry:
 
     @property
     def waits(self) -> bool:
-        """Made because of what was heard, and nobody has said yet whether it helped."""
+        """Whether the change was made because of what was heard, and nobody has said yet if it
+        helped."""
         return bool(self.because) and not self.follow_ups
 
 

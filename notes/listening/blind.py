@@ -42,7 +42,8 @@ class Round(NamedTuple):
 
 
 def make_order(rounds: int, chance: random.Random) -> list[Round]:
-    """Each round by two fair coins. `chance` is a source that nobody can foresee."""
+    """The order of all rounds, each by two fair coins. `chance` is a source that nobody can
+    foresee."""
     return [
         Round(chance.choice(("a", "b")), chance.choice(("first", "second"))) for _ in range(rounds)
     ]
@@ -138,11 +139,11 @@ class Judgement:
 
 
 def judge(results: Sequence[Result], listeners: int) -> Judgement:
-    """Judge all at once. `listeners` were to listen, as fixed beforehand.
+    """Judge all results at once. `listeners` is how many were to listen, as fixed beforehand.
 
-    Who has not listened to the end keeps a place among those judged, and what was heard together
-    is judged only where nobody is missing: so nobody gains by when the trial is closed. Raises
-    ValueError for more results than listeners.
+    Whoever has not listened to the end keeps a place among those judged, and what was heard
+    together is judged only where nobody is missing: so nobody gains by when the trial is closed.
+    Raises ValueError for more results than listeners.
     """
     missing = listeners - len(results)
     if missing < 0:
@@ -158,7 +159,8 @@ def judge(results: Sequence[Result], listeners: int) -> Judgement:
 
 
 def _share(chance: Fraction) -> str:
-    """Two digits at most; below a hundredth of a per cent nobody needs to know how far."""
+    """A probability in words: two digits at most, and below a hundredth of a per cent no
+    further."""
     percent = float(chance) * 100
     if percent < 0.01:
         return "fewer than 0.01 %"

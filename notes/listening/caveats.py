@@ -231,7 +231,7 @@ def _seconds(first: MeasuredClip, group: Sequence[Against]) -> str:
 
 
 def _span(values: Sequence[float], words: Callable[[float], str]) -> str:
-    """The least and the most of some numbers, written once where they read the same."""
+    """The least and the greatest of some numbers, written once where they read the same."""
     low, high = words(min(values)), words(max(values))
     return low if low == high else f"{low} to {high}"
 

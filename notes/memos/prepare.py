@@ -1,4 +1,4 @@
-"""Hear a voice memo before anything of it is written: what it is, and a small copy of it."""
+"""Decode a voice memo before any of it is stored: what it is, and a small copy of it."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ LONGEST_S = 300  # what is longer belongs to the clips
 
 @dataclass(frozen=True, slots=True)
 class PreparedMemo:
-    """A memo as it came, and what was made of it; nothing of it is kept yet."""
+    """A memo as it came, and what was made of it; nothing of it is stored yet."""
 
     file: File[Any]
     header: Header

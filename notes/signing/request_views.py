@@ -49,7 +49,8 @@ def ask(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 def _shown_once(
     request: ProductionRequest, rig: Rig, revision: int, clip: Clip | None = None
 ) -> HttpResponse:
-    """No redirect: the link cannot be shown on another page, because nobody keeps it."""
+    """Make the link and show it. No redirect: it cannot be shown on another page, because only its
+    digest is stored."""
     asked = requests.ask(
         rig=rig,
         revision=revision,

@@ -20,7 +20,7 @@ DAYS = 14
 
 
 class NewLink(NamedTuple):
-    """A fresh link. The address is known only now: the database keeps its digest."""
+    """A new link. Its address is known only now, because the database stores its digest alone."""
 
     request: SignRequest
     url: str

@@ -1,4 +1,4 @@
-"""What is no longer as it was, told part by part, largest first, with who did it and why.
+"""What is no longer as it was, part by part, the largest first, with who did it and why.
 
 For the rig page (since it was signed), the player's phone (since they last signed) and the
 handover (since the leg before): a fixed number of queries for any number of rigs and changes.
@@ -69,7 +69,7 @@ def since_revision(rig: Rig, number: int, upto: int | None = None) -> Since:
 def since(rigs: Iterable[Rig], known: Mapping[UUID, int]) -> dict[UUID, Since]:
     """What is not as it was at the revision `known` of each rig; of a rig not in it, nothing.
 
-    The same effort for a few changes as for a hundred thousand: the two states are compared.
+    The two states are compared, so it takes as long for a few changes as for very many.
     """
     all_rigs = list(rigs)
     spans = {
@@ -117,7 +117,7 @@ def _is_unit(difference: Difference) -> bool:
 
 
 def _own_line(difference: Difference) -> tuple[str, str]:
-    """Part and field of the line that tells it: a unit is told by the line of its length."""
+    """Part and field of the line that has the difference: a unit is in the line of its length."""
     change = difference.change
     length = length_with_unit(change.kind, change.field)
     return change.part, length.name if length else change.field

@@ -1,4 +1,4 @@
-"""The records of a timeline as rows, newest first, turned over by the key of the last row."""
+"""The records of a timeline as rows in pages, newest first, each begun by where one ended."""
 
 from __future__ import annotations
 

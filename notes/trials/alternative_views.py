@@ -84,7 +84,8 @@ def choose(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
 def _meanwhile(
     request: ProductionRequest, form: DecisionForm, alternative: Alternative, conflict: Conflict
 ) -> HttpResponse:
-    """Somebody changed the input: show both, keep the words, decide again on what is there now."""
+    """Somebody changed the input: show both, with the words that were typed, and let the decision
+    be made again on what is there now."""
     trial = alternative.trial
     meanwhile = changes_of_part(trial.rig, trial.input_id, after=form.cleaned_data["base"])
     form.decide_on(conflict.rig.head_number)
