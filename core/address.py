@@ -13,6 +13,7 @@ def base_address() -> str:
         return str(origin).rstrip("/")
     if not settings.LOCAL:
         for host in settings.ALLOWED_HOSTS:
+            # A wildcard or a whole domain is no address that somebody could open.
             if host not in ("*", "localhost") and not host.startswith("."):
                 return f"https://{host}"
     return HERE

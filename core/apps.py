@@ -10,6 +10,7 @@ class CoreConfig(AppConfig):
     name = "core"
 
     def ready(self) -> None:
+        # Here and not at the top: models cannot be imported before the apps are loaded.
         from core import append_only
         from core.live import presence
         from core.places import SEARCH_CATCH_UP, SEARCH_ENTRIES, TO_DOS

@@ -16,6 +16,7 @@ from django.core.wsgi import get_wsgi_application
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "core.settings")
 streams = get_asgi_application()
 _wsgi: Any = get_wsgi_application()
+# Each thread keeps a database connection of its own, so this bounds those of pages, too.
 pages = WSGIMiddleware(_wsgi, workers=int(os.environ.get("TONELEDGER_THREADS", 8)))
 
 

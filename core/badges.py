@@ -1,4 +1,7 @@
-"""How each state looks: an icon, a word and a tone. Never a tone alone."""
+"""How each state looks: an icon, a word and a tone.
+
+The tone never stands alone, so that nobody has to tell states by colour (WCAG, 1.4.1).
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What time it is. The demonstration tells a story that took weeks, so it can set the clock."""
+"""The present moment. The demonstration tells a story of weeks, so it can set the clock."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
+# A context variable: requests that other threads serve meanwhile keep the real time.
 _set_to: ContextVar[datetime | None] = ContextVar("clock_set_to", default=None)
 
 

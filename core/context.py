@@ -14,6 +14,7 @@ THEMES = ("dark", "light", "auto")
 
 
 def theme(request: HttpRequest) -> dict[str, str]:
+    # A cookie can hold anything, and this value is written into the page.
     chosen = request.COOKIES.get("theme", "dark")
     return {"theme": chosen if chosen in THEMES else "dark"}
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 
 LONGEST_S = 24 * 3600  # nothing in a set lasts longer
+# ASCII: \d alone also takes digits of other scripts. Minutes may have three figures where there are
+# no hours: 90:00 is an hour and a half.
 _CLOCK = re.compile(r"(?:(?P<h>\d{1,2}):(?=\d{1,2}:))?(?P<m>\d{1,3}):(?P<s>[0-5]\d)", re.ASCII)
 _PLAIN = re.compile(r"(?P<s>\d{1,5})\s*(?:s|sec|seconds?|″)?", re.ASCII | re.IGNORECASE)
 

@@ -1,4 +1,7 @@
-"""Typed readers of environment variables that fail loudly, naming the variable."""
+"""Read environment variables as typed values.
+
+A value that cannot be used raises ImproperlyConfigured, which names the variable.
+"""
 
 from __future__ import annotations
 

@@ -28,6 +28,7 @@ def make_link(
     days: int,
 ) -> tuple[OneTimeLink, str]:
     """The link and its token. The token is not kept and cannot be shown again."""
+    # 256 bits from the system’s generator: no use in trying tokens, hence no limit on tries.
     token = secrets.token_urlsafe(32)
     link = OneTimeLink.objects.create(
         production=production,
@@ -56,6 +57,8 @@ def spend(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
     """Use the link up. Call inside the transaction that does what it is for. Raises LinkClosed."""
     link = look_up(token, purpose)
     now = clock.now()
+    # One UPDATE with its conditions: of two requests that race, the database lets one change the
+    # row. A check and then a save would let both pass.
     won = OneTimeLink.objects.filter(
         pk=link.pk, used_at=None, withdrawn_at=None, expires_at__gt=now
     ).update(used_at=now)
@@ -66,4 +69,5 @@ def spend(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
 
 
 def _digest(token: str) -> str:
+    # No salt and no slow hash: those protect words people choose, and the token is random.
     return hashlib.sha256(token.encode()).hexdigest()

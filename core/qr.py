@@ -51,4 +51,5 @@ def for_terminal(address: str, *, colours: bool) -> str:
 
 
 def _code(address: str) -> Any:
+    # Micro QR codes are smaller, and cameras of phones commonly do not read them (no source).
     return segno.make(address, error="m", micro=False)

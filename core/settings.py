@@ -46,6 +46,7 @@ INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
+    # Before staticfiles, so that WhiteNoise and not the runserver of Django serves static files.
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "django_htmx",
@@ -70,6 +71,9 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    # The process_view of ours run in this order: access is declared, the files of a form are
+    # joined, its text is made printable, and only then is it compared with what was carried out
+    # before.
     "core.access.middleware.DeclaredAccessMiddleware",
     "core.offline.who.WhoMiddleware",
     "core.uploads.middleware.JoinedFilesMiddleware",
@@ -141,10 +145,14 @@ LOGIN_REDIRECT_URL = "core:home"
 LOGOUT_REDIRECT_URL = "core:login"
 AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25  # hours
+# Name and address together: by name alone anybody could lock somebody else out, and by address
+# alone one crew behind one router would be locked out together.
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_USERNAME_FORM_FIELD = "username"
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "core/locked_out.html"
+# How many proxies stand in front, to find the caller in X-Forwarded-For. Counted wrong, a caller
+# could claim any address (from memory of the library).
 AXES_IPWARE_PROXY_COUNT = env.number("TONELEDGER_PROXIES", 0)
 
 LANGUAGE_CODE = "en-gb"
@@ -168,6 +176,7 @@ if env.text("TONELEDGER_S3_BUCKET"):
             "region_name": env.text("TONELEDGER_S3_REGION") or None,
             "default_acl": None,
             "querystring_auth": True,
+            # Two files of one name get two names; what is stored is never replaced.
             "file_overwrite": False,
         },
     }
@@ -184,6 +193,7 @@ FILE_UPLOAD_HANDLERS = [
     "django.core.files.uploadhandler.MemoryFileUploadHandler",
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]
+# For the fields of a form and the JSON of the API; files do not count towards it.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
 EMAIL_HOST = env.text("TONELEDGER_MAIL_HOST")
@@ -231,6 +241,7 @@ CONTENT_SECURITY_POLICY = {
 }
 CSRF_FAILURE_VIEW = "core.views.errors.csrf_failure"
 X_FRAME_OPTIONS = "DENY"
+# Addresses can hold one-time tokens, which other sites must not learn from a link.
 SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60

@@ -42,6 +42,7 @@ def open_stored(path: str, sha256: str, what: str) -> File[Any]:
     except Exception as error:  # noqa: BLE001 - each storage has errors of its own
         why = _why(error)
         log.warning("%s: %s", path, why)
+        # The path goes to the log and not to the page: it tells how the server stores things.
         raise StoredFileUnreadable(what, why) from None
 
 

@@ -1,4 +1,4 @@
-"""What people send is text that can be printed: in forms, in addresses, in names of files."""
+"""Take what cannot be printed out of forms, addresses and names of files (core.text)."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ PROGRAMS = "/api/"
 
 
 class PrintableTextMiddleware:
-    """Stands before the views and before requests that are told apart by what they hold."""
+    """Stands before the views and before OnceMiddleware, which compares requests by content."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response

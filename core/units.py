@@ -98,6 +98,7 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
     plainly = plainly.replace("⁄", "/").replace("−", "-").strip()
     is_negative = plainly.startswith("-")
     plainly = plainly.removeprefix("-")
+    # `not units`: an empty text runs through once, and is refused by the match.
     while position < len(plainly) or not units:
         match = _TERM.match(plainly, position)
         # A hyphen joins feet and inches, and is no sign there.
@@ -113,6 +114,7 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
         raise ValueError(f"“{text}” mixes units. Only feet and inches do, as in 3 ft 6 in.")
     try:
         total = total.quantize(QUANTUM)
+        # `+ 0` turns −0 into 0: they compare alike, but −0 would be written with its sign.
         return Length((-total if is_negative else total).normalize() + 0, units[0])
     except InvalidOperation:
         # More digits than a Decimal keeps at this precision.
@@ -132,6 +134,7 @@ def _number(match: re.Match[str]) -> Decimal:
     if bottom is not None:
         if int(bottom) == 0:
             raise ValueError("A fraction cannot have 0 below the line.")
+        # As a fraction first: 1/3 in as a Decimal would be rounded before it is added.
         part = Fraction(int(whole)) + Fraction(int(top), int(bottom))
         value = Decimal(part.numerator) / Decimal(part.denominator)
     else:

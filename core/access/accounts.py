@@ -1,7 +1,7 @@
 """Which accounts may be used on this server.
 
-Those of the demonstration have a password that everybody can read. They are told by their address:
-nobody real can have one below “.example” (RFC 2606, section 2).
+The accounts of the demonstration have a password that everybody can read. They are recognised by
+their e-mail address: no real one can end in “.example” (RFC 2606, section 2).
 """
 
 from __future__ import annotations
@@ -34,16 +34,17 @@ def is_closed(email: str) -> bool:
 
 
 class Accounts(ModelBackend):
-    """Passwords and sessions: an account that is closed opens neither."""
+    """Refuse a closed account at the log-in, and in every session it still has."""
 
     def user_can_authenticate(self, user: Any) -> bool:
         return super().user_can_authenticate(user) and not is_closed(user.email)
 
 
 class ApiKeys(TokenAuthentication):
-    """The API: an account that is closed has no key that opens anything."""
+    """Refuse the API key of a closed account."""
 
     def authenticate_credentials(self, key: str) -> Any:
+        # After the key was found valid: a wrong key must not learn whether an account is closed.
         user, token = super().authenticate_credentials(key)
         if is_closed(user.email):
             raise AuthenticationFailed(CLOSED)

@@ -34,11 +34,13 @@ class May:
         self.roles = roles
 
     def __getitem__(self, action: str) -> bool:
+        # An action misspelt in a template raises ValueError here; it must not pass for a refusal.
         return allowed(self.roles, Action(action))
 
 
 def production(request: HttpRequest) -> dict[str, Any]:
     member = getattr(request, "member", None)
+    # Pages outside a production, such as the log-in, have no member.
     if member is None:
         return {}
     place = member.production

@@ -27,6 +27,7 @@ def load_member(user: User, production: UUID) -> Member:
     memberships = list(
         Membership.objects.filter(user=user, production=production).select_related("production")
     )
+    # 404 and not 403: an outsider must not learn which productions there are.
     if not memberships:
         raise Http404("No such production.")
     return Member(memberships[0].production, memberships)

@@ -18,6 +18,8 @@ TRUSTED_MODULES = (
 
 
 class DeclaredAccessMiddleware:
+    """Raises ImproperlyConfigured for a view without a declaration, before the view runs."""
+
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
 

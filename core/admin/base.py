@@ -9,7 +9,7 @@ from django.http import HttpRequest
 
 
 class Undeletable(admin.ModelAdmin):  # type: ignore[type-arg]
-    """May be changed, not deleted. A change counts as a save, so that open forms notice."""
+    """Rows may be changed, not deleted. A change raises `version`, so that open forms notice."""
 
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
         return False
@@ -21,7 +21,7 @@ class Undeletable(admin.ModelAdmin):  # type: ignore[type-arg]
 
 
 class ReadOnly(admin.ModelAdmin):  # type: ignore[type-arg]
-    """May be looked at. For tables that only their service writes."""
+    """Rows may only be looked at. For tables that nothing but their service may write."""
 
     def has_add_permission(self, request: HttpRequest) -> bool:
         return False

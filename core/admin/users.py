@@ -74,4 +74,5 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
         return False
 
     def get_inlines(self, request: object, obj: User | None) -> tuple[type[MembershipInline], ...]:
+        # An account that is just being added has no memberships yet.
         return (MembershipInline,) if obj else ()

@@ -50,6 +50,7 @@ class Pages(CursorPagination):
 
     def decode_cursor(self, request: Request) -> Any:
         cursor = super().decode_cursor(request)
+        # PostgreSQL takes no NUL in a text parameter: without this the query would fail with a 500.
         if cursor is not None and "\x00" in str(cursor.position):
             raise NotFound(self.invalid_cursor_message)
         return cursor

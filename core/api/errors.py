@@ -1,4 +1,4 @@
-"""Every error of the API has one shape: {"code", "detail"} and what helps to put it right."""
+"""Give every error of the API one shape: {"code", "detail"}, and what helps to put it right."""
 
 from __future__ import annotations
 

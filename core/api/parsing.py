@@ -32,11 +32,14 @@ class ExactJSONParser(BaseParser):
         parser_context: Mapping[str, Any] | None = None,
     ) -> Any:
         limit = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+        # One byte more than allowed tells “too long” from “exactly as long”. Content-Length is not
+        # trusted: it may be missing or false.
         body = stream.read(limit + 1)
         if len(body) > limit:
             raise TooLarge(f"The request is longer than {limit} bytes.")
         try:
             sent = json.loads(body.decode(), parse_float=Decimal, parse_constant=_refuse)
+        # RecursionError: deeply nested brackets are short to send and exhaust the parser.
         except (ValueError, RecursionError) as error:
             raise ParseError(f"This is not JSON that can be read: {error}") from None
         _check_printable(sent)
@@ -47,6 +50,8 @@ def _check_printable(sent: Any) -> None:
     """Raises ValidationError under the name of the field that holds what cannot be printed."""
     refused = next(unprintable(sent), None)
     if refused:
+        # The refused text is “path.to.field: U+FFFE”; only the outermost name is a field of the
+        # request.
         field = refused.partition(":")[0].partition(".")[0] if ": " in refused else "all"
         words = f"This holds a character that cannot be printed ({refused})."
         raise ValidationError({field: [words]})

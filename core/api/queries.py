@@ -1,4 +1,7 @@
-"""What narrows a list, as part of its address. What is not of this production is named."""
+"""Query parameters that narrow a list.
+
+A parameter that names something of another production is an error of that parameter.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,7 @@ from core.models import Production
 
 
 class ListQuery(serializers.Serializer[Any]):
-    """Values that are given, checked; ids become the things of this production."""
+    """The query parameters of a list: checked, with each id replaced by the row it names."""
 
     @classmethod
     def of(cls, request: Request, production: Production) -> dict[str, Any]:
@@ -30,6 +33,8 @@ class Here(serializers.UUIDField):
 
     def to_internal_value(self, data: Any) -> Any:
         where = {"pk": super().to_internal_value(data), self.within: self.context["production"]}
+        # Both conditions in one query: a row of another production answers like one that is not
+        # there.
         row = self.model._default_manager.filter(**where).first()
         if row is None:
             raise serializers.ValidationError("This production has none such.")

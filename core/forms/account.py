@@ -27,6 +27,7 @@ class LogInForm(AuthenticationForm):
 
     def get_invalid_login_error(self) -> ValidationError:
         email = str(self.cleaned_data.get("username"))
+        # Tells nobody anything: the address of a demonstration account is public.
         return ValidationError(CLOSED) if is_closed(email) else super().get_invalid_login_error()
 
     def clean_username(self) -> str:

@@ -45,11 +45,12 @@ class LengthInput(forms.CharField):
             length = parse_length(text, self.default_unit)
         except ValueError as error:
             raise ValidationError(str(error)) from None
+        # A field of a form has the checks of its own kind only; the limits stand with the column.
         self.model_field.run_validators(length.metres)
         return length
 
     def has_changed(self, initial: Any, data: Any) -> bool:
-        """“24.50m” is 24.5 m typed another way, and no change. Another unit is one."""
+        """Compare the lengths, not the texts: “24.50m” is 24.5 m. Another unit is a change."""
         try:
             there, typed = (
                 parse_length(str(text), self.default_unit) if text else None
@@ -99,6 +100,8 @@ class TemperatureField(forms.DecimalField):
             raise ValidationError(words) from None
 
     def has_changed(self, initial: Any, data: Any) -> bool:
+        # `initial` is text in the scale of the reader; compared as text, 70 would differ from 70
+        # °F.
         return super().has_changed(self.to_python(initial), data)
 
 
@@ -221,7 +224,11 @@ class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     def _check_not_stale(self, cleaned: dict[str, Any]) -> None:
         if self.instance._state.adding:
             return
+        # Asked anew: the instance was read when the request began, and somebody may have saved
+        # since.
         rows = type(self.instance)._default_manager.filter(pk=self.instance.pk)
+        # Locked until the save, so that two who save the same version do not both pass this check.
+        # A lock outside a transaction would be refused by Django.
         if transaction.get_connection().in_atomic_block:
             rows = rows.select_for_update()
         now = rows.values_list("version", flat=True).get()
@@ -239,6 +246,8 @@ class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
         there = type(self)(instance=now, scale=self.scale)
         for bound in there.visible_fields():
             shown = bound.initial
+            # Only what differs from what was typed is told, and a field in error has its own
+            # message.
             if bound.name not in self.errors and bound.field.has_changed(shown, self._typed(bound)):
                 self.add_error(bound.name, f"Now there: {_in_words(bound.field, shown)}")
 

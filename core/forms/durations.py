@@ -38,7 +38,7 @@ class DurationInput(forms.CharField):
             raise ValidationError(str(error)) from None
 
     def has_changed(self, initial: Any, data: Any) -> bool:
-        """“245” is 4:05 typed another way, and no change."""
+        """Compare the seconds, not the texts: “245” is 4:05, and no change."""
         try:
             typed = parse_duration(data) if data and str(data).strip() else None
         except ValueError:

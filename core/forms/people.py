@@ -1,4 +1,4 @@
-"""Invite people, let them join, say what they do."""
+"""Forms to invite people, to join, and to choose the roles of a member."""
 
 from __future__ import annotations
 
@@ -36,6 +36,7 @@ class RolesForm(forms.Form):
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
         super().__init__(*args, **more)
+        # A retired player who is the present choice stays on offer: saving would else untie them.
         in_use = Q(retired_at=None) | Q(pk=self.initial.get("player"))
         field: Any = self.fields["player"]
         field.queryset = production.players.filter(in_use)

@@ -15,7 +15,7 @@ Waker = Callable[[Callable[[str | None], None]], Awaitable[None]]
 
 
 class Hub:
-    """Belongs to one event loop at a time: that of the streams."""
+    """The open streams of this process, all of them in one event loop at a time."""
 
     def __init__(self) -> None:
         self._woken: dict[str, set[asyncio.Event]] = defaultdict(set)
@@ -37,7 +37,7 @@ class Hub:
             self._stop_if_idle()
 
     def wake(self, topic: str | None) -> None:
-        """In the loop's own thread. None wakes every stream."""
+        """Wake the streams of `topic`, or all of them for None, in the thread of the loop."""
         topics = [topic] if topic is not None else list(self._woken)
         for each in topics:
             # get, because indexing a defaultdict would keep every topic that was ever woken.
@@ -45,7 +45,7 @@ class Hub:
                 event.set()
 
     def wake_from_thread(self, topic: str) -> None:
-        """From a thread that serves a page."""
+        """Wake the streams of `topic` from a thread that serves a page."""
         if self._loop is not None and not self._loop.is_closed():
             # asyncio.Event is not safe to set from another thread.
             self._loop.call_soon_threadsafe(self.wake, topic)
@@ -64,7 +64,7 @@ class Hub:
 
 
 async def _forever(waker: Waker, wake: Callable[[str | None], None]) -> None:
-    """A waker that fails (the database went away) starts anew; streams look around meanwhile."""
+    """Run `waker`, and start it anew when it fails, as it does when the database goes away."""
     while True:
         try:
             await waker(wake)
@@ -74,6 +74,7 @@ async def _forever(waker: Waker, wake: Callable[[str | None], None]) -> None:
             logger.exception("Waiting for what other processes wrote failed; it starts anew")
         # Whatever came while nobody listened has to be looked for.
         wake(None)
+        # A database that is down fails at once: without the pause this would spin.
         await asyncio.sleep(1)
 
 

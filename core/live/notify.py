@@ -1,4 +1,4 @@
-"""Say that something about a topic is new. Part of the transaction: rolled back, nobody hears."""
+"""Announce that something about a topic is new, as part of the transaction that changed it."""
 
 from __future__ import annotations
 

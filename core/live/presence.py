@@ -1,4 +1,4 @@
-"""Who looks at a topic now. Every process and host sees the same, because it is in the database."""
+"""Who looks at a topic now, kept in the database so that every process and host sees the same."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from core.live.notify import notify
 from core.models import Membership, Presence, User
 
 BEAT_S = 15.0
+# Three beats, so that one that comes late from a busy server makes nobody vanish from the list.
 STALE = timedelta(seconds=3 * BEAT_S)
 RETURNING = timedelta(seconds=10)  # how long somebody whose page is about to ask again is here
 
@@ -26,6 +27,8 @@ def arrive(topic: str, user: User) -> UUID:
     now = clock.now()
     with transaction.atomic():
         Presence.objects.filter(seen_at__lt=now - STALE).delete()
+        # What `linger` wrote lies at or before this moment. Pages of theirs that are open have
+        # beaten since, and stay.
         back = now - STALE + RETURNING
         Presence.objects.filter(topic=topic, user=user, seen_at__lte=back).delete()
         made = Presence.objects.create(topic=topic, user=user, seen_at=now)
@@ -40,7 +43,7 @@ def beat(presence: UUID) -> None:
 
 
 def linger(presence: UUID) -> None:
-    """The page asks again in a moment. If it does not, whoever had it open is not here any more."""
+    """Keep the presence for RETURNING only: the page asks again at once, unless it was closed."""
     Presence.objects.filter(pk=presence).update(seen_at=clock.now() - STALE + RETURNING)
 
 
@@ -65,7 +68,7 @@ def look_again(user: Any) -> None:
 
 
 def connect() -> None:
-    """Whoever logs out or is no longer of a production is shown nothing more, at once."""
+    """End the streams of whoever logs out or leaves a production, without waiting for a beat."""
     post_delete.connect(_logged_out, sender=Session, dispatch_uid="live")
     post_delete.connect(_left, sender=Membership, dispatch_uid="live")
 

@@ -58,7 +58,7 @@ def live_response(request: HttpRequest, watch: Watch) -> HttpResponseBase:
     """The stream; under WSGI, which could only block a worker, 204: a browser then asks no more."""
     if not isinstance(request, ASGIRequest):
         return HttpResponse(status=204)
-    # A stream that is packed is a stream that is held back.
+    # Compression collects bytes before it sends any, and events would wait in it.
     request.META.pop("HTTP_ACCEPT_ENCODING", None)
     response = StreamingHttpResponse(events(watch), content_type="text/event-stream")
     response["Cache-Control"] = "no-store"
@@ -69,8 +69,11 @@ def live_response(request: HttpRequest, watch: Watch) -> HttpResponseBase:
 async def events(
     watch: Watch, beat_s: float = presence.BEAT_S, life_s: float = LIFE_S
 ) -> AsyncIterator[str]:
-    """Until the page closes, the person logs out or is no longer of the production, or `life_s`
-    is over and the page has to ask again."""
+    """Yield the events of a page, as text of the protocol.
+
+    They end when the page closes, when the person logs out or leaves the production, or when
+    `life_s` seconds are over; then the page asks again.
+    """
     clock = asyncio.get_running_loop().time
     end, returns = clock() + life_s, False
     with hub.watch(watch.topic, waker()) as woken:
@@ -102,7 +105,10 @@ async def events(
 
 
 def _look(watch: Watch) -> list[str] | None:
-    """The events that are new to the page; None where it may see no more. Four or five queries."""
+    """The events that are new to the page, in four or five queries.
+
+    None where whoever opened the page may not see it any more.
+    """
     try:
         if not _is_signed_in(watch):
             return None
@@ -125,6 +131,7 @@ def _look(watch: Watch) -> list[str] | None:
 
 def _is_signed_in(watch: Watch) -> bool:
     """Whether the log-in still holds: not after logging out, nor after a new password."""
+    # Read from the database each time: the session of the request is what it was at the opening.
     store = import_module(settings.SESSION_ENGINE).SessionStore(watch.session)
     return get_user(cast(HttpRequest, SimpleNamespace(session=store))) == watch.user
 
@@ -152,6 +159,6 @@ def _leave(watch: Watch, returns: bool) -> None:
 
 
 def _event(name: str, data: dict[str, Any], number: int | None = None) -> str:
-    """JSON has no line breaks of its own, so that one line of data is enough."""
+    """One event of the protocol. JSON holds no line breaks, so one line of data is enough."""
     place = f"id: {number}\n" if number is not None else ""
     return f"{place}event: {name}\ndata: {json.dumps(data)}\n\n"

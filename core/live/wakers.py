@@ -1,4 +1,4 @@
-"""What tells this process that another one wrote something: one way for each database."""
+"""How this process learns that another one wrote something: one way for each database."""
 
 from __future__ import annotations
 
@@ -22,11 +22,13 @@ def waker() -> Waker:
 
 async def _listen(wake: Wake) -> None:
     """PostgreSQL: one connection for each process that has streams open, listening."""
+    # Here: an installation on SQLite need not have the driver.
     import psycopg
 
     params = connection.get_connection_params()
     names = ("host", "port", "user", "password", "dbname", "sslmode")
     place = {name: params[name] for name in names if params.get(name)}
+    # A connection of its own: those of Django are synchronous, and LISTEN ends with its connection.
     async with await psycopg.AsyncConnection.connect(**place, autocommit=True) as listening:
         await listening.execute(f"LISTEN {CHANNEL}")
         wake(None)  # whatever was said before anybody listened
@@ -42,6 +44,7 @@ async def _look(wake: Wake) -> None:
     name = str(connection.settings_dict["NAME"])
     if not Path(name).is_file():
         await asyncio.Event().wait()
+    # Read-only: looking must never write, nor make an empty file.
     file = sqlite3.connect(f"{Path(name).absolute().as_uri()}?mode=ro", uri=True)
     try:
         known = None

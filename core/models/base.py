@@ -21,7 +21,7 @@ class Identified(models.Model):
 
 
 class OfflineTimes(models.Model):
-    """What may have been written without a network: all of it empty where it was sent at once.
+    """Columns for what may have been written without a network; empty for what was sent at once.
 
     The moment of writing is in a column of the model's own.
     """

@@ -35,6 +35,7 @@ class LengthField(_Decimal):
 
     def deconstruct(self) -> Any:
         name, path, args, more = super().deconstruct()
+        # These follow from the class. Left in migrations, each change of a message would need one.
         for key in ("max_digits", "decimal_places", "null", "blank", "validators"):
             more.pop(key, None)
         if self.limit_m != 100:

@@ -17,6 +17,7 @@ class UserManager(BaseUserManager["User"]):
     def create_user(self, email: str, name: str, password: str | None = None, **more: Any) -> User:
         user = self.model(email=email.strip().lower(), name=name.strip(), **more)
         user.set_password(password)
+        # The column holds a hash, and the rules for passwords are for what somebody types.
         user.full_clean(exclude=["password"])
         user.save(using=self._db)
         return user
@@ -47,6 +48,8 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
 
     class Meta:
         constraints = [
+            # The unique column alone compares capitals; forms and commands fold them, other writers
+            # may not.
             models.UniqueConstraint(Lower("email"), name="core_user_email_any_case"),
         ]
 

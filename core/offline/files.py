@@ -1,4 +1,4 @@
-"""Static files have hashed names everywhere, in what one script imports from another, too."""
+"""Static files under hashed names, also where one script imports another."""
 
 from __future__ import annotations
 

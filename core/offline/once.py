@@ -83,7 +83,7 @@ def new_key() -> str:
 
 
 class OnceMiddleware:
-    """Stands after all that may refuse a request: what was refused was not done."""
+    """Carry out a form with a key once. Stands after every middleware that may refuse a request."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
@@ -124,7 +124,7 @@ class OnceMiddleware:
 
 
 def _key_for(page: str, digest: str) -> str:
-    """Of a form that carries the key of its page: another one for other content."""
+    """The key of a form that carries the key of its page: another one for other content."""
     return hashlib.sha256(f"{page} {digest}".encode()).hexdigest()
 
 
@@ -146,7 +146,10 @@ def after(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
 
 
 def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
-    """What `act` answers, or what it answered before under this key of this person."""
+    """What `act` answers, or what it answered before under this key of this person.
+
+    409 where the first attempt is still running, 422 where the key stands for another request.
+    """
     # Which statement failed decides: before the claim it was the wait for another request, after it
     # the view itself.
     claimed, unread = False, _waiting(request)
@@ -198,7 +201,7 @@ def _again(request: HttpRequest, done: DoneRequest, digest: str) -> HttpResponse
 
 
 def _is_done(response: HttpResponseBase, has_new_errors: bool) -> bool:
-    """A redirect that adds an error message has refused, too."""
+    """Whether the answer is a redirect that added no error message; with one, it has refused."""
     return isinstance(response, HttpResponseRedirectBase) and not has_new_errors
 
 
@@ -227,7 +230,7 @@ def _messages_now(request: HttpRequest, unread: list[Message]) -> list[str]:
 def _as_asked(
     request: HttpRequest, response: HttpResponseBase, unread: list[Message], location: str = ""
 ) -> HttpResponseBase:
-    """As it is; for a program that cannot see where a redirect leads, in JSON."""
+    """The response as it is, or in JSON for a program that cannot see where a redirect leads."""
     if request.headers.get("Accept") != "application/json":
         return response
     if not location and not isinstance(response, HttpResponseRedirectBase):
@@ -235,6 +238,7 @@ def _as_asked(
     answer: dict[str, Any] = {"done": bool(location), "location": location}
     # RFC 7240: who goes on to that page by itself reads there what is told.
     if not (location and request.headers.get("Prefer") == "return=minimal"):
+        # Taken out of the queue by being read, so that the next page does not say them again.
         answer["told"] = _messages_now(request, unread)
     return JsonResponse(answer, status=200 if location else 409)
 

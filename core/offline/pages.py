@@ -1,4 +1,4 @@
-"""What a page asks the device to keep. A page names the address of such a list in `data-keep`.
+"""Lists of what a device keeps for a page. A page names the address of its list in `data-keep`.
 
 The worker fetches the pages named here and whatever they show: style sheets, scripts, pictures,
 sound. What pages merely link to has to be named.

@@ -16,7 +16,7 @@ NOBODY = "nobody"
 
 
 class WhoMiddleware:
-    """Says nothing where the view did not ask either: then it is the same for everybody."""
+    """Adds the header, but not to an answer that never read the session: that is for everybody."""
 
     def __init__(self, get_response: Callable[[Any], HttpResponseBase]) -> None:
         self.get_response = get_response

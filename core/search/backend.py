@@ -64,12 +64,12 @@ def index(
     path: str,
     at: datetime | None = None,
 ) -> None:
-    """Put one thing in, or put it in anew."""
+    """Put one thing into the index, or replace what the index holds of it."""
     index_all([IndexEntry(production.pk, kind, subject, title, body, path, at)])
 
 
 def index_all(entries: Iterable[IndexEntry]) -> int:
-    """Put many things in, or in anew, in few statements. Returns how many."""
+    """Put many things into the index, in few statements. Returns how many."""
     rows = [_row(entry) for entry in entries]
     SearchEntry.objects.bulk_create(
         rows,
@@ -132,6 +132,7 @@ def search(production: Production, text: str, kind: str | None = None, page: int
     hits = [
         _hit(entries[pk], terms if pk in as_typed else [*terms, *also], pk not in as_typed)
         for pk in shown
+        # An entry may be taken out between the two queries.
         if pk in entries
     ]
     return SearchPage(hits, terms, page, len(ids) > end, bool(exact), _similar(hits, also))
@@ -144,8 +145,11 @@ def _best(
     meant: Mapping[str, Sequence[str]],
     most: int,
 ) -> list[int]:
-    """Those with all of `terms`, or, where there are words `meant`, those with any of these in
-    place of one and not with all as typed."""
+    """Ids of entries, best first, `most` at most.
+
+    Without `meant` they hold all of `terms`. With it, they hold one of the words `meant` in place
+    of a term, and not all terms as typed.
+    """
     engine: Any = postgres if connection.vendor == "postgresql" else sqlite
     values = [engine.query_of(terms, meant), engine.scope(production.pk)]
     # Only our own text is put in; what somebody typed goes in as a parameter.

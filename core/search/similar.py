@@ -14,6 +14,7 @@ from os.path import commonprefix
 SHORTEST = 5
 # How many letters a word may go on for after what was typed: trunpet finds trumpets and trumpeter.
 _LONGER = 3
+# Each becomes an alternative of the query, which has to stay short.
 _MOST = 40
 
 

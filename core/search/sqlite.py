@@ -50,6 +50,7 @@ def query_of(terms: Sequence[str], meant: Mapping[str, Sequence[str]]) -> str:
 
 
 def scope(production: UUID) -> Any:
+    # Django keeps a UUID as 32 hexadecimal digits on SQLite, and this statement is not Django's.
     return production.hex
 
 

@@ -13,6 +13,7 @@ from uuid import UUID
 from core.models import Production, SearchEntry, SearchWord
 from core.search import similar
 
+# SQLite allowed 999 parameters to a statement for long (from memory); this stays well below.
 _AT_ONCE = 400
 
 

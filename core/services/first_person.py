@@ -71,6 +71,7 @@ def make_link(person: User) -> SetUpLink:
         raise ValidationError(
             f"{locked.email} has a password. Whoever forgot it sets a new one from the log-in page."
         )
+    # Draws a new random text, on which the token depends: the link made before fails its check.
     locked.set_unusable_password()
     locked.save(update_fields=["password"])
     key = urlsafe_base64_encode(force_bytes(str(locked.pk)))
@@ -90,6 +91,7 @@ def set_up(
 
     Raises LinkClosed.
     """
+    # Locked: of two who send the form at once, the second finds a password and is refused.
     person = _checked(_waiting().select_for_update(), key, token)
     person.set_password(password)
     person.save(update_fields=["password"])

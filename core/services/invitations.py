@@ -90,6 +90,7 @@ def invite_again(
             raise links.LinkClosed("This invitation was used or withdrawn before.")
         details = production.links.get(pk=link).details
         made, token = _made(production, details, by)
+    # After the block: a mail cannot be rolled back with it.
     return _sent(made, token, address)
 
 

@@ -20,6 +20,7 @@ def move(*, among: models.QuerySet[Any], item: models.Model, direction: Directio
     to = at - 1 if direction == "up" else at + 1
     if 0 <= to < len(rows):
         rows[at], rows[to] = rows[to], rows[at]
+    # All are numbered, not only the two: older rows may share a position.
     for position, row in enumerate(rows, start=1):
         row.position = position
     among.model._default_manager.bulk_update(rows, ["position"])

@@ -29,6 +29,7 @@ def to_dos(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
 def set_up(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
     """Players to add, people to invite. One query, whatever the number of productions."""
     counted = Production.objects.annotate(
+        # distinct: two joins multiply the rows, and each would be counted for every other.
         players_in_use=Count("players", filter=Q(players__retired_at=None), distinct=True),
         people=Count("memberships__user", distinct=True),
     ).in_bulk([member.production.pk for member in members])

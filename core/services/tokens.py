@@ -1,4 +1,4 @@
-"""A person's key to the API: made, replaced, taken back. One at a time."""
+"""A person's key to the API. There is one at a time; a new one replaces it."""
 
 from __future__ import annotations
 

@@ -1,1 +1,1 @@
-"""Files on their way in: how much of them is taken, and large ones in pieces that resume."""
+"""Files that are sent to the server: their limits, and large ones in pieces that resume."""

@@ -1,4 +1,4 @@
-"""Uploads are streamed to disk by Django's own handlers; this one stops what has no end."""
+"""A limit to the bytes of one form. Django's own handlers stream the files to disk."""
 
 from __future__ import annotations
 

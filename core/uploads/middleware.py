@@ -24,7 +24,7 @@ PROGRAMS = "/api/"  # they authenticate inside their views, later than this
 
 
 class JoinedFilesMiddleware:
-    """Stands before all that looks into a form."""
+    """Joins the files that a form names. Stands before every middleware that looks into a form."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
@@ -67,6 +67,7 @@ def _pairs(named: Sequence[str]) -> list[tuple[str, UUID]]:
 
 def _attach(request: Any, pairs: Sequence[tuple[str, UUID]], production: Any) -> None:
     """Put the files into the form. All of them at most as much as a form may bring whole."""
+    # One’s own, in this production only: an id that somebody else learnt is of no use to them.
     rows = Upload.objects.filter(user=request.user, production=production)
     uploads = rows.in_bulk([pk for _, pk in pairs])
     if not all(pk in uploads for _, pk in pairs):

@@ -109,6 +109,7 @@ def _make_room(own: QuerySet[Upload], size: int) -> None:
     """What a form has named makes room first. Raises UploadRefused where that is not enough."""
     if _fits(own, size):
         return
+    # Named by a form, these are kept only in case its answer was lost.
     _forget(own.exclude(used_at=None))
     if not _fits(own, size):
         raise UploadRefused(
@@ -128,7 +129,9 @@ def append(upload: Upload, *, offset: int, data: bytes, only: UUID | None = None
     long, too short or goes beyond the end, and where the upload is not there any more.
     """
     _check_piece(upload, offset, data)
+    # A random name: two who send the same piece at once must not write into one file.
     path = f"{FOLDER}/{upload.pk}/{offset}-{uuid4().hex}"
+    # Before the lock is taken: a storage far away may need seconds.
     written = default_storage.save(path, ContentFile(data))
     try:
         return _append(upload, offset, data, written)
@@ -157,6 +160,7 @@ def _append(upload: Upload, offset: int, data: bytes, path: str) -> Upload:
     locked = Upload.objects.select_for_update().filter(pk=upload.pk).first()
     if locked is None:
         raise gone()
+    # Checked again under the lock: the same piece may have arrived twice at once.
     if locked.received != offset:
         raise OtherOffset(locked, offset)
     UploadPiece.objects.create(
@@ -228,6 +232,7 @@ def _forget(uploads: QuerySet[Upload]) -> list[Upload]:
     paths = list(UploadPiece.objects.filter(upload__in=dropped).values_list("path", flat=True))
     Upload.objects.filter(pk__in=[each.pk for each in dropped]).delete()
     folders = [f"{FOLDER}/{each.pk}" for each in dropped]
+    # Not before the commit: rolled back, the rows would name files that are gone.
     transaction.on_commit(lambda: _delete_files(paths, folders))
     return dropped
 

@@ -24,6 +24,7 @@ from core.services.invitations import (
 )
 from core.views.pages import posted
 
+# Named, because there are two backends and Django cannot know which one let somebody in.
 BACKEND = "core.access.accounts.Accounts"
 
 

@@ -141,6 +141,7 @@ def _changed(request: ProductionRequest, form: MemberForm, person: User) -> bool
         form.add_error("roles", str(refused))
     except RolesChanged as stale:
         data = request.POST.copy()
+        # Whoever sends the form again has read which roles there are now, so it passes then.
         data["seen"] = ",".join(sorted(stale.now))
         form.data = data
         form.add_error(None, ValidationError(str(stale)))

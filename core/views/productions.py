@@ -58,6 +58,7 @@ def production(request: ProductionRequest) -> HttpResponse:
         "show": tour.show and _with_panels(request, tour.show),
         "today": today,
         "first_steps": steps,
+        # What stands among the first steps is not said a second time below them.
         "to_dos": [each for each in waiting if each.url not in {step.url for step in steps}],
         "panels": PRODUCTION.call(request, place),
     }

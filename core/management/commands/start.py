@@ -96,11 +96,14 @@ class Command(BaseCommand):
     def _demonstration(self) -> None:
         try:
             call_command("demo", stdout=self.stdout)
+        # A database in use by an act refuses the demonstration; the server starts all the same.
         except CommandError as refused:
             self.stdout.write(str(refused))
 
     def _probe(self, host: str, port: int) -> None:
         with socket.socket() as probe:
+            # As the server sets it: a port just left in TIME_WAIT is free to it, and must seem so
+            # here.
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
                 probe.bind((host, port))
