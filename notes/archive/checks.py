@@ -1,4 +1,4 @@
-"""Whether a piece of JSON is what an export writes. What is not is refused with its place."""
+"""Check that a piece of JSON is what an export writes, and refuse with its place what is not."""
 
 from __future__ import annotations
 
@@ -18,9 +18,11 @@ class ArchiveRefused(Exception):
 
 def parsed(place: str, body: bytes) -> Any:
     try:
+        # NaN and Infinity, which Python reads, are no JSON (RFC 8259, section 6).
         value = json.loads(body, parse_constant=_no_number)
         if b"\\u" in body:
-            json.dumps(value, ensure_ascii=False).encode()  # half a character is no text
+            # Half of a surrogate pair parses as text, and cannot be encoded again.
+            json.dumps(value, ensure_ascii=False).encode()
     except (ValueError, RecursionError) as error:
         raise ArchiveRefused(f"{place}: is no JSON ({error}).") from None
     return value
@@ -33,6 +35,7 @@ def _no_number(word: str) -> Any:
 def as_the_schema_wants(place: str, value: Any, table: str) -> Any:
     """`value` itself: a row of `table`, or the manifest where that is empty."""
     validator = _validator(table)
+    # Asked first, because finding the best message is slow, and nearly every row is valid.
     if validator.is_valid(value):
         return value
     error = jsonschema.exceptions.best_match(validator.iter_errors(value))

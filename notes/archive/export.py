@@ -1,4 +1,4 @@
-"""A file that appears when all is in it, and one state of the database to fill it from."""
+"""Write a file that appears only when it is whole, from one state of the database."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _MODE = 0o600  # names and addresses of people are in it
 
 @contextmanager
 def written_whole(target: Path) -> Iterator[BinaryIO]:
-    """To be written to; under its name once the block has ended well, on the disk by then.
+    """A file to write to. It gets its name, and is on the disk, once the block has ended well.
 
     Where the system has files without a name (Linux), not even a killed process leaves anything.
     Raises FileExistsError where somebody wrote `target` meanwhile.
@@ -30,9 +30,12 @@ def written_whole(target: Path) -> Iterator[BinaryIO]:
             file.flush()
             os.fsync(handle)
             if nameless is None:
+                # A link and no rename: it fails where `target` is there, and a rename would replace
+                # it.
                 os.link(part, target)
             else:
                 _name(handle, target)
+        # The name of a file is an entry of its folder: without this a power cut could lose it.
         _sync_folder(target.parent)
     finally:
         if nameless is None:
@@ -70,7 +73,7 @@ def _sync_folder(folder: Path) -> None:
 
 @contextmanager
 def one_state() -> Iterator[None]:
-    """What is read inside is of one moment, and nobody is kept from writing meanwhile."""
+    """Read one moment of the database inside the block, without keeping anybody from writing."""
     database: Any = connection
     before = getattr(database, "transaction_mode", None)  # of SQLite only
     nested = connection.in_atomic_block

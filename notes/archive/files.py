@@ -1,4 +1,4 @@
-"""The files that rows speak of: which there are, and where the storage keeps them."""
+"""The files that rows name: which there are, and where the storage keeps them."""
 
 from __future__ import annotations
 

@@ -34,6 +34,8 @@ def load(path: Path, *, digest: str = "") -> Production:
     or its storage fails; nothing is kept then.
     """
     with Archive(path) as archive:
+        # Before any row is read. A digest is no secret, so the comparison need not take constant
+        # time.
         if digest and archive.digest != digest.lower():
             raise ArchiveRefused(f"manifest.json: its digest is {archive.digest}, not {digest}.")
         try:

@@ -181,6 +181,7 @@ def _change(rig: Any, number: int) -> str:
 
 
 def _agent(key: Any, name: str) -> str:
+    # In hexadecimal: a name may hold what a qualified name of PROV may not.
     return f"tl:person/{key}" if key else f"tl:name/{name.encode().hex()}"
 
 

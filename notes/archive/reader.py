@@ -1,4 +1,4 @@
-"""Open an archive that anybody may have made, and believe nothing it says of itself.
+"""Open an archive that anybody may have made, and trust nothing that it says of itself.
 
 Nothing is unpacked to a path. Every member is named in the manifest, read no further than it says,
 and compared with its digest; every row is checked against the schema. A table is read row by row.
@@ -91,6 +91,7 @@ class Archive:
                 raise ArchiveRefused(f"{name}: the manifest does not know it.")
             if name not in self._infos:
                 raise ArchiveRefused(f"{name}: is missing.")
+        # An archive of an earlier release lacks the tables that were added since.
         later = {f"records/{name}.json" for name in ADDED_LATER}
         for name in sorted(expected - later - set(self.members)):
             raise ArchiveRefused(f"{name}: is missing.")
@@ -158,7 +159,7 @@ class Archive:
             raise ArchiveRefused(f"{name}: is not what was written.")
 
     def _pieces(self, name: str, limit: int) -> Iterator[bytes]:
-        """At most `limit` bytes, whatever the zip says; a bomb is left before it goes off."""
+        """The bytes of a member, `limit` at most whatever the zip says (against zip bombs)."""
         left = limit
         try:
             with self._zip.open(self._infos[name]) as member:
@@ -177,11 +178,12 @@ class Archive:
 
 
 def split_lines(name: str, pieces: Iterator[bytes]) -> Iterator[bytes]:
-    """Without their ends. Reads on to the end of `pieces`, so that their digest is asked for."""
+    """The lines in `pieces` without their ends. Reads to the end, so that the digest is checked."""
     held = b""
     for piece in pieces:
         *whole, held = (held + piece).split(b"\n")
         yield from whole
+        # One row without an end would else fill the memory before its digest could be compared.
         if len(held) > MAX_ROW:
             raise ArchiveRefused(f"{name}: has a row of more than {MAX_ROW} bytes.")
     if held:

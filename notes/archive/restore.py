@@ -27,7 +27,7 @@ _CHUNK = 1 << 20
 
 
 class FileRestore:
-    """Ends well: the files are there. Ends in an error: none is that nobody names."""
+    """A context that restores the files. An error inside removes those that no row names."""
 
     def __init__(self, archive: Archive) -> None:
         self.archive = archive
@@ -65,6 +65,7 @@ class FileRestore:
     def _store(self, folder: str, sha256: str, held: IO[bytes]) -> None:
         path = PATHS[folder](sha256)
         if default_storage.exists(path):
+            # The same bytes may belong to another production, which must not lose them.
             if _hash(path) == sha256:
                 return
             default_storage.delete(path)  # cut short by a crash
@@ -116,6 +117,7 @@ def _lists() -> list[str]:
 def take_away(files: list[tuple[str, str]]) -> None:
     """Delete those of the files, folder and hash each, that no row of any production names."""
     for folder, sha256 in files:
+        # Files are shared by their content: another production may name the same one.
         if not is_named(folder, sha256):
             with suppress(Exception):
                 default_storage.delete(PATHS[folder](sha256))

@@ -1,4 +1,4 @@
-"""An archive's rows into this server's tables, a few hundred at a time.
+"""Load the rows of an archive into the tables of this server, a few hundred at a time.
 
 Keys stay as they are, except those that a database counts up: these are new, and so is what points
 at them. People keep their keys, too (`_people` says how).
@@ -61,6 +61,7 @@ class _Loader:
                 # History names the account that wrote it; the person's own one here joins instead.
                 self.here[key], email = known.pk, f"{key}@imported.invalid"
             made = User(pk=key, email=email, name=row["name"], is_active=known is None)
+            # No password travels in an archive; people set one by mail.
             made.set_unusable_password()
             try:
                 made.full_clean(exclude=["password"])
@@ -130,6 +131,7 @@ def _value(field: models.Field[Any, Any], value: Any, place: str) -> Any:
         result = from_json(field, value)
         if isinstance(field, models.DecimalField | models.IntegerField):
             field.run_validators(result)
+        # One spelling only, so that what is imported and exported again gives the same bytes.
         same = to_json(result) == value
     except (ValueError, ValidationError, TypeError, OverflowError) as error:
         message = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)

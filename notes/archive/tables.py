@@ -57,6 +57,7 @@ def tables() -> tuple[Model, ...]:
         for model in apps.get_app_config(app).get_models(include_auto_created=True)
         if model._meta.label not in LEFT_OUT
     ]
+    # By name, so that the order does not depend on how the apps were loaded.
     models.sort(key=lambda model: (model is not Production, name_of(model)))
     return tuple(_in_order(models))
 

@@ -1,4 +1,4 @@
-"""A value of a column as JSON and back, exactly."""
+"""Convert a value of a column to JSON and back without losing anything."""
 
 from __future__ import annotations
 

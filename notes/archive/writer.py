@@ -62,6 +62,7 @@ class _Writer:
                 "members": self.members,
             }
         )
+        # Last: it holds the digests of all other members.
         self._add("manifest.json", [manifest])
         return hashlib.sha256(manifest).hexdigest()
 
@@ -69,6 +70,7 @@ class _Writer:
         """Write all that the database says; folder and hash of the files it speaks of."""
         for model in tables():
             self._json(f"records/{name_of(model)}.json", self._rows(model))
+        # After the tables, whose rows say which people the archive names; nobody else is carried.
         users = User.objects.filter(pk__in=self.people).order_by("pk")
         people = ({"id": str(u.pk), "email": u.email, "name": u.name} for u in users)
         self._json(f"records/{PEOPLE}.json", people)

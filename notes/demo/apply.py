@@ -36,7 +36,7 @@ from rigs.upkeep.services import note_done
 
 @singledispatch
 def apply(event: Any, stage: DemoStage) -> None:
-    """Let `event` happen. One handler a kind of event."""
+    """Carry out `event` on `stage`. Each kind of event has a handler. Raises TypeError for others."""
     raise TypeError(f"Nobody knows how to apply {event!r}.")
 
 
@@ -119,6 +119,7 @@ def _(event: story.Settled, stage: DemoStage) -> None:
 
 def fresh(stage: DemoStage, name: str) -> Rig:
     rig = stage.rigs[name]
+    # Events before this one may have changed the rig, and each edit names the newest change.
     rig.refresh_from_db()
     return rig
 
@@ -138,7 +139,7 @@ def edit_of(stage: DemoStage, event: story.Changed) -> Set:
 
 
 def safe_at(stage: DemoStage, rig: str, name: str, fields: dict[str, Any]) -> dict[str, Any]:
-    """What the crew took over of what was proposed as safe where an input gets another device."""
+    """The values that are proposed as safe where an input gets another device, all taken over."""
     swaps = swap_of(input_of(stage, rig, name), **fields)
     return {field: value for swap in swaps for field, value in swap.safe.items()}
 

@@ -31,7 +31,7 @@ class Deviated:
 
 @dataclass(frozen=True)
 class RestOk:
-    """Everything that has no mark yet is ok."""
+    """Mark as ok everything that has no mark yet."""
 
     when: datetime
     room: str

@@ -50,7 +50,7 @@ def _head(draw: Draw, dials: tuple[int, ...] = (45, 60, -30, -105, 75)) -> None:
 
 
 def _snare(draw: Draw) -> None:
-    """From above, with the microphone close to the rim."""
+    """A snare drum from above, with the microphone close to the rim."""
     draw.ellipse((380, 180, 1220, 1020), fill=(208, 204, 196), outline=(150, 146, 140), width=30)
     draw.ellipse((430, 230, 1170, 970), fill=(232, 226, 212))
     draw.ellipse((640, 440, 960, 760), outline=(214, 206, 190), width=10)

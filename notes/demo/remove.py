@@ -22,7 +22,7 @@ NAMED = 4  # as many kinds of records are named
 
 
 class CannotBeRemoved(Exception):
-    """Said in words: there is none, or it holds what somebody wrote."""
+    """There is no demonstration, or it holds what somebody wrote. The message says which."""
 
 
 @transaction.atomic
@@ -42,9 +42,13 @@ def remove() -> None:
         _refuse_if_elsewhere(people, production)
         files = list(named_by(production))
         for model in _models():
+            # Raw, because PROTECT would refuse rows whose pointers go in the same transaction.
             _rows(model, production)._raw_delete(connection.alias)
         _remove_people(people)
+        # Now and not at the commit: what still points at a deleted row is found in this
+        # transaction.
         connection.check_constraints()
+    # Not before the commit, and only those that no row of another production names by then.
     transaction.on_commit(lambda: take_away(files))
 
 

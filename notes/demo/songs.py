@@ -22,7 +22,7 @@ What = SongSetting.What
 
 @dataclass(frozen=True)
 class Timed:
-    """The crew put a watch on a change of guitar and on a string."""
+    """How long the crew took, by the watch, to change a guitar and a string."""
 
     when: datetime
     change: str
@@ -31,7 +31,7 @@ class Timed:
 
 @dataclass(frozen=True)
 class Researched:
-    """One place on a record, for one player or (without) for everybody."""
+    """Research on one place of a record, for one player, or for everybody where none is named."""
 
     when: datetime
     song: str

@@ -76,7 +76,7 @@ MICROPHONES = {
         0.18, 0.08, -82, -2.6,
     ),
     # The tape went to the grille and read 12 cm; the cone lies further back. And the amplifier
-    # turns the bass over: what a microphone hears of it is upside down against the DI.
+    # inverts the bass: what a microphone hears of it has the opposite polarity to the DI.
     "ribbon, nearer": Microphone(
         ((40, 3), (80, 4), (160, 2), (500, 0), (1600, -1), (2500, -2), (4000, -4), (9000, -14)),
         0.18, 0.05, -82, -1, inverted=True,
@@ -117,6 +117,7 @@ def wave(instrument: Instrument, line: Line, take: int, microphone: str, bpm: fl
 @cache
 def played(instrument: Instrument, line: Line, take: int, bpm: float) -> Sound:
     """The phrase at the source, peak 0.5. Each take is timed and struck a little differently."""
+    # crc32, because the hash of a text in Python differs from process to process.
     hand = np.random.default_rng([take, crc32(repr((instrument, line)).encode())])
     beat = 60 / bpm
     out = np.zeros(round((sum(length for _, length in line) * beat + 0.3) * RATE))
@@ -155,7 +156,7 @@ def _tone(instrument: Instrument, pitch: float, seconds: float, hand: np.random.
 
 
 def _bend(instrument: Instrument, t: Sound, hand: np.random.Generator) -> Sound:
-    """By what factor the pitch strays, from moment to moment: no two takes alike."""
+    """The factor by which the pitch strays at each moment of `t`, another one in each take."""
     drift = hand.normal(0, instrument.cents, 2)
     cents = drift[0] + drift[1] * np.exp(-t / 0.15)
     cents = cents + instrument.vibrato * np.sin(
@@ -165,7 +166,7 @@ def _bend(instrument: Instrument, t: Sound, hand: np.random.Generator) -> Sound:
 
 
 def picked_up(source: Sound, microphone: Microphone, name: str) -> Sound:
-    """The source through the curve, later by the distance, with a room and a noise of its own."""
+    """The source through the curve, delayed by the distance, with room and noise added."""
     spin = np.random.default_rng(crc32(name.encode()))
     delay = microphone.away_m / speed_of_sound(16.0)
     size = len(source) + RATE // 2
@@ -185,7 +186,7 @@ def picked_up(source: Sound, microphone: Microphone, name: str) -> Sound:
 
 @cache
 def _room() -> Sound:
-    """A barn for a third of a second: reflections that thicken as they die away."""
+    """The impulse response of a barn, a third of a second of reflections that die away."""
     t = np.arange(RATE // 3) / RATE
     spin = np.random.default_rng(16)
     sparse = spin.standard_normal(len(t)) * (spin.uniform(size=len(t)) < t)

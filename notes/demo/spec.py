@@ -84,7 +84,7 @@ class L:
 
 @dataclass
 class I:  # noqa: E742 - as short as what it stands for
-    """An input; lengths as a crew writes them."""
+    """An input. Lengths are texts as a crew writes them, such as “35 mm”."""
 
     number: int
     name: str

@@ -24,7 +24,7 @@ from rigs.revisions.record import create
 
 @dataclass
 class DemoStage:
-    """What the story's events find by name."""
+    """The records of the demonstration, by the names that the events of the story use."""
 
     production: Production
     people: dict[str, User] = field(default_factory=dict)
@@ -149,6 +149,7 @@ def _device(production: Production, spec: DeviceSpec) -> Device:
         owned=spec.owned,
         serials=spec.serials,
     )
+    # create() would skip the checks, and the demonstration must not hold what no form takes.
     device.full_clean()
     device.save()
     return device

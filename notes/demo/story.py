@@ -1,6 +1,6 @@
 """What happened, in order: several weeks of listening, trying, changing, signing and asking.
 
-Each event names what it speaks of; notes.demo.load plays them through the services that the pages
+Each event names what it speaks of; notes.demo.apply plays them through the services that the pages
 use, at their own moment.
 """
 

@@ -1,4 +1,4 @@
-"""Whether anything in the demonstration is not what was loaded."""
+"""Compare the demonstration with what was written when it was loaded."""
 
 from __future__ import annotations
 
@@ -42,6 +42,7 @@ def differences(demonstration: Demonstration) -> Iterator[str]:
         before = was.get(name_of(model))
         columns = before["columns"] if before else _columns(model)
         known = set(_columns(model))
+        # With the columns of then: those that a later release added are not in its digest.
         rows, digest = _read(model, demonstration.production, [c for c in columns if c in known])
         if (
             rows != (before["rows"] if before else 0)

@@ -75,6 +75,7 @@ class BlindSitting(Identified):
     blind = models.ForeignKey(BlindTrial, models.PROTECT, related_name="sittings")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     order = models.JSONField()
+    # Mixed into the seal: without it anybody could try all orders against the seal.
     nonce = models.CharField(max_length=64)
     seal = models.CharField(max_length=64)
     began_at = models.DateTimeField(default=clock.now, editable=False)
@@ -94,6 +95,8 @@ class BlindSitting(Identified):
 
 
 class BlindAnswer(Identified):
+    """What a listener answered in one round. Written once, like the order it answers to."""
+
     APPEND_ONLY: ClassVar[bool] = True
 
     sitting = models.ForeignKey(BlindSitting, models.PROTECT, related_name="answers")

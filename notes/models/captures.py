@@ -1,4 +1,4 @@
-"""What two clips of one source were measured to be, kept as evidence for the rig."""
+"""Measurements of two clips of one source, kept as evidence for the rig."""
 
 from __future__ import annotations
 

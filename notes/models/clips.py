@@ -107,6 +107,7 @@ class Clip(Retirable):
     seconds = models.DecimalField("length, s", max_digits=10, decimal_places=4)
     recorded_at = models.DateTimeField(null=True, blank=True)
     gain_db = models.FloatField(default=0.0, editable=False)
+    # SHA-256 of the two copies, by which the storage keeps them.
     working = models.CharField(max_length=64, editable=False)
     working_bytes = models.PositiveBigIntegerField(editable=False)
     preview = models.CharField(max_length=64, editable=False)
@@ -117,7 +118,7 @@ class Clip(Retirable):
     brought_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     brought_at = models.DateTimeField(default=clock.now, editable=False)
 
-    # Of one that was asked for anew: this part of this sound was there for this input already.
+    # Not a column. True on a clip that was asked for again and is the one there was already.
     was_there = False
 
     objects = RetirableQuerySet.as_manager()

@@ -11,7 +11,8 @@ from core.models import Production
 class Demonstration(models.Model):
     production = models.OneToOneField(Production, models.PROTECT, related_name="+")
     loaded_at = models.DateTimeField(default=clock.now, editable=False)
-    # By table: its columns, how many rows, and the SHA-256 of what stood in them.
+    # To notice what somebody wrote into it since. By table: its columns, how many rows, and the
+    # SHA-256 of what stood in them.
     written = models.JSONField(default=dict, editable=False)
 
     def __str__(self) -> str:

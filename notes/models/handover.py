@@ -12,6 +12,8 @@ from core.models.base import Identified, OfflineTimes
 
 
 class Handover(Identified):
+    """The words for the handover of a leg that no record holds. There is one for each leg."""
+
     leg = models.OneToOneField(Leg, models.PROTECT, related_name="handover")
     opening = models.TextField(
         "to whoever takes over",
@@ -54,6 +56,8 @@ class Acknowledgement(OfflineTimes):
                 fields=["handover", "player", "user"], name="acknowledged_once"
             ),
             models.UniqueConstraint(
+                # In SQL two empty values are not equal, so the constraint above does not cover
+                # this.
                 fields=["handover", "user"],
                 condition=models.Q(player=None),
                 name="general_part_acknowledged_once",
@@ -65,6 +69,8 @@ class Acknowledgement(OfflineTimes):
 
 
 class Question(OfflineTimes, Identified):
+    """A question of the crew about a player's section or, without a player, the general part."""
+
     handover = models.ForeignKey(Handover, models.PROTECT, related_name="questions")
     player = models.ForeignKey(Player, models.PROTECT, null=True, blank=True, related_name="+")
     words = models.TextField(max_length=2000)

@@ -51,7 +51,7 @@ class LineCheck(Identified):
 
 
 class LineCheckMark(OfflineTimes, Identified):
-    """What was found at one input. What is not said yet has no `why`."""
+    """What was found at one input. `why` is empty until somebody has said it."""
 
     class State(models.TextChoices):
         OK = "ok", "ok"

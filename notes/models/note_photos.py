@@ -45,6 +45,7 @@ class NotePhoto(OfflineTimes, Identified):
         constraints = [
             models.UniqueConstraint(
                 fields=["note", "image"],
+                # Among those shown only: a picture that was removed may be added again.
                 condition=Q(removed_at=None),
                 name="photo_once_per_note",
             )

@@ -30,10 +30,13 @@ class PublishedHandover(Identified):
     )
     handover = models.ForeignKey(Handover, models.PROTECT, related_name="published")
     number = models.PositiveIntegerField()
+    # One to one: the published handovers of a production are a chain without branches.
     previous = models.OneToOneField(
         "self", models.PROTECT, null=True, related_name="next", editable=False
     )
     outline = models.TextField()
+    # As text and not as JSON: a database may store JSON in another spelling, and the digest is over
+    # these characters.
     content = models.TextField()
     digest = models.CharField(max_length=64)
     published_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")

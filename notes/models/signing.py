@@ -20,6 +20,8 @@ class Party(models.TextChoices):
 
 
 class SignOff(Identified):
+    """What one party said of one exact revision. Never changed; the newest of a party counts."""
+
     APPEND_ONLY: ClassVar[bool] = True
 
     class Decision(models.TextChoices):
@@ -35,6 +37,7 @@ class SignOff(Identified):
     # Who it was: a musician (with or without an account), or a member.
     player = models.ForeignKey(Player, models.PROTECT, null=True, related_name="sign_offs")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    # As it was when they signed: the seal covers it, and an account may be renamed.
     name = models.CharField(max_length=120)
     at = models.DateTimeField()
     # What it sounded like, if a clip was signed along with the settings.

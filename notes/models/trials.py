@@ -57,7 +57,7 @@ class AlternativeVerdict(models.TextChoices):
 
 
 class Alternative(Identified):
-    """One way to pick the input up. Empty placement means: where the input stands now."""
+    """One way to pick the input up. Where the placement is empty, it is that of the input now."""
 
     trial = models.ForeignKey(Trial, models.PROTECT, related_name="alternatives")
     position = models.PositiveIntegerField(default=0)

@@ -35,6 +35,7 @@ def notes(notes: QuerySet[Note]) -> Iterator[IndexEntry]:
             note.reading,
             note.take,
             note.settled_words,
+            # Each caption once: several photos often have the same.
             *dict.fromkeys(photo.caption for photo in note.shown_photos),  # type: ignore[attr-defined]
             str(note.written_by),
         )
@@ -72,7 +73,7 @@ def clips(clips: QuerySet[Clip]) -> Iterator[IndexEntry]:
 
 
 def sign_offs(sign_offs: QuerySet[SignOff]) -> Iterator[IndexEntry]:
-    """Those with words."""
+    """The sign-offs that have words."""
     for sign_off in sign_offs.exclude(words="").select_related("rig"):
         rig = sign_off.rig
         path = reverse("rigs:rig", args=[rig.production_id, rig.pk])
@@ -101,6 +102,8 @@ def published(published: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
         songs = (
             f"{song['title']}: {line['label']} {line['text']}"
             for rig in rigs
+            # Published before songs were part of it, a rig has none: what is published stays as it
+            # was.
             for song in rig.get("songs", ())
             for line in song["lines"]
         )
@@ -112,7 +115,7 @@ def published(published: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
 
 
 def questions(questions: QuerySet[Question]) -> Iterator[IndexEntry]:
-    """Each with its answers."""
+    """Each question together with its answers."""
     asked = questions.select_related("handover__leg", "player", "asked_by")
     for question in asked.prefetch_related("answers__answered_by"):
         answers = (

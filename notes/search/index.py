@@ -58,8 +58,10 @@ def everything(production: Production) -> Iterator[IndexEntry]:
 
 def _on_save(model: type[M], entries_of: Callable[[QuerySet[M]], Iterator[IndexEntry]]) -> None:
     def saved(instance: M, **_: Any) -> None:
+        # Read anew, with the related rows that the entry names, in a fixed number of queries.
         index_all(entries_of(model._default_manager.filter(pk=instance.pk)))
 
+    # Not weakly: nothing else refers to `saved`, and it would be gone at once.
     post_save.connect(saved, sender=model, weak=False, dispatch_uid=f"search {model._meta.label}")
 
 

@@ -1,4 +1,4 @@
-"""Names stand in the titles of notes, trials and clips: put those in anew whose names changed.
+"""Index notes, trials and clips anew when a name that stands in their entries has changed.
 
 A name changes seldom, so what carries it is put in inside the same transaction; a save that leaves
 the name alone costs one query.
@@ -43,7 +43,7 @@ def after(sender: type[Model], instance: Any, **_: Any) -> None:
 
 
 def rigs_retitled(rigs: Iterable[UUID]) -> None:
-    """Rigs have other names, or came and went."""
+    """Index anew what names `rigs`, ids of rigs whose names changed or which came or went."""
     ids = list(rigs)
     index_all(_heard(Q(rig__in=ids)))
     index_all(entries.sign_offs(SignOff.objects.filter(rig__in=ids)))

@@ -21,13 +21,13 @@ def level(value: float | None) -> str:
 
 @register.filter
 def clock(seconds: Decimal | float) -> str:
-    """“1:12.5”"""
+    """{{ clip.starts_s|clock }} → “1:12.5”, minutes and seconds."""
     return format_time(seconds)
 
 
 @register.filter
 def part(clip: Clip) -> str:
-    """“0:03.5 to 0:08, channels 3 and 4 of 16”"""
+    """{{ clip|part }} → “0:03.5 to 0:08, channels 3 and 4 of 16”. Reads the sound."""
     ends = format_time(clip.starts_s + clip.seconds)
     if clip.sound.channels == 1:
         which = "one channel"

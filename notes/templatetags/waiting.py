@@ -1,4 +1,4 @@
-"""{{ days|in_days }}: “tomorrow”, “in 5 days”."""
+"""The filter for days until something starts: {{ days|in_days }} → “tomorrow”, “in 5 days”."""
 
 from __future__ import annotations
 

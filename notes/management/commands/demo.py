@@ -59,6 +59,7 @@ class Command(BaseCommand):
         with clock.set_to(story.at(9, 1, 9)):
             stage = set_stage()
         modules = (story, show_days, songs, line_checks, recorded)
+        # From several modules, and played in the order of time: later ones build on earlier ones.
         events: list[Any] = [event for each in modules for event in each.EVENTS]
         for event in sorted(events, key=lambda event: event.when):
             with clock.set_to(event.when):
@@ -76,6 +77,7 @@ class Command(BaseCommand):
         self.stdout.write(self.style.SUCCESS("The demonstration is gone, with its people."))
 
     def _log_ins(self) -> None:
+        # The password is public; core.access.accounts closes these accounts in production mode.
         if not settings.LOCAL:
             self.stdout.write("Its people cannot log in here: this server is in production mode.")
             return

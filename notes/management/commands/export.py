@@ -33,12 +33,14 @@ class Command(BaseCommand):
         need_tables()
         target: Path = options["target"]
         there = f"There is a file {target} already; it is left as it is."
+        # Before the work of an export, which takes long; the writer looks again at the end.
         if target.exists():
             raise CommandError(there)
         try:
             digest = export(self._production(options["production"]), target)
         except MissingFile as error:
             raise CommandError(f"Nothing was written. {error}") from None
+        # Somebody made the file since it was looked for.
         except FileExistsError:
             raise CommandError(there) from None
         except OSError as error:

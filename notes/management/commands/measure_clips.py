@@ -20,6 +20,7 @@ class Command(BaseCommand):
         for clip in out_of_date().iterator():
             try:
                 measure_again(clip)
+            # One damaged file does not keep the others from being measured.
             except StoredFileUnreadable as error:
                 self.stderr.write(f"{clip} ({clip.pk}): {error}")
             else:

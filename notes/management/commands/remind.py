@@ -38,4 +38,5 @@ class Command(BaseCommand):
                 f"{len(sent.not_again)} were already today, {len(sent.failed)} not reached."
             )
         if failed:
+            # After all are tried. The exit code tells the timer that runs this.
             raise CommandError("Not every mail could be sent; the log says why.")
