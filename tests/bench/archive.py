@@ -118,6 +118,7 @@ def keep_changes(world: World, changes: int) -> None:
         ],
         batch_size=2000,
     )
+    # The parts of a rig can be written through the gateway alone.
     with gateway():
         Rig.objects.filter(pk=rig.pk).update(head_number=first + changes - 1, head_digest=parent)
         Control.objects.filter(pk=part).update(setting=turns[changes % 2])
@@ -149,6 +150,7 @@ def main() -> None:
 
 
 def measured(what: str, step: Callable[[], Any]) -> Any:
+    # ru_maxrss is in kilobytes on Linux, and never falls: what a step added is the difference.
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     start, worked = time.perf_counter(), time.process_time()
     found = step()

@@ -21,6 +21,7 @@ def best_ms(act: Callable[[], object], times: int) -> float:
     for _ in range(times):
         begun = time.perf_counter()
         act()
+        # The least: a busy machine only ever adds time.
         best = min(best, time.perf_counter() - begun)
     return best * 1000
 

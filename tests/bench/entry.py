@@ -70,7 +70,7 @@ PHONE = {"width": 390, "height": 844}
 
 @dataclass
 class Counted:
-    """A person's fingers."""
+    """A page, and what a person's fingers did on it so far."""
 
     page: Page
     taps: int = 0
@@ -89,6 +89,7 @@ class Counted:
 
     def _reach(self, what: Locator) -> None:
         box = what.bounding_box()
+        # 64 px at the bottom are the navigation, which covers what is below it.
         if box and (box["y"] < 0 or box["y"] + box["height"] > PHONE["height"] - 64):
             what.scroll_into_view_if_needed()
             self.reached += 1
@@ -250,6 +251,7 @@ def serve(way: str) -> None:
         {"default": connections["default"]} if connections["default"].vendor == "sqlite" else {}
     )
     for connection in shared.values():
+        # SQLite in memory is one connection, which the thread of the server has to share.
         connection.inc_thread_sharing()
     thread = LiveServerThread("127.0.0.1", StaticFilesHandler, connections_override=shared)
     thread.daemon = True

@@ -32,6 +32,7 @@ RIGS, RUNS = 9, 40
 
 def timed(what: str, step: Callable[[], object]) -> str:
     step()
+    # After one run that is not counted: caches are filled then.
     taken = []
     for _ in range(RUNS):
         started = time.perf_counter()

@@ -1,5 +1,8 @@
-"""Long histories for measurements: the rows that the gateway would have written, digests and whole
-states included, but many in one statement. A hundred thousand take seconds instead of minutes."""
+"""Write long histories for measurements.
+
+The rows are those that the gateway would have written, digests and key frames included, but many in
+one statement: a hundred thousand take seconds instead of minutes.
+"""
 
 from __future__ import annotations
 

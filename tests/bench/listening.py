@@ -41,6 +41,7 @@ def write_programme(path: Path, seconds: int) -> None:
     with soundfile.SoundFile(path, "w", RATE, 2, "PCM_24", format="WAV") as file:
         for second in range(seconds):
             noise = rng.standard_normal((RATE, 2))
+            # White noise plus its running sum, each second brought back to 0, falls with frequency.
             noise = 0.4 * noise + np.cumsum(noise - noise.mean(axis=0), axis=0) / 200
             swell = 0.02 + 0.1 * (1 + np.sin(2 * np.pi * second / 23))
             file.write(noise * swell)

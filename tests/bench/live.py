@@ -97,6 +97,7 @@ def measure(place: Place, edits: int, *, apart: bool) -> str:
     knob, after_press, after_answer = Knob(place, port), [], []
     path = f"/p/{place.known['production']}/rigs/{place.known['rig']}/live/"
     readers = [Reader(place.port, path, place.known[who]) for who in READERS]
+    # Time for both readers to have their streams open before the first change.
     time.sleep(1)
     for n in range(edits):
         setting = SETTINGS[n % 2]

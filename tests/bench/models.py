@@ -1,4 +1,4 @@
-"""Tables with the very columns of ours, kept by other means: not at all, by row, by aggregate."""
+"""Copies of our tables for the benches: without a history, with one by row, and by aggregate."""
 
 from __future__ import annotations
 

@@ -40,6 +40,7 @@ Edit = Callable[[int], None]
 
 def what(count: int) -> list[tuple[int, int, dict[str, Any]]]:
     """Edit number `count`: (kind 0 unit / 1 control / 2 input, which one, new values)."""
+    # By the number of the edit, so that every way makes the same edits.
     spin = random.Random(count)
     steps = [(1, spin.randrange(CONTROLS), {"setting": f"{spin.randrange(1, 5)}:{count % 60:02d}"})]
     if count % 3 > 0:

@@ -83,6 +83,7 @@ def main(size: int) -> None:
 
 
 def measure(size: int) -> None:
+    # A fixed seed: every run searches the same words.
     chance = random.Random(7)
     words = vocabulary(chance)
     production = Production.objects.create(name="Bench of the search")
@@ -92,7 +93,9 @@ def measure(size: int) -> None:
             index_all(some)
     print(f"{connection.vendor}, {size} entries put in: {perf_counter() - began:.1f} s")
     with connection.cursor() as cursor:
+        # As a database in use has it: without statistics PostgreSQL may plan otherwise.
         cursor.execute("ANALYZE")
+    # The first search fills what is missing of the index; it is not to be timed.
     search(production, "begin")
     for name, text in asked(words).items():
         found = search(production, text)

@@ -35,6 +35,8 @@ def measure(world: World, clips: list[Clip], seconds: float) -> str:
     url = reverse("notes:compare", args=[world.production.pk])
     asked = {"clip": [str(clip.pk) for clip in clips]}
     client.get(url, asked)
+    # After a request that warms the process up, so that the first one timed differs by the cache
+    # alone.
     cache.clear()
     first, body = _timed(client, url, asked)
     with CaptureQueriesContext(connection) as queries:

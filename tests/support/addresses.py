@@ -42,4 +42,5 @@ def access_of(entry: URLPattern) -> Any:
     return getattr(view, "access", None) or getattr(getattr(view, "cls", None), "access", None)
 
 
+# Found at import, so that each address can be the parameter of a test of its own.
 ROUTES = dict(patterns())

@@ -59,6 +59,7 @@ def pages_as_shown(get_response: Callable[[Any], Any]) -> Callable[[Any], Any]:
 
 def _shown(response: Any) -> Any:
     kind = response.headers.get("Content-Type", "")
+    # A stream cannot be read without using it up.
     if kind.startswith("text/html") and not response.streaming:
         response.content = as_shown(response.content.decode()).encode()
     return response

@@ -1,7 +1,7 @@
 """Pairs of captures of one source whose delay and polarity are known, because they are made so.
 
-The worst for an alignment are in: one note over and over, a held tone, a singer, much room, a
-microphone that colours and turns over. Everything follows from a seed.
+The cases that are hardest to align are among them: one note repeated, a held tone, a singer, much
+room, a microphone that colours the sound and inverts it. Everything follows from a seed.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ Spin = np.random.Generator
 
 @dataclass(frozen=True)
 class Pair:
-    """`delay_s` is by how much `second` is later; `polarity` is −1 where it is turned over."""
+    """`delay_s` is by how much `second` is later; `polarity` is −1 where it is inverted."""
 
     first: Sound
     second: Sound
@@ -30,7 +30,8 @@ class Pair:
 
 
 def later(sound: Sound, seconds: float) -> Sound:
-    """Delayed by any fraction of a sample, exactly: a turn of phase (shift theorem)."""
+    """Delay `sound` by `seconds`, also by a fraction of a sample, as a shift of phase."""
+    # Padded, because the shift is circular: the end would come round to the beginning.
     size = len(sound) + RATE // 4
     turn = np.exp(-2j * np.pi * np.fft.rfftfreq(size, 1 / RATE) * seconds)
     return np.fft.irfft(np.fft.rfft(sound, size) * turn, size)[: len(sound)]
@@ -92,6 +93,7 @@ SOURCES = {
 
 def make_pair(source: str, seed: int, **fixed: Any) -> Pair:
     """A source and a microphone on it. `fixed`: delay_s, polarity, or clean=True, only later."""
+    # With the name of the source, so that equal seeds give different sources different pairs.
     spin = np.random.default_rng([seed, *source.encode()])
     played = SOURCES[source](spin)
     played = played / np.abs(played).max() * 0.5
@@ -170,7 +172,9 @@ def _in_a_room(sound: Sound, spin: Spin) -> Sound:
     """2 to 18 dB more direct sound than room; the room dies by 60 dB in 0.2 to 0.8 s."""
     t = np.arange(RATE // 2) / RATE
     tail = spin.standard_normal(len(t)) * np.exp(-t * 6.9 / spin.uniform(0.2, 0.8))
+    # The first reflections come some milliseconds after the direct sound.
     tail[: round(spin.uniform(0.002, 0.012) * RATE)] = 0
+    # Scaled by its energy, so that the ratio of direct sound to room is the one drawn.
     tail *= 10 ** (-spin.uniform(2, 18) / 20) / np.sqrt((tail**2).sum())
     size = len(sound) + len(tail)
     wet = np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(tail, size), size)

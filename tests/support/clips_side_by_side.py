@@ -43,5 +43,6 @@ def clip_of(world: World, sound: Sound, title: str, *, format: str = "WAV", **mo
 def two_clips(world: World, seconds: float = 4.0) -> tuple[Clip, Clip]:
     """One performance twice: the second 6 dB down, 480 samples later, 3 dB less at 100–160 Hz."""
     first = noise(seconds)
+    # The outer edges of the third-octave bands at 100 and 160 Hz, so that whole bands change.
     second = 0.5 * later(shaped(first, 89.125, 177.828, -3), 480)
     return clip_of(world, first, "Near"), clip_of(world, second, "Far")

@@ -126,7 +126,7 @@ def fill(world: World) -> None:
 
 
 def fill_blind(world: World, trial: Trial) -> None:
-    """A blind trial that everybody has begun."""
+    """Add a blind trial in which everybody has begun to listen."""
     first = Clip.objects.get()
     other = Clip.objects.create(
         **{
@@ -193,6 +193,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "input": world.input.pk,
         "device": world.mic.pk,
         "number": 1,
+        # Tokens are not stored: an address with one can only be tried with one that opens nothing.
         "token": "no-such-token",
         "uidb64": "MQ",
         "member": world.people[Role.CREW].pk,

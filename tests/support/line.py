@@ -1,4 +1,4 @@
-"""A line between browser and server: it counts what goes up, and can be cut or stand still."""
+"""A TCP proxy between browser and server that counts bytes sent up, and can cut or hold them."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ class Line:
             target.shutdown(socket.SHUT_WR)
 
     def _counted(self, count: int) -> bool:
-        """Whether the line still holds."""
+        """Count bytes that went up. False once the line is cut."""
         with self._change:
             self.up += count
             if self._limit is None or self.up < self._limit:
@@ -112,8 +112,9 @@ class Line:
 
 
 def _break(side: socket.socket) -> None:
-    """Without a farewell, as a network that is gone."""
+    """Close a connection by a reset, as when the network is gone."""
     with contextlib.suppress(OSError):
+        # Lingering for 0 seconds: close() sends RST in place of FIN.
         side.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
         side.shutdown(socket.SHUT_RDWR)
     side.close()

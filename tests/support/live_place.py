@@ -30,6 +30,7 @@ class Reader:
         self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
         self.connection.request("GET", self.path, headers=self.headers)
         self.answer = self.connection.getresponse()
+        # The connection lets go of its socket where the answer has no length; close() needs it.
         self.socket = self.connection.sock or self.answer.fp.raw._sock  # type: ignore[attr-defined]
 
     def _read(self) -> None:

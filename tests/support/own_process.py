@@ -55,6 +55,7 @@ def own_database(folder: Path) -> Iterator[dict[str, str]]:
     admin = environment["DATABASE_URL"]
     name = f"{connection.settings_dict['NAME']}_{folder.name}".replace("-", "_")
     with psycopg.connect(admin, autocommit=True) as server:
+        # A run that was killed may have left it.
         server.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
         server.execute(f'CREATE DATABASE "{name}"')
         yield {**environment, "DATABASE_URL": f"{admin.rpartition('/')[0]}/{name}"}

@@ -1,4 +1,4 @@
-"""Sounds packed by real encoders (libav's), with and without a word on where they begin."""
+"""Sounds packed by the encoders of libav, with and without a note of where the sound begins."""
 
 from __future__ import annotations
 
@@ -31,11 +31,13 @@ def packed(
                 made.mux(stream.encode(each))
         for each in fitting.resample(None):
             made.mux(stream.encode(each))
+        # None asks the encoder for what it still holds back.
         made.mux(stream.encode(None))
     return out.getvalue()
 
 
 def without_encoder_figures(mp3: bytes) -> bytes:
     """The information frame kept, and what its encoder wrote behind it (36 bytes) emptied."""
+    # After the tag: flags, counts, a table of 100 bytes and the quality (from memory).
     at = max(mp3.find(b"Info"), mp3.find(b"Xing")) + 120
     return mp3[:at] + bytes(36) + mp3[at + 36 :]

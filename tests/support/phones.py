@@ -1,4 +1,4 @@
-"""A phone with a profile on disk, and a server that can really be stopped and killed."""
+"""A browser as on a phone, its profile on disk, and a server that can be stopped and killed."""
 
 from __future__ import annotations
 
@@ -108,6 +108,7 @@ class Phone:
     def sign_in(self, role: str) -> None:
         assert self.context is not None
         session = self.stage.world["sessions"][role]
+        # With an end: a cookie of the session would be gone when the phone is opened again.
         in_a_month = time.time() + 30 * 86400
         self.context.add_cookies(
             [

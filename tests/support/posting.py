@@ -26,10 +26,12 @@ class _Controls(HTMLParser):
         if tag == "input" and name:
             if kind not in ("checkbox", "radio"):
                 self.sent[name] = known.get("value") or ""
+            # A box that is not ticked is not sent at all.
             elif "checked" in known:
                 self.sent[name] = known.get("value") or "on"
         elif tag == "select":
             self.select, self.first = name, True
+        # Where no option is selected a browser sends the first.
         elif tag == "option" and self.select and (self.first or "selected" in known):
             self.sent[self.select], self.first = known.get("value") or "", False
         elif tag == "textarea":
@@ -44,6 +46,8 @@ class _Controls(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         if self.area:
+            # A browser leaves out one line break after the tag (HTML Living Standard, 13.2.6.4.7,
+            # from memory).
             self.sent[self.area] += data.removeprefix("\n") if not self.sent[self.area] else data
 
 

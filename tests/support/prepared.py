@@ -30,6 +30,7 @@ def sqlite_environment(folder: Path) -> dict[str, str]:
         "TONELEDGER_DATA": str(folder),
         "PYTHONPATH": str(ROOT),
     }
+    # It would win over the folder, in a run on PostgreSQL.
     found.pop("DATABASE_URL", None)
     return found
 
@@ -49,6 +50,7 @@ def run(code: str, environment: dict[str, str]) -> Any:
     return json.loads(said[-1]) if said else None
 
 
+# Migrating takes seconds, copying its result hardly any time.
 @functools.cache
 def _made(code: str) -> tuple[Path, Any]:
     folder = Path(tempfile.mkdtemp(prefix="toneledger-prepared-"))

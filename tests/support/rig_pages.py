@@ -1,4 +1,4 @@
-"""Open a page of a rig, type, send it back."""
+"""Open a page of a rig, type into its form, and send it back."""
 
 from __future__ import annotations
 

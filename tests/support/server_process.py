@@ -130,13 +130,14 @@ class Server:
         raise AssertionError((self.folder / "log").read_text())
 
     def stop(self) -> None:
-        """At once, in the middle of whatever it is doing."""
+        """Kill the process at once, in the middle of whatever it is doing."""
         if self.process is not None:
             self.process.send_signal(signal.SIGKILL)
             self.process.wait()
             self.process = None
 
     def hold(self, name: str) -> None:
+        # What an earlier request left would let the next wait end at once.
         (self.folder / HELD).unlink(missing_ok=True)
         (self.folder / name).touch()
 

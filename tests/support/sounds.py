@@ -62,7 +62,7 @@ def bring_clip(world: World, data: bytes | None = None, **more: Any) -> Clip:
 
 
 def samples(clip: Clip) -> tuple[Any, int]:
-    """The whole working copy, read past our own code."""
+    """All samples of the working copy and its rate in Hz, read by libsndfile alone."""
     with default_storage.open(path_of(clip.working)) as stored:
         there, rate = soundfile.read(io.BytesIO(stored.read()), dtype="float64", always_2d=True)
     return there, rate

@@ -52,6 +52,7 @@ class SourceCopy:
             "DJANGO_SETTINGS_MODULE": "tests.settings",
             "TONELEDGER_DATA": str(self.root.parent / "data"),
             "PYTHONPATH": str(self.root),
+            # Files change within a second, and a stale .pyc would be taken for the new source.
             "PYTHONDONTWRITEBYTECODE": "1",
         }
         done = subprocess.run(

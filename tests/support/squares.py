@@ -12,7 +12,7 @@ import zxingcpp
 
 
 def squares_in(picture: Any) -> list[str]:
-    """`picture` is height × width × 3, 8 bits."""
+    """The texts of the QR codes in `picture`, an array of height × width × 3 with 8 bits each."""
     # QR alone: among the random squares of a sheet a bar code of another kind is sometimes seen.
     squares = zxingcpp.read_barcodes(
         np.ascontiguousarray(picture), formats=zxingcpp.BarcodeFormat.QRCode

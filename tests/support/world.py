@@ -19,6 +19,8 @@ HIRE = Reason(ReasonKind.HIRE, "Ours is in repair.")
 
 @dataclass
 class World:
+    """A production with a person for each role, and one rig with a unit, a control and an input."""
+
     production: Production
     people: dict[str, User]
     outsider: User
@@ -39,6 +41,7 @@ class World:
         return self.people[Role.TECH]
 
     def record(self, *edits: Edit, base: int | None = None, **more: Any) -> Revision | None:
+        # Somebody else may have written since: tests of conflicts name their base instead.
         self.rig.refresh_from_db()
         more.setdefault("author", self.tech)
         at = self.rig.head_number if base is None else base
@@ -63,6 +66,7 @@ def make_device(production: Production, name: str, **more: Any) -> Device:
 
 def make_world(name: str = "The Long Quiet") -> World:
     production = Production.objects.create(name=name)
+    # E-mail addresses are unique on a server, and a test may make several worlds.
     tag = uuid4().hex[:6]
     people = {role: make_user(f"{role} {tag}") for role in Role.values}
     player = Player.objects.create(production=production, name="Ines Halloran", instrument="bass")

@@ -72,7 +72,7 @@ class Atom:
 
 
 class Unreadable(ValueError):
-    """The template is not written as this module expects: it says where."""
+    """The template is not written as this module expects; the message says where."""
 
 
 def pieces(source: str) -> Iterator[Atom]:
@@ -141,6 +141,7 @@ def _tag_atoms(tag: str, gap: str, name: str) -> Iterator[Atom]:
             quote = "" if quote else tag[at]
         at += 1
     parts.append(tag[start:])
+    # A `>` on a line of its own stays there; after a mere space it joins the attribute before it.
     if parts[-1] == ">" and "\n" not in gaps[-1]:
         last, gaps = parts.pop(), gaps[:-1]
         parts[-1] += last
@@ -169,6 +170,8 @@ def nest(atoms: list[Atom]) -> None:
             before, after = branches[-1]
             atom.opener = before[-1]
             after[:] = after or stack
+            # Each branch begins with what was open before the block: only one of them is written
+            # out.
             stack = [*before]
             atom.depth = len(stack) - 1
         elif atom.kind == "block" and atom.name[:3] == "end" and branches:

@@ -56,6 +56,7 @@ class Flow:
         for part in parts[1:]:
             self._join(parts[0], part)
         if head.name in ("if", "for") and last.name not in ("else", "empty"):
+            # Without an else the whole may write nothing.
             self._join(parts[0], end)
         if head.name == "for":
             self._join((parts[1] if len(parts) > 1 else end) - 1, parts[0])  # once more
@@ -72,6 +73,7 @@ class Flow:
         return self._is_edge(index, self.before, set())
 
     def _is_edge(self, index: int, ways: dict[int, list[int]], seen: set[int]) -> bool:
+        # A loop decides nothing by itself: the ways that leave it do.
         if index in seen:
             return True
         seen.add(index)

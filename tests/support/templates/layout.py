@@ -111,7 +111,11 @@ class Layout:
         return [atoms[a:b] for a, b in zip([0, *cuts], [*cuts, len(atoms)], strict=True)]
 
     def _filled(self, atoms: list[Atom]) -> Iterator[str]:
-        """Broken at white space so that the lines are few, and the breaks far out."""
+        """Break at white space so that there are few lines, with breaks in the outermost elements.
+
+        Dynamic programming over the places to break: `best` holds for each the least cost of all
+        before it, and where the last line begins.
+        """
         run = list(_with_loose_ends(atoms))
         lone = _lone_gaps(run)
         count = len(run)
