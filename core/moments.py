@@ -77,12 +77,12 @@ def written_as(moment: Moment) -> Iterator[None]:
 
 
 def page_stamp(made: datetime) -> str:
-    """What a page says of when it was made, so that no device can say otherwise."""
+    """The moment at which a page was made, signed so that no device can change it."""
     return _signer.sign(made.isoformat())
 
 
 def moment_of(request: HttpRequest) -> Moment:
-    """What the headers of a form say, as far as it can be."""
+    """When the form of `request` was written, by its headers as far as they can be true."""
     arrived, page = clock.now(), _page_of(request.headers.get("Page-Made", ""))
     stated = _read(request.headers.get("Written-At", ""))
     if stated is None:

@@ -6,7 +6,7 @@ _LONGEST = 9  # digits; every number of ours fits into 32 bits
 
 
 def whole_number(text: str | None) -> int | None:
-    """The number that `text` is, written in ASCII digits; None where it is none of ours."""
+    """The number that `text` is, written in ASCII digits; None for any other text."""
     if text and text.isascii() and text.isdigit() and len(text) <= _LONGEST:
         return int(text)
     return None

@@ -1,7 +1,7 @@
 """The one way to open a photo or a sound that was stored under the SHA-256 of its bytes.
 
-A disc loses files, cuts them short and flips bits, and a file system forbids. Whoever opens one
-through `open_stored` gets the bytes that were stored, or one kind of error that says why not.
+A file may be missing, cut short, damaged or forbidden to the server. `open_stored` gives the bytes
+that were stored, or raises one kind of error that says why it cannot.
 """
 
 from __future__ import annotations
@@ -75,6 +75,7 @@ def _opened(path: str, sha256: str, *, anew: bool = False) -> File[Any]:
         size = file.size
         if not size:
             raise _NotWhatWasStored("the file is empty")
+        # Size and time in the key: a file that was replaced since is read through again.
         key = f"stored/{sha256}/{size}/{default_storage.get_modified_time(path).timestamp()}"
         if anew or not cache.get(key):
             _check(file, sha256)

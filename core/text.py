@@ -1,9 +1,9 @@
 """Which text can be written anywhere: on pages, in drawings, on paper, in lists and file names.
 
 Some code points are no characters that XML 1.0 (section 2.2, production Char) can hold: controls
-other than tab and line breaks, halves of surrogate pairs, U+FFFE and U+FFFF. Nobody means them;
-they come with what is pasted or made by broken programs. What people type loses them at the door,
-what programs send is refused, and what is written leaves them out.
+other than tab and line breaks, halves of surrogate pairs, U+FFFE and U+FFFF. They come
+with pasted text and from faulty programs. They are removed from what people type; what programs
+send with them is refused; and what is written out leaves them out.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What every template knows: the production, its navigation, and what the reader may do."""
+"""Context of every template: the production, its navigation, and what the reader may do."""
 
 from __future__ import annotations
 

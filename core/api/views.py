@@ -22,6 +22,7 @@ from core.search.backend import search
 def mine(request: Request) -> QuerySet[Production]:
     """The caller's productions, each with the caller's roles as `mine`."""
     held = Membership.objects.filter(user=request.user.pk)
+    # The caller’s own only: the roles of others are not shown here.
     own = Prefetch("memberships", held, to_attr="mine")
     return Production.objects.filter(pk__in=held.values("production")).prefetch_related(own)
 

@@ -22,8 +22,11 @@ RETURNING = timedelta(seconds=10)  # how long somebody whose page is about to as
 
 
 def arrive(topic: str, user: User) -> UUID:
-    """Note that `user` opened a page of `topic`; sweep out who left without a word, and what
-    they themselves left behind to come back to."""
+    """Note that `user` opened a page of `topic`.
+
+    Presences that are stale are deleted, and those of `user` that `linger` kept for the page that
+    asks again now.
+    """
     now = clock.now()
     with transaction.atomic():
         Presence.objects.filter(seen_at__lt=now - STALE).delete()

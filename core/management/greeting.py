@@ -45,6 +45,7 @@ def greet_first_person(
         return
     name, email = name or Env().text(NAME), email or Env().text(EMAIL)
     person = first_person.first_person_waiting()
+    # Another address: the first person was named wrongly, and is named anew.
     if person is None or (email and email.strip().lower() != person.email):
         person = _named(out, name, email, ask)
     link = first_person.make_link(person)

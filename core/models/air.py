@@ -7,7 +7,7 @@ from django.db import models
 
 
 class WithAir(models.Model):
-    """Empty where nobody has measured. Pressure is that of the place, not brought to sea level."""
+    """Columns that are empty until measured. Pressure is that at the place, not at sea level."""
 
     temperature_c = models.DecimalField(
         "temperature, °C",

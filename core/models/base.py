@@ -50,7 +50,7 @@ class RetirableQuerySet(models.QuerySet[M]):
 
 
 class Retirable(Identified):
-    """A record that is put away rather than deleted, because history may mention it.
+    """A record that is retired rather than deleted, because history may mention it.
 
     `version` counts saves, so that a form opened on an older one notices.
     """

@@ -1,5 +1,7 @@
-"""One row of findable text per thing worth finding, and the words in them; full-text indexes are
-added by migration."""
+"""The tables of the search: a row of text for each thing that can be found, and the words in them.
+
+The full-text indexes are added by migration.
+"""
 
 from __future__ import annotations
 
@@ -62,7 +64,7 @@ class SearchWord(models.Model):
 
 
 class IndexedProduction(models.Model):
-    """That the index of a production was filled with all that `contents` of the code knows."""
+    """States with which CONTENTS of core.search.sources the index of a production was filled."""
 
     production = models.OneToOneField(
         Production, models.CASCADE, primary_key=True, related_name="+"

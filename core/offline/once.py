@@ -6,14 +6,14 @@ may also be gone back to and its form sent anew with something else typed: that 
 
 The header is that of the IETF's draft-ietf-httpapi-idempotency-key-header (a draft, no standard):
 a string of structured fields, in quotes. The key is claimed, the view runs and the claim is
-completed in one transaction, so that a process killed in the middle leaves neither. Whoever comes
-with the same key meanwhile waits for that transaction and gets its answer.
+completed in one transaction, so that a process killed in the middle leaves neither. A request
+that comes with the same key meanwhile waits for that transaction and gets its answer.
 
 What takes long is not carried out inside a transaction (`long_running`): its answer is remembered
 afterwards, and the same content twice must make one record by itself.
 
-Done is what leads elsewhere. A form that comes back with errors is not: nothing of it stays, and
-the same key may be used again.
+A request counts as done when its answer is a redirect. A form that comes back with errors is not
+done: nothing of it stays, and the same key may be used again.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Each answer says who is signed in, so that a device clears what it keeps once somebody is not.
 
-A session may be ended from elsewhere. Whatever the address is that the device asks for next, the
-worker compares (core/static/core/worker/serve.js).
+A session may be ended from elsewhere. So the worker compares the header of every answer, whatever
+address the device asks for next (core/static/core/worker/serve.js).
 """
 
 from __future__ import annotations

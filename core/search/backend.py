@@ -108,8 +108,8 @@ def search(production: Production, text: str, kind: str | None = None, page: int
     """What holds every word of `text`, whole or as a beginning, title before text; then what holds
     words that differ from those by one letter (core.search.similar).
 
-    Whatever `text` holds is taken as words; there are no operators. Four queries at most, and what
-    it takes to catch up.
+    All of `text` is taken as words; there are no operators. Takes four queries at most, besides
+    those that bring the index up to date.
     """
     # Each word once, and not without end: a whole page pasted into the field is no search.
     terms = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]

@@ -44,6 +44,7 @@ def _hits(text: str, terms: Sequence[str]) -> list[Word]:
 
 def _window(text: str, hits: Sequence[Word], terms: Sequence[str]) -> tuple[int, int]:
     best = max(hits, key=lambda hit: _worth(hit, hits, terms), default=None)
+    # From the beginning where the hit stands there anyway: text is easiest read from its start.
     start = max(0, best.start - _LEAD) if best and best.end > LENGTH else 0
     end = min(len(text), start + LENGTH)
     if start > 0 and " " in text[start : best.start if best else end]:

@@ -1,7 +1,7 @@
 """Keep the search up to date with songs, shows and people, inside the transaction that saves them.
 
 A show's entry carries the name of its leg, a song's those of its sections, a person's that of the
-musician they are; each is put in anew with what it carries.
+musician they are. So an entry is made anew when one of these names changes.
 """
 
 from __future__ import annotations
@@ -80,7 +80,7 @@ def on_membership(instance: Membership, **_: Any) -> None:
 
 
 def _put_in_members(where: Q) -> None:
-    """Anew, with all roles of those of whom `where` finds one."""
+    """Index anew the members of whom `where` finds a membership, each with all their roles."""
     found = Membership.objects.filter(where)
     held = Membership.objects.filter(
         production__in=found.values("production"), user__in=found.values("user")

@@ -1,4 +1,4 @@
-"""Which words are meant by a word with one wrong letter. One answer for both databases. Pure.
+"""Which words a word with one wrong letter may mean: alike on both databases. Pure.
 
 A letter may be another one, be missing, be one too many, or stand before its neighbour instead of
 after it (the edits of Damerau, Communications of the ACM 7, 1964). Figures are never forgiven: one

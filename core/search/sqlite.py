@@ -35,8 +35,11 @@ _TRIGGERS = (
 
 
 def query_of(terms: Sequence[str], meant: Mapping[str, Sequence[str]]) -> str:
-    """Every word must be there, whole or as a beginning, or any of those `meant` by it; with words
-    meant, not all as typed. Words hold letters and digits only."""
+    """The query for entries that hold each of `terms`, whole or as the beginning of a word.
+
+    With `meant`, the words that a term may mean stand beside it as alternatives, and entries that
+    hold all terms as typed are left out. Words hold letters and digits only.
+    """
     # Quoted, so that AND, OR, NOT and NEAR are words and no operators of FTS5.
     typed = {word: f'"{word}"*' for word in terms}
     exact = " AND ".join(typed.values())

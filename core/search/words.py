@@ -1,4 +1,4 @@
-"""What a word is to the search. One answer for both databases, in the index and in a query. Pure.
+"""How the search divides text into words: alike on both databases, in index and query. Pure.
 
 Case, accents and width make no difference, apostrophes inside a word are left out ("player's" is
 "players"), and everything else that is neither letter nor digit parts words ("high-pass" is two).

@@ -21,7 +21,7 @@ class LastManager(Exception):
 
 
 class NoRoles(Exception):
-    """A member without a role would be locked out; removing is said in so many words."""
+    """A member needs at least one role. To take somebody out there is `remove_member`."""
 
     def __init__(self) -> None:
         super().__init__("Choose at least one role, or remove the person from the production.")
@@ -62,6 +62,7 @@ def change_roles(
         raise RolesChanged(now)
     if Role.MANAGER not in new_roles:
         _refuse_if_last_manager(production, user)
+    # Only roles that are given up: those that stay keep their `since`.
     production.memberships.filter(user=user).exclude(role__in=new_roles).delete()
     add_roles(production=production, user=user, roles=new_roles, player=player)
 

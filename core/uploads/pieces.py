@@ -1,9 +1,9 @@
 """A large file in pieces: what was cut off goes on where it stopped.
 
-Each piece is a file of its own in the default storage, written before the row that speaks of it: a
-crash leaves a file too many, never one too few. A piece is taken at the place where the upload
-stands and nowhere else, so that the pieces always are the beginning of one file. Offsets and sizes
-are in bytes.
+Each piece is a file of its own in the default storage, written before the row that names it, so
+that a crash can leave a file without a row, but never a row without its file. A piece is taken at
+the place where the upload stands and nowhere else, so that the pieces always are the beginning of
+one file. Offsets and sizes are in bytes.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Log in and out, change and reset a password: Django's views in our clothes."""
+"""Log in and out, change and reset a password: Django's views with templates of our own."""
 
 from __future__ import annotations
 
@@ -24,10 +24,12 @@ log_in = public(
 
 
 class _LogOut(views.LogoutView):
-    """Nothing of the person stays in the browser: neither what it kept nor pictures it cached."""
+    """Logs out, and has the browser delete the pages it stored and the pictures it cached."""
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         response = super().post(request, *args, **kwargs)
+        # W3C, Clear Site Data. Devices are shared on a stage, and what is stored can be read
+        # offline.
         response.headers["Clear-Site-Data"] = '"cache", "storage"'
         return response
 

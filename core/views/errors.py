@@ -94,6 +94,7 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     if isinstance(exception, StoredFileUnreadable):
+        # The sentence of that error is written for people, and names no path of the server.
         return _page(request, UNREADABLE._replace(text=str(exception)), 404)
     return _page(request, NOT_FOUND, 404)
 

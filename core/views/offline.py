@@ -70,6 +70,7 @@ def worker(request: HttpRequest) -> HttpResponse:
     parts = ", ".join(f'"{static(f"core/worker/{name}.js")}"' for name in WORKER)
     text = f'self.STATIC = "{settings.STATIC_URL}";\nimportScripts({parts});\n'
     response = HttpResponse(text, content_type="text/javascript; charset=utf-8")
+    # Asked for each time, so that a new release reaches devices at their next visit.
     response.headers["Cache-Control"] = "no-cache"
     response.headers["Service-Worker-Allowed"] = "/"
     return response
@@ -87,6 +88,7 @@ def who(request: Any) -> JsonResponse:
         {
             "user": str(request.user.pk),
             "productions": [str(pk) for (pk,) in held.distinct()],
+            # Forms that waited on the device hold the token of a page that may be long outdated.
             "token": get_token(request),
         }
     )

@@ -30,8 +30,8 @@ def load(path: Path, *, digest: str = "") -> Production:
 
     `digest` is the SHA-256 of the manifest as the export said it, if it is known: without it,
     whoever rewrites an archive as a whole can change words that no chain or seal covers. Raises
-    Refused for anything that is not as it was written, and NotTaken where this server has no room
-    or its storage fails; nothing is kept then.
+    ArchiveRefused for anything that is not as it was written, and NotTaken where this server has
+    no room or its storage fails; nothing is kept then.
     """
     with Archive(path) as archive:
         # Before any row is read. A digest is no secret, so the comparison need not take constant

@@ -122,7 +122,8 @@ class Archive:
     def rows(self, table: str) -> Iterator[dict[str, Any]]:
         """The rows of a table in turn, each as the schema wants it, never all in memory.
 
-        Raises Refused at the first that is not, or after the last where the whole is not its own.
+        Raises ArchiveRefused at the first that is not, or after the last where the table as a whole
+        is not what its digest says.
         """
         name = f"records/{table}.json"
         if name not in self.members and table in ADDED_LATER:
@@ -148,7 +149,7 @@ class Archive:
         return split_lines(name, self.read(name))
 
     def read(self, name: str) -> Iterator[bytes]:
-        """The bytes of a member in pieces. Raises Refused at the end if they are not its own."""
+        """The bytes of a member in pieces. Raises ArchiveRefused at the end for another digest."""
         listed = self.members[name]
         digest, size = hashlib.sha256(), 0
         for piece in self._pieces(name, listed["bytes"]):

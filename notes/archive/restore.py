@@ -1,7 +1,7 @@
-"""Bring an archive's files into the storage, and take them away again where the rows do not follow.
+"""Put the files of an archive into the storage, and remove them where the import fails.
 
-A list of what is to be brought is kept in the storage meanwhile. Whatever it still names when the
-next import begins was left by one that was killed, and goes.
+A list of the files is in the storage meanwhile. A list that is still there when the next import
+begins was left by one that was killed; the files on it are removed then.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class FileRestore:
             default_storage.delete(self._list)
 
     def restore(self) -> None:
-        """Raises Refused, or NotTaken where the storage fails."""
+        """Store all files. Raises ArchiveRefused, or NotTaken where the storage fails."""
         files = list(self.archive.files())
         listed = json.dumps([[folder, sha256] for _, folder, sha256 in files])
         # Before the first file, so that an import that is killed leaves word of what it may have
@@ -87,7 +87,7 @@ def _storage_at(path: str) -> Iterator[None]:
 
 
 def clear_away() -> None:
-    """What an import left that was killed. To be called where no other import is under way.
+    """Remove what an import that was killed left. Call it only while no other import runs.
 
     Raises NotTaken where the storage fails.
     """

@@ -31,7 +31,7 @@ class NotTaken(Exception):
 
 
 def load_rows(archive: Archive) -> None:
-    """All rows of `archive`. To be called in a transaction. Raises Refused or NotTaken."""
+    """All rows of `archive`. To be called in a transaction. Raises ArchiveRefused or NotTaken."""
     _Loader(archive).load()
 
 
@@ -126,7 +126,7 @@ def _batches(rows: Iterable[tuple[int, dict[str, Any]]]) -> Iterator[list[tuple[
 
 
 def _value(field: models.Field[Any, Any], value: Any, place: str) -> Any:
-    """What the column is to hold. There is one spelling of it, which is what an export writes."""
+    """The value for the column, from the one spelling that an export writes."""
     try:
         result = from_json(field, value)
         if isinstance(field, models.DecimalField | models.IntegerField):

@@ -247,6 +247,7 @@ def _(event: story.Pictured, stage: DemoStage) -> None:
     ).revision
     if event.pins and brought is not None:
         photo = str(brought.changes.get().part)
+        # After the photo, whose id is made as it is stored.
         pins = [_pin(stage, event, photo, n) for n in range(len(event.pins))]
         record(brought.rig, pins, author=author, base=brought.number)
 
@@ -259,6 +260,7 @@ def _pin(stage: DemoStage, event: story.Pictured, photo: str, number: int) -> Ad
         {
             "photo": photo,
             "about": ids(pin.kind, pin.name) if pin.kind else None,
+            # The story says per cent, the gateway keeps shares of the width and height.
             "x": Decimal(pin.x) / 100,
             "y": Decimal(pin.y) / 100,
             "words": pin.words,

@@ -191,7 +191,7 @@ def _(event: HeardBlind, stage: DemoStage) -> None:
 
 
 def _listen(sitting: BlindSitting, right: int, liked: int) -> None:
-    """Ten answers: the wrong ones first, as one's ears get used to it."""
+    """Give ten answers, the wrong ones first, as of somebody whose ears get used to it."""
     for number, drawn in enumerate(sitting.drawn, 1):
         other = "second" if drawn.x == "first" else "first"
         first_clip, second_clip = ("first", "second") if drawn.first == "a" else ("second", "first")

@@ -124,6 +124,7 @@ def _(event: Differed, stage: DemoStage) -> None:
         values["device"] = stage.devices[event.device]
         day = row_of(stage.shows[event.room], entry)
         for swap in doubtful_with(day, values["device"]):
+            # What the story says stands; only what it leaves open is taken from the proposal.
             values = swap.safe | values
     differ(stage.shows[event.room], entry, by=stage.people[event.by], **values)
 

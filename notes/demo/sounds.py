@@ -142,9 +142,11 @@ def _tone(instrument: Instrument, pitch: float, seconds: float, hand: np.random.
     for n in range(1, instrument.partials + 1):
         # A stiff string's partials lie a little high.
         frequency = n * pitch * np.sqrt(1 + 0.0001 * n * n)
+        # Higher partials are hardly heard, and each costs as much as a low one.
         if frequency > 12_000:
             break
         strength = n**-instrument.roll
+        # A string that is plucked at a node of a partial does not sound it.
         if instrument.pluck:
             strength *= abs(np.sin(np.pi * n * instrument.pluck))
         phase = hand.uniform(0, 2 * np.pi)
@@ -168,10 +170,12 @@ def _bend(instrument: Instrument, t: Sound, hand: np.random.Generator) -> Sound:
 def picked_up(source: Sound, microphone: Microphone, name: str) -> Sound:
     """The source through the curve, delayed by the distance, with room and noise added."""
     spin = np.random.default_rng(crc32(name.encode()))
+    # 16 °C, as in the rehearsal room of the cast.
     delay = microphone.away_m / speed_of_sound(16.0)
     size = len(source) + RATE // 2
     frequencies = np.fft.rfftfreq(size, 1 / RATE)
     points = np.array(microphone.curve)
+    # Over the logarithm of frequency and in dB: so a response is drawn, and so it is heard.
     curve = np.interp(np.log(np.maximum(frequencies, 1)), np.log(points[:, 0]), points[:, 1])
     lines = np.fft.rfft(source, size) * 10 ** ((curve + microphone.gain_db) / 20)
     lines *= np.exp(-2j * np.pi * frequencies * delay)
@@ -179,6 +183,7 @@ def picked_up(source: Sound, microphone: Microphone, name: str) -> Sound:
         lines *= 1 + microphone.room * np.fft.rfft(_room(), size)
     heard = np.fft.irfft(lines, size)[: len(source)]
     heard *= -1 if microphone.inverted else 1
+    # Below full scale, with room for the noise: a clip over it would be turned down.
     heard *= min(1.0, 0.7 / np.abs(heard).max())
     noise = 10 ** (microphone.noise_db / 20) * spin.standard_normal(len(heard))
     return np.asarray(heard + noise)
@@ -190,5 +195,6 @@ def _room() -> Sound:
     t = np.arange(RATE // 3) / RATE
     spin = np.random.default_rng(16)
     sparse = spin.standard_normal(len(t)) * (spin.uniform(size=len(t)) < t)
+    # No wall is nearer: the first 4 ms are the direct sound alone.
     sparse[: round(0.004 * RATE)] = 0
     return np.asarray(sparse * np.exp(-t / 0.07) * 0.4)

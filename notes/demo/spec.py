@@ -43,7 +43,7 @@ def text(name: str, setting: str) -> C:
 
 @dataclass
 class U:
-    """A unit with its controls and figures; `facts` in the units crews use."""
+    """A unit with its controls, figures and spares. `facts` are in the units that crews use."""
 
     name: str
     gear: str
@@ -102,7 +102,7 @@ class I:  # noqa: E742 - as short as what it stands for
 
 @dataclass
 class R:
-    """A rig of one player."""
+    """A rig of one player, as a list of what it consists of."""
 
     player: str
     name: str
@@ -121,6 +121,7 @@ class Ids:
         self.prefix = f"toneledger-demo/{production}/{rig.player}/{rig.name}"
 
     def __call__(self, kind: str, name: str) -> str:
+        # By name (RFC 9562, version 5): the story finds a part again without asking the database.
         return str(uuid5(NAMESPACE_URL, f"{self.prefix}/{kind}/{name}"))
 
 

@@ -22,7 +22,7 @@ USER = settings.AUTH_USER_MODEL
 
 
 class LineCheck(Identified):
-    """Opened by the first mark, finished with who was told and what is to repair."""
+    """The line check of a show. The first mark opens it; closing says who was told, and repairs."""
 
     show = models.OneToOneField(Show, models.PROTECT, related_name="line_check")
     opened_by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)

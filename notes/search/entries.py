@@ -93,8 +93,8 @@ def handovers(handovers: QuerySet[Handover]) -> Iterator[IndexEntry]:
 
 
 def published(published: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
-    """What was fixed in it that is found nowhere else, once it has changed: the words for all, what
-    songs changed, what pins of photos pointed at."""
+    """The parts of published handovers that may have changed since, and are then found only here:
+    the words for everybody, what songs changed, and what the pins of photos pointed at."""
     for each in published.select_related("handover__leg"):
         content = json.loads(each.content)
         general = content["general"]
