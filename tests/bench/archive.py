@@ -1,4 +1,4 @@
-"""How fast a production with large sounds, or a long history, leaves and comes back.
+"""How fast a production with large sounds, or a long history, is exported and imported.
 
     python -m tests.bench.archive [megabytes [changes]]
 
@@ -142,6 +142,7 @@ def main() -> None:
             print("| what | s | processor s | added peak memory MB |\n|---|---|---|---|")
             told = measured("export", lambda: export(world.production, target))
             forget()
+            # An empty storage: the import would find its files in the other one.
             settings.MEDIA_ROOT = Path(folder, "other")
             measured("import", lambda: load(target, digest=told))
             print(f"{target.stat().st_size / (1 << 20):.1f} MB in the archive")

@@ -18,6 +18,7 @@ def _twin(source: type[models.Model], prefix: str, **more: Any) -> type[models.M
             rig = f"bench.{prefix}Rig"
             members["rig"] = models.ForeignKey(rig, models.CASCADE, related_name="%(class)s_set")
         elif isinstance(field, models.ForeignKey):
+            # Without the other tables of ours: an edit is compared, and not what it points at.
             members[field.name] = models.UUIDField(null=True)
         else:
             members[field.name] = field.clone()

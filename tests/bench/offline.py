@@ -68,6 +68,7 @@ def measure(playwright: Any, url: str, who: str) -> str:
         page.get_by_text("Stored on this device").wait_for(timeout=300_000)
         kept = time.perf_counter() - begun
         held = page.evaluate(HELD)
+        # A list that was not stored whole would be measured as a small one.
         assert held["missing"] == 0, held
         again = timed(page, handover)
         context.set_offline(True)

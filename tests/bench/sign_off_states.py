@@ -1,4 +1,4 @@
-"""What it costs to say where nine rigs stand with who signed them: time and queries.
+"""What it costs to find the states of the sign-offs of nine rigs: time and queries.
 
     python -m tests.bench.sign_off_states [revisions]
 

@@ -92,7 +92,11 @@ SOURCES = {
 
 
 def make_pair(source: str, seed: int, **fixed: Any) -> Pair:
-    """A source and a microphone on it. `fixed`: delay_s, polarity, or clean=True, only later."""
+    """A source and what a microphone makes of it, by `seed`.
+
+    `fixed` may set `delay_s` in seconds and `polarity`; `clean=True` leaves room, colour and noise
+    out.
+    """
     # With the name of the source, so that equal seeds give different sources different pairs.
     spin = np.random.default_rng([seed, *source.encode()])
     played = SOURCES[source](spin)

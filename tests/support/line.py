@@ -68,12 +68,15 @@ class Line:
             far = socket.create_connection(("127.0.0.1", self._to), timeout=5)
         except OSError:  # the server is gone
             return _break(near)
+        # The limit is for connecting; a held line may say nothing for long.
         far.settimeout(None)
         with self._change:
+            # Under the lock: `_break_all` must not miss a connection that begins while it runs.
             self._open |= {near, far}
         down = threading.Thread(target=self._pass, args=[far, near, False], daemon=True)
         down.start()
         self._pass(near, far, True)
+        # Both ways: the server may still answer when the browser has sent all.
         down.join()
         with self._change:
             self._open -= {near, far}

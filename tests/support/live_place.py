@@ -65,6 +65,7 @@ class Reader:
 
 def free_port() -> int:
     with socket.socket() as probe:
+        # Port 0: the system picks one that is free.
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])
 

@@ -80,6 +80,7 @@ def _children(element: Element) -> list[Element]:
 def _structure(document: pikepdf.Pdf) -> Iterator[str]:
     if "/StructTreeRoot" not in document.Root:
         return
+    # PDF/UA counts headings over the whole document, not page by page.
     level = 0
     for element in elements(document):
         kind = str(element.S)

@@ -1,6 +1,7 @@
-"""Run code in a process of its own, on a database that its threads can wait for each other in.
+"""Run code in a process of its own, on a database in which its threads can wait for each other.
 
-The run's own SQLite database may live in memory, where they cannot; on PostgreSQL it is the same.
+They cannot in an SQLite database in memory, so on SQLite a file is used; on PostgreSQL it is the
+database of the run.
 """
 
 from __future__ import annotations

@@ -121,6 +121,7 @@ class Server:
             stdout=log,
             stderr=log,
         )
+        # Long, because a machine that runs many tests starts a process slowly.
         until = time.monotonic() + 60
         while time.monotonic() < until:
             with contextlib.suppress(OSError):

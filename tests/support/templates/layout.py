@@ -132,6 +132,7 @@ class Layout:
                 cost = best[start][0] + penalty + 10 + over * 1000
                 if cost <= best[end + 1][0]:  # where it costs the same, long lines come first
                     best[end + 1] = (cost, start)
+                # Lines so long are never chosen; trying them all would take quadratic time.
                 if over > 9 * WIDTH:
                     break
         cuts = [count]
