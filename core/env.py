@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from django.core.exceptions import ImproperlyConfigured
 
 TRUE = {"1", "true", "yes", "on"}
+# Set but empty counts as no, even where the default is yes.
 FALSE = {"0", "false", "no", "off", ""}
 
 

@@ -51,5 +51,6 @@ def for_terminal(address: str, *, colours: bool) -> str:
 
 
 def _code(address: str) -> Any:
-    # Micro QR codes are smaller, and cameras of phones commonly do not read them (no source).
+    # Micro QR codes are smaller, and cameras of phones commonly do not read them (common
+    # practice, no source).
     return segno.make(address, error="m", micro=False)

@@ -39,6 +39,7 @@ def unprintable(value: Any, place: str = "") -> Iterator[str]:
     elif isinstance(value, Mapping):
         for key, each in value.items():
             yield from unprintable(key, place)
+            # The message is printed, too, so that its place must not hold what it complains of.
             yield from unprintable(each, f"{place}.{printable(str(key))}".lstrip("."))
     elif isinstance(value, list | tuple):
         for index, each in enumerate(value):

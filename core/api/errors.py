@@ -25,6 +25,8 @@ class ApiError(APIException):
 
 def handle(error: Exception, context: dict[str, Any]) -> Response | None:
     """DRF's exception handler. None (a fault of ours) goes on to Django's handler500."""
+    # Readable, but impossible: 422 (RFC 9110, 15.5.21). DRF does not know the error, and would
+    # leave it to the handler of faults.
     if isinstance(error, ImpossibleValues):
         set_rollback()
         return Response(

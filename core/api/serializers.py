@@ -27,6 +27,7 @@ class ProductionSerializer(PlainSerializer):
         fields: ClassVar = ["id", "name", "about", "created_at", "roles"]
 
     def get_roles(self, production: Any) -> list[str]:
+        # `mine` was prefetched by core.api.views.mine: no query for each production.
         return sorted(membership.role for membership in production.mine)
 
 

@@ -43,5 +43,6 @@ class DurationInput(forms.CharField):
             typed = parse_duration(data) if data and str(data).strip() else None
         except ValueError:
             return True
+        # Seconds where it comes from the model, text where it comes from a page.
         known = parse_duration(initial) if isinstance(initial, str) and initial else initial
         return typed != (None if known == "" else known)

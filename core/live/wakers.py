@@ -22,7 +22,7 @@ def waker() -> Waker:
 
 async def _listen(wake: Wake) -> None:
     """PostgreSQL: one connection for each process that has streams open, listening."""
-    # Here: an installation on SQLite need not have the driver.
+    # Here, because an installation on SQLite never needs the driver.
     import psycopg
 
     params = connection.get_connection_params()

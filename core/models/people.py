@@ -48,8 +48,8 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
 
     class Meta:
         constraints = [
-            # The unique column alone compares capitals; forms and commands fold them, other writers
-            # may not.
+            # The unique column alone tells capitals apart; forms and commands fold them, other
+            # writers may not.
             models.UniqueConstraint(Lower("email"), name="core_user_email_any_case"),
         ]
 

@@ -62,6 +62,7 @@ class Research(Retirable):
         ordering = ["song__position", "song__title", "from_s", "written_at"]
         verbose_name_plural = "research"
         constraints = [
+            # In the database, because forms are not the only writers: an import is another.
             models.CheckConstraint(
                 condition=models.Q(from_s=None)
                 | models.Q(to_s=None)

@@ -51,6 +51,7 @@ def players(players: Iterable[Player]) -> Iterator[IndexEntry]:
 
 def members(held: QuerySet[Membership]) -> Iterator[IndexEntry]:
     """One for each person in each production of `held`, with all their roles."""
+    # In this order, because groupby joins only neighbours.
     rows = held.select_related("user", "player").order_by("production", "user", "role")
     for (production, user), roles in groupby(rows, lambda row: (row.production_id, row.user)):
         every = list(roles)
@@ -63,6 +64,7 @@ def members(held: QuerySet[Membership]) -> Iterator[IndexEntry]:
 
 def subject_of_member(production: UUID, user: UUID) -> UUID:
     """The index knows things by UUID; somebody may be in several productions."""
+    # Always the same for the same two, so that an entry is replaced and not doubled.
     return uuid5(production, f"member {user}")
 
 

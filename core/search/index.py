@@ -33,6 +33,7 @@ def connect() -> None:
 
 
 def _follow(sender: type[Model], saved: Any) -> None:
+    # The uid keeps a receiver from being connected twice where ready() runs again.
     post_save.connect(saved, sender=sender, dispatch_uid=f"search of core {sender.__name__}")
 
 

@@ -30,6 +30,7 @@ def _own(member: Member) -> Iterator[Step]:
         people=Count("memberships__user", distinct=True),
         invitations=Count("links", filter=Q(links__purpose="invitation"), distinct=True),
     ).get(pk=place)
+    # The type checker knows nothing of annotated attributes.
     found: dict[str, int] = vars(counted)
     if allowed(member.roles, Action.EDIT_TOUR):
         url = reverse("core:player_new", args=[place])
@@ -47,6 +48,7 @@ def _tour(member: Member) -> Step:
     place = member.production.pk
     legs = Leg.objects.live().filter(production=place)
     shows = Count("shows", filter=Q(shows__retired_at=None))
+    # A leg with shows comes first: one show anywhere is enough for the step to be done.
     leg = legs.annotate(shows_in_use=shows).order_by("-shows_in_use", "starts_on").first()
     if leg is None:
         url = reverse("core:leg_new", args=[place])

@@ -35,6 +35,7 @@ def temperature(context: Context, celsius: Any) -> str:
     """{% temperature show.temperature_c %} → “21.5 °C”, or “70.7 °F” for who prefers that."""
     if celsius is None or celsius == "":
         return ""
+    # By way of text: a float would bring its binary digits along.
     return format_temperature(Decimal(str(celsius)), _scale(context))
 
 

@@ -62,6 +62,7 @@ def upload(request: ProductionRequest, key: str) -> HttpResponse:
     own = rows.first()
     if request.method == "PATCH":
         return _appended(request, own)
+    # To delete what is gone is no error: the first answer may have been lost.
     if own is not None and request.method == "DELETE":
         pieces.forget(own)
     return HttpResponse(status=204) if request.method == "DELETE" else _as_json(own)
@@ -80,6 +81,7 @@ def _begun(request: ProductionRequest, key: str) -> Upload:
 
 def _appended(request: ProductionRequest, upload: Upload | None) -> HttpResponse:
     match = request.headers.get("If-Match")
+    # The tag is the id: under the same key the upload may have been forgotten and begun anew.
     if upload is None or (match is not None and match != _tag(upload)):
         raise pieces.gone()
     offset = _number(request.headers.get("Upload-Offset"), "Upload-Offset")
@@ -97,12 +99,14 @@ def _body(request: ProductionRequest) -> bytes:
             413, "piece_too_long", f"A piece has {pieces.PIECE_MOST} bytes at most."
         )
     try:
+        # Not request.body, which goes by other limits: no more than announced is read.
         data = request.read(length)
     except UnreadablePostError:
         data = b""
     if len(data) != length:
         raise UploadRefused(400, "cut_off", "The piece did not arrive whole.")
     digest = DIGEST.search(request.headers.get("Content-Digest", ""))
+    # Senders may leave the header out; then the length alone is compared.
     if digest and _decoded(digest[1]) != hashlib.sha256(data).digest():
         raise UploadRefused(400, "other_digest", "The piece is not what its digest says.")
     return data

@@ -28,7 +28,7 @@ class _LogOut(views.LogoutView):
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         response = super().post(request, *args, **kwargs)
-        # W3C, Clear Site Data. Devices are shared on a stage, and what is stored can be read
+        # W3C, Clear Site Data. A device may be shared, and what is stored can be read
         # offline.
         response.headers["Clear-Site-Data"] = '"cache", "storage"'
         return response

@@ -68,6 +68,7 @@ def _find(request: ProductionRequest, research_id: UUID) -> Research:
 def _player(request: ProductionRequest) -> UUID | None:
     try:
         player_id = UUID(request.GET.get("player", ""))
+    # A wrong player in the address only loses the choice beforehand; the form still opens.
     except ValueError:
         return None
     known = request.production.players.filter(pk=player_id, retired_at=None)

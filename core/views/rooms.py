@@ -41,6 +41,7 @@ def edit(request: ProductionRequest) -> HttpResponse:
 
 def _back(request: ProductionRequest) -> str:
     try:
+        # By id and of this production: an address to go back to must not lead off this site.
         leg = request.production.legs.get(pk=UUID(request.GET.get("leg", "")))
     except (ValueError, request.production.legs.model.DoesNotExist):
         return within(request, "core:tour")

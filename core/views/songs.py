@@ -30,6 +30,7 @@ from core.views.pages import (
 @production_view(Action.READ)
 def songs(request: ProductionRequest) -> HttpResponse:
     in_use = Count("sections", filter=Q(sections__retired_at=None))
+    # Grouping drops the order of the model.
     in_set = request.production.songs.annotate(section_count=in_use).order_by("position", "title")
     songs = list(in_set)
     context = {

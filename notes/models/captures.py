@@ -33,6 +33,7 @@ class CapturePair(Identified):
     alike = models.FloatField(editable=False)
     kept_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     kept_at = models.DateTimeField(default=clock.now, editable=False)
+    # Kept and not deleted: it was evidence for decisions, and people can see that it is not now.
     taken_back_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, editable=False, related_name="+"
     )

@@ -39,6 +39,7 @@ class AlternativeClip(Identified):
     """A clip of a trial's input through one of the alternatives."""
 
     alternative = models.ForeignKey(Alternative, models.PROTECT, related_name="heard")
+    # One to one: a recording is of one way to pick the input up.
     clip = models.OneToOneField(Clip, models.PROTECT, related_name="tried_as")
     tied_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     tied_at = models.DateTimeField(default=clock.now, editable=False)

@@ -31,6 +31,7 @@ class NoteMemo(Identified):
     @property
     def length(self) -> str:
         """Minutes and seconds: “0:07”. Reads the sound."""
+        # At least a second: “0:00” would look like an empty memo.
         minutes, seconds = divmod(max(1, round(self.sound.seconds)), 60)
         return f"{minutes}:{seconds:02d}"
 

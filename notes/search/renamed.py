@@ -34,6 +34,7 @@ def before(sender: type[Model], instance: Any, **_: Any) -> None:
     """Remember whether the name is about to change."""
     name = NAMES[sender]
     known = sender._default_manager.filter(pk=instance.pk).values_list(name, flat=True).first()
+    # A new row has no old name, and nothing carries its name yet.
     instance.renamed = known is not None and known != getattr(instance, name)
 
 

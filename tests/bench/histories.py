@@ -54,6 +54,7 @@ class History:
             self.state = {**self.state, **apply({step.part: self.state[step.part]}, [change])}
             self.moved[step.part, step.kind, step.field] = step.value
             made.append((revision, change))
+            # At the numbers at which the gateway writes one.
             if (revision.number - 1) % KEY_FRAME_EVERY == 0:
                 frames.append((revision, chain.pack(self.state)))
         self._write(made, frames)

@@ -44,6 +44,7 @@ def main(folder: Path) -> None:
         print(
             f"| {name} | {right + wrong} | {right} | {wrong} | {refused} | {found[False, True]} |"
         )
+    # The second half by turning the sound round, cutting it, and turning it back.
     halves = [_related(_half(each), _half(each[::-1])[::-1]) for each in sounds]
     stated = sum(bool(each and each.is_certain) for each in halves)
     guessed = sum(bool(each and each.best and each.best.is_certain) for each in halves)

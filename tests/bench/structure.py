@@ -35,6 +35,7 @@ def imports(tree: ast.Module, modules: set[str]) -> Iterator[str]:
             yield from (alias.name for alias in node.names if alias.name in modules)
         elif isinstance(node, ast.ImportFrom) and node.module:
             for alias in node.names:
+                # The imported name may be a module itself, or something inside of one.
                 full = f"{node.module}.{alias.name}"
                 yield from (name for name in (full, node.module) if name in modules)
 

@@ -71,7 +71,7 @@ class Line:
         # The limit is for connecting; a held line may say nothing for long.
         far.settimeout(None)
         with self._change:
-            # Under the lock: `_break_all` must not miss a connection that begins while it runs.
+            # Under the lock, because `_break_all` puts another set in its place.
             self._open |= {near, far}
         down = threading.Thread(target=self._pass, args=[far, near, False], daemon=True)
         down.start()

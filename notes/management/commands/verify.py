@@ -57,6 +57,7 @@ class Command(BaseCommand):
             except BrokenHistory as error:
                 yield f"{rig.production} · {rig} ({rig.pk}): {error}."
         self.stdout.write(f"{walked} changes of {rigs.count()} rigs walked.")
+        # After the histories, into which sign-offs and handovers point.
         yield from broken_sign_offs(production.pk if production else None)
         yield from broken_handovers(production.pk if production else None)
         yield from broken_sittings(production.pk if production else None)
