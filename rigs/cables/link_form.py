@@ -9,7 +9,7 @@ from rigs.editing.kinds import LinkForm
 
 
 class NewLinkForm(LinkForm):
-    """Where what it carries is left open, that and what else is empty become as usual."""
+    """A new cable. Where what it carries is left open, that and empty fields become as usual."""
 
     def limit_choices(self) -> None:
         super().limit_choices()

@@ -115,6 +115,7 @@ class PathForm(GuardedForm):
         return text
 
     def clean(self) -> dict[str, Any]:
+        # A misspelt name must not become a unit, so each new one is shown before it is made.
         unseen = [unit.name for unit in self.plan.new_units if folded(unit.name) not in self.agreed]
         if unseen and not self.is_preview and "words" in self.cleaned_data:
             names = ", ".join(f"“{name}”" for name in unseen)

@@ -30,7 +30,7 @@ class NewUnit(NamedTuple):
 
 
 class PlannedCable(NamedTuple):
-    """A cable that is said; `is_there` where the rig has it already."""
+    """A cable that the text names; `is_there` where the rig has it already."""
 
     said: SaidCable
     source: str
@@ -61,6 +61,7 @@ class PathPlan:
             for kind in (Unit.KIND, Link.KIND)
         )
         self.reading: SaidPath = read_path(text, self._known())
+        # Given once, so that the edits and the drawing of one plan name the same new units.
         self.ids = {key: str(uuid4()) for key in self.reading.new}
 
     def _known(self) -> list[KnownUnit]:

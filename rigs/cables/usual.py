@@ -59,6 +59,8 @@ def usual_cable(
     source: Gear, target: Gear, from_socket: str = "", to_socket: str = ""
 ) -> UsualCable:
     """What usually leads from `source` to `target`, by those sockets."""
+    # Cables that bear power come first, so that a word such as “control” in the name of a socket
+    # cannot turn one into a lead that must not bear it.
     if source.supplies_power:
         return SUPPLY
     if _bears_power(source, target, from_socket):

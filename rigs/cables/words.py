@@ -1,4 +1,4 @@
-"""Cables as a crew says them. Pure.
+"""Reads the cables of a path that is typed in words, and writes them so. Pure.
 
     guitar > wireless > switcher; send 1 > comp > return 1; out > head > cab
 
@@ -229,6 +229,8 @@ class _Reader:
         for name, socket in parts:
             if is_socket(socket) and (unit := self._beginning(name)):
                 return unit, socket
+        # No known unit fits, so it is a new one. The shortest name leaves the longest socket:
+        # “head send 1” is the unit “head” with “send 1”, not “head send” with “1”.
         shortest = next(((n, s) for n, s in reversed(parts) if is_socket(s)), (whole, ""))
         return self._new(shortest[0]), shortest[1]
 

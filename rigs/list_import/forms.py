@@ -51,7 +51,7 @@ class MappingForm(forms.Form):
 
 
 class ReasonForm(forms.Form):
-    """What happened that this list is the answer to."""
+    """Why the rigs change as this list says; the reason of all changes that the import makes."""
 
     reason_kind = forms.ChoiceField(
         label="Why",
@@ -68,7 +68,7 @@ class ReasonForm(forms.Form):
 
 
 class DayReasonForm(forms.Form):
-    """What happened at a show that its list is the answer to."""
+    """Why the inputs of a show differ as this list says."""
 
     why = forms.ChoiceField(label="Why", choices=[("", "choose …"), *WHY])
     words = forms.CharField(

@@ -1,4 +1,4 @@
-"""What a stranger's row would change: which input it means, and what in it cannot be right."""
+"""What a row of an imported list would change: which input it means, and what in it is wrong."""
 
 from __future__ import annotations
 
@@ -178,10 +178,12 @@ class Matcher:
         name, number = str(fields.get("name", "")).casefold(), fields.get("number")
         by_name = self._free(self._by_name, where, name) if name else []
         by_number = self._free(self._by_number, where, number) if number is not None else []
+        # Where several inputs have one name, the channel says which of them is meant.
         both = [entry for entry in by_name if entry in by_number] if len(by_name) > 1 else []
         alone = by_number if not name or (self.renames and rig is None) else []
         found = next(iter([*both, *by_name, *alone]), None)
         if found is not None:
+            # Two rows never change one input, or the later would silently undo the earlier.
             self.taken.add(found.pk)
         return found
 

@@ -127,6 +127,7 @@ def _cells(list_import: ListImport) -> Iterator[tuple[int, dict[str, str]]]:
 
 def _taken_over(list_import: ListImport, seen: str | None) -> Preview:
     """What is proposed now, if it is what was seen; marks the list as done."""
+    # Locked, so that of two confirmations at once the second finds the list done.
     held = ListImport.objects.select_for_update().get(pk=list_import.pk)
     if held.applied_at is not None:
         raise ValidationError(DONE_ALREADY)

@@ -112,6 +112,7 @@ class DayMatcher(Matcher):
 
     def _check_row(self, row: ImportRow) -> None:
         """What ShowInput itself would refuse, such as a channel above 9999."""
+        # Checked here, before anything is written, so that the preview shows the error at its row.
         blank = ShowInput(**row.values)
         try:
             blank.clean_fields(exclude=["show", "input", "by", "by_name", "why", "words"])

@@ -33,6 +33,7 @@ def power_by_place(units: Iterable[Unit], figures: Figures) -> list[Count]:
             place = unit.stage_position.strip() or f"{unit.rig.player}, place not noted"
             watts[place] = watts.get(place, Decimal(0)) + drawn
             names.setdefault(place, []).append(f"{unit} {_short(drawn)} W")
+    # Rounded up, so that a supply planned by the count does not fall short.
     counts = [Count(place, ceil(sum_), ", ".join(names[place])) for place, sum_ in watts.items()]
     return sorted(counts, key=lambda line: (-(line.count or 0), line.what))
 
@@ -91,7 +92,8 @@ def _short(value: Decimal) -> str:
 
 @dataclass(slots=True)
 class Count:
-    """`where` says which inputs, units or rigs need it; a count of None is not known.
+    """One line of a pack list. `where` says which inputs, units or rigs need it; a count of None
+    is not known.
 
     `kind` says what sort of thing it is, of a microphone or DI how many are owned where that is
     stated; hires are noted of `what` alone.
@@ -105,7 +107,7 @@ class Count:
 
     @property
     def in_full(self) -> str:
-        """“Tarn Fifty, valve amplifier head”; a name that says so itself stands alone."""
+        """With its kind, “Tarn Fifty, valve amplifier head”, unless its name says the kind."""
         return with_kind(self.what, self.kind)
 
 

@@ -1,4 +1,4 @@
-"""Columns of the input list: how we head them, what strangers call them, how a cell is read.
+"""Columns of the input list: our headings, headings in other people’s files, how cells are read.
 
 Which of our columns a stranger's heading means, and the unit it may say. No queries.
 """
@@ -207,11 +207,13 @@ def guess(headings: Sequence[str], columns: Sequence[SheetColumn] = COLUMNS) -> 
     known: dict[str, str] = {}
     for column in columns:
         for name in (tidy_heading(column.heading), column.key.replace("_", ""), *column.names):
+            # Where two columns claim one name, the earlier column of the list has it.
             known.setdefault(name, column.key)
     mapping: dict[int, str] = {}
     for index, heading in enumerate(headings):
         whole = tidy_heading(heading)
         without = tidy_heading(_UNIT.sub("", heading.casefold()))
+        # As it stands first: some headings, such as “HPF, Hz”, are known with their unit.
         key = known.get(whole) or known.get(without)
         if key is not None and key not in mapping.values():
             mapping[index] = key
@@ -219,7 +221,10 @@ def guess(headings: Sequence[str], columns: Sequence[SheetColumn] = COLUMNS) -> 
 
 
 def with_unit(key: str, cell: str, heading: str) -> str:
-    """A bare number below “Dist. (cm)” is in centimetres; a unit in the cell itself goes first."""
+    """The cell with the unit of its heading: a bare number below “Dist. (cm)” is in centimetres.
+
+    A unit in the cell itself takes precedence over that of the heading.
+    """
     unit, row = unit_of(heading), BY_KEY[key].field if key in BY_KEY else None
     if not unit or row is None or not _BARE.fullmatch(cell):
         return cell

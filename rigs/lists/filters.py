@@ -1,5 +1,8 @@
-"""What narrows the lists on a page. A file or a sheet of paper is always of the whole list: whoever
-packs from it must not miss what a filter left out."""
+"""The filter of the lists on a page.
+
+A file or a sheet of paper is always of the whole list: whoever packs from it must not miss what a
+filter left out.
+"""
 
 from __future__ import annotations
 

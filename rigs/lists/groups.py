@@ -117,6 +117,7 @@ def grouped(columns: Iterable[SheetColumn]) -> list[ColumnGroup]:
     ]
 
 
+# How many columns share each heading in the whole list: `grouped` compares with this.
 _SHARED = [_shared_heading(column) for column in COLUMNS]
 _MEMBERS = {heading: _SHARED.count(heading) for heading in _SHARED}
 GROUPS: tuple[ColumnGroup, ...] = tuple(grouped(COLUMNS))

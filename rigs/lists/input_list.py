@@ -23,7 +23,7 @@ from rigs.models import Input, Rig, ShowInput
 
 
 class Numbering(NamedTuple):
-    """What is odd about the channel numbers."""
+    """Channel numbers that are used twice, numbers left free, and how many inputs have none."""
 
     twice: list[int]
     gaps: list[int]
@@ -161,9 +161,11 @@ def applied(listed: Input, difference: ShowInput | None) -> Input:
     """A copy of `listed` with that day’s values; `listed` itself where nothing differs."""
     if difference is None:
         return listed
+    # A copy: the same input may be shown beside it as it is on the list of all shows.
     entry = copy.copy(listed)
     for row in ShowInput.ROWS:
         value: Any = getattr(difference, row.name)
+        # Empty means that the show says nothing of this field; what is left out that day is 0.
         if value in (None, ""):
             continue
         nothing = row.name in ZERO_IS_NOTHING and value == 0

@@ -54,6 +54,7 @@ def pack_of(
     links = Link.objects.live().filter(**live).exclude(carries=Link.Carries.RADIO)
     links = links.select_related("rig__player")
     everybody = Unit.objects.live().filter(**live).select_related("rig__player")
+    # A singer is a unit of the path, but is neither packed nor counted.
     units = [unit for unit in everybody if not unit.traits.person]
     facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)
     spares = Spare.objects.live().filter(**live).select_related("unit").order_by("rig", "position")

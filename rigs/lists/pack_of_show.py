@@ -20,7 +20,7 @@ COUNTED = [(key, heading) for key, heading in SECTIONS if key in ShowHire.HireSe
 class DayCount:
     """One line. `count` is 0 for what is hired and the pack list does not have.
 
-    `by_input` of the hired are said on an input of the day, the rest by `hire`.
+    Of those hired, `by_input` are noted at inputs of that day, the rest in `hire`.
     """
 
     what: str
@@ -74,6 +74,7 @@ def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) ->
                 line.count or 0,
                 line.where,
                 flagged[line.what] if key == ShowHire.HireSection.DEVICES else 0,
+                # Taken out, so that what remains are hires that no line of the pack list has.
                 hired.pop((key, line.what), None),
                 line.kind,
             )

@@ -45,6 +45,7 @@ def grid_sheet(
     A list of many columns is printed across the long side. `address` is the live page.
     """
     used = [i for i in range(len(rows[0])) if any(row[i] for row in rows[1:])]
+    # A list without rows still needs headings, or the sheet would be blank.
     used = used or list(range(min(3, len(rows[0]))))
     cut = [[row[i] for i in used] for row in rows]
     section = {"heading": "", "columns": _widths(cut), "head": cut[0], "rows": cut[1:]}

@@ -46,12 +46,16 @@ def renumber(
     done, clashes = [], list[Clash]()
     for rig_id, entries in by_rig.items():
         rig, base = entries[0].rig, (bases or {}).get(rig_id, entries[0].rig.head_number)
+        # Only what differs from the page is written, or an untouched number would overwrite a
+        # number that somebody else has set meanwhile.
         opened = _as_opened(rig, base, entries)
         moved = [i for i in opened if numbers[i] != opened[i]]
         try:
             edits = [Set(i, "input", {"number": numbers[i]}) for i in moved]
             revision = record(rig, edits, author=by, base=base) if edits else None
         except Conflict as conflict:
+            # Go on with the other rigs, so that one answer names all that clashes; raising
+            # NumbersClash below undoes what was written for them.
             clashes += conflict.clashes
             continue
         if revision is not None:

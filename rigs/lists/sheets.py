@@ -80,12 +80,14 @@ def _decode(data: bytes) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
+        # Spreadsheets of western Europe save CSV in this code page unless told otherwise.
         return data.decode("cp1252", errors="replace")
 
 
 def _read_xlsx(data: bytes) -> Grid:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            # Before openpyxl unpacks anything: the directory of the package states the sizes.
             if sum(part.file_size for part in packed.infolist()) > MAX_UNPACKED:
                 raise ValueError(TOO_LARGE)
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
@@ -130,6 +132,7 @@ def _text(value: Any) -> str:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    # Workbooks keep all numbers as floating point; channel 12 must not become 12.0.
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
     if isinstance(value, datetime | date):
@@ -138,6 +141,7 @@ def _text(value: Any) -> str:
 
 
 def _limited(rows: Grid) -> Grid:
+    # Formatted but empty rows below a list are common, and do not count towards the limit.
     while rows and not any(cell.strip() for cell in rows[-1]):
         rows.pop()
     if len(rows) > MAX_ROWS + 20:

@@ -42,6 +42,7 @@ def state_of(
     for it. `rigs` in place of those of the variants. Two queries, four for a show."""
     chosen = {"variant__in": variants} if rigs is None else {"pk__in": rigs}
     chosen_rigs = Rig.objects.filter(production=production, retired=False, **chosen)
+    # Sorted, so that the digest depends on the states alone and not on the order of the rows.
     heads = sorted(chosen_rigs.values_list("pk", "head_number", "head_digest"))
     at = Revision.objects.filter(rig__in=[pk for pk, _, _ in heads]).aggregate(at=Max("at"))["at"]
     lines = [f"{pk} {digest}" for pk, _, digest in heads]
