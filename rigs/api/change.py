@@ -1,4 +1,4 @@
-"""The gateway for the API: its refusals become answers a program can read."""
+"""The gateway for the API: its refusals become answers that a program can read."""
 
 from __future__ import annotations
 

@@ -49,6 +49,7 @@ class Scalar(serializers.Field):  # type: ignore[type-arg]
         return data
 
     def _exact(self, number: Decimal) -> str:
+        # Written out in full, 1e999999 would fill the memory.
         if abs(number.adjusted()) > 30:
             self.fail("range")
         return plain(number)

@@ -43,7 +43,10 @@ class DialAnswer(NamedTuple):
 
 
 class DialQuestion(NamedTuple):
-    """“10” at Gain: 10 of 10, or 10 o’clock? `answers` are for all dials of the unit."""
+    """What a setting such as “10” means: 10 of 10, or 10 o’clock.
+
+    `answers` are for all dials of the unit.
+    """
 
     words: str
     answers: tuple[DialAnswer, ...]

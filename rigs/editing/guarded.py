@@ -77,6 +77,7 @@ class GuardedForm(ReasonFields, forms.Form):
             base = int(self.data.get(self.add_prefix("base"), "")) if self.is_bound else -1
         except (TypeError, ValueError):
             base = -1
+        # A made-up base must not hide a conflict; clean_base refuses what is replaced here.
         return base if 0 <= base <= self.rig.head_number else self.rig.head_number
 
     def clean_base(self) -> int:

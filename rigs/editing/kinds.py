@@ -151,6 +151,7 @@ class ControlForm(AsksReading, PartForm):
 
     def edits(self) -> list[Edit]:
         """With the other dials of the unit, where this one says how they are all read."""
+        # `pop` takes the own control out of new_styles, which is then of the other dials alone.
         own = [
             replace(edit, fields={**edit.fields, "style": self.new_styles.pop(edit.part)})
             if isinstance(edit, Add | Set) and edit.part in self.new_styles

@@ -1,4 +1,4 @@
-"""Who changed something last, and since when."""
+"""The latest changes of parts of a rig, and the change that retired a part."""
 
 from __future__ import annotations
 

@@ -46,6 +46,7 @@ def next_position(part: Part) -> int:
 @transaction.atomic
 def move(*, rig: Rig, part: Part, direction: Direction, author: User) -> bool:
     """Swap `part` with its neighbour. False at an end, where nothing happens."""
+    # Two steps at once would both be counted from one order; the second waits for the first.
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
     rows = in_order(siblings(part))
     at = [row.pk for row in rows].index(part.pk)
@@ -53,6 +54,7 @@ def move(*, rig: Rig, part: Part, direction: Direction, author: User) -> bool:
     if not 0 <= to < len(rows):
         return False
     rows[at], rows[to] = rows[to], rows[at]
+    # All are numbered, since parts that were never put in order share one position.
     edits = [Set(str(r.pk), r.KIND, {"position": n}) for n, r in enumerate(rows, start=1)]
     record(rig, edits, author=author, base=rig.head_number)
     return True

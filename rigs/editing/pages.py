@@ -1,4 +1,4 @@
-"""What the pages of rigs have in common."""
+"""What the pages that change a rig have in common."""
 
 from __future__ import annotations
 
@@ -128,6 +128,6 @@ def edit_page(
 
 
 def retired_page(request: ProductionRequest, part: Part, back_to: str) -> HttpResponse:
-    """For who wants to work on what was put away."""
+    """Lead whoever opens the form of a retired part back, with a warning."""
     messages.warning(request, f"“{part}” is retired. Restore it before changing it.")
     return redirect(back_to)

@@ -45,6 +45,7 @@ class DecidesSwap:
     def decided(self) -> list[str]:
         """The fields that were asked about for the device that is chosen. On a valid form."""
         device, _, names = self.cleaned_data.get("decided", "").partition(":")
+        # Decided for another device than the one chosen now, so it has to be asked anew.
         if device != self._chosen():
             return []
         return [name for name in names.split(",") if name in LABELS and name in self.fields]

@@ -19,7 +19,7 @@ _KINDS = [("", "any reason"), *((str(kind), LABELS[kind]) for kind in ReasonKind
 
 
 class HistoryFilter(forms.Form):
-    """All fields may be left empty. `part` offers what has left the rig, too."""
+    """Narrows the history. All fields may be left empty; `part` offers retired parts, too."""
 
     part = forms.ChoiceField(label="unit or input", required=False)
     author = forms.ChoiceField(label="by", required=False)

@@ -1,4 +1,4 @@
-"""The changes of one rig as a list: newest first, filtered, turned over by number."""
+"""The changes of one rig as a list: newest first, filtered, paged by number of change."""
 
 from __future__ import annotations
 
@@ -59,6 +59,7 @@ def page(
 ) -> HistoryPage:
     """A page of `revisions`: the newest, those before number `before`, or those after `after`."""
     if after is not None:
+        # One more than a page is read, which says whether there is a next page without counting.
         rows = list(revisions.filter(number__gt=after).order_by("number")[: SIZE + 1])
         more_newer, rows = len(rows) > SIZE, rows[:SIZE][::-1]
         more_older = bool(rows)

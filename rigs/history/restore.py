@@ -32,6 +32,7 @@ def restore_as_shown(
     None if it is so already. Raises ChangedSince, and what the gateway raises.
     """
     with transaction.atomic():
+        # Locked until the restoring is written, so that no change can slip in after the comparison.
         locked = Rig.objects.select_for_update().get(pk=rig.pk)
         if locked.head_number != seen:
             raise ChangedSince(

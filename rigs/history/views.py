@@ -125,6 +125,7 @@ def restore(request: ProductionRequest, rig_id: UUID, number: int) -> HttpRespon
     form = _restore_form(request, rig, state)
     if form.is_valid() and _restore(request, form, rig, number):
         return redirect(rig)
+    # The page shows the state that the next press confirms, which somebody may have changed.
     rig.refresh_from_db()
     return _show(
         request,
@@ -182,6 +183,7 @@ def _but(form: RestoreForm) -> str:
 def _state(rig: Rig, number: int) -> Snapshot:
     """The rig after change `number`; a number it never had is a page that is not there."""
     try:
+        # An address with 0 names no change: the history counts from 1.
         return read.as_of(rig, number or -1)
     except read.NoSuchRevision as missing:
         raise Http404(str(missing)) from None

@@ -1,4 +1,4 @@
-"""Confirm that something leaves the rig; an input says why."""
+"""The form that confirms that a part is retired; for an input it asks for the reason."""
 
 from __future__ import annotations
 
@@ -16,7 +16,8 @@ from rigs.wording.changes import ChangeLine, describe
 
 
 class RetireForm(GuardedForm):
-    """Retires `part` with what belongs to it. `news` is what changed while one was asked."""
+    """Retires `part` with what belongs to it. `news` are changes that others
+    made to it while the form was open."""
 
     def __init__(self, rig: Rig, part: Part | Rig, data: QueryDict | None = None) -> None:
         super().__init__(data)

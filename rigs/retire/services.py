@@ -160,7 +160,7 @@ def _cables_left(part: Part, revision: int) -> Iterator[ChangeRow]:
 
 
 def _without_restated(part: Part, rows: list[ChangeRow]) -> list[ChangeRow]:
-    """Without what songs have said otherwise since: their word of today counts."""
+    """The rows without settings that a song has been given anew since: the newer one stays."""
     if not any(row.kind == SongSetting.KIND for row in rows):
         return rows
     stated = {
@@ -176,6 +176,7 @@ def _coming_along(part: Part, together: list[ChangeRow]) -> list[ChangeRow]:
     and the pins on that. A cable whose other end is gone stays away."""
     here = {str(part.pk), *_in_use(part.rig_id)}
     back = {str(row.part): row for row in together if row.part == part.pk}
+    # Again and again, since a pin comes back only after its photo, and that after its unit.
     while True:
         more = {
             str(row.part): row
@@ -194,7 +195,7 @@ def _in_use(rig: UUID) -> Iterator[str]:
 
 
 def _belongs(row: ChangeRow, back: SetOf[str], here: SetOf[str]) -> bool:
-    """It points at something that comes back, and at nothing that is not there."""
+    """Whether it points at something that comes back, and at nothing that stays retired."""
     points_at = [row.old[name] for name in PART_POINTERS.get(row.kind, ()) if row.old.get(name)]
     return not back.isdisjoint(points_at) and here >= set(points_at)
 

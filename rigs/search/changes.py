@@ -14,7 +14,9 @@ from rigs.changes.reasons import ReasonKind
 from rigs.models import Revision
 from rigs.wording import describe_many
 
+# Changes described in one go, which bounds the memory that a large history needs.
 AT_ONCE = 200
+# Sentences of one change that are indexed, so that a large one does not swell the index.
 MOST_LINES = 40
 
 
@@ -22,6 +24,7 @@ def changes(revisions: QuerySet[Revision]) -> Iterator[IndexEntry]:
     """Changes that were made for a reason, among `revisions`; a few queries for each AT_ONCE."""
     reasoned = revisions.exclude(reason_kind=ReasonKind.NONE).select_related("rig").order_by("pk")
     last = 0
+    # By key and not by offset, which would make the database count anew for each batch.
     while rows := list(reasoned.filter(pk__gt=last)[:AT_ONCE]):
         last = rows[-1].pk
         lines = describe_many(rows)

@@ -65,6 +65,7 @@ def _catch_up(rigs: list[Any]) -> None:
     rows = ChangeRow.objects.filter(revision__in=written).annotate(rig=F("revision__rig"))
     worded = [row for row in rows if is_worded(row)]
     retitled = {row.rig for row in worded if retitles(row)}
+    # The titles of all entries of a rig hold its name, so a new name puts all of them in again.
     whole = {*new, *retitled}
     _put_in_whole(whole)
     if retitled:

@@ -37,6 +37,7 @@ def units_of(rows: Iterable[ChangeRow]) -> set[UUID]:
             units.add(row.part)
         elif row.kind in belongings:
             belongings[row.kind].add(row.part)
+            # The unit that it belonged to before still has it in its entry.
             if row.field == "unit" and row.old:
                 units.add(UUID(row.old))
     for model in (Control, Spare):
