@@ -39,7 +39,7 @@ class Axes:
 
     @property
     def height(self) -> float:
-        # A long legend adds to the picture, lest it press the curves flat.
+        # A long legend makes the picture higher, because it would press the curves flat otherwise.
         return HEIGHT + LEGEND * max(0, self.curves - 3)
 
     @property
@@ -60,15 +60,16 @@ class Axes:
         return math.log(at / self.low) / math.log(self.high / self.low)
 
     def x(self, at: float) -> float:
+        # A tenth of a unit is finer than can be seen, and keeps the page small.
         return round(LEFT + min(max(self.share(at), 0.0), 1.0) * (WIDTH - LEFT - RIGHT), 1)
 
     def y(self, level: float) -> float:
-        clipped = min(max(level, self.bottom), self.top)  # a notch of no depth at all has an end
+        clipped = min(max(level, self.bottom), self.top)  # a full cancellation is −∞ dB
         share = (self.top - clipped) / (self.top - self.bottom)
         return round(TOP + share * (self.floor - TOP), 1)
 
     def band(self, low: float, high: float) -> Node:
-        """A stretch of frequencies, shaded."""
+        """A shaded band from `low` to `high` Hz, over the whole height of the plot."""
         left, right = self.x(low), self.x(high)
         return node(
             "rect",
@@ -109,7 +110,7 @@ class Axes:
 
 @dataclass(frozen=True, slots=True)
 class LevelAxes(Axes):
-    """Level that comes in from `low` to `high` dB, linear; level that goes out as above."""
+    """Input level from `low` to `high` dB, linear; output level from `bottom` to `top` dB."""
 
     @property
     def ticks(self) -> list[tuple[float, str]]:

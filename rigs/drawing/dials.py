@@ -2,7 +2,7 @@
 
 Angles are degrees clockwise from straight up (rigs.settings_of_controls). A control that changed
 has its old pointer dashed behind the new one, the way it went drawn along the scale, and a
-diamond: no meaning hangs on colour alone.
+diamond, so that no meaning depends on colour alone.
 """
 
 from __future__ import annotations
@@ -144,6 +144,7 @@ def _ticks(control: ControlView) -> Iterable[Node]:
 
 
 def _arc(start: float, end: float, radius: float, class_: str) -> Node:
+    # Always clockwise along the scale, so that the arc never crosses the gap below it.
     low, high = sorted((start, end))
     (x1, y1), (x2, y2) = point(low, radius), point(high, radius)
     large = int(high - low > 180)
@@ -271,6 +272,6 @@ def _cell(control: ControlView, x: float, y: float) -> Node:
 
 
 def _was(control: ControlView) -> Node:
-    """What it was, in words below: on paper there may be no colour, and nothing to hover over."""
+    """The earlier setting in words: on paper there may be no colour, and there are no tooltips."""
     note = "new" if control.was is None else f"was {control.was_text or 'not set'}"
     return text(fit(note, 16), CELL / 2, SIZE + 46, size=11, font_style="italic", class_="dial-was")

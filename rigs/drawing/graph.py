@@ -179,6 +179,7 @@ def _layers(graph: Graph) -> dict[str, int]:
             into[lower] -= 1
             if into[lower] == 0:
                 ready.append(lower)
+    # Otherwise every source would stand in the top row, however far down what it feeds is.
     for root in roots:
         if out[root]:
             layers[root] = min(layers[lower] for lower in out[root]) - 1
@@ -193,6 +194,7 @@ def stereo_pairs(graph: Graph) -> list[tuple[str, str]]:
             re.sub(r"^\d+ ", "", station.name) if station.is_input else station.name
         )
         if match and match["rest"].strip():
+            # A unit and an input of one name are no pair.
             key = (match["rest"].strip().casefold(), station.is_input)
             by_pair[key][match["side"][0].casefold()].append(station.id)
     pairs = [

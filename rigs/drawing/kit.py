@@ -21,7 +21,7 @@ from rigs.wording.unit_views import UnitView
 from rigs.wording.views import InputView, RigView
 
 _LYING = re.compile(r"\b(?:kick|bass drum)\b", re.IGNORECASE)
-# Places that a tape's reading, worked out from two others, is worth.
+# To what a length that was worked out from two readings of a tape is rounded, in each unit.
 _STEP = {"mm": "1", "cm": "0.1", "m": "0.01", "in": "0.1", "ft": "0.01"}
 
 
@@ -37,8 +37,11 @@ class Drum:
 
     @property
     def lies(self) -> bool:
-        """A kick stands on its shell: from above it is as wide as its head and as long as it is
-        deep. Told by its name, as a pair is."""
+        """Whether the drum stands on its shell, as a kick does.
+
+        Seen from above it is then as wide as its head and as long as its shell is deep. It is
+        recognised by its name.
+        """
         return bool(_LYING.search(self.unit.name))
 
     @property
@@ -123,6 +126,7 @@ class Mic:
 
     @property
     def problem(self) -> str:
+        # A straight line is never shorter than its plan; a micrometre is left for rounding.
         if self.tape is None or self.tape >= self.plan - 1e-6:
             return ""
         return (
@@ -185,7 +189,9 @@ def _drum(unit: UnitView) -> Drum:
 
 
 def _mics(placed: list[InputView], tapes: Mapping[str, float]) -> Iterator[Mic]:
-    """Channels are what a crew knows them by; letters stand for those without one of their own."""
+    """The microphones that are placed, by channel; a letter stands in where there is no channel
+    or another microphone has it.
+    """
     used: set[str] = set()
     letters = (chr(ord("a") + n % 26) * (n // 26 + 1) for n in range(len(placed)))
     for entry in placed:

@@ -1,4 +1,4 @@
-"""The plan of a kit drawn to scale, its names and distances where nothing lies across them."""
+"""The plan of a kit to scale, with names and distances where nothing is drawn across them."""
 
 from __future__ import annotations
 
@@ -173,6 +173,7 @@ def _frame(sheet: Sheet) -> Iterator[Node]:
 
 
 def _ring_step(sheet: Sheet) -> float:
+    # The smallest round distance at which rings are 36 units apart, so that they can be told apart.
     return next((step for step in _RINGS if step * sheet.scale >= 36), _RINGS[-1])
 
 
@@ -263,7 +264,7 @@ def _mic(mic: Mic, sheet: Sheet) -> Node:
 
 
 def _leader(label: Label) -> Node:
-    """From the words to what they belong to."""
+    """The line that leads from the words to what they belong to."""
     box = label.box
     x = min(max(label.x, box.x), box.x + box.width)
     y = min(max(label.y, box.y), box.y + box.height)

@@ -1,4 +1,4 @@
-"""Where the stations and cables of a signal path stand: rows from top to bottom.
+"""Lays out the stations and cables of a signal path in rows from top to bottom.
 
 Between two rows lie, from above: names of cables at the end they leave from, a zone in which
 cables move sideways, and names of cables at the end they arrive at. Names stand within the width

@@ -32,7 +32,7 @@ class PinSpot(NamedTuple):
 
 
 def usual(y: Decimal) -> PinSpot:
-    """Where a disc stands that has room."""
+    """Where a disc stands when no other is in the way."""
     return PinSpot(180.0 if y < FLIP else 0.0, RISE)
 
 
@@ -70,7 +70,7 @@ def _free(
 
 
 def _candidates(first: PinSpot) -> Iterator[PinSpot]:
-    """All round at arm's length, then in wider rings whose discs do not touch."""
+    """Places at the usual distance on four sides, then in wider rings whose discs do not touch."""
     for quarter in (0, 90, -90, 180):
         yield PinSpot((first.angle + quarter) % 360, RISE)
     for ring in range(2, 6):

@@ -44,6 +44,7 @@ def placed(entry: InputView) -> Placement:
     if distance is None:
         return Placement(None, up, right, angle)
     beside = math.hypot(up or 0.0, right or 0.0)
+    # A nanometre is left for rounding.
     if beside > distance + 1e-9:
         return Placement(
             None,
@@ -243,7 +244,7 @@ def _microphone(x: float, y: float, turn: float, *, certain: bool) -> Node:
 
 
 def _aim(degrees: float, x: float, y: float) -> Iterable[Node]:
-    """Where a microphone that is turned looks."""
+    """The line along which a turned microphone looks, from its capsule."""
     turn = math.radians(degrees)
     yield node(
         "line",

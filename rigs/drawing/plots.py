@@ -86,13 +86,16 @@ def _comb(picture: CombPicture) -> str:
 
 
 def _with_turning_points(picture: CombPicture) -> list[float]:
-    """A grid that meets every notch and peak the eye can part, lest they look uneven."""
+    """Frequencies in Hz that include each notch and peak that can be seen apart.
+
+    Without them notches of one depth would look uneven, as the grid meets them or not.
+    """
     turns = _teeth(combs.nulls, picture)[:80] + _teeth(combs.peaks, picture)[:80]
     return sorted(_frequencies(20, 2 * _POINTS) + [hz for hz in turns if hz >= 20])
 
 
 def _teeth(which: Callable[..., Iterable[float]], picture: CombPicture) -> list[float]:
-    """None without a delay: then both add up, or cancel, at all frequencies alike."""
+    """Frequencies in Hz; none without a delay, when the paths add or cancel at all alike."""
     if not picture.delay:
         return []
     return [float(hz) for hz in which(picture.delay, inverted=picture.inverted)]

@@ -1,4 +1,4 @@
-"""Make a RigView of a snapshot."""
+"""Make the view of a rig, in words and values for a page, from a snapshot of it."""
 
 from __future__ import annotations
 
@@ -40,9 +40,10 @@ def snapshot_view(
 
 
 def snapshot_views(states: Mapping[Rig, Snapshot]) -> dict[Rig, RigView]:
-    """The same of several rigs of one production, in as many queries."""
+    """The views of several rigs of one production, in as many queries as `snapshot_view` needs."""
     if not states:
         return {}
+    # Any of the rigs will do: it only stands for the production that all belong to.
     one = next(iter(states))
     names = names_in(one, *states.values())
     sources = {rig: Source(names, None, _sorted(state)) for rig, state in states.items()}
@@ -127,6 +128,7 @@ def _devices(rig: Rig, snapshots: Iterable[Snapshot]) -> dict[str, DeviceView]:
     ids = {str(f["device"]) for each in snapshots for f in each.values() if f.get("device")}
     if not ids:
         return {}
+    # Within the production, so that an id from elsewhere never shows what is not one's own.
     rows = Device.objects.filter(pk__in=ids, production=rig.production_id)
     return {
         str(row.pk): DeviceView(

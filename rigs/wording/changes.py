@@ -26,6 +26,7 @@ ADDED, RETIRED, MOVED, CHANGED = "added", "retired", "moved", "changed"
 _CAME = {"rig": "was put on file", "link": "was connected"}
 _WENT = {"link": "was taken out"}
 _KINDS = [*PARTS, SONG]
+# What a song is compared with: where it states nothing, the rig stands as it usually does.
 AS_USUAL, NOT_USED = "as usual", "not used"
 
 
@@ -230,7 +231,10 @@ def _difference(
     old_known: Mapping[str, Value],
     new_known: Mapping[str, Value],
 ) -> tuple[str, str, str, str, str]:
-    """A difference of a song that came, went or is another now: “Head, Gain: as usual → 3:00”."""
+    """The words for a song’s difference that was added, removed or changed.
+
+    An example is “Head, Gain: as usual → 3:00”.
+    """
     old, new = (
         _sentence(names, side if isinstance(side, dict) else {**known, change.field: side})
         if side is not None
@@ -314,7 +318,7 @@ def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
 
 
 def changed_words(label: str, old: str, new: str) -> str:
-    """“Gain: 2:30 → 3:00”; long texts are shortened, nothing is said where nothing was set."""
+    """“Gain: 2:30 → 3:00”. Long texts are shortened; an empty one reads “nothing”."""
     return f"{label}: {shorten(old)} → {shorten(new)}"
 
 

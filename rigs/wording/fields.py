@@ -76,7 +76,7 @@ def unit_of(kind: str, length: PartField, known: Mapping[str, Value]) -> str:
 
 
 def number(value: Value) -> str:
-    """Without trailing zeros, with a true minus sign."""
+    """The number without trailing zeros and with a true minus sign (U+2212)."""
     return plain(Decimal(str(value))).replace("-", "−")
 
 
@@ -91,12 +91,13 @@ def pan(value: Value) -> str:
 def setting(value: Value, known: Mapping[str, Value]) -> str:
     """A control's setting with its unit: “35 ms”, “3:1”; others as they are: “2:30”.
 
-    Empty where nothing is set: a unit alone says nothing.
+    Empty where nothing is set, since a unit alone would be no value.
     """
     if value is None or value == "":
         return ""
     symbol = str(known.get("symbol") or "")
     if known.get("style") == Style.VALUE:
+        # A ratio such as 3:1 is written without a space.
         space = "" if symbol.startswith(":") else " "
         return f"{str(value).replace('-', '−')}{space}{symbol}".strip()
     return str(value)

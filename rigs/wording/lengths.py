@@ -1,4 +1,4 @@
-"""Lengths with the unit they were written in: kept as such in views, in words at the last moment.
+"""Lengths with the unit they were written in. Views keep both; words are made when they are shown.
 
 Pure. `core.units.Length` is metres and the unit.
 """

@@ -28,7 +28,7 @@ _BELONGS = {
     "song_setting": "song",
 }
 SONG, SECTION = "song", "section"  # of core: parts of no rig, but named like them
-# Those that point at others before what they point at.
+# Parts that point at others come before those, whose ids are known only when they were read.
 _FETCHED = (
     "pin",
     "song_setting",
@@ -40,7 +40,8 @@ _FETCHED = (
     "input",
     "unit",
 )
-MANY = 1000  # beyond this many ids, the rigs are read whole instead
+# Beyond this many ids the rigs are read whole instead; databases limit parameters of a query.
+MANY = 1000
 
 
 class UnitStep(NamedTuple):
@@ -57,6 +58,7 @@ class Names:
 
     parts: dict[str, Mapping[str, Value]] = field(default_factory=dict)
     devices: dict[str, str] = field(default_factory=dict)
+    # A length reads in the unit that it had at the time, so that old changes keep their words.
     steps: dict[tuple[str, str], list[UnitStep]] = field(default_factory=dict)
     pins: dict[str, int] = field(default_factory=dict)  # id → number on its photo
 

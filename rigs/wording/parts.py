@@ -1,4 +1,4 @@
-"""Make the views of one part each: units with what is on them, cables, inputs, photos."""
+"""Make the view of each part: units with what belongs to them, cables, inputs and photos."""
 
 from __future__ import annotations
 
@@ -79,6 +79,7 @@ def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[Uni
 
 def _control(source: Source, part: str, known: Fields) -> ControlView:
     setting, was = str(known.get("setting", "")), source.control_was(part)
+    # None: nothing to compare with, or no such control then; “”: it was there and not set.
     earlier = None if not was else str(was.get("setting", ""))
     changed = was is not None and (was == {} or _moved(was, known))
     return ControlView(
@@ -118,7 +119,7 @@ def _choices(known: Fields) -> tuple[str, ...]:
 
 
 def _moved(was: Fields, known: Fields) -> bool:
-    """Where a control stands depends on its scale, too."""
+    """Whether a control stands elsewhere than before, which depends on its scale, too."""
     return any(
         not same(was.get(name), known.get(name))
         for name in ("setting", "style", "low", "high", "symbol")

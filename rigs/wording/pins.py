@@ -1,4 +1,4 @@
-"""Pins of photos: their numbers, what they point at, and how that stands. No queries."""
+"""Pins of photos: their numbers, what they point at, and the state of that. No queries."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def _pin(
 
 
 def _now(thing: UnitView | ControlView | InputView | None) -> str:
-    """How what is pointed at stands: a setting, a microphone and its place, a make and tuning."""
+    """The state of what is pointed at: a setting, a microphone and its place, a make and tuning."""
     if isinstance(thing, ControlView):
         return thing.text or "not set"
     if isinstance(thing, InputView):

@@ -1,4 +1,4 @@
-"""The one sentence of where a microphone stands, from what was measured. No queries."""
+"""The sentence that says where a microphone stands, from what was measured. No queries."""
 
 from __future__ import annotations
 
@@ -66,6 +66,7 @@ def _phrase(row: PartField, phrase: Phrase, known: Known, lengths: Lengths) -> s
         if not amount:
             return ""
         words = words if amount > 0 else phrase.negative
+        # The words say the side already, as in “5 cm below”, so the sign goes.
         value = str(abs(amount))
     start = known.get(phrase.start) if phrase.start else None
     return words.format(_text(row, value, known, lengths)) + (f" from {start}" if start else "")

@@ -26,6 +26,7 @@ def value_data(kind: str, field: str, value: Value, known: Mapping[str, Value]) 
     row = find(kind, field)
     if row is None or value is None or value == "":
         return None
+    # Only amounts are numbers: the text of other kinds would not parse.
     amount = Decimal(str(value)) if row.kind in _AMOUNTS else Decimal(0)
     if row.is_length:
         return {"length": length_data(Length(amount, fields.unit_of(kind, row, known)))}
