@@ -29,7 +29,7 @@ class DeviceForm(EditForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        # A disabled field reads as unchanged whatever was sent; that would be silence.
+        # Django takes a disabled field as unchanged and would drop what was sent without a word.
         sent = {name: self.data[name] for name in Device.IDENTITY if name in self.data}
         try:
             check_identity(self.instance, sent)
@@ -75,6 +75,7 @@ def is_mentioned(device: Device) -> bool:
     if ShowInput.objects.filter(device=device).exists():
         return True
     pk = str(device.pk)
+    # Values of the history are JSON, a whole part or one field; the id is found in either.
     mentioned = Q(old_json__contains=pk) | Q(new_json__contains=pk)
     history = ChangeRow.objects.filter(revision__rig__production=device.production_id, kind="input")
     return history.filter(mentioned).exists()

@@ -1,4 +1,4 @@
-"""Inputs: what is captured, with what, standing where."""
+"""Pages of an input: its source, its microphone or DI, and where that stands."""
 
 from __future__ import annotations
 
@@ -45,6 +45,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def page(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpResponse:
     entry = find_part(request, Input, rig_id, input_id)
+    # A retired input is not in the live state, and its page is shown all the same.
     snapshot = live(entry.rig) | {str(entry.pk): entry.fields()}
     view = snapshot_view(entry.rig, snapshot)
     shown = view.input(entry.pk)

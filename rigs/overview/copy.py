@@ -1,4 +1,4 @@
-"""Copy a rig or a unit, keeping where it came from."""
+"""Copy a rig or a unit; the copy says in its notes and its history where it came from."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 def copy_rig(*, rig: Rig, name: str, variant: str, player: Player, author: User) -> Rig:
     """A new rig with every unit, control, cable, input, photo and pin of `rig` as it is now, and
     with what songs change on them."""
+    # Locked, so that the copy is of exactly the change that its origin names.
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
     origin = f"Copied from “{rig}” as of change {rig.head_number}."
     made = Rig(
@@ -49,6 +50,7 @@ def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
     parts[own] = {
         **unit.fields(),
         "name": name,
+        # A serial number belongs to one device, and the copy is another.
         "serial": "",
         "notes": _below(unit.notes, origin, 4000),
         "position": next_position(Unit(rig=into)),
@@ -59,7 +61,10 @@ def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
 
 
 def _goes_along(fields: Mapping[str, Any], unit: str) -> bool:
-    """What songs change stays behind: which of two like units a song means is for people."""
+    """Whether a part goes along with a copied unit: its controls, figures and spares do.
+
+    What songs change does not, since only people know which of two like units a song means.
+    """
     return fields["kind"] in ("control", "fact", "spare") and fields.get("unit") == unit
 
 
@@ -78,6 +83,6 @@ def _repointed(fields: Mapping[str, Any], ids: Mapping[str, str]) -> Iterable[tu
 
 
 def _below(notes: str, line: str, limit: int) -> str:
-    """`line` under the notes; where they fill the page, the line alone matters less."""
+    """`notes` with `line` below them; `notes` alone where both exceed `limit` characters."""
     joined = f"{notes}\n{line}".strip()
     return joined if len(joined) <= limit else notes

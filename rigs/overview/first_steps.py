@@ -17,7 +17,7 @@ PARTS = {"unit": Unit, "input": Input, "photo": Photo}
 
 
 def first_steps(member: Member) -> Sequence[Step]:
-    """None once a rig of the production is documented. One query."""
+    """The steps that remain, empty once a rig has a unit and an input. One query."""
     place = member.production.pk
     has = {
         f"has_{n}": Exists(m.objects.live().filter(rig=OuterRef("pk"))) for n, m in PARTS.items()

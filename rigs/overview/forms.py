@@ -1,4 +1,4 @@
-"""Put a rig on file, from nothing or as a copy of another."""
+"""Forms by which a rig is added, new or as a copy of another, and a unit is copied."""
 
 from __future__ import annotations
 

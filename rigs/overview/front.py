@@ -1,4 +1,4 @@
-"""Rigs on the overview of a production: those of the reader, with a picture of each."""
+"""The panel of rigs on the overview of a production: the reader’s own, each with a picture."""
 
 from __future__ import annotations
 

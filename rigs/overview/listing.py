@@ -33,7 +33,7 @@ from rigs.wording import RigView, snapshot_view
 
 NAMED = 4  # units of a rig that its card names
 
-# The order in which a crew speaks of them.
+# The main rig first: the order of the choices, which by their keys would be another.
 _VARIANTS = Case(
     *(When(variant=variant, then=Value(at)) for at, variant in enumerate(Rig.Variant.values))
 )
@@ -89,6 +89,7 @@ def put_contents(rigs: Iterable[Rig]) -> None:
 
 
 def _count(model: type[Part]) -> Coalesce:
+    # A subquery for each count: two joins in one query would multiply each other's rows.
     live = model.objects.live().filter(rig=OuterRef("pk")).order_by().values("rig")
     return Coalesce(
         Subquery(live.annotate(n=Count("pk")).values("n")), 0, output_field=IntegerField()
@@ -110,6 +111,7 @@ def live_view(rig: Rig) -> LiveAndSigned:
 def beside(rig: Rig, state: Snapshot) -> LiveAndSigned:
     """`state`, the newest of `rig`, with its controls held against what was signed."""
     signed = LAST_SIGNED.first(rig)
+    # Nothing was changed since, so the older state need not be read.
     if signed is None or signed.number >= rig.head_number:
         return LiveAndSigned(snapshot_view(rig, state), None)
     before = as_of(rig, signed.number)

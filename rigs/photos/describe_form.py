@@ -41,8 +41,8 @@ class DescribedPhoto(NamedTuple):
 class DescribeForm(GuardedForm):
     """For each of `photos` its subject, its view and its caption, all saved as one change.
 
-    With `guesses`, what nobody said yet is proposed, in the order of the rig; a proposal counts
-    only once it is sent.
+    `guesses` propose what nobody has described yet, in the order of the rig; a proposal counts
+    only once the form is sent.
     """
 
     kind = "photo"
@@ -61,6 +61,7 @@ class DescribeForm(GuardedForm):
         self.guesses = guesses or {}
         self.part_of: dict[str, tuple[Photo, str]] = {}
         subjects = _subjects(rig)
+        # Compared with what the page showed, so that a field nobody touched takes no side.
         opened_on = as_of(rig, self.base) if self.base != rig.head_number else {}
         for photo in self.photos:
             self._add(photo, subjects, opened_on.get(str(photo.pk)))
@@ -121,7 +122,7 @@ class DescribeForm(GuardedForm):
 
     @property
     def rows(self) -> list[DescribedPhoto]:
-        """The photos in their order, each with what may be said of it."""
+        """The photos in their order, each with its open fields."""
         shown = {field.name: field for field in self.open_fields}
         return [
             DescribedPhoto(

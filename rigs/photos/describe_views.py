@@ -1,4 +1,4 @@
-"""Say in one page what several photos of a rig show."""
+"""One page on which several photos of a rig are described."""
 
 from __future__ import annotations
 

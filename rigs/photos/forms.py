@@ -1,4 +1,4 @@
-"""Forms of photos: bring some, say what they show."""
+"""Forms of photos: upload some, describe what they show."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from rigs.editing.part_forms import PartForm
 from rigs.models import Input, Photo, Rig, Unit
 from rigs.photos.prepare import PhotoError, Prepared, prepare
 
+# Photos of one upload; each is decoded and encoded while the request waits.
 AT_ONCE = 12
 VIEWS = [("", "not said"), *Photo.View.choices]
 
@@ -88,6 +89,7 @@ def _prepared_once(file: UploadedFile[Any]) -> Prepared:
 
 
 def _prepared(file: UploadedFile[Any]) -> Prepared:
+    # The file may have been read before, and would then seem empty.
     file.seek(0)
     limit = settings.PHOTO_MAX_BYTES
     # One byte more than may be, so that a file of 1 GB is refused without being read.
@@ -155,7 +157,7 @@ def about_choices(rig: Rig) -> list[Any]:
 
 
 def as_id(value: Any) -> UUID:
-    """Of what was typed, and of what the form was opened on."""
+    """The id of a subject as a UUID, from the text that was typed or from a stored value."""
     return UUID(str(value))
 
 

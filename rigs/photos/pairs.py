@@ -35,7 +35,7 @@ def others_of(photo: Photo) -> list[Photo]:
 
 
 def pair(a: Photo, b: Photo) -> tuple[Photo, Photo]:
-    """The two, the earlier first."""
+    """The two photos, the one that was stored earlier first."""
     return (a, b) if _when(a) <= _when(b) else (b, a)
 
 
@@ -44,9 +44,10 @@ def _when(photo: Photo) -> tuple[datetime, int]:
 
 
 def taken(photos: Sequence[Photo]) -> list[Taken]:
-    """One query for all."""
+    """Each photo with when and by whom it was stored, and the change it came with. One query."""
     came: dict[object, Revision] = {}
     rows = ChangeRow.objects.filter(part__in=[p.pk for p in photos], kind="photo", field=WHOLE)
     for row in rows.select_related("revision").order_by("pk"):
+        # The first such row: a photo that was retired and restored has several.
         came.setdefault(row.part, row.revision)
     return [Taken(p, p.image.stored_at, p.image.taken_by.name, came.get(p.pk)) for p in photos]

@@ -76,7 +76,7 @@ class PinForm(PartForm):
 
     @property
     def is_disputed(self) -> bool:
-        """Somebody else moved the pin meanwhile."""
+        """Whether somebody else moved the pin meanwhile."""
         return "x" in self.asked
 
     @property

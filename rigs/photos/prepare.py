@@ -1,4 +1,4 @@
-"""Make of an uploaded file what the notebook keeps. Pure: bytes in, bytes out.
+"""Turn an uploaded file into the picture that is stored. Pure: bytes in, bytes out.
 
 Upright, in sRGB, at most 2560 px long, WebP, and with nothing that the camera wrote beside the
 picture: no place, no time, no name.
@@ -53,6 +53,7 @@ def prepare(data: bytes, *, max_bytes: int, max_pixels: int) -> Prepared:
             picture = _upright(image)
     except (UnidentifiedImageError, SyntaxError):
         raise PhotoError("This is not a JPEG, PNG, WebP or HEIC picture.") from None
+    # Pillow raises this by itself, where a small file states an enormous picture.
     except Image.DecompressionBombError:
         raise PhotoError(_too_many(max_pixels)) from None
     except PhotoError:

@@ -1,4 +1,4 @@
-"""All figures of a unit in one form, in the units crews use; emptied ones leave the rig."""
+"""All figures of a unit in one form, in the units that crews use. Emptied ones are retired."""
 
 from __future__ import annotations
 
@@ -72,6 +72,7 @@ class FiguresForm(GuardedForm):
         return self.cleaned_data
 
     def edits(self) -> list[Edit]:
+        # Of figures that two people set, those of which the other one’s stays are not written.
         stay = {n for n in self.asked if self.choice(n) == "now"}
         moved = [name for name in self.changed_data if name in FACTS and name not in stay]
         return [edit for name in moved if (edit := self._edit(name)) is not None]
@@ -97,5 +98,5 @@ class FiguresForm(GuardedForm):
 
 
 def _limit(value: Decimal, kind: FactKind) -> Decimal:
-    """In the unit shown, and worded “1000” in an error, not “1E+3”."""
+    """A limit, stored in SI, in the unit that is shown; an error then says “1000”, not “1E+3”."""
     return Decimal(plain(value / kind.per_shown))

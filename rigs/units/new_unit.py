@@ -1,4 +1,4 @@
-"""Add a unit with its usual controls in one go."""
+"""Add a unit together with the usual controls of its kind."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from rigs.units.settings_form import check_setting, setting_field
 
 
 class OfferedControl(NamedTuple):
-    """A usual control: whether to take it, and how it stands."""
+    """A usual control: the field that says whether the unit has it, and that of its setting."""
 
     usual: Usual
     take: forms.BoundField
@@ -28,7 +28,10 @@ class OfferedControl(NamedTuple):
 
 
 class NewUnitForm(AsksReading, PartForm):
-    """`gear` is a key of GEAR; where the form was sent, what it says counts."""
+    """A new unit with its usual controls.
+
+    `gear` is a key of GEAR; once the form is sent, the kind that it names counts instead.
+    """
 
     class Meta:
         model = Unit
@@ -76,7 +79,7 @@ class NewUnitForm(AsksReading, PartForm):
         return cleaned
 
     def _taken(self) -> list[tuple[int, Usual]]:
-        """Those that are ticked; and of those offered without a tick, what has a setting typed."""
+        """Usual controls that are ticked, and those without a tick that have a setting typed."""
         return [(n, usual) for n, usual in enumerate(self.gear.usual) if self._is_taken(n, usual)]
 
     def _is_taken(self, number: int, usual: Usual) -> bool:

@@ -32,7 +32,7 @@ def _end(label: str) -> forms.DecimalField:
 
 
 class ScaleOptions(forms.Form):
-    """The scale that all dials of a unit get; without an answer, the one that they do not have."""
+    """The scale that all dials of a unit get; the one that they do not have, unless chosen."""
 
     to = forms.ChoiceField(
         label="Read its dials",
@@ -65,7 +65,7 @@ class ScaleOptions(forms.Form):
 class ScaleForm(GuardedForm):
     """Every dial of `unit` on the scale `new`; which of the two stays is the button pressed.
 
-    A field asks how that stands which cannot stay.
+    Where a setting cannot stay on the new scale, a field asks for it.
     """
 
     kind = "control"
@@ -79,6 +79,7 @@ class ScaleForm(GuardedForm):
             choices=[(keep.value, keep.value) for keep in Keep],
             error_messages={"required": "Choose what stays: the pointers or the figures."},
         )
+        # Which dials the page showed: one that was added since must not get a scale unseen.
         self.fields["seen"] = forms.CharField(required=False, widget=forms.HiddenInput)
         self.initial["seen"] = self._parts()
         for row in self.rows:

@@ -51,6 +51,8 @@ class SettingsForm(AsksReading):
             self._add(control, opened_on.get(str(control.pk), {}).get("setting"))
         self.add_reason_fields()
         self.read_choices()
+        # A retired control is needed only while a conflict about it is open: it may be that it was
+        # retired after the page was opened, and what was typed there must come back.
         for name in [n for n, c in self.controls.items() if c.retired and n not in self.asked]:
             if not self.is_bound or self.base == rig.head_number:
                 del self.fields[name], self.controls[name]
@@ -159,6 +161,7 @@ def setting_field(
     """
     options = [option.strip() for option in choices.split(",") if option.strip()]
     if style in (Style.SWITCH, Style.CHOICE) and options:
+        # A setting from before the choices were changed stays on offer, or saving would empty it.
         known = options if setting in ("", *options) else [*options, setting]
         return forms.ChoiceField(
             label=label, required=False, choices=[("", "not set"), *((o, o) for o in known)]

@@ -36,6 +36,7 @@ from rigs.settings_of_controls import Style, tidy_setting
 @transaction.atomic
 def add_units(*, rig: Rig, drafts: Sequence[UnitDraft], author: User) -> list[str]:
     """The ids of the new units, in order. Raises ValidationError for values that cannot be."""
+    # Locked before positions are counted, so that two people adding units get different ones.
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
     first = next_position(Unit(rig=rig))
     edits: list[Add] = []
@@ -82,6 +83,7 @@ def edits_of(unit: str, position: int, draft: UnitDraft) -> list[Add]:
     return edits
 
 
+# Each unit brings its controls, and all of them are one change of the history.
 MAX_LINES = 60
 _NAME, _MAKE = 120, 80
 
@@ -137,6 +139,7 @@ def read_lines(text: str, makers: Iterable[str] = ()) -> list[UnitDraft]:
 
     Raises ValueError with all that cannot be read, one message a line.
     """
+    # The longest first, so that a maker whose name begins with another’s is recognised.
     known = sorted({maker for maker in makers if maker}, key=len, reverse=True)
     drafts: list[UnitDraft] = []
     wrong: list[str] = []

@@ -110,6 +110,7 @@ def page(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
     form = SettingsForm(unit.rig, unit, posted(request))
     around = _around(unit)
     walking = "walk" in request.GET
+    # Not on a form that comes back, where the cursor would lead away from its errors.
     if walking and not form.is_bound:
         form.start_typing()
     beside = live_view(unit.rig)
