@@ -71,5 +71,6 @@ def _newest(rig: Rig, clash: Clash) -> Revision:
     """The change that set what stands there now."""
     rows = ChangeRow.objects.filter(revision__rig=rig, part=clash.part)
     if clash.field != WHOLE:
+        # A part that was added or retired whole has set all its fields at once.
         rows = rows.filter(field__in=[clash.field, WHOLE])
     return rows.select_related("revision").order_by("-pk")[0].revision

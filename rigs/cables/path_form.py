@@ -22,6 +22,7 @@ from rigs.revisions.record import Conflict
 from rigs.wording import RigView
 
 PLACEHOLDER = "guitar > wireless > switcher\nsend 1 > comp > return 1\nout > head > cab"
+# Characters; the text is read anew for each preview.
 LONGEST = 6000
 
 

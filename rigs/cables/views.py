@@ -1,4 +1,4 @@
-"""Cables between units."""
+"""Pages of the cables between units: one, or many typed as a path."""
 
 from __future__ import annotations
 
@@ -47,8 +47,10 @@ def _another(rig: Rig, form: LinkForm) -> str:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def path(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
-    """Many cables at once, as they are said. A preview writes nothing; the live one is a piece of
-    the page."""
+    """Many cables at once, typed as a path.
+
+    A preview writes nothing; the live one answers with the part of the page that it replaces.
+    """
     rig = find_rig(request, rig_id)
     form = PathForm(rig, posted(request))
     here = f"{rig.get_absolute_url()}#path"

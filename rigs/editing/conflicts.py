@@ -47,6 +47,7 @@ def panels_of(form: GuardedForm) -> list[ContestedField]:
 
 def _panel(form: GuardedForm, name: str, keys: list[Key], rows: list[ChangeRow]) -> ContestedField:
     since, names = form.asked[name], form.mates(name)
+    # A part retired or restored as a whole has changed each of its fields.
     columns = {WHOLE, *(column for key in keys for column in key.columns)}
     row = next(
         (

@@ -145,8 +145,10 @@ class GuardedForm(ReasonFields, forms.Form):
             self.add_error(*self._at_field(column, messages))
 
     def ask(self, undecided: SwapUndecided) -> None:
-        """A device was swapped, and what was set for the old one is not decided on. A form that
-        offers devices asks at its fields (rigs.editing.swaps)."""
+        """Show which settings of the old device are undecided after it was swapped.
+
+        A form that offers devices asks at its fields instead (rigs.editing.swaps).
+        """
         self.add_error(None, undecided)
 
     def _at_field(self, column: str, messages: list[str]) -> tuple[str | None, list[str]]:

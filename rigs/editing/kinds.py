@@ -45,6 +45,7 @@ def devices_of(rig: Rig, current: Any = None) -> Any:
         Q(retired_at=None) | Q(pk=current), production=rig.production_id
     )
     inputs = Input.objects.filter(device=OuterRef("pk"), retired=False, rig__retired=False)
+    # False sorts before True, so devices that no input has come first.
     return devices.order_by(Exists(inputs), "form", "maker", "name")
 
 

@@ -52,6 +52,7 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
             "ask_reason": ask_reason,
             "prefix": prefix,
         }
+        # Before the form itself, whose initial values are the fields as the page showed them.
         self.opened_on = {} if self.is_new else self._as_opened(rig, data, prefix)
         super().__init__(data, instance=self._copy(rig), prefix=prefix)
         self.set_up(rig)

@@ -49,6 +49,7 @@ def hand_over(form: F, *, author: User, reason: Reason | None = None) -> Submiss
     try:
         made = record(form.rig, form.edits(), author=author, base=form.base, reason=why)
     except Conflict as conflict:
+        # A new form, on the rig as it is now: it shows both values and asks which of them stays.
         return Submission(form.again(conflict))
     except ReasonRequired as refusal:
         form.add_error(form.reason_field(), str(refusal))

@@ -51,6 +51,7 @@ def _with_children(part: UUID) -> list[UUID]:
     facts, spares = (
         model.objects.filter(unit=part).values_list("pk", flat=True) for model in (Fact, Spare)
     )
+    # Whoever asks for the changes of an amplifier means its settings, too.
     return [part, *controls, *facts, *spares]
 
 

@@ -183,7 +183,7 @@ def _but(form: RestoreForm) -> str:
 def _state(rig: Rig, number: int) -> Snapshot:
     """The rig after change `number`; a number it never had is a page that is not there."""
     try:
-        # An address with 0 names no change: the history counts from 1.
+        # as_of takes 0 for the empty rig, which is no change and has no page.
         return read.as_of(rig, number or -1)
     except read.NoSuchRevision as missing:
         raise Http404(str(missing)) from None

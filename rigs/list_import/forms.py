@@ -1,4 +1,4 @@
-"""Forms of the input list: bring one, say what its columns are, confirm with a reason."""
+"""Forms of an import: upload a list, say what its columns are, confirm with a reason."""
 
 from __future__ import annotations
 

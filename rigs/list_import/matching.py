@@ -115,6 +115,7 @@ class Matcher:
         # Somebody unknown has no input here, whatever its channel.
         if not player or self._rig(player) is not None:
             row.entry = self._entry(self._rig(player), fields)
+            # The player was only taken over from a row above, so the input may be somebody else’s.
             if row.entry is None and carried and player:
                 row.entry = self._entry(None, fields)
         row.rig = row.entry.rig if row.entry else self._rig(player)

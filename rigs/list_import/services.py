@@ -157,6 +157,7 @@ def apply(
         rig = rows[0].rig
         assert rig is not None  # noqa: S101 - only rows with a rig are grouped
         edits = [row.edit for row in rows if row.edit is not None]
+        # The rows were matched with the rigs as they are now, so the newest state is the base.
         revision = record(rig, edits, author=by, base=rig.head_number, reason=reason)
         if revision is not None:
             done.append(revision)

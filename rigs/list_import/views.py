@@ -128,6 +128,7 @@ def _remapped(list_import: ListImport, form: MappingForm) -> bool:
 
 
 def _applied(request: ProductionRequest, list_import: ListImport, form: forms.Form) -> bool:
+    # Never None: whoever confirms from a page must name what was shown there.
     seen = str(request.POST.get("seen", ""))
     try:
         messages.success(request, _apply(request, list_import, form, seen))

@@ -1,8 +1,6 @@
-"""What each place on stage draws, what each case weighs, and the address of a case.
+"""Lines of a pack list: watts at each place on stage, kilograms of each case, any count. Pure.
 
-Sums of figures as they are noted; what is not noted is said, never guessed.
-
-One line of a pack list. Pure.
+Figures are summed as they are noted. Where one is not noted, the line says so; nothing is guessed.
 """
 
 from __future__ import annotations

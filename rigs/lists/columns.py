@@ -1,6 +1,6 @@
 """Columns of the input list: our headings, headings in other people’s files, how cells are read.
 
-Which of our columns a stranger's heading means, and the unit it may say. No queries.
+It also guesses which column a heading in a file means, and in which unit. No queries.
 """
 
 from __future__ import annotations
@@ -68,6 +68,7 @@ def number(key: str, what: str, units: tuple[str, ...] = ()) -> Reader:
         for unit in units:
             text = text.removesuffix(unit)
         factor = Decimal(1)
+        # “1.2k” and, its unit taken off above, “1.2 kHz” are both 1200 Hz.
         if "hz" in units and text.endswith("k"):
             text, factor = text[:-1], Decimal(1000)
         try:
@@ -101,6 +102,7 @@ def _written(symbol: str) -> tuple[str, ...]:
 
 def whole(key: str, name: str) -> Reader:
     def read(cell: str) -> Fields:
+        # A spreadsheet may have made 12.0 of channel 12.
         text = cell.strip().lstrip("#").removesuffix(".0")
         if not text.isdigit():
             raise ValueError(f"“{cell}” is not {name}.")

@@ -1,6 +1,6 @@
-"""The production-wide input list, from the rigs' own inputs.
+"""The input list of a production, made from the inputs of its rigs, and that of one show.
 
-The input list as it is at one show: each input with what differs that day. Pure.
+At a show each input is shown with what differs that day. Only `inputs_of` makes queries.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Lists on paper: the input list and the pack list, of all shows or of one.
 
-The input list for paper: what belongs together shares a column, so that a line fits a page.
+On the input list what belongs together shares a column, so that a line fits the page.
 """
 
 from __future__ import annotations
@@ -129,6 +129,7 @@ def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
     widths = []
     for column in zip(*rows, strict=True):
         filled = [len(cell) for cell in column[1:] if cell] or [0]
+        # The mean length, rounded up: one long cell must not widen its column for all.
         usual = -(-sum(filled) // len(filled))
         # Headings are bold, and need air to the next.
         head = max(len(word) for word in column[0].split() or [""]) + 2

@@ -1,6 +1,6 @@
 """Give inputs new channel numbers: one change for each rig, all or nothing.
 
-The form that gives the inputs of the list new channel numbers.
+The form by which that is done is here, too.
 """
 
 from __future__ import annotations

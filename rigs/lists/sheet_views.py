@@ -72,6 +72,7 @@ def labels(request: ProductionRequest) -> HttpResponse:
 
 def _inside(units: Sequence[Unit]) -> str:
     """What a label has room for of what is in a case."""
+    # Four names fit on the label; how many more there are is said in a word.
     names = [unit.name for unit in units[:4]]
     return ", ".join([*names, f"and {len(units) - 4} more"] if len(units) > 4 else names)
 

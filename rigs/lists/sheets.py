@@ -19,6 +19,7 @@ from rigs.lists.columns import guess
 
 Grid = list[list[str]]
 
+# More than any list has; what is beyond would only cost time and memory.
 MAX_ROWS, MAX_COLUMNS, MAX_CELL = 10_000, 100, 4_000
 # A workbook is packed; a small file can hold more than any list and fill the memory.
 MAX_UNPACKED = 200 * 1024 * 1024
@@ -62,10 +63,12 @@ def read(name: str, data: bytes) -> Grid:
 
 
 def _read_csv(name: str, data: bytes) -> Grid:
+    # Text has no zero bytes unless it is UTF-16, which its byte-order mark tells.
     if b"\x00" in data[:4096] and not data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise ValueError(f"“{name}” is neither CSV nor XLSX.")
     text = _decode(data)
     sample = text[:8192]
+    # Locales differ in what separates cells; the mark that most lines have is taken.
     delimiter = max(",;\t|", key=lambda mark: sum(mark in line for line in sample.splitlines()))
     try:
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))

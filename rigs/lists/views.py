@@ -106,6 +106,7 @@ def pack_list(request: ProductionRequest) -> HttpResponse:
     packed = pack.pack_of(request.production, variants_of(request))
     list_filter = ListFilter(request.GET)
     sections = _sections(packed, list_filter)
+    # Asked of the whole list, since a filter that finds nothing is another message.
     is_empty = not any(getattr(packed, key) for key, _ in pack.SECTIONS) and not packed.unknown
     context = {
         "pack": packed,
@@ -196,6 +197,7 @@ def grid_file(
             cautions=cautions,
         )
         return pdf(request, sheet, title)
+    # The format is part of the address, where anything can stand.
     if format not in ("csv", "xlsx"):
         raise Http404("No such file.")
     data = write_csv(rows) if format == "csv" else write_xlsx(rows, title)

@@ -1,6 +1,6 @@
 """Take a part out of a rig together with what belongs to it, and bring it back with that.
 
-What was taken out of a rig and can come back.
+`retired_parts` lists what was taken out and can come back.
 """
 
 from __future__ import annotations
@@ -47,6 +47,7 @@ def retire_edits(part: Part | Rig) -> list[Edit]:
         return [Set(str(part.pk), "rig", {"retired": True})]
     if isinstance(part, Unit):
         _refuse_if_heard(part)
+    # The part itself comes last, after all that points at it.
     gone = [*belongings(part), part]
     return [Retire(str(p.pk), p.KIND) for p in gone]
 

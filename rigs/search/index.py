@@ -26,6 +26,7 @@ from rigs.search.indexed_changes import is_worded, photos_of, retitles, units_of
 
 def connect() -> None:
     """Follow the records that have no history of their own. Called when the app is ready."""
+    # The uid keeps a second call from connecting, and indexing, twice.
     post_save.connect(on_device, sender=Device, dispatch_uid="search device")
     post_save.connect(on_player, sender=Player, dispatch_uid="search player")
 
