@@ -55,6 +55,7 @@ def lay_out(kit: Kit) -> Sheet:
     y = TOP + height / 2 + (front + back) / 2 * scale
     sheet = Sheet(scale, (x, y), height)
     sheet.marks = [_mark(*sheet.at(mic.right, mic.front)) for mic in kit.mics]
+    # No label may cover the snare's centre, from which everything is measured.
     sheet.marks.append(_mark(*sheet.zero))
     for words, px, py, class_ in _labels(kit, sheet):
         sheet.labels.append(_placed(sheet, words, px, py, class_))

@@ -59,6 +59,7 @@ def _free(
     roomiest, most = first, -1.0
     for place in _candidates(first):
         x, y = _centre(spot, place)
+        # A disc beyond the picture could be cut off; the usual place is allowed in any case.
         if place != first and not (0 <= x <= width and 0 <= y <= height):
             continue
         room = min((math.dist((x, y), disc) for disc in discs), default=math.inf)

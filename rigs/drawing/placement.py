@@ -111,6 +111,7 @@ def _sketch(entry: InputView, width: float, panels: list[Node], decoration: bool
 def _scale(place: Placement) -> float:
     """Drawn units to the metre, the same in both views."""
     across = max(abs(place.up or 0.0), abs(place.right or 0.0))
+    # The view that has less room decides, so that both views have one scale and can be compared.
     limits = [
         room / size for room, size in ((ROOM_X, place.out or 0.0), (ROOM_Y, across)) if size > 1e-6
     ]

@@ -1,9 +1,9 @@
 """Which row of a signal path each station stands in, and in which order along it.
 
-Sugiyama's scheme (K. Sugiyama, S. Tagawa, M. Toda, IEEE Trans. SMC 11(2), 1981): loops turned
-round, layers by longest path, cables that pass a row given a lane in it, crossings lessened by
-barycentres. Where a layer holds more than fits side by side, rows are filled branch by branch
-instead, what was begun first, so that few cables have to pass a row.
+Sugiyama's scheme (K. Sugiyama, S. Tagawa, M. Toda, IEEE Trans. SMC 11(2), 1981): loops are turned
+round, layers are those of the longest path, cables that pass a row have a lane in it, and crossings
+are lessened by barycentres. Where a layer holds more than fits side by side, rows are filled branch
+by branch instead, the branch that was begun first, so that few cables have to pass a row.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from rigs.drawing.graph import Cable, Graph, directed, ordered
 WIDTH = 156.0  # of a station
 LANE = 10.0  # of the way of a cable past a row
 GAP, LANE_GAP = 16.0, 6.0  # between stations; between a station and a lane
+# Passes up and down that lessen crossings; a fixed number, so that it always ends.
 SWEEPS = 6
 
 
@@ -112,6 +113,7 @@ class Rows:
             place = self.middles()
             for row in rows:
                 row.sort(key=lambda name: self._pull(name, near, place))
+                # Sorting may have put something between the two of a stereo pair.
                 self._unite_pairs(row)
                 place.update(self._middles_of(row))
 

@@ -55,7 +55,7 @@ def picture(
 ) -> Node:
     """The outermost element. A `decoration` has its words beside it and is hidden from readers.
 
-    One with links in it has the role “group”: what is inside an “img” is nothing to a reader.
+    One with links in it needs the role “group”: screen readers skip what is inside an “img”.
     """
     titles = [node("title", title)] + ([node("desc", desc)] if desc else [])
     described = {} if decoration else {"role": role, "aria_label": title}
@@ -88,6 +88,7 @@ def text(words: str, x: float, y: float, *, size: float = 13, **more: Attribute)
 def width_of(words: str) -> int:
     """Columns that `words` take: East Asian wide characters take two, combining marks none,
     capitals more than small letters."""
+    # There is no font to measure with, so the width is estimated from kinds of characters.
     return round(sum(_columns(character) for character in words))
 
 

@@ -1,7 +1,4 @@
-"""An entry of the catalogue of microphones and DIs.
-
-The catalogue of microphones and DIs, and what may still change in an entry.
-"""
+"""The form of an entry of the catalogue of microphones and DIs, and what may change in it."""
 
 from __future__ import annotations
 

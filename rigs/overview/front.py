@@ -24,6 +24,7 @@ def front(request: HttpRequest | ProductionRequest, production: Production) -> P
     if not rigs:
         return None
     own = _own(rigs, request.member)  # type: ignore[union-attr]
+    # An engineer plays no rig of their own; what they changed last is what they work on.
     own = own or _worked_on(rigs, request.user)
     shown = (own or rigs)[:SHOWN]
     put_covers(shown)

@@ -1,7 +1,4 @@
-"""The rigs of a production, as its list shows them.
-
-A rig beside what its player signed: controls that moved since show where they stood.
-"""
+"""The rigs of a production for its list, and a rig compared with what its player signed."""
 
 from __future__ import annotations
 

@@ -77,6 +77,7 @@ def _say_what_was_done(
         messages.success(request, "What the photos show is saved.")
     else:
         messages.info(request, "Nothing was different, so nothing was written.")
+    # The form sent one subject for each photo; those without a photo left were retired meanwhile.
     gone = sum(name.startswith("about-") for name in data) - len(photos)
     if gone > 0:
         were = "photo was" if gone == 1 else "photos were"

@@ -107,6 +107,7 @@ def target_choices(rig: Rig, *, first: UUID | None = None) -> list[Any]:
     inputs = in_order(Input.objects.live().filter(rig=rig))
     if inputs:
         groups.append((first in {entry.pk for entry in inputs}, ("Inputs", _options(inputs))))
+    # Sorting keeps the order of equals, so the other groups stay in the order of the rig.
     groups.sort(key=lambda group: not group[0])
     return [("", "nothing, its words say it"), *(group for _, group in groups)]
 

@@ -89,6 +89,7 @@ def _upright(image: Image.Image) -> Image.Image:
     target = _target(image.size)
     if image.format in ("JPEG", "MPO"):
         image.draft(None, target)
+    # Decoded before the file is left; draft, which must come first, has set the size for JPEG.
     image.load()
     image.thumbnail(target, Resampling.LANCZOS)
     upright = ImageOps.exif_transpose(image)
@@ -96,7 +97,10 @@ def _upright(image: Image.Image) -> Image.Image:
 
 
 def _target(size: tuple[int, int]) -> tuple[int, int]:
-    """The box the picture must fit, of its own shape: a square one would defeat the draft."""
+    """The box in pixels that the picture must fit, of its own shape.
+
+    With a square box, Pillow’s draft mode would decode a JPEG larger than needed.
+    """
     long_edge = max(size)
     edge = min(LONG_EDGE, long_edge // 2) if long_edge >= HALVED_FROM else min(LONG_EDGE, long_edge)
     width, height = (max(1, round(side * edge / long_edge)) for side in size)
@@ -109,12 +113,13 @@ def _in_srgb(image: Image.Image) -> Image.Image:
     if profile and flat.mode in ("RGB", "CMYK", "L"):
         flat = _converted(flat, bytes(profile))
     plain = flat.convert("RGB")
+    # Pillow carries what the camera wrote along in `info`, and would save some of it again.
     plain.info = {}
     return plain
 
 
 def _flat(image: Image.Image) -> Image.Image:
-    """Without palette or transparency (white behind it), eight bits deep."""
+    """The picture without palette or transparency, on white, with eight bits a channel."""
     if image.mode.startswith(("I", "F")):  # sixteen bits of grey and the like
         return image.convert("F").point(lambda value: value / 256).convert("L")
     if image.mode in ("RGB", "CMYK", "L"):
@@ -139,5 +144,6 @@ def _converted(image: Image.Image, profile: bytes) -> Image.Image:
 
 def _webp(image: Image.Image, quality: int) -> bytes:
     out = io.BytesIO()
+    # Empty metadata is named outright, so that no default of Pillow can add the camera's.
     image.save(out, "WEBP", quality=quality, method=4, exif=b"", xmp=b"", icc_profile=None)
     return out.getvalue()

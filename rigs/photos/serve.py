@@ -14,9 +14,11 @@ YEAR = 60 * 60 * 24 * 365
 
 
 def picture_response(request: HttpRequest, image: StoredPhoto, caption: str) -> HttpResponseBase:
-    """The picture itself, `?size=thumb` for the small one, for an address that names one picture
-    for good. Whoever calls has seen to it that only members get here. Raises
-    StoredFileUnreadable."""
+    """The picture, or the small one where the address has `?size=thumb`.
+
+    The address must name one picture for good, and the caller must have checked that the reader
+    is a member. Raises StoredFileUnreadable.
+    """
     thumb = request.GET.get("size") == "thumb"
     etag = f'"{image.thumb_sha256 if thumb else image.sha256}"'
     known = get_conditional_response(request, etag=etag)

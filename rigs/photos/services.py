@@ -1,4 +1,4 @@
-"""Put photos into a rig."""
+"""Store photos and add them to a rig."""
 
 from __future__ import annotations
 
@@ -67,6 +67,7 @@ def add_photos(
         )
         for place, photo in enumerate(stored)
     ]
+    # Read after the lock: the caller's rig may be older than what others have written since.
     rig.refresh_from_db(fields=["head_number", "head_digest"])
     revision = record(rig, adds, author=author, base=rig.head_number)
     return Added(new=len(stored), known=len(pictures) - len(stored), revision=revision)

@@ -1,7 +1,7 @@
 """Keep prepared photos under the SHA-256 of their bytes, through Django's default storage.
 
 The same bytes are kept once, whoever sends them and however often. Files are written before the
-rows that speak of them: what a crash leaves behind is a file too many, never one too few.
+rows that name them, so that a crash may leave a file without a row, but never a row without one.
 """
 
 from __future__ import annotations
@@ -75,6 +75,7 @@ def _store_file(data: bytes) -> str:
     sha256 = hashlib.sha256(data).hexdigest()
     path = path_of(sha256)
     if default_storage.exists(path):
+        # Existing is not enough: the bytes are hashed again, and a damaged file is replaced.
         if not problem_of(path, sha256):
             return sha256
         default_storage.delete(path)  # cut short by a crash, or damaged since

@@ -28,6 +28,7 @@ class FiguresForm(GuardedForm):
         self.set_up(rig)
         self.unit = unit
         self.facts = {fact.key: fact for fact in Fact.objects.live().filter(unit=unit)}
+        # Compared with what the page showed, so that a figure nobody touched takes no side.
         opened_on = as_of(rig, self.base) if self.base != rig.head_number else None
         for kind in facts_for(unit.traits):
             fact = self.facts.get(kind.key)

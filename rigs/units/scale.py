@@ -1,6 +1,6 @@
-"""All dials of a unit on another scale: what each then says, and the edits that make it so.
+"""All dials of a unit on another scale: the setting of each there, and the edits for that.
 
-Songs that turn a dial go with it, so that what they say keeps its meaning. The rules are those of
+Settings of songs for a dial change with it, so that they keep their meaning. The rules are those of
 rigs.dial_scales; nothing here writes.
 """
 
@@ -44,7 +44,7 @@ class ScaleRow:
 
     @property
     def is_doubtful(self) -> bool:
-        """Whether it cannot stay in one of the two ways."""
+        """Whether its setting cannot be kept in at least one of the two ways."""
         return any(then.problem for then in self.then.values())
 
     @property

@@ -42,6 +42,7 @@ class SettingsForm(AsksReading):
         self.set_up(rig)
         self.unit = unit
         self.controls: dict[str, Control] = {}
+        # Compared with what the page showed, so that a control nobody touched takes no side.
         opened_on = as_of(rig, self.base) if self.base != rig.head_number else {}
         rows = in_order(Control.objects.filter(unit=unit))
         self.unread = unread_dials(rows)

@@ -105,6 +105,7 @@ def _taken_page(request: ProductionRequest, lines: SeveralForm, taken: TakenForm
 def page(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse:
     unit = find_part(request, Unit, rig_id, unit_id)
     own = address(unit.rig, "unit", unit.pk)
+    # Its page stays readable, but nothing on it may be set.
     if unit.retired and request.method == "POST":
         return retired_page(request, unit, own)
     form = SettingsForm(unit.rig, unit, posted(request))

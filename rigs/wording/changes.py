@@ -175,6 +175,7 @@ def _line(
     owner = names.owner(change.part)
     part_name = names.of(owner)
     label, old, new, what, short = _words(names, change, owner, old_known, new_known)
+    # “Head was added”, but “Head, Gain: 2:30 → 3:00”.
     between = " " if what != CHANGED and owner == change.part else ", "
     # A part that came or went is told in one phrase, which has no quantity of its own.
     is_whole = change.field == WHOLE

@@ -1,4 +1,4 @@
-"""What songs change, ready to be shown: each difference beside what is usual. No queries."""
+"""What songs change, in words for a page: each difference beside the usual setting. No queries."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from rigs.gear import Gear, gear_of
 
 @dataclass(frozen=True, slots=True)
 class PinPlace:
-    """Where something is seen: a numbered pin on a photo."""
+    """A numbered pin on a photo that points at the thing whose view has this."""
 
     photo: str
     photo_name: str
@@ -21,7 +21,7 @@ class PinPlace:
 class PinView:
     """A numbered place on a photo. `x` and `y` are fractions of the picture, from its top left.
 
-    `target` names what it points at, `now` how that stands: a setting, a microphone and where.
+    `target` names what it points at; `now` is its state: a setting, or a microphone and its place.
     """
 
     id: str
@@ -48,7 +48,7 @@ class PinView:
 
 @dataclass(frozen=True, slots=True)
 class ControlView:
-    """A knob or switch. `setting` is as kept ("2:30", "6.5", "on"), `text` as it reads."""
+    """A knob or switch. `setting` is as stored ("2:30", "6.5", "on"), `text` as a page shows it."""
 
     id: str
     name: str

@@ -1,4 +1,4 @@
-"""A rig ready to be shown or drawn: plain values, no database behind them."""
+"""Views of a rig and its parts for pages and drawings: plain values that make no queries."""
 
 from __future__ import annotations
 
@@ -50,12 +50,12 @@ class LinkView:
 
     @property
     def short_length(self) -> str:
-        """As it was entered, without the other unit."""
+        """The length as it was entered, without its equal in the other system of units."""
         return length_text(self.length, both=False)
 
     @property
     def name(self) -> str:
-        """What it is called: cable, connectors and length, or else what it carries."""
+        """The name of the cable: cable, connectors and length, or else what it carries."""
         parts = [text for text in (self.cable, self.connectors, self.length_text) if text]
         return ", ".join(parts) or self.carries_label
 
@@ -151,14 +151,17 @@ class InputView:
 
     @property
     def mix(self) -> tuple[Spec, ...]:
-        """The desk's part of it."""
+        """The settings at the desk, without those of the microphone and without the notes."""
         return tuple(s for s in self.specs if not _is_beside_device(s) and s.field != "notes")
 
 
 @dataclass(frozen=True, slots=True)
 class DifferenceView:
-    """One thing a song changes. `control` stands where the song wants it, its usual setting as
-    what it was; a tuning or an instrument has `usual` in words."""
+    """One thing that a song changes.
+
+    `control` is set as the song wants it and has its usual setting as the earlier one; a tuning
+    has `usual` in words.
+    """
 
     id: str
     what: str
@@ -208,7 +211,7 @@ class SongView:
 
 @dataclass(frozen=True, slots=True)
 class RigView:
-    """A whole rig in one state. `photos` are those of no unit or input."""
+    """A whole rig in one state. `photos` are those that show no single unit or input."""
 
     id: str
     name: str
