@@ -81,6 +81,11 @@ def unread(controls: Sequence[S]) -> list[S]:
     return [] if any(control.setting for control in clocks) else clocks
 
 
+def answered(text: str | None) -> Reading | None:
+    """The reading that a field of a form holds; None where it holds none."""
+    return Reading(text) if text in set(Reading) else None
+
+
 def possible(text: str) -> frozenset[Reading]:
     """The ways in which the written setting of a dial can be read, numbers taken to run 0 to 10."""
     return frozenset(reading for reading, style in STYLES.items() if _reads(style, text))

@@ -11,6 +11,7 @@ from rigs.dial_scales import (
     STYLES,
     Reading,
     Scale,
+    answered,
     first_doubtful,
     how_read,
     in_full,
@@ -95,11 +96,7 @@ class AsksReading(GuardedForm):
 
     def said_reading(self, name: str = "dials") -> Reading | None:
         """What was answered; also before the form is cleaned, where its fields depend on it."""
-        field = self.fields.get(name)
-        if field is None:
-            return None
-        said = self[name].value() or ""
-        return Reading(said) if said in set(Reading) else None
+        return answered(self[name].value()) if name in self.fields else None
 
     def decide(self, texts: Mapping[str, str], *, numbered: bool) -> Reading:
         """How the dials are read that `texts` stand at, by name. Where nobody knows, the form asks,

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from django import forms
 from django.core.exceptions import ValidationError
 
-from rigs.dial_scales import DIALS, STYLES, Reading, Scale
+from rigs.dial_scales import DIALS, STYLES, Reading, Scale, answered
 from rigs.editing.dials import DialQuestion, drawn, question_about
 from rigs.gear import Usual
 from rigs.models import Rig, Unit
@@ -109,8 +109,7 @@ class TakenForm(forms.Form):
     def _reading(self, number: int) -> Reading | None:
         """How the dials of a unit are read by now, also before the form is cleaned."""
         name = _dials(number)
-        said = self[name].value() if name in self.fields else None
-        return Reading(said) if said in set(Reading) else None
+        return answered(self[name].value()) if name in self.fields else None
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
