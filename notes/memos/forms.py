@@ -50,4 +50,4 @@ def prepare_files(request: HttpRequest) -> None:
     if memo := request.FILES.get("memo"):
         with suppress(SoundError):
             prepare_memo(memo)
-    prepare_ahead(request)
+    prepare_ahead(request, besides=["memo"])  # a sound is no picture to be tried

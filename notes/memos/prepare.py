@@ -10,6 +10,7 @@ from typing import Any
 from django.conf import settings
 from django.core.files.base import File
 
+from core.uploads.made_once import made_once
 from notes.clips import decoder_process
 from notes.clips.decode import Header
 from notes.clips.decoder_jobs import write_preview
@@ -35,18 +36,7 @@ def prepare_memo(file: File[Any]) -> PreparedMemo:
 
     Raises SoundError for what is not taken.
     """
-    # Kept on the upload, an error as well: both the step before the transaction and the field ask,
-    # and decoding takes seconds.
-    made: PreparedMemo | SoundError | None = getattr(file, "made_of_memo", None)
-    if made is None:
-        try:
-            made = _prepared(file)
-        except SoundError as error:
-            made = error
-        file.made_of_memo = made  # type: ignore[attr-defined]
-    if isinstance(made, SoundError):
-        raise made
-    return made
+    return made_once(file, _prepared, SoundError)
 
 
 def _prepared(file: File[Any]) -> PreparedMemo:

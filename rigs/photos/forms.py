@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from contextlib import suppress
 from typing import Any
 from uuid import UUID
@@ -12,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
 
+from core.uploads.made_once import made_once
 from rigs.editing.ordering import in_order
 from rigs.editing.part_forms import PartForm
 from rigs.models import Input, Photo, Rig, Unit
@@ -65,27 +67,19 @@ class PhotosField(forms.FileField):
         return pictures
 
 
-def prepare_ahead(request: HttpRequest) -> None:
-    """Prepare what a form with fields of photos brings. What is wrong with a file is said by its
-    field, which finds here what was made of it."""
-    for _, files in request.FILES.lists():
-        for file in files[:AT_ONCE]:
+def prepare_ahead(request: HttpRequest, *, besides: Collection[str] = ()) -> None:
+    """Prepare what a form with fields of photos brings, all its files but those of the fields named
+    in `besides`. What is wrong with a file is said by its field, which finds here what was made of
+    it."""
+    for name, files in request.FILES.lists():
+        for file in files[:AT_ONCE] if name not in besides else ():
             with suppress(PhotoError):
                 _prepared_once(file)
 
 
 def _prepared_once(file: UploadedFile[Any]) -> Prepared:
     """What was made of this file before, if anything was. Raises PhotoError."""
-    made: Prepared | PhotoError | None = getattr(file, "made_of_it", None)
-    if made is None:
-        try:
-            made = _prepared(file)
-        except PhotoError as error:
-            made = error
-        file.made_of_it = made  # type: ignore[attr-defined]
-    if isinstance(made, PhotoError):
-        raise made
-    return made
+    return made_once(file, _prepared, PhotoError)
 
 
 def _prepared(file: UploadedFile[Any]) -> Prepared:
