@@ -13,15 +13,19 @@ class CoreConfig(AppConfig):
         # Here and not at the top: models cannot be imported before the apps are loaded.
         from core import append_only
         from core.live import presence
-        from core.places import SEARCH_CATCH_UP, SEARCH_ENTRIES, TO_DOS
+        from core.operation import log_ins
+        from core.places import SEARCH_CATCH_UP, SEARCH_ENTRIES, SHOWS, TO_DOS
         from core.search import entries, index, sources, sqlite
         from core.services.to_dos import set_up
+        from core.sets import views as sets
 
         # No sender: whichever app migrated last, its append-only tables get their triggers.
         post_migrate.connect(append_only.after_migrate, dispatch_uid="append_only")
         post_migrate.connect(sqlite.after_migrate, sender=self, dispatch_uid="search")
         TO_DOS.add(set_up)
+        SHOWS.add(sets.of_shows)
         SEARCH_ENTRIES.add(entries.everything)
         SEARCH_CATCH_UP.add(sources.fill_once)
         index.connect()
         presence.connect()
+        log_ins.connect()

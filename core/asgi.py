@@ -7,13 +7,17 @@ files go out in pieces. Run inside the event loop they would lose both.
 from __future__ import annotations
 
 import os
+import time
 from typing import Any
 
 from a2wsgi import WSGIMiddleware
 from django.core.asgi import get_asgi_application
 from django.core.wsgi import get_wsgi_application
 
+from core.operation.serving import arrived, share_figures
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "core.settings")
+share_figures()
 streams = get_asgi_application()
 _wsgi: Any = get_wsgi_application()
 # Each thread keeps a database connection of its own, so this bounds those of pages, too.
@@ -22,5 +26,6 @@ pages = WSGIMiddleware(_wsgi, workers=int(os.environ.get("TONELEDGER_THREADS", 8
 
 async def application(scope: Any, receive: Any, send: Any) -> None:
     if scope["type"] == "http":
+        arrived.set(time.perf_counter())  # threads take over the context of the request
         chosen: Any = streams if scope["path"].endswith("/live/") else pages
         await chosen(scope, receive, send)

@@ -50,5 +50,7 @@ LOOKS = {
     "deviates": Look("triangle-alert", "changed", "warn"),
     "absent": Look("circle-slash", "not used", "bad"),
     "unmarked": Look("circle-dashed", "not checked", "hollow"),
+    "done": Look("check", "done", "ok"),
+    "taken_back": Look("undo-2", "taken back", "hollow"),
     "retired": Look("archive", "retired", "hollow"),
 }

@@ -9,14 +9,11 @@ from django.http import HttpRequest
 from core.moments import stamp_of
 from core.offline.once import new_key
 from core.places import THUMB_BUTTON
-
-THEMES = ("dark", "light", "auto")
+from core.themes import theme_of
 
 
 def theme(request: HttpRequest) -> dict[str, str]:
-    # A cookie can hold anything, and this value is written into the page.
-    chosen = request.COOKIES.get("theme", "dark")
-    return {"theme": chosen if chosen in THEMES else "dark"}
+    return {"theme": theme_of(request)}
 
 
 def page_made(request: HttpRequest) -> dict[str, str]:

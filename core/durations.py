@@ -8,6 +8,9 @@ LONGEST_S = 24 * 3600  # nothing in a set lasts longer
 # ASCII: \d alone also takes digits of other scripts. Minutes may have three figures where there are
 # no hours: 90:00 is an hour and a half.
 _CLOCK = re.compile(r"(?:(?P<h>\d{1,2}):(?=\d{1,2}:))?(?P<m>\d{1,3}):(?P<s>[0-5]\d)", re.ASCII)
+_MINUTES = re.compile(
+    r"(?P<m>\d{1,4}(?:[.,]\d{1,2})?)\s*(?:min|minutes?|′)?", re.ASCII | re.IGNORECASE
+)
 _PLAIN = re.compile(r"(?P<s>\d{1,5})\s*(?:s|sec|seconds?|″)?", re.ASCII | re.IGNORECASE)
 
 
@@ -27,6 +30,31 @@ def parse_duration(text: str) -> int:
     if seconds > LONGEST_S:
         raise ValueError(f"“{text}” is longer than a day.")
     return seconds
+
+
+def parse_minutes(text: str) -> int:
+    """Seconds of what is planned in minutes: “3”, “2.5 min”; “2:30” and “45 s” as they say.
+
+    Raises ValueError, with words fit for a form, on anything else and on more than a day.
+    """
+    match = _MINUTES.fullmatch(text.strip())
+    if match is None:
+        try:
+            return parse_duration(text)
+        except ValueError:
+            said = f"“{text}” is no time. Write 3 for three minutes, 2:30, or 45 s."
+            raise ValueError(said) from None
+    seconds = round(float(match["m"].replace(",", ".")) * 60)
+    if seconds > LONGEST_S:
+        raise ValueError(f"“{text}” is longer than a day.")
+    return seconds
+
+
+def format_minutes(seconds: int | None) -> str:
+    """As `parse_minutes` reads it: “3” for whole minutes, else “2:30”; empty for None."""
+    if seconds is None or seconds % 60:
+        return format_duration(seconds)
+    return str(seconds // 60)
 
 
 def format_duration(seconds: int | None) -> str:

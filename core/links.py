@@ -11,12 +11,19 @@ import secrets
 from datetime import timedelta
 from typing import Any
 
+from django.db.models import Q, QuerySet
+
 from core import clock
 from core.models import OneTimeLink, Production, User
 
 
 class LinkClosed(Exception):
     """The link was used, withdrawn, has expired, or never was."""
+
+    def __init__(
+        self, told: str = "This link is closed: it was used, withdrawn, or its time ran out."
+    ) -> None:
+        super().__init__(told)
 
 
 def make_link(
@@ -49,8 +56,20 @@ def look_up(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
         .first()
     )
     if link is None or not link.is_open:
-        raise LinkClosed("This link is closed: it was used, withdrawn, or its time ran out.")
+        raise LinkClosed
     return link
+
+
+def still_open(of: str = "") -> Q:
+    """Of rows with a link those whose link is open; `of` leads to it: “link__”."""
+    untouched = Q((f"{of}used_at", None), (f"{of}withdrawn_at", None))
+    return untouched & Q((f"{of}expires_at__gt", clock.now()))
+
+
+def withdraw(links: QuerySet[OneTimeLink]) -> bool:
+    """Close those of `links` that nobody used, expired ones too. False if there was none."""
+    unused = links.filter(used_at=None, withdrawn_at=None)
+    return bool(unused.update(withdrawn_at=clock.now()))
 
 
 def spend(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
@@ -59,9 +78,7 @@ def spend(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
     now = clock.now()
     # One UPDATE with its conditions: of two requests that race, the database lets one change the
     # row. A check and then a save would let both pass.
-    won = OneTimeLink.objects.filter(
-        pk=link.pk, used_at=None, withdrawn_at=None, expires_at__gt=now
-    ).update(used_at=now)
+    won = OneTimeLink.objects.filter(still_open(), pk=link.pk).update(used_at=now)
     if not won:
         raise LinkClosed("This link has just been used.")
     link.used_at = now

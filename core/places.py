@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from django.http import HttpRequest
 
     from core.access.loaders import Member
-    from core.models import Leg, Production, Song, User
+    from core.models import Leg, Production, Show, Song, User
 
 
 class Panel(NamedTuple):
@@ -70,6 +70,9 @@ SONG: Hook[[HttpRequest, Song], Panel] = Hook("panels on the page of a song")
 # By the show's id, for each show of the leg in use, in a number of queries that does not grow with
 # the shows. Its template stands in the card of a show: list items, each with a link.
 SHOWS: Hook[[HttpRequest, Leg], Mapping[UUID, Panel]] = Hook("lines in the card of each show")
+LEG: Hook[[HttpRequest, Leg], Panel] = Hook("links on the page of a leg")
+# In the transaction that made it, by whom; a sentence on what it begins with.
+NEW_SHOW: Hook[[Show, User], str] = Hook("what a show that was just made begins with")
 # By the production's id, for each production the person is a member of (one of them on a
 # production's own page), in a number of queries that does not grow with the productions.
 TO_DOS: Hook[[User, Sequence[Member]], Mapping[UUID, Sequence[ToDo]]] = Hook(
@@ -85,5 +88,8 @@ SEARCH_ENTRIES: Hook[[Production], Iterable[IndexEntry]] = Hook(
     "everything in it that can be found"
 )
 # For what has a history to read, and is put in by the first search after a change.
-SEARCH_CATCH_UP: Hook[[Production], None] = Hook("index what was written since the last search")
-SEARCH_REBUILD: Hook[[Production], int] = Hook("index all of it anew; how many entries")
+# A slice at a time, until a moment of time.monotonic, or all of it without one.
+SEARCH_CATCH_UP: Hook[[Production, float | None], bool] = Hook(
+    "index what was written since the last search; whether all of it is in"
+)
+SEARCH_FORGET: Hook[[Production], None] = Hook("forget what was indexed, to do it anew")

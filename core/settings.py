@@ -49,7 +49,6 @@ INSTALLED_APPS = [
     # Before staticfiles, so that WhiteNoise and not the runserver of Django serves static files.
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
-    "django_htmx",
     "rest_framework",
     "rest_framework.authtoken",
     "django_filters",
@@ -59,6 +58,9 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    # Before requests are counted and logged: programs ask every few seconds.
+    "core.operation.probes.ProbesMiddleware",
+    "core.operation.requests.RequestsMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -70,12 +72,12 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "django_htmx.middleware.HtmxMiddleware",
     # The process_view of ours run in this order: access is declared, the files of a form are
     # joined, its text is made printable, and only then is it compared with what was carried out
     # before.
     "core.access.middleware.DeclaredAccessMiddleware",
     "core.offline.who.WhoMiddleware",
+    "core.offline.drafts.SavedDraftsMiddleware",
     "core.uploads.middleware.JoinedFilesMiddleware",
     "core.text_middleware.PrintableTextMiddleware",
     "core.offline.once.OnceMiddleware",
@@ -101,6 +103,8 @@ TEMPLATES: list[dict[str, Any]] = [
                 "core.access.context.production",
                 "core.context.thumb_button",
             ],
+            # {% url %} in a fraction of the time.
+            "builtins": ["core.templatetags.addresses"],
         },
     },
 ]
@@ -122,6 +126,12 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
             "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA foreign_keys=ON;"
         ),
     }
+# Where connections are pooled by transaction, a way to the database itself: to listen, and to dump.
+_direct = env.text("TONELEDGER_DATABASE_DIRECT")
+DATABASE_DIRECT = dj_database_url.parse(_direct) if _direct else None
+if DATABASE_DIRECT:
+    # A cursor of the server belongs to a connection, which the pool gives to somebody else.
+    DATABASES["default"]["DISABLE_SERVER_SIDE_CURSORS"] = True
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "core.User"
@@ -186,6 +196,7 @@ CLIP_MAX_BYTES = env.number("TONELEDGER_CLIP_MAX_MB", 500) * 1024 * 1024
 SOUND_MAX_SECONDS = env.number("TONELEDGER_SOUND_MAX_MINUTES", 60) * 60
 CLIP_MAX_SECONDS = env.number("TONELEDGER_CLIP_MAX_SECONDS", 600)
 CLIP_WORK_SECONDS = env.number("TONELEDGER_CLIP_WORK_SECONDS", 120)
+KNOB_CHECK_SECONDS = env.number("TONELEDGER_KNOB_CHECK_SECONDS", 60)
 # The largest upload of any form, with room for a dozen photos.
 UPLOAD_MAX_BYTES = max(CLIP_MAX_BYTES, 12 * PHOTO_MAX_BYTES) + 1024 * 1024
 FILE_UPLOAD_HANDLERS = [
@@ -201,7 +212,7 @@ EMAIL_PORT = env.number("TONELEDGER_MAIL_PORT", 587)
 EMAIL_HOST_USER = env.text("TONELEDGER_MAIL_USER")
 EMAIL_HOST_PASSWORD = env.text("TONELEDGER_MAIL_PASSWORD")
 EMAIL_USE_TLS = env.flag("TONELEDGER_MAIL_TLS", True)
-EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'console'}.EmailBackend"
+EMAIL_BACKEND = f"core.operation.mails.{'Smtp' if EMAIL_HOST else 'Console'}"
 DEFAULT_FROM_EMAIL = env.text("TONELEDGER_MAIL_FROM", "toneledger@localhost")
 
 REST_FRAMEWORK = {
@@ -213,7 +224,7 @@ REST_FRAMEWORK = {
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["core.api.parsing.ExactJSONParser"],
     "EXCEPTION_HANDLER": "core.api.errors.handle",
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "core.api.drawn.Drawn",
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
 }
 SPECTACULAR_SETTINGS = {
@@ -225,6 +236,8 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {
         "PartKind": "rigs.api.edits.PART_KINDS",
         "ReasonKind": "rigs.api.edits.REASON_KINDS",
+        "SetLineKind": "core.models.sets.SetEntry.Kind",
+        "MixKind": "notes.models.MonitorMix.Kind",
     },
 }
 
@@ -254,10 +267,21 @@ if not LOCAL:
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
 
+# Figures for programs, at /metrics, for those who send this secret; without it there are none.
+METRICS_TOKEN = env.text("TONELEDGER_METRICS_TOKEN")
+METRICS_DIR = Path(env.text("TONELEDGER_METRICS_DIR", str(DATA_DIR / "figures")))
+
+LOG_FORMAT = env.choice("TONELEDGER_LOG_FORMAT", ("text", "json"), "text")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "formatters": {
+        "text": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"},
+        "json": {"()": "core.operation.log.JsonLines"},
+    },
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": LOG_FORMAT}},
     "root": {"handlers": ["console"], "level": env.text("TONELEDGER_LOG_LEVEL", "WARNING")},
+    "loggers": {
+        "toneledger.requests": {"level": "INFO" if LOG_FORMAT == "json" else "WARNING"},
+    },
 }

@@ -235,3 +235,17 @@ def format_both(metres: Decimal, unit: str) -> str:
     places = max(_SHOWN_PLACES[other], 1 - exact.adjusted()) if exact else 0
     rounded = exact.quantize(Decimal(1).scaleb(-places))
     return f"{format_length(metres, unit)} ({plain(rounded)} {other})".replace("-", "−")
+
+
+# Exactly, by the international yard and pound agreement of 1959.
+KG_PER_LB = Decimal("0.45359237")
+
+
+def pounds(kilograms: Decimal) -> Decimal:
+    """To a tenth."""
+    return (kilograms / KG_PER_LB).quantize(Decimal("0.1"))
+
+
+def format_weight(kilograms: Decimal) -> str:
+    """“21.4 kg (47.2 lb)”: as noted, with pounds to a tenth."""
+    return f"{plain(kilograms)} kg ({plain(pounds(kilograms))} lb)"

@@ -65,6 +65,7 @@ people_urls = [
 player_urls = [
     path("", players.players, name="players"),
     path("new/", players.new, name="player_new"),
+    path("several/", players.several, name="players_several"),
     path("order/", players.order, name="players_order"),
     path("<uuid:player_id>/edit/", players.edit, name="player_edit"),
     path("<uuid:player_id>/retire/", players.retire, name="player_retire"),
@@ -85,6 +86,7 @@ tour_urls = [
 song_urls = [
     path("", songs.songs, name="songs"),
     path("new/", songs.new, name="song_new"),
+    path("several/", songs.several, name="songs_several"),
     path("order/", songs.order, name="songs_order"),
     path("<uuid:song_id>/", songs.song, name="song"),
     path("<uuid:song_id>/edit/", songs.edit, name="song_edit"),
@@ -107,5 +109,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/players/", include(player_urls)),
     path("p/<uuid:production>/tour/", include(tour_urls)),
     path("p/<uuid:production>/songs/", include(song_urls)),
+    path("", include("core.sets.urls")),
     path("", include("core.urls_offline")),
 ]

@@ -11,19 +11,26 @@ class NotesConfig(AppConfig):
     def ready(self) -> None:
         # Here and not above: models cannot be imported before all apps are loaded.
         from core import places as core
+        from core.operation import figures
         from notes.captures.store import measured_of
+        from notes.clips import decoder_process
         from notes.journal import panels, reasons
         from notes.journal.quick import note_button
         from notes.linecheck.views import of_shows
+        from notes.monitors import found
+        from notes.monitors import show_views as monitors
+        from notes.monitors.services import on_stage
         from notes.search import index, renamed
         from notes.signing import panels as signing
         from notes.to_dos import to_dos
         from rigs import places as rigs
 
-        core.SHOWS.add(of_shows)
+        core.SHOWS.add(of_shows, monitors.of_shows)
+        core.PRODUCTION.add(monitors.front)
         core.TO_DOS.add(to_dos)
         core.THUMB_BUTTON.add(note_button)
-        core.SEARCH_ENTRIES.add(index.everything)
+        core.SEARCH_ENTRIES.add(index.everything, found.everything)
+        rigs.MONITORS.add(on_stage)
         rigs.RIG_TOP.add(signing.rig_top)
         rigs.RIG_WHY.add(panels.why)
         rigs.RIG_OPEN.add(panels.still_open)
@@ -36,4 +43,6 @@ class NotesConfig(AppConfig):
         rigs.CHECK_NOTES.add(reasons.check_notes)
         rigs.LINK_NOTES.add(reasons.link_notes)
         rigs.RETITLED.add(renamed.rigs_retitled)
+        decoder_process.told = figures.decoder_ran
         index.connect()
+        found.connect()

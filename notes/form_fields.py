@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from core.models import Production, Section, Song
+from core.sets.order import SetOfShow
 from notes.models import Note
 
 
@@ -34,6 +35,23 @@ def speaker(note: Note) -> str:
 
 def songs_of(production: Production) -> QuerySet[Any]:
     return Song.objects.filter(production=production, retired_at=None)
+
+
+def songs_at(found: SetOfShow, songs: QuerySet[Any]) -> list[tuple[str, Any]]:
+    """The choices among `songs` at a show: those that are played in its order, then the rest, of
+    which those that are cut come last. One query."""
+    titles = {song.pk: song.title for song in songs}
+    played = dict.fromkeys(line.song.pk for line in found.played if line.song)
+    lines = (line.song.pk for line in found.lines if line.song)
+    cut = [pk for pk in lines if pk not in played]
+    rest = [pk for pk in titles if pk not in played and pk not in cut]
+    groups = (
+        ("Tonight", [pk for pk in played if pk in titles]),
+        ("Not in the set", rest),
+        ("Cut", [pk for pk in dict.fromkeys(cut) if pk in titles]),
+    )
+    offered = [(name, [(str(pk), titles[pk]) for pk in pks]) for name, pks in groups if pks]
+    return [("", "no song in particular"), *offered]
 
 
 def sections_of(production: Production) -> QuerySet[Any]:

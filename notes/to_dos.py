@@ -18,7 +18,16 @@ from notes.blind.results import to_hear_blind
 from notes.handover.newest import newest_by_leg
 from notes.handover.questions import owes
 from notes.handover.to_dos import reading_to_dos
-from notes.models import Acknowledgement, BlindTrial, Note, Question, SignRequest, Trial
+from notes.models import (
+    Acknowledgement,
+    BlindTrial,
+    MixSignRequest,
+    Note,
+    Question,
+    SignRequest,
+    Trial,
+)
+from notes.monitors.signing import open_requests as open_mix_requests
 from notes.signing.requests import open_requests
 from notes.states import unsettled
 
@@ -27,7 +36,7 @@ READ_BEFORE = timedelta(weeks=4)
 
 
 def to_dos(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
-    """What waits for somebody, by production. At most thirteen queries for any number of these."""
+    """What waits for somebody, by production. At most fourteen queries for any number of these."""
     places = [member.production.pk for member in members]
     notes = _count(unsettled(Note.objects.filter(production__in=places)), "production")
     trials = _count(Trial.objects.filter(production__in=places, decided_at=None), "production")
@@ -37,6 +46,11 @@ def to_dos(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
         .order_by("asked_at")
     )
     signatures = list(open_requests().filter(rig__production__in=places).select_related("rig"))
+    mixes = list(
+        open_mix_requests()
+        .filter(mix__production__in=places, mix__retired_at=None)
+        .select_related("mix")
+    )
     blind = list(to_hear_blind(user, places))
     legs = _legs_to_read(places)
     newest = newest_by_leg(legs)
@@ -47,6 +61,7 @@ def to_dos(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
             *_working(member, notes, trials),
             *_answering(user, member, asked),
             *_signing(member, signatures),
+            *_signing_mixes(member, mixes),
             *_listening(member, blind),
             *unread.get(member.production.pk, ()),
             *published.get(member.production.pk, ()),
@@ -96,6 +111,16 @@ def _signing(member: Member, requests: list[SignRequest]) -> Iterable[ToDo]:
         ):
             url = reverse("notes:sign", args=[member.production.pk, request.rig_id])
             yield ToDo(f"“{request.rig}” waits for your signature", url, "signature")
+
+
+def _signing_mixes(member: Member, requests: list[MixSignRequest]) -> Iterable[ToDo]:
+    place = member.production.pk
+    for request in requests:
+        # Whoever was asked before the mix became somebody else's has nothing to sign.
+        mine = request.player_id in member.player_ids and request.player_id == request.mix.player_id
+        if mine and request.mix.production_id == place:
+            url = reverse("notes:mix_sign", args=[place, request.mix_id])
+            yield ToDo(f"Mix “{request.mix}” waits for your signature", url, "signature")
 
 
 def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[ToDo]:

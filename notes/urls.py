@@ -66,6 +66,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("notes.comparing.urls")),
     path("", include("notes.blind.urls")),
     path("", include("notes.captures.urls")),
+    path("", include("notes.causes.urls")),
     path("", include("notes.linecheck.urls")),
+    path("", include("notes.monitors.urls")),
     path("", include("notes.timeline.urls")),
 ]

@@ -18,23 +18,38 @@ from rigs.editing.part_forms import PartForm
 from rigs.editing.submit import hand_over
 from rigs.inputs.devices import is_mentioned
 from rigs.models import (
+    BacklineAnswer,
+    BacklineChange,
+    BacklineLine,
+    Changeover,
+    ChangeoverChange,
+    ChangeoverMark,
+    ChangeoverStep,
     ChangeRow,
     Control,
+    ControlAtShow,
     Device,
     Fact,
+    Group,
     Input,
     KeyFrame,
     Link,
+    Member,
     Part,
     Photo,
     Pin,
     Revision,
     Rig,
+    Scene,
+    SceneEntry,
     SongSetting,
+    Source,
     Spare,
     StoredPhoto,
     Tracked,
     Unit,
+    UnitAtShow,
+    UnitAtShowChange,
     UpkeepEntry,
 )
 
@@ -228,7 +243,7 @@ class KeyFrameAdmin(ReadOnly):
     exclude = ("body",)
 
 
-@admin.register(Fact, Photo, Pin, SongSetting, Spare)
+@admin.register(Fact, Group, Member, Photo, Pin, Scene, SceneEntry, SongSetting, Source, Spare)
 class PartReadOnlyAdmin(ReadOnly):
     """Parts that are changed only on the page of the unit, or where the photo is shown."""
 
@@ -248,3 +263,80 @@ class UpkeepEntryAdmin(ReadOnly):
     list_select_related = ("show__leg", "rig")
     search_fields = ("said_of", "by_name", "rig__name")
     date_hierarchy = "done_on"
+
+
+@admin.register(UnitAtShow)
+class UnitAtShowAdmin(ReadOnly):
+    list_display = ("__str__", "lasts", "by_name", "at", "withdrawn_at")
+    list_select_related = ("unit", "show")
+    list_filter = ("what", "lasts", "fared")
+    search_fields = ("maker", "model", "from_whom", "unit__name")
+    date_hierarchy = "at"
+
+
+@admin.register(ControlAtShow)
+class ControlAtShowAdmin(ReadOnly):
+    list_display = ("__str__", "row")
+    list_select_related = ("row__unit", "row__show")
+
+
+@admin.register(UnitAtShowChange)
+class UnitAtShowChangeAdmin(ReadOnly):
+    list_display = ("__str__", "at")
+    list_select_related = ("row__unit", "row__show")
+    search_fields = ("by_name",)
+    date_hierarchy = "at"
+
+
+@admin.register(BacklineLine)
+class BacklineLineAdmin(ReadOnly):
+    list_display = ("__str__", "leg", "show", "retired_at")
+    list_select_related = ("leg", "show")
+    search_fields = ("what", "wanted", "accepted", "refused", "notes")
+
+
+@admin.register(BacklineAnswer)
+class BacklineAnswerAdmin(ReadOnly):
+    list_display = ("__str__", "offered", "reply", "came")
+    list_select_related = ("line", "show")
+    list_filter = ("reply",)
+    search_fields = ("offered", "from_whom", "came")
+
+
+@admin.register(BacklineChange)
+class BacklineChangeAdmin(ReadOnly):
+    list_display = ("__str__", "at")
+    list_select_related = ("line",)
+    search_fields = ("by_name",)
+    date_hierarchy = "at"
+
+
+@admin.register(Changeover)
+class ChangeoverAdmin(ReadOnly):
+    list_display = ("__str__", "there_s", "version")
+    list_select_related = ("show",)
+
+
+@admin.register(ChangeoverStep)
+class ChangeoverStepAdmin(ReadOnly):
+    list_display = ("__str__", "changeover", "part", "taken_out")
+    list_select_related = ("changeover__show",)
+    list_filter = ("part", "taken_out")
+    search_fields = ("words", "place", "name")
+
+
+@admin.register(ChangeoverChange)
+class ChangeoverChangeAdmin(ReadOnly):
+    list_display = ("__str__", "by_name", "at")
+    list_select_related = ("changeover__show",)
+    search_fields = ("by_name",)
+    date_hierarchy = "at"
+
+
+@admin.register(ChangeoverMark)
+class ChangeoverMarkAdmin(ReadOnly):
+    list_display = ("__str__", "by_name", "at")
+    list_select_related = ("changeover__show", "step")
+    list_filter = ("what",)
+    search_fields = ("by_name",)
+    date_hierarchy = "at"

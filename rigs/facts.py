@@ -59,6 +59,9 @@ FACTS: dict[str, FactKind] = {
         _fact("pair_tolerance", "stereo pair tolerance", "mm", "0.001", "0", "1"),
         _fact("mains_power", "mains power drawn", "W", "1", "0", "100000"),
         _fact("weight", "weight in its case", "kg", "1", "0", "5000"),
+        _fact("packed_length", "length in its case", "mm", "0.001", "0", "20"),
+        _fact("packed_width", "width in its case", "mm", "0.001", "0", "20"),
+        _fact("packed_height", "height in its case", "mm", "0.001", "0", "20"),
     )
 }
 FACT_CHOICES = [(fact.key, fact.label) for fact in FACTS.values()]

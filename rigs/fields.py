@@ -128,6 +128,8 @@ class PartField:
     in_summary: told when the whole part comes or goes, beside its placement.
     at_shows: of an input, it may differ at one show; such a field has a column.
     with_device: it goes with the microphone or DI where a substitute becomes the rig's own.
+    leaves_for_reason: a part that has it does not leave without a reason, unless what it points at
+        leaves with it.
     help: stands below the field on a form, in place of the model's help text.
     group: the heading on the form.
     group_order: for fields whose order on the form is not that of the rows.
@@ -149,6 +151,7 @@ class PartField:
     in_summary: bool = False
     at_shows: bool = False
     with_device: bool = False
+    leaves_for_reason: bool = False
     help: str = ""
     group: str = ""
     group_order: int = 0
@@ -200,7 +203,9 @@ class PartField:
 ON_THE_ROAD = "On stage and on the road"
 DEVICE = "Microphone or DI"
 WHERE = "Where it stands"
+FOR_CUSTOMS = "For a carnet"
 IN_PLAN = "In the plan of a kit"
+PLAYBACK = "Playback and MIDI"
 MIX = "Baseline mix"
 NOTES = "Notes"
 

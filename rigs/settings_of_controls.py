@@ -100,6 +100,24 @@ def angle_of(style: str, setting: str, low: Decimal | None, high: Decimal | None
     return None
 
 
+def setting_at(style: str, angle: float, low: Decimal | None, high: Decimal | None) -> str:
+    """The setting of a dial that points at `angle` degrees: to five minutes, or to a hundredth
+    of its scale. Empty where it cannot point there; 8° beyond an end count as the end."""
+    angle = (angle + 180.0) % 360.0 - 180.0
+    if abs(angle) > SWEEP_DEG / 2 + 8:
+        return ""
+    angle = max(-SWEEP_DEG / 2, min(SWEEP_DEG / 2, angle))
+    if style == Style.CLOCK:
+        minutes = round(angle * 2 / 5) * 5 % 720
+        return f"{minutes // 60 or 12}:{minutes % 60:02d}"
+    if style == Style.DIAL:
+        bottom, top = ends_of(low, high)
+        step = (top - bottom) / 100
+        value = bottom + step * round((angle - START_DEG) / SWEEP_DEG * 100)
+        return plain(value.quantize(Decimal("0.001")))
+    return ""
+
+
 def ends_of(low: Decimal | None, high: Decimal | None) -> tuple[Decimal, Decimal]:
     """The numbers at which a dial starts and ends: 0 and 10 unless it says otherwise."""
     return (Decimal(0) if low is None else low), (Decimal(10) if high is None else high)

@@ -6,7 +6,8 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from rigs.cables import views as cables
 from rigs.editing import order_views
-from rigs.inputs import device_views
+from rigs.input_lines import views as input_lines
+from rigs.inputs import device_views, group_views, new_device_views
 from rigs.inputs import views as inputs
 from rigs.open_pages import views as live
 from rigs.overview import views as rigs
@@ -46,15 +47,21 @@ rig_urls: list[URLPattern | URLResolver] = [
     path("cables/<uuid:link_id>/edit/", cables.edit, name="link_edit"),
     path("cables/<uuid:link_id>/retire/", retire.link, name="link_retire"),
     path("inputs/new/", inputs.new, name="input_new"),
+    path("inputs/several/", input_lines.several, name="inputs_several"),
     path("inputs/order/", order_views.inputs, name="inputs_order"),
     path("inputs/<uuid:input_id>/", inputs.page, name="input"),
     path("inputs/<uuid:input_id>/edit/", inputs.edit, name="input_edit"),
     path("inputs/<uuid:input_id>/retire/", retire.input_, name="input_retire"),
+    path("groups/new/", group_views.new, name="group_new"),
+    path("groups/<uuid:group_id>/edit/", group_views.edit, name="group_edit"),
+    path("groups/<uuid:group_id>/retire/", retire.group, name="group_retire"),
 ]
 
 device_urls: list[URLPattern | URLResolver] = [
     path("", device_views.index, name="devices"),
     path("new/", device_views.new, name="device_new"),
+    path("several/", new_device_views.several, name="devices_several"),
+    path("read/", new_device_views.read, name="device_read"),
     path("<uuid:device_id>/", device_views.page, name="device"),
     path("<uuid:device_id>/edit/", device_views.edit, name="device_edit"),
     path("<uuid:device_id>/retire/", device_views.retire, name="device_retire"),
@@ -71,7 +78,17 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("rigs.checks.urls")),
     path("", include("rigs.whatif.urls")),
     path("", include("rigs.photos.urls")),
+    path("", include("rigs.knob_check.urls")),
     path("", include("rigs.songs.urls")),
+    path("", include("rigs.scenes.urls")),
     path("", include("rigs.upkeep.urls")),
+    path("", include("rigs.backline.urls")),
+    path("", include("rigs.carnet.urls")),
+    path("", include("rigs.mains.urls")),
+    path("", include("rigs.changeover.urls")),
     path("", include("rigs.shows.urls")),
+    path("", include("rigs.patch.urls")),
+    path("", include("rigs.plot.urls")),
+    path("", include("rigs.tonight.urls")),
+    path("", include("rigs.one_page.urls")),
 ]

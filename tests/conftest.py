@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.db import OperationalError, connection
+from django.db.backends.base.creation import BaseDatabaseCreation
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.backends.postgresql.base import DatabaseWrapper as Postgres
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
@@ -15,6 +16,7 @@ from hypothesis import HealthCheck, settings
 from xdist.scheduler import WorkStealingScheduling
 
 from core.append_only import set_aside
+from tests.support.migrated import begin_migrated
 from tests.support.world import World, make_world
 
 # Synchronous Playwright runs an event loop in the test's thread; the ORM may be used all the same.
@@ -34,11 +36,23 @@ def find_browser() -> str | None:
     return next((p for p in (wanted, *BROWSER_AT) if p and os.path.exists(p)), None)
 
 
+# A test without any of them may not touch the database: pytest-django refuses it.
+DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_setup"}
+
+
+def has_database(item: pytest.Item) -> bool:
+    """Whether the run's database has a part in it."""
+    # The same server on the same SQLite file: nothing that another database would change.
+    if item.get_closest_marker("own_sqlite"):
+        return False
+    fixtures = getattr(item, "fixturenames", [])
+    return bool(item.get_closest_marker("django_db")) or not DATABASE_FIXTURES.isdisjoint(fixtures)
+
+
 def is_left_out(item: pytest.Item) -> bool:
     if item.get_closest_marker("browser") and not find_browser():
         return True
-    # The same server on the same SQLite file: nothing that another database would change.
-    return bool(item.get_closest_marker("own_sqlite")) and connection.vendor != "sqlite"
+    return connection.vendor != "sqlite" and not has_database(item)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -66,8 +80,8 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
         )
     elif connection.vendor != "sqlite":
         terminalreporter.write_line(
-            "Tests whose server has an SQLite file of its own were left out: a run on SQLite has "
-            "them. Unset DATABASE_URL."
+            "Tests that this database has no part in were left out: of rules and figures, and "
+            "those with an SQLite file of their own. A run on SQLite has them. Unset DATABASE_URL."
         )
 
 
@@ -94,6 +108,21 @@ def _flush_past_triggers(original: Any) -> Any:
 
 for operations in (SQLite.ops_class, Postgres.ops_class):
     operations.execute_sql_flush = _flush_past_triggers(operations.execute_sql_flush)  # type: ignore[method-assign]
+
+
+def _beginning_migrated(original: Any) -> Any:
+    """Test databases are copies of one that was migrated."""
+
+    def create(self: BaseDatabaseCreation, *args: Any, **more: Any) -> Any:
+        name = self._get_test_db_name()  # type: ignore[attr-defined]
+        begin_migrated(self.connection, name)
+        return original(self, *args, **more)
+
+    return create
+
+
+for creation in (SQLite.creation_class, Postgres.creation_class):
+    creation._create_test_db = _beginning_migrated(creation._create_test_db)  # type: ignore[method-assign]
 
 
 @pytest.fixture

@@ -15,6 +15,7 @@ from rest_framework.authentication import TokenAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 
 from core.models import User
+from core.operation import figures
 
 DEMONSTRATION = "@ninefold.example"
 CLOSED = (
@@ -41,11 +42,16 @@ class Accounts(ModelBackend):
 
 
 class ApiKeys(TokenAuthentication):
-    """Refuse the API key of a closed account."""
+    """Refuse the API key of a closed account, and count keys that are none."""
 
     def authenticate_credentials(self, key: str) -> Any:
         # After the key was found valid: a wrong key must not learn whether an account is closed.
-        user, token = super().authenticate_credentials(key)
+        try:
+            user, token = super().authenticate_credentials(key)
+        except AuthenticationFailed:
+            figures.log_in_failed("api_key")
+            raise
         if is_closed(user.email):
+            figures.log_in_failed("api_key")
             raise AuthenticationFailed(CLOSED)
         return user, token

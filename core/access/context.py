@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpRequest
-from django.urls import reverse
 
 from core.access.policy import Action, allowed
+from core.routes import address_of
 
 # Label, route name, icon, key. The first four are the thumb's; the rest is behind "More".
 NAVIGATION = (
@@ -49,7 +49,7 @@ def production(request: HttpRequest) -> dict[str, Any]:
         "member": member,
         "may": May(member.roles),
         "nav_items": [
-            {"label": label, "url": reverse(name, args=[place.pk]), "icon": icon, "key": key}
+            {"label": label, "url": address_of(name, place.pk), "icon": icon, "key": key}
             for label, name, icon, key in NAVIGATION
         ],
     }

@@ -25,7 +25,10 @@ class Member:
 def load_member(user: User, production: UUID) -> Member:
     """One query. Raises Http404 for an outsider and for a production that is not there."""
     memberships = list(
-        Membership.objects.filter(user=user, production=production).select_related("production")
+        # Without their order, which is that of the names of people.
+        Membership.objects.filter(user=user, production=production)
+        .select_related("production")
+        .order_by()
     )
     # 404 and not 403: an outsider must not learn which productions there are.
     if not memberships:

@@ -13,7 +13,10 @@ from core.models import (
     RehearsalRoom,
     Research,
     Section,
+    SetChange,
+    SetEntry,
     Show,
+    ShowSet,
     Song,
 )
 
@@ -97,3 +100,26 @@ class ResearchAdmin(Undeletable):
     search_fields = ("take", "does", "release", "song__title")
     autocomplete_fields = ("song", "player")
     readonly_fields = ("retired_at", "written_by")
+
+
+@admin.register(ShowSet)
+class ShowSetAdmin(ReadOnly):
+    """Read-only, as all of a set: what changes one without its history would be lost to it."""
+
+    list_display = ("show", "version", "target_s")
+    list_select_related = ("show",)
+    search_fields = ("show__room", "show__town")
+
+
+@admin.register(SetEntry)
+class SetEntryAdmin(ReadOnly):
+    list_display = ("__str__", "set", "position", "cut")
+    list_select_related = ("set__show", "song")
+    search_fields = ("song__title", "title", "set__show__room")
+
+
+@admin.register(SetChange)
+class SetChangeAdmin(ReadOnly):
+    list_display = ("set", "number", "by_name", "at")
+    list_select_related = ("set__show",)
+    search_fields = ("by_name", "set__show__room")

@@ -52,7 +52,7 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
     search_fields = ("name", "email")
     readonly_fields = ("joined_at", "last_login")
     fieldsets = (
-        (None, {"fields": ("email", "name", "temperature_scale", "password")}),
+        (None, {"fields": ("email", "name", "temperature_scale", "theme", "password")}),
         (
             "May",
             {"fields": ("is_active", "is_staff", "is_superuser", "groups", "user_permissions")},

@@ -34,7 +34,7 @@ class ProductionSerializer(PlainSerializer):
 class PlayerSerializer(PlainSerializer):
     class Meta:
         model = Player
-        fields: ClassVar = [*RETIRABLE, "name", "instrument", "position"]
+        fields: ClassVar = [*RETIRABLE, "name", "instrument", "position", "guest"]
 
 
 class ShowSerializer(PlainSerializer):
@@ -51,6 +51,8 @@ class ShowSerializer(PlainSerializer):
             "pressure_kpa",
             "mix_distance_m",
             "mix_distance_unit",
+            "mains_volts",
+            "mains_hz",
             "notes",
         ]
 
@@ -136,11 +138,13 @@ class HitSerializer(serializers.Serializer[Any]):
 
 
 class SearchPageSerializer(serializers.Serializer[Any]):
-    """One page of what was found, the words as typed before similar ones."""
+    """One page of what was found, the words as typed before similar ones. `is_complete`: nothing
+    is left to be put into the search; each further search puts in more."""
 
     terms = serializers.ListField(child=serializers.CharField())
     page = serializers.IntegerField()
     has_more = serializers.BooleanField()
     has_exact = serializers.BooleanField()
     similar = serializers.ListField(child=serializers.CharField())
+    is_complete = serializers.BooleanField()
     results = HitSerializer(source="hits", many=True)

@@ -12,6 +12,7 @@ from django.core.validators import BaseValidator
 from django.db import models, transaction
 from django.http import QueryDict
 
+from core.forms.repeated import Repeated
 from core.models.fields import LengthField
 from core.units import (
     CELSIUS,
@@ -181,7 +182,7 @@ class DateInput(forms.DateInput):
         super().__init__(attrs, format="%Y-%m-%d")
 
 
-class EditForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
+class EditForm(Repeated, LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     """A form on a record with a `version`: it notices when someone else saved meanwhile.
 
     Not for parts of a rig, which go through the gateway.

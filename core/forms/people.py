@@ -8,6 +8,7 @@ from django import forms
 from django.contrib.auth import password_validation
 from django.db.models import Q
 
+from core.forms.repeated import Repeated
 from core.models import Player, Production
 from core.models.roles import Role
 
@@ -53,7 +54,9 @@ class MemberForm(RolesForm):
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
 
 
-class InviteForm(RolesForm):
+class InviteForm(Repeated, RolesForm):
+    # Whoever invites goes through the crew, then through the players.
+    SAME_AGAIN = ("roles",)
     field_order = ("email", "roles", "player")
 
     email = forms.EmailField(

@@ -13,6 +13,9 @@ from core.models import Player, Research
 
 
 class ResearchForm(EditForm):
+    # One goes through a recording for one player at a time.
+    SAME_AGAIN = ("player", "release")
+
     from_s = DurationInput(label="From", help_text="Where it starts on the record: 0:40")
     to_s = DurationInput(label="To")
 

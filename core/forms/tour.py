@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 from core.forms.base import DateInput, EditForm, TemperatureField
@@ -12,7 +13,7 @@ from core.models import Leg, Player, Section, Show, Song
 class PlayerForm(EditForm):
     class Meta:
         model = Player
-        fields = ["name", "instrument"]
+        fields = ["name", "instrument", "guest"]
 
 
 class LegForm(EditForm):
@@ -20,6 +21,10 @@ class LegForm(EditForm):
         model = Leg
         fields = ["name", "starts_on", "ends_on", "notes"]
         widgets = {"starts_on": DateInput, "ends_on": DateInput}
+
+    def for_another(self) -> dict[str, Any]:
+        """The next leg begins after this one, at the earliest on the next day."""
+        return {"starts_on": self.instance.ends_on + timedelta(days=1)}
 
 
 class ShowForm(EditForm):
@@ -33,6 +38,8 @@ class ShowForm(EditForm):
             "humidity_pct",
             "pressure_kpa",
             "mix_distance_m",
+            "mains_volts",
+            "mains_hz",
             "notes",
         ]
         widgets = {"held_on": DateInput}
@@ -41,6 +48,10 @@ class ShowForm(EditForm):
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.fields["mix_distance_m"].help_text = "24.5 m, 80 ft, 80' 6\" …"
+
+    def for_another(self) -> dict[str, Any]:
+        """The day after. Room, town, air and distance are of one room."""
+        return {"held_on": self.instance.held_on + timedelta(days=1)}
 
 
 class SongForm(EditForm):

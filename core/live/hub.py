@@ -8,6 +8,8 @@ from collections import defaultdict
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
 
+from core.live.ending import when_told_to_stop
+
 logger = logging.getLogger(__name__)
 
 # Runs while anybody watches; calls its argument with the topic that is new, or with None for all.
@@ -21,6 +23,7 @@ class Hub:
         self._woken: dict[str, set[asyncio.Event]] = defaultdict(set)
         self._loop: asyncio.AbstractEventLoop | None = None
         self._task: asyncio.Task[None] | None = None
+        self.is_ending = False  # the process was told to stop: streams say so and end
 
     @contextmanager
     def watch(self, topic: str, waker: Waker) -> Iterator[asyncio.Event]:
@@ -50,12 +53,19 @@ class Hub:
             # asyncio.Event is not safe to set from another thread.
             self._loop.call_soon_threadsafe(self.wake, topic)
 
+    def end(self) -> None:
+        """End all streams soon. From any thread, or from a handler of a signal."""
+        self.is_ending = True
+        if self._loop is not None and not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(self.wake, None)
+
     def _start(self, waker: Waker) -> None:
         loop = asyncio.get_running_loop()
         # Another loop: tests and reloading servers make a new one in the same process.
         if self._task is None or self._task.done() or self._loop is not loop:
             self._loop = loop
             self._task = loop.create_task(_forever(waker, self.wake))
+            when_told_to_stop(self.end)
 
     def _stop_if_idle(self) -> None:
         if not self._woken and self._task is not None:

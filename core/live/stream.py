@@ -23,6 +23,7 @@ from core.live import presence
 from core.live.hub import hub
 from core.live.wakers import waker
 from core.models import User
+from core.operation import figures
 
 # A telephone that dies says nothing, and what stands between may take in beats for long after. So
 # a stream ends now and then: a page that is still there asks again, at once.
@@ -71,12 +72,12 @@ async def events(
 ) -> AsyncIterator[str]:
     """Yield the events of a page, as text of the protocol.
 
-    They end when the page closes, when the person logs out or leaves the production, or when
-    `life_s` seconds are over; then the page asks again.
+    They end when the page closes, or when the person logs out or leaves the production. They end
+    when `life_s` seconds are over or the process is told to stop, too; then the page asks again.
     """
     clock = asyncio.get_running_loop().time
     end, returns = clock() + life_s, False
-    with hub.watch(watch.topic, waker()) as woken:
+    with figures.stream_open(), hub.watch(watch.topic, waker()) as woken:
         try:
             yield f"retry: {RETRY_MS}\n\n"
             while True:
@@ -89,7 +90,7 @@ async def events(
                 for words in lines:
                     yield words
                 left = end - clock()
-                if left <= 0:
+                if left <= 0 or hub.is_ending:
                     yield f"retry: {ASK_AGAIN_MS}\n\n"
                     returns = True
                     return

@@ -11,6 +11,7 @@ from django.db import connection
 
 from core.live.hub import Waker
 from core.live.notify import CHANNEL
+from core.operation.direct import direct_place
 
 LOOK_S = 0.3
 Wake = Callable[[str | None], None]
@@ -25,11 +26,10 @@ async def _listen(wake: Wake) -> None:
     # Here, because an installation on SQLite never needs the driver.
     import psycopg
 
-    params = connection.get_connection_params()
-    names = ("host", "port", "user", "password", "dbname", "sslmode")
-    place = {name: params[name] for name in names if params.get(name)}
     # A connection of its own: those of Django are synchronous, and LISTEN ends with its connection.
-    async with await psycopg.AsyncConnection.connect(**place, autocommit=True) as listening:
+    async with await psycopg.AsyncConnection.connect(
+        **direct_place(), autocommit=True
+    ) as listening:
         await listening.execute(f"LISTEN {CHANNEL}")
         wake(None)  # whatever was said before anybody listened
         async for notice in listening.notifies():

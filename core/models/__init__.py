@@ -10,6 +10,7 @@ from core.models.productions import Membership, Player, Production
 from core.models.research import Research
 from core.models.rooms import RehearsalRoom
 from core.models.search import IndexedProduction, SearchEntry, SearchWord
+from core.models.sets import SetChange, SetEntry, ShowSet
 from core.models.songs import Section, Song
 from core.models.tours import Leg, Show
 from core.models.uploads import Upload, UploadPiece
@@ -28,7 +29,10 @@ __all__ = [
     "SearchEntry",
     "SearchWord",
     "Section",
+    "SetChange",
+    "SetEntry",
     "Show",
+    "ShowSet",
     "Song",
     "Upload",
     "UploadPiece",

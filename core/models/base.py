@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import uuid
-from typing import Self, TypeVar
+from typing import TYPE_CHECKING, ClassVar, Self, TypeVar
 
+from django.conf import settings
 from django.db import models
 
 from core import clock
 from core.moments import written
+
+if TYPE_CHECKING:
+    from core.models.people import User
 
 
 class Identified(models.Model):
@@ -39,6 +43,27 @@ class OfflineTimes(models.Model):
         """Put down in `name` when it was written, and whether it waited."""
         for column, value in written().values(name).items():
             setattr(self, column, value)
+
+
+class Change(OfflineTimes, Identified):
+    """A line of a history: who changed something, when, and what in sentences. Never changed."""
+
+    APPEND_ONLY: ClassVar[bool] = True
+
+    words = models.JSONField(default=list, editable=False)  # sentences
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    # As it was then: accounts change their names.
+    by_name = models.CharField(max_length=120, editable=False)
+    at = models.DateTimeField(default=clock.now, editable=False)
+
+    class Meta:
+        abstract = True
+
+    def put_down(self, by: User) -> None:
+        """Store it as what `by` did at the moment that is being carried out."""
+        self.by, self.by_name = by, by.name
+        self.stamp("at")
+        self.save(force_insert=True)
 
 
 M = TypeVar("M", bound=models.Model)

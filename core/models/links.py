@@ -17,6 +17,7 @@ class OneTimeLink(Identified):
     class Purpose(models.TextChoices):
         INVITATION = "invitation", "invitation"
         SIGNATURE = "signature", "signature"
+        MIX_SIGNATURE = "mix_signature", "signature under a monitor mix"
 
     production = models.ForeignKey(Production, models.CASCADE, related_name="links")
     purpose = models.CharField(max_length=16, choices=Purpose.choices)

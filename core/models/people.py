@@ -10,6 +10,7 @@ from django.db.models.functions import Lower
 
 from core import clock
 from core.models.base import Identified
+from core.themes import THEMES
 from core.units import CELSIUS, SCALES
 
 
@@ -37,6 +38,10 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
     # What a bare number means where this person types a temperature, and what one is shown in.
     temperature_scale = models.CharField(
         "temperatures in", max_length=1, choices=SCALES, default=CELSIUS
+    )
+    # Nothing until somebody chooses: then the device decides.
+    theme = models.CharField(
+        "colours", max_length=5, choices=[(each, each) for each in THEMES], default="", blank=True
     )
     joined_at = models.DateTimeField(default=clock.now, editable=False)
 

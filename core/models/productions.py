@@ -36,6 +36,11 @@ class Player(Retirable):
     name = models.CharField(max_length=120)
     instrument = models.CharField(max_length=120, help_text="Drums, bass, lead voice …")
     position = models.PositiveIntegerField(default=0, editable=False)
+    guest = models.BooleanField(
+        "a guest",
+        default=False,
+        help_text="Plays only at the shows where a rig of theirs is ticked.",
+    )
 
     objects = RetirableQuerySet.as_manager()
 

@@ -7,6 +7,7 @@ from django.db.models import TextChoices
 
 class Role(TextChoices):
     ENGINEER = "engineer", "FOH engineer"
+    MONITORS = "monitors", "monitor engineer"
     TECH = "tech", "backline tech"
     PLAYER = "player", "player"
     CREW = "crew", "crew"

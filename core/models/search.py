@@ -70,6 +70,11 @@ class IndexedProduction(models.Model):
         Production, models.CASCADE, primary_key=True, related_name="+"
     )
     contents = models.PositiveIntegerField(help_text="The number of what there was to put in.")
+    sources = models.PositiveIntegerField(
+        default=0, help_text="Of how many sources all is in, while it is being filled."
+    )
+
+    UNFINISHED = 0  # contents while it is being filled
 
     def __str__(self) -> str:
         return f"{self.production}, contents {self.contents}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
@@ -45,6 +46,21 @@ class Show(WithAir, Retirable):
     town = models.CharField(max_length=120, blank=True)
     mix_distance_m = LengthField("stage to mix position", limit_m=1000)
     mix_distance_unit = LengthUnitField(default="m")
+    mains_volts = models.PositiveSmallIntegerField(
+        "mains of the house, V",
+        null=True,
+        blank=True,
+        default=None,
+        validators=[MinValueValidator(80), MaxValueValidator(500)],
+        help_text="What a single-phase outlet of the house gives, as the house says: 230, 120 …",
+    )
+    mains_hz = models.PositiveSmallIntegerField(
+        "mains of the house, Hz",
+        null=True,
+        blank=True,
+        default=None,
+        choices=[(50, "50 Hz"), (60, "60 Hz")],
+    )
     notes = models.TextField(blank=True, max_length=4000)
 
     objects = RetirableQuerySet.as_manager()

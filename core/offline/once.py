@@ -52,7 +52,9 @@ View = TypeVar("View", bound=Callable[..., Any])
 
 def long_running(view: View) -> View:
     """For a view that takes seconds over files, and whose service answers the same content for the
-    same thing with the record that is there: no transaction is held open meanwhile."""
+    same thing with the record that is there; or that sends mail, once its service has put on record
+    what the mail is about. No transaction is held open meanwhile, and none is rolled back after a
+    mail went out."""
     view.is_long_running = True  # type: ignore[attr-defined]
     return view
 
@@ -132,7 +134,7 @@ def after(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     """As `once`, for what takes long: carried out first, remembered then."""
     if done := DoneRequest.objects.filter(user=request.user, key=key).first():
         return _again(request, done, digest)
-    unread = _waiting(request)
+    unread = waiting(request)
     response = act()
     if not _is_done(response, _new_errors(request, unread)):
         return _as_asked(request, response, unread)
@@ -152,10 +154,10 @@ def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     """
     # Which statement failed decides: before the claim it was the wait for another request, after it
     # the view itself.
-    claimed, unread = False, _waiting(request)
+    claimed, unread = False, waiting(request)
     try:
         with transaction.atomic():
-            claim, is_new = _claim(request, key, digest)
+            claim, is_new = claim_key(request, key, digest)
             claimed = True
             if not is_new:
                 return _again(request, claim, digest)
@@ -173,7 +175,7 @@ def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     return _as_asked(request, response, unread, claim.location)
 
 
-def _claim(request: Any, key: str, digest: str) -> tuple[DoneRequest, bool]:
+def claim_key(request: Any, key: str, digest: str) -> tuple[DoneRequest, bool]:
     """The row of that key and whether it is new. Waits for whoever is carrying it out."""
     _wait_at_most(f"'{PATIENCE_S}s'")
     try:
@@ -197,7 +199,7 @@ def _again(request: HttpRequest, done: DoneRequest, digest: str) -> HttpResponse
     # 422 as the draft has it for a key that comes back with another request.
     if done.digest != digest:
         return _refusal("other_request", f"This {HEADER} was used for something else.", 422)
-    return _as_asked(request, redirect(done.location), _waiting(request), done.location)
+    return _as_asked(request, redirect(done.location), waiting(request), done.location)
 
 
 def _is_done(response: HttpResponseBase, has_new_errors: bool) -> bool:
@@ -205,7 +207,7 @@ def _is_done(response: HttpResponseBase, has_new_errors: bool) -> bool:
     return isinstance(response, HttpResponseRedirectBase) and not has_new_errors
 
 
-def _waiting(request: HttpRequest) -> list[Message]:
+def waiting(request: HttpRequest) -> list[Message]:
     """The messages that wait for the next page, those of earlier requests first: nobody may have
     opened a page since. Looking at them does not count as showing them."""
     queue: Any = messages.get_messages(request)
@@ -215,8 +217,12 @@ def _waiting(request: HttpRequest) -> list[Message]:
 
 
 def _new_errors(request: HttpRequest, unread: list[Message]) -> bool:
-    new = _waiting(request)[len(unread) :]
-    return any(message.level >= messages.ERROR for message in new)
+    return worst_told(request, unread) >= messages.ERROR
+
+
+def worst_told(request: HttpRequest, unread: list[Message]) -> int:
+    """The highest level of the messages that came to the `unread` ones; 0 without any."""
+    return max((message.level for message in waiting(request)[len(unread) :]), default=0)
 
 
 def _messages_now(request: HttpRequest, unread: list[Message]) -> list[str]:

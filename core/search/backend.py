@@ -7,6 +7,7 @@ among these is each database's own (bm25 on SQLite, ts_rank on PostgreSQL).
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
@@ -25,6 +26,8 @@ PER_PAGE = 20
 # Ranking looks at the newest so many, so that a word found everywhere costs no more than this.
 RANKED = 2000
 MOST_WORDS = 12
+# How long one search may go on putting in what it is the first to look for.
+WITHIN_S = 2.0
 # As many similar words as are read at a glance.
 _SHOWN_SIMILAR = 6
 _TITLE_LENGTH = 240
@@ -45,6 +48,7 @@ class SearchPage(NamedTuple):
 
     `has_exact`: something holds the words as they were typed, on this page or an earlier one.
     `similar`: the words that are shown of what was found with a letter forgiven, as written there.
+    `is_complete`: all that there is to find is in the index; else a further search puts in more.
     """
 
     hits: list[Hit]
@@ -53,6 +57,7 @@ class SearchPage(NamedTuple):
     has_more: bool
     has_exact: bool = False
     similar: Sequence[str] = ()
+    is_complete: bool = True
 
 
 def index(
@@ -115,7 +120,7 @@ def search(production: Production, text: str, kind: str | None = None, page: int
     terms = list(dict.fromkeys(word.folded for word in words(text)))[:MOST_WORDS]
     if not terms:
         return SearchPage([], [], 1, False)
-    SEARCH_CATCH_UP.call(production)
+    is_complete = all(SEARCH_CATCH_UP.call(production, time.monotonic() + WITHIN_S))
     page = max(page, 1)
     start, end = (page - 1) * PER_PAGE, page * PER_PAGE
     # One more than a page is asked for, to know whether there is another without counting all.
@@ -135,7 +140,9 @@ def search(production: Production, text: str, kind: str | None = None, page: int
         # An entry may be taken out between the two queries.
         if pk in entries
     ]
-    return SearchPage(hits, terms, page, len(ids) > end, bool(exact), _similar(hits, also))
+    return SearchPage(
+        hits, terms, page, len(ids) > end, bool(exact), _similar(hits, also), is_complete
+    )
 
 
 def _best(

@@ -9,19 +9,32 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 from uuid import UUID, uuid5
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
-from core.models import Leg, Membership, Player, Production, SearchEntry, Show, Song
+from core.models import (
+    Leg,
+    Membership,
+    Player,
+    Production,
+    SearchEntry,
+    SetEntry,
+    Show,
+    Song,
+)
 from core.places import IndexEntry
 
 Kind = SearchEntry.Kind
 
 
 def songs(songs: QuerySet[Song]) -> Iterator[IndexEntry]:
-    for song in songs.prefetch_related("sections"):
+    in_sets = SetEntry.objects.filter(cut=False, set__show__retired_at=None)
+    in_order = in_sets.select_related("set__show").order_by("set__show__held_on", "pk")
+    for song in songs.prefetch_related("sections", Prefetch("set_entries", in_order)):
         sections = [each.name for each in song.sections.all() if not each.is_retired]
-        body = _text(song.reference, song.notes, ", ".join(sections))
+        shows = dict.fromkeys(str(each.set.show) for each in song.set_entries.all())
+        played = f"Played at {', '.join(shows)}" if shows else ""
+        body = _text(song.reference, song.notes, ", ".join(sections), played)
         title, path = _marked(song.title, song.is_retired), song.get_absolute_url()
         yield IndexEntry(song.production_id, Kind.SONG, song.pk, title, body, path)
 
@@ -33,8 +46,13 @@ def legs(legs: QuerySet[Leg]) -> Iterator[IndexEntry]:
 
 
 def shows(shows: QuerySet[Show]) -> Iterator[IndexEntry]:
-    for show in shows.select_related("leg"):
-        body = _text(show.town, show.leg.name, f"{show.held_on:%B}", show.notes)
+    said = SetEntry.objects.exclude(title="", note="")
+    for show in shows.select_related("leg").prefetch_related(
+        Prefetch("own_set__entries", said.order_by("position"))
+    ):
+        own = getattr(show, "own_set", None)
+        words = [w for e in (own.entries.all() if own else ()) for w in (e.title, e.note) if w]
+        body = _text(show.town, show.leg.name, f"{show.held_on:%B}", show.notes, ", ".join(words))
         title = _marked(str(show), show.is_retired)
         path = f"{show.leg.get_absolute_url()}#show-{show.pk}"
         yield IndexEntry(show.leg.production_id, Kind.SHOW, show.pk, title, body, path)

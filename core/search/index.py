@@ -8,11 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Model, Q
 from django.db.models.signals import post_delete, post_save
 
-from core.models import Leg, Membership, Player, SearchEntry, Section, Show, Song, User
+from core.models import (
+    Leg,
+    Membership,
+    Player,
+    SearchEntry,
+    Section,
+    Show,
+    ShowSet,
+    Song,
+    User,
+)
 from core.search import entries
 from core.search.backend import forget, index_all
 
@@ -55,8 +66,17 @@ def on_leg(instance: Leg, created: bool, **_: Any) -> None:
         index_all(entries.shows(Show.objects.filter(leg=instance)))
 
 
-def on_show(instance: Show, **_: Any) -> None:
+def on_show(instance: Show, created: bool, **_: Any) -> None:
     index_all(entries.shows(Show.objects.filter(pk=instance.pk)))
+    if not created:
+        played = Song.objects.filter(set_entries__set__show=instance).distinct()
+        index_all(entries.songs(played))
+
+
+def on_set(own: ShowSet, songs: Iterable[UUID | None]) -> None:
+    """The set of a show was changed, and `songs` are played there now or are no longer."""
+    index_all(entries.songs(Song.objects.filter(pk__in=[song for song in songs if song])))
+    index_all(entries.shows(Show.objects.filter(pk=own.show_id)))
 
 
 def on_player(instance: Player, created: bool, **_: Any) -> None:

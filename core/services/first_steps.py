@@ -33,7 +33,7 @@ def _own(member: Member) -> Iterator[Step]:
     # The type checker knows nothing of annotated attributes.
     found: dict[str, int] = vars(counted)
     if allowed(member.roles, Action.EDIT_TOUR):
-        url = reverse("core:player_new", args=[place])
+        url = reverse("core:players_several", args=[place])
         yield Step("Add the players", bool(found["players_in_use"]), url)
     if allowed(member.roles, Action.INVITE):
         is_done = found["people"] > 1 or found["invitations"] > 0

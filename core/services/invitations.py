@@ -12,7 +12,6 @@ from django.db import IntegrityError, transaction
 from django.template.loader import render_to_string
 
 from core import links
-from core.clock import now
 from core.models import OneTimeLink, Player, Production, User
 from core.models.roles import Role
 from core.services.members import NoRoles, add_roles
@@ -181,5 +180,4 @@ def open_invitations(production: Production) -> list[OpenInvitation]:
 
 def withdraw(*, production: Production, link: UUID) -> bool:
     """Close an unused invitation. False if there is none: used, closed before, or never made."""
-    links = production.links.filter(pk=link, purpose=INVITATION, used_at=None, withdrawn_at=None)
-    return bool(links.update(withdrawn_at=now()))
+    return links.withdraw(production.links.filter(pk=link, purpose=INVITATION))

@@ -10,7 +10,7 @@ from django.db.models import Q, QuerySet
 from core.models import Player, Production, Research
 
 
-def research_of(production: Production) -> QuerySet[Research]:
+def research_of(production: Production | UUID) -> QuerySet[Research]:
     """What is in use in the production, in the order of the set; of songs in use only."""
     research = Research.objects.live().filter(song__production=production, song__retired_at=None)
     return research.select_related("song", "player", "written_by")
@@ -21,7 +21,7 @@ def for_player(player: Player) -> list[Research]:
 
     What concerns everybody is among it.
     """
-    return list(research_of(player.production).filter(Q(player=player) | Q(player=None)))
+    return list(research_of(player.production_id).filter(Q(player=player) | Q(player=None)))
 
 
 def by_song(rows: Iterable[Research]) -> dict[UUID, list[Research]]:

@@ -40,7 +40,7 @@ def _missing(member: Member, counted: Production) -> list[ToDo]:
     missing = []
     place = [counted.pk]
     if not counted.players_in_use and allowed(member.roles, Action.EDIT_TOUR):  # type: ignore[attr-defined]
-        url = reverse("core:player_new", args=place)
+        url = reverse("core:players_several", args=place)
         missing.append(ToDo("Add the players", url, "guitar"))
     if counted.people == 1 and allowed(member.roles, Action.INVITE):  # type: ignore[attr-defined]
         url = reverse("core:invite", args=place)

@@ -10,7 +10,8 @@ from django import forms, template
 from django.db.models.fields import BLANK_CHOICE_DASH
 from django.forms import BoundField
 from django.forms.utils import flatatt
-from django.template import Context
+from django.template import Context, Node
+from django.template.base import Parser, TextNode, Token
 from django.utils.safestring import SafeString, mark_safe
 from lucide.templatetags.lucide import lucide
 
@@ -29,11 +30,27 @@ def _drawing(name: str) -> str:
 
 
 @register.simple_tag
+@lru_cache(maxsize=1024, typed=True)  # typed: a safe label and one to escape are not the same
 def icon(name: str, label: str = "") -> SafeString:
     """{% icon "mic" %}: decoration, hidden from screen readers; a `label` makes it a picture."""
     role = {"role": "img", "aria-label": label} if label else {"aria-hidden": "true"}
     attributes = flatatt({"class": f"icon icon-{name}", **role})  # escapes the label
     return mark_safe(f"<svg{attributes} {_drawing(name)}")  # noqa: S308
+
+
+_each_time = register.tags["icon"]
+
+
+@register.tag("icon")
+def _drawn_icon(parser: Parser, token: Token) -> Node:
+    """Drawn when its template is read, where nothing about it is known only later."""
+    node: Any = _each_time(parser, token)
+    given = [*node.args, *node.kwargs.values()]
+    if node.target_var is not None or any(each.is_var or each.filters for each in given):
+        return cast("Node", node)
+    blank = Context()
+    named = {name: each.resolve(blank) for name, each in node.kwargs.items()}
+    return TextNode(icon(*(each.resolve(blank) for each in node.args), **named))
 
 
 @register.simple_tag

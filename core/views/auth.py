@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth import views
+from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.messages.views import SuccessMessageMixin
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse_lazy
@@ -12,10 +14,21 @@ from django.views.decorators.cache import never_cache
 
 from core.access.views import public, signed_in
 from core.forms.account import LogInForm
+from core.themes import keep_on_device
+
+
+class _LogIn(views.LoginView):
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        response = super().form_valid(form)
+        theme = form.get_user().theme
+        if theme:
+            keep_on_device(response, theme, secure=settings.CSRF_COOKIE_SECURE)
+        return response
+
 
 # How somebody without a session gets one.
 log_in = public(
-    views.LoginView.as_view(
+    _LogIn.as_view(
         template_name="core/log_in.html",
         authentication_form=LogInForm,
         redirect_authenticated_user=True,

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import BadRequest
+from django.core.exceptions import BadRequest, ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 
+from core.forms.lines import SeveralForm
 from core.models.base import Retirable
 from core.services.ordering import Direction
+from core.views import another
 
 
 def posted(request: HttpRequest) -> QueryDict | None:
@@ -29,7 +32,12 @@ def form_page(
     active_nav: str = "",
     **more: Any,
 ) -> HttpResponse:
-    """One form under a heading. `more`: submit, lede, and whatever `template` shows besides."""
+    """One form under a heading. `more`: submit, lede, and whatever `template` shows besides.
+
+    `offer_another` is for a form of a thing one makes many of (core.views.another).
+    """
+    if more.get("offer_another"):
+        another.begin(request, form)
     template = more.pop("template", "core/edit.html")
     context = {
         "form": form,
@@ -38,6 +46,20 @@ def form_page(
         "active_nav": active_nav,
     }
     return render(request, template, context | more)
+
+
+def several_page(
+    request: HttpRequest, form: SeveralForm, *, heading: str, back: str, active_nav: str
+) -> HttpResponse:
+    """Many records at once, written one a line; `back` lists them."""
+    if form.is_bound and form.is_valid():
+        made = form.save()
+        told = f"{len(made)} {form.THINGS} are added." if len(made) > 1 else f"{made[0]} is added."
+        messages.success(request, told)
+        return redirect(back)
+    return form_page(
+        request, form, heading=heading, cancel_url=back, active_nav=active_nav, submit="Add them"
+    )
 
 
 def retire_or_restore(request: HttpRequest, item: Retirable, back_to: str) -> HttpResponse:
@@ -49,6 +71,17 @@ def retire_or_restore(request: HttpRequest, item: Retirable, back_to: str) -> Ht
         item.retire()
         messages.success(request, f"“{item}” is retired. What was written about it stays.")
     return redirect(back_to)
+
+
+def carried_out(request: HttpRequest, act: Callable[[], object], done: str) -> bool:
+    """Do what a button asks for; tell that it is `done`, or why it was refused. Whether it was."""
+    try:
+        act()
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+        return False
+    messages.success(request, done)
+    return True
 
 
 def direction(request: HttpRequest) -> Direction:

@@ -20,8 +20,10 @@ from core.access.views import ProductionRequest, production_view
 from core.forms.people import InviteForm, MemberForm
 from core.links import LinkClosed
 from core.models import User
+from core.offline.once import long_running
 from core.services import invitations
 from core.services.members import LastManager, RolesChanged, change_roles, remove_member
+from core.views.another import address_of_next, begin
 from core.views.pages import form_page, posted
 
 GONE = "That invitation was used or withdrawn before, or never was."
@@ -41,6 +43,7 @@ def people(request: ProductionRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @never_cache  # the answer holds a link that must not be kept anywhere
+@long_running  # a mail goes out
 @production_view(Action.INVITE)
 def invite(request: ProductionRequest) -> HttpResponse:
     form = InviteForm(posted(request), production=request.production)
@@ -51,7 +54,8 @@ def invite(request: ProductionRequest) -> HttpResponse:
             address=_address(request),
             **{key: form.cleaned_data[key] for key in ("roles", "player", "email")},
         )
-        return _shown_once(request, made)
+        return _shown_once(request, made, next_url=address_of_next(request.path, form))
+    begin(request, form)
     return form_page(
         request,
         form,
@@ -64,6 +68,7 @@ def invite(request: ProductionRequest) -> HttpResponse:
 
 @require_POST
 @never_cache  # as above
+@long_running
 @production_view(Action.INVITE)
 def invite_again(request: ProductionRequest, link_id: UUID) -> HttpResponse:
     try:
@@ -81,11 +86,21 @@ def _address(request: ProductionRequest) -> Callable[[str], str]:
 
 
 def _shown_once(
-    request: ProductionRequest, made: invitations.Invitation, *, again: bool = False
+    request: ProductionRequest,
+    made: invitations.Invitation,
+    *,
+    again: bool = False,
+    next_url: str = "",
 ) -> HttpResponse:
     """No redirect: the link cannot be shown on another page, because nobody keeps it."""
     offer = invitations.offer_of(made.link)
-    context = {"made": made, "offer": offer, "again": again, "active_nav": "people"}
+    context = {
+        "made": made,
+        "offer": offer,
+        "again": again,
+        "next_url": next_url,
+        "active_nav": "people",
+    }
     return render(request, "core/invited.html", context)
 
 

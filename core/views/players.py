@@ -12,15 +12,18 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.forms.lines import SeveralPlayersForm
 from core.forms.tour import PlayerForm
 from core.models import Player
 from core.services.ordering import move, next_position
+from core.views.another import after_saving
 from core.views.pages import (
     direction,
     form_page,
     posted,
     posted_id,
     retire_or_restore,
+    several_page,
 )
 
 
@@ -41,7 +44,19 @@ def players(request: ProductionRequest) -> HttpResponse:
 def new(request: ProductionRequest) -> HttpResponse:
     place = next_position(request.production.players.all())
     player = Player(production=request.production, position=place)
-    return _edit(request, player, "Add a player")
+    return _edit(request, player, "Add a player", offer_another=True)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def several(request: ProductionRequest) -> HttpResponse:
+    return several_page(
+        request,
+        SeveralPlayersForm(request.production, posted(request)),
+        heading="Add players",
+        back=within(request, "core:players"),
+        active_nav="people",
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -56,7 +71,7 @@ def _edit(request: ProductionRequest, player: Player, heading: str, **more: obje
     form = PlayerForm(posted(request), instance=player)
     if form.try_save():
         messages.success(request, f"{player} is saved.")
-        return redirect(within(request, "core:players"))
+        return redirect(after_saving(request, form, within(request, "core:players")))
     return form_page(
         request,
         form,

@@ -14,6 +14,7 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.research import ResearchForm
 from core.models import Research, Song
+from core.views.another import after_saving
 from core.views.pages import form_page, posted, retire_or_restore
 
 LEDE = (
@@ -29,7 +30,7 @@ def new(request: ProductionRequest, song_id: UUID) -> HttpResponse:
     song: Song = get_object_or_404(request.production.songs, pk=song_id)
     made = Research(song=song, written_by=request.user)
     made.player_id = _player(request)
-    return _edit(request, made, f"What the record does in “{song}”")
+    return _edit(request, made, f"What the record does in “{song}”", offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -47,7 +48,7 @@ def _edit(
     back = research.get_absolute_url()
     if form.try_save():
         messages.success(request, "What the record does is saved.")
-        return redirect(back)
+        return redirect(after_saving(request, form, back))
     return form_page(
         request, form, heading=heading, cancel_url=back, active_nav="songs", lede=LEDE, **more
     )

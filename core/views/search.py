@@ -68,6 +68,7 @@ def results(request: ProductionRequest) -> HttpResponse:
         "page": found.page,
         "active_nav": "search",
         "found": found,
+        "again": _query(text, kind),
         "exact": [_shown(hit) for hit in found.hits if not hit.is_similar],
         "forgiven": [_shown(hit) for hit in found.hits if hit.is_similar],
         "similar": [(word, f"?{_query(word, kind)}") for word in found.similar],

@@ -15,6 +15,7 @@ from core.access.views import ProductionRequest, production_view
 from core.forms.tour import SectionForm
 from core.models import Section, Song
 from core.services.ordering import move, next_position
+from core.views.another import after_saving
 from core.views.pages import (
     direction,
     form_page,
@@ -29,7 +30,7 @@ from core.views.pages import (
 def new(request: ProductionRequest, song_id: UUID) -> HttpResponse:
     song: Song = get_object_or_404(request.production.songs, pk=song_id)
     section = Section(song=song, position=next_position(song.sections.all()))
-    return _edit(request, section, f"Add a section to “{song}”")
+    return _edit(request, section, f"Add a section to “{song}”", offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -47,7 +48,7 @@ def _edit(
     back = section.song.get_absolute_url()
     if form.try_save():
         messages.success(request, f"“{section}” is saved.")
-        return redirect(back)
+        return redirect(after_saving(request, form, back))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs", **more)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_http_methods, require_POST
@@ -14,6 +15,9 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.tour import ShowForm
 from core.models import Leg, Show
+from core.places import NEW_SHOW
+from core.sets.services import begin, begun_with
+from core.views.another import after_saving
 from core.views.pages import form_page, posted, retire_or_restore
 
 
@@ -22,7 +26,7 @@ from core.views.pages import form_page, posted, retire_or_restore
 def new(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     leg: Leg = get_object_or_404(request.production.legs, pk=leg_id)
     show = Show(leg=leg, held_on=leg.starts_on)
-    return _edit(request, show, "Add a show")
+    return _edit(request, show, "Add a show", offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -36,9 +40,18 @@ def edit(request: ProductionRequest, show_id: UUID) -> HttpResponse:
 def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) -> HttpResponse:
     form = ShowForm(posted(request), instance=show, scale=request.user.temperature_scale)
     back = show.leg.get_absolute_url()
-    if form.try_save():
+    is_new = show._state.adding
+    with transaction.atomic():
+        is_saved = form.try_save()
+        source = begin(show, request.user) if is_saved and is_new else None
+        begun = NEW_SHOW.call(show, request.user) if is_saved and is_new else []
+    if is_saved:
         messages.success(request, f"{show} is saved.")
-        return redirect(back)
+        if source is not None:
+            messages.info(request, begun_with(source))
+        for words in begun:
+            messages.info(request, words)
+        return redirect(after_saving(request, form, back))
     return form_page(
         request, form, heading=heading, cancel_url=back, active_nav="tour", lede=show.leg, **more
     )

@@ -13,16 +13,19 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.forms.lines import SeveralSongsForm
 from core.forms.tour import SongForm
 from core.models import Song
 from core.places import SET, SONG
 from core.services.ordering import move, next_position
+from core.views.another import after_saving
 from core.views.pages import (
     direction,
     form_page,
     posted,
     posted_id,
     retire_or_restore,
+    several_page,
 )
 
 
@@ -72,7 +75,19 @@ def new(request: ProductionRequest) -> HttpResponse:
     place = next_position(request.production.songs.all())
     back = within(request, "core:songs")
     song = Song(production=request.production, position=place)
-    return _edit(request, song, "Add a song", back)
+    return _edit(request, song, "Add a song", back, offer_another=True)
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_TOUR)
+def several(request: ProductionRequest) -> HttpResponse:
+    return several_page(
+        request,
+        SeveralSongsForm(request.production, posted(request)),
+        heading="Add songs",
+        back=within(request, "core:songs"),
+        active_nav="songs",
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -90,7 +105,7 @@ def _edit(
     form = SongForm(posted(request), instance=song)
     if form.try_save():
         messages.success(request, f"“{song}” is saved.")
-        return redirect(song)
+        return redirect(after_saving(request, form, song.get_absolute_url()))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs", **more)
 
 

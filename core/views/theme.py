@@ -1,4 +1,5 @@
-"""The choice between dark, light and the device's own colours, kept in a cookie."""
+"""The choice between dark, light and the device's own colours, kept for whoever is logged in and on
+the device."""
 
 from __future__ import annotations
 
@@ -10,9 +11,8 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST
 
 from core.access.views import public
-from core.context import THEMES
-
-A_YEAR = 60 * 60 * 24 * 365
+from core.models import User
+from core.themes import THEMES, keep_on_device
 
 
 @public  # the log-in page and one-time links can be read in the light, too
@@ -22,18 +22,13 @@ def theme(request: HttpRequest) -> HttpResponse:
     chosen = request.POST.get("theme", "")
     if chosen not in THEMES:
         return HttpResponseBadRequest("Choose dark, light or auto.", content_type="text/plain")
+    if request.user.is_authenticated:
+        User.objects.filter(pk=request.user.pk).update(theme=chosen)
     if request.headers.get("X-Requested-With") == "fetch":
         response = HttpResponse(status=204)
     else:
         response = redirect(_back(request))
-    response.set_cookie(
-        "theme",
-        chosen,
-        max_age=A_YEAR,
-        httponly=True,
-        samesite="Lax",
-        secure=settings.CSRF_COOKIE_SECURE,
-    )
+    keep_on_device(response, chosen, secure=settings.CSRF_COOKIE_SECURE)
     return response
 
 

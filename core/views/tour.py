@@ -17,7 +17,8 @@ from core.access.views import ProductionRequest, production_view
 from core.clock import now
 from core.forms.tour import LegForm
 from core.models import Leg
-from core.places import SHOWS
+from core.places import LEG, SHOWS
+from core.views.another import after_saving
 from core.views.pages import form_page, posted, retire_or_restore
 
 
@@ -49,6 +50,7 @@ def leg(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
         "leg": leg,
         "shows": [show for show in shows if not show.is_retired],
         "retired": [show for show in shows if show.is_retired],
+        "panels": LEG.call(request, leg),
         "today": timezone.localdate(now()),
         "active_nav": "tour",
     }
@@ -59,7 +61,8 @@ def leg(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
 @production_view(Action.EDIT_TOUR)
 def new(request: ProductionRequest) -> HttpResponse:
     back = within(request, "core:tour")
-    return _edit(request, Leg(production=request.production), "Add a leg", back)
+    leg = Leg(production=request.production)
+    return _edit(request, leg, "Add a leg", back, offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -77,7 +80,7 @@ def _edit(
     form = LegForm(posted(request), instance=leg)
     if form.try_save():
         messages.success(request, f"{leg} is saved.")
-        return redirect(leg)
+        return redirect(after_saving(request, form, leg.get_absolute_url()))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="tour", **more)
 
 

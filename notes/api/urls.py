@@ -6,12 +6,14 @@ from django.urls import path
 
 from notes.blind import api as blind
 from notes.captures import api as captures
+from notes.causes import api as causes
 from notes.clips import api as clips
 from notes.comparing import api as comparing
 from notes.handover import api as handovers
 from notes.journal import api as journal
 from notes.journal import changes_api as changes
 from notes.memos import api as memos
+from notes.monitors import api as monitors
 from notes.photos import api as photos
 from notes.signing import api as signing
 
@@ -49,7 +51,14 @@ urlpatterns = [
     path(f"{PRODUCTION}/clips/", clips.Clips.as_view(), name="api-clips"),
     path(f"{PRODUCTION}/comparison/", comparing.Comparison.as_view(), name="api-comparison"),
     path(f"{PRODUCTION}/blind-trials/", blind.BlindTrials.as_view(), name="api-blind-trials"),
+    path(f"{PRODUCTION}/monitor-mixes/", monitors.Mixes.as_view(), name="api-mixes"),
+    path(f"{PRODUCTION}/monitor-mixes/<uuid:mix>/", monitors.OneMix.as_view(), name="api-mix"),
+    path(f"{PRODUCTION}/mix-wishes/", monitors.MixWishes.as_view(), name="api-mix-wishes"),
+    path(
+        f"{PRODUCTION}/mix-wishes/<uuid:wish>/", monitors.OneMixWish.as_view(), name="api-mix-wish"
+    ),
     path(f"{PRODUCTION}/captures/", captures.Captures.as_view(), name="api-captures"),
+    path("clips/<uuid:clip>/changed/", causes.ChangedClip.as_view(), name="api-clip-changed"),
     path("clips/<uuid:clip>/", clips.OneClip.as_view(), name="api-clip"),
     path("clips/<uuid:clip>/sound/<str:copy>/", clips.Sound.as_view(), name="api-clip-sound"),
     path(f"{PRODUCTION}/sign-offs/", signing.SignOffs.as_view(), name="api-sign-offs"),

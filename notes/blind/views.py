@@ -124,7 +124,8 @@ def round_(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
 @require_safe
 @production_view(Action.LISTEN_BLIND)
 def sound(request: ProductionRequest, blind_id: UUID, number: int, label: str) -> HttpResponse:
-    """One sound of the listener's round. Every header is the same for every sound."""
+    """One sound of the listener's round. Every header is the same for every sound, but for
+    the number of the request, which is drawn before the sound is looked up."""
     sitting = _sitting(request, blind_id)
     if sitting is None or not 1 <= number <= len(sitting.order):
         raise Http404("There is no such round.")

@@ -139,6 +139,9 @@ class Measured:
 
     @cached_property
     def tape(self) -> Predicted:
+        # Two recorders that were started by hand: what lies between them is no way of the sound.
+        if self.relation.drift_ppm:
+            return Predicted(None, "their clocks run apart, so two recorders recorded them")
         placed = (self.place.first, self.place.second)
         # Such a delay is in the recording, and the tape measure knows nothing of it.
         if self.through_desk and any(each.delay or is_unclear(each) for each in placed):

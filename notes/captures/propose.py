@@ -54,6 +54,9 @@ def _wait(measured: Measured) -> _Wait | None:
     """The delay that brings the two together at the desk, given those that are set; None where
     nothing is left to do, or where notes speak of a delay that no field has."""
     first, second = measured.place.first, measured.place.second
+    # Of two recorders' clocks: it is no delay of the sound, and changes as they run.
+    if measured.relation.drift_ppm:
+        return None
     # A delay that only notes speak of would be added a second time.
     if is_unclear(first) or is_unclear(second):
         return None

@@ -46,7 +46,8 @@ def relation_of(
         cache.set(key, relation, _CACHED_S)
     # Not cached with the rest: it follows from the rows of the sounds and not from their samples.
     doubt, remark = packing(first.sound, second.sound)
-    return replace(relation, packing=doubt, remark=remark)
+    known = replace(relation, packing=doubt)
+    return replace(known, remark=" ".join(filter(None, (remark, known.drift_words))))
 
 
 def packing(first: StoredSound, second: StoredSound) -> tuple[UnclearTiming | None, str]:

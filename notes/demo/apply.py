@@ -8,16 +8,19 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
+from django.core.files.base import ContentFile
 
 from core.units import parse_length
 from notes.demo import story
 from notes.demo.cast import ENGINEER
 from notes.demo.pictures import jpeg
 from notes.demo.stage import DemoStage
+from notes.demo.voice import memo
 from notes.handover import services as handing
 from notes.handover.publish import publish
 from notes.journal.reasons import change_because
-from notes.journal.services import NoteContent, follow_up, settle, write_note
+from notes.journal.services import NoteContent, follow_up, settle, write_note, write_out
+from notes.memos.prepare import PreparedMemo, prepare_memo
 from notes.models import Alternative, ListeningSession, Trial
 from notes.photos.services import add_photos as attach_photos
 from notes.signing import requests
@@ -53,13 +56,14 @@ def _(event: story.Session, stage: DemoStage) -> None:
 
 @apply.register
 def _(event: story.Heard, stage: DemoStage) -> None:
-    player = stage.players.get(event.said_by) if event.words else None
+    is_said = bool(event.words or event.memo_hz)
+    player = stage.players.get(event.said_by) if is_said else None
     song = stage.songs.get(event.song)
     heard = NoteContent(
         verdict=event.verdict,
         words=event.words,
         said_by_player=player,
-        said_by_name="" if player or not event.words else event.said_by,
+        said_by_name="" if player or not is_said else event.said_by,
         reading=event.reading,
         inputs=[input_of(stage, event.rig, name) for name in event.inputs],
         units=[Unit.objects.get(pk=stage.ids[event.rig]("unit", name)) for name in event.units],
@@ -69,12 +73,24 @@ def _(event: story.Heard, stage: DemoStage) -> None:
         session=ListeningSession.objects.filter(
             production=stage.production, name=event.session
         ).first(),
+        memo=_memo(event.memo_hz) if event.memo_hz else None,
     )
     rig = stage.rigs[event.rig]
     by = stage.people[event.by]
     note = stage.notes[event.key] = write_note(rig=rig, heard=heard, by=by)
     for scene, caption in event.photos:
         attach_photos(note, [prepared(scene)], caption=caption, by=by)
+
+
+def _memo(pitch_hz: float) -> PreparedMemo:
+    return prepare_memo(ContentFile(memo(pitch_hz), name="Voice memo.wav"))
+
+
+@apply.register
+def _(event: story.WrittenOut, stage: DemoStage) -> None:
+    note = stage.notes[event.note]
+    note.refresh_from_db()
+    write_out(note=note, words=event.words, by=stage.people[event.by])
 
 
 @apply.register

@@ -25,7 +25,7 @@ PEOPLE = (
     CastMember("yusra@ninefold.example", "Yusra Kemp", (Role.TECH,)),
     CastMember("ivo@ninefold.example", "Ivo Tandeker", (Role.PLAYER,), "Ivo Tandeker"),
     CastMember("jonah@ninefold.example", "Jonah Trell", (Role.CREW,)),
-    CastMember("lise@ninefold.example", "Lise Maarten", (Role.CREW,)),
+    CastMember("lise@ninefold.example", "Lise Maarten", (Role.MONITORS,)),
     CastMember("odile@ninefold.example", "Odile Farrant", (Role.MANAGER,)),
 )
 ENGINEER, TECH, DRUM_TECH, BASS_PLAYER, NEW_ENGINEER, MONITORS, MANAGER = (
@@ -43,6 +43,8 @@ PLAYERS = (
     ("Noor Ashgrove", "lead voice"),
     ("Thessa Brightwater", "voice and percussion"),
 )
+# They play only at the shows where their rig is ticked.
+GUESTS = (("Lorcan Dray", "fiddle"),)
 
 
 class ShowSpec(NamedTuple):
@@ -52,6 +54,7 @@ class ShowSpec(NamedTuple):
     distance: str = ""
     celsius: str = ""
     humidity: str = ""
+    mains: tuple[int, int] | tuple[()] = ()  # volts and hertz of the house
 
 
 # The room of the rehearsals: name, °C, %, loudspeakers to the listener.
@@ -62,7 +65,7 @@ LEGS = (
         "Autumn rooms",
         date(2026, 9, 14),
         date(2026, 10, 11),
-        "Clubs and small theatres. Own backline, house sound system.",
+        "Clubs. Own backline, house sound.",
         (
             ShowSpec(date(2026, 9, 14), "The Oakum Store", "Harrowmouth", "24 m", "23", "48"),
             ShowSpec(date(2026, 9, 18), "Osierdyke Hall", "Eddisport", "31 m", "21.5", "55"),
@@ -76,10 +79,12 @@ LEGS = (
         date(2026, 12, 19),
         "Seated halls, mix position far back. New FOH engineer joins for this leg.",
         (
-            ShowSpec(date(2026, 11, 30), "Civic Hall", "Brandlow", "41 m", "20", "40"),
-            ShowSpec(date(2026, 12, 4), "Winter Garden", "Port Senner", "38 m", "19", "62"),
+            ShowSpec(date(2026, 11, 30), "Civic Hall", "Brandlow", "41 m", "20", "40", (230, 50)),
+            ShowSpec(
+                date(2026, 12, 4), "Winter Garden", "Port Senner", "38 m", "19", "62", (230, 50)
+            ),
             ShowSpec(date(2026, 12, 12), "Assembly Rooms", "Wrendlow", "44 m"),
-            ShowSpec(date(2026, 12, 19), "Tithe Theatre", "Nether Quelby", "36 m"),
+            ShowSpec(date(2026, 12, 19), "Tithe Theatre", "Nether Quelby", "36 m", mains=(120, 60)),
         ),
     ),
 )

@@ -17,6 +17,10 @@ class DeviceSpec(NamedTuple):
     phantom: bool = False
     owned: int | None = None
     serials: str = ""
+    case: str = "Case 11, microphones"
+    kg: str = ""
+    country: str = ""
+    worth: str = ""  # in EUR
 
     @property
     def form(self) -> str:
@@ -25,9 +29,33 @@ class DeviceSpec(NamedTuple):
 
 DEVICES = (
     DeviceSpec(
-        "Hollow 2", "Corvandale", "dynamic", "supercardioid", "1.8", "160", "", "200", owned=5
+        "Hollow 2",
+        "Corvandale",
+        "dynamic",
+        "supercardioid",
+        "1.8",
+        "160",
+        "",
+        "200",
+        owned=5,
+        kg="0.32",
+        country="DE",
+        worth="145",
     ),
-    DeviceSpec("Bollard", "Corvandale", "dynamic", "cardioid", "1.1", "164", "", "250", owned=3),
+    DeviceSpec(
+        "Bollard",
+        "Corvandale",
+        "dynamic",
+        "cardioid",
+        "1.1",
+        "164",
+        "",
+        "250",
+        owned=3,
+        kg="0.61",
+        country="DE",
+        worth="210",
+    ),
     DeviceSpec(
         "Eskvane 4",
         "Quarrie & Lund",
@@ -39,6 +67,9 @@ DEVICES = (
         "300",
         owned=3,
         serials="QL-40118\nQL-40119\nQL-40240",
+        kg="0.41",
+        country="DE",
+        worth="890",
     ),
     DeviceSpec(
         "Eskvane 6A", "Quarrie & Lund", "active_ribbon", "figure8", "14", "138", "12", "150", True

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from notes.demo.spec import C, I, L, R, S, U, choice, dial, switch, text, value
+from notes.demo.spec import C, I, L, P, R, S, U, choice, dial, switch, text, value
 
 # The echo drains a battery in a set; the drive stays on one, as both players want it.
 _SUPPLY = U(
@@ -77,6 +77,14 @@ _CONTROLLER = U(
         text("MIDI channel", "1"),
     ],
 )
+
+
+_ECHO_ON = {"Echo": "in", "Echo/On": "on"}
+_SCENES = [
+    P("Foot controller", "1", "Dry", {"Echo": "bypassed"}),
+    P("Foot controller", "2", "Echo", _ECHO_ON),
+    P("Foot controller", "3", "Long echo", {**_ECHO_ON, "Echo/Time": "620", "Echo/Mix": "1:00"}),
+]
 
 
 def _long_neck(strings: int) -> U:
@@ -190,7 +198,9 @@ def _guitar(
     combo = _combo(name, 5 if pan < 0 else 6)
     more = (_GATE, _CONTROLLER) if in_loop else ()
     units = [_long_neck(strings), *second, _DRIVE, *more, _ECHO, combo, _SUPPLY]
-    return R(player, name, sound, units, links, _inputs(name, first, pan, second_mic))
+    inputs = _inputs(name, first, pan, second_mic)
+    scenes = _SCENES if in_loop else []
+    return R(player, name, sound, units, links, inputs, scenes=scenes)
 
 
 GUITAR_LEFT = _guitar(
@@ -219,7 +229,7 @@ _SHORT_NECK = U(
 GUITAR_RIGHT = _guitar(
     "Piet Orloveen",
     "Guitar right",
-    "Edgier than Sanna’s: I am the knife, she is the hammer. You should hear the pick.",
+    "I am the knife, Sanna is the hammer.",
     11,
     70,
     "Eskvane 4",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from notes.demo.spec import C, I, L, R, S, U, dial, switch, text
+from notes.demo.spec import C, I, L, R, S, U, choice, dial, switch, text, value
 
 ORGAN = R(
     "Hestia Marlow-Crane",
@@ -113,7 +113,7 @@ ORGAN = R(
 TRUMPET = R(
     "Olu Bexwith",
     "Trumpet",
-    "Round, a step back from the bell. When I lean in, let me lean in; do not ride me down.",
+    "Round, a step back. Let me lean in.",
     [U("Trumpet", "wind", "Arkvedel", "Large bore")],
     inputs=[
         I(
@@ -126,7 +126,18 @@ TRUMPET = R(
             "35 cm",
             "10",
             more={"gain_db": "34", "high_pass_hz": "120", "pan": 25},
-        )
+        ),
+        I(
+            22,
+            "Brass room",
+            "Trumpet",
+            "Eskvane 6A",
+            "between the two bells",
+            "trumpet bell rim",
+            "140 cm",
+            more={"phantom": True, "gain_db": "28", "high_pass_hz": "100"},
+            also=("Wim Castellane",),
+        ),
     ],
 )
 
@@ -153,7 +164,7 @@ SAX = R(
 LEAD = R(
     "Noor Ashgrove",
     "Lead voice",
-    "Close, plain, nothing shiny. If people notice the microphone, something is wrong.",
+    "Close, plain, nothing shiny.",
     [
         U("Lead voice", "voice"),
         U(
@@ -187,8 +198,64 @@ LEAD = R(
 SECOND = R(
     "Thessa Brightwater",
     "Second voice and percussion",
-    "Blend with Noor until the bridge, then step out half a pace. Shakers are a texture, not a solo.",
-    [U("Second voice", "voice"), U("Percussion table", "other")],
+    "Blend with Noor, step out in the bridge.",
+    [
+        U("Second voice", "voice"),
+        U("Percussion table", "other"),
+        U(
+            "Pads",
+            "sampler",
+            "Ossling",
+            "Four by four",
+            [text("Program", "1 Bare"), C("Volume", "2:00")],
+            {
+                "midi_channel": 10,
+                "programs_from": "1",
+                "stage_position": "Percussion table",
+                "packed_in": "Case 9, percussion",
+            },
+        ),
+        U(
+            "Playback A",
+            "playback",
+            controls=[value("Output", "-6", "dB"), value("Click", "-12", "dB")],
+            more={
+                "machine": "A",
+                "session": "Autumn set, version 7",
+                "midi_channel": 16,
+                "stage_position": "Percussion table",
+                "packed_in": "Case 10, playback",
+            },
+        ),
+        # As somebody left it in rehearsals: a finding shows that it lags behind.
+        U(
+            "Playback B",
+            "playback",
+            controls=[value("Output", "-6", "dB"), value("Click", "-12", "dB")],
+            more={
+                "machine": "B",
+                "session": "Autumn set, version 6",
+                "stage_position": "Percussion table",
+                "packed_in": "Case 10, playback",
+            },
+        ),
+        U(
+            "Changeover",
+            "playback_switch",
+            "Ossling",
+            "Two to one",
+            [
+                switch("In use", "A", "A, B"),
+                choice("Changes over", "by itself", "by itself, by hand"),
+            ],
+            {"stage_position": "Percussion table", "packed_in": "Case 10, playback"},
+        ),
+    ],
+    [
+        L("Playback A", "Changeover", "line", "2 m"),
+        L("Playback B", "Changeover", "line", "2 m"),
+        L("Playback A", "Pads", "control", "2 m", "MIDI"),
+    ],
     inputs=[
         I(
             20,
@@ -212,7 +279,30 @@ SECOND = R(
             "20",
             more={"phantom": True, "gain_db": "24", "high_pass_hz": "150", "pan": 40},
         ),
+        I(23, "Pads", "Pads", "Straight Line", more={"gain_db": "8", "pan": 40}),
+        I(
+            24,
+            "Tracks",
+            "Changeover",
+            "Straight Line",
+            more={"output": "Out 1", "carries": "tracks", "gain_db": "6"},
+        ),
+        I(
+            25,
+            "Click",
+            "Changeover",
+            "Straight Line",
+            more={"output": "Out 3", "carries": "click", "monitors_only": True},
+        ),
     ],
 )
 
-OTHERS = (ORGAN, TRUMPET, SAX, LEAD, SECOND)
+FIDDLE = R(
+    "Lorcan Dray",
+    "Guest fiddle",
+    "Air, little bow.",
+    [U("Fiddle", "other")],
+    inputs=[I(26, "Fiddle", "Fiddle", "Twin Line A", more={"phantom": True, "gain_db": "18"})],
+)
+
+OTHERS = (ORGAN, TRUMPET, SAX, LEAD, SECOND, FIDDLE)

@@ -20,8 +20,8 @@ def _drum(
     return U(name, "drum", "Hathrane", size, controls, {}, facts, spares, plan)
 
 
-def _head(side: str, what: str, pitch: str, carried: int, every: int | None = None) -> S:
-    more = {"side": side, "pitch": pitch, "maker": "Brackmoor"}
+def _head(side: str, what: str, pitch: str, at: str, carried: int, every: int | None = None) -> S:
+    more = {"side": side, "pitch": pitch, "pitch_at": at, "maker": "Brackmoor"}
     return S("head", what, carried, every, "shows" if every else "", more)
 
 
@@ -39,7 +39,7 @@ DRUMS = R(
             ("24", "14"),
             plan=("30 cm", "48 cm"),
             spares=[
-                _head("batter", "24 in, one ply, felt ring", "D#1", 1, 12),
+                _head("batter", "24 in, one ply, felt ring", "D#1", "fundamental", 1, 12),
                 S("stick", "felt beater", 1),
             ],
         ),
@@ -51,8 +51,8 @@ DRUMS = R(
             ("14", "6.5"),
             plan=("0 cm", "0 cm"),
             spares=[
-                _head("batter", "14 in, coated", "F#3", 2, 4),
-                _head("resonant", "14 in, thin", "A3", 1),
+                _head("batter", "14 in, coated", "F#3", "lug", 2, 4),
+                _head("resonant", "14 in, thin", "A3", "lug", 1),
                 S("other", "wire set, 16 strands", 1),
             ],
         ),
@@ -63,7 +63,7 @@ DRUMS = R(
             "none",
             ("13", "9"),
             plan=("14 cm", "43 cm"),
-            spares=[_head("batter", "13 in, coated", "A2", 1, 8)],
+            spares=[_head("batter", "13 in, coated", "A2", "fundamental", 1, 8)],
         ),
         _drum(
             "Floor tom",
@@ -72,7 +72,7 @@ DRUMS = R(
             "cotton strip",
             ("16", "16"),
             plan=("58 cm", "-6 cm"),
-            spares=[_head("batter", "16 in, coated", "E2", 1, 8)],
+            spares=[_head("batter", "16 in, coated", "E2", "fundamental", 1, 8)],
         ),
         U(
             "Hi-hat",
@@ -148,7 +148,7 @@ DRUMS = R(
         I(
             5,
             "Overhead left",
-            "Ride",
+            "",
             "Selvage C",
             "snare centre",
             "snare centre",
@@ -157,11 +157,12 @@ DRUMS = R(
             "86 cm",
             plan=("-52 cm", "17 cm"),
             more={"phantom": True, "gain_db": "20", "pan": -60, "stand": "tall boom"},
+            also=("the kit",),
         ),
         I(
             6,
             "Overhead right",
-            "Ride",
+            "",
             "Selvage C",
             "snare centre",
             "snare centre",
@@ -170,8 +171,10 @@ DRUMS = R(
             "86 cm",
             plan=("50 cm", "22 cm"),
             more={"phantom": True, "gain_db": "20", "pan": 60, "stand": "tall boom"},
+            also=("the kit",),
         ),
     ],
+    groups={"the kit": ("Kick", "Snare", "Rack tom", "Floor tom", "Hi-hat", "Ride")},
 )
 
 BASS = R(
@@ -307,7 +310,7 @@ BASS = R(
 BASS_FLY = R(
     "Ivo Tandeker",
     "Bass fly rig",
-    "As the main rig, as near as a hired amp allows. The DI carries it; the mic is for the bloom.",
+    "As the main rig, nearly. The DI carries it.",
     [
         U(
             "Long-scale bass",
@@ -364,14 +367,7 @@ BASS_FLY = R(
             facts={"speaker_impedance": "8", "power_handling": "300"},
         ),
     ],
-    [
-        L("Long-scale bass", "Squeeze pedal", length="6 m"),
-        L("Squeeze pedal", "Pocket amp", length="30 cm"),
-        L("Pocket amp", "Hired head", "line", length="3 m"),
-        L("Hired head", "Attenuator", "speaker", "1 m"),
-        L("Attenuator", "Hired cabinet", "speaker", "1.5 m"),
-    ],
-    [
+    inputs=[
         I(
             7,
             "Bass DI",
@@ -388,6 +384,7 @@ BASS_FLY = R(
         )
     ],
     variant="fly",
+    path="long-scale > squeeze > pocket > hired head > attenuator > hired cab",
 )
 
 RHYTHM = (DRUMS, BASS, BASS_FLY)

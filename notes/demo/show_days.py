@@ -11,10 +11,14 @@ from notes.demo.apply import apply, input_of
 from notes.demo.cast import MANAGER, NEW_ENGINEER, TECH
 from notes.demo.stage import DemoStage
 from notes.demo.story import at
+from rigs.checks.acceptance import acknowledge_at
+from rigs.checks.run import stage_findings
 from rigs.models import ShowHire
 from rigs.shows.forms import HireForm
+from rigs.shows.players import set_dep
 from rigs.shows.rigs import choose, rigs_at
 from rigs.shows.services import differ, doubtful_with, row_of
+from rigs.shows.stage import stage_of
 
 
 @dataclass(frozen=True)
@@ -48,16 +52,39 @@ class Hired:
 
 @dataclass(frozen=True)
 class Played:
-    """At the show in `room` one rig is played in place of another, both by name."""
+    """At the show in `room` one rig is played in place of another, or besides, by name."""
 
     when: datetime
     room: str
     rig: str
-    instead_of: str
+    instead_of: str = ""
     by: str = TECH
 
 
-EVENTS: tuple[Differed | Hired | Played, ...] = (
+@dataclass(frozen=True)
+class Depped:
+    """At the show in `room` somebody plays for a player."""
+
+    when: datetime
+    room: str
+    player: str
+    name: str
+    differs: str
+    by: str = MANAGER
+
+
+@dataclass(frozen=True)
+class Accepted:
+    """What the check of that key finds at the show in `room` is accepted as it stands."""
+
+    when: datetime
+    room: str
+    rule: str
+    words: str
+    by: str = NEW_ENGINEER
+
+
+EVENTS: tuple[Differed | Hired | Played | Depped | Accepted, ...] = (
     Differed(
         at(10, 10, 15),
         "The Sallow Barn",
@@ -113,7 +140,28 @@ EVENTS: tuple[Differed | Hired | Played, ...] = (
         "In case ours does not survive the ferry; arrives at two.",
     ),
     Played(at(11, 24, 16, 10), "Winter Garden", "Bass fly rig", "Bass main"),
+    Played(at(11, 24, 16, 12), "Tithe Theatre", "Guest fiddle"),
+    Depped(
+        at(11, 24, 16, 15),
+        "Assembly Rooms",
+        "Olu Bexwith",
+        "Runa Feld",
+        "Own trumpet; organ loudest in the wedge.",
+    ),
+    Accepted(
+        at(11, 24, 16, 20),
+        "Winter Garden",
+        "devices_owned",
+        "The promoter sends one with the risers; it is noted as a hire once it is there.",
+    ),
 )
+
+
+@apply.register
+def _(event: Depped, stage: DemoStage) -> None:
+    show, player = stage.shows[event.room], stage.players[event.player]
+    by = stage.people[event.by]
+    set_dep(show, player, name=event.name, differs=event.differs, version=0, by=by)
 
 
 @apply.register
@@ -145,10 +193,23 @@ def _(event: Hired, stage: DemoStage) -> None:
 
 
 @apply.register
+def _(event: Accepted, stage: DemoStage) -> None:
+    show = stage.shows[event.room]
+    found = stage_findings(stage_of(show))
+    acknowledge_at(
+        show=show,
+        found=lambda: found,
+        signature=next(each.signature for each in found if each.rule == event.rule),
+        words=event.words,
+        user=stage.people[event.by],
+    )
+
+
+@apply.register
 def _(event: Played, stage: DemoStage) -> None:
     show = stage.shows[event.room]
     shown = {each.rig.pk: each.plays for each in rigs_at(show)}
     ids = {each.rig.name: each.rig.pk for each in rigs_at(show)}
     playing = {rig for rig, plays in shown.items() if plays}
-    playing = playing - {ids[event.instead_of]} | {ids[event.rig]}
+    playing = playing - {ids.get(event.instead_of)} | {ids[event.rig]}
     choose(show, shown=shown, playing=playing, by=stage.people[event.by])

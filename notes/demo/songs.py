@@ -47,7 +47,7 @@ class Researched:
 @dataclass(frozen=True)
 class SongChanged:
     """What a song changes on a rig, in one go: (what, of which part, value); cues with their
-    section and time."""
+    section and time. Of a scene the part is the unit, and the value its number there."""
 
     when: datetime
     rig: str
@@ -55,6 +55,10 @@ class SongChanged:
     settings: tuple[tuple[str, str, str], ...] = ()
     cues: tuple[tuple[str, str, str], ...] = ()
     by: str = TECH
+    # Scenes within the song: section, time, unit, number.
+    scenes: tuple[tuple[str, str, str, str], ...] = ()
+    # MIDI messages: to which unit, and their numbers.
+    sent: tuple[tuple[str, dict[str, int]], ...] = ()
 
 
 EVENTS: tuple[Timed | Researched | SongChanged, ...] = (
@@ -138,8 +142,12 @@ EVENTS: tuple[Timed | Researched | SongChanged, ...] = (
         at(9, 9, 9, 10),
         "Guitar right",
         "Gravel and Lamplight",
-        ((What.CONTROL, "Drive/Level", "2:00"),),
+        (
+            (What.SCENE, "Foot controller", "1"),
+            (What.CONTROL, "Drive/Level", "2:00"),
+        ),
         (("solo", "2:05", "Drive pedal on; off again after the last bend"),),
+        scenes=(("solo", "2:05", "Foot controller", "3"),),
     ),
     SongChanged(
         at(9, 9, 9, 15),
@@ -147,6 +155,7 @@ EVENTS: tuple[Timed | Researched | SongChanged, ...] = (
         "Paper Ferry",
         (
             (What.INSTRUMENT, "Short-neck guitar", ""),
+            (What.SCENE, "Foot controller", "2"),
             (What.CONTROL, "Drive/On", "off"),
         ),
     ),
@@ -175,6 +184,17 @@ EVENTS: tuple[Timed | Researched | SongChanged, ...] = (
         "Alder Ebb",
         ((What.INPUT, "Percussion", OFF),),
         by=DRUM_TECH,
+    ),
+    SongChanged(
+        at(9, 9, 9, 50),
+        "Second voice and percussion",
+        "Ninety Lamps",
+        by=DRUM_TECH,
+        sent=(
+            ("Pads", {"program": 11}),
+            ("Pads", {"controller": 7, "amount": 96}),
+            ("Playback A", {"program": 3}),
+        ),
     ),
 )
 
@@ -206,6 +226,8 @@ def _(event: Researched, stage: DemoStage) -> None:
 def _(event: SongChanged, stage: DemoStage) -> None:
     rig = fresh(stage, event.rig)
     edits = [_difference(event, stage, *setting) for setting in event.settings]
+    edits += [_pressed(event, stage, *scene) for scene in event.scenes]
+    edits += [_sent(event, stage, n, *message) for n, message in enumerate(event.sent, start=1)]
     edits += [_cue(event, stage, n, *cue) for n, cue in enumerate(event.cues, start=1)]
     record(rig, edits, author=stage.people[event.by], base=rig.head_number)
 
@@ -222,9 +244,40 @@ def _difference(event: SongChanged, stage: DemoStage, what: str, of: str, value:
             "song": str(song.pk),
             "what": what,
             field: about,
-            "value": value,
+            **(
+                {"scene": ids("scene", f"{of}/{value}")} if what == What.SCENE else {"value": value}
+            ),
         },
     )
+
+
+def _pressed(
+    event: SongChanged, stage: DemoStage, section: str, moment: str, unit: str, number: str
+) -> Add:
+    song, ids = stage.songs[event.song], stage.ids[event.rig]
+    fields = {
+        "song": str(song.pk),
+        "what": What.SCENE_CHANGE,
+        "unit": ids("unit", unit),
+        "scene": ids("scene", f"{unit}/{number}"),
+        "section": str(song.sections.get(name=section).pk),
+        "at_s": parse_duration(moment),
+    }
+    return Add(ids("scene_change", f"{event.song}/{moment}"), SongSetting.KIND, fields)
+
+
+def _sent(
+    event: SongChanged, stage: DemoStage, number: int, unit: str, numbers: dict[str, int]
+) -> Add:
+    song, ids = stage.songs[event.song], stage.ids[event.rig]
+    fields = {
+        "song": str(song.pk),
+        "what": What.MIDI,
+        "unit": ids("unit", unit),
+        "position": number,
+        **numbers,
+    }
+    return Add(ids("midi", f"{event.song}/{number}"), SongSetting.KIND, fields)
 
 
 def _cue(

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
 from core.units import parse_length
+from rigs.cables.plan import PathPlan
 from rigs.changes.edits import Add
 from rigs.facts import FACTS
+from rigs.models import Rig
+from rigs.revisions.sources import chosen_add
 
 
 @dataclass
@@ -98,6 +101,20 @@ class I:  # noqa: E742 - as short as what it stands for
     offset: str = ""
     more: dict[str, Any] = field(default_factory=dict)
     plan: tuple[str, str] | None = None
+    also: tuple[str, ...] = ()  # units, groups and players it picks up beside its own unit, by name
+
+
+@dataclass
+class P:
+    """A scene: one press on a unit. `sets` has units by name and controls as “Unit/Control”."""
+
+    unit: str
+    slot: str
+    name: str
+    sets: dict[str, str] = field(default_factory=dict)
+
+    def __str__(self) -> str:
+        return f"{self.unit}/{self.slot}"
 
 
 @dataclass
@@ -112,6 +129,9 @@ class R:
     inputs: list[I] = field(default_factory=list)
     variant: str = "main"
     notes: str = ""
+    path: str = ""  # cables as they are typed on the page, instead of `links`
+    scenes: list[P] = field(default_factory=list)
+    groups: dict[str, tuple[str, ...]] = field(default_factory=dict)  # name → names of units
 
 
 class Ids:
@@ -125,15 +145,37 @@ class Ids:
         return str(uuid5(NAMESPACE_URL, f"{self.prefix}/{kind}/{name}"))
 
 
-def parts_of(rig: R, ids: Ids, devices: dict[str, str]) -> list[Add]:
-    """The edits that document `rig`; `devices` maps a device's name to its id."""
+def parts_of(rig: R, ids: Ids, devices: dict[str, str], players: dict[str, str]) -> list[Add]:
+    """The edits that document `rig`; `devices` and `players` map names to ids."""
     parts: list[Add] = []
     for position, unit in enumerate(rig.units):
         parts += _unit(unit, ids, position)
     for position, link in enumerate(rig.links):
         parts.append(_link(link, ids, position))
+    parts += _path(rig.path, ids, parts)
+    for position, (name, units) in enumerate(rig.groups.items()):
+        group = ids("group", name)
+        parts.append(Add(group, "group", {"name": name, "position": position}))
+        parts += [chosen_add("member", group, ("unit", ids("unit", unit))) for unit in units]
     for position, entry in enumerate(rig.inputs):
         parts.append(_input(entry, ids, devices, position))
+        for name in entry.also:
+            kind = "group" if name in rig.groups else "player" if name in players else "unit"
+            about = players[name] if kind == "player" else ids(kind, name)
+            parts.append(chosen_add("source", ids("input", entry.name), (kind, about)))
+    for position, scene in enumerate(rig.scenes):
+        parts += _scene(scene, ids, position)
+    return parts
+
+
+def _scene(scene: P, ids: Ids, position: int) -> list[Add]:
+    me = ids("scene", str(scene))
+    own = {"unit": ids("unit", scene.unit), "slot": scene.slot, "name": scene.name}
+    parts = [Add(me, "scene", {**own, "position": position})]
+    for about, value in scene.sets.items():
+        what = "control" if "/" in about else "unit"
+        fields = {"scene": me, "what": what, what: ids(what, about), "value": value}
+        parts.append(Add(ids("scene_entry", f"{scene}/{about}"), "scene_entry", fields))
     return parts
 
 
@@ -195,11 +237,25 @@ def _link(link: L, ids: Ids, position: int) -> Add:
     return Add(ids("link", f"{link.source}/{link.target}/{position}"), "link", fields)
 
 
+def _path(words: str, ids: Ids, parts: list[Add]) -> list[Add]:
+    """The cables of a path in words among `parts`, read as the page reads them.
+
+    Raises ValueError where the words name something that is not there.
+    """
+    plan = PathPlan(Rig(), {part.part: {"kind": part.kind, **part.fields} for part in parts}, words)
+    if plan.reading.problems or plan.new_units:
+        raise ValueError(f"Not a path of this rig: {words}")
+    return [
+        replace(edit, part=ids("link", f"{cable.source}/{cable.target}/{position}"))
+        for position, (edit, cable) in enumerate(zip(plan.edits(), plan.cables, strict=True))
+    ]
+
+
 def _input(entry: I, ids: Ids, devices: dict[str, str], position: int) -> Add:
     fields: dict[str, Any] = {
         "number": entry.number,
         "name": entry.name,
-        "unit": ids("unit", entry.unit),
+        "unit": ids("unit", entry.unit) if entry.unit else None,
         "device": devices[entry.device],
         "aimed_at": entry.aimed_at,
         "reference_point": entry.measured_from,

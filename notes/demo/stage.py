@@ -12,6 +12,7 @@ from core.services.members import add_roles
 from core.services.productions import create_production
 from core.units import parse_length
 from notes.demo import cast, story
+from notes.demo.carried import with_carried
 from notes.demo.gear import DEVICES, DeviceSpec
 from notes.demo.rigs_guitars import GUITARS
 from notes.demo.rigs_others import OTHERS
@@ -61,9 +62,13 @@ def _user(person: cast.CastMember) -> User:
 
 
 def _players(stage: DemoStage) -> None:
-    for position, (name, instrument) in enumerate(cast.PLAYERS):
+    for position, (name, instrument) in enumerate((*cast.PLAYERS, *cast.GUESTS)):
         stage.players[name] = Player.objects.create(
-            production=stage.production, name=name, instrument=instrument, position=position
+            production=stage.production,
+            name=name,
+            instrument=instrument,
+            position=position,
+            guest=(name, instrument) in cast.GUESTS,
         )
     for person in cast.PEOPLE:
         add_roles(
@@ -109,6 +114,8 @@ def _show(leg: Leg, spec: cast.ShowSpec) -> Show:
         humidity_pct=_decimal(spec.humidity),
         mix_distance_m=length.metres if length else None,
         mix_distance_unit=length.unit if length else "m",
+        mains_volts=spec.mains[0] if spec.mains else None,
+        mains_hz=spec.mains[1] if spec.mains else None,
     )
 
 
@@ -148,6 +155,11 @@ def _device(production: Production, spec: DeviceSpec) -> Device:
         impedance_ohm=_decimal(spec.ohm),
         owned=spec.owned,
         serials=spec.serials,
+        packed_in=spec.case,
+        weight_kg=_decimal(spec.kg),
+        country_of_origin=spec.country,
+        worth=_decimal(spec.worth),
+        currency="EUR" if spec.worth else "",
     )
     # create() would skip the checks, and the demonstration must not hold what no form takes.
     device.full_clean()
@@ -167,5 +179,8 @@ def _rig(stage: DemoStage, spec: R) -> None:
     )
     devices = {name: str(device.pk) for name, device in stage.devices.items()}
     tech = cast.DRUM_TECH if spec.player in (story.MAUD, story.HESTIA) else cast.TECH
-    create(rig, author=stage.people[tech], parts=parts_of(spec, ids, devices))
+    players = {name: str(player.pk) for name, player in stage.players.items()}
+    create(
+        rig, author=stage.people[tech], parts=parts_of(with_carried(spec), ids, devices, players)
+    )
     stage.rigs[spec.name], stage.ids[spec.name] = rig, ids

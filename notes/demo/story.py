@@ -40,6 +40,17 @@ class Heard:
     session: str = ""
     units: tuple[str, ...] = ()
     photos: tuple[tuple[str, str], ...] = ()  # scene and caption, each
+    memo_hz: float = 0.0  # the pitch of the voice that said it into the phone
+
+
+@dataclass(frozen=True)
+class WrittenOut:
+    """Words for the voice memo of a note."""
+
+    when: datetime
+    note: str
+    words: str
+    by: str = ENGINEER
 
 
 @dataclass(frozen=True)
@@ -194,7 +205,7 @@ class Asked:
 
 Event: TypeAlias = (
     "Heard | Changed | Followed | Tried | Signed | Settled | Session | Pictured | HandoverSpec"
-    " | Published | Read | Asked | Renewed"
+    " | Published | Read | Asked | Renewed | WrittenOut"
 )
 
 MAUD, IVO, SANNA, PIET, HESTIA, OLU, WIM, NOOR, THESSA = (name for name, _ in cast.PLAYERS)
@@ -286,7 +297,7 @@ EVENTS: tuple[Event, ...] = (
         "Snare top",
         {"distance": "70 mm", "angle": "55"},
         ("papery",),
-        words="Off the rim, more across the head.",
+        words="Off the rim.",
         key="snare-off",
     ),
     Followed(
@@ -371,7 +382,7 @@ EVENTS: tuple[Event, ...] = (
         "church",
         "Organ and rotary",
         ("Rotary top left", "Rotary top right"),
-        "It leans, but it never breathes. Slow sounds like a fan.",
+        "It leans, but never breathes.",
         HESTIA,
         "25 cm from the louvre hears each pass of the horn as a thump. Step back.",
         "adjust",
@@ -385,7 +396,7 @@ EVENTS: tuple[Event, ...] = (
         "Rotary top left",
         {"distance": "55 cm"},
         ("church",),
-        words="Back to 55 cm, both sides alike.",
+        words="Both sides alike.",
         key="rotary-back",
     ),
     Changed(
@@ -394,7 +405,7 @@ EVENTS: tuple[Event, ...] = (
         "Rotary top right",
         {"distance": "55 cm"},
         ("church",),
-        words="Back to 55 cm, both sides alike.",
+        words="Both sides alike.",
     ),
     Followed(at(9, 9, 11), "church", "rotary-back", "helped", "Breathes. The wood is in it too."),
     Pictured(
@@ -454,7 +465,7 @@ EVENTS: tuple[Event, ...] = (
         "Drum kit",
         "player",
         MAUD,
-        words="Leave the cymbals dark and we are friends.",
+        words="Cymbals dark, please.",
     ),
     Signed(
         at(9, 10, 15, 5),
@@ -468,9 +479,7 @@ EVENTS: tuple[Event, ...] = (
     Signed(at(9, 10, 15, 30), "Bass main", "engineer", ENGINEER),
     Signed(at(9, 10, 15, 40), "Guitar left", "player", SANNA, words="The door closes."),
     Signed(at(9, 10, 15, 50), "Guitar right", "player", PIET, clip="carnothe"),
-    Signed(
-        at(9, 10, 16), "Organ and rotary", "player", HESTIA, words="A church, nearly cold enough."
-    ),
+    Signed(at(9, 10, 16), "Organ and rotary", "player", HESTIA, words="Nearly cold enough."),
     Signed(at(9, 10, 16, 10), "Drum kit", "tech", DRUM_TECH),
     Signed(
         at(9, 10, 16, 15),
@@ -478,14 +487,14 @@ EVENTS: tuple[Event, ...] = (
         "player",
         WIM,
         "withheld",
-        "Still inside the bell. I said above, and I meant above.",
+        "Still inside the bell.",
     ),
     Signed(at(9, 10, 16, 20), "Trumpet", "player", OLU),
-    Signed(at(9, 10, 16, 30), "Lead voice", "player", NOOR, words="I did not notice it. Good."),
+    Signed(at(9, 10, 16, 30), "Lead voice", "player", NOOR, words="Not noticed."),
     HandoverSpec(
         at(9, 12, 9),
         AUTUMN,
-        "Small rooms: the amps are half of what people hear. Mix what is missing, no more.",
+        "Small rooms: mix what the amps leave missing.",
         "Rotary cabinet: moving rotors behind the open back. Isolate before reaching in.",
         "Greta Sollund, FOH. Bram Ottway, strings and bass. Yusra Kemp, drums and keys.",
     ),
@@ -632,14 +641,16 @@ EVENTS: tuple[Event, ...] = (
         "hat",
         "Drum kit",
         ("Snare top",),
-        "",
+        "",  # written out below
         "Yusra Kemp",
-        "More hat than in September. The stand has crept round.",
+        "The stand has crept round.",
         "adjust",
         by=DRUM_TECH,
         song="Gravel and Lamplight",
         section="verse",
+        memo_hz=196,
     ),
+    WrittenOut(at(11, 20, 10, 5), "hat", "More hat than in September.", by=DRUM_TECH),
     Settled(at(11, 21, 10), "hat", "Stand marked with tape, back where it was. Nothing to change."),
     Renewed(
         at(9, 4, 9),

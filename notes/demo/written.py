@@ -11,12 +11,19 @@ from django.db import models
 from core.models import OneTimeLink, Production, Upload, UploadPiece
 from notes.archive.tables import Model, name_of, rows_of, tables
 from notes.archive.values import to_json
-from notes.models import Clip, Demonstration, SignRequest
+from notes.models import Clip, Demonstration, MixSignRequest, SignRequest
 from rigs.changes.chain import canonical
 from rigs.models import ListImport
 
 # What people write and no archive carries; the rest of what stays behind is made by programs.
-BESIDES: tuple[Model, ...] = (OneTimeLink, SignRequest, ListImport, Upload, UploadPiece)
+BESIDES: tuple[Model, ...] = (
+    OneTimeLink,
+    SignRequest,
+    MixSignRequest,
+    ListImport,
+    Upload,
+    UploadPiece,
+)
 # Sounds are measured anew when a better method comes; nobody wrote that.
 NOT_BY_PEOPLE = {name_of(Clip): {"figures", "method", "earlier_figures"}}
 

@@ -97,6 +97,12 @@ def _news(before: Plain | None, now: Plain) -> Iterator[str]:
             yield f"{words} {now['player'][name]}, before: {before['player'][name]}."
     there, then = _ids(now["rigs"]), _ids(before["rigs"])
     yield from (f"“{rig['name']}” is new." for rig in now["rigs"] if rig["id"] not in then)
+    mixes = {each["id"]: each for each in before.get("mixes", ())}
+    yield from (
+        f"Monitor mix “{mix['name']}” is {'changed' if mix['id'] in mixes else 'new'}."
+        for mix in now.get("mixes", ())
+        if mixes.get(mix["id"], {}).get("version") != mix["version"]
+    )
     yield from (
         f"“{rig['name']}” is no longer in use." for rig in before["rigs"] if rig["id"] not in there
     )

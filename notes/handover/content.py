@@ -18,15 +18,17 @@ from rigs.checks.acceptance import FindingWithWords, findings_with_words
 from rigs.checks.panels import shown
 from rigs.revisions.many import as_of_many
 from rigs.revisions.writer import iso
+from rigs.shows.players import WhoPlays, who_plays_at
 from rigs.wording import snapshot_views
 from rigs.wording.lengths import length_data, length_in
 
 Plain = dict[str, Any]
-SCHEMA = 5
+SCHEMA = 6
 # Those that were written once and are still read: 1 had no pins, kit plan, songs and records, 2 did
 # not say where a unit stands on stage and in which case it travels, 3 had lengths and places of
-# microphones in words, 4 had figures, other settings of inputs and values that changed in words.
-SCHEMAS = frozenset({1, 2, 3, 4, SCHEMA})
+# microphones in words, 4 had figures, other settings of inputs and values that changed in words,
+# 5 had no monitor mixes.
+SCHEMAS = frozenset({1, 2, 3, 4, 5, SCHEMA})
 GENERAL = "general"
 # What says when and by whom rather than what: not asked when two are compared for being the same.
 _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})
@@ -46,7 +48,7 @@ def content_of(records: HandoverRecords) -> Plain:
             "leg": str(period.previous) if period.previous else "",
             "since": iso(period.since) if period.since else None,
         },
-        GENERAL: {**general(records.handover), "record": heard.get(None, [])},
+        GENERAL: {**general(records), "record": heard.get(None, [])},
         "sections": sections,
     }
 
@@ -108,23 +110,30 @@ def stamped(content: Plain, *, number: int, previous: str | None, by: User, at: 
 
 
 def _leg(leg: Leg) -> Plain:
+    shows = list(leg.shows.filter(retired_at=None))
+    for show in shows:
+        show.leg = leg
+    who = who_plays_at(shows)
     return {
         "id": str(leg.pk),
         "name": leg.name,
         "starts_on": leg.starts_on.isoformat(),
         "ends_on": leg.ends_on.isoformat(),
         "notes": leg.notes,
-        "shows": [_show(show) for show in leg.shows.filter(retired_at=None)],
+        "shows": [_show(show, who[show.pk]) for show in shows],
     }
 
 
-def _show(show: Show) -> Plain:
+def _show(show: Show, who: WhoPlays) -> Plain:
+    """Who plays only where a dep or a guest does: a general part that says nothing new keeps the
+    digest by which its readers have read it."""
     return {
         "held_on": show.held_on.isoformat(),
         "room": show.room,
         "town": show.town,
         "mix_distance": length_data(length_in(show, "mix_distance")),
         "notes": show.notes,
+        **({"plays": who.said} if who.said else {}),
     }
 
 

@@ -6,6 +6,7 @@ for many rigs is told once, in the general part.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from typing import Any, NamedTuple
 
@@ -13,17 +14,21 @@ from notes.handover.in_words import in_words
 from notes.handover.pace import first
 
 Plain = dict[str, Any]
+_SENTENCE_ENDS = re.compile(r"(?<=\.) +(?=[A-Z])")
 # Of each rig only that there are some: the general part has them, with what each is about.
 POINTED = {"about": "Cautions", "text": "See them above."}
 
 
 class Level(NamedTuple):
-    """How many of each are told of a rig (`record`: of a player), how many words of a quotation and
-    of the sound in the player's words; and whether units are named, with their spares, their
-    settings and their places on stage and in cases; and where microphones stand, rather than only
-    what they are aimed at."""
+    """How many of each are told of a rig (`record`: of a player), how many lines of a change, and
+    how many words of a quotation and of the sound in the player’s words; and whether units are
+    named, with their spares, their settings and their places on stage and in cases; and where
+    microphones stand, rather than only what they are aimed at; how many lines of each
+    monitor mix, which then stand in place of the words on the sound, and whether with the notes on
+    EQ and limiter."""
 
     changes: int = 1
+    lines: int = 1
     notes: int = 0
     tried: int = 0
     findings: int = 0
@@ -36,6 +41,8 @@ class Level(NamedTuple):
     settings: bool = False
     places: bool = False
     where: bool = False
+    mixes: int = 0
+    mix_notes: bool = False
 
 
 def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
@@ -43,8 +50,9 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
     sections = [
         {
             **each,
-            "rigs": [_rig(rig, level, left) for rig in each["rigs"]],
+            "rigs": [_rig(rig, _beside(each, level), left) for rig in each["rigs"]],
             "record": _records(each, level, left),
+            **_mixes(each, level, left),
         }
         for each in content["sections"]
     ]
@@ -54,10 +62,35 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
         **content["general"],
         "gear": of_gear(content["sections"]),
         "record": _records(content["general"], level, left),
+        **_mixes(content["general"], level, left),
     }
     shortened = {**content, "leg": leg, "general": general, "sections": sections}
     # The unary plus drops what was left out no times.
     return in_words(shortened, short=True), +left
+
+
+def _beside(section: Plain, level: Level) -> Level:
+    """What is told of the rigs of a section: not again how it should sound out front, where its
+    monitor mixes stand above."""
+    return level._replace(sound=0) if level.mixes and section.get("mixes") else level
+
+
+def _mixes(part: Plain, level: Level, left: Counter[str]) -> Plain:
+    mixes = part.get("mixes", [])
+    if not mixes:
+        return {}
+    if not level.mixes:
+        left["monitor mixes"] += len(mixes)
+        return {"mixes": []}
+    return {"mixes": [_mix(each, level, left) for each in mixes]}
+
+
+def _mix(mix: Plain, level: Level, left: Counter[str]) -> Plain:
+    wants = [_quoted(each, level.words) for each in mix["wants"]]
+    notes = {} if level.mix_notes else {"eq": "", "limiter": "", "output": ""}
+    left["notes on monitor mixes"] += bool(mix["eq"] or mix["limiter"]) and bool(notes)
+    shown = _first(wants, level.mixes, "lines of monitor mixes", left)
+    return {**mix, "wants": shown, "signed": first(mix["signed"], level.words), **notes}
 
 
 def _records(part: Plain, level: Level, left: Counter[str]) -> list[Plain]:
@@ -66,18 +99,27 @@ def _records(part: Plain, level: Level, left: Counter[str]) -> list[Plain]:
 
 
 def of_gear(sections: list[Plain]) -> list[Plain]:
-    """Each caution of the gear once, with all that it is about."""
-    about: dict[str, list[str]] = {}
+    """Each sentence of the cautions of the gear once, with all that it is about; those that are
+    about the same, together."""
+    about: dict[str, dict[str, list[str]]] = {}
     for rig in (rig for each in sections for rig in each["rigs"]):
         for caution in rig["cautions"]:
-            about.setdefault(caution["text"], []).append(f"{caution['about']} ({rig['name']})")
-    return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
+            for sentence in _SENTENCE_ENDS.split(caution["text"]):
+                rigs = about.setdefault(sentence, {}).setdefault(caution["about"], [])
+                if rig["name"] not in rigs:
+                    rigs.append(rig["name"])
+    told: dict[str, list[str]] = {}
+    for sentence, things in about.items():
+        names = ", ".join(f"{name} ({', '.join(where)})" for name, where in things.items())
+        told.setdefault(names, []).append(sentence)
+    return [{"about": names, "text": " ".join(sentences)} for names, sentences in told.items()]
 
 
 def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
     kit, songs = rig.get("kit") or {}, rig.get("songs", [])
     left["photos"] += len(rig["photos"])
     left["cables"] += len(rig["links"])
+    left["scenes"] += len(rig.get("scenes", []))
     left["crew notes"] += bool(rig["notes"])
     left["places in the kit"] += len(kit.get("mics", []))
     return {
@@ -92,6 +134,7 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
         "links": [],
         "photos": [],
         "kit": None,
+        "scenes": [],
         "songs": _first(songs, level.songs, "songs", left),
         "inputs": [_input(each, level.where, left) for each in rig["inputs"]],
         "changes": _changes(rig["changes"], level, left),
@@ -191,13 +234,17 @@ def _aim(each: Plain) -> Plain:
 
 
 def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
-    """The largest changes; of each the two largest lines, and of its reasons the newest."""
-    differences = _first(changes["told"], level.changes, "changes", left)
+    """The largest changes; of each its largest lines, and of its reasons the newest. That there
+    is a photo is no news where no photo is shown."""
+    told = [each for each in changes["told"] if each["kind"] != "photo"]
+    left["changes"] += len(changes["told"]) - len(told)
+    differences = _first(told, level.changes, "changes", left)
     left["changes"] += changes["more"]
-    return {"told": [_change(each, level.words) for each in differences], "more": 0}
+    return {"told": [_change(each, level) for each in differences], "more": 0}
 
 
-def _change(change: Plain, words: int) -> Plain:
+def _change(change: Plain, level: Level) -> Plain:
+    words = level.words
     why = [
         {
             **each,
@@ -206,7 +253,7 @@ def _change(change: Plain, words: int) -> Plain:
         }
         for each in change["why"][:1]
     ]
-    return {**change, "lines": change["lines"][:2], "why": why}
+    return {**change, "lines": change["lines"][: level.lines], "why": why}
 
 
 def _open_note(note: Plain, words: int, left: Counter[str]) -> Plain:

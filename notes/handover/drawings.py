@@ -1,4 +1,5 @@
-"""The drawings of a published handover: where microphones stand, the kit from above, pins.
+"""The drawings of a published handover (where microphones stand, the kit from above, pins), and the
+small photos beside rigs and units.
 
 Made at every reading from the revisions that the handover names. Those cannot change, so drawings
 need no room in it, and handovers of every schema have them. Places of units, which older schemas do
@@ -35,7 +36,7 @@ def views_of(content: Plain) -> dict[str, RigView]:
 
 def with_drawings(content: Plain) -> Plain:
     """`content` with `drawing` of kits and inputs, `layer` and `pins` of photos, `stage` and `case`
-    of units."""
+    of units, and the `photo` that stands beside a unit."""
     views = views_of(content)
     sections = [
         {**each, "rigs": [_rig(rig, views[rig["id"]]) for rig in each["rigs"]]}
@@ -60,9 +61,28 @@ def _rig(rig: Plain, view: RigView) -> Plain:
 
 
 def _unit(unit: Plain, view: UnitView | None) -> Plain:
-    places = {"stage": view.stage_position, "case": view.packed_in} if view else {}
+    if view is None:
+        return unit
+    places = {"stage": view.stage_position, "case": view.packed_in}
     # What was published goes before what the revision says.
-    return {**places, **unit}
+    return {**places, **unit, "photo": view.photos[0] if view.photos else None}
+
+
+def with_covers(shown: Plain, content: Plain) -> Plain:
+    """`shown`, a version of `content` without its photos, with the `cover` of each rig: the photo
+    that stands beside its name. No queries."""
+    covers = {rig["id"]: _cover(rig["photos"]) for rig in rigs_of(content)}
+    sections = [
+        {**each, "rigs": [{**rig, "cover": covers[rig["id"]]} for rig in each["rigs"]]}
+        for each in shown["sections"]
+    ]
+    return {**shown, "sections": sections}
+
+
+def _cover(photos: list[Plain]) -> Plain | None:
+    """The first of the whole rig, or else the first there is, as the list of rigs has it."""
+    whole = (photo for photo in photos if not photo["about"])
+    return next(whole, photos[0] if photos else None)
 
 
 def _input(entry: Plain, view: InputView | None) -> Plain:

@@ -65,6 +65,8 @@ def stored_pages(
         *_forms(member, rigs),
         *_open_notes(member, rigs),
         *_line_check_forms(member, coming, inputs),
+        *_dep_forms(member, coming),
+        *_plans(member, coming),
         *(_at("rigs:input", place, rig, pk) for rig, pk in inputs),
         *_units(member, rigs),
         *photo_pages,
@@ -85,12 +87,20 @@ def _show(member: Member, show: Show) -> PageGroup:
     place = member.production.pk
     links = [
         PageLink(_at("notes:line_check", place, show.pk), "Line check"),
+        PageLink(_at("notes:show_mixes", place, show.pk), "Monitor mixes"),
+        PageLink(_at("core:show_set", place, show.pk), "Set"),
         PageLink(f"{_at('rigs:run_sheet', place)}?show={show.pk}", "Run sheet"),
+        PageLink(_at("rigs:changeover", place, show.pk), "Changeover"),
+        PageLink(_at("rigs:show_players", place, show.pk), "Who plays"),
+        PageLink(_at("rigs:show_gear", place, show.pk), "Gear"),
     ]
     if _handles_lists(member):
         links += [
             PageLink(_at("rigs:show_inputs", place, show.pk), "Input list"),
             PageLink(_at("rigs:show_pack", place, show.pk), "Pack list"),
+            PageLink(_at("rigs:show_patch", place, show.pk), "Patch"),
+            PageLink(_at("rigs:show_plot", place, show.pk), "Stage plot"),
+            PageLink(_at("rigs:show_mains", place, show.pk), "Mains"),
         ]
     return PageGroup(str(show), links, show.held_on)
 
@@ -114,6 +124,8 @@ def _lists(member: Member) -> Iterable[PageGroup]:
     if _handles_lists(member):
         links = [PageLink(_at("rigs:input_list", place), "Input list")]
         links.append(PageLink(_at("rigs:pack_list", place), "Pack list"))
+        links.append(PageLink(_at("rigs:patch", place), "Patch"))
+        links.append(PageLink(_at("rigs:plot", place), "Stage plot"))
         if allowed(member.roles, Action.EDIT_RIG):
             links.append(PageLink(_at("rigs:upkeep", place), "Upkeep"))
         yield PageGroup("Lists", links)
@@ -144,16 +156,36 @@ def _line_check_forms(
     member: Member, coming: list[Show], inputs: list[tuple[UUID, UUID]]
 ) -> Iterable[str]:
     """Addresses of the forms of the very next show: one for each input, the end of the line check,
-    and which rigs play. `inputs` are ids of rigs and inputs."""
+    which rigs play, its patch, and what differs of each unit. `inputs` are ids of rigs and
+    inputs."""
     if not coming or not allowed(member.roles, Action.LINE_CHECK):
         return
     place, following = member.production.pk, coming[0]
     played = played_at([following])[following.pk]
     yield _at("notes:line_check_finish", place, following.pk)
     yield _at("rigs:show_rigs", place, following.pk)
+    yield _at("rigs:show_patch_fill", place, following.pk)
+    yield _at("rigs:show_lent_new", place, following.pk)
+    units = Unit.objects.filter(rig__in=played, retired=False).order_by("rig", "position", "pk")
+    for unit in units.values_list("pk", flat=True):
+        yield _at("rigs:unit_set_tonight", place, following.pk, unit)
+        yield _at("rigs:unit_replaced_tonight", place, following.pk, unit)
     for rig, pk in inputs:
         if rig in played:
             yield _at("notes:line_check_input", place, following.pk, pk)
+
+
+def _dep_forms(member: Member, coming: list[Show]) -> Iterable[str]:
+    """The forms of who plays for whom at the very next show. One query."""
+    if coming and allowed(member.roles, Action.CHOOSE_DEP):
+        for pk in member.production.players.filter(retired_at=None).values_list("pk", flat=True):
+            yield _at("rigs:show_dep", member.production.pk, coming[0].pk, pk)
+
+
+def _plans(member: Member, coming: list[Show]) -> Iterable[str]:
+    """The form of the plan of the very next changeover."""
+    if coming and allowed(member.roles, Action.EDIT_CHANGEOVER):
+        yield _at("rigs:changeover_plan", member.production.pk, coming[0].pk)
 
 
 def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:

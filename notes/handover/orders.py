@@ -89,4 +89,6 @@ def order_for(asked: str, roles: Iterable[str]) -> Order:
     held = set(roles)
     if Role.ENGINEER in held:
         return ORDERS["foh"]
+    if Role.MONITORS in held:
+        return ORDERS["monitors"]
     return ORDERS["tech"] if Role.TECH in held else ORDERS["all"]

@@ -15,7 +15,7 @@ from core.clock import now
 from core.models import Leg
 from notes.handover import short as shortening
 from notes.handover.content import content_of
-from notes.handover.drawings import with_drawings
+from notes.handover.drawings import with_covers, with_drawings
 from notes.handover.in_words import between_in_words
 from notes.handover.newest import newest_of
 from notes.handover.orders import ORDERS, order_for
@@ -91,7 +91,7 @@ def _page(
     version = whole if long else brief
     questions = questions_of(progress.handover)
     # Drawings take queries and room, so only the full version has them.
-    shown = with_drawings(version.content) if long else version.content
+    shown = with_drawings(version.content) if long else with_covers(version.content, content)
     talks = _talks(request, progress, shown, questions, refused)
     context = {
         "content": content,
@@ -161,9 +161,13 @@ ONE = {
     "places of units": "place of a unit",
     "crew notes": "crew note",
     "sounds in the player’s words": "sound in the player’s words",
+    "scenes": "scene",
     "songs": "song",
     "places in the kit": "place in the kit",
     "lines on records": "line on a record",
+    "monitor mixes": "monitor mix",
+    "lines of monitor mixes": "line of a monitor mix",
+    "notes on monitor mixes": "note on a monitor mix",
 }
 
 

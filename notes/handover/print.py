@@ -24,6 +24,7 @@ from rigs.paper.sheets import printed_at
 from rigs.wording import PhotoView, RigView
 
 Plain = dict[str, Any]
+MIX_NOTES = (("eq", "EQ"), ("limiter", "Limiter"))
 NOTE_WORDS = 12  # of a note, beside its photo
 
 
@@ -47,6 +48,7 @@ def handover_pdf(
             "player": each["player"]["name"],
             "instrument": each["player"]["instrument"],
             "record": [_record(row) for row in each.get("record", [])],
+            "mixes": [_mix(mix) for mix in each.get("mixes", [])],
             "rigs": [
                 rig_data(rig, views[rig["id"]], photos[rig["id"]], pictures) for rig in each["rigs"]
             ],
@@ -123,15 +125,37 @@ def _general(content: Plain) -> Plain:
         "people": _lines(general["people"]),
         "notes": content["leg"]["notes"],
         "record": [_record(row) for row in general.get("record", [])],
+        "mixes": [_mix(mix) for mix in general.get("mixes", [])],
         "shows": [
             [
                 _day(show["held_on"]),
-                ", ".join(filter(None, [show["room"], show["town"]])),
+                "; ".join(
+                    [", ".join(filter(None, [show["room"], show["town"]])), *show.get("plays", [])]
+                ),
                 show["mix"],
             ]
             for show in content["leg"]["shows"]
         ],
     }
+
+
+def _mix(mix: Plain) -> Plain:
+    notes = [f"{label}: {mix[name]}" for name, label in MIX_NOTES if mix[name]]
+    return {
+        "name": mix["name"],
+        "about": ", ".join(filter(None, [mix["whom"], mix["sort"], mix["output"]])),
+        "wants": [_want(each) for each in mix["wants"]],
+        "notes": [*notes, mix["signed"]] if mix["signed"] else notes,
+    }
+
+
+def _want(want: Plain) -> str:
+    said = (
+        f"{want['about']} {want['level']} {want['like']}"
+        if want["like"]
+        else f"{want['level']} {want['about']}".strip()
+    )
+    return f"{said}: “{want['words']}”" if want["words"] else said
 
 
 def _record(row: Plain) -> Plain:

@@ -37,6 +37,7 @@ def rig_data(rig: Plain, view: RigView, photos: list[Plain], pictures: Pictures)
         "rejected": [_rejected(each) for each in rig["rejected"]],
         "open": [*_open(rig)],
         "findings": [_finding(each) for each in rig["findings"]],
+        "scenes": [[each["title"], each["line"]] for each in rig.get("scenes", [])],
         # Schema 1 had no songs; the revision knows them.
         "songs": rig.get("songs") or [song_data(song) for song in view.songs],
         "units": [_unit(unit, f"unit-{short}-{n}", pictures) for n, unit in enumerate(view.units)],

@@ -15,7 +15,7 @@ from notes.models import Acknowledgement, Handover, PublishedHandover
 from rigs.changes.chain import sha256
 
 # Whom a handover is written for. Players and managers may read it, too; nobody waits for them.
-ADDRESSEE_ROLES = frozenset({Role.ENGINEER, Role.TECH, Role.CREW})
+ADDRESSEE_ROLES = frozenset({Role.ENGINEER, Role.MONITORS, Role.TECH, Role.CREW})
 
 
 @dataclass(frozen=True, slots=True)

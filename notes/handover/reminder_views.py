@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Leg
+from core.offline.once import long_running
 from notes.handover.newest import newest_by_leg
 from notes.handover.remind import Sent, outlook, remind
 from notes.handover.views import leg_of
@@ -20,6 +21,7 @@ from notes.models import Handover
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@long_running  # mails go out
 @production_view(Action.REMIND)
 def reminders(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     leg = leg_of(request, leg_id)

@@ -22,6 +22,7 @@ from rigs.wording import (
     PhotoView,
     PinView,
     RigView,
+    SceneView,
     SongView,
     Spec,
     UnitView,
@@ -42,6 +43,7 @@ def sheet_of(view: RigView, figures: Mapping[str, list[Plain]], sums: Mapping[st
         "links": [_link(link) for link in view.links],
         "inputs": [_input(each, figures) for each in view.inputs],
         "kit": _kit(view),
+        "scenes": [scene_data(scene) for scene in view.scenes],
         "songs": [song_data(song) for song in view.songs],
         "photos": [_photo(photo, sums) for photo in view.all_photos()],
     }
@@ -98,7 +100,7 @@ def _input(each: InputView, figures: Mapping[str, list[Plain]]) -> Plain:
         "id": each.id,
         "number": each.number,
         "name": each.name,
-        "unit": each.unit_name,
+        "unit": each.heard,
         "device": device
         and {
             "name": device.name,
@@ -166,6 +168,11 @@ def _kit(view: RigView) -> Plain | None:
     }
 
 
+def scene_data(scene: SceneView) -> Plain:
+    """A scene with the unit that recalls it and all that it sets."""
+    return {"title": f"{scene.label} on {scene.unit_name}", "line": scene.line}
+
+
 def song_data(song: SongView) -> Plain:
     return {"title": song.title, "lines": [_difference(each) for each in song.differences]}
 
@@ -175,10 +182,13 @@ def _difference(each: DifferenceView) -> Plain:
     moment = " ".join(filter(None, (each.section, format_duration(each.at_s))))
     labels = {
         "instrument": "Instrument",
+        "scene": f"Scene on {each.unit_name}",
+        "scene_change": moment,
         "tuning": f"Tuning of {each.name}",
         "input": each.name,
         "control": ", ".join(filter(None, (each.unit_name, each.name))),
         "cue": f"Cue, {moment}" if moment else "Cue",
+        "midi": ": ".join(filter(None, (moment, f"MIDI to {each.name}"))),
     }
     return {"label": labels.get(each.what, each.name), "text": each.text, "usual": each.usual}
 

@@ -20,23 +20,26 @@ Plain = dict[str, Any]
 MINUTES = 10
 # What is added one after the other (common practice, no source): to a tech what is on stage and
 # what to have at hand, to everybody else how it should sound and where the microphones stand; to
-# all of them soon what is open.
+# all of them soon what is open. A monitor engineer reads the mixes before all of that.
 _STEPS = {
     "tech": """
-        units spares notes=1 changes=2 words=20 songs=1 settings places sound=12 songs=3 findings=1
-        changes=3 sound=30 where tried=1 words=30 notes=2 songs=9 sound=60 findings=2 changes=4
-        tried=2 record=1 notes=3 words=40 changes=6 tried=4 notes=5 sound=120 findings=3 record=3
-        words=60""",
+        lines=2 units spares notes=1 changes=2 words=20 songs=1 settings places sound=12 songs=3
+        findings=1 changes=3 sound=30 where tried=1 words=30 notes=2 songs=9 sound=60 findings=2
+        changes=4 tried=2 record=1 notes=3 words=40 changes=6 tried=4 notes=5 sound=120 findings=3
+        record=3 words=60""",
     "monitors": """
-        sound=20 notes=1 sound=30 notes=2 words=20 where changes=2 notes=3 sound=60 changes=3
-        tried=1 songs=1 words=30 findings=1 notes=5 sound=120 units places changes=4 tried=2 songs=3
-        record=1 words=40 findings=2 changes=6 tried=4 record=3 findings=3 words=60""",
+        mixes=6 mix_notes mixes=12 mixes=60 sound=12
+        lines=2 sound=20 notes=1 sound=30 notes=2 words=20 where changes=2 notes=3 sound=60
+        changes=3 tried=1 songs=1 words=30 findings=1 notes=5 sound=120 units places changes=4
+        tried=2 songs=3 record=1 words=40 findings=2 changes=6 tried=4 record=3 findings=3
+        words=60""",
     "foh": """
-        sound=20 notes=1 sound=30 where sound=45 sound=60 changes=2 words=20 record=1 tried=1
-        changes=3 notes=2 findings=1 words=30 sound=120 songs=1 record=3 tried=2 notes=3 changes=4
-        findings=2 words=40 songs=3 units places notes=5 changes=6 tried=4 findings=3 words=60""",
+        lines=2 sound=20 notes=1 sound=30 where sound=45 sound=60 changes=2 words=20 record=1
+        tried=1 changes=3 notes=2 findings=1 words=30 sound=120 songs=1 record=3 tried=2 notes=3
+        changes=4 findings=2 words=40 songs=3 units places notes=5 changes=6 tried=4 findings=3
+        words=60""",
 }
-_START = {"tech": Level(), "monitors": Level(sound=12), "foh": Level(sound=12)}
+_START = {"tech": Level(), "monitors": Level(mixes=3), "foh": Level(sound=12)}
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from core.models import Leg, Player
 from core.units import plain
 from notes.memos.services import memo_data
 from notes.models import Alternative, AlternativeVerdict, Handover, Note, Trial
+from notes.monitors.shown import ShownMix, all_shown
 from notes.photos.services import photo_data
 from notes.queries import for_cards
 from notes.signing.states import PartyState, SignOffStatus, sign_off_statuses
@@ -42,6 +43,7 @@ class HandoverRecords:
     notes: dict[UUID, list[Note]]
     trials: dict[UUID, list[Trial]]
     rejected: dict[UUID, list[Alternative]]
+    mixes: list[ShownMix]
 
     def rigs_of(self, player: Player) -> list[Rig]:
         return [rig for rig in self.rigs if rig.player_id == player.pk]
@@ -67,6 +69,7 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
         _by(notes, lambda note: note.rig_id),
         _by(trials, lambda trial: trial.rig_id),
         _by(_rejected(ids), lambda each: each.trial.rig_id),
+        all_shown(leg.production),
     )
 
 
@@ -87,18 +90,24 @@ def _rejected(rigs: list[UUID]) -> Iterable[Alternative]:
 def state_of(records: HandoverRecords) -> Plain:
     """The general part and a section for each player, each with what can be compared."""
     return {
-        "general": general(records.handover),
+        "general": general(records),
         "sections": [section(records, player) for player in records.players],
     }
 
 
-def general(handover: Handover | None) -> Plain:
+def general(records: HandoverRecords) -> Plain:
+    handover = records.handover
     opening, cautions, people = (
         (handover.opening, handover.cautions, handover.people) if handover else ("", "", "")
     )
     # One caution a line, as the form asks for them.
     lines = (line.strip() for line in cautions.splitlines())
-    return {"opening": opening, "cautions": [line for line in lines if line], "people": people}
+    return {
+        "opening": opening,
+        "cautions": [line for line in lines if line],
+        "people": people,
+        **mixes_data(records, None),
+    }
 
 
 def section(records: HandoverRecords, player: Player) -> Plain:
@@ -110,6 +119,34 @@ def section(records: HandoverRecords, player: Player) -> Plain:
             "instrument": player.instrument,
         },
         "rigs": [rig_state(records, rig) for rig in records.rigs_of(player)],
+        **mixes_data(records, player.pk),
+    }
+
+
+def mixes_data(records: HandoverRecords, player: UUID | None) -> Plain:
+    """The monitor mixes of a player, or of positions. No key where there is none, so that what says
+    nothing new keeps the digest by which its readers have read it."""
+    mixes = [each for each in records.mixes if each.mix.player_id == player]
+    return {"mixes": [_mix(each) for each in mixes]} if mixes else {}
+
+
+def _mix(each: ShownMix) -> Plain:
+    last = each.status.last
+    return {
+        "id": str(each.mix.pk),
+        "name": each.mix.name,
+        "whom": each.mix.position,
+        "sort": str(each.mix.get_kind_display()),
+        "output": each.state.output,
+        "eq": each.state.eq,
+        "limiter": each.state.limiter,
+        "wants": [
+            {"level": want.level, "about": want.about, "like": want.like, "words": want.words}
+            for want in each.wants
+        ],
+        "state": str(each.status.state),
+        "signed": f"{last.name}: {last.words}" if last and last.words else "",
+        "version": each.mix.version,
     }
 
 

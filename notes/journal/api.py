@@ -11,17 +11,21 @@ from django.http import Http404
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from core.access.policy import Action
 from core.api.base import ProductionView
 from core.api.fields import PlainSerializer
+from core.api.once import ONCE, done_once
+from core.api.parsing import ExactJSONParser
 from core.api.queries import Here, ListQuery
 from core.api.serializers import ErrorSerializer, PersonSerializer
 from core.api.views import ProductionList
 from notes.journal.forms import NoteForm
 from notes.memos.api import NoteMemoSerializer
+from notes.memos.forms import prepare_files
 from notes.models import ListeningSession, Note
 from notes.photos.api import NotePhotoSerializer
 from notes.queries import notes_of
@@ -106,8 +110,9 @@ class NoteSerializer(PlainSerializer):
 
 
 class NewNoteSerializer(serializers.Serializer[Any]):
-    """What is sent to write a note. Words or a reading are needed, unless it is about inputs or
-    units; the rules are those of the page."""
+    """What is sent to write a note, as JSON, or as multipart/form-data with a voice memo. Words, a
+    reading or a memo are needed, unless it is about inputs or units; the rules are those of the
+    page."""
 
     rig = serializers.UUIDField()
     verdict = serializers.ChoiceField(choices=VERDICTS)
@@ -121,6 +126,9 @@ class NewNoteSerializer(serializers.Serializer[Any]):
     section = serializers.UUIDField(required=False, allow_null=True)
     take = serializers.CharField(required=False, allow_blank=True)
     session = serializers.UUIDField(required=False, allow_null=True)
+    memo = serializers.FileField(
+        required=False, allow_empty_file=True, help_text="A voice memo of at most five minutes."
+    )
 
 
 class NoteQuery(ListQuery):
@@ -136,6 +144,7 @@ class Notes(ProductionList):
     queryset = Note.objects.none()
     ordering: ClassVar = ("-written_at", "-pk")
     write: ClassVar = Action.WRITE_NOTE
+    parser_classes = (ExactJSONParser, MultiPartParser)
 
     def rows(self) -> QuerySet[Any]:
         asked = NoteQuery.of(self.request, self.production)
@@ -151,20 +160,30 @@ class Notes(ProductionList):
     @extend_schema(
         operation_id="notes_create",
         summary="Write a note",
-        request=NewNoteSerializer,
+        request={
+            "application/json": NewNoteSerializer,
+            "multipart/form-data": NewNoteSerializer,
+        },
+        parameters=[ONCE],
+        description="200 with the note that is there, where the same request came with this "
+        "Idempotency-Key before.",
         responses={
+            200: NoteSerializer,
             201: NoteSerializer,
             400: ErrorSerializer,
+            409: ErrorSerializer,
             422: ErrorSerializer,
         },
     )
     def post(self, request: Request, **_: Any) -> Response:
         sent = NewNoteSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
-        note = self._written(sent.validated_data)
+        prepare_files(request._request)  # before the transaction: a sound takes seconds
+        done = done_once(request, lambda: self._written(sent.validated_data).pk)
         # Read back: the state and what followed are annotations, which a note just written lacks.
-        shown = notes_of(self.production).get(pk=note.pk)
-        return Response(self.get_serializer(shown).data, status.HTTP_201_CREATED)
+        shown = notes_of(self.production).get(pk=done.made)
+        code = status.HTTP_201_CREATED if done.is_new else status.HTTP_200_OK
+        return Response(self.get_serializer(shown).data, code)
 
     def _written(self, sent: dict[str, Any]) -> Note:
         """The page's own form checks and writes it."""
@@ -173,7 +192,9 @@ class Notes(ProductionList):
         if rig is None:
             raise ImpossibleValues({"rig": "This production has no such rig."})
         blank = Note(production=self.production, rig=rig)
-        form = NoteForm(sent, instance=blank, by=self.request.user)  # type: ignore[arg-type]
+        memo = sent.pop("memo", None)
+        files = {"memo": memo} if memo is not None else {}
+        form = NoteForm(sent, files, instance=blank, by=self.request.user)  # type: ignore[arg-type]
         if not form.is_valid():
             raise ImpossibleValues(form.errors.as_data())
         note: Note = form.save()

@@ -19,7 +19,8 @@ from core import clock
 from core.access.views import ProductionRequest
 from core.forms.base import DateInput, EditForm
 from core.models import Player, Show, User
-from notes.form_fields import SectionChoice, sections_of, songs_of
+from core.sets.order import set_of_show
+from notes.form_fields import SectionChoice, sections_of, songs_at, songs_of
 from notes.journal import services
 from notes.memos.forms import MemoFields
 from notes.models import ListeningSession, Note
@@ -51,6 +52,9 @@ NOBODY = {
 
 class NoteForm(EditForm, PhotoFields, MemoFields):
     """What was heard on one rig. The instance carries the rig and the production."""
+
+    # While one listens, one note follows the other on the same occasion, in the same song.
+    SAME_AGAIN = ("session", "song")
 
     section = SectionChoice(queryset=None, required=False)
 
@@ -88,11 +92,17 @@ class NoteForm(EditForm, PhotoFields, MemoFields):
             "words": "Word for word. May stay empty where the verdict and the inputs say it."
         }
 
-    def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
+    def __init__(
+        self, *args: Any, by: User | None = None, show: Show | None = None, **more: Any
+    ) -> None:
+        """`show`: where it is heard; its set then orders the songs to choose from."""
         super().__init__(*args, **more)
         self.by = by or self.instance.written_by
         self.rig: Rig = self.instance.rig
         self._offer_what_is_here()
+        if show is not None and (found := set_of_show(show)).is_own:
+            songs = songs_at(found, songs_of(self.rig.production))
+            self.fields["song"].choices = songs  # type: ignore[attr-defined]
         if not self.instance._state.adding:
             # Photos are added on a page of their own by then; a memo comes with its note or not at
             # all.
@@ -281,6 +291,15 @@ def asked(request: ProductionRequest, name: str) -> UUID | None:
         return UUID(request.GET.get(name, ""))
     except ValueError:
         return None
+
+
+def show_of(request: ProductionRequest) -> Show | None:
+    """The show that the address names, else that of today."""
+    shows = Show.objects.filter(leg__production=request.production, retired_at=None)
+    named = asked(request, "show")
+    today = {"held_on": timezone.localdate(clock.now())}
+    found = shows.filter(pk=named) if named else shows.filter(**today)
+    return found.select_related("leg").order_by("pk").first()
 
 
 def _session_at(request: ProductionRequest) -> UUID | None:

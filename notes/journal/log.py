@@ -7,7 +7,7 @@ The change log of a production: every rig's changes in one list, and what narrow
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from typing import Any, NamedTuple
@@ -55,31 +55,36 @@ def entries(revisions: QuerySet[Revision] | Iterable[Revision]) -> list[LogEntry
     """Entries in the order of `revisions`, which `with_threads` has prepared."""
     rows = list(revisions)
     lines = describe_many(rows)
-    return [_entry(revision, lines[revision.pk]) for revision in rows]
+    notes = {note.pk: note for note in _notes_of(rows)}
+    return [_entry(revision, lines[revision.pk], notes) for revision in rows]
+
+
+def _notes_of(revisions: Sequence[Revision]) -> list[Note]:
+    """The notes that were reasons of `revisions` and those that follow them up, oldest first."""
+    reasons = {link.note_id for revision in revisions for link in revision.because_of.all()}
+    wanted = Q(pk__in=reasons) | Q(follows__in=[revision.pk for revision in revisions])
+    # Together, because each reading of notes takes as many queries as cards have parts.
+    notes = for_cards(with_state(Note.objects.filter(wanted))) if revisions else Note.objects.none()
+    return list(notes.order_by("written_at", "pk"))
 
 
 def with_threads(revisions: QuerySet[Revision]) -> QuerySet[Revision]:
-    """`revisions` with everything an entry shows, in a fixed number of queries."""
-    notes = with_state(Note.objects.all())
+    """`revisions` with everything an entry shows but the notes, in a fixed number of queries."""
     return revisions.select_related("rig__player", "rig__production", "author").prefetch_related(
         "changes",
-        Prefetch(
-            "because_of",
-            ReasonLink.objects.order_by("pk").prefetch_related(Prefetch("note", for_cards(notes))),
-        ),
-        Prefetch("follow_ups", for_cards(notes).order_by("written_at", "pk")),
+        Prefetch("because_of", ReasonLink.objects.order_by("pk")),
         "trials",
         heard_for_changes(),
     )
 
 
-def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> LogEntry:
+def _entry(revision: Revision, lines: Sequence[ChangeLine], notes: Mapping[UUID, Note]) -> LogEntry:
     return LogEntry(
         revision=revision,
         shown=lines[:SHOWN],
         more=max(0, len(lines) - SHOWN),
-        because=[link.note for link in revision.because_of.all()],
-        follow_ups=list(revision.follow_ups.all()),
+        because=[notes[link.note_id] for link in revision.because_of.all()],
+        follow_ups=[note for note in notes.values() if note.follows_id == revision.pk],
         # A change comes from one trial at most.
         trial=next(iter(revision.trials.all()), None),
         heard=heard_of(revision),

@@ -15,9 +15,10 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.offline.once import before_transaction
 from core.offline.queries import same_page_without
+from core.views.another import after_saving
 from core.views.pages import form_page, posted
 from notes.filters import NoteFilters
-from notes.journal.forms import NoteForm, SettleForm, WriteOutForm, prefill
+from notes.journal.forms import NoteForm, SettleForm, WriteOutForm, prefill, show_of
 from notes.journal.log import thread_of
 from notes.journal.services import (
     NotEditable,
@@ -85,12 +86,14 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         instance=blank,
         by=request.user,
         initial=prefill(request, about),
+        show=show_of(request),
     )
     if form.try_save():
         messages.success(request, "The note is written down.")
-        return redirect(form.instance)
+        return redirect(after_saving(request, form, form.instance.get_absolute_url()))
     back = reverse("rigs:rig", args=[request.production.pk, about.pk])
-    return _form_page(request, form, f"What was heard: {about}", back, later=f"Note about {about}")
+    heading, later = f"What was heard: {about}", f"Note about {about}"
+    return _form_page(request, form, heading, back, later=later, offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -113,12 +116,19 @@ def edit(request: ProductionRequest, note_id: UUID) -> HttpResponse:
 
 
 def _form_page(
-    request: ProductionRequest, form: NoteForm, heading: str, back: str, *, later: str
+    request: ProductionRequest,
+    form: NoteForm,
+    heading: str,
+    back: str,
+    *,
+    later: str,
+    offer_another: bool = False,
 ) -> HttpResponse:
     more: dict[str, Any] = {
         "template": "notes/journal/note_form.html",
         "submit": "Save the note",
         "later": later,
+        "offer_another": offer_another,
     }
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="notes", **more)
 

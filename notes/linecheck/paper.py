@@ -30,9 +30,9 @@ def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> byt
         "counts": _counts(report),
         "who": _who(check) if check else "No line check yet.",
         "rigs": _rigs(report),
-        "deviates": [_finding(each) for each in report.deviates],
-        "expected": [_finding(each) for each in report.expected],
-        "absent": [_finding(each) for each in report.absent],
+        "deviates": [_finding(each, report) for each in report.deviates],
+        "expected": [_finding(each, report) for each in report.expected],
+        "absent": [_finding(each, report) for each in report.absent],
         "unmarked": [str(day.entry) for day in report.unmarked] if check else [],
         "who_was_told": _lines(check.who_was_told) if check else [],
         "repair": _lines(check.to_repair) if check else [],
@@ -63,9 +63,7 @@ def _time(at: datetime) -> str:
 
 
 def _rigs(report: Report) -> str:
-    rigs = [
-        f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in report.unusual_rigs
-    ]
+    rigs = report.who.in_the_past
     return f"{'; '.join(rigs)}." if rigs else ""
 
 
@@ -73,11 +71,11 @@ def _lines(text: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if line.strip()]
 
 
-def _finding(each: ReportedMark) -> Plain:
+def _finding(each: ReportedMark, report: Report) -> Plain:
     mark = each.mark
     words = f"{each.why[:1].upper()}{each.why[1:]}: {mark.words}" if mark.words else ""
     return {
-        "name": f"{mark.input}, {mark.input.rig.player}",
+        "name": f"{mark.input}, {report.who.name_of(mark.input.rig.player)}",
         "words": words or (UNEXPLAINED if mark.is_unexplained else ""),
         "in_place": f"{mark.device} in place of {mark.instead_of or 'nothing'}"
         if mark.device

@@ -3,21 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 from uuid import UUID
 
 from django.db.models import Count
 
-from core.models import Show
+from core.models import Leg, Show
 from notes.models import LineCheck, LineCheckMark
+from notes.monitors.wanted import wanted_in
 from notes.signing.states import sound_as_of, sounds_replaced
 from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.checks.stage import StageLine
 from rigs.lists.input_list import DayInput, Differing
 from rigs.models import Input
-from rigs.shows.rigs import AtShow, played_at, rigs_at
+from rigs.patch.load import patch_of
+from rigs.places import UnitTonight
+from rigs.revisions.sources import heard_of
+from rigs.scenes.matter import scenes_before
+from rigs.shows.players import WhoPlays, who_of_leg, who_plays
 from rigs.shows.services import rows_of
+from rigs.songs.matter import songs_that_matter
 
 State = LineCheckMark.State
 
@@ -27,6 +34,10 @@ class InputLine(NamedTuple):
 
     day: DayInput
     mark: LineCheckMark | None
+    scenes: str = ""  # that its sound depends on, in words
+    patch: StageLine = StageLine()  # where its line lands that day
+    without: str = ""  # the songs of the show that leave it out
+    mixes: str = ""  # the monitor mixes it is wanted in, and how much of it
 
     @property
     def state(self) -> str:
@@ -34,9 +45,24 @@ class InputLine(NamedTuple):
         return self.mark.state if self.mark is not None else "unmarked"
 
     @property
+    def has_more(self) -> bool:
+        """Whether anything is to be told below the input."""
+        marked = self.mark is not None and (self.mark.words or self.mark.arrived_at)
+        is_absent = self.day.absent and self.state != "absent"
+        told = self.scenes or self.without or self.mixes or self.day.cautions
+        told = told or self.day.unit_tonight
+        return bool(told or marked or is_absent)
+
+    @property
     def device(self) -> Differing:
         """The cell of the microphone or DI: the list’s, and that day’s."""
         return next(cell for cell in self.day.cells if cell.key == "device")
+
+    @property
+    def picks_up(self) -> str:
+        """What else than one unit it picks up: whose sound to wait for. Empty for what is plain."""
+        heard = heard_of(self.day.listed)
+        return "" if heard.is_plain else heard.words
 
     @property
     def seen(self) -> int:
@@ -62,11 +88,34 @@ def with_next(lines: Sequence[InputLine]) -> list[tuple[InputLine, str]]:
     return pairs[::-1]
 
 
-def lines_of(show: Show) -> list[InputLine]:
-    """The inputs of `show` in the order of that day's channels. Six queries, however many."""
+def lines_of(
+    show: Show,
+    who: WhoPlays | None = None,
+    tonight: Mapping[UUID, UnitTonight] | None = None,
+) -> list[InputLine]:
+    """The inputs of `show` in the order of that day's channels. `who` plays and what of units is
+    other `tonight` are read where they are not passed in. At most fourteen queries, however
+    many, three more where rigs have scenes, and four where there are monitor mixes."""
+    who = who or who_plays(show)
     by_input = LineCheckMark.objects.filter(line_check__show=show).select_related("by")
     marks = {mark.input_id: mark for mark in by_input}
-    return [InputLine(day, marks.get(day.entry.pk)) for day in rows_of(show)]
+    playing = who.rigs
+    days = rows_of(show, who=who, tonight=tonight)
+    songs = songs_that_matter(show, {day.entry.rig_id for day in days})
+    scenes = scenes_before((day.entry for day in days), songs.calling, playing)
+    patch = patch_of(show.leg.production, show)
+    mixes = wanted_in(show.leg.production_id, [day.entry.pk for day in days])
+    return [
+        InputLine(
+            day,
+            marks.get(day.entry.pk),
+            scenes.get(day.entry.pk, ""),
+            patch.line_of(day.entry.pk),
+            ", ".join(songs.without.get(day.entry.pk, ())),
+            mixes.get(day.entry.pk, ""),
+        )
+        for day in days
+    ]
 
 
 def next_anchor(lines: Sequence[InputLine], after: UUID) -> str:
@@ -95,12 +144,12 @@ class Report:
     """What was found at a show. Inputs that were ok are counted, not named."""
 
     check: LineCheck | None
+    who: WhoPlays
     ok: int = 0
     deviates: list[ReportedMark] = field(default_factory=list)
     absent: list[ReportedMark] = field(default_factory=list)
     expected: list[ReportedMark] = field(default_factory=list)  # substitutes that were ok
     unmarked: list[DayInput] = field(default_factory=list)
-    unusual_rigs: list[AtShow] = field(default_factory=list)  # who played another rig than usual
 
     @property
     def count(self) -> int:
@@ -108,19 +157,20 @@ class Report:
 
 
 def report(show: Show) -> Report:
-    """The report of `show`: ten queries, one more where something departs from what was signed."""
+    """The report of `show`: 13 queries, one more where something departs from what was signed."""
     check = LineCheck.objects.select_related("opened_by", "closed_by").filter(show=show).first()
     marks = _marks(show) if check is not None else []
     marks_to_report = _findings(marks)
     marked = {mark.input_id for mark in marks}
+    who = who_plays(show)
     return Report(
         check=check,
+        who=who,
         ok=sum(mark.state == State.OK for mark in marks),
         deviates=[each for each in marks_to_report if each.mark.state == State.DEVIATES],
         absent=[each for each in marks_to_report if each.mark.state == State.ABSENT],
         expected=[each for each in marks_to_report if each.mark.state == State.OK],
-        unmarked=[day for day in rows_of(show) if day.entry.pk not in marked],
-        unusual_rigs=[each for each in rigs_at(show) if each.differs],
+        unmarked=[day for day in rows_of(show, who=who) if day.entry.pk not in marked],
     )
 
 
@@ -168,12 +218,14 @@ class LineCheckTally(NamedTuple):
     absent: int
 
 
-def tallies(shows: Sequence[Show]) -> list[LineCheckTally]:
-    """How far the line check of each show is, counting the inputs of the rigs that play there.
+def tallies(leg: Leg) -> list[LineCheckTally]:
+    """How far the line check of each show of a leg is, counting the inputs of the rigs that play.
 
-    Five queries, however many shows; they are of one production, with their leg at hand.
+    Three queries, however many shows, and those of `who_of_leg` where nobody asked before.
     """
-    played = played_at(shows)
+    who = who_of_leg(leg)
+    shows = [each.show for each in who.values()]
+    played = {show: each.rigs for show, each in who.items()}
     inputs = Input.objects.live().filter(rig__in=set().union(*played.values()))
     of_rig = dict(inputs.order_by().values_list("rig").annotate(n=Count("pk")))
     checks = {check.show_id: check for check in LineCheck.objects.filter(show__in=shows)}

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.badges import LOOKS
 from core.models import Leg, Show, User
 from core.numbers import whole_number
 from core.places import Panel
@@ -25,12 +26,13 @@ from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_
 from notes.linecheck.services import MarkedMeanwhile, mark, reopen, signed_by_player
 from notes.models import LineCheck, LineCheckMark
 from rigs.changes.reasons import LABELS, ReasonKind
-from rigs.models import Input
+from rigs.models import Input, LentLine
 from rigs.paper.responses import paper_of, pdf
 from rigs.revisions.record import Conflict
-from rigs.shows.rigs import rigs_at
+from rigs.shows.players import who_plays
 from rigs.shows.services import row_of, stand_ins
 from rigs.shows.views import find_input, find_show
+from rigs.tonight.at_show import in_lines, units_at
 
 
 @require_safe
@@ -65,7 +67,8 @@ def _list(
 ) -> HttpResponse:
     """The list. What was refused has a status of its own, so that what waited for a network is not
     taken for done. `clash` is somebody else's mark, and the state that was pressed."""
-    lines = lines_of(show)
+    who, gear = who_plays(show), units_at(show)
+    lines = lines_of(show, who, in_lines(gear))
     context = {
         "show": show,
         "lines": lines,
@@ -73,10 +76,12 @@ def _list(
         "active_nav": "tour",
         "refused": refused,
         "clash": clash,
-        "unusual_rigs": [each for each in rigs_at(show) if each.differs],
+        "who": who,
+        "gear_tonight": gear,
         "check": LineCheck.objects.select_related("closed_by").filter(show=show).first(),
         "marked": sum(line.mark is not None for line in lines),
-        "states": LineCheckMark.State.values,
+        "states": [(state, LOOKS[state]) for state in LineCheckMark.State.values],
+        "lent": LentLine.objects.select_related("box").filter(show=show),
     }
     status = 409 if refused else 200
     return render(request, "notes/linecheck/line_check.html", context, status=status)
@@ -112,6 +117,7 @@ def line_check_input(request: ProductionRequest, show_id: UUID, input_id: UUID) 
         show=show,
         entry=entry,
         day=day,
+        who=who_plays(show),
         stand_ins=stand_ins(day, show.leg.production),
         departs_from=signed_by_player(entry.rig),
         later=f"Line check: {entry}",
@@ -165,7 +171,8 @@ def reopen_check(request: ProductionRequest, show_id: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def show_report(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
-    context = {"show": show, "report": report(show), "active_nav": "tour"}
+    made = report(show)
+    context = {"show": show, "report": made, "who": made.who, "active_nav": "tour"}
     return render(request, "notes/linecheck/report.html", context)
 
 
@@ -244,7 +251,6 @@ def _try_permanent(form: PermanentForm, show: Show, entry: Input, by: User) -> t
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: how far the line check of each show is, and its report."""
-    shows = [show for show in leg.shows.all() if not show.is_retired]
     return {
-        row.show.pk: Panel("notes/linecheck/_of_show.html", {"row": row}) for row in tallies(shows)
+        row.show.pk: Panel("notes/linecheck/_of_show.html", {"row": row}) for row in tallies(leg)
     }

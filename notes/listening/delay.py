@@ -18,11 +18,15 @@ from numpy.typing import NDArray
 
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = "delay/1"
+METHOD = "delay/2"
 # Half as high as the peak, 6 dB, is where a rival makes the answer doubtful: a convention of this
 # module. docs/measurements.md has what it comes to on 360 made-up pairs: 0.51 at least where one
 # sound was in both and could be told, 0.42 at most where it could not.
 CERTAIN = 0.5
+# Where a response turns the phase by a quarter, both polarities fit, half a period of its treble
+# apart. Set on the half of the recordings that limits are set on (docs/measurements.md): above it
+# six sure answers in ten were wrong there, below it none where nothing else was heard.
+MOST_OPPOSED = 0.6
 _SEGMENT_S = 0.3
 _LEAST_S = 0.5
 _CHANCE = 0.01
@@ -43,16 +47,23 @@ class Delay:
 
     `confidence` is 0 to 1: how far the next best delay, of either polarity, stays below this one.
     `alike` is the share of frequencies, 0 to 1, at which both surely hold the same sound.
+    `opposed` is how well the other polarity fits at the same place, half a period away, 0 to 1.
     """
 
     delay_s: float
     polarity: int
     confidence: float
     alike: float
+    opposed: float = 0.0
 
     @property
     def is_certain(self) -> bool:
-        return self.confidence >= CERTAIN
+        return self.confidence >= CERTAIN and self.either_polarity is False
+
+    @property
+    def either_polarity(self) -> bool:
+        """Whether nobody can say from this which way round the second is."""
+        return self.opposed > MOST_OPPOSED
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +95,8 @@ def delay_between(
     heights = _correlation(_lines(*parts, rate, size), size, reach)
     # Segments that lie apart share less, so what is far off is set together and read again.
     shift += round((int(np.argmax(np.abs(heights))) - reach * _FINER) / _FINER)
-    lines = _lines(*_overlapping(a, b, shift), rate, size)
+    parts = _overlapping(a, b, shift)
+    lines = _lines(*parts, rate, size)
     heights = _correlation(lines, size, reach)
     best = int(np.argmax(np.abs(heights)))
     between = (best - reach * _FINER + _vertex(np.abs(heights), best)) / _FINER
@@ -93,6 +105,7 @@ def delay_between(
         polarity=1 if heights[best] >= 0 else -1,
         confidence=_confidence(np.abs(heights), best, round(_LOBE_S * rate * _FINER)),
         alike=lines.alike,
+        opposed=_opposed(heights, best, round(_LOBE_S * rate * _FINER)),
     )
 
 
@@ -157,6 +170,12 @@ def _correlation(lines: _Lines, size: int, reach: int) -> Real:
     whole = float(np.abs(spectrum).sum()) * 2 / length
     correlation = np.fft.irfft(spectrum, length) / (whole or 1.0)
     return np.concatenate([correlation[-reach * _FINER :], correlation[: reach * _FINER + 1]])
+
+
+def _opposed(heights: Real, best: int, lobe: int) -> float:
+    """How high the same place stands in the other polarity, of its own height, 0 to 1."""
+    near = heights[max(0, best - lobe) : best + lobe + 1] * np.sign(heights[best])
+    return float(max(0.0, -near.min()) / abs(heights[best])) if heights[best] else 1.0
 
 
 def _vertex(values: Real, at: int) -> float:

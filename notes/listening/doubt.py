@@ -34,6 +34,11 @@ RIVAL = UnclearTiming(
     "period later",
     _BOTH_AT_ONCE,
 )
+EITHER_POLARITY = UnclearTiming(
+    "either polarity fits nearly as well, a fraction of a millisecond apart, because one of them "
+    "colours the sound strongly",
+    "Turn one of them over at the desk and listen for which way the lows are stronger.",
+)
 NOT_BEGUN_TOGETHER = UnclearTiming(
     "they lie further apart than anything on one stage, so their recordings did not begin together",
     "Measure two tracks of one recorder, whole or cut from it here.",

@@ -15,18 +15,21 @@ import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
 from notes.listening.align import align
+from notes.listening.delay import CERTAIN, Delay, averages_of, delay_between, unbiased
 from notes.listening.delay import METHOD as DELAY_METHOD
-from notes.listening.delay import Delay, averages_of, delay_between, unbiased
 from notes.listening.doubt import (
+    EITHER_POLARITY,
     NOT_BEGUN_TOGETHER,
     RIVAL,
     TWO_PERFORMANCES,
     UnclearTiming,
     unreadable,
 )
+from notes.listening.drift import METHOD as DRIFT_METHOD
+from notes.listening.drift import drift_ppm, undrifted
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = f"relation/3 {DELAY_METHOD}"
+METHOD = f"relation/4 {DELAY_METHOD} {DRIFT_METHOD}"
 LONGEST_S = 30.0  # read of each clip, from its beginning
 REACH_S = 0.05  # 17 m of air, and longer than the period of any note that is heard as one
 _RATE = 12_000
@@ -50,7 +53,8 @@ class Relation:
     `shared` is the coherence of the two, 0 to 1, weighted by their power: how much of the one is a
     steady filtering of the other. `cut_s` is by how much further into its recording the second
     begins, which is no delay of the sound. `packing` is what the files leave open of the time, and
-    `remark` what is taken for granted of them.
+    `remark` what is taken for granted of them. `drift_ppm`: by how many parts in a million the
+    second grows later; the delay is that in the middle of what was read of it.
     """
 
     best: Delay | None
@@ -59,6 +63,7 @@ class Relation:
     cut_s: float = 0.0
     packing: UnclearTiming | None = None
     remark: str = ""
+    drift_ppm: float = 0.0
 
     @property
     def one_performance(self) -> bool | None:
@@ -78,8 +83,10 @@ class Relation:
         if self.one_performance is False:
             return TWO_PERFORMANCES
         # After the question whether it is one performance: of two the confidence says nothing.
-        if not self.best.is_certain:
+        if self.best.confidence < CERTAIN:
             return RIVAL
+        if self.best.either_polarity:
+            return EITHER_POLARITY
         return self.packing or (
             NOT_BEGUN_TOGETHER if abs(self._between(self.best)) > REACH_S else None
         )
@@ -97,6 +104,17 @@ class Relation:
     def polarity(self) -> int | None:
         """+1 or −1; None where that is not sure."""
         return self.best.polarity if self.best and self.is_certain else None
+
+    @property
+    def drift_words(self) -> str:
+        """What a drift means for the delay that is stated; empty where there is none."""
+        if not self.drift_ppm or not self.is_certain:
+            return ""
+        return (
+            f"Their clocks run {abs(self.drift_ppm):.0f} parts in a million apart, as those of two "
+            f"recorders do: each second adds {abs(self.drift_ppm) / 1000:.2f} ms. What is stated "
+            "holds in the middle, and says nothing of distances unless both began together."
+        )
 
     @property
     def in_step_s(self) -> float:
@@ -143,12 +161,15 @@ def _read(
 ) -> Iterable[Relation]:
     """What each place comes to; nothing of a place where too little is in both."""
     for place_s in places:
+        ppm = drift_ppm(*_side_by_side(thinned[0], thinned[1], round(place_s * _RATE)), _RATE)
+        second, thin = (undrifted(each, ppm) for each in (sounds[1], thinned[1]))
         try:
-            delay = delay_between(sounds[0], sounds[1], rate, REACH_S, near_s=place_s)
+            delay = delay_between(sounds[0], second, rate, REACH_S, near_s=place_s)
         except ValueError:
             continue
         lag = round(delay.delay_s * _RATE)
-        yield Relation(delay, _shared(*_side_by_side(thinned[0], thinned[1], lag)))
+        shared = _shared(*_side_by_side(thinned[0], thin, lag))
+        yield Relation(delay, shared, drift_ppm=ppm)
 
 
 def _resampled(samples: Samples, rate: float, new_rate: float) -> Real:

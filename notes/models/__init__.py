@@ -11,6 +11,14 @@ from notes.models.handover import Acknowledgement, Answer, Handover, Question
 from notes.models.linecheck import LineCheck, LineCheckMark
 from notes.models.listening import ListeningSession, Note, ReasonLink, without_words
 from notes.models.memos import EarlierWords, NoteMemo
+from notes.models.monitors import (
+    MixSignOff,
+    MixSignRequest,
+    MixVersion,
+    MixWish,
+    MixWishMark,
+    MonitorMix,
+)
 from notes.models.note_photos import NotePhoto, shown_photos
 from notes.models.published import PublishedHandover, Reminder
 from notes.models.signing import Party, SignOff, SignRequest
@@ -34,6 +42,12 @@ __all__ = [
     "LineCheckMark",
     "ListeningSession",
     "EarlierWords",
+    "MixSignOff",
+    "MixSignRequest",
+    "MixVersion",
+    "MixWish",
+    "MixWishMark",
+    "MonitorMix",
     "Note",
     "NoteMemo",
     "NotePhoto",

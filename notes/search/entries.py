@@ -30,8 +30,8 @@ def notes(notes: QuerySet[Note]) -> Iterator[IndexEntry]:
     rows = notes.select_related("rig", "song", "section", "said_by_player", "written_by")
     for note in rows.prefetch_related(shown_photos()):
         said_by = str(note.said_by_player or note.said_by_name)
-        body = _text(
-            _party_words(note.words, said_by),
+        body = text(
+            party_words(note.words, said_by),
             note.reading,
             note.take,
             note.settled_words,
@@ -50,7 +50,7 @@ def trials(trials: QuerySet[Trial]) -> Iterator[IndexEntry]:
     for trial in asked:
         heard = (_alternative(each) for each in trial.alternatives.all())
         about = _join(", ", trial.input, trial.rig.name, trial.song)
-        body = _text(about, *heard, trial.decision)
+        body = text(about, *heard, trial.decision)
         path = trial.get_absolute_url()
         title = f"Trial: {trial.question}"
         yield IndexEntry(trial.production_id, NOTE, trial.pk, title, body, path, trial.opened_at)
@@ -65,7 +65,7 @@ def clips(clips: QuerySet[Clip]) -> Iterator[IndexEntry]:
     """What each is called, is a recording of, and the name of the file it was cut from."""
     for clip in clips.select_related("rig", "input", "song", "section", "sound"):
         about = _join(", ", clip.input, clip.rig.name, clip.song, clip.section)
-        body = _text(about, clip.take, clip.words, clip.sound.name)
+        body = text(about, clip.take, clip.words, clip.sound.name)
         path = clip.get_absolute_url()
         title = f"Clip: {clip.name}{' (retired)' if clip.is_retired else ''}"
         kind, at = SearchEntry.Kind.CLIP, clip.brought_at
@@ -86,7 +86,7 @@ def sign_offs(sign_offs: QuerySet[SignOff]) -> Iterator[IndexEntry]:
 def handovers(handovers: QuerySet[Handover]) -> Iterator[IndexEntry]:
     """What was written to whoever takes over."""
     for handover in handovers.select_related("leg"):
-        body = _text(handover.opening, handover.cautions, handover.people)
+        body = text(handover.opening, handover.cautions, handover.people)
         title, path = f"Handover: {handover.leg}", handover.get_absolute_url()
         at = handover.changed_at
         yield IndexEntry(handover.leg.production_id, WORDS, handover.pk, title, body, path, at)
@@ -109,7 +109,7 @@ def published(published: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
         )
         photos = (photo for rig in rigs for photo in rig["photos"])
         pins = (pin["legend"] for photo in photos for pin in photo.get("pins", ()))
-        body = _text(general["opening"], *general["cautions"], general["people"], *songs, *pins)
+        body = text(general["opening"], *general["cautions"], general["people"], *songs, *pins)
         title, path = f"{each}: {content['leg']['name']}", f"{each.get_absolute_url()}?long"
         yield IndexEntry(each.production_id, WORDS, each.pk, title, body, path, each.published_at)
 
@@ -119,9 +119,9 @@ def questions(questions: QuerySet[Question]) -> Iterator[IndexEntry]:
     asked = questions.select_related("handover__leg", "player", "asked_by")
     for question in asked.prefetch_related("answers__answered_by"):
         answers = (
-            _party_words(each.words, str(each.answered_by)) for each in question.answers.all()
+            party_words(each.words, str(each.answered_by)) for each in question.answers.all()
         )
-        body = _text(_party_words(question.words, str(question.asked_by)), *answers)
+        body = text(party_words(question.words, str(question.asked_by)), *answers)
         leg = question.handover.leg
         title = _join(", ", "Question", question.player, leg)
         path = question.handover.get_absolute_url()
@@ -134,7 +134,7 @@ def research(research: QuerySet[Research]) -> Iterator[IndexEntry]:
     """What a record does, and what to take from it."""
     for entry in research.select_related("song", "player", "written_by"):
         whom = str(entry.player or "everybody")
-        body = _text(entry.recording, entry.place, entry.does, entry.take, str(entry.written_by))
+        body = text(entry.recording, entry.place, entry.does, entry.take, str(entry.written_by))
         title = f"What the record does: {entry.song}, for {whom}"
         if entry.is_retired:
             title += " (retired)"
@@ -142,11 +142,11 @@ def research(research: QuerySet[Research]) -> Iterator[IndexEntry]:
         yield IndexEntry(entry.song.production_id, WORDS, entry.pk, title, body, path, at)
 
 
-def _party_words(words: str, by: str) -> str:
+def party_words(words: str, by: str) -> str:
     return f"“{words}” {by}".strip() if words else ""
 
 
-def _text(*parts: str) -> str:
+def text(*parts: str) -> str:
     return _join(" · ", *parts)
 
 

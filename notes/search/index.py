@@ -31,14 +31,14 @@ M = TypeVar("M", bound=Model)
 def connect() -> None:
     """Called once, when the app is ready."""
     renamed.connect()
-    _on_save(Note, entries.notes)
-    _on_save(Research, entries.research)
-    _on_save(Trial, entries.trials)
-    _on_save(Clip, entries.clips)
-    _on_save(SignOff, entries.sign_offs)
-    _on_save(Handover, entries.handovers)
-    _on_save(PublishedHandover, entries.published)
-    _on_save(Question, entries.questions)
+    on_save(Note, entries.notes)
+    on_save(Research, entries.research)
+    on_save(Trial, entries.trials)
+    on_save(Clip, entries.clips)
+    on_save(SignOff, entries.sign_offs)
+    on_save(Handover, entries.handovers)
+    on_save(PublishedHandover, entries.published)
+    on_save(Question, entries.questions)
     post_save.connect(on_alternative, sender=Alternative, dispatch_uid="search alternative")
     post_save.connect(on_photo, sender=NotePhoto, dispatch_uid="search photo of a note")
     post_save.connect(on_answer, sender=Answer, dispatch_uid="search answer")
@@ -56,7 +56,9 @@ def everything(production: Production) -> Iterator[IndexEntry]:
     yield from entries.research(Research.objects.filter(song__production=production))
 
 
-def _on_save(model: type[M], entries_of: Callable[[QuerySet[M]], Iterator[IndexEntry]]) -> None:
+def on_save(model: type[M], entries_of: Callable[[QuerySet[M]], Iterator[IndexEntry]]) -> None:
+    """Put what `entries_of` makes of a row into the index, whenever one is saved."""
+
     def saved(instance: M, **_: Any) -> None:
         # Read anew, with the related rows that the entry names, in a fixed number of queries.
         index_all(entries_of(model._default_manager.filter(pk=instance.pk)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
@@ -27,9 +27,10 @@ from rigs.revisions import read
 from rigs.wording import snapshot_view
 
 View = Callable[..., HttpResponseBase]
+T = TypeVar("T")
 
 
-def _private(view: View) -> View:
+def private(view: View) -> View:
     """Keep the page out of search engines, and its address from being passed on to other pages."""
 
     @wraps(view)
@@ -46,13 +47,13 @@ def _private(view: View) -> View:
 @public  # the link itself is the key, and its holder has no account
 @csrf_exempt  # no cookie gives any right here; and with no-referrer a browser sends no origin
 @never_cache
-@_private
+@private
 @require_http_methods(["GET", "HEAD", "POST"])
 def signature(request: HttpRequest, token: str) -> HttpResponse:
     try:
         asked = requests.look_up(token)
-        forms = _forms(request)
-        made = _answered(request, token, forms)
+        forms = say_forms(request)
+        made = answered(request, token, forms, requests.answer)
     except LinkClosed:
         # One answer for used, withdrawn, expired and never made, so that guessing teaches nothing.
         return render(request, "notes/signing/closed.html", status=404)
@@ -67,7 +68,7 @@ def signature(request: HttpRequest, token: str) -> HttpResponse:
 
 
 @public  # the link itself is the key: it opens this one clip, and only while it is open
-@_private
+@private
 @require_safe
 def signature_sound(request: HttpRequest, token: str) -> HttpResponseBase:
     try:
@@ -85,7 +86,7 @@ def signature_sound(request: HttpRequest, token: str) -> HttpResponseBase:
     return response
 
 
-def _forms(request: HttpRequest) -> dict[str, SignOffForm]:
+def say_forms(request: HttpRequest) -> dict[str, SignOffForm]:
     sent = request.POST.get("decision")
     return {
         decision: SignOffForm(request.POST if decision == sent else None, decision=decision)
@@ -93,15 +94,15 @@ def _forms(request: HttpRequest) -> dict[str, SignOffForm]:
     }
 
 
-def _answered(request: HttpRequest, token: str, forms: dict[str, SignOffForm]) -> SignOff | None:
-    """What was put on record; None if nothing was sent, or something is missing."""
+def answered(
+    request: HttpRequest, token: str, forms: dict[str, SignOffForm], answer: Callable[..., T]
+) -> T | None:
+    """What `answer` put on record; None if nothing was sent, or something is missing."""
     form = forms.get(request.POST.get("decision", ""))
     if request.method != "POST" or form is None or not form.is_valid():
         return None
     try:
-        return requests.answer(
-            token=token, decision=form.decision, words=form.cleaned_data["words"]
-        )
+        return answer(token=token, decision=form.decision, words=form.cleaned_data["words"])
     except ValidationError as error:
         form.add_error(None, error)
         return None

@@ -5,13 +5,14 @@ What was turned and turned back is no difference.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 from uuid import UUID
 
 from rigs.changes.diff import diff
 from rigs.changes.edits import Change
-from rigs.revisions.many import Touched, as_of_each, keys_of, last_touched
+from rigs.models import Rig
+from rigs.revisions.many import Touched, keys_of, last_touched, states_of
 
 
 class Difference(NamedTuple):
@@ -22,14 +23,17 @@ class Difference(NamedTuple):
     revisions: tuple[int, ...]
 
 
-def between(spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, list[Difference]]:
-    """What differs on each rig from one of its revisions to a later one, by their numbers.
+def between(
+    rigs: Iterable[Rig], spans: Mapping[UUID, tuple[int, int]]
+) -> dict[UUID, list[Difference]]:
+    """What differs on each rig from one of its revisions to a later one, by their numbers; `rigs`
+    are all of those in `spans`, and maybe others.
 
     Four queries; none where there is no rig.
     """
     if not spans:
         return {}
-    states = as_of_each((rig, number) for rig, span in spans.items() for number in span)
+    states = states_of((rig, n) for rig in rigs for n in spans.get(rig.pk, ()))
     changes = {
         rig: diff(states[rig, start], states[rig, end]) for rig, (start, end) in spans.items()
     }

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import QuerySet
 
-from core import clock, links
+from core import links
 from core.models import OneTimeLink, User
 from notes.models import Clip, Party, SignOff, SignRequest
 from notes.signing.services import lock_at, sign
@@ -66,9 +66,9 @@ def withdraw(*, rig: Rig) -> bool:
 
 def open_requests() -> QuerySet[SignRequest]:
     """Requests whose link nobody has used, withdrawn or let expire."""
-    return SignRequest.objects.filter(
-        link__used_at=None, link__withdrawn_at=None, link__expires_at__gt=clock.now()
-    ).select_related("link__made_by", "player", "revision")
+    return SignRequest.objects.filter(links.still_open("link__")).select_related(
+        "link__made_by", "player", "revision"
+    )
 
 
 def look_up(token: str) -> SignRequest:
@@ -106,10 +106,9 @@ def _request_of(link: OneTimeLink) -> SignRequest:
     ).filter(link=link)
     request = rows.first()
     if request is None:
-        raise links.LinkClosed("This link is closed: it was used, withdrawn, or its time ran out.")
+        raise links.LinkClosed
     return request
 
 
 def _close(rig: Rig) -> bool:
-    still_open = OneTimeLink.objects.filter(sign_request__rig=rig, used_at=None, withdrawn_at=None)
-    return bool(still_open.update(withdrawn_at=clock.now()))
+    return links.withdraw(OneTimeLink.objects.filter(sign_request__rig=rig))

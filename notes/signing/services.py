@@ -47,7 +47,7 @@ def sign(
     Raises MovedOn unless `revision` is the newest, ValidationError for a withheld signature
     without words, PermissionDenied for somebody who is not that party.
     """
-    words = _checked_words(decision, words)
+    words = checked_words(decision, words)
     # Held until the signature is written, so that nobody changes what is just being signed.
     locked = lock_at(rig, revision)
     if locked.retired:
@@ -72,7 +72,8 @@ def lock_at(rig: Rig, number: int) -> Rig:
     return locked  # type: ignore[no-any-return]
 
 
-def _checked_words(decision: str, words: str) -> str:
+def checked_words(decision: str, words: str) -> str:
+    """The words as they go on record. Raises ValidationError for a withheld signature without."""
     if decision not in Decision.values:
         raise ValidationError({"decision": "Say whether this is right, or not yet."})
     try:

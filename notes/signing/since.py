@@ -81,7 +81,7 @@ def since(rigs: Iterable[Rig], known: Mapping[UUID, int]) -> dict[UUID, Since]:
 
 
 def _since_each(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, Since]:
-    differences = between(spans)
+    differences = between(rigs, spans)
     differing = {rig: _mergeable(each) for rig, each in differences.items()}
     scales = _scales(each.change for all_of_it in differing.values() for each in all_of_it)
     largest = {rig: _largest(all_of_it, scales) for rig, all_of_it in differing.items()}

@@ -22,7 +22,7 @@ from notes.signing.requests import open_requests
 from rigs.changes.diff import diff
 from rigs.fields import is_of_sound
 from rigs.models import ChangeRow, Rig
-from rigs.revisions.many import as_of_each
+from rigs.revisions.many import states_of
 
 SignedState = tuple[UUID, int]  # a rig and the number of the change that was signed
 
@@ -123,8 +123,9 @@ def _sounds_different(
     }
     if not signed:
         return set()
+    by_id = {rig.pk: rig for rig in rigs}
     now = {(rig, head) for (rig, _), head in signed.items()}
-    states = as_of_each([*signed, *now])
+    states = states_of((by_id[rig], number) for rig, number in {*signed, *now})
     return {
         (rig, number)
         for (rig, number), head in signed.items()

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.views.another import after_saving
 from core.views.pages import posted
 from notes.journal.log import changes_of_part
 from notes.models import Alternative, Trial
@@ -28,9 +29,9 @@ def new(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
     form = AlternativeForm(posted(request), instance=Alternative(trial=trial))
     if form.is_bound and form.try_add():
         messages.success(request, "Added. Say what you heard as soon as you have heard it.")
-        return redirect(trial)
+        return redirect(after_saving(request, form, trial.get_absolute_url()))
     return refused_if_decided(request, trial) or trial_form_page(
-        request, form, trial, "Something else to hear", "Add it"
+        request, form, trial, "Something else to hear", "Add it", offer_another=True
     )
 
 

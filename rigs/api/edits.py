@@ -14,6 +14,8 @@ from rest_framework.validators import ProhibitSurrogateCharactersValidator
 from core.units import plain
 from rigs.changes.edits import Add, Edit, Retire, Set, Value
 from rigs.changes.reasons import LABELS, Reason, ReasonKind
+from rigs.inputs.api import NewDeviceSerializer
+from rigs.inputs.device_words import MAX_LINES
 from rigs.models import PARTS
 
 MOST_EDITS = 500
@@ -100,6 +102,13 @@ class ChangeSerializer(serializers.Serializer[Any]):
     )
     reason = ReasonSerializer(required=False)
     edits = serializers.ListField(child=EditSerializer(), min_length=1, max_length=MOST_EDITS)
+    devices = serializers.ListField(
+        child=NewDeviceSerializer(),
+        required=False,
+        default=list,
+        max_length=MAX_LINES,
+        help_text="Microphones and DIs that the edits point at and that are made with them.",
+    )
 
     def reason_given(self) -> Reason:
         given = self.validated_data.get("reason")

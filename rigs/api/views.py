@@ -5,17 +5,18 @@ from __future__ import annotations
 from typing import Any, ClassVar
 from uuid import UUID
 
+from django.db import transaction
 from django.db.models import QuerySet
 from django.http import Http404
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
 from rest_framework import status
-from rest_framework.exceptions import ValidationError
+from rest_framework.exceptions import PermissionDenied, ValidationError
 from rest_framework.mixins import ListModelMixin
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from core.access.policy import Action
-from core.api.base import ProductionView
+from core.access.policy import Action, allowed
+from core.api.base import ByPolicy, ProductionView
 from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
 from core.numbers import whole_number
@@ -25,6 +26,7 @@ from rigs.api.edits import ChangeSerializer
 from rigs.api.readings import readings_of
 from rigs.checks.acceptance import findings_with_words
 from rigs.checks.api import FindingSerializer
+from rigs.inputs.api import make_devices
 from rigs.models import Revision, Rig
 from rigs.revisions import read
 
@@ -145,13 +147,17 @@ class RigChanges(ListModelMixin, RigApiView):
         sent = ChangeSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
         edits = sent.edits_given()
-        revision = change(
-            self.rig,
-            edits,
-            author=request.user,  # type: ignore[arg-type]
-            base=sent.validated_data["base"],
-            reason=sent.reason_given(),
-        )
+        if sent.validated_data["devices"] and not allowed(self.member.roles, Action.EDIT_DEVICES):
+            raise PermissionDenied(ByPolicy.message)
+        with transaction.atomic():
+            make_devices(self.rig.production, sent.validated_data["devices"])
+            revision = change(
+                self.rig,
+                edits,
+                author=request.user,  # type: ignore[arg-type]
+                base=sent.validated_data["base"],
+                reason=sent.reason_given(),
+            )
         readings = readings_of(self.rig, edits)
         written = {
             "head": serializers.head_of(self.rig),

@@ -18,6 +18,10 @@ class NewLinkForm(LinkForm):
         carries.choices = [("", "as usual between the two, with its usual lead"), *carries.choices]
         self.initial["carries"] = ""
 
+    def for_another(self) -> dict[str, Any]:
+        """The next cable comes from where the last one went; what it carries follows its ends."""
+        return {"source": self["target"].value()}
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         source, target = cleaned.get("source"), cleaned.get("target")

@@ -9,10 +9,11 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from core.forms.base import LengthInput
+from core.forms.lines import Words
 from core.units import format_length
 from rigs.cables.plan import NewUnit, PathPlan
 from rigs.cables.usual import SPEAKER, SPEAKER_CAUTION, UsualCable
-from rigs.cables.words import folded
+from rigs.cables.words import folded, quoted
 from rigs.changes.edits import Edit
 from rigs.editing.guarded import GuardedForm, Key
 from rigs.gear import GEAR, Gear, gear_choices
@@ -60,6 +61,7 @@ class PathForm(GuardedForm):
                 "autocapitalize": "off",
                 "spellcheck": "false",
                 "autofocus": True,
+                "data-read-into": "path-preview",
             }
         ),
         error_messages={"required": "Write at least two units with > between them."},
@@ -75,6 +77,13 @@ class PathForm(GuardedForm):
         for key, usual in self._sorts().items():
             if usual.cable:
                 self._add_lead(key, usual)
+
+    @property
+    def to_tap(self) -> list[Words]:
+        """The units of the rig, to be put behind an arrow by a tap."""
+        names = [quoted(str(unit["name"])) for unit in self.plan.units.values()]
+        title = "Units of the rig: a tap puts one behind an arrow"
+        return [Words(title, names, " > ")] if names else []
 
     def _sorts(self) -> dict[str, UsualCable]:
         return {cable.usual.key: cable.usual for cable in self.plan.missing}
@@ -189,6 +198,14 @@ class PathForm(GuardedForm):
             ]
             at = problem.end
         return [*pieces, PathStretch(self.text[at:])] if problems else []
+
+    @property
+    def said(self) -> str:
+        """What was read, in a few words for those who hear the page."""
+        if wrong := len(self.plan.reading.problems):
+            return f"{wrong} to mend"
+        cables = len(self.plan.cables)
+        return f"{cables} cable{'s' if cables > 1 else ''}" if cables else ""
 
     @property
     def success(self) -> str:

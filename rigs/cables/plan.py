@@ -174,7 +174,7 @@ def _beside(view: RigView, units: set[str]) -> RigView:
         view,
         units=tuple(unit for unit in view.units if unit.id in joined),
         links=tuple(link for link in view.links if link.source in joined),
-        inputs=tuple(entry for entry in view.inputs if entry.unit in joined),
+        inputs=tuple(entry for entry in view.inputs if joined.intersection(entry.units)),
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from urllib.parse import quote
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -16,8 +15,8 @@ from rigs.cables.link_form import NewLinkForm
 from rigs.cables.path_form import PathForm
 from rigs.editing.kinds import LinkForm
 from rigs.editing.ordering import next_position
-from rigs.editing.pages import address, change_page, edit_page, find_part, find_rig
-from rigs.models import Link, Rig
+from rigs.editing.pages import change_page, edit_page, find_part, find_rig
+from rigs.models import Link
 
 
 @require_http_methods(["GET", "POST"])
@@ -27,21 +26,14 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     link = Link(rig=rig)
     path = f"{rig.get_absolute_url()}#path"
     form = NewLinkForm(rig, link, posted(request), fixed={"position": next_position(link)})
-    form.initial["source"] = request.GET.get("from", "")
     return change_page(
         request,
         form,
         heading="Add a cable",
         done_url=path,
         success="The cable is in the path.",
-        next_url=_another(rig, form) if "another" in request.POST else path,
         offer_another=True,
     )
-
-
-def _another(rig: Rig, form: LinkForm) -> str:
-    """The next cable comes from where the last one went."""
-    return f"{address(rig, 'link_new')}?from={quote(form['target'].value() or '')}"
 
 
 @require_http_methods(["GET", "POST"])

@@ -121,10 +121,11 @@ def path_text(cables: Iterable[SaidCable], names: dict[str, str]) -> str:
 
 
 def _told(name: str, socket: str) -> str:
-    return f"{_quoted(name)}: {_quoted(socket)}" if socket else _quoted(name)
+    return f"{quoted(name)}: {quoted(socket)}" if socket else quoted(name)
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
+    """A name as it is written in a path, in quotation marks where it has to be."""
     is_plain = re.fullmatch(r"[\w ,.()/&+'’-]*[\w.)]", text) and not text.startswith(" ")
     return text if is_plain else '"' + text.replace('"', '""') + '"'
 

@@ -1,17 +1,19 @@
 """When a change needs a reason, and what counts as one. The rule lives here and nowhere else.
 
 The first documentation of an input needs none. After that, whoever changes its microphone or DI,
-or where it stands, says why: with listening notes, or with a stated circumstance.
+or where it stands, says why: with listening notes, or with a stated circumstance. So does whoever
+takes something away that an input picks up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as SetOf
 from dataclasses import dataclass, field
 from enum import StrEnum
 from uuid import UUID
 
-from rigs.changes.edits import WHOLE, Change
+from rigs.changes.edits import WHOLE, Change, Value
 from rigs.fields import FieldRole, find
 
 
@@ -50,7 +52,8 @@ class ReasonRequired(Exception):
 
 MESSAGE = (
     "Changing a documented microphone, DI or its placement needs a reason: a listening note, "
-    "or what happened (a failure, a hire, the room, the player’s wish, a wrong record)."
+    "or what happened (a failure, a hire, the room, the player’s wish, a wrong record). "
+    "So does taking away what an input picks up."
 )
 
 
@@ -71,17 +74,29 @@ NO_REASON = Reason()
 
 def needing_reason(changes: Iterable[Change]) -> list[Change]:
     """The changes among `changes` that nobody may make without saying why."""
-    return [change for change in changes if _moves_documented(change)]
+    changes = list(changes)
+    gone = {change.part for change in changes if change.field == WHOLE and change.new is None}
+    return [change for change in changes if _moves_documented(change, gone)]
 
 
-def _moves_documented(change: Change) -> bool:
+def _moves_documented(change: Change, gone: SetOf[str]) -> bool:
     if change.field == WHOLE:
         # An input that leaves takes its documented microphone with it; one that arrives is new.
         old = change.old if isinstance(change.old, dict) else {}
-        return change.new is None and any(_is_device(change.kind, name) for name in old)
+        return change.new is None and (
+            any(_is_device(change.kind, name) for name in old) or _is_taken_away(change, old, gone)
+        )
     row = find(change.kind, change.field)
     # A value where none was is first documentation.
     return row is not None and row.needs_reason and change.old is not None
+
+
+def _is_taken_away(change: Change, old: Mapping[str, Value], gone: SetOf[str]) -> bool:
+    """Whether a source is taken from an input that stays, or a unit from a group that stays."""
+    rows = (find(change.kind, name) for name in old)
+    return any(row is not None and row.leaves_for_reason for row in rows) and gone.isdisjoint(
+        str(value) for value in old.values()
+    )
 
 
 def _is_device(kind: str, name: str) -> bool:

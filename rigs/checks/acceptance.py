@@ -83,7 +83,12 @@ def acknowledge(
     words. Who may is for the caller to ask (Action.EDIT_RIG).
     """
     row = FindingWords(rig=rig, signature=signature, words=words, accepted=accept, by=user)
-    _write(row, lambda: findings(benches([rig])[rig.pk]))
+
+    def found() -> list[Finding]:
+        rig.refresh_from_db(fields=["head_number"])
+        return findings(benches([rig])[rig.pk])
+
+    _write(row, found)
     return row
 
 

@@ -63,32 +63,38 @@ def is_opposed(bench: Bench, one: BenchInput, other: BenchInput) -> bool:
 
 
 def di_and_mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
-    """Each DI paired with each microphone that hears the same source."""
-    dis = [entry for entry in bench.inputs if entry.is_di and entry.unit]
-    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
+    """Each DI paired with each microphone that hears the same source, and that one alone.
+
+    Before several units a microphone is as far from each as it is: no one delay fits.
+    """
+    dis = [entry for entry in bench.inputs if entry.is_di and entry.units]
+    mics = [entry for entry in bench.inputs if entry.is_mic and entry.is_of_one]
     return ((d, m) for d, m in product(dis, mics) if bench.sources(d) & bench.sources(m))
 
 
 def mic_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
-    """Pairs of microphones on one unit that no rule about names looks at.
+    """Pairs of microphones on one unit, or on the very same units, that no rule about names
+    looks at.
 
-    Left out are a stereo pair and the two faces of a drum, which have rules of their own.
+    Left out are a stereo pair and the two faces of a drum, which have rules of their own; and
+    those that share only some of what they pick up, as a close microphone and an overhead do:
+    their distances are of different sounds.
     """
     named = {
         frozenset((a.id, b.id)) for words in (SIDES, FACES) for a, b in pairs(bench.inputs, words)
     }
-    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit and entry.reference]
+    mics = [entry for entry in bench.inputs if entry.is_mic and entry.units and entry.reference]
     for one, other in combinations(mics, 2):
-        alike = one.unit is not None and other.unit is not None and one.unit.id == other.unit.id
-        if alike and frozenset((one.id, other.id)) not in named:
+        if one.unit_ids == other.unit_ids and frozenset((one.id, other.id)) not in named:
             yield one, other
 
 
 def face_pairs(bench: Bench) -> Iterator[tuple[BenchInput, BenchInput]]:
     """Pairs of microphones on two faces of one unit, recognised by their names."""
-    mics = [entry for entry in bench.inputs if entry.is_mic and entry.unit]
+    # Only one thing has two faces: a front and a rear microphone of the whole kit are none.
+    mics = [entry for entry in bench.inputs if entry.is_mic and entry.is_of_one]
     for one, other in pairs(mics, FACES):
-        if one.unit and other.unit and one.unit.id == other.unit.id:
+        if one.unit_ids == other.unit_ids:
             yield one, other
 
 

@@ -60,6 +60,8 @@ class BenchUnit:
     symbols: Mapping[str, str] = field(default_factory=dict)
     controls: Mapping[str, str] = field(default_factory=dict)
     gauges: tuple[tuple[float, bool], ...] = ()
+    machine: str = ""  # A or B of a pair of playback machines
+    session: str = ""
 
     @property
     def traits(self) -> Gear:
@@ -87,6 +89,8 @@ class BenchLink:
 class BenchInput:
     """One thing captured, in metres, degrees, Hz, dB and s; None where not measured or not set.
 
+    `unit` is its own unit, if it has one, and `also` what it picks up besides (rigs.picked_up);
+    `other_rigs` counts the rigs of other players that it picks up, too.
     `reference` is what the crew calls the point where its tape starts, and `point` where that is.
     `plan` is its place in the plan of a kit, to the right and to the front.
     """
@@ -113,6 +117,24 @@ class BenchInput:
     delay: float | None = None  # s, of its channel at the desk
     notes: str = ""
     line: str = ""  # the cable or stage box, in words
+    also: tuple[BenchUnit, ...] = ()
+    other_rigs: int = 0
+    carries: str = ""  # one of rigs.models.inputs.Input.Carries
+    monitors_only: bool = False
+
+    @property
+    def units(self) -> tuple[BenchUnit, ...]:
+        """All that it picks up, its own unit first."""
+        return self.also if self.unit is None else (self.unit, *self.also)
+
+    @property
+    def unit_ids(self) -> frozenset[str]:
+        return frozenset(unit.id for unit in self.units)
+
+    @property
+    def is_of_one(self) -> bool:
+        """Whether it picks up one unit and no other."""
+        return len(self.units) == 1 and not self.other_rigs
 
     @property
     def is_di(self) -> bool:
@@ -142,13 +164,66 @@ class AskedTuning(NamedTuple):
         return f"in {', '.join(f'“{song}”' for song in self.songs)}, tuned to {self.tuning}"
 
 
+class Turned(NamedTuple):
+    """A control that a scene sets: its id and name, and the id of its unit."""
+
+    control: str
+    name: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchScene:
+    """A scene: its number and name, the id of the unit that recalls it, and what it sets.
+
+    `units` are the ids of those that it takes in or bypasses.
+    """
+
+    id: str
+    name: str
+    holder: str
+    units: tuple[str, ...] = ()
+    controls: tuple[Turned, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BenchMessage:
+    """A MIDI message of a song to a unit (an id), in words. `has_channel`: it or the unit has one.
+
+    `controller` is the number of the control, None for a program.
+    """
+
+    id: str
+    unit: str
+    song: str
+    words: str
+    controller: int | None = None
+    has_channel: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Overruled:
+    """A control that a song sets otherwise than its scene; `unit`, `song` and `scene` are ids."""
+
+    song: str
+    song_title: str
+    scene: str
+    scene_name: str
+    unit: str
+    control: str
+    in_scene: str
+    in_song: str
+
+
 @dataclass(frozen=True)
 class Bench:
     """One rig as the rules see it.
 
-    `celsius` is the air of the next show, None where nobody has measured it. `songs` is the set as
-    this rig plays it; empty where no song changes anything. `measured` is what was found out from
-    the sound of two inputs.
+    `celsius` is the air of the next show, None where nobody has measured it. `songs` are all songs
+    as this rig plays them, empty where no song changes anything, and `running` those of the set of
+    the next show, in its order; None without such a show. `measured` is what was found out from
+    the sound of two inputs. `overruled` is where songs set otherwise what their scenes set.
+    `heard_elsewhere` is whether an input of another rig picks up all of this one.
     """
 
     rig: str
@@ -159,6 +234,16 @@ class Bench:
     songs: tuple[Piece, ...] = ()
     times: ChangeSeconds = ASSUMED
     measured: tuple[Measurement, ...] = ()
+    scenes: tuple[BenchScene, ...] = ()
+    overruled: tuple[Overruled, ...] = ()
+    heard_elsewhere: bool = False
+    messages: tuple[BenchMessage, ...] = ()
+    running: tuple[Piece, ...] | None = None
+
+    @property
+    def in_order(self) -> tuple[Piece, ...]:
+        """What is played one after the other."""
+        return self.songs if self.running is None else self.running
 
     def tunings_of(self, unit: BenchUnit) -> list[AskedTuning]:
         """The usual tuning of a unit, then every other one that a song asks for."""
@@ -191,9 +276,9 @@ class Bench:
     def links_from(self, unit: str, *carries: str) -> list[BenchLink]:
         return [x for x in self.links if x.source == unit and (not carries or x.carries in carries)]
 
-    def upstream(self, unit: BenchUnit | None) -> list[BenchUnit]:
-        """The unit and everything whose sound reaches it, nearest first; loops end."""
-        upstream: dict[str, BenchUnit] = {} if unit is None else {unit.id: unit}
+    def upstream(self, *units: BenchUnit) -> list[BenchUnit]:
+        """The units and everything whose sound reaches them, nearest first; loops end."""
+        upstream = {unit.id: unit for unit in units}
         # Breadth first, so that the nearest come first; a unit is taken once, which ends loops.
         queue = list(upstream)
         while queue:
@@ -212,7 +297,7 @@ class Bench:
 
     def sources(self, entry: BenchInput) -> frozenset[str]:
         """The ids of the units where the sound of an input begins; all units of a loop count."""
-        reached = self.upstream(entry.unit)
+        reached = self.upstream(*entry.units)
         # Two inputs are of one source where these overlap. In a loop nothing is first; all of it
         # counts.
         first = {unit.id for unit in reached if not any(self._feeding(unit.id))}

@@ -8,8 +8,8 @@ What nobody has stated (a gap, a length, a tuning) is said to be not known and n
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -46,6 +46,9 @@ class Piece:
     gap: int | None = None
     instrument: str = ""
     tunings: Mapping[str, str] = field(default_factory=dict)  # by instrument, where a song says so
+    # The scene in which each unit that recalls some begins and ends the song, by names.
+    begins: Mapping[str, str] = field(default_factory=dict)
+    ends: Mapping[str, str] = field(default_factory=dict)
 
 
 ASSUMED = ChangeSeconds(change=30, string=15)  # common practice, no source
@@ -74,6 +77,7 @@ class Need:
     off_stage: bool = False
     missing: str = ""  # what is not known: “the gap”, “the tuning of …”
     units: tuple[str, ...] = ()  # ids of the instruments concerned, the one to be played first
+    is_press: bool = False  # a scene that is recalled, which takes no time worth counting
 
     @property
     def fit(self) -> Fit:
@@ -129,9 +133,20 @@ def moves(
     result = []
     for at, after in enumerate(pieces):
         if at:
-            result.append(walk.move(pieces, at - 1, after))
+            move = walk.move(pieces, at - 1, after)
+            result.append(replace(move, needs=(*presses(pieces[at - 1], after), *move.needs)))
         walk.apply(at, after)
     return tuple(result)
+
+
+def presses(before: Piece, after: Piece) -> Iterator[Need]:
+    """The scenes that are recalled, or left, between two songs."""
+    for unit in sorted({*before.ends, *after.begins}):
+        was, to = before.ends.get(unit), after.begins.get(unit)
+        if to and to != was:
+            yield Need(f"Press “{to}” on “{unit}”", 0, 0, is_press=True)
+        elif was and not to:
+            yield Need(f"Leave “{was}” on “{unit}”: no scene is named", 0, 0, is_press=True)
 
 
 @dataclass(slots=True)

@@ -10,6 +10,8 @@ STATES = {Fit.FITS: "fits", Fit.SHORT: "too short", Fit.UNKNOWN: "not known"}
 
 def need_words(need: Need) -> str:
     """A need in one line: “Retune “Huvel” to …: 3 strings, 0:45; the gap is 0:20, too short …”."""
+    if need.is_press:
+        return need.words
     strings = need.strings
     count = f"{strings} string{'' if strings == 1 else 's'}, " if strings else ""
     takes = "how long is not known" if need.seconds is None else format_duration(need.seconds)

@@ -10,10 +10,13 @@ from math import isfinite
 from rigs.changes.edits import Snapshot, Value
 from rigs.checks.bench import Bench, BenchDevice, BenchInput, BenchLink, BenchUnit
 from rigs.checks.between_songs import ASSUMED, ChangeSeconds, Piece
+from rigs.checks.laid_messages import messages_of
+from rigs.checks.laid_scenes import overruled_in, scenes_of
 from rigs.checks.paths import LONGEST_MS
 from rigs.checks.points import point
 from rigs.facts import FACTS
 from rigs.gear.gauges import parse_gauges
+from rigs.picked_up import PickedUp, picked_up
 from rigs.places import Measurement
 
 Fields = Mapping[str, Value]
@@ -30,10 +33,14 @@ def build(
     songs: Iterable[Piece] = (),
     times: ChangeSeconds = ASSUMED,
     measured: tuple[Measurement, ...] = (),
+    *,
+    heard_elsewhere: bool = False,
+    running: Iterable[Piece] | None = None,
 ) -> Bench:
     """Lay out a rig for the rules, from a snapshot and what lies outside of it.
 
-    `devices` are by id, `songs` is the set in order, `celsius` the air in °C. A temperature that
+    `devices` are by id, `songs` are all songs in order, `running` those of the next show's set in
+    its order (None without a show), `celsius` the air in °C. A temperature that
     the formulas do not cover counts as not measured. Parts that point at something the snapshot
     lacks are laid out without it.
     """
@@ -42,11 +49,27 @@ def build(
     # laid out as not stated, rather than stopping every rule.
     if celsius is not None and not _COLDEST <= celsius <= _HOTTEST:
         celsius = None
-    inputs = [_input(i, f, units, devices) for i, f in _of(snapshot, "input")]
+    heard = picked_up(snapshot)
+    inputs = [_input(i, f, heard[i], units, devices) for i, f in _of(snapshot, "input")]
     links = [_link(i, f) for i, f in _of(snapshot, "link")]
     whole = tuple(x for x in links if x.source in units and x.target in units)
-    played = tuple(_played(snapshot, songs))
-    return Bench(rig, units, whole, tuple(inputs), celsius, played, times, measured)
+    songs = tuple(songs)
+    scenes = scenes_of(_of(snapshot, "scene"), snapshot)
+    return Bench(
+        rig,
+        units,
+        whole,
+        tuple(inputs),
+        celsius,
+        tuple(_played(snapshot, songs)),
+        times,
+        measured,
+        tuple(scenes),
+        tuple(overruled_in(snapshot, songs)) if scenes else (),
+        heard_elsewhere,
+        tuple(messages_of(snapshot, {song.id: song.title for song in songs})),
+        None if running is None else tuple(_played(snapshot, running)),
+    )
 
 
 def _played(snapshot: Snapshot, songs: Iterable[Piece]) -> list[Piece]:
@@ -125,6 +148,8 @@ def _unit(
         {text(f, "name"): text(f, "symbol") for _, f in controls if f.get("style") == "value"},
         {text(f, "name"): i for i, f in controls},
         gauges,
+        text(fields, "machine"),
+        text(fields, "session"),
     )
 
 
@@ -152,6 +177,7 @@ def _link(part: str, fields: Fields) -> BenchLink:
 def _input(
     part: str,
     fields: Fields,
+    heard: PickedUp,
     units: Mapping[str, BenchUnit],
     devices: Mapping[str, BenchDevice],
 ) -> BenchInput:
@@ -183,6 +209,10 @@ def _input(
         delay=None if delay is None else delay / 1000,
         notes=text(fields, "notes"),
         line=text(fields, "stage_position"),
+        also=tuple(units[i] for i in heard.units if i in units and units[i] is not unit),
+        other_rigs=len(heard.players),
+        carries=text(fields, "carries"),
+        monitors_only=fields.get("monitors_only") is True,
     )
 
 

@@ -9,24 +9,20 @@ from uuid import UUID
 
 from core import clock
 from core.models import Show, Song
+from core.sets.order import sets_of_shows
 from rigs.changes.edits import Snapshot
 from rigs.checks.bench import Bench, BenchDevice
 from rigs.checks.between_songs import ASSUMED, ChangeSeconds, Piece
 from rigs.checks.build import build, number
 from rigs.models import (
     ChangeTimes,
-    Control,
     Device,
-    Fact,
-    Input,
-    Link,
     Rig,
     SongSetting,
-    Spare,
-    Unit,
 )
 from rigs.places import MEASURED
-from rigs.revisions.read import parts_of
+from rigs.revisions.many import states_of
+from rigs.revisions.sources import picked_up_whole
 from rigs.signal.microphones import GRADIENT_SHARE
 
 
@@ -35,19 +31,23 @@ def benches(
 ) -> dict[UUID, Bench]:
     """The bench of each rig as it is today, by the rig's id.
 
-    Eight queries, and two for what apps downstream measured; none without rigs. `states` are the
-    rigs as they are, where they were read already.
+    Six queries, two for what apps downstream measured, and three for the set of the next show
+    where a song changes something; none without rigs. `states` are the rigs as they are, where they
+    were read already.
     """
     if not rigs:
         return {}
     states = states or snapshots(rigs)
     productions = {rig.production_id for rig in rigs}
-    devices, air = devices_of(productions), air_of(productions)
+    devices, coming = devices_of(productions), next_shows(productions)
+    air = {production: number(show.temperature_c) for production, show in coming.items()}
     # Most rigs have no song settings, and for those the set is not read at all.
     changing = {rig.production_id for rig in rigs if _has_songs(states[rig.pk])}
     songs = set_of(changing) if changing else {}
+    running = _running([show for key, show in coming.items() if key in changing])
     times = times_of(changing) if changing else {}
     measured = MEASURED.call(rigs)
+    elsewhere = picked_up_whole(rigs)
     return {
         rig.pk: build(
             str(rig.pk),
@@ -57,6 +57,8 @@ def benches(
             songs.get(rig.production_id, ()),
             times.get(rig.production_id, ASSUMED),
             tuple(chain.from_iterable(each.get(rig.pk, ()) for each in measured)),
+            heard_elsewhere=bool(elsewhere[rig.pk]),
+            running=running.get(rig.production_id),
         )
         for rig in rigs
     }
@@ -76,13 +78,23 @@ def set_of(productions: Iterable[UUID]) -> dict[UUID, list[Piece]]:
     return pieces
 
 
+def _running(shows: Sequence[Show]) -> dict[UUID, list[Piece]]:
+    """What is played at each show in order, by its production. Three queries at most."""
+    sets = sets_of_shows(shows) if shows else {}
+    return {
+        show.leg.production_id: [
+            Piece(str(line.song.pk), line.song.title, line.seconds, line.gap_s)
+            for line in sets[show.pk].played
+            if line.song is not None
+        ]
+        for show in shows
+    }
+
+
 def snapshots(rigs: Sequence[Rig]) -> dict[UUID, Snapshot]:
-    """The parts of each rig that rules read, photos left out."""
-    states: dict[UUID, Snapshot] = {rig.pk: {str(rig.pk): rig.fields()} for rig in rigs}
-    for model in (Unit, Control, Fact, Spare, Link, Input, SongSetting):
-        for rig, part, fields in parts_of(model, states):
-            states[rig][part] = fields
-    return states
+    """Each rig as it is. Two queries."""
+    states = states_of((rig, rig.head_number) for rig in rigs)
+    return {rig.pk: states[rig.pk, rig.head_number] or {str(rig.pk): rig.fields()} for rig in rigs}
 
 
 def devices_of(productions: Iterable[UUID]) -> dict[str, BenchDevice]:
@@ -108,20 +120,19 @@ def bench_device(device: Device) -> BenchDevice:
     )
 
 
-def air_of(productions: Iterable[UUID]) -> dict[UUID, float]:
-    """The temperature of each production's next show, where it is stated."""
+def next_shows(productions: Iterable[UUID]) -> dict[UUID, Show]:
+    """The next show of each production that has one, with its leg. One query."""
     shows = Show.objects.filter(
         leg__production__in=productions,
         retired_at=None,
         leg__retired_at=None,
         held_on__gte=clock.now().date(),
     )
-    coming = shows.order_by("held_on").values_list("leg__production", "temperature_c")
-    next_shows: dict[UUID, object] = {}
-    for production, celsius in coming:
-        # Only the next show counts, even where it states no temperature and a later one does.
-        next_shows.setdefault(production, celsius)
-    return {key: value for key, c in next_shows.items() if (value := number(c)) is not None}
+    found: dict[UUID, Show] = {}
+    for show in shows.select_related("leg").order_by("held_on", "pk"):
+        # Only the next one counts, even where it states no temperature and a later one does.
+        found.setdefault(show.leg.production_id, show)
+    return found
 
 
 def times_of(productions: Iterable[UUID]) -> dict[UUID, ChangeSeconds]:

@@ -62,9 +62,14 @@ def share_a_point(one: BenchInput, other: BenchInput) -> bool:
 def own_distance(entry: BenchInput) -> float | None:
     """The distance in m from what the input listens to; None if its tape starts elsewhere.
 
-    An input that does not say where its tape starts is taken to mean its own unit.
+    An input that does not say where its tape starts is taken to mean its own unit. Of several
+    units, any may be the one that the tape starts at.
     """
-    if entry.reference and entry.unit and (not entry.point or entry.point.unit != entry.unit.id):
+    if (
+        entry.reference
+        and entry.units
+        and (not entry.point or entry.point.unit not in entry.unit_ids)
+    ):
         return None
     return entry.distance
 
@@ -85,8 +90,9 @@ def _where(entry: BenchInput) -> str:
     if not entry.reference:
         return f"{entry.name} at a point not said"
     where = f"{entry.name} at “{entry.reference}”"
-    on_own = entry.point and entry.unit and entry.point.unit == entry.unit.id
-    return f"{where} of {entry.unit.name}" if on_own and entry.unit else where
+    at = entry.point.unit if entry.point else ""
+    own = next((unit.name for unit in entry.units if unit.id == at), "")
+    return f"{where} of {own}" if own else where
 
 
 def _words(text: str) -> frozenset[str]:

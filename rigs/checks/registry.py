@@ -7,6 +7,7 @@ from rigs.checks.findings import Rule
 from rigs.checks.rules import (
     cabinet_power,
     capsule_headroom,
+    click_to_house,
     dangling_end,
     di_and_mic,
     feedback_circle,
@@ -14,8 +15,10 @@ from rigs.checks.rules import (
     high_pass,
     in_ear_limiter,
     low_pass,
+    machines_alike,
     measured_delay,
     measured_polarity,
+    midi_messages,
     phantom_missing,
     phantom_on_ribbon,
     phantom_split,
@@ -23,6 +26,8 @@ from rigs.checks.rules import (
     pickup_loading,
     polarity,
     preamp_headroom,
+    scene_loops,
+    scene_overruled,
     slack_string,
     song_changes,
     speaker_load,
@@ -37,7 +42,12 @@ from rigs.checks.stage_rules import (
     channel_twice,
     devices_owned,
     mains_circuit,
+    no_way,
+    one_frequency,
     rigs_of_player,
+    set_changes,
+    split_phantom,
+    way_twice,
 )
 
 # Of one rig.
@@ -68,6 +78,11 @@ RULES: tuple[Rule[Bench], ...] = (
     slack_string.RULE,
     dangling_end.RULE,
     song_changes.RULE,
+    scene_loops.RULE,
+    scene_overruled.RULE,
+    midi_messages.RULE,
+    click_to_house.RULE,
+    machines_alike.RULE,
 )
 
 # Of the rigs of a show beside each other.
@@ -75,5 +90,10 @@ STAGE_RULES: tuple[Rule[Stage], ...] = (
     mains_circuit.RULE,
     devices_owned.RULE,
     channel_twice.RULE,
+    way_twice.RULE,
+    no_way.RULE,
+    one_frequency.RULE,
+    split_phantom.RULE,
     rigs_of_player.RULE,
+    set_changes.RULE,
 )

@@ -52,5 +52,15 @@ def read_supply(words: str) -> Supply:
     )
 
 
+def circuit_name(words: str) -> str:
+    """The name of a mains circuit: “Backline left” of “Backline left, 230 V, 16 A”."""
+    return " ".join(words.partition(",")[0].split())
+
+
+def circuit_key(words: str) -> str:
+    """The same for all on one circuit: it is typed anew each time, so capitals differ."""
+    return circuit_name(words).casefold()
+
+
 def _float(text: str) -> float:
     return float(text.replace(",", "."))

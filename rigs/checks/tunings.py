@@ -41,7 +41,7 @@ class Reach(NamedTuple):
 def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[Unread]]:
     """The notes that reach an input, whatever the song, and the tunings that are not known."""
     read, unknown = [], []
-    for unit in bench.upstream(entry.unit):
+    for unit in bench.upstream(*entry.units):
         for asked in bench.tunings_of(unit):
             if not asked.tuning and not unit.traits.strung:
                 continue

@@ -63,6 +63,11 @@ def face(control: ControlView) -> list[Node]:
     return [*drawn, _changed_mark()] if control.changed else drawn
 
 
+def is_knob(control: ControlView) -> bool:
+    """Whether its drawing shows what words do not: where a pointer stands."""
+    return _shape(control) == "knob"
+
+
 def _shape(control: ControlView) -> str:
     if control.style in (Style.CLOCK, Style.DIAL):
         return "knob"

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
+from django.utils.text import capfirst
+
+from rigs.changes.played import BYPASSED
 from rigs.checks.bench import NO_SOUND
 from rigs.checks.circles import Way, circles, effects_loops
 from rigs.drawing.svg import fit, width_of, wrap
 from rigs.gear import Gear
-from rigs.wording.views import InputView, LinkView, RigView
+from rigs.models.scenes import UNIT_STATES
+from rigs.picked_up import in_words
+from rigs.wording.unit_views import UnitView
+from rigs.wording.views import GroupView, InputView, LinkView, RigView
 
 LABEL_COLUMNS = 25
 _SIDE = re.compile(r"^(?P<rest>.*?)[\s,(–-]*\b(?P<side>l|r|left|right)\b[)]?$", re.IGNORECASE)
@@ -19,17 +25,28 @@ _SIDE = re.compile(r"^(?P<rest>.*?)[\s,(–-]*\b(?P<side>l|r|left|right)\b[)]?$"
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """A unit or an input of the path. Its place in the rig is its place in the tuple."""
+    """A unit or an input of the path, a group of units that an input picks up as one, or the rig of
+    another player. Its place in the rig is its place in the tuple."""
 
     id: str
     name: str
     is_input: bool = False
-    note: str = ""  # second line: the microphone of an input
+    # Second line: the microphone of an input, that a unit is bypassed, how many units a group has.
+    note: str = ""
+    is_bypassed: bool = False
+    is_group: bool = False
+    is_other: bool = False
+
+    @property
+    def is_gathered(self) -> bool:
+        """Whether it stands for more than one thing."""
+        return self.is_group or self.is_other
 
 
 @dataclass(frozen=True, slots=True)
 class Cable:
-    """A link, or the way from a unit to the input that takes it up (`is_pickup`)."""
+    """A link, or the way from a unit or a group to the input that takes it up, or from a unit to
+    its group (`is_pickup`)."""
 
     id: str
     source: str
@@ -53,15 +70,21 @@ class Graph:
     layers: dict[str, int] = field(default_factory=dict)
     pairs: list[tuple[str, str]] = field(default_factory=list)
     findings: list[str] = field(default_factory=list)
+    elsewhere: tuple[str, ...] = ()  # names of inputs of other rigs that take up all of it
 
     @property
     def names(self) -> dict[str, str]:
         return {station.id: station.name for station in self.stations}
 
 
-def graph_of(view: RigView) -> Graph:
-    units = [Station(unit.id, unit.name) for unit in view.units]
+def graph_of(view: RigView, bypassed: Collection[str] = ()) -> Graph:
+    """The graph of a rig; `bypassed` are ids of units that a scene leaves out."""
+    units = [_unit(unit, bypassed) for unit in view.units]
     inputs = [Station(entry.id, entry.label, True, _device(entry)) for entry in view.inputs]
+    groups = [group for group in view.groups if any(group.id in e.chosen for e in view.inputs)]
+    gathered = [Station(g.id, g.name, note=_count(g), is_group=True) for g in groups]
+    others = {other for entry in view.inputs for other in entry.others}
+    beside = [Station(*o, note="another rig", is_other=True) for o in sorted(others)]
     known = {unit.id for unit in view.units}
     cables = [
         Cable(
@@ -77,17 +100,32 @@ def graph_of(view: RigView) -> Graph:
         for link in view.links
         if {link.source, link.target} <= known and link.source != link.target
     ]
+    # Through its group, not from each unit: two overheads over eight drums would be sixteen lines.
+    ways = [(unit, group.id) for group in groups for unit in group.units]
+    ways += [(source, entry.id) for entry in view.inputs for source in entry.chosen]
+    known |= {station.id for station in (*gathered, *beside)}
     cables += [
-        Cable(f"to-{entry.id}", entry.unit, entry.id, is_pickup=True)
-        for entry in view.inputs
-        if entry.unit in known and entry.unit != entry.id
+        Cable(f"to-{target}-{source}", source, target, is_pickup=True)
+        for source, target in ways
+        if source in known and source != target
     ]
-    graph = Graph((*units, *inputs), tuple(cables))
+    graph = Graph((*units, *gathered, *beside, *inputs), tuple(cables))
     graph.back, graph.loops = _loops(graph)
     graph.layers = _layers(graph)
     graph.pairs = stereo_pairs(graph)
+    graph.elsewhere = tuple(each.name for each in view.elsewhere)
     graph.findings = _findings(graph, {unit.id: unit.traits for unit in view.units})
     return graph
+
+
+def _unit(unit: UnitView, bypassed: Collection[str]) -> Station:
+    left_out = unit.id in bypassed
+    note = UNIT_STATES[BYPASSED] if left_out else ""
+    return Station(unit.id, unit.name, note=note, is_bypassed=left_out)
+
+
+def _count(group: GroupView) -> str:
+    return f"{len(group.units)} unit{'' if len(group.units) == 1 else 's'}"
 
 
 def _device(entry: InputView) -> str:
@@ -223,7 +261,10 @@ def _findings(graph: Graph, gear: dict[str, Gear]) -> list[str]:
         if station.is_input:
             if station.id not in fed:
                 sentences.append(f"Nobody has said what {station.name} takes its sound from.")
-        elif station.id in feeds or not gear[station.id].carries_sound:
+        elif station.is_group:
+            if station.id not in fed:
+                sentences.append(f"Nobody has said which units belong to {station.name}.")
+        elif station.id in feeds or not _asks_for_more(station, gear, graph, fed):
             continue
         elif station.id in fed:
             sentences.append(
@@ -234,6 +275,17 @@ def _findings(graph: Graph, gear: dict[str, Gear]) -> list[str]:
         else:
             sentences.append(f"No input takes up {station.name}.")
     return sentences
+
+
+def _asks_for_more(
+    station: Station, gear: dict[str, Gear], graph: Graph, fed: Collection[str]
+) -> bool:
+    """Whether something has to go on from there."""
+    if station.is_other or not gear[station.id].carries_sound:
+        return False
+    # What takes up all of the rig takes this up, too, unless nothing reaches it.
+    taken_up = bool(graph.elsewhere) and (station.id in fed or gear[station.id].acoustic)
+    return not taken_up
 
 
 def _ways(graph: Graph) -> list[Way]:
@@ -272,8 +324,13 @@ def described(graph: Graph) -> list[str]:
     """The same as a list of sentences, for those who do not see the drawing."""
     names = graph.names
     notes = {station.id: station.note for station in graph.stations}
+    groups = [station for station in graph.stations if station.is_group]
+    gathered = {group.id for group in groups}
     return (
-        [_sentence(cable, names, notes) for cable in graph.cables]
+        [_sentence(c, names, notes) for c in graph.cables if c.target not in gathered]
+        + [_group_sentence(group, graph) for group in groups]
+        + [f"Input {name} takes up all of this rig." for name in graph.elsewhere]
+        + [f"{each.name} is {each.note}." for each in graph.stations if each.is_bypassed]
         + [f"{names[left]} and {names[right]} are a stereo pair." for left, right in graph.pairs]
         + [
             f"{names[unit]} has an effects loop: what leaves its send comes back into its return."
@@ -288,6 +345,11 @@ def _sentence(cable: Cable, names: dict[str, str], notes: dict[str, str]) -> str
         by = f" with {notes[cable.target]}" if notes[cable.target] else ""
         return f"{start} is taken up by input {end}{by}."
     return f"{start} → {end}{f': {cable.name}' if cable.name else ''}."
+
+
+def _group_sentence(group: Station, graph: Graph) -> str:
+    units = [cable.source for cable in graph.cables if cable.target == group.id]
+    return f"{capfirst(group.name)} is {in_words(units, graph.names) or 'no unit yet'}."
 
 
 def ordered(layers: dict[str, int], members: Iterable[str]) -> list[list[str]]:

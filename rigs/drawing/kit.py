@@ -11,11 +11,13 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Protocol
 
 from core.units import METRES_PER, Length
 from rigs.checks.pairs import SIDES, pairs
 from rigs.checks.points import point
 from rigs.drawing.placement import is_microphone
+from rigs.gear import Gear
 from rigs.wording.lengths import length_in, length_text, signed_length
 from rigs.wording.unit_views import UnitView
 from rigs.wording.views import InputView, RigView
@@ -25,11 +27,21 @@ _LYING = re.compile(r"\b(?:kick|bass drum)\b", re.IGNORECASE)
 _STEP = {"mm": "1", "cm": "0.1", "m": "0.01", "in": "0.1", "ft": "0.01"}
 
 
+class OfAKit(Protocol):
+    """A drum or cymbal, as a view or as the part itself."""
+
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def traits(self) -> Gear: ...
+
+
 @dataclass(frozen=True, slots=True)
 class Drum:
     """A drum or cymbal that is placed: metres, and its diameter where that is stated."""
 
-    unit: UnitView
+    unit: OfAKit
     right: float
     front: float
     diameter: float | None
@@ -157,7 +169,7 @@ def kit_of(view: RigView) -> Kit:
     heard = [
         entry
         for entry in view.inputs
-        if is_microphone(entry) and (entry.unit in own or _is_placed(entry))
+        if is_microphone(entry) and (own.intersection(entry.units) or _is_placed(entry))
     ]
     placed = [entry for entry in heard if _is_placed(entry)]
     tapes = _tapes(view, heard)

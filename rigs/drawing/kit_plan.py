@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from rigs.drawing.kit import Drum, Kit, Mic
+from rigs.drawing.labels import free_box
 from rigs.drawing.layout import Box
 from rigs.drawing.svg import Node, fit, group, node, picture, text, width_of
 
@@ -18,7 +19,6 @@ POINT = 4.0  # half of a microphone's mark
 UNKNOWN = 14.0  # drawn radius of what states no diameter: dashed, and not to scale
 NAME_COLUMNS = 16
 _RINGS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
-_TURNS = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,29 +95,16 @@ def label_of(mic: Mic) -> str:
 def _placed(sheet: Sheet, words: str, x: float, y: float, class_: str) -> Label:
     """Beside its point, the nearest place that is free; below the plan where none is."""
     width = width_of(words) * PER_COLUMN + 6
-    taken = [*sheet.marks, *(label.box for label in sheet.labels)]
-    for middle_x, middle_y in _around(x, y, width, centre_first=class_ == "kit-drum-name"):
-        box = Box(middle_x - width / 2, middle_y - LINE / 2, width, LINE)
-        inside = box.x >= 0 and box.x + width <= WIDTH
-        inside = inside and box.y >= TOP and box.y + LINE <= TOP + sheet.height
-        if inside and not any(box.overlaps(other) for other in taken):
-            return Label(words, box, x, y, class_)
-    return _below(sheet, words, width, x, y, class_)
-
-
-def _around(
-    x: float, y: float, width: float, *, centre_first: bool
-) -> Iterator[tuple[float, float]]:
-    if centre_first:
-        yield x, y
-    for step in range(1, 28):
-        for turn in range(_TURNS):
-            angle = 2 * math.pi * turn / _TURNS
-            away = 6.0 * step
-            yield (
-                x + math.cos(angle) * (away + POINT + width / 2),
-                y + math.sin(angle) * (away + POINT + LINE / 2 - 4),
-            )
+    box = free_box(
+        x,
+        y,
+        (width, LINE),
+        inside=Box(0, TOP, WIDTH, sheet.height),
+        taken=[*sheet.marks, *(label.box for label in sheet.labels)],
+        clear=POINT,
+        centre_first=class_ == "kit-drum-name",
+    )
+    return Label(words, box, x, y, class_) if box else _below(sheet, words, width, x, y, class_)
 
 
 def _below(sheet: Sheet, words: str, width: float, x: float, y: float, class_: str) -> Label:
@@ -169,6 +156,9 @@ def described(kit: Kit) -> list[str]:
 
 def _frame(sheet: Sheet) -> Iterator[Node]:
     yield text("to the audience ↑", WIDTH / 2, 13, size=SIZE, class_="kit-way")
+    # The drummer faces the audience: their left is stage left, on the left of this sheet.
+    yield text("← stage left", 4, 13, size=SIZE, text_anchor="start", class_="kit-way")
+    yield text("stage right →", WIDTH - 4, 13, size=SIZE, text_anchor="end", class_="kit-way")
     base = TOP + sheet.height
     yield text("drummer’s side", WIDTH / 2, base + 12, size=SIZE, class_="kit-way")
 

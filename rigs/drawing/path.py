@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from rigs.drawing.graph import Graph, Station, described, graph_of
 from rigs.drawing.layout import HEIGHT, LINE, MARGIN, Box, DrawnCable, Layout, lay_out
@@ -22,12 +22,14 @@ def signal_path(
     columns: int = 3,
     decoration: bool = False,
     links: Mapping[str, str] | None = None,
+    bypassed: Collection[str] = (),
 ) -> str:
     """The path as one picture. `links`: address of a unit's or input's page, by its id.
 
+    `bypassed` are ids of units that a scene leaves out: they are dashed, and say so.
     Empty for a rig without units and inputs. `decoration` where `sentences` stand beside it.
     """
-    graph = graph_of(view)
+    graph = graph_of(view, bypassed)
     if not graph.stations:
         return ""
     layout = lay_out(graph, columns)
@@ -50,9 +52,9 @@ def signal_path(
     ).render()
 
 
-def sentences(view: RigView) -> list[str]:
-    """Every cable, pick-up and pair in words."""
-    return described(graph_of(view))
+def sentences(view: RigView, bypassed: Collection[str] = ()) -> list[str]:
+    """Every cable, pick-up and pair in words, and what is bypassed."""
+    return described(graph_of(view, bypassed))
 
 
 def findings(view: RigView) -> list[str]:
@@ -71,7 +73,8 @@ def _station(station: Station, box: Box, address: str) -> Node:
         rx=18 if station.is_input else 5,
         fill="none",
         stroke="currentColor",
-        class_="path-input" if station.is_input else "path-unit",
+        stroke_dasharray="6 4" if station.is_bypassed else "3 3" if station.is_gathered else None,
+        class_=_class(station),
     )
     columns = INPUT_COLUMNS if station.is_input else UNIT_COLUMNS
     lines = [(line, 13, "path-name") for line in wrap(station.name, columns, 2)]
@@ -85,6 +88,12 @@ def _station(station: Station, box: Box, address: str) -> Node:
     ]
     drawn = (node("title", whole), shape, *words)
     return node("a", *drawn, href=address, class_="path-link") if address else group(*drawn)
+
+
+def _class(station: Station) -> str:
+    if station.is_input or station.is_gathered:
+        return "path-input" if station.is_input else "path-group"
+    return "path-unit path-bypassed" if station.is_bypassed else "path-unit"
 
 
 def _cable(graph: Graph, drawn: DrawnCable) -> Node:

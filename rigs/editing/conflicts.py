@@ -67,7 +67,7 @@ def _panel(form: GuardedForm, name: str, keys: list[Key], rows: list[ChangeRow])
         asked_name=form.add_prefix(f"asked-{name}"),
         hidden=format_html_join("", "{}", [[_hidden(form, each)] for each in names]),
         label=form.panel_label(name),
-        typed=_side(form, names, lambda n: in_words(form.fields[n], form.still_typed(n))),
+        typed=_side(form, names, form.typed_text),
         now=_side(form, names, form.now_there),
         who=made.author_name if made else "someone else",
         at=made.at if made else None,

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
+from uuid import UUID
 
 from django import forms
 
@@ -33,6 +35,14 @@ CHOICES = [
 def unread_dials(controls: Iterable[Control]) -> list[Control]:
     """The dials in use of a unit of which nobody has said yet how they are read."""
     return unread([control for control in controls if not control.retired])
+
+
+def unread_of_units(controls: Iterable[Control]) -> list[Control]:
+    """Like `unread_dials`, of several units together."""
+    by_unit: dict[UUID, list[Control]] = defaultdict(list)
+    for control in controls:
+        by_unit[control.unit_id].append(control)
+    return [dial for own in by_unit.values() for dial in unread_dials(own)]
 
 
 class DialAnswer(NamedTuple):
@@ -89,8 +99,8 @@ def _answer(reading: Reading, name: str, text: str) -> DialAnswer:
     return DialAnswer(reading.value, control.text, control)
 
 
-class AsksReading(GuardedForm):
-    """A form with a field `dials`. `question` is what it asks when it comes back."""
+class ReadingQuestion(forms.BaseForm):
+    """What a form with a field `dials` does. `question` is what it asks when it comes back."""
 
     question: DialQuestion | None = None
 
@@ -107,11 +117,15 @@ class AsksReading(GuardedForm):
             self.ask_reading(given)
         return reading or Reading.CLOCK
 
+    def ask_reading(self, texts: Mapping[str, str]) -> None:
+        self.question = question_about(texts)
+        self.add_error("dials", f"{self.question.words} Say which is meant for all its dials.")
+
+
+class AsksReading(ReadingQuestion, GuardedForm):
+    """A form that changes a rig and has a field `dials`."""
+
     @property
     def open_fields(self) -> list[forms.BoundField]:
         """How the dials are read stands apart from the fields of the part."""
         return [field for field in super().open_fields if field.name != "dials"]
-
-    def ask_reading(self, texts: Mapping[str, str]) -> None:
-        self.question = question_about(texts)
-        self.add_error("dials", f"{self.question.words} Say which is meant for all its dials.")

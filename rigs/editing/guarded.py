@@ -59,6 +59,9 @@ class GuardedForm(ReasonFields, forms.Form):
         """What the gateway is to do. Call on a valid form."""
         raise NotImplementedError
 
+    def prepare(self) -> None:
+        """Save what the edits will point at and is no part. Called in their transaction."""
+
     def key(self, name: str) -> Key | None:
         """What the form field `name` stands for; None for fields that are no part's."""
         raise NotImplementedError
@@ -173,6 +176,10 @@ class GuardedForm(ReasonFields, forms.Form):
     def still_typed(self, name: str) -> Any:
         """What was typed, here or into the form before this one."""
         return self.retains_typed[name] if name in self.retains_typed else self.raw(name)
+
+    def typed_text(self, name: str) -> str:
+        """What was typed, for a panel."""
+        return in_words(self.fields[name], self.still_typed(name))
 
     def now_there(self, name: str) -> str:
         now = self.now_texts.get(name)

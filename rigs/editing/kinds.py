@@ -10,15 +10,18 @@ from django.db.models import Exists, OuterRef, Q
 
 from rigs.changes.edits import Add, Edit, Set
 from rigs.dial_scales import DIALS, STYLES
+from rigs.editing.choices import ChoosesSources
 from rigs.editing.dials import AsksReading, reading_field, unread_dials
 from rigs.editing.part_forms import PartForm
 from rigs.editing.swaps import DecidesSwap
 from rigs.fields import (
     DEVICE,
+    FOR_CUSTOMS,
     IN_PLAN,
     MIX,
     NOTES,
     ON_THE_ROAD,
+    PLAYBACK,
     WHERE,
     help_texts_of,
     labels_of,
@@ -62,7 +65,7 @@ def form_groups(kind: str, *headings: str) -> tuple[tuple[str, tuple[str, ...]],
     return tuple((title, tuple(r.name for r in rows if r.group == title)) for title in headings)
 
 
-_OF_UNIT = form_groups(Unit.KIND, ON_THE_ROAD, IN_PLAN)
+_OF_UNIT = form_groups(Unit.KIND, ON_THE_ROAD, FOR_CUSTOMS, IN_PLAN, PLAYBACK)
 _OF_INPUT = form_groups(Input.KIND, DEVICE, WHERE, IN_PLAN, MIX, NOTES)
 
 
@@ -89,18 +92,27 @@ class UnitForm(PartForm):
         help_texts = help_texts_of(Unit.KIND)
 
     def limit_choices(self) -> None:
-        """Only what belongs to a kit has a place in its plan; what is there stays seen."""
+        """Only what belongs to a kit has a place in its plan, and only what plays back a session;
+        what is there stays seen."""
         self.fields["gear"].choices = gear_choices()  # type: ignore[attr-defined]
-        if not self.row.traits.of_a_kit:  # type: ignore[attr-defined]
-            for name in dict(_OF_UNIT)[IN_PLAN]:
+        traits = cast("Unit", self.row).traits
+        for names, is_for_it in (
+            (dict(_OF_UNIT)[IN_PLAN], traits.of_a_kit),
+            (("machine", "session"), traits.plays_back),
+            (("midi_channel", "programs_from"), traits.takes_midi),
+        ):
+            for name in () if is_for_it else names:
                 unset = self.initial.get(name) in (None, "")
                 if unset and self.add_prefix(name) not in self.data:
                     del self.fields[name]
 
 
 class SpareForm(PartForm):
+    # A set is written down string by string, valve by valve: the same goods at the same intervals.
+    SAME_AGAIN = ("sort", "maker", "every", "per")
+
     GROUPS = (
-        ("Strings and heads", ("gauges", "side", "pitch")),
+        ("Strings and heads", ("gauges", "side", "pitch", "pitch_at")),
         ("How many, how often", ("in_use", "carried", "every", "per")),
     )
 
@@ -113,6 +125,7 @@ class SpareForm(PartForm):
             "gauges",
             "side",
             "pitch",
+            "pitch_at",
             "in_use",
             "carried",
             "every",
@@ -124,6 +137,8 @@ class ControlForm(AsksReading, PartForm):
     """Where nobody has said how the dials of the unit are read, the setting decides, or it asks."""
 
     GROUPS = (("What it offers", ("low", "high", "choices", "symbol")),)
+    # A panel is a row of like dials: the name and the setting tell them apart.
+    SAME_AGAIN = ("style", "low", "high", "symbol")
 
     class Meta:
         model = Control
@@ -185,8 +200,12 @@ class LinkForm(PartForm):
             ends.empty_label = "choose a unit"
 
 
-class InputForm(DecidesSwap, PartForm):
-    GROUPS = _OF_INPUT
+class InputForm(DecidesSwap, ChoosesSources):
+    # What it picks up besides is asked below its own unit.
+    GROUPS = tuple(
+        (title, tuple(n for name in names for n in ((name, "also") if name == "unit" else (name,))))
+        for title, names in _OF_INPUT
+    )
 
     class Meta:
         model = Input
@@ -196,6 +215,7 @@ class InputForm(DecidesSwap, PartForm):
 
     def limit_choices(self) -> None:
         self.add_decided()
+        self.add_choices()
         units: Any = self.fields["unit"]
         units.queryset = units_of(self.rig, self.initial.get("unit"))
         units.empty_label = "nothing in the rig (room, audience …)"

@@ -8,7 +8,7 @@ from django.db import models, transaction
 
 from core.services.ordering import Direction
 from rigs.changes.edits import Set
-from rigs.models import Control, Part, Pin, Rig, Spare
+from rigs.models import Control, Part, Pin, Rig, Scene, Spare
 from rigs.revisions.record import record
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def in_order(parts: models.QuerySet[Any]) -> list[Any]:
 def siblings(part: Part) -> models.QuerySet[Any]:
     """The parts in use that `part` stands in one list with."""
     rows = type(part).objects.live().filter(rig=part.rig_id)
-    if isinstance(part, Control | Spare):
+    if isinstance(part, Control | Scene | Spare):
         return rows.filter(unit=part.unit_id)
     return rows.filter(photo=part.photo_id) if isinstance(part, Pin) else rows
 

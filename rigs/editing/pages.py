@@ -8,9 +8,10 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 
 from core.access.views import ProductionRequest
+from core.routes import address_of
+from core.views import another
 from core.views.pages import posted
 from rigs.editing.guarded import GuardedForm
 from rigs.editing.ordering import next_position
@@ -40,7 +41,7 @@ def find_part(
 
 def address(rig: Rig, name: str, *parts: Any) -> str:
     """The address of a page below a rig."""
-    return reverse(f"rigs:{name}", args=[rig.production_id, rig.pk, *parts])
+    return address_of(f"rigs:{name}", rig.production_id, rig.pk, *parts)
 
 
 def change_page(
@@ -53,14 +54,18 @@ def change_page(
     template: str = "rigs/editing/change.html",
     **more: Any,
 ) -> HttpResponse:
-    """One form that changes a rig. `success` tells what was done; `more` is for the template."""
+    """One form that changes a rig. `success` tells what was done; `more` is for the template, also
+    `offer_another`, where one makes many of the thing (core.views.another)."""
+    if more.get("offer_another"):
+        another.begin(request, form)
     outcome = attempt(form, author=request.user)
     if outcome.done:
         if outcome.revision is None:
             messages.info(request, "Nothing was different, so nothing was written.")
         else:
             messages.success(request, success)
-        return redirect(more.get("next_url") or done_url)
+        next_url = more.get("next_url") or done_url
+        return redirect(another.after_saving(request, form, next_url))
     context = {
         "form": outcome.form,
         "rig": form.rig,
@@ -90,14 +95,13 @@ def add_to_unit(
         return retired_page(request, unit, own)
     part = form._meta.model(rig=unit.rig, unit=unit)
     fixed = {"unit": unit.pk, "position": next_position(part)}
-    another = address(unit.rig, f"{part.KIND}_new", unit.pk)
     return change_page(
         request,
         form(unit.rig, part, posted(request), fixed=fixed),
         heading=heading.format(unit),
         done_url=own,
         offer_another=True,
-        next_url=another if "another" in request.POST else f"{own}{section}",
+        next_url=f"{own}{section}",
         success=success.format(request.POST.get(named, "").strip()),
     )
 

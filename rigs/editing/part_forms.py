@@ -10,6 +10,7 @@ from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
 from core.forms.base import LengthsMixin
+from core.forms.repeated import Repeated
 from core.numbers import whole_number
 from rigs.changes.edits import WHOLE, Add, Edit, Set, Value
 from rigs.editing.conflicts import why
@@ -22,8 +23,10 @@ from rigs.revisions.read import as_of
 from rigs.revisions.record import Conflict
 from rigs.revisions.rows import fetch
 
+MAY_NEED_REASON = ("input", "group")
 
-class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type-arg]
+
+class PartForm(Repeated, LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type-arg]
     """One part of `rig`: `part` is its row, or an unsaved one to add.
 
     The form compares what was typed with the state it was opened on, so that a field that was not
@@ -58,7 +61,7 @@ class PartForm(LengthsMixin, GuardedForm, forms.ModelForm):  # type: ignore[type
         self.set_up(rig)
         self.set_up_lengths()
         self.limit_choices()
-        if ask_reason or (ask_reason is None and self.kind == "input" and not self.is_new):
+        if ask_reason or (ask_reason is None and self.kind in MAY_NEED_REASON and not self.is_new):
             self.add_reason_fields()
         self.read_choices()
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from django.core.exceptions import ValidationError
+from django.db import transaction
 
 from rigs.changes.reasons import Reason, ReasonRequired
 from rigs.revisions.record import Conflict, record
@@ -47,7 +48,9 @@ def hand_over(form: F, *, author: User, reason: Reason | None = None) -> Submiss
     """Like `attempt`, for a form that is known to be valid."""
     why = form.reason() if reason is None else reason
     try:
-        made = record(form.rig, form.edits(), author=author, base=form.base, reason=why)
+        with transaction.atomic():
+            form.prepare()
+            made = record(form.rig, form.edits(), author=author, base=form.base, reason=why)
     except Conflict as conflict:
         # A new form, on the rig as it is now: it shows both values and asks which of them stays.
         return Submission(form.again(conflict))

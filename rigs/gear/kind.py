@@ -42,15 +42,17 @@ class Has(Enum):
 class Gear:
     """A kind of gear.
 
-    `icon` is of the general icon set, `usual` are the controls offered when a unit is added, and
-    `figures` the keys of `rigs.facts` that are asked for first. All that follows are traits: what
-    rules, drawings and lists ask instead of comparing keys.
+    `icon` is of the general icon set, `called` are names of such gear that tell its kind where
+    nobody states it (lower case, the trade's own words), `usual` are the controls offered when a
+    unit is added, and `figures` the keys of `rigs.facts` that are asked for first. All that follows
+    are traits: what rules, drawings and lists ask instead of comparing keys.
     """
 
     key: str
     label: str
     icon: str
     family: Family
+    called: tuple[str, ...] = ()
     usual: tuple[Usual, ...] = ()
     cautions: tuple[str, ...] = ()
     figures: tuple[str, ...] = ()
@@ -64,6 +66,9 @@ class Gear:
     receives_radio: bool = False  # what comes in comes by radio
     line_out: bool = False  # gives line level, although it is an effect or for routing
     may_end: bool = False  # nothing need follow it, or nothing can be said of that
+    holds_scenes: bool = False  # one press recalls a preset, or what several units are to do
+    plays_back: bool = False  # plays tracks that were made before, from a session
+    takes_midi: bool = False  # programs and controls can be sent to it
 
     # What it is to whom plays it.
     strung: bool = False  # tuned by its strings

@@ -20,12 +20,15 @@ from rigs.gear.cautions import (
     VALVE_CAUTION,
 )
 from rigs.gear.kind import Family, Gear, Has, Usual
+from rigs.radio import CHANNEL, FREQUENCY, MHZ
 from rigs.settings_of_controls import Style
 
 _ON_OFF = Usual("On", Style.SWITCH, "off, on")
 _TONE = (Usual("Bass"), Usual("Middle"), Usual("Treble"))
 _AMP = (Usual("Gain"), *_TONE, Usual("Master"))
 _PROGRAM = Usual("Program", Style.TEXT)
+# The level of the click; a finding looks for where it goes once it has one.
+CLICK = "Click"
 
 _PICKUP = (
     "pickup_inductance",
@@ -130,6 +133,7 @@ _EFFECTS = (
         Usual("Level"),
         Usual("Drive"),
         Usual("Tone"),
+        called=("fuzz", "drive", "overdrive", "distortion", "boost"),
     ),
     _effect(
         "compressor",
@@ -142,6 +146,7 @@ _EFFECTS = (
         _value("Release", "ms"),
         _value("Output", "dB"),
         compresses=True,
+        called=("comp",),
     ),
     _effect(
         "gate",
@@ -172,6 +177,7 @@ _EFFECTS = (
         _value("Time", "ms"),
         Usual("Repeats"),
         Usual("Mix"),
+        called=("echo",),
     ),
     _effect(
         "modulation",
@@ -218,6 +224,8 @@ _EFFECTS = (
         figures=("input_impedance", "mains_power"),
         cautions=(MAINS_CAUTION,),
         line_out=True,
+        holds_scenes=True,
+        takes_midi=True,
     ),
     _effect(
         "speaker_simulator",
@@ -317,6 +325,8 @@ _AMPLIFIERS = (
         cautions=(MAINS_CAUTION,),
         figures=("input_impedance", "mains_power"),
         needs_sound=True,
+        holds_scenes=True,
+        takes_midi=True,
     ),
     Gear(
         key="load_box",
@@ -339,6 +349,7 @@ _AMPLIFIERS = (
         label="speaker cabinet",
         icon="speaker",
         family=Family.AMPLIFIERS,
+        called=("cab",),
         figures=("speaker_impedance", "power_handling"),
         loudspeaker=True,
         needs_sound=True,
@@ -365,6 +376,7 @@ _DRUMS = (
         label="drum",
         icon="drum",
         family=Family.DRUMS,
+        called=("kick", "snare", "tom", "toms"),
         usual=_words("Pitch", "Muffling", "Resonant head", "Snares"),
         figures=("diameter", "shell_depth", "pair_tolerance"),
         acoustic=True,
@@ -376,6 +388,7 @@ _DRUMS = (
         label="cymbal",
         icon="disc-2",
         family=Family.DRUMS,
+        called=("hat", "hats", "hi-hat", "hi hat", "ride", "crash", "splash", "china"),
         usual=(_value("Height", "cm"), *_words("Tilt")),
         figures=("diameter", "pair_tolerance"),
         acoustic=True,
@@ -405,6 +418,8 @@ _KEYS = (
             _value("Transpose", "semitones"),
         ),
         figures=("pair_tolerance", "mains_power"),
+        holds_scenes=True,
+        takes_midi=True,
     ),
     Gear(
         key="organ",
@@ -433,6 +448,8 @@ _KEYS = (
             Usual("Release"),
         ),
         figures=("mains_power",),
+        holds_scenes=True,
+        takes_midi=True,
     ),
     Gear(
         key="sampler",
@@ -440,6 +457,8 @@ _KEYS = (
         icon="grid-3x3",
         family=Family.KEYS,
         usual=(_PROGRAM, Usual("Volume"), _value("Sensitivity", "%")),
+        holds_scenes=True,
+        takes_midi=True,
     ),
     Gear(
         key="playback",
@@ -448,9 +467,27 @@ _KEYS = (
         family=Family.KEYS,
         usual=(
             _value("Output", "dB"),
+            _value(CLICK, "dB"),
             _value("Sample rate", "kHz"),
             _value("Buffer", "samples"),
         ),
+        figures=("mains_power",),
+        plays_back=True,
+        takes_midi=True,
+    ),
+    # Passes what one of two machines plays; the other runs along.
+    Gear(
+        key="playback_switch",
+        label="playback changeover",
+        icon="arrow-right-left",
+        family=Family.KEYS,
+        usual=(
+            Usual("In use", Style.SWITCH, "A, B"),
+            Usual("Changes over", Style.CHOICE, "by itself, by hand"),
+        ),
+        figures=("mains_power",),
+        needs_sound=True,
+        line_out=True,
     ),
 )
 
@@ -460,10 +497,11 @@ _ROUTING = (
         label="wireless receiver",
         icon="radio",
         family=Family.ROUTING,
+        called=("radio",),
         usual=(
-            _value("Frequency", "MHz"),
+            _value(FREQUENCY, MHZ),
             _value("Output", "dB"),
-            *_words("Group and channel"),
+            *_words(CHANNEL),
             _value("Transmitter gain", "dB"),
         ),
         figures=("input_impedance",),
@@ -475,7 +513,7 @@ _ROUTING = (
         icon="headphones",
         family=Family.ROUTING,
         usual=(
-            _value("Frequency", "MHz"),
+            _value(FREQUENCY, MHZ),
             Usual("Volume"),
             Usual("Limiter", Style.SWITCH, "off, on"),
         ),
@@ -490,8 +528,8 @@ _ROUTING = (
         icon="radio-tower",
         family=Family.ROUTING,
         usual=(
-            _value("Frequency", "MHz"),
-            *_words("Group and channel"),
+            _value(FREQUENCY, MHZ),
+            *_words(CHANNEL),
             _value("Input", "dB"),
             Usual("Mode", Style.CHOICE, "mono, stereo"),
             _value("Transmitter power", "mW"),
@@ -506,9 +544,11 @@ _ROUTING = (
         label="switcher or splitter",
         icon="split",
         family=Family.ROUTING,
+        called=("splitter",),
         usual=_words("Route"),
         needs_sound=True,
         bears_speaker_power=Has.PERHAPS,
+        holds_scenes=True,
     ),
     Gear(
         key="controller",
@@ -522,12 +562,15 @@ _ROUTING = (
             _SUPPLY,
         ),
         may_end=True,
+        holds_scenes=True,
+        takes_midi=True,
     ),
     Gear(
         key="power",
         label="power supply",
         icon="plug",
         family=Family.ROUTING,
+        called=("supply",),
         usual=_words("Outlet 1", "Outlet 2", "Outlet 3", "Outlet 4"),
         cautions=(SUPPLY_CAUTION, MAINS_CAUTION),
         figures=("mains_power",),

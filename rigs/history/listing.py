@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from rigs.models import ChangeRow, Control, Fact, Revision, Rig, Spare
+from rigs.models import ChangeRow, Control, Fact, Revision, Rig, Scene, SceneEntry, Spare
 from rigs.wording import ChangeGroup, ChangeLine, describe_many, grouped
 
 SIZE = 15  # about seven screens of a phone
@@ -48,11 +48,14 @@ def filtered(
 
 def _with_children(part: UUID) -> list[UUID]:
     controls = Control.objects.filter(unit=part).values_list("pk", flat=True)
-    facts, spares = (
-        model.objects.filter(unit=part).values_list("pk", flat=True) for model in (Fact, Spare)
+    facts, spares, scenes = (
+        model.objects.filter(unit=part).values_list("pk", flat=True)
+        for model in (Fact, Spare, Scene)
     )
+    # Of a scene, or of the unit that recalls it.
+    entries = SceneEntry.objects.filter(Q(scene=part) | Q(scene__unit=part))
     # Whoever asks for the changes of an amplifier means its settings, too.
-    return [part, *controls, *facts, *spares]
+    return [part, *controls, *facts, *spares, *scenes, *entries.values_list("pk", flat=True)]
 
 
 def page(

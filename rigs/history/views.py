@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -23,7 +24,7 @@ from rigs.history import listing
 from rigs.history.forms import CompareRevisionsForm, HistoryFilter, RestoreForm
 from rigs.history.restore import ChangedSince, restore_as_shown
 from rigs.models import Rig
-from rigs.places import REVISION
+from rigs.places import LAST_SIGNED, REVISION
 from rigs.revisions import read
 from rigs.revisions.record import Conflict
 from rigs.revisions.swaps import swaps_of_restoring
@@ -46,11 +47,19 @@ def history(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         rig,
         filters=filters,
         entries=page.entries,
+        pair=_pair(page.entries),
+        signed=LAST_SIGNED.first(rig),
         compare_form=CompareRevisionsForm(None, rig=rig),
         is_filtered=any(filters.chosen().values()),
         newer_url=_turn(request, after=page.newer_after),
         older_url=_turn(request, before=page.older_before),
     )
+
+
+def _pair(entries: Sequence[listing.HistoryEntry]) -> tuple[int, int] | None:
+    """The numbers of the two newest changes listed, the earlier one first, if there are two."""
+    numbers = [entry.revision.number for entry in entries[:2]]
+    return (numbers[1], numbers[0]) if len(numbers) == 2 else None
 
 
 def _number(request: ProductionRequest, name: str) -> int | None:
@@ -90,6 +99,7 @@ def revision(request: ProductionRequest, rig_id: UUID, number: int) -> HttpRespo
         rig_view=snapshot_view(rig, state, before=before),
         is_newest=number == rig.head_number,
         past=True,
+        signed=LAST_SIGNED.first(rig),
         panels=REVISION.call(request, made),
     )
 

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.views.another import after_saving
 from core.views.pages import form_page, posted, retire_or_restore
 from rigs.inputs.devices import DeviceForm
 from rigs.models import Device
@@ -70,7 +71,7 @@ def _edit(
     form = DeviceForm(posted(request), instance=device)
     if form.try_save():
         messages.success(request, f"{device} is saved.")
-        return redirect(request.path if "another" in request.POST else _url(device))
+        return redirect(after_saving(request, form, _url(device)))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="devices", **more)
 
 

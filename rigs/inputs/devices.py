@@ -16,6 +16,9 @@ from rigs.models import ChangeRow, Device, Input, ShowInput
 class DeviceForm(EditForm):
     """What a rig's history relies on is shown, and refused where it is sent otherwise."""
 
+    # Cases are gone through maker by maker, sort by sort. Figures and serials are of one model.
+    SAME_AGAIN = ("maker", "form", "principle", "pattern", "phantom", "packed_in", "currency")
+
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.is_mentioned = is_mentioned(self.instance)
@@ -49,6 +52,11 @@ class DeviceForm(EditForm):
             "impedance_ohm",
             "owned",
             "serials",
+            "packed_in",
+            "weight_kg",
+            "country_of_origin",
+            "worth",
+            "currency",
             "notes",
         )
         widgets = {

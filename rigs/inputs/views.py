@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -12,13 +13,15 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
 from rigs.cautions import near, of_input
-from rigs.editing.kinds import InputForm
 from rigs.editing.ordering import next_position
 from rigs.editing.pages import address, change_page, edit_page, find_part, find_rig
-from rigs.models import Input
+from rigs.inputs.new_devices import InputPageForm
+from rigs.models import Input, Rig
+from rigs.models.rigs import VARIANTS_IN_ORDER
 from rigs.places import INPUT
-from rigs.revisions.read import live
+from rigs.revisions.many import newest
 from rigs.wording.build import snapshot_view
+from rigs.wording.views import OtherRig
 
 
 @require_http_methods(["GET", "POST"])
@@ -27,16 +30,14 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = find_rig(request, rig_id)
     entry = Input(rig=rig)
     listed = f"{rig.get_absolute_url()}#inputs"
-    form = InputForm(rig, entry, posted(request), fixed={"position": next_position(entry)})
-    form.initial["unit"] = request.GET.get("unit", "")
-    another = "another" in request.POST
+    form = InputPageForm(rig, entry, posted(request), fixed={"position": next_position(entry)})
     return change_page(
         request,
         form,
         heading="Add an input",
         done_url=listed,
         offer_another=True,
-        next_url=address(rig, "input_new") if another else address(rig, "input", entry.pk),
+        next_url=address(rig, "input", entry.pk),
         success=f"“{request.POST.get('name', '').strip()}” is added.",
     )
 
@@ -46,20 +47,35 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 def page(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpResponse:
     entry = find_part(request, Input, rig_id, input_id)
     # A retired input is not in the live state, and its page is shown all the same.
-    snapshot = live(entry.rig) | {str(entry.pk): entry.fields()}
+    snapshot = newest(entry.rig) | {str(entry.pk): entry.fields()}
     view = snapshot_view(entry.rig, snapshot)
     shown = view.input(entry.pk)
-    unit = view.unit(entry.unit_id) if entry.unit_id else None
+    assert shown is not None  # noqa: S101 - put in just above
+    units = [unit for each in shown.units if (unit := view.unit(each))]
     context = {
         "rig": entry.rig,
         "input": entry,
         "view": shown,
-        "unit": unit,
-        "cautions": [*(of_input(shown) if shown else []), *(near(unit) if unit else [])],
+        "picks_up": [
+            *(each for part in shown.chosen if (each := view.source(part))),
+            *_rigs_of(entry.rig, shown.others),
+        ],
+        "cautions": [*of_input(shown), *(each for unit in units for each in near(unit))],
         "panels": INPUT.call(request, entry),
         "active_nav": "rigs",
     }
     return render(request, "rigs/inputs/input.html", context)
+
+
+def _rigs_of(rig: Rig, others: Collection[OtherRig]) -> list[Rig | OtherRig]:
+    """The rig that each of `others` plays first of all, to go there; one query, or none."""
+    found: dict[str, Rig] = {}
+    if others:
+        players = [UUID(other.id) for other in others]
+        rigs = Rig.objects.filter(player__in=players, production=rig.production_id, retired=False)
+        for each in rigs.select_related("player").order_by(VARIANTS_IN_ORDER, "name"):
+            found.setdefault(str(each.player_id), each)
+    return [found.get(other.id, other) for other in others]
 
 
 @require_http_methods(["GET", "POST"])
@@ -69,7 +85,7 @@ def edit(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpRespon
     return edit_page(
         request,
         entry,
-        InputForm,
+        InputPageForm,
         heading=f"Input {entry}",
         success=f"“{entry}” is saved.",
         back=address(entry.rig, "input", entry.pk),

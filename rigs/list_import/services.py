@@ -4,22 +4,28 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core import clock
-from core.models import Production, Show, User
+from core.models import Player, Production, Show, User
+from rigs.changes.edits import Add
 from rigs.changes.reasons import Reason
+from rigs.list_import.layout import Line, Sheet
+from rigs.list_import.making import Choices, Making
 from rigs.list_import.matching import ImportRow, Matcher
+from rigs.list_import.placement import read_placement
+from rigs.list_import.several import channels
 from rigs.list_import.show_matching import DAY_COLUMNS, DayMatcher
-from rigs.lists.columns import COLUMNS, SheetColumn, guess, with_unit
-from rigs.lists.sheets import find_headings, read
-from rigs.models import ListImport, Revision
-from rigs.revisions.record import record
+from rigs.lists.columns import COLUMNS, SheetColumn, guess
+from rigs.lists.sheets import Grid, find_headings, heading_rows, read_book
+from rigs.models import Device, ListImport, Revision, Rig
+from rigs.revisions.record import create, record
 from rigs.shows.rigs import played_at
 from rigs.shows.services import RETIRED_SHOW, differ, differences_of
 
@@ -36,26 +42,59 @@ class Preview:
 
     rows: list[ImportRow]
     missing: int = 0
+    lines: list[Line] = field(default_factory=list)
+    making: Making | None = None
+    rigs_there: list[Rig] = field(default_factory=list)  # to choose in place of new ones
+    devices_there: list[Device] = field(default_factory=list)
 
     @property
     def changing(self) -> list[ImportRow]:
-        return [row for row in self.rows if row.changes]
+        return [row for row in self.rows if row.changes and not row.left_out]
 
     @property
     def faulty(self) -> list[ImportRow]:
-        return [row for row in self.rows if row.errors]
+        """Rows with a cell that is asked about, whether or not the others are taken."""
+        return [row for row in self.rows if row.errors and not row.left_out]
+
+    @property
+    def waiting(self) -> list[ImportRow]:
+        """Rows of which nothing is taken before they are mended."""
+        return [row for row in self.rows if row.waits]
 
     @property
     def unchanged(self) -> int:
-        return len(self.rows) - len(self.changing) - len(self.faulty)
+        return sum(not row.changes and not row.errors for row in self.rows)
+
+    @property
+    def new_rigs(self) -> list[Rig]:
+        """Rigs that are made, those of rows that are taken."""
+        rigs = [row.rig for row in self.changing if row.rig is not None and row.rig._state.adding]
+        return list({rig.pk: rig for rig in rigs}.values())
+
+    @property
+    def new_players(self) -> list[Player]:
+        players = [rig.player for rig in self.new_rigs if rig.player._state.adding]
+        return list({player.pk: player for player in players}.values())
+
+    @property
+    def new_devices(self) -> list[Device]:
+        made = [p.device for row in self.changing for p in row.devices if p.makes and p.device]
+        return list({device.pk: device for device in made}.values())
+
+    @property
+    def needs_reason(self) -> bool:
+        """Whether a rig that there is would change; a first documentation needs no reason."""
+        return any(row.rig is not None and not row.rig._state.adding for row in self.changing)
 
     @property
     def seen(self) -> str:
         """SHA-256 of what is proposed: whoever confirms names what was looked at."""
-        rows = [
+        rows: list[Any] = [
             [row.number, str(row.entry.pk) if row.entry else str(row.rig), row.changes]
             for row in self.changing
         ]
+        rows += [[str(rig.player), rig.player.instrument, str(rig)] for rig in self.new_rigs]
+        rows += [[str(device), device.principle, device.phantom] for device in self.new_devices]
         return hashlib.sha256(json.dumps(rows).encode()).hexdigest()
 
 
@@ -73,21 +112,48 @@ def import_list(
     """
     if show is not None and show.is_retired:
         raise ValueError(RETIRED_SHOW)
-    grid = read(name, data)
-    headings, first = find_headings(grid)
+    book = read_book(name, data)
+    try:
+        headings, first = find_headings(book.grid)
+        named_by = heading_rows(book.grid)
+    except ValueError:
+        if max(map(len, book.grid)) < 2:
+            raise
+        # Columns without headings can be named by hand, one by one.
+        headings, first, named_by = [], 0, 0
+    wide = max(map(len, book.grid))
+    headings += [""] * (wide - len(headings))
     return ListImport.objects.create(
         production=production,
         show=show,
         brought_by=by,
         file_name=name[:200],
         headings=headings,
-        rows=grid[first:],
+        rows=book.grid[first:],
         first_row=first + 1,
-        mapping={
-            str(index): key
-            for index, key in guess(headings, DAY_COLUMNS if show else COLUMNS).items()
-        },
+        above=book.grid[:first],
+        heading_rows=named_by,
+        sheets_left_out=book.left_out,
+        mapping=_mapping(headings, book.grid[first:], DAY_COLUMNS if show else COLUMNS),
     )
+
+
+def _mapping(headings: list[str], rows: Grid, columns: Sequence[SheetColumn]) -> dict[str, str]:
+    """Our guess at the columns. “Position” is a place on stage, unless its cells say how far off a
+    microphone stands."""
+    mapping = guess(headings, columns)
+    if "aimed_at" not in mapping.values() and "distance" not in mapping.values():
+        for index, key in mapping.items():
+            cells = [row[index] for row in rows if index < len(row)]
+            if key == "stage_position" and any(read_placement(cell)[0] for cell in cells):
+                mapping[index] = "aimed_at"
+                break
+    # Many lists leave the heading above the channels empty.
+    if "number" not in mapping.values() and headings and not headings[0]:
+        cells = [row[0] for row in rows if row and row[0]]
+        if cells and all(channels(cell) for cell in cells):
+            mapping[0] = "number"
+    return {str(index): key for index, key in mapping.items()}
 
 
 def remap(*, list_import: ListImport, mapping: dict[str, str]) -> None:
@@ -101,28 +167,55 @@ def remap(*, list_import: ListImport, mapping: dict[str, str]) -> None:
     list_import.save(update_fields=["mapping"])
 
 
+def mend(
+    *, list_import: ListImport, mended: Mapping[str, Mapping[str, str]], making: Choices
+) -> None:
+    """Keep what cells should say, by row and column, and which rigs and devices are made.
+
+    What was said before of other cells, players and devices stays. A cell sent as it stands is no
+    mending.
+    """
+    known = {column.key for column in columns_of(list_import)}
+    lines = {str(line.number): line for line in sheet_of(list_import).lines(lambda _: False)}
+    kept = {row: dict(cells) for row, cells in list_import.mended.items()}
+    for row, cells in mended.items():
+        stands = lines[row].cells if row in lines else {}
+        new = {k: text for k, text in cells.items() if k in known and text != stands.get(k, "")}
+        if row in lines and new:
+            kept[row] = kept.get(row, {}) | new
+    chosen = {kind: dict(choices) for kind, choices in list_import.making.items()}
+    for kind, choices in making.items():
+        chosen[kind] = chosen.get(kind, {}) | {key: dict(said) for key, said in choices.items()}
+    list_import.mended, list_import.making = kept, chosen
+    list_import.save(update_fields=["mended", "making"])
+
+
 def preview(list_import: ListImport) -> Preview:
     """A fixed number of queries, however many rows."""
+    making: Making | None = None
     if list_import.show is not None:
         show = list_import.show
         matcher: Matcher = DayMatcher(show, differences_of(show), played_at([show])[show.pk])
     else:
-        matcher = Matcher(list_import.production)
-    rows = matcher.rows(_cells(list_import))
-    return Preview(rows, matcher.missing)
+        making = Making(list_import.production, list_import.pk, list_import.making)
+        matcher = Matcher(list_import.production, making)
+    sheet = sheet_of(list_import)
+    lines = sheet.lines(matcher.knows)
+    there = sorted(matcher.device_of.values(), key=str)
+    rows = matcher.rows(lines, own=sheet.own)
+    return Preview(rows, matcher.missing, lines, making, matcher.rigs, there)
 
 
-def _cells(list_import: ListImport) -> Iterator[tuple[int, dict[str, str]]]:
-    columns = [(int(index), key) for index, key in list_import.mapping.items()]
-    for number, row in enumerate(list_import.rows, start=list_import.first_row):
-        yield (
-            number,
-            {
-                key: with_unit(key, row[index], list_import.headings[index])
-                for index, key in columns
-                if index < len(row)
-            },
-        )
+def sheet_of(list_import: ListImport) -> Sheet:
+    ours = [column.heading for column in COLUMNS]
+    return Sheet(
+        list_import.rows,
+        list_import.first_row,
+        list_import.headings,
+        {int(index): key for index, key in list_import.mapping.items()},
+        list_import.mended,
+        own=list_import.headings[: len(ours)] == ours,
+    )
 
 
 def _taken_over(list_import: ListImport, seen: str | None) -> Preview:
@@ -148,20 +241,39 @@ def apply(
     `seen` is that of the preview that was confirmed; what has moved on since raises
     ValidationError. Raises ReasonRequired, Conflict and ValidationError like any other change.
     """
+    current = _taken_over(list_import, seen)
+    make(current, list_import.production)
     by_rig: dict[UUID, list[ImportRow]] = {}
-    for row in _taken_over(list_import, seen).changing:
+    for row in current.changing:
         if row.rig is not None:
             by_rig.setdefault(row.rig.pk, []).append(row)
     done = []
     for rows in by_rig.values():
         rig = rows[0].rig
         assert rig is not None  # noqa: S101 - only rows with a rig are grouped
-        edits = [row.edit for row in rows if row.edit is not None]
+        edits = [e for row in rows for e in (row.edit, *row.more) if e is not None]
+        if rig._state.adding:
+            origin = Reason(words=f"From the list “{list_import.file_name}”.")
+            adds = [edit for edit in edits if isinstance(edit, Add)]
+            done.append(create(rig, author=by, parts=adds, reason=origin))
+            continue
         # The rows were matched with the rigs as they are now, so the newest state is the base.
         revision = record(rig, edits, author=by, base=rig.head_number, reason=reason)
         if revision is not None:
             done.append(revision)
     return done
+
+
+def make(current: Preview, production: Production) -> None:
+    """Save the players and devices that the taken rows need. Raises ValidationError."""
+    place = Player.objects.filter(production=production).count()
+    for position, player in enumerate(current.new_players, start=place):
+        player.position = position
+        player.full_clean(exclude=["production"])
+        player.save(force_insert=True)
+    for device in current.new_devices:
+        device.full_clean(exclude=["production"])
+        device.save(force_insert=True)
 
 
 @transaction.atomic

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 
 from core.models import Show
 from rigs.list_import.matching import ImportRow, Matcher
-from rigs.lists.columns import COLUMNS, Fields, SheetColumn, yes_no
+from rigs.lists.columns import COLUMNS, SOURCES, Fields, SheetColumn, show, yes_no
 from rigs.lists.input_list import ZERO_IS_NOTHING, applied
 from rigs.models import Input, Rig, ShowInput
 from rigs.models.parts import plain_value
@@ -124,6 +124,8 @@ class DayMatcher(Matcher):
 
 
 def _now(day: Input, name: str) -> object:
+    if name == SOURCES.key:
+        return show(name, day)
     return day.device_id if name == "device" else getattr(day, name)
 
 

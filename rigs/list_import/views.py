@@ -8,7 +8,7 @@ from uuid import UUID
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
@@ -17,14 +17,26 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.models import Show
 from core.views.pages import form_page
-from rigs.changes.reasons import ReasonRequired
+from rigs.changes.reasons import NO_REASON, ReasonRequired
 from rigs.list_import import services
-from rigs.list_import.forms import DayReasonForm, ListFileForm, MappingForm, ReasonForm
+from rigs.list_import.account import Account
+from rigs.list_import.asked import asked_of
+from rigs.list_import.forms import (
+    DayReasonForm,
+    ListFileForm,
+    MappingForm,
+    NoReasonForm,
+    ReasonForm,
+    choices_in,
+    mended_in,
+)
 from rigs.lists.paging import page_of
-from rigs.models import ListImport
+from rigs.models import Device, ListImport, Revision
 from rigs.revisions.record import Conflict
 from rigs.shows.services import RETIRED_SHOW
 from rigs.shows.views import find_show
+
+MENDED = "What you typed is read. Look at the rows once more, then confirm."
 
 
 @require_http_methods(["GET", "POST"])
@@ -82,33 +94,65 @@ def look(request: ProductionRequest, import_id: UUID) -> HttpResponse:
         messages.info(request, services.DONE_ALREADY)
         return redirect(back)
     posted = request.POST if request.method == "POST" else None
-    mapping = MappingForm(imported, posted if posted and "remap" in posted else None)
-    asked = DayReasonForm if imported.show else ReasonForm
-    reason = asked(posted if posted and "confirm" in posted else None)
-    if mapping.is_bound and mapping.is_valid() and _remapped(imported, mapping):
-        return redirect("rigs:list_import", request.production.pk, imported.pk)
-    if reason.is_bound and reason.is_valid() and _applied(request, imported, reason):
-        return redirect(back)
+    mapping = MappingForm(imported, posted if posted and MappingForm.is_sent(posted) else None)
+    kept = posted is not None and _keep(imported, posted)
+    if mapping.is_bound and not (mapping.is_valid() and _remapped(imported, mapping)):
+        posted = None
+    elif posted is not None and "confirm" not in posted:
+        return redirect(request.get_full_path())
     preview = services.preview(imported)
+    reason = _reason_form(imported, preview, posted)
+    if kept and reason.is_bound and posted and posted.get("seen") != preview.seen:
+        reason.add_error(None, MENDED)
+    if posted is not None and reason.is_valid() and _applied(request, imported, reason):
+        return redirect(back)
+    account = Account(imported, preview)
     context = {
         "list_import": imported,
         "mapping": mapping,
+        "unknown_columns": mapping.unknown(account),
+        "needs_names": "name" not in imported.mapping.values(),
+        "account": account,
         "reason": reason,
         "preview": preview,
+        "making": preview.making,
         "back": back,
         "show": imported.show,
+        "principles": Device.Principle.choices,
         "active_nav": "tour" if imported.show else "rigs",
-        **_rows(request, preview),
+        **_rows(request, preview, imported),
     }
     return render(request, "rigs/list_import/import.html", context)
 
 
-def _rows(request: ProductionRequest, preview: services.Preview) -> dict[str, Any]:
+def _keep(list_import: ListImport, data: QueryDict) -> bool:
+    """Before anything can be refused, so that what was typed is there again; whether it is new."""
+    before = list_import.mended, list_import.making
+    mended, making = mended_in(data.dict()), choices_in(data.dict())
+    if mended or making:
+        services.mend(list_import=list_import, mended=mended, making=making)
+    return before != (list_import.mended, list_import.making)
+
+
+def _reason_form(
+    list_import: ListImport, preview: services.Preview, posted: QueryDict | None
+) -> forms.Form:
+    """Bound where somebody confirms; without fields where no reason is needed."""
+    data = posted if posted is not None and "confirm" in posted else None
+    if list_import.show is not None:
+        return DayReasonForm(data)
+    return ReasonForm(data) if preview.needs_reason else NoReasonForm(data)
+
+
+def _rows(
+    request: ProductionRequest, preview: services.Preview, list_import: ListImport
+) -> dict[str, Any]:
     """One page of the rows that are asked for."""
     only = request.GET.get("rows", "")
     kinds = {"changing": preview.changing, "faulty": preview.faulty}
     only = only if only in kinds else ""
-    return {"only": only, "page": page_of(kinds.get(only, preview.rows), request.GET)}
+    page = page_of(kinds.get(only, preview.rows), request.GET)
+    return {"only": only, "page": page, "asked": asked_of(preview.faulty, list_import)}
 
 
 def _list_of(request: ProductionRequest, show: Show | None) -> str:
@@ -141,15 +185,19 @@ def _applied(request: ProductionRequest, list_import: ListImport, form: forms.Fo
     return True
 
 
+def _told(done: list[Revision]) -> str:
+    new = sum(revision.number == 1 for revision in done)
+    counts = [(new, "made"), (len(done) - new, "changed")]
+    said = [f"{n} rig{'s' if n > 1 else ''} {what}" for n, what in counts if n]
+    return f"Imported: {', '.join(said)}." if said else "Nothing had to change."
+
+
 def _apply(request: ProductionRequest, list_import: ListImport, form: forms.Form, seen: str) -> str:
     """What was done, in words."""
-    if isinstance(form, ReasonForm):
-        done = services.apply(
-            list_import=list_import, by=request.user, reason=form.reason(), seen=seen
-        )
-        if not done:
-            return "Nothing had to change."
-        return f"Imported: {len(done)} rig{'s' if len(done) > 1 else ''} changed."
+    if not isinstance(form, DayReasonForm):
+        reason = form.reason() if isinstance(form, ReasonForm) else NO_REASON
+        done = services.apply(list_import=list_import, by=request.user, reason=reason, seen=seen)
+        return _told(done)
     count = services.apply_to_show(
         list_import=list_import,
         by=request.user,

@@ -6,16 +6,18 @@ Figures are summed as they are noted. Where one is not noted, the line says so; 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from math import ceil
+from typing import NamedTuple, Protocol, TypeVar
 from urllib.parse import urlencode
 from uuid import UUID
 
 from django.urls import reverse
 
-from rigs.models import Unit
+from core.units import KG_PER_LB
+from rigs.models import Device, Unit
 
 # Unit id and key of a figure → its value in SI.
 Figures = Mapping[tuple[UUID, str], Decimal]
@@ -36,17 +38,47 @@ def power_by_place(units: Iterable[Unit], figures: Figures) -> list[Count]:
     return sorted(counts, key=lambda line: (-(line.count or 0), line.what))
 
 
-def cases(units: Iterable[Unit], figures: Figures) -> list[Count]:
-    """Kilograms of each case by its name, then units with a weight and no case.
+NAMED = 4  # of things that lack something
 
-    A case with a unit whose weight is not noted weighs more than its count; where none is noted
-    there is no count.
+
+def some_of(names: Sequence[str]) -> str:
+    """The first of `names`, and how many more there are."""
+    shown = ", ".join(names[:NAMED])
+    return shown if len(names) <= NAMED else f"{shown} and {len(names) - NAMED} more"
+
+
+class Thing(NamedTuple):
+    """Something that travels: what it is called, whose it is or what for, the case it travels in
+    (empty: none noted) and kilograms of all of it (None: not noted)."""
+
+    name: str
+    whose: str
+    packed_in: str
+    kg: Decimal | None
+
+
+def of_unit(unit: Unit, figures: Figures) -> Thing:
+    """Needs `rig.player` fetched along."""
+    return Thing(str(unit), str(unit.rig.player), unit.packed_in, figures.get((unit.pk, "weight")))
+
+
+def of_device(device: Device, count: int) -> Thing:
+    kg = None if device.weight_kg is None else device.weight_kg * count
+    return Thing(f"{count} × {device}", device.get_form_display(), device.packed_in, kg)
+
+
+def cases(things: Iterable[Thing]) -> list[Count]:
+    """Kilograms of each case by its name, then things with a weight and no case.
+
+    A case with something in it whose weight is not noted weighs more than its count; where none is
+    noted there is no count.
     """
-    counts = [_case(name, inside, figures) for name, inside in by_case(units).items()]
+    things = list(things)
+    counts = [_case(name, inside) for name, inside in by_case(things).items()]
     loose = [
-        Count(str(unit), ceil(figures[unit.pk, "weight"]), f"{unit.rig.player}, no case noted")
-        for unit in units
-        if not unit.packed_in.strip() and (unit.pk, "weight") in figures
+        Count(thing.name, ceil(thing.kg), f"{thing.whose}, no case noted", kg=thing.kg)
+        for thing in things
+        if not thing.packed_in.strip() and thing.kg is not None
     ]
     return [*counts, *loose]
 
@@ -56,16 +88,24 @@ def case_address(production: UUID, name: str) -> str:
     return f"{reverse('rigs:case', args=[production])}?{urlencode({'name': name})}"
 
 
-def by_case(units: Iterable[Unit]) -> dict[str, list[Unit]]:
-    """The units in each case, by its name; “Case 10” comes after “Case 9”."""
-    packed: dict[str, list[Unit]] = {}
-    for unit in units:
-        if unit.packed_in.strip():
-            packed.setdefault(unit.packed_in.strip(), []).append(unit)
-    return dict(sorted(packed.items(), key=lambda item: _natural(item[0])))
+class _Packed(Protocol):
+    @property
+    def packed_in(self) -> str: ...
 
 
-def _natural(name: str) -> list[tuple[int, str]]:
+P = TypeVar("P", bound=_Packed)
+
+
+def by_case(things: Iterable[P]) -> dict[str, list[P]]:
+    """What travels in each case, by its name; “Case 10” comes after “Case 9”."""
+    packed: dict[str, list[P]] = {}
+    for thing in things:
+        if thing.packed_in.strip():
+            packed.setdefault(thing.packed_in.strip(), []).append(thing)
+    return dict(sorted(packed.items(), key=lambda item: natural(item[0])))
+
+
+def natural(name: str) -> list[tuple[int, str]]:
     return [
         (int(part), "") if part.isdecimal() else (0, part)
         for part in re.split(r"(\d+)", name.casefold())
@@ -73,15 +113,16 @@ def _natural(name: str) -> list[tuple[int, str]]:
     ]
 
 
-def _case(name: str, inside: list[Unit], figures: Figures) -> Count:
-    known = [figures[unit.pk, "weight"] for unit in inside if (unit.pk, "weight") in figures]
-    without = [str(unit) for unit in inside if (unit.pk, "weight") not in figures]
-    where = ", ".join(str(unit) for unit in inside)
+def _case(name: str, inside: list[Thing]) -> Count:
+    known = [thing.kg for thing in inside if thing.kg is not None]
+    without = [thing.name for thing in inside if thing.kg is None]
+    where = ", ".join(thing.name for thing in inside)
     if without and known:
         where += f"; not weighed: {', '.join(without)}"
     elif without:
         where += "; not weighed"
-    return Count(name, ceil(sum(known)) if known else None, where, True)
+    kg = sum(known, Decimal(0)) if known else None
+    return Count(name, None if kg is None else ceil(kg), where, True, kg=kg)
 
 
 def _short(value: Decimal) -> str:
@@ -93,8 +134,8 @@ class Count:
     """One line of a pack list. `where` says which inputs, units or rigs need it; a count of None
     is not known.
 
-    `kind` says what sort of thing it is, of a microphone or DI how many are owned where that is
-    stated; hires are noted of `what` alone.
+    `kind` says what sort of thing it is and its size, `owned` how many are owned where that is
+    stated; hires are noted of `what` alone. `kg` is what a count of kilograms was rounded up from.
     """
 
     what: str
@@ -102,12 +143,24 @@ class Count:
     where: str = ""
     is_case: bool = False
     kind: str = ""
+    owned: str = ""
+    serials: str = ""
+    kg: Decimal | None = field(default=None, compare=False)
 
     @property
     def in_full(self) -> str:
-        """With its kind, “Tarn Fifty, valve amplifier head”, unless its name says the kind."""
-        return with_kind(self.what, self.kind)
+        """Its kind first: “Valve amplifier head, 50 W: Tarn Fifty, 2 owned”."""
+        return with_kind(self.what, self.kind, self.owned)
+
+    @property
+    def pounds(self) -> int | None:
+        """Of a weight; rounded up, as kilograms are."""
+        return None if self.kg is None else ceil(self.kg / KG_PER_LB)
 
 
-def with_kind(what: str, kind: str) -> str:
-    return f"{what}, {kind}" if kind and kind.casefold() not in what.casefold() else what
+def with_kind(what: str, kind: str, owned: str = "") -> str:
+    """What a thing is before its make, as whoever hires it out looks for it; a name that says its
+    kind stands alone."""
+    told = kind and kind.casefold() not in what.casefold()
+    named = f"{kind[:1].upper()}{kind[1:]}: {what}" if told else what
+    return f"{named}, {owned}" if owned else named

@@ -13,15 +13,44 @@ from typing import Any, NamedTuple
 from core.units import Length, format_length, parse_length, plain
 from rigs.fields import ListColumn, PartField, ValueKind, listed_of
 from rigs.models import Input
+from rigs.picked_up import BETWEEN
+from rigs.revisions.sources import heard_of
 
 # What a cell means: nothing said, or a value for one or more fields of an input.
 Fields = dict[str, Any]
 Reader = Callable[[str], Fields]
 
-_YES = {"yes", "y", "x", "on", "true", "1", "48", "48v", "+48", "+48v", "ja", "oui", "✓", "✔"}
-_NO = {"no", "n", "off", "false", "0", "-", "–", "nein", "non", ""}
+# Without spaces, dots and exclamation marks: crews write NO!! where a mistake breaks something.
+_YES = {
+    *("yes", "y", "x", "on", "true", "1", "48", "48v", "+48", "+48v", "+", "ja", "oui", "sí", "si"),
+    *("✓", "✔", "☑", "please", "needed", "required", "yesplease", "phantom", "phantomplease"),
+}
+_NO = {
+    *(
+        "no",
+        "n",
+        "off",
+        "false",
+        "0",
+        "-",
+        "–",
+        "—",
+        "nein",
+        "non",
+        "not",
+        "never",
+        "donot",
+        "none",
+    ),
+    *("don't", "don’t", "dont", "✗", "✘", "☐", "nothanks", ""),
+}
+# Of one field alone: what its yes and no are called besides.
+_YES_OF = {
+    "reversed_polarity": {"ø", "inv", "inverted", "rev", "reversed", "flip", "flipped", "180"}
+}
+_NO_OF = {"reversed_polarity": {"norm", "normal", "+", "ok"}}
 
-_OFF = _NO | {"flat", "out"}
+_OFF = _NO | {"flat", "out", "aus"}
 # What stands in a cell that is as good as empty.
 DASHES = frozenset({"-", "–", "—", "n/a", "na", "./."})
 
@@ -52,8 +81,10 @@ def text(key: str) -> Reader:
 
 def yes_no(key: str) -> Reader:
     def read(cell: str) -> Fields:
-        text = cell.casefold().replace(" ", "")
-        if text in _YES:
+        text = re.sub(r"[\s.!°]+", "", cell.casefold())
+        if text in _NO_OF.get(key, ()):
+            return {key: False}
+        if text in _YES or text in _YES_OF.get(key, ()):
             return {key: True}
         if text in _NO:
             return {key: False}
@@ -116,11 +147,11 @@ def pan(key: str) -> Reader:
 
 
 def _read_pan(cell: str) -> int:
-    """C, L, R, L50, 50 R, -50: to −100 … 100."""
-    text = cell.casefold().replace(" ", "").replace("−", "-").removesuffix("%")
+    """C, L, R, L50, 50 R, 50 house left, -50: to −100 … 100."""
+    text = cell.casefold().replace("house", "").replace(" ", "").replace("−", "-").removesuffix("%")
     if text in ("c", "centre", "center", "mid", "0"):
         return 0
-    match = re.fullmatch(r"(?:(l|left|r|right)(\d{0,3})|(\d{1,3})(l|r))", text)
+    match = re.fullmatch(r"(?:(l|left|r|right)(\d{0,3})|(\d{1,3})(l|left|r|right))", text)
     if match:
         side, amount = match[1] or match[4], int(match[2] or match[3] or 100)
         text = str(-amount if side.startswith("l") else amount)
@@ -154,14 +185,23 @@ def _column(row: PartField, column: ListColumn) -> SheetColumn:
 
 
 _PLAYER = SheetColumn(
-    "player", "Player", ("musician", "who", "instrument", "group"), text("player")
+    "player",
+    "Player",
+    ("musician", "who", "instrument", "group", "rig", "musiker", "wer", "musicien"),
+    text("player"),
 )
-_PLAYER_ORDER = 30  # among those of the fields
+# What an input picks up: its own unit, further units and groups, by their names (rigs.picked_up).
+SOURCES = SheetColumn(
+    "sources", "Picks up", ("pickup", "picksup", "takesitssoundfrom", "hears"), text("sources")
+)
+# Their place in the order of the list, among those of the fields.
+_PLAYER_ORDER, _SOURCES_ORDER = 30, 135
 
 
 def _in_order() -> Iterator[SheetColumn]:
     columns = [(r.column.order, _column(r, r.column)) for r in listed_of(Input.KIND) if r.column]
-    for _, column in sorted([*columns, (_PLAYER_ORDER, _PLAYER)], key=lambda pair: pair[0]):
+    columns += [(_PLAYER_ORDER, _PLAYER), (_SOURCES_ORDER, SOURCES)]
+    for _, column in sorted(columns, key=lambda pair: pair[0]):
         yield column
 
 
@@ -172,6 +212,8 @@ BY_KEY = {column.key: column for column in COLUMNS}
 def show(key: str, entry: Input) -> str:
     """The cell for an input: the text that the column's reader reads back to the same value."""
     row = BY_KEY[key].field
+    if key == SOURCES.key:
+        return show_sources(entry)
     if row is None:
         return str(entry.rig.player.name)
     value = getattr(entry, row.name)
@@ -184,6 +226,13 @@ def show(key: str, entry: Input) -> str:
     if row.is_length:
         return format_length(value, getattr(entry, row.unit_field))
     return plain(value) if isinstance(value, Decimal) else str(value)
+
+
+def show_sources(entry: Input) -> str:
+    """“Kick; the brass”."""
+    # A new input of an import has nothing yet.
+    heard = None if entry._state.adding else heard_of(entry)
+    return f"{BETWEEN} ".join(heard.chosen_names) if heard else ""
 
 
 # After a comma or in brackets any unit; after a space only those that are no word of their own.
@@ -211,15 +260,48 @@ def guess(headings: Sequence[str], columns: Sequence[SheetColumn] = COLUMNS) -> 
         for name in (tidy_heading(column.heading), column.key.replace("_", ""), *column.names):
             # Where two columns claim one name, the earlier column of the list has it.
             known.setdefault(name, column.key)
+    tidy = [list(_spellings(heading)) for heading in headings]
     mapping: dict[int, str] = {}
-    for index, heading in enumerate(headings):
-        whole = tidy_heading(heading)
-        without = tidy_heading(_UNIT.sub("", heading.casefold()))
-        # As it stands first: some headings, such as “HPF, Hz”, are known with their unit.
-        key = known.get(whole) or known.get(without)
+    for index, spellings in enumerate(tidy):
+        key = next((known[each] for each in spellings if each in known), None)
         if key is not None and key not in mapping.values():
             mapping[index] = key
+    for index, spellings in enumerate(tidy):
+        second = next((_SECOND[each] for each in spellings if each in _SECOND), None)
+        if second is not None and second in known.values() and second not in mapping.values():
+            _give(mapping, index, second, tidy, known)
     return mapping
+
+
+# What a heading means where nothing else is that: “Ch, Instrument, Mic” has its names there.
+_SECOND = {"instrument": "name", "inst": "name", "instr": "name", "input": "name", "line": "number"}
+
+
+def _give(
+    mapping: dict[int, str],
+    index: int,
+    key: str,
+    tidy: Sequence[Sequence[str]],
+    known: dict[str, str],
+) -> None:
+    """Make column `index` be `key`; what it was goes to another heading that means it."""
+    freed = mapping.get(index)
+    mapping[index] = key
+    for other, spellings in enumerate(tidy):
+        if freed and other not in mapping and freed in [known.get(each) for each in spellings]:
+            mapping[other] = freed
+            return
+
+
+def _spellings(heading: str) -> Iterator[str]:
+    """As it stands first: some headings, such as “HPF, Hz”, are known with their unit. Then without
+    the unit, without what stands in brackets, the first of its lines, each side of a stroke."""
+    text = heading.casefold()
+    yield tidy_heading(text)
+    yield tidy_heading(_UNIT.sub("", text))
+    yield tidy_heading(re.sub(r"[(\[].*?[)\]]", "", text))
+    yield tidy_heading(text.splitlines()[0] if text else "")
+    yield from map(tidy_heading, text.split("/"))
 
 
 def with_unit(key: str, cell: str, heading: str) -> str:

@@ -41,7 +41,7 @@ class ListFilter(forms.Form):
         )
 
     def lines(self, lines: Iterable[Count]) -> list[Count]:
-        return [line for line in lines if self._has(f"{line.in_full} {line.where}")]
+        return [line for line in lines if self._has(f"{line.in_full} {line.where} {line.serials}")]
 
     def _has(self, text: str) -> bool:
         folded = text.casefold()

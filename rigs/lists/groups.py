@@ -6,9 +6,10 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from core.units import format_length
-from rigs.fields import NOTES, ValueKind
-from rigs.lists.columns import COLUMNS, SheetColumn, show
+from rigs.fields import NOTES, WHERE, ValueKind
+from rigs.lists.columns import COLUMNS, SOURCES, SheetColumn, show
 from rigs.models import Input
+from rigs.revisions.sources import heard_of
 from rigs.wording.placement import placement_words
 
 
@@ -48,7 +49,8 @@ class ColumnGroup(NamedTuple):
     @property
     def names_input(self) -> bool:
         """Whether it says which input it is: its channel, its name, its player (no field of it)."""
-        return any(each.field is None or each.field.names_part for each in self.columns)
+        fields = [each.field for each in self.columns if each.key != SOURCES.key]
+        return any(field is None or field.names_part for field in fields)
 
     @property
     def is_settings(self) -> bool:
@@ -64,12 +66,15 @@ class ColumnGroup(NamedTuple):
     def text(self, entry: Input) -> str:
         """What it says of an input; empty where nothing is set."""
         if self.is_placement:
-            return placement_words(entry.fields(), lengths=format_length)
+            heard = heard_of(entry).words
+            return placement_words(entry.fields(), on=heard or None, lengths=format_length)
         return ", ".join(filter(None, (_value_text(column, entry) for column in self.columns)))
 
 
 def _is_in_sentence(column: SheetColumn) -> bool:
-    return column.field is not None and column.field.phrase is not None
+    return column.key == SOURCES.key or (
+        column.field is not None and column.field.phrase is not None
+    )
 
 
 def _value_text(column: SheetColumn, entry: Input) -> str:
@@ -88,6 +93,8 @@ def _value_text(column: SheetColumn, entry: Input) -> str:
 
 def _shared_heading(column: SheetColumn) -> str:
     row = column.field
+    if column.key == SOURCES.key:
+        return WHERE
     if row is None:
         return column.heading
     if row.phrase is not None:

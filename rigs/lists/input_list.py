@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, prefetch_related_objects
 
 from core.models import Production
 from rigs.changes.reasons import LABELS, ReasonKind
@@ -20,6 +20,7 @@ from rigs.checks.channels import used_twice
 from rigs.lists.columns import BY_KEY, COLUMNS, show
 from rigs.lists.groups import grouped
 from rigs.models import Input, Rig, ShowInput
+from rigs.revisions.sources import with_heard
 
 
 class Numbering(NamedTuple):
@@ -34,18 +35,26 @@ def inputs_of(
     production: Production,
     variants: Sequence[str] = ("main",),
     rigs: Collection[UUID] | None = None,
+    known: Mapping[UUID, Rig] | None = None,
 ) -> list[Input]:
     """Live inputs of the live rigs of those variants, or of `rigs` in their place, by channel
-    number, four queries.
+    number and with what they pick up; five queries, two more where that is a group. `known` are
+    rigs with their players that were read already: where all are, that is one query less.
 
     What inputs share (devices, units, rigs with their players) is read once, not with each: of
     10,000 inputs that was most of the time.
     """
     chosen = {"rig__variant__in": variants} if rigs is None else {"rig__in": rigs}
     inputs = Input.objects.live().filter(rig__production=production, rig__retired=False, **chosen)
-    with_players = Prefetch("rig", Rig.objects.select_related("player"))
+    found = list(inputs.order_by().prefetch_related("device"))
+    if all(entry.rig_id in (known or {}) for entry in found):
+        for entry in found:
+            entry.rig = (known or {})[entry.rig_id]
+    else:
+        prefetch_related_objects(found, Prefetch("rig", Rig.objects.select_related("player")))
+    with_heard(found)
     return sorted(
-        inputs.order_by().prefetch_related("device", "unit", with_players),
+        found,
         key=lambda entry: (
             entry.number is None,
             entry.number or 0,
@@ -78,6 +87,14 @@ _DIFFERING = [BY_KEY[row.key] for row in ShowInput.ROWS]
 _CHANNEL, *DAY_GROUPS = grouped(_DIFFERING)
 
 
+class DayCell(NamedTuple):
+    """What a page shows in one column. A phone says the heading where the value would not."""
+
+    heading: str
+    cells: list[Differing]
+    needs_heading: bool
+
+
 class Differing(NamedTuple):
     """One column: the cell of the list, and that day’s."""
 
@@ -100,13 +117,16 @@ class Differing(NamedTuple):
 class DayInput:
     """An input at a show. `entry` has that day’s values; like any part, it cannot be saved.
 
-    `cautions` are sentences about a device that stands in for another.
+    `cautions` are sentences about a device that stands in for another. `dep` is “X for Y” where
+    somebody plays for the player, and `unit_tonight` says what of the unit it picks up is other.
     """
 
     listed: Input
     entry: Input
     difference: ShowInput | None = None
     cautions: tuple[str, ...] = ()
+    dep: str = ""
+    unit_tonight: str = ""
 
     @property
     def absent(self) -> bool:
@@ -135,11 +155,15 @@ class DayInput:
         return next(cell for cell in self.cells if cell.key == _CHANNEL.columns[0].key)
 
     @property
-    def columns(self) -> list[tuple[str, list[Differing]]]:
-        """Heading and cells of each column of a page; cells with nothing to show are left out."""
+    def columns(self) -> list[DayCell]:
+        """Each column of a page; cells with nothing to show are left out."""
         cells = {cell.key: cell for cell in self.cells if cell.old or cell.new}
         return [
-            (group.heading, [cells[each.key] for each in group.columns if each.key in cells])
+            DayCell(
+                group.heading,
+                [cells[each.key] for each in group.columns if each.key in cells],
+                group.is_figure or group.is_switch,
+            )
             for group in DAY_GROUPS
         ]
 
@@ -187,7 +211,7 @@ def numbering_of(rows: Sequence[DayInput]) -> Numbering:
     return numbering([row.entry for row in rows if not row.absent])
 
 
-TODAY = ("Used", "Hired locally", "Changed for this show", "Why")
+TODAY = ("Used", "Hired locally", "Changed for this show", "Why", "Who plays")
 
 
 def day_grid(rows: Sequence[DayInput]) -> list[list[str]]:
@@ -198,10 +222,12 @@ def day_grid(rows: Sequence[DayInput]) -> list[list[str]]:
         differences = [
             f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs
         ]
+        differences += [row.unit_tonight] if row.unit_tonight else []
         line += [
             "no" if row.absent else "yes",
             "yes" if row.hired_locally else "",
             "; ".join(differences),
             row.why,
+            row.dep,
         ]
     return grid

@@ -3,14 +3,27 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from uuid import UUID
 
-from core.models import Production
+from core.models import Production, Show
 from core.units import format_both
-from rigs.lists.cases import Count, Figures, cases, power_by_place
+from rigs.gear import OTHER
+from rigs.lists.cases import (
+    Count,
+    Figures,
+    Thing,
+    cases,
+    of_device,
+    of_unit,
+    power_by_place,
+    some_of,
+)
 from rigs.lists.input_list import inputs_of
+from rigs.lists.leads import leads_and_looms
+from rigs.lists.sizes import SIZES, size_in_words, tells_size
 from rigs.models import Device, Fact, Input, Link, Rig, Spare, Unit
 from rigs.upkeep.spares import spares_to_carry
 
@@ -36,17 +49,26 @@ class Pack:
     def total_weight_kg(self) -> int:
         return sum(line.count or 0 for line in self.cases)
 
+    @property
+    def total_weight_lb(self) -> int:
+        return sum(line.pounds or 0 for line in self.cases)
+
 
 def pack_of(
     production: Production,
     variants: Sequence[str] = ("main",),
     inputs: Sequence[Input] | None = None,
     rigs: Collection[UUID] | None = None,
+    names: Mapping[UUID, str] | None = None,
+    show: Show | None = None,
 ) -> Pack:
-    """Counted over the live rigs of those variants, or of `rigs` in their place, in five queries.
+    """Counted over the live rigs of those variants, or of `rigs` in their place, in nine queries
+    beside those of the inputs.
 
-    `inputs` in place of the list’s own, such as those used at one show.
+    `inputs` in place of the list’s own, such as those used at one show; `names` of players by id
+    where somebody plays for them; `show` is the one whose patch the leads follow.
     """
+    called = names or {}
     inputs = inputs_of(production, variants, rigs) if inputs is None else inputs
     chosen = {"rig__variant__in": variants} if rigs is None else {"rig__in": rigs}
     live = {"rig__production": production, "rig__retired": False, **chosen}
@@ -56,23 +78,31 @@ def pack_of(
     everybody = Unit.objects.live().filter(**live).select_related("rig__player")
     # A singer is a unit of the path, but is neither packed nor counted.
     units = [unit for unit in everybody if not unit.traits.person]
-    facts = Fact.objects.live().filter(key__in=("mains_power", "weight"), **live)
+    facts = Fact.objects.live().filter(key__in=("mains_power", "weight", *SIZES), **live)
     spares = Spare.objects.live().filter(**live).select_related("unit").order_by("rig", "position")
-    pack = Pack(
+    figures = {(unit, key): value for unit, key, value in facts.values_list("unit", "key", "value")}
+    cables = _grouped((_cable(link), _for(link.rig, called)) for link in links)
+    things = [*(of_unit(unit, figures) for unit in units), *devices_in(inputs)]
+    return Pack(
         devices=_devices(inputs),
         stands=_grouped((e.stand, e.name) for e in inputs if e.stand),
-        cables=_grouped((_cable(link), str(link.rig.player)) for link in links),
-        units=_with_kinds(
-            _grouped((_make(unit), str(unit.rig.player)) for unit in units),
-            ((_make(unit), unit.get_gear_display()) for unit in units),
-        ),
+        cables=[*cables, *leads_and_looms(production, inputs, show)],
+        units=_units(units, figures, called),
         spares=[Count(line.line, line.count, line.places) for line in spares_to_carry(spares)],
+        power=power_by_place(units, figures),
+        cases=cases(things),
+        unknown=[*_unknown(inputs), *_no_power(units, figures), *_no_case(things)],
     )
-    figures = {(unit, key): value for unit, key, value in facts.values_list("unit", "key", "value")}
-    pack.power = power_by_place(units, figures)
-    pack.cases = cases(units, figures)
-    pack.unknown = [*_unknown(inputs), *_no_power(units, figures)]
-    return pack
+
+
+def devices_in(inputs: Iterable[Input]) -> list[Thing]:
+    """The microphones and DIs that the inputs need, as many as they need of each."""
+    counted = Counter(entry.device for entry in inputs if entry.device is not None)
+    return [of_device(device, count) for device, count in counted.items()]
+
+
+def _for(rig: Rig, names: Mapping[UUID, str]) -> str:
+    return names.get(rig.player_id) or str(rig.player)
 
 
 def _grouped(pairs: Iterable[tuple[str, str]]) -> list[Count]:
@@ -89,28 +119,67 @@ def _grouped(pairs: Iterable[tuple[str, str]]) -> list[Count]:
 
 def _devices(inputs: Sequence[Input]) -> list[Count]:
     known = [(entry.device, entry.name) for entry in inputs if entry.device is not None]
-    return _with_kinds(
-        _grouped((str(device), place) for device, place in known),
-        ((str(device), _kind_and_owned(device)) for device, _ in known),
-    )
+    by_name = {str(device): device for device, _ in known}
+    return [
+        replace(
+            line,
+            kind=kind_of_device(by_name[line.what]),
+            owned=_owned(by_name[line.what]),
+            serials=", ".join(by_name[line.what].serial_numbers),
+        )
+        for line in _grouped((str(device), place) for device, place in known)
+    ]
 
 
-def _kind_and_owned(device: Device) -> str:
-    """“dynamic, 3 owned”; the number only where it is stated."""
-    owned = "" if device.owned is None else f", {device.owned} owned"
-    return f"{device.get_principle_display()}{owned}"
+def kind_of_device(device: Device) -> str:
+    """“moving coil, cardioid”, “DI, active”: below a heading that says microphones and DIs."""
+    pattern = device.get_pattern_display() if device.pattern else ""
+    return ", ".join(filter(None, [device.get_principle_display(), pattern]))
 
 
-def _with_kinds(lines: list[Count], known: Iterable[tuple[str, str]]) -> list[Count]:
-    """What each line is: a make alone does not say whether it is an amplifier or a piano, a
-    microphone or a DI. `known` are lines and what they are."""
-    kinds: dict[str, list[str]] = {}
-    for what, kind in known:
-        kinds.setdefault(what, []).append(kind)
-    return [replace(line, kind=" or ".join(dict.fromkeys(kinds[line.what]))) for line in lines]
+def _owned(device: Device) -> str:
+    """“3 owned”, only where it is stated."""
+    return "" if device.owned is None else f"{device.owned} owned"
 
 
-def _make(unit: Unit) -> str:
+def _units(units: Sequence[Unit], figures: Figures, called: Mapping[UUID, str]) -> list[Count]:
+    """By make, each with its kinds and sizes, and the serial numbers that are noted."""
+    own = by_unit(figures)
+    of_make: dict[str, list[Unit]] = {}
+    for unit in units:
+        of_make.setdefault(make_of(unit), []).append(unit)
+    return [
+        replace(
+            line,
+            kind=_either(kind_of(unit, own.get(unit.pk, {})) for unit in of_make[line.what]),
+            serials=", ".join(unit.serial for unit in of_make[line.what] if unit.serial),
+        )
+        for line in _grouped((make_of(unit), _for(unit.rig, called)) for unit in units)
+    ]
+
+
+def _either(kinds: Iterable[str]) -> str:
+    return " or ".join(dict.fromkeys(filter(None, kinds)))
+
+
+def kind_of(unit: Unit, own: Mapping[str, Decimal]) -> str:
+    """Its kind with its size, unless its name says them: “drum, 22 in × 16 in”."""
+    name, size = make_of(unit), size_in_words(own)
+    kind = "" if unit.gear == OTHER.key else unit.get_gear_display()
+    if not size or tells_size(name, size):
+        return kind
+    return ", ".join(filter(None, [kind, size]))
+
+
+def by_unit(figures: Figures) -> dict[UUID, dict[str, Decimal]]:
+    """The figures of each unit by their keys."""
+    own: dict[UUID, dict[str, Decimal]] = {}
+    for (unit, key), value in figures.items():
+        own.setdefault(unit, {})[key] = value
+    return own
+
+
+def make_of(unit: Unit) -> str:
     """Maker and model, which count together; what the crew calls it where neither is noted."""
     return f"{unit.maker} {unit.model}".strip() or unit.name
 
@@ -131,6 +200,14 @@ def _no_power(units: Iterable[Unit], figures: Figures) -> list[str]:
     ]
 
 
+def _no_case(things: Sequence[Thing]) -> list[str]:
+    """How many things have no case; not a word where no cases are used at all."""
+    without = [thing.name for thing in things if not thing.packed_in.strip()]
+    if not without or len(without) == len(things):
+        return []
+    return [f"No case is noted for {len(without)} of {len(things)} things: {some_of(without)}."]
+
+
 def _unknown(inputs: Sequence[Input]) -> list[str]:
     lacking = [entry.name for entry in inputs if entry.device is None]
     return [f"No microphone or DI is named for {name}." for name in lacking]
@@ -139,7 +216,7 @@ def _unknown(inputs: Sequence[Input]) -> list[str]:
 SECTIONS = (
     ("devices", "Microphones and DIs"),
     ("stands", "Stands"),
-    ("cables", "Cables in the rigs"),
+    ("cables", "Cables, leads and looms"),
     ("units", "Instruments, amplifiers and other gear"),
     ("spares", "Spares"),
     ("power", "Mains power by place on stage, W"),
@@ -153,12 +230,12 @@ COUNTED_IN = {"power": "W", "cases": "kg"}
 
 def as_rows(pack: Pack) -> list[list[str]]:
     """The counts as a grid, headings first."""
-    rows = [["Section", "What", "Count", "For"]]
+    rows = [["Section", "What", "Count", "lb", "For", "Serial numbers"]]
     for key, heading in SECTIONS:
         for line in getattr(pack, key):
-            rows.append(
-                [heading, line.in_full, "" if line.count is None else str(line.count), line.where]
-            )
+            pounds = "" if line.pounds is None else str(line.pounds)
+            count = "" if line.count is None else str(line.count)
+            rows.append([heading, line.in_full, count, pounds, line.where, line.serials])
     return rows
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from rigs.lists.cases import Count, with_kind
@@ -16,11 +16,22 @@ from rigs.models import ShowHire
 COUNTED = [(key, heading) for key, heading in SECTIONS if key in ShowHire.HireSection.values]
 
 
+class Came(NamedTuple):
+    """What plays at a show in the place of a unit: `instead` is make and model of that one."""
+
+    what: str
+    kind: str
+    from_whom: str
+    player: str
+    instead: str
+
+
 @dataclass(frozen=True, slots=True)
 class DayCount:
     """One line. `count` is 0 for what is hired and the pack list does not have.
 
-    Of those hired, `by_input` are noted at inputs of that day, the rest in `hire`.
+    Of those hired, `by_input` are noted at inputs of that day, the rest in `hire`. `came` are those
+    that play in the place of units of ours, `replaced` of these units those that stay away.
     """
 
     what: str
@@ -29,19 +40,29 @@ class DayCount:
     by_input: int = 0
     hire: ShowHire | None = None
     kind: str = ""
+    came: int = 0
+    replaced: int = 0
+    about: str = ""
+    owned: str = ""
+    serials: str = ""
 
     @property
     def in_full(self) -> str:
-        return with_kind(self.what, self.kind)
+        return with_kind(self.what, self.kind, self.owned)
 
     @property
     def hired(self) -> int:
-        return self.by_input + (self.hire.count if self.hire else 0)
+        return self.by_input + max(self.came, self.hire.count if self.hire else 0)
 
     @property
     def to_load(self) -> int:
         """What still goes on the truck; never below none."""
-        return max(0, self.count - self.hired)
+        return max(0, self.count - self.hired - self.replaced)
+
+    @property
+    def differs(self) -> bool:
+        """Whether the show says something of it."""
+        return bool(self.hired or self.about)
 
     @property
     def too_many(self) -> bool:
@@ -51,9 +72,9 @@ class DayCount:
     @property
     def remarks(self) -> str:
         if self.hire is None:
-            return ""
+            return self.about
         whom = f"From {self.hire.from_whom}." if self.hire.from_whom else ""
-        return " ".join(part for part in (whom, self.hire.words) if part)
+        return " ".join(part for part in (self.about or whom, self.hire.words) if part)
 
 
 class DaySection(NamedTuple):
@@ -62,8 +83,14 @@ class DaySection(NamedTuple):
     lines: list[DayCount]
 
 
-def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) -> list[DaySection]:
-    """`pack` counted over that day's inputs, with what of it is hired. Every hire has a line."""
+def day_pack(
+    pack: Pack,
+    rows: Sequence[DayInput],
+    hires: Iterable[ShowHire],
+    came: Sequence[Came] = (),
+) -> list[DaySection]:
+    """`pack` counted over that day's inputs, with what of it is hired, and what came in the place
+    of units. Every hire has a line."""
     hired: dict[tuple[str, str], ShowHire] = {(hire.section, hire.what): hire for hire in hires}
     flagged = Counter(str(row.entry.device) for row in rows if row.hired_locally)
     sections = []
@@ -77,11 +104,43 @@ def day_pack(pack: Pack, rows: Sequence[DayInput], hires: Iterable[ShowHire]) ->
                 # Taken out, so that what remains are hires that no line of the pack list has.
                 hired.pop((key, line.what), None),
                 line.kind,
+                owned=line.owned,
+                serials=line.serials,
             )
             for line in _lines(pack, key)
         ]
+        if key == ShowHire.HireSection.UNITS:
+            lines = [*_replaced(lines, came), *_came(came, hired)]
         sections.append(DaySection(key, heading, lines))
     return _with_the_rest(sections, hired.values())
+
+
+def _replaced(lines: Sequence[DayCount], came: Sequence[Came]) -> Iterable[DayCount]:
+    """The lines of our units; of those that something plays for, that they stay away."""
+    for line in lines:
+        instead = [each.what for each in came if each.instead == line.what]
+        about = f"{', '.join(dict.fromkeys(instead))} instead." if instead else ""
+        yield replace(line, replaced=len(instead), about=about)
+
+
+def _came(came: Sequence[Came], hired: dict[tuple[str, str], ShowHire]) -> Iterable[DayCount]:
+    """A line for each model that came; one that is noted as hired, too, is the same."""
+    by_model: dict[tuple[str, str], list[Came]] = defaultdict(list)
+    for each in came:
+        by_model[(each.what, each.from_whom)].append(each)
+    for (what, whom), own in by_model.items():
+        instead = ", ".join(dict.fromkeys(each.instead for each in own))
+        about = f"Instead of {instead}.{f' From {whom}.' if whom else ''}"
+        yield DayCount(
+            what,
+            len(own),
+            ", ".join(dict.fromkeys(each.player for each in own)),
+            hire=hired.pop((ShowHire.HireSection.UNITS.value, what), None),
+            kind=own[0].kind,
+            # What nobody is named for may be a spare of ours, which travels.
+            came=len(own) if whom else 0,
+            about=about,
+        )
 
 
 def _lines(pack: Pack, key: str) -> list[Count]:
@@ -97,7 +156,16 @@ def _with_the_rest(sections: list[DaySection], rest: Iterable[ShowHire]) -> list
     return [section._replace(lines=section.lines + extra[section.key]) for section in sections]
 
 
-HEADINGS = ["Section", "What", "Count", "Hired locally", "To bring", "For", "About the hire"]
+HEADINGS = [
+    "Section",
+    "What",
+    "Count",
+    "Hired locally",
+    "To bring",
+    "For",
+    "About the hire",
+    "Serial numbers",
+]
 
 
 def as_rows(sections: Iterable[DaySection]) -> list[list[str]]:
@@ -106,5 +174,6 @@ def as_rows(sections: Iterable[DaySection]) -> list[list[str]]:
     for section in sections:
         for line in section.lines:
             counts = [str(line.count), str(line.hired or ""), str(line.to_load)]
-            rows.append([section.heading, line.in_full, *counts, line.where, line.remarks])
+            words = [line.where, line.remarks, line.serials]
+            rows.append([section.heading, line.in_full, *counts, *words])
     return rows

@@ -5,13 +5,14 @@ On the input list what belongs together shares a column, so that a line fits the
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import islice
 from typing import Any
 
 from core import clock, qr
 from core.models import Production
 from rigs.cautions import LIFTING, MAINS, RIBBON, in_words
+from rigs.lists.columns import SOURCES
 from rigs.lists.groups import GROUPS, ColumnGroup
 from rigs.lists.input_list import DayInput
 from rigs.lists.pack import COUNTED_IN, SECTIONS, Pack
@@ -22,6 +23,7 @@ from rigs.lists.state import ListState
 from rigs.models import Input
 from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at
+from rigs.revisions.sources import heard_of
 
 
 def stamp_of(state: ListState) -> str:
@@ -39,18 +41,20 @@ def grid_sheet(
     state: ListState,
     address: str,
     cautions: Sequence[str] = (),
+    captions: Sequence[str] = (),
 ) -> bytes:
     """A list with headings in its first row, such as the input list. Empty columns are left out.
 
-    A list of many columns is printed across the long side. `address` is the live page.
+    A list of many columns is printed across the long side. `address` is the live page, `captions`
+    stand above the list.
     """
     used = [i for i in range(len(rows[0])) if any(row[i] for row in rows[1:])]
     # A list without rows still needs headings, or the sheet would be blank.
     used = used or list(range(min(3, len(rows[0]))))
     cut = [[row[i] for i in used] for row in rows]
     section = {"heading": "", "columns": _widths(cut), "head": cut[0], "rows": cut[1:]}
-    sheet = _sheet(title, production, [section], cautions, paper, state)
-    return _pressed(sheet | {"wide": len(used) > 5}, address)
+    sheet = sheet_data(title, production, [section], cautions, paper, state)
+    return pressed(sheet | {"wide": len(used) > 5, "captions": list(captions)}, address)
 
 
 def pack_sheet(
@@ -62,13 +66,25 @@ def pack_sheet(
     for key, heading in SECTIONS:
         lines = [row[1:] for row in rows if row[0] == heading]
         if lines:
-            head = ["What", COUNTED_IN.get(key, "Count"), "For"]
-            sections.append({"heading": heading, "columns": [3, 1, 4], "head": head, "rows": lines})
+            head = ["What", COUNTED_IN.get(key, "Count"), "lb", "For", "Serial numbers"]
+            cut, widths = _filled(head, lines, [6, 2, 2, 6, 4])
+            sections.append(
+                {"heading": heading, "columns": widths, "head": cut[0], "rows": cut[1:]}
+            )
     totals = [f"Mains power all together: {pack.total_power_w} W as documented."] * bool(pack.power)
-    totals += [f"Cases all together: {pack.total_weight_kg} kg as documented."] * bool(pack.cases)
+    weight = f"{pack.total_weight_kg} kg ({pack.total_weight_lb} lb)"
+    totals += [f"Cases all together: {weight} as documented."] * bool(pack.cases)
     cautions = [each.text for each, there in ((MAINS, pack.power), (LIFTING, pack.cases)) if there]
-    sheet = _sheet("Pack list", production, sections, cautions, paper, state)
-    return _pressed(sheet | {"lines": [*totals, *pack.unknown]}, address)
+    sheet = sheet_data("Pack list", production, sections, cautions, paper, state)
+    return pressed(sheet | {"lines": [*totals, *pack.unknown]}, address)
+
+
+def _filled(
+    head: list[str], lines: list[list[str]], widths: list[int]
+) -> tuple[list[list[str]], list[int]]:
+    """Headings and lines without the columns, from the third on, in which nothing stands."""
+    used = [i for i in range(len(head)) if i < 2 or any(line[i] for line in lines)]
+    return [[row[i] for i in used] for row in (head, *lines)], [widths[i] for i in used]
 
 
 def day_pack_sheet(
@@ -79,6 +95,7 @@ def day_pack_sheet(
     paper: Paper,
     state: ListState,
     address: str,
+    captions: Sequence[str] = (),
 ) -> bytes:
     """The pack list of one show, a table for each kind of thing. What is hired has its columns only
     where something is."""
@@ -96,11 +113,11 @@ def day_pack_sheet(
         for section in sections
         if section.lines
     ]
-    sheet = _sheet(title, production, tables, (), paper, state)
-    return _pressed(sheet | {"wide": len(used) > 5}, address)
+    sheet = sheet_data(title, production, tables, (), paper, state)
+    return pressed(sheet | {"wide": len(used) > 5, "captions": list(captions)}, address)
 
 
-def _sheet(
+def sheet_data(
     title: str,
     production: Production,
     sections: list[Any],
@@ -108,6 +125,7 @@ def _sheet(
     paper: Paper,
     state: ListState,
 ) -> dict[str, Any]:
+    """What typ/grid.typ sets: a table for each section, with its heading, columns and rows."""
     return {
         "title": title,
         "paper": paper,
@@ -120,8 +138,12 @@ def _sheet(
     }
 
 
-def _pressed(data: dict[str, Any], address: str) -> bytes:
-    return press("grid.typ", data, pictures={"live.svg": qr.for_paper(address)})
+def pressed(
+    data: dict[str, Any], address: str, pictures: Mapping[str, bytes] | None = None
+) -> bytes:
+    """The PDF of `sheet_data`, whose square opens `address`; `pictures` are those it names."""
+    shown = {"live.svg": qr.for_paper(address), **(pictures or {})}
+    return press("grid.typ", data, pictures=shown)
 
 
 def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
@@ -156,12 +178,18 @@ def paper_rows(inputs: Sequence[Input]) -> list[list[str]]:
 
 
 def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:
-    """The list of one show, of what may differ there; the last column says in words what does, and
-    why."""
+    """The list of one show, of what may differ there and of several sources; the last column says
+    in words what does, and why."""
     return [
-        [*_headings(_OF_A_DAY), "This show"],
-        *([*_cells(_OF_A_DAY, row.entry), _that_day(row)] for row in rows),
+        [*_headings(_OF_A_DAY), SOURCES.heading, "This show"],
+        *([*_cells(_OF_A_DAY, row.entry), _sources(row), _that_day(row)] for row in rows),
     ]
+
+
+def _sources(row: DayInput) -> str:
+    """What an input picks up where that is not one unit, as on the page."""
+    heard = heard_of(row.listed)
+    return "" if heard.is_plain else heard.words
 
 
 def _headings(groups: Iterable[ColumnGroup]) -> list[str]:
@@ -173,12 +201,19 @@ def _cells(groups: Iterable[ColumnGroup], entry: Input) -> list[str]:
 
 
 def _that_day(row: DayInput) -> str:
+    parts = (row.dep, differs_words(row, also=row.unit_tonight))
+    return ". ".join(part for part in parts if part)
+
+
+def differs_words(row: DayInput, *, also: str = "") -> str:
+    """What of an input is other at the show, and why; `also` stands before the reason."""
     if row.difference is None:
-        return ""
+        return also
     differences = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
     lines = [
         "NOT USED" if row.absent else "",
         "hired locally" if row.hired_locally else "",
         *differences,
+        also,
     ]
     return ". ".join(part for part in (*lines, row.why) if part)

@@ -15,7 +15,7 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.numbers import whole_number
 from rigs.lists.cases import by_case, case_address
-from rigs.models import Rig, Unit
+from rigs.models import Device, Rig, Unit
 from rigs.paper.responses import paper_of, pdf
 from rigs.paper.sheets import label_sheet, recall_sheet
 from rigs.revisions import read
@@ -55,13 +55,16 @@ def labels(request: ProductionRequest) -> HttpResponse:
         for rig in rigs.select_related("player")
     ]
     labelled = list(units.select_related("rig").order_by("rig__name", "position"))
+    packed: list[Unit | Device] = [*labelled]
+    if not rig_id:
+        packed += Device.objects.live().filter(production=request.production)
     made += [
         (
             case,
             _inside(inside),
             request.build_absolute_uri(case_address(request.production.pk, case)),
         )
-        for case, inside in by_case(labelled).items()
+        for case, inside in by_case(packed).items()
     ]
     made += [
         (unit.name, str(unit.rig), _address(request, "rigs:unit", unit.rig_id, unit.pk))
@@ -70,11 +73,11 @@ def labels(request: ProductionRequest) -> HttpResponse:
     return pdf(request, label_sheet(request.production, made, paper=paper_of(request)), "Labels")
 
 
-def _inside(units: Sequence[Unit]) -> str:
+def _inside(things: Sequence[Unit | Device]) -> str:
     """What a label has room for of what is in a case."""
     # Four names fit on the label; how many more there are is said in a word.
-    names = [unit.name for unit in units[:4]]
-    return ", ".join([*names, f"and {len(units) - 4} more"] if len(units) > 4 else names)
+    names = [thing.name for thing in things[:4]]
+    return ", ".join([*names, f"and {len(things) - 4} more"] if len(things) > 4 else names)
 
 
 def _address(request: ProductionRequest, name: str, *arguments: Any) -> str:

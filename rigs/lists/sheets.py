@@ -9,7 +9,7 @@ import zipfile
 import zlib
 from collections.abc import Sequence
 from datetime import date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 import openpyxl
 from openpyxl.utils.exceptions import InvalidFileException
@@ -48,18 +48,38 @@ def write_csv(rows: Sequence[Sequence[str]]) -> bytes:
     return out.getvalue().encode("utf-8-sig")
 
 
+class Book(NamedTuple):
+    """The sheet that is read, and the names of others that hold something."""
+
+    grid: Grid
+    left_out: list[str]
+
+
 def read(name: str, data: bytes) -> Grid:
-    """Rows of trimmed text cells. Raises ValueError, in words for a form, for what is no list."""
+    """The rows of `read_book`."""
+    return read_book(name, data).grid
+
+
+def read_book(name: str, data: bytes) -> Book:
+    """Rows of trimmed text cells; of a workbook those of the sheet whose headings are known best.
+
+    Raises ValueError, in words for a form, for what is no list.
+    """
     if not data:
         raise ValueError("The file is empty.")
     if data[:2] == b"PK":
-        grid = _read_xlsx(data)
+        sheets = _read_xlsx(data)
     else:
-        grid = [[unsafe(cell.strip()) for cell in row] for row in _read_csv(name, data)]
-    grid = [[printable(cell).strip()[:MAX_CELL] for cell in row[:MAX_COLUMNS]] for row in grid]
-    if not any(cell for row in grid for cell in row):
+        sheets = {name: [[unsafe(cell.strip()) for cell in row] for row in _read_csv(name, data)]}
+    filled = {
+        title: [[printable(cell).strip() for cell in row] for row in rows]
+        for title, rows in sheets.items()
+        if any(printable(cell).strip() for row in rows for cell in row)
+    }
+    if not filled:
         raise ValueError("The file holds no text.")
-    return grid
+    best = max(filled, key=lambda title: max(_scores(filled[title])))
+    return Book(_limited(filled[best]), [title for title in filled if title != best])
 
 
 def _read_csv(name: str, data: bytes) -> Grid:
@@ -70,11 +90,16 @@ def _read_csv(name: str, data: bytes) -> Grid:
     sample = text[:8192]
     # Locales differ in what separates cells; the mark that most lines have is taken.
     delimiter = max(",;\t|", key=lambda mark: sum(mark in line for line in sample.splitlines()))
+    # A ditto mark is a quote that nothing closes; it would swallow all cells up to the next one.
+    dittos = delimiter == "\t" and re.search(r'(?m)(?:^|\t)"(?=\t|\r|$)', text)
     try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+        source = io.StringIO(text, newline="")
+        if dittos:
+            return list(csv.reader(source, delimiter=delimiter, quoting=csv.QUOTE_NONE))
+        rows = list(csv.reader(source, delimiter=delimiter))
     except csv.Error as error:
         raise ValueError(f"“{name}” cannot be read as CSV: {error}.") from None
-    return _limited(rows)
+    return rows
 
 
 def _decode(data: bytes) -> str:
@@ -87,23 +112,25 @@ def _decode(data: bytes) -> str:
         return data.decode("cp1252", errors="replace")
 
 
-def _read_xlsx(data: bytes) -> Grid:
+def _read_xlsx(data: bytes) -> dict[str, Grid]:
+    """The rows of each sheet by its name."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             # Before openpyxl unpacks anything: the directory of the package states the sizes.
             if sum(part.file_size for part in packed.infolist()) > MAX_UNPACKED:
                 raise ValueError(TOO_LARGE)
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        rows = [
-            _without_tail([_text(cell) for cell in row])
-            for row in sheet.iter_rows(max_row=MAX_ROWS + 50, max_col=MAX_COLUMNS, values_only=True)
-        ]
+        sheets = {sheet.title: _rows_of(sheet) for sheet in book.worksheets}
     except _BROKEN as error:
         if str(error) == TOO_LARGE:
             raise
         raise ValueError("The file cannot be read as XLSX. Save it again, or as CSV.") from None
-    return _limited(rows)
+    return sheets
+
+
+def _rows_of(sheet: Any) -> Grid:
+    rows = sheet.iter_rows(max_row=MAX_ROWS + 50, max_col=MAX_COLUMNS + 1, values_only=True)
+    return [_without_tail([_text(cell) for cell in row]) for row in rows]
 
 
 TOO_LARGE = "The workbook holds more than an input list can. Save the list alone, or as CSV."
@@ -144,12 +171,18 @@ def _text(value: Any) -> str:
 
 
 def _limited(rows: Grid) -> Grid:
+    """Raises ValueError for what is more than any list: cut off in silence, it would be lost."""
     # Formatted but empty rows below a list are common, and do not count towards the limit.
     while rows and not any(cell.strip() for cell in rows[-1]):
         rows.pop()
     if len(rows) > MAX_ROWS + 20:
         raise ValueError(f"The list has more than {MAX_ROWS} rows.")
-    return rows
+    for number, row in enumerate(rows, start=1):
+        if any(row[MAX_COLUMNS:]):
+            raise ValueError(f"Row {number} has more than {MAX_COLUMNS} columns.")
+        if any(len(cell) > MAX_CELL for cell in row):
+            raise ValueError(f"A cell of row {number} holds more than {MAX_CELL} characters.")
+    return [row[:MAX_COLUMNS] for row in rows]
 
 
 def find_header(grid: Grid) -> int:
@@ -157,7 +190,7 @@ def find_header(grid: Grid) -> int:
 
     Raises ValueError if no row has at least two that we know.
     """
-    scores = [len(guess(row)) for row in grid[:20]]
+    scores = _scores(grid)
     best = max(range(len(scores)), key=lambda index: (scores[index], -index))
     if scores[best] < 2:
         raise ValueError(
@@ -166,20 +199,35 @@ def find_header(grid: Grid) -> int:
     return best
 
 
+def _scores(grid: Grid) -> list[int]:
+    return [len(guess(row)) for row in grid[:20]]
+
+
 def find_headings(grid: Grid) -> tuple[list[str], int]:
     """The headings, and the index of the first row below them.
 
     Headings over two rows, as where “Preamp” is merged above “Gain” and “Pad”, are read as one:
     the lower says it more closely. Raises ValueError as `find_header` does.
     """
-    at = find_header(grid)
-    upper, lower = (at - 1, at) if at and _only_headings(grid[at - 1]) else (at, at)
-    if lower + 1 < len(grid) and _only_headings(grid[lower + 1]):
-        upper, lower = lower, lower + 1
+    upper, lower = _heading_span(grid)
     above, below = grid[upper], grid[lower]
     wide = max(len(above), len(below))
     cells = [row + [""] * (wide - len(row)) for row in (above, below)]
     return [low or high for high, low in zip(*cells, strict=True)], lower + 1
+
+
+def heading_rows(grid: Grid) -> int:
+    """How many rows name the columns, one or two. Raises ValueError as `find_header` does."""
+    upper, lower = _heading_span(grid)
+    return lower - upper + 1
+
+
+def _heading_span(grid: Grid) -> tuple[int, int]:
+    at = find_header(grid)
+    upper, lower = (at - 1, at) if at and _only_headings(grid[at - 1]) else (at, at)
+    if lower + 1 < len(grid) and _only_headings(grid[lower + 1]):
+        upper, lower = lower, lower + 1
+    return upper, lower
 
 
 def _only_headings(row: list[str]) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -15,7 +16,7 @@ from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
 from rigs.cautions import LIFTING, MAINS
 from rigs.lists import input_list, pack
-from rigs.lists.cases import Count, cases
+from rigs.lists.cases import Count, cases, of_unit
 from rigs.lists.filters import ListFilter
 from rigs.lists.groups import settings_of
 from rigs.lists.paging import page_of
@@ -94,7 +95,7 @@ def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
         paper_rows(rows) if on_paper else input_list.as_rows(rows),
         "Input list",
         format,
-        state=state_of(request.production, variants),
+        state=partial(state_of, request.production, variants),
         page=within(request, "rigs:input_list"),
         cautions=cautions_of(rows) if on_paper else (),
     )
@@ -142,14 +143,17 @@ def case(request: ProductionRequest) -> HttpResponse:
         rig__production=request.production, rig__retired=False, packed_in=name
     )
     units_ = list(units.select_related("rig__player").order_by("rig__name", "position"))
-    if not units_:
-        raise Http404("No such case.")
     facts = Fact.objects.live().filter(unit__in=units_, key="weight")
     weights = {(unit, "weight"): value for unit, value in facts.values_list("unit", "value")}
-    (line,) = cases(units_, weights)
+    needed = input_list.inputs_of(request.production)
+    devices = [thing for thing in pack.devices_in(needed) if thing.packed_in.strip() == name]
+    if not units_ and not devices:
+        raise Http404("No such case.")
+    (line,) = cases([*(of_unit(unit, weights) for unit in units_), *devices])
     context = {
         "name": name,
         "units": units_,
+        "devices": devices,
         "line": line,
         "active_nav": "rigs",
         "lifting": LIFTING.text,
@@ -162,13 +166,14 @@ def case(request: ProductionRequest) -> HttpResponse:
 def pack_file(request: ProductionRequest, format: str) -> HttpResponse:
     variants = variants_of(request)
     packed = pack.pack_of(request.production, variants)
-    state, page = state_of(request.production, variants), within(request, "rigs:pack_list")
+    state = partial(state_of, request.production, variants)
+    page = within(request, "rigs:pack_list")
     if format == "pdf":
         sheet = pack_sheet(
             packed,
             request.production,
             paper=paper_of(request),
-            state=state,
+            state=state(),
             address=request.build_absolute_uri(page),
         )
         return pdf(request, sheet, "Pack list")
@@ -181,20 +186,23 @@ def grid_file(
     title: str,
     format: str,
     *,
-    state: ListState,
+    state: Callable[[], ListState],
     page: str,
     cautions: Sequence[str] = (),
+    captions: Sequence[str] = (),
 ) -> HttpResponse:
-    """`page` is the address of the live list, `state` what it was made from."""
+    """`page` is the address of the live list, `state` answers what it was made from; cautions and
+    captions are for paper, and so is that: it is asked there alone."""
     if format == "pdf":
         sheet = grid_sheet(
             title,
             request.production,
             rows,
             paper=paper_of(request),
-            state=state,
+            state=state(),
             address=request.build_absolute_uri(page),
             cautions=cautions,
+            captions=captions,
         )
         return pdf(request, sheet, title)
     # The format is part of the address, where anything can stand.

@@ -26,6 +26,13 @@ class ListImport(Identified):
     rows = models.JSONField()  # list of rows of cells, below the headings
     first_row = models.PositiveIntegerField()  # the number of the first of `rows` in the file
     mapping = models.JSONField(default=dict)  # index of a heading (as text) → column key
+    above = models.JSONField(default=list)  # rows of cells above `rows`: titles and headings
+    heading_rows = models.PositiveSmallIntegerField(default=1)  # how many of `above` are headings
+    sheets_left_out = models.JSONField(default=list)  # names of other sheets of a workbook
+    # What somebody said on the preview: row (as text) → column key → what the cell should say.
+    mended = models.JSONField(default=dict)
+    # Which rigs and devices it makes: "rigs" and "devices" → key → the choices, by name.
+    making = models.JSONField(default=dict)
     applied_at = models.DateTimeField(null=True, editable=False)
 
     class Meta:

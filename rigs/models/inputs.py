@@ -8,9 +8,12 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from core.countries import country_in_words
 from core.models import Production
 from core.models.base import Retirable, RetirableQuerySet
 from core.models.fields import LengthField, LengthUnitField
+from core.money import in_words
+from core.units import format_weight
 from rigs.fields import (
     DEVICE,
     IN_PLAN,
@@ -26,8 +29,10 @@ from rigs.fields import (
     Phrase,
     ValueKind,
 )
+from rigs.models.customs import customs_columns, tidy_customs
 from rigs.models.parts import Part
 from rigs.models.units import Unit
+from rigs.picked_up import Heard
 
 
 class Device(Retirable):
@@ -115,6 +120,23 @@ class Device(Retirable):
     serials = models.TextField(
         "serial numbers or labels", blank=True, default="", max_length=2000, help_text="One a line."
     )
+    packed_in = models.CharField(
+        "case it travels in",
+        max_length=80,
+        blank=True,
+        default="",
+        help_text="As written on the case: Case 4.",
+    )
+    weight_kg = models.DecimalField(
+        "weight of one, kg",
+        max_digits=7,
+        decimal_places=3,
+        null=True,
+        blank=True,
+        default=None,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    country_of_origin, worth, currency = customs_columns()
     notes = models.TextField(blank=True, max_length=4000)
 
     objects = RetirableQuerySet.as_manager()
@@ -140,6 +162,20 @@ class Device(Retirable):
             message = f"{len(serials)} serial numbers, but the number owned is {self.owned}."
             raise ValidationError({"serials": message})
         self.serials = "\n".join(serials)
+        tidy_customs(self)
+
+    @property
+    def origin(self) -> str:
+        """“SE, Sweden”."""
+        return country_in_words(self.country_of_origin)
+
+    @property
+    def worth_in_words(self) -> str:
+        return "" if self.worth is None else in_words(self.worth, self.currency)
+
+    @property
+    def weight_in_words(self) -> str:
+        return "" if self.weight_kg is None else format_weight(self.weight_kg)
 
     @property
     def serial_numbers(self) -> list[str]:
@@ -155,6 +191,13 @@ class Input(Part):
         DEVICE = "device", "of the microphone or DI"
         PREAMP = "preamp", "of the preamp"
 
+    class Carries(models.TextChoices):
+        SOUND = "", "what the audience hears"
+        TRACKS = "tracks", "tracks of the playback"
+        CLICK = "click", "click"
+        SPOKEN = "spoken", "spoken cues"
+        TIMECODE = "timecode", "timecode"
+
     KIND: ClassVar[str] = "input"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField(
@@ -165,7 +208,10 @@ class Input(Part):
             at_shows=True,
             column=ListColumn(
                 "Channel",
-                ("ch", "chan", "no", "nr", "input", "inputno", "in", "#"),
+                (
+                    *("ch", "chan", "no", "nr", "chno", "channelno", "lineno", "#"),
+                    *("input", "inputno", "in", "kanal", "voie"),
+                ),
                 10,
                 noun="a channel number",
                 shared="Ch",
@@ -175,7 +221,14 @@ class Input(Part):
             "name",
             names_part=True,
             searched=True,
-            column=ListColumn("Name", ("source", "description", "inputname", "what", "label"), 20),
+            column=ListColumn(
+                "Name",
+                (
+                    *("source", "description", "inputname", "chname", "channelname", "what"),
+                    *("label", "was", "quelle"),
+                ),
+                20,
+            ),
         ),
         PartField("unit", FieldRole.PLACEMENT, ValueKind.POINTER, moves_arrival=True, group=WHERE),
         PartField(
@@ -184,7 +237,7 @@ class Input(Part):
             group=WHERE,
             phrase=Phrase(),
             searched=True,
-            column=ListColumn("Aimed at", ("aim", "target"), 140),
+            column=ListColumn("Aimed at", ("aim", "target", "placement", "micplacement"), 140),
         ),
         PartField(
             "device",
@@ -199,7 +252,10 @@ class Input(Part):
             with_device=True,
             column=ListColumn(
                 "Microphone or DI",
-                ("mic", "mics", "microphone", "micdi", "di", "device", "transducer"),
+                (
+                    *("mic", "mics", "microphone", "micdi", "di", "device", "transducer"),
+                    *("mikro", "mikrofon", "micro"),
+                ),
                 40,
             ),
         ),
@@ -213,13 +269,23 @@ class Input(Part):
             column=ListColumn("Measured from", ("from", "reference"), 150),
         ),
         PartField(
+            "output",
+            FieldRole.SIGNAL,
+            group=WHERE,
+            searched=True,
+            at_shows=True,
+            column=ListColumn(
+                "Output", ("outofoutput", "ausgang", "sortie"), 62, shared="Stand, box"
+            ),
+        ),
+        PartField(
             "distance_m",
             FieldRole.PLACEMENT,
             ValueKind.LENGTH,
             moves_arrival=True,
             group=WHERE,
             phrase=Phrase(start="reference_point"),
-            column=ListColumn("Distance", ("dist",), 160),
+            column=ListColumn("Distance", ("dist", "abstand"), 160),
         ),
         PartField(
             "angle_deg",
@@ -264,7 +330,12 @@ class Input(Part):
             group_order=3,
             searched=True,
             at_shows=True,
-            column=ListColumn("Stand", ("stands", "micstand", "clip"), 50, shared="Stand, box"),
+            column=ListColumn(
+                "Stand",
+                ("stands", "micstand", "standtype", "clip", "stativ", "pied"),
+                50,
+                shared="Stand, box",
+            ),
         ),
         PartField(
             "stage_position",
@@ -274,7 +345,10 @@ class Input(Part):
             at_shows=True,
             column=ListColumn(
                 "Cable or stage box",
-                ("box", "stagebox", "multi", "patch", "cable", "line", "position", "sub"),
+                (
+                    *("box", "stagebox", "subbox", "multi", "patch", "cable", "line", "position"),
+                    *("sub", "snake", "subsnake"),
+                ),
                 60,
                 shared="Stand, box",
             ),
@@ -288,7 +362,10 @@ class Input(Part):
             group=DEVICE,
             group_order=2,
             column=ListColumn(
-                "Polarity reversed", ("polarity", "phase", "ø", "invert"), 130, shared="Polarity"
+                "Polarity reversed",
+                ("polarity", "pol", "phase", "ø", "invert"),
+                130,
+                shared="Polarity",
             ),
         ),
         PartField(
@@ -302,7 +379,11 @@ class Input(Part):
             group_order=1,
             at_shows=True,
             with_device=True,
-            column=ListColumn("Phantom", ("48v", "48", "p48", "phantompower"), 70),
+            column=ListColumn(
+                "Phantom",
+                ("48v", "48", "p48", "phantompower", "phpwr", "phpower", "needs48", "needs48v"),
+                70,
+            ),
         ),
         PartField(
             "ground_lift",
@@ -402,12 +483,35 @@ class Input(Part):
             group=MIX,
             group_order=2,
             column=ListColumn("Pan", ("panning", "lr"), 120),
+            help="−100 hard left, 0 centre, 100 hard right: house left and right, as heard from "
+            "the audience. House left is stage right.",
+        ),
+        PartField("carries", FieldRole.SIGNAL, group=MIX, group_order=3),
+        PartField(
+            "monitors_only",
+            FieldRole.SIGNAL,
+            ValueKind.YES_NO,
+            label="goes to",
+            off_on=("house and monitors", "monitors only"),
+            group=MIX,
+            group_order=3,
+            at_shows=True,
+            column=ListColumn(
+                "Monitors only", ("monitoronly", "nothouse", "nofoh"), 64, shared="Stand, box"
+            ),
         ),
         PartField(
             "notes",
             group=NOTES,
             searched=True,
-            column=ListColumn("Notes", ("note", "comment", "comments", "remarks", "remark"), 190),
+            column=ListColumn(
+                "Notes",
+                (
+                    *("note", "comment", "comments", "remarks", "remark"),
+                    *("bemerkung", "bemerkungen", "remarques"),
+                ),
+                190,
+            ),
         ),
         POSITION,
     )
@@ -518,7 +622,23 @@ class Input(Part):
         validators=[MinValueValidator(-100), MaxValueValidator(100)],
         help_text="−100 hard left, 0 centre, 100 hard right.",
     )
+    output = models.CharField(
+        "out of output",
+        max_length=60,
+        blank=True,
+        default="",
+        help_text="Of a unit with several: Out 3, Main right.",
+    )
+    carries = models.CharField(max_length=8, choices=Carries.choices, blank=True, default="")
+    monitors_only = models.BooleanField(
+        "to monitors only",
+        default=False,
+        help_text="A click, spoken cues and timecode: never to the house.",
+    )
     notes = models.TextField(blank=True, max_length=4000)
+
+    # What it picks up, where a list has read it (rigs.revisions.sources).
+    heard: Heard | None = None
 
     class Meta(Part.Meta):
         ordering = ["position", "number"]

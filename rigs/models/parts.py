@@ -13,6 +13,7 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from core.models.base import Identified
@@ -130,6 +131,13 @@ class Part(Tracked):
     class Meta:
         abstract = True
         ordering = ["position"]
+
+
+def within(limits: tuple[int, int], what: str) -> list[Any]:
+    """Validators of a whole number from one limit to the other: “A MIDI channel is 1 to 16.”"""
+    low, high = limits
+    words = f"{what} is {low} to {high}."
+    return [MinValueValidator(low, words), MaxValueValidator(high, words)]
 
 
 class Column(NamedTuple):

@@ -30,6 +30,9 @@ class Pin(Part):
         ),
         PartField("x", kind=ValueKind.FRACTION, label="from the left"),
         PartField("y", kind=ValueKind.FRACTION, label="from the top"),
+        PartField("cap_radius", kind=ValueKind.FRACTION, label="circle over the cap"),
+        PartField("cap_inner", kind=ValueKind.FRACTION, label="of it, under another cap"),
+        PartField("cap_setting", label="the photo shows it at"),
         PartField("words", names_part=True, searched=True, in_summary=True),
         POSITION,
     )
@@ -42,6 +45,35 @@ class Pin(Part):
     # Four places: on a picture of 2000 pixels a step is a fifth of a pixel.
     x = models.DecimalField(max_digits=5, decimal_places=4, validators=_FRACTION)
     y = models.DecimalField(max_digits=5, decimal_places=4, validators=_FRACTION)
+    # The circle over a knob’s cap about (x, y): with it, a later photo can be compared.
+    cap_radius = models.DecimalField(
+        "radius of the circle over the cap",
+        max_digits=5,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        default=None,
+        validators=_FRACTION,
+        help_text="Of the picture’s width; to the edge of what turns. It makes this photo a "
+        "reference for the knob.",
+    )
+    cap_inner = models.DecimalField(
+        "part of it that another cap covers",
+        max_digits=5,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        default=None,
+        validators=_FRACTION,
+        help_text="Of the radius: the inner knob of a pair, or the cap on a skirt with numbers.",
+    )
+    cap_setting = models.CharField(
+        "setting that the photo shows",
+        max_length=120,
+        blank=True,
+        default="",
+        help_text="Empty for what was documented when the circle was drawn.",
+    )
     words = models.CharField(
         max_length=120, blank=True, help_text="What is to be seen there, in a few words."
     )

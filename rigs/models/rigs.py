@@ -8,10 +8,12 @@ from django.db import models
 from django.db.models import F, Value
 from django.db.models.functions import StrIndex
 from django.urls import reverse
+from django.utils.functional import cached_property
 
 from core import clock
 from core.models import Player, Production
 from rigs.changes.chain import NO_PARENT
+from rigs.changes.edits import Snapshot
 from rigs.fields import FieldRole, PartField, ValueKind
 from rigs.models.parts import GuardedQuerySet, Tracked
 
@@ -62,6 +64,11 @@ class Rig(Tracked):
 
     def __str__(self) -> str:
         return self.name
+
+    @cached_property
+    def states_read(self) -> dict[int, Snapshot]:
+        """States of this rig that were read already, by the number of their revision."""
+        return {}
 
     def get_absolute_url(self) -> str:
         return reverse("rigs:rig", args=[self.production_id, self.pk])

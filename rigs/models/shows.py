@@ -13,7 +13,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from core import clock
-from core.models import Show
+from core.models import Player, Show
 from core.models.base import Identified, OfflineTimes
 from core.models.fields import LengthUnitField
 from rigs.changes.reasons import CIRCUMSTANCES, LABELS, ReasonKind
@@ -171,6 +171,41 @@ class ShowRig(OfflineTimes, Identified):
 
     def __str__(self) -> str:
         return f"{self.rig} {'plays' if self.plays else 'does not play'} at {self.show}"
+
+
+class ShowDep(OfflineTimes, Identified):
+    """Somebody who plays for a player: at one show, or from it to the end of its leg.
+
+    Which of them holds at a show is worked out by `rigs.shows.players`. Without a name the player
+    plays themselves again, where a dep of an earlier show would still play.
+    """
+
+    show = models.ForeignKey(Show, models.PROTECT, related_name="deps")
+    player = models.ForeignKey(Player, models.PROTECT, related_name="deps")
+    name = models.CharField("dep", max_length=120, blank=True, default="")
+    # Where the dep is a player of the production; `name` is then what they were called.
+    stands_in = models.ForeignKey(
+        Player, models.PROTECT, null=True, blank=True, default=None, related_name="+"
+    )
+    differs = models.CharField("what differs for them", max_length=500, blank=True, default="")
+    to_leg_end = models.BooleanField("to the end of the leg", default=False)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    by_name = models.CharField(max_length=120, editable=False)
+    at = models.DateTimeField(default=clock.now, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        ordering = ["at"]
+        verbose_name = "dep"
+        constraints = [models.UniqueConstraint(fields=["show", "player"], name="one_dep_of_player")]
+
+    def __str__(self) -> str:
+        return f"{self.who} for {self.player}" if self.who else str(self.player)
+
+    @property
+    def who(self) -> str:
+        """Who plays; empty for the player themselves."""
+        return self.stands_in.name if self.stands_in is not None else self.name
 
 
 class ShowHire(Identified):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Set
+from typing import Any, ClassVar
 from uuid import UUID, uuid5
 
 from django.core.exceptions import ValidationError
@@ -13,19 +14,64 @@ from core.durations import LONGEST_S
 from core.models import Production, Section, Song
 from core.models.base import Identified
 from rigs.fields import POSITION, FieldRole, PartField, ValueKind
+from rigs.midi import CHANNELS, DATA
 from rigs.models.inputs import Input
-from rigs.models.parts import Part
+from rigs.models.parts import Part, within
+from rigs.models.scenes import Scene
 from rigs.models.units import Control, Unit
 
 OFF = "off"  # the value of an input that a song does not use
 _NAMES = UUID("5f3a1c52-6c0e-4a39-9d35-2b6f3f0f8a11")  # names ids of differences, see `own_id`
 
 
+# The numbers of a MIDI message, and what each is called.
+MESSAGE = {
+    "channel": "MIDI channel",
+    "bank_msb": "bank MSB",
+    "bank_lsb": "bank LSB",
+    "program": "program",
+    "controller": "control",
+    "amount": "value of the control",
+}
+
+
+def _sent(name: str, label: str) -> PartField:
+    return PartField(name, FieldRole.HEARD_WORDS, ValueKind.WHOLE, label=label, names_part=True)
+
+
+def _number(label: str, limits: tuple[int, int]) -> Any:
+    return models.PositiveSmallIntegerField(
+        label,
+        null=True,
+        blank=True,
+        default=None,
+        validators=within(limits, f"A {label}"),
+    )
+
+
+def message_problem(given: Set[str]) -> tuple[str, str] | None:
+    """What is wrong with a message that has the fields `given`: the field, and the words."""
+    if "program" in given and "controller" in given:
+        return "controller", "A program and a control are two messages: write each on its own line."
+    if "controller" in given and "amount" not in given:
+        return "amount", "Say which value the control gets: 0 to 127."
+    if "amount" in given and "controller" not in given:
+        return "controller", "Say which control gets this value: 0 to 127."
+    if given & {"bank_msb", "bank_lsb"} and "program" not in given:
+        return "program", "A bank counts once a program is chosen in it: say which."
+    if not given & {"program", "controller"}:
+        return "program", "Say which program, or which control and its value."
+    return None
+
+
 class SongSetting(Part):
     """One difference that a song makes on a rig; what no song speaks of stays as usual.
 
     A control's setting, a unit's tuning, which instrument is played, an input that is not used,
-    or a cue. Of each thing a song says one thing only; of cues, as many as there are.
+    the scene that a switcher begins with, another scene within the song, a MIDI message to a unit,
+    or a cue. Of each thing a song says one thing only; of messages, cues and other scenes, as many
+    as there are. A message is a program with its bank, or a control with its value; the numbers are
+    as they are sent, and the channel is that of the unit where it is empty.
     """
 
     KIND: ClassVar[str] = "song_setting"
@@ -35,9 +81,11 @@ class SongSetting(Part):
         PartField("control", FieldRole.HEARD_WORDS, ValueKind.POINTER, names_part=True),
         PartField("unit", FieldRole.HEARD_WORDS, ValueKind.POINTER, names_part=True),
         PartField("input", FieldRole.HEARD_WORDS, ValueKind.POINTER, names_part=True),
+        PartField("scene", FieldRole.HEARD_WORDS, ValueKind.POINTER),
         PartField("value", FieldRole.HEARD_WORDS, label="setting", names_part=True),
         PartField("section", FieldRole.HEARD_WORDS, ValueKind.POINTER),
         PartField("at_s", FieldRole.HEARD_WORDS, ValueKind.DURATION, label="time in the song"),
+        *(_sent(*named) for named in MESSAGE.items()),
         POSITION,
     )
 
@@ -46,7 +94,10 @@ class SongSetting(Part):
         TUNING = "tuning", "tuning"
         INSTRUMENT = "instrument", "instrument played"
         INPUT = "input", "input not used"
+        SCENE = "scene", "scene"
+        SCENE_CHANGE = "scene_change", "scene within the song"
         CUE = "cue", "cue"
+        MIDI = "midi", "MIDI message"
 
     # what → the one field that says what it is about
     ABOUT: ClassVar[dict[str, str]] = {
@@ -54,7 +105,13 @@ class SongSetting(Part):
         What.TUNING: "unit",
         What.INSTRUMENT: "unit",
         What.INPUT: "input",
+        What.SCENE: "unit",  # that recalls it
+        What.SCENE_CHANGE: "unit",
+        What.MIDI: "unit",  # that receives it
     }
+    # These belong to a moment of the song, so there may be several of one thing.
+    AT_A_MOMENT: ClassVar[frozenset[str]] = frozenset({What.SCENE_CHANGE, What.CUE, What.MIDI})
+    OF_SCENES: ClassVar[frozenset[str]] = frozenset({What.SCENE, What.SCENE_CHANGE})
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="song_settings")
     song = models.ForeignKey(Song, models.PROTECT, related_name="+")
@@ -62,11 +119,20 @@ class SongSetting(Part):
     control = models.ForeignKey(Control, models.PROTECT, null=True, blank=True, related_name="+")
     unit = models.ForeignKey(Unit, models.PROTECT, null=True, blank=True, related_name="+")
     input = models.ForeignKey(Input, models.PROTECT, null=True, blank=True, related_name="+")
+    scene = models.ForeignKey(
+        Scene, models.PROTECT, null=True, blank=True, default=None, related_name="+"
+    )
     value = models.CharField(max_length=400, blank=True)
     section = models.ForeignKey(Section, models.PROTECT, null=True, blank=True, related_name="+")
     at_s = models.PositiveIntegerField(
         "time in the song", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
     )
+    channel = _number("MIDI channel", CHANNELS)
+    bank_msb = _number("bank MSB", DATA)
+    bank_lsb = _number("bank LSB", DATA)
+    program = _number("program", DATA)
+    controller = _number("control", DATA)
+    amount = _number("value of the control", DATA)
 
     class Meta(Part.Meta):
         verbose_name = "difference of a song"
@@ -75,7 +141,8 @@ class SongSetting(Part):
     def __str__(self) -> str:
         about = self.about_id()
         named = getattr(self, self.ABOUT[self.what]) if about else None
-        text = f"{named}: {self.value}" if named and self.value else str(named or self.value)
+        value = str(self.scene) if self.scene_id else self.value
+        text = f"{named}: {value}" if named and value else str(named or value)
         return f"{text} in “{self.song}”"
 
     def about_id(self) -> UUID | None:
@@ -91,22 +158,48 @@ class SongSetting(Part):
             if given != (field == pointer):
                 message = "This needs a value." if field == pointer else "This does not go here."
                 raise ValidationError({field: message})
+        self._tidy_scene()
+        self._tidy_message()
         if self.what == self.What.INSTRUMENT and self.value:
             raise ValidationError({"value": "Which instrument is played is all there is to say."})
         if self.what == self.What.INPUT and self.value != OFF:
             raise ValidationError({"value": f"The input is not used: “{OFF}”."})
-        if self.what not in (self.What.INSTRUMENT, self.What.INPUT) and not self.value:
+        wordless = {self.What.INSTRUMENT, self.What.INPUT, self.What.MIDI, *self.OF_SCENES}
+        if self.what not in wordless and not self.value:
             raise ValidationError({"value": "This needs a value."})
-        if self.what != self.What.CUE and (self.section_id or self.at_s is not None):
-            raise ValidationError({"section": "Only a cue belongs to a moment of the song."})
+        is_placed = bool(self.section_id) or self.at_s is not None
+        if self.what not in self.AT_A_MOMENT and is_placed:
+            raise ValidationError({"section": "This does not belong to a moment of the song."})
+        if self.what == self.What.SCENE_CHANGE and not is_placed:
+            raise ValidationError({"section": "Say when: a section, a time, or both."})
+
+    def _tidy_message(self) -> None:
+        given = {name for name in MESSAGE if getattr(self, name) is not None}
+        if self.what != self.What.MIDI:
+            if given:
+                raise ValidationError({min(given): "This does not go here."})
+            return
+        if self.value:
+            raise ValidationError({"value": "The numbers are all there is to say."})
+        if place := message_problem(given):
+            raise ValidationError({place[0]: place[1]})
+
+    def _tidy_scene(self) -> None:
+        if (self.scene_id is not None) != (self.what in self.OF_SCENES):
+            missing = self.scene_id is None
+            words = "This needs a value." if missing else "This does not go here."
+            raise ValidationError({"scene": words})
+        if self.scene_id is not None and self.value:
+            raise ValidationError({"value": "Which scene it is is all there is to say."})
 
 
 def own_id(rig: UUID, song: UUID, what: str, about: UUID | None) -> UUID:
     """The id that a difference gets on the page: the same for everybody who makes it.
 
-    Two people who set one thing for one song at once therefore meet in one part, where they see
-    both values; and a difference that went and comes back is the same part again. The instrument
-    is one for each song, whichever it is. Not for cues.
+    `song` may be a scene as well. Two people who set one thing for one song at once therefore meet
+    in one part, where they see both values; and a difference that went and comes back is the same
+    part again. The instrument is one for each song, whichever it is. Not for what belongs to a
+    moment of the song.
     """
     named = "" if what == SongSetting.What.INSTRUMENT else str(about)
     return uuid5(_NAMES, f"{rig}/{song}/{what}/{named}")

@@ -43,6 +43,7 @@ class Spare(Part):
         PartField("gauges", FieldRole.GEAR, in_summary=True),
         PartField("side", FieldRole.HEARD_WORDS, in_summary=True),
         PartField("pitch", FieldRole.HEARD_WORDS, in_summary=True),
+        PartField("pitch_at", FieldRole.HEARD_WORDS),
         PartField("in_use", kind=ValueKind.WHOLE),
         PartField("carried", kind=ValueKind.WHOLE),
         PartField("every", kind=ValueKind.WHOLE),
@@ -66,6 +67,13 @@ class Spare(Part):
         NONE = "", "does not apply"
         BATTER = "batter", "batter head"
         RESONANT = "resonant", "resonant head"
+
+    class PitchAt(models.TextChoices):
+        """What the note was taken from: a drum rings lower as a whole than its head at a lug."""
+
+        NOT_SAID = "", "not said"
+        LUG = "lug", "by lug: the head struck beside each lug"
+        FUNDAMENTAL = "fundamental", "fundamental: the drum struck in the middle"
 
     class EveryChoice(models.TextChoices):
         HAND = Per.HAND.value, "when it is worn"
@@ -91,6 +99,15 @@ class Spare(Part):
     )
     pitch = models.CharField(
         "tuned to", max_length=8, blank=True, help_text="Of a drum head, with its octave: F#3."
+    )
+    pitch_at = models.CharField(
+        "the note is taken",
+        max_length=12,
+        choices=PitchAt.choices,
+        blank=True,
+        default="",
+        help_text="Lug and fundamental differ by several semitones: a note that does not say which "
+        "cannot be tuned to.",
     )
     in_use = models.PositiveSmallIntegerField(
         "in use", default=1, validators=[MaxValueValidator(999)], help_text="How many it takes."
@@ -129,6 +146,8 @@ class Spare(Part):
             self.pitch = _note(self.pitch)
         except ValueError:
             wrong["pitch"] = f"“{self.pitch}” is no note with its octave, such as F#3 or Bb2."
+        if self.pitch_at and not self.pitch:
+            wrong.setdefault("pitch", "Write the note, or do not say where it is taken.")
         if wrong:
             raise ValidationError(wrong)
 

@@ -9,8 +9,10 @@ from django.db import models
 
 from core.models.fields import LengthField, LengthUnitField
 from rigs.fields import (
+    FOR_CUSTOMS,
     IN_PLAN,
     ON_THE_ROAD,
+    PLAYBACK,
     POSITION,
     TO_THE_FRONT,
     TO_THE_RIGHT,
@@ -19,7 +21,9 @@ from rigs.fields import (
     ValueKind,
 )
 from rigs.gear import Gear, gear_choices, gear_of
-from rigs.models.parts import Part
+from rigs.midi import CHANNELS, FROM_0, FROM_1
+from rigs.models.customs import customs_columns, tidy_customs
+from rigs.models.parts import Part, within
 from rigs.settings_of_controls import STYLE_CHOICES, Style, tidy_setting
 
 
@@ -38,7 +42,11 @@ class Unit(Part):
         POSITION,
         PartField("stage_position", searched=True, group=ON_THE_ROAD),
         PartField("mains_circuit", searched=True, group=ON_THE_ROAD),
+        PartField("mains_rating", group=ON_THE_ROAD),
         PartField("packed_in", searched=True, group=ON_THE_ROAD),
+        PartField("country_of_origin", group=FOR_CUSTOMS),
+        PartField("worth", kind=ValueKind.NUMBER, label="value", group=FOR_CUSTOMS),
+        PartField("currency", group=FOR_CUSTOMS),
         PartField(
             "plan_right_m",
             FieldRole.HEARD_WORDS,
@@ -53,7 +61,30 @@ class Unit(Part):
             group=IN_PLAN,
             help=TO_THE_FRONT,
         ),
+        PartField("machine", FieldRole.DETAIL, group=PLAYBACK),
+        PartField("session", FieldRole.HEARD_WORDS, searched=True, group=PLAYBACK),
+        PartField(
+            "midi_channel",
+            FieldRole.SIGNAL,
+            ValueKind.WHOLE,
+            label="MIDI channel",
+            names_part=True,
+            group=PLAYBACK,
+        ),
+        PartField("programs_from", FieldRole.DETAIL, names_part=True, group=PLAYBACK),
     )
+
+    TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = (("worth", "currency"),)
+
+    class Machine(models.TextChoices):
+        ALONE = "", "none: it runs alone"
+        A = "A", "A, which is heard first"
+        B = "B", "B, which runs along and takes over"
+
+    class Programs(models.TextChoices):
+        UNSTATED = "", "not stated"
+        FROM_0 = FROM_0, "from 0"
+        FROM_1 = FROM_1, "from 1"
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
     name = models.CharField(max_length=120, help_text="What the crew calls it.")
@@ -78,23 +109,56 @@ class Unit(Part):
         help_text="The circuit it is plugged into, as it is labelled, with its figures where they "
         "are known: Backline left, 230 V, 16 A. Write it alike for all that share it.",
     )
+    mains_rating = models.CharField(
+        "mains, as its rating plate says",
+        max_length=120,
+        blank=True,
+        default="",
+        help_text="Read off the plate: 100–240 V, 50/60 Hz, 1.6 A. A slash between volts is a "
+        "selector: 120/230 V.",
+    )
     packed_in = models.CharField(
         "case it travels in",
         max_length=80,
         blank=True,
         help_text="As written on the case: Case 4. Units with the same case share its label.",
     )
+    country_of_origin, worth, currency = customs_columns()
     # Where its centre is in a plan of the kit: from the snare's centre, as the drummer sits.
     plan_right_m = LengthField("right of the snare’s centre", below_zero=True)
     plan_right_unit = LengthUnitField(default="cm")
     plan_front_m = LengthField("in front of the snare’s centre", below_zero=True)
     plan_front_unit = LengthUnitField(default="cm")
+    machine = models.CharField(
+        "machine of a pair", max_length=1, choices=Machine.choices, blank=True, default=""
+    )
+    session = models.CharField(
+        max_length=120,
+        blank=True,
+        default="",
+        help_text="What is loaded, with its version: Spring set, version 14. Where machines A and "
+        "B are not alike, a finding says so.",
+    )
+    midi_channel = models.PositiveSmallIntegerField(
+        "MIDI channel", null=True, blank=True, validators=within(CHANNELS, "A MIDI channel")
+    )
+    programs_from = models.CharField(
+        "counts its programs",
+        max_length=1,
+        choices=Programs.choices,
+        blank=True,
+        default="",
+        help_text="What its display calls the first one. Both numbers are shown everywhere.",
+    )
 
     class Meta(Part.Meta):
         indexes = [models.Index(fields=["rig", "position"], name="unit_in_order")]
 
     def __str__(self) -> str:
         return self.name
+
+    def tidy(self) -> None:
+        tidy_customs(self)
 
     @property
     def traits(self) -> Gear:

@@ -42,11 +42,15 @@ def copy_rig(*, rig: Rig, name: str, variant: str, player: Player, author: User)
 
 @transaction.atomic
 def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
-    """A new unit of `into` with what `unit` has set on it, but without its serial number."""
+    """A new unit of `into` with what `unit` has set on it and its scenes, but without its serial
+    number. In another rig its scenes set the unit alone: the other units are not there."""
     into = Rig.objects.select_for_update().get(pk=into.pk)
     own = str(unit.pk)
     origin = f"Copied from “{unit}” of “{unit.rig}”."
-    parts = {part: fields for part, fields in live(unit.rig).items() if _goes_along(fields, own)}
+    state = live(unit.rig)
+    parts = {part: fields for part, fields in state.items() if _goes_along(fields, own)}
+    is_near = unit.rig_id == into.pk
+    parts |= {part: f for part, f in state.items() if _set_by_scene(f, parts, own, is_near)}
     parts[own] = {
         **unit.fields(),
         "name": name,
@@ -61,11 +65,19 @@ def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
 
 
 def _goes_along(fields: Mapping[str, Any], unit: str) -> bool:
-    """Whether a part goes along with a copied unit: its controls, figures and spares do.
+    """Whether a part goes along with a copied unit: its controls, figures, spares and scenes do.
 
-    What songs change does not, since only people know which of two like units a song means.
+    What songs change does not, nor what scenes of other units set on it, since only people know
+    which of two like units is meant.
     """
-    return fields["kind"] in ("control", "fact", "spare") and fields.get("unit") == unit
+    return fields["kind"] in ("control", "fact", "spare", "scene") and fields.get("unit") == unit
+
+
+def _set_by_scene(fields: Mapping[str, Any], parts: Snapshot, unit: str, is_near: bool) -> bool:
+    """Whether a part is what one of the scenes in `parts` sets, on the copied unit or `is_near`."""
+    if fields["kind"] != "scene_entry" or fields.get("scene") not in parts:
+        return False
+    return is_near or fields.get("unit") == unit or fields.get("control") in parts
 
 
 def renewed(parts: Snapshot) -> list[Add]:

@@ -13,6 +13,7 @@ from core.places import Step
 from rigs.models import Input, Photo, Rig, Unit
 
 BY = "the engineer or a backline tech"
+LIST = "Begin with the input list you have: a spreadsheet makes players, rigs and inputs"
 PARTS = {"unit": Unit, "input": Input, "photo": Photo}
 
 
@@ -39,7 +40,10 @@ def first_steps(member: Member) -> Sequence[Step]:
     first = step("Put the first rig on file", rig is not None, "rig")
     if may_edit:
         first = first._replace(url=reverse("rigs:new", args=[place]))
+    # A list makes players and rigs, too, so that it stands before both.
+    listed = Step(LIST, rig is not None, reverse("rigs:list_import_new", args=[place]))
     return [
+        *([listed] if may_edit and rig is None else []),
         first,
         step("Add what the player plays: units and their settings", found["unit"], "units_several"),
         step("Say how it is picked up: the first input", found["input"], "input_new"),

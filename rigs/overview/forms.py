@@ -53,7 +53,10 @@ class CopyUnitForm(forms.Form):
 
     name = forms.CharField(max_length=120)
     into = forms.ModelChoiceField(
-        Rig.objects.none(), label="into rig", help_text="Its controls and figures come along."
+        Rig.objects.none(),
+        label="into rig",
+        help_text="Its controls, figures and scenes come along. In another rig its scenes set only "
+        "what is on the unit itself.",
     )
 
     def __init__(self, unit: Unit, *args: Any, **more: Any) -> None:

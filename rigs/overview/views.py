@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.services.research import for_player
+from core.views.another import after_saving
 from core.views.pages import form_page, posted
 from rigs.editing.kinds import RigForm
 from rigs.editing.pages import address, change_page, find_rig
@@ -20,7 +21,7 @@ from rigs.models import Revision
 from rigs.overview.copy import copy_rig
 from rigs.overview.forms import CopyRigForm, NewRigForm
 from rigs.overview.listing import live_view, put_contents, put_covers, rig_rows
-from rigs.places import RIG_OPEN, RIG_ROWS, RIG_TOP, RIG_WHY
+from rigs.places import RIG_LAYERS, RIG_OPEN, RIG_ROWS, RIG_TOP, RIG_WHY
 from rigs.retire.views import retire_or_restore_part
 from rigs.revisions.record import create
 
@@ -46,12 +47,17 @@ def index(request: ProductionRequest) -> HttpResponse:
 def page(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = find_rig(request, rig_id)
     view, signed = live_view(rig)
+    # An id that is no scene of this rig any more draws the path as it is wired.
+    scene = view.scene(request.GET.get("scene", ""))
     context = {
         "rig": rig,
         "view": view,
+        "scene": scene,
+        "stands": view.played(scenes=[scene.id]) if scene else None,
         "signed": signed,
         "newest": Revision.objects.filter(rig=rig, number=rig.head_number).first(),
         "research": for_player(rig.player),
+        "layers": RIG_LAYERS.call(request, rig),
         "top": RIG_TOP.call(request, rig),
         "why": RIG_WHY.call(request, rig),
         "open": RIG_OPEN.call(request, rig),
@@ -67,7 +73,7 @@ def new(request: ProductionRequest) -> HttpResponse:
     if form.is_bound and form.is_valid():
         create(form.instance, author=request.user)
         messages.success(request, f"“{form.instance}” is on file. Now add what the player plays.")
-        return redirect(form.instance)
+        return redirect(after_saving(request, form, form.instance.get_absolute_url()))
     cancel = reverse("rigs:index", args=[request.production.pk])
     return form_page(
         request,
@@ -76,6 +82,7 @@ def new(request: ProductionRequest) -> HttpResponse:
         cancel_url=cancel,
         active_nav="rigs",
         template="rigs/overview/new.html",
+        offer_another=True,
     )
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import hashlib
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -12,16 +13,49 @@ from rigs.wording import ControlView, InputView, UnitView
 PER_ROW, ROWS = 6, 3  # drawn controls: what goes into one picture
 
 
+def controls_data(
+    controls: Iterable[ControlView], pictures: dict[str, bytes]
+) -> dict[str, list[Any]]:
+    """Controls for typ/dials.typ, each once: knobs drawn, anything else in words.
+
+    The drawings are put into `pictures`; knobs that stand alike share a file.
+    """
+    dialled, worded = [], []
+    for control in controls:
+        if not dials.is_knob(control):
+            worded.append([control.name, _setting(control)])
+            continue
+        drawn = dials.dial(control, decoration=True).encode()
+        name = f"dial-{hashlib.sha256(drawn).hexdigest()[:16]}.svg"
+        pictures[name] = drawn
+        dialled.append(
+            {
+                "file": name,
+                "name": control.name,
+                "setting": control.text or "not noted",
+                "was": dials.earlier(control) if control.changed else "",
+            }
+        )
+    return {"dials": dialled, "words": worded}
+
+
+def unit_once(unit: UnitView, pictures: dict[str, bytes]) -> dict[str, Any]:
+    """A unit with each control once; its drawings are put into `pictures`."""
+    return _named(unit) | controls_data(unit.controls, pictures)
+
+
+def _named(unit: UnitView) -> dict[str, Any]:
+    make = unit.make or unit.gear_label
+    return {"name": unit.name, "make": make, "lines": list(_lines(unit))}
+
+
 def unit_data(unit: UnitView, name: str) -> tuple[dict[str, Any], dict[str, bytes]]:
     """A unit, and its drawn controls by file name; those names begin with `name`."""
     drawings = list(_drawings(unit, name))
-    data = {
-        "name": unit.name,
-        "make": unit.make or unit.gear_label,
+    data = _named(unit) | {
         "controls": [[c.name, _setting(c)] for c in unit.controls],
         "drawings": [{"file": file, "wide": wide} for file, wide, _ in drawings],
         "alt": f"Controls of {unit.name}, drawn at their settings; the same in words below",
-        "lines": list(_lines(unit)),
     }
     return data, {file: picture for file, _, picture in drawings}
 
@@ -40,10 +74,18 @@ def _lines(unit: UnitView) -> Iterator[str]:
         yield f"Tuning: {unit.tuning}"
     if unit.serial:
         yield f"Label: {unit.serial}"
+    if unit.machine:
+        yield f"Machine {unit.machine} of a pair"
+    if unit.session:
+        yield f"Session: {unit.session}"
+    if unit.midi:
+        yield f"MIDI: {unit.midi}"
     if unit.stage_position:
         yield f"Place on stage: {unit.stage_position}"
     if unit.mains_circuit:
         yield f"Mains circuit: {unit.mains_circuit}"
+    if unit.mains_rating:
+        yield f"Rating plate: {unit.mains_rating}"
     if unit.packed_in:
         yield f"Travels in: {unit.packed_in}"
     yield from (f"{fact.label}: {fact.text}" for fact in unit.facts)

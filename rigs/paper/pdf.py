@@ -11,6 +11,7 @@ import shutil
 import tempfile
 from collections.abc import Mapping
 from enum import StrEnum
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,10 @@ import typst
 from core.text import all_printable
 
 TEMPLATES = Path(__file__).parent / "typ"
+
+
+# What the compiler says where a letter is in no font: of text, and of text in a drawing.
+_NO_LETTER = ("could not be displayed with font", "text with missing codepoints")
 
 
 class Paper(StrEnum):
@@ -39,8 +44,12 @@ def press(
     # Typst reads below one root only: template and pictures are laid together in a folder.
     with tempfile.TemporaryDirectory(prefix="toneledger-paper-") as folder:
         root = Path(folder)
-        for source in TEMPLATES.glob("*.typ"):
-            shutil.copy(source, root / source.name)
+        for source in _templates():
+            # The compiler wants the first file itself, and follows a link to any other.
+            if source.name == template:
+                shutil.copyfile(source, root / source.name)
+            else:
+                (root / source.name).symlink_to(source)
         for name, content in (pictures or {}).items():
             (root / name).write_bytes(content)
         source_data = json.dumps(all_printable(data))
@@ -48,9 +57,20 @@ def press(
             return _compiled(root, template, source_data, claimed=True)
         except typst.TypstError as error:
             # Nothing but its message tells this error from the others.
-            if "could not be displayed with font" not in str(error):
+            if not any(said in str(error) for said in _NO_LETTER):
                 raise
             return _compiled(root, template, source_data, claimed=False)
+
+
+@cache
+def _templates() -> list[Path]:
+    return list(TEMPLATES.resolve().glob("*.typ"))
+
+
+@cache
+def _fonts() -> typst.Fonts:
+    """Those of the machine and of the compiler, looked up once: that takes longer than a sheet."""
+    return typst.Fonts()
 
 
 def _compiled(root: Path, template: str, data: str, *, claimed: bool) -> bytes:
@@ -58,6 +78,7 @@ def _compiled(root: Path, template: str, data: str, *, claimed: bool) -> bytes:
         typst.compile(
             str(root / template),
             root=str(root),
+            font_paths=_fonts(),
             sys_inputs={"data": data},
             pdf_standards=["ua-1"] if claimed else [],
         )

@@ -13,7 +13,7 @@ from rigs.drawing.kit import Kit, kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.models import Revision, Rig
 from rigs.overview.listing import LiveAndSigned, beside
-from rigs.paper.parts import input_data, unit_data
+from rigs.paper.parts import input_data, unit_once
 from rigs.paper.pdf import Paper, press
 from rigs.paper.pinned import for_paper, pinned_photos
 from rigs.places import SignedState
@@ -37,13 +37,28 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
     # A sheet of the past is as it was; the newest says what moved since it was signed.
     newest = revision.number == rig.head_number
     view, signed = beside(rig, state) if newest else LiveAndSigned(snapshot_view(rig, state), None)
+    return sheet_of(
+        rig,
+        view,
+        title=f"Recall sheet: {view.name}",
+        address=address,
+        paper=paper,
+        stamp=stamp(revision),
+        moved=moved_since_signed(view, signed),
+    )
+
+
+def sheet_of(
+    rig: Rig, view: RigView, *, title: str, address: str, paper: Paper, stamp: str, moved: str
+) -> bytes:
+    """The PDF with everything in `view`. `stamp` says which state it is of, and `moved` what stands
+    elsewhere than somebody would expect."""
     kit = kit_of(view)
     photos, pictures = for_paper(pinned_photos(view), rig.production_id)
-    units = [unit_data(unit, f"unit{n}") for n, unit in enumerate(view.units)]
     data = {
-        "title": f"Recall sheet: {view.name}",
+        "title": title,
         "paper": paper,
-        "stamp": stamp(revision),
+        "stamp": stamp,
         "place": f"{rig.production}, {rig.player}",
         "rig": view.name,
         "player": rig.player.name,
@@ -51,22 +66,22 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
         "sound": view.sound,
         "notes": view.notes,
         "cautions": in_words(of_rig(view)),
-        "units": [data for data, _ in units],
+        "units": [unit_once(unit, pictures) for unit in view.units],
+        "scenes": [[s.label, s.unit_name, s.line or "nothing"] for s in view.scenes],
         "links": [link_data(link) for link in view.links],
         "inputs": [input_data(entry) for entry in view.inputs],
         "kit": kit_data(kit),
-        "moved": _moved(view, signed),
+        "moved": moved,
         "photos": photos,
     }
-    for _, drawn in units:
-        pictures |= drawn
     if kit.is_drawn:
         pictures["kit.svg"] = kit_plan(kit, name=view.name).encode()
     pictures["live.svg"] = qr.for_paper(address)
     return press("recall.typ", data, pictures=pictures)
 
 
-def _moved(view: RigView, signed: SignedState | None) -> str:
+def moved_since_signed(view: RigView, signed: SignedState | None) -> str:
+    """Which controls moved since the player signed, for a sheet that draws them; empty if none."""
     count = view.moved_controls
     if signed is None or not count:
         return ""

@@ -12,10 +12,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from core.units import plain
+from rigs.dial_scales import DIALS
 from rigs.editing.ordering import in_order
 from rigs.editing.part_forms import PartForm
 from rigs.models import Control, Input, Pin, Rig, Unit
 from rigs.photos.forms import as_id
+from rigs.settings_of_controls import Style, tidy_setting
 
 MIDDLE = Decimal("0.5")
 STEP = Decimal("0.0001")
@@ -50,11 +52,26 @@ class PinForm(PartForm):
     x = PerCentField(label="from the left, %")
     y = PerCentField(label="from the top, %")
 
-    GROUPS = (("Where it is", ("x", "y")),)
+    cap_radius = PerCentField(
+        label="radius of the circle over the cap, %",
+        required=False,
+        help_text="Of the picture’s width, to the edge of what turns. Later photos are then "
+        "compared with this one.",
+    )
+    cap_inner = PerCentField(
+        label="part of it under another cap, %",
+        required=False,
+        help_text="Of the radius: where a second knob, or the cap on a skirt, sits on it.",
+    )
+
+    GROUPS = (
+        ("Where it is", ("x", "y")),
+        ("The cap of a knob", ("cap_radius", "cap_inner", "cap_setting")),
+    )
 
     class Meta:
         model = Pin
-        fields = ("about", "words", "x", "y")
+        fields = ("about", "words", "x", "y", "cap_radius", "cap_inner", "cap_setting")
 
     def limit_choices(self) -> None:
         if self.is_new:
@@ -63,6 +80,33 @@ class PinForm(PartForm):
             self.fields[axis].widget.attrs["data-pin-axis"] = axis
         about: Any = self.fields["about"]
         about.choices = target_choices(self.rig, first=self._subject())
+
+    def clean(self) -> dict[str, Any]:
+        """What the photo shows is written down with the circle: the record may change later."""
+        cleaned = super().clean()
+        radius, about = cleaned.get("cap_radius"), cleaned.get("about")
+        if not radius:
+            if cleaned.get("cap_inner") or cleaned.get("cap_setting"):
+                self.add_error("cap_radius", "Without a circle, the rest says nothing.")
+            return cleaned
+        control = Control.objects.filter(rig=self.rig, pk=about).first() if about else None
+        if control is None or control.style not in DIALS:
+            self.add_error("about", "A circle needs a dial that the pin points at.")
+            return cleaned
+        try:
+            cleaned["cap_setting"] = tidy_setting(
+                Style(control.style),
+                cleaned.get("cap_setting") or control.setting,
+                control.low,
+                control.high,
+                control.choices,
+            )
+        except ValueError as error:
+            self.add_error("cap_setting", str(error))
+            return cleaned
+        if not cleaned["cap_setting"]:
+            self.add_error("cap_setting", "Say how it stands on the photo: it is not documented.")
+        return cleaned
 
     def _subject(self) -> UUID | None:
         """What the photo shows: most of its pins point at that or its controls."""

@@ -20,6 +20,7 @@ from rigs.models import Photo, Pin, Rig
 from rigs.photos.pin_forms import PinForm
 from rigs.retire.views import retire_or_restore_part
 from rigs.revisions import read
+from rigs.revisions.many import newest
 from rigs.wording import PhotoView, snapshot_view
 
 
@@ -60,7 +61,7 @@ def as_shown(photo: Photo, at: int | None = None) -> PhotoView | None:
             image=str(image.pk),
         )
     try:
-        state = read.live(photo.rig) if at is None else read.as_of(photo.rig, at)
+        state = newest(photo.rig) if at is None else read.as_of(photo.rig, at)
     except read.NoSuchRevision as error:
         raise Http404(str(error)) from None
     return snapshot_view(photo.rig, state).photo(photo.pk)
@@ -84,7 +85,6 @@ def new(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRespons
     pin = Pin(rig=photo.rig, photo=photo)
     fixed = {"photo": photo.pk, "position": next_position(pin)}
     form = PinForm(photo.rig, pin, posted(request), fixed=fixed)
-    another = "another" in request.POST
     return _pin_page(
         request,
         form,
@@ -92,7 +92,7 @@ def new(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRespons
         heading="Place a pin",
         success="The pin is on the photo.",
         offer_another=True,
-        next_url=address(photo.rig, "pin_new", photo.pk) if another else f"{own}#pins",
+        next_url=f"{own}#pins",
     )
 
 

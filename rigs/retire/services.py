@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Set as SetOf
 from typing import TYPE_CHECKING
 from uuid import UUID
@@ -19,20 +19,27 @@ from rigs.models import (
     ChangeRow,
     Control,
     Fact,
+    Group,
     Input,
     Link,
+    Member,
     Part,
     Photo,
     Pin,
     Revision,
     Rig,
+    Scene,
+    SceneEntry,
     SongSetting,
+    Source,
     Spare,
     Unit,
 )
 from rigs.revisions.record import record
 from rigs.revisions.references import PART_POINTERS, POINTED_AT, in_use
+from rigs.revisions.scenes import identity_in_scene
 from rigs.revisions.songs import identity_of
+from rigs.revisions.sources import inputs_picking_up
 from rigs.wording.names import numbered
 
 if TYPE_CHECKING:
@@ -42,10 +49,11 @@ from typing import Any
 
 
 def retire_edits(part: Part | Rig) -> list[Edit]:
-    """The edits that put `part` away. Raises ValidationError where inputs still hear a unit."""
+    """The edits that put `part` away. Raises ValidationError where inputs still hear a unit or a
+    group of them."""
     if isinstance(part, Rig):
         return [Set(str(part.pk), "rig", {"retired": True})]
-    if isinstance(part, Unit):
+    if isinstance(part, Unit | Group):
         _refuse_if_heard(part)
     # The part itself comes last, after all that points at it.
     gone = [*belongings(part), part]
@@ -53,14 +61,24 @@ def retire_edits(part: Part | Rig) -> list[Edit]:
 
 
 def belongings(part: Part) -> list[Part]:
-    """What leaves with a part: with a unit its controls, figures, spares, cables and photos, with
-    an input its photos, and with anything the pins on it or at it and what songs say of it."""
-    parts = _song_settings(part)
+    """What leaves with a part.
+
+    With a unit its controls, figures, spares, scenes, cables, photos and places in groups, with a
+    scene what it sets, with an input its photos and sources, with a group its members; with
+    anything the pins on it or at it, and what songs and scenes say of it.
+    """
+    parts = [*_song_settings(part), *_scene_entries(part)]
     if isinstance(part, Unit):
+        parts += Scene.objects.live().filter(unit=part)
         for model in (Control, Fact, Spare):
             parts += model.objects.live().filter(unit=part)
         ends = Q(source=part) | Q(target=part)
         parts += Link.objects.live().filter(ends).select_related("source", "target")
+    if isinstance(part, Unit | Group):
+        of_it = Q(**{part.KIND: part})
+        parts += Member.objects.live().filter(of_it).select_related("unit", "group")
+    if isinstance(part, Input):
+        parts += Source.objects.live().filter(input=part).select_related("input", "unit", "group")
     if isinstance(part, Unit | Input):
         parts += Photo.objects.live().filter(rig=part.rig_id, about=part.pk)
     leaving = [p.pk for p in (*parts, part)]
@@ -101,17 +119,27 @@ def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
 
 
 def _song_settings(part: Part) -> list[Part]:
-    if not isinstance(part, Unit | Control | Input):
+    if not isinstance(part, Unit | Control | Input | Scene):
         return []
     about = Q(**{part.KIND: part})
     if isinstance(part, Unit):
         about |= Q(control__unit=part)
     settings = SongSetting.objects.live().filter(about)
-    return list(settings.select_related("song", "control", "unit", "input"))
+    return list(settings.select_related("song", "control", "unit", "input", "scene"))
 
 
-def _refuse_if_heard(unit: Unit) -> None:
-    inputs = [str(entry) for entry in Input.objects.live().filter(unit=unit)]
+def _scene_entries(part: Part) -> list[Part]:
+    if not isinstance(part, Unit | Control | Scene):
+        return []
+    about = Q(**{part.KIND: part})
+    if isinstance(part, Unit):
+        about |= Q(control__unit=part) | Q(scene__unit=part)
+    settings = SceneEntry.objects.live().filter(about)
+    return list(settings.select_related("scene", "control", "unit"))
+
+
+def _refuse_if_heard(unit: Unit | Group) -> None:
+    inputs = [str(entry) for entry in inputs_picking_up(unit)]
     if inputs:
         raise ValidationError(
             f"“{unit}” is still heard by {', '.join(inputs)}. "
@@ -161,15 +189,23 @@ def _cables_left(part: Part, revision: int) -> Iterator[ChangeRow]:
 
 
 def _without_restated(part: Part, rows: list[ChangeRow]) -> list[ChangeRow]:
-    """The rows without settings that a song has been given anew since: the newer one stays."""
-    if not any(row.kind == SongSetting.KIND for row in rows):
-        return rows
-    stated = {
-        identity_of(row.fields()) for row in SongSetting.objects.live().filter(rig=part.rig_id)
-    }
-    return [
-        row for row in rows if row.kind != SongSetting.KIND or identity_of(row.old) not in stated
-    ]
+    """The rows without settings that a song or scene has been given anew since: the newer one
+    stays."""
+    kept = rows
+    for model, identity in _RESTATED:
+        if any(row.kind == model.KIND for row in rows):
+            live = model.objects.live().filter(rig=part.rig_id)
+            # What has no identity, such as a cue, is never said anew.
+            stated = {identity(row.fields()) for row in live} - {None}
+            kept = [r for r in kept if r.kind != model.KIND or identity(r.old) not in stated]
+    return kept
+
+
+# Kinds of part of which there is one for each thing, and what that is.
+_RESTATED: tuple[tuple[type[Part], Callable[[Any], Any]], ...] = (
+    (SongSetting, identity_of),
+    (SceneEntry, identity_in_scene),
+)
 
 
 def _coming_along(part: Part, together: list[ChangeRow]) -> list[ChangeRow]:
@@ -221,16 +257,18 @@ class RetiredGroup:
 
 
 def retired_parts(rig: Rig) -> list[RetiredGroup]:
-    """Everything of `rig` that is retired and has a way back of its own. Six queries.
+    """Everything of `rig` that is retired and has a way back of its own. Seven queries.
 
-    Figures, pins and what songs said come back with what they belong to.
+    Figures, pins and what songs and scenes said come back with what they belong to.
     """
     groups = (
         ("Units", (Away(u, u.get_gear_display()) for u in _of(Unit, rig))),
         ("Cables", _cables(rig)),
         ("Inputs", (Away(i, _unit_of(i.unit), _waits([i.unit])) for i in _of(Input, rig, "unit"))),
+        ("Groups of units", (Away(group, "") for group in _of(Group, rig))),
         ("Controls", _belonging(_of(Control, rig, "unit"))),
         ("What wears", _belonging(_of(Spare, rig, "unit"))),
+        ("Scenes", _belonging(_of(Scene, rig, "unit"))),
         ("Photos", (Away(photo, "") for photo in _of(Photo, rig))),
     )
     made = (RetiredGroup(heading, tuple(away)) for heading, away in groups)

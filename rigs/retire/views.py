@@ -14,7 +14,7 @@ from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
 from rigs.editing.pages import address, change_page, find_part, find_rig
-from rigs.models import Control, Input, Link, Part, Rig, Unit
+from rigs.models import Control, Group, Input, Link, Part, Rig, Unit
 from rigs.retire.forms import RetireForm
 from rigs.retire.services import belongings, bring_back, names_of, retired_parts
 
@@ -68,6 +68,17 @@ def link(request: ProductionRequest, rig_id: UUID, link_id: UUID) -> HttpRespons
     edit_url = address(link.rig, "link_edit", link.pk)
     return retire_or_restore_part(
         request, link.rig, link, edit_url=edit_url, back_url=path, done_url=path
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.EDIT_RIG)
+def group(request: ProductionRequest, rig_id: UUID, group_id: UUID) -> HttpResponse:
+    group = find_part(request, Group, rig_id, group_id)
+    listed = f"{group.rig.get_absolute_url()}#inputs"
+    edit_url = address(group.rig, "group_edit", group.pk)
+    return retire_or_restore_part(
+        request, group.rig, group, edit_url=edit_url, back_url=listed, done_url=listed
     )
 
 

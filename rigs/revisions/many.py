@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
-from itertools import zip_longest
-from typing import Any, NamedTuple
+from typing import NamedTuple
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import Case, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
+from django.db.models import OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 
 from rigs.changes.chain import unpack
@@ -33,79 +32,106 @@ def as_of_many(numbers: Mapping[UUID, int]) -> dict[UUID, Snapshot]:
 State = tuple[UUID, int]  # a rig and one of its revisions, by number
 
 
+def states_of(asked: Iterable[tuple[Rig, int]]) -> dict[State, Snapshot]:
+    """As `as_of_each`; what was read of a `Rig` once is not read again. Not to be written to.
+
+    Parts of a page ask for the same states, and a state of the past stays as it is.
+    """
+    wanted = list(asked)
+    missing = [(rig.pk, n) for rig, n in wanted if n not in rig.states_read]
+    read = as_of_each(missing) if missing else {}
+    for rig, number in wanted:
+        if number not in rig.states_read:
+            rig.states_read[number] = read[rig.pk, number]
+    return {(rig.pk, number): rig.states_read[number] for rig, number in wanted}
+
+
+def newest(rig: Rig) -> Snapshot:
+    """The rig as it is, by its history. Two queries, where `live` has one for each kind of part."""
+    return states_of([(rig, rig.head_number)])[rig.pk, rig.head_number]
+
+
 def as_of_each(asked: Iterable[State]) -> dict[State, Snapshot]:
     """Each rig as it was after each revision named of it; 0 is the empty rig. Two queries."""
     states = list(dict.fromkeys(asked))
-    frames = _frames(states)
-    later = Q()
+    frames = _frames([state for state in states if state[1]])
+    upto: dict[State, int] = {}  # the last revision to replay on each frame
     for rig, number in states:
-        start, _ = frames[rig, number]
-        if start < number:
-            later |= Q(revision__rig=rig, revision__number__gt=start, revision__number__lte=number)
-    changes = _changes(later) if later else {}
+        # Asked for even where the frame is the revision itself: two queries are two queries.
+        if number:
+            start, _ = frames.get((rig, number), _NO_FRAME)
+            upto[rig, start] = max(number, upto.get((rig, start), 0))
+    changes = _changes(upto)
     return {
-        (rig, number): _after(frames[rig, number], changes.get(rig, ()), number)
+        (rig, number): _after(frames.get((rig, number), _NO_FRAME), changes.get(rig, ()), number)
         for rig, number in states
     }
 
 
-def _after(
-    frame: tuple[int, bytes], changes: Iterable[tuple[int, Change]], number: int
-) -> Snapshot:
-    """The state of a frame (revision, packed state) after the changes up to `number`."""
+Frame = tuple[int, bytes]  # the number of a revision, and the packed state after it
+_NO_FRAME: Frame = (0, b"")
+
+
+def _after(frame: Frame, changes: Iterable[tuple[int, Change]], number: int) -> Snapshot:
+    """The state of a frame after the changes up to `number`."""
     start, body = frame
     later = (change for revision, change in changes if start < revision <= number)
     return apply(unpack(body) if body else {}, later)
 
 
-def _frames(states: Iterable[State]) -> dict[State, tuple[int, bytes]]:
-    """The newest key frame at or before each state, as number and bytes; (0, b"") without any."""
-    asked: dict[UUID, list[int]] = defaultdict(list)
-    for rig, number in states:
-        asked[rig].append(number)
-    by_rig: dict[UUID, list[tuple[int, bytes]]] = defaultdict(list)
-    if any(number for numbers in asked.values() for number in numbers):
-        newest = Q()
-        # The first revision asked of each rig, then the second of those that have one, and so on.
-        # One subquery for each turn, not for each state: a CASE can hold each rig only once.
-        for turn in zip_longest(*asked.values()):
-            limits = {rig: n for rig, n in zip(asked, turn, strict=True) if n}
-            if limits:
-                newest |= Q(pk__in=_newest_frames(limits))
-        rows = KeyFrame.objects.filter(newest).order_by("number")
-        for rig, number, body in rows.values_list("rig_id", "number", "body"):
-            by_rig[rig].append((number, bytes(body)))
-    return {
-        (rig, number): next(
-            (frame for frame in reversed(by_rig[rig]) if frame[0] <= number), (0, b"")
-        )
-        for rig, number in states
-    }
+def _frames(states: Sequence[State]) -> dict[State, Frame]:
+    """The newest key frame at or before each state, where there is one."""
+    if not states:
+        return {}
+    # A plain statement, as in read.py: composing it took longer than reading the answer.
+    asked = json.dumps([[_key(rig), number] for rig, number in states])
+    with connection.cursor() as cursor:
+        cursor.execute(_FRAMES[connection.vendor], [asked])
+        return {
+            states[at]: (number, bytes(body))
+            for at, number, body in cursor.fetchall()
+            if number is not None
+        }
 
 
-def _newest_frames(limits: Mapping[UUID, int]) -> QuerySet[Rig, Any]:
-    """The primary key of each rig's newest whole state up to the revision named."""
-    upto = Case(
-        *(When(pk=rig, then=Value(number)) for rig, number in limits.items()),
-        output_field=IntegerField(),
-    )
-    newest = KeyFrame.objects.filter(rig=OuterRef("pk"), number__lte=OuterRef("upto"))
-    rows = Rig.objects.filter(pk__in=limits).annotate(upto=upto).order_by()
-    frame = Subquery(newest.order_by("-number").values("pk")[:1])
-    with_frame: QuerySet[Rig, Any] = rows.annotate(frame=frame).values("frame")
-    return with_frame
+_NEWEST_FRAME = f"""(SELECT k.{{}} FROM {KeyFrame._meta.db_table} k
+  WHERE k.rig_id = a.rig AND k.number <= a.number ORDER BY k.number DESC LIMIT 1)"""  # noqa: S608
+_FROM_ASKED = f"SELECT a.at, {_NEWEST_FRAME.format('number')}, {_NEWEST_FRAME.format('body')}"
+_FRAMES = {
+    "sqlite": f"""WITH a (at, rig, number) AS (
+      SELECT key, value ->> 0, value ->> 1 FROM json_each(%s)) {_FROM_ASKED} FROM a""",  # noqa: S608
+    "postgresql": f"""WITH a (at, rig, number) AS (
+      SELECT nth - 1, (value ->> 0)::uuid, (value ->> 1)::bigint
+      FROM jsonb_array_elements(%s::jsonb) WITH ORDINALITY AS each (value, nth))
+      {_FROM_ASKED} FROM a""",  # noqa: S608
+}
 
 
-def _changes(later: Q) -> dict[UUID, list[tuple[int, Change]]]:
-    """The changes of each rig with the numbers of their revisions, in order."""
+def _changes(upto: Mapping[State, int]) -> dict[UUID, list[tuple[int, Change]]]:
+    """The changes of each rig with the numbers of their revisions, in order: for each frame those
+    after it, up to the revision named."""
     by_rig: dict[UUID, list[tuple[int, Change]]] = defaultdict(list)
-    rows = ChangeRow.objects.filter(later).order_by("revision__number", "pk")
-    for rig, number, part, kind, field, old, new in rows.values_list(
-        "revision__rig_id", "revision__number", "part", "kind", "field", "old_json", "new_json"
-    ):
-        change = Change(str(part), kind, field, json.loads(old), json.loads(new))
-        by_rig[rig].append((number, change))
+    if not upto:
+        return by_rig
+    # The numbers stand in the statement, so that the database sees how few rows each asks for.
+    one = "(r.rig_id = %s AND r.number > %s AND r.number <= %s)"
+    spans = " OR ".join([one] * len(upto))
+    values = [value for (rig, start), end in upto.items() for value in (_key(rig), start, end)]
+    with connection.cursor() as cursor:
+        cursor.execute(_CHANGES.format(spans), values)
+        for rig, number, part, kind, field, old, new in cursor.fetchall():
+            change = Change(str(_id(part)), kind, field, json.loads(old), json.loads(new))
+            by_rig[_id(rig)].append((number, change))
     return by_rig
+
+
+_CHANGES = f"""SELECT r.rig_id, r.number, c.part, c.kind, c.field, c.old_json, c.new_json
+  FROM {ChangeRow._meta.db_table} c JOIN {Revision._meta.db_table} r ON r.id = c.revision_id
+  WHERE {{}} ORDER BY r.number, c.id"""  # noqa: S608
+
+
+def _id(stored: UUID | str) -> UUID:
+    return stored if isinstance(stored, UUID) else UUID(stored)
 
 
 def last_before(rigs: Collection[UUID], moment: datetime) -> dict[UUID, int]:

@@ -19,6 +19,7 @@ from rigs.models.parts import columns, plain_value
 from rigs.revisions.read import as_of
 from rigs.revisions.references import check_references
 from rigs.revisions.rows import fetch
+from rigs.revisions.scenes import check_scenes
 from rigs.revisions.songs import check_songs, settled
 
 
@@ -49,13 +50,15 @@ def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
         merged = merge(before, head, tidied, defaults(), together())
     except KeyError as missing:
         raise ValidationError(f"This rig has no part {missing.args[0]}.") from None
-    # Without a merge each part was checked whole when its edit was tidied.
-    if before is not head:
-        _check_combinations(rig, head, merged.changes)
-    # With clashes nothing is written, so these queries would be wasted.
+    # With clashes nothing is written: these queries would be wasted, and half of what was typed on
+    # top of theirs (a new scale without its setting) may be impossible where the whole is not.
     if not merged.clashes:
+        # Without a merge each part was checked whole when its edit was tidied.
+        if before is not head:
+            _check_combinations(rig, head, merged.changes)
         check_references(rig, merged.changes)
         check_songs(rig, merged.changes)
+        check_scenes(rig, merged.changes)
     return Plan(merged.changes, merged.clashes, rows)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
 from datetime import datetime
 from uuid import UUID
 
@@ -11,9 +10,8 @@ from django.db import connection
 
 from rigs.changes.chain import unpack
 from rigs.changes.diff import apply
-from rigs.changes.edits import Change, Snapshot, Value
+from rigs.changes.edits import Change, Snapshot
 from rigs.models import PARTS, ChangeRow, KeyFrame, Part, Revision, Rig
-from rigs.models.parts import columns, plain_value
 
 
 class NoSuchRevision(LookupError):
@@ -28,27 +26,6 @@ def live(rig: Rig) -> Snapshot:
             for part in model._default_manager.filter(rig=rig, retired=False):
                 state[str(part.pk)] = part.fields()
     return state
-
-
-def parts_of(
-    model: type[Part], rigs: Iterable[UUID]
-) -> Iterator[tuple[UUID, str, dict[str, Value]]]:
-    """The rig, the id and the `fields()` of each live part of one kind.
-
-    One query, however many rigs; no model instance is made for a part.
-    """
-    stored = columns(model)
-    rows = model._default_manager.filter(rig__in=list(rigs), retired=False).order_by()
-    names = [column.attname for column in stored]
-    for rig, part, *values in rows.values_list("rig_id", "pk", *names):
-        fields: dict[str, Value] = {"kind": model.KIND}
-        for column, raw in zip(stored, values, strict=True):
-            value = plain_value(raw)
-            # As Part.fields() does it: a field at its default is left out, so that a model may get
-            # new fields without changing old digests.
-            if value != column.default:
-                fields[column.name] = value
-        yield rig, str(part), fields
 
 
 def number_seen(rig: Rig, moment: datetime | None) -> int:

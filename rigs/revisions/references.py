@@ -10,7 +10,7 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 
-from core.models import Section, Song
+from core.models import Player, Section, Song
 from rigs.changes.edits import WHOLE, Change
 from rigs.models import PARTS, Device, Part, Rig, StoredPhoto
 
@@ -20,11 +20,17 @@ POINTERS: dict[str, dict[str, str]] = {
     "fact": {"unit": "unit"},
     "spare": {"unit": "unit"},
     "link": {"source": "unit", "target": "unit"},
+    "group": {},
+    "member": {"group": "group", "unit": "unit"},
     "input": {"unit": "unit", "device": "device"},
+    "source": {"input": "input", "unit": "unit", "group": "group", "player": "player"},
     "photo": {"image": "image", "about": "unit or input"},
     "pin": {"photo": "photo", "about": "unit, control or input"},
+    "scene": {"unit": "unit"},
+    "scene_entry": {"scene": "scene", "unit": "unit", "control": "control"},
     "song_setting": {
         "song": "song",
+        "scene": "scene",
         "section": "section",
         "control": "control",
         "unit": "unit",
@@ -56,7 +62,7 @@ def check_references(rig: Rig, changes: list[Change]) -> None:
     references = [
         (field, target, part)
         for field, target, part in _pointers(changes)
-        if not (part in added and added[part] in target)
+        if not (part in added and added[part] in kinds_in(target))
     ]
     there = _existing(rig, references)
     for field, target, part in references:
@@ -90,12 +96,14 @@ def _existing(rig: Rig, references: Iterable[tuple[str, str, str]]) -> set[tuple
 def _rows(rig: Rig, target: str) -> list[QuerySet[Any]]:
     """The query sets in which a target is looked for.
 
-    Retired songs and devices are among them: what was said of them stays.
+    Retired songs, players and devices are among them: what was said of them stays.
     """
     if target == "device":
         return [Device.objects.filter(production=rig.production_id)]
     if target == "image":
         return [StoredPhoto.objects.filter(production=rig.production_id)]
+    if target == "player":
+        return [Player.objects.filter(production=rig.production_id)]
     if target == "song":
         return [Song.objects.filter(production=rig.production_id)]
     if target == "section":

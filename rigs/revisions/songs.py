@@ -1,4 +1,7 @@
-"""Check what songs change: values in one spelling, and each thing at most once for a song."""
+"""Check what songs change: values in one spelling, and each thing at most once for a song.
+
+What scenes set on controls is spelled here, too: by the same rule.
+"""
 
 from __future__ import annotations
 
@@ -10,15 +13,16 @@ from django.core.exceptions import ValidationError
 
 from core.models import Section
 from rigs.changes.edits import WHOLE, Add, Change, Edit, Set, Snapshot, Value
-from rigs.models import Control, Rig, SongSetting
+from rigs.models import Control, Rig, SceneEntry, SongSetting
 from rigs.models.parts import plain_value
+from rigs.revisions.scenes import STAYS, state_after
 from rigs.settings_of_controls import Style, tidy_setting
 
 KIND = SongSetting.KIND
+_KINDS = (KIND, SceneEntry.KIND)  # both say “control” where they set one
 _SCALE = ("style", "low", "high", "choices")
 _IDENTITY = frozenset({"song", "what", "control", "unit", "input"})
 ONE_WORD = "The song says something else of this already. Change that instead."
-STAYS = "What it is about stays as it is. Take it out, and add another."
 
 
 def settled(rig: Rig, edits: list[Edit], known: Snapshot) -> list[Edit]:
@@ -40,8 +44,8 @@ def settled(rig: Rig, edits: list[Edit], known: Snapshot) -> list[Edit]:
 
 
 def _control_of(edit: Edit, known: Snapshot) -> str:
-    """The control whose setting for a song the edit gives a value; empty for all others."""
-    if edit.kind != KIND or not isinstance(edit, Add | Set) or not edit.fields.get("value"):
+    """The control whose setting for a song or scene the edit gives a value; empty for others."""
+    if edit.kind not in _KINDS or not isinstance(edit, Add | Set) or not edit.fields.get("value"):
         return ""
     was = known.get(edit.part, {}) if isinstance(edit, Set) else {}
     fields = {**was, **edit.fields}
@@ -92,7 +96,7 @@ def check_songs(rig: Rig, changes: list[Change]) -> None:
     mine = [change for change in changes if change.kind == KIND]
     if not any(c.new is not None and c.field in (WHOLE, *_IDENTITY, "section") for c in mine):
         return
-    state = _after(rig, mine)
+    state = state_after(SongSetting, rig, mine)
     for change in mine:
         # Another instrument is another word on the same thing; all else would be another thing.
         what = state.get(change.part, {}).get("what")
@@ -105,24 +109,11 @@ def check_songs(rig: Rig, changes: list[Change]) -> None:
     _check_sections(touched)
 
 
-def _after(rig: Rig, changes: Iterable[Change]) -> dict[str, dict[str, Value]]:
-    """Every difference on the rig once `changes` are made."""
-    rows = SongSetting.objects.live().filter(rig=rig)
-    state = {str(row.pk): row.fields() for row in rows}
-    for change in changes:
-        if change.field == WHOLE:
-            state.pop(change.part, None)
-            if isinstance(change.new, dict):
-                state[change.part] = dict(change.new)
-        elif not isinstance(change.new, dict):
-            state.setdefault(change.part, {})[change.field] = change.new
-    return state
-
-
 def identity_of(fields: Mapping[str, Value]) -> tuple[Value, ...] | None:
-    """The song and the thing that a difference is about, which is unique; None for a cue."""
+    """The song and the thing that a difference is about, which is unique; None for what belongs to
+    a moment of the song."""
     what = str(fields.get("what") or SongSetting.What.CONTROL)
-    if what == SongSetting.What.CUE:
+    if what in SongSetting.AT_A_MOMENT:
         return None
     if what == SongSetting.What.INSTRUMENT:
         return fields.get("song"), what

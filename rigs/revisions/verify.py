@@ -23,18 +23,21 @@ def verify_rig(rig: Rig) -> int:
     state: Snapshot = {}
     parent, expected = chain.NO_PARENT, 1
     frames = _frames(rig)
+    frame = next(frames, None)
     for revision, rows in _revisions(rig):
         # Numbers are checked before digests: a revision taken out would otherwise show as a wrong
         # parent.
         if revision.number != expected:
             raise BrokenHistory(f"change {expected} is missing")
         state = _step(rig, revision, rows, parent, state)
-        frame = frames.pop(revision.number, None)
-        if frame is not None:
+        if frame is not None and frame.number == revision.number:
             _check_frame(revision, frame, state)
+            frame = next(frames, None)
         parent, expected = revision.digest, expected + 1
-    if frames:
-        raise BrokenHistory(f"a whole state is kept for change {min(frames)}, which does not exist")
+    if frame is not None:
+        raise BrokenHistory(
+            f"a whole state is kept for change {frame.number}, which does not exist"
+        )
     _check_head(rig, parent, expected - 1, state)
     return expected - 1
 
@@ -52,10 +55,9 @@ def _revisions(rig: Rig) -> Iterator[tuple[Revision, list[ChangeRow]]]:
         yield revision, own
 
 
-def _frames(rig: Rig) -> dict[int, KeyFrame]:
-    return {
-        frame.number: frame for frame in KeyFrame.objects.filter(rig=rig).select_related("revision")
-    }
+def _frames(rig: Rig) -> Iterator[KeyFrame]:
+    """In order, few at a time: each holds a whole rig."""
+    return KeyFrame.objects.filter(rig=rig).order_by("number").iterator(chunk_size=20)
 
 
 def _step(

@@ -13,7 +13,8 @@ from core.models import SearchEntry
 from core.places import IndexEntry
 from rigs.changes.edits import Value
 from rigs.fields import PartField, ValueKind, searched_of
-from rigs.models import Control, Device, Input, Photo, Pin, Rig, Spare, Tracked, Unit
+from rigs.models import Control, Device, Input, Photo, Pin, Rig, Scene, Spare, Tracked, Unit
+from rigs.revisions.sources import heard_of, with_heard
 from rigs.wording import fields
 
 GEAR_KIND, WORDS = SearchEntry.Kind.GEAR, SearchEntry.Kind.PEOPLE
@@ -38,7 +39,9 @@ def rigs(rigs: QuerySet[Rig]) -> Iterator[IndexEntry]:
 def units(where: Q) -> Iterator[IndexEntry]:
     controls = Prefetch("controls", Control.objects.live().order_by("position"))
     spares = Prefetch("spares", Spare.objects.live().order_by("position"))
-    units = Unit.objects.filter(where).select_related("rig").prefetch_related(controls, spares)
+    scenes = Prefetch("scenes", Scene.objects.live().order_by("position"))
+    units = Unit.objects.filter(where).select_related("rig")
+    units = units.prefetch_related(controls, spares, scenes)
     for unit in units:
         rig: Rig = unit.rig
         path = reverse("rigs:unit", args=[rig.production_id, rig.pk, unit.pk])
@@ -47,6 +50,7 @@ def units(where: Q) -> Iterator[IndexEntry]:
             *words_of(unit),
             "; ".join(settings),
             "; ".join(" ".join(words_of(spare)) for spare in unit.spares.all()),
+            "; ".join(f"scene {scene}" for scene in unit.scenes.all()),
         )
         title = _marked(f"{unit.name} · {rig.name}", unit.retired or rig.retired)
         yield IndexEntry(rig.production_id, GEAR_KIND, unit.pk, title, body, path, rig.made_at)
@@ -74,10 +78,16 @@ def _word(part: Tracked, row: PartField, known: Mapping[str, Value]) -> str:
 
 
 def inputs(where: Q) -> Iterator[IndexEntry]:
-    for entry in Input.objects.filter(where).select_related("rig", "device"):
+    """Those by their own words, and by the name of everything that they pick up."""
+    entries = list(Input.objects.filter(where).select_related("rig", "device"))
+    with_heard(entries)
+    for entry in entries:
         rig: Rig = entry.rig
         path = reverse("rigs:input", args=[rig.production_id, rig.pk, entry.pk])
-        body = _text(*words_of(entry))
+        heard = heard_of(entry)
+        names = dict.fromkeys([*heard.chosen_names, *heard.unit_names])
+        picks_up = "" if heard.is_plain else f"Picks up {', '.join(names)}"
+        body = _text(*words_of(entry), picks_up)
         title = _marked(f"{entry} · {rig.name}", entry.retired or rig.retired)
         yield IndexEntry(rig.production_id, GEAR_KIND, entry.pk, title, body, path, rig.made_at)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 from uuid import UUID
 
 from django.http import Http404
@@ -11,14 +11,19 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from core.access.policy import Action
 from core.api.base import ProductionView
-from core.models import Show
+from core.api.errors import ApiError
+from core.api.once import ONCE, done_once
+from core.api.serializers import ErrorSerializer
+from core.models import Player, Show, User
 from rigs.checks.acceptance import findings_with_words_at
 from rigs.checks.api import FindingSerializer
 from rigs.checks.run import stage_findings
 from rigs.fields import PartField, ValueKind
 from rigs.lists.input_list import DayInput
-from rigs.models import Input, ShowInput
+from rigs.models import Input, ShowDep, ShowInput
+from rigs.shows.players import CHANGED, DepChanged, PlayerAtShow, set_dep, who_plays
 from rigs.shows.services import rows_of
 from rigs.shows.stage import stage_of
 
@@ -57,6 +62,11 @@ class DayInputSerializer(serializers.Serializer[DayInput]):
     rig = serializers.UUIDField(source="entry.rig_id")
     name = serializers.CharField(source="entry.name")
     player = serializers.CharField(source="entry.rig.player.name")
+    picks_up = serializers.ListField(
+        child=serializers.CharField(),
+        source="listed.heard.chosen_names",
+        help_text="The units, groups of units and rigs of other players it picks up, by name.",
+    )
     absent = serializers.BooleanField()
     hired_locally = serializers.BooleanField()
     why = serializers.ChoiceField(
@@ -91,6 +101,49 @@ class ShowApiView(ProductionView):
             raise Http404("No such show.") from None
         return self.show.leg.production_id
 
+    def get_object(self) -> Show:
+        """What an OPTIONS request asks whether the caller may change it."""
+        return self.show
+
+
+class DepSerializer(serializers.Serializer[ShowDep]):
+    """Somebody who plays for a player, since `since` (a show). `version` goes along with a change
+    at that show; at another show there is nothing yet, and 0 goes along."""
+
+    name = serializers.CharField(source="who")
+    player = serializers.UUIDField(source="stands_in_id", allow_null=True)
+    differs = serializers.CharField()
+    since = serializers.UUIDField(source="show_id")
+    to_leg_end = serializers.BooleanField()
+    version = serializers.IntegerField()
+    by_name = serializers.CharField()
+    at = serializers.DateTimeField()
+
+
+class PlayerAtShowSerializer(serializers.Serializer[PlayerAtShow]):
+    """A player at a show; `name` is “X for Y” where somebody deps for them. `noted` is also there
+    where the player does not play."""
+
+    player = serializers.UUIDField(source="player.pk")
+    name = serializers.CharField()
+    guest = serializers.BooleanField(source="player.guest")
+    plays = serializers.BooleanField()
+    rigs = serializers.SerializerMethodField()
+    noted = DepSerializer(allow_null=True)
+
+    def get_rigs(self, row: PlayerAtShow) -> list[str]:
+        return [str(each.rig.pk) for each in row.rigs if each.plays]
+
+
+class NewDepSerializer(serializers.Serializer[Any]):
+    """An empty name takes back what is said at this show; where a dep of an earlier show would
+    still play, the player plays themselves."""
+
+    name = serializers.CharField(allow_blank=True, max_length=120)
+    differs = serializers.CharField(allow_blank=True, max_length=500, default="")
+    to_leg_end = serializers.BooleanField(default=False)
+    version = serializers.IntegerField(min_value=0)
+
 
 class ShowInputs(ShowApiView):
     serializer_class = DayInputSerializer
@@ -115,3 +168,50 @@ class ShowFindings(ShowApiView):
     def get(self, request: Request, **_: Any) -> Response:
         found = findings_with_words_at(self.show, stage_findings(stage_of(self.show)))
         return Response(self.get_serializer(found, many=True).data)
+
+
+class ShowPlayers(ShowApiView):
+    serializer_class = PlayerAtShowSerializer
+
+    @extend_schema(
+        operation_id="show_players_list",
+        summary="Who plays at a show: players, their rigs, guests and deps",
+        responses=PlayerAtShowSerializer(many=True),
+    )
+    def get(self, request: Request, **_: Any) -> Response:
+        return Response(self.get_serializer(who_plays(self.show).players, many=True).data)
+
+
+class ShowPlayerDep(ShowApiView):
+    serializer_class = PlayerAtShowSerializer
+    write = Action.CHOOSE_DEP
+
+    @extend_schema(
+        operation_id="show_dep_update",
+        summary="Say who plays for a player at a show",
+        request=NewDepSerializer,
+        parameters=[ONCE],
+        responses={
+            200: PlayerAtShowSerializer,
+            400: ErrorSerializer,
+            409: ErrorSerializer,
+            422: ErrorSerializer,
+        },
+    )
+    def put(self, request: Request, player: UUID, **_: Any) -> Response:
+        found = who_plays(self.show).players
+        whom = next((each.player for each in found if each.player.pk == player), None)
+        if whom is None:
+            raise Http404("No such player.")
+        sent = NewDepSerializer(data=request.data)
+        sent.is_valid(raise_exception=True)
+        done_once(request, lambda: self._set(whom, sent.validated_data))
+        return Response(self.get_serializer(who_plays(self.show).of(whom)).data)
+
+    def _set(self, player: Player, values: dict[str, Any]) -> UUID:
+        try:
+            set_dep(self.show, player, by=cast(User, self.request.user), **values)
+        except DepChanged as changed:
+            now = changed.there.version if changed.there else 0
+            raise ApiError(409, "changed_meanwhile", CHANGED, version=now) from None
+        return player.pk

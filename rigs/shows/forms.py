@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, cast
 from uuid import UUID
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.http import QueryDict
 
 from core import clock
 from core.forms.base import EditForm
@@ -18,6 +19,7 @@ from rigs.fields import PartField, ValueKind
 from rigs.lists.columns import show as cell
 from rigs.models import Device, Input, ShowHire, ShowInput
 from rigs.revisions.swaps import SwapUndecided
+from rigs.shows.players import DepChanged, PlayerAtShow, set_dep
 from rigs.shows.rigs import AtShow, by_player, choose, shows_after
 from rigs.shows.services import differ
 from rigs.wording.fields import label
@@ -124,6 +126,9 @@ def _in_list(there: str) -> str:
 class HireForm(EditForm):
     """The form on what of the pack list is hired at a show."""
 
+    # A hire firm brings several things of one section.
+    SAME_AGAIN = ("section", "from_whom")
+
     def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
         self.by = by
         super().__init__(*args, **more)
@@ -160,7 +165,7 @@ class RigsForm(forms.Form):
         super().__init__(*args, **more)
         for player, own in by_player(rigs):
             self.fields[f"player-{player.pk}"] = forms.MultipleChoiceField(
-                label=str(player),
+                label=f"{player}, guest: only what is ticked" if player.guest else str(player),
                 required=False,
                 widget=forms.CheckboxSelectMultiple,
                 choices=[(str(each.rig.pk), _called(each)) for each in own],
@@ -210,3 +215,61 @@ class RigsForm(forms.Form):
 def _called(each: AtShow) -> str:
     usual = ", as usual" if each.is_usual else ""
     return f"{each.rig.name} ({each.rig.get_variant_display()}{usual})"
+
+
+class DepForm(forms.Form):
+    """Who plays for a player at a show, and what differs for them."""
+
+    name = forms.CharField(label="Who plays", max_length=120, required=False)
+    differs = forms.CharField(
+        label="What differs for them",
+        max_length=500,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Own instrument, in-ear, what they hear loudest.",
+    )
+    to_leg_end = forms.BooleanField(required=False)
+    version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
+
+    def __init__(self, *args: Any, show: Show, player: PlayerAtShow, **more: Any) -> None:
+        self.show, self.player = show, player
+        noted = player.noted
+        own = noted if noted is not None and noted.show_id == show.pk else None
+        # A dep of an earlier show is filled in, so that one word can be changed for this show.
+        more["initial"] = {
+            "name": noted.who if noted else "",
+            "differs": noted.differs if noted else "",
+            "to_leg_end": own is not None and own.to_leg_end,
+            "version": own.version if own else 0,
+        }
+        super().__init__(*args, **more)
+        self.fields["name"].help_text = f"Empty: {player.player} plays. No account is needed."
+        later = len(shows_after(show))
+        if later:
+            self.fields["to_leg_end"].label = f"also at the later shows of this leg ({later})"
+        else:
+            del self.fields["to_leg_end"]
+
+    def try_save(self, by: User) -> bool:
+        """Save, and report whether it was; False: show the errors."""
+        if not self.is_valid():
+            return False
+        cleaned = {"to_leg_end": False} | self.cleaned_data
+        try:
+            set_dep(self.show, self.player.player, by=by, **cleaned)
+        except DepChanged as changed:
+            self._show_what_is_there(changed)
+            return False
+        except ValidationError as refused:
+            self.add_error(None, refused)
+            return False
+        return True
+
+    def _show_what_is_there(self, changed: DepChanged) -> None:
+        there = changed.there
+        data = cast(QueryDict, self.data).copy()
+        data["version"] = str(there.version if there else 0)
+        self.data = data
+        self.add_error(None, changed)
+        said = PlayerAtShow(self.player.player, (), there).said if there else "nobody deps"
+        self.add_error("name", f"Now there: {said}.")

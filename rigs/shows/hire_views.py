@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from uuid import UUID
 
 from django.contrib import messages
@@ -12,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.views.another import after_saving
 from core.views.pages import form_page, posted
 from rigs.lists import pack_of_show as day_pack
 from rigs.lists.paper import day_pack_sheet
@@ -19,7 +21,7 @@ from rigs.lists.views import grid_file, variants_asked
 from rigs.models import ShowHire
 from rigs.paper.responses import paper_of, pdf
 from rigs.shows.forms import HireForm
-from rigs.shows.rigs import rigs_at, state_of_show
+from rigs.shows.players import state_of_show, who_plays
 from rigs.shows.services import RETIRED_SHOW, pack_of_show
 from rigs.shows.views import find_show
 
@@ -28,13 +30,14 @@ from rigs.shows.views import find_show
 @production_view(Action.READ)
 def pack(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
-    sections = pack_of_show(show, variants_asked(request))
+    who = who_plays(show)
+    sections = pack_of_show(show, variants_asked(request), who)
     context = {
         "show": show,
         "sections": sections,
         "active_nav": "tour",
-        "unusual_rigs": [each for each in rigs_at(show) if each.differs],
-        "state": state_of_show(show, variants_asked(request)),
+        "who": who,
+        "state": state_of_show(show, variants_asked(request), who),
         "is_empty": not any(section.lines for section in sections),
         "hired": sum(line.hired for section in sections for line in section.lines),
     }
@@ -46,16 +49,21 @@ def pack(request: ProductionRequest, show_id: UUID) -> HttpResponse:
 def pack_file(request: ProductionRequest, show_id: UUID, format: str) -> HttpResponse:
     show = find_show(request, show_id)
     asked = variants_asked(request)
-    sections, title = pack_of_show(show, asked), f"Pack list, {show}"
-    state, page = state_of_show(show, asked), within(request, "rigs:show_pack", show.pk)
+    who = who_plays(show)
+    sections, title = pack_of_show(show, asked, who), f"Pack list, {show}"
+    state, page = (
+        partial(state_of_show, show, asked, who),
+        within(request, "rigs:show_pack", show.pk),
+    )
     if format == "pdf":
         sheet = day_pack_sheet(
             sections,
             title,
             request.production,
             paper=paper_of(request),
-            state=state,
+            state=state(),
             address=request.build_absolute_uri(page),
+            captions=who.sentences,
         )
         return pdf(request, sheet, title)
     return grid_file(request, day_pack.as_rows(sections), title, format, state=state, page=page)
@@ -71,7 +79,7 @@ def new(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         section=request.GET.get("section", "")[:8],
         what=request.GET.get("what", "")[:200],
     )
-    return _edit(request, hire, "What is hired")
+    return _edit(request, hire, "What is hired", offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -90,7 +98,9 @@ def remove(request: ProductionRequest, show_id: UUID, hire_id: UUID) -> HttpResp
     return redirect(within(request, "rigs:show_pack", show_id))
 
 
-def _edit(request: ProductionRequest, hire: ShowHire, heading: str) -> HttpResponse:
+def _edit(
+    request: ProductionRequest, hire: ShowHire, heading: str, *, offer_another: bool = False
+) -> HttpResponse:
     back = within(request, "rigs:show_pack", hire.show.pk)
     # Asked before the form, since the page would open on a show that takes no changes.
     if hire.show.is_retired:
@@ -99,7 +109,7 @@ def _edit(request: ProductionRequest, hire: ShowHire, heading: str) -> HttpRespo
     form = HireForm(posted(request), instance=hire, by=request.user)
     if form.try_save():
         messages.success(request, f"{hire}: hired for {hire.show}.")
-        return redirect(back)
+        return redirect(after_saving(request, form, back))
     return form_page(
         request,
         form,
@@ -110,4 +120,5 @@ def _edit(request: ProductionRequest, hire: ShowHire, heading: str) -> HttpRespo
         show=hire.show,
         hire=hire,
         is_on_file=not hire._state.adding,
+        offer_another=offer_another,
     )

@@ -10,9 +10,8 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from core.models import Player, Show, User
+from core.models import Player, Production, Show, User
 from core.moments import written
-from rigs.lists.state import ListState, state_of
 from rigs.models import Rig, ShowRig
 from rigs.models.rigs import VARIANTS_IN_ORDER
 
@@ -41,11 +40,13 @@ class AtShow(NamedTuple):
 def usual(rigs: Iterable[Rig]) -> set[UUID]:
     """The ids of the rigs that play where nobody said otherwise. Pure.
 
-    Of each player these are the rigs of the first variant in USUAL_ORDER that there is.
+    Of each player these are the rigs of the first variant in USUAL_ORDER that there is. A guest
+    plays only where somebody said so. The rigs have their players at hand.
     """
     by_player: dict[UUID, list[Rig]] = defaultdict(list)
     for rig in rigs:
-        by_player[rig.player_id].append(rig)
+        if not rig.player.guest:
+            by_player[rig.player_id].append(rig)
     result: set[UUID] = set()
     for own in by_player.values():
         variants = {rig.variant for rig in own}
@@ -59,14 +60,11 @@ def rigs_at(show: Show) -> list[AtShow]:
 
     `show.leg` must be at hand.
     """
-    rigs = _in_use(show)
-    plays = dict(ShowRig.objects.filter(show=show).values_list("rig", "plays"))
-    as_ever = usual(rigs)
-    return [AtShow(r, plays.get(r.pk, r.pk in as_ever), r.pk in as_ever) for r in rigs]
+    return rigs_at_each([show])[show.pk]
 
 
-def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
-    """The ids of the rigs that play, by show. Two queries, however many shows.
+def rigs_at_each(shows: Sequence[Show]) -> dict[UUID, list[AtShow]]:
+    """Every rig in use with whether it plays, by show. Two queries, however many shows.
 
     The shows are of one production and have their leg at hand.
     """
@@ -74,26 +72,32 @@ def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
         return {}
     rigs = _in_use(shows[0])
     as_ever = usual(rigs)
-    played = {show.pk: set(as_ever) for show in shows}
-    in_use = {rig.pk for rig in rigs}
-    for show, rig, plays in ShowRig.objects.filter(show__in=shows).values_list(
-        "show", "rig", "plays"
-    ):
-        # A row may be older than the retirement of its rig.
-        if plays and rig in in_use:
-            played[show].add(rig)
-        else:
-            played[show].discard(rig)
-    return played
+    said: dict[UUID, dict[UUID, bool]] = defaultdict(dict)
+    rows = ShowRig.objects.filter(show__in=shows).values_list("show", "rig", "plays")
+    for show, rig, plays in rows:
+        said[show][rig] = plays
+    return {
+        show.pk: [
+            AtShow(rig, said[show.pk].get(rig.pk, rig.pk in as_ever), rig.pk in as_ever)
+            for rig in rigs
+        ]
+        for show in shows
+    }
 
 
-def state_of_show(show: Show, variants: Sequence[str] = ()) -> ListState:
-    """What the lists of `show` are made from. Six queries at most.
+def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
+    """The ids of the rigs that play, by show. Queries and shows as for `rigs_at_each`."""
+    return {
+        show: {each.rig.pk for each in rigs if each.plays}
+        for show, rigs in rigs_at_each(shows).items()
+    }
 
-    These are the rigs that play, unless `variants` are asked for.
-    """
-    rigs = None if variants else played_at([show])[show.pk]
-    return state_of(show.leg.production, variants, show, rigs)
+
+def played_of_production(production: Production) -> list[Rig]:
+    """The rigs that usually play, with their players. One query."""
+    rigs = Rig.objects.filter(production=production, retired=False).select_related("player")
+    as_ever = usual(rigs)
+    return [rig for rig in rigs if rig.pk in as_ever]
 
 
 def _in_use(show: Show) -> list[Rig]:

@@ -11,17 +11,21 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from core.models import Production, Show, User
+from core.models import Leg, Production, Show, User
 from rigs.changes.edits import Value
 from rigs.checks.bench import BenchDevice, BenchInput, BenchUnit
 from rigs.checks.build import between, number
 from rigs.checks.load import bench_device
+from rigs.checks.loudness import FIGURE
 from rigs.checks.suits import suits
 from rigs.lists.input_list import DayInput, applied, inputs_of, of_day
-from rigs.lists.pack import pack_of
-from rigs.lists.pack_of_show import DaySection, day_pack
-from rigs.models import Device, Fact, Input, ShowHire, ShowInput
+from rigs.lists.pack import make_of, pack_of
+from rigs.lists.pack_of_show import Came, DaySection, day_pack
+from rigs.models import Device, Fact, Input, Rig, ShowHire, ShowInput, Unit
+from rigs.places import UNITS_TONIGHT, UnitTonight
+from rigs.revisions.sources import heard_of
 from rigs.revisions.swaps import SwapUndecided, swap_of, swaps_between
+from rigs.shows.players import WhoPlays, dep_names, who_of_leg, who_plays
 from rigs.shows.rigs import played_at
 from rigs.swaps import FIELDS, Channel, Swap, channel, open_swaps
 
@@ -38,31 +42,63 @@ def differences_of(show: Show) -> dict[UUID, ShowInput]:
 
 
 def rows_of(
-    show: Show, variants: Sequence[str] = (), rigs: Collection[UUID] | None = None
+    show: Show,
+    variants: Sequence[str] = (),
+    rigs: Collection[UUID] | None = None,
+    *,
+    who: WhoPlays | None = None,
+    known: Mapping[UUID, Rig] | None = None,
+    tonight: Mapping[UUID, UnitTonight] | None = None,
 ) -> list[DayInput]:
     """The input list of `show`, by that day's channels, with what differs and what to mind: of the
     rigs that play, unless `variants` or `rigs` are asked for.
 
-    At most eight queries, however many inputs; `show.leg.production` must be at hand.
+    `who` plays and what of units is other `tonight` are read where they are not passed in; `known`
+    are rigs with their players. At most twelve queries, however many inputs;
+    `show.leg.production` must be at hand.
     """
+    if who is not None:
+        known = {rig.pk: rig for rig in who.rigs_in_order}
     if rigs is None and not variants:
-        rigs = played_at([show])[show.pk]
-    inputs = inputs_of(show.leg.production, variants, rigs)
+        rigs = who.rigs if who else played_at([show])[show.pk]
+    inputs = inputs_of(show.leg.production, variants, rigs, known)
     rows = of_day(inputs, differences_of(show))
     # Levels are read only for inputs whose device was replaced: only those get cautions.
-    loud = _loudness(row.listed.unit_id for row in rows if row.is_substituted)
-    return [replace(row, cautions=tuple(cautions(row, loud))) for row in rows]
+    loud = _loudness(row.listed for row in rows if row.is_substituted)
+    deps = who.dep_names if who else dep_names(show)
+    if tonight is None:
+        tonight = tonight_at(show)
+    return [
+        replace(
+            row,
+            cautions=tuple(cautions(row, loud)),
+            dep=deps.get(row.entry.rig.player_id, ""),
+            unit_tonight=_of_units(row.listed, tonight),
+        )
+        for row in rows
+    ]
+
+
+def tonight_at(show: Show) -> Mapping[UUID, UnitTonight]:
+    """The units that differ at `show`, by their ids (rigs.places.UNITS_TONIGHT)."""
+    return UNITS_TONIGHT.first(show) or {}
+
+
+def _of_units(listed: Input, tonight: Mapping[UUID, UnitTonight]) -> str:
+    """What differs of the units that an input of a list picks up."""
+    heard = (UUID(unit) for unit in heard_of(listed).picked.units)
+    return "; ".join(tonight[unit].line for unit in heard if unit in tonight)
 
 
 def row_of(show: Show, entry: Input) -> DayInput:
-    """One input at `show`. Two queries beyond `entry` with its device and unit."""
+    """One input at `show`. Four queries beyond `entry` with its device, two more with groups."""
     stored = ShowInput.objects.filter(show=show, input=entry).select_related("device").first()
     row = of_day([entry], {entry.pk: stored} if stored else {})[0]
-    loud = _loudness([entry.unit_id] if row.is_substituted else [])
+    loud = _loudness([entry] if row.is_substituted else [])
     return replace(row, cautions=tuple(cautions(row, loud)))
 
 
-def cautions(row: DayInput, loud: Mapping[UUID, float]) -> list[str]:
+def cautions(row: DayInput, loud: Mapping[str, float]) -> list[str]:
     """Sentences on what to mind about a device that stands in, if the input is used that day."""
     if row.absent or not row.is_substituted or row.entry.device is None:
         return []
@@ -70,14 +106,17 @@ def cautions(row: DayInput, loud: Mapping[UUID, float]) -> list[str]:
     return suits(bench_device(row.entry.device), _bench_input(row, loud), listed)
 
 
-def _bench_input(row: DayInput, loud: Mapping[UUID, float]) -> BenchInput:
+def _bench_input(row: DayInput, loud: Mapping[str, float]) -> BenchInput:
     """That day's settings, with the device that is replaced."""
-    day, unit = row.entry, row.listed.unit
-    facts = {"spl_at_mic": loud[unit.pk]} if unit is not None and unit.pk in loud else {}
+    day, heard = row.entry, heard_of(row.listed)
+    units = [
+        BenchUnit(pk, heard.names[pk], "", facts={FIGURE: loud[pk]} if pk in loud else {})
+        for pk in heard.picked.units
+    ]
     return BenchInput(
         id=str(day.pk),
         name=day.name,
-        unit=BenchUnit(str(unit.pk), unit.name, unit.gear, facts=facts) if unit else None,
+        also=tuple(units),
         device=bench_device(row.listed.device) if row.listed.device else None,
         phantom=day.phantom,
         pad=between(day.pad_db, -60, 0) or 0.0,
@@ -91,14 +130,15 @@ def channel_of(entry: Input) -> Channel:
     return channel(entry.fields())
 
 
-def _loudness(units: Iterable[UUID | None]) -> dict[UUID, float]:
-    """The level at the microphone in dB SPL, by unit id, where stated. One query, or none."""
-    ids = {unit for unit in units if unit is not None}
+def _loudness(inputs: Iterable[Input]) -> dict[str, float]:
+    """The level at the microphone in dB SPL of what `inputs` pick up, by unit id, where stated. One
+    query, or none; what they pick up is at hand."""
+    ids = {unit for entry in inputs for unit in heard_of(entry).picked.units}
     if not ids:
         return {}
-    facts = Fact.objects.live().filter(key="spl_at_mic", unit__in=ids)
+    facts = Fact.objects.live().filter(key=FIGURE, unit__in=ids)
     values = facts.values_list("unit_id", "value")
-    return {unit: level for unit, value in values if (level := number(value)) is not None}
+    return {str(unit): level for unit, value in values if (level := number(value)) is not None}
 
 
 class StandIn(NamedTuple):
@@ -117,7 +157,7 @@ def stand_ins(row: DayInput, production: Production) -> list[StandIn]:
     devices = Device.objects.live().filter(production=production)
     if row.listed.device is not None:
         devices = devices.filter(form=row.listed.device.form).exclude(pk=row.listed.device.pk)
-    entry = _bench_input(row, _loudness([row.listed.unit_id]))
+    entry = _bench_input(row, _loudness([row.listed]))
     known = {str(device.pk): bench_device(device) for device in devices}
     if row.entry.device is not None:
         known[str(row.entry.device_id)] = bench_device(row.entry.device)
@@ -147,13 +187,16 @@ class ShowDifferences(NamedTuple):
     differing: int
     absent: int
     hired: int
+    who: WhoPlays
 
 
-def tallies(shows: Sequence[Show]) -> list[ShowDifferences]:
-    """How much differs at each show. Two queries, however many shows.
+def tallies(leg: Leg) -> list[ShowDifferences]:
+    """How much differs at each show of a leg. Six queries, however many shows.
 
     Inputs that have left their rig since do not count.
     """
+    who = who_of_leg(leg)
+    shows = [each.show for each in who.values()]
     differing, absent, hired = Counter[UUID](), Counter[UUID](), Counter[UUID]()
     rows = ShowInput.objects.filter(
         show__in=shows, input__retired=False, input__rig__retired=False
@@ -166,7 +209,9 @@ def tallies(shows: Sequence[Show]) -> list[ShowDifferences]:
     counts = ShowHire.objects.filter(show__in=shows).order_by().values_list("show_id", "count")
     for show, count in counts:
         hired[show] += count
-    return [ShowDifferences(s, differing[s.pk], absent[s.pk], hired[s.pk]) for s in shows]
+    return [
+        ShowDifferences(s, differing[s.pk], absent[s.pk], hired[s.pk], who[s.pk]) for s in shows
+    ]
 
 
 @transaction.atomic
@@ -261,11 +306,32 @@ def _nothing(name: str) -> Any:
     return ShowInput._meta.get_field(name).get_default()  # type: ignore[union-attr]
 
 
-def pack_of_show(show: Show, variants: Sequence[str] = ()) -> list[DaySection]:
-    """The pack list of `show`, of the rigs that play unless `variants` are asked for. Thirteen
-    queries, however long it is."""
-    rigs = None if variants else played_at([show])[show.pk]
-    rows = rows_of(show, variants, rigs)
+def pack_of_show(
+    show: Show, variants: Sequence[str] = (), who: WhoPlays | None = None
+) -> list[DaySection]:
+    """The pack list of `show`, of the rigs that play unless `variants` are asked for, with what
+    came in the place of units. Two dozen queries, however long it is."""
+    who = who or who_plays(show)
+    rigs = None if variants else who.rigs
+    tonight = tonight_at(show)
+    rows = rows_of(show, variants, rigs, who=who, tonight=tonight)
     used = [row.entry for row in rows if not row.absent]
-    pack = pack_of(show.leg.production, variants, used, rigs)
-    return day_pack(pack, rows, show.hires.all())
+    pack = pack_of(show.leg.production, variants, used, rigs, who.dep_names, show)
+    came = came_for(tonight, who, variants)
+    return day_pack(pack, rows, show.hires.all(), came)
+
+
+def came_for(
+    tonight: Mapping[UUID, UnitTonight], who: WhoPlays, variants: Sequence[str]
+) -> list[Came]:
+    """What came in the place of the units that are on the list. One query, or none."""
+    instead = {unit: each for unit, each in tonight.items() if each.came}
+    if not instead:
+        return []
+    chosen = {"rig__variant__in": variants} if variants else {"rig__in": who.rigs}
+    units = Unit.objects.live().filter(pk__in=instead, **chosen).select_related("rig__player")
+    return [
+        Came(each.came, each.kind, each.from_whom, who.name_of(unit.rig.player), make_of(unit))
+        for unit in units.order_by("rig__player__position", "rig", "position", "pk")
+        if (each := instead[unit.pk])
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from uuid import UUID
 
 from django.contrib import messages
@@ -18,14 +19,15 @@ from core.access.views import ProductionRequest, production_view
 from core.models import Leg, Show
 from core.offline.queries import same_page_without
 from core.places import Panel
-from core.views.pages import form_page, posted
+from core.views.pages import carried_out, form_page, posted
 from rigs.lists.input_list import DAY_GROUPS, day_grid, numbering_of
 from rigs.lists.paging import page_of
 from rigs.lists.paper import cautions_of, day_paper_rows
 from rigs.lists.views import grid_file, variants_asked
 from rigs.models import Input, ShowInput
 from rigs.shows.forms import DayInputForm, RigsForm
-from rigs.shows.rigs import rigs_at, state_of_show
+from rigs.shows.players import state_of_show, who_plays
+from rigs.shows.rigs import rigs_at
 from rigs.shows.services import as_listed, row_of, rows_of, stand_ins, tallies
 
 
@@ -47,7 +49,8 @@ def find_input(request: ProductionRequest, entry_id: UUID) -> Input:
 def inputs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """?only=differs leaves out what is as in the list."""
     show = find_show(request, show_id)
-    rows = rows_of(show, variants_asked(request))
+    who = who_plays(show)
+    rows = rows_of(show, variants_asked(request), who=who)
     only = request.GET.get("only") == "differs"
     shown = [row for row in rows if row.difference] if only else rows
     context = {
@@ -55,8 +58,8 @@ def inputs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         "all_rows": rows,
         "only": only,
         "active_nav": "tour",
-        "unusual_rigs": [each for each in rigs_at(show) if each.differs],
-        "state": state_of_show(show, variants_asked(request)),
+        "who": who,
+        "state": state_of_show(show, variants_asked(request), who),
         "rows": shown,
         "page": page_of(shown, request.GET),
         "day_groups": DAY_GROUPS,
@@ -70,7 +73,8 @@ def inputs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
 @production_view(Action.READ)
 def inputs_file(request: ProductionRequest, show_id: UUID, format: str) -> HttpResponse:
     show = find_show(request, show_id)
-    rows = rows_of(show, variants_asked(request))
+    who = who_plays(show)
+    rows = rows_of(show, variants_asked(request), who=who)
     grid = day_paper_rows(rows) if format == "pdf" else day_grid(rows)
     # An input that is not used needs no caution on paper.
     entries = [row.entry for row in rows if not row.absent]
@@ -79,9 +83,10 @@ def inputs_file(request: ProductionRequest, show_id: UUID, format: str) -> HttpR
         grid,
         f"Input list, {show}",
         format,
-        state=state_of_show(show, variants_asked(request)),
+        state=partial(state_of_show, show, variants_asked(request), who),
         page=within(request, "rigs:show_inputs", show.pk),
         cautions=cautions_of(entries) if format == "pdf" else (),
+        captions=who.sentences if format == "pdf" else (),
     )
 
 
@@ -151,16 +156,11 @@ def edit_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Htt
 @production_view(Action.EDIT_RIG)
 def input_as_listed(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
     show, entry = find_show(request, show_id), find_input(request, input_id)
-    try:
-        as_listed(show, entry, by=request.user)
-    except ValidationError as refused:
-        messages.error(request, " ".join(refused.messages))
-    else:
-        messages.success(request, f"“{entry}” is as on the input list again.")
+    act = partial(as_listed, show, entry, by=request.user)
+    carried_out(request, act, f"“{entry}” is as on the input list again.")
     return redirect(within(request, "rigs:show_inputs", show.pk))
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
     """For the page of a leg: the lists of each show, and how much in them differs."""
-    shows = [show for show in leg.shows.all() if not show.is_retired]
-    return {row.show.pk: Panel("rigs/shows/_of_show.html", {"row": row}) for row in tallies(shows)}
+    return {row.show.pk: Panel("rigs/shows/_of_show.html", {"row": row}) for row in tallies(leg)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -106,6 +107,20 @@ def pascals_from_spl(spl: Q) -> Q:
     Source: ISO 1683 reference. Range: -1000 to 1000 dB. Raises ValueError outside it.
     """
     return plain(REFERENCE_PASCALS * 10.0 ** (decibels("spl", spl) / 20))
+
+
+def sum_of_levels(levels: Sequence[float]) -> float:
+    """Level in dB of several sounds together that have nothing to do with each other.
+
+    Formula: 10 log10(sum of 10^(L/10)): their energies add. Source: ISO 1996-1 and textbook
+    acoustics (from memory). Range: -1000 to 1000 dB, one level or more. Raises ValueError outside
+    it.
+    """
+    if not levels:
+        raise ValueError("levels: at least one is needed")
+    highest = max(float(decibels("level", level)) for level in levels)
+    # Against the highest, so that the powers of ten stay within what a float holds.
+    return highest + 10 * math.log10(sum(10 ** ((level - highest) / 10) for level in levels))
 
 
 def sine_equivalent_peak(level: Q, crest_db: float) -> Q:

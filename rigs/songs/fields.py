@@ -12,24 +12,61 @@ from django.utils.text import capfirst
 
 from core.forms.durations import DurationInput
 from core.models import Section
-from rigs.models import Control, Input, Part, Rig, SongSetting, Unit
+from rigs.models import Control, Input, Part, Rig, Scene, SongSetting, Unit
 from rigs.models.songs import OFF
 from rigs.units.settings_form import setting_field
 from rigs.wording import fields as words
 
 What = SongSetting.What
-# Names of fields begin with one of these: a tuning, a control, an input; then the part's id.
-SPOKEN_OF: dict[str, type[Part]] = {"t": Unit, "c": Control, "i": Input}
-CUE_COLUMNS = {"": "value", "-section": "section", "-at": "at_s"}  # ending of a name → column
+# Names of fields begin with one of these: a tuning, a control, an input, the scene of a unit; then
+# the part's id.
+SPOKEN_OF: dict[str, type[Part]] = {"t": Unit, "c": Control, "i": Input, "s": Unit}
+
+
+# The endings of the names of the fields that say when something happens within a song.
+MOMENT_COLUMNS = {"-section": "section", "-at": "at_s"}
+
+
+class Moment(NamedTuple):
+    """Something that happens within a song: what it is, and the column that says it."""
+
+    what: str
+    column: str
+    missing: str  # what to say where only its moment was given
+
+    def columns(self) -> dict[str, str]:
+        """The column for each ending of the names of its fields."""
+        return {"": self.column, **MOMENT_COLUMNS}
+
+
+# Names of fields begin with one of these, then the part's id or the name of a new line.
+MOMENTS = {
+    "q": Moment(What.CUE, "value", "Say what is to happen there."),
+    "x": Moment(What.SCENE_CHANGE, "scene", "Choose the scene."),
+}
 
 
 class Slot(NamedTuple):
-    """What a field of the form stands for: a thing a song may change, or one column of a cue."""
+    """What a field of the form stands for: a thing a song may change, or one column of what happens
+    within it."""
 
     what: str
     column: str
     about: UUID | None = None  # of the control, unit or input
-    cue: str = ""  # id of a cue, or the name of a line for a new one
+    line: str = ""  # id of what happens within the song, or the name of a line for something new
+    letter: str = ""  # of `MOMENTS`
+
+
+class MessageRow(NamedTuple):
+    """The fields of a MIDI message, one that is there or a new one."""
+
+    is_stated: bool
+    fields: list[forms.BoundField]
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is to be seen at once: it is there, was typed, or is wrong."""
+        return self.is_stated or any(f.errors or f.value() not in (None, "") for f in self.fields)
 
 
 def instrument_field(units: Iterable[Unit], current: object) -> forms.ChoiceField | None:
@@ -76,14 +113,28 @@ def input_field(entry: Input) -> forms.ChoiceField:
     return forms.ChoiceField(label=str(entry), required=False, choices=choices)
 
 
-def cue_fields(sections: Sequence[Section], held: object) -> dict[str, forms.Field]:
-    """The fields for words, section and time of one cue, by the ending of their names."""
-    # A retired section is offered only to the cue that stands in it, so that saving keeps it.
+def scene_field(unit: Unit, scenes: Iterable[Scene]) -> forms.ChoiceField:
+    choices = [("", "none: as documented"), *((str(scene.pk), str(scene)) for scene in scenes)]
+    return forms.ChoiceField(label="Scene", required=False, choices=choices)
+
+
+def scene_change_field(scenes: Iterable[Scene]) -> forms.ChoiceField:
+    """Which scene is recalled within the song; `scenes` with the unit of each at hand."""
+    offered = [(str(scene.pk), f"{scene}, on {scene.unit}") for scene in scenes]
+    return forms.ChoiceField(label="Scene", required=False, choices=[("", "none"), *offered])
+
+
+def cue_field() -> forms.CharField:
+    text_input = forms.TextInput(attrs={"placeholder": "drive pedal on", "autocomplete": "off"})
+    return forms.CharField(label="Cue", required=False, max_length=400, widget=text_input)
+
+
+def moment_fields(sections: Sequence[Section], held: object) -> dict[str, forms.Field]:
+    """The fields for section and time of a moment in a song, by the ending of their names."""
+    # A retired section is offered only to what stands in it, so that saving keeps it.
     offered = [s for s in sections if not s.is_retired or str(s.pk) == held]
     choices = [("", "anywhere"), *((str(section.pk), section.name) for section in offered)]
-    text_input = forms.TextInput(attrs={"placeholder": "drive pedal on", "autocomplete": "off"})
     return {
-        "": forms.CharField(label="Cue", required=False, max_length=400, widget=text_input),
         "-section": forms.ChoiceField(label="Section", required=False, choices=choices),
         "-at": DurationInput(label="Time"),
     }

@@ -5,7 +5,6 @@ A field left empty is as usual; only what is filled becomes a difference. One sa
 
 from __future__ import annotations
 
-from collections import defaultdict
 from typing import Any, Self
 from uuid import UUID
 
@@ -14,29 +13,36 @@ from django.http import QueryDict
 
 from core.models import Section, Song
 from rigs.changes.edits import Edit
-from rigs.editing.dials import unread_dials
+from rigs.editing.dials import unread_of_units
 from rigs.editing.guarded import GuardedForm, Key
 from rigs.editing.ordering import in_order
-from rigs.models import Control, Input, Rig, SongSetting, Unit
+from rigs.models import Control, Input, Rig, Scene, SongSetting, Unit
+from rigs.models.songs import message_problem
 from rigs.revisions.record import Conflict
 from rigs.songs.edits import SongThen
 from rigs.songs.fields import (
-    CUE_COLUMNS,
+    MOMENT_COLUMNS,
+    MOMENTS,
     SPOKEN_OF,
+    MessageRow,
     Slot,
     What,
     control_field,
-    cue_fields,
+    cue_field,
     input_field,
     instrument_field,
+    moment_fields,
     name_of,
+    scene_change_field,
+    scene_field,
     tuning_field,
 )
+from rigs.units.midi_fields import MIDI, NUMBERS, message_fields
 from rigs.units.settings_form import check_setting
 
-NEW_CUES = 2
+NEW_LINES = 2
 GONE = "“{}” is no longer in the rig: someone else retired it. Look at this page again, then save."
-WORDLESS = "Say what is to happen there."
+WHEN = "Say when: a section, a time, or both."
 
 
 class SongSettingsForm(GuardedForm):
@@ -58,18 +64,19 @@ class SongSettingsForm(GuardedForm):
         self.controls: list[Control] = in_order(
             Control.objects.live().filter(rig=rig).select_related("unit")
         )
-        self.unread = self._unread_dials()
+        self.unread = unread_of_units(self.controls)
         self.inputs: list[Input] = in_order(Input.objects.live().filter(rig=rig))
+        scenes = Scene.objects.live().filter(rig=rig).select_related("unit")
+        self.scenes: list[Scene] = in_order(scenes)
         self._add_parts()
-        self._add_cues()
+        sections = list(Section.objects.filter(song=song))
+        self.taken_out = self._messages_taken_out()
+        for unit in self.units:
+            self._add_messages(unit, sections)
+        for letter in MOMENTS if self.scenes else "q":
+            self._add_moments(letter, sections)
         self.add_reason_fields()
         self.read_choices()
-
-    def _unread_dials(self) -> list[Control]:
-        by_unit: dict[UUID, list[Control]] = defaultdict(list)
-        for control in self.controls:
-            by_unit[control.unit_id].append(control)
-        return [dial for controls in by_unit.values() for dial in unread_dials(controls)]
 
     def _add_parts(self) -> None:
         played = Slot(What.INSTRUMENT, "unit")
@@ -80,25 +87,64 @@ class SongSettingsForm(GuardedForm):
             if unit.tuning or unit.traits.strung:
                 slot = Slot(What.TUNING, "value", unit.pk)
                 self._add(f"t-{unit.pk}", tuning_field(unit), slot)
+        for unit in self.units:
+            on_it = [scene for scene in self.scenes if scene.unit_id == unit.pk]
+            if on_it:
+                named = Slot(What.SCENE, "scene", unit.pk)
+                self._add(f"s-{unit.pk}", scene_field(unit, on_it), named)
         for control in self.controls:
             slot = Slot(What.CONTROL, "value", control.pk)
             self._add(f"c-{control.pk}", control_field(control), slot)
         for entry in self.inputs:
             self._add(f"i-{entry.pk}", input_field(entry), Slot(What.INPUT, "value", entry.pk))
 
-    def _add_cues(self) -> None:
-        sections = list(Section.objects.filter(song=self.song))
-        names = self.then.cues()
-        names += [f"new{number}" for number in range(1, NEW_CUES + 1)]
+    def _add_moments(self, letter: str, sections: list[Section]) -> None:
+        moment, asked = MOMENTS[letter], f"asked-{letter}-"
+        lines = self.then.lines(moment.what)
+        lines += [f"new{number}" for number in range(1, NEW_LINES + 1)]
         # Asked about and gone meanwhile: who wants it back sends it once more.
-        sent = [name.removeprefix("asked-q-") for name in self.data if name.startswith("asked-q-")]
-        names += [
-            name for name in sent if name not in names and not name.endswith(("-at", "-section"))
+        sent = [name.removeprefix(asked) for name in self.data if name.startswith(asked)]
+        lines += [
+            line for line in sent if line not in lines and not line.endswith(("-at", "-section"))
         ]
-        for cue in names:
-            held = self.then.value(Slot(What.CUE, "section", cue=cue))
-            for ending, field in cue_fields(sections, held).items():
-                self._add(f"q-{cue}{ending}", field, Slot(What.CUE, CUE_COLUMNS[ending], cue=cue))
+        for line in lines:
+            held = self.then.value(Slot(moment.what, "section", line=line))
+            what = cue_field() if letter == "q" else scene_change_field(self.scenes)
+            fields = {"": what, **moment_fields(sections, held)}
+            for ending, column in moment.columns().items():
+                slot = Slot(moment.what, column, line=line, letter=letter)
+                self._add(f"{letter}-{line}{ending}", fields[ending], slot)
+
+    def _messages_taken_out(self) -> dict[str, UUID | None]:
+        """Messages that others took out while this form was open, and was asked about: the unit of
+        each. One query, none where nothing was asked."""
+        asked = f"asked-{MIDI}-"
+        sent = {name.removeprefix(asked)[:36] for name in self.data if name.startswith(asked)}
+        lines = [line for line in sent - self.then.stated.keys() if not line.startswith("new")]
+        rows = SongSetting.objects.filter(rig=self.rig, song=self.song) if lines else ()
+        return {str(row.pk): row.unit_id for row in rows if str(row.pk) in lines}
+
+    def _add_messages(self, unit: Unit, sections: list[Section]) -> None:
+        """The MIDI messages to a unit that takes some, and a line for a new one."""
+        stated = [
+            line
+            for line in self.then.lines(What.MIDI)
+            if self.then.value(Slot(What.MIDI, "unit", line=line)) == str(unit.pk)
+        ]
+        new = [f"new{unit.pk.hex}"] if unit.traits.takes_midi or unit.midi_channel else []
+        # Asked about and gone meanwhile: who wants it back sends it once more.
+        back = [line for line, to in self.taken_out.items() if to == unit.pk]
+        for line in (*stated, *back, *new):
+            held = self.then.value(Slot(What.MIDI, "section", line=line))
+            moment = moment_fields(sections, held)
+            fields = {
+                **{NUMBERS[column]: field for column, field in message_fields(unit).items()},
+                **moment,
+            }
+            columns = {**{end: c for c, end in NUMBERS.items()}, **MOMENT_COLUMNS}
+            for ending, field in fields.items():
+                slot = Slot(What.MIDI, columns[ending], unit.pk, line, MIDI)
+                self._add(f"{MIDI}-{line}{ending}", field, slot)
 
     def _add(self, name: str, field: forms.Field, slot: Slot) -> None:
         if self.is_bound and self.add_prefix(name) not in self.data:
@@ -119,12 +165,43 @@ class SongSettingsForm(GuardedForm):
             if slot.what == What.CONTROL and value:
                 control = controls[slot.about]
                 check_setting(self, name, control, unread=control in self.unread)
-            if slot.what == What.CUE and slot.column != "value" and value not in ("", None):
-                words = f"q-{slot.cue}"
-                if not self.cleaned_data.get(words) and words not in self.errors:
-                    self.add_error(words, WORDLESS)
+            if slot.letter in MOMENTS:
+                self._check_moment(slot, value)
+        for line in self._lines(MIDI):
+            self._check_message(line)
         self._refuse_what_is_gone()
         return self.cleaned_data
+
+    def _check_moment(self, slot: Slot, value: Any) -> None:
+        """Refuse a moment at which nothing happens, and a scene that has no moment."""
+        moment, first = MOMENTS[slot.letter], f"{slot.letter}-{slot.line}"
+        said = self.cleaned_data.get(first)
+        if slot.column != moment.column:
+            if value not in ("", None) and not said and first not in self.errors:
+                self.add_error(first, moment.missing)
+        elif said and moment.what == What.SCENE_CHANGE:
+            placed = [self.cleaned_data.get(f"{first}{end}") for end in ("-section", "-at")]
+            if all(each in ("", None) for each in placed):
+                self.add_error(f"{first}-section", WHEN)
+
+    def _lines(self, letter: str) -> list[str]:
+        return list(dict.fromkeys(s.line for s in self.slots.values() if s.letter == letter))
+
+    def _check_message(self, line: str) -> None:
+        """Refuse half a message where it was typed, and a moment without one."""
+        given = {
+            column
+            for column, ending in NUMBERS.items()
+            if self.cleaned_data.get(f"{MIDI}-{line}{ending}") is not None
+        }
+        names = [f"{MIDI}-{line}{ending}" for ending in (*NUMBERS.values(), *MOMENT_COLUMNS)]
+        placed = any(
+            self.cleaned_data.get(f"{MIDI}-{line}{e}") not in (None, "") for e in MOMENT_COLUMNS
+        )
+        if any(name in self.errors for name in names) or not (given or placed):
+            return
+        if problem := message_problem(given):
+            self.add_error(f"{MIDI}-{line}{NUMBERS[problem[0]]}", problem[1])
 
     def _refuse_what_is_gone(self) -> None:
         """Report what was typed about a part that is retired by now, instead of dropping it."""
@@ -142,16 +219,28 @@ class SongSettingsForm(GuardedForm):
         plain = [
             self.then.edit(self.slots[name], self.cleaned_data[name])
             for name in typed
-            if self.slots[name].what != What.CUE
+            if not self.slots[name].letter
         ]
-        cues = dict.fromkeys(s.cue for s in self.slots.values() if s.what == What.CUE)
-        typed_cues = [(cue, self._typed_of(cue, set(typed))) for cue in cues]
-        return [*(edit for edit in plain if edit is not None), *self.then.cue_edits(typed_cues)]
+        edits: list[Edit] = [edit for edit in plain if edit is not None]
+        unit_of = {str(scene.pk): str(scene.unit_id) for scene in self.scenes}
+        for letter, moment in MOMENTS.items():
+            values = [(line, self._typed_of(letter, line, typed)) for line in self._lines(letter)]
+            edits += self.then.line_edits(moment, values, unit_of)
+        for unit in self.units:
+            own = {s.line for s in self.slots.values() if (s.letter, s.about) == (MIDI, unit.pk)}
+            lines = [line for line in self._lines(MIDI) if line in own]
+            edits += self.then.message_edits(
+                unit.pk, [(line, self._typed_of(MIDI, line, typed)) for line in lines]
+            )
+        return edits
 
-    def _typed_of(self, cue: str, typed: set[str]) -> dict[str, Any]:
-        """The columns of a cue that somebody changed."""
-        names = {column: f"q-{cue}{ending}" for ending, column in CUE_COLUMNS.items()}
-        values = {c: self.cleaned_data[name] for c, name in names.items() if name in typed}
+    def _typed_of(self, letter: str, line: str, typed: list[str]) -> dict[str, Any]:
+        """The columns of something within the song that somebody changed."""
+        values = {
+            self.slots[name].column: self.cleaned_data[name]
+            for name in typed
+            if (self.slots[name].letter, self.slots[name].line) == (letter, line)
+        }
         # The empty choice arrives as an empty text, but the field points at a section or at
         # nothing.
         if "section" in values:
@@ -162,7 +251,7 @@ class SongSettingsForm(GuardedForm):
         form = type(self)(conflict.rig, self.song)
         at_stake = [n for clash in conflict.clashes for n in self.fields_of(clash)]
         for name in at_stake:
-            if name not in form.fields:  # a cue that somebody took out meanwhile
+            if name not in form.fields:  # a cue or scene that somebody took out meanwhile
                 form.fields[name], form.slots[name] = self.fields[name], self.slots[name]
                 form.initial[name] = ""
         form.conflicted = True
@@ -172,7 +261,7 @@ class SongSettingsForm(GuardedForm):
         return form
 
     def now_text(self, name: str) -> str:
-        usual = "" if self.slots[name].what == What.CUE else "as usual"
+        usual = "" if self.slots[name].letter else "as usual"
         return super().now_text(name) or usual
 
     def panel_label(self, name: str) -> str:
@@ -181,21 +270,35 @@ class SongSettingsForm(GuardedForm):
         if control is not None:
             return f"{control.unit}, {control}"
         unit = next((each for each in self.units if each.pk == about), None)
-        return f"Tuning of {unit}" if unit else super().panel_label(name)
+        return f"{self[name].label} of {unit}" if unit else super().panel_label(name)
 
     # What the page shows.
 
     @property
-    def unit_rows(self) -> list[tuple[Unit, list[forms.BoundField]]]:
-        """Each unit that has a field of its own, with its fields, in the order of the rig."""
+    def unit_rows(self) -> list[tuple[Unit, list[forms.BoundField], list[MessageRow]]]:
+        """Each unit that has a field of its own, with its fields and the messages to it, in the
+        order of the rig."""
         shown = {field.name: field for field in self.open_fields}
         rows = []
         for unit in self.units:
-            own = [f"t-{unit.pk}", *(f"c-{c.pk}" for c in self.controls if c.unit_id == unit.pk)]
+            own = [
+                f"s-{unit.pk}",
+                f"t-{unit.pk}",
+                *(f"c-{c.pk}" for c in self.controls if c.unit_id == unit.pk),
+            ]
             bound = [shown[name] for name in own if name in shown]
-            if bound:
-                rows.append((unit, bound))
+            messages = self._messages(unit)
+            if bound or messages:
+                rows.append((unit, bound, messages))
         return rows
+
+    def _messages(self, unit: Unit) -> list[MessageRow]:
+        rows: dict[str, list[forms.BoundField]] = {}
+        for field in self.open_fields:
+            slot = self.slots.get(field.name)
+            if slot and (slot.letter, slot.about) == (MIDI, unit.pk):
+                rows.setdefault(slot.line, []).append(field)
+        return [MessageRow(line in self.then.stated, fields) for line, fields in rows.items()]
 
     @property
     def input_fields(self) -> list[forms.BoundField]:
@@ -207,9 +310,16 @@ class SongSettingsForm(GuardedForm):
 
     @property
     def cue_rows(self) -> list[list[forms.BoundField]]:
+        return self._rows_of("q")
+
+    @property
+    def scene_rows(self) -> list[list[forms.BoundField]]:
+        return self._rows_of("x")
+
+    def _rows_of(self, letter: str) -> list[list[forms.BoundField]]:
         rows: dict[str, list[forms.BoundField]] = {}
         for field in self.open_fields:
             slot = self.slots.get(field.name)
-            if slot and slot.what == What.CUE:
-                rows.setdefault(slot.cue, []).append(field)
+            if slot and slot.letter == letter:
+                rows.setdefault(slot.line, []).append(field)
         return list(rows.values())

@@ -19,8 +19,7 @@ from core.views.pages import asked_id, form_page, posted
 from rigs.editing.pages import address, change_page, find_rig
 from rigs.models import ChangeTimes
 from rigs.paper.responses import paper_of, pdf
-from rigs.revisions.read import live
-from rigs.shows.rigs import AtShow, rigs_at
+from rigs.revisions.many import newest
 from rigs.shows.views import find_show
 from rigs.songs.change_times_form import ChangeTimesForm
 from rigs.songs.paper import sheet_of_run
@@ -35,7 +34,7 @@ from rigs.wording.build import snapshot_view
 def index(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """The whole set, each song with what it changes on this rig."""
     rig = find_rig(request, rig_id)
-    view = snapshot_view(rig, live(rig))
+    view = snapshot_view(rig, newest(rig))
     songs = request.production.songs.filter(retired_at=None).order_by("position", "title")
     context = {
         "rig": rig,
@@ -61,7 +60,7 @@ def song(request: ProductionRequest, rig_id: UUID, song_id: UUID) -> HttpRespons
         song=chosen,
         template="rigs/songs/song.html",
         success=f"What “{chosen}” changes is saved.",
-        view=of_song(snapshot_view(rig, live(rig)), str(chosen.pk)),
+        view=of_song(snapshot_view(rig, newest(rig)), str(chosen.pk)),
     )
 
 
@@ -72,10 +71,7 @@ def song_panel(request: HttpRequest, song: Song) -> Panel:
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:
-    """For the page of a leg: the link to the run sheet of each show.
-
-    The set is the same at all shows; the rigs are those that play there.
-    """
+    """For the page of a leg: the link to the run sheet of each show."""
     return {
         show.pk: Panel("rigs/songs/_of_show.html", {})
         for show in leg.shows.all()
@@ -94,15 +90,17 @@ def run(request: ProductionRequest) -> HttpResponse:
     """The set for the tech; `?player=` keeps to what one player needs, `?show=` to the rigs that
     play there."""
     player, show = _player(request), _show(request)
+    sheet = run_sheet(request.production, player, show)
     context = {
-        "sheet": run_sheet(request.production, player, show),
+        "sheet": sheet,
+        "gear_tonight": sheet.gear,
         "player": player,
         "show": show,
         "players": request.production.players.filter(retired_at=None),
         "title": _title(player, show),
         "active_nav": "tour" if show else "songs",
         "asked": _asked(player, show),
-        "unusual_rigs": _unusual_rigs(player, show),
+        "who": sheet.who,
     }
     return render(request, "rigs/songs/run.html", context)
 
@@ -112,9 +110,13 @@ def run(request: ProductionRequest) -> HttpResponse:
 def run_pdf(request: ProductionRequest) -> HttpResponse:
     player, show = _player(request), _show(request)
     sheet, title = run_sheet(request.production, player, show), _title(player, show)
-    captions = [each.described for each in _unusual_rigs(player, show)]
     made = sheet_of_run(
-        sheet, request.production, title, paper=paper_of(request), captions=captions
+        sheet,
+        request.production,
+        title,
+        paper=paper_of(request),
+        who=sheet.who,
+        gear=[each.line for each in sheet.gear],
     )
     return pdf(request, made, title)
 
@@ -128,12 +130,6 @@ def _asked(player: Player | None, show: Show | None) -> str:
     """The query that asks for the same sheet."""
     given = {"player": player, "show": show}
     return urlencode({name: each.pk for name, each in given.items() if each is not None})
-
-
-def _unusual_rigs(player: Player | None, show: Show | None) -> list[AtShow]:
-    """The rigs that play at the show though they usually do not, or the other way round."""
-    rigs_ = rigs_at(show) if show else []
-    return [a for a in rigs_ if a.differs and (player is None or a.rig.player_id == player.pk)]
 
 
 def _show(request: ProductionRequest) -> Show | None:

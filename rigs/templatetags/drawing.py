@@ -13,6 +13,7 @@ from django.template import Context
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
+from rigs.changes.played import Played
 from rigs.drawing import dials as drawn
 from rigs.drawing import path, placement
 from rigs.drawing import pins as pinned
@@ -20,6 +21,8 @@ from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import kit_plan as drawn_plan
 from rigs.drawing.layout import COLUMNS
 from rigs.photos.pin_forms import PinForm
+from rigs.plot.drawing import stage_plot as drawn_stage
+from rigs.plot.things import StagePlot
 from rigs.wording import ControlView, InputView, PhotoView, RigView, UnitView
 
 register = template.Library()
@@ -52,18 +55,24 @@ def earlier(control: ControlView) -> str:
 
 
 @register.inclusion_tag("rigs/drawing/_path.html", takes_context=True)
-def signal_path(context: Context, rig_view: RigView, linked: bool = False) -> dict[str, Any]:
-    """{% signal_path rig_view %}; `linked` makes the stations lead to their pages."""
+def signal_path(
+    context: Context, rig_view: RigView, linked: bool = False, stands: Played | None = None
+) -> dict[str, Any]:
+    """{% signal_path rig_view %}; `linked` makes the stations lead to their pages, and `stands`
+    says in which scenes the rig is drawn."""
     links = _addresses(context["production"].pk, rig_view) if linked else {}
+    out = stands.bypassed if stands else frozenset()
     narrow, wide = (
-        path.signal_path(rig_view, columns=columns, decoration=not linked, links=links)
+        path.signal_path(
+            rig_view, columns=columns, decoration=not linked, links=links, bypassed=out
+        )
         for columns in (PHONE_COLUMNS, COLUMNS)
     )
     return {
         "drawing": _safe(wide),
         # A short path is the same in both widths, and is not sent twice.
         "narrow": _safe(narrow) if narrow != wide else "",
-        "sentences": path.sentences(rig_view),
+        "sentences": path.sentences(rig_view, out),
         "findings": path.findings(rig_view),
     }
 
@@ -92,6 +101,12 @@ def kit_plan(view: RigView) -> dict[str, Any]:
     """{% kit_plan view %}: a drum kit from above, to scale, and what was not measured."""
     kit = kit_of(view)
     return {"kit": kit, "drawing": _safe(drawn_plan(kit, name=view.name, decoration=True))}
+
+
+@register.simple_tag
+def stage_plot(plot: StagePlot, movable: bool = False) -> SafeString:
+    """{% stage_plot plot movable=True %}: the stage from above, to scale. Link `rigs/plot.css`."""
+    return _safe(drawn_stage(plot, movable=movable, decoration=not movable))
 
 
 @register.inclusion_tag("rigs/photos/_photos.html", takes_context=True)

@@ -16,10 +16,9 @@ from rigs.editing.guarded import GuardedForm, Key
 from rigs.models import Control, Unit
 from rigs.revisions.read import as_of, live
 from rigs.revisions.record import Conflict
-from rigs.settings_of_controls import Style, ends_of, tidy_setting
-from rigs.units.scale import ScaleRow, dials_of, edits_of, rows_of
+from rigs.settings_of_controls import Style, ends_of
+from rigs.units.scale import ScaleRow, dials_of, edits_of, rows_of, setting_of
 
-UNSAID = "Write how it stands on the new scale."
 BACKWARDS = "The dial must end at a higher number than it starts at."
 
 
@@ -101,15 +100,10 @@ class ScaleForm(GuardedForm):
         return cleaned
 
     def _setting(self, row: ScaleRow, cleaned: dict[str, Any]) -> str:
-        then = row.then[Keep(cleaned["keep"])]
-        if not then.problem:
-            return then.setting
         name = f"at-{row.part}"
         typed: str = cleaned.get(name, "")
         try:
-            if not typed:
-                raise ValueError(UNSAID)
-            tidy_setting(Style(self.new.style), typed, self.new.low, self.new.high, "")
+            return setting_of(row, self.new, Keep(cleaned["keep"]), typed)
         except ValueError as error:
             self.add_error(name, str(error))
         return typed

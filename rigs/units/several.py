@@ -18,6 +18,7 @@ from uuid import uuid4
 
 from django.db import transaction
 
+from core.lines import read_each
 from rigs.changes.edits import Add
 from rigs.editing.ordering import next_position
 from rigs.models import Rig, Unit
@@ -30,6 +31,7 @@ from dataclasses import dataclass, field, replace
 
 from rigs.dial_scales import DIALS, Reading, how_read, read_as
 from rigs.gear import GEAR, OTHER, Gear, Usual
+from rigs.gear.makes import by_length, maker_and_model
 from rigs.settings_of_controls import Style, tidy_setting
 
 
@@ -139,25 +141,14 @@ def read_lines(text: str, makers: Iterable[str] = ()) -> list[UnitDraft]:
 
     Raises ValueError with all that cannot be read, one message a line.
     """
-    # The longest first, so that a maker whose name begins with another’s is recognised.
-    known = sorted({maker for maker in makers if maker}, key=len, reverse=True)
-    drafts: list[UnitDraft] = []
-    wrong: list[str] = []
-    lines = [(n, line) for n, line in enumerate(text.splitlines(), start=1) if line.strip()]
-    if len(lines) > MAX_LINES:
-        raise ValueError(f"More than {MAX_LINES} units at once: take them in parts.")
-    for number, line in lines:
-        try:
-            draft = read_line(line, known)
-            if any(each.name.casefold() == draft.name.casefold() for each in drafts):
-                raise ValueError(f"“{draft.name}” stands there twice.")
-        except ValueError as error:
-            wrong.append(f"Line {number}: {error}")
-        else:
-            drafts.append(draft)
-    if wrong:
-        raise ValueError("\n".join(wrong))
-    return drafts
+    known = by_length(makers)
+    return read_each(
+        text,
+        lambda line: read_line(line, known),
+        name_of=lambda draft: draft.name,
+        most=MAX_LINES,
+        things="units",
+    )
 
 
 def read_line(line: str, makers: Sequence[str] = ()) -> UnitDraft:
@@ -169,8 +160,8 @@ def read_line(line: str, makers: Sequence[str] = ()) -> UnitDraft:
     if len(name) > _NAME:
         raise ValueError(f"A name has at most {_NAME} characters.")
     gear = kind_of(kind, name)
-    maker, model = _maker_and_model(make, makers)
-    written = UnitDraft(name, gear, maker, model, _settings(gear, cells))
+    maker, model = maker_and_model(make, makers)
+    written = UnitDraft(name, gear, maker[:_MAKE], model[:_MAKE], _settings(gear, cells))
     reading = how_read(written.dials.values(), numbered=gear.numbered)
     return replace(written, reading=reading).checked()
 
@@ -178,7 +169,8 @@ def read_line(line: str, makers: Sequence[str] = ()) -> UnitDraft:
 def kind_of(text: str, name: str = "") -> Gear:
     """The kind meant by its label, its key, or the beginning of a word of either.
 
-    Where nothing is said the name may tell (“Fuzz pedal”); otherwise it is gear of another kind.
+    Where nothing is said the name may tell (“Fuzz pedal”, “Floor tom”); otherwise it is gear of
+    another kind.
     Raises ValueError for a kind that is none, or could be several.
     """
     words = text.casefold().replace("-", " ").split()
@@ -206,7 +198,7 @@ def _kind_in(name: str) -> Gear:
         word: gear
         for gear in GEAR.values()
         if gear is not OTHER
-        for word in (gear.label.casefold(), gear.key.replace("_", " "))
+        for word in (gear.label.casefold(), gear.key.replace("_", " "), *gear.called)
     }
     ends = [word for word in spoken if f" {name}".endswith(f" {word}")]
     if ends:
@@ -220,17 +212,6 @@ def _fits(typed: Sequence[str], gear: Gear) -> bool:
     return all(any(word.startswith(part) for word in words) for part in typed)
 
 
-def _maker_and_model(make: str, makers: Sequence[str]) -> tuple[str, str]:
-    """A known maker in front, else the first word."""
-    for maker in makers:
-        if make.casefold() == maker.casefold() or make.casefold().startswith(
-            f"{maker} ".casefold()
-        ):
-            return maker, make[len(maker) :].strip()[:_MAKE]
-    maker, _, model = make.partition(" ")
-    return maker[:_MAKE], model[:_MAKE]
-
-
 def _settings(gear: Gear, cells: Sequence[str]) -> dict[str, str]:
     """What was said of each control, by its name; a piece left empty passes its control over."""
     settings: dict[str, str] = {}
@@ -241,12 +222,18 @@ def _settings(gear: Gear, cells: Sequence[str]) -> dict[str, str]:
         if usual is None and not text:
             continue
         if usual is None:
-            raise ValueError(f"“{text}” is one setting more than a {gear.label} usually has.")
+            raise ValueError(_too_many(text, gear))
         free = free[1:] if named is None else [each for each in free if each != usual]
         if text:
             symbol = usual.symbol
             settings[usual.name] = text.removesuffix(symbol).strip() if symbol else text
     return settings
+
+
+def _too_many(text: str, gear: Gear) -> str:
+    if gear is OTHER:
+        return f"“{text}” needs a kind of gear in front, after the name: “Comp, compressor, , on”."
+    return f"“{text}” is one setting more than a {gear.label} usually has."
 
 
 def _named(piece: str, usual: Sequence[Usual]) -> tuple[Usual, str] | None:

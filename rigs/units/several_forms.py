@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from django import forms
 from django.core.exceptions import ValidationError
 
+from core.forms.lines import lines_field
 from rigs.dial_scales import DIALS, STYLES, Reading, Scale, answered
 from rigs.editing.dials import DialQuestion, drawn, question_about
 from rigs.gear import Usual
@@ -27,22 +28,13 @@ PLACEHOLDER = (
 class SeveralForm(forms.Form):
     """`drafts` are the units, once it is valid."""
 
-    lines = forms.CharField(
-        label="Units, one a line",
-        max_length=12_000,
-        help_text="Name, kind, maker and model, then its settings in their usual order, dials as a "
+    lines = lines_field(
+        "Units, one a line",
+        "Name, kind, maker and model, then its settings in their usual order, dials as a "
         "clock or as numbers. What you do not know stays empty. You see what was read before it is "
         "saved.",
-        widget=forms.Textarea(
-            {
-                "rows": 12,
-                "placeholder": PLACEHOLDER,
-                "autocomplete": "off",
-                "autofocus": True,
-                "spellcheck": "false",
-            }
-        ),
-        error_messages={"required": "Write at least one unit."},
+        PLACEHOLDER,
+        "Write at least one unit.",
     )
     drafts: list[UnitDraft]
 

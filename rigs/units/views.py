@@ -39,7 +39,6 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     unit = Unit(rig=rig)
     place = {"position": next_position(unit)}
     form = NewUnitForm(rig, unit, posted(request), gear=gear, fixed=place)
-    another = "another" in request.POST
     return change_page(
         request,
         form,
@@ -47,7 +46,8 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         gear=form.gear,
         done_url=f"{rig.get_absolute_url()}#units",
         template="rigs/units/new.html",
-        next_url=address(rig, "unit_new") if another else address(rig, "unit", unit.pk),
+        next_url=address(rig, "unit", unit.pk),
+        offer_another=True,
         success=f"“{request.POST.get('name', '').strip()}” is in the rig.",
     )
 
@@ -131,6 +131,7 @@ def page(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
         next_url=_next(request, around.get("after")),
         walking=walking,
         upkeep=unit_items(unit),
+        scenes=beside.view.scenes_on(unit.pk),
         retired_controls=Control.objects.filter(unit=unit, retired=True),
         success=f"The settings of “{unit}” are saved.",
     )

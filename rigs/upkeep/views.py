@@ -36,6 +36,7 @@ from rigs.upkeep.services import (
     today,
 )
 from rigs.upkeep.spares import spares_to_carry
+from rigs.wording.unit_views import tuned_words
 
 
 @require_safe
@@ -85,6 +86,7 @@ def page(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpRespon
         "active_nav": "upkeep",
         # Retired ones as well: their page stays to be read.
         "item": items(Spare.objects.filter(pk=spare.pk), shows)[0],
+        "tuned": tuned_words(spare.pitch, spare.pitch_at),
         "caution": caution_for(spare.sort, spare.what),
         "fuse": read_fuse(spare.what) if spare.sort == Spare.Sort.FUSE else "",
         "fuse_source": SOURCE,

@@ -198,5 +198,5 @@ def _find(bench: Bench, subject: str) -> tuple[BenchUnit, BenchLink | None]:
 def _input_of(bench: Bench, unit: BenchUnit, link: BenchLink | None) -> float | None:
     """The impedance in ohm that the pickup works into: of the next unit, or of the DI there."""
     stated = bench.units[link.target].facts.get("input_impedance") if link else None
-    dis = (e.device for e in bench.inputs if e.unit == unit and e.device and e.device.is_di)
+    dis = (e.device for e in bench.inputs if unit in e.units and e.device and e.device.is_di)
     return stated or next((di.impedance for di in dis if di.impedance), None)

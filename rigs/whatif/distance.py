@@ -180,9 +180,9 @@ def _shown(entry: BenchInput) -> str:
 
 def _partner(bench: Bench, mic: BenchInput) -> Partner | None:
     """The first DI of the same source; None where the tape does not start at that source."""
-    if mic.unit is None or (mic.distance is not None and own_distance(mic) is None):
+    if not mic.is_of_one or (mic.distance is not None and own_distance(mic) is None):
         return None
     for entry in bench.inputs:
-        if entry.is_di and entry.unit and bench.sources(entry) & bench.sources(mic):
+        if entry.is_di and entry.units and bench.sources(entry) & bench.sources(mic):
             return Partner(entry.name, entry.reversed_polarity != mic.reversed_polarity)
     return None

@@ -250,5 +250,5 @@ def _filters(bench: Bench, unit: BenchUnit) -> list[Filter]:
     return [
         Filter(entry.name, entry.high_pass)
         for entry in bench.inputs
-        if entry.high_pass and entry.high_pass > 0 and unit in bench.upstream(entry.unit)
+        if entry.high_pass and entry.high_pass > 0 and unit in bench.upstream(*entry.units)
     ]

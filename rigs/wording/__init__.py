@@ -32,9 +32,11 @@ from rigs.wording.unit_views import (
 from rigs.wording.views import (
     DeviceView,
     DifferenceView,
+    GroupView,
     InputView,
     LinkView,
     RigView,
+    SceneView,
     SongView,
     Spec,
 )
@@ -45,6 +47,7 @@ __all__ = [
     "DeviceView",
     "DifferenceView",
     "FactView",
+    "GroupView",
     "ChangeGroup",
     "InputView",
     "LinkView",
@@ -52,6 +55,7 @@ __all__ = [
     "PinPlace",
     "PinView",
     "RigView",
+    "SceneView",
     "SongView",
     "SpareView",
     "Spec",

@@ -3,30 +3,37 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
+from uuid import UUID
 
 from rigs.changes.edits import Snapshot
 from rigs.models import Device, Rig, StoredPhoto
+from rigs.picked_up import picked_up
+from rigs.revisions.sources import picked_up_whole
 from rigs.wording import fields
 from rigs.wording.names import Names, names_in
 from rigs.wording.parts import (
     Fields,
     Source,
     by_subject,
+    groups_of,
     input_view,
     link_view,
     photo_view,
     units_of,
 )
 from rigs.wording.pins import with_pins
+from rigs.wording.scenes import scenes_of
 from rigs.wording.songs import songs_of
-from rigs.wording.views import DeviceView, RigView
+from rigs.wording.unit_views import UnitView
+from rigs.wording.views import DeviceView, Elsewhere, RigView, SceneView
 
 
 def snapshot_view(
     rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = None, since_signed: bool = False
 ) -> RigView:
-    """Everything in `snapshot`, display-ready, in at most five queries.
+    """Everything in `snapshot`, display-ready, in at most seven queries.
 
     With `before`, an earlier state, what differs from it is marked: `changed` and `was` of
     controls and settings, `is_new` of units and inputs. With `since_signed`, that state is what
@@ -36,30 +43,51 @@ def snapshot_view(
     source.since_signed = since_signed
     source.devices = _devices(rig, [snapshot])
     source.sizes = _sizes(rig, source.kinds["photo"])
-    return _view(rig, snapshot, source)
+    return replace(_view(rig, snapshot, source), elsewhere=_elsewhere([rig])[rig.pk])
 
 
-def snapshot_views(states: Mapping[Rig, Snapshot]) -> dict[Rig, RigView]:
-    """The views of several rigs of one production, in as many queries as `snapshot_view` needs."""
+def snapshot_views(
+    states: Mapping[Rig, Snapshot], before: Mapping[Rig, Snapshot] | None = None
+) -> dict[Rig, RigView]:
+    """The views of several rigs of one production, in as many queries as `snapshot_view` needs.
+
+    What differs from `before`, where that is given, is marked as there.
+    """
     if not states:
         return {}
     # Any of the rigs will do: it only stands for the production that all belong to.
     one = next(iter(states))
-    names = names_in(one, *states.values())
-    sources = {rig: Source(names, None, _sorted(state)) for rig, state in states.items()}
+    was = before or {}
+    names = names_in(one, *was.values(), *states.values())
+    sources = {rig: Source(names, was.get(rig), _sorted(state)) for rig, state in states.items()}
     devices = _devices(one, states.values())
     sizes = _sizes(one, [photo for each in sources.values() for photo in each.kinds["photo"]])
+    elsewhere = _elsewhere(list(states))
     views = {}
     for rig, source in sources.items():
         source.devices, source.sizes = devices, sizes
-        views[rig] = _view(rig, states[rig], source)
+        views[rig] = replace(_view(rig, states[rig], source), elsewhere=elsewhere[rig.pk])
     return views
+
+
+def _elsewhere(rigs: Collection[Rig]) -> dict[UUID, tuple[Elsewhere, ...]]:
+    """The inputs of other rigs that pick up all of each. One query."""
+    return {
+        rig: tuple(
+            Elsewhere(str(entry.pk), str(entry.rig_id), f"{entry} in {entry.rig}")
+            for entry in inputs
+        )
+        for rig, inputs in picked_up_whole(rigs).items()
+    }
 
 
 def _view(rig: Rig, snapshot: Snapshot, source: Source) -> RigView:
     photos = by_subject(photo_view(source, part, f) for part, f in source.kinds["photo"])
     units = tuple(units_of(source, photos))
+    source.picked = picked_up(snapshot)
+    source.picked_before = picked_up(source.before or {})
     inputs = tuple(input_view(source, part, f, photos) for part, f in source.kinds["input"])
+    scenes = _scenes(source, snapshot, units)
     own = snapshot.get(str(rig.pk), {})
     view = RigView(
         id=str(rig.pk),
@@ -72,28 +100,40 @@ def _view(rig: Rig, snapshot: Snapshot, source: Source) -> RigView:
         units=units,
         links=tuple(link_view(source, part, f) for part, f in source.kinds["link"]),
         inputs=inputs,
+        groups=tuple(groups_of(source, snapshot)),
         photos=tuple(photos[""]),
-        songs=songs_of(source.kinds["song_setting"], snapshot, source.names, units),
+        songs=songs_of(source.kinds["song_setting"], snapshot, source.names, units, scenes),
+        scenes=scenes,
+        snapshot=snapshot,
         by_id={**{unit.id: unit for unit in units}, **{entry.id: entry for entry in inputs}},
     )
     return with_pins(view, source.kinds["pin"], source.names)
 
 
-def set_views(states: Mapping[Rig, Snapshot]) -> dict[Rig, RigView]:
+def _scenes(source: Source, snapshot: Snapshot, units: Iterable[UnitView]) -> tuple[SceneView, ...]:
+    kinds = source.kinds
+    return scenes_of(kinds["scene"], kinds["scene_entry"], snapshot, source.names, units)
+
+
+def set_views(
+    states: Mapping[Rig, Snapshot], before: Mapping[Rig, Snapshot] | None = None
+) -> dict[Rig, RigView]:
     """Units and songs of several rigs of one production, for what songs change on them.
 
     Three queries, however many rigs. Inputs are named where a song speaks of them, cables and
-    photos are left out.
+    photos are left out. With `before`, controls that stand elsewhere than there are marked.
     """
     if not states:
         return {}
-    names = names_in(next(iter(states)), *states.values())
-    return {rig: _set_view(rig, state, names) for rig, state in states.items()}
+    earlier = before or {}
+    names = names_in(next(iter(states)), *earlier.values(), *states.values())
+    return {rig: _set_view(rig, s, names, earlier.get(rig)) for rig, s in states.items()}
 
 
-def _set_view(rig: Rig, snapshot: Snapshot, names: Names) -> RigView:
-    source = Source(names, None, _sorted(snapshot))
+def _set_view(rig: Rig, snapshot: Snapshot, names: Names, before: Snapshot | None) -> RigView:
+    source = Source(names, before, _sorted(snapshot))
     units = tuple(units_of(source, defaultdict(list)))
+    scenes = _scenes(source, snapshot, units)
     return RigView(
         str(rig.pk),
         rig.name,
@@ -103,7 +143,9 @@ def _set_view(rig: Rig, snapshot: Snapshot, names: Names) -> RigView:
         rig.notes,
         rig.retired,
         units,
-        songs=songs_of(source.kinds["song_setting"], snapshot, names, units),
+        songs=songs_of(source.kinds["song_setting"], snapshot, names, units, scenes),
+        scenes=scenes,
+        snapshot=snapshot,
         by_id={unit.id: unit for unit in units},
     )
 

@@ -13,10 +13,20 @@ from django.utils.text import capfirst
 from rigs.changes.diff import diff
 from rigs.changes.edits import WHOLE, Change, Snapshot, Value
 from rigs.fields import find, length_with_unit, placement_of, rows_of
-from rigs.models import PARTS, ChangeRow, Revision, Rig, SongSetting
+from rigs.midi import message_text, program_text
+from rigs.models import (
+    PARTS,
+    ChangeRow,
+    Member,
+    Revision,
+    Rig,
+    SceneEntry,
+    SongSetting,
+    Source,
+)
 from rigs.revisions.references import PART_POINTERS
 from rigs.wording import fields
-from rigs.wording.names import SECTION, SONG, Names, names_for, names_in
+from rigs.wording.names import PLAYER, SECTION, SONG, Names, names_for, names_in
 from rigs.wording.placement import placement_words
 from rigs.wording.quantities import value_data
 
@@ -25,9 +35,16 @@ SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
 ADDED, RETIRED, MOVED, CHANGED = "added", "retired", "moved", "changed"
 _CAME = {"rig": "was put on file", "link": "was connected"}
 _WENT = {"link": "was taken out"}
+# What joins or leaves an input or a group, told of that: “Overhead left: also picks up Rack tom”.
+_JOINS = {Source.KIND: "also picks up", Member.KIND: "now has"}
+_LEAVES = {Source.KIND: "no longer picks up", Member.KIND: "no longer has"}
 _KINDS = [*PARTS, SONG]
 # What a song is compared with: where it states nothing, the rig stands as it usually does.
 AS_USUAL, NOT_USED = "as usual", "not used"
+_OF_CORE = {(SongSetting.KIND, SONG), (SongSetting.KIND, SECTION), (Source.KIND, PLAYER)}
+# Parts that say how something differs from what is documented, and the fields that say it.
+_LAYERED = (SongSetting.KIND, SceneEntry.KIND)
+_SAID = (WHOLE, "value", "unit", "scene")
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +194,8 @@ def _line(
     label, old, new, what, short = _words(names, change, owner, old_known, new_known)
     # “Head was added”, but “Head, Gain: 2:30 → 3:00”.
     between = " " if what != CHANGED and owner == change.part else ", "
+    if change.kind in _JOINS:
+        between = ": "
     # A part that came or went is told in one phrase, which has no quantity of its own.
     is_whole = change.field == WHOLE
     return ChangeLine(
@@ -206,7 +225,7 @@ def _words(
 ) -> tuple[str, str, str, str, str]:
     """Label, old, new, what, and the short sentence."""
     own = names.of(change.part)
-    if change.kind == SongSetting.KIND and change.field in (WHOLE, "value", "unit"):
+    if change.kind in _LAYERED and change.field in _SAID:
         return _difference(names, change, own, old_known, new_known)
     if change.field == WHOLE:
         return _whole(names, change, own if owner != change.part else "")
@@ -232,30 +251,37 @@ def _difference(
     old_known: Mapping[str, Value],
     new_known: Mapping[str, Value],
 ) -> tuple[str, str, str, str, str]:
-    """The words for a song’s difference that was added, removed or changed.
+    """The words for what a song or a scene sets that was added, removed or changed.
 
     An example is “Head, Gain: as usual → 3:00”.
     """
     old, new = (
-        _sentence(names, side if isinstance(side, dict) else {**known, change.field: side})
+        _sentence(
+            names, change.kind, side if isinstance(side, dict) else {**known, change.field: side}
+        )
         if side is not None
         else AS_USUAL
         for side, known in ((change.old, old_known), (change.new, new_known))
     )
     label = capfirst(own)
-    if str(new_known.get("what")) == SongSetting.What.CUE:
+    if str(new_known.get("what")) in SongSetting.AT_A_MOMENT:
         old, new = old.replace(AS_USUAL, NOTHING), new.replace(AS_USUAL, NOTHING)
     return label, old, new, CHANGED, changed_words(own, old, new)
 
 
-def _sentence(names: Names, known: Mapping[str, Value]) -> str:
+def _sentence(names: Names, kind: str, known: Mapping[str, Value]) -> str:
     """What a difference says, in the fewest words."""
     what = str(known.get("what") or SongSetting.What.CONTROL)
     if what == SongSetting.What.INSTRUMENT:
         return names.of(known.get("unit"))
     if what == SongSetting.What.INPUT:
         return NOT_USED
-    text = value_text(names, SongSetting.KIND, "value", known.get("value"), known)
+    if what in SongSetting.OF_SCENES:
+        text = names.of(known.get("scene"))
+    elif what == SongSetting.What.MIDI:
+        text = message_text(known, names.parts.get(str(known.get("unit")), {}))
+    else:
+        text = value_text(names, kind, "value", known.get("value"), known)
     section = names.of(known[SECTION]) if known.get(SECTION) else ""
     at = fields.text(SongSetting.KIND, "at_s", known.get("at_s"))
     return ": ".join(part for part in (" ".join(filter(None, (section, at))), text) if part)
@@ -289,10 +315,12 @@ def value_text(
         return names.in_full(value)
     if field == "image":
         return "a picture" if value else ""
-    if kind == SongSetting.KIND and field in (SONG, SECTION):
+    if (kind, field) in _OF_CORE:
         return names.of(value) if value else ""
-    if kind == SongSetting.KIND and field == "value" and known.get("control"):
+    if kind in _LAYERED and field == "value" and known.get("control"):
         return fields.setting(value or "", names.parts.get(str(known["control"]), {}))
+    if (kind, field) == (SongSetting.KIND, "program") and value is not None:
+        return program_text(int(value), names.programs_of(known.get("unit")))
     return fields.text(kind, field, value, known)
 
 
@@ -300,6 +328,9 @@ def _whole(names: Names, change: Change, own: str) -> tuple[str, str, str, str, 
     """Label, old, new, what, and the short sentence of a part that came or went."""
     came = isinstance(change.new, dict)
     side = change.new if came else change.old
+    if change.kind in _JOINS:
+        short = f"{(_JOINS if came else _LEAVES)[change.kind]} {own}"
+        return own, "" if came else own, own if came else "", ADDED if came else RETIRED, short
     about = summary(names, change.kind, side if isinstance(side, dict) else {})
     verb = _CAME.get(change.kind, "was added") if came else _WENT.get(change.kind, "was retired")
     short = f"{own} {verb}".strip()

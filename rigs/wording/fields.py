@@ -81,11 +81,11 @@ def number(value: Value) -> str:
 
 
 def pan(value: Value) -> str:
+    """“50 house left”, as heard from the audience: house left is stage right."""
     side = int(value or 0)
     if side == 0:
         return "centre"
-    direction = "left" if side < 0 else "right"
-    return f"hard {direction}" if abs(side) == 100 else f"{abs(side)} {direction}"
+    return f"{abs(side)} house {'left' if side < 0 else 'right'}"
 
 
 def setting(value: Value, known: Mapping[str, Value]) -> str:

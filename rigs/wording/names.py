@@ -10,12 +10,14 @@ from functools import cache
 from typing import NamedTuple
 from uuid import UUID
 
-from core.models import Section, Song
+from core.models import Player, Section, Song
 from rigs.changes.edits import Change, Snapshot, Value
+from rigs.changes.played import scene_name
 from rigs.facts import FACTS
 from rigs.fields import kinds_with_lengths, lengths_of, rows_of
-from rigs.models import PARTS, ChangeRow, Device, Part, Pin, Rig, SongSetting
+from rigs.models import PARTS, ChangeRow, Device, Part, Pin, Rig, SceneEntry, SongSetting
 from rigs.models.parts import columns, plain_value
+from rigs.picked_up import rig_of
 from rigs.revisions.references import PART_POINTERS, POINTERS, kinds_in
 from rigs.wording.fields import label
 
@@ -23,21 +25,30 @@ _BELONGS = {
     "control": "unit",
     "fact": "unit",
     "spare": "unit",
+    "member": "group",
+    "source": "input",
     "photo": "about",
     "pin": "photo",
+    "scene": "unit",
+    "scene_entry": "scene",
     "song_setting": "song",
 }
-SONG, SECTION = "song", "section"  # of core: parts of no rig, but named like them
+SONG, SECTION, PLAYER = "song", "section", "player"  # of core: parts of no rig, but named so
 # Parts that point at others come before those, whose ids are known only when they were read.
 _FETCHED = (
     "pin",
     "song_setting",
+    "scene_entry",
+    "scene",
     "control",
     "fact",
     "spare",
     "link",
     "photo",
+    "source",
+    "member",
     "input",
+    "group",
     "unit",
 )
 # Beyond this many ids the rigs are read whole instead; databases limit parameters of a query.
@@ -82,6 +93,10 @@ class Names:
         pointer = _BELONGS.get(str(fields.get("kind")))
         return str((pointer and fields.get(pointer)) or part)
 
+    def programs_of(self, unit: Value) -> str:
+        """What a unit counts its programs from (rigs.midi); empty where nobody has said it."""
+        return str(self.parts.get(str(unit), {}).get("programs_from") or "")
+
     def device(self, pk: Value) -> str:
         return self.devices.get(str(pk), "a microphone or DI that is not on file")
 
@@ -115,11 +130,25 @@ def _name(fields: Mapping[str, Value], names: Names) -> str:
         return str(fields.get("what") or "spare")
     if kind == "song_setting":
         return _difference(fields, names)
+    if kind == "scene":
+        return f"scene “{scene_name(fields)}”"
+    if kind == "scene_entry":
+        return _set_by_scene(fields, names)
+    if kind in ("source", "member"):
+        return names.of(fields.get("unit") or fields.get("group") or fields.get(PLAYER))
     if kind == SONG:
         return f"“{fields.get('name')}”"
     name = str(fields.get("name") or label(str(kind), "name"))
     number = fields.get("number") if kind == "input" else None
     return name if number is None else f"{number} {name}"
+
+
+def _set_by_scene(fields: Mapping[str, Value], names: Names) -> str:
+    """What a scene sets: “Echo” for the whole unit, “Echo, Time” for a control."""
+    if fields.get("what") == SceneEntry.What.UNIT:
+        return names.of(fields.get("unit"))
+    control = names.parts.get(str(fields.get("control")), {})
+    return f"{names.of(control.get('unit'))}, {names.of(fields.get('control'))}"
 
 
 def _difference(fields: Mapping[str, Value], names: Names) -> str:
@@ -131,6 +160,12 @@ def _difference(fields: Mapping[str, Value], names: Names) -> str:
         return f"{names.of(control.get('unit'))}, {about}"
     if what == SongSetting.What.TUNING:
         return f"tuning of {about}"
+    if what == SongSetting.What.SCENE:
+        return f"scene of {about}"
+    if what == SongSetting.What.SCENE_CHANGE:
+        return "change of scene"
+    if what == SongSetting.What.MIDI:
+        return f"MIDI to {about}"
     return about if what == SongSetting.What.INPUT else what
 
 
@@ -147,6 +182,7 @@ def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
         names.pins.update(numbered(pins))
     every = [fields for s in snapshots for fields in s.values()]
     names.parts.update(_of_set([rig], every))
+    names.parts.update(_players([rig], every))
     return names
 
 
@@ -178,9 +214,23 @@ def _of_set(
             named[str(song.pk)] = {"kind": SONG, "name": song.title, "position": song.position}
     if ids[SECTION]:
         parts = Section.objects.filter(pk__in=ids[SECTION], song__production__in=places)
-        for section in parts.only("name"):
-            named[str(section.pk)] = {"kind": SECTION, "name": section.name}
+        for section in parts.only("name", "position"):
+            place = section.position
+            named[str(section.pk)] = {"kind": SECTION, "name": section.name, "position": place}
     return named
+
+
+def _players(rigs: list[Rig], parts: Iterable[Mapping[str, Value]]) -> dict[str, dict[str, Value]]:
+    """The rigs of players that parts point at, as they are called. One query, or none."""
+    ids = {str(fields[PLAYER]) for fields in parts if fields.get(PLAYER)}
+    if not ids:
+        return {}
+    rows = Player.objects.filter(pk__in=ids, production__in={rig.production_id for rig in rigs})
+    named = rows.only("name", "position")
+    return {
+        str(row.pk): {"kind": PLAYER, "name": rig_of(row.name), "position": row.position}
+        for row in named
+    }
 
 
 def names_for(rigs: Iterable[Rig], changes: Iterable[Change], *, steps: bool = True) -> Names:
@@ -201,6 +251,7 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change], *, steps: bool = T
     names.pins = _pin_numbers(ids["pin"], names)
     states = [{**fields, "kind": c.kind} for c in changes for fields in _sides(c)]
     names.parts.update(_of_set(rigs, [*names.parts.values(), *states]))
+    names.parts.update(_players(rigs, [*names.parts.values(), *states]))
     names.devices = _devices(rigs, devices)
     if steps:
         names.steps = _steps({kind: ids[kind] for kind in kinds_with_lengths()})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from dataclasses import fields as dataclass_fields
 from decimal import Decimal
 from functools import cache
@@ -15,12 +15,14 @@ from rigs.facts import FACTS
 from rigs.fields import POSITION, PartField, ValueKind, length_with_unit, lengths_of, rows_of
 from rigs.gear import gear_of
 from rigs.models.due import Per
+from rigs.models.spares import Spare
+from rigs.picked_up import NOTHING, PickedUp, in_words, members_of
 from rigs.settings_of_controls import Style, angle_of
 from rigs.wording import fields
 from rigs.wording.changes import value_text
 from rigs.wording.names import Names
 from rigs.wording.unit_views import ControlView, FactView, PhotoView, SpareView, UnitView
-from rigs.wording.views import DeviceView, InputView, LinkView, Spec
+from rigs.wording.views import DeviceView, GroupView, InputView, LinkView, OtherRig, Spec
 
 Fields = Mapping[str, Value]
 
@@ -35,6 +37,12 @@ class Source:
     devices: dict[str, DeviceView] = field(default_factory=dict)
     sizes: dict[str, tuple[int, int]] = field(default_factory=dict)
     since_signed: bool = False
+    picked: dict[str, PickedUp] = field(default_factory=dict)
+    picked_before: dict[str, PickedUp] = field(default_factory=dict)
+
+    def heard(self, picked: PickedUp) -> str:
+        """What an input picks up, in words."""
+        return in_words(picked.chosen, {each: self.names.of(each) for each in picked.chosen})
 
     def was(self, part: str) -> Fields | None:
         """The part before; None where there is nothing to compare with."""
@@ -143,20 +151,28 @@ def _spare(part: str, known: Fields) -> SpareView:
     def read(name: str) -> str:
         return fields.text("spare", name, known.get(name), known)
 
-    what = (read("maker"), read("what"), read("gauges"), read("side") if known.get("side") else "")
-    tuned = f"tuned to {known['pitch']}" if known.get("pitch") else ""
-    every = known.get("every")
-    return SpareView(
+    side = read("side") if known.get("side") else ""
+    what = (read("maker"), read("what"), read("gauges"), side)
+    every, sort = known.get("every"), str(known.get("sort") or fields.default("spare", "sort"))
+    spare = SpareView(
         id=part,
-        sort=str(known.get("sort") or fields.default("spare", "sort")),
+        sort=sort,
         sort_label=read("sort"),
         what=str(known.get("what", "")),
-        described=", ".join(text for text in (*what, tuned) if text),
+        described="",
         interval=interval(None if every is None else int(every), str(known.get("per") or "")),
         in_use=int(known.get("in_use", 1) or 0),
         carried=int(known.get("carried") or 0),
         gauges=str(known.get("gauges", "")),
+        maker=str(known.get("maker", "")),
+        side=side,
+        pitch=str(known.get("pitch", "")),
+        pitch_at=str(known.get("pitch_at", "")),
+        is_head=sort == Spare.Sort.HEAD,
+        is_string=sort in (Spare.Sort.STRING_SET, Spare.Sort.STRING),
     )
+    tuned = f"tuned to {spare.tuned}" if spare.tuned else ""
+    return replace(spare, described=", ".join(text for text in (*what, tuned) if text))
 
 
 def interval(every: int | None, per: str) -> str:
@@ -204,10 +220,13 @@ def link_view(source: Source, part: str, known: Fields) -> LinkView:
 def input_view(
     source: Source, part: str, known: Fields, photos: dict[str, list[PhotoView]]
 ) -> InputView:
-    unit = str(known.get("unit") or "")
+    picked = source.picked.get(part, NOTHING)
     return InputView(
         id=part,
-        unit_name=source.names.of(unit) if unit else "",
+        chosen=picked.chosen,
+        units=picked.units,
+        heard=source.heard(picked),
+        others=tuple(OtherRig(player, source.names.of(player)) for player in picked.players),
         device=source.devices.get(str(known.get("device") or "")),
         angle_text=fields.text("input", "angle_deg", known.get("angle_deg"), known),
         **_values(InputView, "input", known, without=("device",)),
@@ -225,6 +244,9 @@ def _specs(source: Source, part: str, known: Fields) -> Iterable[Spec]:
         # A name stands above the list, a unit with its length; the order is that of the list.
         if row.names_part or row is POSITION or length_with_unit("input", name):
             continue
+        if name == "unit":
+            yield from _heard(source, part, bool(was))
+            continue
         changed = bool(was) and not same((was or {}).get(name), known.get(name))
         if name in known or row.always_shown or changed:
             text = value_text(source.names, "input", name, known.get(name), known)
@@ -232,6 +254,23 @@ def _specs(source: Source, part: str, known: Fields) -> Iterable[Spec]:
             if changed:
                 earlier = value_text(source.names, "input", name, (was or {}).get(name), was or {})
             yield Spec(name, fields.label("input", name), text, changed, earlier)
+
+
+def _heard(source: Source, part: str, compared: bool) -> Iterable[Spec]:
+    """The line of what an input picks up, its own unit and all else."""
+    now = source.heard(source.picked.get(part, NOTHING))
+    was = source.heard(source.picked_before.get(part, NOTHING)) if compared else now
+    if now or was:
+        changed = now != was
+        yield Spec("unit", fields.label("input", "unit"), now, changed, was if changed else "")
+
+
+def groups_of(source: Source, snapshot: Snapshot) -> Iterable[GroupView]:
+    members = members_of(snapshot)
+    for part, known in source.kinds["group"]:
+        units = members[part]
+        names = tuple(source.names.of(unit) for unit in units)
+        yield GroupView(part, str(known.get("name", "")), units, names)
 
 
 def photo_view(source: Source, part: str, known: Fields) -> PhotoView:

@@ -7,17 +7,29 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from rigs.changes.edits import Snapshot, Value
+from rigs.changes.played import Played, played
+from rigs.midi import message_text
 from rigs.models import SongSetting
 from rigs.settings_of_controls import angle_of
 from rigs.wording import fields
 from rigs.wording.changes import NOT_USED
 from rigs.wording.names import SECTION, SONG, Names
 from rigs.wording.unit_views import ControlView, UnitView
-from rigs.wording.views import DifferenceView, SongView
+from rigs.wording.views import DifferenceView, SceneView, SongView
 
 Fields = Mapping[str, Value]
 What = SongSetting.What
-_ORDER = [What.INSTRUMENT, What.TUNING, What.CONTROL, What.INPUT, What.CUE]
+# What happens within a song is of one rank: it is told as it comes.
+_ORDER = {
+    What.INSTRUMENT: 0,
+    What.TUNING: 1,
+    What.SCENE: 2,
+    What.CONTROL: 3,
+    What.INPUT: 4,
+    What.SCENE_CHANGE: 5,
+    What.CUE: 5,
+    What.MIDI: 5,
+}
 
 
 def songs_of(
@@ -25,39 +37,77 @@ def songs_of(
     snapshot: Snapshot,
     names: Names,
     units: Iterable[UnitView],
+    scenes: Iterable[SceneView],
 ) -> tuple[SongView, ...]:
     """The songs that `settings` speak of, in the order of the set; `units` in the rig's order."""
     shown = {unit.id: unit for unit in units}
-    by_song: dict[str, list[DifferenceView]] = defaultdict(list)
+    known_scenes = {scene.id: scene for scene in scenes}
+    by_song: dict[str, list[tuple[tuple[object, ...], DifferenceView]]] = defaultdict(list)
+    rank = {part: place for place, part in enumerate(in_order(shown.values()))}
     for part, known in settings:
-        by_song[str(known.get(SONG))].append(_difference(part, known, snapshot, names, shown))
-    rank = {part: place for place, part in enumerate(_in_order(shown.values()))}
+        each = _difference(part, known, snapshot, names, shown, known_scenes)
+        by_song[str(known.get(SONG))].append((_place(each, known, rank, names), each))
     songs = [
-        SongView(
-            song,
-            str(names.parts.get(song, {}).get("name") or "a song that is not on file"),
-            int(names.parts.get(song, {}).get("position") or 0),
-            tuple(sorted(differences, key=lambda each: _place(each, rank))),
-        )
-        for song, differences in by_song.items()
+        _song(song, [each for _, each in sorted(placed, key=lambda pair: pair[0])], snapshot, names)
+        for song, placed in by_song.items()
     ]
     return tuple(sorted(songs, key=lambda song: (song.position, song.title, song.id)))
 
 
-def _in_order(units: Iterable[UnitView]) -> Iterable[str]:
+def _song(
+    song: str, differences: Sequence[DifferenceView], snapshot: Snapshot, names: Names
+) -> SongView:
+    begins = played(snapshot, song)
+    changes = [
+        each.scene.id for each in differences if each.what == What.SCENE_CHANGE and each.scene
+    ]
+    return SongView(
+        song,
+        str(names.parts.get(song, {}).get("name") or "a song that is not on file"),
+        int(names.parts.get(song, {}).get("position") or 0),
+        tuple(_told(each, begins, names) for each in differences),
+        begins,
+        played(snapshot, song, changes) if changes else begins,
+    )
+
+
+def _told(each: DifferenceView, begins: Played, names: Names) -> DifferenceView:
+    """With what a scene has where the song's own setting counts."""
+    stands = begins.controls.get(each.about) if each.what == What.CONTROL else None
+    if stands is None or not stands.overrules or each.control is None:
+        return each
+    return replace(
+        each, overrules=f"{names.of(stands.scene)}: {text_of(each.control, stands.in_scene)}"
+    )
+
+
+def in_order(units: Iterable[UnitView]) -> Iterable[str]:
     for unit in units:
         yield unit.id
         yield from (control.id for control in unit.controls)
 
 
-def _place(each: DifferenceView, rank: Mapping[str, int]) -> tuple[object, ...]:
-    # Cues in the order in which they come; those without a time after the others.
+def _place(
+    each: DifferenceView, known: Fields, rank: Mapping[str, int], names: Names
+) -> tuple[object, ...]:
+    # Within the song as it comes; what has no time after the others, by its section.
     at = 10**9 if each.at_s is None else each.at_s
-    return (_ORDER.index(What(each.what)), rank.get(each.about, 0), at, each.name, each.id)
+    section = int(names.parts.get(str(known.get(SECTION)), {}).get("position") or 0)
+    within = What(each.what) in SongSetting.AT_A_MOMENT
+    place = 0 if within else rank.get(each.about, 0)
+    # Messages go out one after the other, in the order they were written.
+    sent = each.what == What.MIDI
+    turn = (rank.get(each.about, 0), int(known.get("position") or 0)) if sent else (0, 0)
+    return (_ORDER[What(each.what)], place, at, section, each.what, turn, each.name, each.id)
 
 
 def _difference(
-    part: str, known: Fields, snapshot: Snapshot, names: Names, units: Mapping[str, UnitView]
+    part: str,
+    known: Fields,
+    snapshot: Snapshot,
+    names: Names,
+    units: Mapping[str, UnitView],
+    scenes: Mapping[str, SceneView],
 ) -> DifferenceView:
     what = str(known.get("what") or What.CONTROL)
     about = str(known.get(SongSetting.ABOUT.get(what, "")) or "")
@@ -75,7 +125,16 @@ def _difference(
         at_s=None if at is None else int(at),
     )
     if what == What.CONTROL:
-        return _of_control(view, snapshot, names, units)
+        return of_control(view, snapshot, names, units)
+    if what in SongSetting.OF_SCENES:
+        scene = scenes.get(str(known.get("scene")))
+        name = scene.label if scene else names.of(known.get("scene"))
+        within = f"scene {name} on {view.name}"
+        text = within if what == What.SCENE_CHANGE else name
+        return replace(view, unit_name=view.name, text=text, scene=scene)
+    if what == What.MIDI:
+        text = message_text(known, snapshot.get(about, {}))
+        return replace(view, unit_name=view.name, text=text)
     if what == What.TUNING:
         return replace(view, unit_name=view.name, usual=str(_of(snapshot, about, "tuning")))
     if what == What.INSTRUMENT:
@@ -89,9 +148,10 @@ def _of(snapshot: Snapshot, part: str, field: str) -> Value:
     return snapshot.get(part, {}).get(field, "")
 
 
-def _of_control(
+def of_control(
     view: DifferenceView, snapshot: Snapshot, names: Names, units: Mapping[str, UnitView]
 ) -> DifferenceView:
+    """What is said of a control, with the control drawn as it is set."""
     unit = str(_of(snapshot, view.about, "unit"))
     known = units[unit].controls if unit in units else ()
     usual = next((each for each in known if each.id == view.about), None)
@@ -114,7 +174,7 @@ def control_at(usual: ControlView, setting: str, was: ControlView | None = None)
     return replace(
         usual,
         setting=setting,
-        text=_text(usual, setting),
+        text=text_of(usual, setting),
         changed=True,
         was=before.setting,
         was_text=before.text,
@@ -123,7 +183,8 @@ def control_at(usual: ControlView, setting: str, was: ControlView | None = None)
     )
 
 
-def _text(control: ControlView, setting: str) -> str:
+def text_of(control: ControlView, setting: str) -> str:
+    """A setting of the control in words, with its unit."""
     return fields.setting(setting, {"style": control.style, "symbol": control.symbol})
 
 

@@ -5,7 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from core.countries import country_in_words
+from core.money import in_words
 from rigs.gear import Gear, gear_of
+
+# How a note of a drum head is said with what it was taken from (Spare.PitchAt).
+PITCH_AT = {
+    "": "{} (by lug or fundamental: not said)",
+    "lug": "{} by lug",
+    "fundamental": "{}, fundamental",
+}
+
+
+def tuned_words(pitch: str, pitch_at: str) -> str:
+    """“F#3 by lug”, “D#1, fundamental”; of a note that does not say which, that it does not."""
+    return PITCH_AT[pitch_at].format(pitch) if pitch else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +105,16 @@ class SpareView:
     in_use: int = 1
     carried: int = 0
     gauges: str = ""
+    maker: str = ""
+    side: str = ""  # of a drum head: “batter head”
+    pitch: str = ""
+    pitch_at: str = ""  # what the note was taken from, as stored
+    is_head: bool = False
+    is_string: bool = False
+
+    @property
+    def tuned(self) -> str:
+        return tuned_words(self.pitch, self.pitch_at)
 
     @property
     def line(self) -> str:
@@ -141,7 +165,15 @@ class UnitView:
     notes: str = ""
     stage_position: str = ""
     mains_circuit: str = ""
+    mains_rating: str = ""
     packed_in: str = ""
+    country_of_origin: str = ""
+    worth: Decimal | None = None
+    currency: str = ""
+    machine: str = ""
+    session: str = ""
+    midi_channel: int | None = None
+    programs_from: str = ""
     controls: tuple[ControlView, ...] = ()
     facts: tuple[FactView, ...] = ()
     spares: tuple[SpareView, ...] = ()
@@ -158,9 +190,25 @@ class UnitView:
         return gear_of(self.gear)
 
     @property
+    def origin(self) -> str:
+        """“SE, Sweden”."""
+        return country_in_words(self.country_of_origin)
+
+    @property
+    def worth_in_words(self) -> str:
+        return "" if self.worth is None else in_words(self.worth, self.currency)
+
+    @property
     def changed_controls(self) -> tuple[ControlView, ...]:
         return tuple(control for control in self.controls if control.changed)
 
     @property
     def make(self) -> str:
         return f"{self.maker} {self.model}".strip()
+
+    @property
+    def midi(self) -> str:
+        """“channel 3, programs counted from 1”; empty where neither is stated."""
+        channel = f"channel {self.midi_channel}" if self.midi_channel else ""
+        counted = f"programs counted from {self.programs_from}" if self.programs_from else ""
+        return ", ".join(filter(None, (channel, counted)))

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from typing import NamedTuple
 
 from core.units import Length
+from rigs.changes.edits import Snapshot
+from rigs.changes.played import Played, played
 from rigs.fields import find
 from rigs.wording.lengths import length_in, length_text
 from rigs.wording.placement import Known, placement_words
@@ -83,16 +86,37 @@ def _is_beside_device(spec: Spec) -> bool:
     return row is not None and row.is_beside_device
 
 
+class OtherRig(NamedTuple):
+    """All that another player plays through, by the id of that player: “Ines Halloran’s rig”."""
+
+    id: str
+    name: str
+
+
+class Elsewhere(NamedTuple):
+    """An input of another rig that picks up all of this one: “24 Room left in Drum kit”."""
+
+    id: str
+    rig: str  # its id
+    name: str
+
+
 @dataclass(frozen=True, slots=True)
 class InputView:
     """`specs` has everything that is set, in reading order, for a list of settings; `known` are
-    its fields as the snapshot has them, lengths in metres beside the unit they were written in."""
+    its fields as the snapshot has them, lengths in metres beside the unit they were written in.
+
+    `unit` is its own unit; `chosen` and `units` are all that it picks up (rigs.picked_up), and
+    `heard` says that in words: “Kick and the brass”. `others` are those of other players in it."""
 
     id: str
     number: int | None
     name: str
     unit: str = ""
-    unit_name: str = ""
+    chosen: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
+    heard: str = ""
+    others: tuple[OtherRig, ...] = ()
     device: DeviceView | None = None
     aimed_at: str = ""
     reference_point: str = ""
@@ -142,7 +166,7 @@ class InputView:
     @property
     def where(self) -> str:
         """What its sound is taken from and where it stands, in one sentence."""
-        return placement_words(self.known, on=self.unit_name)
+        return placement_words(self.known, on=self.heard)
 
     @property
     def placement(self) -> tuple[Spec, ...]:
@@ -156,16 +180,32 @@ class InputView:
 
 
 @dataclass(frozen=True, slots=True)
+class GroupView:
+    """Units that go by one name, by their ids and names in the order of the rig."""
+
+    id: str
+    name: str
+    units: tuple[str, ...]
+    unit_names: tuple[str, ...]
+
+    @property
+    def is_group(self) -> bool:
+        """A template asks this of what may be a unit, too, which has no such word."""
+        return True
+
+
+@dataclass(frozen=True, slots=True)
 class DifferenceView:
-    """One thing that a song changes.
+    """One thing that a song or a scene changes.
 
     `control` is set as the song wants it and has its usual setting as the earlier one; a tuning
-    has `usual` in words.
+    has `usual` in words. `overrules` says what a scene of the song has there instead, and `scene`
+    is the scene that is named, where one is.
     """
 
     id: str
     what: str
-    about: str  # id of the control, unit or input; empty for a cue
+    about: str  # id of the control, unit or input; of the unit that recalls a scene; none for a cue
     name: str  # “Gain”, “Huvel”, “7 Bass mic”; “cue”
     unit: str = ""  # id of the unit a control belongs to, or the unit itself
     unit_name: str = ""
@@ -174,16 +214,59 @@ class DifferenceView:
     section: str = ""
     at_s: int | None = None
     control: ControlView | None = None
+    overrules: str = ""
+    scene: SceneView | None = None
+
+    @property
+    def has_moment(self) -> bool:
+        """Whether it happens within the song."""
+        return bool(self.section) or self.at_s is not None
+
+
+@dataclass(frozen=True, slots=True)
+class SceneView:
+    """A scene and what it sets, in the order of the rig: units in or bypassed, then controls."""
+
+    id: str
+    unit: str
+    unit_name: str
+    slot: str
+    name: str
+    sets: tuple[DifferenceView, ...] = ()
+
+    @property
+    def label(self) -> str:
+        return f"{self.slot} {self.name}".strip()
+
+    @property
+    def units(self) -> tuple[DifferenceView, ...]:
+        return tuple(each for each in self.sets if each.what == "unit")
+
+    @property
+    def controls(self) -> tuple[DifferenceView, ...]:
+        return tuple(each for each in self.sets if each.what == "control")
+
+    @property
+    def line(self) -> str:
+        """What it sets in one line: “Echo in, Gate bypassed, Echo Time 620 ms”."""
+        units = [f"{each.name} {each.text}" for each in self.units]
+        controls = [f"{each.unit_name} {each.name} {each.text}" for each in self.controls]
+        return ", ".join([*units, *controls])
 
 
 @dataclass(frozen=True, slots=True)
 class SongView:
-    """What one song changes on a rig, in the order of the rig; cues last, as they come."""
+    """What one song changes on a rig, in the order of the rig; what happens within it comes last.
+
+    `begins` is how the rig stands at its beginning, and `ends` after its last change of scene.
+    """
 
     id: str
     title: str
     position: int
     differences: tuple[DifferenceView, ...] = ()
+    begins: Played = field(default_factory=Played)
+    ends: Played = field(default_factory=Played)
 
     def _of(self, what: str) -> tuple[DifferenceView, ...]:
         return tuple(each for each in self.differences if each.what == what)
@@ -205,8 +288,23 @@ class SongView:
         return self._of("input")
 
     @property
+    def scenes(self) -> tuple[DifferenceView, ...]:
+        """The scenes that it begins with."""
+        return self._of("scene")
+
+    @property
+    def messages(self) -> tuple[DifferenceView, ...]:
+        """The MIDI messages that it begins with."""
+        return tuple(each for each in self._of("midi") if not each.has_moment)
+
+    @property
     def cues(self) -> tuple[DifferenceView, ...]:
-        return self._of("cue")
+        """What happens within the song as it comes: changes of scene and MIDI are among it."""
+        return tuple(
+            replace(each, text=f"MIDI to {each.name}: {each.text}") if each.what == "midi" else each
+            for each in self.differences
+            if each.what in ("cue", "scene_change") or (each.what == "midi" and each.has_moment)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,8 +321,12 @@ class RigView:
     units: tuple[UnitView, ...] = ()
     links: tuple[LinkView, ...] = ()
     inputs: tuple[InputView, ...] = ()
+    groups: tuple[GroupView, ...] = ()
     photos: tuple[PhotoView, ...] = ()
     songs: tuple[SongView, ...] = ()  # those that change something, in the order of the set
+    scenes: tuple[SceneView, ...] = ()  # unit by unit, each in its own order
+    elsewhere: tuple[Elsewhere, ...] = ()  # as it is now, of a state of any time
+    snapshot: Snapshot = field(default_factory=dict, compare=False, repr=False)
     by_id: dict[str, UnitView | InputView] = field(default_factory=dict, compare=False)
 
     @property
@@ -244,9 +346,24 @@ class RigView:
         unit = self.by_id.get(str(pk))
         return unit if isinstance(unit, UnitView) else None
 
+    def played(self, song: str = "", scenes: Iterable[str] = ()) -> Played:
+        """How the rig stands in a song, or in scenes (rigs.changes.played)."""
+        return played(self.snapshot, song, scenes)
+
+    def scene(self, pk: object) -> SceneView | None:
+        return next((scene for scene in self.scenes if scene.id == str(pk)), None)
+
+    def scenes_on(self, unit: object) -> tuple[SceneView, ...]:
+        return tuple(scene for scene in self.scenes if scene.unit == str(unit))
+
     def input(self, pk: object) -> InputView | None:
         entry = self.by_id.get(str(pk))
         return entry if isinstance(entry, InputView) else None
+
+    def source(self, pk: object) -> UnitView | GroupView | None:
+        """What an input may pick up: a unit or a group of units."""
+        group = next((each for each in self.groups if each.id == str(pk)), None)
+        return group or self.unit(pk)
 
     def photo(self, pk: object) -> PhotoView | None:
         return next((photo for photo in self.all_photos() if photo.id == str(pk)), None)

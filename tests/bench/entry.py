@@ -3,9 +3,8 @@ down a listening note.
 
 python -m tests.bench.entry [one | several | both | note]
 
-A tap is a finger on something; a key is one stroke, Enter included; a field typed into counts by
-its strokes. What a person thinks or reads is not in the time: it is that of the pages alone.
-Leaving a page for the next is a tap like any other; scrolling to a button counts as one more.
+What counts as a tap and as a key says tests/bench/counting.py. What a person thinks or reads is not
+in the time: it is that of the pages alone.
 
 The note is timed as a whole, from the press of the button on the page of the rig until the saved
 note stands there, by a person of assumed speed: KEY_S for a key, which is the mean of 37,000 people
@@ -18,7 +17,8 @@ from __future__ import annotations
 import os
 import sys
 import time
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import django
 
@@ -26,16 +26,17 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 django.setup()
 
-from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.test import Client
-from django.test.runner import DiscoverRunner
-from django.test.testcases import LiveServerThread
 from django.urls import reverse
-from playwright.sync_api import Locator, Page, sync_playwright
+from playwright.sync_api import Locator, sync_playwright
 
+from core.models import User
 from rigs.gear import GEAR
 from rigs.models import Control, Rig, Unit
+from tests.bench.counting import Counted
+from tests.bench.serving import served
 from tests.conftest import find_browser
+from tests.support.phones import PHONE
 from tests.support.world import make_rig, make_world
 
 # Name, kind, settings of its usual controls in order: a bass player's board and stack, as invented.
@@ -65,45 +66,6 @@ RIG: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 KEY_S = 60 / (36.2 * 5)
 TAP_S = 0.8
 WORDS = "Too much wool, drier"  # 20 keys
-PHONE = {"width": 390, "height": 844}
-
-
-@dataclass
-class Counted:
-    """A page, and what a person's fingers did on it so far."""
-
-    page: Page
-    taps: int = 0
-    keys: int = 0
-    reached: int = 0  # scrolls
-
-    def tap(self, what: Locator) -> None:
-        self._reach(what)
-        what.tap()
-        self.taps += 1
-
-    def go(self, what: Locator) -> None:
-        """A tap that leads to another page."""
-        with self.page.expect_navigation():
-            self.tap(what)
-
-    def _reach(self, what: Locator) -> None:
-        box = what.bounding_box()
-        # 64 px at the bottom are the navigation, which covers what is below it.
-        if box and (box["y"] < 0 or box["y"] + box["height"] > PHONE["height"] - 64):
-            what.scroll_into_view_if_needed()
-            self.reached += 1
-
-    def type(self, text: str) -> None:
-        self.page.keyboard.type(text)
-        self.keys += len(text)
-
-    def enter(self) -> None:
-        self.page.keyboard.press("Enter")
-        self.keys += 1
-
-    def is_on(self, name: str) -> bool:
-        return bool(self.page.evaluate("name => document.activeElement.name === name", name))
 
 
 def one_by_one(hand: Counted, start: str) -> None:
@@ -177,7 +139,10 @@ def _short(gear: str) -> str:
 
 
 def note(hand: Counted, start: str) -> None:
-    """Verdict, words and an input, from the page of the rig; prints what it took."""
+    """Verdict, words and an input, from the page at `start`; prints what it took.
+
+    Where the page is of no rig, the input is what is pressed on the page between.
+    """
     page = hand.page
     page.goto(start)
 
@@ -188,11 +153,17 @@ def note(hand: Counted, start: str) -> None:
     begun = time.perf_counter()
     with page.expect_navigation():
         tap(page.locator(".thumb-button"))
+    choice = page.locator(".pick-inputs a")
+    has_chosen = choice.count() > 0
+    if has_chosen:
+        with page.expect_navigation():
+            tap(choice.first)
     tap(page.get_by_label("adjust"))
     tap(page.get_by_label("What was said"))
     page.keyboard.type(WORDS, delay=KEY_S * 1000)
     hand.keys += len(WORDS)
-    tap(page.locator("[name=inputs]").first)
+    if not has_chosen:
+        tap(page.locator("[name=inputs]").first)
     with page.expect_navigation():
         tap(page.get_by_role("button", name="Save the note"))
     page.get_by_text(WORDS).wait_for()
@@ -216,6 +187,20 @@ def is_whole(rig: Rig) -> bool:
 WAYS = {"one": one_by_one, "several": several}
 
 
+@contextmanager
+def phone(user: User, server: str) -> Iterator[Counted]:
+    """A page on a phone on which `user` is logged in."""
+    client = Client()
+    client.force_login(user)
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=find_browser(), args=["--no-sandbox"])
+        context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
+        session = client.cookies["sessionid"].value
+        context.add_cookies([{"name": "sessionid", "value": session, "url": server}])
+        yield Counted(context.new_page())
+        browser.close()
+
+
 def main(way: str, server: str) -> None:
     world = make_world()
     rig = (
@@ -223,54 +208,22 @@ def main(way: str, server: str) -> None:
         if way == "note"
         else make_rig(world.production, world.player, world.tech, "Twenty")
     )
-    client = Client()
-    client.force_login(world.tech)
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=find_browser(), args=["--no-sandbox"])
-        context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
-        session = client.cookies["sessionid"].value
-        context.add_cookies([{"name": "sessionid", "value": session, "url": server}])
-        hand = Counted(context.new_page())
-        start = reverse("rigs:rig", args=[world.production.pk, rig.pk])
+    start = f"{server}{reverse('rigs:rig', args=[world.production.pk, rig.pk])}"
+    with phone(world.tech, server) as hand:
         if way == "note":
-            note(hand, f"{server}{start}")
-            browser.close()
+            note(hand, start)
+            front = Counted(hand.page)
+            note(front, f"{server}{reverse('core:production', args=[world.production.pk])}")
             return
         begun = time.perf_counter()
-        WAYS[way](hand, f"{server}{start}")
+        WAYS[way](hand, start)
         taken = time.perf_counter() - begun
-        browser.close()
     told = f"{hand.taps} taps, {hand.keys} keys, {hand.reached} scrolls, {taken:.1f} s of pages"
     print(f"{way}: {told}; {'all there' if is_whole(rig) else 'NOT WHOLE'}")
 
 
-def serve(way: str) -> None:
-    from django.db import connections
-
-    shared = (
-        {"default": connections["default"]} if connections["default"].vendor == "sqlite" else {}
-    )
-    for connection in shared.values():
-        # SQLite in memory is one connection, which the thread of the server has to share.
-        connection.inc_thread_sharing()
-    thread = LiveServerThread("127.0.0.1", StaticFilesHandler, connections_override=shared)
-    thread.daemon = True
-    thread.start()
-    thread.is_ready.wait()
-    if thread.error:
-        raise thread.error
-    try:
-        main(way, f"http://127.0.0.1:{thread.port}")
-    finally:
-        thread.terminate()
-
-
 if __name__ == "__main__":
     asked = sys.argv[1] if len(sys.argv) > 1 else "both"
-    runner = DiscoverRunner(verbosity=0, interactive=False)
-    config = runner.setup_databases()
-    try:
-        for each in WAYS if asked == "both" else [asked]:
-            serve(each)
-    finally:
-        runner.teardown_databases(config)
+    for each in WAYS if asked == "both" else [asked]:
+        with served() as address:
+            main(each, address)

@@ -25,7 +25,6 @@ django.setup()
 
 from django.db import connection
 from django.test import Client
-from django.test.runner import DiscoverRunner
 from django.test.utils import CaptureQueriesContext, setup_test_environment
 from django.urls import reverse
 
@@ -34,6 +33,7 @@ from core.models import Leg, Player
 from notes.handover.publish import publish
 from rigs.changes.edits import Add
 from rigs.models import Rig
+from tests.bench.database import own_test_database
 from tests.bench.histories import History, Step
 from tests.support.world import HIRE, World, input_fields, make_rig, make_world
 
@@ -145,9 +145,5 @@ def main(revisions: int) -> None:
 
 if __name__ == "__main__":
     setup_test_environment()
-    runner = DiscoverRunner(verbosity=0, interactive=False)
-    config = runner.setup_databases()
-    try:
+    with own_test_database():
         main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)
-    finally:
-        runner.teardown_databases(config)

@@ -15,7 +15,6 @@ import django
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.bench.settings")
 django.setup()
 
-from django.test.runner import DiscoverRunner
 
 from core.models import Leg, Show
 from rigs.changes.edits import Add
@@ -24,6 +23,7 @@ from rigs.lists.sheets import write_csv
 from rigs.lists.workbook import write_xlsx
 from rigs.models import ShowInput
 from rigs.shows.services import rows_of
+from tests.bench.database import own_test_database
 from tests.support.world import World, input_fields, make_world
 
 MANY = 10_000
@@ -68,9 +68,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    runner = DiscoverRunner(verbosity=0, interactive=False)
-    config = runner.setup_databases()
-    try:
+    with own_test_database():
         main()
-    finally:
-        runner.teardown_databases(config)

@@ -31,6 +31,7 @@ from rigs.changes.edits import Add, Set  # noqa: E402
 from rigs.models import Rig  # noqa: E402
 from rigs.revisions.read import as_of  # noqa: E402
 from rigs.revisions.record import record  # noqa: E402
+from tests.bench.database import own_test_database
 from tests.bench.models import PLAIN, ROW, WHOLE, PlainRig, RowRig, WholeRig  # noqa: E402
 from tests.support.world import World, make_rig, make_world  # noqa: E402
 
@@ -184,11 +185,5 @@ def main(edits: int) -> None:
 
 
 if __name__ == "__main__":
-    from django.test.runner import DiscoverRunner
-
-    runner = DiscoverRunner(verbosity=0, interactive=False)
-    config = runner.setup_databases()
-    try:
+    with own_test_database():
         main(int(sys.argv[1]) if len(sys.argv) > 1 else 2000)
-    finally:
-        runner.teardown_databases(config)

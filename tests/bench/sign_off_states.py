@@ -18,13 +18,13 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.bench.settings")
 django.setup()
 
 from django.db import connection
-from django.test.runner import DiscoverRunner
 from django.test.utils import CaptureQueriesContext, setup_test_environment
 
 from notes.models import Party
 from notes.signing.services import sign
 from notes.signing.states import sign_off_statuses
 from rigs.models import Rig
+from tests.bench.database import own_test_database
 from tests.bench.handover import RUNS, rigs_of, write
 from tests.support.world import World, make_world
 
@@ -65,9 +65,5 @@ def main(revisions: int) -> None:
 
 if __name__ == "__main__":
     setup_test_environment()
-    runner = DiscoverRunner(verbosity=0, interactive=False)
-    databases = runner.setup_databases()
-    try:
+    with own_test_database():
         main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)
-    finally:
-        runner.teardown_databases(databases)

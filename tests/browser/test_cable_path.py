@@ -40,6 +40,7 @@ def test_the_drawing_grows_while_a_path_is_typed(
     expect(drawing.filter(has_text="wireless")).to_be_visible()
     words.press_sequentially(" > fuzz > head > cab")
     expect(page.get_by_role("heading", name="Cables (4 new)")).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text="4 cables")).to_have_count(1)
     expect(page.get_by_text("never an instrument lead")).to_be_visible()
     # What is chosen and typed in the preview stays when more is typed.
     page.get_by_label("fuzz", exact=True).select_option("pedal")
@@ -63,6 +64,7 @@ def test_a_word_that_cannot_be_read_is_marked_while_one_types(
     page = phone(world, browser, live_server.url)
     page.get_by_role("textbox", name="The path").fill("send 1 > head; head > cab")
     expect(page.locator("mark")).to_have_text("send 1")
+    expect(page.get_by_role("status").filter(has_text="1 to mend")).to_have_count(1)
     expect(page.get_by_role("heading", name="Cables (1 new)")).to_be_visible()
     page.context.close()
 

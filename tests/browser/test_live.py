@@ -23,13 +23,13 @@ def place(tmp_path_factory: pytest.TempPathFactory, django_db_setup: None) -> It
         found.stop()
 
 
-def open_rig(browser: Browser, place: Place, who: str) -> Page:
+def open_rig(browser: Browser, place: Place, who: str, below: str = "") -> Page:
     context = browser.new_context(viewport={"width": 390, "height": 844}, service_workers="block")
     name, _, value = place.known[who].partition("=")
     base = f"http://127.0.0.1:{place.port}"
     context.add_cookies([{"name": name, "value": value, "url": base}])
     page = context.new_page()
-    page.goto(f"{base}/p/{place.known['production']}/rigs/{place.known['rig']}/")
+    page.goto(f"{base}/p/{place.known['production']}/rigs/{place.known['rig']}/{below}")
     page.wait_for_selector("[data-live][data-state=open]", state="attached")
     return page
 
@@ -49,3 +49,39 @@ def test_both_see_who_is_here_and_what_was_changed(browser: Browser, place: Plac
     assert first.evaluate("document.documentElement.scrollWidth") == 390
     for page in (first, second):
         page.context.close()
+
+
+TOPS = """field => {
+  const box = document.querySelector(".live-notice").getBoundingClientRect();
+  const own = field.getBoundingClientRect();
+  return [box.top, box.bottom, own.top, own.bottom, innerHeight];
+}"""
+
+
+def test_somebody_who_types_further_down_is_told_in_view(browser: Browser, place: Place) -> None:
+    page = open_rig(browser, place, "engineer", f"units/{place.known['unit']}/edit/")
+    notes = page.get_by_role("textbox", name="Notes")
+    notes.fill("A spare fuse is taped below the lid.")
+    expect(page.locator("[data-live]")).not_to_be_in_viewport()
+    place.turn("5:00")
+    notice = page.locator(".live-notice")
+    expect(notice).to_contain_text(f"{place.known['names']['tech']} changed")
+    expect(notice).to_contain_text("5:00")
+    expect(notice).to_be_in_viewport(ratio=1)
+    # Once, politely: the list above says it, and the notice is no second voice.
+    assert page.locator("[data-live]").get_attribute("aria-live") == "polite"
+    assert notice.get_attribute("aria-live") is None
+    # Wherever the field is, it is not covered.
+    for where in ("start", "center", "end"):
+        notes.evaluate("(field, where) => field.scrollIntoView({ block: where })", where)
+        page.wait_for_timeout(100)
+        top, bottom, field_top, field_bottom, height = notes.evaluate(TOPS)
+        assert bottom <= field_top or top >= field_bottom, where
+        assert 0 <= top < bottom <= height, where
+    expect(notes).to_be_focused()
+    notice.get_by_role("button", name="Look").click()
+    expect(page.locator("[data-live]")).to_be_in_viewport()
+    expect(page.locator(".live-changes")).to_contain_text("5:00")
+    expect(notice).to_be_hidden()
+    expect(notes).to_have_value("A spare fuse is taped below the lid.")
+    page.context.close()

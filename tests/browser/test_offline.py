@@ -35,6 +35,9 @@ def test_read_write_wait_and_arrive_once(
         expect(page.locator("[data-kept-notice]")).to_contain_text("Stored ")
         expect(page.locator("[data-kept-notice]")).to_contain_text("The server cannot be reached")
         expect(page.locator("main")).to_contain_text("Warm, woody, no clank.")
+        small = page.locator(".sheet-thumb img").first
+        small.scroll_into_view_if_needed()
+        assert small.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
         with page.expect_navigation():
             page.get_by_role("button", name="I have read this").first.click()
         assert path_of(page) == stage.handover  # nothing was typed: one reads on

@@ -96,7 +96,7 @@ def test_a_note_from_the_page_of_an_input_keeps_its_input(
     with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
         stage.server.stop()
         go(page, stage, f"{stage.rig}inputs/{entry}/")
-        page.get_by_role("link", name="Write a note").first.click()
+        page.locator(".thumb-button").click()
         expect(page.get_by_label("Bass mic")).to_be_checked()
         expect(page.locator("[data-prefill-missing]")).to_be_hidden()
         page.get_by_label("What was said").fill("Wool.")

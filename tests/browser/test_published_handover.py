@@ -90,6 +90,7 @@ def test_published_read_asked_and_reminded(
         world.engineer.email,
         world.tech.email,
         world.people["crew"].email,
+        world.people["monitors"].email,
     }
     world.swap(world.other_mic, HIRE)
     page = crew.go(f"handovers/published/{made.pk}/")

@@ -179,7 +179,7 @@ def test_a_draft_is_let_go_by_hand_and_by_logging_out(
             wait_until(page, KEPT)
             if way == "hand":
                 page.reload()
-                page.get_by_role("button", name="Start anew").click()
+                page.get_by_role("button", name="Throw it away").click()
                 expect(page.get_by_label("What was said")).to_have_value("")
                 wait_until(page, NONE_KEPT)
             else:

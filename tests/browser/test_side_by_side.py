@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from playwright.sync_api import Page, expect
 
 from tests.browser.side_by_side import POSITION, is_now, open_two
-from tests.browser.test_every_page import SIDEWAYS, sign_in
+from tests.browser.test_every_page import sign_in
 from tests.support.clips_side_by_side import clip_of, noise
+from tests.support.seen import SIDEWAYS
 from tests.support.world import make_world
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

@@ -11,7 +11,20 @@ from django.test import Client, RequestFactory
 from django.urls import reverse
 
 from core.links import make_link
-from core.models import Leg, OneTimeLink, Player, RehearsalRoom, Research, Section, Show, Song, User
+from core.models import (
+    Leg,
+    OneTimeLink,
+    Player,
+    RehearsalRoom,
+    Research,
+    Section,
+    SetChange,
+    SetEntry,
+    Show,
+    ShowSet,
+    Song,
+    User,
+)
 from tests.support.pages import as_user
 from tests.support.world import World
 
@@ -27,6 +40,9 @@ SHOWN = [
     "rehearsalroom",
     "onetimelink",
     "research",
+    "showset",
+    "setentry",
+    "setchange",
 ]
 # Kept by services for a while; rebuilt or forgotten, never edited.
 NOT_SHOWN = {
@@ -45,10 +61,13 @@ def boss(world: World) -> User:
     leg = Leg.objects.create(
         production=world.production, name="Coast", starts_on="2026-09-01", ends_on="2026-09-20"
     )
-    Show.objects.create(leg=leg, held_on="2026-09-02", room="Barn")
+    show = Show.objects.create(leg=leg, held_on="2026-09-02", room="Barn")
     RehearsalRoom.objects.create(production=world.production, name="Barn")
     song = Song.objects.create(production=world.production, title="Early Bus")
     Section.objects.create(song=song, name="Verse")
+    own = ShowSet.objects.create(show=show, version=1)
+    SetEntry.objects.create(set=own, song=song)
+    SetChange.objects.create(set=own, number=1, words=["Begun."], by_name="Ana")
     Research.objects.create(song=song, take="The thump.", written_by=world.engineer)
     make_link(
         production=world.production,

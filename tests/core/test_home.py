@@ -33,7 +33,7 @@ def test_what_waits_in_a_new_production(db: None) -> None:
     assert "You are backline tech, production manager here." in page.content.decode()
     words = [to_do.words for to_do in page.context["places"][0]["to_dos"]]
     assert words == ["Add the players", "Invite the others"]
-    assert reverse("core:player_new", args=[production.pk]) in page.content.decode()
+    assert reverse("core:players_several", args=[production.pk]) in page.content.decode()
 
 
 def test_other_peoples_productions_are_not_there(world: World) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.core import mail
 from django.core.mail.backends.locmem import EmailBackend
+from django.db import connection
 
 from core.models import OneTimeLink
 from core.services.invitations import invite
@@ -102,3 +103,26 @@ def test_outsider_gets_404(world: World) -> None:
 def test_service_refuses_an_invitation_to_nothing(world: World) -> None:
     with pytest.raises(NoRoles):
         invite(production=world.production, roles=[], by=world.engineer, address=str)
+
+
+def test_a_mail_goes_out_after_the_invitation_is_on_record(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also for a program that sends a key: what was mailed must not be rolled back."""
+    around: list[int] = []
+
+    def send(self: EmailBackend, letters: list[object]) -> int:
+        around.append(len(connection.savepoint_ids))
+        return len(letters)
+
+    monkeypatch.setattr(EmailBackend, "send_messages", send)
+    client = as_user(world.people["manager"])
+    outside = len(connection.savepoint_ids)
+    response = client.post(
+        at(world, "core:invite"),
+        {"roles": ["crew"], "email": "nel@example.org"},
+        headers={"Idempotency-Key": '"0f1e2d3c-invite-01"'},
+    )
+    assert response.context["made"].mailed is True
+    assert around == [outside]
+    assert OneTimeLink.objects.get().is_open

@@ -19,7 +19,7 @@ def page(world: World, role: str) -> Any:
 def test_everybody_once_with_all_their_roles(world: World) -> None:
     Membership.objects.create(production=world.production, user=world.engineer, role="tech")
     people = page(world, "crew").context["people"]
-    assert len(people) == 5
+    assert len(people) == 6
     engineer = next(person for person in people if person.user == world.engineer)
     assert engineer.role_names == ["FOH engineer", "backline tech"]
     player = next(person for person in people if person.user == world.people["player"])

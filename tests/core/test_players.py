@@ -39,8 +39,8 @@ def test_crew_read_only(world: World) -> None:
 
 def test_nobody_yet(world: World) -> None:
     world.player.retire()
-    assert "Add the first player" in page(world).content.decode()
-    assert "Add the first player" not in page(world, "crew").content.decode()
+    assert "Add the players" in page(world).content.decode()
+    assert "Add the players" not in page(world, "crew").content.decode()
 
 
 def test_names_cannot_carry_markup(world: World) -> None:

@@ -22,7 +22,6 @@ def plain(html: str) -> str:
     """Without what differs in every answer, what is picked, and where a page leads afterwards."""
     for pattern in (
         r'name="csrfmiddlewaretoken" value="[^"]*"',
-        r'hx-headers="[^"]*"|hx-headers=\'[^\']*\'',
         r'name="page-made" content="[^"]*"',
         r'name="request_key" value="[^"]*"',
         r" open(?=>)",  # what is picked is unfolded, by core/js/prefill.js, too

@@ -19,7 +19,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.support.prepared import ROOT, prepare, sqlite_environment
+from tests.support.prepared import prepare
+from tests.support.running import ROOT, sqlite_environment
 
 REQUESTS = 200
 DELAYED_ACKNOWLEDGEMENT_S = 0.04

@@ -23,7 +23,7 @@ import pytest
 
 from tests.core.test_qr import seen
 from tests.support.own_process import own_database
-from tests.support.prepared import ROOT
+from tests.support.running import ROOT
 from tests.support.squares import squares_in
 
 FIRST = ["--name", "Tilda Marnock", "--email", "tilda@marnock.example"]

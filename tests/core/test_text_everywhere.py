@@ -68,6 +68,8 @@ def sheets(world: World) -> list[str]:
     production, rig = world.production.pk, world.rig.pk
     return [
         reverse("rigs:recall", args=[production, rig]),
+        reverse("rigs:player_page", args=[production, rig]),
+        reverse("rigs:kit_page", args=[production, rig]),
         reverse("rigs:labels", args=[production]),
         reverse("rigs:input_list_file", args=[production, "pdf"]),
         reverse("rigs:pack_list_file", args=[production, "pdf"]),

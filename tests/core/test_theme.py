@@ -10,6 +10,7 @@ from django.urls import include, path
 from django.utils.html import conditional_escape
 
 from core.access.views import public
+from core.models import User
 from core.urls_offline import urlpatterns as offline_urls
 from core.views import errors
 from core.views.styleguide import styleguide
@@ -35,6 +36,7 @@ handler404 = "core.views.errors.not_found"
 pytestmark = [pytest.mark.urls(__name__)]
 
 
+@pytest.mark.django_db
 def test_the_choice_is_kept_for_a_year_and_the_page_is_shown_again(client: Client) -> None:
     answer = client.post("/theme/", {"theme": "light", "next": "/account/?tab=1"})
     assert answer.status_code == 302
@@ -67,7 +69,7 @@ def test_looking_changes_nothing(client: Client) -> None:
 
 
 @pytest.mark.parametrize(
-    ("cookie", "shown"), [(None, "dark"), ("light", "light"), ("auto", "auto"), ('"><b>', "dark")]
+    ("cookie", "shown"), [(None, "auto"), ("light", "light"), ("dark", "dark"), ('"><b>', "auto")]
 )
 @pytest.mark.django_db
 def test_the_page_comes_in_the_chosen_colours(
@@ -76,6 +78,39 @@ def test_the_page_comes_in_the_chosen_colours(
     if cookie:
         client.cookies["theme"] = cookie
     assert f'<html lang="en-GB" data-theme="{shown}">' in client.get("/style/").text
+
+
+@pytest.mark.django_db
+def test_a_person_has_their_choice_on_every_device(client: Client) -> None:
+    person = User.objects.create_user("ada@example.org", "Ada", "long-enough-1")
+    client.force_login(person)
+    client.cookies["theme"] = "dark"
+    assert 'data-theme="dark"' in client.get("/style/").text  # nothing chosen: as on this device
+    client.post("/theme/", {"theme": "light"})
+    another = Client()
+    another.force_login(person)
+    another.cookies["theme"] = "dark"
+    assert 'data-theme="light"' in another.get("/style/").text
+    another.post("/theme/", {"theme": "auto"})
+    assert 'data-theme="auto"' in client.get("/style/").text
+
+
+@pytest.mark.django_db
+@pytest.mark.urls("core.urls")
+def test_logging_in_brings_the_choice_to_the_device(client: Client) -> None:
+    person = User.objects.create_user("ada@example.org", "Ada", "long-enough-1", theme="light")
+    sent = {"username": person.email, "password": "long-enough-1"}
+    assert client.post("/login/", sent).status_code == 302
+    client.post("/logout/")
+    assert 'data-theme="light"' in client.get("/login/").text
+
+
+@pytest.mark.django_db
+@pytest.mark.urls("core.urls")
+def test_logging_in_without_a_choice_leaves_the_device_alone(client: Client) -> None:
+    person = User.objects.create_user("ada@example.org", "Ada", "long-enough-1")
+    sent = {"username": person.email, "password": "long-enough-1"}
+    assert "theme" not in client.post("/login/", sent).cookies
 
 
 @pytest.mark.django_db

@@ -27,5 +27,5 @@ def test_it_is_packed_and_asked_about_by_its_traits(world: World) -> None:
     tech = as_user(world.tech)
     Page(tech, f"{at(world, 'unit_new')}?gear=glow_harp").send(name="Harp", setting__0="2:30")
     packed = tech.get(reverse("rigs:pack_list", args=[world.production.pk])).content.decode()
-    assert "glow harp amplifier" in packed
+    assert "Glow harp amplifier" in packed
     assert "Harp" in Page(tech, at(world, "findings")).html

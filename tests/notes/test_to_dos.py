@@ -85,14 +85,14 @@ def test_the_cost_is_the_same_for_many(
     fill(world)
     members = [load_member(world.engineer, world.production.pk)]
     during = datetime(2026, 9, 1, 12, tzinfo=UTC)  # the leg that is published there
-    with clock.set_to(during), django_assert_num_queries(11):
+    with clock.set_to(during), django_assert_num_queries(12):
         to_dos(world.engineer, members)
     others = [make_world(f"Other {n}") for n in range(3)]
     for other in others:
         first, _ = legs(other)
         publish(leg=first, by=other.tech)
     members += [load_member(other.engineer, other.production.pk) for other in others]
-    with clock.set_to(during), django_assert_num_queries(11):
+    with clock.set_to(during), django_assert_num_queries(12):
         found = to_dos(world.engineer, members)
     assert any("to read of Handover 1" in each.words for each in found[others[0].production.pk])
 

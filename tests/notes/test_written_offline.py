@@ -18,14 +18,15 @@ import pytest
 from django.test import Client
 
 from core import clock
-from core.models import Leg
+from core.models import Leg, SetChange, Song
+from core.sets.order import set_of_show
 from notes.handover.changes import _difference
 from notes.handover.services import ask
 from notes.linecheck.services import mark
 from notes.models import Acknowledgement, Answer, LineCheck, LineCheckMark, Note, Question
 from notes.signing.services import sign
 from notes.signing.since import since_revision
-from rigs.models import Revision, ShowRig
+from rigs.models import Revision, ShowDep, ShowRig
 from rigs.paper.sheets import stamp
 from rigs.revisions.verify import verify_rig
 from rigs.revisions.writer import iso
@@ -60,10 +61,11 @@ def arrive(
     said: datetime = WRITTEN,
     sent: datetime | None = ARRIVED,
     now: datetime = ARRIVED,
+    key: str = "",
 ) -> Any:
     """As the worker sends what waited, at 22:02."""
     headers = {
-        "Idempotency-Key": f'"{uuid4()}"',
+        "Idempotency-Key": f'"{key or uuid4()}"',
         "Written-At": said.isoformat(),
         "Page-Made": stamp,
         **({"Sent-At": sent.isoformat()} if sent else {}),
@@ -241,6 +243,37 @@ def test_which_rigs_play(world: World) -> None:
     stamp, form = opened(tech, url), Page(tech, url)
     arrive(tech, url, {k: v for k, v in form.sent.items() if not k.startswith("player-")}, stamp)
     assert ShowRig.objects.values_list("at", "arrived_at").get() == (WRITTEN, ARRIVED)
+
+
+def test_a_set_that_was_saved_without_a_network(world: World) -> None:
+    """Sent again, it is done once; what others changed meanwhile stays."""
+    show, tech = make_show(world), as_user(world.tech)
+    for position, title in enumerate(("Early Bus", "Salt Road")):
+        Song.objects.create(production=world.production, title=title, position=position)
+    url = at(world, "core:show_set", show.pk)
+    stamp = opened(tech, url)
+    first, second = set_of_show(show).lines
+    sent = {"version": "0", f"{first.id}-place": "1", f"{second.id}-place": "2"}
+    noted = sent | {f"{first.id}-note": "short intro"}
+    as_user(world.engineer).post(url, sent | {f"{second.id}-note": "long end"})
+    for _ in range(2):
+        arrive(tech, url, noted, stamp, key="set-of-the-weir")
+    assert [line.note for line in set_of_show(show).lines] == ["short intro", "long end"]
+    changes = SetChange.objects.order_by("number").values_list("at", "arrived_at")
+    assert len(changes) == 2
+    assert changes[1] == (WRITTEN, ARRIVED)
+
+
+def test_who_plays_for_whom(world: World) -> None:
+    """Sent again, it is done once."""
+    show, tech = make_show(world), as_user(world.tech)
+    url = at(world, "rigs:show_dep", show.pk, world.player.pk)
+    stamp = opened(tech, url)
+    sent = {"name": "Rook Sable", "differs": "Own bass", "version": "0"}
+    for _ in range(2):
+        arrive(tech, url, sent, stamp, key="who-plays-once")
+    found = ShowDep.objects.values_list("name", "at", "arrived_at", "version").get()
+    assert found == ("Rook Sable", WRITTEN, ARRIVED, 1)
 
 
 def read_at(world: World, leg: Leg, stamp: str) -> Acknowledgement:

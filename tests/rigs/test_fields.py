@@ -62,7 +62,8 @@ def test_what_needs_a_reason_is_the_device_and_where_it_stands() -> None:
         *["device", "unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m"],
         *["offset_m", *PLAN],
     }
-    assert [kind for kind in PARTS if reasons_needed_by(kind)] == ["input"]
+    needing = {kind for kind in PARTS if reasons_needed_by(kind)}
+    assert needing == {"input", "source", "member"}
 
 
 def test_what_stands_beside_the_microphone_on_the_page_of_an_input() -> None:
@@ -103,9 +104,11 @@ def test_lengths_and_the_units_they_were_written_in() -> None:
 def test_the_columns_of_the_input_list_in_their_order() -> None:
     assert [column.heading for column in COLUMNS] == [
         *["Channel", "Name", "Player", "Microphone or DI", "Stand", "Cable or stage box"],
+        *["Output", "Monitors only"],
         *["Phantom", "Pad, dB", "Gain, dB", "HPF, Hz", "LPF, Hz"],
         *["Delay, ms", "Pan"],
-        *["Polarity reversed", "Aimed at", "Measured from", "Distance", "Angle, °", "Height"],
+        *["Polarity reversed", "Picks up", "Aimed at"],
+        *["Measured from", "Distance", "Angle, °", "Height"],
         "Notes",
     ]
 
@@ -120,9 +123,9 @@ def test_the_form_of_an_input_asks_for_every_field_of_its_groups_once() -> None:
     assert asked == [
         *["number", "name", "device", "phantom", "reversed_polarity", "ground_lift", "stand"],
         *["stage_position"],
-        *["unit", "aimed_at", "reference_point", "distance_m", "angle_deg", "height_m"],
+        *["unit", "aimed_at", "reference_point", "output", "distance_m", "angle_deg", "height_m"],
         *["offset_m", *PLAN, "gain_db", "pad_db", "pad_at", "high_pass_hz", "low_pass_hz"],
-        *["delay_ms", "pan", "notes"],
+        *["delay_ms", "pan", "carries", "monitors_only", "notes"],
     ]
     known = {row.name for row in rows_of("input") if not length_with_unit("input", row.name)}
     assert known - set(asked) == {"position"}
@@ -150,7 +153,7 @@ def test_labels(kind: str, field: str, words: str) -> None:
         ("input", "angle_deg", "-15", "−15°"),
         ("input", "gain_db", "32.0", "32 dB"),
         ("input", "high_pass_hz", "80", "80 Hz"),
-        ("input", "pan", -50, "50 left"),
+        ("input", "pan", -50, "50 house left"),
         ("input", "reversed_polarity", True, "reversed"),
         ("rig", "retired", False, "no"),
         ("control", "low", "0.500", "0.5"),
@@ -164,8 +167,10 @@ def test_values_in_words(kind: str, field: str, value: str | int | bool, words: 
 
 
 def test_a_photo_an_order_and_a_pin_are_no_change_of_the_sound() -> None:
-    assert not any(is_of_sound(kind, "") for kind in ("photo", "pin"))
-    assert all(is_of_sound(kind, "") for kind in PARTS if kind not in ("photo", "pin"))
+    # The name of a group is none either; which units are in it, and who hears it, is.
+    silent_kinds = ("photo", "pin", "group")
+    assert not any(is_of_sound(kind, "") for kind in silent_kinds)
+    assert all(is_of_sound(kind, "") for kind in PARTS if kind not in silent_kinds)
     assert not any(is_of_sound(kind, "position") for kind in PARTS if kind != "rig")
     silent = [row.name for row in rows_of("input") if not row.of_sound]
     assert silent == [

@@ -32,7 +32,7 @@ def more(world: World, number: int) -> list[Rig]:
 def front(world: World, user: Any) -> Any:
     response = as_user(user).get(at(world, "core:production"))
     assert response.status_code == 200
-    [panel] = [each for each in response.context["panels"] if "_front" in each.template]
+    [panel] = [each for each in response.context["panels"] if "overview/_front" in each.template]
     return response, panel.context
 
 

@@ -5,12 +5,22 @@ from __future__ import annotations
 import io
 from datetime import date
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from PIL import Image
 
 from core.links import make_link
-from core.models import Leg, OneTimeLink, Research, Section, Show, Song
+from core.models import (
+    Leg,
+    OneTimeLink,
+    Research,
+    Section,
+    SetChange,
+    SetEntry,
+    Show,
+    ShowSet,
+    Song,
+)
 from core.models.roles import Role
 from notes.blind.services import begin, open_blind
 from notes.handover.publish import publish
@@ -23,6 +33,8 @@ from notes.models import (
     EarlierWords,
     Handover,
     ListeningSession,
+    MixWish,
+    MonitorMix,
     Note,
     NoteMemo,
     NotePhoto,
@@ -31,13 +43,51 @@ from notes.models import (
     StoredSound,
     Trial,
 )
+from notes.monitors.services import create
+from notes.monitors.signing import sign as sign_mix
+from notes.monitors.state import MixState, Want
+from notes.monitors.wishes import mark as mark_wish
+from notes.monitors.wishes import wish
 from notes.photos.services import add_photos as attach
+from rigs.backline.services import save_answer, save_line
+from rigs.changeover.services import change as plan_changeover
+from rigs.changeover.services import mark_step
+from rigs.changeover.state import Plan, Step
 from rigs.changes.edits import Add
 from rigs.list_import.services import import_list
-from rigs.models import Link, ListImport, Photo, Pin, ShowHire, Spare, Unit, UpkeepEntry
+from rigs.models import (
+    BacklineAnswer,
+    BacklineLine,
+    CarnetGoods,
+    ChangeoverStep,
+    Group,
+    LentLine,
+    Link,
+    ListImport,
+    MainsDrop,
+    PatchBox,
+    PatchBoxAtShow,
+    PatchChange,
+    PatchLine,
+    PatchRun,
+    Photo,
+    Pin,
+    PlotChange,
+    PlotPlace,
+    Riser,
+    Scene,
+    ShowHire,
+    Spare,
+    StageSize,
+    StoredPhoto,
+    Unit,
+    UnitAtShow,
+    UpkeepEntry,
+)
 from rigs.photos.prepare import Prepared, prepare
 from rigs.photos.services import add_photos
 from rigs.shows.services import differ
+from rigs.tonight.services import Dial, say
 from rigs.upkeep.services import note_done
 from tests.support.sounds import bring_clip
 from tests.support.world import World
@@ -46,13 +96,17 @@ from tests.support.world import World
 def fill(world: World) -> None:
     """Add to the small production what it lacks."""
     production, engineer = world.production, world.engineer
-    cabinet, cable, spare = (str(uuid4()) for _ in range(3))
+    cabinet, cable, spare, group = (str(uuid4()) for _ in range(4))
     world.record(
         Add(cabinet, "unit", {"name": "Cabinet", "gear": "cabinet"}),
         Add(cable, "link", {"source": str(world.unit.pk), "target": cabinet}),
+        Add(group, "group", {"name": "the amp"}),
+        Add(str(uuid4()), "member", {"group": group, "unit": cabinet}),
+        Add(str(uuid4()), "source", {"input": str(world.input.pk), "group": group}),
         Add(spare, "spare", {"unit": str(world.unit.pk), "sort": "fuse", "what": "T 1 A 250 V"}),
     )
     note_done(spare=Spare.objects.get(pk=spare), by=engineer)
+    fill_scenes(world)
     add_photos(world.rig, [picture()], about=None, caption="The whole rig", author=engineer)
     pin = {"photo": str(Photo.objects.get().pk), "about": str(world.control.pk)}
     world.record(Add(str(uuid4()), "pin", {**pin, "x": "0.25", "y": "0.5"}))
@@ -64,9 +118,28 @@ def fill(world: World) -> None:
         show, world.input, by=engineer, device=world.other_mic, why="hire", words="Ours is late."
     )
     mark(show, world.input, state="deviates", by=engineer)
+    say(
+        show,
+        world.unit,
+        by=engineer,
+        what="set",
+        dials=[Dial("9:00", about=str(world.control.pk), name="Gain")],
+        photo=StoredPhoto.objects.first(),
+    )
     ShowHire.objects.create(show=show, section="devices", what="Corvane Eskvane 4", by=engineer)
+    fill_patch(world, show)
+    fill_plot(world, show)
+    line = BacklineLine(leg=leg, what="Bass cabinet, 4 × 10 in", wanted="Corvane Hull 410")
+    save_line(line, by=engineer)
+    save_answer(BacklineAnswer(line=line, show=show, offered="Corvane Hull 410"), by=engineer)
+    step = Step(str(uuid4()), words="Drum riser on", who=f"user:{engineer.pk}", planned_s=180)
+    plan_changeover(show, Plan((step,), 1200), base=0, by=engineer)
+    mark_step(show, UUID(step.id), "done", by=engineer)
     song = Song.objects.create(production=production, title="Song")
     Section.objects.create(song=song, name="Verse")
+    own = ShowSet.objects.create(show=show, version=1)
+    SetEntry.objects.create(set=own, song=song)
+    SetChange.objects.create(set=own, number=1, words=["Begun."], by=engineer, by_name="Ana")
     Research.objects.create(song=song, player=world.player, take="The thump.", written_by=engineer)
     world.record(
         Add(
@@ -116,6 +189,7 @@ def fill(world: World) -> None:
     )
     EarlierWords.objects.create(note=Note.objects.get(), words="Too boomy.", changed_by=engineer)
     fill_blind(world, trial)
+    fill_mixes(world, show)
     make_link(
         production=production,
         purpose=OneTimeLink.Purpose.INVITATION,
@@ -123,6 +197,63 @@ def fill(world: World) -> None:
         made_by=engineer,
         days=7,
     )
+
+
+def fill_patch(world: World, show: Show) -> None:
+    """Add a box that a sub-snake is plugged into, a way of an input, and one that is lent."""
+    production, engineer = world.production, world.engineer
+    box = PatchBox.objects.create(production=production, name="Stage box A", mark="A")
+    snake = PatchBox.objects.create(
+        production=production, name="Drum snake", mark="D", kind="snake", ways=8, to_desk=False
+    )
+    PatchRun.objects.create(source=snake, target=box, count=8)
+    PatchLine.objects.create(input=world.input, box=snake, way=1, by=engineer, by_name="Ana")
+    LentLine.objects.create(
+        show=show, act="The Kestrel Lamps", what="Four voices", box=box, first=9, count=4
+    )
+    PatchBoxAtShow.objects.create(show=show, box=snake, name="House snake", ways=8)
+    PatchChange.objects.create(
+        production=production, show=show, words=["Guitar mic: D 1."], by=engineer, by_name="Ana"
+    )
+
+
+def fill_plot(world: World, show: Show) -> None:
+    """Add a stage, a riser, a drop of mains, the place of a unit, and goods of a carnet list."""
+    production, engineer = world.production, world.engineer
+    size = {"width_m": "10", "depth_m": "8"}
+    StageSize.objects.create(production=production, **size)
+    StageSize.objects.create(production=production, show=show, **size)
+    place = {"right_m": "-2", "up_m": "3"}
+    Riser.objects.create(
+        production=production, name="Drum riser", width_m="2", depth_m="2", height_m="0.4", **place
+    )
+    MainsDrop.objects.create(production=production, name="Backline", volts=230, amps=16, **place)
+    PlotPlace.objects.create(production=production, unit=world.unit, **place)
+    CarnetGoods.objects.create(production=production, what="Microphone stand, tall")
+    PlotChange.objects.create(
+        production=production, show=show, words=["Stage: 10 m wide."], by=engineer, by_name="Ana"
+    )
+
+
+def fill_scenes(world: World) -> None:
+    """Add a switcher with a scene that turns the control of the small production."""
+    switcher, scene = str(uuid4()), str(uuid4())
+    turned = {"scene": scene, "what": "control", "control": str(world.control.pk), "value": "1:00"}
+    world.record(
+        Add(switcher, "unit", {"name": "Switcher", "gear": "switcher"}),
+        Add(scene, "scene", {"unit": switcher, "slot": "1", "name": "Chorus"}),
+        Add(str(uuid4()), "scene_entry", turned),
+    )
+
+
+def fill_mixes(world: World, show: Show) -> None:
+    """Add a mix that its player signed, and a wish that is done."""
+    want = Want(str(uuid4()), "more", (f"input:{world.input.pk}",), words="I need the thump.")
+    state = MixState("Wedge Ines", "wedge", str(world.player.pk), wants=(want,))
+    mix = create(world.production, state, by=world.engineer)
+    sign_mix(mix=mix, version=1, decision="signed", player=world.player)
+    wished = wish(mix, show, "Less of everything.", by=world.engineer)
+    mark_wish(wished, "done", by=world.engineer, may_edit=True)
 
 
 def fill_blind(world: World, trial: Trial) -> None:
@@ -190,6 +321,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "rig": world.rig.pk,
         "unit": Unit.objects.get(name="Head").pk,
         "control": world.control.pk,
+        "group": Group.objects.get().pk,
         "input": world.input.pk,
         "device": world.mic.pk,
         "number": 1,
@@ -204,6 +336,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "pair": CapturePair.objects.get().pk,
         "clip": Clip.objects.exclude(name="The other").get().pk,
         "key": "0123456789abcdef",
+        "box": PatchBox.objects.get(mark="A").pk,
         "import": ListImport.objects.get().pk,
     }
     models = (
@@ -216,17 +349,28 @@ def arguments_for(world: World) -> dict[str, str]:
         ("section", Section),
         ("session", ListeningSession),
         ("note", Note),
+        ("mix", MonitorMix),
+        ("wish", MixWish),
         ("note_photo", NotePhoto),
         ("note_memo", NoteMemo),
         ("trial", Trial),
         ("alternative", Alternative),
         ("question", Question),
         ("hire", ShowHire),
+        ("line", BacklineLine),
+        ("step", ChangeoverStep),
         ("published", PublishedHandover),
+        ("said", UnitAtShow),
+        ("scene", Scene),
         ("spare", Spare),
         ("entry", UpkeepEntry),
         ("sound", StoredSound),
         ("research", Research),
+        ("run", PatchRun),
+        ("lent", LentLine),
+        ("goods", CarnetGoods),
+        ("riser", Riser),
+        ("drop", MainsDrop),
     )
     for name, model in models:
         arguments[name] = model._default_manager.get().pk

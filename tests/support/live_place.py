@@ -14,7 +14,7 @@ import time
 from typing import Any
 
 from core.live.stream import ASK_AGAIN_MS
-from tests.support.prepared import ROOT
+from tests.support.running import ROOT, free_port
 
 
 class Reader:
@@ -61,13 +61,6 @@ class Reader:
     def close(self) -> None:
         self.socket.shutdown(socket.SHUT_RDWR)
         self.connection.close()
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        # Port 0: the system picks one that is free.
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 def wait_for(port: int) -> None:

@@ -14,7 +14,9 @@ from typing import Any
 import psycopg
 from django.db import connection
 
-from tests.support.prepared import prepare, run, sqlite_environment
+from tests.support.migrated import in_database, postgres_template, url_of
+from tests.support.prepared import prepare
+from tests.support.running import run, sqlite_environment
 
 START = """
 import threading
@@ -46,20 +48,25 @@ def run_alone(code: str, folder: Path) -> Any:
 
 
 @contextmanager
-def own_database(folder: Path) -> Iterator[dict[str, str]]:
-    """The environment of processes that write for good: on PostgreSQL, a database of their own."""
+def own_database(folder: Path, *, is_empty: bool = False) -> Iterator[dict[str, str]]:
+    """The environment of processes that write for good: on PostgreSQL, a database of their own.
+
+    It is migrated, or has no tables if `is_empty`.
+    """
     environment = server_environment(folder)
     if connection.vendor == "sqlite":
-        prepare(folder)
+        if not is_empty:
+            prepare(folder)
         yield environment
         return
-    admin = environment["DATABASE_URL"]
+    url = environment["DATABASE_URL"]
     name = f"{connection.settings_dict['NAME']}_{folder.name}".replace("-", "_")
-    with psycopg.connect(admin, autocommit=True) as server:
+    with psycopg.connect(url, autocommit=True) as server:
         # A run that was killed may have left it.
         server.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
-        server.execute(f'CREATE DATABASE "{name}"')
-        yield {**environment, "DATABASE_URL": f"{admin.rpartition('/')[0]}/{name}"}
+        template = "template1" if is_empty else postgres_template(url)
+        server.execute(f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
+        yield {**environment, "DATABASE_URL": in_database(url, name)}
         server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
@@ -68,7 +75,4 @@ def server_environment(folder: Path) -> dict[str, str]:
     found = sqlite_environment(folder)
     if connection.vendor == "sqlite":
         return found
-    place = connection.settings_dict
-    who = place["USER"] + (f":{place['PASSWORD']}" if place["PASSWORD"] else "")
-    port = f":{place['PORT']}" if place["PORT"] else ""
-    return {**found, "DATABASE_URL": f"postgres://{who}@{place['HOST']}{port}/{place['NAME']}"}
+    return {**found, "DATABASE_URL": url_of(connection)}

@@ -25,7 +25,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
-from tests.support.prepared import ROOT, run, sqlite_environment
+from tests.support.running import ROOT, run, sqlite_environment
 
 HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES = "hold-commit", "hold-answer", "hold-pages"
 REFUSE_POSTS, WORKER_BEGINS = "refuse-posts", "worker-begins-with"

@@ -20,7 +20,9 @@ def link(source: str, target: str, **more: Any) -> LinkView:
 
 
 def mic_on(unit_name: str, name: str, number: int | None = None, **more: Any) -> InputView:
-    return InputView(id=name, number=number, name=name, unit=unit_name, device=MIC, **more)
+    heard = (unit_name,) if unit_name else ()
+    more = {"unit": unit_name, "chosen": heard, "units": heard, "device": MIC} | more
+    return InputView(id=name, number=number, name=name, **more)
 
 
 def rig(

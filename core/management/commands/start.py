@@ -6,20 +6,17 @@ the room as well.
 
 from __future__ import annotations
 
-import os
-import socket
 import sys
 from argparse import ArgumentParser
 from typing import Any
 
-from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
-from core.management import local_network
+from core.management import local_network, server
 from core.management.greeting import FirstPersonMissing, greet_first_person
 
-EVERYWHERE = "0.0.0.0"  # noqa: S104 - asked for by --lan, and said
+GRACE_S = 2  # somebody waits for it to end
 
 
 class Command(BaseCommand):
@@ -50,9 +47,9 @@ class Command(BaseCommand):
         parser.add_argument("--no-serve", action="store_true", help="prepare only")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        host, port = self._address(options["bind"])
+        host, port = server.address(options["bind"])
         lan = None if options["lan"] is None else self._lan(options["lan"])
-        reached = f"http://{lan or ('127.0.0.1' if host == EVERYWHERE else host)}:{port}"
+        reached = f"http://{lan or ('127.0.0.1' if host == server.EVERYWHERE else host)}:{port}"
         call_command("migrate", verbosity=0, interactive=False)
         call_command("collectstatic", verbosity=0, interactive=False)
         if options["empty"]:
@@ -61,20 +58,16 @@ class Command(BaseCommand):
             self._demonstration()
         if options["no_serve"]:
             return
-        self._probe(EVERYWHERE if lan else host, port)
+        server.probe(server.EVERYWHERE if lan else host, port)
         if lan:
             local_network.allow(lan, port)
             local_network.print_address(self.stdout, lan, port)
         self.stdout.write(self.style.SUCCESS(f"\nToneledger is at {reached}/"))
         self.stdout.write("Stop it with Ctrl-C.\n")
         self.stdout.flush()
-        self._serve(EVERYWHERE if lan else host, port, options["workers"])
-
-    def _address(self, bind: str) -> tuple[str, int]:
-        host, _, port = bind.rpartition(":")
-        if not host or not port.isdigit():
-            raise CommandError(f"--bind takes address:port, such as 127.0.0.1:8000, not {bind!r}.")
-        return host, int(port)
+        server.become(
+            server.EVERYWHERE if lan else host, port, workers=options["workers"], grace_s=GRACE_S
+        )
 
     def _lan(self, given: str) -> str:
         return local_network.checked(given or local_network.address_here())
@@ -99,41 +92,3 @@ class Command(BaseCommand):
         # A database in use by an act refuses the demonstration; the server starts all the same.
         except CommandError as refused:
             self.stdout.write(str(refused))
-
-    def _probe(self, host: str, port: int) -> None:
-        with socket.socket() as probe:
-            # As the server sets it: a port just left in TIME_WAIT is free to it, and must seem so
-            # here.
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            try:
-                probe.bind((host, port))
-            except OSError as error:
-                raise CommandError(
-                    f"Cannot serve at {host}:{port} ({error.strerror}). "
-                    f"Pick another port: --bind {host}:{port + 1}"
-                ) from None
-
-    def _serve(self, host: str, port: int, workers: int) -> None:
-        os.environ.setdefault("TONELEDGER_MODE", "local" if settings.LOCAL else "production")
-        command = [
-            sys.executable,
-            "-m",
-            "uvicorn",
-            "core.asgi:application",
-            "--host",
-            host,
-            "--port",
-            str(port),
-            "--workers",
-            str(workers),
-            "--log-level",
-            "warning",
-            "--app-dir",
-            str(settings.BASE_DIR),
-            "--no-proxy-headers",
-            "--lifespan",
-            "off",
-            "--timeout-graceful-shutdown",
-            "2",
-        ]
-        os.execv(sys.executable, command)  # noqa: S606 - becomes the server, Ctrl-C reaches it

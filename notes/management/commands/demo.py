@@ -12,7 +12,22 @@ from django.db import transaction
 from core import clock
 from core.models import Production
 from core.search.sources import reindex
-from notes.demo import cast, line_checks, recorded, show_days, songs, story
+from notes.demo import (
+    backline,
+    cast,
+    changeovers,
+    customs,
+    line_checks,
+    mixes,
+    patched,
+    plotted,
+    recorded,
+    show_days,
+    show_sets,
+    songs,
+    story,
+    tonight,
+)
 from notes.demo.apply import apply
 from notes.demo.remove import CannotBeRemoved, remove
 from notes.demo.stage import set_stage
@@ -58,7 +73,21 @@ class Command(BaseCommand):
     def _load(self) -> None:
         with clock.set_to(story.at(9, 1, 9)):
             stage = set_stage()
-        modules = (story, show_days, songs, line_checks, recorded)
+        modules = (
+            story,
+            show_days,
+            backline,
+            tonight,
+            show_sets,
+            songs,
+            line_checks,
+            mixes,
+            patched,
+            plotted,
+            changeovers,
+            customs,
+            recorded,
+        )
         # From several modules, and played in the order of time: later ones build on earlier ones.
         events: list[Any] = [event for each in modules for event in each.EVENTS]
         for event in sorted(events, key=lambda event: event.when):

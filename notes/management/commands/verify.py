@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from argparse import ArgumentParser
 from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 from uuid import UUID
 
@@ -15,6 +18,7 @@ from core.models import Production
 from notes.blind.services import broken_sittings
 from notes.clips.storage import broken_clips
 from notes.handover.verify import broken_handovers
+from notes.monitors.verify import broken_mixes
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
 from rigs.photos.storage import broken_photos
@@ -24,44 +28,114 @@ from rigs.revisions.verify import BrokenHistory, verify_rig
 class Command(BaseCommand):
     help = (
         "Walk every rig's history, every stored photo and sound, every sign-off and every "
-        "published handover; name the first break."
+        "published handover, one production after the other; name what is not as it was written."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--production", help="Only the production of this id.")
+        parser.add_argument(
+            "--progress",
+            type=Path,
+            metavar="FILE",
+            help="note in FILE what is walked: run again after a stop, it goes on from there",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        production = self._production(options["production"])
-        with transaction.atomic():  # one point in time, whatever is written meanwhile
-            broken = next(self._breaks(production), None)
+        productions = self._productions(options["production"])
+        walk = Walk(options["progress"])
+        broken = [*_unprotected(), *walk.broken]
+        for place, production in enumerate(productions, 1):
+            if str(production.pk) in walk.done:
+                continue
+            with _one_point_in_time():
+                rigs, changes, found = walked(production)
+            walk.note(production, rigs, changes, found)
+            broken += found
+            self.stdout.write(
+                f"{place} of {len(productions)}: {production}: {changes} changes of {rigs} rigs."
+            )
+        self.stdout.write(f"{walk.changes} changes of {walk.rigs} rigs walked.")
+        walk.end()
         if broken:
-            raise CommandError(broken)
+            raise CommandError("\n".join(broken))
         self.stdout.write(self.style.SUCCESS("Everything is as it was written."))
 
-    def _production(self, key: str | None) -> Production | None:
+    def _productions(self, key: str | None) -> list[Production]:
         if not key:
-            return None
+            return list(Production.objects.order_by("pk"))
         try:
-            return Production.objects.get(pk=UUID(key))
+            return [Production.objects.get(pk=UUID(key))]
         except (ValueError, Production.DoesNotExist):
             raise CommandError(f"There is no production {key}.") from None
 
-    def _breaks(self, production: Production | None) -> Iterator[str]:
-        for name in missing_triggers(connection):
-            yield f"The database does not protect its history: trigger {name} is missing."
-        rigs = Rig.objects.select_related("production").order_by("made_at")
-        walked = 0
-        for rig in rigs.filter(production=production) if production else rigs:
+
+class Walk:
+    """How far it went: one line of JSON a production, in a file that outlives a stop."""
+
+    def __init__(self, file: Path | None) -> None:
+        self.file = file
+        self.done: set[str] = set()
+        self.rigs = self.changes = 0
+        self.broken: list[str] = []
+        for line in file.read_text().splitlines() if file and file.exists() else ():
             try:
-                walked += verify_rig(rig)
-            except BrokenHistory as error:
-                yield f"{rig.production} · {rig} ({rig.pk}): {error}."
-        self.stdout.write(f"{walked} changes of {rigs.count()} rigs walked.")
-        # After the histories, into which sign-offs and handovers point.
-        yield from broken_sign_offs(production.pk if production else None)
-        yield from broken_handovers(production.pk if production else None)
-        yield from broken_sittings(production.pk if production else None)
-        for broken in broken_photos(production):
-            yield f"{broken.photo.production} · photo {broken.path}: {broken.problem}."
-        for file in broken_clips(production):
-            yield f"{file.production} · sound {file.path}: {file.problem}."
+                self._count(json.loads(line))
+            except ValueError:  # cut short by the stop: that production is walked again
+                continue
+
+    def note(self, production: Production, rigs: int, changes: int, broken: list[str]) -> None:
+        told = {"production": str(production.pk), "rigs": rigs, "changes": changes}
+        self._count(told | {"broken": []})  # what is broken, the caller has
+        if self.file:
+            with self.file.open("a") as file:
+                file.write(json.dumps(told | {"broken": broken}) + "\n")
+
+    def end(self) -> None:
+        """All of it is walked: the next run begins anew."""
+        if self.file:
+            self.file.unlink(missing_ok=True)
+
+    def _count(self, told: dict[str, Any]) -> None:
+        self.done.add(told["production"])
+        self.rigs += told["rigs"]
+        self.changes += told["changes"]
+        self.broken += told["broken"]
+
+
+@contextmanager
+def _one_point_in_time() -> Iterator[None]:
+    """Whatever is written meanwhile: or what is read first would not fit what is read last."""
+    is_outermost = not connection.in_atomic_block
+    with transaction.atomic():
+        if is_outermost and connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+        yield
+
+
+def walked(production: Production) -> tuple[int, int, list[str]]:
+    """How many rigs and changes, and what is broken in it, in words."""
+    rigs, changes, broken = 0, 0, []
+    for rig in Rig.objects.filter(production=production).order_by("made_at"):
+        rigs += 1
+        try:
+            changes += verify_rig(rig)
+        except BrokenHistory as error:
+            broken.append(f"{production} · {rig} ({rig.pk}): {error}.")
+    # After the histories, into which sign-offs and handovers point.
+    broken += broken_sign_offs(production.pk)
+    broken += broken_handovers(production.pk)
+    broken += broken_mixes(production.pk)
+    broken += broken_sittings(production.pk)
+    broken += [
+        f"{production} · photo {each.path}: {each.problem}." for each in broken_photos(production)
+    ]
+    broken += [
+        f"{production} · sound {each.path}: {each.problem}." for each in broken_clips(production)
+    ]
+    return rigs, changes, broken
+
+
+def _unprotected() -> Iterator[str]:
+    for name in missing_triggers(connection):
+        yield f"The database does not protect its history: trigger {name} is missing."

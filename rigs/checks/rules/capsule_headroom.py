@@ -8,6 +8,7 @@ from core.limits import at_least
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
+from rigs.checks.loudness import Loudness, loudness
 from rigs.signal.headroom import MicChain, headroom
 
 KEY = "capsule_headroom"
@@ -18,23 +19,27 @@ WHY = "Clipping in the capsule cannot be undone: less gain or a pad after it doe
 def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
         device = entry.device
-        if device is None or device.is_di or entry.unit is None:
+        if device is None or device.is_di or not entry.units:
             continue
-        spl = entry.unit.facts.get("spl_at_mic")
-        missing = [] if spl is not None else [f"level at the microphone of {entry.unit.name}"]
+        heard = loudness(entry)
+        missing = heard.missing
         if device.max_spl is None:
             missing.append(f"maximum SPL of {device.name}")
-        if missing:
-            yield not_measured(KEY, (entry.id, entry.unit.id), entry.name, missing, WHY)
-        elif finding := _held_against(entry, device, spl or 0.0):
+        # What is known may be too much already, whatever the rest adds.
+        known = heard.spl is not None and device.max_spl is not None
+        finding = _held_against(entry, device, heard) if known else None
+        if finding is not None:
             yield finding
+        elif missing:
+            parts = (entry.id, *(unit.id for unit in heard.unstated or entry.units))
+            yield not_measured(KEY, parts, entry.name, missing, WHY)
 
 
-def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding | None:
+def _held_against(entry: BenchInput, device: BenchDevice, heard: Loudness) -> Finding | None:
     # Sensitivity plays no part in what reaches the capsule; any will do here.
     limit = (device.max_spl or 0.0) - entry.own_pad
     chain = MicChain(sensitivity=1.0, capsule_max_spl=limit)
-    left = headroom(chain, spl).stages["capsule"]
+    left = headroom(chain, heard.spl or 0.0).stages["capsule"]
     if at_least(left, MARGIN_DB):
         return None
     over = not at_least(left, 0)
@@ -49,12 +54,13 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
         "and say so with the pad. The maker’s sheet says what that raises the limit to.",
         Certainty.ESTIMATE,
         (
-            Figure("level at the microphone", spl, "dB SPL"),
+            *heard.figures,
             Figure("maximum SPL", device.max_spl or 0.0, "dB SPL"),
             *([decibels("its own pad", entry.own_pad)] if entry.own_pad else ()),
             decibels("headroom", left),
         ),
         (
+            *heard.assumes,
             *_assumed_of_pad(entry),
             "The stated level is taken as that of a sine with the same peaks; peaks of drums lie "
             "10 dB and more above a slow meter (rule of thumb).",

@@ -15,17 +15,20 @@ KEY = "dangling_end"
 def check(bench: Bench) -> Iterator[Finding]:
     if not bench.audio_links():
         return  # no path is documented yet
-    yield from _nowhere(bench)
+    # A room microphone or a submix of another rig may be what takes it up: nothing is certain then.
+    if not bench.heard_elsewhere:
+        yield from _nowhere(bench)
     fed = {link.target for link in bench.audio_links()}
     for entry in bench.inputs:
-        if entry.unit and entry.unit.traits.needs_sound and entry.unit.id not in fed:
-            yield _hears_nothing(entry, entry.unit)
+        for unit in entry.units:
+            if unit.traits.needs_sound and unit.id not in fed:
+                yield _hears_nothing(entry, unit)
 
 
 def _nowhere(bench: Bench) -> Iterator[Finding]:
     """The findings of units whose sound is not heard, found by following the cables backwards."""
     heard = {unit.id for unit in bench.units.values() if unit.traits.heard}
-    heard |= {entry.unit.id for entry in bench.inputs if entry.unit}
+    heard |= {unit.id for entry in bench.inputs for unit in entry.units}
     feeding: dict[str, list[str]] = defaultdict(list)
     for link in bench.audio_links():
         feeding[link.target].append(link.source)

@@ -57,11 +57,11 @@ def _split_words(entry: BenchInput) -> str:
 
 def _shared(bench: Bench) -> list[list[BenchInput]]:
     """Inputs with one device on one source and one numbered line: one microphone that is split."""
-    lines: dict[tuple[str, str, str], list[BenchInput]] = {}
+    lines: dict[tuple[str, str, frozenset[str]], list[BenchInput]] = {}
     for entry in bench.inputs:
         line = numbered_line(entry.line)
-        if entry.device and entry.unit and line:
-            lines.setdefault((line, entry.device.id, entry.unit.id), []).append(entry)
+        if entry.device and entry.units and line:
+            lines.setdefault((line, entry.device.id, entry.unit_ids), []).append(entry)
     return [inputs for inputs in lines.values() if len(inputs) > 1]
 
 

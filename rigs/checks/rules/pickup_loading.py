@@ -55,7 +55,7 @@ def check(bench: Bench) -> Iterator[Finding]:
 def _load(bench: Bench, unit: BenchUnit) -> PickupLoad | None:
     """The load on a pickup; None for an instrument with neither a cable nor a DI on record."""
     cables = [x for x in bench.links if x.source == unit.id and x.carries == "instrument"]
-    dis = [e.device for e in bench.inputs if e.device and e.is_di and e.unit is unit]
+    dis = [e.device for e in bench.inputs if e.device and e.is_di and unit in e.units]
     # Cables in parallel load the pickup together, whatever each leads to.
     load = PickupLoad([], FARADS_PER_METRE * sum(x.length or 0.0 for x in cables), [], [])
     for cable in cables:

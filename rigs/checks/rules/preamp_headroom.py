@@ -10,6 +10,7 @@ from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure, decibels
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
+from rigs.checks.loudness import Loudness, loudness
 from rigs.signal.headroom import MicChain, headroom
 from rigs.signal.microphones import output_dbu
 
@@ -28,27 +29,27 @@ WHY = "A preamp or converter that clips does so on the loudest notes, where it i
 def check(bench: Bench) -> Iterator[Finding]:
     for entry in bench.inputs:
         device = entry.device
-        if device is None or device.is_di or entry.unit is None:
+        if device is None or device.is_di or not entry.units:
             continue
-        spl = entry.unit.facts.get("spl_at_mic")
-        missing = _missing(entry, device, spl)
-        if missing:
-            yield not_measured(KEY, (entry.id, entry.unit.id), entry.name, missing, WHY)
-        elif finding := _held_against(entry, device, spl or 0.0):
+        heard = loudness(entry)
+        unset = _unset(entry, device)
+        # What is known may be too much already, whatever the rest adds.
+        known = heard.spl is not None and not unset
+        finding = _held_against(entry, device, heard) if known else None
+        if finding is not None:
             yield finding
+        elif missing := [*heard.missing, *unset]:
+            parts = (entry.id, *(unit.id for unit in heard.unstated or entry.units))
+            yield not_measured(KEY, parts, entry.name, missing, WHY)
 
 
-def _missing(entry: BenchInput, device: BenchDevice, spl: float | None) -> list[str]:
-    unit = entry.unit.name if entry.unit else ""
-    known = {
-        f"level at the microphone of {unit}": spl,
-        f"sensitivity of {device.name}": device.sensitivity,
-        "preamp gain": entry.gain,
-    }
+def _unset(entry: BenchInput, device: BenchDevice) -> list[str]:
+    known = {f"sensitivity of {device.name}": device.sensitivity, "preamp gain": entry.gain}
     return [what for what, value in known.items() if value is None]
 
 
-def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding | None:
+def _held_against(entry: BenchInput, device: BenchDevice, heard: Loudness) -> Finding | None:
+    spl = heard.spl or 0.0
     sensitivity, gain, pad = device.sensitivity or 1.0, entry.gain or 0.0, -entry.pad
     chain = MicChain(sensitivity, gain, pad, full_scale_dbu=HIGHEST_DBU)
     left = headroom(chain, spl).stages["converter"]
@@ -66,13 +67,14 @@ def _held_against(entry: BenchInput, device: BenchDevice, spl: float) -> Finding
         f"Take {decibels('', lower).shown} off the gain, or put a pad in.",
         Certainty.ESTIMATE,
         (
-            Figure("level at the microphone", spl, "dB SPL"),
+            *heard.figures,
             Figure("out of the microphone", output_dbu(spl, sensitivity), "dBu"),
             decibels("pad", entry.pad),
             decibels("preamp gain", gain),
             Figure("behind the preamp", HIGHEST_DBU - left, "dBu"),
         ),
         (
+            *heard.assumes,
             *([ON_A_SURFACE] if device.is_boundary else ()),
             f"The desk’s limit is not stated: full scale lies at +{LOWEST_DBU:g} or "
             f"+{HIGHEST_DBU:g} dBu on most.",

@@ -92,7 +92,7 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
 
 def tolerance(left: BenchInput, right: BenchInput) -> Tolerance:
     """The tightest that is stated on a unit of the pair; 10 mm where none is."""
-    units = [entry.unit for entry in (left, right) if entry.unit is not None]
+    units = [unit for entry in (left, right) for unit in entry.units]
     stated = [(u.facts["pair_tolerance"], u.name) for u in units if "pair_tolerance" in u.facts]
     if not stated:
         words = "no tolerance is stated on a unit of the pair"

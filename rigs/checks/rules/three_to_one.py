@@ -24,10 +24,10 @@ MEASURE = (
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    mics = [e for e in bench.inputs if e.is_mic and e.unit and e.reference and own_distance(e)]
+    mics = [e for e in bench.inputs if e.is_mic and e.units and e.reference and own_distance(e)]
     bare: dict[str, str] = {}  # those of pairs whose spacing nobody took, told together
     for one, other in combinations(mics, 2):
-        if _unit(one) == _unit(other):
+        if one.unit_ids & other.unit_ids:
             continue  # two on one source are another matter
         if one.plan is None or other.plan is None:
             bare |= {e.id: e.name for e in (one, other) if e.plan is None}
@@ -36,10 +36,6 @@ def check(bench: Bench) -> Iterator[Finding]:
     if bare:
         missing = [f"place of {name} in the plan" for name in bare.values()]
         yield not_measured(KEY, tuple(bare), "Spacing of microphones", missing, WHY, MEASURE)
-
-
-def _unit(entry: BenchInput) -> str:
-    return entry.unit.id if entry.unit else ""
 
 
 def _spaced(one: BenchInput, other: BenchInput, spacing: float) -> Iterator[Finding]:

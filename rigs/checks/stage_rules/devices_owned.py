@@ -46,8 +46,8 @@ def _by_device(stage: Stage) -> dict[str, list[StageInput]]:
 
 def _count(inputs: list[StageInput]) -> int:
     """How many devices the inputs take: one microphone split to several channels counts once."""
-    lines = ((numbered_line(entry.line), entry.unit, entry.id) for entry in inputs)
-    return len({(line, unit) if line and unit else part for line, unit, part in lines})
+    lines = ((numbered_line(entry.line), entry.units, entry.id) for entry in inputs)
+    return len({(line, units) if line and units else part for line, units, part in lines})
 
 
 def _too_few(

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.stage import Stage, StageUnit
-from rigs.checks.supplies import read_supply
+from rigs.checks.supplies import circuit_key, circuit_name, read_supply
 from rigs.signal.mains import MainsLoad, total_current
 
 KEY = "mains_circuit"
@@ -29,20 +29,14 @@ ASSUMES = (
 def check(stage: Stage) -> Iterator[Finding]:
     circuits: dict[str, list[StageUnit]] = defaultdict(list)
     for unit in stage.units:
-        if label := _label(unit.circuit):
-            # Typed on each unit anew, so capitals and blanks must not make two circuits of one.
-            circuits[label.casefold()].append(unit)
+        if key := circuit_key(unit.circuit):
+            circuits[key].append(unit)
     for units in circuits.values():
         yield from _on_one(units)
 
 
-def _label(circuit: str) -> str:
-    """The name of a circuit: “Backline left” of “Backline left, 230 V, 16 A”."""
-    return " ".join(circuit.partition(",")[0].split())
-
-
 def _on_one(units: Sequence[StageUnit]) -> Iterator[Finding]:
-    name, ids = _label(units[0].circuit), tuple(unit.id for unit in units)
+    name, ids = circuit_name(units[0].circuit), tuple(unit.id for unit in units)
     volts, amps = _stated(units)
     unknown = [f"mains power of {unit.in_full}" for unit in units if unit.watts is None]
     missing = [*(["volts"] if not volts else []), *(["amperes"] if not amps else []), *unknown]

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 from django.test import Client
+from rest_framework.mixins import ListModelMixin
 
 from tests.support.addresses import ROUTES
 
@@ -53,3 +54,16 @@ def test_every_operation_says_what_it_is_for(schema: dict[str, Any]) -> None:
 def test_a_change_has_its_answers(schema: dict[str, Any]) -> None:
     post = schema["paths"]["/api/v1/rigs/{rig}/changes/"]["post"]
     assert sorted(post["responses"]) == ["200", "201", "400", "409", "422"]
+
+
+def test_what_comes_in_pages_is_described_as_a_page(schema: dict[str, Any]) -> None:
+    paged = {
+        "/" + re.sub(r"<\w+:(\w+)>", r"{\1}", route)
+        for route, entry in ROUTES.items()
+        if issubclass(getattr(entry.callback, "cls", object), ListModelMixin)
+    }
+    assert len(paged) > 15
+    for path in paged:
+        answer = schema["paths"][path]["get"]["responses"]["200"]
+        shape = answer["content"]["application/json"]["schema"]
+        assert shape["$ref"].startswith("#/components/schemas/Paginated"), path

@@ -22,9 +22,9 @@ from core import clock
 from core.live import presence
 from core.live.stream import ASK_AGAIN_MS, RETRY_MS, Watch, events
 from core.models import Presence
-from tests.support.live_place import LEAVE, LOG_OUT, Place, Reader, free_port, wait_for
+from tests.support.live_place import LEAVE, LOG_OUT, Place, Reader, wait_for
 from tests.support.own_process import own_database
-from tests.support.prepared import ROOT
+from tests.support.running import ROOT, free_port
 from tests.support.world import World
 
 # Well before the next beat, so that it was the change that woke the stream. The two seconds

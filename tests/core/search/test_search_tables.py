@@ -63,4 +63,4 @@ def test_the_command_says_what_it_did(
     production: Production, capsys: pytest.CaptureFixture[str]
 ) -> None:
     call_command("reindex")
-    assert capsys.readouterr().out == "The Long Quiet: 0 entries\n"
+    assert capsys.readouterr().out == "1 of 1: The Long Quiet: 0 entries\n"

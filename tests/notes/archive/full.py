@@ -27,9 +27,28 @@ from notes.models import (
     SignOff,
     Trial,
 )
+from notes.monitors.services import create
+from notes.monitors.state import MixState
 from notes.signing.seal import seal_of
 from rigs.changes.edits import Add
-from rigs.models import ChangeTimes, FindingWords, Input, ShowFindingWords, ShowInput, ShowRig
+from rigs.models import (
+    BacklineAnswer,
+    BacklineChange,
+    BacklineLine,
+    Changeover,
+    ChangeoverMark,
+    ChangeoverStep,
+    ChangeTimes,
+    ControlAtShow,
+    FindingWords,
+    Input,
+    ShowDep,
+    ShowFindingWords,
+    ShowInput,
+    ShowRig,
+    UnitAtShow,
+    UnitAtShowChange,
+)
 from tests.support.everything import fill
 from tests.support.listening import change_for, hear
 from tests.support.world import World
@@ -37,6 +56,7 @@ from tests.support.world import World
 
 def fill_all(world: World) -> None:
     fill(world)
+    _position(world)
     _listening(world)
     _handover(world)
     _show(world)
@@ -64,6 +84,11 @@ def fill_all(world: World) -> None:
             },
         )
     )
+
+
+def _position(world: World) -> None:
+    """A mix of no player."""
+    create(world.production, MixState("Side fill", position="stage left"), by=world.engineer)
 
 
 def _listening(world: World) -> None:
@@ -117,6 +142,18 @@ def _show(world: World) -> None:
     mark(show, line, state="ok", by=world.engineer)
     ShowInput.objects.create(show=show, input=line, number=99, by_name="Nobody")
     ShowRig.objects.create(show=show, rig=world.rig, plays=False, by_name="Nobody")
+    gone = UnitAtShow.objects.create(
+        show=show, unit=world.unit, lasts="leg", by_name="Nobody", withdrawn_at=clock.now()
+    )
+    ControlAtShow.objects.create(row=gone, name="Drive", setting="1:00")
+    UnitAtShowChange.objects.create(row=gone, words=["As documented again."], by_name="Nobody")
+    ShowDep.objects.create(show=show, player=world.player, name="Nobody else", by_name="Nobody")
+    asked = BacklineLine.objects.create(leg=show.leg, show=show, what="Drum carpet")
+    BacklineAnswer.objects.create(line=asked, show=show, came_count=1)
+    BacklineChange.objects.create(line=asked, words=["Asked for: a carpet."], by_name="Nobody")
+    plan = Changeover.objects.get()
+    ChangeoverMark.objects.create(changeover=plan, what="start", by_name="Nobody")
+    ChangeoverStep.objects.create(changeover=plan, words="Carpet off", part="strike", name="Bo")
     ShowFindingWords.objects.create(
         show=show,
         rule="another-rule",

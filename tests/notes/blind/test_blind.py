@@ -18,6 +18,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from core.operation.requests import HEADER
 from notes.blind.services import answer, begin, close, open_blind, result_of
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 from tests.support.listening import open_a_trial
@@ -55,8 +56,10 @@ def address(world: World, blind: BlindTrial, name: str, *more: Any) -> str:
     return reverse(f"notes:{name}", args=[world.production.pk, blind.pk, *more])
 
 
-def fetch(client: Client, world: World, blind: BlindTrial, number: int, label: str) -> Any:
-    return client.get(address(world, blind, "blind_sound", number, label))
+def fetch(
+    client: Client, world: World, blind: BlindTrial, number: int, label: str, **more: Any
+) -> Any:
+    return client.get(address(world, blind, "blind_sound", number, label), **more)
 
 
 def listen_to_the_end(sitting: BlindSitting, right: int) -> None:
@@ -77,7 +80,13 @@ def test_nothing_but_the_sound_tells_which_is_which(
     sitting = begin(blind=blind, by=world.engineer)
     answers = {label: fetch(client, world, blind, 1, label) for label in ("first", "second", "x")}
     headers = [dict(answer.headers) for answer in answers.values()]
+    # The number of a request is drawn before anything is known of the sound, anew for each.
+    numbers = [each.pop(HEADER) for each in headers]
+    assert len(set(numbers)) == len(numbers)
     assert all(each == headers[0] for each in headers)
+    # One that is sent along comes back as it was sent.
+    again = fetch(client, world, blind, 1, "x", headers={HEADER: "sent-along-1"})
+    assert dict(again.headers) == headers[0] | {HEADER: "sent-along-1"}
     assert "ETag" not in headers[0]
     assert headers[0]["Cache-Control"] == "private, no-store"
     assert len({len(answer.content) for answer in answers.values()}) == 1

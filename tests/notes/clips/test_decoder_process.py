@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from core.uploads import apart
 from notes.clips import decoder_process
 from notes.clips.decode import DAMAGED, TOO_LONG
 from notes.clips.decoder_jobs import hear
@@ -20,7 +21,7 @@ from tests.support.sounds import wav
 
 @pytest.fixture(autouse=True)
 def no_grace(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(decoder_process, "GRACE_S", 0.2)
+    monkeypatch.setattr(apart, "GRACE_S", 0.2)
 
 
 def is_there(process: int) -> bool:
@@ -62,7 +63,7 @@ def test_errors_come_back_as_they_are() -> None:
 
 def test_a_helper_whose_server_is_gone_ends_by_itself() -> None:
     helper = decoder_process.run(os.getpid, seconds=10)
-    line: Any = decoder_process._idle.pop()._line  # as if the server had died: its end closes
+    line: Any = apart._idle.pop()._line  # as if the server had died: its end closes
     line.close()
     for _ in range(600):
         try:

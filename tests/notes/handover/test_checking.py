@@ -55,12 +55,16 @@ def test_what_was_published_holds(two: Two) -> None:
 
 
 def as_of_schema(number: int, made: PublishedHandover) -> None:
-    """As it was published before figures and changes were fixed as quantities (4), before that (3)
-    lengths, before that (2) places of units, or before that (1) pins, kit plans, songs and records.
+    """As it was published before monitor mixes (5), before that figures and changes were fixed as
+    quantities (4), before that (3) lengths, before that (2) places of units, or before that (1)
+    pins, kit plans, songs and records.
     """
     content = json.loads(made.content) | {"schema": number}
     rigs = [rig for section in content["sections"] for rig in section["rigs"]]
-    _without_figures(rigs)
+    for part in (content["general"], *content["sections"]):
+        part.pop("mixes", None)
+    if number < 5:
+        _without_figures(rigs)
     if number < 4:
         _without_quantities(content, rigs)
     if number < 3:
@@ -129,6 +133,16 @@ def placed(world: World) -> None:
     world.record(Set(str(world.unit.pk), "unit", PLACES))
 
 
+def test_one_from_before_monitor_mixes_verifies_and_is_read(world: World) -> None:
+    fill(world)
+    made = published(world, legs(world)[0])
+    assert '"mixes":' in made.content
+    as_of_schema(5, made)
+    assert '"mixes":' not in made.content
+    assert list(broken_handovers()) == []
+    assert "Bass main" in page(world, made, query="?long")
+
+
 @pytest.mark.parametrize("number", [1, 2, 3, 4])
 def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, number: int) -> None:
     fill(world)
@@ -139,7 +153,7 @@ def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, n
         leg=leg, held_on=leg.starts_on, room="Hall", mix_distance_m=22, mix_distance_unit="m"
     )
     made = published(world, leg)
-    assert json.loads(made.content)["schema"] == 5
+    assert json.loads(made.content)["schema"] == 6
     as_of_schema(number, made)
     assert list(broken_handovers()) == []
     full = page(world, made, query="?long")
@@ -158,7 +172,7 @@ def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, n
     for said in ("12 cm (4.7 in)", "Distance: 3 cm (1.2 in) → 35 mm (1.4 in)"):
         assert said in " ".join(on_paper.split())
     newer = published(world, leg)  # the same state says more now
-    assert json.loads(newer.content)["schema"] == 5
+    assert json.loads(newer.content)["schema"] == 6
     assert list(broken_handovers()) == []
     tamper(made, content=made.content.replace(f'"schema":{number}', '"schema":9'))
     assert "does not match" in next(broken_handovers())

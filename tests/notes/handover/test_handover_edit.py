@@ -79,8 +79,8 @@ def test_the_list_says_how_far_the_reading_is(world: World) -> None:
     services.ask(leg=winter, user=crew, words="Which fuse?", player=None)
     rows = as_user(crew).get(at(world, "notes:handovers")).context["rows"]
     assert [(r.leg, r.mine, r.sections, r.readers, r.members, r.unanswered) for r in rows] == [
-        (winter, 1, 2, 0, 5, 1),
-        (autumn, 2, 2, 1, 5, 0),
+        (winter, 1, 2, 0, 6, 1),
+        (autumn, 2, 2, 1, 6, 0),
     ]
 
 

@@ -87,9 +87,17 @@ def test_everything_that_is_kept_of_a_show_is_led_to_and_the_size_is_stated(full
     assert (first["title"], first["on"]) == (str(coming), coming.held_on.isoformat())
     assert [link["label"] for link in first["links"]] == [
         "Line check",
+        "Monitor mixes",
+        "Set",
         "Run sheet",
+        "Changeover",
+        "Who plays",
+        "Gear",
         "Input list",
         "Pack list",
+        "Patch",
+        "Stage plot",
+        "Mains",
     ]
     led_to = {link["url"] for group in found["contents"] for link in group["links"]}
     assert led_to <= {found["page"], *found["pages"]}

@@ -72,7 +72,9 @@ def test_so_are_those_of_a_real_history(steps: list[tuple[int, str, int]]) -> No
             (each["size"] for each in told), key=largest_first
         )
         assert all(each["why"] for each in told)  # whoever changed it is named
-        moved = between({rig.pk: (1, rig.head_number)})[rig.pk] if rig.head_number > 1 else []
+        moved = (
+            between([rig], {rig.pk: (1, rig.head_number)})[rig.pk] if rig.head_number > 1 else []
+        )
         told_of = [each for each in moved if each.change.field not in ("position", *UNITS)]
         assert sum(len(each["lines"]) for each in told) == min(LIMIT, len(told_of))
         ranks = [int(size_of(each.change).rank) for each in told_of]

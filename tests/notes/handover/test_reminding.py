@@ -54,13 +54,14 @@ def _to() -> dict[str, str]:
 
 def test_each_gets_their_own_items_only(world: World, leg: Leg, made: PublishedHandover) -> None:
     crew, tech, engineer = world.people["crew"], world.tech, world.engineer
+    monitors = world.people["monitors"]
     services.acknowledge(leg=leg, user=crew, player=None)
     services.ask(leg=leg, user=crew, words="Which fuse?", player=None, owed_by=engineer)
     services.ask(leg=leg, user=crew, words="How loud?", player=world.player)
     sent = _send(made, by=engineer)
-    assert sorted(sent.to) == sorted([crew.name, tech.name, engineer.name])
+    assert sorted(sent.to) == sorted([crew.name, tech.name, engineer.name, monitors.name])
     to = _to()
-    assert set(to) == {crew.email, tech.email, engineer.email}
+    assert set(to) == {crew.email, tech.email, engineer.email, monitors.email}
     assert "To read (1):\n  Ines Halloran" in to[crew.email]
     assert "Which fuse?" not in to[crew.email]
     assert "To read (2):" in to[tech.email]
@@ -86,7 +87,7 @@ def test_each_gets_their_own_items_only(world: World, leg: Leg, made: PublishedH
 def test_who_has_nothing_waiting_gets_no_mail(world: World, leg: Leg) -> None:
     with clock.set_to(BEFORE):
         made = published(world, leg)
-    for who in ("crew", "tech"):
+    for who in ("crew", "tech", "monitors"):
         for player in (None, world.player):
             services.acknowledge(leg=leg, user=world.people[who], player=player)
     assert _send(made).to == []
@@ -118,7 +119,7 @@ def test_a_mail_that_fails_is_not_on_record_and_stops_nobody_elses(
     monkeypatch.setattr(EmailMessage, "send", send)
     sent = _send(made)
     assert sent.failed == [world.people["crew"].name]
-    assert len(sent.to) == 2
+    assert len(sent.to) == 3
     assert not Reminder.objects.filter(user=world.people["crew"]).exists()
 
 
@@ -132,10 +133,10 @@ def test_the_command_reminds_once_a_day_for_legs_that_start_soon(
         return out.getvalue()
 
     assert run(BEFORE - timedelta(days=10)) == ""
-    assert "Handover 1: 3 reminded, 0 were already today" in run(BEFORE)
-    assert "0 reminded, 3 were already today" in run(BEFORE + timedelta(hours=1))
+    assert "Handover 1: 4 reminded, 0 were already today" in run(BEFORE)
+    assert "0 reminded, 4 were already today" in run(BEFORE + timedelta(hours=1))
     assert run(BEFORE + timedelta(days=8)) == ""  # it has started
-    assert len(mail.outbox) == 3
+    assert len(mail.outbox) == 4
     assert set(Reminder.objects.values_list("sent_by", flat=True)) == {None}
     assert f"{BASE}/p/" in str(mail.outbox[0].body)
 
@@ -171,7 +172,7 @@ def test_the_page_says_what_nobody_read_and_answered(
         sent = as_user(world.engineer).post(url, follow=True)
     assert says(sent)[0].startswith("Reminded: ")
     assert "last reminded 28 Oct 2026, 09:00" in sent.content.decode()
-    assert len(mail.outbox) == 3
+    assert len(mail.outbox) == 4
 
 
 def test_before_anything_is_published_the_page_says_so(world: World, leg: Leg) -> None:
@@ -247,4 +248,4 @@ print(json.dumps([len(sent), Reminder.objects.count()]))
 
 @pytest.mark.django_db(transaction=True)
 def test_six_who_press_at_once_send_one_mail_each(tmp_path: Path) -> None:
-    assert run_alone(RACE, tmp_path) == [3, 3]
+    assert run_alone(RACE, tmp_path) == [4, 4]

@@ -5,14 +5,19 @@ from __future__ import annotations
 import re
 from typing import Any
 from urllib.parse import urlsplit
+from uuid import uuid4
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from core.models import Song
+from rigs.changes.edits import Add
+from rigs.revisions.record import record
 from tests.support.listening import hear
-from tests.support.world import World
+from tests.support.world import World, make_rig
 
 BUTTON = re.compile(r'<a class="thumb-item thumb-button"\s+href="([^"]+)"')
 
@@ -46,7 +51,29 @@ def test_on_other_pages_it_leads_to_a_choice_of_rigs(client: Client, world: Worl
     url = button_on(client, at(world, "core:song", song.pk))
     assert url == f"{start}?song={song.pk}"
     page = client.get(url).content.decode()
-    assert f'{at(world, "notes:note_new", world.rig.pk)}?song={song.pk}"' in page
+    form = f"{at(world, 'notes:note_new', world.rig.pk)}?song={song.pk}"
+    assert f'{form}"' in page
+    # The rig and what is heard of it are one press.
+    with_input = f"{form}&amp;input={world.input.pk}"
+    assert f'{with_input}"' in page
+    chosen = client.get(with_input.replace("&amp;", "&"))
+    assert chosen.context["form"]["inputs"].value() == [world.input.pk]
+
+
+def test_choosing_costs_the_same_for_any_number_of_rigs(client: Client, world: World) -> None:
+    client.force_login(world.engineer)
+    url = at(world, "notes:note_start")
+    client.get(url)  # what is asked once after a log-in
+    with CaptureQueriesContext(connection) as one:
+        client.get(url)
+    for number in range(5):
+        fields = {"name": f"Mic {number}", "device": str(world.mic.pk), "number": 40 + number}
+        rig = make_rig(world.production, world.player, world.tech, f"Rig {number}")
+        edit = Add(str(uuid4()), "input", fields)
+        record(rig, [edit], author=world.tech, base=rig.head_number)
+    with CaptureQueriesContext(connection) as many:
+        assert client.get(url).content.decode().count("?input=") == 6
+    assert len(many) == len(one)
 
 
 def test_on_the_page_of_a_note_it_goes_on_with_that_notes_rig(client: Client, world: World) -> None:

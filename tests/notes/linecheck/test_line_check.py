@@ -10,7 +10,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
-from core.models import Show
+from core.models import Leg, Show
 from notes.linecheck.permanent import NO_SUBSTITUTE, make_permanent
 from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
 from notes.linecheck.services import Deviation, MarkedMeanwhile, close, mark, reopen
@@ -283,7 +283,7 @@ def test_the_report_tells_each_state(world: World, show: Show) -> None:
     assert told.deviates[0].why == "something failed"
     assert [each.mark.input for each in told.absent] == [absent]
     assert [day.entry for day in told.unmarked] == [left]
-    [tally] = tallies([show])
+    [tally] = tallies(Leg.objects.get(pk=show.leg_id))
     assert tally[2:] == (4, 3, 1, 1)
 
 
@@ -384,12 +384,12 @@ def test_what_left_the_list_need_not_be_explained(world: World, show: Show) -> N
     with pytest.raises(ValidationError, match="what changed and why first"):
         close(check, by=world.tech, who_was_told="", to_repair="")
     choose(show, shown={world.rig.pk: True}, playing=[], by=world.tech)
-    assert tallies([show])[0][2:] == (0, 0, 0, 0)
+    assert tallies(Leg.objects.get(pk=show.leg_id))[0][2:] == (0, 0, 0, 0)
     close(check, by=world.tech, who_was_told="Ines.", to_repair="")
     # What was found stays in the report, and so does that the rig stayed out.
     told = report(show)
     assert [each.mark.input for each in told.absent] == [world.input]
-    assert [(each.rig, each.plays) for each in told.unusual_rigs] == [(world.rig, False)]
+    assert [(each.rig, each.plays) for each in told.who.unusual_rigs] == [(world.rig, False)]
 
 
 def test_without_a_network_the_thumb_goes_to_the_next_unmarked_below(

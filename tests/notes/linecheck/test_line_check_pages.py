@@ -53,7 +53,7 @@ def many(world: World, count: int = 20) -> None:
 
 
 def test_who_may_mark() -> None:
-    assert POLICY[Action.LINE_CHECK] == {Role.ENGINEER, Role.TECH, Role.CREW}
+    assert POLICY[Action.LINE_CHECK] == {Role.ENGINEER, Role.MONITORS, Role.TECH, Role.CREW}
 
 
 def test_every_input_has_three_presses_that_may_wait_for_a_network(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.signal import coherence
+from scipy.signal import coherence, hilbert
 
 from notes.listening.delay import averages_of, chance_coherence, delay_between, unbiased
+from notes.listening.relation import relate
 from tests.support.captures import RATE, SOURCES, later, make_pair, two_takes
 
 # What 0.3 ms is: 10 cm of air, and far below the period of any note that a bass or guitar plays.
@@ -116,3 +117,41 @@ def test_later_is_later() -> None:
     impulse = np.zeros(2000)
     impulse[100] = 1
     assert int(np.argmax(later(impulse, 48 / RATE))) == 148
+
+
+def _strokes(t: np.ndarray) -> np.ndarray:
+    """Sixty short strokes over six seconds, at any moments `t` in seconds: read by two clocks."""
+    spin = np.random.default_rng(9)
+    out = np.zeros_like(t)
+    for at in np.arange(0.1, 5.9, 0.1):
+        near = np.abs(t - at) < 0.05
+        hertz = np.exp(spin.uniform(np.log(100), np.log(6000), 5))
+        shape = np.exp(-(((t[near] - at) / 0.008) ** 2))
+        out[near] += shape * np.cos(2 * np.pi * np.outer(hertz, t[near] - at)).sum(axis=0)
+    return out
+
+
+@pytest.mark.parametrize("ppm", [50.0, -180.0])
+def test_clocks_that_run_apart_are_found_and_taken_out(ppm: float) -> None:
+    """Both read from one formula, the second by a clock that is `ppm` fast: exact by definition."""
+    t = np.arange(6 * RATE) / RATE
+    late = 0.004
+    got = relate(_strokes(t), -_strokes((t - late) / (1 + ppm * 1e-6)), (RATE, RATE))
+    assert got.drift_ppm == pytest.approx(ppm, abs=4)
+    assert got.polarity == -1
+    assert got.delay_s == pytest.approx(late + 3 * ppm * 1e-6, abs=0.00005)
+
+
+def test_a_drift_that_is_not_there_is_not_told() -> None:
+    pair = make_pair("bass_line", 3)
+    assert relate(pair.first, pair.second, (RATE, RATE)).drift_ppm == 0
+
+
+def test_where_either_polarity_fits_none_is_told() -> None:
+    """A quarter of a turn at every frequency (a Hilbert transform) has no polarity."""
+    pair = make_pair("cymbals", 4, clean=True, delay_s=0.002)
+    turned = np.imag(hilbert(pair.second))
+    got = relate(pair.first, turned, (RATE, RATE))
+    assert got.best is not None
+    assert got.best.confidence > 0
+    assert not got.is_certain

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -75,15 +76,16 @@ def test_the_difference_is_that_of_the_clips_as_they_are_played() -> None:
     assert np.nanmax(np.abs(as_loud.change)) < 1e-9
 
 
-@pytest.mark.parametrize(("seconds", "pieces"), [(1, 400), (5, 120)])
+@pytest.mark.parametrize(("seconds", "pieces"), [(1, 120), (5, 40)])
 def test_band_levels_of_noise_scatter_as_the_rule_says(seconds: int, pieces: int) -> None:
-    """4.34/√(BT) dB against many pieces of noise, in bands from 100 Hz to 8 kHz."""
+    """4.34/√(BT) dB against many pieces of noise, in bands from 100 Hz to 8 kHz. The scatter of n
+    pieces is known to 1/√(2n): 6 and 11 % in a band, so three times that is allowed."""
     sounds = noise(seconds * pieces, 3).reshape(pieces, seconds * RATE)
     levels = np.stack([third_octaves(each, RATE).levels for each in sounds])
     some = slice(NOMINAL.index(100), NOMINAL.index(8000) + 1)
     ratio = levels.std(axis=0)[some] / standard_error(seconds)[some]
     assert ratio.mean() == pytest.approx(1, abs=0.08)
-    assert np.all((ratio > 0.8) & (ratio < 1.25))
+    assert np.abs(ratio - 1).max() < 3 / np.sqrt(2 * pieces)
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -248,10 +250,15 @@ def test_bands_near_the_room_are_named_with_their_clips() -> None:
     assert "Not read at 8 kHz: there the sound" in " ".join(said(a, c))
 
 
+@cache
+def long_noise() -> MeasuredClip:
+    return heard(noise(60, 45))
+
+
 @pytest.mark.parametrize("nominal", NOMINAL)
 def test_one_frequency_is_read_from_the_band_of_its_name(nominal: float) -> None:
     """Nominal midbands and edges after IEC 61260-1: a step of 4 dB in that band alone is 4 dB."""
-    a = heard(noise(60, 45))
+    a = long_noise()
     step = np.where(np.array(NOMINAL) == nominal, 4.0, 0.0)
     b = replace(a, letter="B", bands=Bands(midbands(), a.bands.levels + step))
     [named] = named_in(f"It sticks out at {nominal:g} Hz.")

@@ -109,7 +109,7 @@ def test_pictures_are_prepared_once_and_before_the_transaction(
 ) -> None:
     """Whoever else writes meanwhile does not wait for it: on SQLite a transaction locks all."""
     order: list[str] = []
-    prepare, claim = photo_forms.prepare, once._claim  # type: ignore[attr-defined]
+    prepare, claim = photo_forms.prepare, once.claim_key  # type: ignore[attr-defined]
 
     def prepared(*args: Any, **more: Any) -> Any:
         order.append("prepared")
@@ -120,7 +120,7 @@ def test_pictures_are_prepared_once_and_before_the_transaction(
         return claim(*args)
 
     monkeypatch.setattr(photo_forms, "prepare", prepared)
-    monkeypatch.setattr(once, "_claim", claimed)
+    monkeypatch.setattr(once, "claim_key", claimed)
     client.force_login(world.engineer)
     client.post(
         reverse("notes:note_new", args=[world.production.pk, world.rig.pk]),

@@ -189,7 +189,7 @@ def test_rebuilding_costs_the_same_for_any_number_of_notes(
         tried(world)
         question = handover.ask(leg=leg, user=world.tech, words=f"Why {number}?", player=None)
         handover.answer(question=question, user=world.tech, words="Because.")
-    with django_assert_num_queries(50):
+    with django_assert_num_queries(154):
         reindex(world.production)
 
 

@@ -103,7 +103,7 @@ def test_the_newest_recall_sheet_says_what_moved(world: World, number: int, said
         " ".join(page.get_textpage().get_text_range().split())
         for page in pypdfium2.PdfDocument(pdf)
     )
-    assert ("4:00 (was 2:30 when signed)" in text) is said
+    assert ("4:00 was 2:30 when signed" in text) is said
     assert ("One control has moved since" in text) is said
 
 

@@ -47,7 +47,7 @@ def test_it_is_the_diff_of_the_ends_with_those_who_touched_it(
         play(world, steps)
         rig = world.rig
         start, end = sorted(min(each, rig.head_number) for each in (one, other))
-        found = between({rig.pk: (start, end)})[rig.pk] if start < end else []
+        found = between([rig], {rig.pk: (start, end)})[rig.pk] if start < end else []
         assert [each.change for each in found] == diff(as_of(rig, start), as_of(rig, end))
         known = walked(rig, start, end)
         for each in found:
@@ -60,7 +60,7 @@ def test_it_is_the_diff_of_the_ends_with_those_who_touched_it(
 
 def only(world: World, start: int) -> Difference:
     world.rig.refresh_from_db()
-    (found,) = between({world.rig.pk: (start, world.rig.head_number)})[world.rig.pk]
+    (found,) = between([world.rig], {world.rig.pk: (start, world.rig.head_number)})[world.rig.pk]
     return found
 
 
@@ -68,7 +68,7 @@ def test_turned_and_turned_back_is_no_difference(world: World) -> None:
     world.turn("3:00")
     world.turn("2:30")
     world.rig.refresh_from_db()
-    assert between({world.rig.pk: (1, 3)}) == {world.rig.pk: []}
+    assert between([world.rig], {world.rig.pk: (1, 3)}) == {world.rig.pk: []}
 
 
 def test_a_difference_names_the_newest_three_revisions(world: World) -> None:

@@ -56,4 +56,4 @@ def test_microphones_can_be_added_in_a_row(world: World) -> None:
     assert "Save and add another" in page.html
     typed = {"name": "Skerry 5", "maker": "Corvane", "form": "mic", "principle": "dynamic"}
     sent = page.send(**typed, pattern="cardioid", another="1")
-    assert sent.response.headers["Location"] == page.url
+    assert sent.response.headers["Location"].split("?")[0] == page.url

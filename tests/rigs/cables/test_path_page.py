@@ -157,7 +157,7 @@ def test_the_next_cable_comes_from_where_the_last_one_went(world: World) -> None
     world.record(Add(str(cab), "unit", {"name": "Cabinet", "gear": "cabinet"}))
     page = Page(as_user(world.tech), at(world, "link_new"))
     sent = page.send(source=str(world.unit.pk), target=str(cab), another="1")
-    assert sent.response.headers["Location"] == f"{page.url}?from={cab}"
+    assert sent.response.headers["Location"] == f"{page.url}?source={cab}"
     assert Page(page.client, sent.response.headers["Location"]).sent["source"] == str(cab)
 
 

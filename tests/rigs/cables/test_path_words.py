@@ -73,7 +73,7 @@ def test_sockets_of_any_name_are_set_apart_or_known() -> None:
     assert cables('head: "a > b" > comp') == [("head", "comp", "a > b", "")]
 
 
-def test_what_is_quoted_is_a_name_to_the_letter() -> None:
+def test_what_isquoted_is_a_name_to_the_letter() -> None:
     read = read_path('guitar > "comp" > "12"" tom"', RIG)
     assert list(read.new.values()) == ["comp", '12" tom']
 

@@ -99,3 +99,25 @@ def test_a_preamp_without_figures_is_said() -> None:
     assert missing(only(preamp_headroom.check, bare)) == (
         "level at the microphone of Amp, sensitivity of Hollow 2, preamp gain"
     )
+
+
+def test_several_sources_add_their_energies_and_are_named() -> None:
+    """Two equal sounds are 3.01 dB louder than one, ten 10 dB: ISO 1996-1 (energy sum, from
+    memory). 124 dB alone leaves the 6 dB that the rule wants of 130; two of it do not."""
+    kick, snare = unit("Kick", spl_at_mic=124.0), unit("Snare", spl_at_mic=124.0)
+    finding = only(capsule_headroom.check, entry("Over", kick, CONDENSER, also=(snare,)))
+    assert value(finding, "level at the microphone") == pytest.approx(127.0103, abs=1e-4)
+    assert value(finding, "of that Snare alone") == 124.0
+    assert any("2 sources are added" in words for words in finding.assumes)
+    assert found(capsule_headroom.check, entry("Over", kick, CONDENSER)) == []
+
+
+def test_what_is_known_may_be_too_much_already() -> None:
+    """A source without a stated level only adds to it."""
+    loud_one, unknown = unit("Kick", spl_at_mic=129.0), unit("Ride")
+    over = entry("Over", None, CONDENSER, also=(loud_one, unknown), gain=30.0)
+    finding = only(capsule_headroom.check, over)
+    assert any("no level is stated of Ride" in words for words in finding.assumes)
+    assert only(preamp_headroom.check, over).severity == Severity.CAUTION
+    quiet = entry("Over", None, CONDENSER, also=(unit("Kick", spl_at_mic=90.0), unknown))
+    assert missing(only(capsule_headroom.check, quiet)) == "level at the microphone of Ride"

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from decimal import Decimal
@@ -67,6 +68,16 @@ def test_it_is_drawn_to_scale() -> None:
     # The drummer's right is right on the page, and the audience is up.
     assert sheet.at(0.5, 1.2)[0] > sheet.zero[0]
     assert sheet.at(0.5, 1.2)[1] < sheet.zero[1]
+
+
+def test_both_sides_of_the_stage_are_said_where_the_drummer_has_them() -> None:
+    """Stage right is the right of whoever faces the audience (common practice, no source)."""
+    drawn = kit_plan(kit_of(kit(mic(1, "A", "50", "120"))))
+    left = re.search(r'<text x="([\d.]+)"[^>]*>← stage left<', drawn)
+    right = re.search(r'<text x="([\d.]+)"[^>]*>stage right →<', drawn)
+    assert left is not None
+    assert right is not None
+    assert float(left[1]) < WIDTH / 2 < float(right[1])
 
 
 def test_a_kick_lies_and_is_drawn_as_long_as_it_is_deep() -> None:

@@ -113,7 +113,8 @@ def test_its_cautions_figures_and_lists_follow(world: World, invented: Gear) -> 
         key for key in FACTS if key in invented.figures
     ]
     packed = tech.get(reverse("rigs:pack_list", args=[world.production.pk])).content.decode()
-    assert "Orrin, glow harp amplifier" in packed
+    assert "Glow harp amplifier" in packed
+    assert "Orrin" in packed
     assert "The mains power of Harp (Ines Halloran) is not noted." in packed
 
 
@@ -197,3 +198,17 @@ def test_no_module_compares_keys_of_kinds() -> None:
         if compared.search(line)
     ]
     assert wrong == []
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [("Kick", "drum"), ("Floor tom", "drum"), ("Hi-hat", "cymbal"), ("Left cab", "cabinet")],
+)
+def test_a_name_tells_the_kind_where_nobody_states_it(name: str, kind: str) -> None:
+    assert kind_of("", name).key == kind
+
+
+def test_no_two_kinds_are_called_alike() -> None:
+    called = [word for gear in GEAR.values() for word in gear.called]
+    assert len(called) == len(set(called))
+    assert all(word == word.casefold() for word in called)

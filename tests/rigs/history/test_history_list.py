@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from uuid import uuid4
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from notes.signing.services import sign
 from rigs.changes.edits import Add, Set
 from rigs.models import Revision
 from tests.support.world import HIRE, World
@@ -137,7 +139,48 @@ def test_a_thousand_changes_need_no_more_queries_than_ten(client: Client, world:
     assert count_queries(client, world) <= few
 
 
-def test_the_list_links_to_comparing_any_two(client: Client, world: World) -> None:
+def link(world: World, a: int, b: int) -> str:
+    compare = reverse("rigs:compare", args=[world.production.pk, world.rig.pk])
+    return f'href="{compare}?a={a}&amp;b={b}"'
+
+
+def test_two_of_the_list_are_chosen_and_compared(client: Client, world: World) -> None:
+    world.turn("3:00")
+    world.turn("5:00")
+    text = page(client, world)
+    # The two newest, until somebody chooses.
+    assert re.findall(r'name="(.)" value="(.)" form="pair" checked', text) == [
+        ("b", "3"),
+        ("a", "2"),
+    ]
+    compare = reverse("rigs:compare", args=[world.production.pk, world.rig.pk])
+    assert f'action="{compare}"' in text
+    for name in ("a", "b"):
+        offered = re.findall(rf'name="{name}" value="(\d+)" form="pair"', text)
+        assert offered == ["3", "2", "1"]
+    compared = client.get(compare, {"a": "1", "b": "3"}).content.decode()
+    assert "from change 1 to change 3" in compared
+
+
+def test_each_change_is_compared_with_the_one_before(client: Client, world: World) -> None:
     world.turn("3:00")
     text = page(client, world)
-    assert reverse("rigs:compare", args=[world.production.pk, world.rig.pk]) in text
+    assert link(world, 1, 2) in text
+    assert link(world, 0, 1) not in text  # the first has none before it
+
+
+def test_each_change_is_compared_with_what_was_signed(client: Client, world: World) -> None:
+    world.turn("3:00")
+    assert "with what was signed" not in page(client, world)
+    sign(rig=world.rig, party="player", decision="signed", revision=2, player=world.rig.player)
+    world.turn("5:00")
+    text = page(client, world)
+    assert text.count("with what was signed") == 2  # all but the signed one itself
+    assert link(world, 2, 3) in text
+    assert link(world, 1, 2) in text  # the earlier one first, as always
+    at = reverse("rigs:revision", args=[world.production.pk, world.rig.pk, 3])
+    assert link(world, 2, 3) in client.get(at).content.decode()
+
+
+def test_one_change_alone_offers_no_pair(client: Client, world: World) -> None:
+    assert 'form="pair"' not in page(client, world)

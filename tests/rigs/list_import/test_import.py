@@ -53,22 +53,26 @@ def test_a_microphone_swapped_by_list_needs_a_reason_too(world: World) -> None:
     assert Input.objects.get().device == world.mic
 
 
-def test_faulty_rows_say_what_is_wrong_and_are_left_out(world: World) -> None:
+def test_good_cells_are_taken_and_the_others_say_what_is_wrong(world: World) -> None:
     text = (
         "Channel,Name,Player,Mic,HPF\n"
-        "x,Bass mic,Ines Halloran,Nothing Like It,80 Hz\n"
-        "4,Ghost,Nobody,,\n"
+        "x,Bass mic,Ines Halloran,Hollow 2 or Eskvane 4,80 Hz\n"
+        "4,,Ines Halloran,,loud\n"
         "5,Kit,Ines Halloran,,\n"
     )
     shown = preview(brought(world, text))
     assert [row.errors for row in shown.faulty] == [
         {
             "number": "“x” is not a channel number.",
-            "device": "No microphone or DI called “Nothing Like It” is in the catalogue.",
+            "device": "“Hollow 2 or Eskvane 4”: which one? Name one microphone or DI.",
         },
-        {"player": "Nobody called “Nobody” has a rig here."},
+        {"high_pass_hz": "“loud” is not a frequency in Hz.", "name": "A new input needs a name."},
     ]
-    assert [row.number for row in shown.changing] == [4]
+    assert [(row.number, row.changes) for row in shown.changing] == [
+        (2, [("HPF, Hz", "30", "80")]),
+        (4, [("Channel", "", "5"), ("Name", "", "Kit")]),
+    ]
+    assert [row.number for row in shown.waiting] == [3]
 
 
 def test_a_row_with_one_word_names_the_player_of_those_below(world: World) -> None:
@@ -99,8 +103,8 @@ def test_duplicates_and_gaps_are_reported() -> None:
     assert found == ([2], [3, 4], 1)
 
 
-def test_the_list_costs_four_queries(world: World, django_assert_num_queries: object) -> None:
-    with django_assert_num_queries(4):  # type: ignore[operator]
+def test_the_list_costs_five_queries(world: World, django_assert_num_queries: object) -> None:
+    with django_assert_num_queries(5):  # type: ignore[operator]
         as_rows(inputs_of(world.production))
 
 
@@ -128,7 +132,8 @@ def test_values_that_no_input_can_have_are_errors_of_their_row(world: World) -> 
     text = "Channel,Name,Player,Gain,HPF,LPF\n7,Bass mic,Ines Halloran,500,900,200\n"
     (row,) = preview(brought(world, text)).faulty
     assert row.errors == {
-        "gain_db": "Gain, dB, “500”: Ensure this value is less than or equal to 90."
+        "gain_db": "Gain, dB, “500”: Ensure this value is less than or equal to 90.",
+        "together": "The LPF is below the HPF: nothing would be left.",
     }
     text = "Channel,Name,Player,HPF,LPF\n7,Bass mic,Ines Halloran,900,200\n"
     (row,) = preview(brought(world, text)).faulty
@@ -160,5 +165,5 @@ def test_a_preview_costs_a_fixed_number_of_queries(
 ) -> None:
     rows = "".join(f"{n},In {n},Ines Halloran\n" for n in range(100, 200))
     found = brought(world, f"Channel,Name,Player\n{rows}")
-    with django_assert_num_queries(6):  # type: ignore[operator]
+    with django_assert_num_queries(8):  # type: ignore[operator]
         preview(found)

@@ -25,11 +25,6 @@ from tests.support.world import World, input_fields
 WHY = {"why": "hire", "words": "The festival’s own microphones."}
 
 
-@pytest.fixture
-def show(world: World) -> Show:
-    return make_show(world)
-
-
 def brought(world: World, show: Show, text: str | bytes) -> ListImport:
     data = text if isinstance(text, bytes) else text.encode()
     return import_list(
@@ -132,7 +127,11 @@ def test_what_is_new_or_cannot_be_is_left_out_and_says_why(world: World, show: S
         "2,Ghost,Nobody,\n99999,Bass mic,Ines Halloran,500\n"
     )
     shown = preview(brought(world, show, text))
-    assert [list(row.errors) for row in shown.rows] == [["name"], ["player", "name"], ["gain_db"]]
+    assert [list(row.errors) for row in shown.rows] == [
+        ["name"],
+        ["player", "name"],
+        ["gain_db", "number"],
+    ]
     text = "Channel,Name,Player\n99999,Bass mic,Ines Halloran\n"
     (row,) = preview(brought(world, show, text)).faulty
     assert row.errors == {"number": "Channel: Ensure this value is less than or equal to 9999."}

@@ -13,7 +13,7 @@ from django.urls import reverse
 from rigs.changes.edits import Add, Set
 from rigs.lists.cases import Count
 from rigs.lists.pack import as_rows, pack_of
-from rigs.models import Unit
+from rigs.models import Device, Unit
 from tests.support.squares import squares_in
 from tests.support.world import World
 
@@ -65,7 +65,7 @@ def test_power_is_summed_by_place_on_stage(packed: World) -> None:
 
 def test_an_unknown_weight_is_an_empty_cell(packed: World) -> None:
     row = next(row for row in as_rows(pack_of(packed.production)) if row[1] == "Case 9")
-    assert row == ["Cases and their weight, kg", "Case 9", "", "Organ; not weighed"]
+    assert row == ["Cases and their weight, kg", "Case 9", "", "", "Organ; not weighed", ""]
 
 
 def test_the_page_of_a_case_leads_to_its_units(packed: World, client: Any) -> None:
@@ -93,5 +93,24 @@ def test_the_label_of_a_case_opens_its_page(packed: World, client: Any) -> None:
 def test_the_pack_list_costs_the_same_for_many(
     packed: World, django_assert_num_queries: Any
 ) -> None:
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(12):
         pack_of(packed.production)
+
+
+def test_microphones_weigh_in_their_case_and_what_has_none_is_counted(packed: World) -> None:
+    """0.3 kg of one microphone for one input, with 21.4 kg; 21.7 kg are 47.8 lb, so 48."""
+    Device.objects.filter(pk=packed.mic.pk).update(packed_in="Case 10", weight_kg="0.3")
+    pack = pack_of(packed.production)
+    (case,) = [line for line in pack.cases if line.what == "Case 10"]
+    assert (case.count, case.pounds) == (22, 48)
+    assert case.where == "Head, Cabinet, 1 × Corvane Hollow 2; not weighed: Cabinet"
+    assert "No case is noted for 1 of 5 things: Pedal." in pack.unknown
+
+
+def test_the_page_and_label_of_a_case_of_microphones(packed: World, client: Any) -> None:
+    client.force_login(packed.tech)
+    Device.objects.filter(pk=packed.mic.pk).update(packed_in="Mic case")
+    address = reverse("rigs:case", args=[packed.production.pk])
+    page = client.get(address, {"name": "Mic case"}).content.decode()
+    assert "1 × Corvane Hollow 2" in page
+    assert "0 units travel in this" in page

@@ -17,7 +17,6 @@ from rigs.changes.edits import Add, Retire, Set
 from rigs.lists.input_list import inputs_of
 from rigs.lists.renumber import NumbersClash, renumber
 from rigs.models import Input
-from tests.support.pages import as_user
 from tests.support.posting import shown
 from tests.support.world import HIRE, World, make_world
 
@@ -27,11 +26,6 @@ def second(world: World) -> Input:
     made = str(uuid4())
     world.record(Add(made, "input", {"name": "Bass DI", "number": 8}))
     return Input.objects.get(pk=made)
-
-
-@pytest.fixture
-def tech(world: World) -> Client:
-    return as_user(world.tech)
 
 
 def url(world: World) -> str:

@@ -124,6 +124,7 @@ def test_merged_headings_of_a_workbook() -> None:
         ("high_pass_hz", "0,08 kHz", {"high_pass_hz": "80"}),
         ("low_pass_hz", "12k", {"low_pass_hz": "12000"}),
         ("pan", "L50", {"pan": -50}),
+        ("pan", "50 house left", {"pan": -50}),
         ("pan", "30 R", {"pan": 30}),
         ("pan", "left", {"pan": -100}),
         ("pan", "C", {"pan": 0}),

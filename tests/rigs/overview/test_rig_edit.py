@@ -40,7 +40,7 @@ def test_a_rig_needs_a_name_and_a_player_of_this_production(world: World) -> Non
 
 def test_without_a_player_the_page_says_what_to_do(world: World) -> None:
     Player.objects.update(retired_at="2026-01-01T00:00:00Z")
-    assert "Add the musician first" in new_page(world).html
+    assert "Add the musicians first" in new_page(world).html
 
 
 def test_a_rig_is_edited(world: World) -> None:

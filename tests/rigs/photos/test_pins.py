@@ -95,7 +95,8 @@ def test_pins_cost_a_view_no_query(
         add_pin(world, photo, world.control, position=n)
     world.rig.refresh_from_db()
     state = live(world.rig)
-    with django_assert_max_num_queries(3):  # names of devices, what they are, sizes of pictures
+    # Names of devices, players picked up, what devices are, sizes of pictures.
+    with django_assert_max_num_queries(4):
         snapshot_view(world.rig, state)
 
 

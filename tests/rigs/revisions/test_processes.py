@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from tests.support.own_process import own_database
-from tests.support.prepared import ROOT
+from tests.support.running import ROOT
 
 SET_UP = """
 import json, django

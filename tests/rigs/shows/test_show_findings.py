@@ -17,22 +17,11 @@ from rigs.models import Device, Input, ShowFindingWords, ShowHire, ShowRig
 from rigs.revisions.record import record
 from rigs.shows.services import differ
 from rigs.shows.stage import stage_of
-from tests.rigs.shows.shows import make_show
 from tests.support.api import api
 from tests.support.pages import as_user, queries_of
 from tests.support.pages import at as address
 from tests.support.rig_pages import Page
 from tests.support.world import HIRE, World, make_rig
-
-
-@pytest.fixture
-def show(world: World) -> Show:
-    return make_show(world)
-
-
-@pytest.fixture
-def tech(world: World) -> Client:
-    return as_user(world.tech)
 
 
 def page(world: World, show: Show, client: Client) -> str:
@@ -109,12 +98,31 @@ def test_the_page_costs_the_same_for_many(world: World, show: Show, tech: Client
     assert queries_of(tech, url) == few
 
 
-def test_laying_it_out_costs_eleven_queries(
+def test_two_units_on_one_frequency_that_night(world: World, show: Show, tech: Client) -> None:
+    ids = [str(uuid4()) for _ in range(3)]
+    for number, unit in enumerate(ids):
+        mhz = {"name": "Frequency", "style": "value", "symbol": "MHz"}
+        world.record(
+            Add(unit, "unit", {"name": f"Radio {number}", "gear": "wireless", "position": number}),
+            Add(str(uuid4()), "control", {"unit": unit, "setting": f"{600 + number}", **mhz}),
+        )
+    assert "MHz" not in page(world, show, tech)
+    address_of = address(world, "rigs:unit_set_tonight", show.pk, ids[1])
+    tech.post(address_of, {"radio": "600", "lasts": "show", "seen": "0"})
+    html = page(world, show, tech)
+    assert f"Radio 0 ({world.player}) and Radio 1 ({world.player}) are both on 600 MHz" in html
+    # A transmitter and what listens to it are meant to be on one.
+    link = {"source": ids[0], "target": ids[1], "carries": "radio"}
+    world.record(Add(str(uuid4()), "link", link))
+    assert "are both on" not in page(world, show, tech)
+
+
+def test_laying_it_out_costs_eighteen_queries(
     world: World, show: Show, django_assert_num_queries: Any
 ) -> None:
     found = Show.objects.select_related("leg__production").get(pk=show.pk)
     differ(show, world.input, by=world.tech, device=world.other_mic, why="failure", words="Broke.")
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(18):
         stage_of(found)
 
 

@@ -25,11 +25,6 @@ from tests.support.world import World
 
 
 @pytest.fixture
-def show(world: World) -> Show:
-    return make_show(world)
-
-
-@pytest.fixture
 def fly(world: World) -> Rig:
     return make_variant(world, world.player, "Bass fly rig", "fly")
 

@@ -42,7 +42,7 @@ def test_a_numbered_dial_knows_its_scale(world: World) -> None:
 def test_save_and_add_another_control(world: World) -> None:
     page = Page(as_user(world.tech), at(world, "control_new", world.unit))
     answer = page.send(name="Bass", another="1")
-    assert answer.response.headers["Location"] == page.url
+    assert answer.response.headers["Location"] == f"{page.url}?style=clock"
 
 
 def test_a_control_is_edited_and_retired_and_comes_back(world: World) -> None:

@@ -67,6 +67,12 @@ def test_what_cannot_be_read_is_said_by_line_and_kept(world: World, several: Pag
     assert Unit.objects.count() == 1
 
 
+def test_settings_of_a_unit_without_a_kind_ask_for_the_kind() -> None:
+    with pytest.raises(ValueError, match="“on” needs a kind of gear in front"):
+        read_line("Squeeze, , , on")
+    assert read_line("Comp, , , on").gear.key == "compressor"
+
+
 def test_what_is_there_already_is_not_added_twice(world: World, several: Page) -> None:
     assert "“head” is in the rig already." in several.send(lines="head, pedal").html
     assert "stands there twice" in several.send(lines="Fuzz, pedal\nfuzz, pedal").html

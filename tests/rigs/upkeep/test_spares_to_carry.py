@@ -37,4 +37,4 @@ def test_the_pack_list_has_them(world: World) -> None:
         part = f"00000000-0000-4000-8000-00000000000{n}"
         world.record(Add(part, "spare", {**common, "carried": n}))
     rows = as_rows(pack_of(world.production))
-    assert ["Spares", "valve: Orrin output pair", "3", "Head"] in rows
+    assert ["Spares", "valve: Orrin output pair", "3", "", "Head", ""] in rows

@@ -21,7 +21,7 @@ def test_a_view_has_units_with_controls_and_inputs(world: World) -> None:
     assert (view.name, view.sound) == ("Bass main", "Warm, woody, no clank.")
     assert (unit.name, unit.gear_label, unit.make) == ("Head", "valve amplifier head", "Tarn")
     assert [(c.name, c.text, c.changed) for c in unit.controls] == [("Gain", "2:30", False)]
-    assert (entry.label, entry.unit_name) == ("7 Bass mic", "Head")
+    assert (entry.label, entry.heard) == ("7 Bass mic", "Head")
     assert entry.device is not None
     assert entry.device.name == "Corvane Hollow 2"
     assert (entry.distance_m, entry.distance_text) == (Decimal("0.035"), "35 mm (1.4 in)")
@@ -86,7 +86,7 @@ def test_a_view_needs_as_many_queries_for_twenty_units_as_for_one(
     small = live(world.rig)
     world.record(*(Add(str(uuid4()), "unit", {"name": f"Pedal {n}"}) for n in range(20)))
     for snapshot in (small, live(world.rig)):
-        with django_assert_num_queries(2):  # names of devices, and what they are
+        with django_assert_num_queries(3):  # names of devices, what they are, who else picks it up
             snapshot_view(world.rig, snapshot)
 
 

@@ -1,26 +1,69 @@
-// Keeps on the device what is typed into a form, files included, and puts it back where the page is
-// opened again without having been sent. The worker holds it (core/static/core/worker/drafts.js).
+// Keeps on the device what is typed into a form, and puts it back where the form is opened again
+// without having been saved: also after the phone died, the session ended or the form was refused.
 //
-// <form method="post" data-draft>… <p data-draft-said hidden><span></span> <button type="button">…</button></p>
+// Every form with data-guard has it, but none with a password. On such a form:
+//   data-draft-files          files are kept, too (where there is a worker): photos and memos of notes
+//   data-draft-by="gear"      parameters of the address by which it is another form
+//   data-draft-only="lines"   nothing else is kept: the rest is worked out from it
+//   data-draft-as="lines"     on fields: kept as lines of that one
 //
-// A form that came back with errors shows what was sent, and nothing is put over it.
+// What is kept is what differs from how the page came; of a form that came back, all of it. With it
+// is kept which state of the record the form was opened on (`base`, `version`), and put back, so
+// that the server notices what others changed meanwhile. Tokens and hidden fields are not kept.
+// The server says which drafts are done with (core/offline/drafts.py).
 
-import { ask } from "./worker.js";
+import { draftsOf, dropDrafts, leave, putDraft } from "./draft-store.js";
 
 const user = document.querySelector("meta[name=who]")?.content;
 const AFTER_MS = 400; // of rest
-const OURS = /^(csrfmiddlewaretoken|request_key|later_\w+)$/;
+const COOKIE = "saved_drafts";
+const OURS = /^(csrfmiddlewaretoken|request_key|draft_id|later_\w+)$/;
+const STATE = /(^|-)(base|version)$/;
 const when = new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeStyle: "short" });
+let isLeaving = false;
+// In every tab: what is typed on after a log-out elsewhere is nobody's.
+const tabs = new BroadcastChannel("log out");
+tabs.addEventListener("message", () => (isLeaving = true));
 
-const named = (form) => [...form.elements].filter(({ name, type }) => name && type !== "hidden" && !OURS.test(name));
+const UNTYPED = "button, fieldset, output, object, [type=hidden], [type=password], [type=submit], [type=button], [type=image]";
+const isKept = (field) => field.name && !field.matches(UNTYPED) && !OURS.test(field.name);
+const nameOf = (field) => field.dataset.draftAs ?? field.name;
+const isText = (field) => field.matches("textarea, input") && !field.matches("[type=checkbox], [type=radio], [type=file]");
 
-// Names and values, in the order of the form; files as they are.
-function typedIn(form) {
-  const names = new Set(named(form).map(({ name }) => name));
-  return [...new FormData(form)].filter(([name, value]) => names.has(name) && !(value instanceof File && !value.size));
+// As the page came: a browser that goes back fills fields in before any script runs.
+function began(field) {
+  if (field.type === "file") return [];
+  if (field.matches("[type=checkbox], [type=radio]")) return field.defaultChecked ? [field.value] : [];
+  if (!field.matches("select")) return [field.defaultValue];
+  const chosen = [...field.options].filter((option) => option.defaultSelected);
+  if (!chosen.length && !field.multiple && field.options.length) return [field.options[0].value];
+  return chosen.map(({ value }) => value);
 }
 
-const isFile = ([, value]) => value instanceof File;
+function valuesOf(field) {
+  if (field.type === "file") return [...field.files];
+  if (field.matches("[type=checkbox], [type=radio]")) return field.checked ? [field.value] : [];
+  if (field.multiple) return [...field.selectedOptions].map(({ value }) => value);
+  return [field.value];
+}
+
+// Names and what is typed there: a Map of lists.
+function typedIn(form, values = valuesOf) {
+  const only = form.dataset.draftOnly;
+  const typed = new Map();
+  for (const field of form.elements) {
+    if (!isKept(field) || (only && nameOf(field) !== only)) continue;
+    if (field.type === "file" && !("draftFiles" in form.dataset)) continue;
+    typed.set(nameOf(field), [...(typed.get(nameOf(field)) ?? []), ...values(field)]);
+  }
+  for (const field of form.querySelectorAll("[data-draft-as]")) {
+    const lines = [...form.querySelectorAll(`[data-draft-as="${field.dataset.draftAs}"]`)];
+    typed.set(field.dataset.draftAs, [lines.flatMap(values).join("\n")]);
+  }
+  return typed;
+}
+
+const isSame = (a = [], b = []) => a.length === b.length && a.every((value, at) => value === b[at]);
 
 function putFiles(field, files) {
   const held = new DataTransfer();
@@ -28,88 +71,198 @@ function putFiles(field, files) {
   field.files = held.files;
 }
 
-function putBack(form, fields) {
-  const values = grouped(fields);
-  for (const field of named(form)) {
-    const own = (values.get(field.name) ?? []).map(([, value]) => value);
-    if (field.type === "file") putFiles(field, own.filter((value) => value instanceof File));
-    else if (field.matches("[type=checkbox], [type=radio]")) field.checked ||= own.includes(field.value);
-    else if (own.length) field.value = own[0];
-    if (own.length) field.dispatchEvent(new Event("change", { bubbles: true }));
-    if (own.some((value) => value !== "")) unfold(field);
-  }
+// What was unchecked is unchecked; of a list that no longer offers a choice, the choice is left.
+function putInto(field, values, at) {
+  if (field.type === "file") putFiles(field, values.filter((value) => value instanceof File));
+  else if (field.matches("[type=checkbox], [type=radio]")) field.checked = values.includes(field.value);
+  else if (field.matches("select")) {
+    if (values.some((value) => ![...field.options].some((each) => each.value === value))) return;
+    for (const option of field.options) option.selected = values.includes(option.value);
+  } else field.value = values[at] ?? "";
 }
 
-function grouped(fields) {
-  const values = new Map();
-  for (const each of fields) values.set(each[0], [...(values.get(each[0]) ?? []), each]);
-  return values;
+// What was typed before the draft was found is newer than the draft.
+function putBack(form, { fields, names }, newer) {
+  const values = new Map(names.map((name) => [name, []]));
+  for (const [name, value] of fields) values.get(name)?.push(value);
+  const seen = new Map();
+  for (const field of form.elements) {
+    if (!isKept(field) || !values.has(field.name) || newer.has(field.name)) continue;
+    const at = seen.get(field.name) ?? 0;
+    seen.set(field.name, at + 1);
+    putInto(field, values.get(field.name), at);
+    for (const kind of ["input", "change"]) field.dispatchEvent(new Event(kind, { bubbles: true }));
+    if (valuesOf(field).some((value) => value !== "")) unfold(field);
+  }
 }
 
 // What the form began with is no reason to unfold; what somebody typed is.
 function unfold(field) {
-  const isTyped = field.type === "file" ? field.files.length : field.matches("textarea, input[type=text]") && field.value;
+  const isTyped = field.type === "file" ? field.files.length : isText(field) && field.value;
   if (isTyped || (field.type === "checkbox" && field.checked)) field.closest("details")?.setAttribute("open", "");
 }
 
+// The form among those of its person: by where it is sent, and by what makes it another one there.
+function placeOf(form, taken) {
+  const url = new URL(form.getAttribute("action") || location.href, location);
+  const by = (form.dataset.draftBy ?? "").split(" ").filter(Boolean);
+  const said = by.map((name) => `${name}=${new URLSearchParams(location.search).get(name) ?? ""}`);
+  const hash = form.getAttribute("action") ? url.hash : "";
+  const place = [url.pathname + hash, ...said].join(" ");
+  const count = taken.get(place) ?? 0;
+  taken.set(place, count + 1);
+  return count ? `${place} #${count + 1}` : place;
+}
+
 class Draft {
-  constructor(form) {
+  constructor(form, place) {
     this.form = form;
-    this.path = location.pathname;
-    this.isSent = false;
-    this.start().catch(() => {});
-  }
-
-  async start() {
-    this.began = JSON.stringify(typedIn(this.form));
-    const draft = this.form.dataset.guard === "typed" ? null : await ask("draft", { user, path: this.path });
-    if (draft) this.show(draft);
-    for (const kind of ["input", "change"]) this.form.addEventListener(kind, () => this.later());
-    this.form.addEventListener("submit", (event) => event.defaultPrevented || this.sent());
+    this.place = place;
+    this.id = `${user} ${place}`;
+    this.token = crypto.randomUUID?.() ?? `${Date.now().toString(36)}-${Math.random().toString(36).slice(2)}`;
+    this.cameBack = form.dataset.guard === "typed";
+    this.began = typedIn(form, began);
+    this.early = new Set(); // names of what was typed before the draft was looked for
+    for (const kind of ["input", "change"]) form.addEventListener(kind, (event) => this.typed(event));
+    form.addEventListener("formdata", ({ formData }) => formData.set("draft_id", this.token)); // names it to the server
+    form.addEventListener("submit", (event) => event.defaultPrevented || this.sent());
     document.addEventListener("visibilitychange", () => document.hidden && this.timer && this.save());
+    window.addEventListener("pagehide", () => this.timer && this.save());
     window.addEventListener("pageshow", (event) => event.persisted && (this.isSent = false));
-    this.form.dataset.draft = "ready";
   }
 
-  show({ fields, at }) {
-    putBack(this.form, fields);
-    const place = this.form.querySelector("[data-draft-said]");
-    place.hidden = false;
-    place.querySelector("span").textContent = `What you wrote here on ${when.format(at)} was not saved. It is put back.`;
-    place.querySelector("button").addEventListener("click", () => this.startAnew(place), { once: true });
+  async start(draft) {
+    // What others changed since the draft was begun is asked about, also once it came back.
+    this.base = (this.cameBack && draft?.base) || this.state();
+    if (draft && !this.cameBack) await this.show(draft);
+    else if (this.cameBack) await this.save();
+    this.form.dataset.draft = "ready";
+    if (this.early.size) this.later();
+  }
+
+  stateFields() {
+    return [...this.form.elements].filter(({ type, name }) => type === "hidden" && STATE.test(name));
+  }
+
+  state() {
+    return Object.fromEntries(this.stateFields().map(({ name, value }) => [name, value]));
+  }
+
+  async show(draft) {
+    const early = new Set(this.early); // putting back is no typing
+    putBack(this.form, draft, early);
+    this.early = early;
+    clearTimeout(this.timer);
+    this.timer = null;
+    const lost = draft.fields.filter(([name]) => draft.texts.includes(name) && !this.began.has(name));
+    const isNothing = [...typedIn(this.form)].every(([name, values]) => isSame(values, this.began.get(name)));
+    if (isNothing && !lost.length) return dropDrafts({ ids: [this.id] });
+    this.token = draft.token;
+    const isStale = this.stateFields().some(({ name, value }) => name in draft.base && draft.base[name] !== value);
+    this.stateNow = this.state();
+    for (const field of this.stateFields()) field.value = draft.base[field.name] ?? field.value;
+    this.base = this.state();
+    this.say(draft, isStale, lost);
+  }
+
+  say({ at, sent }, isStale, lost) {
+    const place = document.createElement("div");
+    place.className = "message message-warning draft-said";
+    place.setAttribute("role", "status");
+    place.dataset.draftSaid = "";
+    const words = [
+      sent
+        ? `What you sent here on ${when.format(at)} was not answered. It is put back: look whether it was saved before you send it again.`
+        : `What you wrote here on ${when.format(at)} was not saved. It is put back.`,
+    ];
+    if (isStale) words.push("What it is about was changed since. Saving shows where both changed the same.");
+    if (lost.length) words.push("Some of it has no place here any more:");
+    place.append(Object.assign(document.createElement("p"), { textContent: words.join(" ") }));
+    for (const [, value] of lost) place.append(Object.assign(document.createElement("p"), { className: "words", textContent: value }));
+    const button = Object.assign(document.createElement("button"), {
+      type: "button", className: "button button-quiet", textContent: "Throw it away",
+    });
+    button.addEventListener("click", () => this.startAnew(place), { once: true });
+    place.append(button);
+    this.form.prepend(place);
   }
 
   async startAnew(place) {
-    clearTimeout(this.timer);
     this.form.reset();
-    for (const field of named(this.form)) field.dispatchEvent(new Event("change", { bubbles: true }));
+    for (const field of this.stateFields()) field.value = this.stateNow[field.name];
+    this.base = this.state();
+    for (const field of this.form.elements) {
+      if (isKept(field)) field.dispatchEvent(new Event("change", { bubbles: true }));
+    }
     clearTimeout(this.timer);
     this.timer = null;
-    place.hidden = true;
-    await ask("dropDraft", { user, path: this.path }).catch(() => {});
+    place.remove();
+    await dropDrafts({ ids: [this.id] });
   }
 
+  isReady() {
+    return this.form.dataset.draft === "ready";
+  }
+
+  typed({ target }) {
+    if (!this.isReady() && target.name) this.early.add(nameOf(target));
+    this.later();
+  }
+
+  // Not before it is known whether there is a draft: it would be written over, or what was written
+  // here would come back as one and undo what was typed since.
   later() {
-    if (this.isSent) return;
+    if (this.isSent || isLeaving) return;
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.save(), AFTER_MS);
+    this.timer = setTimeout(() => (this.isReady() ? this.save() : this.later()), AFTER_MS);
   }
 
-  save() {
+  async save(more = {}) {
     clearTimeout(this.timer);
     this.timer = null;
-    if (this.isSent) return;
-    const fields = typedIn(this.form);
-    const what = JSON.stringify(fields) === this.began && !fields.some(isFile) ? "dropDraft" : "putDraft";
-    ask(what, { user, path: this.path, fields }).catch(() => {});
+    if (isLeaving) return;
+    const typed = typedIn(this.form);
+    const names = [...typed.keys()].filter((name) => this.cameBack || !isSame(typed.get(name), this.began.get(name)));
+    if (!names.length) return dropDrafts({ ids: [this.id] }).catch(() => {});
+    const fields = names.flatMap((name) => typed.get(name).map((value) => [name, value]));
+    const texts = [...this.form.elements].filter((field) => isText(field) && names.includes(field.name)).map(({ name }) => name);
+    const { id, place, token, base } = this;
+    const draft = { id, user, place, path: place, token, fields, names, texts, base, sent: false, at: Date.now(), ...more };
+    return putDraft(draft).catch(() => {});
   }
 
-  // The worker drops it when the server has answered. A page that it does not serve drops it here.
   sent() {
     this.isSent = true;
-    clearTimeout(this.timer);
-    if (!navigator.serviceWorker.controller) ask("dropDraft", { user, path: this.path }).catch(() => {});
+    if (!isLeaving) this.save({ sent: true });
   }
 }
 
-if (user) for (const form of document.querySelectorAll("form[data-draft]")) new Draft(form);
+// Those the server has carried out the forms of.
+async function dropSaved() {
+  const [, saved] = document.cookie.match(new RegExp(`(?:^|; )${COOKIE}=([^;]*)`)) ?? [];
+  if (!saved) return;
+  await dropDrafts({ tokens: saved.split(".") });
+  document.cookie = `${COOKIE}=; Max-Age=0; Path=/; SameSite=Lax`;
+}
+
+document.addEventListener("submit", (event) => {
+  if (event.defaultPrevented || !event.target.matches("form[action='/logout/']")) return;
+  isLeaving = true;
+  tabs.postMessage("left");
+  try {
+    leave();
+  } catch {} // a browser without storage has kept nothing
+});
+
+async function start() {
+  const taken = new Map();
+  const forms = [...document.querySelectorAll("form[data-guard]")].filter(
+    (form) => form.method === "post" && !form.querySelector("[type=password]"),
+  );
+  const drafts = forms.map((form) => new Draft(form, placeOf(form, taken)));
+  await dropSaved();
+  const kept = await draftsOf(user);
+  for (const draft of drafts) await draft.start(kept.get(draft.id));
+}
+
+if (user) start().catch(() => {});

@@ -5,6 +5,8 @@
 //
 // <section data-live="/…/live/" data-since="12" aria-live="polite" hidden></section>
 
+import { Notice } from "./live_notice.js";
+
 const AGAIN_MS = 60 * 1000;
 const GONE_MS = 5 * 1000; // without a stream for so long, nobody knows who is here
 
@@ -28,6 +30,7 @@ function follow(place) {
   let source = null;
   let wait = AGAIN_MS;
   let gone = null;
+  const notice = new Notice(place);
 
   function show() {
     people.hidden = people.textContent === "";
@@ -43,6 +46,9 @@ function follow(place) {
   function onChange(event) {
     const told = JSON.parse(event.data);
     since = told.number;
+    // For a page that shows by itself what is new; without words there is nothing to list.
+    place.dispatchEvent(new CustomEvent("live-news", { detail: told, bubbles: true }));
+    if (!told.words) return;
     const row = document.createElement("li");
     const more = told.more ? ` And ${told.more} more.` : "";
     const link = words("a", `Change ${told.number}`);
@@ -54,6 +60,7 @@ function follow(place) {
     changes.prepend(row);
     while (changes.childElementCount > 5) changes.lastElementChild.remove();
     show();
+    notice.tell(told);
   }
 
   function open() {

@@ -7,7 +7,7 @@
 //   data-later-instead: takes the place of what waits for the same address already
 //   data-later-more="part": what to show beside it while it waits
 //   data-later-next="part": where on the page to go on while it waits
-// <a data-dismiss href="…">  lets go of what came back from the queue
+// <a data-let-go href="…">  lets go of what came back from the queue (see worker/queue.js)
 // <span data-waiting-here hidden><b data-count></b> more</span>  what waits for addresses below this page
 
 import { ask, onChange } from "./worker.js";
@@ -114,13 +114,6 @@ document.addEventListener("submit", (event) => {
   if (!link || !form.matches("form[action='/logout/']")) return;
   const words = "Something you wrote has not been sent yet. Log out all the same and lose it?";
   if (!window.confirm(words)) event.preventDefault();
-});
-
-// What comes back from the queue may also be let go: the link says so beside its form.
-document.addEventListener("click", (event) => {
-  if (!event.target.closest("a[data-dismiss]")) return;
-  const id = document.querySelector("form[data-replaces]")?.dataset.replaces;
-  if (id) ask("dropItem", { id }).catch(() => {});
 });
 
 async function flush() {

@@ -5,14 +5,21 @@
 //   <button name="theme" value="light" aria-pressed="false">Light</button>
 // </form>
 
-function show(form, theme) {
+function paintBar() {
+  const ground = getComputedStyle(document.body).backgroundColor;
+  for (const meta of document.querySelectorAll("meta[name=theme-color]")) meta.content = ground;
+}
+
+function show(theme) {
   document.documentElement.dataset.theme = theme;
   for (const button of document.querySelectorAll("[data-theme-switch] [name=theme]")) {
     button.setAttribute("aria-pressed", String(button.value === theme));
   }
-  const ground = getComputedStyle(document.body).backgroundColor;
-  for (const meta of document.querySelectorAll("meta[name=theme-color]")) meta.content = ground;
+  paintBar();
 }
+
+// The device turns to its night colours while the page is open: the page does by itself, the bar not.
+matchMedia("(prefers-color-scheme: light)").addEventListener("change", paintBar);
 
 for (const form of document.querySelectorAll("form[data-theme-switch]")) {
   form.addEventListener("submit", async (event) => {
@@ -22,9 +29,9 @@ for (const form of document.querySelectorAll("form[data-theme-switch]")) {
     const body = new FormData(form);
     body.set("theme", theme);
     const before = document.documentElement.dataset.theme;
-    show(form, theme);
+    show(theme);
     const headers = { "X-Requested-With": "fetch" };
     const answer = await fetch(form.action, { method: "POST", body, headers }).catch(() => null);
-    if (!answer?.ok) show(form, before);
+    if (!answer?.ok) show(before);
   });
 }

@@ -1,26 +1,21 @@
 // What is being typed in a form and not sent yet, so that it outlives a flat battery. A draft is of
-// one person and of the address of its form; it is dropped once the form is sent or waits, at
-// logout, and after a week.
+// one person and of one form; it is dropped once the server has carried the form out or it waits, at
+// logout, and after a week. core/static/core/js/draft-store.js says what it holds.
 const DRAFT_LASTS_MS = 7 * 24 * 60 * 60 * 1000;
 
-const draftId = (user, path) => `${user} ${path}`;
-
-async function putDraft(user, path, fields) {
-  if (!user) return;
-  await put("drafts", { id: draftId(user, path), user, path, fields, at: Date.now() });
+async function putDraft(draft) {
+  if (draft.user) await put("drafts", draft);
 }
 
-async function draftOf(user, path) {
-  const draft = user && (await one("drafts", draftId(user, path)));
-  if (!draft || Date.now() - draft.at < DRAFT_LASTS_MS) return draft;
-  await drop("drafts", draft.id);
+async function dropDrafts({ tokens = [], ids = [] }) {
+  for (const { id, token } of await all("drafts")) {
+    if (tokens.includes(token) || ids.includes(id)) await drop("drafts", id);
+  }
 }
 
-async function dropDraft(user, path) {
-  if (user) await drop("drafts", draftId(user, path));
-}
-
-// Everybody's but `user`'s.
+// Everybody's but `user`'s, and what is too old.
 async function clearDrafts(user) {
-  for (const draft of await all("drafts")) if (draft.user !== user) await drop("drafts", draft.id);
+  for (const { id, user: whose, at } of await all("drafts")) {
+    if (whose !== user || Date.now() - at > DRAFT_LASTS_MS) await drop("drafts", id);
+  }
 }

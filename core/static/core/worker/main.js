@@ -36,15 +36,16 @@ const ANSWERS = {
   async token() {
     return settle();
   },
-  // Of whom the page with the form was made for, as what is written on it is.
-  async draft({ user, path }) {
-    return draftOf(user, path);
+  // Of whom the page with the forms was made for, as what is written on it is. Others' are cleared.
+  async drafts({ user }) {
+    await clearDrafts(user);
+    return all("drafts");
   },
-  async putDraft({ user, path, fields }) {
-    return putDraft(user, path, fields);
+  async putDraft({ draft }) {
+    return putDraft(draft);
   },
-  async dropDraft({ user, path }) {
-    return dropDraft(user, path);
+  async dropDrafts(which) {
+    return dropDrafts(which);
   },
   async dropItem({ id }) {
     return dropItem(await me(), id);
@@ -60,8 +61,10 @@ self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim(
 self.addEventListener("message", (event) => {
   const { ask, ...more } = event.data;
   const answer = (found) => event.ports[0]?.postMessage(found);
+  // A page of another version than this worker may ask what is not known here.
+  const known = ANSWERS[ask] ?? (async () => Promise.reject(new Error(`${ask} is not known.`)));
   event.waitUntil(
-    ANSWERS[ask](more).then(
+    known(more).then(
       (found) => answer({ found }),
       (error) => answer({ error: String(error) }),
     ),
@@ -82,7 +85,8 @@ self.addEventListener("fetch", (event) => {
   if (request.method === "POST" && request.mode === "navigate") return submitted(event, url);
   if (request.method !== "GET" || OWN_ADDRESSES.test(url.pathname)) return;
   if (request.headers.get("Accept")?.includes("text/event-stream")) return;
-  if (LEFT_ALONE.test(url.pathname)) event.respondWith(passed(event, url));
+  if (request.mode === "navigate" && url.searchParams.has(LET_GO)) event.respondWith(letGo(url));
+  else if (LEFT_ALONE.test(url.pathname)) event.respondWith(passed(event, url));
   else if (request.mode === "navigate") event.respondWith(page(event, url));
   else if (url.pathname.startsWith(self.STATIC)) event.respondWith(staticFile(request));
   else if (MEDIA.has(request.destination)) event.respondWith(media(event, url));

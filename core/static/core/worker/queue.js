@@ -37,7 +37,6 @@ async function posted(event, url) {
     if (answer.status === 401) return await enqueue(item, "/login/?next=/waiting/");
     if (answer.type === "opaqueredirect") {
       await sentInstead(fields.get("later_replaces"), key);
-      await dropDraft(who, url.pathname).catch(() => {});
     }
     return fields.has("later_reopened") ? await reopened(answer, key) : answer;
   } catch (error) {
@@ -83,7 +82,20 @@ async function reopened(answer, key) {
   const forms = again ?? html.match(/<form\b[^>]*\bdata-later=/g) ?? [];
   const body = forms.length === 1 ? html.replace(forms[0], `${forms[0].slice(0, -11)}data-replaces="${key}" data-later=`) : html;
   const { status, headers } = answer;
-  return new Response(body, { status, headers });
+  return new Response(withLetGo(body, key), { status, headers });
+}
+
+// What came back may also be let go, by a link that says which item. The page's own scripts have no
+// part in it: what a page asks for while it is being left need not reach the worker.
+const LET_GO = "let_go";
+
+const withLetGo = (html, key) =>
+  html.replace(/(<a\b[^>]*\bdata-let-go\b[^>]*\bhref=")([^"?#]*)/g, `$1$2?${LET_GO}=${key}`);
+
+async function letGo(url) {
+  await dropItem(await me(), url.searchParams.get(LET_GO));
+  url.searchParams.delete(LET_GO);
+  return Response.redirect(url.href, 303);
 }
 
 // Sent anew, it is still of when it was first written, and of the page it was written on.
@@ -184,7 +196,8 @@ async function enqueue(item, next) {
     .catch(() => makeRoom().then(() => put("queue", item)))
     .then(() => true, () => false);
   if (!isAside) return shownInstead(item, NO_ROOM, 507);
-  await dropDraft(item.who, item.url.split("?")[0]).catch(() => {});
+  const tokens = item.fields.filter(([name]) => name === "draft_id").map(([, token]) => token);
+  await dropDrafts({ tokens }).catch(() => {});
   await tell();
   await self.registration.sync?.register("waiting").catch(() => {});
   return Response.redirect(next, 303);

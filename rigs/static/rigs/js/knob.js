@@ -3,6 +3,10 @@
 // <div class="field"><input data-dial="clock" value="2:30"></div>
 // <div class="field"><input data-dial="dial" data-low="0" data-high="10" value="6.5"></div>
 // <div class="field"><input data-dial="" value="10"></div>  (nobody has said which of the two it is)
+//
+// Where each control says for itself what it is, data-dial="none" is one that is no dial:
+//
+// <div data-dial-line><input data-dial=""><select data-dial-style></select><input data-dial-ends></div>
 
 const SWEEP = 300; // degrees, from 7 o'clock round to 5 o'clock
 const HALF = SWEEP / 2;
@@ -54,7 +58,11 @@ function either(numbers) {
   };
 }
 
+// A switch, or words: nothing to turn.
+const none = { step: 0, degrees: () => null, text: () => "", words: () => "" };
+
 function turn(input, scale, degrees) {
+  if (!scale.step) return;
   const steps = Math.round((degrees + HALF) / scale.step);
   const limited = Math.min(Math.max(steps * scale.step - HALF, -HALF), HALF);
   input.value = scale.text(limited);
@@ -96,10 +104,11 @@ function redraw(input, words, degrees) {
 }
 
 function attach(input) {
-  const { low, high } = input.dataset;
-  const numbers = numbered(Number(low), Number(high));
-  const scales = { clock, dial: numbers, "": either(numbers) };
-  const scale = () => scales[input.dataset.dial];
+  const scale = () => {
+    const { dial, low, high } = input.dataset;
+    const numbers = numbered(Number(low), Number(high));
+    return { clock, dial: numbers, "": either(numbers), none }[dial];
+  };
   // The field itself is the control; the knob is another way to it for a finger.
   const knob = document.createElement("span");
   knob.className = "knob";
@@ -109,8 +118,10 @@ function attach(input) {
   const show = () => {
     pointer.setAttribute("transform", `rotate(${now()})`);
     const degrees = scale().degrees(input.value);
+    const isOn = degrees !== null && Math.abs(degrees) <= HALF;
+    knob.hidden = input.dataset.dial === "none";
     pointer.setAttribute("visibility", degrees === null ? "hidden" : "visible");
-    redraw(input, degrees !== null && Math.abs(degrees) <= HALF ? scale().words(now(), high) : "", now());
+    redraw(input, isOn ? scale().words(now(), input.dataset.high) : "", now());
   };
   let start = null;
   knob.addEventListener("pointerdown", (event) => {
@@ -126,7 +137,7 @@ function attach(input) {
   }
   input.addEventListener("keydown", (event) => {
     const by = { ArrowUp: 1, ArrowDown: -1 }[event.key];
-    if (!by) return;
+    if (!by || !scale().step) return;
     turn(input, scale(), now() + by * scale().step);
     event.preventDefault();
   });
@@ -144,6 +155,8 @@ function follow(choice) {
   choice.addEventListener("change", () => {
     const [style, example] = STYLES[choice.value];
     for (const input of dials) {
+      // A control that says what it is, is that.
+      if (input.closest("[data-dial-line]")?.querySelector("[data-dial-style]").value) continue;
       input.dataset.dial = style;
       input.placeholder = example;
       input.dispatchEvent(new Event("input", { bubbles: true }));
@@ -151,5 +164,24 @@ function follow(choice) {
   });
 }
 
+// What one control says of itself: its kind, and the ends of its numbers.
+function ownKind(line) {
+  const input = line.querySelector("input[data-dial]");
+  const style = line.querySelector("[data-dial-style]");
+  const ends = line.querySelector("[data-dial-ends]");
+  const unit = line.closest("[data-unit-dials]");
+  const told = () => {
+    const all = unit.querySelector("select[data-dials], [data-dials]:checked")?.value ?? "";
+    const own = style.value in { clock, dial: 0 } ? style.value : "none";
+    input.dataset.dial = style.value ? own : STYLES[all][0];
+    const said = /^\s*(-?[\d.,]+)\s*(?:to|–|-|\.\.)\s*(-?[\d.,]+)\s*$/i.exec(ends.value);
+    const [low, high] = said ? said.slice(1).map((end) => Number(end.replace(",", "."))) : [0, 10];
+    if (low < high) Object.assign(input.dataset, { low, high });
+    input.dispatchEvent(new Event("input", { bubbles: true }));
+  };
+  for (const field of [style, ends]) field.addEventListener("input", told);
+}
+
 document.querySelectorAll("input[data-dial]").forEach(attach);
+document.querySelectorAll("[data-dial-line]").forEach(ownKind);
 document.querySelectorAll("[data-dials]").forEach(follow);

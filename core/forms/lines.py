@@ -1,0 +1,180 @@
+"""Forms that take several records at once, written one a line."""
+
+from __future__ import annotations
+
+import re
+from abc import abstractmethod
+from collections.abc import Iterable
+from typing import Any, ClassVar, NamedTuple
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from core.forms.base import EditForm
+from core.forms.tour import PlayerForm, SongForm
+from core.lines import read_each
+from core.models import Player, Production, Song
+from core.services.ordering import next_position
+
+MOST = 60
+
+
+def lines_field(label: str, help_text: str, placeholder: str, needed: str) -> forms.CharField:
+    """A field for many lines; `needed` is said where it comes back empty."""
+    return forms.CharField(
+        label=label,
+        max_length=12_000,
+        help_text=help_text,
+        widget=forms.Textarea(
+            {
+                "rows": 12,
+                "placeholder": placeholder,
+                "autocomplete": "off",
+                "autofocus": True,
+                "spellcheck": "false",
+            }
+        ),
+        error_messages={"required": needed},
+    )
+
+
+class Words(NamedTuple):
+    """Words that a tap writes into a field, `before` them what separates them from the others."""
+
+    title: str
+    words: list[str]
+    before: str
+
+
+class Line(NamedTuple):
+    """The name that a line says, and the form of one record with what the line says of it."""
+
+    name: str
+    form: EditForm
+
+
+class SeveralForm(forms.Form):
+    """A record for each line, checked by the form of one of them; saved together or not at all."""
+
+    THINGS: ClassVar[str]
+    read: list[Line]
+
+    def __init__(self, production: Production, *args: Any, **more: Any) -> None:
+        self.production = production
+        super().__init__(*args, **more)
+
+    @abstractmethod
+    def known(self) -> Iterable[str]:
+        """The names that are taken."""
+
+    @abstractmethod
+    def form_of(self, line: str) -> tuple[str, EditForm]:
+        """The name a line says, and a filled-in form of what it says."""
+
+    def _line(self, text: str) -> Line:
+        """Raises ValueError in words for a form."""
+        name, form = self.form_of(text)
+        if not form.is_valid():
+            problems = [
+                f"{form.fields[field].label}: {message}" if field in form.fields else str(message)
+                for field, messages in form.errors.items()
+                for message in messages
+            ]
+            raise ValueError(" ".join(problems))
+        return Line(name, form)
+
+    def clean_lines(self) -> str:
+        text: str = self.cleaned_data["lines"]
+        try:
+            self.read = read_each(
+                text,
+                self._line,
+                name_of=lambda line: line.name,
+                most=MOST,
+                things=self.THINGS,
+                known=self.known(),
+            )
+        except ValueError as error:
+            raise ValidationError(str(error).splitlines()) from None
+        return text
+
+    @transaction.atomic
+    def save(self) -> list[Any]:
+        """The new records, in the order of their lines, behind those that are there."""
+        made = []
+        among = self.read[0].form.instance._meta.model.objects.filter(production=self.production)
+        for position, line in enumerate(self.read, start=next_position(among)):
+            line.form.instance.position = position
+            made.append(line.form.save())
+        return made
+
+
+class SeveralPlayersForm(SeveralForm):
+    """Players, as “Ines Varga, bass”."""
+
+    THINGS = "players"
+    lines = lines_field(
+        "Players, one a line",
+        "Name, then the instrument: in the order in which they stand on stage.",
+        "Ines Varga, bass\nTam Okoro, guitar",
+        "Write at least one player.",
+    )
+
+    def known(self) -> Iterable[str]:
+        return self.production.players.filter(retired_at=None).values_list("name", flat=True)
+
+    def form_of(self, line: str) -> tuple[str, EditForm]:
+        name, _, instrument = (" ".join(p.split()) for p in _tabs(line).partition(","))
+        if not instrument:
+            raise ValueError("Say the instrument behind a comma.")
+        player = Player(production=self.production)
+        return name, PlayerForm({"name": name, "instrument": instrument}, instance=player)
+
+
+class SeveralSongsForm(SeveralForm):
+    """Songs, as “Over the Ridge, 4:05, 96 bpm”."""
+
+    THINGS = "songs"
+    lines = lines_field(
+        "Songs, one a line",
+        "In their order, with the length and the tempo where they are known. A list pasted from "
+        "elsewhere may have numbers in front.",
+        "Over the Ridge, 4:05, 96 bpm\nSlow Ferry 3:20",
+        "Write at least one song.",
+    )
+
+    def known(self) -> Iterable[str]:
+        return self.production.songs.filter(retired_at=None).values_list("title", flat=True)
+
+    def form_of(self, line: str) -> tuple[str, EditForm]:
+        values = read_song(line)
+        song = Song(production=self.production)
+        return values["title"], SongForm(values, instance=song)
+
+
+# In front of a title: “1.”, “2)”, “03 -”. A number alone (“99 Floors”) belongs to the title.
+_NUMBERED = re.compile(r"\s*\d{1,3}\s*(?:[.):]|[-–—](?=\s))\s*")
+# Behind it, after a comma, a tab, a bracket, a dash or a space.
+_LENGTH = re.compile(r"(?:[\s,(]|[-–—]\s)[\s,(]*(\d{1,2}:\d{1,2}:\d{2}|\d{1,3}:\d{2})\s*\)?\s*$")
+_TEMPO = re.compile(r"[\s,(]+(\d{1,3}(?:\.\d{1,2})?)\s*bpm\s*\)?\s*$", re.IGNORECASE)
+_EDGES = " \t,;-–—"
+
+
+def read_song(line: str) -> dict[str, str]:
+    """The fields of a song that a line says, as a person would type them into its form. Pure."""
+    rest, values = _tabs(line), {}
+    # In any order behind the title, each once.
+    for _ in range(2):
+        for key, pattern in (("length_s", _LENGTH), ("tempo_bpm", _TEMPO)):
+            found = pattern.search(rest)
+            if found and key not in values:
+                values[key], rest = found[1], rest[: found.start()]
+    rest = rest.strip(_EDGES)
+    title = _NUMBERED.sub("", rest, count=1) if _NUMBERED.match(rest) else rest
+    return {"title": " ".join((title or rest).split()), **values}
+
+
+def _tabs(line: str) -> str:
+    """A row copied from a spreadsheet, with commas between its cells."""
+    return line.replace("\t", ", ")

@@ -1,0 +1,35 @@
+"""Driven further into its limit: peaks are cut off, and harmonics fill the top."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from notes.causes.kind import Kind, Real, Size
+
+
+def _sizes(hertz: Real) -> list[Size]:
+    octaves = np.maximum(0.0, np.log2(hertz / 1000))
+    return [
+        Size(
+            sign * db,
+            f"peaks {db:g} dB {'lower' if sign > 0 else 'higher'}",
+            sign * slope * octaves,
+            (-sign * db, -sign * 0.4 * db, 0.0),
+            "more" if sign > 0 else "less",
+        )
+        for db in (2.0, 4.0, 7.0, 10.0)
+        for slope in (0.7, 2.0, 4.0)
+        for sign in (-1, 1)
+    ]
+
+
+KIND = Kind(
+    "clipping",
+    "Clipping, or more drive",
+    _sizes,
+    "Look at the clip lights of preamp and DI, and turn down what comes first.",
+    fields=(("input", "gain"), ("input", "pad")),
+    controls=("drive", "gain", "overdrive", "distortion", "fuzz", "pre"),
+    loose=(1.5, 1.5, 2.5),
+    loose_bands=1.2,
+)

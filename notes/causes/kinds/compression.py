@@ -1,0 +1,34 @@
+"""A compressor in or out: loud and soft lie nearer together, peaks stand out less or more."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from notes.causes.kind import Kind, Real, Size
+
+
+def _sizes(hertz: Real) -> list[Size]:
+    flat = np.zeros(len(hertz))
+    return [
+        Size(
+            sign * db,
+            f"{'in' if sign < 0 else 'out'}, about {db:g} dB",
+            flat,
+            (sign * db * crest, sign * db * (1.3 - crest), 0.0),
+            "in" if sign < 0 else "out",
+        )
+        for db in (1.5, 3.0, 5.0, 8.0)
+        for crest in (0.3, 0.6, 0.9)
+        for sign in (-1, 1)
+    ]
+
+
+KIND = Kind(
+    "compression",
+    "Compressor",
+    _sizes,
+    "Take the compressor out and listen, at the pedal board, in the amplifier and at the desk.",
+    controls=("compress", "sustain", "threshold", "ratio", "limit"),
+    loose=(1.0, 1.0, 2.0),
+    loose_bands=0.5,
+)

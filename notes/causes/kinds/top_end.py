@@ -1,0 +1,29 @@
+"""The top end turned up or down: a tone control, or a microphone turned off its axis."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from notes.causes.kind import Kind, Real, Size
+
+
+def _sizes(hertz: Real) -> list[Size]:
+    out = []
+    for corner in (1500, 2500, 4000, 6000):
+        # A shelf of first order: 1 below the corner, the whole of it two octaves above.
+        x = (hertz / corner) ** 2
+        for db in (-12, -9, -6, -4, -2.5, 2.5, 4, 6, 9, 12):
+            curve = 10 * np.log10((1 + x * 10 ** (db / 10)) / (1 + x))
+            way = "up" if db > 0 else "down"
+            out.append(Size(db, f"{abs(db):g} dB {way}", np.asarray(curve), way=way))
+    return out
+
+
+KIND = Kind(
+    "top_end",
+    "Top end: tone control, or microphone off its axis",
+    _sizes,
+    "Read the tone controls against the recall sheet; then turn the microphone and listen.",
+    fields=(("input", "angle"), ("input", "aim"), ("input", "offset")),
+    controls=("treble", "tone", "presence", "high", "bright"),
+)

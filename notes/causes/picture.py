@@ -1,0 +1,49 @@
+"""The difference, the scatter of takes as a band, and the curves of the first causes over it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from notes.causes.hearing import hertz
+from notes.causes.rank import Ranking
+from notes.causes.words import differences, named
+from rigs.drawing.axes import Axes, Curve, plot
+from rigs.drawing.svg import Node, node
+
+_DRAWN = 2
+
+
+def difference(ranking: Ranking) -> str:
+    """As SVG; the page has it in words."""
+    heard = np.isfinite(ranking.change)
+    at, shape = hertz()[heard], (ranking.change - ranking.level)[heard]
+    band = np.minimum(ranking.band[heard], 30.0)
+    curves = [Curve("Tonight less the signed sound", at.tolist(), shape.tolist())]
+    for cause in [each for each in ranking.causes if each.size][:_DRAWN]:
+        assert cause.size is not None  # noqa: S101 - those alone are asked for
+        curve = cause.size.bands[heard]
+        # Its level is free, so that the curve lies where it fits best.
+        curve = curve - np.median(curve - shape)
+        curves.append(Curve(named(cause)[:46], at.tolist(), curve.tolist()))
+    reach = 12.0 if len(shape) == 0 or np.abs(shape).max() <= 12 else 24.0  # noqa: PLR2004
+    axes = Axes(40, 16e3, -reach, reach, step=reach / 4, curves=len(curves))
+    told = "; ".join(differences(ranking)) or "nothing beyond what takes differ in"
+    return plot(
+        axes,
+        curves,
+        behind=[_shade(axes, at.tolist(), band.tolist())] if len(at) else [],
+        title="What differs, and what could do it",
+        desc=f"Tonight against the signed sound: {told}. Shaded: how takes differ by themselves.",
+    )
+
+
+def _shade(axes: Axes, at: list[float], band: list[float]) -> Node:
+    upper = [f"{axes.x(x)},{axes.y(y)}" for x, y in zip(at, band, strict=True)]
+    lower = [f"{axes.x(x)},{axes.y(-y)}" for x, y in zip(at, band, strict=True)]
+    return node(
+        "polygon",
+        points=" ".join(upper + lower[::-1]),
+        fill="currentColor",
+        fill_opacity=0.12,
+        class_="plot-band",
+    )

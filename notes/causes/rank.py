@@ -1,0 +1,214 @@
+"""Which cause explains a difference best, with *nothing changed* and *none of these* among them.
+
+Each cause says what each of its sizes does. How well a size explains what was measured is its
+likelihood, the scatter of takes being the covariance (generalised least squares); that of a cause
+is the mean over its sizes, so that one which could have done anything pays for it. The more
+evidence a cause has, times what the history says of it, the further up it comes. Pure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from notes.causes.hearing import EXTRAS, Heard, hertz
+from notes.causes.kind import Kind, Size
+from notes.causes.kinds import ALL
+from notes.causes.scatter import Scatter, covariance, neighbours
+
+METHOD = "rank/1"
+NOTHING, NONE = "nothing", "none"
+# Before anything is heard: as likely unchanged as not, and one in ten that no kind here is it.
+PRIOR_NOTHING, PRIOR_NONE = 0.5, 0.05
+# How many times likelier a cause is that the history knows a change for: a convention of ours.
+HISTORY = 6.0
+# What is more than this of the evidence is likely; nothing is ever told as certain.
+LIKELY, POSSIBLE = 0.8, 0.1
+# Of Student's t: the scatter of a few takes is itself known so badly.
+FREEDOM = 8.0
+# A difference is told where *nothing* has less of the evidence, and a band from so much of its
+# scatter of two takes on. Set on the half of the recordings that limits are set on.
+TOLD_BELOW, TOLD_FROM = 0.2, 1.6
+_FREE_LEVEL_DB = 5.0  # playing level and gain are no part of most causes
+_ANYTHING_DB, _ANYTHING_NEIGHBOURS = 5.0, 0.8
+_UNHEARD_DB = 1e3
+
+Real = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """`share` of the evidence, 0 to 1; `explains`: how much of the difference beyond scatter its
+    best size takes away, 0 to 1; `low` and `high`: words of the ends of what it may come to."""
+
+    key: str
+    label: str
+    share: float
+    size: Size | None = None
+    low: str = ""
+    high: str = ""
+    explains: float = 0.0
+    tells: str = ""
+    in_history: bool = False
+
+    @property
+    def verdict(self) -> str:
+        if self.share >= LIKELY:
+            return "likely"
+        return "possible" if self.share >= POSSIBLE else "hardly"
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """`causes` with the best first, *nothing* and *none* among them. `change`: tonight less signed
+    per band, dB, NaN where not heard; `level`: the part of it all bands share; `band`: how far
+    takes scatter, dB, beyond which a band counts."""
+
+    causes: tuple[Cause, ...]
+    change: Real
+    level: float
+    band: Real
+    scatter: Scatter
+
+    @property
+    def best(self) -> Cause:
+        return self.causes[0]
+
+    @property
+    def tells(self) -> bool:
+        """Whether anything is told to differ at all."""
+        return next(each.share for each in self.causes if each.key == NOTHING) < TOLD_BELOW
+
+    @property
+    def counted(self) -> Real:
+        """The shape of the difference where it is larger than scatter, NaN elsewhere; nothing
+        counts where nothing may well have changed."""
+        if not self.tells:
+            return np.full(len(self.change), np.nan)
+        shape = self.change - self.level
+        with np.errstate(invalid="ignore"):
+            return np.where(np.abs(shape) > self.band, shape, np.nan)
+
+
+def rank(
+    signed: Heard,
+    tonight: Heard,
+    scatter: Scatter,
+    *,
+    history: Collection[str] = (),
+    kinds: Sequence[Kind] = ALL,
+) -> Ranking:
+    """`history`: keys of kinds that a change since the signature points to."""
+    change = _difference(signed, tonight)
+    spread = _covariance(scatter, signed, tonight)
+    bands = len(hertz())
+    measured = np.nan_to_num(change)
+    weights = [HISTORY if kind.key in history else 1.0 for kind in kinds]
+    left = 1 - PRIOR_NOTHING - PRIOR_NONE
+    # Where the history names changes, it is less likely that nothing changed.
+    nothing = PRIOR_NOTHING / (2.0 if history else 1.0)
+    logs, made = [], []
+    for kind, weight in zip(kinds, weights, strict=True):
+        cause, log = _judge(kind, measured, spread, bands, in_history=kind.key in history)
+        logs.append(log + np.log(left * weight / sum(weights)))
+        made.append(cause)
+    logs.append(_likelihood(measured[None], spread)[0] + np.log(nothing))
+    made.append(Cause(NOTHING, "Nothing changed", 0.0, explains=0.0))
+    logs.append(_likelihood(measured[None], _anything(spread, bands))[0] + np.log(PRIOR_NONE))
+    made.append(Cause(NONE, "None of these", 0.0, explains=0.0))
+    shares = np.exp(np.array(logs) - np.logaddexp.reduce(logs))
+    order = np.argsort(-shares, kind="stable")
+    causes = tuple(replace(made[at], share=float(shares[at])) for at in order)
+    heard = np.isfinite(change[:bands])
+    level = float(np.median(change[:bands][heard])) if heard.any() else 0.0
+    limit = TOLD_FROM * np.sqrt(
+        scatter.of_differences * scatter.bands**2
+        + np.minimum(signed.errors, 99) ** 2
+        + np.minimum(tonight.errors, 99) ** 2
+    )
+    return Ranking(causes, change[:bands], level, limit, scatter)
+
+
+def _difference(signed: Heard, tonight: Heard) -> Real:
+    """Bands and EXTRAS, tonight less signed; NaN where one has nothing."""
+    with np.errstate(invalid="ignore"):
+        bands = tonight.levels - signed.levels
+    bands = np.where(np.isfinite(signed.errors + tonight.errors), bands, np.nan)
+    return np.concatenate([bands, tonight.extras - signed.extras])
+
+
+def _covariance(scatter: Scatter, signed: Heard, tonight: Heard) -> Real:
+    whole = covariance(scatter)
+    errors = np.concatenate([signed.errors**2 + tonight.errors**2, np.zeros(len(EXTRAS))])
+    unread = ~np.isfinite(np.concatenate([signed.levels - tonight.levels, np.zeros(len(EXTRAS))]))
+    unread |= ~np.isfinite(errors)
+    unread[-len(EXTRAS) :] |= ~np.isfinite(signed.extras - tonight.extras)
+    # No weight is a variance beyond anything, the same for every cause.
+    whole[unread, :] = 0.0
+    whole[:, unread] = 0.0
+    return np.asarray(whole + np.diag(np.where(unread, _UNHEARD_DB**2, errors)))
+
+
+def _anything(spread: Real, bands: int) -> Real:
+    """What a change that no kind describes might have done: smooth, and of any size in reason."""
+    whole = spread.copy()
+    whole[:bands, :bands] += _ANYTHING_DB**2 * (neighbours(bands, _ANYTHING_NEIGHBOURS) + 1.0)
+    whole[bands:, bands:] += np.diag([4.0, 4.0, 9.0])
+    return whole
+
+
+def _judge(
+    kind: Kind, measured: Real, spread: Real, bands: int, *, in_history: bool
+) -> tuple[Cause, float]:
+    sizes = list(kind.sizes(hertz()))
+    expected = np.array([np.concatenate([each.bands, each.extras]) for each in sizes])
+    own = spread.copy()
+    if not kind.keeps_level:
+        own[:bands, :bands] += _FREE_LEVEL_DB**2
+    own[:bands, :bands] += kind.loose_bands**2 * neighbours(bands, _ANYTHING_NEIGHBOURS)
+    own[bands:, bands:] += np.diag(np.square(kind.loose))
+    logs = _likelihood(measured - expected, own)
+    shares = np.exp(logs - np.logaddexp.reduce(logs))
+    at = int(np.argmax(logs))
+    low, high = _interval(sizes, shares, sizes[at])
+    whole, rest = (_misfit(each, own) for each in (measured, measured - expected[at]))
+    cause = Cause(
+        kind.key,
+        kind.label,
+        0.0,
+        sizes[at],
+        low.words,
+        high.words,
+        max(0.0, 1 - rest / whole) if whole > 0 else 0.0,
+        kind.tells,
+        in_history,
+    )
+    return cause, float(np.logaddexp.reduce(logs) - np.log(len(sizes)))
+
+
+def _interval(sizes: Sequence[Size], shares: Real, best: Size) -> tuple[Size, Size]:
+    """The sizes of the best one's way that hold nine tenths of what is likely."""
+    same = [(size.value, at) for at, size in enumerate(sizes) if size.way == best.way]
+    ordered = [at for _, at in sorted(same)]
+    mass = np.cumsum(shares[ordered]) / max(shares[ordered].sum(), 1e-300)
+    first, last = (int(np.searchsorted(mass, each)) for each in (0.05, 0.95))
+    last = min(last, len(ordered) - 1)
+    return sizes[ordered[first]], sizes[ordered[last]]
+
+
+def _likelihood(rests: Real, spread: Real) -> Real:
+    """Logarithm of the density of each row, shape (rows, values): Student's t, since the scatter is
+    itself measured on few takes."""
+    root = np.linalg.cholesky(spread)
+    squares = (np.linalg.solve(root, rests.T) ** 2).sum(axis=0)
+    freedom, values = FREEDOM, rests.shape[1]
+    return np.asarray(
+        -0.5 * (freedom + values) * np.log1p(squares / freedom) - np.log(np.diag(root)).sum()
+    )
+
+
+def _misfit(rest: Real, spread: Real) -> float:
+    return float(rest @ np.linalg.solve(spread, rest))

@@ -1,0 +1,148 @@
+"""How much takes of one unchanged sound differ from each other, measured from three or more. Pure.
+
+What two clips differ in counts as a change only where it is more than takes do by themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from notes.causes.hearing import EXTRAS, Heard, hear, hertz
+from notes.listening.samples import Samples, as_frames
+
+METHOD = "scatter/1"
+FEWEST = 3
+SHORTEST_PIECE_S = 2.0
+# What is taken where takes were not measured, in dB (standard deviation of one take): bands within
+# one performance and between takes, level, and the EXTRAS. Set on the half of the recordings that
+# limits are set on (docs/measurements.md).
+ONE_PERFORMANCE = (0.35, 0.2, (0.4, 0.3, 0.8))
+OTHER_TAKE = (1.6, 1.5, (1.0, 1.2, 2.0))
+# How like each other neighbouring bands are from take to take, a third of an octave apart.
+NEIGHBOURS = 0.55
+# The assumed scatter counts as much as so many measured takes.
+_ASSUMED_COUNTS = 3.0
+
+Real = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Scatter:
+    """Standard deviations of one take, in dB: each band about the take's own level, the level, and
+    the EXTRAS. `takes` of which it was measured, 0 where it is assumed; `pieces` of one clip."""
+
+    bands: Real
+    level: float
+    extras: Real
+    takes: int = 0
+    pieces: bool = False
+
+    @property
+    def of_differences(self) -> float:
+        """How many times the variance of one take that of a take against the mean of all is."""
+        return 1 + 1 / max(1, self.takes)
+
+    @property
+    def words(self) -> str:
+        if self.takes == 0:
+            return "assumed, since there are not three takes of the signed sound"
+        what = "pieces of one clip" if self.pieces else "clips of the signed sound"
+        return f"measured on {self.takes} {what}"
+
+
+def assumed(*, one_performance: bool) -> Scatter:
+    band, level, extras = ONE_PERFORMANCE if one_performance else OTHER_TAKE
+    return Scatter(np.full(len(hertz()), band), level, np.array(extras))
+
+
+def measured(takes: Sequence[Heard], *, pieces: bool = False) -> Scatter:
+    """From three takes or more, drawn towards what is assumed, the more the fewer there are.
+
+    Raises ValueError for fewer than three.
+    """
+    if len(takes) < FEWEST:
+        raise ValueError("how takes scatter is measured from three or more")
+    before = assumed(one_performance=False)
+    levels = np.array([each.levels for each in takes])
+    heard = np.array([np.isfinite(each.errors) for each in takes])
+    values = np.where(heard, levels, np.nan)
+    loud = np.nanmean(values, axis=1)
+    shape = values - loud[:, None]
+    # Over neighbours, too: a deviation of three values is itself uncertain by a third. And towards
+    # the assumed shape at the scale of these takes, not towards its size.
+    raw = _smooth(_variance(shape, before.bands**2, 0.0))
+    scale = float(np.mean(raw / before.bands**2))
+    scale = (scale * len(takes) + 1) / (len(takes) + 1)
+    bands = _variance(shape, scale * before.bands**2)
+    bands = _smooth(bands)
+    extras = _variance(np.array([each.extras for each in takes]), before.extras**2)
+    level = _variance(loud[:, None], np.array([before.level**2]))[0]
+    return Scatter(np.sqrt(bands), float(np.sqrt(level)), np.sqrt(extras), len(takes), pieces)
+
+
+def pieces_of(samples: Samples, rate: float, most: int = 6) -> list[Heard]:
+    """One clip in pieces of 2 s and more, as heard; what is silent left out."""
+    frames = as_frames(samples)
+    count = min(most, int(len(frames) / rate / SHORTEST_PIECE_S))
+    out = []
+    for piece in np.array_split(frames, count) if count else []:
+        try:
+            out.append(hear(piece, rate))
+        except ValueError:
+            continue
+    return out
+
+
+def together(takes: Sequence[Heard]) -> Heard:
+    """Takes of one sound as one: the mean of what each holds."""
+    errors = np.array([each.errors for each in takes])
+    heard = np.isfinite(errors)
+    count = heard.sum(axis=0)
+    levels = np.where(heard, np.array([each.levels for each in takes]), 0).sum(axis=0)
+    # A band that only few of them hold says little.
+    enough = count > len(takes) / 2
+    error = np.where(heard, errors, 0).sum(axis=0) / np.maximum(1, count) / np.sqrt(len(takes))
+    extras = np.array([each.extras for each in takes])
+    known = np.isfinite(extras)
+    with np.errstate(invalid="ignore"):
+        extra = np.where(known, extras, 0).sum(axis=0) / known.sum(axis=0)
+    return Heard(
+        np.where(enough, levels / np.maximum(1, count), -np.inf),
+        np.where(enough, error, np.inf),
+        extra,
+        sum(each.seconds for each in takes),
+    )
+
+
+def covariance(scatter: Scatter) -> Real:
+    """Of the differences in dB between a take and the mean of all: bands, then EXTRAS."""
+    count = len(scatter.bands)
+    alike = neighbours(count, NEIGHBOURS)
+    whole = np.zeros((count + len(EXTRAS),) * 2)
+    whole[:count, :count] = alike * np.outer(scatter.bands, scatter.bands) + scatter.level**2
+    whole[count:, count:] = np.diag(scatter.extras**2)
+    return scatter.of_differences * whole
+
+
+def neighbours(count: int, alike: float) -> Real:
+    """Correlation of bands, shape (count, count): `alike` next to each other."""
+    return np.asarray(alike ** np.abs(np.subtract.outer(np.arange(count), np.arange(count))))
+
+
+def _variance(values: Real, before: Real, counts: float = _ASSUMED_COUNTS) -> Real:
+    """Sample variance along the first axis, with the assumed one as further evidence."""
+    known = np.isfinite(values)
+    count = known.sum(axis=0)
+    mean = np.where(known, values, 0).sum(axis=0) / np.maximum(1, count)
+    squares = np.where(known, (values - mean) ** 2, 0).sum(axis=0)
+    freedom = np.maximum(0, count - 1)
+    return np.asarray((squares + counts * before) / np.maximum(1, freedom + counts))
+
+
+def _smooth(values: Real) -> Real:
+    padded = np.pad(values, 2, mode="edge")
+    return np.convolve(padded, np.array([1, 2, 3, 2, 1]) / 9, mode="valid")

@@ -1,0 +1,1 @@
+"""Monitor mixes: what is in them, tonight's wishes, the player's signature."""

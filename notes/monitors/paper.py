@@ -1,0 +1,69 @@
+"""Monitor mixes on paper: a page for each, tonight's wishes first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from core import clock
+from core.models import Production, Show
+from notes.monitors.cautions import HEARING
+from notes.monitors.shown import ShownMix
+from notes.monitors.wishes import State
+from notes.signing.states import PartyStatus
+from rigs.paper.pdf import Paper, press
+from rigs.paper.sheets import printed_at
+
+STANDING = {
+    PartyStatus.SIGNED: "signed by {name}, {at}",
+    PartyStatus.CHANGED: "changed since {name} signed it, {at}",
+    PartyStatus.WITHHELD: "{name} said: not yet, {at}",
+}
+
+
+def mixes_pdf(
+    production: Production, entries: Sequence[ShownMix], *, paper: Paper, show: Show | None = None
+) -> bytes:
+    """Tagged PDF (PDF/UA-1); with a `show` its wishes, done ones marked, stand above the mix."""
+    data = {
+        "title": f"Monitor mixes, {show}" if show else "Monitor mixes",
+        "paper": paper,
+        "stamp": f"printed {printed_at(clock.now())}",
+        "place": str(production),
+        "mixes": [_mix(each) for each in entries],
+        "caution": HEARING.text,
+    }
+    return press("mixes.typ", data)
+
+
+def _mix(entry: ShownMix) -> dict[str, Any]:
+    return {
+        "name": entry.mix.name,
+        "whom": entry.whom,
+        "kind": entry.mix.get_kind_display(),
+        "output": entry.state.output,
+        "eq": entry.state.eq,
+        "limiter": entry.state.limiter,
+        "standing": _standing(entry),
+        "wants": [
+            [
+                str(at),
+                each.level,
+                f"{each.about} = {each.like}" if each.like else each.about,
+                each.words,
+            ]
+            for at, each in enumerate(entry.wants, start=1)
+        ],
+        "wishes": [
+            f"{each.wish}{' (done)' if each.state == State.DONE else ''}"
+            for each in entry.wishes
+            if each.state != State.TAKEN_BACK
+        ],
+    }
+
+
+def _standing(entry: ShownMix) -> str:
+    last = entry.status.last
+    if last is None:
+        return "not signed" if entry.mix.player else ""
+    return STANDING[entry.status.state].format(name=last.name, at=printed_at(last.at))

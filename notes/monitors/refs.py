@@ -1,0 +1,153 @@
+"""What the lines of a mix are about: an input, a whole rig, all that a player has.
+
+A ref is “input:id”, “rig:id” or “player:id”. Here it gets its name, and what was typed its ref.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+
+from core.models import Player
+from rigs.models import Input, Rig
+
+INPUT, RIG, PLAYER = "input", "rig", "player"
+ALL_OF = "all of"
+_RANGE = re.compile(r"(\d{1,4})\s*(?:-|–|to)\s*(\d{1,4})")
+_MOST_OF_RANGE = 64
+GONE = "an input that is no longer there"
+
+
+class Known:
+    """The inputs, rigs and players of a production, for their names and for what is typed.
+
+    Three queries, however many there are. What is retired still has its name, and is not found by
+    what is typed.
+    """
+
+    def __init__(self, production: UUID) -> None:
+        inputs = Input.objects.filter(rig__production=production).select_related("rig__player")
+        rigs = Rig.objects.filter(production=production).select_related("player")
+        players = Player.objects.filter(production=production)
+        self.names: dict[str, str] = {}
+        self.about: dict[str, str] = {}  # an input → its rig, a rig → its player
+        self._found: dict[str, list[str]] = defaultdict(list)
+        self._numbers: dict[int, list[str]] = defaultdict(list)
+        live_inputs = []
+        self._main: set[str] = set()  # of two rigs of a player, this is the one that is meant
+        for entry in inputs.order_by("number", "name", "pk"):
+            ref = f"{INPUT}:{entry.pk}"
+            self.about[ref] = f"{RIG}:{entry.rig_id}"
+            if entry.rig.variant == Rig.Variant.MAIN:
+                self._main.add(ref)
+            in_use = not (entry.retired or entry.rig.retired or entry.rig.player.is_retired)
+            live_inputs += [(ref, entry)] if in_use else []
+            self.names[ref] = _label(entry)
+        for rig in rigs:
+            ref = f"{RIG}:{rig.pk}"
+            self.about[ref] = f"{PLAYER}:{rig.player_id}"
+            self.names[ref] = f"{ALL_OF} {_plain(rig.name)}"
+            if not rig.retired:
+                self._learn(ref, rig.name, f"{ALL_OF} {rig.name}")
+        for player in players:
+            ref = f"{PLAYER}:{player.pk}"
+            self.names[ref] = f"{ALL_OF} {_plain(player.name)}"
+            if not player.is_retired:
+                self._learn(ref, player.name, f"{ALL_OF} {player.name}")
+        self._learn_inputs(live_inputs)
+
+    def _learn_inputs(self, inputs: list[tuple[str, Input]]) -> None:
+        # Two inputs with one label: each says whose it is, and on which rig.
+        labels = defaultdict(list)
+        for ref, entry in inputs:
+            labels[_folded(_label(entry))].append((ref, entry))
+        for same in labels.values():
+            for ref, entry in same:
+                if len(same) > 1:
+                    self.names[ref] += f" ({_plain(entry.rig.name)})"
+        for ref, entry in inputs:
+            said = (f"{entry.name} ({whose})" for whose in (entry.rig.player, entry.rig))
+            self._learn(ref, self.names[ref], entry.name, *said)
+            if entry.number is not None:
+                self._numbers[entry.number].append(ref)
+
+    def _learn(self, ref: str, *names: str) -> None:
+        for name in dict.fromkeys(_folded(each) for each in names):
+            self._found[name].append(ref)
+
+    @property
+    def in_use(self) -> list[str]:
+        """The names that can be typed, inputs by their numbers first."""
+        known = {ref for refs in self._found.values() for ref in refs}
+        return [name for ref, name in self.names.items() if ref in known]
+
+    def name(self, ref: str) -> str:
+        return self.names.get(ref, GONE)
+
+    def typed(self, refs: Iterable[str]) -> str:
+        """Refs as they are typed: names with commas between them."""
+        return ", ".join(self.name(ref) for ref in refs)
+
+    def read(self, text: str) -> tuple[str, ...]:
+        """The refs of names and numbers with commas between them, “1, 3-5, Vox, all of Kit”.
+
+        Raises ValidationError, which names what is not known or stands for several.
+        """
+        refs: list[str] = []
+        wrong: list[str] = []
+        for piece in re.split(r"[,;\n]", text):
+            if not piece.strip():
+                continue
+            try:
+                refs += self._read_one(piece.strip())
+            except ValidationError as error:
+                wrong += error.messages
+        if wrong:
+            raise ValidationError(wrong)
+        return tuple(dict.fromkeys(refs))
+
+    def _read_one(self, piece: str) -> list[str]:
+        if found := self._found.get(_folded(piece)):
+            return [self._one(piece, found)]
+        if span := _RANGE.fullmatch(piece):
+            low, high = int(span[1]), int(span[2])
+            if not low <= high < low + _MOST_OF_RANGE:
+                raise ValidationError(f"“{piece}” is no range of channels.")
+            numbers = [number for number in range(low, high + 1) if number in self._numbers]
+            if not numbers:
+                raise ValidationError(f"No input has a channel from {low} to {high}.")
+            return [self._one(str(number), self._numbers[number]) for number in numbers]
+        if piece.isdecimal() and (found := self._numbers.get(int(piece))):
+            return [self._one(piece, found)]
+        raise ValidationError(f"“{piece}” is no input, rig or player here.")
+
+    def _one(self, piece: str, found: list[str]) -> str:
+        if len(found) > 1:
+            found = [ref for ref in found if ref in self._main] or found
+        if len(found) > 1:
+            names = "; ".join(self.name(ref) for ref in found)
+            raise ValidationError(f"“{piece}” is more than one: {names}. Name one of them.")
+        return found[0]
+
+    def covers(self, ref: str, entry: str) -> bool:
+        """Whether `ref` means the input `entry`, by itself or with its whole rig or player."""
+        rig = self.about.get(entry, "")
+        return ref in (entry, rig, self.about.get(rig, ""))
+
+
+def _label(entry: Input) -> str:
+    name = _plain(entry.name)
+    return name if entry.number is None else f"{entry.number} {name}"
+
+
+def _plain(name: str) -> str:
+    """Commas and semicolons stand between names."""
+    return " ".join(re.sub(r"[,;]", " ", name).split())
+
+
+def _folded(name: str) -> str:
+    return _plain(name).casefold()

@@ -1,0 +1,176 @@
+"""The specification as it is asked for at a show or along a leg, to read."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from core.models import Leg, Show
+from rigs.backline.compare import Fit, fit_of, named
+from rigs.lists.state import ListState
+from rigs.models import BacklineAnswer, BacklineChange, BacklineLine
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A line with its answer at the show it is read for; None where there is none."""
+
+    line: BacklineLine
+    answer: BacklineAnswer | None = None
+
+    @property
+    def fit(self) -> Fit | None:
+        return self._fit(self.answer.offered) if self.answer else None
+
+    @property
+    def fit_of_what_came(self) -> Fit | None:
+        return self._fit(self.answer.came) if self.answer else None
+
+    def _fit(self, what: str) -> Fit | None:
+        line = self.line
+        return fit_of(what, wanted=line.wanted, accepted=line.accepted, refused=line.refused)
+
+    @property
+    def has_come(self) -> bool:
+        return self.answer is not None and bool(self.answer.came or self.answer.came_count)
+
+    @property
+    def missing(self) -> int:
+        """How many fewer came than are asked for; 0 where nothing is said of a number."""
+        if self.answer is None or self.answer.came_count is None:
+            return 0
+        return max(0, self.line.count - self.answer.came_count)
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether nobody need ask any more: an offer is accepted, or enough came."""
+        if self.answer is None or self.missing:
+            return False
+        return self.has_come or self.answer.reply == BacklineAnswer.Reply.TAKEN
+
+    @property
+    def warnings(self) -> list[str]:
+        """What somebody should look at, in sentences."""
+        said = []
+        if self.fit is Fit.REFUSED and self.answer.reply != "refused":  # type: ignore[union-attr]
+            said.append("What is offered is among what is not accepted.")
+        if self.fit_of_what_came is Fit.REFUSED:
+            said.append("What came is among what is not accepted.")
+        if self.missing:
+            said.append(f"{self.missing} of {self.line.count} did not come.")
+        return said
+
+
+def lines_at(show: Show) -> QuerySet[BacklineLine]:
+    """What is asked for at `show`: that of its leg, then its own."""
+    lines = BacklineLine.objects.live().filter(leg=show.leg_id)
+    wanted: QuerySet[BacklineLine] = lines.filter(Q(show=None) | Q(show=show))
+    return wanted
+
+
+def asked_at(show: Show) -> list[Asked]:
+    """Two queries, however many lines."""
+    answers = {row.line_id: row for row in BacklineAnswer.objects.filter(show=show)}
+    lines = sorted(lines_at(show), key=lambda line: (line.show_id is not None, line.position))
+    return [Asked(line, answers.get(line.pk)) for line in lines]
+
+
+def asked_along(leg: Leg) -> list[Asked]:
+    """What every show of `leg` is asked for. One query."""
+    return [Asked(line) for line in BacklineLine.objects.live().filter(leg=leg, show=None)]
+
+
+def tallies(shows: Sequence[Show]) -> dict[UUID, tuple[int, int]]:
+    """How many lines each show of one leg asks for, and how many are not settled. Two queries."""
+    if not shows:
+        return {}
+    lines = list(BacklineLine.objects.live().filter(leg=shows[0].leg_id))
+    answers = {
+        (row.show_id, row.line_id): row for row in BacklineAnswer.objects.filter(show__in=shows)
+    }
+    counts = {}
+    for show in shows:
+        asked = [
+            Asked(line, answers.get((show.pk, line.pk)))
+            for line in lines
+            if line.show_id in (None, show.pk)
+        ]
+        counts[show.pk] = (len(asked), sum(not each.is_settled for each in asked))
+    return counts
+
+
+def changes_of(leg: Leg, show: Show | None) -> QuerySet[BacklineChange]:
+    """Of the lines that hold at `show`, or of those of the whole leg; the newest first."""
+    changes = BacklineChange.objects.filter(line__leg=leg).select_related("line", "show")
+    if show is None:
+        return changes.filter(line__show=None, show=None)
+    about = Q(line__show=None) | Q(line__show=show)
+    return changes.filter(about, Q(show=None) | Q(show=show))
+
+
+def state_of(asked: Iterable[Asked]) -> ListState:
+    """What a print was made from: a digest of every line and answer with its version."""
+    asked = list(asked)
+    rows = [f"{each.line.pk} {each.line.version}" for each in asked]
+    rows += [f"{each.answer.pk} {each.answer.version}" for each in asked if each.answer]
+    newest = BacklineChange.objects.filter(line__in=_ids(asked)).order_by("at")
+    times = list(newest.values_list("at", flat=True))
+    digest = hashlib.sha256("\n".join(sorted(rows)).encode()).hexdigest()
+    return ListState(len(times), digest, times[-1] if times else None)
+
+
+def _ids(asked: Collection[Asked]) -> list[UUID]:
+    return [each.line.pk for each in asked]
+
+
+HEADINGS = [
+    "Count",
+    "What",
+    "Wanted",
+    "Accepted instead",
+    "Not accepted",
+    "Notes",
+    "Offered",
+    "Offered by",
+    "Our reply",
+    "Came",
+    "How many came",
+    "About it",
+]
+
+
+def as_rows(asked: Iterable[Asked]) -> list[list[str]]:
+    """The specification as a grid, headings first."""
+    return [HEADINGS, *(_row(each) for each in asked)]
+
+
+def _row(asked: Asked) -> list[str]:
+    line, answer = asked.line, asked.answer
+    wants = ["; ".join(named(text)) for text in (line.wanted, line.accepted, line.refused)]
+    notes = " ".join(line.notes.split())
+    row = [str(line.count), line.what, *wants, notes]
+    if answer is None:
+        return [*row, "", "", "", "", "", ""]
+    is_open = answer.reply == BacklineAnswer.Reply.OPEN
+    reply = "" if is_open else answer.get_reply_display()
+    count = "" if answer.came_count is None else str(answer.came_count)
+    return [*row, answer.offered, answer.from_whom, reply, answer.came, count, answer.notes]
+
+
+PAPER_HEADINGS = [*HEADINGS[:6], "Offered", "Came", "About it"]
+
+
+def paper_rows(asked: Iterable[Asked]) -> list[list[str]]:
+    """The same with what belongs together in one column, so that a line fits the page."""
+    return [PAPER_HEADINGS, *(_paper_row(_row(each)) for each in asked)]
+
+
+def _paper_row(row: list[str]) -> list[str]:
+    offered, from_whom, reply, came, count, about = row[6:]
+    came = f"{count} × {came}".removesuffix(" × ") if count else came
+    said = ", ".join(part for part in (offered, from_whom) if part)
+    return [*row[:6], ": ".join(part for part in (said, reply) if part), came, about]

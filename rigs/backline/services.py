@@ -1,0 +1,95 @@
+"""Write the specification. Each write is one transaction, with its line in the history."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import models, transaction
+
+from core.models import Leg, Show, User
+from core.search.backend import index_all
+from core.services.ordering import next_position
+from rigs.backline.search import lines as search_entries
+from rigs.models import BacklineAnswer, BacklineChange, BacklineLine
+
+RETIRED_SHOW = "This show is retired. Restore it before changing what is asked for."
+RETIRED_LEG = "This leg is retired. Restore it before changing what is asked for."
+
+
+def check_live(leg: Leg, show: Show | None) -> None:
+    """Raise ValidationError where nothing may be written any more."""
+    if show is not None and show.is_retired:
+        raise ValidationError(RETIRED_SHOW)
+    if leg.is_retired:
+        raise ValidationError(RETIRED_LEG)
+
+
+@transaction.atomic
+def save_line(line: BacklineLine, *, by: User) -> list[str]:
+    """Store a line that was checked; what changed in sentences. Writes nothing if nothing did."""
+    check_live(line.leg, line.show)
+    if line._state.adding:
+        # Two people who add at once take turns, and get a place each.
+        Leg.objects.select_for_update().get(pk=line.leg_id)
+        line.position = next_position(BacklineLine.objects.filter(leg=line.leg_id))
+        words = [f"Asked for: {line}."]
+    else:
+        words = _changed(BacklineLine.objects.get(pk=line.pk), line, _LINE)
+    if words:
+        line.save()
+        _note(line, None, words, by)
+    return words
+
+
+@transaction.atomic
+def save_answer(answer: BacklineAnswer, *, by: User) -> list[str]:
+    """Store what was offered and came, as `save_line` does a line."""
+    check_live(answer.line.leg, answer.show)
+    is_new = answer._state.adding
+    was = BacklineAnswer() if is_new else BacklineAnswer.objects.get(pk=answer.pk)
+    words = _changed(was, answer, _ANSWER)
+    if words:
+        answer.save()
+        _note(answer.line, answer.show, words, by)
+    return words
+
+
+@transaction.atomic
+def withdraw(line: BacklineLine, *, by: User, back: bool = False) -> None:
+    """Take a line off the specification, or bring it back. What was said about it stays."""
+    held = BacklineLine.objects.select_for_update().get(pk=line.pk)
+    check_live(held.leg, held.show)
+    if held.is_retired is not back:
+        return  # pressed twice
+    held.restore() if back else held.retire()
+    _note(held, None, ["Asked for again." if back else "Not asked for any more."], by)
+
+
+_LINE = ("what", "count", "wanted", "accepted", "refused", "notes")
+_ANSWER = ("offered", "from_whom", "reply", "came", "came_count", "notes")
+
+
+def _changed(was: models.Model, now: models.Model, names: Sequence[str]) -> list[str]:
+    return [
+        f"{_label(now, name)}: {_text(was, name)} → {_text(now, name)}."
+        for name in names
+        if getattr(was, name) != getattr(now, name)
+    ]
+
+
+def _label(row: models.Model, name: str) -> str:
+    column: Any = row._meta.get_field(name)
+    label = str(column.verbose_name)
+    return label[:1].upper() + label[1:]
+
+
+def _text(row: models.Model, name: str) -> str:
+    value = row.get_reply_display() if name == "reply" else getattr(row, name)  # type: ignore[attr-defined]
+    return "nothing" if value in (None, "") else "; ".join(str(value).splitlines())
+
+
+def _note(line: BacklineLine, show: Show | None, words: list[str], by: User) -> None:
+    BacklineChange(line=line, show=show, words=words).put_down(by)
+    index_all(search_entries(BacklineLine.objects.filter(pk=line.pk)))

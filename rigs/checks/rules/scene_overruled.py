@@ -1,0 +1,38 @@
+"""A control that a song sets otherwise than the scene it begins with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rigs.checks.bench import Bench, Overruled
+from rigs.checks.figures import Figure
+from rigs.checks.findings import Certainty, Finding, Rule, Severity
+
+KEY = "scene_overruled"
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    return (_set_twice(bench, each) for each in bench.overruled)
+
+
+def _set_twice(bench: Bench, each: Overruled) -> Finding:
+    unit = bench.units.get(each.unit)
+    control = f"{unit.name}, {each.control}" if unit else each.control
+    return Finding(
+        KEY,
+        (each.unit, each.scene, each.song),
+        Severity.LOOK,
+        f"“{each.song_title}”: scene “{each.scene_name}” and the song both set {control}; the "
+        "song’s own setting counts",
+        "Somebody has to turn it after the press, and every later press undoes that.",
+        "A scene of its own for the song, or the song without the setting.",
+        Certainty.CERTAIN,
+        (
+            Figure("control", each.control),
+            Figure("in the scene", each.in_scene),
+            Figure("in the song", each.in_song),
+        ),
+    )
+
+
+RULE = Rule(KEY, "Does a song set by hand what its scene has set?", check)

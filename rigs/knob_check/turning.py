@@ -1,0 +1,500 @@
+"""How far the cap of a knob has turned between two photos that lie on each other. Pure.
+
+The cap of the reference is turned by every angle and laid on the photo at every place and size
+nearby; inside its circle what turns, outside it the panel, which does not. What remains unlike is
+least at the true turn, and how much better that is than any other turn is how sure it is. The
+outline keeps a mark that is only a dot from being matched by a shift and a turn together. Caps
+that stand off a panel shift all in one direction when it is seen from the side: they vote for it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rigs.knob_check.registration import Registration
+
+Picture = NDArray[np.float32]
+
+REACH = 1.22  # radii compared: the cap, its outline and a little of the panel
+COARSE, FINE = 9, 22  # pixels of a radius
+FAR = 1.7  # radii that a cap may have shifted
+FAR_HIGH = 2.6  # one that sits on another
+SHARP, FREE = 36, 6
+FOLLOWED = 3  # times that the mark is followed
+ANGLES = 180
+NEAR = 6  # pixels of FINE that the place is searched about
+SIZES = (0.95, 1.0, 1.06)
+APART_DEG = 9.0  # another turn, no longer the same one
+
+
+@dataclass(frozen=True)
+class Circle:
+    """A circle over a cap of the reference, in pixels; `inner` is the part of its radius that
+    another cap covers, 0 to below 1."""
+
+    x: float
+    y: float
+    radius: float
+    inner: float = 0.0
+    high: bool = False  # it sits on another cap
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best turn of one cap, degrees clockwise, −180 to 180, and what tells of doubt.
+
+    `margin`: by how much (natural logarithm) more is unlike at the best other turn, outline and
+    all; `spread`: degrees within which it is hardly worse; `fit`: what is unlike at the best.
+    `free`, `free_margin`, `free_spread`: the same without the outline, its turn told in degrees
+    from `turn`. `alike`: the correlation of the rings of the cap without what light may put there;
+    `ahead`: over the best other turn; `apart`: degrees from `turn` to where it is best.
+    `pixels`: the least radius in the photo. `aspect`: how flat it is seen. `bright`: the share of
+    it that is burnt out. `contrast`: in grey levels. `shift`: radii from where a flat cap would be.
+    `sided`: how much tells the cap of the reference from itself half a turn on, 0 to about 0.5.
+    """
+
+    turn: float
+    margin: float
+    alike: float
+    ahead: float
+    apart: float
+    pixels: float
+    aspect: float
+    bright: float
+    contrast: float
+    fit: float
+    shift: tuple[float, float]
+    free: float
+    free_margin: float
+    spread: float
+    free_spread: float
+    sided: float
+
+
+class Layers:
+    """A grey picture and its halves, as logarithms, so that light only adds."""
+
+    def __init__(self, grey: NDArray[np.uint8]) -> None:
+        import cv2
+
+        self.grey = grey
+        level = cv2.GaussianBlur(grey.astype(np.float32), (0, 0), 0.7)
+        self._levels: list[Picture] = []
+        while min(level.shape) >= 64 and len(self._levels) < 5:
+            self._levels.append(cv2.log(level + np.float32(8.0)))
+            level = cv2.pyrDown(level)
+
+    def patch(self, centre: Any, slope: Any, pixels: float, half: int) -> Picture:
+        """(2·half+1) square about `centre`; one of its pixels is `slope` / `pixels` of a radius."""
+        import cv2
+
+        step = np.asarray(slope, float) / pixels  # picture pixels a patch pixel
+        size = math.sqrt(abs(float(np.linalg.det(step))))
+        level = min(len(self._levels) - 1, max(0, math.floor(math.log2(max(size, 1e-6)) + 0.3)))
+        down = 2.0**level
+        at = (np.asarray(centre, float) - (step @ [half, half])) / down
+        warp = np.column_stack([step / down, at])
+        side = 2 * half + 1
+        return np.asarray(
+            cv2.warpAffine(
+                self._levels[level],
+                warp,
+                (side, side),
+                flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+                borderMode=cv2.BORDER_REPLICATE,
+            )
+        )
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """The places compared for a radius of so many pixels, and where they are when turned."""
+
+    half: int
+    x: NDArray[np.int64]
+    y: NDArray[np.int64]
+    rho: NDArray[np.float32]
+    turns: NDArray[np.float64]  # degrees
+    map_x: Picture  # (turns, places)
+    map_y: Picture
+
+
+@lru_cache(maxsize=4)
+def _grid(pixels: int, step_deg: float, reach: float = REACH) -> _Grid:
+    half = math.ceil(pixels * REACH)
+    y, x = np.mgrid[-half : half + 1, -half : half + 1]
+    rho = np.hypot(x, y) / pixels
+    inside = rho < reach
+    x, y, rho = x[inside], y[inside], rho[inside].astype(np.float32)
+    turns = np.arange(0.0, 360.0, step_deg)
+    a = np.radians(turns)[:, None].astype(np.float32)
+    # What is at (x, y) after a clockwise turn was at the place turned back.
+    back_x, back_y = x * np.cos(a) + y * np.sin(a), -x * np.sin(a) + y * np.cos(a)
+    cap = rho <= 1.0
+    map_x = np.where(cap, back_x, x) + half
+    map_y = np.where(cap, back_y, y) + half
+    return _Grid(
+        half,
+        x,
+        y,
+        rho.astype(np.float32),
+        turns,
+        map_x.astype(np.float32),
+        map_y.astype(np.float32),
+    )
+
+
+def _weights(grid: _Grid, inner: float) -> NDArray[np.float32]:
+    outside = np.clip((REACH - grid.rho) / (REACH - 1.0), 0, 1) * 0.8
+    weight = np.where(grid.rho <= 1.0, 1.0, outside)
+    if inner:
+        weight = np.where(grid.rho < inner + 0.04, 0.0, weight)
+    return np.asarray(weight, np.float32)
+
+
+def _level(patch: Picture, pixels: int) -> Picture:
+    """Less the slow changes of light; what stands out by far, such as a gleam, held back."""
+    import cv2
+
+    flat = patch - cv2.GaussianBlur(patch, (0, 0), 1.1 * pixels)
+    spread = float(np.percentile(np.abs(flat), 90)) or 1.0
+    return np.asarray(np.clip(flat, -2.5 * spread, 2.5 * spread), np.float32)
+
+
+def _templates(patch: Picture, grid: _Grid, weight: NDArray[np.float32]) -> Picture:
+    """(turns, places): the reference turned, weighted, of mean 0 and length 1."""
+    import cv2
+
+    turned = cv2.remap(patch, grid.map_x, grid.map_y, cv2.INTER_LINEAR)
+    mean = (turned @ weight) / weight.sum()
+    turned = (turned - mean[:, None]) * np.sqrt(weight)
+    length = np.sqrt((turned * turned).sum(axis=1, keepdims=True))
+    return np.asarray(turned / np.maximum(length, 1e-6), np.float32)
+
+
+def _unlike(templates: Picture, patch: Picture, grid: _Grid, weight: Any, reach: int) -> Picture:
+    """(turns, places): half the logarithm of what remains unlike, at every shift up to `reach`."""
+    side = patch.shape[0]
+    middle = side // 2
+    shifts = np.arange(-reach, reach + 1)
+    base = (grid.y + middle) * side + grid.x + middle
+    off = (shifts[:, None] * side + shifts[None, :]).reshape(-1)
+    columns = patch.reshape(-1)[base[:, None] + off[None, :]]
+    total = weight.sum()
+    mean = weight @ columns / total
+    power = np.maximum(weight @ (columns * columns) / total - mean * mean, 1e-7) * total
+    product = templates @ (columns * np.sqrt(weight)[:, None])
+    like = np.clip(product / np.sqrt(power)[None, :], 0.0, 0.9995)
+    return np.asarray(0.5 * np.log(1.0 - like * like), np.float32)
+
+
+@dataclass
+class _Search:
+    """One cap on its way: where it is thought to be, how the photo moves there, and the evidence
+    of the coarse look for each shift."""
+
+    circle: Circle
+    centre: NDArray[np.float64]
+    slope: NDArray[np.float64]  # pixels of the photo a radius
+    evidence: Picture  # (2·reach+1)²
+    reach: int
+    back: NDArray[np.float64]  # the inverse of `slope`
+
+
+def turns_of(
+    reference: Layers, photo: Layers, registration: Registration, circles: Sequence[Circle]
+) -> list[Found]:
+    """The turn of each circled cap from the reference to the photo."""
+    searches = [_coarse(reference, photo, registration, circle) for circle in circles]
+    way = _common_way(searches)
+    return [_fine(reference, photo, search, way) for search in searches]
+
+
+def _coarse(
+    reference: Layers, photo: Layers, registration: Registration, circle: Circle
+) -> _Search:
+    grid = _grid(COARSE, 8.0)
+    weight = _weights(grid, circle.inner)
+    plain = np.eye(2) * circle.radius
+    own = reference.patch((circle.x, circle.y), plain, COARSE, grid.half)
+    templates = _templates(_level(own, COARSE), grid, weight)
+    centre = registration.to_photo(np.array([[circle.x, circle.y]]))[0]
+    slope = registration.slope(circle.x, circle.y, circle.radius) * circle.radius
+    reach = math.ceil((FAR if not circle.high else FAR_HIGH) * COARSE)
+    evidence = np.full((2 * reach + 1) ** 2, np.inf, np.float32)
+    for size in SIZES:
+        seen = photo.patch(centre, slope * size, COARSE, grid.half + reach)
+        unlike = _unlike(templates, _level(seen, COARSE), grid, weight, reach)
+        evidence = np.minimum(evidence, unlike.min(axis=0))
+    side = 2 * reach + 1
+    back = np.asarray(np.linalg.inv(slope), np.float64)
+    return _Search(circle, centre, slope, evidence.reshape(side, side), reach, back)
+
+
+def _common_way(searches: Sequence[_Search]) -> NDArray[np.float64] | None:
+    """The shift, in pixels of the photo, on whose line all caps lie best; None for a lone cap.
+
+    A cap lies nearer or farther on it as it is lower or higher.
+    """
+    if len(searches) < 2:
+        return None
+    longest = max(float(np.linalg.norm(s.slope, 2)) for s in searches) * FAR
+    best, way = math.inf, None
+    for angle in np.radians(np.arange(0, 360, 12)):
+        for part in (0.0, 0.1, 0.2, 0.3, 0.45, 0.65, 0.85, 1.0):
+            if part == 0.0 and angle > 0:
+                continue
+            tried = longest * part * np.array([math.cos(angle), math.sin(angle)])
+            # The shortest way that explains them: longer strips hold the shorter ones.
+            cost = 0.004 * len(searches) * part / 0.1
+            for search in searches:
+                least = search.evidence[_strip(search, tried)]
+                base = float(search.evidence.min())
+                worse = float(least.min()) - base if least.size else 1.0
+                cost += min(worse, 0.5)
+            if cost < best:
+                best, way = cost, tried
+    return way
+
+
+@lru_cache(maxsize=4)
+def _shifts(reach: int) -> tuple[NDArray[Any], ...]:
+    axis = np.arange(-reach, reach + 1, dtype=np.float32) / COARSE
+    x, y = np.meshgrid(axis, axis)
+    return x, y, np.asarray(np.hypot(x, y), np.float32)
+
+
+def _strip(search: _Search, way: NDArray[np.float64] | None, width: float = 0.22) -> NDArray[Any]:
+    """Which shifts of the coarse look lie on the way of all caps."""
+    x, y, far = _shifts(search.reach)
+    if way is None:
+        return far <= FAR
+    ahead = search.back @ way  # in radii of this cap
+    length = math.hypot(ahead[0], ahead[1])
+    if length < 1e-6:
+        return far <= width
+    along = (x * ahead[0] + y * ahead[1]) / length
+    off = np.abs(x * ahead[1] - y * ahead[0]) / length
+    return np.asarray((off <= width) & (along >= -width) & (along <= length * 1.15 + width))
+
+
+@dataclass(frozen=True)
+class _Place:
+    """A place of the cap that its outline gave, and what was unlike there over turns."""
+
+    least: float
+    centre: NDArray[np.float64]
+    slope: NDArray[np.float64]
+    by_turn: Picture
+
+
+@dataclass(frozen=True)
+class _Mark:
+    """What the mark says at a place: unlike over turns without the outline, and the rings alike."""
+
+    alone: Picture
+    rings: Picture
+
+
+def _fine(
+    reference: Layers, photo: Layers, search: _Search, way: NDArray[np.float64] | None
+) -> Found:
+    circle, grid = search.circle, _grid(FINE, 3.0)
+    weight = _weights(grid, circle.inner)
+    round_it = np.eye(2) * circle.radius
+    own = _level(reference.patch((circle.x, circle.y), round_it, FINE, grid.half), FINE)
+    sharp = _grid(SHARP, 3.0, 0.9)
+    clear = _level(reference.patch((circle.x, circle.y), round_it, SHARP, sharp.half), SHARP)
+    allowed = np.where(_strip(search, way), search.evidence, np.inf)
+    templates = _templates(own, grid, weight)
+    places = [
+        _outlined(templates, weight, photo, search, shift)
+        for shift in _candidates(allowed, search.reach)
+    ]
+    least = min(place.least for place in places)
+    # Where two places do as well by the outline, the mark decides.
+    tried = [
+        (place, _marked(clear, photo, place, circle.inner))
+        for place in places
+        if place.least <= least + 0.12
+    ]
+    place, mark = max(tried, key=lambda pair: float(pair[1].rings.max()))
+    return _found(photo, search, place, mark, _sided(_waves(clear, circle.inner)))
+
+
+def _outlined(
+    templates: Picture, weight: Any, photo: Layers, search: _Search, shift: NDArray[np.float64]
+) -> _Place:
+    """The best place and size near a shift, outline and all."""
+    grid = _grid(FINE, 3.0)
+    by_turn = np.full(len(grid.turns), np.inf, np.float32)
+    least, best_centre, best_slope = math.inf, search.centre, search.slope
+    centre = search.centre + search.slope @ shift
+    for size in SIZES:
+        slope = search.slope * size
+        seen = _level(photo.patch(centre, slope, FINE, grid.half + NEAR), FINE)
+        unlike = _unlike(templates, seen, grid, weight, NEAR)
+        by_turn = np.minimum(by_turn, unlike.min(axis=1))
+        if float(unlike.min()) < least:
+            least, best_slope = float(unlike.min()), slope
+            best_centre = centre + slope @ (_step(unlike, NEAR) / FINE)
+    return _Place(least, best_centre, best_slope, by_turn)
+
+
+def _step(unlike: Picture, reach: int) -> NDArray[np.float64]:
+    """The shift at which least is unlike, right and down."""
+    place, side = int(unlike.min(axis=0).argmin()), 2 * reach + 1
+    return np.array([place % side - reach, place // side - reach], float)
+
+
+def _marked(clear: Picture, photo: Layers, place: _Place, inner: float) -> _Mark:
+    """What the mark alone says near a place. From the side the outline is that of the wall too, and
+    off by some of it; the mark is followed to where it fits."""
+    sharp = _grid(SHARP, 3.0, 0.9)
+    inside = np.where(sharp.rho > inner, 1.0, 0.0).astype(np.float32)
+    templates = _templates(clear, sharp, inside)
+    centre, marks = place.centre, list[_Mark]()
+    for _ in range(FOLLOWED):
+        near = _level(photo.patch(centre, place.slope, SHARP, sharp.half + FREE), SHARP)
+        unlike = _unlike(templates, near, sharp, inside, FREE)
+        step = _step(unlike, FREE)
+        centre = centre + place.slope @ (step / SHARP)
+        seen = _level(photo.patch(centre, place.slope, SHARP, sharp.half), SHARP)
+        marks.append(_Mark(unlike.min(axis=1), _round(clear, seen, inner)))
+        if np.abs(step).max() < FREE - 1:
+            break
+    return max(marks, key=lambda mark: float(mark.rings.max()))
+
+
+def _found(photo: Layers, search: _Search, place: _Place, mark: _Mark, sided: float) -> Found:
+    steps = _grid(FINE, 3.0).turns
+    turns = np.arange(0.0, 360.0, 360.0 / ANGLES)
+    by_turn, alone, rings = place.by_turn, mark.alone, mark.rings
+    turn, free, ring_turn = (
+        _between(by_turn, steps),
+        _between(alone, steps),
+        _between(-rings, turns),
+    )
+    flat = np.linalg.svd(place.slope, compute_uv=False)
+    bright, contrast = _light(photo.grey, place.centre, place.slope)
+    shift = search.back @ (place.centre - search.centre)
+    return Found(
+        turn=_signed(turn),
+        margin=float(by_turn[_away(steps, turn)].min() - by_turn.min()),
+        alike=float(rings.max()),
+        ahead=float(rings.max() - rings[_away(turns, ring_turn)].max()),
+        apart=_signed(ring_turn - turn),
+        pixels=float(flat[1]),
+        aspect=float(flat[1] / flat[0]),
+        bright=bright,
+        contrast=contrast,
+        fit=float(by_turn.min()),
+        shift=(float(shift[0]), float(shift[1])),
+        free=_signed(free - turn),
+        free_margin=float(alone[_away(steps, free)].min() - alone.min()),
+        spread=_spread(by_turn, steps, turn),
+        free_spread=_spread(alone, steps, free),
+        sided=sided,
+    )
+
+
+def _candidates(allowed: Picture, reach: int) -> list[NDArray[np.float64]]:
+    """The best shift of the coarse look, in radii, and the best one well away from it."""
+    out: list[NDArray[np.float64]] = []
+    left = allowed.copy()
+    side = left.shape[0]
+    first = float(left.min())
+    for _ in range(2):
+        place = int(left.argmin())
+        if not np.isfinite(left.flat[place]) or left.flat[place] > first + 0.25:
+            break
+        row, column = divmod(place, side)
+        out.append(np.array([column - reach, row - reach]) / COARSE)
+        y, x = np.mgrid[0:side, 0:side]
+        left[np.hypot(x - column, y - row) <= 0.4 * COARSE] = np.inf
+    return out or [np.zeros(2)]
+
+
+@lru_cache(maxsize=1)
+def _polar(half: int) -> tuple[Picture, Picture, NDArray[np.float32]]:
+    """Where rings and angles lie in a patch of SHARP: (rings, angles), and the rings' radii."""
+    radii = np.arange(0.16, 0.92, 0.03)
+    angles = np.radians(np.arange(0.0, 360.0, 360.0 / ANGLES))
+    x = half + SHARP * radii[:, None] * np.sin(angles)[None, :]
+    y = half - SHARP * radii[:, None] * np.cos(angles)[None, :]
+    return x.astype(np.float32), y.astype(np.float32), radii.astype(np.float32)
+
+
+def _waves(patch: Picture, inner: float) -> NDArray[np.complex64]:
+    """(rings, waves around): what the rings hold, without what light alone may put there.
+
+    Light from a side brightens one half of a cap, and metal throws a double fan: one and two waves
+    around, which stay where they are when the cap turns.
+    """
+    import cv2
+
+    x, y, radii = _polar(patch.shape[0] // 2)
+    waves = np.fft.rfft(cv2.remap(patch, x, y, cv2.INTER_LINEAR), axis=1)
+    waves[:, :3] = 0
+    waves *= np.sqrt(radii)[:, None]
+    waves[radii < inner + 0.06 if inner else radii < 0] = 0
+    return np.asarray(waves, np.complex64)
+
+
+def _sided(waves: NDArray[np.complex64]) -> float:
+    """How much of the cap tells it from itself after half a turn, 0 to about 0.5.
+
+    Waves of even number around are the same after half a turn: of a slot there is nothing else.
+    """
+    power = (np.abs(waves) ** 2).sum(axis=0)
+    return float(power[1::2].sum() / max(float(power.sum()), 1e-9))
+
+
+def _round(own: Picture, seen: Picture, inner: float) -> Picture:
+    """The correlation of the rings of two patches over turns of 360° / ANGLES."""
+    a, b = _waves(own, inner), _waves(seen, inner)
+    power = math.sqrt(float((np.abs(a) ** 2).sum()) * float((np.abs(b) ** 2).sum()))
+    over = np.fft.irfft((np.conj(a) * b).sum(axis=0), n=ANGLES) * ANGLES
+    return np.asarray(over / max(2 * power, 1e-9), np.float32)
+
+
+def _away(turns: Any, turn: float) -> Any:
+    return np.abs((turns - turn + 180) % 360 - 180) > APART_DEG
+
+
+def _between(values: Any, turns: Any) -> float:
+    """The turn of the least value, between the steps: the vertex of a parabola through three."""
+    i = int(np.argmin(values))
+    a, b, c = values[i - 1], values[i], values[(i + 1) % len(values)]
+    bow = a - 2 * b + c
+    off = 0.5 * (a - c) / bow if bow > 1e-9 else 0.0
+    return float(turns[i] + off * (turns[1] - turns[0]))
+
+
+def _spread(values: Any, turns: Any, turn: float) -> float:
+    """Degrees about the best turn within which it is hardly worse."""
+    off = (turns - turn + 180) % 360 - 180
+    weight = np.exp(-(values - values.min()) / 0.02)
+    return float(np.sqrt((weight * off * off).sum() / weight.sum()))
+
+
+def _signed(turn: float) -> float:
+    return (turn + 180.0) % 360.0 - 180.0
+
+
+def _light(grey: Any, centre: Any, slope: Any) -> tuple[float, float]:
+    """The share of the cap that is burnt out, and between which grey levels the rest lies."""
+    reach = int(np.abs(slope).sum(axis=1).max()) + 1
+    x, y = int(centre[0]), int(centre[1])
+    part = grey[max(0, y - reach) : y + reach + 1, max(0, x - reach) : x + reach + 1]
+    if not part.size:
+        return 0.0, 0.0
+    low, high = np.percentile(part, [5, 95])
+    return float((part >= 250).mean()), float(high - low)

@@ -1,0 +1,269 @@
+"""The mains of one show: each unit that takes them, by what it is plugged into."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from core.models import Show
+from core.units import plain
+from rigs.checks.supplies import circuit_key, circuit_name, read_supply
+from rigs.lists.cases import some_of
+from rigs.lists.drops import drops_of
+from rigs.lists.pack import make_of
+from rigs.lists.state import ListState, state_of
+from rigs.mains.fit import AtHouse, Fit, House, Load, at_house
+from rigs.mains.rating import read_rating
+from rigs.models import Fact, MainsDrop, Unit
+from rigs.places import UNITS_TONIGHT
+from rigs.plot.circuits import may_be_plugged
+from rigs.shows.rigs import played_at
+
+NO_CIRCUIT = "Not said where it is plugged in"
+
+
+@dataclass(frozen=True, slots=True)
+class Plugged:
+    """A unit, its load and how it stands to the house; `tonight` says what differs that day, `came`
+    whether something else came in its place, whose plate is not known."""
+
+    unit: Unit
+    load: Load
+    at: AtHouse
+    tonight: str = ""
+    came: bool = False
+
+    @property
+    def plate(self) -> str:
+        return "" if self.came else self.unit.mains_rating
+
+    @property
+    def watts(self) -> float | None:
+        return self.load.watts if self.load.watts is not None else self.load.rating.watts
+
+    @property
+    def watts_words(self) -> str:
+        return "" if self.watts is None else f"{self.watts:g}"
+
+    @property
+    def amps(self) -> str:
+        return "" if self.at.amps is None else f"{self.at.amps:.2f}"
+
+    @property
+    def hz_words(self) -> str:
+        if not self.at.hz_differs:
+            return ""
+        stated = " or ".join(str(span) for span in self.load.rating.hz)
+        return f"its plate says {stated} Hz alone; a transformer does not change the frequency"
+
+    @property
+    def words(self) -> str:
+        return "; ".join(filter(None, [self.at.words, self.hz_words]))
+
+    @property
+    def is_wrong(self) -> bool:
+        return self.at.fit in (Fit.TRANSFORMER, Fit.SELECTOR) or self.at.hz_differs
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """What is plugged into one drop or circuit. `limit` is the A it is stated to carry."""
+
+    name: str
+    plugged: list[Plugged]
+    limit: float | None = None
+    place: str = ""
+
+    @property
+    def amps(self) -> float:
+        return sum(each.at.amps or 0.0 for each in self.plugged)
+
+    @property
+    def unknown(self) -> int:
+        return sum(each.at.amps is None for each in self.plugged)
+
+    @property
+    def is_over(self) -> bool:
+        return self.limit is not None and self.amps > self.limit
+
+    @property
+    def words(self) -> str:
+        """“4.35 A of 16 A, 1 unit not known”."""
+        of = f" of {self.limit:g} A" if self.limit is not None else ""
+        missing = f"{self.unknown} unit{'' if self.unknown == 1 else 's'} not known"
+        if self.unknown == len(self.plugged):
+            return missing
+        return f"{self.amps:.2f} A{of}{f', {missing}' if self.unknown else ''}"
+
+
+@dataclass(frozen=True, slots=True)
+class ShowMains:
+    """The mains of a show: the house, the drops, and what is not known, in sentences."""
+
+    house: House
+    drops: list[Drop]
+    unknown: list[str]
+
+    @property
+    def plugged(self) -> list[Plugged]:
+        return [each for drop in self.drops for each in drop.plugged]
+
+    @property
+    def house_words(self) -> str:
+        volts = f"{self.house.volts:g} V" if self.house.volts else ""
+        hz = f"{self.house.hz:g} Hz" if self.house.hz else ""
+        return ", ".join(filter(None, [volts, hz]))
+
+    @property
+    def wrong(self) -> list[Plugged]:
+        return [each for each in self.plugged if each.is_wrong]
+
+
+def mains_of(show: Show) -> ShowMains:
+    """Nine queries and those of what differs that day, however many units."""
+    production = show.leg.production
+    house = House(_float(show.mains_volts), _float(show.mains_hz))
+    playing = played_at([show])[show.pk]
+    units = [unit for unit in may_be_plugged(production) if unit.rig_id in playing]
+    facts = Fact.objects.live().filter(key="mains_power", unit__in=[unit.pk for unit in units])
+    watts = dict(facts.values_list("unit", "value"))
+    other = UNITS_TONIGHT.first(show) or {}
+    fed = {circuit_key(each.drop.name): each.drop for each in drops_of(production, playing)}
+    by_circuit: dict[str, list[Plugged]] = {key: [] for key in fed}
+    for unit in units:
+        drop = fed.get(circuit_key(unit.mains_circuit))
+        differs = other.get(unit.pk)
+        came = bool(differs and differs.came)
+        # What came has a plate of its own, which nobody has noted: that of ours says nothing of it.
+        load = Load(read_rating("" if came else unit.mains_rating))
+        if not came:
+            load = load._replace(watts=_float(watts.get(unit.pk)))
+        stands = at_house(load, house_at(house, drop, unit))
+        found = by_circuit.setdefault(circuit_key(unit.mains_circuit), [])
+        found.append(Plugged(unit, load, stands, differs.line if differs else "", came))
+    drops = _drops(by_circuit, fed)
+    plugged = [each for drop in drops for each in drop.plugged]
+    unknown = [*_unknown(plugged, house), *_contradictions(house, fed.values())]
+    return ShowMains(house, drops, unknown)
+
+
+def state_of_mains(mains: ShowMains, show: Show) -> ListState:
+    """What a print was made from: the rigs, the show, and every cell. Six queries."""
+    rigs = {each.unit.rig_id for each in mains.plugged}
+    of_rigs = state_of(show.leg.production, (), show, rigs)
+    cells = json.dumps([of_rigs.digest, mains.house_words, as_rows(mains)])
+    return of_rigs._replace(digest=hashlib.sha256(cells.encode()).hexdigest())
+
+
+def house_at(house: House, drop: MainsDrop | None, unit: Unit) -> House:
+    """What the house has, as stated of the show; else what the drop is to have, or the circuit is
+    labelled with."""
+    labelled = read_supply(unit.mains_circuit)
+    volts = (house.volts, _float(drop.volts) if drop else None, labelled.volts)
+    hertz = (house.hz, _float(drop.hertz) if drop else None)
+    return House(*(next((each for each in some if each), None) for some in (volts, hertz)))
+
+
+def _float(number: Decimal | int | None) -> float | None:
+    return None if number is None else float(number)
+
+
+def _drops(by_circuit: Mapping[str, list[Plugged]], fed: Mapping[str, MainsDrop]) -> list[Drop]:
+    """Drops, also those that feed nothing that day, then circuits that no drop is named after; what
+    names none comes last."""
+    made = []
+    for key, plugged in by_circuit.items():
+        drop = fed.get(key)
+        if drop is not None:
+            limit, place = _float(drop.amps) or _limit(plugged), drop.place
+            made.append(Drop(drop.name, plugged, limit, place))
+        elif key:
+            made.append(Drop(circuit_name(plugged[0].unit.mains_circuit), plugged, _limit(plugged)))
+    loose = by_circuit.get("", [])
+    return [*made, *([Drop(NO_CIRCUIT, loose)] if loose else [])]
+
+
+def _limit(plugged: Iterable[Plugged]) -> float | None:
+    """The least A that is written of a circuit: the lower rating trips first."""
+    stated = [read_supply(each.unit.mains_circuit).amps for each in plugged]
+    return min((amps for amps in stated if amps), default=None)
+
+
+def _contradictions(house: House, drops: Iterable[MainsDrop]) -> list[str]:
+    """Drops that ask for volts or Hz that the house does not have."""
+    said = []
+    for drop in drops:
+        for wanted, there, symbol in ((drop.volts, house.volts, "V"), (drop.hertz, house.hz, "Hz")):
+            if wanted is not None and there is not None and float(wanted) != there:
+                said.append(
+                    f"{drop.name} is to have {plain(wanted)} {symbol}; the house has "
+                    f"{there:g} {symbol}."
+                )
+    return said
+
+
+def _unknown(plugged: Sequence[Plugged], house: House) -> list[str]:
+    lacking = (
+        ("whose rating plate says no volts", [p for p in plugged if not p.load.rating.volts]),
+        ("whose rating plate says no Hz", [p for p in plugged if not p.load.rating.hz]),
+        ("without amps or watts", [p for p in plugged if not _has_load(p.load)]),
+    )
+    said = []
+    if house.volts is None or house.hz is None:
+        said.append("The volts and Hz of the house are not noted: they stand on the show.")
+    for what, those in lacking:
+        if those:
+            names = some_of([f"{each.unit} ({each.unit.rig.player})" for each in those])
+            many = "unit" if len(those) == 1 else "units"
+            said.append(f"{len(those)} {many} {what}: {names}.")
+    return said
+
+
+def _has_load(load: Load) -> bool:
+    rating = load.rating
+    stated = (rating.amps, rating.volt_amps, rating.watts, load.watts)
+    return any(each is not None for each in stated)
+
+
+HEADINGS = [
+    "Drop or circuit",
+    "Unit",
+    "Player",
+    "What",
+    "Rating plate",
+    "W",
+    "A",
+    "At this house",
+    "Transformer, VA",
+    "Tonight",
+]
+
+
+def as_rows(mains: ShowMains) -> list[list[str]]:
+    """The list as a grid, headings first; below each drop its sum."""
+    rows = [HEADINGS]
+    for drop in mains.drops:
+        rows += [_row(drop, each) for each in drop.plugged]
+        known = len(drop.plugged) > drop.unknown
+        amps = f"{drop.amps:.2f}" if known else ""
+        rows.append([drop.name, "Sum", "", "", "", "", amps, drop.words, "", ""])
+    return rows
+
+
+def _row(drop: Drop, each: Plugged) -> list[str]:
+    size = "" if each.at.transformer_va is None else str(each.at.transformer_va)
+    return [
+        drop.name,
+        each.unit.name,
+        str(each.unit.rig.player),
+        make_of(each.unit),
+        each.plate,
+        each.watts_words,
+        each.amps,
+        each.words,
+        size,
+        each.tonight,
+    ]

@@ -1,0 +1,315 @@
+"""How lines run from the stage to the desks: boxes with numbered ways, the runs between them, the
+way of each input, lines lent to another act, and who changed it when.
+
+What holds for all shows has no show; what holds for one evening names it. Written by
+`rigs.patch.services` alone.
+"""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from core import clock
+from core.models import Production, Show
+from core.models.base import Change, Identified, Retirable, RetirableQuerySet
+from rigs.models.inputs import Input
+
+MOST_WAYS = 96
+
+
+def _count(words: str, **more: object) -> models.PositiveIntegerField[int, int]:
+    limits = [MinValueValidator(1), MaxValueValidator(MOST_WAYS)]
+    return models.PositiveIntegerField(words, validators=limits, **more)  # type: ignore[arg-type]
+
+
+class Split(models.TextChoices):
+    """How a line is divided between the desks. What passes which is common practice, no source."""
+
+    UNSTATED = "", "not stated"
+    NONE = "none", "not split"
+    PASSIVE = "passive", "passive: phantom power passes from either desk"
+    TRANSFORMER = "transformer", "transformer: phantom power passes from the direct side alone"
+    ACTIVE = "active", "active: the split gives phantom power"
+
+
+class Desk(models.TextChoices):
+    """The two sides of a split."""
+
+    UNSTATED = "", "not stated"
+    FOH = "foh", "the FOH desk"
+    MONITOR = "monitor", "the monitor desk"
+
+
+class PhantomFrom(models.TextChoices):
+    """What gives phantom power to a line."""
+
+    UNSTATED = "", "not stated"
+    FOH = "foh", "the FOH desk"
+    MONITOR = "monitor", "the monitor desk"
+    BOTH = "both", "both desks"
+    SPLIT = "split", "the split itself"
+
+
+class LastWritten(models.Model):
+    """Who wrote a row last, when, and how often it was written."""
+
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    by_name = models.CharField(max_length=120, default="", editable=False)
+    at = models.DateTimeField(default=clock.now, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        abstract = True
+
+
+class PatchBox(Retirable):
+    """A stage box, sub-snake, loom or multipin: something with numbered ways."""
+
+    class Kind(models.TextChoices):
+        BOX = "box", "stage box"
+        SNAKE = "snake", "sub-snake"
+        LOOM = "loom", "loom"
+        MULTIPIN = "multipin", "multipin"
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="patch_boxes")
+    name = models.CharField(max_length=60)
+    mark = models.CharField(
+        "short mark", max_length=6, help_text="What stands before a way: A for A 12, SL for SL 12."
+    )
+    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.BOX)
+    ways = _count("ways", default=12)
+    place = models.CharField(
+        "where it stands",
+        max_length=80,
+        blank=True,
+        default="",
+        help_text="As seen from the stage: “stage left, behind the bass”, “on the drum riser”.",
+    )
+    to_desk = models.BooleanField(
+        "its ways go to the desk or the split",
+        default=True,
+        help_text="Off for what is plugged into another box first.",
+    )
+    split = models.CharField(max_length=12, choices=Split.choices, blank=True, default="")
+    direct = models.CharField(
+        "direct side of the split", max_length=8, choices=Desk.choices, blank=True, default=""
+    )
+    position = models.PositiveIntegerField(default=0, editable=False)
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["position", "name", "pk"]
+        verbose_name = "box of the patch"
+        verbose_name_plural = "boxes of the patch"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PatchRun(Identified):
+    """Ways of a box that are plugged into ways of another, in order, one to one."""
+
+    source = models.ForeignKey(PatchBox, models.PROTECT, related_name="runs")
+    first = _count("from way", default=1)
+    target = models.ForeignKey(PatchBox, models.PROTECT, related_name="fed_by")
+    target_first = _count("to way", default=1)
+    count = _count("how many ways", default=1)
+
+    class Meta:
+        ordering = ["source", "first", "pk"]
+        verbose_name = "run of the patch"
+        verbose_name_plural = "runs of the patch"
+
+    def __str__(self) -> str:
+        return (
+            f"{self.source.mark} {span(self.first, self.count)} → "
+            f"{self.target.mark} {span(self.target_first, self.count)}"
+        )
+
+    def clean(self) -> None:
+        # A form without a target says so itself.
+        if self.target_id and self.source.production_id != self.target.production_id:
+            raise ValidationError("Those boxes belong to two productions.")
+
+
+class PatchLine(LastWritten, Identified):
+    """The way of one input and what is said of its line, of all shows or of one.
+
+    A row of a show stands in for the whole row of all shows. Without a box the input has no way.
+    """
+
+    input = models.ForeignKey(Input, models.PROTECT, related_name="patch_lines")
+    show = models.ForeignKey(
+        Show, models.PROTECT, null=True, blank=True, default=None, related_name="patch_lines"
+    )
+    box = models.ForeignKey(
+        PatchBox, models.PROTECT, null=True, blank=True, default=None, related_name="lines"
+    )
+    way = _count("way", null=True, blank=True, default=None)
+    monitor_channel = models.PositiveIntegerField(
+        "monitor channel",
+        null=True,
+        blank=True,
+        default=None,
+        validators=[MinValueValidator(1), MaxValueValidator(9999)],
+    )
+    split = models.CharField(
+        "split of this line",
+        max_length=12,
+        choices=[("", "as the box says"), *Split.choices[1:]],
+        blank=True,
+        default="",
+    )
+    phantom_from = models.CharField(
+        "phantom power comes from",
+        max_length=8,
+        choices=PhantomFrom.choices,
+        blank=True,
+        default="",
+    )
+
+    class Meta:
+        ordering = ["input", "pk"]
+        verbose_name = "line of the patch"
+        verbose_name_plural = "lines of the patch"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["input"], condition=models.Q(show=None), name="one_line_of_input"
+            ),
+            models.UniqueConstraint(fields=["input", "show"], name="one_line_of_input_at_show"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.input}: {self.box.mark} {self.way}" if self.box else f"{self.input}: no way"
+
+
+class PatchBoxAtShow(LastWritten, Identified):
+    """What stands in the place of a box at one show, with its ways and where they go.
+
+    What is empty is as for all shows. `runs` is in words, as rigs.patch.words reads them.
+    """
+
+    show = models.ForeignKey(Show, models.PROTECT, related_name="patch_boxes")
+    box = models.ForeignKey(PatchBox, models.PROTECT, related_name="at_shows")
+    name = models.CharField(
+        "what stands instead", max_length=60, blank=True, default="", help_text="Empty: ours."
+    )
+    ways = _count("its ways", null=True, blank=True, default=None)
+    place = models.CharField("where it stands", max_length=80, blank=True, default="")
+    runs = models.CharField(
+        "where its ways go",
+        max_length=300,
+        blank=True,
+        default="",
+        help_text="1–8 → B 1–8; several with ; between. “desk”: straight to the desk or the split.",
+    )
+    words = models.CharField("to know about it", max_length=300, blank=True, default="")
+
+    class Meta:
+        ordering = ["box", "pk"]
+        verbose_name = "box at a show"
+        verbose_name_plural = "boxes at shows"
+        constraints = [
+            models.UniqueConstraint(fields=["show", "box"], name="one_layer_of_box"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.box.mark} at {self.show}: {self.said}"
+
+    @property
+    def said(self) -> str:
+        """“House box, 12 ways, 1–8 → B 1–8”: what is other."""
+        ways = f"{self.ways} ways" if self.ways else ""
+        return ", ".join(filter(None, (self.name, ways, self.place, self.runs, self.words)))
+
+    def clean(self) -> None:
+        self.name, self.place = " ".join(self.name.split()), " ".join(self.place.split())
+        if not (self.name or self.ways or self.place or self.runs):
+            raise ValidationError("Say what is different at this show.")
+
+
+class LentLine(LastWritten, Identified):
+    """Lines or kit lent to another act at a show, or borrowed from one, in words, with its ways."""
+
+    class Direction(models.TextChoices):
+        LENT = "lent", "lent to"
+        BORROWED = "borrowed", "borrowed from"
+
+    show = models.ForeignKey(Show, models.PROTECT, related_name="lent_lines")
+    direction = models.CharField(
+        "which way", max_length=8, choices=Direction.choices, default=Direction.LENT
+    )
+    act = models.CharField("the other act", max_length=80)
+    what = models.CharField("lines or kit", max_length=200)
+    box = models.ForeignKey(
+        PatchBox, models.PROTECT, null=True, blank=True, default=None, related_name="lent"
+    )
+    first = _count("from way", null=True, blank=True, default=None)
+    count = _count("how many ways", null=True, blank=True, default=None)
+    plugged = models.BooleanField(
+        "what we have plugged there stays and is used by both",
+        default=False,
+        help_text="Off where the ways are plugged anew at the changeover.",
+    )
+    words = models.CharField("to know about it", max_length=300, blank=True, default="")
+
+    class Meta:
+        ordering = ["act", "box", "first", "pk"]
+        verbose_name = "line lent at a show"
+        verbose_name_plural = "lines lent at a show"
+
+    def __str__(self) -> str:
+        return f"{self.what}, {self.get_direction_display()} {self.act}"
+
+    @property
+    def ways(self) -> str:
+        """“B 9–12”; empty where it takes none."""
+        if self.box is None or self.first is None:
+            return ""
+        return f"{self.box.mark} {span(self.first, self.count or 1)}"
+
+    def clean(self) -> None:
+        if self.box is None:
+            if self.first is not None:
+                raise ValidationError({"box": "Which box are the ways of?"})
+            return
+        if self.first is None:
+            raise ValidationError({"first": "Which way is the first?"})
+        self.count = self.count or 1
+        if missing := missing_way(self.box, self.first, self.count):
+            raise ValidationError({"first": missing})
+
+
+class PatchChange(Change):
+    """Who changed the patch of all shows, or of one, and what was changed, in sentences."""
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="patch_changes")
+    show = models.ForeignKey(
+        Show, models.PROTECT, null=True, blank=True, default=None, related_name="patch_changes"
+    )
+
+    class Meta:
+        ordering = ["-at", "pk"]
+        verbose_name = "change of the patch"
+        verbose_name_plural = "changes of the patch"
+
+    def __str__(self) -> str:
+        return "; ".join(self.words)
+
+
+def span(first: int, count: int) -> str:
+    """“9–12”, “9”."""
+    return str(first) if count == 1 else f"{first}–{first + count - 1}"
+
+
+def missing_way(box: PatchBox, first: int, count: int = 1) -> str:
+    """What to say where `box` has not all of `count` ways from `first` on; else nothing."""
+    last = first + count - 1
+    if first >= 1 and last <= box.ways:
+        return ""
+    wrong = first if first < 1 or first > box.ways else last
+    return f"{box.name} has ways 1 to {box.ways}: there is no way {box.mark} {wrong}."

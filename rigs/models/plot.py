@@ -1,0 +1,293 @@
+"""What stands where on stage and is part of no rig: the stage itself, risers, drops of mains, and
+the places in metres of players, units, inputs, boxes and monitors.
+
+Metres to stage right of the centre line (less than 0: to stage left), and upstage of the front
+edge. Right is as the players see it, as in the plan of a kit; stage right is house left. Written by
+`rigs.plot.services` alone.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from core.models import Player, Production, Show
+from core.models.base import Change, Identified, Retirable, RetirableQuerySet
+from core.models.fields import LengthField, LengthUnitField
+from core.units import plain
+from rigs.models.inputs import Input
+from rigs.models.patch import PatchBox
+from rigs.models.units import Unit
+
+TO_STAGE_RIGHT = "Minus for stage left. As the players see it: stage right is house left."
+UPSTAGE = "Away from the audience, from the front edge of the stage to the middle of the thing."
+WIDE = "From side to side."
+FACES = "Downstage is towards the audience. Degrees from there: 30° stage right."
+MEANWHILE = "Someone else has said meanwhile how large it is. Open it again."
+DEEP = "From its front to its back."
+
+
+def _figure(words: str, symbol: str, most: int, places: int) -> models.DecimalField:  # type: ignore[type-arg]
+    limits = [MinValueValidator(Decimal(1)), MaxValueValidator(Decimal(most))]
+    return models.DecimalField(
+        f"{words}, {symbol}",
+        max_digits=6,
+        decimal_places=places,
+        null=True,
+        blank=True,
+        default=None,
+        validators=limits,
+    )
+
+
+class OnStage(models.Model):
+    """A place in metres; None where nobody measured it."""
+
+    right_m = LengthField("to stage right", below_zero=True, help_text=TO_STAGE_RIGHT)
+    right_unit = LengthUnitField(default="m")
+    up_m = LengthField("upstage", below_zero=True, help_text=UPSTAGE)
+    up_unit = LengthUnitField(default="m")
+
+    class Meta:
+        abstract = True
+
+    @property
+    def is_placed(self) -> bool:
+        return self.right_m is not None and self.up_m is not None
+
+
+class Facing(models.Model):
+    """Which way it faces: degrees from downstage, to stage left less than 0; None where unsaid."""
+
+    faces = models.SmallIntegerField(
+        null=True,
+        blank=True,
+        default=None,
+        help_text=FACES,
+        validators=[MinValueValidator(-179), MaxValueValidator(180)],
+    )
+
+    class Meta:
+        abstract = True
+
+
+class StageSize(Identified):
+    """How wide and deep the stage is that the plot is drawn on, of all shows or of one."""
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="stage_sizes")
+    show = models.ForeignKey(
+        Show, models.PROTECT, null=True, blank=True, default=None, related_name="stage_sizes"
+    )
+    width_m = LengthField("width of the stage", help_text="Across the stage.")
+    width_unit = LengthUnitField(default="m")
+    depth_m = LengthField("depth of the stage", help_text="From the front edge to the back.")
+    depth_unit = LengthUnitField(default="m")
+    words = models.CharField(
+        "to know about it",
+        max_length=200,
+        blank=True,
+        default="",
+        help_text="Load-in, height, what is in the way.",
+    )
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        ordering = ["production", "show", "pk"]
+        verbose_name = "size of a stage"
+        verbose_name_plural = "sizes of stages"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["production"],
+                condition=models.Q(show=None),
+                name="one_usual_stage",
+                violation_error_message=MEANWHILE,
+            ),
+            models.UniqueConstraint(
+                fields=["show"], name="one_stage_of_show", violation_error_message=MEANWHILE
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Stage of {self.show or self.production}"
+
+
+class Riser(OnStage, Facing, Retirable):
+    """A platform on the stage; its place is that of its middle."""
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="risers")
+    name = models.CharField(max_length=60)
+    width_m = LengthField("width", help_text=WIDE)
+    width_unit = LengthUnitField(default="m")
+    depth_m = LengthField("depth", help_text=DEEP)
+    depth_unit = LengthUnitField(default="m")
+    height_m = LengthField("height", limit_m=10)
+    height_unit = LengthUnitField(default="cm")
+    player = models.ForeignKey(
+        Player,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        default=None,
+        related_name="risers",
+        verbose_name="whose it is",
+    )
+    words = models.CharField("to know about it", max_length=200, blank=True, default="")
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        verbose_name = "riser"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MainsDrop(OnStage, Retirable):
+    """Where mains power is wanted, and what is to be there.
+
+    A unit is fed from the drop whose name its “mains circuit” begins with (`rigs.plot.mains`).
+    """
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="mains_drops")
+    name = models.CharField(
+        max_length=60, help_text="As it is labelled. Units name it as their mains circuit."
+    )
+    place = models.CharField(
+        "where it is",
+        max_length=80,
+        blank=True,
+        default="",
+        help_text="As seen from the stage: “stage left, behind the bass”.",
+    )
+    volts = _figure("voltage", "V", 1000, 1)
+    hertz = _figure("frequency", "Hz", 400, 1)
+    amps = _figure("current it is made for", "A", 1000, 1)
+    supply = models.CharField(
+        "sockets and what else is wanted",
+        max_length=200,
+        blank=True,
+        default="",
+        help_text="What is plugged in there, how many sockets, away from which loads.",
+    )
+
+    objects = RetirableQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        verbose_name = "drop of mains"
+        verbose_name_plural = "drops of mains"
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def has_figures(self) -> bool:
+        return any(each is not None for each in (self.volts, self.hertz, self.amps))
+
+    @property
+    def labelled(self) -> str:
+        """“Backline left, 230 V, 50 Hz, 16 A”: as a circuit is written, with what is known."""
+        figures = ((self.volts, "V"), (self.hertz, "Hz"), (self.amps, "A"))
+        known = [f"{plain(value)} {symbol}" for value, symbol in figures if value is not None]
+        return ", ".join([self.name, *known])
+
+    def clean(self) -> None:
+        # The name of a circuit ends at the first comma, behind which its figures stand.
+        if "," in self.name:
+            raise ValidationError({"name": "No comma, please: figures have fields of their own."})
+
+
+def _of(model: type[models.Model]) -> models.ForeignKey:  # type: ignore[type-arg]
+    return models.ForeignKey(
+        model,
+        models.PROTECT,
+        null=True,
+        default=None,
+        editable=False,
+        related_name="plot_places",
+    )
+
+
+# Risers and drops have a place of their own, for all shows; another at a show is a PlotPlace.
+DESCRIBED_ELSEWHERE = ("player", "unit", "input", "box", "monitor")
+ON_THE_PLOT = (*DESCRIBED_ELSEWHERE, "riser", "drop")
+
+
+class PlotPlace(OnStage, Facing, Identified):
+    """Where a player, unit, input, box or monitor is; the thing itself is described elsewhere.
+
+    A row of a show stands in for the whole of what is said for all shows, and may be that of a
+    riser or a drop too. Without metres the thing is not on the plot of that show.
+    """
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="plot_places")
+    show = models.ForeignKey(
+        Show, models.PROTECT, null=True, default=None, editable=False, related_name="plot_places"
+    )
+    player = _of(Player)
+    unit = _of(Unit)
+    input = _of(Input)
+    box = _of(PatchBox)
+    riser = _of(Riser)
+    drop = _of(MainsDrop)
+    # Who knows monitors is further downstream, so no key of a table (rigs.places.MONITORS).
+    monitor = models.UUIDField(null=True, default=None, editable=False)
+    width_m = LengthField("width", help_text=WIDE)
+    width_unit = LengthUnitField(default="cm")
+    depth_m = LengthField("depth", help_text=DEEP)
+    depth_unit = LengthUnitField(default="cm")
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        ordering = ["production", "pk"]
+        verbose_name = "place on the plot"
+        verbose_name_plural = "places on the plot"
+        constraints = [
+            *(
+                models.UniqueConstraint(
+                    fields=[name], condition=models.Q(show=None), name=f"one_place_of_{name}"
+                )
+                for name in DESCRIBED_ELSEWHERE
+            ),
+            *(
+                models.UniqueConstraint(fields=["show", name], name=f"one_place_of_{name}_at_show")
+                for name in ON_THE_PLOT
+            ),
+        ]
+
+    def __str__(self) -> str:
+        thing = self.player or self.unit or self.input or self.box or self.riser or self.drop
+        return str(thing or "a monitor")
+
+    @property
+    def of(self) -> UUID | None:
+        """The id of what it is the place of."""
+        return next(iter(self.pointing.values()), None)
+
+    @property
+    def pointing(self) -> dict[str, UUID]:
+        """The one column that says what it is the place of, and the id there."""
+        columns = (f"{name}_id" if name != "monitor" else name for name in ON_THE_PLOT)
+        return {name: value for name in columns if (value := getattr(self, name)) is not None}
+
+
+class PlotChange(Change):
+    """Who changed the plot of all shows, or the stage of one, and what was changed."""
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="plot_changes")
+    show = models.ForeignKey(
+        Show, models.PROTECT, null=True, blank=True, default=None, related_name="plot_changes"
+    )
+
+    class Meta:
+        ordering = ["-at", "pk"]
+        verbose_name = "change of the plot"
+        verbose_name_plural = "changes of the plot"
+
+    def __str__(self) -> str:
+        return "; ".join(self.words)

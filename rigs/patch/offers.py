@@ -1,0 +1,126 @@
+"""Lines of a patch offered for what is written elsewhere: in the words “cable or stage box” of
+inputs, or in a file. They are looked at before they are saved."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Sequence
+from typing import NamedTuple
+
+from rigs.lists.columns import whole
+from rigs.lists.sheets import Grid, read
+from rigs.patch.load import Patch
+from rigs.patch.rows import SPARE, PatchRow
+from rigs.patch.words import BoxName, read_place
+
+# Headings in our own files and in other people’s, without spaces and marks.
+_COLUMNS: dict[str, tuple[str, ...]] = {
+    "channel": ("channel", "ch", "chan", "foh", "fohch", "fohchannel", "no", "nr", "#"),
+    "name": ("input", "name", "source", "description", "label", "what"),
+    "box": ("box", "stagebox", "subbox", "snake", "subsnake", "loom", "multi", "sub", "patch"),
+    "way": ("way", "line", "boxway", "socket", "port", "boxch", "subch"),
+    "monitor": ("monitor", "mon", "monch", "monitorch", "monitorchannel", "monchannel"),
+    "phantom": ("phantomfrom", "48vfrom"),
+    "split": ("split", "splitter"),
+}
+
+
+class Offered(NamedTuple):
+    """Lines as one would type them, and what is left, in words."""
+
+    lines: list[str]
+    left: list[str]
+
+
+def from_words(patch: Patch, rows: Sequence[PatchRow]) -> Offered:
+    """For inputs without a way, and at a show for those whose words differ that day."""
+    lines, left = [], []
+    for row in rows:
+        words = row.day.entry.stage_position.strip()
+        differs = words != row.day.listed.stage_position.strip()
+        if not words or (row.line.passed and not differs):
+            continue
+        try:
+            place = read_place(words, patch.names)
+        except ValueError as error:
+            left.append(f"{row.name}: “{words}”. {error}")
+            continue
+        if place is None or place.first != place.last:
+            left.append(f"{row.name}: “{words}” names no way of a box; it stays as it is.")
+            continue
+        if (who := _called(row, rows)) is None:
+            left.append(f"{row.name}: neither its channel nor its name is its own.")
+            continue
+        lines.append(f"{who} → {place.box.mark} {place.first}")
+    return Offered(lines, left)
+
+
+def _called(row: PatchRow, rows: Sequence[PatchRow]) -> str | None:
+    """How a line can mean this input and no other."""
+    channels = Counter(each.channel for each in rows)
+    if row.channel and channels[row.channel] == 1:
+        return row.channel
+    names = Counter(each.name.casefold() for each in rows)
+    return row.name if names[row.name.casefold()] == 1 and "," not in row.name else None
+
+
+def from_file(
+    name: str, data: bytes, boxes: Sequence[BoxName], rows: Sequence[PatchRow]
+) -> Offered:
+    """Raises ValueError in words for a form, for what is no list."""
+    grid = read(name, data)
+    top, columns = _headings(grid)
+    lines, left = [], []
+    for number, cells in enumerate(grid[top + 1 :], start=top + 2):
+        row = {key: cells[at].strip() for key, at in columns.items() if at < len(cells)}
+        if not any(row.values()):
+            continue
+        try:
+            line = _line(row, boxes, {each.name.casefold() for each in rows})
+        except ValueError as error:
+            left.append(f"Row {number}: {error}")
+        else:
+            if line:
+                lines.append(line)
+    return Offered(lines, left)
+
+
+def _headings(grid: Grid) -> tuple[int, dict[str, int]]:
+    best: tuple[int, dict[str, int]] = (0, {})
+    for index, cells in enumerate(grid[:20]):
+        tidy = ["".join(c for c in cell.casefold() if c.isalnum() or c == "#") for cell in cells]
+        found: dict[str, int] = {}
+        for key, names in _COLUMNS.items():
+            at = next((tidy.index(each) for each in names if each in tidy), None)
+            if at is not None and at not in found.values():
+                found[key] = at
+        if len(found) > len(best[1]):
+            best = (index, found)
+    columns = best[1]
+    if not ({"channel", "name"} & columns.keys() and {"box", "way"} & columns.keys()):
+        raise ValueError(
+            "No row of the list names its columns. It needs headings such as Channel, Box and Way."
+        )
+    return best
+
+
+def _line(row: dict[str, str], boxes: Sequence[BoxName], names: Collection[str]) -> str:
+    """A row as a line; empty where it says nothing of an input."""
+    channel, place = row.get("channel", ""), f"{row.get('box', '')} {row.get('way', '')}".strip()
+    who = str(whole("number", "a channel number")(channel)["number"]) if channel else ""
+    who = who or row.get("name", "").replace(",", " ")
+    said = [
+        f"{lead} {row[key]}"
+        for key, lead in (("monitor", "monitor"), ("phantom", "phantom from"), ("split", "split"))
+        if row.get(key)
+    ]
+    if not who or not (place or said) or who.casefold() == SPARE:
+        return ""
+    if not channel and who.casefold() not in names:
+        raise ValueError(f"No input is called “{who}”.")
+    if place:
+        found = read_place(place, boxes)
+        if found is None:
+            raise ValueError(f"“{place}” names no way of a box.")
+        who = f"{who} → {found.box.mark} {found.first}"
+    return ", ".join([who, *said])

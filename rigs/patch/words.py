@@ -1,0 +1,227 @@
+"""The patch in words: a way (“A12”, “Box A 12”, “SL 12”) and many at once, one a line. Pure.
+
+    1–16 → A 1–16
+    17-20 to SL 1, monitor 9
+    5 → D 3, phantom from monitor, split passive
+    Lead voice → A 12
+    8 → none
+
+In front of the arrow stand channels of the FOH desk or the name of an input, behind it the way of
+the first; where the ways have an end, there must be as many. What is not said stays as it is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+MOST_LINES = 200
+_DASH = r"\s*(?:[-–—]|\.\.|to)\s*"
+_SPAN = rf"(\d{{1,4}})(?:{_DASH}(\d{{1,4}}))?"
+_ARROW = re.compile(r"\s*(?:→|-+>|=+>|=|:|>|\bto\b)\s*")
+_CHANNELS = re.compile(rf"(?:(?:inputs?|channels?|ch)\.?\s*)?{_SPAN}", re.IGNORECASE)
+_WAYS = re.compile(rf"\s*[-/.:·#]?\s*(?:way\s+)?{_SPAN}", re.IGNORECASE)
+_LEAD = re.compile(r"(?:stage\s*)?box\s+|sub[- ]?snake\s+|snake\s+|loom\s+|multi(?:pin)?\s+", re.I)
+_MONITOR = re.compile(rf"(?:monitors?|mon)\s*(?:channels?|ch)?\s*{_SPAN}", re.IGNORECASE)
+_PHANTOM = re.compile(r"phantom\s+(?:power\s+)?(?:from\s+)?(?:the\s+)?(.+)", re.IGNORECASE)
+_SPLIT = re.compile(r"split\s+(.+)|(\w+)\s+split", re.IGNORECASE)
+_NO_WAY = frozenset({"none", "no way", "nothing", "-", "–", "—"})
+_PHANTOMS: Mapping[str, str] = {
+    **dict.fromkeys(("foh", "foh desk", "front of house", "house"), "foh"),
+    **dict.fromkeys(("monitor", "monitors", "mon", "monitor desk"), "monitor"),
+    **dict.fromkeys(("both", "both desks"), "both"),
+    **dict.fromkeys(("split", "splitter", "the split"), "split"),
+}
+_SPLITS: Mapping[str, str] = {
+    **dict.fromkeys(("none", "no", "not"), "none"),
+    "passive": "passive",
+    **dict.fromkeys(("transformer", "isolated", "transformer-isolated"), "transformer"),
+    "active": "active",
+}
+
+
+class BoxName(NamedTuple):
+    """What a box can be called: its mark and its name."""
+
+    id: str
+    mark: str
+    name: str
+    ways: int
+
+
+class Place(NamedTuple):
+    """A way of a box, or ways up to `last`."""
+
+    box: BoxName
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class SaidLine:
+    """What one line says. Of its inputs either `name` or channels `first` to `last` are given.
+
+    `place` is None where it says nothing of the way, `no_way` where it says that there is none;
+    `monitor` is the channel of the first input. What is empty is not said.
+    """
+
+    first: int = 0
+    last: int = 0
+    name: str = ""
+    place: Place | None = None
+    no_way: bool = False
+    monitor: int | None = None
+    phantom_from: str = ""
+    split: str = ""
+
+
+class SaidRun(NamedTuple):
+    """Ways of a box from `first` on that go into those of `into`, one to one."""
+
+    first: int
+    into: Place
+
+
+def read_runs(text: str, own: BoxName, boxes: Iterable[BoxName]) -> tuple[list[SaidRun], bool]:
+    """Where the ways of `own` go: its runs, and whether they go to the desk or the split.
+
+    Raises ValueError in words for a form.
+    """
+    runs: list[SaidRun] = []
+    to_desk = False
+    for part in filter(None, (each.strip() for each in text.split(";"))):
+        if part.casefold() in ("desk", "the desk", "split", "the split"):
+            to_desk = True
+            continue
+        head, *tail = _ARROW.split(part, maxsplit=1)
+        found = _CHANNELS.fullmatch(head.strip())
+        into = read_place(tail[0], boxes) if tail else None
+        if found is None or into is None:
+            raise ValueError(f"“{part}” is no run. Write 1–8 → B 1–8, or desk.")
+        first, last = int(found[1]), int(found[2] or found[1])
+        if first < 1 or last < first or last > own.ways:
+            raise ValueError(
+                f"{own.name} has ways 1 to {own.ways}: there is no way {own.mark} {last}."
+            )
+        if last - first != into.last - into.first:
+            raise ValueError(f"“{part}”: as many ways are needed on both sides.")
+        runs.append(SaidRun(first, into))
+    return runs, to_desk
+
+
+def read_place(text: str, boxes: Iterable[BoxName]) -> Place | None:
+    """The way that words name; None where they name no box or no number.
+
+    Raises ValueError for a way that the box has not.
+    """
+    words = " ".join(text.split())
+    # Where a mark itself ends with digits, the longest name that fits is meant.
+    called_so = [(called, box) for box in boxes for called in (box.mark, box.name)]
+    for called, box in sorted(called_so, key=lambda pair: -len(pair[0])):
+        rest = _after(words, called)
+        found = _WAYS.fullmatch(rest) if rest is not None else None
+        if found:
+            first, last = int(found[1]), int(found[2] or found[1])
+            if first < 1 or last > box.ways or last < first:
+                wrong = last if 1 <= first <= box.ways else first
+                raise ValueError(
+                    f"{box.name} has ways 1 to {box.ways}: there is no way {box.mark} {wrong}."
+                )
+            return Place(box, first, last)
+    return None
+
+
+def _after(words: str, called: str) -> str | None:
+    """What follows the name of a box in `words`, which may say first that it is one."""
+    for start in (words, _LEAD.sub("", words, count=1) if _LEAD.match(words) else words):
+        if start.casefold().startswith(called.casefold()):
+            rest = start[len(called) :]
+            # “A12” is way 12 of A, yet “D112” no way 12 of D1, where a mark ends with a digit.
+            if rest and not (rest[0].isalpha() or (called[-1].isdigit() and rest[0].isdigit())):
+                return rest
+    return None
+
+
+def read_line(line: str, boxes: Iterable[BoxName]) -> SaidLine:
+    """Raises ValueError in words for a form."""
+    head, *more = [" ".join(cell.split()) for cell in line.replace("\t", ",").split(",")]
+    said = _head(head, list(boxes))
+    for cell in filter(None, more):
+        said = _more(said, cell)
+    return said
+
+
+def _head(head: str, boxes: list[BoxName]) -> SaidLine:
+    wrong: ValueError | None = None
+    # A name may hold what could be an arrow: the last one that leaves a way behind it counts.
+    for arrow in reversed(list(_ARROW.finditer(head))):
+        who, where = head[: arrow.start()].strip(), head[arrow.end() :].strip()
+        if not who or not where:
+            continue
+        try:
+            place = None if where.casefold() in _NO_WAY else read_place(where, boxes)
+        except ValueError as error:
+            wrong = error
+            continue
+        if place is None and where.casefold() not in _NO_WAY:
+            continue
+        return _checked(who, place)
+    if wrong is not None:
+        raise wrong
+    if _ARROW.search(head):
+        marks = ", ".join(box.mark for box in boxes)
+        raise ValueError(f"“{head}” names no way of a box. The boxes are {marks}.")
+    return _who(head)
+
+
+def _who(who: str) -> SaidLine:
+    if found := _CHANNELS.fullmatch(who):
+        first, last = int(found[1]), int(found[2] or found[1])
+        if last < first:
+            raise ValueError(f"{first}–{last} runs backwards.")
+        return SaidLine(first, last)
+    return SaidLine(name=who)
+
+
+def _checked(who: str, place: Place | None) -> SaidLine:
+    said = _who(who)
+    if place is None:
+        return SaidLine(said.first, said.last, said.name, no_way=True)
+    inputs, ways = said.last - said.first + 1, place.last - place.first + 1
+    if ways == 1:
+        place = place._replace(last=place.first + inputs - 1)
+        if place.last > place.box.ways:
+            box = place.box
+            raise ValueError(
+                f"{box.name} has ways 1 to {box.ways}: there is no way {box.mark} {place.last}."
+            )
+    elif ways != inputs:
+        raise ValueError(f"{inputs} input{'' if inputs == 1 else 's'}, but {ways} ways.")
+    return SaidLine(said.first, said.last, said.name, place)
+
+
+def _more(said: SaidLine, cell: str) -> SaidLine:
+    if found := _MONITOR.fullmatch(cell):
+        first, last = int(found[1]), int(found[2] or 0)
+        if last and last - first != said.last - said.first:
+            raise ValueError(f"“{cell}” is not as many channels as there are inputs.")
+        return replace(said, monitor=first)
+    if found := _PHANTOM.fullmatch(cell):
+        return replace(said, phantom_from=_known(found[1], _PHANTOMS, cell))
+    if found := _SPLIT.fullmatch(cell):
+        return replace(said, split=_known(found[1] or found[2], _SPLITS, cell))
+    raise ValueError(
+        f"“{cell}” is not understood. Behind the way stand “monitor 9”, “phantom from monitor” or "
+        "“split passive”."
+    )
+
+
+def _known(word: str, among: Mapping[str, str], cell: str) -> str:
+    try:
+        return among[word.casefold().strip()]
+    except KeyError:
+        raise ValueError(
+            f"“{cell}”: say one of {', '.join(sorted(set(among.values())))}."
+        ) from None

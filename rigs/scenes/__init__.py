@@ -1,0 +1,1 @@
+"""Scenes of switchers, controllers and modellers: one press sets several units."""

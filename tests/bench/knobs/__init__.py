@@ -1,0 +1,1 @@
+"""Turned knobs read from drawn photographs, and from a crew's own."""

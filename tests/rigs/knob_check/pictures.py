@@ -1,0 +1,78 @@
+"""A drawn panel of four knobs and its photos, small, so that they are made in a moment."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+
+from PIL import Image, ImageDraw
+
+from rigs.knob_check.reading import Cap
+from tests.support.panels import camera, caps, draw
+
+SIZE = (1120, 840)
+BEFORE = (-60.0, 20.0, 110.0, 0.0)
+AFTER = (-60.0, 55.0, 110.0, -12.0)
+LINES = ("line",) * 4
+WITHOUT = ("fluted without a line",) * 4
+
+
+def _panel(kinds: tuple[str, ...], seed: int, pitch: float) -> draw.Panel:
+    made = tuple(
+        caps.Cap(kind, (45 + pitch * i, 45.0), 9.0, 12.0, (0.08,) * 3, (0.93,) * 3, seed=i)
+        for i, kind in enumerate(kinds)
+    )
+    return draw.Panel(202.0, 88.0, made, seed, (0.7, 0.68, 0.62), (0.1, 0.1, 0.12))
+
+
+def _taken(panel: draw.Panel, off: float, roll: float, seed: int) -> draw.Taking:
+    scale = panel.width / SIZE[0] / 0.8
+    view = camera.Camera((101.0, 44.0), 900.0 * scale, 900.0, off, off / 2, roll)
+    return draw.Taking(view, azimuth=0.7 + seed, seed=seed)
+
+
+@cache
+def photo(
+    *,
+    turns: tuple[float, ...],
+    kinds: tuple[str, ...] = LINES,
+    off: float = 0.0,
+    seed: int = 3,
+    pitch: float = 38.0,
+) -> draw.Photo:
+    whole = camera.SIZE
+    for module in (camera, draw):
+        setattr(module, "SIZE", SIZE)  # noqa: B010
+    try:
+        panel = _panel(kinds, seed, pitch)
+        return draw.photograph(panel, turns, _taken(panel, off, off / 3, seed + int(off)))
+    finally:
+        for module in (camera, draw):
+            setattr(module, "SIZE", whole)  # noqa: B010
+
+
+def circles(of: draw.Photo) -> list[Cap]:
+    return [Cap(c.x / SIZE[0], c.y / SIZE[1], c.radius / SIZE[0]) for c in of.caps]
+
+
+def covered(of: draw.Photo, number: int) -> bytes:
+    """The photo with a sheet over one cap."""
+    with Image.open(io.BytesIO(of.jpeg)) as picture:
+        cap = of.caps[number]
+        r = cap.radius * 1.1
+        ImageDraw.Draw(picture).rectangle(
+            (cap.x - r, cap.y - r, cap.x + r, cap.y + r), fill=(120, 118, 110)
+        )
+        return _jpeg(picture)
+
+
+def cropped(of: draw.Photo, number: int) -> bytes:
+    """The photo cut through the middle of one cap."""
+    with Image.open(io.BytesIO(of.jpeg)) as picture:
+        return _jpeg(picture.crop((0, 0, round(of.caps[number].x), SIZE[1])))
+
+
+def _jpeg(picture: Image.Image) -> bytes:
+    out = io.BytesIO()
+    picture.save(out, "JPEG", quality=90)
+    return out.getvalue()

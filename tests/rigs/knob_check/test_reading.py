@@ -1,0 +1,68 @@
+"""Turns read from two photos of a drawn panel. How well in general: tests/bench/knobs."""
+
+from __future__ import annotations
+
+import pytest
+
+from core.uploads import apart
+from rigs.knob_check.doubt import Reason
+from rigs.knob_check.reading import Reading, UnreadablePicture, read_turns
+from tests.rigs.knob_check import pictures
+from tests.rigs.knob_check.pictures import AFTER, BEFORE, WITHOUT, circles, photo
+
+
+def read(later: bytes, before=None) -> list[Reading]:
+    reference = before or photo(turns=BEFORE)
+    return read_turns(reference.jpeg, later, circles(reference))
+
+
+def test_turns_are_told_with_their_sign_and_what_stayed_is_told_to_have_stayed() -> None:
+    readings = read(photo(turns=AFTER, off=12.0).jpeg)
+    assert [r.reason for r in readings] == [None] * 4
+    # Clockwise is more: what was drawn further clockwise comes back as a positive turn.
+    told = [r.turn for r in readings]
+    assert told == pytest.approx([0, 35, 0, -12], abs=4.0)
+    assert all(r.before[:2] == r.after[:2] == b"\xff\xd8" for r in readings)
+
+
+def test_a_cap_without_a_mark_is_not_told() -> None:
+    reference = photo(turns=BEFORE, kinds=WITHOUT)
+    readings = read(photo(turns=AFTER, kinds=WITHOUT, off=12.0).jpeg, reference)
+    assert [r.turn for r in readings] == [None] * 4
+
+
+def test_another_panel_is_said_to_be_one() -> None:
+    readings = read(photo(turns=BEFORE, seed=11, pitch=30.0).jpeg)
+    assert {r.reason for r in readings} == {Reason.OTHER_PANEL}
+
+
+def test_what_is_covered_is_not_told_and_the_rest_is() -> None:
+    later = photo(turns=AFTER, off=12.0)
+    readings = read(pictures.covered(later, 1))
+    assert readings[1].turn is None
+    assert [r.turn is None for r in readings] == [False, True, False, False]
+
+
+def test_what_is_cut_off_is_not_in_the_picture() -> None:
+    later = photo(turns=AFTER, off=12.0)
+    readings = read(pictures.cropped(later, 3))
+    assert readings[3].reason == Reason.OUTSIDE
+    assert readings[0].turn == pytest.approx(0, abs=4.0)
+
+
+@pytest.mark.parametrize("data", [b"", b"no picture", b"\xff\xd8\xff\xe0" + bytes(200)])
+def test_what_is_no_picture_is_refused(data: bytes) -> None:
+    with pytest.raises(UnreadablePicture):
+        read(data)
+
+
+def test_it_is_read_in_the_process_for_what_somebody_sent() -> None:
+    reference = photo(turns=BEFORE)
+    readings = apart.run(
+        read_turns,
+        reference.jpeg,
+        photo(turns=AFTER, off=12.0).jpeg,
+        circles(reference),
+        seconds=60,
+    )
+    assert readings[1].turn == pytest.approx(35, abs=4.0)

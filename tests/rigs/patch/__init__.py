@@ -1,0 +1,1 @@
+"""Boxes, ways and where inputs land."""
