@@ -9,8 +9,14 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, Playwright, expect
 
-from tests.support.phones import Stage, go, phone_of, wait_until_sent, write_note
-from tests.support.server_process import CLOCK_AHEAD
+from tests.support.phones import (
+    Stage,
+    go,
+    let_time_go_by,
+    phone_of,
+    wait_until_sent,
+    write_note,
+)
 
 pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
 
@@ -34,25 +40,10 @@ from notes.models import Note
 print(json.dumps([[note.heard_at, note.written_at.isoformat(), note.arrived_at.isoformat()]
                   for note in Note.objects.order_by("pk")]))
 """
-# Eight minutes go by on the device: between two readings of its clock, which is all that is asked.
-TIME_GOES_BY = f"""() => new Promise((done) => {{
-  const opened = indexedDB.open("toneledger");
-  opened.onsuccess = () => {{
-    const held = opened.result;
-    const asked = held.transaction("queue", "readwrite").objectStore("queue").openCursor();
-    asked.onsuccess = () => {{
-      const row = asked.result;
-      if (!row) {{ held.close(); return done(); }}
-      row.update({{ ...row.value, made_at: row.value.made_at - {MINUTES * 60_000} }});
-      row.continue();
-    }};
-  }};
-}})"""
 
 
 def wait_and_arrive(page: Page, stage: Stage) -> None:
-    page.evaluate(TIME_GOES_BY)
-    (stage.server.folder / CLOCK_AHEAD).write_text(str(MINUTES * 60))
+    let_time_go_by(page, stage, MINUTES)
     stage.server.start()
     go(page, stage, "/waiting/")
 

@@ -14,7 +14,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, Playwright, expec
 
 from tests.conftest import find_browser
 from tests.support.prepared import prepare
-from tests.support.server_process import Server
+from tests.support.server_process import CLOCK_AHEAD, Server
 
 QUIET = (
     "--no-sandbox",
@@ -64,6 +64,20 @@ print(json.dumps({
 }))
 """
 NO_PAGES = "(await caches.keys()).every(name => !name.startsWith('kept '))"
+# What waits was made that many milliseconds sooner: a device's clock is asked only for spans.
+MADE_SOONER = """(sooner) => new Promise((done) => {
+  const opened = indexedDB.open("toneledger");
+  opened.onsuccess = () => {
+    const held = opened.result;
+    const asked = held.transaction("queue", "readwrite").objectStore("queue").openCursor();
+    asked.onsuccess = () => {
+      const row = asked.result;
+      if (!row) { held.close(); return done(); }
+      row.update({ ...row.value, made_at: row.value.made_at - sooner });
+      row.continue();
+    };
+  };
+})"""
 CACHES = "async () => (await caches.keys()).filter(name => name !== 'files')"
 
 
@@ -175,6 +189,12 @@ def wait_until(page: Page, what: str) -> None:
 
 def wait_until_sent(page: Page, count: int) -> None:
     expect(page.locator("[data-waiting-list] > li .badge-ok:visible")).to_have_count(count)
+
+
+def let_time_go_by(page: Page, stage: Stage, minutes: int) -> None:
+    """What waits on the device was written `minutes` before the server, now stopped, comes back."""
+    page.evaluate(MADE_SOONER, minutes * 60_000)
+    (stage.server.folder / CLOCK_AHEAD).write_text(str(minutes * 60))
 
 
 def turn_gain(page: Page, stage: Stage, setting: str) -> None:

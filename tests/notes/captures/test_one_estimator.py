@@ -151,6 +151,7 @@ def test_nothing_but_the_estimator_correlates() -> None:
         for path in [*ROOT.glob("notes/**/*.py"), *ROOT.glob("rigs/**/*.py")]
         for node in ast.walk(ast.parse(path.read_text()))
         if isinstance(node, ast.ImportFrom)
+        and (node.module or "").startswith("notes.listening.")
         and {alias.name for alias in node.names} & {"align", "delay_between", "relate"}
     }
     assert users == {"notes/listening/relation.py", "notes/clips/relation.py"}
