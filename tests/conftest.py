@@ -42,8 +42,9 @@ DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_setup"}
 
 def has_database(item: pytest.Item) -> bool:
     """Whether the run's database has a part in it."""
-    # The same server on the same SQLite file: nothing that another database would change.
-    if item.get_closest_marker("own_sqlite"):
+    # The same server on the same SQLite file, or a page that any database would give alike:
+    # nothing that another one would change.
+    if item.get_closest_marker("own_sqlite") or item.get_closest_marker("any_database"):
         return False
     fixtures = getattr(item, "fixturenames", [])
     return bool(item.get_closest_marker("django_db")) or not DATABASE_FIXTURES.isdisjoint(fixtures)
@@ -80,8 +81,9 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
         )
     elif connection.vendor != "sqlite":
         terminalreporter.write_line(
-            "Tests that this database has no part in were left out: of rules and figures, and "
-            "those with an SQLite file of their own. A run on SQLite has them. Unset DATABASE_URL."
+            "Tests that this database has no part in were left out: of rules and figures, of who "
+            "may call what, of what a browser makes of pages, and those with an SQLite file of "
+            "their own. A run on SQLite has them. Unset DATABASE_URL."
         )
 
 

@@ -18,7 +18,11 @@ from tests.support.clips_side_by_side import clip_of, noise
 from tests.support.listening import open_a_trial
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.any_database,
+]
 AT = "number => document.querySelectorAll('audio')[number].currentTime"
 PAUSED = "number => document.querySelectorAll('audio')[number].paused"
 

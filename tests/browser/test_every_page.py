@@ -17,7 +17,11 @@ from tests.support.everything import arguments_for, fill
 from tests.support.seen import look, sideways_at_twice
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.any_database,
+]
 PARTS = 4  # so that processes of a run share the walk
 BLOCKED = "Service Worker registration blocked"  # by tests/browser/conftest.py, says Playwright
 

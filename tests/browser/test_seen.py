@@ -12,7 +12,11 @@ from tests.support.pages import at
 from tests.support.seen import TWICE, look, sideways
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.any_database,
+]
 
 
 @pytest.fixture

@@ -14,7 +14,11 @@ from tests.browser.test_every_page import sign_in
 from tests.support.clips_side_by_side import RATE, clip_of, noise
 from tests.support.world import make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.any_database,
+]
 # Where the page asks for the gains of a part.
 ASKED = re.compile(r"/gains/?\?")
 GAINS = "document.querySelector('[data-side-by-side]').player.sounds.map(({ gain }) => gain)"

@@ -41,7 +41,7 @@ urlpatterns = [
     path("slow/", slow),
 ]
 
-pytestmark = [pytest.mark.browser, pytest.mark.urls(__name__)]
+pytestmark = [pytest.mark.browser, pytest.mark.urls(__name__), pytest.mark.any_database]
 
 
 @pytest.fixture

@@ -35,6 +35,7 @@ def test_every_view_says_who_may_call_it(route: str) -> None:
     assert not ROUTES[route].callback.__module__.startswith(TRUSTED_MODULES)
 
 
+@pytest.mark.any_database
 @pytest.mark.parametrize("method", ["get", "post"])
 @pytest.mark.parametrize("who", [*Role.values, "outsider", "nobody"])
 def test_every_address_answers_each_role_by_the_policy(full: World, who: str, method: str) -> None:
