@@ -47,23 +47,23 @@ CARRIED = {
         "", "OS60-4471", "GB", "1350 GBP", "640 × 330 × 340", "", _HEAD
     ),
     ("Bass main", "Cabinet 1 × 15"): Carried("", "OB-1208", "GB", "640 GBP", "700 × 620 × 480"),
-    ("Guitar left", "Long-neck guitar"): Carried(
+    ("Guitar stage left", "Long-neck guitar"): Carried(
         "Case 10, guitars", "PH-0112", "GB", "1900 GBP", "1250 × 420 × 140", "8"
     ),
-    ("Guitar left", "Combo"): Carried(
+    ("Guitar stage left", "Combo"): Carried(
         "", "OT30-2203", "GB", "980 GBP", "620 × 560 × 350", "", _COMBO
     ),
-    ("Guitar left", "Pedal supply"): Carried(plate=_SUPPLY),
-    ("Guitar right", "Long-neck guitar"): Carried(
+    ("Guitar stage left", "Pedal supply"): Carried(plate=_SUPPLY),
+    ("Guitar stage right", "Long-neck guitar"): Carried(
         "Case 10, guitars", "PH-0140", "GB", "1900 GBP", "1250 × 420 × 140", "8"
     ),
-    ("Guitar right", "Short-neck guitar"): Carried(
+    ("Guitar stage right", "Short-neck guitar"): Carried(
         "Case 10, guitars", "PW-3307", "GB", "1500 GBP", "1200 × 420 × 140", "7.5"
     ),
-    ("Guitar right", "Combo"): Carried(
+    ("Guitar stage right", "Combo"): Carried(
         "", "OT30-2204", "GB", "980 GBP", "620 × 560 × 350", "", _COMBO
     ),
-    ("Guitar right", "Pedal supply"): Carried(plate=_SUPPLY),
+    ("Guitar stage right", "Pedal supply"): Carried(plate=_SUPPLY),
     ("Organ and rotary", "Rotary cabinet"): Carried(
         "", "LM-066", "SE", "3100 EUR", "900 × 750 × 560", "", "230 V, 50 Hz, 300 W"
     ),

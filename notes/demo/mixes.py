@@ -70,7 +70,7 @@ EVENTS: tuple[Event, ...] = (
             (MORE, "Noor", "On top of everything, and dry."),
             (AS_LOUD, "Thessa", "We breathe together.", "Noor"),
             (ENOUGH, "Kick in, Bass DI (Bass main)", "To feel the one."),
-            (NONE, "Overhead left, Overhead right", ""),
+            (NONE, "Overhead drummer’s left, Overhead drummer’s right", ""),
         ),
         output="Bus 1 and 2, pack 1",
         limiter="In the pack, always on.",

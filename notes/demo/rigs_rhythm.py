@@ -147,7 +147,7 @@ DRUMS = R(
         ),
         I(
             5,
-            "Overhead left",
+            "Overhead drummer’s left",
             "",
             "Selvage C",
             "snare centre",
@@ -161,7 +161,7 @@ DRUMS = R(
         ),
         I(
             6,
-            "Overhead right",
+            "Overhead drummer’s right",
             "",
             "Selvage C",
             "snare centre",
