@@ -22,6 +22,7 @@ class Reason(StrEnum):
     GLARE = "glare"
     DARK = "too dark, or too little contrast"
     HIDDEN = "hidden, or not the same cap"
+    NO_CAP = "its cap was not found"
     TWO_WAYS = "it looks alike after half a turn"
     NO_MARK = "its mark does not stand out"
 
@@ -31,7 +32,8 @@ class Limits:
     """The least and the most of what `Found` tells with which a turn is told.
 
     `off` is the most that the outline and the rings of the cap may disagree, `agree` the mark alone
-    and the rings, both in degrees; `beside` how many radii a cap that carries another may have
+    and the rings, both in degrees; `lone` how many radii a cap may lie from where all caps of the
+    panel would have it; `beside` how many radii a cap that carries another may have
     shifted before that one covers too much of it.
     """
 
@@ -41,6 +43,7 @@ class Limits:
     margin: float = 0.04
     sided: float = 0.3
     off: float = 20.0
+    lone: float = 0.3
     agree: float = 3.0
     pixels: float = 9.0
     aspect: float = 0.6
@@ -74,6 +77,7 @@ def reason_for(found: Found, *, pair: bool, limits: Limits = LIMITS) -> Reason |
         and found.free_margin >= limits.free_margin
         and found.margin >= limits.margin
         and abs(found.apart) <= limits.off
+        and found.beside <= limits.lone
         and abs((found.free - found.apart + 180.0) % 360.0 - 180.0) <= limits.agree
     ):
         return None

@@ -13,7 +13,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rigs.knob_check.doubt import Reason, reason_for, turn_of
+from rigs.knob_check.parallax import rise_of
 from rigs.knob_check.registration import Floats, Registration, align
+from rigs.knob_check.sliding import (
+    Laid,
+    Slot,
+    SlotReading,
+    Switch,
+    SwitchReading,
+    slot_reading,
+    switch_reading,
+)
 from rigs.knob_check.turning import Circle, Found, Layers, turns_of
 
 LARGEST = 40e6  # pixels; what is stored has far fewer
@@ -48,34 +58,76 @@ class Reading:
     found: Found | None = None
 
 
+@dataclass(frozen=True)
+class PanelReading:
+    """One reading for each cap, slot and switch that was asked for, in their order."""
+
+    turns: list[Reading]
+    slots: list[SlotReading]
+    switches: list[SwitchReading]
+
+
 def read_turns(reference: bytes, photo: bytes, caps: Sequence[Cap]) -> list[Reading]:
     """One reading for each cap. Raises UnreadablePicture."""
+    return read_panel(reference, photo, caps).turns
+
+
+def read_panel(
+    reference: bytes,
+    photo: bytes,
+    caps: Sequence[Cap] = (),
+    slots: Sequence[Slot] = (),
+    switches: Sequence[Switch] = (),
+) -> PanelReading:
+    """What `photo` shows of all that is marked on `reference`, both JPEG.
+
+    Raises UnreadablePicture.
+    """
     import cv2
 
     cv2.setNumThreads(1)  # a server has few processors, and others wait for them
-    first, second = _grey(reference), _grey(photo)
+    first, second = grey_of(reference), grey_of(photo)
     height, width = first.shape
+    size = np.array([width, height], float)
     circles = [
         Circle(c.x * width, c.y * height, c.radius * width, c.inner, _is_on_another(c, caps, first))
         for c in caps
     ]
-    if not circles:
-        return []
-    registration = align(first, second, _region(circles))
+    ends = [np.array([[s.x1, s.y1], [s.x2, s.y2]]) * size for s in slots]
+    points = [np.array(switch.points) * size for switch in switches]
+    spots = [(c.x, c.y, c.radius) for c in circles]
+    spots += [(x, y, 0.02 * width) for marks in ends + points for x, y in marks]
+    registration = align(first, second, _region(spots)) if spots else None
     if registration is None:
-        return [Reading(None, Reason.OTHER_PANEL) for _ in caps]
+        return _another_panel(caps, slots, switches)
     before, after = Layers(first), Layers(second)
     seen = [_is_in(registration, circle, second) for circle in circles]
     if sum(reason == Reason.OTHER_PANEL for reason in seen) * 2 > len(seen):
-        return [Reading(None, Reason.OTHER_PANEL) for _ in caps]
+        return _another_panel(caps, slots, switches)
     near = [circle for circle, reason in zip(circles, seen, strict=True) if reason is None]
     found = iter(turns_of(before, after, registration, near))
-    return [
-        Reading(None, reason)
-        if reason is not None
-        else _reading(before, after, registration, circle, next(found))
-        for circle, reason in zip(circles, seen, strict=True)
-    ]
+    laid = Laid(before, after, registration, rise_of(registration, first.shape, second.shape))
+    return PanelReading(
+        [
+            Reading(None, reason)
+            if reason is not None
+            else _reading(before, after, registration, circle, next(found))
+            for circle, reason in zip(circles, seen, strict=True)
+        ],
+        [slot_reading(laid, begin, end) for begin, end in ends],
+        [switch_reading(laid, at, switch.at) for at, switch in zip(points, switches, strict=True)],
+    )
+
+
+def _another_panel(
+    caps: Sequence[Cap], slots: Sequence[Slot], switches: Sequence[Switch]
+) -> PanelReading:
+    reason = Reason.OTHER_PANEL
+    return PanelReading(
+        [Reading(None, reason) for _ in caps],
+        [SlotReading(None, None, reason) for _ in slots],
+        [SwitchReading(None, reason) for _ in switches],
+    )
 
 
 def _reading(
@@ -83,12 +135,11 @@ def _reading(
 ) -> Reading:
     reason = reason_for(found, pair=bool(circle.inner))
     slope = registration.slope(circle.x, circle.y, circle.radius) * circle.radius
-    centre = registration.to_photo(np.array([[circle.x, circle.y]]))[0] + slope @ found.shift
     return Reading(
         None if reason else turn_of(found),
         reason,
         _patch(before.grey, np.array([circle.x, circle.y]), np.eye(2) * circle.radius),
-        _patch(after.grey, centre, slope),
+        _patch(after.grey, np.array(found.place), slope),
         found,
     )
 
@@ -103,8 +154,8 @@ def _patch(grey: NDArray[np.uint8], centre: Floats, slope: Floats) -> bytes:
     return bytes(cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, 85])[1])
 
 
-def _grey(data: bytes) -> NDArray[np.uint8]:
-    """All colours alike: in red or blue light the usual weights would leave mostly noise."""
+def grey_of(data: bytes) -> NDArray[np.uint8]:
+    """A JPEG as (height, width). Raises UnreadablePicture."""
     import cv2
 
     try:
@@ -113,14 +164,16 @@ def _grey(data: bytes) -> NDArray[np.uint8]:
         colour = None
     if colour is None or min(colour.shape[:2]) < 64 or colour.shape[0] * colour.shape[1] > LARGEST:
         raise UnreadablePicture("The picture cannot be read.")
-    third = np.full((1, 3), 1 / 3, np.float32)
-    return np.asarray(cv2.transform(colour, third), np.uint8).reshape(colour.shape[:2])
+    # Each colour as much as there is of it: in red light the others hold mostly noise.
+    share = np.array(cv2.mean(colour)[:3]) + 4.0
+    weights = (share / share.sum()).astype(np.float32)[None, :]
+    return np.asarray(cv2.transform(colour, weights), np.uint8).reshape(colour.shape[:2])
 
 
-def _region(circles: Sequence[Circle]) -> tuple[float, float, float, float]:
-    """Where the panel is likely to be: about the caps."""
-    xs, ys = [c.x for c in circles], [c.y for c in circles]
-    room = 0.35 * max(max(xs) - min(xs), max(ys) - min(ys)) + 5 * max(c.radius for c in circles)
+def _region(spots: Sequence[tuple[float, float, float]]) -> tuple[float, float, float, float]:
+    """Where the panel is likely to be: about what is marked, of which are given (x, y, radius)."""
+    xs, ys, radii = zip(*spots, strict=True)
+    room = 0.35 * max(max(xs) - min(xs), max(ys) - min(ys)) + 5 * max(radii)
     return min(xs) - room, min(ys) - room, max(xs) + room, max(ys) + room
 
 

@@ -2,11 +2,14 @@
 
 Features of both photos are matched (SIFT; Lowe, “Distinctive image features from scale-invariant
 keypoints”, 2004), a plane is fitted to the matches robustly (MAGSAC++; Barath and others, 2020),
-and what a phone's lens bends is taken up by a smooth remainder of second order.
+and what a phone's lens bends is undone by one number (the division model; Fitzgibbon, 2001, from
+memory) and a smooth remainder of second order.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,26 +18,58 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-EDGE, EDGE_NEW = 820, 760  # pixels of the longer edge in which features are looked for
-FEATURES, FEATURES_NEW = 1500, 2500
+# Pixels of the longer edge in which features are looked for, and how many: of the reference and of
+# the photo. Where the first look finds no panel, the second looks closer.
+LOOKS = ((820, 1500, 760, 2500), (1300, 3000, 1300, 5000))
+TILE = 860  # pixels: of larger pictures features are looked for in parts, which spares memory
 RATIO, RATIO_NEAR = 0.8, 0.85
 ALIKE = 300.0  # between what SIFT says of two places, each of length 512
 GUIDED_PX = (28.0, 16.0)
 LEAST_ROUGH, LEAST_MATCHES = 8, 24
 PLENTY = 70  # matches on the plane with which no second look is needed
-NEAR_PX = 3.5  # a match counts for the plane, in pixels of the picture of EDGE
-BENT_PX = 14.0  # and for the remainder, at first
+NEAR_PX = 3.5  # a match counts for the plane, in pixels of a picture whose longer edge is EDGE
+BENT_PX = 10.0  # and for the remainder, at first
+EDGE = 800
+BENDS = (-0.075, -0.05, -0.025, 0.0, 0.025, 0.05, 0.075)  # of lenses, at the corner
+
+
+@dataclass(frozen=True)
+class Lens:
+    """`bend`: by how much of the way from the middle the corner is nearer to it than it would be
+    through a straight lens. `middle` and `corner`, its distance from there, in pixels."""
+
+    bend: float
+    middle: Floats
+    corner: float
+
+    def straight(self, points: Floats) -> Floats:
+        """Where a straight lens would show what is at `points`, shape (…, 2)."""
+        off = points - self.middle
+        far = (off**2).sum(axis=-1, keepdims=True) / self.corner**2
+        return np.asarray(self.middle + off / (1 - self.bend * far))
+
+    def bent(self, points: Floats) -> Floats:
+        """Where this one shows what a straight lens would show at `points`, shape (…, 2)."""
+        off = points - self.middle
+        far = (off**2).sum(axis=-1, keepdims=True) / self.corner**2
+        # Far outside the picture there is no answer; what is there is not looked at.
+        root = np.sqrt(np.maximum(1 + 4 * self.bend * far, 0.05))
+        return np.asarray(self.middle + off * 2 / (1 + root))
+
+    def scaled(self, scale: float) -> Lens:
+        return Lens(self.bend, self.middle * scale, self.corner * scale)
 
 
 @dataclass(frozen=True)
 class Registration:
     """The way from the reference to the photo, both in pixels of their full size.
 
-    `plane` is 3 × 3; `bend` 6 × 2 holds the remainder in terms of `_terms`; `places` are the
-    matches in the reference, shape (n, 2).
+    `plane` is 3 × 3, as a straight lens would show it; `bend` 6 × 2 holds the remainder in terms of
+    `_terms`; `places` are the matches in the reference, shape (n, 2).
     """
 
     plane: Floats
+    lens: Lens
     bend: Floats
     middle: Floats
     span: float
@@ -42,7 +77,8 @@ class Registration:
 
     def to_photo(self, points: Floats) -> Floats:
         """Where `points` of the reference, shape (n, 2), are in the photo."""
-        return _through(self.plane, points) + _terms((points - self.middle) / self.span) @ self.bend
+        seen = self.lens.bent(_through(self.plane, points))
+        return seen + _terms((points - self.middle) / self.span) @ self.bend
 
     def slope(self, x: float, y: float, step: float) -> Floats:
         """How the photo moves with the reference at (x, y): 2 × 2, columns for right and down."""
@@ -67,48 +103,85 @@ def align(
 ) -> Registration | None:
     """Of two grey pictures; `region` (left, upper, right, lower) is where the panel is in the
     reference, in pixels. None where the photo does not show the same panel."""
+    for look in LOOKS:
+        found = _aligned(reference, photo, region, look)
+        if found is not None:
+            return found
+    return None
+
+
+def _aligned(
+    reference: NDArray[np.uint8],
+    photo: NDArray[np.uint8],
+    region: tuple[float, ...],
+    look: tuple[int, int, int, int],
+) -> Registration | None:
     import cv2
 
     cv2.setRNGSeed(7)  # the same photos give the same answer
-    whole_a, scale_a = _small(reference, EDGE)
-    small_b, scale_b = _small(photo, EDGE_NEW)
+    edge_a, most_a, edge_b, most_b = look
+    whole_a, scale_a = _small(reference, edge_a)
+    small_b, scale_b = _small(photo, edge_b)
     left, upper = (max(0, round(v * scale_a)) for v in region[:2])
     right, lower = (round(v * scale_a) for v in region[2:])
     small_a = whole_a[upper:lower, left:right]
     if min(small_a.shape) < 32:
         return None
-    corner = np.array([left, upper], float)
-    kept = _features(small_a, FEATURES)
-    a, b = _matches(kept, _features(small_b, FEATURES_NEW), RATIO)
-    plane = _plane(a, b, LEAST_ROUGH)
-    if plane is None:
+    near_px = NEAR_PX * edge_b / EDGE
+    kept = _features(small_a, most_a)
+    a, b = _matches(kept, _features(small_b, most_b), RATIO)
+    view = _view(a, b, small_b.shape, BENDS, near_px)
+    if view is None:
         return None
     for within in GUIDED_PX:
-        if _agreeing(plane, a, b).sum() >= PLENTY:
+        if _agreeing(view, a, b, near_px).sum() >= PLENTY:
             break
         # Seen as in the reference, far more of it can be matched; and what was no panel at all
         # does not become one.
-        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        flat = cv2.warpPerspective(small_b, plane, small_a.shape[::-1], flags=flags)
-        a, b = _matches(kept, _features(flat, FEATURES), RATIO_NEAR, within)
-        b = _through(plane, b) if len(b) else b
-        plane = _plane(a, b, LEAST_ROUGH)
-        if plane is None:
+        flat = _seen_as(small_a, small_b, view)
+        a, b = _matches(kept, _features(flat, most_a), RATIO_NEAR, within)
+        b = view.bent(b) if len(b) else b
+        view = _view(a, b, small_b.shape, view.lens.bend + 0.5 * np.array(BENDS[2:5]), near_px)
+        if view is None:
             return None
-    found = _bent(plane, a, b)
+    found = _bent(view, a, b, near_px)
     if found is None:
         return None
     bend, middle, span, near = found
+    corner = np.array([left, upper], float)
     # Back to the pixels of the full pictures.
     up = np.diag([1 / scale_b, 1 / scale_b, 1.0])
     down = np.array([[scale_a, 0, -left], [0, scale_a, -upper], [0, 0, 1.0]])
     return Registration(
-        up @ plane @ down,
+        up @ view.plane @ down,
+        view.lens.scaled(1 / scale_b),
         bend / scale_b,
         (middle + corner) / scale_a,
         span / scale_a,
         (a[near] + corner) / scale_a,
     )
+
+
+@dataclass(frozen=True)
+class _View:
+    """A plane through a lens, in pixels of the small pictures."""
+
+    plane: Floats
+    lens: Lens
+
+    def bent(self, points: Floats) -> Floats:
+        return self.lens.bent(_through(self.plane, points))
+
+
+def _seen_as(small_a: Any, small_b: Any, view: _View) -> NDArray[np.uint8]:
+    """The photo as the reference would show it."""
+    import cv2
+
+    height, width = small_a.shape
+    x, y = np.meshgrid(np.arange(width, dtype=float), np.arange(height, dtype=float))
+    at = view.bent(np.column_stack([x.ravel(), y.ravel()])).astype(np.float32)
+    at = at.reshape(height, width, 2)
+    return np.asarray(cv2.remap(small_b, at, None, cv2.INTER_LINEAR), np.uint8)
 
 
 def _small(picture: NDArray[np.uint8], edge: int) -> tuple[NDArray[np.uint8], float]:
@@ -129,10 +202,27 @@ def _features(picture: NDArray[np.uint8], most: int) -> _Features:
     import cv2
 
     # Dark pictures have features too faint for the usual limit.
-    even = cv2.createCLAHE(2.0, (8, 8)).apply(picture)
-    finder = cv2.SIFT_create(most, contrastThreshold=0.02)  # type: ignore[attr-defined]
-    points, what = finder.detectAndCompute(even, None)
-    return np.array([p.pt for p in points], float).reshape(-1, 2), what
+    even = np.asarray(cv2.createCLAHE(2.0, (8, 8)).apply(picture))
+    parts = [_tiles(side) for side in even.shape]
+    share = math.ceil(most / (len(parts[0]) * len(parts[1])))
+    finder = cv2.SIFT_create(share, contrastThreshold=0.02)  # type: ignore[attr-defined]
+    places, whats = [np.empty((0, 2))], list[Any]()
+    for upper, lower in parts[0]:
+        for left, right in parts[1]:
+            points, what = finder.detectAndCompute(even[upper:lower, left:right], None)
+            if len(points):
+                places.append(np.array([p.pt for p in points], float) + [left, upper])
+                whats.append(what)
+    return np.concatenate(places), np.concatenate(whats) if whats else None
+
+
+def _tiles(length: int) -> list[tuple[int, int]]:
+    """Parts of a side that lap over each other."""
+    count = math.ceil(length / TILE)
+    step = length / count
+    return [
+        (max(0, int(step * i) - 24), min(length, int(step * (i + 1)) + 24)) for i in range(count)
+    ]
 
 
 def _matches(
@@ -171,21 +261,37 @@ def _matches(
     )
 
 
-def _plane(a: Floats, b: Floats, least: int) -> Floats | None:
-    """The plane on which at least so many of the matches lie, if a camera can see one so."""
+def _view(
+    a: Floats, b: Floats, size: tuple[int, ...], bends: Sequence[float] | Floats, near_px: float
+) -> _View | None:
+    """The plane and the lens with which most of the matches agree, if a camera can see one so."""
+    middle = np.array([size[1] / 2, size[0] / 2])
+    best, most = None, LEAST_ROUGH - 1
+    for bend in bends:
+        lens = Lens(float(bend), middle, float(np.hypot(*middle)))
+        plane = _plane(a, lens.straight(b), near_px)
+        if plane is None:
+            continue
+        view = _View(plane, lens)
+        agreeing = int(_agreeing(view, a, b, near_px).sum())
+        if agreeing > most:
+            best, most = view, agreeing
+    return best
+
+
+def _plane(a: Floats, b: Floats, near_px: float) -> Floats | None:
     import cv2
 
-    if len(a) < least:
+    if len(a) < LEAST_ROUGH:
         return None
-    plane, _ = cv2.findHomography(a, b, cv2.USAC_MAGSAC, NEAR_PX, maxIters=4000, confidence=0.999)
+    plane, _ = cv2.findHomography(a, b, cv2.USAC_MAGSAC, near_px, maxIters=4000, confidence=0.999)
     if plane is None or not _is_view(plane, a):
         return None
-    plane = np.asarray(plane, float)
-    return plane if _agreeing(plane, a, b).sum() >= least else None
+    return np.asarray(plane, float)
 
 
-def _agreeing(plane: Floats, a: Floats, b: Floats) -> NDArray[Any]:
-    return np.asarray(np.hypot(*(b - _through(plane, a)).T) < NEAR_PX)
+def _agreeing(view: _View, a: Floats, b: Floats, near_px: float) -> NDArray[Any]:
+    return np.asarray(np.hypot(*(b - view.bent(a)).T) < near_px)
 
 
 def _is_view(plane: Any, a: Floats) -> bool:
@@ -205,20 +311,22 @@ def _is_view(plane: Any, a: Floats) -> bool:
     return bool(0.04 < 0.5 * turns.sum() / 2 / max(area, 1.0) < 25)
 
 
-def _bent(plane: Floats, a: Floats, b: Floats) -> tuple[Floats, Floats, float, NDArray[Any]] | None:
+def _bent(
+    view: _View, a: Floats, b: Floats, near_px: float
+) -> tuple[Floats, Floats, float, NDArray[Any]] | None:
     """The remainder, the middle and span it is told in, and the matches that agree."""
-    off = b - _through(plane, a)
-    near = np.hypot(*off.T) < NEAR_PX
+    off = b - view.bent(a)
+    near = np.hypot(*off.T) < near_px
     if near.sum() < LEAST_MATCHES:
         return None
     middle = a[near].mean(axis=0)
     span = float(np.abs(a[near] - middle).max()) or 1.0
     terms = _terms((a - middle) / span)
     bend = np.zeros((6, 2))
-    wide = np.hypot(*off.T) < BENT_PX
+    wide = near
     hold = np.diag([1.0, 1, 1, 3, 3, 3])  # few matches bend nothing
-    for limit in (BENT_PX, 6.0, 3.0, 2.5):
-        wide = (np.hypot(*(off - terms @ bend).T) < limit) & (np.hypot(*off.T) < 3 * BENT_PX)
+    for limit in np.array([BENT_PX, 6.0, 3.0, 2.5]) * near_px / NEAR_PX:
+        wide = np.hypot(*(off - terms @ bend).T) < limit
         if wide.sum() < LEAST_MATCHES:
             return None
         bend = np.linalg.solve(terms[wide].T @ terms[wide] + hold, terms[wide].T @ off[wide])

@@ -11,21 +11,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rigs.knob_check.parallax import Evidence, Rise, rise_of, voted
 from rigs.knob_check.registration import Registration
 
 Picture = NDArray[np.float32]
 
 REACH = 1.22  # radii compared: the cap, its outline and a little of the panel
 COARSE, FINE = 9, 22  # pixels of a radius
-FAR = 1.7  # radii that a cap may have shifted
-FAR_HIGH = 2.6  # one that sits on another
+HEIGHTS = (0.05, 2.4)  # radii that caps stand off a panel
+HEIGHTS_HIGH = (1.5, 6.0)  # and those that sit on another
+ROOM = 0.9  # radii that a cap is sought beside the way of heights
+VOTED = 0.35  # radii about the place on which all caps agree
+UPPER = 1.2  # radii that a cap on another is higher, about
 SHARP, FREE = 36, 6
 FOLLOWED = 3  # times that the mark is followed
 ANGLES = 180
@@ -56,7 +60,8 @@ class Found:
     from `turn`. `alike`: the correlation of the rings of the cap without what light may put there;
     `ahead`: over the best other turn; `apart`: degrees from `turn` to where it is best.
     `pixels`: the least radius in the photo. `aspect`: how flat it is seen. `bright`: the share of
-    it that is burnt out. `contrast`: in grey levels. `shift`: radii from where a flat cap would be.
+    it that is burnt out. `contrast`: in grey levels. `shift`: radii from where a flat cap would be;
+    `place`: pixels of the photo, its middle; `beside`: radii from where all caps would have it.
     `sided`: how much tells the cap of the reference from itself half a turn on, 0 to about 0.5.
     """
 
@@ -71,6 +76,8 @@ class Found:
     contrast: float
     fit: float
     shift: tuple[float, float]
+    place: tuple[float, float]
+    beside: float
     free: float
     free_margin: float
     spread: float
@@ -117,6 +124,7 @@ class Layers:
 class _Grid:
     """The places compared for a radius of so many pixels, and where they are when turned."""
 
+    pixels: int  # of a radius
     half: int
     x: NDArray[np.int64]
     y: NDArray[np.int64]
@@ -141,6 +149,7 @@ def _grid(pixels: int, step_deg: float, reach: float = REACH) -> _Grid:
     map_x = np.where(cap, back_x, x) + half
     map_y = np.where(cap, back_y, y) + half
     return _Grid(
+        pixels,
         half,
         x,
         y,
@@ -151,12 +160,27 @@ def _grid(pixels: int, step_deg: float, reach: float = REACH) -> _Grid:
     )
 
 
-def _weights(grid: _Grid, inner: float) -> NDArray[np.float32]:
+def _is_free(grid: _Grid, inner: float, under: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which places a smaller cap on this one leaves free."""
+    return _is_beside(np.stack([grid.x, grid.y], axis=-1) / grid.pixels, inner, under)
+
+
+def _is_beside(
+    at: NDArray[np.float64], inner: float, under: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """Whether places (…, 2) in radii lie beside a smaller cap on this one, which is shifted from it
+    by `under` at its top and by less below."""
+    if not inner:
+        return np.ones(at.shape[:-1], bool)
+    part = np.clip(at @ under / max(float(under @ under), 1e-9), 0, 1)
+    off = at - part[..., None] * under
+    return np.asarray(np.hypot(off[..., 0], off[..., 1]) > inner + 0.04)
+
+
+def _weights(grid: _Grid, inner: float, under: NDArray[np.float64]) -> NDArray[np.float32]:
     outside = np.clip((REACH - grid.rho) / (REACH - 1.0), 0, 1) * 0.8
     weight = np.where(grid.rho <= 1.0, 1.0, outside)
-    if inner:
-        weight = np.where(grid.rho < inner + 0.04, 0.0, weight)
-    return np.asarray(weight, np.float32)
+    return np.asarray(np.where(_is_free(grid, inner, under), weight, 0.0), np.float32)
 
 
 def _level(patch: Picture, pixels: int) -> Picture:
@@ -197,92 +221,110 @@ def _unlike(templates: Picture, patch: Picture, grid: _Grid, weight: Any, reach:
 
 @dataclass
 class _Search:
-    """One cap on its way: where it is thought to be, how the photo moves there, and the evidence
-    of the coarse look for each shift."""
+    """One cap on its way: where a flat one would be, where it is sought, how the photo moves
+    there, and the evidence of the coarse look for each shift about `sought`."""
 
     circle: Circle
-    centre: NDArray[np.float64]
+    flat: NDArray[np.float64]
+    sought: NDArray[np.float64]
     slope: NDArray[np.float64]  # pixels of the photo a radius
     evidence: Picture  # (2·reach+1)²
     reach: int
     back: NDArray[np.float64]  # the inverse of `slope`
+    raised: NDArray[np.float64]  # how it moves where the cap is seen
+    under: NDArray[np.float64]  # radii by which what sits on it is shifted from it, about
 
 
 def turns_of(
     reference: Layers, photo: Layers, registration: Registration, circles: Sequence[Circle]
 ) -> list[Found]:
     """The turn of each circled cap from the reference to the photo."""
-    searches = [_coarse(reference, photo, registration, circle) for circle in circles]
-    way = _common_way(searches)
-    return [_fine(reference, photo, search, way) for search in searches]
+    rise = rise_of(registration, reference.grey.shape, photo.grey.shape)
+    searches = [_coarse(reference, photo, registration, rise, circle) for circle in circles]
+    groups = _alike(circles)
+    caps = [
+        Evidence(np.array([c.x, c.y]), group, s.evidence, s.sought - s.flat, s.slope / COARSE)
+        for c, s, group in zip(circles, searches, groups, strict=True)
+    ]
+    heights = [
+        _heights(circles[groups.index(group)]) for group in range(max(groups, default=-1) + 1)
+    ]
+    return [
+        _fine(reference, photo, _raised(registration, search, shift), shift)
+        for search, shift in zip(searches, voted(rise, caps, heights), strict=True)
+    ]
+
+
+def _raised(registration: Registration, search: _Search, shift: NDArray[np.float64]) -> _Search:
+    """With how the photo moves where the cap is seen: a plane above the panel looks there, but for
+    its size, as the panel does at the same place of the photo."""
+    circle = search.circle
+    x, y = np.array([circle.x, circle.y]) + circle.radius * (search.back @ shift)
+    slope = registration.slope(x, y, circle.radius) * circle.radius
+    return replace(search, raised=slope)
+
+
+def _alike(circles: Sequence[Circle]) -> list[int]:
+    """The group of each: caps of one size are of one make, and alike in height."""
+    firsts: list[Circle] = []
+    out = []
+    for circle in circles:
+        for i, first in enumerate(firsts):
+            if (
+                abs(first.radius / circle.radius - 1) < 0.08
+                and abs(first.inner - circle.inner) < 0.05
+                and first.high == circle.high
+            ):
+                out.append(i)
+                break
+        else:
+            out.append(len(firsts))
+            firsts.append(circle)
+    return out
+
+
+def _heights(circle: Circle) -> NDArray[np.float64]:
+    """Those that a cap may have, in pixels of the reference."""
+    low, high = HEIGHTS_HIGH if circle.high else HEIGHTS
+    return np.linspace(low, high, 20) * circle.radius
 
 
 def _coarse(
-    reference: Layers, photo: Layers, registration: Registration, circle: Circle
+    reference: Layers, photo: Layers, registration: Registration, rise: Rise, circle: Circle
 ) -> _Search:
     grid = _grid(COARSE, 8.0)
-    weight = _weights(grid, circle.inner)
     plain = np.eye(2) * circle.radius
     own = reference.patch((circle.x, circle.y), plain, COARSE, grid.half)
-    templates = _templates(_level(own, COARSE), grid, weight)
-    centre = registration.to_photo(np.array([[circle.x, circle.y]]))[0]
+    at = np.array([[circle.x, circle.y]])
+    flat = registration.to_photo(at)[0]
     slope = registration.slope(circle.x, circle.y, circle.radius) * circle.radius
-    reach = math.ceil((FAR if not circle.high else FAR_HIGH) * COARSE)
+    back = np.asarray(np.linalg.inv(slope), np.float64)
+    heights = _heights(circle)
+    ends = rise.shifts(at, heights[[0, -1]], np.zeros((1, 3)))[0, :, 0]
+    upper = rise.shifts(at, np.array([UPPER * circle.radius]), np.zeros((1, 3)))[0, 0, 0]
+    under = back @ upper
+    weight = _weights(grid, circle.inner, under)
+    templates = _templates(_level(own, COARSE), grid, weight)
+    sought = flat + ends.mean(axis=0)
+    half = float(np.linalg.norm(back @ (ends[1] - ends[0]))) / 2
+    reach = math.ceil((half + ROOM) * COARSE)
     evidence = np.full((2 * reach + 1) ** 2, np.inf, np.float32)
     for size in SIZES:
-        seen = photo.patch(centre, slope * size, COARSE, grid.half + reach)
+        seen = photo.patch(sought, slope * size, COARSE, grid.half + reach)
         unlike = _unlike(templates, _level(seen, COARSE), grid, weight, reach)
         evidence = np.minimum(evidence, unlike.min(axis=0))
     side = 2 * reach + 1
-    back = np.asarray(np.linalg.inv(slope), np.float64)
-    return _Search(circle, centre, slope, evidence.reshape(side, side), reach, back)
+    return _Search(
+        circle, flat, sought, slope, evidence.reshape(side, side), reach, back, slope, under
+    )
 
 
-def _common_way(searches: Sequence[_Search]) -> NDArray[np.float64] | None:
-    """The shift, in pixels of the photo, on whose line all caps lie best; None for a lone cap.
-
-    A cap lies nearer or farther on it as it is lower or higher.
-    """
-    if len(searches) < 2:
-        return None
-    longest = max(float(np.linalg.norm(s.slope, 2)) for s in searches) * FAR
-    best, way = math.inf, None
-    for angle in np.radians(np.arange(0, 360, 12)):
-        for part in (0.0, 0.1, 0.2, 0.3, 0.45, 0.65, 0.85, 1.0):
-            if part == 0.0 and angle > 0:
-                continue
-            tried = longest * part * np.array([math.cos(angle), math.sin(angle)])
-            # The shortest way that explains them: longer strips hold the shorter ones.
-            cost = 0.004 * len(searches) * part / 0.1
-            for search in searches:
-                least = search.evidence[_strip(search, tried)]
-                base = float(search.evidence.min())
-                worse = float(least.min()) - base if least.size else 1.0
-                cost += min(worse, 0.5)
-            if cost < best:
-                best, way = cost, tried
-    return way
-
-
-@lru_cache(maxsize=4)
-def _shifts(reach: int) -> tuple[NDArray[Any], ...]:
-    axis = np.arange(-reach, reach + 1, dtype=np.float32) / COARSE
-    x, y = np.meshgrid(axis, axis)
-    return x, y, np.asarray(np.hypot(x, y), np.float32)
-
-
-def _strip(search: _Search, way: NDArray[np.float64] | None, width: float = 0.22) -> NDArray[Any]:
-    """Which shifts of the coarse look lie on the way of all caps."""
-    x, y, far = _shifts(search.reach)
-    if way is None:
-        return far <= FAR
-    ahead = search.back @ way  # in radii of this cap
-    length = math.hypot(ahead[0], ahead[1])
-    if length < 1e-6:
-        return far <= width
-    along = (x * ahead[0] + y * ahead[1]) / length
-    off = np.abs(x * ahead[1] - y * ahead[0]) / length
-    return np.asarray((off <= width) & (along >= -width) & (along <= length * 1.15 + width))
+def _near(search: _Search, shift: NDArray[np.float64]) -> Picture:
+    """The evidence near the shift (pixels of the photo) that all caps voted for."""
+    x0, y0 = search.back @ (search.flat + shift - search.sought)
+    axis = np.arange(-search.reach, search.reach + 1) / COARSE
+    far = np.hypot(axis[None, :] - x0, axis[:, None] - y0)
+    return np.asarray(np.where(far <= VOTED, search.evidence, np.inf), np.float32)
 
 
 @dataclass(frozen=True)
@@ -301,32 +343,33 @@ class _Mark:
 
     alone: Picture
     rings: Picture
+    centre: NDArray[np.float64]
 
 
-def _fine(
-    reference: Layers, photo: Layers, search: _Search, way: NDArray[np.float64] | None
-) -> Found:
+def _fine(reference: Layers, photo: Layers, search: _Search, shift: NDArray[np.float64]) -> Found:
     circle, grid = search.circle, _grid(FINE, 3.0)
-    weight = _weights(grid, circle.inner)
+    weight = _weights(grid, circle.inner, search.under)
     round_it = np.eye(2) * circle.radius
     own = _level(reference.patch((circle.x, circle.y), round_it, FINE, grid.half), FINE)
     sharp = _grid(SHARP, 3.0, 0.9)
     clear = _level(reference.patch((circle.x, circle.y), round_it, SHARP, sharp.half), SHARP)
-    allowed = np.where(_strip(search, way), search.evidence, np.inf)
+    allowed = _near(search, shift)
     templates = _templates(own, grid, weight)
     places = [
-        _outlined(templates, weight, photo, search, shift)
-        for shift in _candidates(allowed, search.reach)
+        _outlined(templates, weight, photo, search, near)
+        for near in _candidates(allowed, search.reach)
     ]
     least = min(place.least for place in places)
     # Where two places do as well by the outline, the mark decides.
     tried = [
-        (place, _marked(clear, photo, place, circle.inner))
+        (place, _marked(clear, photo, place, search))
         for place in places
         if place.least <= least + 0.12
     ]
     place, mark = max(tried, key=lambda pair: float(pair[1].rings.max()))
-    return _found(photo, search, place, mark, _sided(_waves(clear, circle.inner)))
+    found = _found(photo, search, place, mark, _sided(_waves(clear, circle.inner)))
+    beside = search.back @ (mark.centre - search.flat - shift)
+    return replace(found, beside=float(np.hypot(*beside)))
 
 
 def _outlined(
@@ -335,10 +378,10 @@ def _outlined(
     """The best place and size near a shift, outline and all."""
     grid = _grid(FINE, 3.0)
     by_turn = np.full(len(grid.turns), np.inf, np.float32)
-    least, best_centre, best_slope = math.inf, search.centre, search.slope
-    centre = search.centre + search.slope @ shift
+    least, best_centre, best_slope = math.inf, search.sought, search.raised
+    centre = search.sought + search.slope @ shift
     for size in SIZES:
-        slope = search.slope * size
+        slope = search.raised * size
         seen = _level(photo.patch(centre, slope, FINE, grid.half + NEAR), FINE)
         unlike = _unlike(templates, seen, grid, weight, NEAR)
         by_turn = np.minimum(by_turn, unlike.min(axis=1))
@@ -354,23 +397,34 @@ def _step(unlike: Picture, reach: int) -> NDArray[np.float64]:
     return np.array([place % side - reach, place // side - reach], float)
 
 
-def _marked(clear: Picture, photo: Layers, place: _Place, inner: float) -> _Mark:
+def _marked(clear: Picture, photo: Layers, place: _Place, search: _Search) -> _Mark:
     """What the mark alone says near a place. From the side the outline is that of the wall too, and
     off by some of it; the mark is followed to where it fits."""
-    sharp = _grid(SHARP, 3.0, 0.9)
-    inside = np.where(sharp.rho > inner, 1.0, 0.0).astype(np.float32)
-    templates = _templates(clear, sharp, inside)
+    sharp, inner = _grid(SHARP, 3.0, 0.9), search.circle.inner
+    free = _is_free(sharp, inner, search.under)
     centre, marks = place.centre, list[_Mark]()
     for _ in range(FOLLOWED):
-        near = _level(photo.patch(centre, place.slope, SHARP, sharp.half + FREE), SHARP)
-        unlike = _unlike(templates, near, sharp, inside, FREE)
+        raw = photo.patch(centre, place.slope, SHARP, sharp.half + FREE)
+        within = ~_burnt(raw)[FREE:-FREE, FREE:-FREE][sharp.y + sharp.half, sharp.x + sharp.half]
+        weight = np.where(free & within, 1.0, 0.02 * free).astype(np.float32)
+        templates = _templates(clear, sharp, weight)
+        unlike = _unlike(templates, _level(raw, SHARP), sharp, weight, FREE)
         step = _step(unlike, FREE)
         centre = centre + place.slope @ (step / SHARP)
-        seen = _level(photo.patch(centre, place.slope, SHARP, sharp.half), SHARP)
-        marks.append(_Mark(unlike.min(axis=1), _round(clear, seen, inner)))
+        raw = photo.patch(centre, place.slope, SHARP, sharp.half)
+        marks.append(_Mark(unlike.min(axis=1), _round(clear, raw, inner, search.under), centre))
         if np.abs(step).max() < FREE - 1:
             break
     return max(marks, key=lambda mark: float(mark.rings.max()))
+
+
+def _burnt(raw: Picture) -> NDArray[np.bool_]:
+    """Where light has eaten what was there: wider than a white mark is."""
+    import cv2
+
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (SHARP // 4, SHARP // 4))
+    bright = (raw > math.log(246.0 + 8.0)).astype(np.uint8)
+    return np.asarray(cv2.morphologyEx(bright, cv2.MORPH_OPEN, kernel) > 0)
 
 
 def _found(photo: Layers, search: _Search, place: _Place, mark: _Mark, sided: float) -> Found:
@@ -384,7 +438,7 @@ def _found(photo: Layers, search: _Search, place: _Place, mark: _Mark, sided: fl
     )
     flat = np.linalg.svd(place.slope, compute_uv=False)
     bright, contrast = _light(photo.grey, place.centre, place.slope)
-    shift = search.back @ (place.centre - search.centre)
+    shift = search.back @ (mark.centre - search.flat)
     return Found(
         turn=_signed(turn),
         margin=float(by_turn[_away(steps, turn)].min() - by_turn.min()),
@@ -397,6 +451,8 @@ def _found(photo: Layers, search: _Search, place: _Place, mark: _Mark, sided: fl
         contrast=contrast,
         fit=float(by_turn.min()),
         shift=(float(shift[0]), float(shift[1])),
+        place=(float(mark.centre[0]), float(mark.centre[1])),
+        beside=0.0,
         free=_signed(free - turn),
         free_margin=float(alone[_away(steps, free)].min() - alone.min()),
         spread=_spread(by_turn, steps, turn),
@@ -432,12 +488,18 @@ def _polar(half: int) -> tuple[Picture, Picture, NDArray[np.float32]]:
     return x.astype(np.float32), y.astype(np.float32), radii.astype(np.float32)
 
 
-def _waves(patch: Picture, inner: float) -> NDArray[np.complex64]:
-    """(rings, waves around): what the rings hold, without what light alone may put there.
+def _rings(patch: Picture, inner: float) -> Picture:
+    """(rings, angles): what the rings hold, without what light alone may put there.
 
     Light from a side brightens one half of a cap, and metal throws a double fan: one and two waves
     around, which stay where they are when the cap turns.
     """
+    waves = _waves(patch, inner)
+    return np.asarray(np.fft.irfft(waves, n=ANGLES, axis=1), np.float32)
+
+
+def _waves(patch: Picture, inner: float) -> NDArray[np.complex64]:
+    """The same as waves: (rings, waves around)."""
     import cv2
 
     x, y, radii = _polar(patch.shape[0] // 2)
@@ -457,12 +519,27 @@ def _sided(waves: NDArray[np.complex64]) -> float:
     return float(power[1::2].sum() / max(float(power.sum()), 1e-9))
 
 
-def _round(own: Picture, seen: Picture, inner: float) -> Picture:
-    """The correlation of the rings of two patches over turns of 360° / ANGLES."""
-    a, b = _waves(own, inner), _waves(seen, inner)
-    power = math.sqrt(float((np.abs(a) ** 2).sum()) * float((np.abs(b) ** 2).sum()))
-    over = np.fft.irfft((np.conj(a) * b).sum(axis=0), n=ANGLES) * ANGLES
-    return np.asarray(over / max(2 * power, 1e-9), np.float32)
+def _round(own: Picture, raw: Picture, inner: float, under: NDArray[np.float64]) -> Picture:
+    """The correlation of the rings of two patches over turns of 360° / ANGLES, of what of the
+    second is neither burnt out nor covered by a cap on this one."""
+    import cv2
+
+    x, y, radii = _polar(raw.shape[0] // 2)
+    burnt = _burnt(raw)
+    filled = np.where(burnt, np.float32(np.median(raw)), raw)
+    a, b = _rings(own, inner), _rings(_level(filled, SHARP), inner)
+    hidden = cv2.remap(burnt.astype(np.float32), x, y, cv2.INTER_LINEAR) > 0.5
+    if inner:
+        angles = np.radians(np.arange(0.0, 360.0, 360.0 / ANGLES))
+        at = np.stack([np.outer(radii, np.sin(angles)), -np.outer(radii, np.cos(angles))], axis=-1)
+        hidden |= ~_is_beside(at, inner, under)
+    seen = (~hidden).astype(np.float32)
+    b = b * seen
+    product = np.conj(np.fft.rfft(a, axis=1)) * np.fft.rfft(b, axis=1)
+    power = np.conj(np.fft.rfft(a * a, axis=1)) * np.fft.rfft(seen, axis=1)
+    over = np.fft.irfft(product.sum(axis=0), n=ANGLES)
+    own_power = np.maximum(np.fft.irfft(power.sum(axis=0), n=ANGLES), 0.05 * float((a * a).sum()))
+    return np.asarray(over / np.sqrt(own_power * max(float((b * b).sum()), 1e-9)), np.float32)
 
 
 def _away(turns: Any, turn: float) -> Any:

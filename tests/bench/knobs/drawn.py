@@ -1,6 +1,6 @@
 """Draw the panels that the bench reads, into a folder: a documented photo and some later ones each.
 
-python -m tests.bench.knobs.drawn FOLDER [PANELS] [FIRST]
+python -m tests.bench.knobs.drawn FOLDER [PANELS] [FIRST] [STEP]
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ def pair_file(folder: Path, number: int) -> Path:
 
 def draw_panel(folder: Path, number: int) -> None:
     """Panel `number`, whose chance depends on its number alone: photos and what is true of them."""
-    rng = np.random.default_rng([20261129, number])
+    rng = np.random.default_rng([20261201, number])
     panel = draw.panel(rng, large=number >= LARGE_FROM)
     before = draw.settings(rng, panel)
     taking = draw.from_front(rng, panel)
@@ -60,8 +60,9 @@ def main() -> None:
     folder = Path(sys.argv[1])
     count = int(sys.argv[2]) if len(sys.argv) > 2 else 120
     first = int(sys.argv[3]) if len(sys.argv) > 3 else 0
+    step = int(sys.argv[4]) if len(sys.argv) > 4 else 1
     folder.mkdir(parents=True, exist_ok=True)
-    for number in range(first, first + count):
+    for number in range(first, first + count * step, step):
         if not pair_file(folder, number).exists():
             draw_panel(folder, number)
 

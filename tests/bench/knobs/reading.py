@@ -42,6 +42,8 @@ def read_panel(path: Path) -> list[dict[str, Any]]:
                     "off_axis": view["off_axis"],
                     "readable": view["caps"][i]["readable"],
                     "turn": view["turn"][i],
+                    "place": [view["caps"][i]["x"], view["caps"][i]["y"]],
+                    "radius": view["caps"][i]["radius"],
                     "found": asdict(reading.found) if reading.found else None,
                     "pair": told["inner"][i] > 0,
                     "reason": reading.reason,

@@ -3,32 +3,51 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 
 from PIL import Image, ImageDraw
 
 from rigs.knob_check.reading import Cap
 from tests.support.panels import camera, caps, draw
+from tests.support.panels.sliders import Slider
 
-SIZE = (1120, 840)
+SIZE = (880, 660)
 BEFORE = (-60.0, 20.0, 110.0, 0.0)
 AFTER = (-60.0, 55.0, 110.0, -12.0)
 LINES = ("line",) * 4
 WITHOUT = ("fluted without a line",) * 4
 
 
-def _panel(kinds: tuple[str, ...], seed: int, pitch: float) -> draw.Panel:
+def _panel(
+    kinds: tuple[str, ...], seed: int, pitch: float, sliders: tuple[Slider, ...]
+) -> draw.Panel:
     made = tuple(
         caps.Cap(kind, (45 + pitch * i, 45.0), 9.0, 12.0, (0.08,) * 3, (0.93,) * 3, seed=i)
         for i, kind in enumerate(kinds)
     )
-    return draw.Panel(202.0, 88.0, made, seed, (0.7, 0.68, 0.62), (0.1, 0.1, 0.12))
+    return draw.Panel(202.0, 88.0, made, seed, (0.7, 0.68, 0.62), (0.1, 0.1, 0.12), sliders)
 
 
-def _taken(panel: draw.Panel, off: float, roll: float, seed: int) -> draw.Taking:
-    scale = panel.width / SIZE[0] / 0.8
-    view = camera.Camera((101.0, 44.0), 900.0 * scale, 900.0, off, off / 2, roll)
-    return draw.Taking(view, azimuth=0.7 + seed, seed=seed)
+def view(off: float) -> camera.Camera:
+    """From where it is taken, so many degrees off sideways and half of them from above."""
+    with small():
+        scale = 202.0 / SIZE[0] / 0.86
+        focal = 0.88 * SIZE[0]
+        return camera.Camera((101.0, 44.0), focal * scale, focal, off, off / 2, off / 3)
+
+
+@contextmanager
+def small() -> Iterator[None]:
+    whole = camera.SIZE
+    for module in (camera, draw):
+        setattr(module, "SIZE", SIZE)  # noqa: B010
+    try:
+        yield
+    finally:
+        for module in (camera, draw):
+            setattr(module, "SIZE", whole)  # noqa: B010
 
 
 @cache
@@ -39,16 +58,14 @@ def photo(
     off: float = 0.0,
     seed: int = 3,
     pitch: float = 38.0,
+    sliders: tuple[Slider, ...] = (),
+    places: tuple[float, ...] = (),
 ) -> draw.Photo:
-    whole = camera.SIZE
-    for module in (camera, draw):
-        setattr(module, "SIZE", SIZE)  # noqa: B010
-    try:
-        panel = _panel(kinds, seed, pitch)
-        return draw.photograph(panel, turns, _taken(panel, off, off / 3, seed + int(off)))
-    finally:
-        for module in (camera, draw):
-            setattr(module, "SIZE", whole)  # noqa: B010
+    panel = _panel(kinds[: len(turns)], seed, pitch, sliders)
+    taken = seed + int(off)
+    with small():
+        taking = draw.Taking(view(off), azimuth=0.7 + taken, seed=taken)
+        return draw.photograph(panel, turns, taking, places)
 
 
 def circles(of: draw.Photo) -> list[Cap]:

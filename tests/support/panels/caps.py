@@ -88,9 +88,17 @@ def slices(cap: Cap, turn: float, light: Light) -> list[tuple[float, Picture]]:
     return out
 
 
+def marked_height(cap: Cap) -> float:
+    """The height in mm of the face that bears the mark: the top, or the skirt."""
+    return cap.base + SKIRT_HEIGHT if cap.kind == "skirt with numbers" else cap.height
+
+
 def mark_points(cap: Cap, turn: float) -> list[tuple[float, float]]:
-    """Places of the mark, in radii from the centre, x right and y up."""
-    reach = {"dot": (0.7,), "ring of a pair": (0.7, 0.8, 0.9), "skirt with numbers": (0.8,)}
+    """Places of the mark, in radii from the centre, x right and y up; of a skirt its numbers."""
+    if cap.kind == "skirt with numbers":
+        around = [math.radians(turn - 150 + 30 * number) for number in range(11)]
+        return [(0.82 * math.sin(a), 0.82 * math.cos(a)) for a in around]
+    reach = {"dot": (0.64, 0.68, 0.72), "ring of a pair": (0.7, 0.8, 0.9)}
     angle = math.radians(turn)
     return [
         (r * math.sin(angle), r * math.cos(angle)) for r in reach.get(cap.kind, (0.5, 0.7, 0.9))

@@ -12,11 +12,15 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 from tests.support.panels import caps as looks
+from tests.support.panels import sliders
 from tests.support.panels.camera import SIZE, Camera, through_lens, warp
-from tests.support.panels.caps import EXTENT, SIDE, SKIRT_HEIGHT, UNREADABLE, Cap, Light
+from tests.support.panels.caps import EXTENT, UNREADABLE, Cap, Light
+from tests.support.panels.sliders import Slider
 
 PX_PER_MM = 6.0
 LIGHTS = ("even", "falling off", "hard", "night", "stage colour", "glare")
+LEAST_PX = 1.5  # of the width of a mark that a person could read
+LEAST_CONTRAST = 12.0  # of 255
 DYES = ((1, 0.15, 0.2), (0.15, 0.25, 1), (0.2, 1, 0.3), (1, 0.6, 0.1), (0.9, 0.2, 0.9))
 Rng = np.random.Generator
 
@@ -31,6 +35,7 @@ class Panel:
     seed: int
     ground: tuple[float, float, float]
     ink: tuple[float, float, float]
+    sliders: tuple[Slider, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -205,8 +210,10 @@ def _camera(rng: Rng, panel: Panel, off: float, bend: float = 0.0) -> Camera:
     )
 
 
-def photograph(panel: Panel, turns: Sequence[float], taking: Taking) -> Photo:
-    """JPEG and where each cap is in it."""
+def photograph(
+    panel: Panel, turns: Sequence[float], taking: Taking, places: Sequence[float] = ()
+) -> Photo:
+    """JPEG and where each cap is in it; `places` of what slides, 0 to 1."""
     rng = np.random.default_rng(taking.seed)
     camera, light = taking.camera, _light(taking)
     photo = _room(rng)
@@ -216,13 +223,18 @@ def photograph(panel: Panel, turns: Sequence[float], taking: Taking) -> Photo:
     _paste(photo, warp(sheet, camera.at_height(0) @ scale, whole), whole)
     # The farthest from the camera first, so that a nearer cap may cover it.
     order = sorted(range(len(panel.caps)), key=lambda i: (panel.caps[i].base, panel.caps[i].at[1]))
+    shown = Image.new("I", SIZE, 0)  # which cap's marked face is seen where, from 1; below 0: none
     for i in order:
-        _draw_cap(photo, camera, panel.caps[i], turns[i], light)
+        _draw_cap(photo, camera, panel.caps[i], turns[i], light, shown, i + 1)
+    for slider, place in zip(panel.sliders, places, strict=True):
+        for height, at, picture in sliders.slices(slider, place, light.azimuth):
+            _lay(photo, camera, at, height, sliders.EXTENT, picture)
     covered = _across(photo, panel, taking, rng)
     lit, glare = _lit(np.asarray(photo, np.float32) / 255, taking, rng)
     clean = through_lens(lit, camera.bend)
+    face = np.where(covered | glare, -1, np.asarray(shown))
     seen = tuple(
-        _seen(panel.caps[i], turns[i], camera, clean, covered, glare, taking)
+        _seen(panel.caps[i], turns[i], camera, clean, face == i + 1, taking)
         for i in range(len(panel.caps))
     )
     return Photo(_developed(clean, taking, rng), seen)
@@ -288,6 +300,7 @@ def _printed(panel: Panel, taking: Taking, light: Light) -> Image.Image:
             if numbered:
                 far = reach + k * 3.8
                 draw.text((x + dx * far, y + dy * far), str(number), ink, font=tiny, anchor="mm")
+    sliders.draw_ways(draw, panel.sliders, k, ink)
     for _ in range(6):
         x, y = rng.uniform(8, panel.width - 8) * k, (panel.height - 7) * k
         draw.ellipse((x - k * 2, y - k * 2, x + k * 2, y + k * 2), fill=(90, 90, 90), outline=ink)
@@ -317,29 +330,52 @@ def _printed(panel: Panel, taking: Taking, light: Light) -> Image.Image:
     return face
 
 
-def _draw_cap(photo: Image.Image, camera: Camera, cap: Cap, turn: float, light: Light) -> None:
-    mm = 2 * EXTENT * cap.radius / SIDE
+def _draw_cap(
+    photo: Image.Image,
+    camera: Camera,
+    cap: Cap,
+    turn: float,
+    light: Light,
+    shown: Image.Image,
+    number: int,
+) -> None:
     for height, picture in looks.slices(cap, turn, light):
-        to_mm = np.array(
-            [
-                [mm, 0, cap.at[0] - EXTENT * cap.radius],
-                [0, mm, cap.at[1] - EXTENT * cap.radius],
-                [0, 0, 1.0],
-            ]
-        )
-        to_px = camera.at_height(height) @ to_mm
-        corners = to_px @ np.array([[0, SIDE, 0, SIDE], [0, 0, SIDE, SIDE], [1, 1, 1, 1.0]])
-        xs, ys = corners[0] / corners[2], corners[1] / corners[2]
-        box = (
-            max(0, math.floor(xs.min()) - 1),
-            max(0, math.floor(ys.min()) - 1),
-            min(SIZE[0], math.ceil(xs.max()) + 1),
-            min(SIZE[1], math.ceil(ys.max()) + 1),
-        )
-        if box[0] >= box[2] or box[1] >= box[3]:
+        laid = _lay(photo, camera, cap.at, height, EXTENT * cap.radius, picture)
+        if laid is None:
             return
-        tile = Image.fromarray((np.clip(picture, 0, 1) * 255).astype(np.uint8), "RGBA")
-        _paste(photo, warp(tile, to_px, box), box)
+        part, box = laid
+        own = number if height == looks.marked_height(cap) else -1
+        shown.paste(own, box[:2], part.getchannel("A").point(lambda v: 255 if v > 127 else 0))
+
+
+def _lay(
+    photo: Image.Image,
+    camera: Camera,
+    at: tuple[float, float],
+    height: float,
+    reach: float,
+    picture: NDArray[np.float32],
+) -> tuple[Image.Image, tuple[int, int, int, int]] | None:
+    """A square picture that spans `reach` mm to either side of `at`, laid over the photo: what of
+    it is seen, and where; None outside."""
+    side = picture.shape[0]
+    mm = 2 * reach / side
+    to_mm = np.array([[mm, 0, at[0] - reach], [0, mm, at[1] - reach], [0, 0, 1.0]])
+    to_px = camera.at_height(height) @ to_mm
+    corners = to_px @ np.array([[0, side, 0, side], [0, 0, side, side], [1, 1, 1, 1.0]])
+    xs, ys = corners[0] / corners[2], corners[1] / corners[2]
+    box = (
+        max(0, math.floor(xs.min()) - 1),
+        max(0, math.floor(ys.min()) - 1),
+        min(SIZE[0], math.ceil(xs.max()) + 1),
+        min(SIZE[1], math.ceil(ys.max()) + 1),
+    )
+    if box[0] >= box[2] or box[1] >= box[3]:
+        return None
+    tile = Image.fromarray((np.clip(picture, 0, 1) * 255).astype(np.uint8), "RGBA")
+    part = warp(tile, to_px, box)
+    _paste(photo, part, box)
+    return part, box
 
 
 def _paste(photo: Image.Image, part: Image.Image, box: tuple[int, int, int, int]) -> None:
@@ -417,7 +453,7 @@ def _developed(photo: NDArray[np.float32], taking: Taking, rng: Rng) -> bytes:
 
 def outline(cap: Cap, camera: Camera) -> tuple[float, float, list[tuple[float, float]]]:
     """Where the middle of what is circled, and twelve points of its edge, are in a photo."""
-    height = SKIRT_HEIGHT if cap.kind == "skirt with numbers" else cap.height
+    height = looks.marked_height(cap)
     x, y = camera.sees(*cap.at, height)
     ring = [
         camera.sees(
@@ -433,8 +469,7 @@ def _seen(
     turn: float,
     camera: Camera,
     clean: NDArray[np.float32],
-    covered: NDArray[np.bool_],
-    glare: NDArray[np.bool_],
+    face: NDArray[np.bool_],
     taking: Taking,
 ) -> Seen:
     x, y, ring = outline(cap, camera)
@@ -443,10 +478,15 @@ def _seen(
     readable = (
         inside
         and cap.kind not in UNREADABLE
-        and min(spans) >= 9
-        and _mark_shows(cap, turn, camera, clean, covered, glare, taking)
+        and _mark_px(cap, min(spans)) >= LEAST_PX
+        and _mark_shows(cap, turn, camera, clean, face, taking)
     )
     return Seen(x, y, float(np.mean(spans)), readable)
+
+
+def _mark_px(cap: Cap, radius: float) -> float:
+    """How wide the mark is in the photo; of a skirt how thick the strokes of its numbers are."""
+    return radius * {"skirt with numbers": 0.03, "dot": 2 * cap.width}.get(cap.kind, cap.width)
 
 
 def _mark_shows(
@@ -454,24 +494,30 @@ def _mark_shows(
     turn: float,
     camera: Camera,
     clean: NDArray[np.float32],
-    covered: NDArray[np.bool_],
-    glare: NDArray[np.bool_],
+    face: NDArray[np.bool_],
     taking: Taking,
 ) -> bool:
-    """Whether the mark is uncovered, and stands out from the cap beside it as an eye needs."""
-    height = SKIRT_HEIGHT if cap.kind == "skirt with numbers" else cap.height
-    free, contrast = [], []
-    for dx, dy in looks.mark_points(cap, turn):
+    """Whether more than half of the mark's places are in sight, and most of those stand out from
+    what is beside them in the strongest colour: by LEAST_CONTRAST and one and a half times the
+    noise."""
+    height = looks.marked_height(cap)
+    contrast: list[float] = []
+    places = looks.mark_points(cap, turn)
+    for dx, dy in places:
         x, y = cap.at[0] + cap.radius * dx, cap.at[1] - cap.radius * dy
         u, v, w = camera.at_height(height) @ np.array([x, y, 1.0])
         straight = (int(np.clip(u / w, 0, SIZE[0] - 1)), int(np.clip(v / w, 0, SIZE[1] - 1)))
-        free.append(not covered[straight[1], straight[0]] and not glare[straight[1], straight[0]])
+        if not face[straight[1], straight[0]]:
+            continue
         u, v = camera.sees(x, y, height)
-        size = max(2, int(0.3 * cap.radius * camera.focal / camera.distance))
+        reach = 0.6 if cap.kind in ("dot", "ring of a pair") else 1.0
+        size = max(2, int(0.3 * reach * cap.radius * camera.focal / camera.distance))
         left, top = max(0, int(u) - size), max(0, int(v) - size)
-        around = np.clip(clean[top : top + 2 * size, left : left + 2 * size], 0, 1).max(axis=2)
+        around = np.clip(clean[top : top + 2 * size, left : left + 2 * size], 0, 1)
         if around.size:
-            contrast.append(255 * float(np.percentile(around, 92) - np.percentile(around, 8)))
-    if cap.kind == "skirt with numbers" or not contrast:
-        return all(free) and bool(contrast) and max(contrast) > max(12, 1.5 * taking.noise)
-    return sum(free) * 2 > len(free) and float(np.median(contrast)) > max(12, 1.5 * taking.noise)
+            part = around.reshape(-1, 3)
+            spread = np.percentile(part, 92, axis=0) - np.percentile(part, 8, axis=0)
+            contrast.append(255 * float(spread.max()))
+    if 2 * len(contrast) <= len(places):
+        return False
+    return float(np.median(contrast)) > max(LEAST_CONTRAST, 1.5 * taking.noise)
