@@ -17,6 +17,7 @@ class RigsConfig(AppConfig):
         from rigs.changeover import search as changeover_search
         from rigs.changeover import services as changeovers
         from rigs.changeover import views as changeover
+        from rigs.knob_check.to_dos import to_turn_back
         from rigs.mains import views as mains
         from rigs.open_pages import updates
         from rigs.overview.first_steps import first_steps
@@ -53,7 +54,7 @@ class RigsConfig(AppConfig):
             songs.of_shows,
             air.of_shows,
         )
-        core.TO_DOS.add(upkeep_to_do)
+        core.TO_DOS.add(upkeep_to_do, to_turn_back)
         core.SEARCH_ENTRIES.add(
             index.devices,
             deps.everything,

@@ -64,6 +64,7 @@ ADDED_LATER = frozenset(
         "rigs.mainsdrop",
         "rigs.member",
         "rigs.lentline",
+        "rigs.panelcheck",
         "rigs.patchbox",
         "rigs.patchboxatshow",
         "rigs.patchchange",
@@ -78,6 +79,7 @@ ADDED_LATER = frozenset(
         "rigs.showfindingwords",
         "rigs.source",
         "rigs.stagesize",
+        "rigs.turnback",
         "rigs.unitatshow",
         "rigs.unitatshowchange",
     }

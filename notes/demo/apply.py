@@ -280,6 +280,8 @@ def _pin(stage: DemoStage, event: story.Pictured, photo: str, number: int) -> Ad
             "x": Decimal(pin.x) / 100,
             "y": Decimal(pin.y) / 100,
             "words": pin.words,
+            "cap_radius": Decimal(pin.radius) / 100 if pin.radius else None,
+            "cap_setting": pin.setting,
             "position": number + 1,
         },
     )

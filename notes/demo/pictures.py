@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Callable
 from functools import partial
 
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFont
 
 SIZE = (1600, 1200)
 Draw = ImageDraw.ImageDraw
@@ -47,6 +48,29 @@ def _head(draw: Draw, dials: tuple[int, ...] = (45, 60, -30, -105, 75)) -> None:
         pointer = Image.new("L", (150, 150))
         ImageDraw.Draw(pointer).rectangle((70, 6, 80, 60), fill=255)
         draw.bitmap((left, 590), pointer.rotate(-degrees), fill=(236, 228, 210))
+        _scale(draw, left + 75, 665)
+    _printed(draw)
+
+
+def _scale(draw: Draw, x: int, y: int) -> None:
+    """The marks about a knob, over three quarters and some of its way round."""
+    for step in range(11):
+        turn = math.radians(-150 + 30 * step)
+        near, far = 82, 94 if step % 5 else 100
+        ends = [(x + r * math.sin(turn), y - r * math.cos(turn)) for r in (near, far)]
+        draw.line([*ends[0], *ends[1]], fill=(40, 36, 32), width=4)
+
+
+def _printed(draw: Draw) -> None:
+    """What is printed and screwed on the front, by which it is known again on another photo."""
+    font = ImageFont.load_default(26)
+    for number, name in enumerate(("GAIN", "BASS", "MIDDLE", "TREBLE", "MASTER")):
+        draw.text((375 + number * 210, 576), name, fill=(40, 36, 32), font=font, anchor="ms")
+    draw.text((420, 470), "VALVE HEAD", fill=(190, 176, 146), font=ImageFont.load_default(64))
+    draw.text((1010, 500), "100 W  4 / 8 OHM", fill=(150, 140, 120), font=font)
+    for x, y in ((230, 410), (1370, 410), (230, 790), (1370, 790)):
+        draw.ellipse((x - 12, y - 12, x + 12, y + 12), fill=(150, 146, 138))
+        draw.line((x - 8, y - 5, x + 8, y + 5), fill=(60, 58, 54), width=4)
 
 
 def _snare(draw: Draw) -> None:

@@ -138,6 +138,8 @@ class PlacedPin:
     kind: str = ""
     name: str = ""
     words: str = ""
+    radius: str = ""  # of the circle over a knob's cap, in per cent of the width
+    setting: str = ""  # of the knob on the photo
 
 
 @dataclass(frozen=True)
@@ -429,11 +431,23 @@ EVENTS: tuple[Event, ...] = (
         "unit",
         "Valve head",
         pins=(
-            PlacedPin("23.4", "55.4", "control", "Valve head/Gain"),
-            PlacedPin("36.6", "55.4", "control", "Valve head/Bass"),
-            PlacedPin("49.7", "55.4", "control", "Valve head/Middle"),
-            PlacedPin("62.8", "55.4", "control", "Valve head/Treble", "a hair below the mark"),
-            PlacedPin("75.9", "55.4", "control", "Valve head/Master"),
+            PlacedPin("23.4", "55.4", "control", "Valve head/Gain", radius="4.69", setting="1:30"),
+            PlacedPin("36.6", "55.4", "control", "Valve head/Bass", radius="4.69", setting="2:00"),
+            PlacedPin(
+                "49.7", "55.4", "control", "Valve head/Middle", radius="4.69", setting="11:00"
+            ),
+            PlacedPin(
+                "62.8",
+                "55.4",
+                "control",
+                "Valve head/Treble",
+                "a hair below the mark",
+                "4.69",
+                "8:30",
+            ),
+            PlacedPin(
+                "75.9", "55.4", "control", "Valve head/Master", radius="4.69", setting="2:30"
+            ),
             PlacedPin("15", "38", words="the left corner is loose: carry it by the handle"),
         ),
     ),

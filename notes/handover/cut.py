@@ -121,6 +121,7 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
     left["cables"] += len(rig["links"])
     left["scenes"] += len(rig.get("scenes", []))
     left["crew notes"] += bool(rig["notes"])
+    left["marks of panels"] += len(rig.get("panels", []))
     left["places in the kit"] += len(kit.get("mics", []))
     return {
         **rig,
@@ -130,6 +131,7 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
         "revision": None,
         "sound": _sound(rig["sound"], level.sound, left),
         "parties": _parties(rig["parties"], level, left),
+        "panels": [],
         "units": _units(rig["units"], level, left),
         "links": [],
         "photos": [],

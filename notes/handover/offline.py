@@ -16,6 +16,7 @@ from core.models import Leg, Show
 from core.offline.pages import PageGroup, PageLink, StoredPages
 from notes.models import Clip, Note, NoteMemo, NotePhoto
 from notes.states import NoteState, unsettled
+from rigs.knob_check.references import references_of
 from rigs.lists.cases import case_address
 from rigs.models import Input, Photo, Rig, Unit
 from rigs.shows.rigs import played_at
@@ -65,6 +66,7 @@ def stored_pages(
         *_forms(member, rigs),
         *_open_notes(member, rigs),
         *_line_check_forms(member, coming, inputs),
+        *_panel_forms(member, coming, rigs),
         *_dep_forms(member, coming),
         *_plans(member, coming),
         *(_at("rigs:input", place, rig, pk) for rig, pk in inputs),
@@ -93,6 +95,7 @@ def _show(member: Member, show: Show) -> PageGroup:
         PageLink(_at("rigs:changeover", place, show.pk), "Changeover"),
         PageLink(_at("rigs:show_players", place, show.pk), "Who plays"),
         PageLink(_at("rigs:show_gear", place, show.pk), "Gear"),
+        PageLink(_at("rigs:show_panels", place, show.pk), "Panels against photos"),
     ]
     if _handles_lists(member):
         links += [
@@ -173,6 +176,19 @@ def _line_check_forms(
     for rig, pk in inputs:
         if rig in played:
             yield _at("notes:line_check_input", place, following.pk, pk)
+
+
+def _panel_forms(member: Member, coming: list[Show], rigs: list[UUID]) -> Iterable[str]:
+    """The form for photos of now of each panel, as it is opened from the rig and from the very next
+    show. Three queries."""
+    if not allowed(member.roles, Action.LINE_CHECK):
+        return
+    place = member.production.pk
+    for reference in references_of(rigs):
+        form = _at("rigs:knob_check", place, reference.photo.rig_id, reference.photo.pk)
+        yield form
+        if coming:
+            yield f"{form}?show={coming[0].pk}"
 
 
 def _dep_forms(member: Member, coming: list[Show]) -> Iterable[str]:

@@ -30,7 +30,10 @@ def rig_data(rig: Plain, view: RigView, photos: list[Plain], pictures: Pictures)
         "stamp": f"change {rig['revision']} · {rig['digest'][:8]}",
         "sound": rig["sound"]["words"],
         "notes": rig["notes"],
-        "parties": [_party(party) for party in rig["parties"]],
+        "parties": [
+            *(_party(party) for party in rig["parties"]),
+            *(_panel(panel) for panel in rig.get("panels", [])),
+        ],
         "cautions": [f"{each['about']}: {each['text']}" for each in rig["cautions"]],
         "changes": [_change(change) for change in rig["changes"]["told"]],
         "more": rig["changes"]["more"],
@@ -81,6 +84,12 @@ def _party(party: Plain) -> str:
     words = f" “{party['words']}”" if party["words"] else ""
     at = printed_at(datetime.fromisoformat(party["at"]))
     return f"{capfirst(party['label'])}: {party['name']} {did}, {at}{more}.{words}"
+
+
+def _panel(panel: Plain) -> str:
+    at = printed_at(datetime.fromisoformat(panel["at"]))
+    since = f"; changed on record since: {', '.join(panel['since'])}" if panel["since"] else ""
+    return f"Panel “{panel['name']}”: all as documented, {panel['by']}, {at}{since}."
 
 
 def _change(change: Plain) -> Plain:

@@ -23,6 +23,7 @@ from notes.queries import for_cards
 from notes.signing.states import PartyState, SignOffStatus, sign_off_statuses
 from notes.states import unsettled
 from notes.trials.services import placement_fields
+from rigs.knob_check.confirming import PanelMark, marks_of
 from rigs.models import Rig
 from rigs.revisions.writer import iso
 from rigs.wording.placement import placement_data
@@ -44,6 +45,7 @@ class HandoverRecords:
     trials: dict[UUID, list[Trial]]
     rejected: dict[UUID, list[Alternative]]
     mixes: list[ShownMix]
+    panels: dict[UUID, list[PanelMark]]
 
     def rigs_of(self, player: Player) -> list[Rig]:
         return [rig for rig in self.rigs if rig.player_id == player.pk]
@@ -70,6 +72,7 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
         _by(trials, lambda trial: trial.rig_id),
         _by(_rejected(ids), lambda each: each.trial.rig_id),
         all_shown(leg.production),
+        _by(marks_of(ids), lambda mark: mark.rig.pk),
     )
 
 
@@ -160,10 +163,27 @@ def rig_state(records: HandoverRecords, rig: Rig) -> Plain:
         "digest": rig.head_digest,
         "sound": _sound(status),
         "parties": [_party(each) for each in status.parties],
+        **_panels(records.panels.get(rig.pk, [])),
         "open_notes": [note_data(note) for note in records.notes[rig.pk]],
         "open_trials": [_trial(trial) for trial in records.trials[rig.pk]],
         "rejected": [_alternative(each) for each in records.rejected[rig.pk]],
     }
+
+
+def _panels(marks: list[PanelMark]) -> Plain:
+    """What was said of its panels after a look at a photo. No key where nothing was: see
+    `mixes_data`."""
+    told = [
+        {
+            "name": mark.name,
+            "by": mark.check.confirmed_name,
+            "at": iso(mark.check.confirmed_at) if mark.check.confirmed_at else None,
+            "show": str(mark.check.show) if mark.check.show else "",
+            "since": list(mark.since),
+        }
+        for mark in marks
+    ]
+    return {"panels": told} if told else {}
 
 
 def _sound(status: SignOffStatus) -> Plain:

@@ -26,6 +26,7 @@ from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_
 from notes.linecheck.services import MarkedMeanwhile, mark, reopen, signed_by_player
 from notes.models import LineCheck, LineCheckMark
 from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.knob_check.confirming import marks_at
 from rigs.models import Input, LentLine
 from rigs.paper.responses import paper_of, pdf
 from rigs.revisions.record import Conflict
@@ -81,6 +82,7 @@ def _list(
         "check": LineCheck.objects.select_related("closed_by").filter(show=show).first(),
         "marked": sum(line.mark is not None for line in lines),
         "states": [(state, LOOKS[state]) for state in LineCheckMark.State.values],
+        "panel_marks": marks_at(show),
         "lent": LentLine.objects.select_related("box").filter(show=show),
     }
     status = 409 if refused else 200
@@ -172,7 +174,13 @@ def reopen_check(request: ProductionRequest, show_id: UUID) -> HttpResponse:
 def show_report(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
     made = report(show)
-    context = {"show": show, "report": made, "who": made.who, "active_nav": "tour"}
+    context = {
+        "show": show,
+        "report": made,
+        "who": made.who,
+        "panel_marks": marks_at(show),
+        "active_nav": "tour",
+    }
     return render(request, "notes/linecheck/report.html", context)
 
 

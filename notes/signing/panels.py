@@ -20,6 +20,7 @@ from notes.signing.states import (
     sign_off_statuses,
     signed_words,
 )
+from rigs.knob_check.confirming import marks_of
 from rigs.models import Rig
 from rigs.places import SignedState, SoundWords
 
@@ -34,6 +35,7 @@ def rig_top(request: HttpRequest, rig: Rig) -> Panel:
         "signed": oldest,
         "sound_differs": oldest is not None and oldest.state == PartyStatus.CHANGED,
         "since": _since(rig, oldest),
+        "panel_marks": marks_of([rig.pk]),
         "may_sign": _may_sign(request, rig),
         "may_ask": not rig.retired and _may(request, Action.ASK_SIGNATURE),
     }

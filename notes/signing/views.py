@@ -21,6 +21,7 @@ from notes.signing.parties import parties_for
 from notes.signing.services import MovedOn, sign
 from notes.signing.since import since_revision
 from notes.signing.states import SignOffStatus, sign_off_status_of
+from rigs.knob_check.confirming import marks_of
 from rigs.models import Revision, Rig
 
 Forms = dict[str, MemberSignOffForm]
@@ -47,6 +48,7 @@ def sign_rig(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         "seen": seen,
         "since_seen": since_revision(rig, seen),
         "since_own": _since_own(status, parties),
+        "panel_marks": marks_of([rig.pk]),
     }
     return render(request, "notes/signing/sign.html", context)
 

@@ -9,6 +9,7 @@ from rigs.backline import api as backline
 from rigs.carnet import api as carnet
 from rigs.changeover import api as changeover
 from rigs.inputs import api as inputs
+from rigs.knob_check import api as panels
 from rigs.list_import import api as lists
 from rigs.mains import api as mains
 from rigs.patch import api as patch
@@ -40,6 +41,23 @@ urlpatterns = [
     path("productions/<uuid:production>/rigs/", views.Rigs.as_view(), name="api-rigs"),
     path("rigs/<uuid:rig>/", views.OneRig.as_view(), name="api-rig"),
     path("rigs/<uuid:rig>/findings/", views.RigFindings.as_view(), name="api-rig-findings"),
+    path("rigs/<uuid:rig>/panels/", panels.RigPanels.as_view(), name="api-rig-panels"),
+    path(
+        "photos/<uuid:photo>/panel-checks/",
+        panels.PanelChecks.as_view(),
+        name="api-panel-checks",
+    ),
+    path("panel-checks/<uuid:check>/", panels.OnePanelCheck.as_view(), name="api-panel-check"),
+    path(
+        "panel-checks/<uuid:check>/confirmation/",
+        panels.PanelConfirmation.as_view(),
+        name="api-panel-confirmation",
+    ),
+    path(
+        "panel-checks/<uuid:check>/turn-backs/",
+        panels.PanelTurnBacks.as_view(),
+        name="api-panel-turn-backs",
+    ),
     path("rigs/<uuid:rig>/played/", played.RigPlayed.as_view(), name="api-rig-played"),
     path("rigs/<uuid:rig>/changes/", views.RigChanges.as_view(), name="api-rig-changes"),
     path("rigs/<uuid:rig>/cables/", cables.RigCables.as_view(), name="api-rig-cables"),

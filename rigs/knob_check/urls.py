@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from rigs.knob_check import views
+from rigs.knob_check import circle_views, views
 
+_SHOW = "p/<uuid:production>/shows/<uuid:show_id>"
 _RIG = "p/<uuid:production>/rigs/<uuid:rig_id>"
+_CHECK = f"{_RIG}/checks/<uuid:check_id>"
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path(f"{_SHOW}/panels/", views.at_show, name="show_panels"),
+    path(f"{_RIG}/checks/", views.of_rig, name="knob_checks"),
     path(f"{_RIG}/photos/<uuid:photo_id>/check/", views.against, name="knob_check"),
+    path(f"{_RIG}/photos/<uuid:photo_id>/circles/", circle_views.circles, name="circles"),
+    path(f"{_CHECK}/", views.one, name="knob_checked"),
+    path(f"{_CHECK}/confirm/", views.say_as_documented, name="knob_confirm"),
+    path(f"{_CHECK}/turn-back/", views.turn_back, name="knob_turn_back"),
+    path(f"{_CHECK}/picture/", views.picture, name="knob_picture"),
     path(f"{_RIG}/controls/<uuid:control_id>/take-over/", views.take_over, name="knob_take_over"),
 ]

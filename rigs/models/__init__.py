@@ -14,6 +14,7 @@ from rigs.models.facts import Fact
 from rigs.models.findings import FindingWords, ShowFindingWords, WordsOnFinding
 from rigs.models.imports import ListImport
 from rigs.models.inputs import Device, Input
+from rigs.models.panel_checks import PanelCheck, TurnBack
 from rigs.models.parts import Part, Tracked
 from rigs.models.patch import LentLine, PatchBox, PatchBoxAtShow, PatchChange, PatchLine, PatchRun
 from rigs.models.photos import Photo, StoredPhoto
@@ -57,21 +58,19 @@ __all__ = [
     "BacklineAnswer",
     "BacklineChange",
     "BacklineLine",
+    "CarnetGoods",
     "ChangeRow",
+    "ChangeTimes",
     "Changeover",
     "ChangeoverChange",
     "ChangeoverMark",
     "ChangeoverStep",
-    "CarnetGoods",
-    "ChangeTimes",
     "Control",
     "ControlAtShow",
     "Device",
     "Fact",
     "FindingWords",
     "Group",
-    "ShowFindingWords",
-    "WordsOnFinding",
     "IndexedRig",
     "Input",
     "KeyFrame",
@@ -80,6 +79,7 @@ __all__ = [
     "ListImport",
     "MainsDrop",
     "Member",
+    "PanelCheck",
     "Part",
     "PatchBox",
     "PatchBoxAtShow",
@@ -96,6 +96,7 @@ __all__ = [
     "Scene",
     "SceneEntry",
     "ShowDep",
+    "ShowFindingWords",
     "ShowHire",
     "ShowInput",
     "ShowRig",
@@ -105,8 +106,10 @@ __all__ = [
     "StageSize",
     "StoredPhoto",
     "Tracked",
+    "TurnBack",
     "Unit",
     "UnitAtShow",
     "UnitAtShowChange",
     "UpkeepEntry",
+    "WordsOnFinding",
 ]

@@ -33,10 +33,16 @@ class Pin(Part):
         PartField("cap_radius", kind=ValueKind.FRACTION, label="circle over the cap"),
         PartField("cap_inner", kind=ValueKind.FRACTION, label="of it, under another cap"),
         PartField("cap_setting", label="the photo shows it at"),
+        PartField("slot_x", kind=ValueKind.FRACTION, label="far end of the slot, from the left"),
+        PartField("slot_y", kind=ValueKind.FRACTION, label="far end of the slot, from the top"),
+        PartField("spots", label="positions of the switch"),
         PartField("words", names_part=True, searched=True, in_summary=True),
         POSITION,
     )
-    TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = (("x", "y"),)  # one spot
+    TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = (
+        ("x", "y"),  # one spot
+        ("slot_x", "slot_y"),
+    )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="pins")
     photo = models.ForeignKey(Photo, models.PROTECT, related_name="pins")
@@ -73,6 +79,34 @@ class Pin(Part):
         blank=True,
         default="",
         help_text="Empty for what was documented when the circle was drawn.",
+    )
+    # A fader runs from (x, y), its low end, to here.
+    slot_x = models.DecimalField(
+        "far end of the slot, from the left",
+        max_digits=5,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        default=None,
+        validators=_FRACTION,
+    )
+    slot_y = models.DecimalField(
+        "far end of the slot, from the top",
+        max_digits=5,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        default=None,
+        validators=_FRACTION,
+    )
+    # Where the lever points in each position: "31.2 40; 31.2 44", in per cent of the picture.
+    spots = models.CharField(
+        "positions of the switch",
+        max_length=200,
+        blank=True,
+        default="",
+        help_text="One place for each, in the order of its positions, in % from the left and from "
+        "the top: 31.2 40; 31.2 44.",
     )
     words = models.CharField(
         max_length=120, blank=True, help_text="What is to be seen there, in a few words."

@@ -65,6 +65,7 @@ from rigs.models import (
     Link,
     ListImport,
     MainsDrop,
+    PanelCheck,
     PatchBox,
     PatchBoxAtShow,
     PatchChange,
@@ -80,6 +81,7 @@ from rigs.models import (
     Spare,
     StageSize,
     StoredPhoto,
+    TurnBack,
     Unit,
     UnitAtShow,
     UpkeepEntry,
@@ -127,6 +129,7 @@ def fill(world: World) -> None:
         photo=StoredPhoto.objects.first(),
     )
     ShowHire.objects.create(show=show, section="devices", what="Corvane Eskvane 4", by=engineer)
+    fill_panels(world, show)
     fill_patch(world, show)
     fill_plot(world, show)
     line = BacklineLine(leg=leg, what="Bass cabinet, 4 × 10 in", wanted="Corvane Hull 410")
@@ -196,6 +199,34 @@ def fill(world: World) -> None:
         details={"roles": ["crew"]},
         made_by=engineer,
         days=7,
+    )
+
+
+def fill_panels(world: World, show: Show) -> None:
+    """Add a photo of a panel, on which a knob was seen turned, and is to be turned back."""
+    photo, engineer = Photo.objects.get(), world.engineer
+    reading = {
+        "pin": str(Pin.objects.get().pk),
+        "control": str(world.control.pk),
+        "name": str(world.control),
+        "shown": world.control.setting,
+        "turn": 40.0,
+        "reason": "",
+        "circle": [0.25, 0.5, 0.05],
+        "seen": [16.0, 0.0, 0.0, 16.0, 80.0, 120.0],
+    }
+    check = PanelCheck.objects.create(
+        reference=photo,
+        before=photo.image,
+        image=photo.image,
+        show=show,
+        readings=[reading],
+        plane=[1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0],
+        by=engineer,
+        by_name="Ana",
+    )
+    TurnBack.objects.create(
+        panel_check=check, control=world.control, seen="3:20", by=engineer, by_name="Ana"
     )
 
 
@@ -371,6 +402,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("goods", CarnetGoods),
         ("riser", Riser),
         ("drop", MainsDrop),
+        ("check", PanelCheck),
     )
     for name, model in models:
         arguments[name] = model._default_manager.get().pk

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
 
 from rigs.changes.edits import Add, Set
-from rigs.models import Control, Photo, Revision
+from rigs.knob_check import forms as knob_forms
+from rigs.knob_check.confirming import marks_of
+from rigs.knob_check.references import Reference
+from rigs.knob_check.states import states
+from rigs.models import Control, PanelCheck, Photo, Revision, TurnBack
 from rigs.photos.prepare import prepare
 from rigs.photos.services import add_photos
 from rigs.settings_of_controls import Style, angle_of, setting_at
@@ -53,16 +59,62 @@ def photo(world: World) -> Photo:
     return photo
 
 
-def send(world: World, photo: Photo, data: bytes, by: Any = None) -> str:
-    client = as_user(by or world.tech)
+def post(world: World, photo: Photo, data: bytes, by: Any = None) -> Any:
     file = SimpleUploadedFile("now.jpg", data, "image/jpeg")
-    answer = client.post(at(world, "knob_check", photo), {"photos": file})
-    assert answer.status_code == 200
+    client = as_user(by or world.tech)
+    return client.post(at(world, "knob_check", photo), {f"now-{photo.pk}": file})
+
+
+def send(world: World, photo: Photo, data: bytes, by: Any = None) -> str:
+    """The page that tells what the photo shows."""
+    answer = post(world, photo, data, by)
+    assert answer.status_code == 302, words(answer)
+    return words(as_user(by or world.tech).get(answer.url))
+
+
+def words(answer: Any) -> str:
     return " ".join(answer.content.decode().split())
+
+
+def act(world: World, name: str, by: Any = None, **data: str) -> str:
+    """Press a button of the newest check, and read the page that it leads to."""
+    check = PanelCheck.objects.first()
+    assert check is not None
+    url = reverse(f"rigs:{name}", args=[world.production.pk, world.rig.pk, check.pk])
+    return words(as_user(by or world.tech).post(url, data, follow=True))
 
 
 def later() -> bytes:
     return pictures.photo(turns=pictures.AFTER, off=12.0).jpeg
+
+
+@pytest.fixture
+def read(monkeypatch: pytest.MonkeyPatch) -> list[float | None]:
+    """What is read of each knob, put in place of the reading, which takes seconds: None cannot be
+    told."""
+    turns: list[float | None] = [0.0, 35.0, 0.0, -12.0]
+
+    def told(reference: Reference, picture: Any) -> dict[str, Any]:
+        readings = [
+            {
+                "pin": str(each.pin.pk),
+                "control": str(each.control.pk),
+                "name": str(each.control),
+                "shown": each.pin.cap_setting,
+                "turn": turn,
+                "reason": "" if turn is not None else "glare",
+                "circle": [0.5, 0.5, 0.1],
+                "seen": [9.0, 0.0, 0.0, 9.0, 50.0, 50.0],
+            }
+            for each, turn in zip(reference.marks, turns, strict=True)
+        ]
+        return {"readings": readings, "plane": [1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0]}
+
+    monkeypatch.setattr(knob_forms, "compare", told)
+    return turns
+
+
+Read = list[float | None]
 
 
 def test_what_is_turned_is_told_and_nothing_is_written(world: World, photo: Photo) -> None:
@@ -72,12 +124,22 @@ def test_what_is_turned_is_told_and_nothing_is_written(world: World, photo: Phot
     # Dial 1 by 35° clockwise, Dial 3 by 12° the other way: what is 2° in a minute of four.
     assert "° clockwise: 12:40 → about 1:" in html
     assert "° anticlockwise: 12:00 → about 11:" in html
-    assert html.count("data:image/jpeg") == 8
-    assert "Take" not in html.split("<main")[1]  # the crew reads
+    assert html.count("<image href=") == 8  # each knob then and now
+    assert "Take 1" not in html  # the crew changes no rig
     assert (Revision.objects.count(), Photo.objects.count()) == before
+    # The drawing knows where its caps are: each patch brings one to its middle, at its size.
+    caps = pictures.photo(turns=pictures.AFTER, off=12.0).caps
+    for state, cap in zip(states(PanelCheck.objects.get()), caps, strict=True):
+        assert state.after is not None
+        a, b, c, d, e, f = map(float, state.after.transform[7:-1].split())
+        x, y = a * cap.x + c * cap.y + e, b * cap.x + d * cap.y + f
+        assert math.hypot(x, y) < 0.35  # radii; a cap stands off the panel
+        assert 0.6 < math.sqrt(a * d - b * c) * cap.radius < 1.5
 
 
-def test_the_turn_is_compared_with_what_is_recorded_now(world: World, photo: Photo) -> None:
+def test_the_turn_is_compared_with_what_is_recorded_now(
+    world: World, photo: Photo, read: Read
+) -> None:
     dial = Control.objects.get(name="Dial 1")
     world.record(Set(str(dial.pk), "control", {"setting": "1:50"}))  # 35° on from 12:40
     html = send(world, photo, later())
@@ -85,19 +147,87 @@ def test_the_turn_is_compared_with_what_is_recorded_now(world: World, photo: Pho
     assert "Take 11:" in html
 
 
-def test_another_panel_says_so_for_every_knob(world: World, photo: Photo) -> None:
-    html = send(world, photo, pictures.photo(turns=pictures.BEFORE, seed=11, pitch=30.0).jpeg)
-    assert html.count("Cannot tell: not the same panel") == 4
+def test_another_panel_says_so_and_is_not_kept(world: World, photo: Photo) -> None:
+    other = pictures.photo(turns=pictures.BEFORE, seed=11, pitch=30.0).jpeg
+    assert "This is not the panel of “Front”" in words(post(world, photo, other))
+    assert not PanelCheck.objects.exists()
 
 
 def test_what_is_no_picture_comes_back_with_a_word(world: World, photo: Photo) -> None:
-    assert "This is not a JPEG" in send(world, photo, b"no picture")
+    assert "This is not a JPEG" in words(post(world, photo, b"no picture"))
 
 
-def test_taking_over_shows_the_setting_and_asks_why(world: World, photo: Photo) -> None:
+def test_the_same_photo_again_is_the_same_check(world: World, photo: Photo, read: Read) -> None:
+    assert post(world, photo, later()).url == post(world, photo, later()).url
+    assert PanelCheck.objects.count() == 1
+
+
+def test_a_panel_with_a_turned_knob_is_not_as_documented(
+    world: World, photo: Photo, read: Read
+) -> None:
+    send(world, photo, later())
+    assert "Not as documented: Dial 1, Dial 3." in act(world, "knob_confirm")
+    assert PanelCheck.objects.get().confirmed_at is None
+
+
+def test_what_is_turned_back_is_a_task_until_somebody_has(
+    world: World, photo: Photo, read: Read
+) -> None:
+    send(world, photo, later())
+    crew, dial = world.people["crew"], Control.objects.get(name="Dial 1")
+    front = reverse("core:production", args=[world.production.pk])
+    act(world, "knob_turn_back", crew, control=str(dial.pk))
+    act(world, "knob_turn_back", crew, control=str(dial.pk))
+    assert TurnBack.objects.count() == 1
+    assert "1 control is to be turned back" in words(as_user(world.tech).get(front))
+    act(world, "knob_turn_back", crew, control=str(dial.pk), done="1")
+    assert "to be turned back" not in words(as_user(world.tech).get(front))
+    task = TurnBack.objects.get()
+    assert (task.done_name, task.seen[:2]) == (crew.name, "1:")
+    dial.refresh_from_db()
+    assert dial.setting == "12:40"  # a task changes no rig
+
+
+def test_what_is_not_turned_is_no_task(world: World, photo: Photo, read: Read) -> None:
+    send(world, photo, later())
+    same = Control.objects.get(name="Dial 0")
+    assert "not turned on this photo" in act(world, "knob_turn_back", control=str(same.pk))
+    assert not TurnBack.objects.exists()
+
+
+def test_a_mark_says_who_when_and_in_which_change(world: World, photo: Photo, read: Read) -> None:
+    read[:] = [0.0, 3.0, -7.9, 8.0]
+    html = send(world, photo, later())
+    assert "4 as documented." in html
+    crew = world.people["crew"]
+    assert "marked as documented" in act(world, "knob_confirm", crew)
+    check = PanelCheck.objects.get()
+    world.rig.refresh_from_db()
+    assert (check.confirmed_by, check.confirmed_in) == (crew, world.rig.head_number)
+    assert [mark.since for mark in marks_of([world.rig.pk])] == [()]
+    html = words(as_user(world.tech).get(world.rig.get_absolute_url()))
+    assert "all as documented" in html
+    assert crew.name in html
+    dial = Control.objects.get(name="Dial 2")
+    world.record(Set(str(dial.pk), "control", {"setting": "4:00"}))
+    assert [mark.since for mark in marks_of([world.rig.pk])] == [(str(dial),)]
+
+
+def test_what_cannot_be_told_must_be_looked_at(world: World, photo: Photo, read: Read) -> None:
+    read[:] = [0.0, None, 0.0, 0.0]
+    send(world, photo, later())
+    assert "Look at these by eye first, and say so: Dial 1." in act(world, "knob_confirm")
+    act(world, "knob_confirm", looked="on")
+    assert PanelCheck.objects.get().by_eye == ["Dial 1"]
+
+
+def test_taking_over_shows_the_setting_and_asks_why(world: World, photo: Photo, read: Read) -> None:
     dial = Control.objects.get(name="Dial 1")
     world.rig.refresh_from_db()
-    page = Page(as_user(world.tech), at(world, "knob_take_over", dial) + "?setting=1:50")
+    send(world, photo, later())
+    asked = f"?setting=1:50&check={PanelCheck.objects.get().pk}"
+    page = Page(as_user(world.tech), at(world, "knob_take_over", dial) + asked)
+    assert page.sent["reason_words"].startswith("Found so on a photo of ")
     assert page.sent["setting"] == "1:50"
     page.send(setting="1:50", reason_words="The local crew leaned on it.")
     dial.refresh_from_db()
@@ -114,8 +244,10 @@ def test_a_photo_without_circles_asks_for_them(world: World) -> None:
 def test_queries_do_not_grow_with_the_circles(world: World, photo: Photo) -> None:
     client = as_user(world.tech)
     few = queries_of(client, at(world, "knob_check", photo))
+    whole = queries_of(client, at(world, "knob_checks"))
     add_pin(world, photo, world.control, cap_radius="0.02", cap_setting="2:00", position=9)
     assert queries_of(client, at(world, "knob_check", photo)) == few
+    assert queries_of(client, at(world, "knob_checks")) == whole
 
 
 def test_a_circle_keeps_the_setting_of_its_day(world: World) -> None:
@@ -134,6 +266,49 @@ def test_a_circle_needs_a_dial(world: World) -> None:
     sent = page.send(x="20", y="30", about=str(world.unit.pk), cap_radius="2.5")
     assert "A circle needs a dial" in sent.html
     assert not photo.pins.exists()
+
+
+def test_all_knobs_of_a_panel_are_marked_in_one_form(world: World) -> None:
+    photo = add_photo(world, about=world.unit.pk)
+    before = Revision.objects.count()
+    world.rig.refresh_from_db()
+    page = Page(as_user(world.tech), at(world, "circles", photo))
+    key = world.control.pk
+    page.send(**{f"x-{key}": "20", f"y-{key}": "30", f"radius-{key}": "2.5"})
+    pin = photo.pins.get()
+    assert (pin.x, pin.cap_radius, pin.about) == (Decimal("0.2"), Decimal("0.025"), key)
+    assert pin.cap_setting == world.control.setting
+    assert Revision.objects.count() == before + 1
+    # Taken off again, the pin stays where it was.
+    world.rig.refresh_from_db()
+    Page(as_user(world.tech), at(world, "circles", photo)).send(**{f"radius-{key}": ""})
+    pin.refresh_from_db()
+    assert (pin.cap_radius, pin.cap_setting, pin.x) == (None, "", Decimal("0.2"))
+
+
+def test_a_fader_is_marked_by_the_ends_of_its_slot(world: World) -> None:
+    photo, key = add_photo(world, about=world.unit.pk), world.control.pk
+    world.rig.refresh_from_db()
+    page = Page(as_user(world.tech), at(world, "circles", photo))
+    ends = {f"x-{key}": "20", f"y-{key}": "60", f"endx-{key}": "20"}
+    refused = page.send(**ends)
+    assert "needs both numbers" in refused.html
+    assert refused.sent[f"x-{key}"] == "20"  # what was typed stays
+    page.send(**ends, **{f"endy-{key}": "30"})
+    pin = photo.pins.get()
+    assert (pin.slot_x, pin.slot_y, pin.cap_radius) == (Decimal("0.2"), Decimal("0.3"), None)
+
+
+def test_a_switch_is_marked_by_its_positions(world: World) -> None:
+    photo, part = add_photo(world, about=world.unit.pk), str(uuid4())
+    fields = {"unit": str(world.unit.pk), "name": "Standby", "style": "switch", "setting": "on"}
+    world.record(Add(part, "control", fields))
+    world.rig.refresh_from_db()
+    page = Page(as_user(world.tech), at(world, "circles", photo))
+    assert "is no place" in page.send(**{f"spots-{part}": "20 30; here"}).html
+    page.send(**{f"spots-{part}": "20 30;20 34,5"})
+    pin = photo.pins.get()
+    assert (pin.spots, pin.cap_setting) == ("20 30; 20 34.5", "on")
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,27 @@
 //
 // <div data-beside> <div data-beside-ways hidden><button data-way="over">…
 //   <div data-over hidden><div data-over-frame>…</div><input type="range" data-over-range></div>
+//
+// With data-plane="nine numbers" on the frame, the later one is laid so that what both show is at
+// the same place: the numbers lead from places of the earlier (fractions of its width and height) to
+// those of the later.
+
+function laid(plane, width, height) {
+  const [a, b, c, d, e, f, g, h, i] = plane;
+  const back = [
+    e * i - f * h, c * h - b * i, b * f - c * e,
+    f * g - d * i, a * i - c * g, c * d - a * f,
+    d * h - e * g, b * g - a * h, a * e - b * d,
+  ];
+  const [p, q, r, s, t, u, v, w, z] = back.map((n) => n / back[8]);
+  // From pixels of the frame to pixels of the frame, columns first (CSS Transforms Module Level 2).
+  return `matrix3d(${[
+    p, (s * height) / width, 0, v / width,
+    (q * width) / height, t, 0, w / height,
+    0, 0, 1, 0,
+    r * width, u * height, 0, z,
+  ].join(",")})`;
+}
 
 function attach(root) {
   const ways = root.querySelector("[data-beside-ways]");
@@ -9,6 +30,14 @@ function attach(root) {
   const frame = root.querySelector("[data-over-frame]");
   const range = root.querySelector("[data-over-range]");
   const [later, edge] = [frame.querySelector(".over-2"), frame.querySelector(".over-edge")];
+
+  const plane = (frame.dataset.plane || "").split(" ").filter(Boolean).map(Number);
+  const moved = later.querySelector("img");
+
+  function fit() {
+    if (plane.length !== 9 || !moved || !frame.clientWidth) return;
+    moved.style.transform = laid(plane, frame.clientWidth, frame.clientHeight);
+  }
 
   function show() {
     later.style.clipPath = `inset(0 0 0 ${range.value}%)`;
@@ -18,6 +47,7 @@ function attach(root) {
 
   function look(way) {
     over.hidden = way !== "over";
+    fit();
     root.querySelector(".beside-two").hidden = way === "over";
     for (const button of ways.querySelectorAll("[data-way]")) {
       button.setAttribute("aria-pressed", String(button.dataset.way === way));
@@ -42,6 +72,7 @@ function attach(root) {
     if (frame.hasPointerCapture(event.pointerId)) follow(event);
   });
   range.addEventListener("input", show);
+  new ResizeObserver(fit).observe(frame);
   ways.hidden = false;
   show();
 }

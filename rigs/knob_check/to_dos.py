@@ -1,0 +1,39 @@
+"""What waits at the rigs: controls that a check found turned."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.urls import reverse
+
+from core.access.loaders import Member
+from core.access.policy import Action, allowed
+from core.models import User
+from core.places import ToDo
+from rigs.models import TurnBack
+
+
+def to_turn_back(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
+    """What is to be turned back, by production, a line for each rig. One query for any number of
+    productions; none without a role that may say that it is done."""
+    places = [m.production.pk for m in members if allowed(m.roles, Action.LINE_CHECK)]
+    if not places:
+        return {}
+    open_ones = TurnBack.objects.filter(
+        done_at=None,
+        control__retired=False,
+        control__rig__production__in=places,
+        control__rig__retired=False,
+    ).select_related("control__rig")
+    rigs = {task.control.rig_id: task.control.rig for task in open_ones}
+    count = Counter(task.control.rig_id for task in open_ones)
+    to_dos: dict[UUID, list[ToDo]] = {}
+    for pk, rig in rigs.items():
+        what = "1 control is" if count[pk] == 1 else f"{count[pk]} controls are"
+        url = reverse("rigs:knob_checks", args=[rig.production_id, pk])
+        to_dos.setdefault(rig.production_id, []).append(
+            ToDo(f"{what} to be turned back on “{rig}”", url, "undo-2")
+        )
+    return to_dos
