@@ -93,8 +93,10 @@ def keep(
     image = store(picture, production=photo.rig.production, taken_by=by)
     fresh = PanelCheck(before_id=photo.image_id, show=show, by=by, by_name=by.name, **found)
     fresh.stamp("at")
-    columns = ("before_id", "show", "by", "by_name", "readings", "plane", "at", "page_at")
-    columns += ("arrived_at", "device_said")
+    columns = (
+        *("before_id", "show", "by", "by_name", "readings", "plane"),
+        *("at", "page_at", "arrived_at", "device_said"),
+    )
     check, _ = PanelCheck.objects.get_or_create(
         reference=photo, image=image, defaults={name: getattr(fresh, name) for name in columns}
     )

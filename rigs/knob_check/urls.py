@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from rigs.knob_check import circle_views, views
+from rigs.knob_check import circle_views, pair_views, views
 
 _SHOW = "p/<uuid:production>/shows/<uuid:show_id>"
 _RIG = "p/<uuid:production>/rigs/<uuid:rig_id>"
@@ -15,6 +15,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_RIG}/checks/", views.of_rig, name="knob_checks"),
     path(f"{_RIG}/photos/<uuid:photo_id>/check/", views.against, name="knob_check"),
     path(f"{_RIG}/photos/<uuid:photo_id>/circles/", circle_views.circles, name="circles"),
+    path(
+        f"{_RIG}/photos/<uuid:photo_id>/laid/<uuid:other_photo_id>/",
+        pair_views.laid,
+        name="photos_laid",
+    ),
     path(f"{_CHECK}/", views.one, name="knob_checked"),
     path(f"{_CHECK}/confirm/", views.say_as_documented, name="knob_confirm"),
     path(f"{_CHECK}/turn-back/", views.turn_back, name="knob_turn_back"),

@@ -145,6 +145,13 @@ def _image(photo: Photo, named: str) -> StoredPhoto:
         raise Http404("There is no such picture.") from None
 
 
+def _laid_url(first: Photo, second: Photo) -> str:
+    """Where it is told how the second lies on the first (rigs.knob_check). It names the pictures,
+    too, so that the answer may be kept for good."""
+    url = address(first.rig, "photos_laid", first.pk, second.pk)
+    return f"{url}?v={first.image_id}-{second.image_id}"
+
+
 @require_safe
 @production_view(Action.READ)
 def beside(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
@@ -154,12 +161,14 @@ def beside(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResp
     other_id = request.GET.get("with", "")
     other = next((each for each in others if str(each.pk) == other_id), None)
     other = other or (others[0] if others else None)
+    shown = pair(photo, other) if other else ()
     context = {
         "rig": photo.rig,
         "photo": photo,
         "others": taken(others),
         "other": other,
-        "pair": taken(pair(photo, other)) if other else [],
+        "pair": taken(shown) if shown else [],
+        "laid_url": _laid_url(*shown) if shown else "",
         "active_nav": "rigs",
     }
     return render(request, "rigs/photos/pair.html", context)

@@ -403,6 +403,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("riser", Riser),
         ("drop", MainsDrop),
         ("check", PanelCheck),
+        ("other_photo", Photo),
     )
     for name, model in models:
         arguments[name] = model._default_manager.get().pk

@@ -5,7 +5,7 @@
 //
 // With data-plane="nine numbers" on the frame, the later one is laid so that what both show is at
 // the same place: the numbers lead from places of the earlier (fractions of its width and height) to
-// those of the later.
+// those of the later. Or data-plane-at="where they are told".
 
 function laid(plane, width, height) {
   const [a, b, c, d, e, f, g, h, i] = plane;
@@ -31,8 +31,23 @@ function attach(root) {
   const range = root.querySelector("[data-over-range]");
   const [later, edge] = [frame.querySelector(".over-2"), frame.querySelector(".over-edge")];
 
-  const plane = (frame.dataset.plane || "").split(" ").filter(Boolean).map(Number);
+  let plane = (frame.dataset.plane || "").split(" ").filter(Boolean).map(Number);
   const moved = later.querySelector("img");
+  const state = root.querySelector("[data-over-state]");
+
+  // Asked for when it is wanted: it takes the server a second.
+  async function ask() {
+    const from = frame.dataset.planeAt;
+    if (!from) return;
+    delete frame.dataset.planeAt;
+    state.textContent = "Laying one on the other …";
+    const answer = await fetch(from).then((got) => (got.ok ? got.json() : {})).catch(() => ({}));
+    plane = answer.plane || [];
+    if (plane.length === 9) frame.dataset.plane = plane.join(" ");
+    state.textContent = plane.length === 9 ? "What both show is at the same place."
+      : "The two are laid on each other as they are: they do not show enough of the same.";
+    fit();
+  }
 
   function fit() {
     if (plane.length !== 9 || !moved || !frame.clientWidth) return;
@@ -47,6 +62,7 @@ function attach(root) {
 
   function look(way) {
     over.hidden = way !== "over";
+    if (way === "over") ask();
     fit();
     root.querySelector(".beside-two").hidden = way === "over";
     for (const button of ways.querySelectorAll("[data-way]")) {
