@@ -75,7 +75,8 @@ class PanelCheckSerializer(serializers.Serializer[PanelCheck]):
 
     @extend_schema_field(PanelControlSerializer(many=True))
     def get_controls(self, check: PanelCheck) -> Any:
-        return PanelControlSerializer(states(check), many=True).data
+        found: Any = states(check)
+        return PanelControlSerializer(found, many=True).data
 
 
 class NewPanelCheckSerializer(serializers.Serializer[Any]):
@@ -95,7 +96,7 @@ class PanelTurnBackSerializer(serializers.Serializer[Any]):
 
 
 class RigPanels(ProductionView):
-    serializer_class = PanelReferenceSerializer
+    serializer_class: Any = PanelReferenceSerializer
     pagination_class = None  # type: ignore[assignment]  # a list is read whole
     rig: Rig
 
@@ -104,7 +105,7 @@ class RigPanels(ProductionView):
         if rig is None:
             raise Http404("No such rig.")
         self.rig = rig
-        return rig.production_id
+        return self.rig.production_id
 
     @extend_schema(
         operation_id="rig_panels_list",
@@ -159,7 +160,7 @@ class PanelChecks(ProductionView):
         form = CheckForm({}, files, references=[reference])
         if not form.is_valid():
             raise ImpossibleValues({"photo": [str(m) for e in form.errors.values() for m in e]})
-        ((_, picture, found),) = form.compared
+        ((_reference, picture, found),) = form.compared
         check = keep(self.photo, picture, found, by=request.user, show=None)  # type: ignore[arg-type]
         return Response(self.get_serializer(check).data, status.HTTP_201_CREATED)
 
@@ -176,7 +177,7 @@ class OnePanelCheck(ProductionView):
         if check is None:
             raise Http404("No such check.")
         self.check = check
-        return check.reference.rig.production_id  # type: ignore[no-any-return]
+        return check.reference.rig.production_id
 
     @extend_schema(operation_id="panel_checks_retrieve", summary="What a photo showed of a panel")
     def get(self, request: Request, **_: Any) -> Response:
@@ -184,7 +185,7 @@ class OnePanelCheck(ProductionView):
 
 
 class PanelConfirmation(OnePanelCheck):
-    http_method_names: ClassVar = ["post", "options"]
+    http_method_names = ["post", "options"]  # noqa: RUF012
 
     @extend_schema(
         operation_id="panel_checks_confirm",
@@ -200,7 +201,7 @@ class PanelConfirmation(OnePanelCheck):
 
 
 class PanelTurnBacks(OnePanelCheck):
-    http_method_names: ClassVar = ["post", "options"]
+    http_method_names = ["post", "options"]  # noqa: RUF012
 
     @extend_schema(
         operation_id="panel_checks_turn_back",

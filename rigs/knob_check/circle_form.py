@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, NamedTuple, Self
+from typing import Any, Self
 from uuid import uuid4
 
 from django import forms
@@ -42,7 +43,8 @@ EMPTY = {
 }
 
 
-class MarkedControl(NamedTuple):
+@dataclass(frozen=True)
+class MarkedControl:
     """A control, its pin on the photo if it has one, and its open fields by their short names."""
 
     control: Control
@@ -193,8 +195,9 @@ class CirclesForm(GuardedForm):
         form = type(self)(photo)
         at_stake = [name for clash in conflict.clashes for name in self.fields_of(clash)]
         form.conflicted = True
-        form.asked = dict.fromkeys((n for n in at_stake if n in form.fields), self.base)
-        form.now_texts = {name: form.now_text(name) for name in form.asked}
+        known = [name for name in at_stake if name in form.fields]
+        form.asked = dict.fromkeys(known, self.base)
+        form.now_texts = {name: form.now_text(name) for name in known}
         form.retain_typed(self, self.typed())
         return form
 
@@ -205,19 +208,16 @@ class CirclesForm(GuardedForm):
     def rows(self) -> list[MarkedControl]:
         """The controls in their order, each with its open fields."""
         shown = {field.name: field for field in self.open_fields}
-        return [
-            MarkedControl(
-                control,
-                self.pins.get(control.pk),
-                {
-                    name: shown[key]
-                    for name in _columns(control)
-                    if (key := f"{name}-{control.pk}") in shown
-                },
-                control.style in SWITCHES,
-            )
-            for control in self.controls
-        ]
+        return [self._row(control, shown) for control in self.controls]
+
+    def _row(self, control: Control, shown: dict[str, forms.BoundField]) -> MarkedControl:
+        keys = {name: f"{name}-{control.pk}" for name in _columns(control)}
+        return MarkedControl(
+            control,
+            self.pins.get(control.pk),
+            {name: shown[key] for name, key in keys.items() if key in shown},
+            control.style in SWITCHES,
+        )
 
 
 def controls_on(photo: Photo) -> list[Control]:

@@ -94,7 +94,7 @@ class PanelMark(NamedTuple):
 
     @property
     def rig(self) -> Rig:
-        return self.check.reference.rig  # type: ignore[no-any-return]
+        return self.check.reference.rig
 
 
 def marks_of(rigs: Collection[UUID]) -> list[PanelMark]:

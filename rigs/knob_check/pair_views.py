@@ -47,4 +47,4 @@ def _plane(first: StoredPhoto, second: StoredPhoto) -> list[float]:
 def _bytes(image: StoredPhoto) -> bytes:
     file, _ = open_file(image)
     with file:
-        return file.read()
+        return bytes(file.read())

@@ -206,7 +206,7 @@ def take_over(request: ProductionRequest, rig_id: UUID, control_id: UUID) -> Htt
     if request.method == "GET" and (setting := request.GET.get("setting", "")):
         form.initial["setting"] = setting
         if check is not None:
-            form.initial |= _because(check)
+            form.initial.update(_because(check))
     return change_page(
         request,
         form,
