@@ -52,5 +52,8 @@ LOOKS = {
     "unmarked": Look("circle-dashed", "not checked", "hollow"),
     "done": Look("check", "done", "ok"),
     "taken_back": Look("undo-2", "taken back", "hollow"),
+    "was": Look("check", "it was that", "ok"),
+    "was_not": Look("circle-x", "it was not that", "bad"),
+    "undecided": Look("circle-dashed", "undecided", "hollow"),
     "retired": Look("archive", "retired", "hollow"),
 }

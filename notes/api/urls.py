@@ -59,6 +59,12 @@ urlpatterns = [
     ),
     path(f"{PRODUCTION}/captures/", captures.Captures.as_view(), name="api-captures"),
     path("clips/<uuid:clip>/changed/", causes.ChangedClip.as_view(), name="api-clip-changed"),
+    path(f"{PRODUCTION}/causes/", causes.Causes.as_view(), name="api-causes"),
+    path(
+        "causes/<uuid:cause>/outcomes/",
+        causes.OutcomesOfCause.as_view(),
+        name="api-cause-outcomes",
+    ),
     path("clips/<uuid:clip>/", clips.OneClip.as_view(), name="api-clip"),
     path("clips/<uuid:clip>/sound/<str:copy>/", clips.Sound.as_view(), name="api-clip-sound"),
     path(f"{PRODUCTION}/sign-offs/", signing.SignOffs.as_view(), name="api-sign-offs"),

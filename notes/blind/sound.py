@@ -8,19 +8,17 @@ sounds differ as files.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from decimal import Decimal
-from functools import partial
 
 import numpy as np
-import soundfile
 from django.core.cache import cache
 from django.core.exceptions import ValidationError
 from numpy.typing import NDArray
 
 from core.stored_files import StoredFileUnreadable
 from notes.clips.samples import start_of
+from notes.comparing.matched import packed
 from notes.listening.compare import matching_gains
 from notes.listening.played import METHOD, PlayedLevels, played
 from notes.models import BlindSitting, BlindTrial, Clip
@@ -40,7 +38,8 @@ def wav_of(sitting: BlindSitting, number: int, label: str) -> bytes:
     # Both are read every time: how long the answer takes must not tell, either.
     made = dict(zip("ab", _cuts(_clips(blind), _leads(blind)), strict=True))
     gain_db = {"a": blind.gain_a_db, "b": blind.gain_b_db}[chosen]
-    return _packed(made[chosen] * 10 ** (float(gain_db) / 20), blind.clip_a.sound.rate_hz)
+    loud = made[chosen] * 10 ** (float(gain_db) / 20)
+    return packed(loud, blind.clip_a.sound.rate_hz, np.random.default_rng())
 
 
 def gains_of(clips: Sequence[Clip], leads: Sequence[float]) -> list[Decimal]:
@@ -121,14 +120,3 @@ def _faded(samples: NDArray[np.float64], rate: int) -> NDArray[np.float64]:
     length = min(round(_FADE_S * rate), len(samples))
     samples[len(samples) - length :] *= np.linspace(1, 0, length)[:, None]
     return samples
-
-
-def _packed(samples: NDArray[np.float64], rate: int) -> bytes:
-    step = 1 / 32768
-    # Two uniform sources add to triangular dither of ±1 step, which makes the rounding error
-    # independent of the sound.
-    noise = partial(np.random.default_rng().uniform, -0.5, 0.5, samples.shape)
-    dithered = np.clip(samples + step * (noise() + noise()), -1, 1 - step)
-    out = io.BytesIO()
-    soundfile.write(out, np.round(dithered * 32768).astype(np.int16), rate, "PCM_16", format="WAV")
-    return out.getvalue()

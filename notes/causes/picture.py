@@ -44,6 +44,6 @@ def _shade(axes: Axes, at: list[float], band: list[float]) -> Node:
         "polygon",
         points=" ".join(upper + lower[::-1]),
         fill="currentColor",
-        fill_opacity=0.12,
+        fill_opacity=0.25,
         class_="plot-band",
     )

@@ -1,4 +1,4 @@
-"""Which sound was signed, how its takes scatter, and what the history knows of since then."""
+"""Which sound was signed, how its takes scatter, and what a clip differs in from it."""
 
 from __future__ import annotations
 
@@ -9,23 +9,19 @@ from typing import TypeVar
 from django.core.cache import cache
 from django.db.models import Q
 
-from notes.causes import hearing, rank, scatter
+from notes.causes import rank
 from notes.causes.hearing import Heard, hear
-from notes.causes.kinds import ALL
+from notes.causes.history import History, history_of
+from notes.causes.kept import METHOD, as_measured, keep, kept
 from notes.causes.rank import Ranking
 from notes.causes.scatter import FEWEST, Scatter, assumed, measured, pieces_of, together
 from notes.clips.relation import relation_of, samples_of
 from notes.listening.samples import Samples
-from notes.models import AlternativeClip, ChangeClip, Clip, SignOff
-from notes.signing.net_changes import between
-from notes.signing.since import NONE as NOTHING_SINCE
-from notes.signing.since import Since, since_revision
-from rigs.models import Control
+from notes.models import AlternativeClip, ChangeClip, Clip, SignedScatter, SignOff
 
 T = TypeVar("T")
 
 MOST_TAKES = 6
-_METHOD = f"{hearing.METHOD} {scatter.METHOD}"
 _CACHED_S = 60 * 60 * 24 * 30
 
 
@@ -36,14 +32,16 @@ class NoSignedSound(Exception):
 @dataclass(frozen=True, slots=True)
 class Tonight:
     """One clip against the signed sound of its input. `signed` is what was signed with `sign_off`;
-    `since` is what changed on the rig from that revision on."""
+    `history` is what changed on the rig between the two; `kept` is what was put on record of the
+    signed sound, None where nothing could be."""
 
     clip: Clip
     signed: Clip
     sign_off: SignOff
     ranking: Ranking
-    since: Since
+    history: History
     one_performance: bool
+    kept: SignedScatter | None = None
 
 
 def against_signed(clip: Clip) -> Tonight:
@@ -51,13 +49,13 @@ def against_signed(clip: Clip) -> Tonight:
     sign_off = _sign_off(clip)
     signed = sign_off.clip
     assert signed is not None  # noqa: S101 - it is asked for below
-    number = sign_off.revision.number
+    history = history_of(sign_off, clip)
     try:
-        ranking, one = _ranked(clip, signed, sign_off, _pointing(clip, number))
+        reference, spread, row, one = _signed_sound(sign_off, signed, clip)
+        ranking = rank.rank(reference, _heard(clip), spread, history=history.fitting)
     except ValueError as error:
         raise NoSignedSound(f"These two cannot be compared: {error}.") from None
-    since = since_revision(clip.rig, number) if clip.rig.head_number > number else NOTHING_SINCE
-    return Tonight(clip, signed, sign_off, ranking, since, one)
+    return Tonight(clip, signed, sign_off, ranking, history, one, row)
 
 
 def _sign_off(clip: Clip) -> SignOff:
@@ -80,40 +78,60 @@ def _sign_off(clip: Clip) -> SignOff:
     return found
 
 
-def _ranked(
-    clip: Clip, signed: Clip, sign_off: SignOff, pointing: set[str]
-) -> tuple[Ranking, bool]:
-    tonight = _heard(clip)
-    one = bool(relation_of(signed, clip).one_performance)
-    if one:
-        reference, spread = _heard(signed), assumed(one_performance=True)
-    else:
-        reference, spread = _scattered(sign_off, signed, clip)
-    return rank.rank(reference, tonight, spread, history=pointing), one
+def _signed_sound(
+    sign_off: SignOff, signed: Clip, clip: Clip
+) -> tuple[Heard, Scatter, SignedScatter | None, bool]:
+    """What the clip is set against, how far takes of it scatter, the record of that, and whether
+    both hold one performance, which scatters hardly at all."""
+    if relation_of(signed, clip).one_performance:
+        return _heard(signed), assumed(one_performance=True), None, True
+    row = _on_record(sign_off, signed, clip)
+    if row is not None:
+        return *as_measured(row), row, False
+    takes = [each for each in _takes(sign_off, signed) if each.pk != clip.pk]
+    found = _measured(takes)
+    return *(found or (_heard(signed), assumed(one_performance=False))), None, False
 
 
-def _scattered(sign_off: SignOff, signed: Clip, clip: Clip) -> tuple[Heard, Scatter]:
-    """The signed sound and how it scatters, from three clips of it, or from pieces of the one."""
-    takes = [_heard(each) for each in _takes(sign_off, signed, clip)]
+def _on_record(sign_off: SignOff, signed: Clip, clip: Clip) -> SignedScatter | None:
+    """The record of the signed sound, made now where there is none, or more takes than it has.
+    None where there is nothing to measure, or the clip is one of the takes itself."""
+    takes, row = _takes(sign_off, signed), kept(sign_off)
+    if clip in takes or (row is not None and clip.working in row.takes):
+        return None
+    if row is not None and (len(takes) < FEWEST or len(takes) <= len(row.takes)):
+        return row
+    found = _measured(takes)
+    if found is None:
+        return row
+    return keep(sign_off, takes[:1] if found[1].pieces else takes, *found)
+
+
+def _measured(takes: Sequence[Clip]) -> tuple[Heard, Scatter] | None:
+    """From three takes or more, else from pieces of the first; None where that is too short."""
     if len(takes) >= FEWEST:
-        return together(takes), measured(takes)
-    pieces = _pieces(signed)
+        heard = [_heard(each) for each in takes]
+        return together(heard), measured(heard)
+    pieces = _pieces(takes[0])
     if len(pieces) >= FEWEST:
         return together(pieces), measured(pieces, pieces=True)
-    return _heard(signed), assumed(one_performance=False)
+    return None
 
 
-def _takes(sign_off: SignOff, signed: Clip, clip: Clip) -> Sequence[Clip]:
-    """The signed clip, and others of the same input and state of the rig up to the signature; what
+def _takes(sign_off: SignOff, signed: Clip) -> Sequence[Clip]:
+    """The signed clip, and others of the same input and state of the rig up to the signature. What
     was tried another way, or stands for how it was before a change, is no take of it. Later ones
     are not: whether they still sound like it is the question."""
     at = sign_off.at
     tried = AlternativeClip.objects.filter(clip=signed).values("alternative")
+    same_way = Q(tried_as__alternative__in=tried)
+    if not tried.exists():
+        same_way = Q(tried_as=None)
     others = (
         Clip.objects.filter(input=signed.input_id, revision=signed.revision_id, retired_at=None)
         .filter(Q(recorded_at__lte=at) | Q(recorded_at=None, brought_at__lte=at))
-        .filter(Q(tried_as=None) | Q(tried_as__alternative__in=tried))
-        .exclude(pk__in=[signed.pk, clip.pk])
+        .filter(same_way)
+        .exclude(pk=signed.pk)
         .exclude(pk__in=ChangeClip.objects.filter(side=ChangeClip.When.BEFORE).values("clip"))
         .select_related("sound")
         .order_by("-brought_at", "-pk")
@@ -131,38 +149,7 @@ def _pieces(clip: Clip) -> list[Heard]:
 
 def _cached(clip: Clip, what: str, read: Callable[[Samples, float], T]) -> T:
     """What `read` makes of the samples, kept, since it follows from the bytes."""
-    key = f"causes/{what}/{_METHOD.replace(' ', '+')}/{clip.working}"
+    key = f"causes/{what}/{METHOD.replace(' ', '+')}/{clip.working}"
     return cache.get_or_set(  # type: ignore[return-value]
         key, lambda: read(samples_of(clip), float(clip.sound.rate_hz)), _CACHED_S
     )
-
-
-def _pointing(clip: Clip, number: int) -> set[str]:
-    """Kinds of causes that something the history changed since points to."""
-    if clip.rig.head_number <= number:
-        return set()
-    found = between([clip.rig], {clip.rig_id: (number, clip.rig.head_number)})[clip.rig_id]
-    touched = {
-        (each.change.kind, each.change.field)
-        for each in found
-        # Another input's microphone does nothing to this one.
-        if each.change.kind != "input" or each.change.part == str(clip.input_id)
-    }
-    turned = {each.change.part for each in found if each.change.kind == "control"}
-    names = [name.lower() for name in _names_of(turned)]
-    return {
-        kind.key
-        for kind in ALL
-        if any(
-            part == known and (not field or name.startswith(field))
-            for part, field in kind.fields
-            for known, name in touched
-        )
-        or any(word in name for word in kind.controls for name in names)
-    }
-
-
-def _names_of(controls: set[str]) -> list[str]:
-    if not controls:
-        return []
-    return list(Control.objects.filter(pk__in=controls).values_list("name", flat=True))

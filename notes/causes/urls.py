@@ -1,4 +1,4 @@
-"""The address of a clip against the signed sound. Included by notes.urls."""
+"""Addresses of a clip against the signed sound, and of causes. Included by notes.urls."""
 
 from __future__ import annotations
 
@@ -12,4 +12,6 @@ urlpatterns = [
         views.clip_changed,
         name="clip_changed",
     ),
+    path("p/<uuid:production>/causes/", views.causes, name="causes"),
+    path("p/<uuid:production>/causes/<uuid:cause_id>/", views.cause, name="cause"),
 ]

@@ -35,6 +35,17 @@ def differences(ranking: Ranking) -> list[str]:
     return in_words(whole, 0.1)[:MOST_TOLD]
 
 
+def evidence(cause: Cause) -> str:
+    """“87 % of the evidence”; never all of it, because nothing is certain."""
+    return f"{share(cause.share)} of the evidence"
+
+
+def share(value: float) -> str:
+    if value > 0.99:  # noqa: PLR2004
+        return "more than 99 %"
+    return "less than 1 %" if value < 0.01 else f"{100 * value:.0f} %"  # noqa: PLR2004
+
+
 def interval(cause: Cause) -> str:
     if not cause.size or cause.low == cause.high:
         return ""

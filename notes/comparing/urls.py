@@ -10,6 +10,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/clips/compare/", views.compare, name="compare"),
     path("p/<uuid:production>/clips/compare/gains/", views.gains, name="compare_gains"),
     path(
+        "p/<uuid:production>/clips/compare/sound/<int:number>/", views.sound, name="compare_sound"
+    ),
+    path(
         "p/<uuid:production>/rigs/<uuid:rig_id>/changes/<int:number>/clips/",
         evidence_views.of_change,
         name="change_clips",

@@ -3,29 +3,31 @@
 from __future__ import annotations
 
 import math
+from hashlib import sha256
 from typing import Any
-from urllib.parse import urlencode
 from uuid import UUID
 
 import numpy as np
+from django.core.files.base import ContentFile
 from django.db.models import Count, Q
-from django.http import Http404, HttpResponse, JsonResponse, QueryDict
+from django.http import Http404, HttpResponse, HttpResponseBase, JsonResponse, QueryDict
 from django.shortcuts import get_object_or_404, render
-from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from notes.clips.ranges import file_response
 from notes.comparing import pictures, sides
 from notes.comparing.evidence import clips_of, compare_url
 from notes.comparing.forms import CompareClipsForm
+from notes.comparing.matched import wav_of
 from notes.comparing.named_frequencies import beside
+from notes.comparing.shown import listening, svg
 from notes.comparing.sides import (
     FEWEST,
     MOST,
     SECTION,
     CannotCompare,
-    Side,
     SideBySide,
     gain_in_words,
     side_by_side,
@@ -63,6 +65,26 @@ def gains(request: ProductionRequest) -> JsonResponse:
         return JsonResponse({"refused": str(refusal)})
     return JsonResponse(
         {"sides": [{"gain": round(gain, 4), "words": gain_in_words(gain)} for gain in gains]}
+    )
+
+
+@require_safe
+@production_view(Action.READ)
+def sound(request: ProductionRequest, number: int) -> HttpResponseBase:
+    """One of the clips, by its place in the address, as it is played beside the others."""
+    try:
+        comparison = side_by_side(_asked_for(request), _section(request.GET))
+        side = dict(enumerate(comparison.sides, 1))[number]
+    except (CannotCompare, KeyError):
+        raise Http404("There is no such sound.") from None
+    body = wav_of(comparison, side)
+    return file_response(
+        request,
+        ContentFile(body),
+        len(body),
+        content_type="audio/wav",
+        name=f"{side.letter}.wav",
+        etag=f'"{sha256(body).hexdigest()}"',
     )
 
 
@@ -133,30 +155,18 @@ def _compared(clips: list[Clip], request: ProductionRequest) -> dict[str, Any]:
     except CannotCompare as refusal:  # all of it is there to be heard all the same
         section_error = str(refusal)
     return {
-        "comparison": comparison,
+        **listening(clips, comparison, typed=_typed(request.GET)),
         "section_error": section_error,
-        "section": _section_typed(request.GET, comparison),
-        "clips_query": urlencode({"clip": [str(clip.pk) for clip in clips]}, doseq=True),
-        "clips_asked": clips,
-        "sides": [_shown(side) for side in comparison.sides],
-        "spectra": _svg(pictures.spectra(comparison)),
+        "spectra": svg(pictures.spectra(comparison)),
         "rows": _rows(comparison),
         "beside": beside(_notes(clips), comparison),
         "instead": _instead(clips, comparison),
     }
 
 
-def _section_typed(asked: QueryDict, comparison: SideBySide) -> tuple[str, str]:
-    """What stands in the fields: what was typed, or the section that is read."""
-    start, end = comparison.section
-    return (
-        asked.get("from", "").strip()[:20] or _tidy(start),
-        asked.get("to", "").strip()[:20] or _tidy(end),
-    )
-
-
-def _tidy(seconds: float) -> str:
-    return f"{seconds:.2f}".rstrip("0").rstrip(".")
+def _typed(asked: QueryDict) -> tuple[str, str]:
+    start, end = (asked.get(name, "").strip()[:20] for name in ("from", "to"))
+    return start, end
 
 
 def _instead(clips: list[Clip], comparison: SideBySide) -> list[tuple[str, str]]:
@@ -165,14 +175,6 @@ def _instead(clips: list[Clip], comparison: SideBySide) -> list[tuple[str, str]]
         (side.letter, compare_url([side.clip, *(each for each in clips if each != side.clip)]))
         for side in comparison.others
     ]
-
-
-def _shown(side: Side) -> dict[str, Any]:
-    return {
-        "side": side,
-        "wave": _svg(pictures.wave(side)),
-        "difference": _svg(pictures.difference(side)) if side.reading else "",
-    }
 
 
 def _notes(clips: list[Clip]) -> list[Note]:
@@ -199,8 +201,3 @@ def _rows(comparison: SideBySide) -> list[dict[str, Any]]:
 
 def _db(value: float, sign: str) -> str:
     return f"{value:{sign}.1f}".replace("-", "−") if np.isfinite(value) else "nothing"
-
-
-def _svg(drawn: str) -> SafeString:
-    # Written out by rigs.drawing.svg with everything escaped.
-    return mark_safe(drawn)  # noqa: S308

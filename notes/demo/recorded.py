@@ -1,5 +1,6 @@
 """What was recorded, and what it is evidence of: one take through four microphones, heard blind; a
-DI measured against its microphone, before and after a change, a signature's sound."""
+DI measured against its microphone, before and after a change, a signature's sound, and a night on
+which it does not sound like that."""
 
 from __future__ import annotations
 
@@ -9,6 +10,8 @@ from datetime import datetime
 from notes.blind.services import answer, begin, close, open_blind
 from notes.captures.measure import measure
 from notes.captures.store import save_pair
+from notes.causes.signed import against_signed
+from notes.causes.taken_up import say_outcome, take_up
 from notes.clips.services import upload_clip
 from notes.comparing.evidence import tie_to_alternative, tie_to_change
 from notes.demo.apply import apply, fresh, input_of
@@ -17,8 +20,8 @@ from notes.demo.sounds import BASS, GUITAR, LOW_WATER, REED, SAXOPHONE, SOLO, WE
 from notes.demo.sounds import Instrument as Played
 from notes.demo.sounds import Line as Phrase
 from notes.demo.stage import DemoStage
-from notes.demo.story import at
-from notes.models import Alternative, BlindSitting, ListeningSession, Trial
+from notes.demo.story import Settled, at
+from notes.models import Alternative, BlindSitting, ListeningSession, NamedCause, Trial
 
 
 @dataclass(frozen=True)
@@ -90,11 +93,39 @@ class MeasuredPair:
     second: str
 
 
-EVENTS: tuple[Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair, ...] = (
+@dataclass(frozen=True)
+class TookUp:
+    """A cause (key of notes.causes.kinds) of why the clip does not sound like what was signed, taken
+    up; `note` lets later events name the note that it became."""
+
+    when: datetime
+    clip: str
+    cause: str
+    note: str
+
+
+@dataclass(frozen=True)
+class TurnedOut:
+    """How the cause turned out that was taken up for the clip."""
+
+    when: datetime
+    clip: str
+    outcome: str
+    words: str
+
+
+EVENTS: tuple[
+    Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair | TookUp | TurnedOut | Settled,
+    ...,
+] = (
     Recorded(at(9, 3, 11, 30), "hollow", "Bass main", "Bass mic", "Hollow 2 at the cone edge",
              _LOW, "edge of the cone", note="clank", **_TAKE_4),
     Recorded(at(9, 3, 12, 50), "eskvane", "Bass main", "Bass mic", "Eskvane 4, 20 cm",
              _LOW, "ribbon", words="The take played back through the amp.", **_TAKE_4),
+    Recorded(at(9, 3, 12, 51), "eskvane-5", "Bass main", "Bass mic", "Eskvane 4, 20 cm, played again",
+             (BASS, LOW_WATER, 5), "ribbon", **_TAKE_4 | {"take": "Take 5, 0:00 to 0:07"}),
+    Recorded(at(9, 3, 12, 51), "eskvane-6", "Bass main", "Bass mic", "Eskvane 4, 20 cm, once more",
+             (BASS, LOW_WATER, 6), "ribbon", **_TAKE_4 | {"take": "Take 6, 0:00 to 0:07"}),
     Recorded(at(9, 3, 12, 52), "bollard", "Bass main", "Bass mic", "Bollard on the dust cap",
              _LOW, "big and hollow", words="The take played back through the amp.", **_TAKE_4),
     Recorded(at(9, 3, 12, 55), "selvage", "Bass main", "Bass mic", "Selvage C, 30 cm",
@@ -102,6 +133,8 @@ EVENTS: tuple[Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair, ...
     Recorded(at(9, 3, 12, 57), "eskvane-nearer", "Bass main", "Bass mic", "Eskvane 4, 18 cm",
              _LOW, "ribbon, a little nearer", words="Is a finger's width heard?", **_TAKE_4),
     TriedAs(at(9, 3, 13, 1), "eskvane", _BODY, "Eskvane 4"),
+    TriedAs(at(9, 3, 13, 1), "eskvane-5", _BODY, "Eskvane 4"),
+    TriedAs(at(9, 3, 13, 1), "eskvane-6", _BODY, "Eskvane 4"),
     TriedAs(at(9, 3, 13, 1), "bollard", _BODY, "Bollard"),
     TriedAs(at(9, 3, 13, 1), "selvage", _BODY, "Selvage C"),
     HeardBlind(at(9, 3, 13, 20), _BODY, ("eskvane", "bollard"),
@@ -128,6 +161,14 @@ EVENTS: tuple[Recorded | TiedToChange | TriedAs | HeardBlind | MeasuredPair, ...
              (BASS, WEIR, 2), "ribbon, nearer", take="Take 2, chorus", **_WEIR),
     TiedToChange(at(11, 18, 12, 31), "bass-closer", ("weir-mic",), ("weir-near",)),
     MeasuredPair(at(11, 18, 12, 40), "weir-di-again", "weir-near"),
+    Recorded(at(11, 24, 18, 5), "thin", "Bass main", "Bass mic", "Tonight, thin",
+             (BASS, LOW_WATER, 7), "ribbon, nearer, high-pass left in",
+             words="Where has the bottom gone?", take="Last run", song="Alder Ebb",
+             section="intro"),
+    TookUp(at(11, 24, 18, 20), "thin", "high_pass", "thin"),
+    TurnedOut(at(11, 24, 18, 40), "thin", "was",
+              "The high-pass of the channel was in at 200 Hz, left from the other band. Out again."),
+    Settled(at(11, 24, 18, 41), "thin", "The high-pass is out again. Nothing to change on the rig."),
 )  # fmt: skip
 
 
@@ -207,3 +248,16 @@ def _listen(sitting: BlindSitting, right: int, liked: int) -> None:
 def _(event: MeasuredPair, stage: DemoStage) -> None:
     first, second = (stage.clips[key] for key in (event.first, event.second))
     save_pair(measure(first, second), by=stage.people[ENGINEER])
+
+
+@apply.register
+def _(event: TookUp, stage: DemoStage) -> None:
+    tonight = against_signed(stage.clips[event.clip])
+    named = take_up(tonight, event.cause, by=stage.people[ENGINEER])
+    stage.notes[event.note] = named.note
+
+
+@apply.register
+def _(event: TurnedOut, stage: DemoStage) -> None:
+    named = NamedCause.objects.get(clip=stage.clips[event.clip])
+    say_outcome(named, event.outcome, event.words, by=stage.people[ENGINEER])

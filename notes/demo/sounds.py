@@ -81,6 +81,12 @@ MICROPHONES = {
         ((40, 3), (80, 4), (160, 2), (500, 0), (1600, -1), (2500, -2), (4000, -4), (9000, -14)),
         0.18, 0.05, -82, -1, inverted=True,
     ),
+    # The same with a high-pass of the channel left in at 200 Hz, second order, as it is drawn.
+    "ribbon, nearer, high-pass left in": Microphone(
+        ((40, -25), (63, -16.5), (80, -12), (100, -9), (125, -6), (160, -3.4), (200, -1.4),
+         (250, -0.3), (500, 0), (1600, -1), (2500, -2), (4000, -4), (9000, -14)),
+        0.18, 0.05, -82, -1, inverted=True,
+    ),
     "big and hollow": Microphone(
         ((40, 3), (80, 4), (160, 0), (400, -5), (800, -3), (2500, 2), (9000, -8)), 0.10, 0.05
     ),

@@ -131,6 +131,8 @@ def pick(request: ProductionRequest, note_id: UUID) -> HttpResponse:
         "units": units_of(note.rig).prefetch_related(
             Prefetch("controls", controls, to_attr="live_controls")
         ),
+        # What the page that led here knows goes on to the form.
+        "given": f"?{request.GET.urlencode()}" if request.GET else "",
         "active_nav": "notes",
     }
     return render(request, "notes/journal/pick.html", context)
@@ -146,6 +148,7 @@ def input(request: ProductionRequest, note_id: UUID, input_id: UUID) -> HttpResp
     if part.retired and request.method == "GET":
         return retired_page(request, part, note.get_absolute_url())
     form = BecauseInputForm(note.rig, part, posted(request), note=note)
+    _fill_in_reason(request, form)
     return _change(request, form, **_proposed(request, form, part))
 
 
@@ -169,7 +172,16 @@ def control(request: ProductionRequest, note_id: UUID, control_id: UUID) -> Http
     part = get_object_or_404(Control.objects.select_related("unit"), pk=control_id, rig=note.rig)
     if part.retired and request.method == "GET":
         return retired_page(request, part, note.get_absolute_url())
-    return _change(request, BecauseControlForm(note.rig, part, posted(request), note=note))
+    form = BecauseControlForm(note.rig, part, posted(request), note=note)
+    _fill_in_reason(request, form)
+    return _change(request, form)
+
+
+def _fill_in_reason(request: ProductionRequest, form: BecauseForm) -> None:
+    """What the page that led here knows by now: why, and a clip of before."""
+    for name, field in (("why", "reason_words"), ("before", "heard_before")):
+        if request.GET.get(name):
+            form.initial[field] = request.GET[name]
 
 
 def _change(request: ProductionRequest, form: BecauseForm, **more: object) -> HttpResponse:

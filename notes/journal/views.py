@@ -27,7 +27,7 @@ from notes.journal.services import (
     check_may_write_out,
 )
 from notes.memos.forms import prepare_files
-from notes.models import EarlierWords, Note
+from notes.models import EarlierWords, NamedCause, Note
 from notes.paging import page
 from notes.photos.services import photos_of
 from notes.queries import clips_of, notes_of, rigs_of, sessions_of, trials_of
@@ -65,6 +65,7 @@ def note(request: ProductionRequest, note_id: UUID) -> HttpResponse:
         # These only hide buttons; services.check_editable and check_may_write_out decide.
         "may_reword": note.written_by_id == request.user.pk and note.led_to_revision is None,  # type: ignore[attr-defined]
         "earlier_words": EarlierWords.objects.filter(note=note).select_related("changed_by"),
+        "named_cause": NamedCause.objects.filter(note=note).select_related("clip").first(),
         "may_write_out": note.written_by_id == request.user.pk
         and hasattr(note, "memo")
         and not note.words,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from notes.models.blind import BlindAnswer, BlindSitting, BlindTrial
 from notes.models.captures import CapturePair
+from notes.models.causes import CauseOutcome, NamedCause, SignedScatter
 from notes.models.clips import Clip, StoredSound
 from notes.models.demonstration import Demonstration
 from notes.models.evidence import AlternativeClip, ChangeClip
@@ -35,6 +36,7 @@ __all__ = [
     "BlindSitting",
     "BlindTrial",
     "CapturePair",
+    "CauseOutcome",
     "Clip",
     "Demonstration",
     "Handover",
@@ -48,6 +50,7 @@ __all__ = [
     "MixWish",
     "MixWishMark",
     "MonitorMix",
+    "NamedCause",
     "Note",
     "NoteMemo",
     "NotePhoto",
@@ -58,6 +61,7 @@ __all__ = [
     "Reminder",
     "SignOff",
     "SignRequest",
+    "SignedScatter",
     "StoredSound",
     "Trial",
     "shown_photos",

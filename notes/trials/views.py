@@ -62,7 +62,10 @@ def new(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpRespons
         posted(request),
         input=about,
         by=request.user,
-        initial={"because_of": request.GET.getlist("note")},
+        initial={
+            "because_of": request.GET.getlist("note"),
+            "question": request.GET.get("question", ""),
+        },
     )
     opened = form.try_open() if form.is_bound else None
     if opened:

@@ -23,6 +23,7 @@ from core.models import (
 )
 from core.models.roles import Role
 from notes.blind.services import begin, open_blind
+from notes.causes.taken_up import say_outcome
 from notes.handover.publish import publish
 from notes.linecheck.services import mark
 from notes.models import (
@@ -35,6 +36,7 @@ from notes.models import (
     ListeningSession,
     MixWish,
     MonitorMix,
+    NamedCause,
     Note,
     NoteMemo,
     NotePhoto,
@@ -49,6 +51,7 @@ from notes.monitors.state import MixState, Want
 from notes.monitors.wishes import mark as mark_wish
 from notes.monitors.wishes import wish
 from notes.photos.services import add_photos as attach
+from notes.signing.services import sign
 from rigs.backline.services import save_answer, save_line
 from rigs.changeover.services import change as plan_changeover
 from rigs.changeover.services import mark_step
@@ -191,6 +194,7 @@ def fill(world: World) -> None:
         preview_bytes=clip.preview_bytes,
     )
     EarlierWords.objects.create(note=Note.objects.get(), words="Too boomy.", changed_by=engineer)
+    fill_causes(world, clip)
     fill_blind(world, trial)
     fill_mixes(world, show)
     make_link(
@@ -287,6 +291,31 @@ def fill_mixes(world: World, show: Show) -> None:
     mark_wish(wished, "done", by=world.engineer, may_edit=True)
 
 
+def fill_causes(world: World, clip: Clip) -> None:
+    """Add a cause that was taken up for the clip, and how it turned out."""
+    world.rig.refresh_from_db()
+    signed = sign(
+        rig=world.rig,
+        party="engineer",
+        decision="signed",
+        revision=world.rig.head_number,
+        user=world.engineer,
+    )
+    named = NamedCause.objects.create(
+        clip=clip,
+        sign_off=signed,
+        note=Note.objects.get(),
+        kind="gain",
+        words="Gain: 6 dB less",
+        place=1,
+        share=0.9,
+        method="rank/1",
+        by=world.engineer,
+        by_name="Ana",
+    )
+    say_outcome(named, "was", "The pad was in.", by=world.engineer)
+
+
 def fill_blind(world: World, trial: Trial) -> None:
     """Add a blind trial in which everybody has begun to listen."""
     first = Clip.objects.get()
@@ -380,6 +409,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("section", Section),
         ("session", ListeningSession),
         ("note", Note),
+        ("cause", NamedCause),
         ("mix", MonitorMix),
         ("wish", MixWish),
         ("note_photo", NotePhoto),

@@ -16,6 +16,7 @@ from django.db import connection, transaction
 from core.append_only import missing_triggers
 from core.models import Production
 from notes.blind.services import broken_sittings
+from notes.causes.kept import broken_scatters
 from notes.clips.storage import broken_clips
 from notes.handover.verify import broken_handovers
 from notes.monitors.verify import broken_mixes
@@ -124,6 +125,7 @@ def walked(production: Production) -> tuple[int, int, list[str]]:
             broken.append(f"{production} · {rig} ({rig.pk}): {error}.")
     # After the histories, into which sign-offs and handovers point.
     broken += broken_sign_offs(production.pk)
+    broken += broken_scatters(production.pk)
     broken += broken_handovers(production.pk)
     broken += broken_mixes(production.pk)
     broken += broken_sittings(production.pk)

@@ -14,8 +14,10 @@ from django.urls import reverse
 from scipy.signal import butter, sosfilt
 
 from core import clock
+from notes.comparing.evidence import tie_to_alternative
 from notes.models import Clip, Note
 from notes.signing.services import sign
+from notes.trials.services import add_alternative, open_trial
 from rigs.changes.edits import Set
 from tests.support.api import api
 from tests.support.captures import RATE, make_pair
@@ -66,6 +68,9 @@ def test_it_proposes_and_what_is_taken_up_becomes_a_note(world: World) -> None:
     assert (
         "This is the clip that was signed." in client.get(_address(world, signed)).content.decode()
     )
+    # Equally loud, on the same page.
+    assert "data-side-by-side" in page
+    assert page.count("data-pick") == 2
     client.post(_address(world, tonight), {"cause": "high_pass"})
     note = Note.objects.get(reading__contains="High-pass")
     assert list(note.inputs.all()) == [world.input]
@@ -115,9 +120,30 @@ def test_clips_from_after_the_signature_are_no_takes_of_it(world: World) -> None
     assert "clips of the signed sound" not in page
 
 
-def test_a_change_since_the_signature_is_shown_beside_the_cause_that_it_fits(world: World) -> None:
-    _, tonight = _signed_and_tonight(world)
+def test_changes_from_the_signature_to_the_clip_stand_on_one_time_line(world: World) -> None:
+    _signed_and_tonight(world)
     world.record(Set(str(world.input.pk), "input", {"high_pass_hz": 250}))
+    sound = 0.3 * make_pair("driven_guitar", 1).first[: 3 * RATE]
+    after = np.asarray(sosfilt(butter(2, 250, "high", fs=RATE, output="sos"), sound))
+    tonight = clip_of(world, 0.9 * after, "Later that night")
+    # Nobody can hear on a clip what was changed after it.
+    world.record(Set(str(world.input.pk), "input", {"gain_db": "33"}))
     page = _client(world).get(_address(world, tonight)).content.decode()
-    assert "The history has a change that fits." in page
-    assert "250 Hz" in page[page.index("What the history knows") :]
+    assert "The history has a change that fits" in page
+    line = page[page.index("From the signature to this clip") :]
+    assert line.index("Signed</b>") < line.index("250 Hz") < line.index("This clip</b>")
+    assert "Could be: High-pass" in " ".join(line.split())
+    assert "33 dB" not in line
+    told = api(world.engineer).get(f"/api/v1/clips/{tonight.pk}/changed/").json()
+    assert [each["could_be"] for each in told["since"]] == [["High-pass"]]
+
+
+def test_clips_of_the_documented_microphone_are_no_takes_of_an_alternative(world: World) -> None:
+    signed, tonight = _signed_and_tonight(world, takes=3)
+    trial = open_trial(input=world.input, question="Less boom?", by=world.engineer)
+    other = add_alternative(trial=trial, device=world.other_mic, placement={})
+    tie_to_alternative(alternative=other, clip=signed, by=world.engineer)
+    other_playing = clip_of(world, 0.3 * make_pair("driven_guitar", 5).first, "Other playing")
+    page = _client(world).get(_address(world, other_playing)).content.decode()
+    assert "clips of the signed sound" not in page
+    assert tonight.input_id == signed.input_id

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import html
+import io
+import re
 from collections.abc import Callable
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
@@ -10,6 +13,7 @@ from uuid import uuid4
 import numpy as np
 import pyloudnorm
 import pytest
+import soundfile
 from django.core.cache import cache
 from django.core.files.storage import default_storage
 from django.db import connection
@@ -71,6 +75,32 @@ def test_what_is_played_is_equally_loud_and_never_clips(world: World) -> None:
         levels.append(measure(played, RATE).integrated)
         assert true_peak(played) <= -1 + 0.01
     assert levels[0] == pytest.approx(levels[1], abs=0.1)
+
+
+@pytest.mark.parametrize("section", [{}, {"from": "1", "to": "2.5"}])
+def test_without_mixing_in_the_browser_each_is_a_file_that_is_matched_and_in_step(
+    page: Callable[..., Any], world: World, client: Client, section: dict[str, str]
+) -> None:
+    """Loudness after BS.1770 by pyloudnorm; the delay is what the clips were made with."""
+    near, far = two_clips(world)
+    text = page(near, far, **section).content.decode()
+    plain = text[text.index("data-plain") :]
+    urls = [html.unescape(each) for each in re.findall(r'src="([^"]*compare/sound[^"]*)"', plain)]
+    assert len(urls) == 2
+    bodies = [b"".join(client.get(url).streaming_content) for url in urls]  # type: ignore[attr-defined]
+    played = [soundfile.read(io.BytesIO(body))[0] for body in bodies]
+    assert len(played[0]) == len(played[1])
+    assert len(played[0]) == pytest.approx((1.5 if section else 3.99) * RATE, abs=RATE // 100)
+    loudness = [pyloudnorm.Meter(RATE).integrated_loudness(each) for each in played]
+    assert loudness[0] == pytest.approx(loudness[1], abs=0.1)
+    # In step: nothing is more alike a sample earlier or later.
+    alike = [np.dot(played[0][10:-10], np.roll(played[1], by)[10:-10]) for by in (-2, -1, 0, 1, 2)]
+    assert int(np.argmax(alike)) == 2
+    # Parts of one file fit together, as the players of telephones ask for them.
+    part = client.get(urls[1], headers={"Range": "bytes=1000-1999"})
+    assert part.status_code == 206
+    assert b"".join(part.streaming_content) == bodies[1][1000:2000]  # type: ignore[attr-defined]
+    assert client.get(urls[1].replace("/sound/2/", "/sound/3/")).status_code == 404
 
 
 def swelling(seed: int, seconds: float = 8.0) -> Any:

@@ -12,6 +12,8 @@ const NO_LOUDER = "none is played louder than it was recorded: do not judge by h
 
 function attach(root) {
   const one = (name) => root.querySelector(`[data-${name}]`);
+  // What mixes sounds is missing: the players that are there without scripts stay, matched.
+  if (!window.AudioContext || !window.AudioBufferSourceNode || !window.GainNode) return;
   const picks = [...root.querySelectorAll("[data-pick]")];
   const sounds = picks.map(({ dataset }) => ({
     url: dataset.url, full: dataset.full, gain: Number(dataset.gain), lead: Number(dataset.lead),
@@ -49,7 +51,8 @@ function attach(root) {
       say("");
     } catch (error) {
       root.dataset.state = "failed";
-      say(`These sounds cannot be played here. ${error.message}`);
+      one("plain").hidden = false;
+      say(`These sounds cannot be played here. ${error.message} Below they can be played one by one.`);
     }
     busy = false;
     return ready;
