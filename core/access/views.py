@@ -26,6 +26,20 @@ class ProductionRequest(HttpRequest):
     production: Production
 
 
+def private(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
+    """Keep the page out of search engines, and its address from being passed on to other pages."""
+
+    @wraps(view)
+    def guarded(*args: Any, **kwargs: Any) -> HttpResponseBase:
+        response = view(*args, **kwargs)
+        response.headers["X-Robots-Tag"] = "noindex, nofollow"
+        # The address holds the token: sent as Referer, it would hand the key to another site.
+        response.headers["Referrer-Policy"] = "no-referrer"
+        return response
+
+    return guarded
+
+
 def production_view(
     action: Action, *, write: Action | None = None
 ) -> Callable[[Callable[..., HttpResponseBase]], View]:

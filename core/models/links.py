@@ -18,6 +18,7 @@ class OneTimeLink(Identified):
         INVITATION = "invitation", "invitation"
         SIGNATURE = "signature", "signature"
         MIX_SIGNATURE = "mix_signature", "signature under a monitor mix"
+        BLIND = "blind", "blind trial"
 
     production = models.ForeignKey(Production, models.CASCADE, related_name="links")
     purpose = models.CharField(max_length=16, choices=Purpose.choices)

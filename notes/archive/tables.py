@@ -32,6 +32,7 @@ LEFT_OUT = {
     "core.IndexedProduction": "made anew from the rest",
     "rigs.IndexedRig": "made anew from the rest",
     "rigs.ListImport": "a file on its way in",
+    "notes.BlindInvitation": "belongs to a link that stays behind",
     "notes.Demonstration": "which production of one server is invented",
     "notes.MixSignRequest": "belongs to a link that stays behind",
     "notes.SignRequest": "belongs to a link that stays behind",

@@ -32,7 +32,10 @@ class ResultSerializer(serializers.Serializer[Any]):
 class SittingSerializer(serializers.Serializer[Any]):
     """One listener, `answered` rounds on. `order` and `nonce` are null while it is open."""
 
-    listener = PersonSerializer()
+    listener = PersonSerializer(allow_null=True)
+    player = serializers.UUIDField(
+        allow_null=True, help_text="The musician, where one listened by a link."
+    )
     began_at = serializers.DateTimeField()
     answered = serializers.IntegerField()
     seal = serializers.CharField(help_text="SHA-256, fixed before the first sound.")
@@ -78,6 +81,7 @@ def _sitting(blind: BlindTrial, sitting: BlindSitting, judged: Judged | None) ->
     closed = not blind.is_open
     return {
         "listener": sitting.user,
+        "player": sitting.player_id,
         "began_at": sitting.began_at,
         "answered": len(sitting.answers.all()),
         "seal": sitting.seal,

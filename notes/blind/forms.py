@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from core.models import User
-from notes.blind import services
+from core.models import Player, Production, User
+from notes.blind import invitations, services
 from notes.comparing.forms import clip_label
 from notes.comparing.sides import FEWEST
 from notes.models import BlindTrial, Clip, Trial
@@ -57,6 +58,29 @@ class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
             )
         except ValidationError as error:
             self.add_error(None, error)
+            return None
+
+
+class InvitationForm(forms.Form):
+    player = forms.ModelChoiceField(Player.objects.none(), label="who listens")
+
+    def __init__(self, *args: Any, production: Production, **more: Any) -> None:
+        super().__init__(*args, **more)
+        players = cast("forms.ModelChoiceField", self.fields["player"])  # type: ignore[type-arg]
+        players.queryset = Player.objects.live().filter(production=production)
+
+    def try_ask(
+        self, blind: BlindTrial, by: User, address: Callable[[str], str]
+    ) -> invitations.NewLink | None:
+        """The new link; None if the form has errors."""
+        if not self.is_valid():
+            return None
+        try:
+            return invitations.ask(
+                blind=blind, player=self.cleaned_data["player"], by=by, address=address
+            )
+        except ValidationError as error:
+            self.add_error(None if hasattr(error, "error_dict") else "player", error)
             return None
 
 

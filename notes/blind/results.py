@@ -82,7 +82,7 @@ def results_of(blind: BlindTrial, user: User) -> BlindResults:
     """
     fetched = "sittings" in getattr(blind, "_prefetched_objects_cache", {})
     rows = blind.sittings.all()
-    rows = rows if fetched else rows.select_related("user").prefetch_related("answers")
+    rows = rows if fetched else rows.select_related("user", "player").prefetch_related("answers")
     sittings = list(rows)
     for sitting in sittings:
         # Set by hand, so that no sitting has to look its trial up.

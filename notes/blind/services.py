@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from core import clock
-from core.models import User
+from core.models import Membership, Player, User
 from core.stored_files import StoredFileUnreadable
 from notes.blind.sound import apart_words, gains_of
 from notes.comparing.measure import Ears
@@ -73,27 +73,46 @@ def _in_step(clip_a: Clip, clip_b: Clip) -> tuple[bool | None, tuple[float, floa
 
 
 @transaction.atomic
-def begin(*, blind: BlindTrial, by: User) -> BlindSitting:
-    """The listener's sitting; drawn and sealed now if there is none yet.
+def begin(*, blind: BlindTrial, by: User | Player) -> BlindSitting:
+    """The listener's sitting; drawn and sealed now if there is none yet. A musician listens by a
+    link, without an account.
 
-    Raises ValidationError where it is closed, or as many have begun as were to listen.
+    Raises ValidationError where it is closed, or as many have begun as were to listen, or the
+    musician has begun the other way.
     """
     locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)  # what two tabs queue at
     # Even of a trial that is closed: one's own sitting may always be looked at.
-    if mine := BlindSitting.objects.filter(blind=locked, user=by).first():
+    who = {"player": by} if isinstance(by, Player) else {"user": by}
+    if mine := BlindSitting.objects.filter(blind=locked, **who).first():
         return mine
-    if not locked.is_open:
-        raise ValidationError("This blind trial is closed.")
-    if locked.listeners is not None and locked.sittings.count() >= locked.listeners:
-        raise ValidationError("As many have begun as were to listen.")
+    check_may_begin(locked, by)
     order, nonce = make_order(locked.rounds, CHANCE), secrets.token_hex(32)
     return BlindSitting.objects.create(
         blind=blind,
-        user=by,
+        **who,
         order=[list(each) for each in order],
         nonce=nonce,
         seal=seal(order, nonce),
     )
+
+
+def check_may_begin(blind: BlindTrial, by: User | Player) -> None:
+    """Raise ValidationError unless `by`, who has not begun, may."""
+    if not blind.is_open:
+        raise ValidationError("This blind trial is closed.")
+    # One person heard twice would count as two, and the second time knows the first.
+    if _began_the_other_way(blind, by):
+        raise ValidationError("This musician has begun already, with an account or by a link.")
+    if blind.listeners is not None and blind.sittings.count() >= blind.listeners:
+        raise ValidationError("As many have begun as were to listen.")
+
+
+def _began_the_other_way(blind: BlindTrial, by: User | Player) -> bool:
+    here = Membership.objects.filter(production=blind.production_id)
+    if isinstance(by, Player):
+        return blind.sittings.filter(user__in=here.filter(player=by).values("user")).exists()
+    own = here.filter(user=by, player__isnull=False).values("player")
+    return blind.sittings.filter(player__in=own).exists()
 
 
 @transaction.atomic
@@ -237,7 +256,7 @@ def playing(blind: BlindTrial) -> str:
 
 def broken_sittings(production: UUID | str | None = None) -> Iterator[str]:
     """Every sitting whose order is not the one that was sealed, in words."""
-    sittings = BlindSitting.objects.select_related("blind__production", "user")
+    sittings = BlindSitting.objects.select_related("blind__production", "user", "player")
     if production:
         sittings = sittings.filter(blind__production=UUID(str(production)))
     for sitting in sittings.iterator():
@@ -247,4 +266,4 @@ def broken_sittings(production: UUID | str | None = None) -> Iterator[str]:
             holds = False
         if not holds:
             place = f"{sitting.blind.production} · {sitting.blind}"
-            yield f"{place}: the order of {sitting.user} is not the one that was sealed."
+            yield f"{place}: the order of {sitting.listener} is not the one that was sealed."

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -17,7 +17,7 @@ from core.numbers import whole_number
 from core.stored_files import StoredFileUnreadable
 from core.views.pages import form_page, posted
 from notes.blind import services
-from notes.blind.forms import BlindAnswerForm, BlindForm
+from notes.blind.forms import BlindAnswerForm, BlindForm, InvitationForm
 from notes.blind.results import results_of
 from notes.blind.sound import apart_words, wav_of
 from notes.models import BlindSitting, BlindTrial, Trial
@@ -55,7 +55,7 @@ def new(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
 @require_safe
 @production_view(Action.READ)
 def page(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
-    blind = _blind(request, blind_id)
+    blind = find_blind(request, blind_id)
     now = results_of(blind, request.user)
     judged = now.judged_by_sitting()
     context = {
@@ -65,6 +65,7 @@ def page(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
         "all": now.judgement.together if now.judgement else None,
         "playing": services.playing(blind),
         "apart": apart_words(blind),
+        "ask_form": InvitationForm(production=request.production),
         "active_nav": "trials",
     }
     return render(request, "notes/blind/blind.html", context)
@@ -73,7 +74,7 @@ def page(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
 @require_POST
 @production_view(Action.LISTEN_BLIND)
 def begin(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
-    blind = _blind(request, blind_id)
+    blind = find_blind(request, blind_id)
     try:
         services.begin(blind=blind, by=request.user)
     except ValidationError as error:
@@ -127,6 +128,13 @@ def sound(request: ProductionRequest, blind_id: UUID, number: int, label: str) -
     """One sound of the listener's round. Every header is the same for every sound, but for
     the number of the request, which is drawn before the sound is looked up."""
     sitting = _sitting(request, blind_id)
+    return sound_response(request, sitting, number, label)
+
+
+def sound_response(
+    request: HttpRequest, sitting: BlindSitting | None, number: int, label: str
+) -> HttpResponse:
+    """Raises Http404 for a round or label that there is none of, StoredFileUnreadable."""
     if sitting is None or not 1 <= number <= len(sitting.order):
         raise Http404("There is no such round.")
     try:
@@ -145,7 +153,7 @@ def sound(request: ProductionRequest, blind_id: UUID, number: int, label: str) -
 @require_POST
 @production_view(Action.RUN_TRIAL)
 def close(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
-    blind = _blind(request, blind_id)
+    blind = find_blind(request, blind_id)
     try:
         services.close(blind=blind, by=request.user)
         messages.success(request, "The outcome is on record with the trial.")
@@ -154,7 +162,7 @@ def close(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
     return redirect(blind)
 
 
-def _blind(request: ProductionRequest, blind_id: UUID) -> BlindTrial:
+def find_blind(request: ProductionRequest, blind_id: UUID) -> BlindTrial:
     trials = BlindTrial.objects.select_related(
         "trial__input", "trial__rig", "clip_a__sound", "clip_b__sound", "opened_by", "closed_by"
     )

@@ -11,7 +11,14 @@ from django.db import models
 from core.models import OneTimeLink, Production, Upload, UploadPiece
 from notes.archive.tables import Model, name_of, rows_of, tables
 from notes.archive.values import to_json
-from notes.models import Clip, Demonstration, MixSignRequest, SignedScatter, SignRequest
+from notes.models import (
+    BlindInvitation,
+    Clip,
+    Demonstration,
+    MixSignRequest,
+    SignedScatter,
+    SignRequest,
+)
 from rigs.changes.chain import canonical
 from rigs.models import ListImport
 
@@ -20,6 +27,7 @@ BESIDES: tuple[Model, ...] = (
     OneTimeLink,
     SignRequest,
     MixSignRequest,
+    BlindInvitation,
     ListImport,
     Upload,
     UploadPiece,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from notes.models.blind import BlindAnswer, BlindSitting, BlindTrial
+from notes.models.blind import BlindAnswer, BlindInvitation, BlindSitting, BlindTrial
 from notes.models.captures import CapturePair
 from notes.models.causes import CauseOutcome, NamedCause, SignedScatter
 from notes.models.clips import Clip, StoredSound
@@ -33,6 +33,7 @@ __all__ = [
     "ChangeClip",
     "Answer",
     "BlindAnswer",
+    "BlindInvitation",
     "BlindSitting",
     "BlindTrial",
     "CapturePair",

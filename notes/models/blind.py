@@ -10,7 +10,7 @@ from django.db import models
 from django.urls import reverse
 
 from core import clock
-from core.models import Production
+from core.models import OneTimeLink, Player, Production, User
 from core.models.base import Identified
 from notes.listening.blind import Round
 from notes.models.clips import Clip
@@ -73,7 +73,11 @@ class BlindSitting(Identified):
     APPEND_ONLY: ClassVar[bool] = True
 
     blind = models.ForeignKey(BlindTrial, models.PROTECT, related_name="sittings")
-    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    # A member; or a musician by a one-time link, without an account.
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    player = models.ForeignKey(
+        Player, models.PROTECT, null=True, default=None, related_name="blind_sittings"
+    )
     order = models.JSONField()
     # Mixed into the seal: without it anybody could try all orders against the seal.
     nonce = models.CharField(max_length=64)
@@ -83,15 +87,33 @@ class BlindSitting(Identified):
     class Meta:
         ordering = ["began_at"]
         constraints = [
-            models.UniqueConstraint(fields=["blind", "user"], name="listened_to_blind_once")
+            models.UniqueConstraint(fields=["blind", "user"], name="listened_to_blind_once"),
+            models.UniqueConstraint(fields=["blind", "player"], name="musician_heard_blind_once"),
         ]
 
     def __str__(self) -> str:
-        return f"{self.user} listening blind"
+        return f"{self.listener} listening blind"
+
+    @property
+    def listener(self) -> User | Player:
+        found = self.user or self.player
+        assert found is not None  # noqa: S101 - services.begin writes one of the two
+        return found
 
     @property
     def drawn(self) -> list[Round]:
         return [Round(*each) for each in self.order]
+
+
+class BlindInvitation(models.Model):
+    """A musician was asked to listen to a blind trial, by a one-time link."""
+
+    link = models.OneToOneField(OneTimeLink, models.CASCADE, related_name="blind_invitation")
+    blind = models.ForeignKey(BlindTrial, models.PROTECT, related_name="invitations")
+    player = models.ForeignKey(Player, models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return f"{self.player} asked to listen blind"
 
 
 class BlindAnswer(Identified):

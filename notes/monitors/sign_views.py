@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
 from core.access.urls import within
-from core.access.views import ProductionRequest, production_view, public
+from core.access.views import ProductionRequest, private, production_view, public
 from core.links import LinkClosed
 from core.numbers import whole_number
 from notes.models import MixSignRequest
@@ -29,7 +29,7 @@ from notes.monitors.signing import MixMovedOn, may_sign
 from notes.monitors.state import MixState
 from notes.monitors.views import context_of, find_mix
 from notes.monitors.words import in_words
-from notes.signing.link_views import answered, private, say_forms
+from notes.signing.link_views import answered, say_forms
 from notes.signing.requests import DAYS
 
 

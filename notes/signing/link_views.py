@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import wraps
 from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
@@ -14,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
 
-from core.access.views import public
+from core.access.views import private, public
 from core.links import LinkClosed
 from notes.clips.ranges import file_response
 from notes.clips.storage import open_copy
@@ -26,22 +25,7 @@ from notes.signing.since import since_revision
 from rigs.revisions import read
 from rigs.wording import snapshot_view
 
-View = Callable[..., HttpResponseBase]
 T = TypeVar("T")
-
-
-def private(view: View) -> View:
-    """Keep the page out of search engines, and its address from being passed on to other pages."""
-
-    @wraps(view)
-    def guarded(*args: Any, **kwargs: Any) -> HttpResponseBase:
-        response = view(*args, **kwargs)
-        response.headers["X-Robots-Tag"] = "noindex, nofollow"
-        # The address holds the token: sent as Referer, it would hand the key to another site.
-        response.headers["Referrer-Policy"] = "no-referrer"
-        return response
-
-    return guarded
 
 
 @public  # the link itself is the key, and its holder has no account

@@ -8,9 +8,15 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from uuid import uuid4
 
+import numpy as np
+
 from core import clock
-from core.models import RehearsalRoom, Show
+from core.models import Player, RehearsalRoom, Show
+from notes.causes.hearing import Heard
+from notes.causes.kept import keep
+from notes.causes.scatter import Scatter
 from notes.linecheck.services import mark
+from notes.listening.blind import Round, seal
 from notes.models import (
     Acknowledgement,
     Alternative,
@@ -18,6 +24,7 @@ from notes.models import (
     Answer,
     BlindAnswer,
     BlindSitting,
+    BlindTrial,
     ChangeClip,
     Clip,
     Handover,
@@ -113,6 +120,12 @@ def _listening(world: World) -> None:
     )
     signed.seal = seal_of(signed)
     signed.save(force_insert=True)
+    # With what is no number in JSON.
+    sound = Heard(
+        np.array([-20.125, -np.inf]), np.array([0.1, np.inf]), np.array([12.0, np.nan]), 7.0
+    )
+    keep(signed, [clip], sound, Scatter(np.array([1.6, 1.7]), 1.5, np.array([1.0, 2.0]), 3))
+    _by_link(world)
     Note.objects.create(
         production=world.production,
         rig=world.rig,
@@ -120,6 +133,19 @@ def _listening(world: World) -> None:
         verdict="keep",
         written_by=by,
         written_at=datetime(2026, 3, 1, 23, 59, 59, 999999, tzinfo=UTC),
+    )
+
+
+def _by_link(world: World) -> None:
+    """A sitting of a musician without an account."""
+    guest = Player.objects.create(production=world.production, name="Sel Okafor")
+    order, nonce = [Round("a", "first")], "0" * 64
+    BlindSitting.objects.create(
+        blind=BlindTrial.objects.get(),
+        player=guest,
+        order=[list(each) for each in order],
+        nonce=nonce,
+        seal=seal(order, nonce),
     )
 
 
