@@ -51,6 +51,7 @@ class MarkedControl:
     pin: Pin | None
     fields: dict[str, forms.BoundField]
     is_switch: bool
+    document: forms.BoundField | None  # where it has no setting yet
 
     @property
     def key(self) -> str:
@@ -90,6 +91,10 @@ class CirclesForm(GuardedForm):
         if pin and opened_on is not None:
             known = opened_on.get(str(pin.pk)) or {}
         has_mark = any(known.get(name) for name in ("cap_radius", "slot_x", "spots"))
+        if not control.setting:
+            self.fields[f"document-{control.pk}"] = forms.BooleanField(
+                label="Document it so: it has no setting yet", required=False
+            )
         for name, column in _columns(control).items():
             key = f"{name}-{control.pk}"
             self.fields[key] = _field(name)
@@ -164,6 +169,7 @@ class CirclesForm(GuardedForm):
         typed = set(self.typed())
         edits: list[Edit] = []
         for control in self.controls:
+            edits += self._documented(control)
             names = _columns(control)
             if not any(f"{name}-{control.pk}" in typed for name in names):
                 continue
@@ -173,6 +179,13 @@ class CirclesForm(GuardedForm):
             }
             edits += self._edit(control, values)
         return edits
+
+    def _documented(self, control: Control) -> list[Edit]:
+        """The setting of a control that had none, where somebody confirmed what the photo shows."""
+        setting = self.cleaned_data.get(f"setting-{control.pk}")
+        if setting and self.cleaned_data.get(f"document-{control.pk}"):
+            return [Set(str(control.pk), "control", {"setting": setting})]
+        return []
 
     def _edit(self, control: Control, values: dict[str, Any]) -> list[Edit]:
         pin = self.pins.get(control.pk)
@@ -217,6 +230,7 @@ class CirclesForm(GuardedForm):
             self.pins.get(control.pk),
             {name: shown[key] for name, key in keys.items() if key in shown},
             control.style in SWITCHES,
+            shown.get(f"document-{control.pk}"),
         )
 
 

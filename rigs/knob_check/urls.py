@@ -16,6 +16,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_RIG}/photos/<uuid:photo_id>/check/", views.against, name="knob_check"),
     path(f"{_RIG}/photos/<uuid:photo_id>/circles/", circle_views.circles, name="circles"),
     path(
+        f"{_RIG}/photos/<uuid:photo_id>/circles/propose/",
+        circle_views.propose,
+        name="circle_propose",
+    ),
+    path(
         f"{_RIG}/photos/<uuid:photo_id>/laid/<uuid:other_photo_id>/",
         pair_views.laid,
         name="photos_laid",

@@ -30,7 +30,7 @@ function attach(form) {
   const rows = [...form.querySelectorAll("[data-circle-row]")].map((node) => {
     const field = (name) => node.querySelector(`input[name^="${name}-"]`);
     const row = { node, name: node.dataset.name, isSwitch: node.dataset.kind === "switch" };
-    for (const name of ["x", "y", "radius", "endx", "endy", "spots"]) row[name] = field(name);
+    for (const name of ["x", "y", "radius", "endx", "endy", "spots", "setting"]) row[name] = field(name);
     row.fader = Boolean(row.endx && row.endx.value);
     return row;
   });
@@ -169,6 +169,7 @@ function attach(form) {
       show();
     } else if (far) {
       draw(active, from, at(event));
+      point(active, from, at(event));
       next();
     } else if (!active.fader) {
       // A tap: the middle, with the size of the last circle, to be made to fit by keys.
@@ -176,10 +177,35 @@ function attach(form) {
       set(active.x, from[0]);
       set(active.y, from[1]);
       if (!value(active.radius)) set(active.radius, sizes.at(-1) || USUAL);
+      propose(active, from);
       pick(active, false);
     }
   });
   stage.addEventListener("pointercancel", () => { drag = null; });
+
+  // What the program proposes; where it cannot be asked, nothing is.
+  const ask = (asked) => fetch(`${form.dataset.circles}?${new URLSearchParams(asked)}`)
+    .then((got) => (got.ok ? got.json() : {})).catch(() => ({}));
+
+  async function propose(row, [x, y]) {
+    const { circle } = await ask({ x, y });
+    // Moved on meanwhile, it stays as it was set.
+    if (!circle || value(row.x) !== within(x) || value(row.y) !== within(y)) return;
+    for (const name of ["x", "y", "radius"]) set(row[name], circle[name]);
+    if (active === row) next();
+    else show();
+  }
+
+  // A drag along the pointer tells how the knob stands.
+  async function point(row, from, to) {
+    if (row.fader || !row.setting || row.setting.value || !("open" in row.node.dataset)) return;
+    const [right, down] = [to[0] - from[0], ((to[1] - from[1]) * height) / width];
+    const angle = (Math.atan2(right, -down) * 180) / Math.PI;
+    const { setting } = await ask({ control: row.node.dataset.control, angle });
+    if (!setting || row.setting.value) return;
+    row.setting.value = setting;
+    row.setting.dispatchEvent(new Event("input", { bubbles: true }));
+  }
 
   function draw(row, from, to) {
     set(row.x, from[0]);
