@@ -153,8 +153,13 @@ def _number(text: str) -> Decimal:
     return value
 
 
+def positions_of(choices: str) -> list[str]:
+    """The positions of a switch, or what is to be chosen from, in their order."""
+    return [option.strip() for option in choices.split(",") if option.strip()]
+
+
 def _one_of(text: str, choices: str) -> str:
-    options = [option.strip() for option in choices.split(",") if option.strip()]
+    options = positions_of(choices)
     for option in options:
         if option.casefold() == text.casefold():
             return option

@@ -11,51 +11,58 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rigs.knob_check.reading import Cap, Reading, UnreadablePicture, read_turns
+from rigs.knob_check.reading import Cap, PanelReading, UnreadablePicture, read_panel
 from rigs.knob_check.registration import Registration, align
+from rigs.knob_check.sliding import Slot, Switch
 
 EDGE = 820  # pixels of the longer edge; features are looked for in no more
 GRID = 7  # places a side that the plane is fitted to
 
 
 @dataclass(frozen=True)
-class Laid:
-    """What two photos have to do with each other.
+class Checked:
+    """What a photo shows of a panel, and where.
 
     `plane` leads from the first to the second, nine numbers row by row, places being fractions of
     width and height; empty where they cannot be laid on each other. `seen` has an entry for each
     cap: six numbers (a, b, c, d, e, f), so that what is (u, v) radii right of and below the middle
     of its circle is at (a·u + c·v + e, b·u + d·v + f) pixels of the second photo; empty where it is
-    not known. The same order as in the attribute `transform` of SVG 1.1 (W3C, section 7.6).
+    not known; slots come after caps, and switches last. The order of the six is that of the
+    attribute `transform` of SVG 1.1 (W3C, section 7.6).
     """
 
-    readings: tuple[Reading, ...] = ()
+    panel: PanelReading
     plane: tuple[float, ...] = ()
     seen: tuple[tuple[float, ...], ...] = ()
 
 
 def read_and_lay(
-    reference: bytes, photo: bytes, caps: Sequence[Cap], others: Sequence[Cap] = ()
-) -> Laid:
-    """The turn of each cap, and where it is in both photos; of `others`, which are no knobs, only
-    where they are (they come last in `seen`). Raises UnreadablePicture."""
-    readings = read_turns(reference, photo, caps)
-    every = [*caps, *others]
+    reference: bytes,
+    photo: bytes,
+    caps: Sequence[Cap],
+    slots: Sequence[Slot],
+    switches: Sequence[Switch],
+    around: Sequence[Cap],
+) -> Checked:
+    """What `photo` shows of all that is marked; `around` are circles about the slots and then the
+    switches, to be shown. Raises UnreadablePicture."""
+    panel = read_panel(reference, photo, caps, slots, switches)
+    every = [*caps, *around]
     first, second = _decoded(reference), _decoded(photo)
     registration = align(_grey(first), _grey(second), _region(every, first.shape))
     if registration is None:
-        return Laid(tuple(readings), (), tuple(() for _ in every))
-    shifts = [each.found.shift if each.found else (0.0, 0.0) for each in readings]
-    shifts += [(0.0, 0.0)] * len(others)
+        return Checked(panel, (), tuple(() for _ in every))
+    shifts = [each.found.shift if each.found else (0.0, 0.0) for each in panel.turns]
+    shifts += [(0.0, 0.0)] * len(around)
     seen = tuple(
         _seen(registration, cap, shift, first.shape)
         for cap, shift in zip(every, shifts, strict=True)
     )
-    return Laid(tuple(readings), _plane(registration, first.shape, second.shape), seen)
+    return Checked(panel, _plane(registration, first.shape, second.shape), seen)
 
 
 def lay(first: bytes, second: bytes) -> tuple[float, ...]:
-    """The `plane` of `Laid` between two photos of whatever. Raises UnreadablePicture."""
+    """The `plane` of `Checked` between two photos of whatever. Raises UnreadablePicture."""
     a, b = _decoded(first), _decoded(second)
     height, width = a.shape[:2]
     registration = align(_grey(a), _grey(b), (0.0, 0.0, float(width), float(height)))

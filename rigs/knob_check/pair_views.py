@@ -24,7 +24,7 @@ from rigs.photos.storage import open_file
 def laid(
     request: ProductionRequest, rig_id: UUID, photo_id: UUID, other_photo_id: UUID
 ) -> HttpResponse:
-    """`plane`: nine numbers as of `rigs.knob_check.laying.Laid`, or none where the two cannot be
+    """`plane`: nine numbers as of `rigs.knob_check.laying.Checked`, or none where the two cannot be
     laid on each other. Takes a second, so it is asked for when somebody wants to see it."""
     first = find_part(request, Photo, rig_id, photo_id, "image")
     second = find_part(request, Photo, rig_id, other_photo_id, "image")

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from rigs.editing.pages import address
 from rigs.models import Control, PanelCheck, StoredPhoto, TurnBack
-from rigs.settings_of_controls import angle_of, setting_at
+from rigs.settings_of_controls import SWEEP_DEG, angle_of, setting_at
 
 SAME_DEG = 8.0  # what is told may be off by so much; what is nearer counts as documented
 NOT_DOCUMENTED = "how it stands on the first photo, or now, is not documented"
@@ -38,21 +38,28 @@ class KnobState:
     stands: str
     before: Patch | None
     after: Patch | None
+    kind: str = "knob"  # or fader, switch
     turn_back: TurnBack | None = None
 
     @property
     def is_same(self) -> bool:
+        if self.kind == "switch":
+            return self.control is not None and self.stands == self.control.setting != ""
         return self.off is not None and abs(self.off) <= SAME_DEG
 
     @property
     def is_turned(self) -> bool:
-        return self.off is not None and not self.is_same
+        return not self.reason and not self.is_same
 
     @property
     def off_words(self) -> str:
         """By how much it is turned, and which way."""
+        if self.kind == "switch":
+            return "switched"
         if self.off is None:
             return ""
+        if self.kind == "fader":
+            return f"moved by {abs(self.off) / SWEEP_DEG * 100:.0f} % of its way"
         way = "clockwise" if self.off > 0 else "anticlockwise"
         return f"turned {abs(self.off):.0f}° {way}"
 
@@ -83,8 +90,10 @@ def _state(
     off, reason, stands = None, reading["reason"], ""
     if control is None:
         reason = "it is no longer in the rig"
+    elif reading["kind"] == "switch":
+        stands = reading["stands"]
     elif reading["turn"] is not None:
-        off, reason, stands = _against(control, reading["shown"], reading["turn"])
+        off, reason, stands = _against(control, reading)
     return KnobState(
         check,
         str(control) if control else reading["name"],
@@ -94,21 +103,26 @@ def _state(
         stands,
         _before(check.before, reading["circle"]),
         _after(check.image, reading["seen"]),
+        reading["kind"],
         back,
     )
 
 
-def _against(control: Control, shown: str, turn: float) -> tuple[float | None, str, str]:
+def _against(control: Control, reading: Mapping[str, Any]) -> tuple[float | None, str, str]:
     """How far it is off, or why that cannot be told, and where it points."""
-    then, documented = _angle(control, shown), _angle(control, control.setting)
+    then, documented = _angle(control, reading["shown"]), _angle(control, control.setting)
     if then is None or documented is None:
         return None, NOT_DOCUMENTED, ""
-    now = then + turn
+    now = then + reading["turn"]
+    if reading["kind"] == "fader":
+        now = max(-SWEEP_DEG / 2, min(SWEEP_DEG / 2, now))
+    now = (now + 180.0) % 360.0 - 180.0
     stands = setting_at(control.style, now, control.low, control.high)
     if not stands:
         # A knob cannot stand outside its travel: one of the photos is not what it seems.
         return None, "it would point below its travel", ""
-    return (now - documented + 180.0) % 360.0 - 180.0, "", stands
+    # Between the ends there is one way only from one to the other.
+    return now - documented, "", stands
 
 
 def _angle(control: Control, setting: str) -> float | None:

@@ -19,9 +19,10 @@ from rigs.models.units import Control
 class PanelCheck(OfflineTimes, Identified):
     """One photo of now, laid on a photo with circles.
 
-    `readings` has one entry for each marked control: `pin` and `control` (ids), `name`, `shown`
-    (the setting on the photo with circles), `turn` (degrees clockwise since then) or `reason` (why
-    it cannot be told), `circle` and `seen` (where the cap is in the two pictures: see
+    `readings` has one entry for each marked control: `pin` and `control` (ids), `name`, `kind`,
+    `shown` (the setting on the photo with circles), `turn` (degrees clockwise since then, of a
+    fader's way as of a dial's sweep), `stands` (of a switch) or `reason` (why it cannot be told),
+    `circle` and `seen` (where the cap is in the two pictures: see
     rigs.knob_check.laying). `plane` leads from the documented picture to the new one: nine numbers,
     row by row, for places in fractions of width and height.
     """

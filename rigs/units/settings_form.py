@@ -18,7 +18,7 @@ from rigs.editing.ordering import in_order
 from rigs.models import Control, Rig, Unit
 from rigs.revisions.read import as_of
 from rigs.revisions.record import Conflict
-from rigs.settings_of_controls import Style, tidy_setting
+from rigs.settings_of_controls import Style, positions_of, tidy_setting
 
 GONE = "retired"
 _HINTS = {Style.CLOCK: "2:30", Style.DIAL: "6.5"}
@@ -160,7 +160,7 @@ def setting_field(
     `scale` is where the numbers of a dial start and end (0 to 10 where it does not say).
     `as_written` is True where it is not known yet how the dial is read.
     """
-    options = [option.strip() for option in choices.split(",") if option.strip()]
+    options = positions_of(choices)
     if style in (Style.SWITCH, Style.CHOICE) and options:
         # A setting from before the choices were changed stays on offer, or saving would empty it.
         known = options if setting in ("", *options) else [*options, setting]

@@ -214,6 +214,7 @@ def fill_panels(world: World, show: Show) -> None:
         "control": str(world.control.pk),
         "name": str(world.control),
         "shown": world.control.setting,
+        "kind": "knob",
         "turn": 40.0,
         "reason": "",
         "circle": [0.25, 0.5, 0.05],

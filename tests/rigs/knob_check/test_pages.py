@@ -14,13 +14,13 @@ from django.urls import reverse
 from rigs.changes.edits import Add, Set
 from rigs.knob_check import forms as knob_forms
 from rigs.knob_check.confirming import marks_of
-from rigs.knob_check.references import Reference
 from rigs.knob_check.states import states
 from rigs.models import Control, PanelCheck, Photo, Revision, TurnBack
 from rigs.photos.prepare import prepare
 from rigs.photos.services import add_photos
 from rigs.settings_of_controls import Style, angle_of, setting_at
 from tests.rigs.knob_check import pictures
+from tests.rigs.knob_check.canned import canned
 from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.support.pages import queries_of
 from tests.support.rig_pages import Page, as_user, at
@@ -93,24 +93,7 @@ def read(monkeypatch: pytest.MonkeyPatch) -> list[float | None]:
     """What is read of each knob, put in place of the reading, which takes seconds: None cannot be
     told."""
     turns: list[float | None] = [0.0, 35.0, 0.0, -12.0]
-
-    def told(reference: Reference, picture: Any) -> dict[str, Any]:
-        readings = [
-            {
-                "pin": str(each.pin.pk),
-                "control": str(each.control.pk),
-                "name": str(each.control),
-                "shown": each.pin.cap_setting,
-                "turn": turn,
-                "reason": "" if turn is not None else "glare",
-                "circle": [0.5, 0.5, 0.1],
-                "seen": [9.0, 0.0, 0.0, 9.0, 50.0, 50.0],
-            }
-            for each, turn in zip(reference.marks, turns, strict=True)
-        ]
-        return {"readings": readings, "plane": [1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0]}
-
-    monkeypatch.setattr(knob_forms, "compare", told)
+    monkeypatch.setattr(knob_forms, "compare", lambda of, _: canned(of, turns))
     return turns
 
 
