@@ -65,7 +65,7 @@ def _printed(draw: Draw) -> None:
     """What is printed and screwed on the front, by which it is known again on another photo."""
     font = ImageFont.load_default(26)
     for number, name in enumerate(("GAIN", "BASS", "MIDDLE", "TREBLE", "MASTER")):
-        draw.text((375 + number * 210, 576), name, fill=(40, 36, 32), font=font, anchor="ms")
+        draw.text((375 + number * 210, 774), name, fill=(40, 36, 32), font=font, anchor="ms")
     draw.text((420, 470), "VALVE HEAD", fill=(190, 176, 146), font=ImageFont.load_default(64))
     draw.text((1010, 500), "100 W  4 / 8 OHM", fill=(150, 140, 120), font=font)
     for x, y in ((230, 410), (1370, 410), (230, 790), (1370, 790)):

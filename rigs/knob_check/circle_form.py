@@ -93,7 +93,7 @@ class CirclesForm(GuardedForm):
         has_mark = any(known.get(name) for name in ("cap_radius", "slot_x", "spots"))
         if not control.setting:
             self.fields[f"document-{control.pk}"] = forms.BooleanField(
-                label="Document it so: it has no setting yet", required=False
+                label="Document it so", required=False
             )
         for name, column in _columns(control).items():
             key = f"{name}-{control.pk}"

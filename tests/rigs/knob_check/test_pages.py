@@ -282,6 +282,36 @@ def test_a_fader_is_marked_by_the_ends_of_its_slot(world: World) -> None:
     assert (pin.slot_x, pin.slot_y, pin.cap_radius) == (Decimal("0.2"), Decimal("0.3"), None)
 
 
+def test_what_the_photo_shows_is_documented_where_nothing_was(world: World) -> None:
+    photo, part = add_photo(world, about=world.unit.pk), str(uuid4())
+    world.record(Add(part, "control", {"unit": str(world.unit.pk), "name": "Air"}))
+    world.rig.refresh_from_db()
+    page = Page(as_user(world.tech), at(world, "circles", photo))
+    assert f"document-{world.control.pk}" not in page.html  # it has a setting
+    mark = {f"x-{part}": "20", f"y-{part}": "30", f"radius-{part}": "2.5"}
+    assert "not documented" in page.send(**mark).html
+    page.send(**mark, **{f"setting-{part}": "2.30", f"document-{part}": "on"})
+    assert Control.objects.get(pk=part).setting == "2:30"
+    assert photo.pins.get().cap_setting == "2:30"
+
+
+def test_a_setting_and_a_circle_are_proposed_and_not_written(world: World) -> None:
+    drawn = pictures.photo(turns=pictures.BEFORE)
+    stored = prepare(drawn.jpeg, max_bytes=10_000_000, max_pixels=10_000_000)
+    add_photos(world.rig, [stored], about=world.unit.pk, caption="Front", author=world.tech)
+    photo, before = Photo.objects.get(), Revision.objects.count()
+    cap = pictures.circles(drawn)[1]
+    asked = f"?x={cap.x * 100 + 0.4}&y={cap.y * 100}&control={world.control.pk}&angle=75"
+    client = as_user(world.tech)
+    told = client.get(at(world, "circle_propose", photo) + asked).json()
+    assert told["setting"] == "2:30"  # 75° on a clock face, 30° an hour
+    assert told["circle"]["x"] == pytest.approx(cap.x * 100, abs=0.3)
+    assert told["circle"]["radius"] == pytest.approx(cap.radius * 100, rel=0.2)
+    nothing = client.get(at(world, "circle_propose", photo) + "?x=nan&y=").json()
+    assert nothing == {"circle": None, "setting": ""}
+    assert Revision.objects.count() == before
+
+
 def test_a_switch_is_marked_by_its_positions(world: World) -> None:
     photo, part = add_photo(world, about=world.unit.pk), str(uuid4())
     fields = {"unit": str(world.unit.pk), "name": "Standby", "style": "switch", "setting": "on"}

@@ -83,7 +83,7 @@ function attach(form) {
       if (fader) fader.setAttribute("aria-pressed", String(row.fader));
       if (!drawn.length) continue;
       const group = element("g", {
-        class: `mark${row === active ? " is-active" : ""}`, tabindex: "0", role: "img",
+        class: `panel-mark${row === active ? " is-active" : ""}`, tabindex: "0", role: "img",
         "aria-label": `Mark of ${row.name}`,
       });
       group.append(...drawn);
