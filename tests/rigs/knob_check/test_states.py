@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
+from rigs.changes.edits import Set
 from rigs.knob_check.states import KnobState, states, summary
 from rigs.models import Control, PanelCheck
 from tests.rigs.photos.pinning import add_photo, add_pin
@@ -19,7 +21,8 @@ def own_folder(settings: Any, tmp_path: Any) -> None:
 
 def state_of(world: World, control: dict[str, Any], reading: dict[str, Any]) -> KnobState:
     """The state of the world's control, changed to `control`, where `reading` was read of it."""
-    Control.objects.filter(pk=world.control.pk).update(**control)
+    if control:
+        world.record(Set(str(world.control.pk), "control", control))
     photo = add_photo(world)
     pin = add_pin(world, photo, Control.objects.get(pk=world.control.pk), cap_radius="0.1")
     reading = {
@@ -42,7 +45,7 @@ def canned_reading() -> dict[str, Any]:
     }
 
 
-NUMBERED = {"style": "dial", "low": 0, "high": 10}
+NUMBERED = {"style": "dial", "low": "0", "high": "10"}
 
 
 @pytest.mark.parametrize(
@@ -94,6 +97,6 @@ def test_what_is_on_another_scale_now_cannot_be_told(world: World) -> None:
 
 
 def test_a_control_that_is_gone_is_named(world: World) -> None:
-    reading = {"kind": "knob", "turn": 3.0, "shown": "4"}
-    state = state_of(world, {"retired": True}, reading)
+    reading = {"kind": "knob", "turn": 3.0, "shown": "4", "control": str(uuid4())}
+    state = state_of(world, {}, reading)
     assert (state.name, state.reason) == ("Gain", "it is no longer in the rig")
