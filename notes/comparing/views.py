@@ -10,7 +10,14 @@ from uuid import UUID
 import numpy as np
 from django.core.files.base import ContentFile
 from django.db.models import Count, Q
-from django.http import Http404, HttpResponse, HttpResponseBase, JsonResponse, QueryDict
+from django.http import (
+    Http404,
+    HttpResponse,
+    HttpResponseBadRequest,
+    HttpResponseBase,
+    JsonResponse,
+    QueryDict,
+)
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
@@ -72,11 +79,14 @@ def gains(request: ProductionRequest) -> JsonResponse:
 @production_view(Action.READ)
 def sound(request: ProductionRequest, number: int) -> HttpResponseBase:
     """One of the clips, by its place in the address, as it is played beside the others."""
+    clips = _asked_for(request)
     try:
-        comparison = side_by_side(_asked_for(request), _section(request.GET))
-        side = dict(enumerate(comparison.sides, 1))[number]
-    except (CannotCompare, KeyError):
-        raise Http404("There is no such sound.") from None
+        comparison = side_by_side(clips, _section(request.GET))
+    except CannotCompare as refusal:
+        return HttpResponseBadRequest(str(refusal), content_type="text/plain")
+    if not 1 <= number <= len(clips):
+        raise Http404("There is no such sound.")
+    side = comparison.sides[number - 1]
     body = wav_of(comparison, side)
     return file_response(
         request,
