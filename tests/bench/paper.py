@@ -52,13 +52,11 @@ def main() -> None:
     )
     for rig in Rig.objects.select_related("player", "production").filter(name="Bass main"):
         _measured("one page of the demonstration’s bass", rig)
-    world = make_world()
     for units, songs in ((14, 4), (8, 16), (14, 16)):
-        _measured(
-            f"one page, {units} units, {songs} songs",
-            fourteen_units(world, units=units, songs=songs),
-        )
-    kit = whole_kit(world)
+        # Each in a production of its own: the songs of all would be on each one's page.
+        rig = fourteen_units(make_world(f"{units} and {songs}"), units=units, songs=songs)
+        _measured(f"one page, {units} units, {songs} songs", rig)
+    kit = whole_kit(make_world("A kit"))
     view, _ = live_view(kit)
     more = {"place": "", "stamp": "", "address": ADDRESS, "tonight": {}, "paper": Paper.A4}
     _say("the kit, 14 drums and cymbals", lambda n: kit_page(view, f"Drummer {n}", **more))  # type: ignore[arg-type]
