@@ -21,6 +21,8 @@ from rigs.models import (
     BacklineAnswer,
     BacklineChange,
     BacklineLine,
+    CarnetGoods,
+    CarnetGoodsChange,
     Changeover,
     ChangeoverChange,
     ChangeoverMark,
@@ -301,6 +303,22 @@ class BacklineAnswerAdmin(ReadOnly):
     list_select_related = ("line", "show")
     list_filter = ("reply",)
     search_fields = ("offered", "from_whom", "came")
+
+
+@admin.register(CarnetGoods)
+class CarnetGoodsAdmin(ReadOnly):
+    list_display = ("__str__", "kind", "production", "retired_at")
+    list_select_related = ("production",)
+    list_filter = ("kind",)
+    search_fields = ("what", "packed_in", "serial")
+
+
+@admin.register(CarnetGoodsChange)
+class CarnetGoodsChangeAdmin(ReadOnly):
+    list_display = ("__str__", "at")
+    list_select_related = ("goods",)
+    search_fields = ("by_name",)
+    date_hierarchy = "at"
 
 
 @admin.register(BacklineChange)

@@ -59,6 +59,7 @@ ADDED_LATER = frozenset(
         "rigs.backlinechange",
         "rigs.backlineline",
         "rigs.carnetgoods",
+        "rigs.carnetgoodschange",
         "rigs.changeover",
         "rigs.changeoverchange",
         "rigs.changeovermark",

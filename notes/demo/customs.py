@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from notes.demo.apply import apply
+from notes.demo.cast import MANAGER
 from notes.demo.stage import DemoStage
 from notes.demo.story import at
+from rigs.carnet.services import save_goods
 from rigs.models import CarnetGoods
 
 
@@ -45,4 +47,4 @@ def _(event: Listed, stage: DemoStage) -> None:
         weight_kg=event.weight,
     )
     row.full_clean()
-    row.save()
+    save_goods(row, by=stage.people[MANAGER])

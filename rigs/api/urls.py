@@ -76,6 +76,16 @@ urlpatterns = [
         carnet.ProductionCarnet.as_view(),
         name="api-carnet",
     ),
+    path(
+        "productions/<uuid:production>/carnet/goods/",
+        carnet.CarnetLines.as_view(),
+        name="api-carnet-lines",
+    ),
+    path(
+        "productions/<uuid:production>/carnet/goods/<uuid:goods>/",
+        carnet.CarnetLine.as_view(),
+        name="api-carnet-line",
+    ),
     path("shows/<uuid:show>/mains/", mains.ShowMainsView.as_view(), name="api-show-mains"),
     path("shows/<uuid:show>/patch/", patch.ShowPatch.as_view(), name="api-show-patch"),
     path(

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
-
 from django.core.exceptions import ValidationError
-from django.db import models, transaction
+from django.db import transaction
 
 from core.models import Leg, Show, User
 from core.search.backend import index_all
+from core.services.changed import changed_words
 from core.services.ordering import next_position
 from rigs.backline.search import lines as search_entries
 from rigs.models import BacklineAnswer, BacklineChange, BacklineLine
@@ -36,7 +34,7 @@ def save_line(line: BacklineLine, *, by: User) -> list[str]:
         line.position = next_position(BacklineLine.objects.filter(leg=line.leg_id))
         words = [f"Asked for: {line}."]
     else:
-        words = _changed(BacklineLine.objects.get(pk=line.pk), line, _LINE)
+        words = changed_words(BacklineLine.objects.get(pk=line.pk), line, _LINE)
     if words:
         line.save()
         _note(line, None, words, by)
@@ -49,7 +47,7 @@ def save_answer(answer: BacklineAnswer, *, by: User) -> list[str]:
     check_live(answer.line.leg, answer.show)
     is_new = answer._state.adding
     was = BacklineAnswer() if is_new else BacklineAnswer.objects.get(pk=answer.pk)
-    words = _changed(was, answer, _ANSWER)
+    words = changed_words(was, answer, _ANSWER)
     if words:
         answer.save()
         _note(answer.line, answer.show, words, by)
@@ -69,25 +67,6 @@ def withdraw(line: BacklineLine, *, by: User, back: bool = False) -> None:
 
 _LINE = ("what", "count", "wanted", "accepted", "refused", "notes")
 _ANSWER = ("offered", "from_whom", "reply", "came", "came_count", "notes")
-
-
-def _changed(was: models.Model, now: models.Model, names: Sequence[str]) -> list[str]:
-    return [
-        f"{_label(now, name)}: {_text(was, name)} → {_text(now, name)}."
-        for name in names
-        if getattr(was, name) != getattr(now, name)
-    ]
-
-
-def _label(row: models.Model, name: str) -> str:
-    column: Any = row._meta.get_field(name)
-    label = str(column.verbose_name)
-    return label[:1].upper() + label[1:]
-
-
-def _text(row: models.Model, name: str) -> str:
-    value = row.get_reply_display() if name == "reply" else getattr(row, name)  # type: ignore[attr-defined]
-    return "nothing" if value in (None, "") else "; ".join(str(value).splitlines())
 
 
 def _note(line: BacklineLine, show: Show | None, words: list[str], by: User) -> None:

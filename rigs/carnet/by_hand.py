@@ -8,8 +8,9 @@ from django.urls import reverse
 
 from core.models import Production
 from rigs.carnet.goods import Goods
+from rigs.carnet.services import WRITTEN, save_goods
+from rigs.editing.refusable import Refusable
 from rigs.models import CarnetGoods
-from rigs.patch.forms import Refusable
 
 Kind = CarnetGoods.Kind
 # What is counted of each kind, in words for one and for many.
@@ -25,25 +26,13 @@ class GoodsForm(Refusable):
     SAME_AGAIN = ("kind", "packed_in", "country_of_origin", "currency")
 
     def save(self, commit: bool = True) -> CarnetGoods:
-        self.bump()
-        self.instance.save()
-        saved: CarnetGoods = self.instance
-        return saved
+        row: CarnetGoods = self.instance
+        save_goods(row, by=self.bump())
+        return row
 
     class Meta:
         model = CarnetGoods
-        fields = (
-            "kind",
-            "what",
-            "pieces",
-            "packed_in",
-            "country_of_origin",
-            "worth",
-            "currency",
-            "weight_kg",
-            "size",
-            "serial",
-        )
+        fields = WRITTEN
 
 
 def lines_of(production: Production, counts: Mapping[str, int]) -> Iterator[Goods]:

@@ -20,6 +20,7 @@ from rigs.carnet.goods import ADVICE, as_rows
 from rigs.carnet.journey import Journey
 from rigs.carnet.load import carnet_of, state_of_carnet
 from rigs.carnet.paper import carnet_sheet
+from rigs.carnet.services import take_off
 from rigs.lists.views import grid_file, variants_of
 from rigs.models import CarnetGoods
 from rigs.paper.responses import paper_of, pdf
@@ -90,7 +91,7 @@ def edit(request: ProductionRequest, goods_id: UUID) -> HttpResponse:
 @production_view(Action.EDIT_RIG)
 def retire(request: ProductionRequest, goods_id: UUID) -> HttpResponse:
     row = _find(request, goods_id)
-    row.retire()
+    take_off(row, by=request.user)
     messages.success(request, f"“{row}” is taken off the list.")
     return redirect(within(request, "rigs:carnet"))
 
@@ -115,5 +116,6 @@ def _edit(request: ProductionRequest, row: CarnetGoods, heading: str) -> HttpRes
         template="rigs/carnet/goods.html",
         offer_another=is_new,
         goods=None if is_new else row,
+        changes=[] if is_new else row.changes.all(),
         active_nav="rigs",
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rigs.models.backline import BacklineAnswer, BacklineChange, BacklineLine
-from rigs.models.carnet_goods import CarnetGoods
+from rigs.models.carnet_goods import CarnetGoods, CarnetGoodsChange
 from rigs.models.changeover import (
     Changeover,
     ChangeoverChange,
@@ -59,6 +59,7 @@ __all__ = [
     "BacklineChange",
     "BacklineLine",
     "CarnetGoods",
+    "CarnetGoodsChange",
     "ChangeRow",
     "ChangeTimes",
     "Changeover",

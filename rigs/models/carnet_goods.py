@@ -9,7 +9,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 
 from core.models import Production
-from core.models.base import Retirable, RetirableQuerySet
+from core.models.base import Change, Retirable, RetirableQuerySet
 from rigs.models.customs import customs_columns, tidy_customs
 
 
@@ -69,3 +69,17 @@ class CarnetGoods(Retirable):
         tidy_customs(self)
         if self.kind == self.Kind.OTHER and self.pieces is None:
             raise ValidationError({"pieces": "Nothing counts these: how many are there?"})
+
+
+class CarnetGoodsChange(Change):
+    """Who wrote or changed a line, in words; never changed."""
+
+    goods = models.ForeignKey(CarnetGoods, models.PROTECT, related_name="changes")
+
+    class Meta:
+        ordering = ["-at", "pk"]
+        verbose_name = "change of goods of the carnet list"
+        verbose_name_plural = "changes of goods of the carnet list"
+
+    def __str__(self) -> str:
+        return f"{self.goods}, {self.by_name}"

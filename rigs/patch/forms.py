@@ -10,10 +10,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
-from core.forms.base import EditForm
 from core.forms.lines import Words, lines_field
 from core.lines import read_each
 from core.models import User
+from rigs.editing.refusable import Refusable
 from rigs.lists.sheets import MAX_ROWS
 from rigs.models import LentLine, PatchBox, PatchBoxAtShow, PatchLine, PatchRun
 from rigs.patch.load import Patch
@@ -35,28 +35,6 @@ MEANWHILE = (
     "yours."
 )
 PLACEHOLDER = "1–16 → A 1–16\n17–20 → SL 1, monitor 17\nLead voice → A 12, phantom from monitor"
-
-
-class Refusable(EditForm):
-    """A form whose service may refuse what is well-formed; its words stand at their fields."""
-
-    def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
-        self.by = by
-        super().__init__(*args, **more)
-
-    def try_save(self) -> bool:
-        try:
-            return super().try_save()
-        except ValidationError as refused:
-            self.add_error(None, refused)
-            return False
-
-    def bump(self) -> User:
-        """Count the version up as any form does; who saves it."""
-        if not self.instance._state.adding:
-            self.instance.version = self.cleaned_data["version"] + 1
-        assert self.by is not None  # noqa: S101 - only what is sent is saved, and somebody sent it
-        return self.by
 
 
 class BoxForm(Refusable):

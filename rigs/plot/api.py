@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any, ClassVar, cast
 
 from django import forms
 from django.http import QueryDict
-from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers, status
 from rest_framework.request import Request
@@ -18,9 +16,9 @@ from core.api.base import ProductionView
 from core.api.errors import ApiError
 from core.api.serializers import ErrorSerializer
 from core.models import Production, Show, User
+from rigs.editing.form_api import NewThing, OneThing, fill, refused
 from rigs.lists.drops import drops_of
 from rigs.models import MainsDrop, Riser, StageSize
-from rigs.patch.forms import Refusable
 from rigs.plot.forms import DropForm, PlacesForm, RiserForm, StageForm
 from rigs.plot.load import plot_of
 from rigs.plot.services import RETIRED_SHOW, retire_drop, retire_riser, stage_as_usual
@@ -160,19 +158,13 @@ def _read(production: Production, show: Show | None) -> Response:
     return Response(PlotSerializer(content).data)
 
 
-def _refused(form: forms.BaseForm) -> ApiError:
-    told = {name: [str(error) for error in errors] for name, errors in form.errors.items()}
-    words = " ".join(error for errors in told.values() for error in errors)
-    return ApiError(status.HTTP_400_BAD_REQUEST, "unreadable", words, fields=told)
-
-
 def _write(request: Request, production: Production, show: Show | None) -> Response:
     sent = PlacesSerializer(data=request.data)
     sent.is_valid(raise_exception=True)
     form = _places_form(request, production, show, sent.validated_data["places"])
     changed = form.try_save()
     if changed is None:
-        raise _refused(form)
+        raise refused(form)
     return Response(WrittenPlotSerializer({"changed": changed}).data)
 
 
@@ -203,25 +195,6 @@ def _places_form(
 
 def _wrong(words: str) -> ApiError:
     return ApiError(status.HTTP_400_BAD_REQUEST, "unreadable", words, fields={"places": [words]})
-
-
-def _fill(form_class: type[Refusable], instance: Any, request: Request, sent: Any) -> Any:
-    """Save what was sent by the form of the page; who sends no version means what is there now."""
-    data = QueryDict(mutable=True)
-    for name, value in sent.items():
-        if isinstance(value, list):
-            data.setlist(name, [str(each) for each in value])
-        else:
-            # What is left out would stay as it is; all is sent, so nothing means none.
-            data[name] = "" if value is None else str(value)
-    data.setdefault("version", str(instance.version))
-    form = form_class(data, instance=instance, by=cast(User, request.user))
-    # What the page showed as fed, so that `feeds` is the whole of it.
-    if "shown" in form.fields:
-        data["shown"] = form.initial["shown"]
-    if not form.try_save():
-        raise _refused(form)
-    return form.instance
 
 
 class ProductionPlot(ProductionView):
@@ -275,7 +248,7 @@ class _Stage:
         sent.is_valid(raise_exception=True)
         size = StageSize.objects.filter(production=production, show=show).first()
         size = size or StageSize(production=production, show=show)
-        _fill(StageForm, size, request, sent.validated_data)
+        fill(StageForm, size, request, sent.validated_data)
         return _read(production, show)
 
 
@@ -319,52 +292,6 @@ class ShowStage(_Stage, ShowApiView):
         return _read(self.production, self.show)
 
 
-class _Things(ProductionView):
-    """Things of the plot that have a form of their own: to add, and below it to change one."""
-
-    pagination_class = None  # type: ignore[assignment]  # read with the plot
-    write: ClassVar = Action.EDIT_RIG
-    model: ClassVar[type[Riser] | type[MainsDrop]]
-    form_class: ClassVar[type[Refusable]]
-    named: ClassVar[str]  # in the address
-
-    def get_object(self) -> Any:
-        there = self.model.objects.live().select_related("production")
-        return get_object_or_404(there, pk=self.kwargs[self.named], production=self.production)
-
-    def _saved(self, request: Request, instance: Any, code: int = status.HTTP_200_OK) -> Response:
-        sent = self.get_serializer(data=request.data)
-        sent.is_valid(raise_exception=True)
-        saved = _fill(self.form_class, instance, request, sent.validated_data)
-        return Response(self.get_serializer(_as_typed(self.form_class, saved)).data, code)
-
-
-def _as_typed(form_class: type[Refusable], saved: Any) -> dict[str, Any]:
-    """A thing in the words in which it is sent."""
-    shown = form_class(instance=saved)
-    told = {name: shown.get_initial_for_field(shown.fields[name], name) for name in shown.fields}
-    return {**told, "pk": saved.pk, "version": saved.version}
-
-
-class _NewThing(_Things):
-    def post(self, request: Request, **_: Any) -> Response:
-        return self._saved(request, self.model(production=self.production), status.HTTP_201_CREATED)
-
-
-class _OneThing(_Things):
-    retire: ClassVar[Callable[..., None]]
-
-    def get(self, request: Request, **_: Any) -> Response:
-        return Response(self.get_serializer(_as_typed(self.form_class, self.get_object())).data)
-
-    def put(self, request: Request, **_: Any) -> Response:
-        return self._saved(request, self.get_object())
-
-    def delete(self, request: Request, **_: Any) -> Response:
-        type(self).retire(self.get_object(), by=cast(User, request.user))
-        return Response(status=status.HTTP_204_NO_CONTENT)
-
-
 @extend_schema_view(
     post=extend_schema(
         operation_id="plot_riser_create",
@@ -372,7 +299,7 @@ class _OneThing(_Things):
         responses={201: RiserSerializer, 400: ErrorSerializer},
     )
 )
-class PlotRisers(_NewThing):
+class PlotRisers(NewThing):
     serializer_class = RiserSerializer
     model, form_class, named = Riser, RiserForm, "riser"
 
@@ -388,7 +315,7 @@ class PlotRisers(_NewThing):
         operation_id="plot_riser_destroy", summary="Take a riser off", responses={204: None}
     ),
 )
-class PlotRiser(_OneThing):
+class PlotRiser(OneThing):
     serializer_class = RiserSerializer
     model, form_class, named, retire = Riser, RiserForm, "riser", retire_riser
 
@@ -400,7 +327,7 @@ class PlotRiser(_OneThing):
         responses={201: MainsDropSerializer, 400: ErrorSerializer},
     )
 )
-class PlotDrops(_NewThing):
+class PlotDrops(NewThing):
     serializer_class = MainsDropSerializer
     model, form_class, named = MainsDrop, DropForm, "drop"
 
@@ -420,6 +347,6 @@ class PlotDrops(_NewThing):
         responses={204: None, 400: ErrorSerializer},
     ),
 )
-class PlotDrop(_OneThing):
+class PlotDrop(OneThing):
     serializer_class = MainsDropSerializer
     model, form_class, named, retire = MainsDrop, DropForm, "drop", retire_drop

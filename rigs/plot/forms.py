@@ -14,8 +14,8 @@ from core.forms.base import LengthInput
 from core.models import Player, Production, Show, User
 from core.units import Length, format_length, plain
 from rigs.checks.supplies import circuit_key
+from rigs.editing.refusable import Refusable
 from rigs.models import MainsDrop, PlotPlace, Riser, StageSize, Unit
-from rigs.patch.forms import Refusable
 from rigs.plot.carried import Moved
 from rigs.plot.circuits import may_be_plugged
 from rigs.plot.facing import DIRECTIONS, EXAMPLES, facing_words, read_facing

@@ -53,6 +53,7 @@ from notes.monitors.wishes import wish
 from notes.photos.services import add_photos as attach
 from notes.signing.services import sign
 from rigs.backline.services import save_answer, save_line
+from rigs.carnet.services import save_goods
 from rigs.changeover.services import change as plan_changeover
 from rigs.changeover.services import mark_step
 from rigs.changeover.state import Plan, Step
@@ -265,7 +266,7 @@ def fill_plot(world: World, show: Show) -> None:
     )
     MainsDrop.objects.create(production=production, name="Backline", volts=230, amps=16, **place)
     PlotPlace.objects.create(production=production, unit=world.unit, **place)
-    CarnetGoods.objects.create(production=production, what="Microphone stand, tall")
+    save_goods(CarnetGoods(production=production, what="Microphone stand, tall"), by=world.engineer)
     PlotChange.objects.create(
         production=production, show=show, words=["Stage: 10 m wide."], by=engineer, by_name="Ana"
     )

@@ -12,6 +12,7 @@ from uuid import uuid4
 import pypdfium2
 import pytest
 from django.test import Client
+from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -21,7 +22,7 @@ from rigs.carnet.goods import NO_CASE, Goods, in_cases, sums_of
 from rigs.carnet.load import carnet_of
 from rigs.changes.edits import Add, Set
 from rigs.lists.sheets import read
-from rigs.models import CarnetGoods, Device, Input, ShowRig, StoredPhoto
+from rigs.models import CarnetGoods, CarnetGoodsChange, Device, Input, ShowRig, StoredPhoto
 from tests.rigs.paper.test_sheets import text_of
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at, queries_of
@@ -117,6 +118,38 @@ def test_what_is_written_by_hand_counts_with_what_is_counted(packed: World) -> N
     assert not any(each.by_hand for each in carnet_of(packed.production).goods)
     crew = as_user(packed.people[Role.CREW])
     assert crew.get(at(packed, "rigs:carnet_goods_new")).status_code == 403
+
+
+def test_what_is_written_has_its_history_and_its_api(packed: World) -> None:
+    tech, production = as_user(packed.tech), packed.production.pk
+    lines = reverse("api-carnet-lines", args=[production])
+
+    def send(address: str, method: str = "post", **sent: Any) -> tuple[int, Any]:
+        response = getattr(tech, method)(address, sent, content_type="application/json")
+        return response.status_code, response.json() if response.content else None
+
+    code, refused = send(lines, kind="other", what="Tool case")
+    assert (code, refused["fields"]["pieces"]) == (
+        400,
+        ["Nothing counts these: how many are there?"],
+    )
+    stand = {"kind": "stands", "what": "Stand, tall", "worth": "40", "currency": "EUR"}
+    code, made = send(lines, **stand)
+    assert (code, made["pieces"], made["version"]) == (201, None, 1)
+    one = reverse("api-carnet-line", args=[production, made["id"]])
+    assert send(one, "put", **stand | {"pieces": 3, "version": 1})[1]["version"] == 2
+    assert send(one, "put", **stand | {"pieces": 4, "version": 1})[0] == 400  # somebody else did
+    assert tech.get(one).json()["pieces"] == 3
+    shown = Page(tech, at(packed, "rigs:carnet_goods", made["id"])).html
+    assert "Pieces: nothing → 3." in shown
+    assert tech.delete(one).status_code == 204
+    words = CarnetGoodsChange.objects.order_by("at").values_list("words", "by_name")
+    assert [(said, by) for (said,), by in words] == [
+        ("On the list: Stand, tall.", packed.tech.name),
+        ("Pieces: nothing → 3.", packed.tech.name),
+        ("Taken off the list.", packed.tech.name),
+    ]
+    assert as_user(packed.people[Role.CREW]).post(lines).status_code == 403
 
 
 def test_the_list_of_a_journey_has_what_plays_there(packed: World) -> None:
