@@ -66,8 +66,9 @@ def sign_in(page: Page, server: str, world: World, theme: str = "auto") -> None:
 def test_every_page_is_accessible_and_fits(
     page: Page, live_server: Any, full: World, part: int
 ) -> None:
-    """In both layouts and both themes, in the light one with 7 to 1 for every text, and with text
-    at twice the size. Each page is loaded once."""
+    """On a phone in the dark and on a desk in the light; the contrast of every text in both layouts
+    and both themes, in the light one 7 to 1; and with text at twice the size. Each page is loaded
+    once."""
     sign_in(page, live_server.url, full)
     said: list[str] = []
     page.on(
