@@ -37,6 +37,7 @@ from rigs.models import (
     KeyFrame,
     Link,
     Member,
+    PanelCheck,
     Part,
     Photo,
     Pin,
@@ -49,6 +50,7 @@ from rigs.models import (
     Spare,
     StoredPhoto,
     Tracked,
+    TurnBack,
     Unit,
     UnitAtShow,
     UnitAtShowChange,
@@ -280,6 +282,22 @@ class UnitAtShowAdmin(ReadOnly):
 class ControlAtShowAdmin(ReadOnly):
     list_display = ("__str__", "row")
     list_select_related = ("row__unit", "row__show")
+
+
+@admin.register(PanelCheck)
+class PanelCheckAdmin(ReadOnly):
+    list_display = ("__str__", "show", "by_name", "at", "confirmed_name", "confirmed_at")
+    list_select_related = ("reference", "show")
+    search_fields = ("reference__caption", "by_name", "confirmed_name")
+    date_hierarchy = "at"
+
+
+@admin.register(TurnBack)
+class TurnBackAdmin(ReadOnly):
+    list_display = ("__str__", "seen", "by_name", "at", "done_name", "done_at")
+    list_select_related = ("control",)
+    search_fields = ("control__name", "by_name", "done_name")
+    date_hierarchy = "at"
 
 
 @admin.register(UnitAtShowChange)
