@@ -93,6 +93,7 @@ def test_everything_that_is_kept_of_a_show_is_led_to_and_the_size_is_stated(full
         "Changeover",
         "Who plays",
         "Gear",
+        "Panels against photos",
         "Input list",
         "Pack list",
         "Patch",
