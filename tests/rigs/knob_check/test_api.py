@@ -70,7 +70,7 @@ def test_the_same_form_sent_again_is_carried_out_once(world: World, photo: Photo
     """As a device does that got no answer, on its return from where no network was."""
     client = as_user(world.tech)
     url = f"/p/{world.production.pk}/rigs/{world.rig.pk}/photos/{photo.pk}/check/"
-    answers = []
+    answers = list[Any]()
     for _ in range(2):
         file = SimpleUploadedFile("now.webp", picture("navy").full, "image/webp")
         answers.append(
