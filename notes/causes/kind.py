@@ -12,11 +12,12 @@ from notes.causes.hearing import EXTRAS
 
 Real = NDArray[np.float64]
 NO_EXTRAS = (0.0,) * len(EXTRAS)
+LOOSE = (0.8, 0.8, 1.5, 0.5, 0.5)
 
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """One size of a cause: what it does to each band and to the EXTRAS, dB; `words` in the trade's
+    """One size of a cause: what it does to each band, dB, and to the EXTRAS; `words` in the trade's
     units, and `value` and `way` by which neighbouring sizes are put together to an interval."""
 
     value: float
@@ -40,7 +41,9 @@ class Kind:
     fields: tuple[tuple[str, str], ...] = ()
     # What a control is called whose turning points to it, in small letters.
     controls: tuple[str, ...] = ()
-    # By how much the EXTRAS may be off from what is said, dB, in the order of EXTRAS.
-    loose: tuple[float, ...] = (0.8, 0.8, 1.5)
+    # How often it is the cause against others, before anything is heard or known.
+    beforehand: float = 1.0
+    # By how much the EXTRAS may be off from what is said, in their order and units.
+    loose: tuple[float, ...] = LOOSE
     # And the bands, dB, neighbours alike: what it does to them depends on what is played.
     loose_bands: float = 0.0

@@ -12,14 +12,15 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
-from notes.causes.hearing import EXTRAS, Heard, hertz
+from notes.causes.hearing import EXTRAS, TUNING, Heard, hertz, semitone_wrapped
 from notes.causes.kind import Kind, Size
 from notes.causes.kinds import ALL
 from notes.causes.scatter import Scatter, covariance, neighbours
 
-METHOD = "rank/1"
+METHOD = "rank/2"
 NOTHING, NONE = "nothing", "none"
 # Before anything is heard: as likely unchanged as not, and one in ten that no kind here is it.
 PRIOR_NOTHING, PRIOR_NONE = 0.5, 0.05
@@ -29,11 +30,13 @@ HISTORY = 6.0
 LIKELY, POSSIBLE = 0.8, 0.1
 # Of Student's t: the scatter of a few takes is itself known so badly.
 FREEDOM = 8.0
-# A difference is told where *nothing* has less of the evidence, and a band from so much of its
-# scatter of two takes on. Set on the half of the recordings that limits are set on.
-TOLD_BELOW, TOLD_FROM = 0.2, 1.6
+# A difference is told where *nothing* has less of the evidence, and a band where so much of the
+# evidence has it go one way by a decibel or more. Set on the half of the recordings that limits are
+# set on.
+TOLD_BELOW, TOLD_FROM, TOLD_DB = 0.2, 0.8, 1.0
 _FREE_LEVEL_DB = 5.0  # playing level and gain are no part of most causes
 _ANYTHING_DB, _ANYTHING_NEIGHBOURS = 5.0, 0.8
+_ANYTHING_EXTRAS = (2.0, 2.0, 3.0, 1.5, 10.0)
 _UNHEARD_DB = 1e3
 
 Real = NDArray[np.float64]
@@ -65,13 +68,17 @@ class Cause:
 class Ranking:
     """`causes` with the best first, *nothing* and *none* among them. `change`: tonight less signed
     per band, dB, NaN where not heard; `level`: the part of it all bands share; `band`: how far
-    takes scatter, dB, beyond which a band counts."""
+    takes scatter by themselves, dB; `likeliest`: what is left of the difference without scatter,
+    its level taken out, the mean over all causes by their evidence, and `sure`: how much of the
+    evidence has the band go that way."""
 
     causes: tuple[Cause, ...]
     change: Real
     level: float
     band: Real
     scatter: Scatter
+    likeliest: Real
+    sure: Real
 
     @property
     def best(self) -> Cause:
@@ -84,13 +91,39 @@ class Ranking:
 
     @property
     def counted(self) -> Real:
-        """The shape of the difference where it is larger than scatter, NaN elsewhere; nothing
-        counts where nothing may well have changed."""
+        """What differs by more than takes do, dB, NaN where that is not sure; nothing counts
+        where nothing may well have changed."""
         if not self.tells:
             return np.full(len(self.change), np.nan)
-        shape = self.change - self.level
-        with np.errstate(invalid="ignore"):
-            return np.where(np.abs(shape) > self.band, shape, np.nan)
+        told = np.isfinite(self.change) & (self.sure >= TOLD_FROM)
+        return np.where(told, self.likeliest, np.nan)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """What a cause does to each band, dB, its level taken out, and how much of the evidence for it
+    has the band go up or down by TOLD_DB or more."""
+
+    middle: Real
+    up: Real
+    down: Real
+
+    @classmethod
+    def flat(cls, bands: int) -> _Shape:
+        return cls(*np.zeros((3, bands)))
+
+    @classmethod
+    def of_sizes(cls, curves: Real, shares: Real, heard: NDArray[np.bool_]) -> _Shape:
+        if not heard.any():
+            return cls.flat(len(heard))
+        shapes = curves - np.median(curves[:, heard], axis=1, keepdims=True)
+        return cls(shares @ shapes, shares @ (shapes >= TOLD_DB), shares @ (shapes <= -TOLD_DB))
+
+    @classmethod
+    def mean(cls, shapes: Sequence[_Shape], shares: Real) -> _Shape:
+        return cls(
+            *(shares @ np.array([getattr(each, name) for each in shapes]) for name in cls.__slots__)
+        )
 
 
 def rank(
@@ -106,30 +139,35 @@ def rank(
     spread = _covariance(scatter, signed, tonight)
     bands = len(hertz())
     measured = np.nan_to_num(change)
-    weights = [HISTORY if kind.key in history else 1.0 for kind in kinds]
+    weights = [kind.beforehand * (HISTORY if kind.key in history else 1.0) for kind in kinds]
     left = 1 - PRIOR_NOTHING - PRIOR_NONE
     # Where the history names changes, it is less likely that nothing changed.
     nothing = PRIOR_NOTHING / (2.0 if history else 1.0)
-    logs, made = [], []
+    heard = np.isfinite(change[:bands])
+    logs, made, shapes = [], [], []
     for kind, weight in zip(kinds, weights, strict=True):
-        cause, log = _judge(kind, measured, spread, bands, in_history=kind.key in history)
+        cause, log, shape = _judge(kind, measured, spread, heard, in_history=kind.key in history)
         logs.append(log + np.log(left * weight / sum(weights)))
         made.append(cause)
+        shapes.append(shape)
     logs.append(_likelihood(measured[None], spread)[0] + np.log(nothing))
     made.append(Cause(NOTHING, "Nothing changed", 0.0, explains=0.0))
+    shapes.append(_Shape.flat(bands))
     logs.append(_likelihood(measured[None], _anything(spread, bands))[0] + np.log(PRIOR_NONE))
     made.append(Cause(NONE, "None of these", 0.0, explains=0.0))
+    shapes.append(_smooth_shape(measured, spread, heard))
     shares = np.exp(np.array(logs) - np.logaddexp.reduce(logs))
     order = np.argsort(-shares, kind="stable")
     causes = tuple(replace(made[at], share=float(shares[at])) for at in order)
-    heard = np.isfinite(change[:bands])
+    shape = _Shape.mean(shapes, shares)
     level = float(np.median(change[:bands][heard])) if heard.any() else 0.0
-    limit = TOLD_FROM * np.sqrt(
+    limit = np.sqrt(
         scatter.of_differences * scatter.bands**2
         + np.minimum(signed.errors, 99) ** 2
         + np.minimum(tonight.errors, 99) ** 2
     )
-    return Ranking(causes, change[:bands], level, limit, scatter)
+    sure = np.where(shape.middle >= 0, shape.up, shape.down)
+    return Ranking(causes, change[:bands], level, limit, scatter, shape.middle, sure)
 
 
 def _difference(signed: Heard, tonight: Heard) -> Real:
@@ -137,7 +175,9 @@ def _difference(signed: Heard, tonight: Heard) -> Real:
     with np.errstate(invalid="ignore"):
         bands = tonight.levels - signed.levels
     bands = np.where(np.isfinite(signed.errors + tonight.errors), bands, np.nan)
-    return np.concatenate([bands, tonight.extras - signed.extras])
+    extras = tonight.extras - signed.extras
+    extras[TUNING] = semitone_wrapped(extras[TUNING])
+    return np.concatenate([bands, extras])
 
 
 def _covariance(scatter: Scatter, signed: Heard, tonight: Heard) -> Real:
@@ -156,13 +196,34 @@ def _anything(spread: Real, bands: int) -> Real:
     """What a change that no kind describes might have done: smooth, and of any size in reason."""
     whole = spread.copy()
     whole[:bands, :bands] += _ANYTHING_DB**2 * (neighbours(bands, _ANYTHING_NEIGHBOURS) + 1.0)
-    whole[bands:, bands:] += np.diag([4.0, 4.0, 9.0])
+    whole[bands:, bands:] += np.diag(np.square(_ANYTHING_EXTRAS))
     return whole
 
 
+def _smooth_shape(measured: Real, spread: Real, heard: NDArray[np.bool_]) -> _Shape:
+    """The likeliest shape of a change that no kind describes (Gaussian process regression)."""
+    bands = len(heard)
+    whole = _anything(spread, bands)
+    before = (whole - spread)[:bands, :]
+    gain = np.linalg.solve(whole, before.T).T
+    # The level taken out, as of the others.
+    less = np.eye(bands) - np.where(heard, 1.0, 0.0) / max(1, heard.sum())
+    middle = less @ gain @ measured
+    after = less @ (before[:, :bands] - gain @ before.T) @ less.T
+    sd = np.sqrt(np.maximum(np.diag(after), 1e-6))
+    up, down = (scipy.special.ndtr((way * middle - TOLD_DB) / sd) for way in (1, -1))
+    return _Shape(middle, up, down)
+
+
 def _judge(
-    kind: Kind, measured: Real, spread: Real, bands: int, *, in_history: bool
-) -> tuple[Cause, float]:
+    kind: Kind,
+    measured: Real,
+    spread: Real,
+    heard: NDArray[np.bool_],
+    *,
+    in_history: bool,
+) -> tuple[Cause, float, _Shape]:
+    bands = len(heard)
     sizes = list(kind.sizes(hertz()))
     expected = np.array([np.concatenate([each.bands, each.extras]) for each in sizes])
     own = spread.copy()
@@ -186,7 +247,8 @@ def _judge(
         kind.tells,
         in_history,
     )
-    return cause, float(np.logaddexp.reduce(logs) - np.log(len(sizes)))
+    shape = _Shape.of_sizes(expected[:, :bands], shares, heard)
+    return cause, float(np.logaddexp.reduce(logs) - np.log(len(sizes))), shape
 
 
 def _interval(sizes: Sequence[Size], shares: Real, best: Size) -> tuple[Size, Size]:

@@ -11,17 +11,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from notes.causes.hearing import EXTRAS, Heard, hear, hertz
+from notes.causes.hearing import EXTRAS, TUNING, Heard, hear, hertz, semitone_wrapped
 from notes.listening.samples import Samples, as_frames
 
-METHOD = "scatter/1"
+METHOD = "scatter/2"
 FEWEST = 3
 SHORTEST_PIECE_S = 2.0
 # What is taken where takes were not measured, in dB (standard deviation of one take): bands within
 # one performance and between takes, level, and the EXTRAS. Set on the half of the recordings that
 # limits are set on (docs/measurements.md).
-ONE_PERFORMANCE = (0.35, 0.2, (0.4, 0.3, 0.8))
-OTHER_TAKE = (1.6, 1.5, (1.0, 1.2, 2.0))
+ONE_PERFORMANCE = (0.35, 0.2, (0.4, 0.3, 0.8, 0.2, 0.5))
+OTHER_TAKE = (1.6, 1.5, (1.0, 1.2, 2.0, 0.6, 6.0))
 # How like each other neighbouring bands are from take to take, a third of an octave apart.
 NEIGHBOURS = 0.55
 # The assumed scatter counts as much as so many measured takes.
@@ -79,7 +79,7 @@ def measured(takes: Sequence[Heard], *, pieces: bool = False) -> Scatter:
     scale = (scale * len(takes) + 1) / (len(takes) + 1)
     bands = _variance(shape, scale * before.bands**2)
     bands = _smooth(bands)
-    extras = _variance(np.array([each.extras for each in takes]), before.extras**2)
+    extras = _variance(_extras(takes), before.extras**2)
     level = _variance(loud[:, None], np.array([before.level**2]))[0]
     return Scatter(np.sqrt(bands), float(np.sqrt(level)), np.sqrt(extras), len(takes), pieces)
 
@@ -106,7 +106,7 @@ def together(takes: Sequence[Heard]) -> Heard:
     # A band that only few of them hold says little.
     enough = count > len(takes) / 2
     error = np.where(heard, errors, 0).sum(axis=0) / np.maximum(1, count) / np.sqrt(len(takes))
-    extras = np.array([each.extras for each in takes])
+    extras = _extras(takes)
     known = np.isfinite(extras)
     with np.errstate(invalid="ignore"):
         extra = np.where(known, extras, 0).sum(axis=0) / known.sum(axis=0)
@@ -116,6 +116,16 @@ def together(takes: Sequence[Heard]) -> Heard:
         extra,
         sum(each.seconds for each in takes),
     )
+
+
+def _extras(takes: Sequence[Heard]) -> Real:
+    """Shape (takes, EXTRAS), tunings on one side of the half semitone so that they have a mean."""
+    extras = np.array([each.extras for each in takes])
+    tunings = extras[:, TUNING]
+    known = tunings[np.isfinite(tunings)]
+    if len(known):
+        extras[:, TUNING] = known[0] + semitone_wrapped(tunings - known[0])
+    return extras
 
 
 def covariance(scatter: Scatter) -> Real:

@@ -12,18 +12,12 @@ from functools import lru_cache
 
 import numpy as np
 
-from rigs.signal._check import Array, Q, plain, positive, whole
+from rigs.signal._bessel import bessel
+from rigs.signal._check import Q, plain, positive, whole
 from rigs.signal.notes import semitones
 
 MOST_DIAMETERS = 12
 MOST_CIRCLES = 8
-
-
-def _bessel(order: int, x: Array) -> Array:
-    """J_m(x) by Bessel's integral; the trapezoid is exact to rounding while x + m < 256."""
-    theta = np.linspace(0, np.pi, 257)
-    values = np.cos(order * theta - np.multiply.outer(x, np.sin(theta)))
-    return np.asarray(np.trapezoid(values, dx=1 / 256, axis=-1))
 
 
 def bessel_zero(diameters: int, circles: int) -> float:
@@ -40,17 +34,17 @@ def bessel_zero(diameters: int, circles: int) -> float:
 def _zero(m: int, n: int) -> float:
     # The first positive zero of J_m lies above m, and the eighth of J_12 well below the end.
     grid = np.arange(max(m, 1), m + 4 * n + 12, 0.5)  # neighbouring zeros are about 3 apart
-    signs = np.signbit(_bessel(m, grid))
+    signs = np.signbit(bessel(m, grid))
     low = float(grid[np.flatnonzero(signs[1:] != signs[:-1])[n - 1]])
     return _bisected(m, low, low + 0.5)
 
 
 def _bisected(m: int, low: float, high: float) -> float:
-    negative = np.signbit(_bessel(m, np.array(low)))
+    negative = np.signbit(bessel(m, np.array(low)))
     # Fifty halvings of 0.5 come down to the resolution of a float.
     for _ in range(50):
         middle = (low + high) / 2
-        if np.signbit(_bessel(m, np.array(middle))) == negative:
+        if np.signbit(bessel(m, np.array(middle))) == negative:
             low = middle
         else:
             high = middle

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rigs.signal._check import Q, finite, not_negative, plain, positive, refuse
+from rigs.signal._bessel import bessel
+from rigs.signal._check import Q, finite, not_negative, plain, positive, refuse, within
 
 # A tape measure's metres do not add up exactly in binary; a nanometre is not a finding.
 _SLACK_METRES = 1e-9
@@ -114,3 +115,21 @@ def pair_fit(
     allowed = not_negative("tolerance", tolerance) + _SLACK_METRES
     to_a, to_b = distance(a, centre), distance(b, centre)
     return PairFit(to_a, to_b, to_b - to_a, abs(to_b - to_a) <= allowed)
+
+
+def piston_db(frequency: Q, radius: float, angle: float, speed: float) -> Q:
+    """Level in dB re on the axis of a stiff round piston of a radius in m, at an angle in rad from
+    its axis and frequencies in Hz: 20 log10 |2 J1(x) / x|, x = k a sin(angle).
+
+    Source: L. Beranek, Acoustics, piston in an infinite wall (from memory). Range: far from it
+    against its size; x up to 200, angle 0 to pi/2. In a null the level is -inf. A cone bends and
+    beams less than this. Raises ValueError outside it.
+    """
+    turn = 2 * math.pi * positive("frequency", frequency) / positive("speed", speed)
+    across = positive("radius", radius) * math.sin(within("angle", angle, 0, math.pi / 2, "rad"))
+    x = np.asarray(within("x", turn * across, 0, 200, "= k a sin(angle)"), dtype=np.float64)
+    # J1(x) / x has 1/2 as its limit, where the quotient itself has none.
+    tiny = x < 1e-6  # noqa: PLR2004
+    ratio = np.where(tiny, 1.0, 2 * bessel(1, x) / np.where(tiny, 1.0, x))
+    with np.errstate(divide="ignore"):
+        return plain(20 * np.log10(np.abs(ratio)))  # type: ignore[return-value]

@@ -14,7 +14,7 @@ def _sizes(hertz: Real) -> list[Size]:
             sign * db,
             f"peaks {db:g} dB {'lower' if sign > 0 else 'higher'}",
             sign * slope * octaves,
-            (-sign * db, -sign * 0.4 * db, 0.0),
+            (-sign * db, -sign * 0.4 * db, 0.0, -sign * 0.6 * db, 0.0),
             "more" if sign > 0 else "less",
         )
         for db in (2.0, 4.0, 7.0, 10.0)
@@ -30,6 +30,6 @@ KIND = Kind(
     "Look at the clip lights of preamp and DI, and turn down what comes first.",
     fields=(("input", "gain"), ("input", "pad")),
     controls=("drive", "gain", "overdrive", "distortion", "fuzz", "pre"),
-    loose=(1.5, 1.5, 2.5),
+    loose=(1.5, 1.5, 2.5, 1.0, 1.0),
     loose_bands=1.2,
 )

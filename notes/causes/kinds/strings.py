@@ -17,7 +17,7 @@ def _sizes(hertz: Real) -> list[Size]:
                     sign * slope,
                     f"{slope:g} dB an octave {'less' if sign < 0 else 'more'} above 1 kHz",
                     sign * slope * octaves,
-                    (0.0, 0.0, -sign * 2.0 * slope),
+                    (0.0, 0.0, -sign * 2.0 * slope, 0.0, 0.0),
                     way,
                 )
             )

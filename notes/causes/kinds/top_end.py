@@ -1,4 +1,4 @@
-"""The top end turned up or down: a tone control, or a microphone turned off its axis."""
+"""The top end turned up or down by a tone control."""
 
 from __future__ import annotations
 
@@ -21,9 +21,8 @@ def _sizes(hertz: Real) -> list[Size]:
 
 KIND = Kind(
     "top_end",
-    "Top end: tone control, or microphone off its axis",
+    "Top end: tone control",
     _sizes,
-    "Read the tone controls against the recall sheet; then turn the microphone and listen.",
-    fields=(("input", "angle"), ("input", "aim"), ("input", "offset")),
+    "Read the tone controls against the recall sheet; a microphone off the axis does the same.",
     controls=("treble", "tone", "presence", "high", "bright"),
 )

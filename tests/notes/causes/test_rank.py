@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.signal import butter, sosfilt
+from scipy.signal import butter, resample_poly, sosfilt
 
-from notes.causes.hearing import hear, hertz
-from notes.causes.rank import NOTHING, rank
+from notes.causes.hearing import EXTRAS, hear, hertz, semitone_wrapped
+from notes.causes.kinds import ALL, air, angle
+from notes.causes.rank import NOTHING, Cause, rank
 from notes.causes.scatter import assumed, measured, pieces_of, together
 from tests.support.captures import RATE, make_pair
 
@@ -81,3 +82,68 @@ def test_silence_and_scraps_are_refused() -> None:
         hear(np.zeros(RATE), RATE)
     with pytest.raises(ValueError, match="half a second"):
         hear(np.ones(100), RATE)
+
+
+def first(before: np.ndarray, after: np.ndarray) -> Cause:
+    return rank(hear(before, RATE), hear(after, RATE), ONE).best
+
+
+def test_a_tuning_of_another_origin_is_named_with_its_cents() -> None:
+    """More samples for the same sound, by a polyphase resampler: 1200 log2(101/102) cents."""
+    sound = played()
+    found = first(sound, resample_poly(sound, 102, 101))
+    assert found.key == "tuning"
+    assert found.size is not None
+    assert found.size.value == pytest.approx(1200 * np.log2(101 / 102), abs=3)
+    assert "flatter" in found.size.words
+    assert "colder" in found.size.words
+
+
+def test_a_semitone_apart_is_read_to_the_nearer_side() -> None:
+    assert semitone_wrapped(np.array([98.0, -51.0, 20.0])) == pytest.approx([-2.0, 49.0, 20.0])
+
+
+def test_what_cuts_peaks_off_is_told_from_what_turns_loud_notes_down() -> None:
+    sound = played(1, "bass_line")
+    assert first(sound, 0.1 * np.tanh(10 * sound)).key == "clipping"
+    # A compressor of 4 : 1: slow against a period, quick against a note.
+    power = sosfilt(butter(1, 8, fs=RATE, output="sos"), sound**2)
+    loud = np.maximum(np.sqrt(np.maximum(power, 0)) / 0.02, 1)
+    assert first(sound, sound * loud**-0.75).key == "compression"
+
+
+def test_a_microphone_off_the_axis_loses_what_the_sum_over_a_cone_says() -> None:
+    """Every point of a cone of 0.13 m, far away at 45°, added up: no formula of the curve's."""
+    spin = np.random.default_rng(1)
+    far, turn = 0.13 * np.sqrt(spin.uniform(size=20_000)), spin.uniform(0, 2 * np.pi, 20_000)
+    across = far * np.cos(turn) * np.sin(np.pi / 4)
+    low = [hz for hz in hertz() if hz < 2200]
+    summed = [20 * np.log10(abs(np.exp(2j * np.pi * hz / 343.2 * across).mean())) for hz in low]
+    sizes = angle.KIND.sizes(np.array(low))
+    assert any(np.abs(each.bands - summed).max() < 0.7 for each in sizes if each.way == "off")
+
+
+def test_air_takes_what_the_standard_tabulates() -> None:
+    """ISO 9613-1, 20 °C and 50 %: 105 dB a kilometre at 8 kHz (table, from memory)."""
+    found = [each for each in air.KIND.sizes(np.array([8000.0])) if each.way == "more"]
+    assert {each.value: each.bands[0] for each in found}[40] == pytest.approx(-4.2, abs=0.2)
+
+
+def test_every_kind_says_what_it_does_to_all_that_is_heard() -> None:
+    for kind in ALL:
+        assert kind.tells.endswith(".")
+        assert len(kind.loose) == len(EXTRAS)
+        for size in kind.sizes(hertz()):
+            assert size.bands.shape == hertz().shape
+            assert len(size.extras) == len(EXTRAS)
+            assert np.isfinite(size.bands).all()
+
+
+def test_what_differs_is_told_where_it_does() -> None:
+    sound = played()
+    after = sosfilt(butter(2, 250, "high", fs=RATE, output="sos"), sound)
+    told = rank(hear(sound, RATE), hear(after, RATE), ONE).counted
+    lows = told[hertz() < 126]
+    assert (lows[np.isfinite(lows)] < -3).all()
+    assert np.isfinite(lows).any()
+    assert not np.isfinite(told[hertz() > 700]).any()

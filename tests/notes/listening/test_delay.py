@@ -155,3 +155,27 @@ def test_where_either_polarity_fits_none_is_told() -> None:
     assert got.best is not None
     assert got.best.confidence > 0
     assert not got.is_certain
+
+
+def _beside_another(seed: int, other_db: float) -> tuple[np.ndarray, np.ndarray]:
+    """A bass line in two microphones, and cymbals that reach the second sooner than the bass."""
+    bass = make_pair("bass_line", seed, clean=True, delay_s=0.0015, polarity=1)
+    other = make_pair("cymbals", seed, clean=True, delay_s=-0.001, polarity=1)
+    out = []
+    for wanted, beside in ((bass.first, other.first), (bass.second, other.second)):
+        gain = np.sqrt((wanted**2).mean() / (beside**2).mean()) * 10 ** (other_db / 20)
+        out.append(wanted + gain * beside)
+    return out[0], out[1]
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_another_source_with_more_treble_does_not_pass_for_the_one_that_is_louder(
+    seed: int,
+) -> None:
+    """6 dB below by power, and most of the lines are the cymbals'."""
+    got = relate(*_beside_another(seed, -6), (RATE, RATE))
+    assert not got.is_certain or got.delay_s == pytest.approx(0.0015, abs=NEAR_S)
+
+
+def test_where_two_sources_are_as_loud_neither_is_told() -> None:
+    assert not relate(*_beside_another(1, 0), (RATE, RATE)).is_certain

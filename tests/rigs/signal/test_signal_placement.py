@@ -9,6 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.spatial.distance import cosine, euclidean
+from scipy.special import j1
 
 from rigs.signal import placement
 
@@ -138,3 +139,22 @@ def test_nonsense_is_refused(call, message: str) -> None:
     with pytest.raises(ValueError) as refused:
         call()
     assert str(refused.value) == message
+
+
+def test_a_piston_beams_as_scipys_bessel_function_says() -> None:
+    hertz = np.geomspace(50, 12_000, 40)
+    x = 2 * np.pi * hertz / C20 * 0.13 * np.sin(0.6)
+    got = placement.piston_db(hertz, 0.13, 0.6, C20)
+    assert got == pytest.approx(20 * np.log10(np.abs(2 * j1(x) / x)), abs=1e-6)
+
+
+def test_a_piston_on_its_axis_loses_nothing_and_is_down_by_half_where_handbooks_say() -> None:
+    """Half the pressure, 6 dB down, at k a sin(angle) = 2.215: handbooks, from memory."""
+    assert placement.piston_db(5000.0, 0.13, 0.0, C20) == 0
+    hertz = 2.215 * C20 / (2 * math.pi * 0.1)
+    assert placement.piston_db(hertz, 0.1, math.pi / 2, C20) == pytest.approx(-6.02, abs=0.01)
+
+
+def test_a_piston_refuses_what_lies_behind_it() -> None:
+    with pytest.raises(ValueError, match="angle"):
+        placement.piston_db(1000.0, 0.1, 2.0, C20)

@@ -1,0 +1,47 @@
+"""All of it sharper or flatter, bands unchanged: a colder or warmer room, or tuned otherwise."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from notes.causes.kind import Kind, Real, Size
+from rigs.signal.air import speed_of_sound
+
+_USUAL_C = 20.0
+
+
+def _sizes(hertz: Real) -> list[Size]:
+    flat = np.zeros(len(hertz))
+    return [
+        Size(cents, _words(cents), flat, (0.0, 0.0, 0.0, 0.0, float(cents)))
+        for cents in range(-48, 49, 3)
+        if cents
+    ]
+
+
+def _words(cents: int) -> str:
+    """What is known: pipes and horns follow the speed of sound; for strings it depends on what
+    holds them, and steel alone grows sharper in the cold."""
+    way = "sharper" if cents > 0 else "flatter"
+    degrees = abs(cents) / _CENTS_A_DEGREE
+    if degrees > _MOST_DEGREES:
+        return f"{abs(cents)} cents {way}"
+    room = "warmer" if cents > 0 else "colder"
+    return f"{abs(cents)} cents {way}, as a horn is {degrees:.0f} °C {room}"
+
+
+# No room is this much colder than the one before.
+_MOST_DEGREES = 15.0
+_CENTS_A_DEGREE = 1200 * math.log2(
+    float(speed_of_sound(_USUAL_C + 1)) / float(speed_of_sound(_USUAL_C))
+)
+
+KIND = Kind(
+    "tuning",
+    "Tuning: retuned, or a colder or warmer room",
+    _sizes,
+    "Put a tuner on an open string or a held note, and read the room's temperature.",
+    fields=(("tuning", ""),),
+)
