@@ -200,10 +200,11 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
     if first.sound.rate_hz != second.sound.rate_hz:
         raise CannotMeasure("They have different sample rates, so they were not recorded together.")
     try:
-        relation = relation_of(first, second)
-        bare = Measured(
-            first, second, relation, place_of(first, second), air_of(first), through_desk
-        )
+        place = place_of(first, second)
+        # A DI hears nothing else on the stage.
+        direct = any(each.device and each.device.is_di for each in (place.first, place.second))
+        relation = replace(relation_of(first, second), direct=direct)
+        bare = Measured(first, second, relation, place, air_of(first), through_desk)
         # An unsure delay must not be turned into what aligning would gain.
         return replace(bare, adds=_adds(bare)) if bare.is_certain else bare
     except StoredFileUnreadable as error:

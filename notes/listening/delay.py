@@ -6,7 +6,8 @@ not by its power: the generalised cross-correlation with phase transform (Knapp 
 Generalized Correlation Method for Estimation of Time Delay”, IEEE Trans. ASSP 24, 320, 1976),
 weighted by the coherence. Lines whose coherence chance alone could give are left out: of n
 independent averages it exceeds 1 − α^(1/(n−1)) in a share α of cases (Carter, “Coherence and Time
-Delay Estimation”, Proc. IEEE 75, 236, 1987). Both are cited from memory.
+Delay Estimation”, Proc. IEEE 75, 236, 1987). Both are cited from memory. What a loudspeaker or a
+microphone turns the phase by follows from its level over frequency (`phase`), and is taken out.
 """
 
 from __future__ import annotations
@@ -16,9 +17,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from notes.listening.phase import minimum_phase, over_a_third
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = "delay/2"
+METHOD = "delay/3"
 # Half as high as the peak, 6 dB, is where a rival makes the answer doubtful: a convention of this
 # module. docs/measurements.md has what it comes to on 360 made-up pairs: 0.51 at least where one
 # sound was in both and could be told, 0.42 at most where it could not.
@@ -27,6 +29,16 @@ CERTAIN = 0.5
 # apart. Set on the half of the recordings that limits are set on (docs/measurements.md): above it
 # six sure answers in ten were wrong there, below it none where nothing else was heard.
 MOST_OPPOSED = 0.6
+# Of two sources in both microphones the one with more treble has most of the lines. Where less than
+# this of the loudness lies in octaves that by themselves find the same delay, it is not told. Set
+# on the half of the recordings that limits are set on (docs/measurements.md).
+LEAST_BORNE_OUT = 0.65
+# Louder lines count somewhat more, as they are more often those of the source that is wanted.
+_LOUDER = 0.25
+_OCTAVES_HZ = tuple(45.0 * 2**n for n in range(8))
+_OWN_REACH_S, _OWN_STEP_S, _OWN_LINES = 0.012, 0.0001, 400
+# An octave finds the same delay within so much, or so much of a period of its lower end.
+_OWN_NEAR_S, _OWN_NEAR_PERIODS = 0.0004, 0.15
 _SEGMENT_S = 0.3
 _LEAST_S = 0.5
 _CHANCE = 0.01
@@ -48,6 +60,7 @@ class Delay:
     `confidence` is 0 to 1: how far the next best delay, of either polarity, stays below this one.
     `alike` is the share of frequencies, 0 to 1, at which both surely hold the same sound.
     `opposed` is how well the other polarity fits at the same place, half a period away, 0 to 1.
+    `borne_out` is how much of the loudness lies in octaves that by themselves find this delay.
     """
 
     delay_s: float
@@ -55,10 +68,17 @@ class Delay:
     confidence: float
     alike: float
     opposed: float = 0.0
+    borne_out: float = 1.0
 
     @property
     def is_certain(self) -> bool:
-        return self.confidence >= CERTAIN and self.either_polarity is False
+        """Of one source; whether there are two is for `relation` to ask, which knows of DIs."""
+        return self.confidence >= CERTAIN and not self.either_polarity
+
+    @property
+    def two_sources(self) -> bool:
+        """Whether the loudest of it may come from somewhere else than what the delay is of."""
+        return self.borne_out < LEAST_BORNE_OUT
 
     @property
     def either_polarity(self) -> bool:
@@ -68,10 +88,13 @@ class Delay:
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
-    """Averaged over segments: cross power, its weight, and which lines count."""
+    """Averaged over segments: the phase of the second against the first, a number of length 1 for
+    each line; its weight; the product of both powers, and the frequencies in Hz."""
 
-    cross: Complex
+    phase: Complex
     weight: Real
+    power: Real
+    hertz: Real
     alike: float
 
 
@@ -106,6 +129,7 @@ def delay_between(
         confidence=_confidence(np.abs(heights), best, round(_LOBE_S * rate * _FINER)),
         alike=lines.alike,
         opposed=_opposed(heights, best, round(_LOBE_S * rate * _FINER)),
+        borne_out=_borne_out(lines, between / rate),
     )
 
 
@@ -157,8 +181,13 @@ def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
     heard &= (powers > powers.max(axis=1, keepdims=True) * 10 ** (_FLOOR_DB / 10)).all(axis=0)
     counts = heard & (coherence > chance_coherence(averages)) & (both > 0)
     # Divided by its own magnitude a line keeps only its phase: the phase transform of the title.
-    weight = np.where(counts, unbiased(coherence, averages) / np.where(both > 0, both, 1), 0.0)
-    return _Lines(cross, weight, float(counts.sum() / max(1, heard.sum())))
+    phase = np.where(counts, cross / np.where(both > 0, both, 1), 0.0)
+    turned = minimum_phase(np.where(counts, both, 0), np.where(counts, powers[0], 0), frequencies)
+    power = np.sqrt(powers.prod(axis=0))
+    loud = np.sqrt(over_a_third(powers, frequencies).prod(axis=0))
+    weight = np.where(counts, unbiased(coherence, averages) * loud**_LOUDER, 0.0)
+    alike = float(counts.sum() / max(1, heard.sum()))
+    return _Lines(phase * np.exp(-1j * turned), weight, power, frequencies, alike)
 
 
 def _correlation(lines: _Lines, size: int, reach: int) -> Real:
@@ -166,10 +195,28 @@ def _correlation(lines: _Lines, size: int, reach: int) -> Real:
     # Zeros above the highest line interpolate between samples (band-limited, as in resampling).
     length = 2 * size * _FINER
     spectrum = np.zeros(length // 2 + 1, dtype=np.complex128)
-    spectrum[: size + 1] = lines.cross * lines.weight
+    spectrum[: size + 1] = lines.phase * lines.weight
     whole = float(np.abs(spectrum).sum()) * 2 / length
     correlation = np.fft.irfft(spectrum, length) / (whole or 1.0)
     return np.concatenate([correlation[-reach * _FINER :], correlation[: reach * _FINER + 1]])
+
+
+def _borne_out(lines: _Lines, delay_s: float) -> float:
+    """How much of the loudness, by the root of its power, lies in octaves that agree with it."""
+    late = np.arange(-_OWN_REACH_S, _OWN_REACH_S + _OWN_STEP_S / 2, _OWN_STEP_S)
+    left = lines.phase * np.exp(2j * np.pi * lines.hertz * delay_s) * lines.weight
+    loud, agrees = [], []
+    for low in _OCTAVES_HZ:
+        inside = (lines.hertz >= low) & (lines.hertz < 2 * low)
+        loud.append(np.sqrt(lines.power[inside].sum()))
+        counting = np.flatnonzero(inside & (lines.weight > 0))
+        # So many say it, wherever they lie.
+        used = counting[:: max(1, len(counting) // _OWN_LINES)]
+        turns = np.exp(2j * np.pi * np.outer(late, lines.hertz[used]))
+        own = abs(float(late[int(np.argmax(np.abs(np.real(turns @ left[used]))))]))
+        agrees.append(len(used) > 0 and own <= max(_OWN_NEAR_S, _OWN_NEAR_PERIODS / low))
+    whole = float(np.sum(loud))
+    return float(np.array(loud)[agrees].sum() / whole) if whole else 0.0
 
 
 def _opposed(heights: Real, best: int, lobe: int) -> float:

@@ -39,6 +39,10 @@ EITHER_POLARITY = UnclearTiming(
     "colours the sound strongly",
     "Turn one of them over at the desk and listen for which way the lows are stronger.",
 )
+TWO_SOURCES = UnclearTiming(
+    "the loudest of it does not agree with the rest, as where both microphones hear another source",
+    "Measure while the others rest, or with a DI, which hears nothing else.",
+)
 NOT_BEGUN_TOGETHER = UnclearTiming(
     "they lie further apart than anything on one stage, so their recordings did not begin together",
     "Measure two tracks of one recorder, whole or cut from it here.",

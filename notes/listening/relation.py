@@ -22,6 +22,7 @@ from notes.listening.doubt import (
     NOT_BEGUN_TOGETHER,
     RIVAL,
     TWO_PERFORMANCES,
+    TWO_SOURCES,
     UnclearTiming,
     unreadable,
 )
@@ -29,7 +30,7 @@ from notes.listening.drift import METHOD as DRIFT_METHOD
 from notes.listening.drift import drift_ppm, undrifted
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = f"relation/4 {DELAY_METHOD} {DRIFT_METHOD}"
+METHOD = f"relation/5 {DELAY_METHOD} {DRIFT_METHOD}"
 LONGEST_S = 30.0  # read of each clip, from its beginning
 REACH_S = 0.05  # 17 m of air, and longer than the period of any note that is heard as one
 _RATE = 12_000
@@ -55,6 +56,7 @@ class Relation:
     begins, which is no delay of the sound. `packing` is what the files leave open of the time, and
     `remark` what is taken for granted of them. `drift_ppm`: by how many parts in a million the
     second grows later; the delay is that in the middle of what was read of it.
+    `direct`: one of them is a DI, which hears no other source, so that only one can be in both.
     """
 
     best: Delay | None
@@ -64,6 +66,7 @@ class Relation:
     packing: UnclearTiming | None = None
     remark: str = ""
     drift_ppm: float = 0.0
+    direct: bool = False
 
     @property
     def one_performance(self) -> bool | None:
@@ -87,6 +90,8 @@ class Relation:
             return RIVAL
         if self.best.either_polarity:
             return EITHER_POLARITY
+        if self.best.two_sources and not self.direct:
+            return TWO_SOURCES
         return self.packing or (
             NOT_BEGUN_TOGETHER if abs(self._between(self.best)) > REACH_S else None
         )

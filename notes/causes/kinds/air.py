@@ -7,16 +7,17 @@ import numpy as np
 from notes.causes.kind import Kind, Real, Size
 from rigs.signal.air import Air, loss_db
 
-# A room as people like it; a dry one takes more per metre, which the sizes span.
-_ROOM = Air(celsius=20.0, humidity=50.0)
+# Rooms as people like them, and dry ones, which take more per metre.
+_ROOMS = (Air(celsius=20.0, humidity=50.0), Air(celsius=20.0, humidity=30.0))
 
 
 def _sizes(hertz: Real) -> list[Size]:
     out = []
-    for metres in (10, 20, 40, 80):
-        loss = np.asarray(loss_db(hertz, metres, _ROOM))
-        out.append(Size(metres, f"about {metres} m more of it", -loss, way="more"))
-        out.append(Size(metres, f"about {metres} m less of it", loss, way="less"))
+    for room in _ROOMS:
+        for metres in (10, 15, 20, 30, 40, 60, 80):
+            loss = np.asarray(loss_db(hertz, metres, room))
+            out.append(Size(metres, f"about {metres} m more of it", -loss, way="more"))
+            out.append(Size(metres, f"about {metres} m less of it", loss, way="less"))
     return out
 
 

@@ -11,9 +11,9 @@ from rigs.signal.placement import piston_db
 _SPEED = float(speed_of_sound(20.0))
 # Half of what moves of cones of 20 and 30 cm, about: common practice, no source.
 _RADII = (0.08, 0.13)
-_FROM, _TO = (0, 15, 30), (15, 30, 45, 60)
+_FROM, _TO = (0, 10, 20, 30), (10, 20, 30, 45, 60)
 # A cone breaks up before it beams as hard as a stiff piston: common practice, no source.
-_LEAST_DB = -15.0
+_LEAST_DB = -18.0
 
 
 def _sizes(hertz: Real) -> list[Size]:
@@ -43,4 +43,5 @@ KIND = Kind(
     "Hold the angle gauge and the tape to what is written; no tone control has to be touched.",
     fields=(("input", "angle"), ("input", "aim"), ("input", "offset")),
     beforehand=0.5,
+    loose_bands=1.0,
 )

@@ -74,9 +74,9 @@ def _two_microphones(sound: Sound) -> Sound:
 
 
 def _off_the_axis(sound: Sound) -> Sound:
-    """A microphone 20 cm from a cone of 26 cm, moved from its middle to 14 cm beside it: the sum of
-    what every point of the cone sends to both places, as Huygens has it."""
-    before, after = (_cone_heard_at(beside) for beside in (0.0, 0.14))
+    """A microphone 30 cm from a cone that moves on 16 cm, from its middle to 12 cm beside it: the
+    sum of what every point of the cone sends to both places, as Huygens has it."""
+    before, after = (_cone_heard_at(beside) for beside in (0.0, 0.12))
     # What the first place did is in the recording already: divided out, where it is not nothing.
     size = len(sound) + RATE // 4
     ratio = np.fft.rfft(after, size) / (np.fft.rfft(before, size) + 1e-3)
@@ -85,9 +85,9 @@ def _off_the_axis(sound: Sound) -> Sound:
 
 def _cone_heard_at(beside: float) -> Sound:
     spin = np.random.default_rng(11)
-    far, round_ = 0.13 * np.sqrt(spin.uniform(size=4000)), spin.uniform(0, 2 * np.pi, 4000)
+    far, round_ = 0.08 * np.sqrt(spin.uniform(size=4000)), spin.uniform(0, 2 * np.pi, 4000)
     apart = np.hypot(far * np.cos(round_) - beside, far * np.sin(round_))
-    metres = np.hypot(apart, 0.2)
+    metres = np.hypot(apart, 0.3)
     out = np.zeros(512)
     # Linear between two samples: its loss at the top is the same for both places.
     at = metres / responses.AIR_M_S * RATE
@@ -98,18 +98,18 @@ def _cone_heard_at(beside: float) -> Sound:
 
 
 def _more_air(sound: Sound) -> Sound:
-    """40 m more of it, by the table of pyroomacoustics (20 °C, 50 to 70 % humidity)."""
-    import pyroomacoustics  # noqa: PLC0415 - only these benches need it
+    """60 m more of it, by the table of pyroomacoustics (20 °C, 30 to 50 % humidity)."""
+    from pyroomacoustics import parameters  # noqa: PLC0415 - only these benches need it
 
-    table = pyroomacoustics.materials_data["air_absorption"]["20C_50-70%"]
-    middles = np.array(pyroomacoustics.materials_data["center_freqs"], dtype=float)
+    table = parameters.air_absorption_table
+    middles = np.array(table["center_freqs"], dtype=float)
     # Pressure falls by half of what the table says of energy; above its last band as the square.
-    half = np.array(table[: len(middles)]) / 2
+    half = np.array(table["20C_30-50%"]) / 2
     hertz = np.fft.rfftfreq(4096, 1 / RATE)
     per_metre = np.exp(np.interp(np.log(hertz + 1), np.log(middles), np.log(half)))
     above = hertz > middles[-1]
     per_metre[above] = half[-1] * (hertz[above] / middles[-1]) ** 2
-    taps = np.roll(np.fft.irfft(np.exp(-40 * per_metre)), 2048) * np.hanning(4096)
+    taps = np.roll(np.fft.irfft(np.exp(-60 * per_metre)), 2048) * np.hanning(4096)
     return responses.apply(sound, taps)
 
 
@@ -163,8 +163,8 @@ CHANGES = (
         lambda x: filtered(_louder(x), ("volume", "16dB"), ("asoftclip", "type=tanh")),
     ),
     Change("8 dB less gain", "gain", _by(("volume", "-8dB"))),
-    Change("microphone 14 cm off the middle of the cone", "angle", _off_the_axis),
-    Change("40 m more of air", "air", _more_air),
+    Change("microphone 12 cm off the middle of the cone", "angle", _off_the_axis),
+    Change("60 m more of air", "air", _more_air),
     Change("18 cents flatter", "tuning", lambda x: resampled(x, RATE, RATE * 2 ** (18 / 1200))),
 )
 # No kind describes it: *none of these* is the answer.

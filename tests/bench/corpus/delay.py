@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -74,9 +74,11 @@ def _kept(source: Source, beside: Source, kind: str, ppm: float, bleed: float | 
 
 def related(pair: Pair) -> Relation | None:
     try:
-        return relate(pair.first, pair.second, (RATE, RATE))
+        found = relate(pair.first, pair.second, (RATE, RATE))
     except ValueError:
         return None
+    # As the page of two captures knows it from the device of each input.
+    return replace(found, direct=pair.kind == "DI and microphone")
 
 
 def main(half: str, most: int) -> None:
