@@ -17,11 +17,11 @@ METHOD = "hearing/2"
 # Bands that are used: lower ones hold too few cycles of a few seconds, higher ones often nothing.
 LOWEST_HZ, HIGHEST_HZ = 50.0, 12_500.0
 _BLOCK_S = 0.05
-_UNHEARD_DB = 45.0  # below the loudest band: room and hiss, more than the source
+_UNHEARD_DB = 52.0  # below the loudest band: room and hiss, more than the source
 _HIGHS_HZ = 2_000.0
 _FALL_BLOCKS = 4
 # A window parts partials 3 Hz apart; higher partials of a stiff string are sharp by themselves.
-_TUNING_WINDOW_S, _PARTIAL_DB, _FEWEST_PARTIALS, _AGREE = 0.7, 35.0, 12, 0.5
+_TUNING_WINDOW_S, _PARTIAL_DB, _FEWEST_PARTIALS, _AGREE = 0.7, 35.0, 12, 0.3
 _LOWEST_PARTIAL_HZ, _HIGHEST_PARTIAL_HZ = 80.0, 1500.0
 
 Real = NDArray[np.float64]

@@ -43,6 +43,8 @@ class Kind:
     controls: tuple[str, ...] = ()
     # How often it is the cause against others, before anything is heard or known.
     beforehand: float = 1.0
+    # Which of the EXTRAS has to be heard for it to be asked about at all.
+    needs: int | None = None
     # By how much the EXTRAS may be off from what is said, in their order and units.
     loose: tuple[float, ...] = LOOSE
     # And the bands, dB, neighbours alike: what it does to them depends on what is played.

@@ -33,7 +33,7 @@ FREEDOM = 8.0
 # A difference is told where *nothing* has less of the evidence, and a band where so much of the
 # evidence has it go one way by a decibel or more. Set on the half of the recordings that limits are
 # set on.
-TOLD_BELOW, TOLD_FROM, TOLD_DB = 0.2, 0.8, 1.0
+TOLD_BELOW, TOLD_FROM, TOLD_DB = 0.02, 0.6, 1.0
 _FREE_LEVEL_DB = 5.0  # playing level and gain are no part of most causes
 _ANYTHING_DB, _ANYTHING_NEIGHBOURS = 5.0, 0.8
 _ANYTHING_EXTRAS = (2.0, 2.0, 3.0, 1.5, 10.0)
@@ -136,6 +136,8 @@ def rank(
 ) -> Ranking:
     """`history`: keys of kinds that a change since the signature points to."""
     change = _difference(signed, tonight)
+    extras = change[-len(EXTRAS) :]
+    kinds = [each for each in kinds if each.needs is None or np.isfinite(extras[each.needs])]
     spread = _covariance(scatter, signed, tonight)
     bands = len(hertz())
     measured = np.nan_to_num(change)

@@ -20,10 +20,12 @@ SHORTEST_PIECE_S = 2.0
 # What is taken where takes were not measured, in dB (standard deviation of one take): bands within
 # one performance and between takes, level, and the EXTRAS. Set on the half of the recordings that
 # limits are set on (docs/measurements.md).
-ONE_PERFORMANCE = (0.35, 0.2, (0.4, 0.3, 0.8, 0.2, 0.5))
+ONE_PERFORMANCE = (0.35, 0.2, (0.15, 0.15, 0.6, 0.15, 0.4))
 OTHER_TAKE = (1.6, 1.5, (1.0, 1.2, 2.0, 0.6, 6.0))
+# Lows scatter more than the mean from take to take, and highs less.
+_LOWS, _HIGHS, _LOWS_HZ, _HIGHS_HZ = 1.3, 0.75, 200.0, 1_250.0
 # How like each other neighbouring bands are from take to take, a third of an octave apart.
-NEIGHBOURS = 0.55
+NEIGHBOURS = 0.45
 # The assumed scatter counts as much as so many measured takes.
 _ASSUMED_COUNTS = 3.0
 
@@ -56,7 +58,10 @@ class Scatter:
 
 def assumed(*, one_performance: bool) -> Scatter:
     band, level, extras = ONE_PERFORMANCE if one_performance else OTHER_TAKE
-    return Scatter(np.full(len(hertz()), band), level, np.array(extras))
+    shape = np.interp(np.log(hertz()), np.log([_LOWS_HZ, _HIGHS_HZ]), [_LOWS, _HIGHS])
+    return Scatter(
+        band * (np.ones_like(shape) if one_performance else shape), level, np.array(extras)
+    )
 
 
 def measured(takes: Sequence[Heard], *, pieces: bool = False) -> Scatter:

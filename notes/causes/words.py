@@ -19,7 +19,8 @@ def headline(ranking: Ranking) -> str:
         return "Nothing that is larger than the difference between two takes: it may be unchanged."
     if best.key == NONE:
         return "Something differs, and nothing on this list explains it."
-    how = "Most likely" if best.verdict == "likely" else "Perhaps"
+    sure = best.verdict == "likely" and ranking.tells
+    how = "Most likely" if sure else "Perhaps"
     return f"{how}: {named(best)}."
 
 

@@ -30,6 +30,6 @@ KIND = Kind(
     "Look at the clip lights of preamp and DI, and turn down what comes first.",
     fields=(("input", "gain"), ("input", "pad")),
     controls=("drive", "gain", "overdrive", "distortion", "fuzz", "pre"),
-    loose=(1.5, 1.5, 2.5, 1.0, 1.0),
+    loose=(1.5, 1.5, 2.5, 0.5, 1.0),
     loose_bands=1.2,
 )

@@ -14,11 +14,11 @@ def _sizes(hertz: Real) -> list[Size]:
             sign * db,
             f"{'in' if sign < 0 else 'out'}, about {db:g} dB",
             flat,
-            (sign * db * crest, sign * db * (1.3 - crest), 0.0, 0.0, 0.0),
+            (sign * db * crest, sign * db * (1.3 - crest), 0.0, sign * db * 0.2, 0.0),
             "in" if sign < 0 else "out",
         )
-        for db in (1.5, 3.0, 5.0, 8.0)
-        for crest in (0.3, 0.6, 0.9)
+        for db in (0.8, 1.5, 3.0, 5.0, 8.0)
+        for crest in (0.0, 0.3, 0.6, 0.9)
         for sign in (-1, 1)
     ]
 
@@ -29,6 +29,6 @@ KIND = Kind(
     _sizes,
     "Take the compressor out and listen, at the pedal board, in the amplifier and at the desk.",
     controls=("compress", "sustain", "threshold", "ratio", "limit"),
-    loose=(1.0, 1.0, 2.0, 0.5, 0.5),
-    loose_bands=0.5,
+    loose=(0.6, 0.8, 2.0, 0.5, 0.5),
+    loose_bands=1.2,
 )

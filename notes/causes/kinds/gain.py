@@ -20,5 +20,7 @@ KIND = Kind(
     _sizes,
     "Read the preamp gain and the pad against what is written, and listen with the faders alone.",
     keeps_level=True,
+    # It does nothing else.
+    loose=(0.15, 0.15, 0.5, 0.15, 0.5),
     fields=(("input", "gain"), ("input", "pad")),
 )

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from notes.causes.hearing import TUNING
 from notes.causes.kind import Kind, Real, Size
 from rigs.signal.air import speed_of_sound
 
@@ -44,4 +45,8 @@ KIND = Kind(
     _sizes,
     "Put a tuner on an open string or a held note, and read the room's temperature.",
     fields=(("tuning", ""),),
+    needs=TUNING,
+    loose=(0.3, 0.3, 1.5, 0.3, 1.5),
+    # A tone moves a little within its third of an octave.
+    loose_bands=1.5,
 )

@@ -63,6 +63,10 @@ def main(half: str, most: int) -> None:
         for kind in sorted({case.source for case, _ in judged}):
             these = [each for each in _of(judged, which, CHANGES) if each[0].source == kind]
             print(_row(f"all changes, {kind}", which, these))
+    likely = [(case, found) for case, found in judged if found.best.share >= LIKELY]
+    wrong = sum(found.best.key != case.change.kind for case, found in likely)
+    print(f"\nTold as likely: {len(likely)} of {len(judged)}, of these not the cause: {wrong}.")
+    print(f"Most evidence of a cause that is not there: {_most_wrong(judged):.4f}.")
     told = [found.tells for _, found in _of(judged, OTHER, [UNCHANGED])]
     print(f"\nAnother take, nothing changed: {sum(told)} of {len(told)} tell a difference.")
     large = [each for each in _of(judged, OTHER, CHANGES) if each[0].change.band]
@@ -100,7 +104,7 @@ def _of(
 
 
 def _row(name: str, which: str, these: list[tuple[Case, Ranking]]) -> str:
-    places = [[each.key for each in found.causes].index(case.change.kind) for case, found in these]
+    places = [_place(case, found) for case, found in these]
     first = sum(at == 0 for at in places)
     three = sum(at < 3 for at in places)  # noqa: PLR2004 - what the column says
     wrong = sum(
@@ -111,6 +115,20 @@ def _row(name: str, which: str, these: list[tuple[Case, Ranking]]) -> str:
         f"| {name} | {which} | {len(these)} | {first} ({100 * first / count:.0f} %) | "
         f"{three} ({100 * three / count:.0f} %) | {wrong} |"
     )
+
+
+def _most_wrong(judged: list[tuple[Case, Ranking]]) -> float:
+    """Certain would be 1, which no page shows: it says likely, possible or hardly."""
+    return max(
+        (found.best.share for case, found in judged if found.best.key != case.change.kind),
+        default=0.0,
+    )
+
+
+def _place(case: Case, found: Ranking) -> int:
+    """Where the right cause stands; last where it was not asked about, as the tuning of drums."""
+    keys = [each.key for each in found.causes]
+    return keys.index(case.change.kind) if case.change.kind in keys else len(keys)
 
 
 def _band_told(case: Case, found: Ranking) -> bool:
