@@ -28,4 +28,5 @@ KIND = Kind(
     "Measure how far it stands, and read humidity and temperature; a close microphone is not it.",
     fields=(("input", "distance"),),
     beforehand=0.3,
+    loose_bands=0.4,
 )

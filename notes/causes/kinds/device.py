@@ -46,6 +46,6 @@ KIND = Kind(
     _sizes,
     "Read the model and the switches on its body against the input list.",
     fields=(("input", "device"),),
-    beforehand=0.5,
+    beforehand=0.3,
     loose_bands=1.2,
 )

@@ -16,7 +16,7 @@ import soundfile
 from notes.causes.hearing import Heard, hear, hertz
 from notes.causes.rank import LIKELY, NOTHING, Ranking, rank
 from notes.causes.scatter import FEWEST, Scatter, assumed, measured, together
-from tests.bench.corpus.changes import CHANGES, OTHERS, Change, heard_again, takes_of
+from tests.bench.corpus.changes import ADDED, CHANGES, OTHERS, Change, heard_again, takes_of
 from tests.bench.corpus.sources import RATE, of_half
 
 ONE, OTHER = "one performance", "another take"
@@ -44,7 +44,7 @@ def cases(half: str, most: int) -> Iterator[Case]:
         except ValueError:
             continue
         used += 1
-        for change in (UNCHANGED, *CHANGES, *OTHERS):
+        for change in (UNCHANGED, *CHANGES, *ADDED, *OTHERS):
             again = hear(heard_again(change.make(takes[2]), 1), RATE)
             yield Case(change, ONE, source.kind, heard[2], again, assumed(one_performance=True))
             other = hear(heard_again(change.make(takes[3]), 2), RATE)
@@ -57,9 +57,10 @@ def main(half: str, most: int) -> None:
     print("|---|---|---|---|---|---|")
     judged = [(case, rank(case.signed, case.tonight, case.scatter)) for case in cases(half, most)]
     for which in (ONE, OTHER):
-        for change in (*CHANGES, UNCHANGED, *OTHERS):
+        for change in (*CHANGES, *ADDED, UNCHANGED, *OTHERS):
             print(_row(change.name, which, _of(judged, which, [change])))
         print(_row("all changes", which, _of(judged, which, CHANGES)))
+        print(_row("all changes, the added too", which, _of(judged, which, (*CHANGES, *ADDED))))
         for kind in sorted({case.source for case, _ in judged}):
             these = [each for each in _of(judged, which, CHANGES) if each[0].source == kind]
             print(_row(f"all changes, {kind}", which, these))

@@ -103,12 +103,13 @@ def _more_air(sound: Sound) -> Sound:
 
     table = parameters.air_absorption_table
     middles = np.array(table["center_freqs"], dtype=float)
-    # Pressure falls by half of what the table says of energy; above its last band as the square.
+    # Pressure falls by half of what the table says of energy, and above its last band on as there.
     half = np.array(table["20C_30-50%"]) / 2
     hertz = np.fft.rfftfreq(4096, 1 / RATE)
     per_metre = np.exp(np.interp(np.log(hertz + 1), np.log(middles), np.log(half)))
     above = hertz > middles[-1]
-    per_metre[above] = half[-1] * (hertz[above] / middles[-1]) ** 2
+    slope = np.log(half[-1] / half[-2]) / np.log(middles[-1] / middles[-2])
+    per_metre[above] = half[-1] * (hertz[above] / middles[-1]) ** slope
     taps = np.roll(np.fft.irfft(np.exp(-60 * per_metre)), 2048) * np.hanning(4096)
     return responses.apply(sound, taps)
 
@@ -163,6 +164,9 @@ CHANGES = (
         lambda x: filtered(_louder(x), ("volume", "16dB"), ("asoftclip", "type=tanh")),
     ),
     Change("8 dB less gain", "gain", _by(("volume", "-8dB"))),
+)
+# Told apart from those before, so that figures of before and after are of the same changes.
+ADDED = (
     Change("microphone 12 cm off the middle of the cone", "angle", _off_the_axis),
     Change("60 m more of air", "air", _more_air),
     Change("18 cents flatter", "tuning", lambda x: resampled(x, RATE, RATE * 2 ** (18 / 1200))),
