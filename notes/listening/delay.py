@@ -175,7 +175,7 @@ def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
     both = np.abs(cross)
     with np.errstate(invalid="ignore", divide="ignore"):
         coherence = np.nan_to_num(both**2 / (powers[0] * powers[1]))
-    frequencies = np.fft.rfftfreq(2 * size, 1 / rate)
+    frequencies = np.asarray(np.fft.rfftfreq(2 * size, 1 / rate), dtype=np.float64)
     heard = (frequencies >= _LOWEST_HZ) & (frequencies <= min(_HIGHEST_HZ, 0.45 * rate))
     # In each of the two, since a line that is missing in one cannot agree.
     heard &= (powers > powers.max(axis=1, keepdims=True) * 10 ** (_FLOOR_DB / 10)).all(axis=0)

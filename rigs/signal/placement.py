@@ -132,4 +132,4 @@ def piston_db(frequency: Q, radius: float, angle: float, speed: float) -> Q:
     tiny = x < 1e-6  # noqa: PLR2004
     ratio = np.where(tiny, 1.0, 2 * bessel(1, x) / np.where(tiny, 1.0, x))
     with np.errstate(divide="ignore"):
-        return plain(20 * np.log10(np.abs(ratio)))  # type: ignore[return-value]
+        return plain(20 * np.log10(np.abs(ratio)))
