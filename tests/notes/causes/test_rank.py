@@ -31,6 +31,14 @@ def test_a_high_pass_of_another_origin_is_named_first() -> None:
     assert found.best.size.way == "in"
 
 
+def test_no_cause_is_ever_certain() -> None:
+    sound = played()
+    after = sosfilt(butter(2, 250, "high", fs=RATE, output="sos"), sound)
+    shares = [each.share for each in rank(hear(sound, RATE), hear(after, RATE), ONE).causes]
+    assert shares[0] < 0.9
+    assert min(shares) > 0
+
+
 @pytest.mark.parametrize("db", [-9.0, 7.0])
 def test_gain_alone_is_named_with_its_size(db: float) -> None:
     sound = played()
