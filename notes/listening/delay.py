@@ -46,6 +46,8 @@ _LOWEST_HZ, _HIGHEST_HZ = 30.0, 12_000.0
 # What lies further below the loudest line is no sound but a window's leakage, or rounding, and two
 # copies of one file share even that. Common practice, no source: no microphone's chain hears lower.
 _FLOOR_DB = -100.0
+# Nor does what lies so far down say what a response does: the tails of resampling differ, too.
+_RESPONSE_FLOOR_DB = -70.0
 _LOBE_S = 0.0003  # 10 cm of air: nearer than this it is the same peak
 _FINER = 4  # steps between two samples, before the parabola
 
@@ -182,7 +184,8 @@ def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
     counts = heard & (coherence > chance_coherence(averages)) & (both > 0)
     # Divided by its own magnitude a line keeps only its phase: the phase transform of the title.
     phase = np.where(counts, cross / np.where(both > 0, both, 1), 0.0)
-    turned = minimum_phase(np.where(counts, both, 0), np.where(counts, powers[0], 0), frequencies)
+    read = counts & (both > both.max() * 10 ** (_RESPONSE_FLOOR_DB / 10))
+    turned = minimum_phase(np.where(read, both, 0), np.where(read, powers[0], 0), frequencies)
     power = np.sqrt(powers.prod(axis=0))
     loud = np.sqrt(over_a_third(powers, frequencies).prod(axis=0))
     weight = np.where(counts, unbiased(coherence, averages) * loud**_LOUDER, 0.0)
