@@ -21,8 +21,7 @@ class Reason(StrEnum):
     COVERED = "seen from the side, a taller cap covers part of it"
     GLARE = "glare"
     DARK = "too dark, or too little contrast"
-    HIDDEN = "hidden, or not the same cap"
-    NO_CAP = "its cap was not found"
+    NO_CAP = "its cap was not found: hidden, or not the same"
     TWO_WAYS = "it looks alike after half a turn"
     NO_MARK = "its mark does not stand out"
 
@@ -31,34 +30,29 @@ class Reason(StrEnum):
 class Limits:
     """The least and the most of what `Found` tells with which a turn is told.
 
-    `off` is the most that the outline and the rings of the cap may disagree, `agree` the mark alone
-    and the rings, both in degrees; `lone` how many radii a cap may lie from where all caps of the
-    panel would have it; `beside` how many radii a cap that carries another may have
-    shifted before that one covers too much of it.
+    A cap that lies where all of its panel would have it, within `exact` radii, and whose turn is
+    `far_ahead` of all others, may be less alike, as in the noise of a night. Where another cap sits
+    on it less is left to see: it must be more alike (`carrying`) and nearer to its place.
     """
 
-    ahead: float = 0.15
     alike: float = 0.8
-    free_margin: float = 0.08
-    margin: float = 0.04
-    sided: float = 0.3
-    off: float = 20.0
-    lone: float = 0.3
-    agree: float = 3.0
+    ahead: float = 0.2
+    beside: float = 0.25
+    exact: float = 0.1
+    far_ahead: float = 0.5
+    alike_exact: float = 0.6
+    carrying: float = 0.93
+    ahead_carrying: float = 0.1
+    beside_carrying: float = 0.15
+    shown: float = 0.45
+    sided: float = 0.12
     pixels: float = 9.0
     aspect: float = 0.6
     bright: float = 0.12
     contrast: float = 10.0
-    beside: float = 0.3
 
 
 LIMITS = Limits()
-
-
-def turn_of(found: Found) -> float:
-    """Degrees clockwise, −180 to 180. Of the three that were found, that of the rings was right the
-    most often."""
-    return (found.turn + found.apart + 180.0) % 360.0 - 180.0
 
 
 def reason_for(found: Found, *, pair: bool, limits: Limits = LIMITS) -> Reason | None:
@@ -69,22 +63,30 @@ def reason_for(found: Found, *, pair: bool, limits: Limits = LIMITS) -> Reason |
         return Reason.OBLIQUE
     if found.sided < limits.sided:
         return Reason.TWO_WAYS
-    if pair and max(abs(part) for part in found.shift) > limits.beside:
+    if found.shown < limits.shown:
         return Reason.COVERED
-    if (
-        found.ahead >= limits.ahead
-        and found.alike >= limits.alike
-        and found.free_margin >= limits.free_margin
-        and found.margin >= limits.margin
-        and abs(found.apart) <= limits.off
-        and found.beside <= limits.lone
-        and abs((found.free - found.apart + 180.0) % 360.0 - 180.0) <= limits.agree
-    ):
+    if _is_sure(found, pair, limits):
         return None
     if found.bright > limits.bright:
         return Reason.GLARE
     if found.contrast < limits.contrast:
         return Reason.DARK
-    if found.alike < limits.alike:
-        return Reason.HIDDEN
+    if found.beside > limits.beside or found.alike < 0.5:
+        return Reason.NO_CAP
     return Reason.NO_MARK
+
+
+def _is_sure(found: Found, pair: bool, limits: Limits) -> bool:
+    if pair:
+        return (
+            found.alike >= limits.carrying
+            and found.ahead >= limits.ahead_carrying
+            and found.beside <= limits.beside_carrying
+        )
+    if found.alike >= limits.alike:
+        return found.ahead >= limits.ahead and found.beside <= limits.beside
+    return (
+        found.alike >= limits.alike_exact
+        and found.ahead >= limits.far_ahead
+        and found.beside <= limits.exact
+    )

@@ -95,13 +95,25 @@ class Evidence:
         )
 
 
-def voted(rise: Rise, caps: Sequence[Evidence], heights: Sequence[Floats]) -> list[Floats]:
+def voted(
+    rise: Rise,
+    caps: Sequence[Evidence],
+    heights: Sequence[Floats],
+    carried: dict[int, int] | None = None,
+) -> list[Floats]:
     """The shift of each cap, in pixels of the photo, on which all agree best; `heights` in pixels
-    of the reference, those that the caps of each group may have."""
+    of the reference, those that the caps of each group may have; `carried`: by group, the group of
+    caps on which those sit, than which they are higher."""
     if not caps:
         return []
     extra = np.array([(a, b, s) for a in TILTS for b in TILTS for s in STRETCHES])
     best, chosen, _ = _vote(rise, caps, heights, extra)
+    for upper, lower in (carried or {}).items():
+        low, step = chosen[lower], heights[lower][1] - heights[lower][0]
+        above = np.arange(low + 0.25 * (heights[lower][-1] / 2.4), low + 14 * step, step)
+        alone = [np.array([height]) for height in chosen]
+        alone[upper] = above
+        _, chosen, _ = _vote(rise, caps, alone, best[None, :])
     near = np.array([(a, b, s) for a in NEARER for b in NEARER for s in (-0.1, 0.0, 0.1)])
     closer = [
         np.linspace(max(0.0, h - gap), h + gap, 9)

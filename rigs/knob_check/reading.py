@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rigs.knob_check.doubt import Reason, reason_for, turn_of
+from rigs.knob_check.doubt import Reason, reason_for
 from rigs.knob_check.parallax import rise_of
 from rigs.knob_check.registration import Floats, Registration, align
 from rigs.knob_check.sliding import (
@@ -136,7 +136,7 @@ def _reading(
     reason = reason_for(found, pair=bool(circle.inner))
     slope = registration.slope(circle.x, circle.y, circle.radius) * circle.radius
     return Reading(
-        None if reason else turn_of(found),
+        None if reason else found.turn,
         reason,
         _patch(before.grey, np.array([circle.x, circle.y]), np.eye(2) * circle.radius),
         _patch(after.grey, np.array(found.place), slope),

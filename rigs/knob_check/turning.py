@@ -1,10 +1,10 @@
 """How far the cap of a knob has turned between two photos that lie on each other. Pure.
 
-The cap of the reference is turned by every angle and laid on the photo at every place and size
-nearby; inside its circle what turns, outside it the panel, which does not. What remains unlike is
-least at the true turn, and how much better that is than any other turn is how sure it is. The
-outline keeps a mark that is only a dot from being matched by a shift and a turn together. Caps
-that stand off a panel shift all in one direction when it is seen from the side: they vote for it.
+Three looks, each closer. Coarsely, the cap of the reference is turned by every angle and laid on
+the photo at every place it may have, outline and all; caps that stand off a panel shift as a camera
+has them shift, and vote together for their places (`parallax`). Closer, about that place, the mark
+is followed and its rings compared over all turns. Then the best turns are made exact (`refining`),
+and how alike the cap is then, and how much less so at any other turn, tells how sure it is.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from rigs.knob_check import refining
 from rigs.knob_check.parallax import Evidence, Rise, rise_of, voted
 from rigs.knob_check.registration import Registration
 
@@ -35,6 +36,8 @@ FOLLOWED = 3  # times that the mark is followed
 ANGLES = 180
 NEAR = 6  # pixels of FINE that the place is searched about
 SIZES = (0.95, 1.0, 1.06)
+AGAIN = 0.2  # radii beside where all caps would have it: it is looked at again
+SURE, SURE_AHEAD = 0.85, 0.3  # of `Found`: its place counts for the others
 APART_DEG = 9.0  # another turn, no longer the same one
 
 
@@ -54,34 +57,24 @@ class Circle:
 class Found:
     """The best turn of one cap, degrees clockwise, −180 to 180, and what tells of doubt.
 
-    `margin`: by how much (natural logarithm) more is unlike at the best other turn, outline and
-    all; `spread`: degrees within which it is hardly worse; `fit`: what is unlike at the best.
-    `free`, `free_margin`, `free_spread`: the same without the outline, its turn told in degrees
-    from `turn`. `alike`: the correlation of the rings of the cap without what light may put there;
-    `ahead`: over the best other turn; `apart`: degrees from `turn` to where it is best.
-    `pixels`: the least radius in the photo. `aspect`: how flat it is seen. `bright`: the share of
-    it that is burnt out. `contrast`: in grey levels. `shift`: radii from where a flat cap would be;
-    `place`: pixels of the photo, its middle; `beside`: radii from where all caps would have it.
-    `sided`: how much tells the cap of the reference from itself half a turn on, 0 to about 0.5.
+    `alike`: how much of the cap, beside what light explains, the turned reference explains, up to
+    1; `ahead`: by how much more than at the best other turn; `shown`: how much of what stands out
+    on it no other cap covers. `place`: pixels of the photo, its middle; `beside`: radii from where
+    all caps of the panel would have it. `pixels`: the least radius in the photo. `aspect`: how flat
+    it is seen. `bright`: the share of it that is burnt out. `contrast`: in grey levels. `sided`:
+    how much tells the cap of the reference from itself half a turn on, 0 to about 0.5.
     """
 
     turn: float
-    margin: float
     alike: float
     ahead: float
-    apart: float
+    shown: float
+    place: tuple[float, float]
+    beside: float
     pixels: float
     aspect: float
     bright: float
     contrast: float
-    fit: float
-    shift: tuple[float, float]
-    place: tuple[float, float]
-    beside: float
-    free: float
-    free_margin: float
-    spread: float
-    free_spread: float
     sided: float
 
 
@@ -233,6 +226,7 @@ class _Search:
     back: NDArray[np.float64]  # the inverse of `slope`
     raised: NDArray[np.float64]  # how it moves where the cap is seen
     under: NDArray[np.float64]  # radii by which what sits on it is shifted from it, about
+    over: NDArray[np.float64]  # and on the reference
 
 
 def turns_of(
@@ -242,6 +236,7 @@ def turns_of(
     rise = rise_of(registration, reference.grey.shape, photo.grey.shape)
     searches = [_coarse(reference, photo, registration, rise, circle) for circle in circles]
     groups = _alike(circles)
+    uppers = [_upper(circle, circles) for circle in circles]
     caps = [
         Evidence(np.array([c.x, c.y]), group, s.evidence, s.sought - s.flat, s.slope / COARSE)
         for c, s, group in zip(circles, searches, groups, strict=True)
@@ -249,10 +244,77 @@ def turns_of(
     heights = [
         _heights(circles[groups.index(group)]) for group in range(max(groups, default=-1) + 1)
     ]
+    carried = _carried(groups, uppers)
+    shifts = voted(rise, caps, heights, carried)
+    found: list[Found | None] = [None] * len(circles)
+    for _ in range(2):
+        _cover(searches, shifts, uppers)
+        for i, (search, shift) in enumerate(zip(searches, shifts, strict=True)):
+            now = found[i]
+            if now is None or _beside(search, shift, now) > AGAIN:
+                raised = _raised(registration, search, shift)
+                found[i] = _fine(reference, photo, raised, shift)
+        # Those that are sure tell more exactly where all are; the others are looked at again.
+        shifts = voted(rise, _surer(caps, searches, found), heights, carried)
     return [
-        _fine(reference, photo, _raised(registration, search, shift), shift)
-        for search, shift in zip(searches, voted(rise, caps, heights), strict=True)
+        replace(each, beside=_beside(search, shift, each))
+        for each, search, shift in zip(found, searches, shifts, strict=True)
+        if each is not None
     ]
+
+
+def _cover(
+    searches: Sequence[_Search],
+    shifts: Sequence[NDArray[np.float64]],
+    uppers: Sequence[int | None],
+) -> None:
+    """What a cap that sits on another covers of it, by the places of both."""
+    places = [search.flat + shift for search, shift in zip(searches, shifts, strict=True)]
+    for i, (search, upper) in enumerate(zip(searches, uppers, strict=True)):
+        if upper is not None:
+            search.under = search.back @ (places[upper] - places[i])
+            on, own = searches[upper].circle, search.circle
+            search.over = np.array([on.x - own.x, on.y - own.y]) / own.radius
+
+
+def _beside(search: _Search, shift: NDArray[np.float64], found: Found) -> float:
+    """Radii between where a cap was found and where all would have it."""
+    off = search.back @ (np.array(found.place) - search.flat - shift)
+    return float(np.hypot(off[0], off[1]))
+
+
+def _surer(
+    caps: Sequence[Evidence], searches: Sequence[_Search], found: Sequence[Found | None]
+) -> list[Evidence]:
+    """The evidence, where a cap was surely found that of its place alone."""
+    out = []
+    for cap, search, each in zip(caps, searches, found, strict=True):
+        if each is None or each.alike < SURE or each.ahead < SURE_AHEAD:
+            out.append(replace(cap, unlike=cap.unlike * np.float32(0.4)))
+            continue
+        x, y = search.back @ (np.array(each.place) - search.sought) * COARSE + search.reach
+        axis = np.arange(2 * search.reach + 1)
+        far = np.hypot(axis[None, :] - x, axis[:, None] - y) / COARSE
+        out.append(replace(cap, unlike=np.minimum(far, 0.5).astype(np.float32)))
+    return out
+
+
+def _upper(circle: Circle, circles: Sequence[Circle]) -> int | None:
+    """Which of them sits on this one."""
+    if not circle.inner:
+        return None
+    far = [math.hypot(c.x - circle.x, c.y - circle.y) if c.high else math.inf for c in circles]
+    nearest = min(range(len(circles)), key=far.__getitem__)
+    return nearest if far[nearest] < circle.radius else None
+
+
+def _carried(groups: Sequence[int], uppers: Sequence[int | None]) -> dict[int, int]:
+    """Of groups of caps that sit on others the group of those."""
+    return {
+        groups[upper]: group
+        for group, upper in zip(groups, uppers, strict=True)
+        if upper is not None
+    }
 
 
 def _raised(registration: Registration, search: _Search, shift: NDArray[np.float64]) -> _Search:
@@ -303,6 +365,9 @@ def _coarse(
     ends = rise.shifts(at, heights[[0, -1]], np.zeros((1, 3)))[0, :, 0]
     upper = rise.shifts(at, np.array([UPPER * circle.radius]), np.zeros((1, 3)))[0, 0, 0]
     under = back @ upper
+    # On the reference, seen from the front, heights go away from the middle of the picture.
+    middle = np.array(reference.grey.shape[::-1]) / 2
+    over = UPPER * (at[0] - middle) / rise.distance
     weight = _weights(grid, circle.inner, under)
     templates = _templates(_level(own, COARSE), grid, weight)
     sought = flat + ends.mean(axis=0)
@@ -315,7 +380,7 @@ def _coarse(
         evidence = np.minimum(evidence, unlike.min(axis=0))
     side = 2 * reach + 1
     return _Search(
-        circle, flat, sought, slope, evidence.reshape(side, side), reach, back, slope, under
+        circle, flat, sought, slope, evidence.reshape(side, side), reach, back, slope, under, over
     )
 
 
@@ -329,12 +394,11 @@ def _near(search: _Search, shift: NDArray[np.float64]) -> Picture:
 
 @dataclass(frozen=True)
 class _Place:
-    """A place of the cap that its outline gave, and what was unlike there over turns."""
+    """A place of the cap that its outline gave, and what was unlike there."""
 
     least: float
     centre: NDArray[np.float64]
     slope: NDArray[np.float64]
-    by_turn: Picture
 
 
 @dataclass(frozen=True)
@@ -367,9 +431,48 @@ def _fine(reference: Layers, photo: Layers, search: _Search, shift: NDArray[np.f
         if place.least <= least + 0.12
     ]
     place, mark = max(tried, key=lambda pair: float(pair[1].rings.max()))
-    found = _found(photo, search, place, mark, _sided(_waves(clear, circle.inner)))
-    beside = search.back @ (mark.centre - search.flat - shift)
-    return replace(found, beside=float(np.hypot(*beside)))
+    fits = _fits(reference, photo, search, shift, (place, mark))
+    return _found(photo, place, fits, _sided(_waves(clear, circle.inner)))
+
+
+def _fits(
+    reference: Layers,
+    photo: Layers,
+    search: _Search,
+    shift: NDArray[np.float64],
+    rough: tuple[_Place, _Mark],
+) -> list[refining.Fit]:
+    circle = search.circle
+    at, round_it = (circle.x, circle.y), np.eye(2) * circle.radius
+    own = reference.patch(at, round_it, refining.PIXELS, refining.PIXELS)
+    place, mark = rough
+
+    def look(centre: Any, slope: Any) -> Picture:
+        return photo.patch(centre, slope, refining.PIXELS, refining.PIXELS)
+
+    def free(places: NDArray[np.float64], turned: NDArray[np.float64]) -> NDArray[np.bool_]:
+        on_photo = _is_beside(turned, circle.inner, search.under)
+        return on_photo & _is_beside(places, circle.inner, search.over)
+
+    turns = np.arange(0.0, 360.0, 360.0 / ANGLES)
+    first = float(turns[int(mark.rings.argmax())])
+    away = _away(turns, first)
+    second = float(turns[away][int(mark.rings[away].argmax())])
+    free_turn = float(_grid(SHARP, 3.0, 0.9).turns[int(mark.alone.argmin())])
+    voted_at = search.flat + shift
+    starts = [
+        (first, mark.centre),
+        (first, voted_at),
+        (second, mark.centre),
+        (first + 180.0, mark.centre),
+        (free_turn, mark.centre),
+        (free_turn, voted_at),
+    ]
+    fits = [
+        refining.refined(own, look, (centre, place.slope, turn), free, circle.inner)
+        for turn, centre in starts
+    ]
+    return sorted(fits, key=lambda fit: -fit.alike)
 
 
 def _outlined(
@@ -377,18 +480,16 @@ def _outlined(
 ) -> _Place:
     """The best place and size near a shift, outline and all."""
     grid = _grid(FINE, 3.0)
-    by_turn = np.full(len(grid.turns), np.inf, np.float32)
     least, best_centre, best_slope = math.inf, search.sought, search.raised
     centre = search.sought + search.slope @ shift
     for size in SIZES:
         slope = search.raised * size
         seen = _level(photo.patch(centre, slope, FINE, grid.half + NEAR), FINE)
         unlike = _unlike(templates, seen, grid, weight, NEAR)
-        by_turn = np.minimum(by_turn, unlike.min(axis=1))
         if float(unlike.min()) < least:
             least, best_slope = float(unlike.min()), slope
             best_centre = centre + slope @ (_step(unlike, NEAR) / FINE)
-    return _Place(least, best_centre, best_slope, by_turn)
+    return _Place(least, best_centre, best_slope)
 
 
 def _step(unlike: Picture, reach: int) -> NDArray[np.float64]:
@@ -412,7 +513,7 @@ def _marked(clear: Picture, photo: Layers, place: _Place, search: _Search) -> _M
         step = _step(unlike, FREE)
         centre = centre + place.slope @ (step / SHARP)
         raw = photo.patch(centre, place.slope, SHARP, sharp.half)
-        marks.append(_Mark(unlike.min(axis=1), _round(clear, raw, inner, search.under), centre))
+        marks.append(_Mark(unlike.min(axis=1), _round(clear, raw, inner, search), centre))
         if np.abs(step).max() < FREE - 1:
             break
     return max(marks, key=lambda mark: float(mark.rings.max()))
@@ -427,36 +528,22 @@ def _burnt(raw: Picture) -> NDArray[np.bool_]:
     return np.asarray(cv2.morphologyEx(bright, cv2.MORPH_OPEN, kernel) > 0)
 
 
-def _found(photo: Layers, search: _Search, place: _Place, mark: _Mark, sided: float) -> Found:
-    steps = _grid(FINE, 3.0).turns
-    turns = np.arange(0.0, 360.0, 360.0 / ANGLES)
-    by_turn, alone, rings = place.by_turn, mark.alone, mark.rings
-    turn, free, ring_turn = (
-        _between(by_turn, steps),
-        _between(alone, steps),
-        _between(-rings, turns),
-    )
+def _found(photo: Layers, place: _Place, fits: list[refining.Fit], sided: float) -> Found:
+    best = fits[0]
+    others = [fit.alike for fit in fits if abs(_signed(fit.turn - best.turn)) > APART_DEG]
     flat = np.linalg.svd(place.slope, compute_uv=False)
-    bright, contrast = _light(photo.grey, place.centre, place.slope)
-    shift = search.back @ (mark.centre - search.flat)
+    bright, contrast = _light(photo.grey, best.centre, place.slope)
     return Found(
-        turn=_signed(turn),
-        margin=float(by_turn[_away(steps, turn)].min() - by_turn.min()),
-        alike=float(rings.max()),
-        ahead=float(rings.max() - rings[_away(turns, ring_turn)].max()),
-        apart=_signed(ring_turn - turn),
+        turn=_signed(best.turn),
+        alike=best.alike,
+        ahead=best.alike - max(others, default=0.0),
+        shown=best.shown,
+        place=(float(best.centre[0]), float(best.centre[1])),
+        beside=0.0,
         pixels=float(flat[1]),
         aspect=float(flat[1] / flat[0]),
         bright=bright,
         contrast=contrast,
-        fit=float(by_turn.min()),
-        shift=(float(shift[0]), float(shift[1])),
-        place=(float(mark.centre[0]), float(mark.centre[1])),
-        beside=0.0,
-        free=_signed(free - turn),
-        free_margin=float(alone[_away(steps, free)].min() - alone.min()),
-        spread=_spread(by_turn, steps, turn),
-        free_spread=_spread(alone, steps, free),
         sided=sided,
     )
 
@@ -519,7 +606,7 @@ def _sided(waves: NDArray[np.complex64]) -> float:
     return float(power[1::2].sum() / max(float(power.sum()), 1e-9))
 
 
-def _round(own: Picture, raw: Picture, inner: float, under: NDArray[np.float64]) -> Picture:
+def _round(own: Picture, raw: Picture, inner: float, search: _Search) -> Picture:
     """The correlation of the rings of two patches over turns of 360° / ANGLES, of what of the
     second is neither burnt out nor covered by a cap on this one."""
     import cv2
@@ -532,9 +619,10 @@ def _round(own: Picture, raw: Picture, inner: float, under: NDArray[np.float64])
     if inner:
         angles = np.radians(np.arange(0.0, 360.0, 360.0 / ANGLES))
         at = np.stack([np.outer(radii, np.sin(angles)), -np.outer(radii, np.cos(angles))], axis=-1)
-        hidden |= ~_is_beside(at, inner, under)
+        hidden |= ~_is_beside(at, inner, search.under)
     seen = (~hidden).astype(np.float32)
     b = b * seen
+    a = a * _is_beside(at, inner, search.over) if inner else a
     product = np.conj(np.fft.rfft(a, axis=1)) * np.fft.rfft(b, axis=1)
     power = np.conj(np.fft.rfft(a * a, axis=1)) * np.fft.rfft(seen, axis=1)
     over = np.fft.irfft(product.sum(axis=0), n=ANGLES)
@@ -544,22 +632,6 @@ def _round(own: Picture, raw: Picture, inner: float, under: NDArray[np.float64])
 
 def _away(turns: Any, turn: float) -> Any:
     return np.abs((turns - turn + 180) % 360 - 180) > APART_DEG
-
-
-def _between(values: Any, turns: Any) -> float:
-    """The turn of the least value, between the steps: the vertex of a parabola through three."""
-    i = int(np.argmin(values))
-    a, b, c = values[i - 1], values[i], values[(i + 1) % len(values)]
-    bow = a - 2 * b + c
-    off = 0.5 * (a - c) / bow if bow > 1e-9 else 0.0
-    return float(turns[i] + off * (turns[1] - turns[0]))
-
-
-def _spread(values: Any, turns: Any, turn: float) -> float:
-    """Degrees about the best turn within which it is hardly worse."""
-    off = (turns - turn + 180) % 360 - 180
-    weight = np.exp(-(values - values.min()) / 0.02)
-    return float(np.sqrt((weight * off * off).sum() / weight.sum()))
 
 
 def _signed(turn: float) -> float:

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from rigs.knob_check.doubt import LIMITS, reason_for, turn_of
+from rigs.knob_check.doubt import LIMITS, reason_for
 from tests.bench.knobs.score import found_of, halves
 
 Row = dict[str, Any]
@@ -25,7 +25,7 @@ def outcome(row: Row) -> str:
     if found is None:
         return str(row["reason"])
     reason = reason_for(found, pair=row["pair"], limits=LIMITS)
-    off = abs((turn_of(found) - row["turn"] + 180) % 360 - 180)
+    off = abs((found.turn - row["turn"] + 180) % 360 - 180)
     placed = math.dist(found.place, row["place"]) < PLACED * row["radius"]
     where = "" if placed else ", cap not at its place"
     right = "" if off <= 4 else f", turn off by {'4 to 8' if off <= 8 else 'more than 8'}°"

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
-from rigs.knob_check.doubt import Limits, reason_for, turn_of
+from rigs.knob_check.doubt import Limits, reason_for
 from rigs.knob_check.scoring import HEAD, Try, tally
 from rigs.knob_check.turning import Found
 
@@ -35,7 +35,7 @@ def try_of(row: Row, limits: Limits) -> Try:
     found = found_of(row)
     sure = found is not None and reason_for(found, pair=row["pair"], limits=limits) is None
     return Try(
-        turn_of(found) if found is not None and sure else None,
+        found.turn if found is not None and sure else None,
         row["turn"],
         row["readable"],
         row["kind"],

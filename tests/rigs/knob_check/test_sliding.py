@@ -48,6 +48,10 @@ def test_a_fader_is_told_by_the_place_of_its_cap() -> None:
     assert [slot.before for slot in slots] == pytest.approx([0.2, 0.7], abs=0.05)
 
 
+def test_a_switch_is_told_by_its_position() -> None:
+    assert read(8.0).switches[0].position == 1
+
+
 def test_another_panel_tells_neither() -> None:
     before = pictures.photo(turns=(0.0, 40.0), places=BEFORE, sliders=SLIDERS)
     other = pictures.photo(turns=pictures.BEFORE, seed=11, pitch=30.0)

@@ -107,7 +107,12 @@ def draw_ways(
         dark = (12, 12, 12)
         wide = {"fader": 1.6, "slide switch": 0.8 * slider.wide}.get(slider.kind, 0.0)
         if wide:
-            pen.line((x0, y0, x1, y1), fill=dark, width=max(2, int(wide * scale)))
+            # The slot of a switch goes on under its cap.
+            more = slider.long * 0.7 * scale if slider.positions else 0.0
+            dx, dy = more * math.sin(slider.way), -more * math.cos(slider.way)
+            pen.line(
+                (x0 - dx, y0 - dy, x1 + dx, y1 + dy), fill=dark, width=max(2, int(wide * scale))
+            )
         out = (slider.wide / 2 + 2.0) * scale
         side_x, side_y = math.cos(slider.way) * out, math.sin(slider.way) * out
         for part in np.linspace(0, 1, slider.positions or 11):
