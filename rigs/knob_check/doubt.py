@@ -23,6 +23,7 @@ class Reason(StrEnum):
     DARK = "too dark, or too little contrast"
     NO_CAP = "its cap was not found: hidden, or not the same"
     TWO_WAYS = "it looks alike after half a turn"
+    DOT = "its mark is so short that a shift looks like a turn"
     NO_MARK = "its mark does not stand out"
 
 
@@ -32,19 +33,22 @@ class Limits:
 
     A cap that lies where all of its panel would have it, within `exact` radii, and whose turn is
     `far_ahead` of all others, may be less alike, as in the noise of a night. Where another cap sits
-    on it less is left to see: it must be more alike (`carrying`) and nearer to its place.
+    on it less is left to see: it must be more alike (`carrying`) and nearer to its place. What
+    stands out on a cap shorter than `long` is a dot, and what is `scattered` over it no mark.
     """
 
     alike: float = 0.8
     ahead: float = 0.2
     beside: float = 0.25
-    exact: float = 0.1
-    far_ahead: float = 0.5
-    alike_exact: float = 0.6
+    exact: float = 0.12
+    far_ahead: float = 0.45
+    alike_exact: float = 0.7
     carrying: float = 0.93
     ahead_carrying: float = 0.1
     beside_carrying: float = 0.15
     shown: float = 0.45
+    long: float = 0.12
+    scattered: float = 0.49
     sided: float = 0.12
     pixels: float = 9.0
     aspect: float = 0.6
@@ -65,6 +69,10 @@ def reason_for(found: Found, *, pair: bool, limits: Limits = LIMITS) -> Reason |
         return Reason.TWO_WAYS
     if found.shown < limits.shown:
         return Reason.COVERED
+    if not pair and found.long < limits.long:
+        return Reason.DOT
+    if not pair and found.long > limits.scattered:
+        return Reason.NO_MARK
     if _is_sure(found, pair, limits):
         return None
     if found.bright > limits.bright:

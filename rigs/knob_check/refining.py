@@ -38,7 +38,7 @@ class _Places:
     x: NDArray[np.float64]
     y: NDArray[np.float64]
     inside: NDArray[np.bool_]  # of a square patch
-    light: NDArray[np.float64]  # (places, 6): what light may add
+    light: NDArray[np.float64]  # (places, 11): what light may add
 
 
 @lru_cache(maxsize=1)
@@ -47,8 +47,10 @@ def _places() -> _Places:
     inside = np.hypot(x, y) < REACH * PIXELS
     x, y = x[inside], y[inside]
     u, v = x / PIXELS, y / PIXELS
-    # Even light, a slope, and the double fan that turned metal throws.
-    light = np.column_stack([np.ones_like(u), u, v, u * u - v * v, u * v, u * u + v * v])
+    # Even light, a slope, and the double fan that turned metal throws; on the rim by themselves.
+    over = np.column_stack([np.ones_like(u), u, v, u * u - v * v, u * v])
+    rim = np.clip((np.hypot(u, v) - 0.78) / 0.06, 0, 1)[:, None]
+    light = np.column_stack([over, u * u + v * v, over * rim])
     return _Places(x, y, inside, light)
 
 
@@ -87,7 +89,7 @@ def refined(
         power = terms.T @ terms
         scale = power.diagonal()[:4].copy()
         power[range(4), range(4)] += 0.02 * scale + 1e-9
-        power[range(4, 11), range(4, 11)] += 1e-6
+        power[range(4, len(power)), range(4, len(power))] += 1e-6
         move = np.linalg.solve(power, -terms.T @ (seen * weight))[:4]
         shift = np.clip(move[:2], -MOST[0], MOST[0])
         centre = centre + ahead @ shift / PIXELS

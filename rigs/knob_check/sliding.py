@@ -30,6 +30,7 @@ SWITCH = 0.3  # steps of a switch that half of what is moved is long, about
 HEIGHTS = (0.0, 2.4)  # half lengths of the cap, or steps of a switch, above the panel
 LEAST_ALIKE, LEAST_AHEAD, LEAST_AHEAD_SWITCH = 0.7, 0.08, 0.12
 AS_GOOD, MOST_SPREAD = 0.03, 0.05  # what is hardly worse must lie so near, in slots
+MOST_LEANING = 0.035  # slots that half a cap's length of height may look like
 OTHER = 0.1  # slots: another place, no longer the same one
 
 
@@ -95,7 +96,8 @@ def slot_reading(laid: Laid, begin: Floats, end: Floats) -> SlotReading:
     as_good = (alike > alike.max() - AS_GOOD).any(axis=1)
     if alike.max() < LEAST_ALIKE:
         return SlotReading(place, None, Reason.NO_CAP)
-    if off[as_good & (off <= OTHER)].max() > MOST_SPREAD:
+    oblique = off[as_good & (off <= OTHER)].max() > MOST_SPREAD
+    if oblique or _leaning(laid, (begin + end) / 2, way, long) > MOST_LEANING:
         return SlotReading(place, None, Reason.OBLIQUE)
     if alike.max() - alike[off > OTHER].max() < LEAST_AHEAD:
         return SlotReading(place, None, Reason.NO_MARK)
@@ -121,6 +123,15 @@ def switch_reading(laid: Laid, points: Floats, at: int) -> SwitchReading:
     if alike[best] - np.delete(alike, best).max() < LEAST_AHEAD_SWITCH:
         return SwitchReading(None, Reason.NO_MARK)
     return SwitchReading(best, None)
+
+
+def _leaning(laid: Laid, middle: Floats, way: Floats, high: float) -> float:
+    """How far along its way, in slots, what stands so high seems to stand on: what is not known of
+    its height is an error of so much of its place."""
+    shift = laid.rise.shifts(middle[None, :], np.array([high]), np.zeros((1, 3)))[0, 0, 0]
+    seen = laid.registration.to_photo(np.array([middle - way / 2, middle + way / 2]))
+    along = seen[1] - seen[0]
+    return abs(float(shift @ along / (along @ along)))
 
 
 def _axes(way: Floats) -> Floats:

@@ -59,18 +59,22 @@ class Found:
 
     `alike`: how much of the cap, beside what light explains, the turned reference explains, up to
     1; `ahead`: by how much more than at the best other turn; `shown`: how much of what stands out
-    on it no other cap covers. `place`: pixels of the photo, its middle; `beside`: radii from where
-    all caps of the panel would have it. `pixels`: the least radius in the photo. `aspect`: how flat
-    it is seen. `bright`: the share of it that is burnt out. `contrast`: in grey levels. `sided`:
-    how much tells the cap of the reference from itself half a turn on, 0 to about 0.5.
+    on it no other cap covers; `long`: of the mark, as `_length`. `place`: pixels of
+    the photo, its middle; `beside`: radii from where all caps of the panel would have it; `shift`:
+    radii right and down from where a flat one would be. `pixels`: the least radius in the photo.
+    `aspect`: how flat it is seen. `bright`: the share of it that is burnt out. `contrast`: in grey
+    levels. `sided`: how much tells the cap of the reference from itself half a turn on, 0 to about
+    0.5.
     """
 
     turn: float
     alike: float
     ahead: float
     shown: float
+    long: float
     place: tuple[float, float]
     beside: float
+    shift: tuple[float, float]
     pixels: float
     aspect: float
     bright: float
@@ -432,7 +436,10 @@ def _fine(reference: Layers, photo: Layers, search: _Search, shift: NDArray[np.f
     ]
     place, mark = max(tried, key=lambda pair: float(pair[1].rings.max()))
     fits = _fits(reference, photo, search, shift, (place, mark))
-    return _found(photo, place, fits, _sided(_waves(clear, circle.inner)))
+    found = _found(photo, place, fits, _sided(_waves(clear, circle.inner)))
+    right, down = search.back @ (fits[0].centre - search.flat)
+    long = _length(clear, circle.inner)
+    return replace(found, shift=(float(right), float(down)), long=long)
 
 
 def _fits(
@@ -538,14 +545,37 @@ def _found(photo: Layers, place: _Place, fits: list[refining.Fit], sided: float)
         alike=best.alike,
         ahead=best.alike - max(others, default=0.0),
         shown=best.shown,
+        long=0.0,
         place=(float(best.centre[0]), float(best.centre[1])),
         beside=0.0,
+        shift=(0.0, 0.0),
         pixels=float(flat[1]),
         aspect=float(flat[1] / flat[0]),
         bright=bright,
         contrast=contrast,
         sided=sided,
     )
+
+
+def _length(clear: Picture, inner: float) -> float:
+    """How far what stands out on a cap lies about its middle: the root of the mean square, in
+    radii. Of a dot it is little, and a shift looks like a turn of it."""
+    import cv2
+
+    at_x, at_y, radii = _polar(clear.shape[0] // 2)
+    rings = cv2.remap(clear, at_x, at_y, cv2.INTER_LINEAR)
+    # A ring that is alike all around, such as the edge, marks no turn.
+    rings = np.abs(rings - np.median(rings, axis=1, keepdims=True))
+    rings[(radii <= inner) | (radii > 0.8)] = 0
+    marked = rings > 0.5 * np.percentile(rings, 99.5)
+    x, y = at_x[marked] / SHARP, at_y[marked] / SHARP
+    share = np.broadcast_to(radii[:, None], rings.shape)[marked]
+    return math.sqrt(_variance(x, share) + _variance(y, share)) if marked.any() else 0.0
+
+
+def _variance(values: Any, share: Any) -> float:
+    middle = np.average(values, weights=share)
+    return float(np.average((values - middle) ** 2, weights=share))
 
 
 def _candidates(allowed: Picture, reach: int) -> list[NDArray[np.float64]]:
