@@ -1,8 +1,9 @@
 """What was read of the drawn panels, as the tables of docs/measurements.md.
 
-python -m tests.bench.knobs.score FOLDER
+python -m tests.bench.knobs.score FOLDER [TOLD]
 
-The limits were set on the first half of the panels (every other one); the second half is told.
+The limits were set on every other panel of the folder, and the others are told; or on all of it,
+and those of the second folder are told, which were drawn and read afterwards.
 """
 
 from __future__ import annotations
@@ -55,10 +56,14 @@ def table(tries: Iterable[Try], key: Callable[[Try], str]) -> None:
 
 def main() -> None:
     limits = Limits()
-    first, second = ([try_of(row, limits) for row in half] for half in halves(Path(sys.argv[1])))
+    sets = halves(Path(sys.argv[1]))
+    if len(sys.argv) > 2:
+        told = halves(Path(sys.argv[2]))
+        sets = (sets[0] + sets[1], told[0] + told[1])
+    first, second = ([try_of(row, limits) for row in rows] for rows in sets)
     print(f"| | {HEAD} |")
-    print(f"| first half, on which the limits were set | {tally(first).row()} |")
-    print(f"| second half | {tally(second).row()} |")
+    print(f"| those on which the limits were set | {tally(first).row()} |")
+    print(f"| the others | {tally(second).row()} |")
     table(second, lambda t: t.kind)
     table(
         second, lambda t: f"{10 * int(t.off_axis // 10):02}° to {10 * int(t.off_axis // 10) + 10}°"
