@@ -59,12 +59,23 @@ class Reading:
 
 
 @dataclass(frozen=True)
+class Lying:
+    """The way from the reference to the photo, and (height, width) of both in pixels."""
+
+    registration: Registration
+    first: tuple[int, ...]
+    second: tuple[int, ...]
+
+
+@dataclass(frozen=True)
 class PanelReading:
-    """One reading for each cap, slot and switch that was asked for, in their order."""
+    """One reading for each cap, slot and switch that was asked for, in their order; and how the
+    photo lies on the reference, None where that is not known."""
 
     turns: list[Reading]
     slots: list[SlotReading]
     switches: list[SwitchReading]
+    lying: Lying | None = None
 
 
 def read_turns(reference: bytes, photo: bytes, caps: Sequence[Cap]) -> list[Reading]:
@@ -116,6 +127,7 @@ def read_panel(
         ],
         [slot_reading(laid, begin, end) for begin, end in ends],
         [switch_reading(laid, at, switch.at) for at, switch in zip(points, switches, strict=True)],
+        Lying(registration, first.shape, second.shape),
     )
 
 
