@@ -238,6 +238,7 @@ SPECTACULAR_SETTINGS = {
         "ReasonKind": "rigs.api.edits.REASON_KINDS",
         "SetLineKind": "core.models.sets.SetEntry.Kind",
         "MixKind": "notes.models.MonitorMix.Kind",
+        "NoteOutcome": "notes.models.Note.Outcome",
         "CauseOutcome": "notes.models.CauseOutcome.Outcome",
     },
 }
