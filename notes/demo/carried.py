@@ -47,23 +47,23 @@ CARRIED = {
         "", "OS60-4471", "GB", "1350 GBP", "640 × 330 × 340", "", _HEAD
     ),
     ("Bass main", "Cabinet 1 × 15"): Carried("", "OB-1208", "GB", "640 GBP", "700 × 620 × 480"),
-    ("Guitar stage left", "Long-neck guitar"): Carried(
+    ("Stage-left guitar", "Long-neck guitar"): Carried(
         "Case 10, guitars", "PH-0112", "GB", "1900 GBP", "1250 × 420 × 140", "8"
     ),
-    ("Guitar stage left", "Combo"): Carried(
+    ("Stage-left guitar", "Combo"): Carried(
         "", "OT30-2203", "GB", "980 GBP", "620 × 560 × 350", "", _COMBO
     ),
-    ("Guitar stage left", "Pedal supply"): Carried(plate=_SUPPLY),
-    ("Guitar stage right", "Long-neck guitar"): Carried(
+    ("Stage-left guitar", "Pedal supply"): Carried(plate=_SUPPLY),
+    ("Stage-right guitar", "Long-neck guitar"): Carried(
         "Case 10, guitars", "PH-0140", "GB", "1900 GBP", "1250 × 420 × 140", "8"
     ),
-    ("Guitar stage right", "Short-neck guitar"): Carried(
+    ("Stage-right guitar", "Short-neck guitar"): Carried(
         "Case 10, guitars", "PW-3307", "GB", "1500 GBP", "1200 × 420 × 140", "7.5"
     ),
-    ("Guitar stage right", "Combo"): Carried(
+    ("Stage-right guitar", "Combo"): Carried(
         "", "OT30-2204", "GB", "980 GBP", "620 × 560 × 350", "", _COMBO
     ),
-    ("Guitar stage right", "Pedal supply"): Carried(plate=_SUPPLY),
+    ("Stage-right guitar", "Pedal supply"): Carried(plate=_SUPPLY),
     ("Organ and rotary", "Rotary cabinet"): Carried(
         "", "LM-066", "SE", "3100 EUR", "900 × 750 × 560", "", "230 V, 50 Hz, 300 W"
     ),

@@ -205,7 +205,7 @@ def _guitar(
 
 GUITAR_LEFT = _guitar(
     "Sanna Quillby",
-    "Guitar stage left",
+    "Stage-left guitar",
     "A big slow door closing. All the weight is in the low strings; please do not thin it out to "
     "make room. The top should be like wool, not like wire.",
     9,
@@ -228,7 +228,7 @@ _SHORT_NECK = U(
 )
 GUITAR_RIGHT = _guitar(
     "Piet Orloveen",
-    "Guitar stage right",
+    "Stage-right guitar",
     "I am the knife, Sanna is the hammer.",
     11,
     70,

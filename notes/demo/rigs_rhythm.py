@@ -180,8 +180,8 @@ DRUMS = R(
 BASS = R(
     "Ivo Tandeker",
     "Bass main",
-    "Warm and woody, like an old upright through a small valve amp. I want to hear the note bloom, "
-    "not my fingers on the frets. If it clanks it is wrong.",
+    "Warm and woody, like an old upright through a small valve amp. Let the note bloom. If it clanks "
+    "it is wrong.",
     [
         U(
             "Long-scale bass",

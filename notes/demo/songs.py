@@ -129,7 +129,7 @@ EVENTS: tuple[Timed | Researched | SongChanged, ...] = (
     Timed(at(9, 8, 17), "0:30", "0:15"),
     SongChanged(
         at(9, 9, 9),
-        "Guitar stage left",
+        "Stage-left guitar",
         "Ninety Lamps",
         (
             (What.TUNING, "Long-neck guitar", "A#1 G2 C3 F3 A3 D4"),
@@ -140,7 +140,7 @@ EVENTS: tuple[Timed | Researched | SongChanged, ...] = (
     ),
     SongChanged(
         at(9, 9, 9, 10),
-        "Guitar stage right",
+        "Stage-right guitar",
         "Gravel and Lamplight",
         (
             (What.SCENE, "Foot controller", "1"),
@@ -151,7 +151,7 @@ EVENTS: tuple[Timed | Researched | SongChanged, ...] = (
     ),
     SongChanged(
         at(9, 9, 9, 15),
-        "Guitar stage right",
+        "Stage-right guitar",
         "Paper Ferry",
         (
             (What.INSTRUMENT, "Short-neck guitar", ""),

@@ -308,8 +308,8 @@ EVENTS: tuple[Event, ...] = (
     Heard(
         at(9, 5, 12),
         "woolly",
-        "Guitar stage left",
-        ("Guitar stage left centre", "Guitar stage left edge"),
+        "Stage-left guitar",
+        ("Stage-left guitar centre", "Stage-left guitar edge"),
         "Yes. That is the door closing.",
         SANNA,
         "Both mics, ribbon 3 dB up. Leave it alone.",
@@ -321,8 +321,8 @@ EVENTS: tuple[Event, ...] = (
     Heard(
         at(9, 5, 12, 40),
         "knife",
-        "Guitar stage right",
-        ("Guitar stage right edge",),
+        "Stage-right guitar",
+        ("Stage-right guitar edge",),
         "I cannot hear my pick at all from out there.",
         PIET,
         "The ribbon makes him a second Sanna. Something with an edge instead.",
@@ -333,8 +333,8 @@ EVENTS: tuple[Event, ...] = (
     ),
     Changed(
         at(9, 5, 13, 10),
-        "Guitar stage right",
-        "Guitar stage right edge",
+        "Stage-right guitar",
+        "Stage-right guitar edge",
         {"device": "Thimble", "phantom": "yes", "distance": "10 cm"},
         ("knife",),
         words="A small condenser hears the pick. 48 V on for it, gain down by what it has more.",
@@ -350,8 +350,8 @@ EVENTS: tuple[Event, ...] = (
     ),
     Tried(
         at(9, 7, 15),
-        "Guitar stage right",
-        "Guitar stage right edge",
+        "Stage-right guitar",
+        "Stage-right guitar edge",
         "Pick without the sting?",
         (
             (
@@ -464,10 +464,10 @@ EVENTS: tuple[Event, ...] = (
             PlacedPin("81", "58", "unit", "Floor tom"),
         ),
     ),
-    Pictured(at(9, 9, 18, 10), "Guitar stage left", "guitar left", "", view="overall"),
-    Pictured(at(9, 9, 18, 12), "Guitar stage right", "guitar right", "", view="overall"),
+    Pictured(at(9, 9, 18, 10), "Stage-left guitar", "guitar left", "", view="overall"),
+    Pictured(at(9, 9, 18, 12), "Stage-right guitar", "guitar right", "", view="overall"),
     # Nobody has said yet what it shows.
-    Pictured(at(9, 9, 18, 13), "Guitar stage right", "cabinet, edge", ""),
+    Pictured(at(9, 9, 18, 13), "Stage-right guitar", "cabinet, edge", ""),
     Pictured(at(9, 9, 18, 15), "Bass fly rig", "bass to fly", "", view="overall"),
     Pictured(at(9, 9, 18, 20), "Organ and rotary", "organ", "Back panel off", view="overall"),
     Pictured(at(9, 9, 18, 25), "Trumpet", "trumpet", "", view="overall"),
@@ -491,8 +491,8 @@ EVENTS: tuple[Event, ...] = (
     ),
     Signed(at(9, 10, 15, 20), "Bass main", "tech", TECH),
     Signed(at(9, 10, 15, 30), "Bass main", "engineer", ENGINEER),
-    Signed(at(9, 10, 15, 40), "Guitar stage left", "player", SANNA, words="The door closes."),
-    Signed(at(9, 10, 15, 50), "Guitar stage right", "player", PIET, clip="carnothe"),
+    Signed(at(9, 10, 15, 40), "Stage-left guitar", "player", SANNA, words="The door closes."),
+    Signed(at(9, 10, 15, 50), "Stage-right guitar", "player", PIET, clip="carnothe"),
     Signed(at(9, 10, 16), "Organ and rotary", "player", HESTIA, words="Nearly cold enough."),
     Signed(at(9, 10, 16, 10), "Drum kit", "tech", DRUM_TECH),
     Signed(
@@ -677,16 +677,16 @@ EVENTS: tuple[Event, ...] = (
     Renewed(at(9, 12, 11, 20), "Drum kit", "Snare", "14 in, coated", DRUM_TECH),
     Renewed(at(9, 12, 12), "Drum kit", "Rack tom", "13 in, coated", DRUM_TECH),
     Renewed(at(9, 12, 12, 10), "Drum kit", "Floor tom", "16 in, coated", DRUM_TECH),
-    Renewed(at(9, 26, 16), "Guitar stage left", "Long-neck guitar", "nickel, heavy"),
+    Renewed(at(9, 26, 16), "Stage-left guitar", "Long-neck guitar", "nickel, heavy"),
     Renewed(
         at(10, 10, 16),
-        "Guitar stage left",
+        "Stage-left guitar",
         "Long-neck guitar",
         "nickel, heavy",
         words="A show early: the sixth had a flat spot.",
     ),
-    Renewed(at(10, 10, 16, 20), "Guitar stage right", "Long-neck guitar", "nickel, heavy"),
-    Renewed(at(10, 10, 16, 30), "Guitar stage right", "Drive", "9 V block, alkaline"),
+    Renewed(at(10, 10, 16, 20), "Stage-right guitar", "Long-neck guitar", "nickel, heavy"),
+    Renewed(at(10, 10, 16, 30), "Stage-right guitar", "Drive", "9 V block, alkaline"),
     Renewed(
         at(10, 10, 17, 50),
         "Lead voice",
@@ -697,9 +697,9 @@ EVENTS: tuple[Event, ...] = (
     HandoverSpec(
         at(11, 22, 9),
         WINTER,
-        "Seated halls and long throws. Nothing on stage needs changing for that: the sounds are "
-        "right at the amps. Listen to the playback of 3 September before you touch anything, "
-        "then walk the room. If something is missing, move a microphone before you reach for a knob.",
+        "Seated halls and long throws. The sounds are right at the amps. Listen to the playback of "
+        "3 September first, then walk the room. If something is missing, move a microphone before "
+        "you reach for a knob.",
         "Valve head and combos: dangerous voltages inside, never without their speaker load.\n"
         "Rotary cabinet: moving rotors, keep hair, cables and fingers clear.\n"
         "Hall dimmers share our supply in Port Senner: the house electrician decides, never lift an earth.",
@@ -729,8 +729,8 @@ EVENTS: tuple[Event, ...] = (
     ),
     Changed(
         at(11, 24, 10),
-        "Guitar stage right",
-        "Guitar stage right edge",
+        "Stage-right guitar",
+        "Stage-right guitar edge",
         {"distance": "10 cm"},
         (),
         "wish",

@@ -105,13 +105,13 @@ def overview(visit: Visit) -> Shown:
 
 @picture(TECH)
 def rig(visit: Visit) -> Shown:
-    visit.rig("Guitar stage left")
+    visit.rig("Stage-left guitar")
     return None
 
 
 @picture(ENGINEER, wide=True)
 def rig_wide(visit: Visit) -> Shown:
-    visit.rig("Guitar stage left")
+    visit.rig("Stage-left guitar")
     return None
 
 
@@ -123,7 +123,7 @@ def input_list(visit: Visit) -> Shown:
 
 @picture(TECH)
 def link_to_pass_on(visit: Visit) -> Shown:
-    visit.rig("Guitar stage left")
+    visit.rig("Stage-left guitar")
     visit.follow("to sign")
     visit.press("Make the link")
     return [visit.at("main h1"), visit.at("main button", "Copy the link")]
@@ -152,7 +152,7 @@ def list_read(visit: Visit) -> Shown:
 
 @picture(TECH)
 def units_read(visit: Visit) -> Shown:
-    visit.rig("Guitar stage left")
+    visit.rig("Stage-left guitar")
     visit.follow("Several", "#units")
     visit.page.fill(
         "[name=lines]", "Squeeze, comp, , on, -18\nHead, valve head, Tarn Fifty, 10, 7, 5"
@@ -163,7 +163,7 @@ def units_read(visit: Visit) -> Shown:
 
 @picture(TECH)
 def path_in_words(visit: Visit) -> Shown:
-    visit.rig("Guitar stage left")
+    visit.rig("Stage-left guitar")
     visit.follow("Type the path")
     visit.page.fill(
         "[name=words]",
@@ -175,9 +175,9 @@ def path_in_words(visit: Visit) -> Shown:
 
 @picture(TECH)
 def microphone_in_place(visit: Visit) -> Shown:
-    visit.rig("Guitar stage left")
+    visit.rig("Stage-left guitar")
     visit.follow("Add an input", "#inputs")
-    visit.page.fill("[name=name]", "Guitar stage left room")
+    visit.page.fill("[name=name]", "Stage-left guitar room")
     visit.page.get_by_label("Or a new one, in a few words").fill("condenser omni, Tarn Wide")
     read = visit.page.get_by_text("Taken as needing phantom power")
     read.wait_for()
@@ -216,7 +216,7 @@ def pins(visit: Visit) -> Shown:
 
 @picture(TECH)
 def scenes(visit: Visit) -> Shown:
-    visit.rig("Guitar stage right")
+    visit.rig("Stage-right guitar")
     visit.follow("3 Long echo", ".scene-choice")
     return [visit.page.locator(".scene-choice"), visit.at("#path summary")]
 
@@ -229,7 +229,7 @@ def set_of_a_show(visit: Visit) -> Shown:
 
 @picture(TECH)
 def note(visit: Visit) -> Shown:
-    visit.rig("Guitar stage left")
+    visit.rig("Stage-left guitar")
     visit.page.goto(f"{visit.page.url.split('#')[0]}notes/new/")
     return None
 
@@ -242,7 +242,7 @@ def changes(visit: Visit) -> Shown:
 
 @picture(ENGINEER)
 def history(visit: Visit) -> Shown:
-    visit.rig("Guitar stage right")
+    visit.rig("Stage-right guitar")
     visit.follow("History")
     return None
 

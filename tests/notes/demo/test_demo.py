@@ -117,7 +117,7 @@ def test_phantom_power_is_on_where_it_is_needed_and_nowhere_else_at_every_change
 
 
 def test_input_12_says_what_was_decided_at_each_swap_and_is_published_so(demo: str) -> None:
-    edge = Input.objects.select_related("device", "rig").get(name="Guitar stage right edge")
+    edge = Input.objects.select_related("device", "rig").get(name="Stage-right guitar edge")
     assert (edge.number, str(edge.device), edge.phantom) == (12, "Brackmoor Carnothe", False)
     swaps = [
         {row.field: row.new for row in revision.changes.filter(part=edge.pk)}
@@ -128,7 +128,7 @@ def test_input_12_says_what_was_decided_at_each_swap_and_is_published_so(demo: s
     assert [(swap["phantom"], swap["gain_db"]) for swap in swaps] == [(True, "29"), (None, "37")]
     for handover in PublishedHandover.objects.all():
         found = list(published_inputs(json.loads(handover.content)))
-        assert "Guitar stage right edge" in {each["name"] for each in found}
+        assert "Stage-right guitar edge" in {each["name"] for each in found}
         assert [e["name"] for e in found if e["phantom"] != e["device"]["needs_phantom"]] == []
 
 
