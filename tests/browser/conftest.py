@@ -10,10 +10,14 @@ from typing import Any
 import psycopg
 import pytest
 from django.db import connection
-from playwright.sync_api import expect
+from playwright.sync_api import Browser, Page, expect
 
+from core.models import Show
 from tests.conftest import find_browser
-from tests.support.phones import QUIET, Stage
+from tests.rigs.shows.shows import make_show
+from tests.support.pages import as_user
+from tests.support.phones import PHONE, QUIET, Stage
+from tests.support.world import World, make_world
 
 # What is to come, comes; on a busy machine later. Nothing that passes waits for it.
 expect.set_options(timeout=30_000)
@@ -28,6 +32,27 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
     """Without the worker: it would go on fetching after its test. test_offline has its own."""
     return {**browser_context_args, "service_workers": "block"}
+
+
+@pytest.fixture
+def world(transactional_db: None) -> World:
+    """As everywhere, but stored for good: the server of a browser reads it in another thread."""
+    return make_world()
+
+
+@pytest.fixture
+def show(world: World) -> Show:
+    return make_show(world)
+
+
+@pytest.fixture
+def phone(world: World, live_server: Any, browser: Browser) -> Iterator[Page]:
+    """The tech's, with touch."""
+    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
+    session = as_user(world.tech).cookies["sessionid"].value
+    context.add_cookies([{"name": "sessionid", "value": session, "url": str(live_server)}])
+    yield context.new_page()
+    context.close()
 
 
 @pytest.fixture

@@ -2,35 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from rigs.models import BacklineAnswer, BacklineLine
 from tests.rigs.shows.shows import make_show
-from tests.support.pages import as_user, at
+from tests.support.pages import at
 from tests.support.phones import check_page
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
-
-
-@pytest.fixture
-def phone(world: World, live_server: Any, browser: Browser) -> Iterator[Page]:
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
-    )
-    session = as_user(world.tech).cookies["sessionid"].value
-    context.add_cookies([{"name": "sessionid", "value": session, "url": str(live_server)}])
-    yield context.new_page()
-    context.close()
 
 
 def test_a_leg_asks_and_a_show_is_answered(world: World, live_server: Any, phone: Page) -> None:

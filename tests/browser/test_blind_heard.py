@@ -16,7 +16,7 @@ from notes.models import BlindAnswer, BlindSitting, BlindTrial
 from tests.browser.test_every_page import sign_in
 from tests.support.clips_side_by_side import clip_of, noise
 from tests.support.listening import open_a_trial
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = [
     pytest.mark.browser,
@@ -25,11 +25,6 @@ pytestmark = [
 ]
 AT = "number => document.querySelectorAll('audio')[number].currentTime"
 PAUSED = "number => document.querySelectorAll('audio')[number].paused"
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 @pytest.fixture

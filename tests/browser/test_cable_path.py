@@ -10,14 +10,9 @@ from playwright.sync_api import Browser, Page, expect
 from rigs.models import Link, Unit
 from tests.support.pages import as_user
 from tests.support.rig_pages import at
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = [pytest.mark.browser, pytest.mark.any_database]
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 def phone(world: World, browser: Browser, address: str, **more: Any) -> Page:

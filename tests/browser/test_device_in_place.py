@@ -8,16 +8,11 @@ from playwright.sync_api import Page, expect
 from rigs.models import Device, Input
 from tests.support.pages import as_user
 from tests.support.rig_pages import at
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
 WIDTH = "part => part.clientWidth"
 NO_SIDEWAYS = "document.documentElement.scrollWidth <= innerWidth"
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 @pytest.fixture

@@ -12,14 +12,9 @@ from playwright.sync_api import Page, expect
 from rigs.models import Control
 from tests.support.pages import as_user
 from tests.support.rig_pages import at
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 @pytest.fixture

@@ -9,15 +9,10 @@ from rigs.models import Input
 from tests.support.pages import as_user
 from tests.support.phones import wait_until
 from tests.support.rig_pages import at
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = [pytest.mark.browser, pytest.mark.any_database]
 DRAFTS = "Object.keys(localStorage).filter((key) => key.startsWith('draft ')).length"
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 def sign_in(page: Page, url: str, user: object) -> None:

@@ -15,7 +15,6 @@ from core.models import Show
 from notes.models import LineCheck, LineCheckMark
 from rigs.changes.edits import Add
 from rigs.models import Revision, ShowInput
-from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at
 from tests.support.world import HIRE, World, make_world
 
@@ -42,11 +41,6 @@ def world(transactional_db: None) -> World:
         reason=HIRE,
     )
     return world
-
-
-@pytest.fixture
-def show(world: World) -> Show:
-    return make_show(world)
 
 
 @pytest.fixture

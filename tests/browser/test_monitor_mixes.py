@@ -13,14 +13,9 @@ from core.models.roles import Role
 from notes.models import MixSignOff, MixWishMark, MonitorMix
 from notes.monitors.services import state_at
 from tests.support.pages import as_user
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 def fits(page: Page) -> bool:

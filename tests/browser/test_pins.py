@@ -34,13 +34,6 @@ def photo(world: World) -> Photo:
 
 
 @pytest.fixture
-def phone(world: World, live_server: Any, browser: Browser) -> Iterator[Page]:
-    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
-    yield signed_in(context, world, live_server).new_page()
-    context.close()
-
-
-@pytest.fixture
 def desk(world: World, live_server: Any, browser: Browser) -> Iterator[Page]:
     context = browser.new_context(viewport=DESK)
     yield signed_in(context, world, live_server).new_page()

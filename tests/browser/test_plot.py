@@ -9,14 +9,9 @@ from playwright.sync_api import Page, expect
 
 from rigs.models import PlotPlace, Riser, StageSize
 from tests.support.pages import as_user, at
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 def test_a_riser_is_dragged_and_its_metres_are_saved(

@@ -15,15 +15,10 @@ from tests.rigs.songs.band import make_song
 from tests.support.pages import as_user
 from tests.support.pages import at as place
 from tests.support.rig_pages import at
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
 PHONE = {"width": 390, "height": 844}
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 @pytest.fixture(params=[True, False], ids=["with JavaScript", "without"])

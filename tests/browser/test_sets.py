@@ -12,17 +12,13 @@ from playwright.sync_api import Browser, Page, expect
 
 from core.models import Leg, Show, Song
 from core.sets.order import set_of_show
-from tests.browser.test_songs import PHONE, fits, signed_in
+from tests.browser.test_songs import fits, signed_in
 from tests.support.pages import at
-from tests.support.world import World, make_world
+from tests.support.phones import PHONE
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
 TITLES = ["Alder Ebb", "Gravel", "Lamps", "Paper Ferry"]
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 @pytest.fixture

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 from uuid import uuid4
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from core.models import Show
 from rigs.changes.edits import Add
 from rigs.models import Device, ShowFindingWords
 from rigs.shows.services import differ
-from tests.rigs.shows.shows import make_show
-from tests.support.pages import as_user, at
+from tests.support.pages import at
 from tests.support.phones import check_page
 from tests.support.world import World, make_world
 
@@ -28,22 +26,6 @@ def world(transactional_db: None) -> World:
     world.record(Add(str(uuid4()), "input", second))
     Device.objects.filter(pk=world.mic.pk).update(owned=1)
     return world
-
-
-@pytest.fixture
-def show(world: World) -> Show:
-    return make_show(world)
-
-
-@pytest.fixture
-def phone(world: World, live_server: Any, browser: Browser) -> Iterator[Page]:
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
-    )
-    session = as_user(world.tech).cookies["sessionid"].value
-    context.add_cookies([{"name": "sessionid", "value": session, "url": str(live_server)}])
-    yield context.new_page()
-    context.close()
 
 
 def test_a_finding_of_a_show_is_accepted_with_words(

@@ -16,27 +16,14 @@ from tests.rigs.songs.band import DROP_C, STANDARD, difference, guitars, make_so
 from tests.support.pages import as_user
 from tests.support.pages import at as place
 from tests.support.rig_pages import at
-from tests.support.world import World, make_world
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
-PHONE = {"width": 390, "height": 844}
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
 
 
 @pytest.fixture
 def songs(world: World) -> list[Song]:
     return [make_song(world, "Alder Ebb", 1, gap_s=10), make_song(world, "Gravel", 2)]
-
-
-@pytest.fixture
-def phone(world: World, live_server: Any, browser: Browser) -> Iterator[Page]:
-    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
-    yield signed_in(context, world, live_server).new_page()
-    context.close()
 
 
 @pytest.fixture

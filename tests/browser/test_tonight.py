@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from core.models import Show
 from rigs.models import Revision, UnitAtShow
-from tests.rigs.shows.shows import make_show
-from tests.support.pages import as_user, at
-from tests.support.world import World, make_world
+from tests.support.pages import at
+from tests.support.world import World
 
 pytestmark = pytest.mark.browser
 
@@ -25,27 +23,6 @@ SIX = (
     ("Presence", "9:00"),
     ("Level", "12:30"),
 )
-
-
-@pytest.fixture
-def world(transactional_db: None) -> World:
-    return make_world()
-
-
-@pytest.fixture
-def show(world: World) -> Show:
-    return make_show(world)
-
-
-@pytest.fixture
-def phone(world: World, live_server: Any, browser: Browser) -> Iterator[Page]:
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
-    )
-    session = as_user(world.tech).cookies["sessionid"].value
-    context.add_cookies([{"name": "sessionid", "value": session, "url": str(live_server)}])
-    yield context.new_page()
-    context.close()
 
 
 def test_a_hired_head_is_said_and_seen(
