@@ -12,6 +12,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
+from django.http import Http404
 from rest_framework.exceptions import NotFound
 from rest_framework.generics import GenericAPIView
 from rest_framework.pagination import CursorPagination
@@ -72,6 +73,16 @@ class ApiView(GenericAPIView[Any]):
     permission_classes: Sequence[Any] = (IsAuthenticated,)
     pagination_class = Pages
     ordering: ClassVar[tuple[str, ...]] = ("pk",)
+
+
+def production_of(rows: QuerySet[Any], path: str, what: str) -> UUID:
+    """The id of the production that the one of `rows` belongs to, by its `path` from there.
+
+    Raises Http404: there is no such `what`.
+    """
+    for production in rows.values_list(path, flat=True)[:1]:
+        return production  # type: ignore[no-any-return]
+    raise Http404(f"No such {what}.")
 
 
 class ProductionView(ApiView):

@@ -8,7 +8,6 @@ from uuid import UUID
 import numpy as np
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
-from django.http import Http404
 from drf_spectacular.utils import extend_schema
 from numpy.typing import NDArray
 from rest_framework import serializers, status
@@ -17,7 +16,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from core.access.policy import Action
-from core.api.base import ProductionView
+from core.api.base import ProductionView, production_of
 from core.api.queries import Here, ListQuery
 from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
@@ -150,9 +149,7 @@ class OutcomesOfCause(ProductionView):
 
     def find_production(self) -> UUID:
         rows = NamedCause.objects.filter(pk=self.kwargs["cause"])
-        for place in rows.values_list("clip__production", flat=True):
-            return place
-        raise Http404("No such cause.")
+        return production_of(rows, "clip__production", "cause")
 
     @extend_schema(
         operation_id="causes_outcomes_create",

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
-from django.http import Http404, HttpResponseBase
+from django.http import HttpResponseBase
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers, status
@@ -17,7 +17,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from core.access.policy import Action
-from core.api.base import ProductionView
+from core.api.base import ProductionView, production_of
 from core.api.fields import PlainSerializer
 from core.api.queries import Here, ListQuery
 from core.api.serializers import ErrorSerializer, PersonSerializer
@@ -181,10 +181,7 @@ class OfClip(ProductionView):
     queryset = Clip.objects.none()
 
     def find_production(self) -> UUID:
-        found = Clip.objects.filter(pk=self.kwargs["clip"]).values_list("production", flat=True)
-        if not found:
-            raise Http404("No such clip.")
-        return found[0]
+        return production_of(Clip.objects.filter(pk=self.kwargs["clip"]), "production", "clip")
 
     def clip(self) -> Clip:
         return get_object_or_404(clips_of(self.production), pk=self.kwargs["clip"])

@@ -10,7 +10,6 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
-from django.http import Http404
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
@@ -18,7 +17,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from core.access.policy import Action
-from core.api.base import ProductionView
+from core.api.base import ProductionView, production_of
 from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
 from core.models import Player, User
@@ -72,10 +71,7 @@ class OneHandover(ProductionView):
 
     def find_production(self) -> UUID:
         published = PublishedHandover.objects.filter(pk=self.kwargs["published"])
-        rows = published.values_list("production", flat=True)
-        if not rows:
-            raise Http404("No such handover.")
-        return rows[0]
+        return production_of(published, "production", "handover")
 
     @extend_schema(operation_id="handovers_retrieve", summary="One published handover, whole")
     def get(self, request: Request, **_: Any) -> Response:
@@ -224,9 +220,7 @@ class Answers(ProductionView):
 
     def find_production(self) -> UUID:
         rows = Question.objects.filter(pk=self.kwargs["question"])
-        for place in rows.values_list("handover__leg__production", flat=True):
-            return place
-        raise Http404("No such question.")
+        return production_of(rows, "handover__leg__production", "question")
 
     @extend_schema(
         operation_id="questions_answers_create",

@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
-from django.http import Http404
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
@@ -16,7 +15,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from core.access.policy import Action
-from core.api.base import ProductionView
+from core.api.base import ProductionView, production_of
 from core.api.fields import PlainSerializer
 from core.api.once import ONCE, done_once
 from core.api.parsing import ExactJSONParser
@@ -206,10 +205,7 @@ class OneNote(ProductionView):
     queryset = Note.objects.none()
 
     def find_production(self) -> UUID:
-        found = Note.objects.filter(pk=self.kwargs["note"]).values_list("production", flat=True)
-        if not found:
-            raise Http404("No such note.")
-        return found[0]
+        return production_of(Note.objects.filter(pk=self.kwargs["note"]), "production", "note")
 
     @extend_schema(operation_id="notes_retrieve", summary="One note")
     def get(self, request: Request, **_: Any) -> Response:

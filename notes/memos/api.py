@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import Any, ClassVar
 from uuid import UUID
 
-from django.http import Http404, HttpResponseBase
+from django.http import HttpResponseBase
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.generics import get_object_or_404
 from rest_framework.request import Request
 
-from core.api.base import ProductionView
+from core.api.base import ProductionView, production_of
 from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer
 from notes.memos.serve import sound_response
@@ -36,10 +36,7 @@ class NoteMemoSound(ProductionView):
 
     def find_production(self) -> UUID:
         found = NoteMemo.objects.filter(pk=self.kwargs["note_memo"])
-        ids = found.values_list("note__production", flat=True)
-        if not ids:
-            raise Http404("No such memo.")
-        return ids[0]
+        return production_of(found, "note__production", "memo")
 
     def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
         """A sound is asked for, and errors are JSON all the same."""

@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from uuid import UUID
 
 from django.core.exceptions import ValidationError as ImpossibleValues
-from django.http import Http404, HttpResponseBase
+from django.http import HttpResponseBase
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers, status
@@ -16,7 +16,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from core.access.policy import Action
-from core.api.base import ProductionView
+from core.api.base import ProductionView, production_of
 from core.api.fields import PlainSerializer
 from core.api.serializers import ErrorSerializer, PersonSerializer
 from notes.models import Note, NotePhoto
@@ -63,10 +63,7 @@ class NotePhotos(ProductionView):
     parser_classes = (MultiPartParser,)
 
     def find_production(self) -> UUID:
-        found = Note.objects.filter(pk=self.kwargs["note"]).values_list("production", flat=True)
-        if not found:
-            raise Http404("No such note.")
-        return found[0]
+        return production_of(Note.objects.filter(pk=self.kwargs["note"]), "production", "note")
 
     @extend_schema(
         operation_id="note_photos_create",
@@ -99,10 +96,7 @@ class NotePhotoFile(ProductionView):
 
     def find_production(self) -> UUID:
         found = NotePhoto.objects.filter(pk=self.kwargs["note_photo"])
-        ids = found.values_list("note__production", flat=True)
-        if not ids:
-            raise Http404("No such photo.")
-        return ids[0]
+        return production_of(found, "note__production", "photo")
 
     def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
         """A picture is asked for, and errors are JSON all the same."""
