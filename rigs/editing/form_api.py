@@ -34,11 +34,11 @@ def fill(form_class: type[Refusable], instance: Any, request: Request, sent: Any
         else:
             # What is left out would stay as it is; all is sent, so nothing means none.
             data[name] = "" if value is None else str(value)
-    data.setdefault("version", str(instance.version))
     form = form_class(data, instance=instance, by=cast(User, request.user))
-    # What the page showed as fed, so that `feeds` is the whole of it.
-    if "shown" in form.fields:
-        data["shown"] = form.initial["shown"]
+    # What a page tells itself out of sight, its version and what it showed, as it would be now.
+    for name, field in form.fields.items():
+        if field.widget.is_hidden:
+            data.setdefault(name, str(form.get_initial_for_field(field, name)))
     if not form.try_save():
         raise refused(form)
     return form.instance
