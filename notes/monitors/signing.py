@@ -53,10 +53,6 @@ class MixStatus:
     request: MixSignRequest | None = None
     signed: MixState | None = None  # what the player's last word was about
 
-    @property
-    def is_changed(self) -> bool:
-        return self.state == PartyStatus.CHANGED
-
 
 def statuses(mixes: Sequence[MixNow]) -> dict[UUID, MixStatus]:
     """Where each stands. Two queries, however many mixes."""

@@ -21,7 +21,6 @@ PX_PER_MM = 6.0
 LIGHTS = ("even", "falling off", "hard", "night", "stage colour", "glare")
 LEAST_PX = 1.5  # of the width of a mark that a person could read
 LEAST_CONTRAST = 12.0  # of 255
-DYES = ((1, 0.15, 0.2), (0.15, 0.25, 1), (0.2, 1, 0.3), (1, 0.6, 0.1), (0.9, 0.2, 0.9))
 Rng = np.random.Generator
 
 
