@@ -1,7 +1,9 @@
 """Tables whose rows are written once: the database refuses to update or delete them.
 
-A model asks for it with APPEND_ONLY = True. The triggers are (re)made after every migrate, because
-SQLite drops a table's triggers when a later migration rebuilds the table.
+A model asks for it with APPEND_ONLY = True; one whose rows may be changed in one way says in
+UPDATE_REFUSED_WHEN which changes are refused all the same, as a condition in SQL. The triggers are
+(re)made after every migrate, because SQLite drops a table's triggers when a later migration
+rebuilds the table.
 """
 
 from __future__ import annotations
@@ -70,20 +72,30 @@ def set_aside(connection: BaseDatabaseWrapper) -> Iterator[None]:
 
 
 def _statements(vendor: str, table: str) -> list[str]:
-    no_update, no_delete = trigger_names(table)
+    events = zip(trigger_names(table), ("UPDATE", "DELETE"), strict=True)
     if vendor == "postgresql":
         return [
             f'CREATE OR REPLACE TRIGGER {name} BEFORE {event} ON "{table}" '
-            "FOR EACH ROW EXECUTE FUNCTION toneledger_append_only()"
-            for name, event in ((no_update, "UPDATE"), (no_delete, "DELETE"))
+            f"FOR EACH ROW {_when(vendor, table, event)}EXECUTE FUNCTION toneledger_append_only()"
+            for name, event in events
         ]
     return [
         f'CREATE TRIGGER IF NOT EXISTS {name} BEFORE {event} ON "{table}" '
+        f"{_when(vendor, table, event)}"
         # ABORT undoes the statement alone; the transaction it stands in goes on and can be rolled
         # back.
         f"BEGIN SELECT RAISE(ABORT, 'append-only: {event} of {table} is refused'); END"
-        for name, event in ((no_update, "UPDATE"), (no_delete, "DELETE"))
+        for name, event in events
     ]
+
+
+def _when(vendor: str, table: str, event: str) -> str:
+    """The condition of a trigger, with a space after it; nothing where every change is refused."""
+    model = next(m for m in apps.get_models() if m._meta.db_table == table)
+    condition = getattr(model, "UPDATE_REFUSED_WHEN", "") if event == "UPDATE" else ""
+    # SQLite compares with IS what may be empty, PostgreSQL with the words of the standard.
+    other = "IS DISTINCT FROM" if vendor == "postgresql" else "IS NOT"
+    return f"WHEN ({condition.format(other=other)}) " if condition else ""
 
 
 def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:

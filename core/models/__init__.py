@@ -6,6 +6,7 @@ from core.models.links import OneTimeLink
 from core.models.live import Presence
 from core.models.once import DoneRequest
 from core.models.people import User
+from core.models.personal import PersonalText, Removal
 from core.models.productions import Membership, Player, Production
 from core.models.research import Research
 from core.models.rooms import RehearsalRoom
@@ -21,10 +22,12 @@ __all__ = [
     "Leg",
     "Membership",
     "OneTimeLink",
+    "PersonalText",
     "Player",
     "Presence",
     "Production",
     "RehearsalRoom",
+    "Removal",
     "Research",
     "SearchEntry",
     "SearchWord",

@@ -9,6 +9,7 @@ from pathlib import Path
 from django.db import DatabaseError, connection, transaction
 
 from core.models import Production
+from core.personal.store import broken_texts
 from core.search.sources import reindex
 from notes.archive.checks import ArchiveRefused
 from notes.archive.files import named_by
@@ -108,3 +109,4 @@ def _breaks(production: Production) -> Iterator[str]:
     yield from broken_sign_offs(production.pk)
     yield from broken_handovers(production.pk)
     yield from broken_sittings(production.pk)
+    yield from broken_texts(production.pk)

@@ -41,6 +41,8 @@ LEFT_OUT = {
 # What archives of earlier releases have not: nothing is in such a table then.
 ADDED_LATER = frozenset(
     {
+        "core.personaltext",
+        "core.removal",
         "core.setchange",
         "core.setentry",
         "core.showset",

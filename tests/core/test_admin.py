@@ -50,6 +50,9 @@ NOT_SHOWN = {
     "searchword",
     "indexedproduction",
     "donerequest",
+    # Kept apart by core.personal, and shown where they stand.
+    "personaltext",
+    "removal",
     "presence",
     "upload",
     "uploadpiece",

@@ -15,6 +15,7 @@ from django.db import connection, transaction
 
 from core.append_only import missing_triggers
 from core.models import Production
+from core.personal.store import broken_texts
 from notes.blind.services import broken_sittings
 from notes.causes.kept import broken_scatters
 from notes.clips.storage import broken_clips
@@ -125,6 +126,7 @@ def walked(production: Production) -> tuple[int, int, list[str]]:
             broken.append(f"{production} · {rig} ({rig.pk}): {error}.")
     # After the histories, into which sign-offs and handovers point.
     broken += broken_sign_offs(production.pk)
+    broken += broken_texts(production.pk)
     broken += broken_scatters(production.pk)
     broken += broken_handovers(production.pk)
     broken += broken_mixes(production.pk)

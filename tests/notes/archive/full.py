@@ -11,7 +11,9 @@ from uuid import uuid4
 import numpy as np
 
 from core import clock
-from core.models import Player, RehearsalRoom, Show
+from core.models import Player, RehearsalRoom, Removal, Show
+from core.personal.store import keep as keep_text
+from core.personal.store import remove, take_out, texts_of
 from notes.causes.hearing import Heard
 from notes.causes.kept import keep
 from notes.causes.scatter import Scatter
@@ -68,6 +70,7 @@ def fill_all(world: World) -> None:
     _handover(world)
     _show(world)
     by = world.engineer
+    _personal(world)
     ChangeTimes.objects.create(production=world.production, change_s=45, string_s=240)
     RehearsalRoom.objects.create(production=world.production, name="The Hayloom")
     FindingWords.objects.create(
@@ -91,6 +94,20 @@ def fill_all(world: World) -> None:
             },
         )
     )
+
+
+def _personal(world: World) -> None:
+    """A text that is kept, one that was removed, and one out of which a name was taken."""
+    own = world.production.pk
+    keep_text(own, "Said in passing.", "words", player=world.player.pk)
+    gone = Removal.objects.create(
+        production=world.production, person=world.tech, asked_by="person", reason="Asked for it."
+    )
+    for text in ("Goes.", "Ask Fenwick Oddlaw about it."):
+        keep_text(own, text, "words", person=world.tech.pk)
+    first, second = texts_of(world.production, person=world.tech)
+    remove([first], gone)
+    take_out(second, "Ask … about it.", gone)
 
 
 def _position(world: World) -> None:

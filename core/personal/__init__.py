@@ -1,0 +1,1 @@
+"""Names and words of people, held once and apart, so that somebody can be forgotten."""
