@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from notes.clips.bext import data_length
 from notes.clips.formats import HEAD, MP3, OGG, RF64, WAV, SoundError, SoundFormat, sniff
-from notes.listening.beginning import Beginning, by_coding, by_first_packet
+from notes.listening.beginning import MP3_READER, Beginning, by_coding, by_first_packet
 
 Block = NDArray[np.float32]
 
@@ -168,7 +168,7 @@ def _stated_beginning(path: Path, kind: SoundFormat) -> Beginning:
     if kind != MP3:
         return Beginning.UNKNOWN
     with suppress(*_BROKEN), _open(path, replace(kind, libav="mp3")) as container:
-        return by_first_packet(container.demux(container.streams.audio[0]))
+        return by_first_packet(container.demux(container.streams.audio[0]), MP3_READER)
     return Beginning.UNKNOWN
 
 

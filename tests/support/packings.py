@@ -38,6 +38,17 @@ def packed(
 
 def without_encoder_figures(mp3: bytes) -> bytes:
     """The information frame kept, and what its encoder wrote behind it (36 bytes) emptied."""
-    # After the tag: flags, counts, a table of 100 bytes and the quality (from memory).
-    at = max(mp3.find(b"Info"), mp3.find(b"Xing")) + 120
+    at = _behind_the_tag(mp3)
     return mp3[:at] + bytes(36) + mp3[at + 36 :]
+
+
+def with_delay_of_none(mp3: bytes) -> bytes:
+    """The encoder named as it was, and 0 samples stated, as some that fill it in halfway do."""
+    # The name and what it was set to take 21 bytes, both figures 3 (from memory).
+    at = _behind_the_tag(mp3) + 21
+    return mp3[:at] + bytes(3) + mp3[at + 3 :]
+
+
+def _behind_the_tag(mp3: bytes) -> int:
+    """After the tag: flags, counts, a table of 100 bytes and the quality (from memory)."""
+    return max(mp3.find(b"Info"), mp3.find(b"Xing")) + 120

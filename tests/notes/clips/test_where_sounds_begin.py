@@ -21,7 +21,7 @@ from notes.models import StoredSound
 from rigs.changes.edits import Add
 from rigs.models import Input
 from tests.support.captures import Sound, make_pair
-from tests.support.packings import RATE, packed, without_encoder_figures
+from tests.support.packings import RATE, packed, with_delay_of_none, without_encoder_figures
 from tests.support.sounds import as_file, bring_clip
 from tests.support.world import World, make_device
 
@@ -48,6 +48,7 @@ UNKNOWN: dict[str, Packing] = {
     "mp3 with half a tag": lambda sound: without_encoder_figures(
         packed(sound, "mp3", "libmp3lame")
     ),
+    "mp3 whose tag says 0": lambda sound: with_delay_of_none(packed(sound, "mp3", "libmp3lame")),
 }
 PLAYED = make_pair("drum", 11, clean=True, delay_s=SHIFT_S, polarity=1)
 FIRST, SECOND = PLAYED.first[: 3 * RATE], PLAYED.second[: 3 * RATE]
