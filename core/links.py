@@ -15,6 +15,7 @@ from django.db.models import Q, QuerySet
 
 from core import clock
 from core.models import OneTimeLink, Production, User
+from core.sign_in import notices
 
 
 class LinkClosed(Exception):
@@ -45,6 +46,7 @@ def make_link(
         made_by=made_by,
         expires_at=clock.now() + timedelta(days=days),
     )
+    notices.link_made(link)
     return link, token
 
 

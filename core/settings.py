@@ -76,6 +76,7 @@ MIDDLEWARE = [
     # joined, its text is made printable, and only then is it compared with what was carried out
     # before.
     "core.access.middleware.DeclaredAccessMiddleware",
+    "core.sign_in.middleware.CameInMiddleware",
     "core.offline.who.WhoMiddleware",
     "core.offline.drafts.SavedDraftsMiddleware",
     "core.uploads.middleware.JoinedFilesMiddleware",
@@ -146,9 +147,9 @@ PASSWORD_HASHERS = [
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 10},
+        "OPTIONS": {"min_length": 12},
     },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "core.sign_in.passwords.NotGuessedFirst"},
 ]
 LOGIN_URL = "core:login"
 LOGIN_REDIRECT_URL = "core:home"
@@ -211,6 +212,7 @@ EMAIL_HOST = env.text("TONELEDGER_MAIL_HOST")
 EMAIL_PORT = env.number("TONELEDGER_MAIL_PORT", 587)
 EMAIL_HOST_USER = env.text("TONELEDGER_MAIL_USER")
 EMAIL_HOST_PASSWORD = env.text("TONELEDGER_MAIL_PASSWORD")
+EMAIL_TIMEOUT = 10  # a page may wait for it
 EMAIL_USE_TLS = env.flag("TONELEDGER_MAIL_TLS", True)
 EMAIL_BACKEND = f"core.operation.mails.{'Smtp' if EMAIL_HOST else 'Console'}"
 DEFAULT_FROM_EMAIL = env.text("TONELEDGER_MAIL_FROM", "toneledger@localhost")
@@ -249,7 +251,7 @@ CONTENT_SECURITY_POLICY = {
         "img-src": [SELF, "data:", "blob:"],
         "media-src": [SELF, "blob:"],
         "object-src": [NONE],
-        "base-uri": [SELF],
+        "base-uri": [NONE],
         "form-action": [SELF],
         "frame-ancestors": [NONE],
     }
@@ -258,7 +260,9 @@ CSRF_FAILURE_VIEW = "core.views.errors.csrf_failure"
 X_FRAME_OPTIONS = "DENY"
 # Addresses can hold one-time tokens, which other sites must not learn from a link.
 SECURE_REFERRER_POLICY = "same-origin"
+SESSION_ENGINE = "core.sign_in.sessions"
 SESSION_COOKIE_HTTPONLY = True
+# Since the log-in, whatever happens; core.sign_in.sessions has the time without a request.
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60
 if not LOCAL:
     SECURE_SSL_REDIRECT = env.flag("TONELEDGER_HTTPS_REDIRECT", True)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any, TypeVar
+
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
 AUTO = "auto"
 THEMES = ("dark", "light", AUTO)
 COOKIE = "theme"
+R = TypeVar("R", bound=HttpResponse)
 COOKIE_SECONDS = 60 * 60 * 24 * 365
 
 
@@ -29,3 +33,10 @@ def keep_on_device(response: HttpResponse, theme: str, *, secure: bool) -> None:
         samesite="Lax",
         secure=secure,
     )
+
+
+def bring_to_device(response: R, person: Any) -> R:
+    """The choice of somebody who logs in."""
+    if person.theme:
+        keep_on_device(response, person.theme, secure=settings.CSRF_COOKIE_SECURE)
+    return response

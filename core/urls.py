@@ -6,6 +6,7 @@ from django.conf import settings
 from django.contrib import admin
 from django.urls import URLPattern, URLResolver, include, path
 
+from core.sign_in.views import admin_log_in
 from core.views.styleguide import styleguide
 
 api: list[URLPattern | URLResolver] = [
@@ -19,6 +20,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("rigs.urls")),
     path("", include("notes.urls")),
     path("api/v1/", include(api)),
+    # Before those of the administration, whose own log-in knows no second factor.
+    path("admin/login/", admin_log_in),
     path("admin/", admin.site.urls),
 ]
 if settings.DEBUG:

@@ -109,6 +109,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/players/", include(player_urls)),
     path("p/<uuid:production>/tour/", include(tour_urls)),
     path("p/<uuid:production>/songs/", include(song_urls)),
+    path("", include("core.sign_in.urls")),
     path("", include("core.sets.urls")),
     path("", include("core.urls_offline")),
 ]

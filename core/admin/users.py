@@ -7,8 +7,11 @@ from typing import ClassVar
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.forms import AdminUserCreationForm, UserChangeForm
+from django.db.models import QuerySet
+from django.http import HttpRequest
 
 from core.models import Membership, User
+from core.sign_in import codes, logged_in, notices
 
 
 class AccountCreationForm(AdminUserCreationForm):  # type: ignore[type-arg]
@@ -51,6 +54,7 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
     list_filter = ("is_active", "is_staff")
     search_fields = ("name", "email")
     readonly_fields = ("joined_at", "last_login")
+    actions = ("log_out_everywhere", "second_factor_off")
     fieldsets = (
         (None, {"fields": ("email", "name", "temperature_scale", "theme", "password")}),
         (
@@ -68,6 +72,24 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
             },
         ),
     )
+
+    @admin.action(description="Log out everywhere", permissions=["change"])
+    def log_out_everywhere(self, request: HttpRequest, people: QuerySet[User]) -> None:
+        ended = sum(logged_in.end_all(person) for person in people)
+        self.message_user(request, f"{ended} log-ins are ended. API keys stay.")
+
+    @admin.action(
+        description="Turn the second factor off, once you know who asks", permissions=["change"]
+    )
+    def second_factor_off(self, request: HttpRequest, people: QuerySet[User]) -> None:
+        for person in people:
+            if codes.turn_off(person):
+                notices.tell(
+                    person,
+                    "Your second factor",
+                    f"{request.user} turned the second factor of your account off.",
+                )
+        self.message_user(request, "The log-in asks those people for their password alone.")
 
     def has_delete_permission(self, request: object, obj: object = None) -> bool:
         # What a person wrote and signed names them. An account is closed by is_active.

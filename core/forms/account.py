@@ -22,7 +22,7 @@ class LogInForm(AuthenticationForm):
         super().__init__(*args, **more)
         self.fields["username"].label = "e-mail"
         self.fields["username"].widget = forms.EmailInput(
-            attrs={"autocomplete": "username", "autofocus": True, "maxlength": 254}
+            attrs={"autocomplete": "username webauthn", "autofocus": True, "maxlength": 254}
         )
 
     def get_invalid_login_error(self) -> ValidationError:
@@ -38,7 +38,7 @@ class LogInForm(AuthenticationForm):
 class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = User
-        fields = ["name", "temperature_scale"]
+        fields = ["name", "temperature_scale", "mail_of_links"]
         widgets = {
             "name": forms.TextInput(attrs={"autocomplete": "name"}),
             "temperature_scale": forms.RadioSelect,
@@ -47,6 +47,8 @@ class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
             "name": "As it stands beside what you write, change and sign from now on.",
             "temperature_scale": "How they are shown to you, and what a number without a unit is "
             "when you type one. Lengths keep the unit they were typed in.",
+            "mail_of_links": "One by which somebody signs, or hears a blind trial. Of log-ins "
+            "from a new device, API keys, passkeys and passwords you are told in any case.",
         }
 
     def __init__(self, *args: Any, **more: Any) -> None:

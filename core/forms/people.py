@@ -9,7 +9,7 @@ from django.contrib.auth import password_validation
 from django.db.models import Q
 
 from core.forms.repeated import Repeated
-from core.models import Player, Production
+from core.models import Player, Production, User
 from core.models.roles import Role
 
 ROLE_HELP = (
@@ -71,13 +71,13 @@ def password_field() -> forms.CharField:
     return forms.CharField(
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 10 characters, and not one of the common ones.",
+        help_text="At least 12 characters. Several words are good; not your name.",
     )
 
 
-def check_password(password: str) -> str:
-    """The password, if the rules allow it. Raises ValidationError."""
-    password_validation.validate_password(password)
+def check_password(password: str, person: User) -> str:
+    """The password, if the rules allow it to `person`. Raises ValidationError."""
+    password_validation.validate_password(password, person)
     return password
 
 
@@ -94,4 +94,6 @@ class JoinForm(forms.Form):
     password = password_field()
 
     def clean_password(self) -> str:
-        return check_password(self.cleaned_data["password"])
+        # The fields before it are cleaned by now.
+        person = User(**{name: self.cleaned_data.get(name, "") for name in ("name", "email")})
+        return check_password(self.cleaned_data["password"], person)

@@ -22,9 +22,10 @@ class SetUpForm(NewProductionForm):
 
     def __init__(self, *args: Any, person: User, **more: Any) -> None:
         super().__init__(*args, **more)
+        self.person = person
         if person.memberships.exists():
             for name in ("name", "roles"):
                 del self.fields[name]
 
     def clean_password(self) -> str:
-        return check_password(self.cleaned_data["password"])
+        return check_password(self.cleaned_data["password"], self.person)

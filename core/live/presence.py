@@ -6,14 +6,12 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from django.contrib.auth import SESSION_KEY
-from django.contrib.sessions.models import Session
 from django.db import transaction
 from django.db.models.signals import post_delete
 
 from core import clock
 from core.live.notify import notify
-from core.models import Membership, Presence, User
+from core.models import LogIn, Membership, Presence, User
 
 BEAT_S = 15.0
 # Three beats, so that one that comes late from a busy server makes nobody vanish from the list.
@@ -72,14 +70,13 @@ def look_again(user: Any) -> None:
 
 def connect() -> None:
     """End the streams of whoever logs out or leaves a production, without waiting for a beat."""
-    post_delete.connect(_logged_out, sender=Session, dispatch_uid="live")
+    post_delete.connect(_logged_out, sender=LogIn, dispatch_uid="live")
     post_delete.connect(_left, sender=Membership, dispatch_uid="live")
 
 
-def _logged_out(instance: Session, **_: Any) -> None:
-    user = instance.get_decoded().get(SESSION_KEY)
-    if user:
-        look_again(user)
+def _logged_out(instance: LogIn, **_: Any) -> None:
+    if instance.user_id:
+        look_again(instance.user_id)
 
 
 def _left(instance: Membership, **_: Any) -> None:

@@ -12,6 +12,14 @@ from core.models.research import Research
 from core.models.rooms import RehearsalRoom
 from core.models.search import IndexedProduction, SearchEntry, SearchWord
 from core.models.sets import SetChange, SetEntry, ShowSet
+from core.models.sign_in import (
+    KnownDevice,
+    LogIn,
+    Passkey,
+    RecoveryCode,
+    SecondFactor,
+    Tries,
+)
 from core.models.songs import Section, Song
 from core.models.tours import Leg, Show
 from core.models.uploads import Upload, UploadPiece
@@ -19,24 +27,30 @@ from core.models.uploads import Upload, UploadPiece
 __all__ = [
     "DoneRequest",
     "IndexedProduction",
+    "KnownDevice",
     "Leg",
+    "LogIn",
     "Membership",
     "OneTimeLink",
+    "Passkey",
     "PersonalText",
     "Player",
     "Presence",
     "Production",
+    "RecoveryCode",
     "RehearsalRoom",
     "Removal",
     "Research",
     "SearchEntry",
     "SearchWord",
+    "SecondFactor",
     "Section",
     "SetChange",
     "SetEntry",
     "Show",
     "ShowSet",
     "Song",
+    "Tries",
     "Upload",
     "UploadPiece",
     "User",

@@ -43,6 +43,10 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
     theme = models.CharField(
         "colours", max_length=5, choices=[(each, each) for each in THEMES], default="", blank=True
     )
+    # What is of security is told in any case (core.sign_in.notices).
+    mail_of_links = models.BooleanField(
+        "mail me when a link is made with my account", default=False
+    )
     joined_at = models.DateTimeField(default=clock.now, editable=False)
 
     objects: ClassVar[UserManager] = UserManager()

@@ -6,6 +6,7 @@ from django.db import transaction
 from rest_framework.authtoken.models import Token
 
 from core.models import User
+from core.sign_in import notices
 
 
 def held(user: User) -> Token | None:
@@ -17,6 +18,11 @@ def held(user: User) -> Token | None:
 def make(user: User) -> Token:
     """A new key; one made before opens nothing any more."""
     Token.objects.filter(user=user).delete()
+    notices.tell(
+        user,
+        "A new API key",
+        "A key to the API was made for your account. A program with it can do all that you can.",
+    )
     return Token.objects.create(user=user)
 
 

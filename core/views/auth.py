@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
-from django.conf import settings
 from django.contrib.auth import views
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.messages.views import SuccessMessageMixin
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import redirect
 from django.urls import reverse_lazy
 from django.views.decorators.cache import never_cache
 
 from core.access.views import public, signed_in
 from core.forms.account import LogInForm
-from core.themes import keep_on_device
+from core.models import LogIn, User
+from core.sign_in import codes, entering, logged_in, notices, tries
+from core.themes import bring_to_device
 
 
 class _LogIn(views.LoginView):
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
-        response = super().form_valid(form)
-        theme = form.get_user().theme
-        if theme:
-            keep_on_device(response, theme, secure=settings.CSRF_COOKIE_SECURE)
-        return response
+        person = form.get_user()
+        going_to = self.get_success_url()
+        if codes.is_on(person):
+            entering.begin_half(self.request, person, going_to)
+            return redirect("core:code")
+        entering.enter(self.request, person, by=LogIn.By.PASSWORD)
+        return bring_to_device(HttpResponseRedirect(going_to), person)
 
 
 # How somebody without a session gets one.
@@ -56,28 +61,49 @@ class _PasswordChange(SuccessMessageMixin, views.PasswordChangeView):  # type: i
     success_url = reverse_lazy("core:account")
     success_message = "Your password is changed. Other devices are logged out."
 
+    def form_valid(self, form: Any) -> HttpResponse:
+        response = super().form_valid(form)
+        _after_new_password(form.user, but=logged_in.this_one(self.request))
+        return response
 
+
+class _PasswordForgotten(views.PasswordResetView):
+    template_name = "core/password_reset.html"
+    email_template_name = "core/mail/password_reset.txt"
+    subject_template_name = "core/mail/password_reset_subject.txt"
+    success_url = reverse_lazy("core:password_reset_done")
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        # Anybody may ask for anybody. Whoever asks too often gets the same answer and no mail.
+        key = tries.key_of("forgotten", form.cleaned_data["email"].lower())
+        if tries.used_up(key, most=MAILS_AN_HOUR, within=timedelta(hours=1)):
+            return HttpResponseRedirect(str(self.success_url))
+        return super().form_valid(form)
+
+
+class _PasswordNew(views.PasswordResetConfirmView):
+    template_name = "core/password_reset_confirm.html"
+    success_url = reverse_lazy("core:password_reset_complete")
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        response = super().form_valid(form)
+        _after_new_password(form.user)
+        return response
+
+
+def _after_new_password(person: User, *, but: str = "") -> None:
+    logged_in.end_all(person, but=but)
+    notices.tell(person, "Your password was changed", "Your account has a new password.")
+
+
+MAILS_AN_HOUR = 3
 password_change = signed_in(_PasswordChange.as_view())
 # Whoever forgot the password cannot be logged in. The pages never say whether an account exists.
-password_reset = public(
-    views.PasswordResetView.as_view(
-        template_name="core/password_reset.html",
-        email_template_name="core/mail/password_reset.txt",
-        subject_template_name="core/mail/password_reset_subject.txt",
-        success_url=reverse_lazy("core:password_reset_done"),
-    )
-)
+password_reset = public(_PasswordForgotten.as_view())
 password_reset_done = public(
     views.PasswordResetDoneView.as_view(template_name="core/password_reset_done.html")
 )
-password_reset_confirm = public(
-    never_cache(
-        views.PasswordResetConfirmView.as_view(
-            template_name="core/password_reset_confirm.html",
-            success_url=reverse_lazy("core:password_reset_complete"),
-        )
-    )
-)
+password_reset_confirm = public(never_cache(_PasswordNew.as_view()))
 password_reset_complete = public(
     views.PasswordResetCompleteView.as_view(template_name="core/password_reset_complete.html")
 )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth import login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
@@ -14,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 from core.access.views import public
 from core.forms.people import JoinForm
 from core.links import LinkClosed
-from core.models import Production
+from core.models import LogIn, Production
 from core.services.invitations import (
     AddressTaken,
     OpenInvitation,
@@ -22,10 +21,8 @@ from core.services.invitations import (
     accept_invitation,
     look_up,
 )
+from core.sign_in.entering import enter
 from core.views.pages import posted
-
-# Named, because there are two backends and Django cannot know which one let somebody in.
-BACKEND = "core.access.accounts.Accounts"
 
 
 @public  # the link itself is the key, and its holder may have no account yet
@@ -56,5 +53,5 @@ def _join(request: HttpRequest, token: str, offer: OpenInvitation) -> Production
     except AddressTaken as taken:
         form.add_error("email", str(taken))
         return form
-    login(request, user, backend=BACKEND)
+    enter(request, user, by=LogIn.By.LINK, is_new=True)
     return production

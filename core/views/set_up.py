@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth import login
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
@@ -14,8 +13,9 @@ from django.views.decorators.http import require_http_methods
 from core.access.views import public
 from core.forms.set_up import SetUpForm
 from core.links import LinkClosed
+from core.models import LogIn
 from core.services import first_person
-from core.views.join import BACKEND
+from core.sign_in.entering import enter
 from core.views.pages import posted
 
 
@@ -37,6 +37,6 @@ def set_up(request: Any, uidb64: str, token: str) -> HttpResponse:
         )
     except LinkClosed as closed:
         return render(request, "core/set_up_closed.html", {"why": str(closed)}, status=404)
-    login(request, person, backend=BACKEND)
+    enter(request, person, by=LogIn.By.LINK, is_new=True)
     messages.success(request, f"Welcome, {person}.")
     return redirect(production or "core:home")

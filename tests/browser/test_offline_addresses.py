@@ -39,8 +39,8 @@ record(unit.rig, [edit], author=User.objects.first(), base=unit.rig.head_number)
 print("null")
 """
 END_SESSIONS = """
-from django.contrib.sessions.models import Session
-Session.objects.all().delete()
+from core.models import LogIn
+LogIn.objects.all().delete()
 print("null")
 """
 

@@ -26,8 +26,8 @@ Membership.objects.filter(user="{user}").delete()
 print("null")
 """
 END_SESSIONS = """
-from django.contrib.sessions.models import Session
-Session.objects.all().delete()
+from core.models import LogIn
+LogIn.objects.all().delete()
 print("null")
 """
 LOG_IN = """

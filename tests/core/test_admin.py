@@ -56,6 +56,13 @@ NOT_SHOWN = {
     "presence",
     "upload",
     "uploadpiece",
+    # Of getting in: their owners see them, and what an administrator may do is on the account.
+    "login",
+    "passkey",
+    "secondfactor",
+    "recoverycode",
+    "knowndevice",
+    "tries",
 }
 
 

@@ -99,9 +99,16 @@ def test_an_address_with_an_account_has_to_log_in(world: World, client: Client) 
     [
         (
             {"password": "short"},
-            {"password": ["This password is too short. It must contain at least 10 characters."]},
+            {"password": ["This password is too short. It must contain at least 12 characters."]},
         ),
-        ({"password": "password123"}, {"password": ["This password is too common."]}),
+        (
+            {"password": "administrator"},
+            {
+                "password": [
+                    "Many people have this password, or it is one of theirs with something added."
+                ]
+            },
+        ),
         ({"name": ""}, {"name": ["This field is required."]}),
         ({"email": "nel"}, {"email": ["Enter a valid email address."]}),
     ],

@@ -400,6 +400,9 @@ def arguments_for(world: World) -> dict[str, str]:
         "key": "0123456789abcdef",
         "box": PatchBox.objects.get(mark="A").pk,
         "import": ListImport.objects.get().pk,
+        # Each person has their own; the walk of all addresses has these of nobody.
+        "log_in": "0" * 40,
+        "passkey": "00000000-0000-4000-8000-000000000000",
     }
     models = (
         ("link", Link),

@@ -119,7 +119,7 @@ Membership.objects.filter(user="{crew_id}").delete()
 LOG_OUT = """
 import django
 django.setup()
-from django.contrib.sessions.backends.db import SessionStore
+from core.sign_in.sessions import SessionStore
 SessionStore("{key}").flush()
 """
 

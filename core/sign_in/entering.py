@@ -1,0 +1,55 @@
+"""The last step of every log-in, whichever way it came, and the one between password and code."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+from django.contrib.auth import login
+from django.http import HttpRequest
+
+from core.access.accounts import Accounts
+from core.models import LogIn, User
+from core.sign_in import confirming, devices, notices
+from core.sign_in.sessions import BY, DEVICE
+
+# Named, because there are two backends and Django cannot know which one let somebody in.
+BACKEND = "core.access.accounts.Accounts"
+HALF, HALF_LASTS_S = "half_in", 600
+
+
+def enter(request: HttpRequest, person: User, *, by: LogIn.By, is_new: bool = False) -> None:
+    """Log `person` in on this device. A device that is new to them is told by mail, unless the
+    account itself `is_new`."""
+    is_known = devices.is_known(request, person)
+    login(request, person, backend=BACKEND)
+    request.session.pop(HALF, None)
+    request.session.set_expiry(None)
+    words = devices.in_words(request)
+    request.session.update({BY: str(by), DEVICE: words})
+    confirming.confirm(request)
+    devices.remember(request, person)
+    if not is_known and not is_new:
+        notices.tell(
+            person,
+            "A log-in from a new device",
+            f"Your account was logged in to by {by.label}, from a {words} not used before.",
+        )
+
+
+def begin_half(request: HttpRequest, person: User, going_to: str) -> None:
+    """The password was right; the code is to follow, within ten minutes."""
+    request.session.cycle_key()
+    # Who is half in is not told by the session's own column: it lists log-ins.
+    request.session[HALF] = [str(person.pk), going_to, time.time()]
+    request.session.set_expiry(HALF_LASTS_S)
+
+
+def half_in(request: Any) -> tuple[User, str] | None:
+    """Who gave the right password in this browser, and where they wanted to go."""
+    person, going_to, since = request.session.get(HALF, ["", "", 0.0])
+    if time.time() - since > HALF_LASTS_S:
+        return None
+    # As for every log-in: closed accounts stay out.
+    found = Accounts().get_user(person)
+    return (found, going_to) if isinstance(found, User) else None

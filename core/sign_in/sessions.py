@@ -1,0 +1,75 @@
+"""Sessions in the database, with whose they are, and under a digest of their key.
+
+Two limits: `IDLE` without a request, and `SESSION_COOKIE_AGE` since the log-in, whatever happens.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import timedelta
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.backends import db
+from django.db.models import Q
+
+from core import clock
+
+IDLE = timedelta(days=30)
+BY, DEVICE = "by", "device"  # in the data of a session
+
+
+def digest_of(key: str) -> str:
+    """What the database knows a session by: 160 bits, as long as its column."""
+    return hashlib.sha256(key.encode()).hexdigest()[:40]
+
+
+# Its name is part of the salt of Django's signature: sessions of before can still be read.
+class SessionStore(db.SessionStore):
+    row: Any = None  # of the table, once it was read
+
+    @classmethod
+    def get_model_class(cls) -> Any:
+        from core.models import LogIn
+
+        return LogIn
+
+    def _get_session_from_db(self) -> Any:
+        now = clock.now()
+        rows: Any = self.model
+        self.row = rows.objects.filter(
+            session_key=digest_of(self.session_key or ""),
+            expire_date__gt=now,
+            used_at__gt=now - IDLE,
+            began_at__gt=now - timedelta(seconds=settings.SESSION_COOKIE_AGE),
+        ).first()
+        if self.row is None:
+            self._session_key = None
+        return self.row
+
+    def exists(self, session_key: str) -> bool:
+        return super().exists(digest_of(session_key))
+
+    def create_model_instance(self, data: dict[str, Any]) -> Any:
+        made: Any = super().create_model_instance(data)
+        made.session_key = digest_of(made.session_key)
+        made.user_id = data.get(SESSION_KEY)
+        made.by, made.device = data.get(BY, ""), data.get(DEVICE, "")
+        return made
+
+    def delete(self, session_key: str | None = None) -> None:
+        key = session_key or self.session_key
+        if key is not None:
+            super().delete(digest_of(key))
+
+    @classmethod
+    def clear_expired(cls) -> None:
+        cls.ended().delete()
+
+    @classmethod
+    def ended(cls) -> Any:
+        """The rows of sessions that open nothing any more."""
+        now = clock.now()
+        ended = Q(expire_date__lt=now) | Q(used_at__lt=now - IDLE)
+        return cls.get_model_class().objects.filter(ended)
