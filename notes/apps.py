@@ -12,7 +12,9 @@ class NotesConfig(AppConfig):
         # Here and not above: models cannot be imported before all apps are loaded.
         from core import places as core
         from core.operation import figures
+        from notes import places
         from notes.captures.store import measured_of
+        from notes.causes.enough import panel
         from notes.clips import decoder_process
         from notes.journal import panels, reasons
         from notes.journal.quick import note_button
@@ -25,6 +27,7 @@ class NotesConfig(AppConfig):
         from notes.to_dos import to_dos
         from rigs import places as rigs
 
+        places.SCATTER.add(panel)
         core.SHOWS.add(of_shows, monitors.of_shows)
         core.PRODUCTION.add(monitors.front)
         core.TO_DOS.add(to_dos)

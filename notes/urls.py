@@ -63,6 +63,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("notes.photos.urls")),
     path("", include("notes.memos.urls")),
     path("", include("notes.clips.urls")),
+    path("", include("notes.takes.urls")),
     path("", include("notes.comparing.urls")),
     path("", include("notes.blind.urls")),
     path("", include("notes.captures.urls")),

@@ -16,6 +16,7 @@ from notes.memos import api as memos
 from notes.monitors import api as monitors
 from notes.photos import api as photos
 from notes.signing import api as signing
+from notes.takes import api as takes
 
 PRODUCTION = "productions/<uuid:production>"
 
@@ -49,6 +50,10 @@ urlpatterns = [
     ),
     path("questions/<uuid:question>/answers/", handovers.Answers.as_view(), name="api-answers"),
     path(f"{PRODUCTION}/clips/", clips.Clips.as_view(), name="api-clips"),
+    path(f"{PRODUCTION}/recordings/", takes.Recordings.as_view(), name="api-recordings"),
+    path("recordings/<uuid:recording>/", takes.OneRecording.as_view(), name="api-recording"),
+    path("takes/<uuid:take>/", takes.OneTake.as_view(), name="api-take"),
+    path("takes/<uuid:take>/clips/", takes.ClipsOfTake.as_view(), name="api-take-clips"),
     path(f"{PRODUCTION}/comparison/", comparing.Comparison.as_view(), name="api-comparison"),
     path(f"{PRODUCTION}/blind-trials/", blind.BlindTrials.as_view(), name="api-blind-trials"),
     path(f"{PRODUCTION}/monitor-mixes/", monitors.Mixes.as_view(), name="api-mixes"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TypeVar
 
 from django.core.cache import cache
@@ -119,10 +120,13 @@ def _measured(takes: Sequence[Clip]) -> tuple[Heard, Scatter] | None:
 
 
 def _takes(sign_off: SignOff, signed: Clip) -> Sequence[Clip]:
+    return takes_of(signed, sign_off.at)
+
+
+def takes_of(signed: Clip, at: datetime) -> Sequence[Clip]:
     """The signed clip, and others of the same input and state of the rig up to the signature. What
     was tried another way, or stands for how it was before a change, is no take of it. Later ones
-    are not: whether they still sound like it is the question."""
-    at = sign_off.at
+    are not: whether they still sound like it is the question. `at`: when it was signed."""
     tried = AlternativeClip.objects.filter(clip=signed).values("alternative")
     same_way = Q(tried_as__alternative__in=tried)
     if not tried.exists():

@@ -82,12 +82,14 @@ def make_clip(sound: StoredSound, *, by: User, **fields: Any) -> Clip:
     check(asked)
     try:
         with stored_on_disk(sound) as path:
-            return _make(sound, path, asked, by)
+            return _make(sound, path, asked, by, is_stored=True)
     except StoredFileUnreadable as error:
         raise ValidationError({"file": f"{error} Upload it again."}) from None
 
 
-def _make(sound: StoredSound, path: Path, clip_request: ClipRequest, by: User) -> Clip:
+def _make(
+    sound: StoredSound, path: Path, clip_request: ClipRequest, by: User, *, is_stored: bool = False
+) -> Clip:
     """Cut the part, which takes seconds, then store files, then all rows in one transaction."""
     part = _part(sound, clip_request)
     # Before the cut, which takes seconds; asked again below, where nobody else can write.
@@ -109,14 +111,16 @@ def _make(sound: StoredSound, path: Path, clip_request: ClipRequest, by: User) -
             )
         except SoundError as error:
             raise ValidationError({"file": str(error)}) from None
-        files = [store.write(each) for each in (path, working, preview)]
+        if not is_stored:
+            store.write(path)
+        files = [store.write(each) for each in (working, preview)]
         with transaction.atomic():
             sound = save(sound)
             StoredSound.objects.select_for_update().get(pk=sound.pk)  # the same at once waits here
             if there := _there(sound, clip_request, part.start, made.frames):
                 return there
             clip = _row(sound, clip_request, part, made)
-            (_, (clip.working, clip.working_bytes), (clip.preview, clip.preview_bytes)) = files
+            ((clip.working, clip.working_bytes), (clip.preview, clip.preview_bytes)) = files
             clip.brought_by = by
             clip.full_clean(exclude=["figures"])
             clip.save(force_insert=True)

@@ -71,9 +71,10 @@ class SoundWriter:
     def __init__(self) -> None:
         self._written: list[str] = []
 
-    def write(self, source: Path) -> tuple[str, int]:
-        """The hash and the size in bytes of `source`, now in the storage."""
-        sha256, size = hash_of(source), source.stat().st_size
+    def write(self, source: Path, sha256: str = "") -> tuple[str, int]:
+        """The hash and the size in bytes of `source`, now in the storage. `sha256` where it is
+        known already: hashing hours of many channels takes minutes."""
+        sha256, size = sha256 or hash_of(source), source.stat().st_size
         path = path_of(sha256)
         if default_storage.exists(path):
             # Its bytes are hashed again: a file of that name proves nothing.

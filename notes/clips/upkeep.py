@@ -66,13 +66,14 @@ def look_up_beginnings() -> int:
 
 
 def drop_unused(now: datetime | None = None) -> Iterator[str]:
-    """Remove sounds that were neither cut nor a memo for a day, and files that no row names; yields
-    their names as they go."""
+    """Remove sounds that for a day were neither cut, nor a memo, nor a file of a recording, and
+    files that no row names; yields their names as they go."""
     before = (now or clock.now()) - WAITS
-    for sound in StoredSound.objects.filter(clips=None, memos=None, brought_at__lt=before):
+    unused = StoredSound.objects.filter(clips=None, memos=None, recorded_in=None)
+    for sound in unused.filter(brought_at__lt=before):
         with transaction.atomic():
             # Asked again under the lock: somebody may be cutting from it just now.
-            gone, _ = StoredSound.objects.filter(pk=sound.pk, clips=None, memos=None).delete()
+            gone, _ = unused.filter(pk=sound.pk).delete()
         if gone:
             yield str(sound)
     # What a crash left behind.

@@ -59,12 +59,19 @@ def hear_sound(path: Path) -> tuple[Header, Survey]:
 
 
 def row_of(
-    path: Path, header: Header, heard: Survey, *, name: str, production: Production, by: User
+    path: Path,
+    header: Header,
+    heard: Survey,
+    *,
+    name: str,
+    production: Production,
+    by: User,
+    sha256: str = "",
 ) -> StoredSound:
-    """The sound at `path` as a row that is not saved yet."""
+    """The sound at `path` as a row that is not saved yet; `sha256` where it is known already."""
     return StoredSound(
         production=production,
-        sha256=hash_of(path),
+        sha256=sha256 or hash_of(path),
         bytes=path.stat().st_size,
         name=tidy_name(name),
         format=header.format,

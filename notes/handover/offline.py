@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Case, Exists, OuterRef, Q, Value, When
 from django.urls import reverse
 
 from core.access.loaders import Member
@@ -14,7 +15,16 @@ from core.access.policy import Action, allowed
 from core.clock import now
 from core.models import Leg, Show
 from core.offline.pages import PageGroup, PageLink, StoredPages
-from notes.models import Clip, Note, NoteMemo, NotePhoto
+from notes.models import (
+    AlternativeClip,
+    ChangeClip,
+    Clip,
+    Note,
+    NoteMemo,
+    NotePhoto,
+    RecordedFile,
+    SignOff,
+)
 from notes.states import NoteState, unsettled
 from rigs.knob_check.references import references_of
 from rigs.lists.cases import case_address
@@ -25,7 +35,8 @@ from rigs.shows.rigs import played_at
 LEFT_OUT = [
     "Recall sheets, labels and everything else that is printed or downloaded.",
     "Histories, comparisons, trials, the catalogue of microphones and DIs, songs and people.",
-    "Sound in full: clips are stored as previews, the newest until they fill 20 MB.",
+    "Sound in full: clips are stored as previews, signed ones and evidence first, up to 20 MB.",
+    "Recordings of whole sessions, and what was cut from them unless something here names it.",
     "Search and what-if.",
     "What others write after it was stored.",
 ]
@@ -254,8 +265,24 @@ def _memos(place: UUID, rigs: list[UUID]) -> Iterable[str]:
 
 
 def _sounds(place: UUID, rigs: list[UUID]) -> Iterable[str]:
-    """Previews of clips, the newest first, as many as there is room for."""
-    clips = Clip.objects.live().filter(rig__in=rigs).order_by("-brought_at", "pk")
+    """Previews of clips as many as there is room for: those that the pages name, which are signed
+    or stand for an open note, a change or a trial, then the others, each the newest first. Of what
+    was cut from recordings of whole sessions the named ones only."""
+    waiting = unsettled(Note.objects.filter(rig__in=rigs)).values("pk")
+    named = (
+        Q(note__in=waiting)
+        | Exists(SignOff.objects.filter(clip=OuterRef("pk")))
+        | Exists(ChangeClip.objects.filter(clip=OuterRef("pk")))
+        | Exists(AlternativeClip.objects.filter(clip=OuterRef("pk")))
+    )
+    of_whole = Exists(RecordedFile.objects.filter(sound=OuterRef("sound")))
+    clips = (
+        Clip.objects.live()
+        .filter(rig__in=rigs)
+        .annotate(named=Case(When(named, then=Value(1)), default=Value(0)))
+        .filter(Q(named=1) | ~of_whole)
+        .order_by("-named", "-brought_at", "pk")
+    )
     left = SOUND_BYTES
     for pk, size in clips.values_list("pk", "preview_bytes"):
         left -= size

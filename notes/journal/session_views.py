@@ -19,6 +19,7 @@ from notes.journal.forms import SessionForm
 from notes.models import ListeningSession
 from notes.paging import page
 from notes.queries import notes_of, rigs_of, sessions_of
+from notes.takes.queries import recordings_of
 
 
 @require_safe
@@ -30,6 +31,7 @@ def session(request: ProductionRequest, session_id: UUID) -> HttpResponse:
         "session": session,
         "page": page(notes, request.GET, by="written_at"),
         "rigs": rigs_of(request.production),
+        "recordings": recordings_of(request.production).filter(session=session),
         "active_nav": "notes",
     }
     return render(request, "notes/journal/session.html", context)

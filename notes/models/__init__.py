@@ -23,6 +23,7 @@ from notes.models.monitors import (
 from notes.models.note_photos import NotePhoto, shown_photos
 from notes.models.published import PublishedHandover, Reminder
 from notes.models.signing import Party, SignOff, SignRequest
+from notes.models.takes import RecordedFile, Recording, Take
 from notes.models.trials import Alternative, AlternativeVerdict, Trial
 
 __all__ = [
@@ -59,11 +60,14 @@ __all__ = [
     "PublishedHandover",
     "Question",
     "ReasonLink",
+    "RecordedFile",
+    "Recording",
     "Reminder",
     "SignOff",
     "SignRequest",
     "SignedScatter",
     "StoredSound",
+    "Take",
     "Trial",
     "shown_photos",
     "without_words",

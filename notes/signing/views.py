@@ -16,6 +16,7 @@ from core.access.views import ProductionRequest, production_view
 from core.models import Production
 from core.numbers import whole_number
 from notes.models import Party, SignOff
+from notes.places import SCATTER
 from notes.signing.forms import Decision, MemberSignOffForm
 from notes.signing.parties import parties_for
 from notes.signing.services import MovedOn, sign
@@ -62,7 +63,14 @@ def about(status: SignOffStatus) -> dict[str, Any]:
     """What every page about signing a rig shows."""
     rig = status.rig
     newest = Revision.objects.get(rig=rig, number=rig.head_number)
-    return {"rig": rig, "status": status, "newest": newest, "active_nav": "rigs"}
+    stand = [each.sign_off for each in status.parties if each.sign_off is not None]
+    return {
+        "rig": rig,
+        "status": status,
+        "newest": newest,
+        "scatter": SCATTER.first(rig, stand),
+        "active_nav": "rigs",
+    }
 
 
 def _forms(request: ProductionRequest, rig: Rig, parties: list[Party]) -> Forms:

@@ -8,10 +8,11 @@ from pathlib import Path
 
 from core import places as core_places
 from core.hooks import Hook, hooks_of
+from notes import places as notes_places
 from rigs import places as rigs_places
 
 ROOT = Path(__file__).parents[2]
-PLACES = {"core": core_places, "rigs": rigs_places}
+PLACES = {"core": core_places, "rigs": rigs_places, "notes": notes_places}
 
 
 def test_answers_come_in_the_order_of_adding_and_none_is_left_out() -> None:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID, uuid4
 
+import numpy as np
 from PIL import Image
 
 from core.links import make_link
@@ -42,7 +43,10 @@ from notes.models import (
     NotePhoto,
     PublishedHandover,
     Question,
+    RecordedFile,
+    Recording,
     StoredSound,
+    Take,
     Trial,
 )
 from notes.monitors.services import create
@@ -52,6 +56,7 @@ from notes.monitors.wishes import mark as mark_wish
 from notes.monitors.wishes import wish
 from notes.photos.services import add_photos as attach
 from notes.signing.services import sign
+from notes.takes.levels import Levels
 from rigs.backline.services import save_answer, save_line
 from rigs.carnet.services import save_goods
 from rigs.changeover.services import change as plan_changeover
@@ -159,7 +164,7 @@ def fill(world: World) -> None:
             },
         )
     )
-    ListeningSession.objects.create(
+    session = ListeningSession.objects.create(
         production=production, name="Rehearsal", held_on=date(2026, 9, 1)
     )
     Note.objects.create(
@@ -195,6 +200,7 @@ def fill(world: World) -> None:
         preview_bytes=clip.preview_bytes,
     )
     EarlierWords.objects.create(note=Note.objects.get(), words="Too boomy.", changed_by=engineer)
+    fill_recording(world, session, clip.sound)
     fill_causes(world, clip)
     fill_blind(world, trial)
     fill_mixes(world, show)
@@ -291,6 +297,20 @@ def fill_mixes(world: World, show: Show) -> None:
     sign_mix(mix=mix, version=1, decision="signed", player=world.player)
     wished = wish(mix, show, "Less of everything.", by=world.engineer)
     mark_wish(wished, "done", by=world.engineer, may_edit=True)
+
+
+def fill_recording(world: World, session: ListeningSession, sound: StoredSound) -> None:
+    """Add a recording with a take that somebody named."""
+    recording = Recording.objects.create(
+        production=world.production,
+        session=session,
+        name="All of it",
+        seconds=60,
+        brought_by=world.engineer,
+    )
+    levels = Levels(np.full((120, 1), -20.0)).packed()
+    RecordedFile.objects.create(recording=recording, sound=sound, levels=levels)
+    Take.objects.create(recording=recording, starts_s=5, ends_s=50, name="slow", by=world.engineer)
 
 
 def fill_causes(world: World, clip: Clip) -> None:
@@ -413,6 +433,8 @@ def arguments_for(world: World) -> dict[str, str]:
         ("song", Song),
         ("section", Section),
         ("session", ListeningSession),
+        ("recording", Recording),
+        ("take", Take),
         ("note", Note),
         ("cause", NamedCause),
         ("mix", MonitorMix),

@@ -14,7 +14,9 @@ from numpy.typing import NDArray
 
 from notes.clips.services import upload_clip
 from notes.clips.storage import path_of
-from notes.models import Clip
+from notes.clips.uploads import on_disk
+from notes.models import Clip, ListeningSession, Recording
+from notes.takes.services import Brought, bring
 from tests.support.world import World
 
 
@@ -66,3 +68,15 @@ def samples(clip: Clip) -> tuple[Any, int]:
     with default_storage.open(path_of(clip.working)) as stored:
         there, rate = soundfile.read(io.BytesIO(stored.read()), dtype="float64", always_2d=True)
     return there, rate
+
+
+def bring_recording(world: World, session: ListeningSession, data: bytes, **more: Any) -> Recording:
+    """A recording of the session, by the world's engineer; as uploaded, unless told otherwise."""
+    values: dict[str, Any] = {"file_name": "all of it.wav"} | more
+    with on_disk(data) as path:
+        return bring(
+            Brought(path=path, session=session, **values),
+            by=world.engineer,
+            most_bytes=100_000_000,
+            within_s=60,
+        )

@@ -27,6 +27,7 @@ from notes.demo import (
     songs,
     story,
     tonight,
+    whole_sessions,
 )
 from notes.demo.apply import apply
 from notes.demo.remove import CannotBeRemoved, remove
@@ -87,6 +88,7 @@ class Command(BaseCommand):
             changeovers,
             customs,
             recorded,
+            whole_sessions,
         )
         # From several modules, and played in the order of time: later ones build on earlier ones.
         events: list[Any] = [event for each in modules for event in each.EVENTS]

@@ -28,17 +28,17 @@ def main(command: str, *rest: str) -> None:
     halves = [half for half in (SETTING, TELLING) if half in rest] or [SETTING, TELLING]
     if not sources():
         raise SystemExit("No recordings are here: nothing was measured.")
-    from tests.bench.corpus import causes, delay  # noqa: PLC0415 - after asking what is there
+    from tests.bench.corpus import causes, delay, rehearsals  # noqa: PLC0415 - after asking what is there
 
-    benches = {"delay": delay.main, "causes": causes.main}
+    benches = {"delay": delay.main, "causes": causes.main, "rehearsals": rehearsals.main}
     if command not in benches:
-        raise SystemExit("fetch, list, delay, causes or own FOLDER")
+        raise SystemExit("fetch, list, delay, causes, rehearsals or own FOLDER")
     for half in halves:
         benches[command](half, most)
 
 
 def _list() -> None:
-    for package in (*packages.SOUNDS, *packages.RESPONSES):
+    for package in (*packages.SOUNDS, packages.SPEECH, *packages.RESPONSES):
         if package not in packages.absent():
             print(f"{package}: {'; '.join(packages.licences(package))}")
     counts = Counter((each.half, each.kind) for each in sources())

@@ -18,6 +18,8 @@ SOUNDS = (
     "fretsonfire-songs-sectoid",
     "fretsonfire-songs-muldjord",
 )
+# Somebody speaks: what is heard between songs.
+SPEECH = "asterisk-core-sounds-en-wav"
 RESPONSES = ("guitarix-common", "jconvolver-config-files")
 _APT = shutil.which("apt-get")
 _DPKG = shutil.which("dpkg")
@@ -34,7 +36,7 @@ def fetch() -> list[str]:
         return ["apt-get and dpkg are not here: nothing was fetched"]
     missing = []
     folder().mkdir(parents=True, exist_ok=True)
-    for package in (*SOUNDS, *RESPONSES):
+    for package in (*SOUNDS, SPEECH, *RESPONSES):
         if (folder() / package).is_dir():
             continue
         done = subprocess.run(
@@ -50,7 +52,7 @@ def fetch() -> list[str]:
 
 
 def absent() -> list[str]:
-    return [each for each in (*SOUNDS, *RESPONSES) if not (folder() / each).is_dir()]
+    return [each for each in (*SOUNDS, SPEECH, *RESPONSES) if not (folder() / each).is_dir()]
 
 
 def licences(package: str) -> list[str]:

@@ -1,0 +1,18 @@
+"""Where slices of notes show what only slices above them know, as core.places does for apps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from core.hooks import Hook
+
+if TYPE_CHECKING:
+    from core.places import Panel
+    from notes.models import SignOff
+    from rigs.models import Rig
+
+# The rig, and its signatures that stand; none, where it is not signed yet.
+SCATTER: Hook[[Rig, Sequence[SignOff]], Panel] = Hook(
+    "what a later comparison with a signed sound will be able to tell"
+)
