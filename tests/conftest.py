@@ -17,7 +17,8 @@ from xdist.scheduler import WorkStealingScheduling
 
 from core.append_only import set_aside
 from tests.support.migrated import begin_migrated
-from tests.support.world import World, make_world
+from tests.support.world import World
+from tests.support.world_rows import put_world
 
 # Synchronous Playwright runs an event loop in the test's thread; the ORM may be used all the same.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
@@ -130,4 +131,4 @@ for creation in (SQLite.creation_class, Postgres.creation_class):
 @pytest.fixture
 def world(db: None) -> World:
     """A production with one person in each role, a bass player and a documented bass rig."""
-    return make_world()
+    return put_world()

@@ -17,7 +17,8 @@ from tests.conftest import find_browser
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user
 from tests.support.phones import PHONE, QUIET, Stage
-from tests.support.world import World, make_world
+from tests.support.world import World
+from tests.support.world_rows import put_world
 
 # What is to come, comes; on a busy machine later. Nothing that passes waits for it.
 expect.set_options(timeout=30_000)
@@ -37,7 +38,7 @@ def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]
 @pytest.fixture
 def world(transactional_db: None) -> World:
     """As everywhere, but stored for good: the server of a browser reads it in another thread."""
-    return make_world()
+    return put_world()
 
 
 @pytest.fixture
