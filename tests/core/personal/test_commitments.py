@@ -1,8 +1,8 @@
 """Salted commitments: what they are, that they bind, and that they tell nothing alone.
 
 Outside the project: the digest is made by sha256sum of GNU coreutils, over bytes that are spelt out
-here from the documentation. The normalisation is Unicode Standard Annex 15: U+00E9 and U+0065 U+0301 are canonically equivalent
-(UAX 15, figure 3).
+here from the documentation. The normalisation is Unicode Standard Annex 15: U+00E9 and U+0065
+U+0301 are canonically equivalent (UAX 15, figure 3).
 """
 
 from __future__ import annotations
