@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest
 
+from core.access.views import guest_of
 from core.moments import stamp_of
 from core.offline.once import new_key
 from core.places import THUMB_BUTTON
@@ -30,4 +31,6 @@ def thumb_button(request: HttpRequest) -> dict[str, Any]:
     """What is pressed most on the pages of a production; nothing on other pages."""
     # Not beside the rest of what a member sees: access/ knows nothing of apps further downstream.
     member = getattr(request, "member", None)
-    return {"thumb_button": THUMB_BUTTON.first(request, member)} if member else {}
+    if member is None or guest_of(request):
+        return {}
+    return {"thumb_button": THUMB_BUTTON.first(request, member)}

@@ -36,12 +36,11 @@ def make_link(
     days: int,
 ) -> tuple[OneTimeLink, str]:
     """The link and its token. The token is not kept and cannot be shown again."""
-    # 256 bits from the system’s generator: no use in trying tokens, hence no limit on tries.
-    token = secrets.token_urlsafe(32)
+    token = new_token()
     link = OneTimeLink.objects.create(
         production=production,
         purpose=purpose,
-        digest=_digest(token),
+        digest=digest_of(token),
         details=details,
         made_by=made_by,
         expires_at=clock.now() + timedelta(days=days),
@@ -54,7 +53,7 @@ def look_up(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
     """The open link of that token. Raises LinkClosed."""
     link = (
         OneTimeLink.objects.select_related("production", "made_by")
-        .filter(digest=_digest(token), purpose=purpose)
+        .filter(digest=digest_of(token), purpose=purpose)
         .first()
     )
     if link is None or not link.is_open:
@@ -87,6 +86,12 @@ def spend(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
     return link
 
 
-def _digest(token: str) -> str:
+def new_token() -> str:
+    # 256 bits from the system’s generator: no use in trying tokens, hence no limit on tries.
+    return secrets.token_urlsafe(32)
+
+
+def digest_of(token: str) -> str:
+    """What is kept of the token of a link."""
     # No salt and no slow hash: those protect words people choose, and the token is random.
     return hashlib.sha256(token.encode()).hexdigest()

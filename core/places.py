@@ -6,17 +6,19 @@ core must not know rigs or notes. They plug in when they are ready (`AppConfig.r
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, NamedTuple
 from uuid import UUID
 
 from core.hooks import Hook
 
 if TYPE_CHECKING:
-    from django.http import HttpRequest
+    from django.http import HttpRequest, QueryDict
 
+    from core.access.guest import Opened
     from core.access.loaders import Member
-    from core.models import Leg, Production, Show, Song, User
+    from core.access.policy import Action
+    from core.models import GuestLink, Leg, Production, Show, Song, User
 
 
 class Panel(NamedTuple):
@@ -64,6 +66,33 @@ class Step(NamedTuple):
     by: str = ""
 
 
+class Shared(NamedTuple):
+    """What a guest link names, as it is now, and every address that it opens.
+
+    `parts` are keys and titles of sections that can be shared by themselves.
+    """
+
+    what: str  # “input list”
+    title: str  # “Input list, 4 Dec 2026 · Weir Hall”
+    start: str  # the path of the first page
+    opens: Mapping[str, Opened]
+    over_on: date | None = None  # the day after which nobody needs it
+    parts: Sequence[tuple[str, str]] = ()
+    asks: Action | None = None  # what a guest may be asked for by those who may do it themselves
+
+
+class GuestForm(NamedTuple):
+    """What a guest is asked: a template for the fields of a form that knows `form` and `context`.
+
+    `is_done` once what was sent is put down; a form that was refused comes back as it was typed.
+    """
+
+    template: str
+    form: Any
+    context: Mapping[str, Any]
+    is_done: bool = False
+
+
 PRODUCTION: Hook[[HttpRequest, Production], Panel] = Hook("panels on a production's front page")
 SET: Hook[[HttpRequest, Production], Panel] = Hook("panels on the page of the set")
 SONG: Hook[[HttpRequest, Song], Panel] = Hook("panels on the page of a song")
@@ -93,3 +122,12 @@ SEARCH_CATCH_UP: Hook[[Production, float | None], bool] = Hook(
     "index what was written since the last search; whether all of it is in"
 )
 SEARCH_FORGET: Hook[[Production], None] = Hook("forget what was indexed, to do it anew")
+# By its kind and id, with the keys of the sections that are shared, none for the whole. None for
+# what is not there any more: its links open nothing.
+SHARED: Hook[[Production, str, UUID, Sequence[str]], Shared] = Hook(
+    "what a link for a guest names, and which addresses it opens"
+)
+# With what the guest sent, None before; None where nothing of that kind can be answered.
+GUEST_ASKED: Hook[[GuestLink, QueryDict | None], GuestForm] = Hook(
+    "what a guest is asked, and how it is put down"
+)

@@ -111,5 +111,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/songs/", include(song_urls)),
     path("", include("core.sign_in.urls")),
     path("", include("core.sets.urls")),
+    path("", include("core.guests.urls")),
     path("", include("core.urls_offline")),
 ]

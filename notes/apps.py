@@ -16,6 +16,8 @@ class NotesConfig(AppConfig):
         from notes.captures.store import measured_of
         from notes.causes.enough import panel
         from notes.clips import decoder_process
+        from notes.clips.for_guests import sounds_of_rigs
+        from notes.handover import guests as handovers
         from notes.journal import panels, reasons
         from notes.journal.quick import note_button
         from notes.linecheck.views import of_shows
@@ -33,6 +35,8 @@ class NotesConfig(AppConfig):
         core.TO_DOS.add(to_dos)
         core.THUMB_BUTTON.add(note_button)
         core.SEARCH_ENTRIES.add(index.everything, found.everything)
+        core.SHARED.add(handovers.shared)
+        rigs.RIG_SOUNDS.add(sounds_of_rigs)
         rigs.MONITORS.add(on_stage)
         rigs.RIG_TOP.add(signing.rig_top)
         rigs.RIG_WHY.add(panels.why)

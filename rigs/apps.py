@@ -11,7 +11,8 @@ class RigsConfig(AppConfig):
     def ready(self) -> None:
         # Imported here: models are not loaded yet when this module is.
         from core import places as core
-        from rigs import places
+        from rigs import guests, places
+        from rigs.backline import guest_answers as backline_guests
         from rigs.backline import search as backline_search
         from rigs.backline import views as backline
         from rigs.changeover import search as changeover_search
@@ -22,6 +23,7 @@ class RigsConfig(AppConfig):
         from rigs.open_pages import updates
         from rigs.overview.first_steps import first_steps
         from rigs.overview.front import front
+        from rigs.patch import guest_remarks as patch_guests
         from rigs.patch import search as patch_search
         from rigs.patch.load import patch_of_stage
         from rigs.patch.views import of_shows as patches_of_shows
@@ -65,6 +67,8 @@ class RigsConfig(AppConfig):
             plot_things,
             changeover_search.everything,
         )
+        core.SHARED.add(guests.shared)
+        core.GUEST_ASKED.add(backline_guests.asked, patch_guests.asked)
         core.NEW_SHOW.add(changeovers.begin)
         core.SEARCH_CATCH_UP.add(index.catch_up)
         core.SEARCH_FORGET.add(index.forget)

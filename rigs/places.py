@@ -98,6 +98,9 @@ INPUT: Hook[[HttpRequest, Input], Panel] = Hook("notes, trials and clips of an i
 REVISION: Hook[[HttpRequest, Revision], Panel] = Hook("sounds before and after a change")
 # In one query; None if nothing is signed yet.
 LAST_SIGNED: Hook[[Rig], SignedState] = Hook("what a rig's player signed last")
+RIG_SOUNDS: Hook[[Production, Sequence[UUID]], Iterable[str]] = Hook(
+    "addresses of the sounds that go with rigs to a guest"
+)
 # By the rig's id, in a fixed number of queries; rigs without any are left out.
 SIGNED_WORDS: Hook[[Sequence[Rig]], Mapping[UUID, SoundWords]] = Hook("the words that are signed")
 # By the rig's id, as many queries for one rig as for many; the newest of each pair of inputs.

@@ -7,6 +7,7 @@ from typing import Any
 from django.http import HttpRequest
 
 from core.access.policy import Action, allowed
+from core.access.views import guest_of
 from core.routes import address_of
 
 # Label, route name, icon, key. The first four are the thumb's; the rest is behind "More".
@@ -44,6 +45,9 @@ def production(request: HttpRequest) -> dict[str, Any]:
     if member is None:
         return {}
     place = member.production
+    if guest := guest_of(request):
+        # Without roles nothing is offered, and there is nowhere else to go.
+        return {"production": place, "may": May(member.roles), "guest": guest}
     return {
         "production": place,
         "member": member,

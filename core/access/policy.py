@@ -5,7 +5,7 @@ Views, API and templates ask `allowed`; none of them repeats a rule.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from enum import StrEnum
 
 from core.models.roles import Role
@@ -37,6 +37,8 @@ class Action(StrEnum):
     EDIT_MIX = "edit_mix"  # monitor mixes: what is in them, done or not, ask a player to sign
     SIGN_MIX = "sign_mix"  # sign or withhold a monitor mix: the player whose it is, nobody else
     WISH = "wish"  # say what is wished in a monitor mix tonight
+    SHARE = "share"  # give somebody without an account a link to one thing to read
+    SEE_LINKS = "see_links"  # see and close the links that others gave out; one's own always
     INVITE = "invite"  # bring people in, change roles, rename the production
 
 
@@ -69,8 +71,11 @@ POLICY: dict[Action, frozenset[Role]] = {
     Action.EDIT_MIX: frozenset({_E, _T, _MON}),
     Action.SIGN_MIX: frozenset({_P}),
     Action.WISH: frozenset({_E, _T, _P, _C, _MON}),
+    Action.SEE_LINKS: frozenset({_M}),
     Action.INVITE: frozenset({_M}),
 }
+# Whoever may read a thing may share it.
+POLICY[Action.SHARE] = POLICY[Action.READ]
 # Whoever may send a form that can take files. What the form does is asked for by its own action.
 POLICY[Action.UPLOAD] = (
     POLICY[Action.EDIT_RIG] | POLICY[Action.WRITE_NOTE] | POLICY[Action.LINE_CHECK]
@@ -80,3 +85,11 @@ POLICY[Action.UPLOAD] = (
 def allowed(roles: Iterable[str], action: Action) -> bool:
     """Whether somebody holding `roles` in a production may do `action` there."""
     return not POLICY[action].isdisjoint(roles)
+
+
+def guest_may(action: Action, address: str, opens: Container[str]) -> bool:
+    """Whether a guest whose link opens the addresses `opens` may do `action` at `address`.
+
+    A guest has no role. Reading is all there is, and every address that is read is named.
+    """
+    return action is Action.READ and address in opens

@@ -10,6 +10,7 @@ from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
 
+from core.access.guest import Guest
 from core.access.loaders import Member, load_member
 from core.access.policy import Action, allowed
 from core.models import Production, User
@@ -19,11 +20,18 @@ V = TypeVar("V", bound=View)
 
 
 class ProductionRequest(HttpRequest):
-    """A request of a logged-in member, inside one production."""
+    """A request of a logged-in member, inside one production; or of a guest, who has a link."""
 
     user: User
     member: Member
     production: Production
+    # Who reads by a link and has no account (core.guests.gate); no member has it.
+    guest: Guest | None
+
+
+def guest_of(request: HttpRequest) -> Guest | None:
+    """The guest who reads; None for members, and on pages outside any production."""
+    return getattr(request, "guest", None)
 
 
 def private(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
@@ -50,6 +58,9 @@ def production_view(
 
     def decorate(view: Callable[..., HttpResponseBase]) -> View:
         def admit(request: Any, production: Any) -> None:
+            if guest := guest_of(request):
+                guest.admit(request, production, action)
+                return
             # The production is looked up among the person's own memberships: of one that is
             # somebody else's the answer is the 404 of one that is not there.
             request.member = load_member(request.user, production)
@@ -58,11 +69,17 @@ def production_view(
             if not allowed(request.member.roles, asked_action):
                 raise PermissionDenied(asked_action)
 
-        @wraps(view)
-        @login_required
-        def guarded(request: Any, production: Any, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        def admitted(request: Any, production: Any, *args: Any, **kwargs: Any) -> HttpResponseBase:
             admit(request, production)
             return view(request, *args, **kwargs)
+
+        members = login_required(admitted)
+
+        @wraps(view)
+        def guarded(request: Any, *args: Any, **kwargs: Any) -> HttpResponseBase:
+            # A guest has no account to log in with; their link was checked before they came here.
+            enter = admitted if guest_of(request) else members
+            return enter(request, *args, **kwargs)
 
         # Called by what does something for the view before the view runs (core.offline.once).
         guarded.admit = admit  # type: ignore[attr-defined]

@@ -6,6 +6,7 @@ from django.urls import path
 
 from core.api import views
 from core.api.schema import Schema
+from core.guests import api as guests
 
 urlpatterns = [
     path("schema/", Schema.as_view(), name="api-schema"),
@@ -15,5 +16,15 @@ urlpatterns = [
     path("productions/<uuid:production>/legs/", views.Legs.as_view(), name="api-legs"),
     path("productions/<uuid:production>/shows/", views.Shows.as_view(), name="api-shows"),
     path("productions/<uuid:production>/songs/", views.Songs.as_view(), name="api-songs"),
+    path(
+        "productions/<uuid:production>/guest-links/",
+        guests.GuestLinks.as_view(),
+        name="api-guest-links",
+    ),
+    path(
+        "productions/<uuid:production>/guest-links/<uuid:guest_link>/",
+        guests.OneGuestLink.as_view(),
+        name="api-guest-link",
+    ),
     path("productions/<uuid:production>/search/", views.Search.as_view(), name="api-search"),
 ]

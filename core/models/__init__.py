@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from core.models.guests import GuestChange, GuestLink, GuestOpening
 from core.models.links import OneTimeLink
 from core.models.live import Presence
 from core.models.once import DoneRequest
@@ -26,6 +27,9 @@ from core.models.uploads import Upload, UploadPiece
 
 __all__ = [
     "DoneRequest",
+    "GuestChange",
+    "GuestLink",
+    "GuestOpening",
     "IndexedProduction",
     "KnownDevice",
     "Leg",

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.db import models
 
 from core import clock
+from core.authors import GuestAuthor
 from core.moments import written
 
 if TYPE_CHECKING:
@@ -59,9 +60,10 @@ class Change(OfflineTimes, Identified):
     class Meta:
         abstract = True
 
-    def put_down(self, by: User) -> None:
+    def put_down(self, by: User | GuestAuthor) -> None:
         """Store it as what `by` did at the moment that is being carried out."""
-        self.by, self.by_name = by, by.name
+        self.by = None if isinstance(by, GuestAuthor) else by
+        self.by_name = by.name
         self.stamp("at")
         self.save(force_insert=True)
 

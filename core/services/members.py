@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from django.db import transaction
 
+from core.guests.links import withdraw
 from core.models import Membership, Player, Production, User
 from core.models.roles import Role
 
@@ -93,6 +94,12 @@ def remove_member(*, production: Production, user: User) -> None:
     _lock(production)
     _refuse_if_last_manager(production, user)
     production.memberships.filter(user=user).delete()
+    # What they gave out would else open again if they came back.
+    withdraw(
+        production.guest_links.filter(made_by=user),
+        by=user,
+        why=f"{user} is not in the production any more: the link is closed.",
+    )
 
 
 def _lock(production: Production) -> None:

@@ -21,6 +21,7 @@ WORKER = (
     "drafts",
     "keep",
     "serve",
+    "guest",
     "pieces",
     "queue",
     "main",

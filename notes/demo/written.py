@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db import models
 
-from core.models import OneTimeLink, Production, Upload, UploadPiece
+from core.models import GuestChange, GuestLink, OneTimeLink, Production, Upload, UploadPiece
 from notes.archive.tables import Model, name_of, rows_of, tables
 from notes.archive.values import to_json
 from notes.models import (
@@ -25,6 +25,8 @@ from rigs.models import ListImport
 # What people write and no archive carries; the rest of what stays behind is made by programs.
 BESIDES: tuple[Model, ...] = (
     OneTimeLink,
+    GuestLink,
+    GuestChange,
     SignRequest,
     MixSignRequest,
     BlindInvitation,

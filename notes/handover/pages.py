@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
 
-from core.access.views import ProductionRequest
+from core.access.views import ProductionRequest, guest_of
 from core.clock import now
 from core.models import Leg
 from notes.handover import short as shortening
-from notes.handover.content import content_of
+from notes.handover.content import GENERAL, content_of
 from notes.handover.drawings import with_covers, with_drawings
 from notes.handover.in_words import between_in_words
 from notes.handover.newest import newest_of
@@ -73,7 +73,7 @@ def show_published(
     context = {
         "leg": leg,
         "published": published,
-        "since": _since(published, content),
+        "since": None if guest_of(request) else _since(published, content),
         "newer": newest if newest and newest.pk != published.pk else None,
     }
     return _page(request, content, progress_of(published), context, refused)
@@ -87,9 +87,13 @@ def _page(
     refused: RefusedForm | None,
 ) -> HttpResponse:
     order, long = order_for(request.GET.get("for", ""), request.member.roles), "long" in request.GET
+    guest = guest_of(request)
+    if guest is not None and guest.link.parts:
+        content, progress = only(guest.link.parts, content, progress)
     whole, brief = shortening.full(content), shortening.short(content, order, progress.digest)
     version = whole if long else brief
-    questions = questions_of(progress.handover)
+    # What the crew asks is the crew's.
+    questions = {} if guest else questions_of(progress.handover)
     # Drawings take queries and room, so only the full version has them.
     shown = with_drawings(version.content) if long else with_covers(version.content, content)
     talks = _talks(request, progress, shown, questions, refused)
@@ -112,6 +116,18 @@ def _page(
         **more,
     }
     return render(request, "notes/handover/handover.html", context)
+
+
+def only(keys: Iterable[str], content: Plain, progress: Progress) -> tuple[Plain, Progress]:
+    """What is said in the sections named, and nothing of the others: whatever stands beside
+    sections is of the general one."""
+    kept = set(keys)
+    general = content[GENERAL] if GENERAL in kept else {}
+    leg = content["leg"] if GENERAL in kept else {**content["leg"], "shows": [], "notes": ""}
+    sections = [each for each in content["sections"] if each["key"] in kept]
+    parts = [each for each in progress.parts if each.key in kept]
+    shown = {**content, GENERAL: general, "leg": leg, "sections": sections}
+    return shown, replace(progress, parts=parts, readers=[])
 
 
 def _since(published: PublishedHandover, content: Plain) -> Plain | None:

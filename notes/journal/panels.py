@@ -1,10 +1,14 @@
-"""What notes shows on the pages of rigs: why it is so, what is open, what was tried."""
+"""What notes shows on the pages of rigs: why it is so, what is open, what was tried.
+
+A guest reads the rig and hears its clips; what the crew said about it is the crew's.
+"""
 
 from __future__ import annotations
 
 from django.db.models import QuerySet
 from django.http import HttpRequest
 
+from core.access.views import guest_of
 from core.places import Panel
 from notes.comparing.evidence import heard_of
 from notes.journal.log import reasoned_changes
@@ -17,13 +21,17 @@ NEWEST = 5  # reasoned changes on a rig's page, clips on an input's
 SHOWN = 20  # open notes, notes of an input
 
 
-def why(request: HttpRequest, rig: Rig) -> Panel:
+def why(request: HttpRequest, rig: Rig) -> Panel | None:
+    if guest_of(request):
+        return None
     return Panel(
         "notes/journal/panels/why.html", {"rig": rig, "entries": reasoned_changes(rig, NEWEST)}
     )
 
 
-def still_open(request: HttpRequest, rig: Rig) -> Panel:
+def still_open(request: HttpRequest, rig: Rig) -> Panel | None:
+    if guest_of(request):
+        return None
     notes, more = _first(for_cards(unsettled(Note.objects.filter(rig=rig))))
     trials = trials_for_cards(Trial.objects.filter(rig=rig, decided_at=None))
     return Panel(
@@ -32,7 +40,9 @@ def still_open(request: HttpRequest, rig: Rig) -> Panel:
     )
 
 
-def of_input(request: HttpRequest, input: Input) -> Panel:
+def of_input(request: HttpRequest, input: Input) -> Panel | None:
+    if guest_of(request):
+        return None
     notes, more = _first(for_cards(with_state(Note.objects.filter(inputs=input))))
     trials = trials_for_cards(Trial.objects.filter(input=input))
     return Panel(

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.http import HttpRequest
 
 from core.access.policy import Action, allowed
+from core.access.views import guest_of
 from core.places import Panel
 from notes.models import Party, SignOff
 from notes.signing.parties import parties_for
@@ -32,7 +33,8 @@ def rig_top(request: HttpRequest, rig: Rig) -> Panel:
     context = {
         "rig": rig,
         "status": status,
-        "signed": oldest,
+        # What differs since comes with the crew's reasons, and those stay with the crew.
+        "signed": None if guest_of(request) else oldest,
         "sound_differs": oldest is not None and oldest.state == PartyStatus.CHANGED,
         "since": _since(rig, oldest),
         "panel_marks": marks_of([rig.pk]),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from core.authors import GuestAuthor
 from core.models import Leg, Show, User
 from core.search.backend import index_all
 from core.services.changed import changed_words
@@ -42,7 +43,7 @@ def save_line(line: BacklineLine, *, by: User) -> list[str]:
 
 
 @transaction.atomic
-def save_answer(answer: BacklineAnswer, *, by: User) -> list[str]:
+def save_answer(answer: BacklineAnswer, *, by: User | GuestAuthor) -> list[str]:
     """Store what was offered and came, as `save_line` does a line."""
     check_live(answer.line.leg, answer.show)
     is_new = answer._state.adding
@@ -69,6 +70,6 @@ _LINE = ("what", "count", "wanted", "accepted", "refused", "notes")
 _ANSWER = ("offered", "from_whom", "reply", "came", "came_count", "notes")
 
 
-def _note(line: BacklineLine, show: Show | None, words: list[str], by: User) -> None:
+def _note(line: BacklineLine, show: Show | None, words: list[str], by: User | GuestAuthor) -> None:
     BacklineChange(line=line, show=show, words=words).put_down(by)
     index_all(search_entries(BacklineLine.objects.filter(pk=line.pk)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -11,13 +12,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
-from core.access.views import ProductionRequest, production_view
+from core.access.views import ProductionRequest, guest_of, production_view
 from core.services.research import for_player
 from core.views.another import after_saving
 from core.views.pages import form_page, posted
 from rigs.editing.kinds import RigForm
 from rigs.editing.pages import address, change_page, find_rig
-from rigs.models import Revision
+from rigs.models import Revision, Rig
 from rigs.overview.copy import copy_rig
 from rigs.overview.forms import CopyRigForm, NewRigForm
 from rigs.overview.listing import live_view, put_contents, put_covers, rig_rows
@@ -29,13 +30,18 @@ from rigs.revisions.record import create
 @require_safe
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
-    rows = rig_rows(request.production)
+    return page_of_rigs(request, rig_rows(request.production))
+
+
+def page_of_rigs(request: ProductionRequest, rows: list[Rig], **more: Any) -> HttpResponse:
+    """`rows` as `rig_rows` has them, under a heading."""
     in_use = [row for row in rows if not row.retired]
     put_covers(in_use)
     put_contents(in_use)
     context = {
         "rigs": in_use,
         "retired": [row for row in rows if row.retired],
+        **more,
         "panels": RIG_ROWS.call(request, in_use),
         "active_nav": "rigs",
     }
@@ -56,7 +62,7 @@ def page(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         "stands": view.played(scenes=[scene.id]) if scene else None,
         "signed": signed,
         "newest": Revision.objects.filter(rig=rig, number=rig.head_number).first(),
-        "research": for_player(rig.player),
+        "research": [] if guest_of(request) else for_player(rig.player),
         "layers": RIG_LAYERS.call(request, rig),
         "top": RIG_TOP.call(request, rig),
         "why": RIG_WHY.call(request, rig),

@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action, allowed
-from core.access.views import ProductionRequest, production_view
+from core.access.views import ProductionRequest, guest_of, production_view
 from core.models import Leg
 from core.places import Panel
 from core.views.pages import carried_out, form_page, posted
@@ -21,6 +21,7 @@ from rigs.models import LentLine, PatchLine
 from rigs.paper.pdf import Paper
 from rigs.paper.responses import paper_of, pdf
 from rigs.patch.forms import FillForm, LineForm, PatchFileForm, StripForm
+from rigs.patch.guest_remarks import remarks_of
 from rigs.patch.load import changes_of
 from rigs.patch.offers import Offered, from_file, from_words
 from rigs.patch.paper import state_of_patch, strips_sheet
@@ -68,6 +69,7 @@ def page(request: ProductionRequest, show_id: UUID | None = None) -> HttpRespons
         "strips": StripForm(),
         "may_patch": may_patch(request, place),
         "differing": sum(row.differs for row in rows),
+        "remarks": [] if guest_of(request) else remarks_of(place.show),
     }
     return render(request, "rigs/patch/patch.html", context)
 

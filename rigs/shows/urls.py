@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{_SHOW}/inputs.<str:format>", views.inputs_file, name="show_inputs_file"),
     path(f"{_INPUT}/", views.edit_input, name="show_input"),
     path(f"{_INPUT}/as-listed/", views.input_as_listed, name="show_input_as_listed"),
+    path(f"{_SHOW}/playing/", views.playing, name="show_playing"),
     path(f"{_SHOW}/rigs/", views.rigs, name="show_rigs"),
     path(f"{_SHOW}/players/", player_views.players, name="show_players"),
     path(f"{_SHOW}/players/<uuid:player_id>/dep/", player_views.dep, name="show_dep"),

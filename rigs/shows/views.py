@@ -25,9 +25,11 @@ from rigs.lists.paging import page_of
 from rigs.lists.paper import cautions_of, day_paper_rows
 from rigs.lists.views import grid_file, variants_asked
 from rigs.models import Input, ShowInput
+from rigs.overview.listing import rig_rows
+from rigs.overview.views import page_of_rigs
 from rigs.shows.forms import DayInputForm, RigsForm
 from rigs.shows.players import state_of_show, who_plays
-from rigs.shows.rigs import rigs_at
+from rigs.shows.rigs import played_at, rigs_at
 from rigs.shows.services import as_listed, row_of, rows_of, stand_ins, tallies
 
 
@@ -67,6 +69,16 @@ def inputs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         "differing": sum(bool(row.difference) for row in rows),
     }
     return render(request, "rigs/shows/inputs.html", context)
+
+
+@require_safe
+@production_view(Action.READ)
+def playing(request: ProductionRequest, show_id: UUID) -> HttpResponse:
+    """The rigs that play, a card each."""
+    show = find_show(request, show_id)
+    there = played_at([show])[show.pk]
+    rows = [row for row in rig_rows(request.production) if row.pk in there]
+    return page_of_rigs(request, rows, show=show, active_nav="tour")
 
 
 @require_safe

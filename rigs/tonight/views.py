@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from core import clock
 from core.access.policy import Action
 from core.access.urls import within
-from core.access.views import ProductionRequest, production_view
+from core.access.views import ProductionRequest, guest_of, production_view
 from core.models import Leg, Show
 from core.places import Panel
 from rigs.editing.pages import find_rig
@@ -157,6 +157,8 @@ def lines_at(show: Show) -> dict[UUID, InLine]:
 
 def of_rig(request: HttpRequest, rig: Rig) -> Panel | None:
     """For the page of a rig: that it differs at the next show, and where to see it so."""
+    if guest_of(request):
+        return None  # a guest's link names the rig, not the show
     coming = Show.objects.filter(
         leg__production=rig.production_id, retired_at=None, held_on__gte=clock.now().date()
     )

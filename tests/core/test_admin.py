@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from django.contrib import admin
 from django.test import Client, RequestFactory
 from django.urls import reverse
 
+from core.guests.links import share
 from core.links import make_link
 from core.models import (
     Leg,
@@ -39,6 +41,8 @@ SHOWN = [
     "section",
     "rehearsalroom",
     "onetimelink",
+    "guestlink",
+    "guestchange",
     "research",
     "showset",
     "setentry",
@@ -53,6 +57,7 @@ NOT_SHOWN = {
     # Kept apart by core.personal, and shown where they stand.
     "personaltext",
     "removal",
+    "guestopening",
     "presence",
     "upload",
     "uploadpiece",
@@ -85,6 +90,15 @@ def boss(world: World) -> User:
         details={"roles": ["crew"]},
         made_by=world.engineer,
         days=3,
+    )
+    share(
+        production=world.production,
+        kind="rig",
+        subject=world.rig.pk,
+        by=world.engineer,
+        for_whom="House engineer",
+        until=date.today(),
+        address=str,
     )
     return User.objects.create_superuser("chief@example.org", "Chief", "long-enough-1")
 

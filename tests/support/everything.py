@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import io
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
 import numpy as np
 from PIL import Image
 
+from core.guests.links import share
 from core.links import make_link
 from core.models import (
+    GuestLink,
     Leg,
     OneTimeLink,
     Research,
@@ -204,6 +206,15 @@ def fill(world: World) -> None:
     fill_causes(world, clip)
     fill_blind(world, trial)
     fill_mixes(world, show)
+    share(
+        production=production,
+        kind="rig",
+        subject=world.rig.pk,
+        by=engineer,
+        for_whom="House engineer",
+        until=date.today() + timedelta(days=7),
+        address=str,
+    )
     make_link(
         production=production,
         purpose=OneTimeLink.Purpose.INVITATION,
@@ -423,6 +434,9 @@ def arguments_for(world: World) -> dict[str, str]:
         # Each person has their own; the walk of all addresses has these of nobody.
         "log_in": "0" * 40,
         "passkey": "00000000-0000-4000-8000-000000000000",
+        "kind": "rig",
+        "subject": world.rig.pk,
+        "rest": "rigs/",
     }
     models = (
         ("link", Link),
@@ -461,6 +475,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("drop", MainsDrop),
         ("check", PanelCheck),
         ("other_photo", Photo),
+        ("guest_link", GuestLink),
     )
     for name, model in models:
         arguments[name] = model._default_manager.get().pk

@@ -22,6 +22,7 @@ from notes.demo import (
     patched,
     plotted,
     recorded,
+    shared,
     show_days,
     show_sets,
     songs,
@@ -89,6 +90,7 @@ class Command(BaseCommand):
             customs,
             recorded,
             whole_sessions,
+            shared,
         )
         # From several modules, and played in the order of time: later ones build on earlier ones.
         events: list[Any] = [event for each in modules for event in each.EVENTS]

@@ -50,13 +50,18 @@ const ANSWERS = {
   async dropItem({ id }) {
     return dropItem(await me(), id);
   },
+  async keepGuest({ list }) {
+    return serially(() => keepGuest({ list }));
+  },
   async dropKept({ id }) {
     return dropKept(await me(), id);
   },
 };
 
 self.addEventListener("install", () => self.skipWaiting());
-self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+self.addEventListener("activate", (event) =>
+  event.waitUntil(Promise.all([self.clients.claim(), dropOver().catch(() => {})])),
+);
 
 self.addEventListener("message", (event) => {
   const { ask, ...more } = event.data;
@@ -85,6 +90,8 @@ self.addEventListener("fetch", (event) => {
   if (request.method === "POST" && request.mode === "navigate") return submitted(event, url);
   if (request.method !== "GET" || OWN_ADDRESSES.test(url.pathname)) return;
   if (request.headers.get("Accept")?.includes("text/event-stream")) return;
+  if (request.mode === "navigate") event.waitUntil(dropOver().catch(() => {}));
+  if (homeOf(url.pathname)) return event.respondWith(guestAnswer(event, url));
   if (request.mode === "navigate" && url.searchParams.has(LET_GO)) event.respondWith(letGo(url));
   else if (LEFT_ALONE.test(url.pathname)) event.respondWith(passed(event, url));
   else if (request.mode === "navigate") event.respondWith(page(event, url));
@@ -100,5 +107,6 @@ function submitted(event, url) {
   // Somebody else may be coming: until their first page says who, there is nobody.
   if (url.pathname === "/login/") return event.waitUntil(drop("about", "me"));
   if (LEFT_ALONE.test(url.pathname) || OWN_ADDRESSES.test(url.pathname)) return;
+  if (homeOf(url.pathname)) return; // a guest's answer goes up now or not at all
   event.respondWith(posted(event, url));
 }

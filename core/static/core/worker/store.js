@@ -57,6 +57,7 @@ const FILES = "files"; // style sheets, scripts and fonts: the same for everybod
 const ownName = (user) => `own ${user}`;
 const keptName = (user, production) => `kept ${user} ${production}`;
 
+const isOfGuest = (name) => name.startsWith("guest "); // see guest.js: its end is the link's
 const isOf = (user, name) => name === ownName(user) || name.startsWith(`kept ${user} `);
 
 async function cachesOf(user) {
@@ -76,11 +77,12 @@ async function clearProduction(user, production) {
 async function clearPages(user) {
   for (const row of await all("kept")) if (!user || row.user !== user) await drop("kept", row.id);
   for (const name of await caches.keys()) {
-    if (name !== FILES && !(user && isOf(user, name))) await caches.delete(name);
+    if (name !== FILES && !isOfGuest(name) && !(user && isOf(user, name))) await caches.delete(name);
   }
 }
 
 async function clearAll() {
+  for (const name of await caches.keys()) if (isOfGuest(name)) await caches.delete(name);
   await Promise.all([clearPages(), ...PLACES.map(empty)]);
 }
 

@@ -1,0 +1,39 @@
+"""What all forms that guests fill in have in common: their name, and a limit on how often."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
+
+from core import clock
+from core.authors import GuestAuthor
+
+AN_HOUR = timedelta(hours=1)
+MOST_AN_HOUR = 60  # lines of history by guests, of one show
+NAME_LENGTH = 100
+
+
+class AskedForm(forms.Form):
+    """`guest_name` comes last on the page; the fields of each form stand before it."""
+
+    guest_name = forms.CharField(
+        label="Your name",
+        max_length=NAME_LENGTH,
+        widget=forms.TextInput(attrs={"autocomplete": "name"}),
+        error_messages={"required": "Write your name, so that the crew knows whom to ask."},
+    )
+
+    @property
+    def author(self) -> GuestAuthor:
+        return GuestAuthor(self.cleaned_data["guest_name"])
+
+
+def check_not_too_often(changes: QuerySet[Any]) -> None:
+    """Raises ValidationError where guests wrote as much lately as a guest can be meant to."""
+    lately = changes.filter(by=None, at__gt=clock.now() - AN_HOUR)
+    if lately.count() >= MOST_AN_HOUR:
+        raise ValidationError("That is a lot within an hour. Try again later, or telephone.")

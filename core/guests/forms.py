@@ -1,0 +1,62 @@
+"""What is said when something is shared."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from core.forms.base import DateInput
+from core.guests.links import check_until
+from core.models import GuestLink
+from core.places import Shared
+
+WORD_LENGTH = 6
+
+
+class ShareForm(forms.Form):
+    for_whom = forms.CharField(
+        label="For whom",
+        max_length=GuestLink._meta.get_field("for_whom").max_length,
+        help_text="A name, so that you know later whose link this is: the house engineer of the "
+        "Weir Hall.",
+    )
+    until = forms.DateField(
+        label="Open until the end of", widget=DateInput, help_text="Then it opens nothing."
+    )
+    code = forms.CharField(
+        label="A word to open it",
+        required=False,
+        min_length=WORD_LENGTH,
+        max_length=100,
+        help_text="If you like. Say it by telephone, not in the same message as the link.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"}),
+    )
+    parts = forms.MultipleChoiceField(
+        label="Only these sections",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Nothing ticked: all of it.",
+    )
+    may_answer = forms.BooleanField(
+        label="They may answer",
+        required=False,
+        help_text="There is a form on their page. What they write carries their name, and that "
+        "they are a guest.",
+    )
+
+    def __init__(self, *args: Any, shared: Shared, may_ask: bool = False, **more: Any) -> None:
+        super().__init__(*args, **more)
+        parts = self.fields["parts"]
+        assert isinstance(parts, forms.MultipleChoiceField)  # noqa: S101 - declared so above
+        parts.choices = list(shared.parts)
+        if not shared.parts:
+            del self.fields["parts"]
+        if not may_ask:
+            del self.fields["may_answer"]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if until := cleaned.get("until"):
+            check_until(until)
+        return cleaned

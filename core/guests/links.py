@@ -1,0 +1,215 @@
+"""Make, find, count and close links for guests. Each write is one transaction, with its history."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date, datetime, time, timedelta
+from typing import NamedTuple
+from uuid import UUID
+
+from django.contrib.auth.hashers import check_password, make_password
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet
+from django.utils import timezone
+
+from core import clock
+from core.access.accounts import is_closed
+from core.access.loaders import Member
+from core.access.policy import Action, allowed
+from core.links import LinkClosed, digest_of, new_token
+from core.models import GuestChange, GuestLink, GuestOpening, Membership, Production, Show, User
+from core.places import SHARED, Shared
+
+DAYS = 14  # where no show says when it is over
+DAYS_AFTER = 1  # a show is not over at midnight
+DAYS_MOST = 366
+TRIES, TRIES_WITHIN = 8, timedelta(minutes=15)
+HISTORY_DAYS = 30  # how long closed links stay on the list
+
+
+class NewLink(NamedTuple):
+    """A new link. Its address is known only now, because the database stores its digest alone."""
+
+    link: GuestLink
+    shared: Shared
+    url: str
+
+
+class TooManyTries(Exception):
+    """Wrong words were typed too often; the link opens for nobody until some time has passed."""
+
+
+def shared_of(
+    production: Production, kind: str, subject: UUID, parts: Sequence[str] = ()
+) -> Shared | None:
+    """What such a link would show now; None for what is not there, or not of this production."""
+    return SHARED.first(production, kind, subject, parts)
+
+
+def until_by_default(production: Production, shared: Shared) -> date:
+    """The last day of a link that nobody chose a day for: the one after the show it is about, else
+    after the next show, else in a fortnight. One query where it is about no show."""
+    today = timezone.localdate(clock.now())
+    over = shared.over_on
+    if over is None:
+        coming = Show.objects.filter(
+            leg__production=production, retired_at=None, held_on__gte=today
+        ).order_by("held_on", "pk")
+        over = coming.values_list("held_on", flat=True).first()
+    if over is None or over < today:
+        return today + timedelta(days=DAYS)
+    return min(over + timedelta(days=DAYS_AFTER), today + timedelta(days=DAYS_MOST))
+
+
+def end_of(day: date) -> datetime:
+    """The first moment after that day, in the time zone of the service."""
+    return timezone.make_aware(datetime.combine(day + timedelta(days=1), time()))
+
+
+@transaction.atomic
+def share(
+    *,
+    production: Production,
+    kind: str,
+    subject: UUID,
+    by: User,
+    for_whom: str,
+    until: date,
+    address: Callable[[str], str],
+    parts: Sequence[str] = (),
+    code: str = "",
+    may_answer: bool = False,
+) -> NewLink:
+    """Make a link. `address(token)` is the full address that opens it.
+
+    Raises ValidationError for what cannot be shared, and for a day that is over or too far off.
+    """
+    shared = shared_of(production, kind, subject, parts)
+    if shared is None:
+        raise ValidationError("There is nothing like that to share.")
+    if unknown := set(parts) - {key for key, _ in shared.parts}:
+        raise ValidationError({"parts": f"No such section: {', '.join(sorted(unknown))}."})
+    check_until(until)
+    token = new_token()
+    link = GuestLink.objects.create(
+        production=production,
+        digest=digest_of(token),
+        kind=kind,
+        subject=subject,
+        parts=list(parts),
+        for_whom=for_whom,
+        code=make_password(code) if code else "",
+        may_answer=may_answer,
+        made_by=by,
+        expires_at=end_of(until),
+    )
+    said = f"Shared with {for_whom} until {until.day} {until:%b %Y}: {shared.title}."
+    _note(link, [said, *(["A word is asked for."] if code else [])], by)
+    return NewLink(link, shared, address(token))
+
+
+def check_until(until: date) -> None:
+    """Raises ValidationError for a day on which no link may end."""
+    today = timezone.localdate(clock.now())
+    if until < today:
+        raise ValidationError({"until": "That day is over."})
+    if until > today + timedelta(days=DAYS_MOST):
+        raise ValidationError({"until": "A year is the longest. Make a new link then."})
+
+
+def still_open() -> Q:
+    """Of links for guests those that open something. Who is no member any more shares nothing."""
+    held = Membership.objects.filter(user=OuterRef("made_by"), production=OuterRef("production"))
+    live = Q(withdrawn_at=None, expires_at__gt=clock.now(), made_by__is_active=True)
+    return live & Q(Exists(held))
+
+
+def look_up(token: str) -> GuestLink:
+    """The open link of that token; changes nothing. Raises LinkClosed."""
+    # Found by the digest of a random secret: how long that takes tells nothing about the secret.
+    found = GuestLink.objects.filter(still_open(), digest=digest_of(token))
+    link = found.select_related("production", "made_by").first()
+    if link is None or is_closed(link.made_by.email):
+        raise LinkClosed
+    return link
+
+
+def is_word(link: GuestLink, typed: str) -> bool:
+    """Whether that is the word of the link. Raises TooManyTries, for the right word as well."""
+    now = clock.now()
+    rows = GuestLink.objects.filter(pk=link.pk)
+    rows.filter(Q(tries_since=None) | Q(tries_since__lte=now - TRIES_WITHIN)).update(
+        tries=0, tries_since=now
+    )
+    # A try is taken before it is looked at: many at once do not get more of them.
+    if not rows.filter(tries__lt=TRIES).update(tries=F("tries") + 1):
+        raise TooManyTries
+    right = check_password(typed.strip(), link.code)
+    if right:
+        rows.update(tries=0)
+    return right
+
+
+@transaction.atomic
+def count_opening(link: GuestLink) -> None:
+    """One more opening today."""
+    today = timezone.localdate(clock.now())
+    # Of two that are the first of a day, one makes the row and both count.
+    GuestOpening.objects.bulk_create(
+        [GuestOpening(link=link, day=today)],
+        update_conflicts=True,
+        unique_fields=["link", "day"],
+        update_fields=["day"],
+    )
+    GuestOpening.objects.filter(link=link, day=today).update(count=F("count") + 1)
+
+
+def links_for(member: Member, user: User) -> QuerySet[GuestLink]:
+    """The links that a member may see and close: their own; for managers, all. With who made them
+    and on which days they were opened. Two queries."""
+    links = GuestLink.objects.filter(production=member.production)
+    if not allowed(member.roles, Action.SEE_LINKS):
+        links = links.filter(made_by=user)
+    days = Prefetch("openings", GuestOpening.objects.order_by("-day"))
+    return links.select_related("made_by").prefetch_related(days)
+
+
+class Listed(NamedTuple):
+    """A link as those who gave it out see it; `title` of what is not there any more is empty."""
+
+    link: GuestLink
+    title: str
+    times: int  # it was opened
+    days: list[GuestOpening]
+
+
+def listed(links: QuerySet[GuestLink]) -> list[Listed]:
+    """The links that are open, and those that ended of late, the newest first. A fixed number of
+    queries for each different thing that is shared."""
+    since = clock.now() - timedelta(days=HISTORY_DAYS)
+    recent = links.filter(expires_at__gt=since).exclude(withdrawn_at__lte=since)
+    titles: dict[tuple[str, UUID], str] = {}
+    rows = []
+    for link in recent.select_related("made_by", "production"):
+        about = (link.kind, link.subject)
+        if about not in titles:
+            shared = shared_of(link.production, *about)
+            titles[about] = shared.title if shared else ""
+        days = list(link.openings.all())
+        rows.append(Listed(link, titles[about], sum(day.count for day in days), days))
+    return rows
+
+
+@transaction.atomic
+def withdraw(links: QuerySet[GuestLink], *, by: User, why: str = "") -> int:
+    """Close those of `links` that are not closed yet; how many those were."""
+    held = list(GuestLink.objects.select_for_update().filter(pk__in=links, withdrawn_at=None))
+    GuestLink.objects.filter(pk__in=[link.pk for link in held]).update(withdrawn_at=clock.now())
+    for link in held:
+        _note(link, [why or f"The link for {link.for_whom} is closed."], by)
+    return len(held)
+
+
+def _note(link: GuestLink, words: list[str], by: User) -> None:
+    GuestChange(link=link, words=words).put_down(by)

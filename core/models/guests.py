@@ -1,0 +1,88 @@
+"""Links for people without an account: one thing of a production to read, until a day.
+
+Only the SHA-256 of the secret is kept, so that a copy of the database opens nothing.
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from django.conf import settings
+from django.db import models
+from django.utils import timezone
+
+from core import clock
+from core.models.base import Change, Identified
+from core.models.productions import Production
+
+
+class GuestLink(Identified):
+    """What one guest may read. Written by `core.guests.links` alone."""
+
+    production = models.ForeignKey(Production, models.CASCADE, related_name="guest_links")
+    digest = models.CharField(max_length=64, unique=True, editable=False)
+    # Which sort of thing, in the words of the place SHARED, and which one.
+    kind = models.CharField(max_length=24)
+    subject = models.UUIDField()
+    # Keys of the sections that are shown; empty for the whole.
+    parts = models.JSONField(default=list, blank=True)
+    for_whom = models.CharField("for whom", max_length=120)
+    # Made by the password hasher; empty where no word is asked for.
+    code = models.CharField(max_length=200, blank=True, default="", editable=False)
+    may_answer = models.BooleanField(default=False)
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    made_at = models.DateTimeField(default=clock.now, editable=False)
+    expires_at = models.DateTimeField()
+    withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
+    # Wrong words since `tries_since`, so that nobody tries them all.
+    tries = models.PositiveSmallIntegerField(default=0, editable=False)
+    tries_since = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["-made_at", "pk"]
+        verbose_name = "link for a guest"
+        verbose_name_plural = "links for guests"
+        indexes = [models.Index(fields=["production", "-made_at"], name="guest_link_by_age")]
+
+    def __str__(self) -> str:
+        return f"Link for {self.for_whom}"
+
+    @property
+    def last_day(self) -> date:
+        """The last day on which it opens something, where the service is."""
+        return timezone.localdate(self.expires_at - timedelta(microseconds=1))
+
+    @property
+    def is_open(self) -> bool:
+        return self.withdrawn_at is None and self.expires_at > clock.now()
+
+
+class GuestOpening(Identified):
+    """How often a link was opened on one day. No more is kept of who opened it, nor of when."""
+
+    link = models.ForeignKey(GuestLink, models.CASCADE, related_name="openings")
+    day = models.DateField()
+    count = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["-day"]
+        verbose_name = "day a guest opened a link"
+        verbose_name_plural = "days guests opened links"
+        constraints = [models.UniqueConstraint(fields=["link", "day"], name="one_count_a_day")]
+
+    def __str__(self) -> str:
+        return f"{self.link}, {self.day:%Y-%m-%d}: {self.count}"
+
+
+class GuestChange(Change):
+    """Who shared what with whom, and closed it, in words; never changed."""
+
+    link = models.ForeignKey(GuestLink, models.PROTECT, related_name="changes")
+
+    class Meta:
+        ordering = ["-at", "pk"]
+        verbose_name = "change of a link for a guest"
+        verbose_name_plural = "changes of links for guests"
+
+    def __str__(self) -> str:
+        return f"{self.link}, {self.by_name}"

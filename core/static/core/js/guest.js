@@ -1,0 +1,32 @@
+// Lets a guest keep what a link names on this device, until the link ends.
+import { ask } from "./worker.js";
+
+const place = document.querySelector("[data-guest-keep]");
+const said = document.querySelector("[data-guest-said]");
+const isFromStore = document.documentElement.hasAttribute("data-from-store");
+
+function say(words) {
+  said.hidden = false;
+  said.textContent = words;
+}
+
+async function keep() {
+  const button = place.querySelector("button");
+  button.disabled = true;
+  say("Keeping this on the phone …");
+  await navigator.storage?.persist?.().catch(() => {});
+  const kept = await ask("keepGuest", { list: place.dataset.guestKeep }).catch(() => null);
+  button.disabled = false;
+  if (!kept) return say("It could not be kept on this device.");
+  const until = new Intl.DateTimeFormat("en-GB", { dateStyle: "long" }).format(kept.until - 1);
+  say(
+    kept.complete
+      ? `Kept on this phone until the end of ${until}; it can be read without a network.`
+      : `Not all of it could be kept. What was kept can be read until the end of ${until}.`,
+  );
+}
+
+if (place && !isFromStore && "serviceWorker" in navigator) {
+  place.hidden = false;
+  place.querySelector("button").addEventListener("click", keep);
+}
