@@ -91,10 +91,14 @@ class ClippedRuns:
         # Up to the end of the last block: how many samples at full scale, and at which end of it.
         self._open = [(0, 0)] * channels
 
-    def add(self, frames: Samples) -> None:
-        """Shape (frames, channels)."""
+    def add(self, frames: Samples, tops: Samples | None = None) -> None:
+        """Shape (frames, channels); `tops`: the largest magnitude of each channel, where that is
+        known already."""
         for channel, column in enumerate(frames.T):
-            top = max(float(column.max(initial=0)), -float(column.min(initial=0)))
+            if tops is None:
+                top = max(float(column.max(initial=0)), -float(column.min(initial=0)))
+            else:
+                top = float(tops[channel])
             if len(column) and (self._open[channel][0] or top >= self._threshold):
                 self._add(channel, column)
 

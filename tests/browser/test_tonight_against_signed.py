@@ -15,6 +15,12 @@ from tests.notes.causes.nights import signed_clip, thin_night
 from tests.support.seen import SIDEWAYS
 from tests.support.world import make_world
 
+NO_CONSTRUCTOR = """
+window.AudioBufferSourceNode = class {
+  constructor() { throw new TypeError("Illegal constructor."); }
+};
+"""
+
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 LENGTH = """each => new Promise((resolve, reject) => {
@@ -73,3 +79,12 @@ def test_a_browser_that_cannot_mix_plays_one_and_then_the_other(
     expect(players).to_have_count(2)
     for number in (0, 1):
         assert players.nth(number).evaluate(LENGTH) == pytest.approx(3.0, abs=0.1)
+    # What has the names and not the constructors is noticed when it is to play.
+    other = page.context.new_page()
+    other.add_init_script(NO_CONSTRUCTOR)
+    other.goto(page.url)
+    expect(other.locator("[data-plain]")).to_be_hidden()
+    other.get_by_role("button", name="Play", exact=True).click()
+    expect(other.locator("[data-plain] audio")).to_have_count(2)
+    expect(other.locator("[data-plain]")).to_be_visible()
+    expect(other.locator("[data-said]")).to_contain_text("Below they can be played one by one.")

@@ -60,7 +60,10 @@ export class InStep extends EventTarget {
   async #decoded(url) {
     const answer = await fetch(url, { credentials: "same-origin" });
     if (!answer.ok) throw new Error(`The sound could not be fetched (${answer.status}).`);
-    return this.context.decodeAudioData(await answer.arrayBuffer());
+    const sound = await this.context.decodeAudioData(await answer.arrayBuffer());
+    // Engines that tell by callback alone give nothing, and nothing would be played.
+    if (!sound) throw new Error("This browser cannot decode them in the page.");
+    return sound;
   }
 
   // Without anything to sound from, a browser may neither do it nor say so.

@@ -50,17 +50,22 @@ function attach(root) {
       ready = true;
       say("");
     } catch (error) {
-      root.dataset.state = "failed";
-      one("plain").hidden = false;
-      say(`These sounds cannot be played here. ${error.message} Below they can be played one by one.`);
+      oneByOne(error);
     }
     busy = false;
     return ready;
   }
 
+  // What an older engine has by name and cannot make shows only when it is to play.
+  function oneByOne(error) {
+    root.dataset.state = "failed";
+    one("plain").hidden = false;
+    say(`These sounds cannot be played here. ${error.message} Below they can be played one by one.`);
+  }
+
   async function toggle() {
     if (player.playing) player.pause();
-    else if (await loaded()) await player.play().catch((error) => say(error.message));
+    else if (await loaded()) await player.play().catch(oneByOne);
   }
 
   function pick(number) {
