@@ -8,6 +8,7 @@ sweep. Angles are degrees clockwise from straight up.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 
@@ -18,6 +19,64 @@ _CLOCK = re.compile(r"^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(?:o['’]?clock)?\s*$", 
 _OF = re.compile(r"^(\S+)\s*(?:/|\bof\b)\s*(\S+)$", re.IGNORECASE)
 SWEEP_DEG = 300.0
 START_DEG = -150.0
+BEYOND_DEG = 8.0  # that a pointer may seem to stand beyond an end
+
+
+@dataclass(frozen=True)
+class Travel:
+    """From where to where a knob turns: the angle of its pointer at the low end, in degrees
+    clockwise from straight up, and how far it is from there to the high end."""
+
+    start: float = START_DEG
+    sweep: float = SWEEP_DEG
+
+    def along(self, angle: float) -> float | None:
+        """Degrees from the low end to where the pointer is; None where it cannot stand. A little
+        beyond an end is the end."""
+        far = (angle - self.start) % 360.0
+        if far <= self.sweep + BEYOND_DEG:
+            return min(far, self.sweep)
+        return 0.0 if far >= 360.0 - BEYOND_DEG else None
+
+
+USUAL_TRAVEL = Travel()
+LEAST_SWEEP, MOST_SWEEP = 30.0, 345.0
+
+
+def read_travel(start: str, end: str) -> Travel:
+    """From the ends as they stand on a clock face, such as 7:00 and 5:00; both empty: the usual.
+
+    Raises ValueError in words fit for a form.
+    """
+    if not start.strip() and not end.strip():
+        return USUAL_TRAVEL
+    if not start.strip() or not end.strip():
+        raise ValueError("Give both ends of its travel, or neither.")
+    first, last = (_on_face(text) for text in (start, end))
+    sweep = (last - first) % 360.0
+    if not LEAST_SWEEP <= sweep <= MOST_SWEEP:
+        raise ValueError(
+            f"From {start.strip()} clockwise to {end.strip()} is {sweep:.0f}°: a knob turns by "
+            f"{LEAST_SWEEP:.0f}° to {MOST_SWEEP:.0f}°."
+        )
+    return Travel((first + 180.0) % 360.0 - 180.0, sweep)
+
+
+def tidy_travel(text: str) -> str:
+    """An end of a travel in its one spelling: "7" → "7:00". Raises ValueError."""
+    if not text.strip():
+        return ""
+    minutes = round(_on_face(text) * 2) % 720
+    return f"{minutes // 60 or 12}:{minutes % 60:02d}"
+
+
+def _on_face(text: str) -> float:
+    """Degrees clockwise from straight up, 0 to 360, wherever on the face."""
+    match = _CLOCK.match(text)
+    hours, minutes = (int(match[1]), int(match[2] or 0)) if match else (0, 0)
+    if not 1 <= hours <= 12 or minutes > 59:
+        raise ValueError(f"“{text}” is not a place on a clock face. Write it as 7:00.")
+    return (hours % 12) * 30 + minutes * 0.5
 
 
 class Style(StrEnum):
@@ -88,7 +147,13 @@ def clock_degrees(hours: int, minutes: int) -> float:
     return angle - 360 if angle > 180 else angle
 
 
-def angle_of(style: str, setting: str, low: Decimal | None, high: Decimal | None) -> float | None:
+def angle_of(
+    style: str,
+    setting: str,
+    low: Decimal | None,
+    high: Decimal | None,
+    travel: Travel = USUAL_TRAVEL,
+) -> float | None:
     """The angle of a dial's pointer in degrees; None if it has no setting or is no dial."""
     if not setting:
         return None
@@ -96,24 +161,34 @@ def angle_of(style: str, setting: str, low: Decimal | None, high: Decimal | None
         return clock_degrees(*read_clock(setting))
     if style == Style.DIAL:
         bottom, top = ends_of(low, high)
-        return START_DEG + SWEEP_DEG * float((_number(setting) - bottom) / (top - bottom))
+        return travel.start + travel.sweep * float((_number(setting) - bottom) / (top - bottom))
     return None
 
 
-def setting_at(style: str, angle: float, low: Decimal | None, high: Decimal | None) -> str:
+def setting_at(
+    style: str,
+    angle: float,
+    low: Decimal | None,
+    high: Decimal | None,
+    travel: Travel = USUAL_TRAVEL,
+) -> str:
     """The setting of a dial that points at `angle` degrees: to five minutes, or to a hundredth
     of its scale. Empty where it cannot point there; 8° beyond an end count as the end."""
-    angle = (angle + 180.0) % 360.0 - 180.0
-    if abs(angle) > SWEEP_DEG / 2 + 8:
+    along = travel.along(angle)
+    if along is None:
         return ""
-    angle = max(-SWEEP_DEG / 2, min(SWEEP_DEG / 2, angle))
     if style == Style.CLOCK:
-        minutes = round(angle * 2 / 5) * 5 % 720
+        face = (travel.start + along + 180.0) % 360.0 - 180.0
+        # No time says where a dial points below 7:00 and 5:00, even if it goes on there.
+        face = USUAL_TRAVEL.along(face)
+        if face is None:
+            return ""
+        minutes = round((face + START_DEG) * 2 / 5) * 5 % 720
         return f"{minutes // 60 or 12}:{minutes % 60:02d}"
     if style == Style.DIAL:
         bottom, top = ends_of(low, high)
         step = (top - bottom) / 100
-        value = bottom + step * round((angle - START_DEG) / SWEEP_DEG * 100)
+        value = bottom + step * round(along / travel.sweep * 100)
         return plain(value.quantize(Decimal("0.001")))
     return ""
 

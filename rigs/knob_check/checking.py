@@ -146,6 +146,7 @@ def _about(each: Circled) -> dict[str, Any]:
         "control": str(each.control.pk),
         "name": f"{each.control} of {each.control.unit}",
         "shown": each.pin.cap_setting,
+        "travel": [each.pin.travel_from, each.pin.travel_to],
     }
 
 

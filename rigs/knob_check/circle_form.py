@@ -19,7 +19,7 @@ from rigs.models import Control, Photo, Pin
 from rigs.photos.pin_forms import PerCentField
 from rigs.revisions.read import as_of
 from rigs.revisions.record import Conflict
-from rigs.settings_of_controls import Style, tidy_setting
+from rigs.settings_of_controls import Style, read_travel, tidy_setting, tidy_travel
 
 # Form field → column of the pin.
 ROUND = {
@@ -30,15 +30,24 @@ ROUND = {
     "endx": "slot_x",
     "endy": "slot_y",
     "setting": "cap_setting",
+    "from": "travel_from",
+    "to": "travel_to",
 }
 LEVER = {"spots": "spots", "setting": "cap_setting"}
+WORDS = frozenset({"spots", "setting", "from", "to"})
 SWITCHES = frozenset({Style.SWITCH, Style.CHOICE})
+ENDS = {
+    "from": ("low end points at", "7:00"),
+    "to": ("high end points at", "5:00"),
+}
 EMPTY = {
     "cap_radius": None,
     "cap_inner": None,
     "slot_x": None,
     "slot_y": None,
     "cap_setting": "",
+    "travel_from": "",
+    "travel_to": "",
     "spots": "",
 }
 
@@ -56,6 +65,16 @@ class MarkedControl:
     @property
     def key(self) -> str:
         return str(self.control.pk)
+
+    @property
+    def travel(self) -> list[forms.BoundField]:
+        """The ends of a knob's travel."""
+        return [field for name, field in self.fields.items() if name in ENDS]
+
+    @property
+    def numbers(self) -> list[forms.BoundField]:
+        """Where the mark is."""
+        return [f for name, f in self.fields.items() if name != "setting" and name not in ENDS]
 
     @property
     def errors(self) -> list[str]:
@@ -100,7 +119,7 @@ class CirclesForm(GuardedForm):
             self.fields[key] = _field(name)
             # A pin without a mark says where, and that is a good beginning.
             value = known.get(column)
-            self.initial[key] = _typed_number(value) if name not in ("spots", "setting") else value
+            self.initial[key] = value if name in WORDS else _typed_number(value)
             if name == "setting" and not has_mark:
                 self.initial[key] = ""
             self.part_of[key] = (control, column)
@@ -146,7 +165,21 @@ class CirclesForm(GuardedForm):
             self.add_error(f"endx-{control.pk}", "It is a knob or a fader, not both.")
         if inner and not radius:
             self.add_error(f"inner-{control.pk}", "Without a circle, this says nothing.")
+        self._check_travel(control, turns=bool(radius))
         self._check_setting(control, marked=marked)
+
+    def _check_travel(self, control: Control, *, turns: bool) -> None:
+        keys = [f"{name}-{control.pk}" for name in ("from", "to")]
+        ends = [self.cleaned_data.get(key) or "" for key in keys]
+        if not turns:
+            # Without a circle it is no knob, and there is nothing that turns.
+            self.cleaned_data.update(dict.fromkeys(keys, ""))
+            return
+        try:
+            read_travel(*ends)
+            self.cleaned_data.update(zip(keys, map(tidy_travel, ends), strict=True))
+        except ValueError as error:
+            self.add_error(keys[0], str(error))
 
     def _check_setting(self, control: Control, *, marked: bool) -> None:
         """What the photo shows is written down with the mark: the record may change later."""
@@ -161,9 +194,6 @@ class CirclesForm(GuardedForm):
             )
         except ValueError as error:
             self.add_error(key, str(error))
-            return
-        if not self.cleaned_data[key]:
-            self.add_error(key, "Say how it stands on the photo: it is not documented.")
 
     def edits(self) -> list[Edit]:
         typed = set(self.typed())
@@ -267,6 +297,13 @@ def _field(name: str) -> forms.Field:
             required=False,
             max_length=200,
             widget=forms.TextInput(attrs={"placeholder": "31.2 40; 31.2 44"}),
+        )
+    if name in ENDS:
+        return forms.CharField(
+            label=ENDS[name][0],
+            required=False,
+            max_length=10,
+            widget=forms.TextInput(attrs={"placeholder": ENDS[name][1]}),
         )
     if name == "setting":
         return forms.CharField(label="stands on the photo at", required=False, max_length=120)

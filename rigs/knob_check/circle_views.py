@@ -20,7 +20,7 @@ from rigs.knob_check.proposing import propose_circle
 from rigs.knob_check.reading import UnreadablePicture
 from rigs.models import Control, Photo
 from rigs.photos.storage import open_file
-from rigs.settings_of_controls import setting_at
+from rigs.settings_of_controls import USUAL_TRAVEL, Travel, read_travel, setting_at
 
 
 @require_http_methods(["GET", "POST"])
@@ -48,7 +48,8 @@ def circles(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRes
 def propose(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
     """What the program proposes, for people to put right: `circle` about the cap at `?x=` and `?y=`
     (per cent, as on the form), None where there is none; `setting` of the dial `?control=` whose
-    pointer stands at `?angle=` degrees clockwise from straight up, empty where it cannot."""
+    pointer stands at `?angle=` degrees clockwise from straight up, with the ends of its travel
+    `?from=` and `?to=`, empty where it cannot."""
     photo = find_part(request, Photo, rig_id, photo_id, "image")
     x, y, angle = (_number(request.GET.get(name, "")) for name in ("x", "y", "angle"))
     circle = _circle(photo, x / 100, y / 100) if x is not None and y is not None else None
@@ -56,8 +57,15 @@ def propose(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRes
     setting = ""
     if control is not None and angle is not None:
         dial = get_object_or_404(Control, pk=control, rig=photo.rig)
-        setting = setting_at(dial.style, angle, dial.low, dial.high)
+        setting = setting_at(dial.style, angle, dial.low, dial.high, _travel(request))
     return JsonResponse({"circle": circle, "setting": setting})
+
+
+def _travel(request: ProductionRequest) -> Travel:
+    try:
+        return read_travel(*(request.GET.get(name, "") for name in ("from", "to")))
+    except ValueError:  # still being typed
+        return USUAL_TRAVEL
 
 
 def _number(text: str) -> float | None:

@@ -24,6 +24,7 @@ class Reason(StrEnum):
     NO_CAP = "its cap was not found: hidden, or not the same"
     TWO_WAYS = "it looks alike after half a turn"
     DOT = "its mark is so short that a shift looks like a turn"
+    LOOSE = "where its middle is cannot be told well enough"
     NO_MARK = "its mark does not stand out"
 
 
@@ -31,27 +32,22 @@ class Reason(StrEnum):
 class Limits:
     """The least and the most of what `Found` tells with which a turn is told.
 
-    A cap that lies where all of its panel would have it, within `exact` radii, and whose turn is
-    `far_ahead` of all others, may be less alike, as in the noise of a night. Where another cap sits
-    on it less is left to see: it must be more alike (`carrying`) and nearer to its place. What
-    stands out on a cap shorter than `long` is a dot, and what is `scattered` over it no mark.
+    What stands out on a cap shorter than `long` is a dot: how far it has turned hangs on where the
+    middle of the cap is, and it may be less uncertain (`spread_of_dots`). What is `scattered` over
+    a round cap is dirt, or ribs that are alike.
     """
 
-    alike: float = 0.8
-    ahead: float = 0.2
-    beside: float = 0.25
-    exact: float = 0.12
-    far_ahead: float = 0.45
-    alike_exact: float = 0.7
-    carrying: float = 0.93
-    ahead_carrying: float = 0.1
-    beside_carrying: float = 0.15
-    shown: float = 0.45
+    alike: float = 0.6
+    ahead: float = 0.4
+    beside: float = 0.2
+    shown: float = 0.4
+    spread: float = 4.0
+    spread_of_dots: float = 3.0
     long: float = 0.12
     scattered: float = 0.49
     sided: float = 0.12
     pixels: float = 9.0
-    aspect: float = 0.6
+    aspect: float = 0.55
     bright: float = 0.12
     contrast: float = 10.0
 
@@ -60,7 +56,7 @@ LIMITS = Limits()
 
 
 def reason_for(found: Found, *, pair: bool, limits: Limits = LIMITS) -> Reason | None:
-    """None where the turn is sure; `pair`: another cap sits on this one."""
+    """None where the turn is sure; `pair`: another cap, or one with numbers around, is on it."""
     if found.pixels < limits.pixels:
         return Reason.SMALL
     if found.aspect < limits.aspect:
@@ -69,12 +65,13 @@ def reason_for(found: Found, *, pair: bool, limits: Limits = LIMITS) -> Reason |
         return Reason.TWO_WAYS
     if found.shown < limits.shown:
         return Reason.COVERED
-    if not pair and found.long < limits.long:
-        return Reason.DOT
-    if not pair and found.long > limits.scattered:
+    if found.is_round and not pair and found.long > limits.scattered:
         return Reason.NO_MARK
-    if _is_sure(found, pair, limits):
-        return None
+    is_like = found.alike >= limits.alike and found.ahead >= limits.ahead
+    if is_like and found.beside <= limits.beside:
+        if found.long < limits.long:
+            return None if found.spread <= limits.spread_of_dots else Reason.DOT
+        return None if found.spread <= limits.spread else Reason.LOOSE
     if found.bright > limits.bright:
         return Reason.GLARE
     if found.contrast < limits.contrast:
@@ -82,19 +79,3 @@ def reason_for(found: Found, *, pair: bool, limits: Limits = LIMITS) -> Reason |
     if found.beside > limits.beside or found.alike < 0.5:
         return Reason.NO_CAP
     return Reason.NO_MARK
-
-
-def _is_sure(found: Found, pair: bool, limits: Limits) -> bool:
-    if pair:
-        return (
-            found.alike >= limits.carrying
-            and found.ahead >= limits.ahead_carrying
-            and found.beside <= limits.beside_carrying
-        )
-    if found.alike >= limits.alike:
-        return found.ahead >= limits.ahead and found.beside <= limits.beside
-    return (
-        found.alike >= limits.alike_exact
-        and found.ahead >= limits.far_ahead
-        and found.beside <= limits.exact
-    )

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from rigs.knob_check.registration import Floats, Lens, Registration
 
 FOCAL = 0.88  # longer edges of the picture; what phones have is from 0.68 to 1.1 without cropping
 TILTS = np.radians(np.arange(-16.0, 16.1, 4.0))  # by which the guess may be off
-NEARER = np.radians((-2.0, 0.0, 2.0))
+NEARER, CLOSER = math.radians(2.0), (1.0, 0.5, 0.25)
 STRETCHES = (-0.4, -0.2, 0.0, 0.2, 0.4)  # and the nearness of the first camera
 DOUBTED = 0.012  # of the evidence: what it costs to be off by a step of both, of each cap
 WORST = 0.5  # what one cap that fits badly may cost
@@ -30,7 +31,8 @@ WORST = 0.5  # what one cap that fits badly may cost
 class Rise:
     """Which way heights go in the photo: `towards` is the picture of the first camera's place,
     `depth` what the plane does to (x, y, 1), `distance` how far that camera was, in pixels of the
-    reference; `tilted` and `stretched` what is added to the guess."""
+    reference, and `middle` where it was over, (2,) there. What is added to the guess, `extra`, are
+    two tilts in radians and a stretch."""
 
     plane: Floats
     lens: Lens
@@ -38,6 +40,12 @@ class Rise:
     across: Floats  # 3 × 2: what a tilt about either axis adds, a radian
     along: Floats  # what being nearer adds
     distance: float
+    middle: Floats
+
+    def own_shift(self, at: Floats, height: float, extra: Floats) -> Floats:
+        """Pixels of the reference by which what stands `height` over (x, y) is shifted on the
+        reference itself: away from the place over which its camera stood."""
+        return np.asarray(height * (at - self.middle - self.distance * extra[:2]) / self.distance)
 
     def shifts(self, at: Floats, heights: Floats, extra: Floats) -> Floats:
         """Pixels of the photo by which places of the reference, shape (n, 2), shift that stand
@@ -67,7 +75,9 @@ def rise_of(registration: Registration, reference: tuple[int, ...], photo: tuple
     back = np.cross(right, down) / both
     along = distance * (lens @ back)
     across = distance * plane[:, :2]
-    return Rise(plane, registration.lens, plane @ middle - along, across, -along, distance)
+    return Rise(
+        plane, registration.lens, plane @ middle - along, across, -along, distance, middle[:2]
+    )
 
 
 @dataclass(frozen=True)
@@ -95,17 +105,26 @@ class Evidence:
         )
 
 
+class Vote(NamedTuple):
+    """Of each cap its shift in pixels of the photo and its height in pixels of the reference; and
+    what is added to the guess of how the cameras stood, as of `Rise.shifts`."""
+
+    shifts: list[Floats]
+    heights: list[float]
+    extra: Floats
+
+
 def voted(
     rise: Rise,
     caps: Sequence[Evidence],
     heights: Sequence[Floats],
     carried: dict[int, int] | None = None,
-) -> list[Floats]:
-    """The shift of each cap, in pixels of the photo, on which all agree best; `heights` in pixels
-    of the reference, those that the caps of each group may have; `carried`: by group, the group of
-    caps on which those sit, than which they are higher."""
+) -> Vote:
+    """That on which all agree best; `heights` in pixels of the reference, those that the caps of
+    each group may have; `carried`: by group, the group of caps on which those sit, than which they
+    are higher."""
     if not caps:
-        return []
+        return Vote([], [], np.zeros(3))
     extra = np.array([(a, b, s) for a in TILTS for b in TILTS for s in STRETCHES])
     best, chosen, _ = _vote(rise, caps, heights, extra)
     for upper, lower in (carried or {}).items():
@@ -114,13 +133,18 @@ def voted(
         alone = [np.array([height]) for height in chosen]
         alone[upper] = above
         _, chosen, _ = _vote(rise, caps, alone, best[None, :])
-    near = np.array([(a, b, s) for a in NEARER for b in NEARER for s in (-0.1, 0.0, 0.1)])
-    closer = [
-        np.linspace(max(0.0, h - gap), h + gap, 9)
-        for h, gap in zip(chosen, (each[1] - each[0] for each in heights), strict=True)
-    ]
-    _, _, shifts = _vote(rise, caps, closer, best + near)
-    return shifts
+    gaps = [float(each[1] - each[0]) for each in heights]
+    for part in CLOSER:
+        steps = (-part, 0.0, part)
+        near = np.array(
+            [(a * NEARER, b * NEARER, s * 0.1) for a in steps for b in steps for s in steps]
+        )
+        closer = [
+            np.linspace(max(0.0, h - part * gap), h + part * gap, 9)
+            for h, gap in zip(chosen, gaps, strict=True)
+        ]
+        best, chosen, shifts = _vote(rise, caps, closer, best + near)
+    return Vote(shifts, [chosen[cap.group] for cap in caps], best)
 
 
 def _vote(

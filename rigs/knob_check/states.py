@@ -9,9 +9,10 @@ from urllib.parse import urlencode
 
 from rigs.editing.pages import address
 from rigs.models import Control, PanelCheck, StoredPhoto, TurnBack
-from rigs.settings_of_controls import SWEEP_DEG, angle_of, setting_at
+from rigs.settings_of_controls import SWEEP_DEG, Travel, angle_of, read_travel, setting_at
 
 SAME_DEG = 8.0  # what is told may be off by so much; what is nearer counts as documented
+OUTSIDE_TRAVEL = "it would point outside its travel: are the ends of its mark right?"
 NOT_DOCUMENTED = "how it stands on the first photo, or now, is not documented"
 
 
@@ -110,24 +111,26 @@ def _state(
 
 def _against(control: Control, reading: Mapping[str, Any]) -> tuple[float | None, str, str]:
     """How far it is off, or why that cannot be told, and where it points."""
-    then, documented = _angle(control, reading["shown"]), _angle(control, control.setting)
+    travel = read_travel(*reading.get("travel", ("", "")))
+    then = _angle(control, reading["shown"], travel)
+    documented = _angle(control, control.setting, travel)
     if then is None or documented is None:
         return None, NOT_DOCUMENTED, ""
     now = then + reading["turn"]
     if reading["kind"] == "fader":
         now = max(-SWEEP_DEG / 2, min(SWEEP_DEG / 2, now))
-    now = (now + 180.0) % 360.0 - 180.0
-    stands = setting_at(control.style, now, control.low, control.high)
-    if not stands:
+    along, before = travel.along(now), travel.along(documented)
+    stands = setting_at(control.style, now, control.low, control.high, travel)
+    if along is None or before is None or not stands:
         # A knob cannot stand outside its travel: one of the photos is not what it seems.
-        return None, "it would point below its travel", ""
+        return None, OUTSIDE_TRAVEL, ""
     # Between the ends there is one way only from one to the other.
-    return now - documented, "", stands
+    return along - before, "", stands
 
 
-def _angle(control: Control, setting: str) -> float | None:
+def _angle(control: Control, setting: str, travel: Travel) -> float | None:
     try:
-        return angle_of(control.style, setting, control.low, control.high)
+        return angle_of(control.style, setting, control.low, control.high, travel)
     except ValueError:  # written on another scale, which the dial had then
         return None
 

@@ -13,13 +13,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rigs.knob_check import refining
-from rigs.knob_check.parallax import Evidence, Rise, rise_of, voted
+from rigs.knob_check.parallax import Evidence, Rise, Vote, rise_of, voted
 from rigs.knob_check.registration import Registration
 
 Picture = NDArray[np.float32]
@@ -29,15 +29,20 @@ COARSE, FINE = 9, 22  # pixels of a radius
 HEIGHTS = (0.05, 2.4)  # radii that caps stand off a panel
 HEIGHTS_HIGH = (1.5, 6.0)  # and those that sit on another
 ROOM = 0.9  # radii that a cap is sought beside the way of heights
-VOTED = 0.35  # radii about the place on which all caps agree
 UPPER = 1.2  # radii that a cap on another is higher, about
-SHARP, FREE = 36, 6
-FOLLOWED = 3  # times that the mark is followed
+SHARP = 36
+EXACT = 9  # pixels of FINE about the voted place in which marks vote again
+HELD, TURNS = 3, 5  # pixels of FINE about it, and how many turns are tried there
+WITHIN = 0.05  # radii by which the voted place may be off
 ANGLES = 180
-NEAR = 6  # pixels of FINE that the place is searched about
 SIZES = (0.95, 1.0, 1.06)
 AGAIN = 0.2  # radii beside where all caps would have it: it is looked at again
-SURE, SURE_AHEAD = 0.85, 0.3  # of `Found`: its place counts for the others
+SURE, SURE_AHEAD, FIXED = 0.85, 0.3, 1.0  # of `Found`: its place counts for the others
+LEAST_TONE = 0.25  # of a natural logarithm, between a cap and its panel
+ROUND = (0.15, 0.85)  # of what lies in its circle, what a cap that is not round fills
+SAME_TONE, DOT = 0.8, 0.12  # of caps of one make; of `_length`
+NARROW = 0.25  # radii: a mark on such a cap is narrower
+WALL = 1.25  # of what the height says is taken for wall: the height is told too low sooner
 APART_DEG = 9.0  # another turn, no longer the same one
 
 
@@ -64,7 +69,7 @@ class Found:
     radii right and down from where a flat one would be. `pixels`: the least radius in the photo.
     `aspect`: how flat it is seen. `bright`: the share of it that is burnt out. `contrast`: in grey
     levels. `sided`: how much tells the cap of the reference from itself half a turn on, 0 to about
-    0.5.
+    0.5. `spread`: degrees, as of `refining.Fit`. `is_round`: it fills its circle.
     """
 
     turn: float
@@ -80,6 +85,8 @@ class Found:
     bright: float
     contrast: float
     sided: float
+    spread: float
+    is_round: bool
 
 
 class Layers:
@@ -189,18 +196,39 @@ def _level(patch: Picture, pixels: int) -> Picture:
     return np.asarray(np.clip(flat, -2.5 * spread, 2.5 * spread), np.float32)
 
 
-def _templates(patch: Picture, grid: _Grid, weight: NDArray[np.float32]) -> Picture:
-    """(turns, places): the reference turned, weighted, of mean 0 and length 1."""
+class _Templates(NamedTuple):
+    """The reference turned: (turns, places), weighted, of mean 0 and length 1; and the weights, one
+    row for all turns, or one each where the cap is not round."""
+
+    turned: Picture
+    weights: Picture
+
+
+def _templates(
+    patch: Picture,
+    grid: _Grid,
+    weight: NDArray[np.float32],
+    shape: NDArray[np.bool_] | None = None,
+) -> _Templates:
+    """`weight` of places of the photo; `shape`: which of `patch` are of a cap that is not round."""
     import cv2
 
     turned = cv2.remap(patch, grid.map_x, grid.map_y, cv2.INTER_LINEAR)
-    mean = (turned @ weight) / weight.sum()
-    turned = (turned - mean[:, None]) * np.sqrt(weight)
-    length = np.sqrt((turned * turned).sum(axis=1, keepdims=True))
-    return np.asarray(turned / np.maximum(length, 1e-6), np.float32)
+    weights = weight[None, :]
+    if shape is not None:
+        of_cap = cv2.remap(shape.astype(np.float32), grid.map_x, grid.map_y, cv2.INTER_LINEAR)
+        weights = weights * of_cap + np.float32(1e-6)
+    turned = turned - (turned * weights).sum(axis=1, keepdims=True) / weights.sum(
+        axis=1, keepdims=True
+    )
+    length = np.sqrt((turned * turned * weights).sum(axis=1, keepdims=True))
+    return _Templates(
+        np.asarray(turned * weights / np.maximum(length, 1e-6), np.float32),
+        np.asarray(weights, np.float32),
+    )
 
 
-def _unlike(templates: Picture, patch: Picture, grid: _Grid, weight: Any, reach: int) -> Picture:
+def _unlike(templates: _Templates, patch: Picture, grid: _Grid, reach: int) -> Picture:
     """(turns, places): half the logarithm of what remains unlike, at every shift up to `reach`."""
     side = patch.shape[0]
     middle = side // 2
@@ -208,11 +236,11 @@ def _unlike(templates: Picture, patch: Picture, grid: _Grid, weight: Any, reach:
     base = (grid.y + middle) * side + grid.x + middle
     off = (shifts[:, None] * side + shifts[None, :]).reshape(-1)
     columns = patch.reshape(-1)[base[:, None] + off[None, :]]
-    total = weight.sum()
-    mean = weight @ columns / total
-    power = np.maximum(weight @ (columns * columns) / total - mean * mean, 1e-7) * total
-    product = templates @ (columns * np.sqrt(weight)[:, None])
-    like = np.clip(product / np.sqrt(power)[None, :], 0.0, 0.9995)
+    weights = templates.weights
+    total = weights.sum(axis=1, keepdims=True)
+    mean = weights @ columns / total
+    power = np.maximum(weights @ (columns * columns) / total - mean * mean, 1e-7) * total
+    like = np.clip(templates.turned @ columns / np.sqrt(power), 0.0, 0.9995)
     return np.asarray(0.5 * np.log(1.0 - like * like), np.float32)
 
 
@@ -231,6 +259,7 @@ class _Search:
     raised: NDArray[np.float64]  # how it moves where the cap is seen
     under: NDArray[np.float64]  # radii by which what sits on it is shifted from it, about
     over: NDArray[np.float64]  # and on the reference
+    leaning: NDArray[np.float64]  # how far the reference shows it from its foot, px
 
 
 def turns_of(
@@ -239,7 +268,7 @@ def turns_of(
     """The turn of each circled cap from the reference to the photo."""
     rise = rise_of(registration, reference.grey.shape, photo.grey.shape)
     searches = [_coarse(reference, photo, registration, rise, circle) for circle in circles]
-    groups = _alike(circles)
+    groups = _alike(circles, [_look(reference, circle) for circle in circles])
     uppers = [_upper(circle, circles) for circle in circles]
     caps = [
         Evidence(np.array([c.x, c.y]), group, s.evidence, s.sought - s.flat, s.slope / COARSE)
@@ -249,20 +278,26 @@ def turns_of(
         _heights(circles[groups.index(group)]) for group in range(max(groups, default=-1) + 1)
     ]
     carried = _carried(groups, uppers)
-    shifts = voted(rise, caps, heights, carried)
+    vote = voted(rise, caps, heights, carried)
+    _cover(searches, vote.shifts, uppers)
+    marks = [
+        _exact(reference, photo, _raised(registration, rise, search, vote, i), vote.shifts[i], cap)
+        for i, (search, cap) in enumerate(zip(searches, caps, strict=True))
+    ]
+    vote = voted(rise, marks, heights, carried)
     found: list[Found | None] = [None] * len(circles)
     for _ in range(2):
-        _cover(searches, shifts, uppers)
-        for i, (search, shift) in enumerate(zip(searches, shifts, strict=True)):
+        _cover(searches, vote.shifts, uppers)
+        for i, (search, shift) in enumerate(zip(searches, vote.shifts, strict=True)):
             now = found[i]
             if now is None or _beside(search, shift, now) > AGAIN:
-                raised = _raised(registration, search, shift)
+                raised = _raised(registration, rise, search, vote, i)
                 found[i] = _fine(reference, photo, raised, shift)
         # Those that are sure tell more exactly where all are; the others are looked at again.
-        shifts = voted(rise, _surer(caps, searches, found), heights, carried)
+        vote = voted(rise, _surer(marks, searches, found), heights, carried)
     return [
         replace(each, beside=_beside(search, shift, each))
-        for each, search, shift in zip(found, searches, shifts, strict=True)
+        for each, search, shift in zip(found, searches, vote.shifts, strict=True)
         if each is not None
     ]
 
@@ -287,18 +322,48 @@ def _beside(search: _Search, shift: NDArray[np.float64], found: Found) -> float:
     return float(np.hypot(off[0], off[1]))
 
 
+def _about(
+    reference: Layers, photo: Layers, search: _Search, centre: NDArray[np.float64], reach: int
+) -> Picture:
+    """What the mark alone says, without the outline, at every turn of `_grid(FINE)` and every shift
+    of up to `reach` of its pixels about a place of the photo: as of `_unlike`."""
+    circle, grid = search.circle, _grid(FINE, 3.0, 0.9)
+    weight = _is_free(grid, circle.inner, search.under).astype(np.float32)
+    round_it = np.eye(2) * circle.radius
+    raw = reference.patch((circle.x, circle.y), round_it, FINE, grid.half)
+    shape = _shape(raw, FINE, search.leaning / circle.radius)
+    seen = photo.patch(centre, search.raised, FINE, grid.half + reach)
+    if shape is None and not circle.inner:
+        own, seen = refining.unlit(raw, FINE), refining.unlit(seen, FINE)
+    else:
+        own, seen = _level(raw, FINE), _level(seen, FINE)
+    return _unlike(_templates(own, grid, weight, shape), seen, grid, reach)
+
+
+def _exact(
+    reference: Layers, photo: Layers, search: _Search, shift: NDArray[np.float64], cap: Evidence
+) -> Evidence:
+    """What the mark says of the place: from the side the outline is that of the wall too. A dot
+    fits wherever it is as far from the middle as on the reference; where all caps of a panel lie,
+    many dots tell together."""
+    unlike = _about(reference, photo, search, search.flat + shift, EXACT).min(axis=0)
+    side = 2 * EXACT + 1
+    return replace(cap, unlike=unlike.reshape(side, side), centre=shift, step=search.raised / FINE)
+
+
 def _surer(
     caps: Sequence[Evidence], searches: Sequence[_Search], found: Sequence[Found | None]
 ) -> list[Evidence]:
     """The evidence, where a cap was surely found that of its place alone."""
     out = []
     for cap, search, each in zip(caps, searches, found, strict=True):
-        if each is None or each.alike < SURE or each.ahead < SURE_AHEAD:
-            out.append(replace(cap, unlike=cap.unlike * np.float32(0.4)))
+        if each is None or each.alike < SURE or each.ahead < SURE_AHEAD or each.spread > FIXED:
+            out.append(cap)
             continue
-        x, y = search.back @ (np.array(each.place) - search.sought) * COARSE + search.reach
-        axis = np.arange(2 * search.reach + 1)
-        far = np.hypot(axis[None, :] - x, axis[:, None] - y) / COARSE
+        at = np.array(each.place) - search.flat - cap.centre
+        x, y = np.linalg.solve(cap.step, at) + EXACT
+        axis = np.arange(2 * EXACT + 1)
+        far = np.hypot(axis[None, :] - x, axis[:, None] - y) / FINE
         out.append(replace(cap, unlike=np.minimum(far, 0.5).astype(np.float32)))
     return out
 
@@ -321,31 +386,59 @@ def _carried(groups: Sequence[int], uppers: Sequence[int | None]) -> dict[int, i
     }
 
 
-def _raised(registration: Registration, search: _Search, shift: NDArray[np.float64]) -> _Search:
+def _raised(
+    registration: Registration, rise: Rise, search: _Search, vote: Vote, number: int
+) -> _Search:
     """With how the photo moves where the cap is seen: a plane above the panel looks there, but for
     its size, as the panel does at the same place of the photo."""
     circle = search.circle
-    x, y = np.array([circle.x, circle.y]) + circle.radius * (search.back @ shift)
+    at = np.array([circle.x, circle.y])
+    x, y = at + circle.radius * (search.back @ vote.shifts[number])
     slope = registration.slope(x, y, circle.radius) * circle.radius
-    return replace(search, raised=slope)
+    leaning = rise.own_shift(at, vote.heights[number], vote.extra)
+    return replace(search, raised=slope, leaning=leaning)
 
 
-def _alike(circles: Sequence[Circle]) -> list[int]:
-    """The group of each: caps of one size are of one make, and alike in height."""
-    firsts: list[Circle] = []
+class _Look(NamedTuple):
+    """What tells makes of caps of one size apart: the tone (a logarithm), whether it fills its
+    circle, and whether its mark is a dot."""
+
+    tone: float
+    is_round: bool
+    has_dot: bool
+
+
+def _look(reference: Layers, circle: Circle) -> _Look:
+    grid = _grid(FINE, 3.0, 0.9)
+    patch = reference.patch((circle.x, circle.y), np.eye(2) * circle.radius, FINE, grid.half)
+    on = np.hypot(grid.x, grid.y) / FINE > circle.inner
+    tone = float(np.median(patch[grid.y + grid.half, grid.x + grid.half][on]))
+    sharp = _level(
+        reference.patch((circle.x, circle.y), np.eye(2) * circle.radius, SHARP, SHARP), SHARP
+    )
+    is_round = _shape(patch, FINE, np.zeros(2)) is None
+    has_dot = not circle.inner and _length(sharp, 0.0) < DOT
+    return _Look(tone, is_round, has_dot)
+
+
+def _alike(circles: Sequence[Circle], looks: Sequence[_Look]) -> list[int]:
+    """The group of each: caps of one size and look are of one make, and alike in height."""
+    firsts: list[tuple[Circle, _Look]] = []
     out = []
-    for circle in circles:
-        for i, first in enumerate(firsts):
+    for circle, look in zip(circles, looks, strict=True):
+        for i, (first, its) in enumerate(firsts):
             if (
-                abs(first.radius / circle.radius - 1) < 0.08
+                abs(first.radius / circle.radius - 1) < 0.12
                 and abs(first.inner - circle.inner) < 0.05
                 and first.high == circle.high
+                and abs(its.tone - look.tone) < SAME_TONE
+                and its[1:] == look[1:]
             ):
                 out.append(i)
                 break
         else:
             out.append(len(firsts))
-            firsts.append(circle)
+            firsts.append((circle, look))
     return out
 
 
@@ -380,79 +473,48 @@ def _coarse(
     evidence = np.full((2 * reach + 1) ** 2, np.inf, np.float32)
     for size in SIZES:
         seen = photo.patch(sought, slope * size, COARSE, grid.half + reach)
-        unlike = _unlike(templates, _level(seen, COARSE), grid, weight, reach)
+        unlike = _unlike(templates, _level(seen, COARSE), grid, reach)
         evidence = np.minimum(evidence, unlike.min(axis=0))
     side = 2 * reach + 1
     return _Search(
-        circle, flat, sought, slope, evidence.reshape(side, side), reach, back, slope, under, over
+        circle,
+        flat,
+        sought,
+        slope,
+        evidence.reshape(side, side),
+        reach,
+        back,
+        slope,
+        under,
+        over,
+        np.zeros(2),
     )
 
 
-def _near(search: _Search, shift: NDArray[np.float64]) -> Picture:
-    """The evidence near the shift (pixels of the photo) that all caps voted for."""
-    x0, y0 = search.back @ (search.flat + shift - search.sought)
-    axis = np.arange(-search.reach, search.reach + 1) / COARSE
-    far = np.hypot(axis[None, :] - x0, axis[:, None] - y0)
-    return np.asarray(np.where(far <= VOTED, search.evidence, np.inf), np.float32)
-
-
-@dataclass(frozen=True)
-class _Place:
-    """A place of the cap that its outline gave, and what was unlike there."""
-
-    least: float
-    centre: NDArray[np.float64]
-    slope: NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class _Mark:
-    """What the mark says at a place: unlike over turns without the outline, and the rings alike."""
-
-    alone: Picture
-    rings: Picture
-    centre: NDArray[np.float64]
-
-
 def _fine(reference: Layers, photo: Layers, search: _Search, shift: NDArray[np.float64]) -> Found:
-    circle, grid = search.circle, _grid(FINE, 3.0)
-    weight = _weights(grid, circle.inner, search.under)
-    round_it = np.eye(2) * circle.radius
-    own = _level(reference.patch((circle.x, circle.y), round_it, FINE, grid.half), FINE)
-    sharp = _grid(SHARP, 3.0, 0.9)
-    clear = _level(reference.patch((circle.x, circle.y), round_it, SHARP, sharp.half), SHARP)
-    allowed = _near(search, shift)
-    templates = _templates(own, grid, weight)
-    places = [
-        _outlined(templates, weight, photo, search, near)
-        for near in _candidates(allowed, search.reach)
-    ]
-    least = min(place.least for place in places)
-    # Where two places do as well by the outline, the mark decides.
-    tried = [
-        (place, _marked(clear, photo, place, search))
-        for place in places
-        if place.least <= least + 0.12
-    ]
-    place, mark = max(tried, key=lambda pair: float(pair[1].rings.max()))
-    fits = _fits(reference, photo, search, shift, (place, mark))
-    found = _found(photo, place, fits, _sided(_waves(clear, circle.inner)))
+    circle = search.circle
+    fits, is_round = _fits(reference, photo, search, search.flat + shift)
+    sharp = _level(
+        reference.patch((circle.x, circle.y), np.eye(2) * circle.radius, SHARP, SHARP), SHARP
+    )
+    found = _found(photo, search.raised, fits, _sided(_waves(sharp, circle.inner)))
+    found = replace(found, is_round=is_round)
     right, down = search.back @ (fits[0].centre - search.flat)
-    long = _length(clear, circle.inner)
-    return replace(found, shift=(float(right), float(down)), long=long)
+    return replace(found, shift=(float(right), float(down)), long=_length(sharp, circle.inner))
 
 
 def _fits(
-    reference: Layers,
-    photo: Layers,
-    search: _Search,
-    shift: NDArray[np.float64],
-    rough: tuple[_Place, _Mark],
-) -> list[refining.Fit]:
+    reference: Layers, photo: Layers, search: _Search, expected: NDArray[np.float64]
+) -> tuple[list[refining.Fit], bool]:
+    """The likeliest turns made exact, the best first; and whether the cap is round."""
     circle = search.circle
     at, round_it = (circle.x, circle.y), np.eye(2) * circle.radius
-    own = reference.patch(at, round_it, refining.PIXELS, refining.PIXELS)
-    place, mark = rough
+    room = math.ceil(refining.PIXELS * (REACH - 1.0))
+    around = reference.patch(at, round_it, refining.PIXELS, refining.PIXELS + room)
+    shape = _shape(around, refining.PIXELS, search.leaning / circle.radius)
+    own = around[room:-room, room:-room]
+    cap = np.ones(own.shape, bool) if shape is None else shape[room:-room, room:-room]
+    template = refining.Template.of(own, cap, circle.inner)
 
     def look(centre: Any, slope: Any) -> Picture:
         return photo.patch(centre, slope, refining.PIXELS, refining.PIXELS)
@@ -461,89 +523,89 @@ def _fits(
         on_photo = _is_beside(turned, circle.inner, search.under)
         return on_photo & _is_beside(places, circle.inner, search.over)
 
-    turns = np.arange(0.0, 360.0, 360.0 / ANGLES)
-    first = float(turns[int(mark.rings.argmax())])
-    away = _away(turns, first)
-    second = float(turns[away][int(mark.rings[away].argmax())])
-    free_turn = float(_grid(SHARP, 3.0, 0.9).turns[int(mark.alone.argmin())])
-    voted_at = search.flat + shift
-    starts = [
-        (first, mark.centre),
-        (first, voted_at),
-        (second, mark.centre),
-        (first + 180.0, mark.centre),
-        (free_turn, mark.centre),
-        (free_turn, voted_at),
-    ]
-    fits = [
-        refining.refined(own, look, (centre, place.slope, turn), free, circle.inner)
-        for turn, centre in starts
-    ]
-    return sorted(fits, key=lambda fit: -fit.alike)
+    def fit(centre: NDArray[np.float64], turn: float) -> refining.Fit:
+        where = refining.Expected(expected, WITHIN)
+        return refining.refined(template, look, (centre, search.raised, turn), free, where)
+
+    fits = [fit(centre, turn) for turn, centre in _starts(reference, photo, search, expected)]
+    best = max(fits, key=lambda each: float(each.alike.max()))
+    # What is as long on both sides looks much the same after half a turn.
+    fits.append(fit(best.centre, best.turn + 180.0))
+    return sorted(fits, key=lambda each: -float(each.alike.max())), shape is None
 
 
-def _outlined(
-    templates: Picture, weight: Any, photo: Layers, search: _Search, shift: NDArray[np.float64]
-) -> _Place:
-    """The best place and size near a shift, outline and all."""
-    grid = _grid(FINE, 3.0)
-    least, best_centre, best_slope = math.inf, search.sought, search.raised
-    centre = search.sought + search.slope @ shift
-    for size in SIZES:
-        slope = search.raised * size
-        seen = _level(photo.patch(centre, slope, FINE, grid.half + NEAR), FINE)
-        unlike = _unlike(templates, seen, grid, weight, NEAR)
-        if float(unlike.min()) < least:
-            least, best_slope = float(unlike.min()), slope
-            best_centre = centre + slope @ (_step(unlike, NEAR) / FINE)
-    return _Place(least, best_centre, best_slope)
+def _starts(
+    reference: Layers, photo: Layers, search: _Search, expected: NDArray[np.float64]
+) -> list[tuple[float, NDArray[np.float64]]]:
+    """The turns that the mark speaks for most, each with its place, near to where all caps of the
+    panel have this one."""
+    turns = _grid(FINE, 3.0, 0.9).turns
+    unlike = _about(reference, photo, search, expected, HELD)
+    axis = np.arange(-HELD, HELD + 1) / FINE
+    far = (axis[:, None] ** 2 + axis[None, :] ** 2).reshape(-1)
+    unlike = unlike + (0.1 * far / WITHIN**2).astype(np.float32)
+    best, places = unlike.min(axis=1), unlike.argmin(axis=1)
+    out = list[tuple[float, NDArray[np.float64]]]()
+    for _ in range(TURNS):
+        most = int(best.argmin())
+        down, right = divmod(int(places[most]), 2 * HELD + 1)
+        step = np.array([right - HELD, down - HELD]) / FINE
+        out.append((float(turns[most]), expected + search.raised @ step))
+        best = np.where(_away(turns, float(turns[most])), best, np.inf)
+    return out
 
 
-def _step(unlike: Picture, reach: int) -> NDArray[np.float64]:
-    """The shift at which least is unlike, right and down."""
-    place, side = int(unlike.min(axis=0).argmin()), 2 * reach + 1
-    return np.array([place % side - reach, place // side - reach], float)
-
-
-def _marked(clear: Picture, photo: Layers, place: _Place, search: _Search) -> _Mark:
-    """What the mark alone says near a place. From the side the outline is that of the wall too, and
-    off by some of it; the mark is followed to where it fits."""
-    sharp, inner = _grid(SHARP, 3.0, 0.9), search.circle.inner
-    free = _is_free(sharp, inner, search.under)
-    centre, marks = place.centre, list[_Mark]()
-    for _ in range(FOLLOWED):
-        raw = photo.patch(centre, place.slope, SHARP, sharp.half + FREE)
-        within = ~_burnt(raw)[FREE:-FREE, FREE:-FREE][sharp.y + sharp.half, sharp.x + sharp.half]
-        weight = np.where(free & within, 1.0, 0.02 * free).astype(np.float32)
-        templates = _templates(clear, sharp, weight)
-        unlike = _unlike(templates, _level(raw, SHARP), sharp, weight, FREE)
-        step = _step(unlike, FREE)
-        centre = centre + place.slope @ (step / SHARP)
-        raw = photo.patch(centre, place.slope, SHARP, sharp.half)
-        marks.append(_Mark(unlike.min(axis=1), _round(clear, raw, inner, search), centre))
-        if np.abs(step).max() < FREE - 1:
-            break
-    return max(marks, key=lambda mark: float(mark.rings.max()))
-
-
-def _burnt(raw: Picture) -> NDArray[np.bool_]:
-    """Where light has eaten what was there: wider than a white mark is."""
+def _shape(patch: Picture, pixels: int, leaning: NDArray[np.float64]) -> NDArray[np.bool_] | None:
+    """Which places of a square patch of the reference, `pixels` a radius, are of the top of a cap
+    that is not round: panel is what is of the panel's tone and reaches in from the circle, and wall
+    is seen towards its foot, `leaning` radii back. None where it fills its circle, or cannot be
+    told from the panel."""
     import cv2
 
-    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (SHARP // 4, SHARP // 4))
-    bright = (raw > math.log(246.0 + 8.0)).astype(np.uint8)
-    return np.asarray(cv2.morphologyEx(bright, cv2.MORPH_OPEN, kernel) > 0)
+    half = patch.shape[0] // 2
+    y, x = np.mgrid[-half : half + 1, -half : half + 1]
+    rho = np.hypot(x, y) / pixels
+    edge = (rho > 0.9) & (rho < 1.1)
+    panel, body = float(np.median(patch[edge])), float(np.median(patch[rho < 0.5]))
+    if abs(panel - body) < LEAST_TONE:
+        return None
+    plain = ((np.abs(patch - panel) < abs(panel - body) / 2) & (rho < 1.1)).astype(np.uint8)
+    # A mark may be of the panel's tone and reach to the edge, but it is narrow.
+    plain = cv2.morphologyEx(plain, cv2.MORPH_OPEN, _disc(2 * round(NARROW * pixels / 2) + 1))
+    _, parts = cv2.connectedComponents(plain)
+    outside = np.isin(parts, np.unique(parts[edge & (plain > 0)])) & (plain > 0)
+    _, parts = cv2.connectedComponents((~outside & (rho < 1.0)).astype(np.uint8))
+    cap = (parts == parts[half, half]) & ~outside
+    if not ROUND[0] < float(cap[rho < 0.9].mean()) < ROUND[1]:
+        return None
+    top = cap
+    for part in (0.25, 0.5, 0.75, 1.0):
+        right, down = np.rint(leaning * part * WALL * pixels)
+        warp = np.array([[1.0, 0, right], [0, 1, down]])
+        top = top & (cv2.warpAffine(cap.astype(np.uint8), warp, cap.shape) > 0)
+    return np.asarray(top)
 
 
-def _found(photo: Layers, place: _Place, fits: list[refining.Fit], sided: float) -> Found:
+def _disc(pixels: int) -> Any:
+    import cv2
+
+    return cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (pixels, pixels))
+
+
+def _found(
+    photo: Layers, slope: NDArray[np.float64], fits: list[refining.Fit], sided: float
+) -> Found:
     best = fits[0]
-    others = [fit.alike for fit in fits if abs(_signed(fit.turn - best.turn)) > APART_DEG]
-    flat = np.linalg.svd(place.slope, compute_uv=False)
-    bright, contrast = _light(photo.grey, best.centre, place.slope)
+    by = int(best.alike.argmax())
+    others = [
+        float(fit.alike[by]) for fit in fits if abs(_signed(fit.turn - best.turn)) > APART_DEG
+    ]
+    flat = np.linalg.svd(slope, compute_uv=False)
+    bright, contrast = _light(photo.grey, best.centre, slope)
     return Found(
         turn=_signed(best.turn),
-        alike=best.alike,
-        ahead=best.alike - max(others, default=0.0),
+        alike=float(best.alike[by]),
+        ahead=_left(max(others, default=0.0)) - _left(float(best.alike[by])),
         shown=best.shown,
         long=0.0,
         place=(float(best.centre[0]), float(best.centre[1])),
@@ -554,7 +616,14 @@ def _found(photo: Layers, place: _Place, fits: list[refining.Fit], sided: float)
         bright=bright,
         contrast=contrast,
         sided=sided,
+        spread=best.spread,
+        is_round=True,
     )
+
+
+def _left(alike: float) -> float:
+    """Half the logarithm of what remains unlike."""
+    return 0.5 * math.log(1.0 - min(max(alike, 0.0), 0.9995) ** 2)
 
 
 def _length(clear: Picture, inner: float) -> float:
@@ -578,23 +647,6 @@ def _variance(values: Any, share: Any) -> float:
     return float(np.average((values - middle) ** 2, weights=share))
 
 
-def _candidates(allowed: Picture, reach: int) -> list[NDArray[np.float64]]:
-    """The best shift of the coarse look, in radii, and the best one well away from it."""
-    out: list[NDArray[np.float64]] = []
-    left = allowed.copy()
-    side = left.shape[0]
-    first = float(left.min())
-    for _ in range(2):
-        place = int(left.argmin())
-        if not np.isfinite(left.flat[place]) or left.flat[place] > first + 0.25:
-            break
-        row, column = divmod(place, side)
-        out.append(np.array([column - reach, row - reach]) / COARSE)
-        y, x = np.mgrid[0:side, 0:side]
-        left[np.hypot(x - column, y - row) <= 0.4 * COARSE] = np.inf
-    return out or [np.zeros(2)]
-
-
 @lru_cache(maxsize=1)
 def _polar(half: int) -> tuple[Picture, Picture, NDArray[np.float32]]:
     """Where rings and angles lie in a patch of SHARP: (rings, angles), and the rings' radii."""
@@ -605,18 +657,12 @@ def _polar(half: int) -> tuple[Picture, Picture, NDArray[np.float32]]:
     return x.astype(np.float32), y.astype(np.float32), radii.astype(np.float32)
 
 
-def _rings(patch: Picture, inner: float) -> Picture:
-    """(rings, angles): what the rings hold, without what light alone may put there.
+def _waves(patch: Picture, inner: float) -> NDArray[np.complex64]:
+    """(rings, waves around): what the rings hold, without what light alone may put there.
 
     Light from a side brightens one half of a cap, and metal throws a double fan: one and two waves
     around, which stay where they are when the cap turns.
     """
-    waves = _waves(patch, inner)
-    return np.asarray(np.fft.irfft(waves, n=ANGLES, axis=1), np.float32)
-
-
-def _waves(patch: Picture, inner: float) -> NDArray[np.complex64]:
-    """The same as waves: (rings, waves around)."""
     import cv2
 
     x, y, radii = _polar(patch.shape[0] // 2)
@@ -634,30 +680,6 @@ def _sided(waves: NDArray[np.complex64]) -> float:
     """
     power = (np.abs(waves) ** 2).sum(axis=0)
     return float(power[1::2].sum() / max(float(power.sum()), 1e-9))
-
-
-def _round(own: Picture, raw: Picture, inner: float, search: _Search) -> Picture:
-    """The correlation of the rings of two patches over turns of 360° / ANGLES, of what of the
-    second is neither burnt out nor covered by a cap on this one."""
-    import cv2
-
-    x, y, radii = _polar(raw.shape[0] // 2)
-    burnt = _burnt(raw)
-    filled = np.where(burnt, np.float32(np.median(raw)), raw)
-    a, b = _rings(own, inner), _rings(_level(filled, SHARP), inner)
-    hidden = cv2.remap(burnt.astype(np.float32), x, y, cv2.INTER_LINEAR) > 0.5
-    if inner:
-        angles = np.radians(np.arange(0.0, 360.0, 360.0 / ANGLES))
-        at = np.stack([np.outer(radii, np.sin(angles)), -np.outer(radii, np.cos(angles))], axis=-1)
-        hidden |= ~_is_beside(at, inner, search.under)
-    seen = (~hidden).astype(np.float32)
-    b = b * seen
-    a = a * _is_beside(at, inner, search.over) if inner else a
-    product = np.conj(np.fft.rfft(a, axis=1)) * np.fft.rfft(b, axis=1)
-    power = np.conj(np.fft.rfft(a * a, axis=1)) * np.fft.rfft(seen, axis=1)
-    over = np.fft.irfft(product.sum(axis=0), n=ANGLES)
-    own_power = np.maximum(np.fft.irfft(power.sum(axis=0), n=ANGLES), 0.05 * float((a * a).sum()))
-    return np.asarray(over / np.sqrt(own_power * max(float((b * b).sum()), 1e-9)), np.float32)
 
 
 def _away(turns: Any, turn: float) -> Any:

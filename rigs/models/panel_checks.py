@@ -20,7 +20,8 @@ class PanelCheck(OfflineTimes, Identified):
     """One photo of now, laid on a photo with circles.
 
     `readings` has one entry for each marked control: `pin` and `control` (ids), `name`, `kind`,
-    `shown` (the setting on the photo with circles), `turn` (degrees clockwise since then, of a
+    `shown` (the setting on the photo with circles), `travel` (the ends of the knob's, as on a clock
+    face, empty for the usual), `turn` (degrees clockwise since then, of a
     fader's way as of a dial's sweep), `stands` (of a switch) or `reason` (why it cannot be told),
     `circle` and `seen` (where the cap is in the two pictures: see
     rigs.knob_check.laying). `plane` leads from the documented picture to the new one: nine numbers,

@@ -33,6 +33,8 @@ class Pin(Part):
         PartField("cap_radius", kind=ValueKind.FRACTION, label="circle over the cap"),
         PartField("cap_inner", kind=ValueKind.FRACTION, label="of it, under another cap"),
         PartField("cap_setting", label="the photo shows it at"),
+        PartField("travel_from", label="its low end points at"),
+        PartField("travel_to", label="its high end points at"),
         PartField("slot_x", kind=ValueKind.FRACTION, label="far end of the slot, from the left"),
         PartField("slot_y", kind=ValueKind.FRACTION, label="far end of the slot, from the top"),
         PartField("spots", label="positions of the switch"),
@@ -42,6 +44,7 @@ class Pin(Part):
     TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = (
         ("x", "y"),  # one spot
         ("slot_x", "slot_y"),
+        ("travel_from", "travel_to"),
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="pins")
@@ -80,6 +83,15 @@ class Pin(Part):
         default="",
         help_text="Empty for what was documented when the circle was drawn.",
     )
+    # The ends of a knob's travel as on a clock face; both empty: 7:00 and 5:00, 300° apart.
+    travel_from = models.CharField(
+        "where its low end points",
+        max_length=5,
+        blank=True,
+        default="",
+        help_text="As on a clock face. Both ends empty: from 7:00 round to 5:00, 300°.",
+    )
+    travel_to = models.CharField("where its high end points", max_length=5, blank=True, default="")
     # A fader runs from (x, y), its low end, to here.
     slot_x = models.DecimalField(
         "far end of the slot, from the left",

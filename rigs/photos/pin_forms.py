@@ -17,10 +17,12 @@ from rigs.editing.ordering import in_order
 from rigs.editing.part_forms import PartForm
 from rigs.models import Control, Input, Pin, Rig, Unit
 from rigs.photos.forms import as_id
-from rigs.settings_of_controls import Style, tidy_setting
+from rigs.settings_of_controls import Style, read_travel, tidy_setting, tidy_travel
 
 MIDDLE = Decimal("0.5")
 STEP = Decimal("0.0001")
+TRAVEL = ("travel_from", "travel_to")
+OF_A_CIRCLE = ("cap_inner", "cap_setting", *TRAVEL)
 
 
 class PerCentField(forms.DecimalField):
@@ -66,12 +68,25 @@ class PinForm(PartForm):
 
     GROUPS = (
         ("Where it is", ("x", "y")),
-        ("The cap of a knob", ("cap_radius", "cap_inner", "cap_setting")),
+        (
+            "The cap of a knob",
+            ("cap_radius", "cap_inner", "cap_setting", "travel_from", "travel_to"),
+        ),
     )
 
     class Meta:
         model = Pin
-        fields = ("about", "words", "x", "y", "cap_radius", "cap_inner", "cap_setting")
+        fields = (
+            "about",
+            "words",
+            "x",
+            "y",
+            "cap_radius",
+            "cap_inner",
+            "cap_setting",
+            "travel_from",
+            "travel_to",
+        )
 
     def limit_choices(self) -> None:
         if self.is_new:
@@ -86,9 +101,10 @@ class PinForm(PartForm):
         cleaned = super().clean()
         radius, about = cleaned.get("cap_radius"), cleaned.get("about")
         if not radius:
-            if cleaned.get("cap_inner") or cleaned.get("cap_setting"):
+            if any(cleaned.get(name) for name in OF_A_CIRCLE):
                 self.add_error("cap_radius", "Without a circle, the rest says nothing.")
             return cleaned
+        self._tidy_travel(cleaned)
         control = Control.objects.filter(rig=self.rig, pk=about).first() if about else None
         if control is None or control.style not in DIALS:
             self.add_error("about", "A circle needs a dial that the pin points at.")
@@ -104,9 +120,15 @@ class PinForm(PartForm):
         except ValueError as error:
             self.add_error("cap_setting", str(error))
             return cleaned
-        if not cleaned["cap_setting"]:
-            self.add_error("cap_setting", "Say how it stands on the photo: it is not documented.")
         return cleaned
+
+    def _tidy_travel(self, cleaned: dict[str, Any]) -> None:
+        ends = [cleaned.get(name) or "" for name in TRAVEL]
+        try:
+            read_travel(*ends)
+            cleaned.update(zip(TRAVEL, map(tidy_travel, ends), strict=True))
+        except ValueError as error:
+            self.add_error("travel_from", str(error))
 
     def _subject(self) -> UUID | None:
         """What the photo shows: most of its pins point at that or its controls."""

@@ -18,7 +18,7 @@ from rigs.knob_check.states import states
 from rigs.models import Control, PanelCheck, Photo, Revision, TurnBack
 from rigs.photos.prepare import prepare
 from rigs.photos.services import add_photos
-from rigs.settings_of_controls import Style, angle_of, setting_at
+from rigs.settings_of_controls import Style, angle_of, read_travel, setting_at
 from tests.rigs.knob_check import pictures
 from tests.rigs.knob_check.canned import canned
 from tests.rigs.photos.pinning import add_photo, add_pin
@@ -269,6 +269,23 @@ def test_all_knobs_of_a_panel_are_marked_in_one_form(world: World) -> None:
     assert (pin.cap_radius, pin.cap_setting, pin.x) == (None, "", Decimal("0.2"))
 
 
+def test_the_ends_of_its_travel_are_kept_with_a_mark(world: World) -> None:
+    photo, key = add_photo(world, about=world.unit.pk), world.control.pk
+    world.rig.refresh_from_db()
+    page = Page(as_user(world.tech), at(world, "circles", photo))
+    assert "300°" in page.html
+    mark = {f"x-{key}": "20", f"y-{key}": "30", f"radius-{key}": "2.5", f"from-{key}": "7.30"}
+    assert "Give both ends" in page.send(**mark).html
+    assert "a knob turns by" in page.send(**mark, **{f"to-{key}": "7:40"}).html
+    page.send(**mark, **{f"to-{key}": "4:30"})
+    pin = photo.pins.get()
+    assert (pin.travel_from, pin.travel_to) == ("7:30", "4:30")
+    asked = "?control={}&angle=0&from=7:30&to=12:00"
+    client = as_user(world.tech)
+    told = client.get(at(world, "circle_propose", photo) + asked.format(key)).json()
+    assert told["setting"] == "12:00"
+
+
 def test_a_fader_is_marked_by_the_ends_of_its_slot(world: World) -> None:
     photo, key = add_photo(world, about=world.unit.pk), world.control.pk
     world.rig.refresh_from_db()
@@ -289,7 +306,6 @@ def test_what_the_photo_shows_is_documented_where_nothing_was(world: World) -> N
     page = Page(as_user(world.tech), at(world, "circles", photo))
     assert f"document-{world.control.pk}" not in page.html  # it has a setting
     mark = {f"x-{part}": "20", f"y-{part}": "30", f"radius-{part}": "2.5"}
-    assert "not documented" in page.send(**mark).html
     page.send(**mark, **{f"setting-{part}": "2.30", f"document-{part}": "on"})
     assert Control.objects.get(pk=part).setting == "2:30"
     assert photo.pins.get().cap_setting == "2:30"
@@ -336,6 +352,19 @@ def test_a_switch_is_marked_by_its_positions(world: World) -> None:
 def test_a_setting_comes_back_from_its_angle(style: Style, setting: str, ends: Any) -> None:
     angle = angle_of(style, setting, *ends)
     assert setting_at(style, angle + 0.4, *ends) == setting
+
+
+def test_a_travel_tells_where_a_number_is() -> None:
+    # From 9:00 (270°) to 3:00 (90°) is half a face: 5 of 10 is straight up.
+    half = read_travel("9:00", "3:00")
+    assert (half.start, half.sweep) == (-90.0, 180.0)
+    assert angle_of(Style.DIAL, "5", None, None, half) == 0.0
+    assert setting_at(Style.DIAL, 45.0, None, None, half) == "7.5"
+    assert setting_at(Style.DIAL, 120.0, None, None, half) == ""
+    # It may go on where no time is written, and a clock then has no word for it.
+    wide = read_travel("6:15", "5:45")
+    assert wide.sweep == 345.0
+    assert setting_at(Style.CLOCK, 170.0, None, None, wide) == ""
 
 
 def test_no_dial_points_below_its_travel() -> None:

@@ -25,6 +25,17 @@ def test_turns_are_told_with_their_sign_and_what_stayed_is_told_to_have_stayed()
     assert all(r.before[:2] == r.after[:2] == b"\xff\xd8" for r in readings)
 
 
+@pytest.mark.parametrize(("kind", "least"), [("dot", 4), ("chicken-head", 2)])
+def test_dots_and_chicken_heads_are_told(kind: str, least: int) -> None:
+    # A dot tells a turn only by where the middle of its cap is; round a chicken-head lies panel.
+    kinds = (kind,) * 4
+    reference = photo(turns=BEFORE, kinds=kinds)
+    readings = read(photo(turns=AFTER, kinds=kinds, off=12.0).jpeg, reference)
+    told = [(r.turn, true) for r, true in zip(readings, [0, 35, 0, -12], strict=True) if r.turn]
+    assert len(told) >= least
+    assert [turn for turn, _ in told] == pytest.approx([true for _, true in told], abs=6.0)
+
+
 def test_a_cap_without_a_mark_is_not_told() -> None:
     reference = photo(turns=BEFORE, kinds=WITHOUT)
     readings = read(photo(turns=AFTER, kinds=WITHOUT, off=12.0).jpeg, reference)

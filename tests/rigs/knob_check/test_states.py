@@ -67,6 +67,25 @@ def test_a_knob_is_told_by_how_much_and_which_way(
     assert state.is_turned
 
 
+@pytest.mark.parametrize(
+    ("turn", "stands"),
+    [
+        # From 7:30 round to 4:30 there are 9 hours of a face, 270°: a number of ten is 27° there.
+        (81.0, "5"),
+        (-54.0, "0"),
+        # 300° on it would be beyond its end.
+        (240.0, ""),
+    ],
+)
+def test_a_turn_is_a_setting_by_the_ends_of_the_travel(
+    world: World, turn: float, stands: str
+) -> None:
+    reading = {"kind": "knob", "turn": turn, "shown": "2", "travel": ["7:30", "4:30"]}
+    state = state_of(world, {**NUMBERED, "setting": "2"}, reading)
+    assert state.stands == stands
+    assert ("outside its travel" in state.reason) is (not stands)
+
+
 def test_a_fader_is_told_in_parts_of_its_way(world: World) -> None:
     # A tenth of its way is 30° of a dial's sweep.
     reading = {"kind": "fader", "turn": 30.0, "shown": "6"}

@@ -30,7 +30,7 @@ function attach(form) {
   const rows = [...form.querySelectorAll("[data-circle-row]")].map((node) => {
     const field = (name) => node.querySelector(`input[name^="${name}-"]`);
     const row = { node, name: node.dataset.name, isSwitch: node.dataset.kind === "switch" };
-    for (const name of ["x", "y", "radius", "endx", "endy", "spots", "setting"]) row[name] = field(name);
+    for (const name of ["x", "y", "radius", "endx", "endy", "spots", "setting", "from", "to"]) row[name] = field(name);
     row.fader = Boolean(row.endx && row.endx.value);
     return row;
   });
@@ -201,7 +201,8 @@ function attach(form) {
     if (row.fader || !row.setting || row.setting.value || !("open" in row.node.dataset)) return;
     const [right, down] = [to[0] - from[0], ((to[1] - from[1]) * height) / width];
     const angle = (Math.atan2(right, -down) * 180) / Math.PI;
-    const { setting } = await ask({ control: row.node.dataset.control, angle });
+    const ends = { from: row.from?.value || "", to: row.to?.value || "" };
+    const { setting } = await ask({ control: row.node.dataset.control, angle, ...ends });
     if (!setting || row.setting.value) return;
     row.setting.value = setting;
     row.setting.dispatchEvent(new Event("input", { bubbles: true }));
