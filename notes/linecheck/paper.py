@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -9,6 +10,7 @@ from core import clock, qr
 from core.models import Show
 from notes.linecheck.report import Report, ReportedMark
 from notes.models import LineCheck
+from rigs.knob_check.confirming import PanelMark
 from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at
 
@@ -17,7 +19,14 @@ SUITS = "By the catalogue it fits: no known problem with level, phantom power or
 UNEXPLAINED = "Nobody has noted yet what changed and why."
 
 
-def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> bytes:
+def report_pdf(
+    show: Show,
+    report: Report,
+    *,
+    address: str,
+    paper: Paper,
+    panel_marks: Sequence[PanelMark] = (),
+) -> bytes:
     """Tagged PDF (PDF/UA-1). `address` is the page of the report, for the QR code."""
     check = report.check
     data = {
@@ -34,6 +43,7 @@ def report_pdf(show: Show, report: Report, *, address: str, paper: Paper) -> byt
         "expected": [_finding(each, report) for each in report.expected],
         "absent": [_finding(each, report) for each in report.absent],
         "unmarked": [str(day.entry) for day in report.unmarked] if check else [],
+        "panels": [_panel(mark) for mark in panel_marks],
         "who_was_told": _lines(check.who_was_told) if check else [],
         "repair": _lines(check.to_repair) if check else [],
     }
@@ -65,6 +75,17 @@ def _time(at: datetime) -> str:
 def _rigs(report: Report) -> str:
     rigs = report.who.in_the_past
     return f"{'; '.join(rigs)}." if rigs else ""
+
+
+def _panel(mark: PanelMark) -> str:
+    check = mark.check
+    at = f", {_time(check.confirmed_at)}" if check.confirmed_at else ""
+    words = [f"{mark.name}: all as documented, {check.confirmed_name}{at}"]
+    if check.by_eye:
+        words.append(f"by eye: {', '.join(check.by_eye)}")
+    if mark.since:
+        words.append(f"changed on record since: {', '.join(mark.since)}")
+    return f"{'; '.join(words)}."
 
 
 def _lines(text: str) -> list[str]:

@@ -190,7 +190,13 @@ def show_report_pdf(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """A4, or Letter by ?paper=us-letter."""
     show = find_show(request, show_id)
     address = request.build_absolute_uri(within(request, "notes:show_report", show.pk))
-    sheet = report_pdf(show, report(show), address=address, paper=paper_of(request))
+    sheet = report_pdf(
+        show,
+        report(show),
+        address=address,
+        paper=paper_of(request),
+        panel_marks=marks_at(show),
+    )
     return pdf(request, sheet, f"Report {show}")
 
 

@@ -47,6 +47,11 @@ urlpatterns = [
         panels.PanelChecks.as_view(),
         name="api-panel-checks",
     ),
+    path(
+        "photos/<uuid:photo>/panel-proposals/",
+        panels.PanelProposals.as_view(),
+        name="api-panel-proposals",
+    ),
     path("panel-checks/<uuid:check>/", panels.OnePanelCheck.as_view(), name="api-panel-check"),
     path(
         "panel-checks/<uuid:check>/confirmation/",

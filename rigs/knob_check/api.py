@@ -17,11 +17,13 @@ from core.access.policy import Action
 from core.api.base import ProductionView
 from core.api.serializers import ErrorSerializer
 from rigs.knob_check.checking import keep
-from rigs.knob_check.confirming import ask_to_turn_back, confirm
+from rigs.knob_check.confirming import ask_to_turn_back, confirm, throw_away
 from rigs.knob_check.forms import CheckForm, name_of
+from rigs.knob_check.proposals import proposed
 from rigs.knob_check.references import Reference, circled, references_of
 from rigs.knob_check.states import KnobState, states
 from rigs.models import Control, PanelCheck, Photo, Rig
+from rigs.settings_of_controls import read_travel
 
 
 class PanelMarkedControlSerializer(serializers.Serializer[Any]):
@@ -116,6 +118,69 @@ class RigPanels(ProductionView):
         return Response(self.get_serializer(references_of([self.rig.pk]), many=True).data)
 
 
+class PanelCircleSerializer(serializers.Serializer[Any]):
+    """In per cent of the picture; `radius` of its width."""
+
+    x = serializers.FloatField()
+    y = serializers.FloatField()
+    radius = serializers.FloatField()
+
+
+class PanelAskedSerializer(serializers.Serializer[Any]):
+    """`x` and `y`: where a cap is, in per cent. `control`, with the `angle` of its pointer on the
+    photo, in degrees clockwise from straight up, and the ends of its travel as on a clock face,
+    both empty for 7:00 to 5:00."""
+
+    x = serializers.FloatField(required=False, min_value=0, max_value=100)
+    y = serializers.FloatField(required=False, min_value=0, max_value=100)
+    control = serializers.UUIDField(required=False)
+    angle = serializers.FloatField(required=False, min_value=-360, max_value=360)
+    travel_from = serializers.CharField(required=False, allow_blank=True, default="")
+    travel_to = serializers.CharField(required=False, allow_blank=True, default="")
+
+    def validate(self, attrs: Any) -> Any:
+        ends = attrs.pop("travel_from"), attrs.pop("travel_to")
+        try:
+            return {**attrs, "travel": read_travel(*ends)}
+        except ValueError as error:
+            raise serializers.ValidationError({"travel_from": [str(error)]}) from None
+
+
+class PanelProposalSerializer(serializers.Serializer[Any]):
+    """What the program proposes, for a person to confirm or put right: `circle` in per cent of the
+    picture, as on the page, or null; `setting`, or empty."""
+
+    circle = PanelCircleSerializer(allow_null=True)
+    setting = serializers.CharField(allow_blank=True)
+
+
+class PanelProposals(ProductionView):
+    """Below one photo: what it shows of a panel that is documented for the first time."""
+
+    serializer_class = PanelProposalSerializer
+    pagination_class = None  # type: ignore[assignment]
+    action: ClassVar = Action.EDIT_RIG
+    photo: Photo
+
+    def find_production(self) -> UUID:
+        photos = Photo.objects.live().select_related("rig__production", "image")
+        photo = photos.filter(pk=self.kwargs["photo"]).first()
+        if photo is None:
+            raise Http404("No such photo.")
+        self.photo = photo
+        return photo.rig.production_id  # type: ignore[no-any-return]
+
+    @extend_schema(
+        operation_id="panel_proposals_retrieve",
+        summary="A circle over a cap, and the setting of its pointer; writes nothing",
+        parameters=[PanelAskedSerializer],
+    )
+    def get(self, request: Request, **_: Any) -> Response:
+        asked = PanelAskedSerializer(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        return Response(proposed(self.photo, **asked.validated_data))
+
+
 class PanelChecks(ProductionView):
     """Below one photo with marks."""
 
@@ -182,6 +247,15 @@ class OnePanelCheck(ProductionView):
     @extend_schema(operation_id="panel_checks_retrieve", summary="What a photo showed of a panel")
     def get(self, request: Request, **_: Any) -> Response:
         return Response(self.get_serializer(self.check).data)
+
+    @extend_schema(
+        operation_id="panel_checks_throw_away",
+        summary="Throw a check away to which nobody has said anything",
+        responses={204: None, 422: ErrorSerializer},
+    )
+    def delete(self, request: Request, **_: Any) -> Response:
+        throw_away(self.check)
+        return Response(status=status.HTTP_204_NO_CONTENT)
 
 
 class PanelConfirmation(OnePanelCheck):

@@ -81,6 +81,21 @@ def turned_back(task: TurnBack, *, by: User) -> None:
         task.save(update_fields=["done_at", "done_name"])
 
 
+@transaction.atomic
+def throw_away(check: PanelCheck) -> None:
+    """A check that nobody has said anything to, with the tasks that came of it and are still open.
+    Its photo goes with what nothing uses. Raises ValidationError."""
+    check = PanelCheck.objects.select_for_update().get(pk=check.pk)
+    if check.confirmed_at is not None:
+        raise ValidationError(
+            f"{check.confirmed_name} has marked it as documented; it stays.", code="confirmed"
+        )
+    if check.turn_backs.filter(done_at__isnull=False).exists():
+        raise ValidationError("A control was turned back because of it; it stays.", code="done")
+    check.turn_backs.all().delete()
+    check.delete()
+
+
 class PanelMark(NamedTuple):
     """The newest word on one panel: it was as documented. `since` names the controls whose setting
     on record has changed since."""

@@ -27,6 +27,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path(f"{_CHECK}/", views.one, name="knob_checked"),
     path(f"{_CHECK}/confirm/", views.say_as_documented, name="knob_confirm"),
+    path(f"{_CHECK}/throw-away/", views.discard, name="knob_throw_away"),
     path(f"{_CHECK}/turn-back/", views.turn_back, name="knob_turn_back"),
     path(f"{_CHECK}/picture/", views.picture, name="knob_picture"),
     path(f"{_RIG}/controls/<uuid:control_id>/take-over/", views.take_over, name="knob_take_over"),

@@ -28,6 +28,7 @@ from rigs.knob_check.confirming import (
     open_tasks,
     seen_by_eye,
     stands_in_the_way,
+    throw_away,
     turned_back,
 )
 from rigs.knob_check.forms import CheckForm, TakeOverForm
@@ -170,6 +171,16 @@ def say_as_documented(request: ProductionRequest, rig_id: UUID, check_id: UUID) 
         f"“{check.reference}” is marked as documented.",
     )
     return redirect(address(check.reference.rig, "knob_checked", check.pk))
+
+
+@require_POST
+@production_view(Action.LINE_CHECK)
+def discard(request: ProductionRequest, rig_id: UUID, check_id: UUID) -> HttpResponse:
+    """Throw a check away to which nobody has said anything."""
+    check = _find(request, rig_id, check_id)
+    rig, own = check.reference.rig, check.pk
+    done = carried_out(request, lambda: throw_away(check), "The check is thrown away.")
+    return redirect(address(rig, "knob_checks") if done else address(rig, "knob_checked", own))
 
 
 @require_POST

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from rigs.changes.edits import Set
 from rigs.knob_check import forms as knob_forms
 from rigs.models import PanelCheck, Photo
 from tests.rigs.knob_check.canned import canned
@@ -50,6 +51,8 @@ def test_a_panel_is_marked_checked_and_confirmed(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    # Documented for the first time: it has no setting yet.
+    world.record(Set(str(world.control.pk), "control", {"setting": ""}))
     phone.goto(f"{live_server}{at(world, 'circles', photo)}")
     phone.evaluate("() => document.querySelector('.circles-stage img').decode()")
     box = phone.locator(".circles-stage").bounding_box()
@@ -60,6 +63,9 @@ def test_a_panel_is_marked_checked_and_confirmed(
     phone.mouse.move(x + box["width"] * 0.1, y, steps=4)
     phone.mouse.up()
     expect(phone.locator(".mark-edge")).to_be_visible()
+    # Dragged to the right, its pointer stands at 3:00; nothing is written until it is ticked.
+    expect(phone.get_by_label("stands on the photo at")).to_have_value("3:00")
+    phone.get_by_label("Document it so").check()
     # By keyboard a little further to the left.
     phone.locator(".panel-mark").focus()
     phone.keyboard.press("Shift+ArrowLeft")
@@ -67,6 +73,8 @@ def test_a_panel_is_marked_checked_and_confirmed(
     expect(phone.get_by_text("The marks are saved")).to_be_visible()
     pin = photo.pins.get()
     assert pin.about == world.control.pk
+    world.control.refresh_from_db()
+    assert world.control.setting == pin.cap_setting == "3:00"
     assert [round(float(v), 2) for v in (pin.x, pin.y, pin.cap_radius)] == [0.49, 0.4, 0.1]
     assert phone.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
 

@@ -1,7 +1,8 @@
 """Where knobs are lost: reasons by kind of cap, view and light, of what a person could read, and
-whether the cap was found at its place. On the panels on which limits are set.
+whether the cap was found at its place. On the panels on which limits are set; of all of the folder
+with `all`, which prints the table of docs/measurements.md alone.
 
-python -m tests.bench.knobs.losses FOLDER
+python -m tests.bench.knobs.losses FOLDER [all]
 """
 
 from __future__ import annotations
@@ -32,7 +33,26 @@ def outcome(row: Row) -> str:
     return f"{reason or 'told'}{right}{where}"
 
 
+def refusals(rows: list[Row]) -> None:
+    """How many were refused, by kind of cap and by reason."""
+    counts: dict[str, Counter[str]] = defaultdict(Counter)
+    for row in rows:
+        found = found_of(row)
+        reason = reason_for(found, pair=row["pair"], limits=LIMITS) if found else row["reason"]
+        counts[row["kind"]][str(reason or "")] += 1
+    reasons = sorted({reason for of in counts.values() for reason in of if reason})
+    print(f"| | could be read | {' | '.join(reasons)} |")
+    print(f"|---|--:|{'--:|' * len(reasons)}")
+    for kind in sorted(counts):
+        of = counts[kind]
+        print(f"| {kind} | {of.total()} | {' | '.join(str(of[each]) for each in reasons)} |")
+
+
 def main() -> None:
+    if len(sys.argv) > 2:
+        every = [row for half in halves(Path(sys.argv[1])) for row in half]
+        refusals([row for row in every if row["readable"]])
+        return
     rows = [row for row in halves(Path(sys.argv[1]))[0] if row["readable"]]
     keys: list[Callable[[Row], str]] = [
         lambda row: "all",

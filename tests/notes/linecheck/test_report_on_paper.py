@@ -10,11 +10,15 @@ import pypdfium2
 import pytest
 from django.test import Client
 
+from core import clock
 from core.models import Show
 from notes.linecheck.paper import report_pdf
 from notes.linecheck.report import report
 from notes.linecheck.services import Deviation, close, mark
+from rigs.changes.edits import Set
+from rigs.models import PanelCheck
 from rigs.paper.pdf import Paper
+from tests.rigs.photos.pinning import add_photo, add_pin
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user, at
 from tests.support.squares import squares_in
@@ -68,6 +72,30 @@ def test_it_says_what_was_found_who_was_told_and_what_to_repair(world: World, sh
         assert said in text, said
     for caution in report(show).deviates[0].mark.cautions:
         assert " ".join(caution.split()) in text
+
+
+def test_it_says_which_panels_were_as_documented(
+    world: World, show: Show, settings: Any, tmp_path: Any
+) -> None:
+    settings.MEDIA_ROOT = tmp_path
+    photo = add_photo(world, about=world.unit.pk)
+    add_pin(world, photo, world.control, cap_radius="0.1", cap_setting=world.control.setting)
+    PanelCheck.objects.create(
+        reference=photo,
+        before=photo.image,
+        image=photo.image,
+        show=show,
+        by_name="Ines",
+        confirmed_at=clock.now(),
+        confirmed_name="Ines Halloran",
+        confirmed_settings={str(world.control.pk): world.control.setting},
+        by_eye=["Depth"],
+    )
+    world.record(Set(str(world.control.pk), "control", {"setting": "4:00"}))
+    url = at(world, "notes:show_report_pdf", show.pk)
+    text = text_of(as_user(world.tech).get(url).content)
+    assert "all as documented, Ines Halloran" in text
+    assert "by eye: Depth; changed on record since: " in text
 
 
 def test_empty_and_unfinished_it_says_so(world: World, show: Show) -> None:

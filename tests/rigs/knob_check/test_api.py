@@ -8,6 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
+from core import clock
 from rigs.knob_check import forms as knob_forms
 from rigs.models import PanelCheck, Photo, Revision, TurnBack
 from tests.rigs.knob_check.canned import canned
@@ -81,3 +82,33 @@ def test_the_same_form_sent_again_is_carried_out_once(world: World, photo: Photo
     assert [answer.status_code for answer in answers] == [302, 302]
     assert answers[0].url == answers[1].url
     assert PanelCheck.objects.count() == 1
+
+
+def test_a_setting_is_proposed_from_the_ends_of_the_travel(world: World, photo: Photo) -> None:
+    before = Revision.objects.count()
+    # From 9:00 to 3:00, half a face; straight up is 12:00 whatever its ends.
+    asked = {"control": world.control.pk, "angle": 0, "travel_from": "9:00", "travel_to": "3:00"}
+    url = f"{API}/photos/{photo.pk}/panel-proposals/"
+    told = as_user(world.tech).get(url, asked).json()
+    assert told == {"circle": None, "setting": "12:00"}
+    outside = as_user(world.tech).get(url, {**asked, "angle": 130}).json()
+    assert outside["setting"] == ""
+    refused = as_user(world.tech).get(url, {**asked, "travel_to": ""})
+    assert refused.status_code == 400
+    assert as_user(world.people["crew"]).get(url, asked).status_code == 403
+    assert Revision.objects.count() == before
+
+
+def test_a_check_is_thrown_away_until_somebody_has_said_something(
+    world: World, photo: Photo
+) -> None:
+    client = as_user(world.people["crew"])
+    check = f"{API}/panel-checks/{sent(client, photo).json()['id']}/"
+    client.post(f"{check}turn-backs/", {"control": str(world.control.pk)}, "application/json")
+    assert client.delete(check).status_code == 204
+    assert not PanelCheck.objects.exists()
+    assert not TurnBack.objects.exists()
+    check = f"{API}/panel-checks/{sent(client, photo).json()['id']}/"
+    PanelCheck.objects.update(confirmed_at=clock.now(), confirmed_name="Ines")
+    assert client.delete(check).status_code == 422
+    assert PanelCheck.objects.exists()

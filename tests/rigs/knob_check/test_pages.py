@@ -204,6 +204,17 @@ def test_what_cannot_be_told_must_be_looked_at(world: World, photo: Photo, read:
     assert PanelCheck.objects.get().by_eye == ["Dial 1"]
 
 
+def test_a_check_is_thrown_away(world: World, photo: Photo, read: Read) -> None:
+    send(world, photo, later())
+    assert "The check is thrown away." in act(world, "knob_throw_away", world.people["crew"])
+    assert not PanelCheck.objects.exists()
+    read[:] = [0.0] * 4
+    send(world, photo, later())
+    act(world, "knob_confirm")
+    assert "has marked it as documented" in act(world, "knob_throw_away")
+    assert PanelCheck.objects.exists()
+
+
 def test_taking_over_shows_the_setting_and_asks_why(world: World, photo: Photo, read: Read) -> None:
     dial = Control.objects.get(name="Dial 1")
     world.rig.refresh_from_db()
