@@ -178,12 +178,11 @@ def setting_at(
     if along is None:
         return ""
     if style == Style.CLOCK:
-        face = (travel.start + along + 180.0) % 360.0 - 180.0
         # No time says where a dial points below 7:00 and 5:00, even if it goes on there.
-        face = USUAL_TRAVEL.along(face)
-        if face is None:
+        on_face = USUAL_TRAVEL.along(travel.start + along)
+        if on_face is None:
             return ""
-        minutes = round((face + START_DEG) * 2 / 5) * 5 % 720
+        minutes = round((on_face + START_DEG) * 2 / 5) * 5 % 720
         return f"{minutes // 60 or 12}:{minutes % 60:02d}"
     if style == Style.DIAL:
         bottom, top = ends_of(low, high)
