@@ -38,7 +38,7 @@ class Limits:
     """
 
     alike: float = 0.6
-    ahead: float = 0.4
+    ahead: float = 0.7
     beside: float = 0.2
     shown: float = 0.4
     spread: float = 4.0
