@@ -8,12 +8,13 @@ import numpy as np
 import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
-from notes.listening.bands import midbands, third_octaves
+from notes.causes.moments import moves
+from notes.listening.bands import edges, midbands, third_octaves
 from notes.listening.pauses import near_noise, pause
 from notes.listening.samples import Samples, as_frames
 from notes.listening.side_by_side import standard_error
 
-METHOD = "hearing/2"
+METHOD = "hearing/3"
 # Bands that are used: lower ones hold too few cycles of a few seconds, higher ones often nothing.
 LOWEST_HZ, HIGHEST_HZ = 50.0, 12_500.0
 _BLOCK_S = 0.05
@@ -41,12 +42,14 @@ _SEMITONE_CENTS = 100.0
 class Heard:
     """`levels`: dBFS of the used bands; `errors`: their standard errors, inf where nothing is
     heard; `extras` as in EXTRAS, NaN where one cannot be read; `seconds` long. Tuning is read
-    against the nearest semitone, −50 to 50 cents."""
+    against the nearest semitone, −50 to 50 cents. `moves`: how levels of the bands move together
+    by what is played, dB², shape (bands, bands)."""
 
     levels: Real
     errors: Real
     extras: Real
     seconds: float
+    moves: Real
 
 
 def hertz() -> Real:
@@ -69,7 +72,14 @@ def hear(samples: Samples, rate: float) -> Heard:
     unheard = ~np.isfinite(levels) | (levels < levels.max() - _UNHEARD_DB)
     if quiet is not None:
         unheard |= near_noise(bands, quiet)[used]
-    return Heard(levels, np.where(unheard, np.inf, errors), _extras(frames, rate), seconds)
+    low, high = edges()
+    return Heard(
+        levels,
+        np.where(unheard, np.inf, errors),
+        _extras(frames, rate),
+        seconds,
+        moves(frames.mean(axis=1), rate, low[used], high[used]),
+    )
 
 
 def _used() -> NDArray[np.bool_]:

@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from notes.causes.hearing import EXTRAS, TUNING, Heard, hear, hertz, semitone_wrapped
+from notes.causes.moments import alike
 from notes.listening.samples import Samples, as_frames
 
-METHOD = "scatter/2"
+METHOD = "scatter/3"
 FEWEST = 3
 SHORTEST_PIECE_S = 2.0
 # What is taken where takes were not measured, in dB (standard deviation of one take): bands within
@@ -26,6 +27,10 @@ OTHER_TAKE = (1.6, 1.5, (1.0, 1.2, 2.0, 0.6, 6.0))
 _LOWS, _HIGHS, _LOWS_HZ, _HIGHS_HZ = 1.3, 0.75, 200.0, 1_250.0
 # How like each other neighbouring bands are from take to take, a third of an octave apart.
 NEIGHBOURS = 0.45
+# And how much of it is what their moments show instead: which notes a take has moves what belongs
+# to a note together. Set on the half of the recordings that limits are set on.
+FOLLOWS_MOMENTS = 0.6
+_KEPT_DECIMALS = 4
 # The assumed scatter counts as much as so many measured takes.
 _ASSUMED_COUNTS = 3.0
 
@@ -35,13 +40,15 @@ Real = NDArray[np.float64]
 @dataclass(frozen=True, slots=True)
 class Scatter:
     """Standard deviations of one take, in dB: each band about the take's own level, the level, and
-    the EXTRAS. `takes` of which it was measured, 0 where it is assumed; `pieces` of one clip."""
+    the EXTRAS. `takes` of which it was measured, 0 where it is assumed; `pieces` of one clip;
+    `played_anew`: whether it is the playing that differs, and not noise alone."""
 
     bands: Real
     level: float
     extras: Real
     takes: int = 0
     pieces: bool = False
+    played_anew: bool = True
 
     @property
     def of_differences(self) -> float:
@@ -60,7 +67,10 @@ def assumed(*, one_performance: bool) -> Scatter:
     band, level, extras = ONE_PERFORMANCE if one_performance else OTHER_TAKE
     shape = np.interp(np.log(hertz()), np.log([_LOWS_HZ, _HIGHS_HZ]), [_LOWS, _HIGHS])
     return Scatter(
-        band * (np.ones_like(shape) if one_performance else shape), level, np.array(extras)
+        band * (np.ones_like(shape) if one_performance else shape),
+        level,
+        np.array(extras),
+        played_anew=not one_performance,
     )
 
 
@@ -120,6 +130,8 @@ def together(takes: Sequence[Heard]) -> Heard:
         np.where(enough, error, np.inf),
         extra,
         sum(each.seconds for each in takes),
+        # As many decimals as anybody needs: it is put on record.
+        np.mean([each.moves for each in takes], axis=0).round(_KEPT_DECIMALS),
     )
 
 
@@ -133,19 +145,24 @@ def _extras(takes: Sequence[Heard]) -> Real:
     return extras
 
 
-def covariance(scatter: Scatter) -> Real:
-    """Of the differences in dB between a take and the mean of all: bands, then EXTRAS."""
+def covariance(scatter: Scatter, *sounds: Heard) -> Real:
+    """Of the differences in dB between a take and the mean of all: bands, then EXTRAS. `sounds`
+    tell by their moments which bands move together."""
     count = len(scatter.bands)
-    alike = neighbours(count, NEIGHBOURS)
+    together = neighbours(count, NEIGHBOURS)
+    if scatter.played_anew and sounds:
+        seconds = [each.seconds for each in sounds]
+        moved = np.average([each.moves for each in sounds], axis=0, weights=seconds)
+        together = (1 - FOLLOWS_MOMENTS) * together + FOLLOWS_MOMENTS * alike(moved)
     whole = np.zeros((count + len(EXTRAS),) * 2)
-    whole[:count, :count] = alike * np.outer(scatter.bands, scatter.bands) + scatter.level**2
+    whole[:count, :count] = together * np.outer(scatter.bands, scatter.bands) + scatter.level**2
     whole[count:, count:] = np.diag(scatter.extras**2)
     return scatter.of_differences * whole
 
 
-def neighbours(count: int, alike: float) -> Real:
-    """Correlation of bands, shape (count, count): `alike` next to each other."""
-    return np.asarray(alike ** np.abs(np.subtract.outer(np.arange(count), np.arange(count))))
+def neighbours(count: int, next_to: float) -> Real:
+    """Correlation of bands, shape (count, count): `next_to` each other that much."""
+    return np.asarray(next_to ** np.abs(np.subtract.outer(np.arange(count), np.arange(count))))
 
 
 def _variance(values: Real, before: Real, counts: float = _ASSUMED_COUNTS) -> Real:

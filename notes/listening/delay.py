@@ -12,6 +12,7 @@ microphone turns the phase by follows from its level over frequency (`phase`), a
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +21,7 @@ from numpy.typing import NDArray
 from notes.listening.phase import minimum_phase, over_a_third
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = "delay/3"
+METHOD = "delay/4"
 # Half as high as the peak, 6 dB, is where a rival makes the answer doubtful: a convention of this
 # module. docs/measurements.md has what it comes to on 360 made-up pairs: 0.51 at least where one
 # sound was in both and could be told, 0.42 at most where it could not.
@@ -29,16 +30,13 @@ CERTAIN = 0.5
 # apart. Set on the half of the recordings that limits are set on (docs/measurements.md): above it
 # six sure answers in ten were wrong there, below it none where nothing else was heard.
 MOST_OPPOSED = 0.6
-# Of two sources in both microphones the one with more treble has most of the lines. Where less than
-# this of the loudness lies in octaves that by themselves find the same delay, it is not told. Set
-# on the half of the recordings that limits are set on (docs/measurements.md).
-LEAST_BORNE_OUT = 0.65
 # Louder lines count somewhat more, as they are more often those of the source that is wanted.
 _LOUDER = 0.25
 _OCTAVES_HZ = tuple(45.0 * 2**n for n in range(8))
-_OWN_REACH_S, _OWN_STEP_S, _OWN_LINES = 0.012, 0.0001, 400
-# An octave finds the same delay within so much, or so much of a period of its lower end.
-_OWN_NEAR_S, _OWN_NEAR_PERIODS = 0.0004, 0.15
+# Of moments by their loudness this share agrees no better than what is told of them.
+_LEAST_MOMENTS = 0.25
+# So far away another delay is another one, and yet so near that lows hardly tell them apart.
+_NEAR_BY_S = np.array([way * ms / 1000 for way in (-1, 1) for ms in np.arange(0.3, 1.01, 0.05)])
 _SEGMENT_S = 0.3
 _LEAST_S = 0.5
 _CHANCE = 0.01
@@ -62,7 +60,8 @@ class Delay:
     `confidence` is 0 to 1: how far the next best delay, of either polarity, stays below this one.
     `alike` is the share of frequencies, 0 to 1, at which both surely hold the same sound.
     `opposed` is how well the other polarity fits at the same place, half a period away, 0 to 1.
-    `borne_out` is how much of the loudness lies in octaves that by themselves find this delay.
+    `agreed` is how well the loudest lines agree with it in the quarter of moments that agree least,
+    −1 to 1; `outdone`: whether a delay near by fits the loudest of all better.
     """
 
     delay_s: float
@@ -70,17 +69,13 @@ class Delay:
     confidence: float
     alike: float
     opposed: float = 0.0
-    borne_out: float = 1.0
+    agreed: float = 1.0
+    outdone: bool = False
 
     @property
     def is_certain(self) -> bool:
         """Of one source; whether there are two is for `relation` to ask, which knows of DIs."""
         return self.confidence >= CERTAIN and not self.either_polarity
-
-    @property
-    def two_sources(self) -> bool:
-        """Whether the loudest of it may come from somewhere else than what the delay is of."""
-        return self.borne_out < LEAST_BORNE_OUT
 
     @property
     def either_polarity(self) -> bool:
@@ -91,11 +86,11 @@ class Delay:
 @dataclass(frozen=True, slots=True)
 class _Lines:
     """Averaged over segments: the phase of the second against the first, a number of length 1 for
-    each line; its weight; the product of both powers, and the frequencies in Hz."""
+    each line; its weight; what a response turned it by, in the same way; the frequencies in Hz."""
 
     phase: Complex
     weight: Real
-    power: Real
+    turn: Complex
     hertz: Real
     alike: float
 
@@ -125,13 +120,16 @@ def delay_between(
     heights = _correlation(lines, size, reach)
     best = int(np.argmax(np.abs(heights)))
     between = (best - reach * _FINER + _vertex(np.abs(heights), best)) / _FINER
+    polarity = 1 if heights[best] >= 0 else -1
+    agreed, outdone = _by_loudness(*parts, size, lines, between / rate, polarity)
     return Delay(
         delay_s=float((shift + between) / rate),
-        polarity=1 if heights[best] >= 0 else -1,
+        polarity=polarity,
         confidence=_confidence(np.abs(heights), best, round(_LOBE_S * rate * _FINER)),
         alike=lines.alike,
         opposed=_opposed(heights, best, round(_LOBE_S * rate * _FINER)),
-        borne_out=_borne_out(lines, between / rate),
+        agreed=agreed,
+        outdone=outdone,
     )
 
 
@@ -162,18 +160,25 @@ def _segment(length: int, rate: float) -> int:
     return 1 << int(np.log2(min(_SEGMENT_S * rate * 1.5, length / 3)))
 
 
-def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
+def _spectra(a: Real, b: Real, size: int) -> Iterator[tuple[Complex, Complex]]:
+    """Of both, segment by segment, each by half over the next."""
     # Zero-padded to twice the segment, or the ends would correlate with the beginnings around the
     # circle of the transform.
     window = np.hanning(size)
-    starts = range(0, len(a) - size + 1, size // 2)
+    for start in range(0, len(a) - size + 1, size // 2):
+        one, other = (np.fft.rfft(x[start : start + size] * window, 2 * size) for x in (a, b))
+        yield one, other
+
+
+def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
     cross = np.zeros(size + 1, dtype=np.complex128)
     powers = np.zeros((2, size + 1))
-    for start in starts:
-        one, other = (np.fft.rfft(x[start : start + size] * window, 2 * size) for x in (a, b))
+    segments = 0
+    for one, other in _spectra(a, b, size):
         cross += other * one.conj()
         powers += np.abs(one) ** 2, np.abs(other) ** 2
-    averages = averages_of(len(starts))
+        segments += 1
+    averages = averages_of(segments)
     both = np.abs(cross)
     with np.errstate(invalid="ignore", divide="ignore"):
         coherence = np.nan_to_num(both**2 / (powers[0] * powers[1]))
@@ -186,11 +191,11 @@ def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
     phase = np.where(counts, cross / np.where(both > 0, both, 1), 0.0)
     read = counts & (both > both.max() * 10 ** (_RESPONSE_FLOOR_DB / 10))
     turned = minimum_phase(np.where(read, both, 0), np.where(read, powers[0], 0), frequencies)
-    power = np.sqrt(powers.prod(axis=0))
     loud = np.sqrt(over_a_third(powers, frequencies).prod(axis=0))
     weight = np.where(counts, unbiased(coherence, averages) * loud**_LOUDER, 0.0)
     alike = float(counts.sum() / max(1, heard.sum()))
-    return _Lines(phase * np.exp(-1j * turned), weight, power, frequencies, alike)
+    back = np.exp(-1j * turned)
+    return _Lines(phase * back, weight, back, frequencies, alike)
 
 
 def _correlation(lines: _Lines, size: int, reach: int) -> Real:
@@ -204,22 +209,37 @@ def _correlation(lines: _Lines, size: int, reach: int) -> Real:
     return np.concatenate([correlation[-reach * _FINER :], correlation[: reach * _FINER + 1]])
 
 
-def _borne_out(lines: _Lines, delay_s: float) -> float:
-    """How much of the loudness, by the root of its power, lies in octaves that agree with it."""
-    late = np.arange(-_OWN_REACH_S, _OWN_REACH_S + _OWN_STEP_S / 2, _OWN_STEP_S)
-    left = lines.phase * np.exp(2j * np.pi * lines.hertz * delay_s) * lines.weight
-    loud, agrees = [], []
-    for low in _OCTAVES_HZ:
-        inside = (lines.hertz >= low) & (lines.hertz < 2 * low)
-        loud.append(np.sqrt(lines.power[inside].sum()))
-        counting = np.flatnonzero(inside & (lines.weight > 0))
-        # So many say it, wherever they lie.
-        used = counting[:: max(1, len(counting) // _OWN_LINES)]
-        turns = np.exp(2j * np.pi * np.outer(late, lines.hertz[used]))
-        own = abs(float(late[int(np.argmax(np.abs(np.real(turns @ left[used]))))]))
-        agrees.append(len(used) > 0 and own <= max(_OWN_NEAR_S, _OWN_NEAR_PERIODS / low))
-    whole = float(np.sum(loud))
-    return float(np.array(loud)[agrees].sum() / whole) if whole else 0.0
+def _by_loudness(
+    a: Real, b: Real, size: int, lines: _Lines, delay_s: float, polarity: int
+) -> tuple[float, bool]:
+    """How far the loudest lines have the phase that the delay would give them (1 where all do, 0
+    where it is any) in the quarter of moments that agree least, and whether another delay near by
+    fits all of it better."""
+    inside = slice(0, int(np.searchsorted(lines.hertz, 2 * _OCTAVES_HZ[-1])))
+    hertz, counts = lines.hertz[inside], lines.weight[inside] > 0
+    back = polarity * lines.turn[inside] * np.exp(2j * np.pi * hertz * delay_s)
+    octaves = np.searchsorted(hertz, _OCTAVES_HZ)
+    octaves = octaves[octaves < len(hertz)]
+    along = np.zeros(len(hertz), dtype=np.complex128)
+    agree, loud = [], []
+    for one, other in _spectra(a, b, size):
+        cross = (other * one.conj())[inside] * back
+        along += np.where(counts, cross, 0)
+        level = np.abs(cross)
+        # Of an octave what counts speaks for all of it.
+        whole, counted, real = (
+            np.add.reduceat(each, octaves)
+            for each in (level, np.where(counts, level, 0), np.where(counts, cross.real, 0))
+        )
+        loud.append(float(whole.sum()))
+        agree.append(float((whole * real / np.where(counted > 0, counted, 1)).sum()))
+    moments = np.array(loud)
+    shares = np.array(agree) / np.where(moments > 0, moments, 1)
+    order = np.argsort(shares)
+    at = np.searchsorted(np.cumsum(moments[order]), _LEAST_MOMENTS * moments.sum())
+    turns = np.exp(2j * np.pi * np.outer(_NEAR_BY_S, hertz))
+    outdone = float((turns @ along).real.max()) > float(along.real.sum())
+    return float(shares[order][min(int(at), len(order) - 1)]), outdone
 
 
 def _opposed(heights: Real, best: int, lobe: int) -> float:

@@ -30,7 +30,7 @@ from notes.listening.drift import METHOD as DRIFT_METHOD
 from notes.listening.drift import drift_ppm, undrifted
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = f"relation/5 {DELAY_METHOD} {DRIFT_METHOD}"
+METHOD = f"relation/6 {DELAY_METHOD} {DRIFT_METHOD}"
 LONGEST_S = 30.0  # read of each clip, from its beginning
 REACH_S = 0.05  # 17 m of air, and longer than the period of any note that is heard as one
 _RATE = 12_000
@@ -41,6 +41,11 @@ _BETTER = 0.05
 # Where one performance ends and two begin is a convention of this module, with room for doubt
 # between: docs/comparing.md says what it rests on.
 ONE, TWO = 0.75, 0.45
+# A room takes from both what the two share and what agrees with one delay; another source that both
+# hear is shared as well, and takes from what agrees alone. So much has to agree for what is shared,
+# or the delay may be of the other source. Set on the half of the recordings that limits are set on
+# (docs/measurements.md).
+_AGREES_PER_SHARED, _AGREES_LESS = 0.8, 0.1
 
 Real = NDArray[np.float64]
 
@@ -90,11 +95,19 @@ class Relation:
             return RIVAL
         if self.best.either_polarity:
             return EITHER_POLARITY
-        if self.best.two_sources and not self.direct:
+        if self.two_sources and not self.direct:
             return TWO_SOURCES
         return self.packing or (
             NOT_BEGUN_TOGETHER if abs(self._between(self.best)) > REACH_S else None
         )
+
+    @property
+    def two_sources(self) -> bool:
+        """Whether the loudest of it may come from somewhere else than what the delay is of."""
+        if self.best is None:
+            return False
+        least = _AGREES_PER_SHARED * self.shared - _AGREES_LESS
+        return self.best.outdone or self.best.agreed < least
 
     @property
     def is_certain(self) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
+from functools import partial
 from pathlib import Path
 
 from tests.bench.corpus import packages
@@ -30,7 +31,13 @@ def main(command: str, *rest: str) -> None:
         raise SystemExit("No recordings are here: nothing was measured.")
     from tests.bench.corpus import causes, delay, rehearsals  # noqa: PLC0415 - after asking what is there
 
-    benches = {"delay": delay.main, "causes": causes.main, "rehearsals": rehearsals.main}
+    # Each recording as the two kinds of pair that the first table does not have it as.
+    turns = (1, 2) if "turned" in rest else (0,)
+    benches = {
+        "delay": partial(delay.main, turns=turns),
+        "causes": causes.main,
+        "rehearsals": rehearsals.main,
+    }
     if command not in benches:
         raise SystemExit("fetch, list, delay, causes, rehearsals or own FOLDER")
     for half in halves:

@@ -43,14 +43,16 @@ class Judged:
         )
 
 
-def judged(half: str, condition: str, most: int) -> list[Judged]:
+def judged(half: str, condition: str, most: int, turns: tuple[int, ...] = (0,)) -> list[Judged]:
+    """Each recording as one kind of pair; another for each of `turns`."""
     ppm, bleed = CONDITIONS[condition]
     every = of_half(half)[:most]
     out = []
-    for at, source in enumerate(every):
-        beside = every[(at + 7) % len(every)]
-        pair = _kept(source, beside, KINDS[at % len(KINDS)], ppm, bleed)
-        out.append(Judged(related(pair), pair))
+    for turn in turns:
+        for at, source in enumerate(every):
+            beside = every[(at + 7) % len(every)]
+            pair = _kept(source, beside, KINDS[(at + turn) % len(KINDS)], ppm, bleed)
+            out.append(Judged(related(pair), pair))
     return out
 
 
@@ -81,7 +83,7 @@ def related(pair: Pair) -> Relation | None:
     return replace(found, direct=pair.kind == "DI and microphone")
 
 
-def main(half: str, most: int) -> None:
+def main(half: str, most: int, turns: tuple[int, ...] = (0,)) -> None:
     print(f"### {half} half\n")
     print(
         "| what | pairs | found | wrong | refused | guessed right of these | found, % | "
@@ -91,7 +93,7 @@ def main(half: str, most: int) -> None:
     whole: list[Judged] = []
     by_kind: dict[str, list[Judged]] = {kind: [] for kind in KINDS}
     for condition in CONDITIONS:
-        these = judged(half, condition, most)
+        these = judged(half, condition, most, turns)
         whole += these
         for each in these:
             by_kind[each.pair.kind].append(each)

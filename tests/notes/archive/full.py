@@ -139,7 +139,11 @@ def _listening(world: World) -> None:
     signed.save(force_insert=True)
     # With what is no number in JSON.
     sound = Heard(
-        np.array([-20.125, -np.inf]), np.array([0.1, np.inf]), np.array([12.0, np.nan]), 7.0
+        np.array([-20.125, -np.inf]),
+        np.array([0.1, np.inf]),
+        np.array([12.0, np.nan]),
+        7.0,
+        np.eye(2),
     )
     keep(signed, [clip], sound, Scatter(np.array([1.6, 1.7]), 1.5, np.array([1.0, 2.0]), 3))
     _by_link(world)

@@ -161,11 +161,13 @@ def test_where_either_polarity_fits_none_is_told() -> None:
     assert not got.is_certain
 
 
-def _beside_another(seed: int) -> tuple[np.ndarray, np.ndarray]:
+def _beside_another(
+    seed: int, polarity: int = 1, cymbals_s: float = -0.001
+) -> tuple[np.ndarray, np.ndarray]:
     """A dull guitar in two microphones, and 6 dB below it by power cymbals, which reach the second
     sooner and have most of the lines."""
-    guitar = make_pair("driven_guitar", seed, clean=True, delay_s=0.0015, polarity=1)
-    cymbals = make_pair("cymbals", seed, clean=True, delay_s=-0.001, polarity=1)
+    guitar = make_pair("driven_guitar", seed, clean=True, delay_s=0.0015, polarity=polarity)
+    cymbals = make_pair("cymbals", seed, clean=True, delay_s=cymbals_s, polarity=polarity)
     dull = butter(4, 700, fs=RATE, output="sos")
     out = []
     for sound, beside in ((guitar.first, cymbals.first), (guitar.second, cymbals.second)):
@@ -175,15 +177,40 @@ def _beside_another(seed: int) -> tuple[np.ndarray, np.ndarray]:
     return out[0], out[1]
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_another_source_with_more_treble_does_not_pass_for_the_louder_one(seed: int) -> None:
-    got = relate(*_beside_another(seed), (RATE, RATE))
+@pytest.mark.parametrize(("seed", "polarity"), [(0, 1), (1, 1), (1, -1)])
+def test_another_source_with_more_treble_does_not_pass_for_the_louder_one(
+    seed: int, polarity: int
+) -> None:
+    got = relate(*_beside_another(seed, polarity), (RATE, RATE))
     assert got.best is not None
     assert got.best.is_certain
     assert not got.is_certain
     assert got.doubt == TWO_SOURCES
     # A DI hears no other source.
     assert replace(got, direct=True).is_certain
+
+
+def test_how_far_the_loudest_agrees_does_not_depend_on_the_polarity() -> None:
+    first, second = _beside_another(0)
+    alike, opposed = (relate(first, way * second, (RATE, RATE)).best for way in (1, -1))
+    assert alike is not None
+    assert opposed is not None
+    assert alike.polarity == -opposed.polarity
+    assert alike.agreed == pytest.approx(opposed.agreed, abs=1e-9)
+    assert alike.outdone == opposed.outdone
+
+
+def test_a_delay_near_by_that_fits_the_loudest_better_is_a_doubt() -> None:
+    got = relate(*_beside_another(0, cymbals_s=0.0008), (RATE, RATE))
+    assert got.best is not None
+    assert got.best.delay_s == pytest.approx(0.0008, abs=1e-4)  # of the cymbals
+    assert got.best.outdone
+    assert got.doubt == TWO_SOURCES
+    alone = make_pair("driven_guitar", 0, clean=True, delay_s=0.0015, polarity=1)
+    best = relate(alone.first, alone.second, (RATE, RATE)).best
+    assert best is not None
+    assert not best.outdone
+    assert best.agreed > 0.9
 
 
 def test_what_a_filter_does_to_the_phase_follows_from_its_level() -> None:
