@@ -15,6 +15,8 @@ from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.http import Http404
 
+from core.models import RemovedFile
+
 log = logging.getLogger(__name__)
 _CHUNK = 1 << 20
 _CHECKED_S = 60 * 60 * 24  # how long a file that did not change counts as checked
@@ -40,7 +42,8 @@ def open_stored(path: str, sha256: str, what: str) -> File[Any]:
     try:
         return _opened(path, sha256)
     except Exception as error:  # noqa: BLE001 - each storage has errors of its own
-        why = _why(error)
+        gone = isinstance(error, FileNotFoundError) and was_removed(sha256)
+        why = "it was removed on request" if gone else _why(error)
         log.warning("%s: %s", path, why)
         # The path goes to the log and not to the page: it tells how the server stores things.
         raise StoredFileUnreadable(what, why) from None
@@ -50,9 +53,16 @@ def problem_of(path: str, sha256: str) -> str:
     """Why the file cannot be read, all bytes read anew; empty where it can."""
     try:
         _opened(path, sha256, anew=True).close()
+    except FileNotFoundError as error:
+        return "" if was_removed(sha256) else _why(error)
     except Exception as error:  # noqa: BLE001 - each storage has errors of its own
         return _why(error)
     return ""
+
+
+def was_removed(sha256: str) -> bool:
+    """Whether the file went on request of somebody who was in it."""
+    return RemovedFile.objects.filter(sha256=sha256).exists()
 
 
 class _NotWhatWasStored(Exception):

@@ -71,4 +71,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("notes.linecheck.urls")),
     path("", include("notes.monitors.urls")),
     path("", include("notes.timeline.urls")),
+    path("", include("notes.forgetting.urls")),
 ]

@@ -7,7 +7,7 @@ from core.models.links import OneTimeLink
 from core.models.live import Presence
 from core.models.once import DoneRequest
 from core.models.people import User
-from core.models.personal import PersonalText, Removal
+from core.models.personal import PersonalText, Removal, RemovedFile
 from core.models.productions import Membership, Player, Production
 from core.models.research import Research
 from core.models.rooms import RehearsalRoom
@@ -44,6 +44,7 @@ __all__ = [
     "RecoveryCode",
     "RehearsalRoom",
     "Removal",
+    "RemovedFile",
     "Research",
     "SearchEntry",
     "SearchWord",

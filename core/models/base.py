@@ -11,6 +11,7 @@ from django.db import models
 from core import clock
 from core.authors import GuestAuthor
 from core.moments import written
+from core.personal.fields import PersonalCharField
 
 if TYPE_CHECKING:
     from core.models.people import User
@@ -54,7 +55,7 @@ class Change(OfflineTimes, Identified):
     words = models.JSONField(default=list, editable=False)  # sentences
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     # As it was then: accounts change their names.
-    by_name = models.CharField(max_length=120, editable=False)
+    by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
     at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:

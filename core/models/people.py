@@ -47,6 +47,8 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
     mail_of_links = models.BooleanField(
         "mail me when a link is made with my account", default=False
     )
+    # When they asked to be forgotten; nobody has done it yet.
+    asked_to_go_at = models.DateTimeField(null=True, editable=False)
     joined_at = models.DateTimeField(default=clock.now, editable=False)
 
     objects: ClassVar[UserManager] = UserManager()

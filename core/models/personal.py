@@ -97,3 +97,19 @@ class PersonalText(models.Model):
 
     def __str__(self) -> str:
         return self.text or "removed on request"
+
+
+class RemovedFile(models.Model):
+    """A photo or a sound of somebody that is no longer in the storage, by its SHA-256."""
+
+    APPEND_ONLY: ClassVar[bool] = True
+
+    production = models.ForeignKey(Production, models.PROTECT, related_name="removed_files")
+    sha256 = models.CharField(max_length=64, db_index=True)
+    removal = models.ForeignKey(Removal, models.PROTECT, related_name="files")
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.sha256[:12]

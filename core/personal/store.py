@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable, Iterator
+from functools import partial
+from typing import Any
 from uuid import UUID
 
-from django.db import transaction
+from django.db import connection, transaction
 
 from core.models import PersonalText, Player, Production, Removal, User
+from core.personal import opening
 from core.personal.commitments import commitment, committed_in, new_salt, opens, reference
+from core.personal.opening import MOST, forget_all, remember
 
 Kind = PersonalText.Kind
 _AT_ONCE = 500  # parameters of a query
@@ -29,24 +34,59 @@ def keep(
     """
     if not text:
         return ""
-    if kind == Kind.NAME and (known := _known_name(production, text, person, player)):
-        return known
+    key = (connection.settings_dict["NAME"], production, person, player, text)
+    if kind == Kind.NAME:
+        known, until = _names.get(key, ("", 0.0))
+        if until > time.monotonic():
+            return known
+        if known := _known_name(production, text, person, player):
+            transaction.on_commit(partial(_remember_name, key, known))
+            return known
     salt = new_salt()
-    made = PersonalText.objects.create(
-        production_id=production,
-        person_id=person,
-        player_id=player,
-        kind=kind,
-        salt=salt,
-        text=text,
-        commitment=commitment(text, salt),
-    )
-    return reference(made.commitment)
+    committed = commitment(text, salt)
+    _insert([production, person, player, kind, committed, salt, text, None])
+    made = reference(committed)
+    remember(made, text)
+    if kind == Kind.NAME:
+        # Only what stays: a name of a transaction that is undone was never kept.
+        transaction.on_commit(partial(_remember_name, key, made))
+    return made
 
 
-def _known_name(
-    production: UUID, text: str, person: UUID | None, player: UUID | None
-) -> str | None:
+def _remember_name(key: tuple[object, ...], made: str) -> None:
+    if len(_names) > MOST:
+        _names.clear()
+    _names[key] = (made, time.monotonic() + opening.REMEMBERED_S)
+
+
+def forget_remembered() -> None:
+    """What this process remembers of names and texts; the next reader asks the database."""
+    _names.clear()
+    forget_all()
+
+
+def _insert(values: list[Any]) -> None:
+    """Written out, because composing it anew costs an edit more than running it does."""
+    columns = [PersonalText._meta.get_field(name) for name in _COLUMNS]
+    prepared = [
+        column.get_db_prep_save(value, connection)  # type: ignore[union-attr]
+        for column, value in zip(columns, values, strict=True)
+    ]
+    with connection.cursor() as cursor:
+        cursor.execute(_INSERT, prepared)
+
+
+_COLUMNS = ("production", "person", "player", "kind", "commitment", "salt", "text", "removal")
+_INSERT = (
+    f"INSERT INTO {PersonalText._meta.db_table} "  # noqa: S608
+    "(production_id, person_id, player_id, kind, commitment, salt, text, removal_id) "
+    "VALUES (%s, %s, %s, %s, %s, %s, %s, %s)"
+)
+# References of names that were kept, with the moment until which that is taken as true.
+_names: dict[tuple[object, ...], tuple[str, float]] = {}
+
+
+def _known_name(production: UUID, text: str, person: UUID | None, player: UUID | None) -> str:
     rows = PersonalText.objects.filter(
         production=production, person=person, player=player, kind=Kind.NAME, removal=None
     )
@@ -54,7 +94,7 @@ def _known_name(
     for known, committed in rows.values_list("text", "commitment"):
         if known == text:
             return reference(committed)
-    return None
+    return ""
 
 
 def rows_of(references: Iterable[str]) -> dict[str, PersonalText]:
@@ -78,6 +118,7 @@ def _emptied(keys: list[int], removal: Removal) -> int:
     for start in range(0, len(keys), _AT_ONCE):
         some = PersonalText.objects.filter(pk__in=keys[start : start + _AT_ONCE])
         count += some.update(text="", salt="", removal=removal)
+    _forget_now_and_when_done()
     return count
 
 
@@ -85,6 +126,13 @@ def take_out(row: PersonalText, left: str, removal: Removal) -> None:
     """Leave `left` of words in which somebody was named; they can no longer be opened."""
     row.text, row.salt, row.removal = left, "", removal
     row.save(update_fields=["text", "salt", "removal"])
+    _forget_now_and_when_done()
+
+
+def _forget_now_and_when_done() -> None:
+    forget_remembered()
+    # Others may have read between this statement and the end of the transaction.
+    transaction.on_commit(forget_remembered)
 
 
 def texts_of(

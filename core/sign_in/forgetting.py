@@ -9,7 +9,7 @@ from axes.models import AccessAttempt, AccessFailureLog, AccessLog
 from django.db import transaction
 
 from core import clock
-from core.models import KnownDevice, Tries
+from core.models import KnownDevice, LogIn, Passkey, RecoveryCode, SecondFactor, Tries, User
 from core.sign_in.devices import LASTS_S
 from core.sign_in.sessions import SessionStore
 
@@ -33,3 +33,11 @@ def forget() -> int:
         ),
     ]
     return sum(rows.delete()[0] for rows in old)
+
+
+def forget_person(person: User) -> None:
+    """Delete all that is kept of how `person` got in: log-ins, refused ones, keys, devices."""
+    for of_axes in (AccessAttempt, AccessFailureLog, AccessLog):
+        of_axes.objects.filter(username__iexact=person.email).delete()
+    for own in (LogIn, Passkey, SecondFactor, RecoveryCode, KnownDevice):
+        own.objects.filter(user=person).delete()

@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from core.access.policy import Action
+from core.access.policy import Action, allowed
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.forms.lines import SeveralPlayersForm
@@ -64,7 +64,15 @@ def several(request: ProductionRequest) -> HttpResponse:
 def edit(request: ProductionRequest, player_id: UUID) -> HttpResponse:
     player = _player(request, player_id)
     retire_url = within(request, "core:player_retire", player.pk)
-    return _edit(request, player, "About this player", retire_url=retire_url, item=player)
+    may_forget = allowed(request.member.roles, Action.INVITE)
+    return _edit(
+        request,
+        player,
+        "About this player",
+        retire_url=retire_url,
+        item=player,
+        forget_url=within(request, "notes:forget_player", player.pk) if may_forget else "",
+    )
 
 
 def _edit(request: ProductionRequest, player: Player, heading: str, **more: object) -> HttpResponse:

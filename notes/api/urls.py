@@ -9,6 +9,7 @@ from notes.captures import api as captures
 from notes.causes import api as causes
 from notes.clips import api as clips
 from notes.comparing import api as comparing
+from notes.forgetting import api as forgetting
 from notes.handover import api as handovers
 from notes.journal import api as journal
 from notes.journal import changes_api as changes
@@ -49,6 +50,7 @@ urlpatterns = [
         name="api-handover-questions",
     ),
     path("questions/<uuid:question>/answers/", handovers.Answers.as_view(), name="api-answers"),
+    path("me/held/", forgetting.Held.as_view(), name="api-held"),
     path(f"{PRODUCTION}/clips/", clips.Clips.as_view(), name="api-clips"),
     path(f"{PRODUCTION}/recordings/", takes.Recordings.as_view(), name="api-recordings"),
     path("recordings/<uuid:recording>/", takes.OneRecording.as_view(), name="api-recording"),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from core.models import Production
+from core.models import Production, RemovedFile
+from core.owner import path_to_production
 from notes.archive.tables import rows_of
 from notes.clips import storage as storing
 from notes.models import Clip, NoteMemo, StoredSound
@@ -31,13 +32,16 @@ def named_by(production: Production) -> Iterator[tuple[str, str]]:
         for model, columns in sources:
             rows = rows_of(model, production).values_list(*columns)
             named.update(sha256 for row in rows for sha256 in row if sha256)
-        yield from ((folder, sha256) for sha256 in sorted(named))
+        gone = RemovedFile.objects.filter(production=production).values_list("sha256", flat=True)
+        yield from ((folder, sha256) for sha256 in sorted(named - set(gone)))
 
 
-def is_named(folder: str, sha256: str) -> bool:
-    """Whether any row of any production speaks of that file."""
+def is_named(folder: str, sha256: str, besides: Any = ()) -> bool:
+    """Whether any row of any production speaks of that file, `besides` of those left out."""
     return any(
-        model.objects.filter(**{column: sha256}).exists()
+        model.objects.filter(**{column: sha256})
+        .exclude(**{f"{path_to_production(model)}__in": besides})
+        .exists()
         for model, columns in NAMED[folder]
         for column in columns
     )

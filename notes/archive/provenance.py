@@ -14,6 +14,7 @@ from itertools import chain
 from typing import Any
 
 from core.models import Production
+from core.personal.opening import names_of
 from notes.archive.values import to_json
 from notes.models import Note, SignOff
 from rigs.models import Revision, Rig
@@ -102,7 +103,8 @@ class _Provenance:
 
     def _agents(self) -> dict[str, dict[str, Any]]:
         authors = self._revisions.order_by().values_list("author_id", "author_name").distinct()
-        named = {(_agent(*each), each[1]) for each in authors}
+        names = names_of(name for _, name in authors)
+        named = {(_agent(author, names[name]), names[name]) for author, name in authors}
         named.update((_agent(n.written_by_id, ""), n.written_by.name) for n in self._notes)
         named.update((_signer(row), row.name) for row in self._signed)
         person = {"$": "prov:Person", "type": "prov:QUALIFIED_NAME"}
@@ -141,7 +143,8 @@ class _Provenance:
 
     def _associated(self) -> Iterator[dict[str, str]]:
         for rig, number, author, name in self._each("author_id", "author_name"):
-            yield {"activity": _change(rig, number), "agent": _agent(author, name)}
+            said = name if author else names_of([name])[name]
+            yield {"activity": _change(rig, number), "agent": _agent(author, said)}
         for row in self._signed:
             yield {"activity": f"tl:signing/{row.pk}", "agent": _signer(row)}
 

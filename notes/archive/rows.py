@@ -16,10 +16,12 @@ from django.core.exceptions import ValidationError
 from django.db import DatabaseError, OperationalError, models, transaction
 
 from core.models import Membership, Production, User
+from core.owner import Model, pointers
+from core.personal.opening import FORGOTTEN
 from notes.archive.checks import ArchiveRefused
 from notes.archive.reader import Archive
 from notes.archive.schema import PEOPLE
-from notes.archive.tables import Model, is_counted, name_of, pointed_at, pointers, tables
+from notes.archive.tables import is_counted, name_of, pointed_at, tables
 from notes.archive.values import from_json, to_json
 from rigs.models.parts import gateway
 
@@ -60,7 +62,8 @@ class _Loader:
             if known is not None:
                 # History names the account that wrote it; the person's own one here joins instead.
                 self.here[key], email = known.pk, f"{key}@imported.invalid"
-            made = User(pk=key, email=email, name=row["name"], is_active=known is None)
+            is_open = known is None and not email.endswith(FORGOTTEN)
+            made = User(pk=key, email=email, name=row["name"], is_active=is_open)
             # No password travels in an archive; people set one by mail.
             made.set_unusable_password()
             try:

@@ -7,7 +7,8 @@ from typing import Any
 
 from django.db import models
 
-from notes.archive.tables import Model, is_counted, name_of, tables
+from core.owner import Model
+from notes.archive.tables import is_counted, name_of, tables
 
 FORMAT, VERSION = "toneledger-archive", 1
 PEOPLE = "core.user"

@@ -6,7 +6,6 @@ out; a test sees to that.
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterator
 from functools import cache
 from typing import Any
@@ -14,7 +13,8 @@ from typing import Any
 from django.apps import apps
 from django.db import models
 
-from core.models import Production, User
+from core.models import Production
+from core.owner import Model, path_to_production, pointers
 
 APPS = ("core", "rigs", "notes")
 # Model label → why it stays behind.
@@ -52,6 +52,7 @@ ADDED_LATER = frozenset(
     {
         "core.personaltext",
         "core.removal",
+        "core.removedfile",
         "core.setchange",
         "core.setentry",
         "core.showset",
@@ -104,8 +105,6 @@ ADDED_LATER = frozenset(
     }
 )
 
-Model = type[models.Model]
-
 
 def name_of(model: Model) -> str:
     return f"{model._meta.app_label}.{model._meta.model_name}"
@@ -140,45 +139,10 @@ def _needs(model: Model, among: list[Model]) -> set[Model]:
     return {target for _, target in pointers(model) if target in among and target is not model}
 
 
-def pointers(model: Model) -> list[tuple[models.Field[Any, Any], Model]]:
-    """The columns that point at another record, with what they point at."""
-    return [
-        (field, field.related_model)
-        for field in model._meta.concrete_fields
-        if isinstance(field, models.ForeignKey)
-        and isinstance(field.related_model, type)
-        and issubclass(field.related_model, models.Model)
-    ]
-
-
 @cache
 def pointed_at() -> frozenset[Model]:
     """The tables whose keys other rows name."""
     return frozenset(target for model in tables() for _, target in pointers(model))
-
-
-@cache
-def path_to_production(model: Model) -> str:
-    """The shortest way from a row to its production, as a lookup: “rig__production”.
-
-    Only over columns that are never empty: a row without a device is of the production, too.
-    """
-    if model is Production:
-        return "pk"
-    queue: deque[tuple[Model, str]] = deque([(model, "")])
-    seen = {model}
-    while queue:
-        at, path = queue.popleft()
-        for field, target in pointers(at):
-            # A row without it would be left out of the production without a word.
-            if field.null:
-                continue
-            if target is Production:
-                return f"{path}{field.name}"
-            if target is not User and target not in seen:
-                seen.add(target)
-                queue.append((target, f"{path}{field.name}__"))
-    raise LookupError(f"{model._meta.label} does not lead to a production; leave it out by name")
 
 
 def rows_of(model: Model, production: Production) -> models.QuerySet[Any]:

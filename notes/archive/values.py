@@ -10,6 +10,10 @@ from uuid import UUID
 
 from django.db import models
 
+from core.personal.commitments import committed_in
+from core.personal.fields import is_personal
+from core.personal.opening import Reference
+
 
 def to_json(value: Any) -> Any:
     """Moments in UTC with microseconds; decimals as text, so that no digit is lost."""
@@ -34,4 +38,6 @@ def from_json(field: models.Field[Any, Any], value: Any) -> Any:
         return base64.b64decode(value, validate=True)
     if isinstance(field, models.JSONField):
         return value
+    if is_personal(field) and isinstance(value, str) and committed_in(value) is not None:
+        return Reference(value)
     return field.to_python(value)

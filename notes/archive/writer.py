@@ -12,13 +12,15 @@ from uuid import UUID
 
 from django.core.files.base import File
 
-from core.models import Production, User
+from core.models import Production, Removal, User
+from core.owner import Model, pointers
+from core.personal.opening import FORGOTTEN
 from core.stored_files import StoredFileUnreadable, open_stored
 from notes.archive.export import one_state, written_whole
 from notes.archive.files import PATHS, named_by
 from notes.archive.provenance import provenance
 from notes.archive.schema import FORMAT, PEOPLE, VERSION
-from notes.archive.tables import Model, is_counted, name_of, pointed_at, pointers, rows_of, tables
+from notes.archive.tables import is_counted, name_of, pointed_at, rows_of, tables
 from notes.archive.values import to_json
 from rigs.changes.chain import canonical
 
@@ -72,10 +74,16 @@ class _Writer:
             self._json(f"records/{name_of(model)}.json", self._rows(model))
         # After the tables, whose rows say which people the archive names; nobody else is carried.
         users = User.objects.filter(pk__in=self.people).order_by("pk")
-        people = ({"id": str(u.pk), "email": u.email, "name": u.name} for u in users)
-        self._json(f"records/{PEOPLE}.json", people)
+        gone = self._forgotten()
+        self._json(f"records/{PEOPLE}.json", (_person(u, u.pk in gone) for u in users))
         self._add("provenance.json", provenance(self.production))
         return list(named_by(self.production))
+
+    def _forgotten(self) -> set[UUID | None]:
+        """Who was taken out of this production, and whose account may go on in others."""
+        members = self.production.memberships.values("user")
+        taken_out = Removal.objects.filter(production=self.production).exclude(person__in=members)
+        return set(taken_out.values_list("person", flat=True))
 
     def _rows(self, model: Model) -> Iterator[dict[str, Any]]:
         columns = [(f.name, f.attname) for f in model._meta.concrete_fields]
@@ -130,6 +138,14 @@ class _Writer:
                 digest.update(piece)
                 size += len(piece)
         self.members[name] = {"bytes": size, "sha256": digest.hexdigest()}
+
+
+def _person(user: User, is_forgotten: bool) -> dict[str, str]:
+    # An account that was closed says by itself when and by whom.
+    if is_forgotten and not user.email.endswith(FORGOTTEN):
+        email, name = f"{user.pk}{FORGOTTEN}", "removed on request"
+        return {"id": str(user.pk), "email": email, "name": name}
+    return {"id": str(user.pk), "email": user.email, "name": user.name}
 
 
 def _read(file: File[Any], what: str) -> Iterator[bytes]:

@@ -11,9 +11,10 @@ from django.db.models import ProtectedError
 
 from core.append_only import set_aside
 from core.models import Membership, Production, User
+from core.owner import Model, path_to_production
 from notes.archive.files import named_by
 from notes.archive.restore import take_away
-from notes.archive.tables import APPS, Model, path_to_production, rows_of
+from notes.archive.tables import APPS, rows_of
 from notes.demo import cast
 from notes.demo.written import differences
 from notes.models import Demonstration

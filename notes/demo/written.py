@@ -9,7 +9,8 @@ from typing import Any
 from django.db import models
 
 from core.models import GuestChange, GuestLink, OneTimeLink, Production, Upload, UploadPiece
-from notes.archive.tables import Model, name_of, rows_of, tables
+from core.owner import Model
+from notes.archive.tables import name_of, rows_of, tables
 from notes.archive.values import to_json
 from notes.models import (
     BlindInvitation,

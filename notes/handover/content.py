@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from core.models import Leg, Production, Show, User
+from core.personal.store import keep
 from core.services.research import research_of
 from notes.handover.changes import changes_data
 from notes.handover.period import Period, period_of
@@ -23,12 +24,12 @@ from rigs.wording import snapshot_views
 from rigs.wording.lengths import length_data, length_in
 
 Plain = dict[str, Any]
-SCHEMA = 6
+SCHEMA = 7
 # Those that were written once and are still read: 1 had no pins, kit plan, songs and records, 2 did
 # not say where a unit stands on stage and in which case it travels, 3 had lengths and places of
 # microphones in words, 4 had figures, other settings of inputs and values that changed in words,
-# 5 had no monitor mixes.
-SCHEMAS = frozenset({1, 2, 3, 4, 5, SCHEMA})
+# 5 had no monitor mixes, 6 had names and quotations in it and not apart.
+SCHEMAS = frozenset({1, 2, 3, 4, 5, 6, SCHEMA})
 GENERAL = "general"
 # What says when and by whom rather than what: not asked when two are compared for being the same.
 _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})
@@ -105,8 +106,12 @@ def _digest(part: Plain) -> str:
 
 def stamped(content: Plain, *, number: int, previous: str | None, by: User, at: str) -> Plain:
     """`previous` is the digest of the one published before, which chains the two."""
-    who = {"id": str(by.pk), "name": by.name}
+    who = {"id": str(by.pk), "name": _name_of(by, content)}
     return {**content, "number": number, "previous": previous, "by": who, "at": at}
+
+
+def _name_of(by: User, content: Plain) -> str:
+    return keep(UUID(content["production"]["id"]), by.name, "name", person=by.pk)
 
 
 def _leg(leg: Leg) -> Plain:

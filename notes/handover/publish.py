@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +9,7 @@ from django.db import transaction
 
 from core import clock
 from core.models import Leg, Production, User
+from core.personal.documents import Sealing, opened_document, references_in
 from notes.handover.changes import changes_after, changes_data
 from notes.handover.compare import differences
 from notes.handover.content import content_of, known_revisions, outline_of, same, stamped
@@ -63,6 +63,7 @@ def _put_on_record(
     handover: Handover, last: PublishedHandover | None, content: Plain, by: User
 ) -> PublishedHandover:
     number, at = (last.number + 1 if last else 1), clock.now()
+    content = sealed(content, handover.leg.production, last)
     whole = stamped(
         content, number=number, previous=last.digest if last else None, by=by, at=iso(at)
     )
@@ -75,15 +76,25 @@ def _put_on_record(
         content=text.decode(),
         digest=sha256(text),
         # Kept beside the content, so that progress is told without reading all of it.
-        outline=canonical(outline_of(content)).decode(),
+        outline=canonical(outline_of(whole)).decode(),
         published_by=by,
         published_at=at,
     )
 
 
+def sealed(content: Plain, production: Production, last: PublishedHandover | None) -> Plain:
+    """`content` with references where people are named, quoted or given a telephone number."""
+    before = references_in(last.content) if last is not None else {}
+    sealing = Sealing(production, before)
+    general = content["general"]
+    people = {**general, "people": sealing.words(general["people"])}
+    done: Plain = sealing.seal({**content, "general": people})
+    return done
+
+
 def read(published: PublishedHandover) -> Plain:
     """The content of a published handover, as plain data."""
-    content: Plain = json.loads(published.content)
+    content: Plain = opened_document(published.content)
     return content
 
 

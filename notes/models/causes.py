@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from core import clock
 from core.models.base import Identified, OfflineTimes
+from core.personal.fields import PersonalCharField, PersonalTextField
 from notes.models.clips import Clip
 from notes.models.listening import Note
 from notes.models.signing import SignOff
@@ -63,7 +64,7 @@ class NamedCause(OfflineTimes, Identified):
     share = models.FloatField()
     method = models.CharField(max_length=80)
     by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)
-    by_name = models.CharField(max_length=120, editable=False)
+    by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
     at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:
@@ -90,13 +91,14 @@ class CauseOutcome(OfflineTimes, Identified):
 
     cause = models.ForeignKey(NamedCause, models.PROTECT, related_name="outcomes")
     outcome = models.CharField("how it turned out", max_length=9, choices=Outcome.choices)
-    words = models.TextField(
+    words = PersonalTextField(
+        person="by",
         blank=True,
         max_length=2000,
         help_text="And if it was something else, what.",
     )
     by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)
-    by_name = models.CharField(max_length=120, editable=False)
+    by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
     at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:

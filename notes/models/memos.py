@@ -7,6 +7,7 @@ from django.db import models
 
 from core import clock
 from core.models.base import Identified, OfflineTimes
+from core.personal.fields import PersonalTextField
 from notes.models.clips import StoredSound
 from notes.models.listening import Note
 
@@ -42,8 +43,8 @@ class EarlierWords(OfflineTimes, models.Model):
     APPEND_ONLY = True
 
     note = models.ForeignKey(Note, models.PROTECT, related_name="earlier_words")
-    words = models.TextField(blank=True, default="", max_length=4000)
-    reading = models.TextField(blank=True, default="", max_length=4000)
+    words = PersonalTextField(blank=True, default="", max_length=4000, person="changed_by")
+    reading = PersonalTextField(blank=True, default="", max_length=4000, person="changed_by")
     until = models.DateTimeField(default=clock.now, editable=False)
     changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 

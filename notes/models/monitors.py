@@ -11,6 +11,7 @@ from django.urls import reverse
 from core import clock
 from core.models import OneTimeLink, Player, Production, Show
 from core.models.base import Change, Identified, OfflineTimes, Retirable, RetirableQuerySet
+from core.personal.fields import PersonalCharField, PersonalTextField
 from notes.models.signing import SignOff
 
 USER = settings.AUTH_USER_MODEL
@@ -95,9 +96,9 @@ class MixWish(OfflineTimes, Identified):
 
     mix = models.ForeignKey(MonitorMix, models.PROTECT, related_name="wishes")
     show = models.ForeignKey(Show, models.PROTECT, related_name="monitor_wishes")
-    words = models.CharField("what is wished", max_length=300)
+    words = PersonalCharField("what is wished", max_length=300, person="by")
     by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)
-    by_name = models.CharField(max_length=120, editable=False)
+    by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
     at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:
@@ -106,7 +107,7 @@ class MixWish(OfflineTimes, Identified):
         verbose_name_plural = "wishes for monitor mixes"
 
     def __str__(self) -> str:
-        return self.words
+        return str(self.words)
 
 
 class MixWishMark(OfflineTimes, Identified):
@@ -122,7 +123,7 @@ class MixWishMark(OfflineTimes, Identified):
     wish = models.ForeignKey(MixWish, models.PROTECT, related_name="marks")
     state = models.CharField(max_length=10, choices=State.choices)
     by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)
-    by_name = models.CharField(max_length=120, editable=False)
+    by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
     at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:
@@ -143,11 +144,13 @@ class MixSignOff(Identified):
     version = models.ForeignKey(MixVersion, models.PROTECT, related_name="sign_offs")
     version_digest = models.CharField(max_length=64)
     decision = models.CharField(max_length=8, choices=SignOff.Decision.choices)
-    words = models.TextField(blank=True, max_length=2000, default="")
+    words = PersonalTextField(
+        blank=True, max_length=2000, default="", person="user", player="player"
+    )
     player = models.ForeignKey(Player, models.PROTECT, related_name="mix_sign_offs")
     # None where they signed by a link, without an account.
     user = models.ForeignKey(USER, models.PROTECT, null=True, related_name="+")
-    name = models.CharField(max_length=120)
+    name = PersonalCharField(max_length=120, kind="name", person="user", player="player")
     at = models.DateTimeField()
     # SHA-256 over the canonical JSON of all of the above.
     seal = models.CharField(max_length=64)

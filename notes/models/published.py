@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any, ClassVar
 
 from django.conf import settings
@@ -12,6 +11,7 @@ from django.urls import reverse
 from core import clock
 from core.models import Production
 from core.models.base import Identified
+from core.personal.documents import opened_document
 from notes.models.handover import Handover
 
 
@@ -57,7 +57,7 @@ class PublishedHandover(Identified):
     @property
     def sections(self) -> list[dict[str, Any]]:
         """Each section's key, player (an id, or None for the general part), title and digest."""
-        return list(json.loads(self.outline))
+        return list(opened_document(self.outline))
 
 
 class Reminder(Identified):

@@ -9,6 +9,7 @@ from django.db import models
 
 from core.models import OneTimeLink, Player
 from core.models.base import Identified
+from core.personal.fields import PersonalCharField, PersonalTextField
 from notes.models.clips import Clip
 from rigs.models import Revision, Rig
 
@@ -33,12 +34,12 @@ class SignOff(Identified):
     revision_digest = models.CharField(max_length=64)
     party = models.CharField(max_length=8, choices=Party.choices)
     decision = models.CharField(max_length=8, choices=Decision.choices)
-    words = models.TextField(blank=True, max_length=2000)
+    words = PersonalTextField(blank=True, max_length=2000, person="user", player="player")
     # Who it was: a musician (with or without an account), or a member.
     player = models.ForeignKey(Player, models.PROTECT, null=True, related_name="sign_offs")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     # As it was when they signed: the seal covers it, and an account may be renamed.
-    name = models.CharField(max_length=120)
+    name = PersonalCharField(max_length=120, kind="name", person="user", player="player")
     at = models.DateTimeField()
     # What it sounded like, if a clip was signed along with the settings.
     clip = models.ForeignKey(Clip, models.PROTECT, null=True, blank=True, related_name="sign_offs")

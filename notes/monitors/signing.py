@@ -14,6 +14,8 @@ from django.db.models.functions import RowNumber
 
 from core import clock, links
 from core.models import OneTimeLink, Player, User
+from core.personal.commitments import committed_in
+from core.personal.fields import stored
 from notes.models import MixSignOff, MixSignRequest, MixVersion, MonitorMix, SignOff
 from notes.monitors.services import MixNow, lock
 from notes.monitors.state import MixState
@@ -26,7 +28,8 @@ from rigs.revisions.writer import iso
 PURPOSE = OneTimeLink.Purpose.MIX_SIGNATURE
 Decision = SignOff.Decision
 NOBODY = "A mix of a position has no player who could sign it."
-FORMAT = 1
+# From 2 on, name and words are references to salted commitments.
+FORMAT = 2
 
 
 class MixMovedOn(Exception):
@@ -130,17 +133,18 @@ def sign(
 
 def seal_of(made: MixSignOff) -> str:
     """SHA-256, in hex, over the canonical JSON (RFC 8785) of all that a sign-off says."""
+    name = stored(made, "name")
     content: dict[str, Any] = {
-        "format": FORMAT,
+        "format": 1 if committed_in(name) is None else FORMAT,
         "id": str(made.pk),
         "mix": str(made.mix_id),
         "number": made.version.number,
         "version": made.version_digest,
         "decision": str(made.decision),
-        "words": made.words,
+        "words": stored(made, "words"),
         "player": str(made.player_id),
         "user": str(made.user_id) if made.user_id else None,
-        "name": made.name,
+        "name": name,
         "at": iso(made.at),
     }
     return chain.digest(content)

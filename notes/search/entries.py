@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 
 from django.db.models import QuerySet
 from django.urls import reverse
 
 from core.models import Research, SearchEntry
+from core.personal.documents import opened_document
 from core.places import IndexEntry
 from notes.models import (
     Alternative,
@@ -96,7 +96,7 @@ def published(published: QuerySet[PublishedHandover]) -> Iterator[IndexEntry]:
     """The parts of published handovers that may have changed since, and are then found only here:
     the words for everybody, what songs changed, and what the pins of photos pointed at."""
     for each in published.select_related("handover__leg"):
-        content = json.loads(each.content)
+        content = opened_document(each.content)
         general = content["general"]
         rigs = [rig for section in content["sections"] for rig in section["rigs"]]
         songs = (

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from core.personal.commitments import committed_in
+from core.personal.fields import stored
 from notes.models import SignOff
 from rigs.changes import chain
 from rigs.revisions.writer import iso
 
-FORMAT = 1
+# From 2 on, name and words are references to salted commitments.
+FORMAT = 2
 
 
 def seal_of(sign_off: SignOff) -> str:
@@ -21,18 +24,19 @@ def content_of(sign_off: SignOff) -> dict[str, Any]:
 
     A clip that was signed along is sealed by the SHA-256 of its lossless copy.
     """
+    name = stored(sign_off, "name")
     content: dict[str, Any] = {
-        "format": FORMAT,
+        "format": 1 if committed_in(name) is None else FORMAT,
         "id": str(sign_off.pk),
         "rig": str(sign_off.rig_id),
         "number": sign_off.revision.number,
         "revision": sign_off.revision_digest,
         "party": str(sign_off.party),
         "decision": str(sign_off.decision),
-        "words": sign_off.words,
+        "words": stored(sign_off, "words"),
         "player": str(sign_off.player_id) if sign_off.player_id else None,
         "user": str(sign_off.user_id) if sign_off.user_id else None,
-        "name": sign_off.name,
+        "name": name,
         "at": iso(sign_off.at),
     }
     if sign_off.clip is not None:

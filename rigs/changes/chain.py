@@ -16,8 +16,9 @@ import rfc8785
 
 from rigs.changes.edits import Change, Snapshot
 
-# Part of the content of every revision, so that a digest says by which rules it was made.
-FORMAT = 1
+# Part of the content of every revision, so that a digest says by which rules it was made: from 2 on
+# the author's name and the words of the reason are references to salted commitments.
+FORMAT = 2
 # The parent of a first revision: as long as a real digest, so that the column needs no null.
 NO_PARENT = "0" * 64
 
@@ -49,6 +50,7 @@ def content_of(
     changes: Iterable[Change],
     written: str | None = None,
     device_said: str | None = None,
+    format: int = FORMAT,
 ) -> dict[str, Any]:
     """The content of a revision, over which its digest is taken.
 
@@ -60,7 +62,7 @@ def content_of(
     # The order of edits says nothing, and rows come back from a database in their own order.
     rows = sorted(changes, key=lambda change: (change.part, change.field))
     return {
-        "format": FORMAT,
+        "format": format,
         "rig": rig,
         "number": number,
         "parent": parent,

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from core.personal.opening import names_of
 from rigs.models import ChangeRow, Control, Fact, Revision, Rig, Scene, SceneEntry, Spare
 from rigs.wording import ChangeGroup, ChangeLine, describe_many, grouped
 
@@ -40,7 +41,8 @@ def filtered(
         touched = ChangeRow.objects.filter(revision=OuterRef("pk"), part__in=_with_children(part))
         revisions = revisions.filter(Exists(touched))
     if author:
-        revisions = revisions.filter(author_name=author)
+        stored = (each for each, name in _names(rig).items() if name == author)
+        revisions = revisions.filter(author_name__in=list(stored))
     if kind:
         revisions = revisions.filter(reason_kind=kind)
     return revisions
@@ -91,5 +93,10 @@ def _entry(revision: Revision, lines: Sequence[ChangeLine]) -> HistoryEntry:
 
 def authors(rig: Rig) -> list[str]:
     """Everybody who changed `rig`, by the name they had then."""
-    names = Revision.objects.filter(rig=rig).values_list("author_name", flat=True)
-    return list(names.order_by("author_name").distinct())
+    return sorted(set(_names(rig).values()))
+
+
+def _names(rig: Rig) -> dict[str, str]:
+    """What the history holds of each author, which may be a reference, and the name it means."""
+    held = Revision.objects.filter(rig=rig).order_by("author_name").distinct()
+    return names_of(held.values_list("author_name", flat=True))

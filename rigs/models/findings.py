@@ -10,6 +10,7 @@ from django.db import models
 from core import clock
 from core.models import Show
 from core.models.base import Identified
+from core.personal.fields import PersonalCharField, PersonalTextField
 
 
 class WordsOnFinding(Identified):
@@ -23,10 +24,10 @@ class WordsOnFinding(Identified):
     signature = models.CharField(max_length=64, editable=False)
     said_of = models.CharField(max_length=400, editable=False)  # the finding's title then
     accepted = models.BooleanField(default=True)  # False: opened again
-    words = models.TextField(max_length=2000)
+    words = PersonalTextField(max_length=2000, person="by")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     # As it was then: accounts change their names.
-    by_name = models.CharField(max_length=120)
+    by_name = PersonalCharField(max_length=120, kind="name", person="by")
     at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:

@@ -13,6 +13,7 @@ from typing import Any, ClassVar
 from django.conf import settings
 from django.db import models
 
+from core.personal.fields import PersonalCharField, PersonalTextField
 from rigs.changes import edits
 from rigs.changes.reasons import LABELS, ReasonKind
 
@@ -29,7 +30,7 @@ class Revision(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, db_index=False, related_name="+"
     )
     # As it was then: accounts change their names, and the digest holds this one.
-    author_name = models.CharField(max_length=120)
+    author_name = PersonalCharField(max_length=120, kind="name", person="author")
     at = models.DateTimeField()  # when it was put on record: the order of the chain
     # When it was written, if it waited for a network; and a moment that a device said in vain.
     written_at = models.DateTimeField(null=True)
@@ -37,7 +38,7 @@ class Revision(models.Model):
     reason_kind = models.CharField(
         max_length=12, choices=[(str(kind), label) for kind, label in LABELS.items()]
     )
-    reason_words = models.TextField(blank=True)
+    reason_words = PersonalTextField(blank=True, person="author")
     reason_notes = models.TextField(default="[]")  # canonical JSON list of note ids
     restored = models.PositiveIntegerField(null=True)
     parent_digest = models.CharField(max_length=64)

@@ -16,6 +16,7 @@ from django.db import models
 from core import clock
 from core.models import Show
 from core.models.base import Identified
+from core.personal.fields import PersonalCharField
 from rigs.fields import POSITION, FieldRole, PartField, ValueKind
 from rigs.gear.gauges import parse_gauges
 from rigs.models.due import Per
@@ -174,9 +175,10 @@ class UpkeepEntry(Identified):
     said_of = models.CharField(max_length=240, editable=False)  # what it was then
     show = models.ForeignKey(Show, models.PROTECT, null=True, blank=True, related_name="upkeep")
     done_on = models.DateField("changed on")
-    words = models.CharField("remark", max_length=300, blank=True)
+    words = PersonalCharField("remark", max_length=300, blank=True, person="by")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
-    by_name = models.CharField(max_length=120, editable=False)  # accounts change their names
+    # Accounts change their names.
+    by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
     at = models.DateTimeField(default=clock.now, editable=False)
     # One to one: an entry can be taken back once only, whoever presses first.
     takes_back = models.OneToOneField(

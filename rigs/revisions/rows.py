@@ -58,7 +58,7 @@ def insert(model: type[models.Model], rows: Iterable[models.Model]) -> None:
     """Insert rows that have no key yet; a single row is given the key the database made."""
     statement, fields = _insert(model, connection.vendor)
     made = list(rows)
-    values = [[f.get_db_prep_save(getattr(r, f.attname), connection) for f in fields] for r in made]
+    values = [[f.get_db_prep_save(r.__dict__[f.attname], connection) for f in fields] for r in made]
     with connection.cursor() as cursor:
         if len(made) == 1:
             cursor.execute(f"{statement} RETURNING {connection.ops.quote_name('id')}", values[0])

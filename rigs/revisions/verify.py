@@ -6,6 +6,8 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from core.personal.commitments import committed_in
+from core.personal.fields import stored
 from rigs.changes import chain
 from rigs.changes.diff import DoesNotApply, apply, diff
 from rigs.changes.edits import Snapshot
@@ -70,24 +72,27 @@ def _step(
         _check_spelling(where, row.old_json, row.new_json)
     _check_spelling(where, revision.reason_notes)
     changes = [row.as_change() for row in rows]
+    name, words = stored(revision, "author_name"), stored(revision, "reason_words")
     content = chain.content_of(
         rig=str(rig.pk),
         number=revision.number,
         parent=parent,
         author={
             "id": str(revision.author_id) if revision.author_id else None,
-            "name": revision.author_name,
+            "name": name,
         },
         at=iso(revision.at),
         reason={
             "kind": revision.reason_kind,
-            "words": revision.reason_words,
+            "words": words,
             "notes": revision.note_ids,
         },
         restored=revision.restored,
         changes=changes,
         written=iso_if(revision.written_at),
         device_said=iso_if(revision.device_said),
+        # Rows of before say the name itself.
+        format=1 if committed_in(name) is None else chain.FORMAT,
     )
     if chain.digest(content) != revision.digest:
         raise BrokenHistory(

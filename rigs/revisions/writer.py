@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
+from uuid import UUID
 
 from django.db import models
 
 from core.moments import written
+from core.personal.opening import Reference
+from core.personal.store import keep
 from rigs.changes import chain
 from rigs.changes.edits import WHOLE, Change
 from rigs.changes.reasons import Reason
@@ -66,13 +69,14 @@ def _insert_revision(
     # (core/moments.py).
     at = moment.arrived_at or moment.at
     written_at = moment.at if moment.arrived_at and not moment.device_said else None
+    name, words = kept(rig.production_id, author, reason.words)
     content = chain.content_of(
         rig=str(rig.pk),
         number=rig.head_number + 1,
         parent=rig.head_digest,
-        author={"id": str(author.pk), "name": author.name},
+        author={"id": str(author.pk), "name": name},
         at=iso(at),
-        reason=reason.as_content(),
+        reason={**reason.as_content(), "words": words},
         restored=restored,
         changes=changes,
         written=iso_if(written_at),
@@ -82,12 +86,12 @@ def _insert_revision(
         rig=rig,
         number=rig.head_number + 1,
         author=author,
-        author_name=author.name,
+        author_name=name,
         at=at,
         written_at=written_at,
         device_said=moment.device_said,
         reason_kind=reason.kind,
-        reason_words=reason.words,
+        reason_words=words,
         reason_notes=chain.canonical([str(note) for note in reason.notes]).decode(),
         restored=restored,
         parent_digest=rig.head_digest,
@@ -95,6 +99,12 @@ def _insert_revision(
     )
     rows.insert(Revision, [revision])
     return revision
+
+
+def kept(production: UUID, author: User, words: str) -> tuple[Reference, Reference]:
+    """What refers to the name and the words of `author`, which are kept apart from history."""
+    name = keep(production, author.name, "name", person=author.pk)
+    return Reference(name), Reference(keep(production, words, "words", person=author.pk))
 
 
 def iso(at: datetime) -> str:

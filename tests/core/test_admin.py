@@ -58,6 +58,7 @@ NOT_SHOWN = {
     "personaltext",
     "removal",
     "guestopening",
+    "removedfile",
     "presence",
     "upload",
     "uploadpiece",

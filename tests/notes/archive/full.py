@@ -11,7 +11,7 @@ from uuid import uuid4
 import numpy as np
 
 from core import clock
-from core.models import Player, RehearsalRoom, Removal, Show
+from core.models import Player, RehearsalRoom, Removal, RemovedFile, Show
 from core.personal.store import keep as keep_text
 from core.personal.store import remove, take_out, texts_of
 from notes.causes.hearing import Heard
@@ -105,9 +105,10 @@ def _personal(world: World) -> None:
     )
     for text in ("Goes.", "Ask Fenwick Oddlaw about it."):
         keep_text(own, text, "words", person=world.tech.pk)
-    first, second = texts_of(world.production, person=world.tech)
+    *_, first, second = texts_of(world.production, person=world.tech)
     remove([first], gone)
     take_out(second, "Ask … about it.", gone)
+    RemovedFile.objects.create(production=world.production, sha256="0" * 64, removal=gone)
 
 
 def _position(world: World) -> None:

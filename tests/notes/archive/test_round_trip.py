@@ -21,9 +21,10 @@ from prov.model import ProvAssociation, ProvDerivation, ProvDocument, ProvGenera
 
 from core.append_only import set_aside
 from core.models import Membership, Production, User
+from core.owner import path_to_production
 from notes.archive.load import load
 from notes.archive.schema import PEOPLE, schema
-from notes.archive.tables import LEFT_OUT, name_of, path_to_production, tables
+from notes.archive.tables import LEFT_OUT, name_of, tables
 from notes.archive.writer import MissingFile, export
 from notes.models import Note, SignOff
 from rigs.models import Rig, StoredPhoto

@@ -190,7 +190,8 @@ def test_it_is_refused_beside_another_production(db: None) -> None:
 
 
 def test_every_table_with_a_production_is_looked_at_or_made_by_programs() -> None:
-    from notes.archive.tables import LEFT_OUT, path_to_production
+    from core.owner import path_to_production
+    from notes.archive.tables import LEFT_OUT
     from notes.demo.written import _models
 
     looked_at = {model._meta.label for model in _models()}

@@ -153,7 +153,7 @@ def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, n
         leg=leg, held_on=leg.starts_on, room="Hall", mix_distance_m=22, mix_distance_unit="m"
     )
     made = published(world, leg)
-    assert json.loads(made.content)["schema"] == 6
+    assert json.loads(made.content)["schema"] == 7
     as_of_schema(number, made)
     assert list(broken_handovers()) == []
     full = page(world, made, query="?long")
@@ -172,7 +172,7 @@ def test_one_of_an_older_schema_verifies_and_is_read_and_printed(world: World, n
     for said in ("12 cm (4.7 in)", "Distance: 3 cm (1.2 in) → 35 mm (1.4 in)"):
         assert said in " ".join(on_paper.split())
     newer = published(world, leg)  # the same state says more now
-    assert json.loads(newer.content)["schema"] == 6
+    assert json.loads(newer.content)["schema"] == 7
     assert list(broken_handovers()) == []
     tamper(made, content=made.content.replace(f'"schema":{number}', '"schema":9'))
     assert "does not match" in next(broken_handovers())

@@ -88,7 +88,7 @@ def test_what_is_published_stays_and_what_changed_is_told(world: World, leg: Leg
     )
     newer = publish(leg=leg, by=world.engineer)
     content = json.loads(newer.content)
-    assert content["schema"] == 6
+    assert content["schema"] == 7
     assert "Monitor mix “Wedge” is changed." in content["between"]["sections"][0]["news"]
     assert list(broken_handovers()) == []
     pages = pypdfium2.PdfDocument(handover_pdf(newer, address="http://127.0.0.1/", paper=Paper.A4))

@@ -1,0 +1,1 @@
+"""A person is forgotten: their names, words and files go, what they vouched for still holds."""

@@ -1,0 +1,30 @@
+"""The form by which somebody is forgotten."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from core.models import Removal
+
+
+class ForgetForm(forms.Form):
+    asked_by = forms.ChoiceField(
+        label="on request of", choices=Removal.Request.choices, widget=forms.RadioSelect
+    )
+    reason = forms.CharField(
+        max_length=300,
+        help_text="How it was asked for, or by what rule. It stays: name nobody in it.",
+    )
+    words = forms.BooleanField(
+        label="what they said and wrote goes, too",
+        required=False,
+        initial=True,
+        help_text="Without it only the names go, and their words stay as nobody’s.",
+    )
+    sure = forms.BooleanField(label="I have read what goes. It cannot be brought back.")
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["asked_by"].initial = Removal.Request.PERSON

@@ -1,0 +1,23 @@
+"""Addresses of what is held of somebody, and of forgetting. Included by notes.urls."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, path
+
+from notes.forgetting import views
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("account/held/", views.held, name="held"),
+    path("account/held.json", views.held_json, name="held_json"),
+    path("account/held/ask/", views.ask, name="held_ask"),
+    path(
+        "p/<uuid:production>/people/<uuid:member_id>/forget/",
+        views.forget_member,
+        name="forget_member",
+    ),
+    path(
+        "p/<uuid:production>/players/<uuid:player_id>/forget/",
+        views.forget_player,
+        name="forget_player",
+    ),
+]
