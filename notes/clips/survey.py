@@ -47,23 +47,39 @@ class Survey:
 
 
 class PeakOutline:
-    """The largest value of each stretch, in stretches that double whenever there are too many."""
+    """The largest value of each stretch, in stretches that double whenever there are too many.
+
+    Of a stretch that is not whole only the largest value so far is kept: an hour of 32 channels has
+    stretches of many megabytes.
+    """
 
     def __init__(self, channels: int, most: int = _OUTLINE) -> None:
         self._size, self._most = 256, most
         self._peaks = np.zeros((0, channels), np.float32)
-        self._rest = np.zeros((0, channels), np.float32)
+        self._open, self._count = np.zeros((1, channels), np.float32), 0
 
     def add(self, magnitudes: NDArray[np.float32]) -> None:
-        frames = np.concatenate([self._rest, magnitudes]) if len(self._rest) else magnitudes
-        whole = len(frames) // self._size
+        if self._count:
+            missing = self._size - self._count
+            magnitudes = self._begun(magnitudes[:missing], magnitudes[missing:])
+        whole = len(magnitudes) // self._size
         used = whole * self._size
         if whole:
-            peaks = frames[:used].reshape(whole, self._size, -1).max(axis=1)
+            peaks = magnitudes[:used].reshape(whole, self._size, -1).max(axis=1)
             self._peaks = np.concatenate([self._peaks, peaks])
-        self._rest = frames[used:].copy()
+        if used < len(magnitudes):
+            self._begun(magnitudes[used:], magnitudes[:0])
         while len(self._peaks) > self._most:
             self._halve()
+
+    def _begun(self, more: NDArray[np.float32], rest: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Add to the stretch that is not whole, and give what comes after it."""
+        self._open = np.maximum(self._open, more.max(axis=0, initial=0))
+        self._count += len(more)
+        if self._count == self._size:
+            self._peaks = np.concatenate([self._peaks, self._open])
+            self._open, self._count = np.zeros_like(self._open), 0
+        return rest
 
     def _halve(self) -> None:
         odd = self._peaks[len(self._peaks) // 2 * 2 :]
@@ -75,9 +91,7 @@ class PeakOutline:
 
     def result(self) -> NDArray[np.float32]:
         """Shape (stretches, channels); at least one stretch once anything was added."""
-        if len(self._rest):
-            return np.concatenate([self._peaks, self._rest.max(axis=0, keepdims=True)])
-        return self._peaks
+        return np.concatenate([self._peaks, self._open]) if self._count else self._peaks
 
 
 def survey(blocks: Iterable[Block], header: Header, *, longest_s: float) -> Survey:
