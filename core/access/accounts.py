@@ -6,6 +6,9 @@ their e-mail address: no real one can end in “.example” (RFC 2606, section 2
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import Any
 
 from django.conf import settings
@@ -34,8 +37,27 @@ def is_closed(email: str) -> bool:
     return not settings.LOCAL and email.strip().lower().endswith(DEMONSTRATION)
 
 
+_read: ContextVar[User | None] = ContextVar("person_already_read", default=None)
+
+
+@contextmanager
+def already_read(person: User | None) -> Iterator[None]:
+    """Let `Accounts` take `person` instead of reading them again, if they are asked for."""
+    token = _read.set(person)
+    try:
+        yield
+    finally:
+        _read.reset(token)
+
+
 class Accounts(ModelBackend):
     """Refuse a closed account at the log-in, and in every session it still has."""
+
+    def get_user(self, user_id: Any) -> Any:
+        person = _read.get()
+        if person is None or person.pk != user_id:
+            return super().get_user(user_id)
+        return person if self.user_can_authenticate(person) else None
 
     def user_can_authenticate(self, user: Any) -> bool:
         return super().user_can_authenticate(user) and not is_closed(user.email)

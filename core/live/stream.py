@@ -8,12 +8,11 @@ from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
 from importlib import import_module
 from types import SimpleNamespace
-from typing import Any, cast
+from typing import Any
 from uuid import UUID
 
 from asgiref.sync import sync_to_async
 from django.conf import settings
-from django.contrib.auth import get_user
 from django.core.handlers.asgi import ASGIRequest
 from django.db import connection
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
@@ -24,6 +23,7 @@ from core.live.hub import hub
 from core.live.wakers import waker
 from core.models import User
 from core.operation import figures
+from core.sign_in.person import person_of
 
 # A telephone that dies says nothing, and what stands between may take in beats for long after. So
 # a stream ends now and then: a page that is still there asks again, at once.
@@ -106,7 +106,7 @@ async def events(
 
 
 def _look(watch: Watch) -> list[str] | None:
-    """The events that are new to the page, in four or five queries.
+    """The events that are new to the page, in three or four queries.
 
     None where whoever opened the page may not see it any more.
     """
@@ -134,7 +134,7 @@ def _is_signed_in(watch: Watch) -> bool:
     """Whether the log-in still holds: not after logging out, nor after a new password."""
     # Read from the database each time: the session of the request is what it was at the opening.
     store = import_module(settings.SESSION_ENGINE).SessionStore(watch.session)
-    return get_user(cast(HttpRequest, SimpleNamespace(session=store))) == watch.user
+    return bool(person_of(SimpleNamespace(session=store)) == watch.user)
 
 
 def _news(watch: Watch) -> list[News]:

@@ -38,12 +38,16 @@ class SessionStore(db.SessionStore):
     def _get_session_from_db(self) -> Any:
         now = clock.now()
         rows: Any = self.model
-        self.row = rows.objects.filter(
-            session_key=digest_of(self.session_key or ""),
-            expire_date__gt=now,
-            used_at__gt=now - IDLE,
-            began_at__gt=now - timedelta(seconds=settings.SESSION_COOKIE_AGE),
-        ).first()
+        self.row = (
+            rows.objects.select_related("user")
+            .filter(
+                session_key=digest_of(self.session_key or ""),
+                expire_date__gt=now,
+                used_at__gt=now - IDLE,
+                began_at__gt=now - timedelta(seconds=settings.SESSION_COOKIE_AGE),
+            )
+            .first()
+        )
         if self.row is None:
             self._session_key = None
         return self.row
