@@ -107,7 +107,7 @@ class Relation:
         if self.best is None:
             return False
         least = _AGREES_PER_SHARED * self.shared - _AGREES_LESS
-        return self.best.outdone or self.best.agreed < least
+        return self.best.agreed < least
 
     @property
     def is_certain(self) -> bool:
