@@ -35,8 +35,6 @@ _LOUDER = 0.25
 _OCTAVES_HZ = tuple(45.0 * 2**n for n in range(8))
 # Of moments by their loudness this share agrees no better than what is told of them.
 _LEAST_MOMENTS = 0.25
-# So far away another delay is another one, and yet so near that lows hardly tell them apart.
-_NEAR_BY_S = np.array([way * ms / 1000 for way in (-1, 1) for ms in np.arange(0.3, 1.01, 0.05)])
 _SEGMENT_S = 0.3
 _LEAST_S = 0.5
 _CHANCE = 0.01
@@ -61,7 +59,7 @@ class Delay:
     `alike` is the share of frequencies, 0 to 1, at which both surely hold the same sound.
     `opposed` is how well the other polarity fits at the same place, half a period away, 0 to 1.
     `agreed` is how well the loudest lines agree with it in the quarter of moments that agree least,
-    −1 to 1; `outdone`: whether a delay near by fits the loudest of all better.
+    −1 to 1.
     """
 
     delay_s: float
@@ -70,7 +68,6 @@ class Delay:
     alike: float
     opposed: float = 0.0
     agreed: float = 1.0
-    outdone: bool = False
 
     @property
     def is_certain(self) -> bool:
@@ -121,15 +118,13 @@ def delay_between(
     best = int(np.argmax(np.abs(heights)))
     between = (best - reach * _FINER + _vertex(np.abs(heights), best)) / _FINER
     polarity = 1 if heights[best] >= 0 else -1
-    agreed, outdone = _by_loudness(*parts, size, lines, between / rate, polarity)
     return Delay(
         delay_s=float((shift + between) / rate),
         polarity=polarity,
         confidence=_confidence(np.abs(heights), best, round(_LOBE_S * rate * _FINER)),
         alike=lines.alike,
         opposed=_opposed(heights, best, round(_LOBE_S * rate * _FINER)),
-        agreed=agreed,
-        outdone=outdone,
+        agreed=_agreed(*parts, size, lines, between / rate, polarity),
     )
 
 
@@ -209,22 +204,17 @@ def _correlation(lines: _Lines, size: int, reach: int) -> Real:
     return np.concatenate([correlation[-reach * _FINER :], correlation[: reach * _FINER + 1]])
 
 
-def _by_loudness(
-    a: Real, b: Real, size: int, lines: _Lines, delay_s: float, polarity: int
-) -> tuple[float, bool]:
+def _agreed(a: Real, b: Real, size: int, lines: _Lines, delay_s: float, polarity: int) -> float:
     """How far the loudest lines have the phase that the delay would give them (1 where all do, 0
-    where it is any) in the quarter of moments that agree least, and whether another delay near by
-    fits all of it better."""
+    where it is any) in the quarter of moments that agree least."""
     inside = slice(0, int(np.searchsorted(lines.hertz, 2 * _OCTAVES_HZ[-1])))
     hertz, counts = lines.hertz[inside], lines.weight[inside] > 0
     back = polarity * lines.turn[inside] * np.exp(2j * np.pi * hertz * delay_s)
     octaves = np.searchsorted(hertz, _OCTAVES_HZ)
     octaves = octaves[octaves < len(hertz)]
-    along = np.zeros(len(hertz), dtype=np.complex128)
     agree, loud = [], []
     for one, other in _spectra(a, b, size):
         cross = (other * one.conj())[inside] * back
-        along += np.where(counts, cross, 0)
         level = np.abs(cross)
         # Of an octave what counts speaks for all of it.
         whole, counted, real = (
@@ -237,9 +227,7 @@ def _by_loudness(
     shares = np.array(agree) / np.where(moments > 0, moments, 1)
     order = np.argsort(shares)
     at = np.searchsorted(np.cumsum(moments[order]), _LEAST_MOMENTS * moments.sum())
-    turns = np.exp(2j * np.pi * np.outer(_NEAR_BY_S, hertz))
-    outdone = float((turns @ along).real.max()) > float(along.real.sum())
-    return float(shares[order][min(int(at), len(order) - 1)]), outdone
+    return float(shares[order][min(int(at), len(order) - 1)])
 
 
 def _opposed(heights: Real, best: int, lobe: int) -> float:
