@@ -61,6 +61,15 @@ def look_up(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
     return link
 
 
+def look_up_used(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
+    """The link of that token after it was used, until its time is over. Raises LinkClosed."""
+    found = OneTimeLink.objects.filter(digest=digest_of(token), purpose=purpose, withdrawn_at=None)
+    link = found.filter(expires_at__gt=clock.now()).exclude(used_at=None).first()
+    if link is None:
+        raise LinkClosed
+    return link
+
+
 def still_open(of: str = "") -> Q:
     """Of rows with a link those whose link is open; `of` leads to it: “link__”."""
     untouched = Q((f"{of}used_at", None), (f"{of}withdrawn_at", None))

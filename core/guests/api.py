@@ -18,7 +18,7 @@ from core.api.base import ProductionView
 from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
 from core.guests.forms import ShareForm
-from core.guests.links import links_for, share, shared_of, until_by_default, withdraw
+from core.guests.links import links_for, mail_share, share, shared_of, until_by_default, withdraw
 from core.models import GuestLink, GuestOpening
 
 
@@ -64,6 +64,9 @@ class NewGuestLinkSerializer(serializers.Serializer[Any]):
     kind = serializers.CharField(help_text="What is shared: rig, inputs, patch, handover …")
     subject = serializers.UUIDField(help_text="Its id; for lists of a show that of the show.")
     for_whom = serializers.CharField()
+    email = serializers.EmailField(
+        required=False, allow_blank=True, default="", help_text="Mailed there, and not kept."
+    )
     until = serializers.DateField(required=False, help_text="Left out: after the show.")
     code = serializers.CharField(required=False, allow_blank=True, default="")
     parts = serializers.ListField(child=serializers.CharField(), required=False, default=list)
@@ -115,14 +118,18 @@ class GuestLinks(ProductionList):
         form = ShareForm(values, shared=shared, may_ask=may_ask)
         if not form.is_valid():
             raise ValidationError(form.errors.as_data())
+        cleaned = dict(form.cleaned_data)
+        email = cleaned.pop("email")
         made = share(
             production=self.production,
             kind=kind,
             subject=subject,
             by=request.user,  # type: ignore[arg-type]
             address=lambda token: request.build_absolute_uri(reverse("core:guest", args=[token])),
-            **form.cleaned_data,
+            **cleaned,
         )
+        if email:
+            mail_share(made, email)
         answer = MadeGuestLinkSerializer(made.link, context={"url": made.url})
         response = Response(answer.data, status.HTTP_201_CREATED)
         response.headers["Cache-Control"] = "no-store"

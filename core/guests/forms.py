@@ -24,6 +24,11 @@ class ShareForm(forms.Form):
     until = forms.DateField(
         label="Open until the end of", widget=DateInput, help_text="Then it opens nothing."
     )
+    email = forms.EmailField(
+        label="Send it by mail to",
+        required=False,
+        help_text="If you like. The address is used for this one mail and not kept.",
+    )
     code = forms.CharField(
         label="A word to open it",
         required=False,

@@ -20,6 +20,7 @@ from core.access.policy import Action, allowed
 from core.links import LinkClosed, digest_of, new_token
 from core.models import GuestChange, GuestLink, GuestOpening, Membership, Production, Show, User
 from core.places import SHARED, Shared
+from core.services.link_mails import mail_link
 
 DAYS = 14  # where no show says when it is over
 DAYS_AFTER = 1  # a show is not over at midnight
@@ -107,6 +108,13 @@ def share(
     said = f"Shared with {for_whom} until {until.day} {until:%b %Y}: {shared.title}."
     _note(link, [said, *(["A word is asked for."] if code else [])], by)
     return NewLink(link, shared, address(token))
+
+
+def mail_share(made: NewLink, email: str) -> bool:
+    """Send the link to that address, which is not kept. False if that failed: the link works."""
+    subject = f"{made.link.made_by} shares something with you: {made.shared.title}"
+    context = {"link": made.link, "shared": made.shared, "url": made.url}
+    return mail_link(email, subject, "core/mail/shared.txt", context)
 
 
 def check_until(until: date) -> None:

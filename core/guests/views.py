@@ -21,12 +21,14 @@ from core.guests.links import (
     HISTORY_DAYS,
     links_for,
     listed,
+    mail_share,
     share,
     shared_of,
     until_by_default,
     withdraw,
 )
 from core.models import GuestChange
+from core.offline.once import long_running
 from core.views.pages import form_page, posted
 
 SHOWN_CHANGES = 100
@@ -34,6 +36,7 @@ SHOWN_CHANGES = 100
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache  # the answer holds a link that must not be kept anywhere
+@long_running  # a mail may go out
 @production_view(Action.SHARE)
 def new(request: ProductionRequest, kind: str, subject: UUID) -> HttpResponse:
     shared = shared_of(request.production, kind, subject)
@@ -62,15 +65,19 @@ def _shown_once(
     request: ProductionRequest, kind: str, subject: UUID, form: ShareForm
 ) -> HttpResponse:
     """No redirect: the link cannot be shown on another page, because nobody keeps it."""
+    values = dict(form.cleaned_data)
+    email = values.pop("email")
     made = share(
         production=request.production,
         kind=kind,
         subject=subject,
         by=request.user,
         address=lambda token: request.build_absolute_uri(reverse("core:guest", args=[token])),
-        **form.cleaned_data,
+        **values,
     )
-    return render(request, "core/guests/made.html", {"made": made, "link": made.link})
+    mailed = bool(email) and mail_share(made, email)
+    context = {"made": made, "link": made.link, "email": email, "mailed": mailed}
+    return render(request, "core/guests/made.html", context)
 
 
 @require_safe

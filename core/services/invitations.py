@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.core.mail import send_mail
 from django.db import IntegrityError, transaction
-from django.template.loader import render_to_string
 
 from core import links
 from core.models import OneTimeLink, Player, Production, User
 from core.models.roles import Role
+from core.services.link_mails import mail_link
 from core.services.members import NoRoles, add_roles
-from core.text import one_line
 
 INVITATION = OneTimeLink.Purpose.INVITATION
 DAYS = 14
-
-logger = logging.getLogger(__name__)
 
 
 class Invitation(NamedTuple):
@@ -105,19 +100,9 @@ def _sent(link: OneTimeLink, token: str, address: Callable[[str], str]) -> Invit
 
 
 def _mailed(link: OneTimeLink, url: str, email: str) -> bool:
-    context = {"offer": offer_of(link), "url": url}
     subject = f"{link.made_by} invites you to {link.production}"
-    try:
-        send_mail(
-            one_line(subject),  # a name may hold what a header may not
-            render_to_string("core/mail/invitation.txt", context),
-            None,
-            [email],
-        )
-    except OSError:  # every error of smtplib is one
-        logger.exception("The mail of invitation %s was not sent.", link.pk)
-        return False
-    return True
+    context = {"offer": offer_of(link), "url": url}
+    return mail_link(email, subject, "core/mail/invitation.txt", context)
 
 
 def offer_of(link: OneTimeLink) -> OpenInvitation:

@@ -29,7 +29,9 @@ class SignOffForm(forms.Form):
         super().__init__(*args, **more)
         self.decision = decision
         withheld = decision == Decision.WITHHELD
-        self.fields["words"].label = "Not yet, because …" if withheld else "Anything to add"
+        self.fields["words"].label = (
+            "Not yet, because …" if withheld else "Anything to add, or a wish"
+        )
         if withheld:
             self.fields["words"].required = True
             self.fields["words"].error_messages["required"] = (
@@ -62,6 +64,11 @@ class AskForm(forms.Form):
     """Which state the asker has seen, and what the player is to hear."""
 
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+    email = forms.EmailField(
+        label="Send it by mail to",
+        required=False,
+        help_text="If you like. The address is used for this one mail and not kept.",
+    )
 
     def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
         super().__init__(*args, **more)

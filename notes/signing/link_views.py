@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from hashlib import sha256
 from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
+from django.core.files.base import ContentFile
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.text import slugify
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
@@ -17,11 +20,15 @@ from core.access.views import private, public
 from core.links import LinkClosed
 from notes.clips.ranges import file_response
 from notes.clips.storage import open_copy
+from notes.comparing.matched import wav_of
 from notes.models import Party, SignOff, SignRequest
 from notes.signing import requests
+from notes.signing.beside import PLACES, both_sounds
+from notes.signing.copy import copy_of
 from notes.signing.forms import Decision, SignOffForm
 from notes.signing.services import MovedOn
 from notes.signing.since import since_revision
+from rigs.paper.responses import paper_of, pdf_named
 from rigs.revisions import read
 from rigs.wording import snapshot_view
 
@@ -46,7 +53,8 @@ def signature(request: HttpRequest, token: str) -> HttpResponse:
     except MovedOn:
         asked, made = requests.look_up(token), None
     if made is not None:
-        context = {"made": made, "rig": made.rig, "asked": asked}
+        copy_url = reverse("notes:signature_copy", args=[token])
+        context = {"made": made, "rig": made.rig, "asked": asked, "copy_url": copy_url}
         return render(request, "notes/signing/thanks.html", context)
     return render(request, "notes/signing/signature.html", _context(asked, forms, token))
 
@@ -66,6 +74,58 @@ def signature_sound(request: HttpRequest, token: str) -> HttpResponseBase:
         request, file, size, content_type=content_type, name="clip.m4a", etag=f'"{clip.preview}"'
     )
     # The link is spent one day: nothing is to outlive it.
+    response["Cache-Control"] = "private, no-store"
+    return response
+
+
+def _matched(request: HttpRequest, token: str, place: int) -> HttpResponseBase:
+    """One of the two sounds, as loud as the other and in step with it."""
+    try:
+        asked = requests.look_up(token)
+    except LinkClosed:
+        raise Http404("There is no such sound.") from None
+    both = both_sounds(asked, _last_signed(asked))
+    if both is None:
+        raise Http404("There is no such sound.")
+    body = wav_of(both, both.sides[place])
+    response = file_response(
+        request,
+        ContentFile(body),
+        len(body),
+        content_type="audio/wav",
+        name=f"{PLACES[place]}.wav",
+        etag=f'"{sha256(body).hexdigest()}"',
+    )
+    response["Cache-Control"] = "private, no-store"
+    return response
+
+
+@public  # as above: the sound that was signed before, while the link is open
+@private
+@require_safe
+def signature_then(request: HttpRequest, token: str) -> HttpResponseBase:
+    return _matched(request, token, 0)
+
+
+@public  # as above
+@private
+@require_safe
+def signature_now(request: HttpRequest, token: str) -> HttpResponseBase:
+    return _matched(request, token, 1)
+
+
+@public  # the link itself is the key; once used it opens what its holder said, and nothing else
+@private
+@require_safe
+def signature_copy(request: HttpRequest, token: str) -> HttpResponseBase:
+    """What was said with the link, and the rig it was said of, on paper to keep."""
+    try:
+        made = requests.answered_with(token)
+    except LinkClosed:
+        raise Http404("There is no copy.") from None
+    address = request.build_absolute_uri(made.rig.get_absolute_url())
+    made_copy = copy_of(made, address=address, paper=paper_of(request))
+    response = pdf_named(f"{slugify(f'{made.rig} {made.name}')}.pdf", made_copy)
     response["Cache-Control"] = "private, no-store"
     return response
 
@@ -108,6 +168,9 @@ def _context(asked: SignRequest, forms: dict[str, SignOffForm], token: str) -> d
         ),
         "forms": forms,
         "before": before,
+        "beside": both_sounds(asked, before) is not None,
+        "then_url": reverse("notes:signature_then", args=[token]),
+        "now_url": reverse("notes:signature_now", args=[token]),
         "since": None if earlier is None else since_revision(rig, earlier, number),
         "moved_on": rig.head_number != number,
     }
@@ -121,4 +184,5 @@ def _last_signed(asked: SignRequest) -> SignOff | None:
         decision=Decision.SIGNED,
         revision__number__lt=asked.revision.number,
     )
-    return rows.select_related("revision").order_by("-at", "-pk").first()
+    whole = rows.select_related("revision", "clip__sound", "clip__input")
+    return whole.order_by("-at", "-pk").first()

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.offline.once import long_running
 from core.views.pages import posted
 from notes.models import Clip
 from notes.signing import requests
@@ -26,6 +27,7 @@ from rigs.models import Rig
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache  # the answer holds a link that must not be kept anywhere
+@long_running  # a mail may go out
 @production_view(Action.ASK_SIGNATURE)
 def ask(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = rig_of(request.production, rig_id)
@@ -47,7 +49,7 @@ def ask(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 
 
 def _shown_once(
-    request: ProductionRequest, rig: Rig, revision: int, clip: Clip | None = None
+    request: ProductionRequest, rig: Rig, revision: int, email: str = "", clip: Clip | None = None
 ) -> HttpResponse:
     """Make the link and show it. No redirect: it cannot be shown on another page, because only its
     digest is stored."""
@@ -61,6 +63,8 @@ def _shown_once(
     context = {
         "asked": asked,
         "rig": rig,
+        "email": email,
+        "mailed": bool(email) and requests.mail(asked, email),
         "again_url": reverse("notes:ask_signature", args=[request.production.pk, rig.pk]),
         "again": {"revision": revision, "clip": clip.pk if clip else ""},
         "active_nav": "rigs",

@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 
 from core import links
 from core.models import OneTimeLink, User
+from core.services.link_mails import mail_link
 from notes.models import Clip, Party, SignOff, SignRequest
 from notes.signing.services import lock_at, sign
 from rigs.models import Revision, Rig
@@ -58,6 +59,13 @@ def ask(
     return NewLink(request, address(token))
 
 
+def mail(made: NewLink, email: str) -> bool:
+    """Send the link to that address, which is not kept. False if that failed: the link works."""
+    asked = made.request
+    subject = f"{asked.link.made_by} asks you: is {asked.rig} your sound?"
+    return mail_link(email, subject, "notes/mail/signature.txt", {"asked": asked, "url": made.url})
+
+
 @transaction.atomic
 def withdraw(*, rig: Rig) -> bool:
     """Close the open link to this rig. False if there is none: used, closed, or never made."""
@@ -92,6 +100,20 @@ def answer(*, token: str, decision: str, words: str) -> SignOff:
         revision=request.revision.number,
         clip=request.clip,
     )
+
+
+def answered_with(token: str) -> SignOff:
+    """What the holder of the link said with it, for as long as the link would have been open.
+    Raises LinkClosed, also where nothing was said yet."""
+    request = _request_of(links.look_up_used(token, SIGNATURE))
+    said = SignOff.objects.filter(
+        rig=request.rig, revision=request.revision, party=Party.PLAYER, player=request.player
+    )
+    made = said.select_related("revision", "rig__player", "rig__production", "player")
+    last = made.filter(at__gte=request.link.made_at).order_by("-at", "-pk").first()
+    if last is None:
+        raise links.LinkClosed
+    return last
 
 
 def _request_of(link: OneTimeLink) -> SignRequest:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import io
 from typing import Any
 
+import numpy as np
 import pytest
+import soundfile
 from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
@@ -15,7 +18,7 @@ from notes.signing.requests import ask, withdraw
 from notes.signing.seal import content_of, seal_of
 from notes.signing.services import sign
 from notes.signing.verify import broken_sign_offs
-from tests.support.clips_side_by_side import clip_of, noise
+from tests.support.clips_side_by_side import clip_of, noise, two_clips
 from tests.support.world import World, make_world
 
 
@@ -114,3 +117,35 @@ def test_members_choose_it_where_they_ask_and_where_they_sign(world: World, clip
     assert client.post(reverse("notes:sign", args=place), said).status_code == 302
     assert SignOff.objects.get().clip == clip
     assert "As it should sound" in client.get(world.rig.get_absolute_url()).content.decode()
+
+
+def test_what_was_signed_before_is_heard_beside_it_equally_loud(world: World) -> None:
+    """The second is made at half the amplitude, 6.02 dB less (20 lg 2); played, they are alike."""
+    loud, quiet = two_clips(world)
+    sign(
+        rig=world.rig,
+        party="player",
+        decision="signed",
+        revision=1,
+        player=world.player,
+        clip=loud,
+    )
+    world.turn("4:00")
+    link = token(world, quiet)
+    page = Client().get(reverse("notes:signature", args=[link])).content.decode()
+    assert "equally loud" in page
+    then, now = (
+        soundfile.read(io.BytesIO(Client().get(reverse(name, args=[link])).getvalue()))[0]
+        for name in ("notes:signature_then", "notes:signature_now")
+    )
+    assert np.std(then) == pytest.approx(np.std(now), rel=0.05)
+    withdraw(rig=world.rig)
+    for name in ("notes:signature_then", "notes:signature_now"):
+        assert Client().get(reverse(name, args=[link])).status_code == 404
+
+
+def test_without_an_earlier_sound_nothing_stands_beside(world: World, clip: Clip) -> None:
+    link = token(world, clip)
+    page = Client().get(reverse("notes:signature", args=[link])).content.decode()
+    assert "equally loud" not in page
+    assert Client().get(reverse("notes:signature_then", args=[link])).status_code == 404
