@@ -159,7 +159,6 @@ class PanelProposals(ProductionView):
 
     serializer_class = PanelProposalSerializer
     pagination_class = None  # type: ignore[assignment]
-    action: ClassVar = Action.EDIT_RIG
     photo: Photo
 
     def find_production(self) -> UUID:

@@ -10,6 +10,7 @@ from uuid import UUID, uuid4
 import numpy as np
 from PIL import Image
 
+from core import clock
 from core.guests.links import share
 from core.links import make_link
 from core.models import (
@@ -247,6 +248,11 @@ def fill_panels(world: World, show: Show) -> None:
         plane=[1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0],
         by=engineer,
         by_name="Ana",
+        # So that it stays: one to which nobody has said anything may be thrown away.
+        confirmed_by=engineer,
+        confirmed_name="Ana",
+        confirmed_at=clock.now(),
+        confirmed_in=1,
     )
     TurnBack.objects.create(
         panel_check=check, control=world.control, seen="3:20", by=engineer, by_name="Ana"

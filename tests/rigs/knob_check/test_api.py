@@ -95,7 +95,6 @@ def test_a_setting_is_proposed_from_the_ends_of_the_travel(world: World, photo: 
     assert outside["setting"] == ""
     refused = as_user(world.tech).get(url, {**asked, "travel_to": ""})
     assert refused.status_code == 400
-    assert as_user(world.people["crew"]).get(url, asked).status_code == 403
     assert Revision.objects.count() == before
 
 
