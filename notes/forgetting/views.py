@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import localdate
@@ -62,8 +63,10 @@ def ask(request: Any) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.INVITE)
 def forget_member(request: ProductionRequest, member_id: UUID) -> HttpResponse:
-    people = User.objects.filter(memberships__production=request.production).distinct()
-    person = get_object_or_404(people, pk=member_id)
+    # Who has left wrote here, too, and their names stayed.
+    wrote = request.production.personal_texts.filter(person__isnull=False).values("person")
+    here = Q(memberships__production=request.production) | Q(pk__in=wrote)
+    person = get_object_or_404(User.objects.filter(here).distinct(), pk=member_id)
     return _page(request, member(request.production, person))
 
 
