@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from django.apps import apps
-from django.db import connections, models
+from django.db import connections, models, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 _PG_FUNCTION = """
@@ -111,6 +111,66 @@ def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
         there = {row[0] for row in cursor.fetchall()}
     expected = [name for table in append_only_tables() for name in trigger_names(table)]
     return [name for name in expected if name not in there]
+
+
+def unprotected(connection: BaseDatabaseWrapper) -> list[str]:
+    """What is wrong with the triggers, in words: missing, or saying something else."""
+    wrong = [f"trigger {name} is missing" for name in missing_triggers(connection)]
+    changed = _changed_pg if connection.vendor == "postgresql" else _changed_sqlite
+    return wrong + [f"{what} does not say what it ought to" for what in changed(connection)]
+
+
+def _changed_sqlite(connection: BaseDatabaseWrapper) -> Iterator[str]:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+        there = dict(cursor.fetchall())
+    for table in append_only_tables():
+        for name, statement in zip(trigger_names(table), _statements("sqlite", table), strict=True):
+            # The file keeps what it was told, without these words.
+            if there.get(name, expected := statement.replace("IF NOT EXISTS ", "")) != expected:
+                yield f"trigger {name}"
+
+
+def _changed_pg(connection: BaseDatabaseWrapper) -> Iterator[str]:
+    with connection.cursor() as cursor:
+        cursor.execute(_PG_FUNCTIONS)
+        # Between the two pairs of $$ stands what the function does.
+        if [row[0] for row in cursor.fetchall()] != [_PG_FUNCTION.split("$$")[1]]:
+            yield "function toneledger_append_only"
+        cursor.execute(_PG_TRIGGERS)
+        there = {name: tuple(rest) for name, *rest in cursor.fetchall()}
+    for table in append_only_tables():
+        for name, kind in zip(trigger_names(table), (_ROW_UPDATE, _ROW_DELETE), strict=True):
+            expected = (table, kind, "toneledger_append_only", _condition(connection, table, kind))
+            if there.get(name, expected) != expected:
+                yield f"trigger {name}"
+
+
+def _condition(connection: BaseDatabaseWrapper, table: str, kind: int) -> str:
+    """When the trigger is to refuse, as PostgreSQL spells it: read off one made for the purpose."""
+    when = _when("postgresql", table, "UPDATE") if kind == _ROW_UPDATE else ""
+    if not when:
+        return ""
+    with transaction.atomic(using=connection.alias), connection.cursor() as cursor:
+        cursor.execute(f'CREATE TEMP TABLE toneledger_like (LIKE "{table}")')
+        cursor.execute(
+            "CREATE TRIGGER alike BEFORE UPDATE ON toneledger_like "
+            f"FOR EACH ROW {when}EXECUTE FUNCTION toneledger_append_only()"
+        )
+        cursor.execute(f"SELECT {_PG_WHEN} FROM pg_trigger WHERE tgname = 'alike'")  # noqa: S608
+        spelt = str(cursor.fetchone()[0])
+        cursor.execute("DROP TABLE toneledger_like")
+    return spelt
+
+
+_PG_FUNCTIONS = "SELECT prosrc FROM pg_proc WHERE proname = 'toneledger_append_only'"
+_PG_WHEN = "coalesce(substring(pg_get_triggerdef(oid) from ' WHEN .* EXECUTE '), '')"
+_PG_TRIGGERS = """SELECT tgname, relname, tgtype, proname,
+    coalesce(substring(pg_get_triggerdef(pg_trigger.oid) from ' WHEN .* EXECUTE '), '')
+  FROM pg_trigger JOIN pg_class c ON c.oid = tgrelid JOIN pg_proc p ON p.oid = tgfoid
+  WHERE NOT tgisinternal"""
+# pg_trigger.tgtype: 1 for each row, 2 before, 8 at a deletion, 16 at an update.
+_ROW_UPDATE, _ROW_DELETE = 1 + 2 + 16, 1 + 2 + 8
 
 
 def after_migrate(using: str, **_: Any) -> None:

@@ -15,6 +15,7 @@ class CoreConfig(AppConfig):
         from core.live import presence
         from core.operation import log_ins
         from core.places import SEARCH_CATCH_UP, SEARCH_ENTRIES, SHOWS, TO_DOS
+        from core.proof import writes
         from core.search import entries, index, sources, sqlite
         from core.services.to_dos import set_up
         from core.sets import views as sets
@@ -27,5 +28,6 @@ class CoreConfig(AppConfig):
         SEARCH_ENTRIES.add(entries.everything)
         SEARCH_CATCH_UP.add(sources.fill_once)
         index.connect()
+        writes.connect()
         presence.connect()
         log_ins.connect()

@@ -13,6 +13,7 @@ from uuid import UUID
 from core.hooks import Hook
 
 if TYPE_CHECKING:
+    from django.db.models import Model
     from django.http import HttpRequest, QueryDict
 
     from core.access.guest import Opened
@@ -121,6 +122,8 @@ SEARCH_ENTRIES: Hook[[Production], Iterable[IndexEntry]] = Hook(
 SEARCH_CATCH_UP: Hook[[Production, float | None], bool] = Hook(
     "index what was written since the last search; whether all of it is in"
 )
+# By model, the lookup from one of its rows to its production.
+LOGGED: Hook[[], Mapping[type[Model], str]] = Hook("tables whose records the log holds")
 SEARCH_FORGET: Hook[[Production], None] = Hook("forget what was indexed, to do it anew")
 # By its kind and id, with the keys of the sections that are shared, none for the whole. None for
 # what is not there any more: its links open nothing.

@@ -276,6 +276,9 @@ if not LOCAL:
     CSRF_COOKIE_SECURE = True
 
 # Figures for programs, at /metrics, for those who send this secret; without it there are none.
+# Outside the database, so that whoever holds that alone cannot sign (core/proof/key.py).
+_key = Path(env.text("TONELEDGER_SIGNING_KEY", str(DATA_DIR / "signing_key")))
+SIGNING_KEY = _key if env.text("TONELEDGER_SIGNING_KEY") or _key.exists() else None
 METRICS_TOKEN = env.text("TONELEDGER_METRICS_TOKEN")
 METRICS_DIR = Path(env.text("TONELEDGER_METRICS_DIR", str(DATA_DIR / "figures")))
 

@@ -13,6 +13,7 @@ class NotesConfig(AppConfig):
         from core import places as core
         from core.operation import figures
         from notes import places
+        from notes.archive.logged import logged
         from notes.captures.store import measured_of
         from notes.causes.enough import panel
         from notes.clips import decoder_process
@@ -37,6 +38,7 @@ class NotesConfig(AppConfig):
         core.SEARCH_ENTRIES.add(index.everything, found.everything)
         core.SHARED.add(handovers.shared)
         rigs.RIG_SOUNDS.add(sounds_of_rigs)
+        core.LOGGED.add(logged)
         rigs.MONITORS.add(on_stage)
         rigs.RIG_TOP.add(signing.rig_top)
         rigs.RIG_WHY.add(panels.why)

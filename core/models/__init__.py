@@ -9,6 +9,7 @@ from core.models.once import DoneRequest
 from core.models.people import User
 from core.models.personal import PersonalText, Removal, RemovedFile
 from core.models.productions import Membership, Player, Production
+from core.models.proof import Checkpoint, LogBegun, LogEntry, LogSalt
 from core.models.research import Research
 from core.models.rooms import RehearsalRoom
 from core.models.search import IndexedProduction, SearchEntry, SearchWord
@@ -26,6 +27,7 @@ from core.models.tours import Leg, Show
 from core.models.uploads import Upload, UploadPiece
 
 __all__ = [
+    "Checkpoint",
     "DoneRequest",
     "GuestChange",
     "GuestLink",
@@ -33,7 +35,10 @@ __all__ = [
     "IndexedProduction",
     "KnownDevice",
     "Leg",
+    "LogBegun",
+    "LogEntry",
     "LogIn",
+    "LogSalt",
     "Membership",
     "OneTimeLink",
     "Passkey",

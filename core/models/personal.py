@@ -53,6 +53,8 @@ class PersonalText(models.Model):
     """
 
     APPEND_ONLY: ClassVar[bool] = True
+    LOG_KEY: ClassVar[tuple[str, ...]] = ("commitment",)
+    LOG_DIGEST: ClassVar[str] = "commitment"  # it stays when the text goes
     # Whatever is no removal of one that was not removed before.
     UPDATE_REFUSED_WHEN: ClassVar[str] = " OR ".join(
         [

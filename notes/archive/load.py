@@ -8,8 +8,11 @@ from pathlib import Path
 
 from django.db import DatabaseError, connection, transaction
 
-from core.models import Production
+from core.models import LogBegun, LogEntry, Production
 from core.personal.store import broken_texts
+from core.proof.begin import begin
+from core.proof.entries import silent
+from core.proof.verify import broken_log
 from core.search.sources import reindex
 from notes.archive.checks import ArchiveRefused
 from notes.archive.files import named_by
@@ -53,8 +56,11 @@ def _load(archive: Archive) -> Production:
         clear_away()
         if Production.objects.filter(pk=archive.production).exists():
             raise ArchiveRefused("This production is on this server already.")
-        load_rows(archive)
+        # What is loaded brings its log along; an archive from before there was one gets it here.
+        with silent():
+            load_rows(archive)
         production = Production.objects.get(pk=archive.production)
+        _begin_log(production)
         _check_files(production, archive)
         _verify(production, archive)
         reindex(production)
@@ -62,6 +68,12 @@ def _load(archive: Archive) -> Production:
         # are taken away by FileRestore.
         files.restore()
     return production
+
+
+def _begin_log(production: Production) -> None:
+    has_log = LogEntry.objects.filter(production=production).exists()
+    LogBegun.objects.create(production=production, done=has_log)
+    begin(production)
 
 
 def _alone() -> None:
@@ -110,3 +122,4 @@ def _breaks(production: Production) -> Iterator[str]:
     yield from broken_handovers(production.pk)
     yield from broken_sittings(production.pk)
     yield from broken_texts(production.pk)
+    yield from broken_log(production)

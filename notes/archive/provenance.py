@@ -15,7 +15,7 @@ from typing import Any
 
 from core.models import Production
 from core.personal.opening import names_of
-from notes.archive.values import to_json
+from core.tables import to_json
 from notes.models import Note, SignOff
 from rigs.models import Revision, Rig
 

@@ -15,9 +15,10 @@ from types import TracebackType
 from typing import Any, Self
 
 from core.append_only import is_append_only
+from core.tables import name_of
 from notes.archive.checks import ArchiveRefused, as_can_be_printed, as_the_schema_wants, parsed
 from notes.archive.schema import PEOPLE
-from notes.archive.tables import ADDED_LATER, name_of, tables
+from notes.archive.tables import ADDED_LATER, tables
 
 MAX_RECORDS = 8 << 30  # bytes of all tables and the provenance, unpacked
 MAX_ROW = 32 << 20

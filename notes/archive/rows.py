@@ -18,11 +18,12 @@ from django.db import DatabaseError, OperationalError, models, transaction
 from core.models import Membership, Production, User
 from core.owner import Model, pointers
 from core.personal.opening import FORGOTTEN
+from core.tables import is_counted, name_of, to_json
 from notes.archive.checks import ArchiveRefused
 from notes.archive.reader import Archive
 from notes.archive.schema import PEOPLE
-from notes.archive.tables import is_counted, name_of, pointed_at, tables
-from notes.archive.values import from_json, to_json
+from notes.archive.tables import pointed_at, tables
+from notes.archive.values import from_json
 from rigs.models.parts import gateway
 
 BATCH = 500

@@ -8,7 +8,8 @@ from typing import Any
 from django.db import models
 
 from core.owner import Model
-from notes.archive.tables import is_counted, name_of, tables
+from core.tables import is_counted, name_of
+from notes.archive.tables import tables
 
 FORMAT, VERSION = "toneledger-archive", 1
 PEOPLE = "core.user"

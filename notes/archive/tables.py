@@ -15,6 +15,7 @@ from django.db import models
 
 from core.models import Production
 from core.owner import Model, path_to_production, pointers
+from core.tables import name_of
 
 APPS = ("core", "rigs", "notes")
 # Model label → why it stays behind.
@@ -36,6 +37,7 @@ LEFT_OUT = {
     "core.DoneRequest": "which requests one server has answered",
     "core.Upload": "a file on its way in",
     "core.UploadPiece": "a file on its way in",
+    "core.LogBegun": "how far one server came",
     "core.SearchEntry": "made anew from the rest",
     "core.SearchWord": "made anew from the rest",
     "core.IndexedProduction": "made anew from the rest",
@@ -50,6 +52,9 @@ LEFT_OUT = {
 # What archives of earlier releases have not: nothing is in such a table then.
 ADDED_LATER = frozenset(
     {
+        "core.checkpoint",
+        "core.logentry",
+        "core.logsalt",
         "core.personaltext",
         "core.removal",
         "core.removedfile",
@@ -106,10 +111,6 @@ ADDED_LATER = frozenset(
 )
 
 
-def name_of(model: Model) -> str:
-    return f"{model._meta.app_label}.{model._meta.model_name}"
-
-
 @cache
 def tables() -> tuple[Model, ...]:
     """Every model that is carried, those that others point at first (as far as there is such)."""
@@ -149,8 +150,3 @@ def rows_of(model: Model, production: Production) -> models.QuerySet[Any]:
     """In the order of their keys; keys that the database counts up are in order of writing."""
     rows = model._default_manager.filter(**{path_to_production(model): production.pk})
     return rows.order_by("pk")
-
-
-def is_counted(model: Model) -> bool:
-    """Whether the key is a number of this database, which means nothing on another one."""
-    return isinstance(model._meta.pk, models.AutoField | models.BigAutoField)

@@ -16,12 +16,12 @@ from core.models import Production, Removal, User
 from core.owner import Model, pointers
 from core.personal.opening import FORGOTTEN
 from core.stored_files import StoredFileUnreadable, open_stored
+from core.tables import is_counted, name_of, to_json
 from notes.archive.export import one_state, written_whole
 from notes.archive.files import PATHS, named_by
 from notes.archive.provenance import provenance
 from notes.archive.schema import FORMAT, PEOPLE, VERSION
-from notes.archive.tables import is_counted, name_of, pointed_at, rows_of, tables
-from notes.archive.values import to_json
+from notes.archive.tables import pointed_at, rows_of, tables
 from rigs.changes.chain import canonical
 
 LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the first moment a zip can name

@@ -12,6 +12,7 @@ from django.db.models import ProtectedError
 from core.append_only import set_aside
 from core.models import Membership, Production, User
 from core.owner import Model, path_to_production
+from core.proof.entries import silent
 from notes.archive.files import named_by
 from notes.archive.restore import take_away
 from notes.archive.tables import APPS, rows_of
@@ -42,9 +43,10 @@ def remove() -> None:
         _refuse_if_written(demonstration)
         _refuse_if_elsewhere(people, production)
         files = list(named_by(production))
-        for model in _models():
-            # Raw, because PROTECT would refuse rows whose pointers go in the same transaction.
-            _rows(model, production)._raw_delete(connection.alias)
+        with silent():  # its log goes, too
+            for model in _models():
+                # Raw, because PROTECT would refuse rows whose pointers go in the same transaction.
+                _rows(model, production)._raw_delete(connection.alias)
         _remove_people(people)
         # Now and not at the commit: what still points at a deleted row is found in this
         # transaction.

@@ -8,10 +8,20 @@ from typing import Any
 
 from django.db import models
 
-from core.models import GuestChange, GuestLink, OneTimeLink, Production, Upload, UploadPiece
+from core.models import (
+    Checkpoint,
+    GuestChange,
+    GuestLink,
+    LogEntry,
+    LogSalt,
+    OneTimeLink,
+    Production,
+    Upload,
+    UploadPiece,
+)
 from core.owner import Model
-from notes.archive.tables import name_of, rows_of, tables
-from notes.archive.values import to_json
+from core.tables import name_of, to_json
+from notes.archive.tables import rows_of, tables
 from notes.models import (
     BlindInvitation,
     Clip,
@@ -35,8 +45,8 @@ BESIDES: tuple[Model, ...] = (
     Upload,
     UploadPiece,
 )
-# Measured by whoever looks first, which is not writing.
-MEASURED: tuple[Model, ...] = (SignedScatter,)
+# Measured by whoever looks first, which is not writing; and the log of what is written.
+MEASURED: tuple[Model, ...] = (SignedScatter, LogEntry, LogSalt, Checkpoint)
 # Sounds are measured anew when a better method comes; nobody wrote that.
 NOT_BY_PEOPLE = {name_of(Clip): {"figures", "method", "earlier_figures"}}
 

@@ -12,8 +12,8 @@ from django.db.models import Q
 from core.models import PersonalText, Player, Production, User
 from core.owner import Model, path_to_production, pointers
 from core.personal.opening import names_of
-from notes.archive.tables import name_of, tables
-from notes.archive.values import to_json
+from core.tables import name_of, to_json
+from notes.archive.tables import tables
 
 FORMAT = "toneledger-held-of-a-person-1"
 Plain = dict[str, Any]

@@ -49,6 +49,8 @@ class Acknowledgement(OfflineTimes):
     # Of the working copy: what the section said, as notes.handover.content.outline_of has it.
     digest = models.CharField(max_length=64, blank=True, default="", editable=False)
 
+    LOG_KEY = ("handover", "player", "user")
+
     class Meta:
         ordering = ["at"]
         constraints = [

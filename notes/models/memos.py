@@ -41,6 +41,7 @@ class EarlierWords(OfflineTimes, models.Model):
     """What a note said until its author wrote it anew. Empty where it had no words until then."""
 
     APPEND_ONLY = True
+    LOG_KEY = ("note", "until")
 
     note = models.ForeignKey(Note, models.PROTECT, related_name="earlier_words")
     words = PersonalTextField(blank=True, default="", max_length=4000, person="changed_by")

@@ -22,6 +22,7 @@ class Revision(models.Model):
     """One change of a rig: who made it, when and why, chained to the one before by its digest."""
 
     APPEND_ONLY: ClassVar[bool] = True
+    LOG_DIGEST: ClassVar[str] = "digest"  # it is over all that a change says, its rows included
 
     # No index of its own: (rig, number) serves, and every index is paid for at every edit.
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, db_index=False, related_name="revisions")

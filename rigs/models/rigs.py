@@ -56,6 +56,9 @@ class Rig(Tracked):
     head_digest = models.CharField(max_length=64, default=NO_PARENT, editable=False)
     made_at = models.DateTimeField(default=clock.now, editable=False)
 
+    # Each edit moves these; the entry of the newest change says as much.
+    LOG_WITHOUT: ClassVar[tuple[str, ...]] = ("head_number", "head_digest")
+
     objects = GuardedQuerySet.as_manager()
 
     class Meta:

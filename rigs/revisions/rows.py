@@ -13,6 +13,9 @@ from typing import Any, TypeVar
 
 from django.db import connection, models
 
+from core.proof import entries
+from core.proof.shape import shapes, touches
+
 M = TypeVar("M", bound=models.Model)
 
 
@@ -94,6 +97,9 @@ def update(model: type[models.Model], pk: Any, values: Mapping[str, Any]) -> Non
     statement = f"UPDATE {table} SET {sets} WHERE {quote(_column(key))} = %s"  # noqa: S608
     with connection.cursor() as cursor:
         cursor.execute(statement, prepared)
+    # Parts are in the log by their rig's changes; a rig itself also says whose it is.
+    if model in shapes() and touches(model, [field.name for field in fields]):
+        entries.note(model, [pk])
 
 
 def _column(field: models.Field[Any, Any]) -> str:

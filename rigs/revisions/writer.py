@@ -12,6 +12,8 @@ from django.db import models
 from core.moments import written
 from core.personal.opening import Reference
 from core.personal.store import keep
+from core.proof import entries
+from core.proof.shape import SEPARATOR
 from rigs.changes import chain
 from rigs.changes.edits import WHOLE, Change
 from rigs.changes.reasons import Reason
@@ -98,6 +100,8 @@ def _insert_revision(
         digest=chain.digest(content),
     )
     rows.insert(Revision, [revision])
+    key = f"{rig.pk}{SEPARATOR}{revision.number}"
+    entries.note_sealed(Revision, rig.production_id, key, revision.digest)
     return revision
 
 

@@ -54,6 +54,11 @@ NOT_SHOWN = {
     "searchword",
     "indexedproduction",
     "donerequest",
+    # The log, and what core.proof keeps about it.
+    "checkpoint",
+    "logbegun",
+    "logentry",
+    "logsalt",
     # Kept apart by core.personal, and shown where they stand.
     "personaltext",
     "removal",

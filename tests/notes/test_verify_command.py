@@ -98,7 +98,7 @@ def test_it_goes_on_where_it_was_stopped(
     make_world("Another")
     progress, looked = tmp_path / "progress", []
 
-    def stopped(production: Production) -> tuple[int, int, list[str]]:
+    def stopped(production: Production, *_: object, **__: object) -> tuple[int, int, list[str]]:
         if looked:
             raise KeyboardInterrupt
         looked.append(production)
@@ -108,7 +108,9 @@ def test_it_goes_on_where_it_was_stopped(
     with pytest.raises(KeyboardInterrupt):
         verify(progress=progress)
     progress.write_text(progress.read_text() + '{"production": "cut sh')
-    monkeypatch.setattr(command, "walked", lambda each: (looked.append(each), (1, 2, []))[1])
+    monkeypatch.setattr(
+        command, "walked", lambda each, *_, **__: (looked.append(each), (1, 2, []))[1]
+    )
     with pytest.raises(CommandError, match="Something is broken"):  # of the first run, too
         verify(progress=progress)
     assert len(looked) == len(set(looked)) == 2

@@ -13,9 +13,11 @@ from uuid import UUID
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection, transaction
 
-from core.append_only import missing_triggers
+from core.append_only import unprotected
 from core.models import Production
 from core.personal.store import broken_texts
+from core.proof.kept import Kept, orphans
+from core.proof.verify import broken_log, since_last
 from notes.blind.services import broken_sittings
 from notes.causes.kept import broken_scatters
 from notes.clips.storage import broken_clips
@@ -24,7 +26,7 @@ from notes.monitors.verify import broken_mixes
 from notes.signing.verify import broken_sign_offs
 from rigs.models import Rig
 from rigs.photos.storage import broken_photos
-from rigs.revisions.verify import BrokenHistory, verify_rig
+from rigs.revisions.verify import Walk as RigWalk
 
 
 class Command(BaseCommand):
@@ -36,6 +38,19 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--production", help="Only the production of this id.")
         parser.add_argument(
+            "--checkpoint",
+            action="append",
+            default=[],
+            metavar="FILE-OR-CODE",
+            help="a checkpoint that was kept elsewhere: its file, or the code as it was printed; "
+            "may be given several times",
+        )
+        parser.add_argument(
+            "--go-on",
+            action="store_true",
+            help="only what was written since the last signed checkpoint, which is believed",
+        )
+        parser.add_argument(
             "--progress",
             type=Path,
             metavar="FILE",
@@ -44,13 +59,17 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         productions = self._productions(options["production"])
+        kept = self._kept(options["checkpoint"])
         walk = Walk(options["progress"])
         broken = [*_unprotected(), *walk.broken]
+        if not options["production"]:
+            broken += orphans(kept)
+        broken += kept.fits_none(productions)
         for place, production in enumerate(productions, 1):
             if str(production.pk) in walk.done:
                 continue
             with _one_point_in_time():
-                rigs, changes, found = walked(production)
+                rigs, changes, found = walked(production, kept, go_on=options["go_on"])
             walk.note(production, rigs, changes, found)
             broken += found
             self.stdout.write(
@@ -61,6 +80,12 @@ class Command(BaseCommand):
         if broken:
             raise CommandError("\n".join(broken))
         self.stdout.write(self.style.SUCCESS("Everything is as it was written."))
+
+    def _kept(self, given: list[str]) -> Kept:
+        try:
+            return Kept(given)
+        except ValueError as error:
+            raise CommandError(str(error)) from None
 
     def _productions(self, key: str | None) -> list[Production]:
         if not key:
@@ -115,15 +140,22 @@ def _one_point_in_time() -> Iterator[None]:
         yield
 
 
-def walked(production: Production) -> tuple[int, int, list[str]]:
-    """How many rigs and changes, and what is broken in it, in words."""
-    rigs, changes, broken = 0, 0, []
-    for rig in Rig.objects.filter(production=production).order_by("made_at"):
+def walked(
+    production: Production, kept: Kept | None = None, *, go_on: bool = False
+) -> tuple[int, int, list[str]]:
+    """How many rigs and changes, and what is broken in it, in words.
+
+    `kept` are checkpoints from elsewhere. `go_on`: only what came since the last signed checkpoint.
+    """
+    broken = list(broken_log(production, kept.of(production) if kept else (), go_on=go_on))
+    rigs, changes = 0, 0
+    for rig in _rigs(production, go_on):
         rigs += 1
-        try:
-            changes += verify_rig(rig)
-        except BrokenHistory as error:
-            broken.append(f"{production} · {rig} ({rig.pk}): {error}.")
+        walk = RigWalk(rig)
+        broken += [f"{production} · {rig} ({rig.pk}): {words}." for words in walk.broken()]
+        changes += walk.count
+    if go_on:
+        return rigs, changes, broken
     # After the histories, into which sign-offs and handovers point.
     broken += broken_sign_offs(production.pk)
     broken += broken_texts(production.pk)
@@ -140,6 +172,14 @@ def walked(production: Production) -> tuple[int, int, list[str]]:
     return rigs, changes, broken
 
 
+def _rigs(production: Production, go_on: bool) -> Iterator[Rig]:
+    rigs = Rig.objects.filter(production=production).order_by("made_at")
+    if go_on:
+        named = since_last(production.pk, {"rigs.revision", "rigs.rig", "rigs.keyframe"})
+        rigs = rigs.filter(pk__in={key.partition("/")[0] for key in named})
+    yield from rigs
+
+
 def _unprotected() -> Iterator[str]:
-    for name in missing_triggers(connection):
-        yield f"The database does not protect its history: trigger {name} is missing."
+    for words in unprotected(connection):
+        yield f"The database does not protect its history: {words}."

@@ -11,9 +11,10 @@ from uuid import uuid4
 import numpy as np
 
 from core import clock
-from core.models import Player, RehearsalRoom, Removal, RemovedFile, Show
+from core.models import Checkpoint, Player, RehearsalRoom, Removal, RemovedFile, Show
 from core.personal.store import keep as keep_text
 from core.personal.store import remove, take_out, texts_of
+from core.proof.checkpoints import take
 from notes.causes.hearing import Heard
 from notes.causes.kept import keep
 from notes.causes.scatter import Scatter
@@ -71,6 +72,7 @@ def fill_all(world: World) -> None:
     _show(world)
     by = world.engineer
     _personal(world)
+    _checkpoint(world)
     ChangeTimes.objects.create(production=world.production, change_s=45, string_s=240)
     RehearsalRoom.objects.create(production=world.production, name="The Hayloom")
     FindingWords.objects.create(
@@ -94,6 +96,10 @@ def fill_all(world: World) -> None:
             },
         )
     )
+
+
+def _checkpoint(world: World) -> None:
+    take(world.production.pk, Checkpoint.Why.ASKED)
 
 
 def _personal(world: World) -> None:

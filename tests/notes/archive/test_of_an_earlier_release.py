@@ -24,9 +24,10 @@ from pypdfium2 import PdfDocument
 
 from core.models import Membership, Production
 from core.models.roles import Role
+from core.tables import name_of
 from notes.archive.load import load
 from notes.archive.provenance import summary
-from notes.archive.tables import ADDED_LATER, name_of, tables
+from notes.archive.tables import ADDED_LATER, tables
 from notes.archive.writer import export
 from notes.handover.print import handover_pdf
 from notes.models import Clip, PublishedHandover

@@ -22,9 +22,11 @@ from prov.model import ProvAssociation, ProvDerivation, ProvDocument, ProvGenera
 from core.append_only import set_aside
 from core.models import Membership, Production, User
 from core.owner import path_to_production
+from core.proof.entries import silent
+from core.tables import name_of
 from notes.archive.load import load
 from notes.archive.schema import PEOPLE, schema
-from notes.archive.tables import LEFT_OUT, name_of, tables
+from notes.archive.tables import LEFT_OUT, tables
 from notes.archive.writer import MissingFile, export
 from notes.models import Note, SignOff
 from rigs.models import Rig, StoredPhoto
@@ -39,7 +41,7 @@ def forget() -> None:
     """Empty the tables, past the triggers that would refuse it."""
     left = [each for each in LEFT_OUT if "_" not in each and each != "core.User"]
     extra = [apps.get_model(each) for each in left]
-    with set_aside(connection):
+    with set_aside(connection), silent():
         for model in (*extra, *reversed(tables()), User):
             found: QuerySet[Any] = QuerySet(model=model)
             found._raw_delete(found.db)

@@ -1,0 +1,179 @@
+"""What of a record goes into the log: which columns, by which key, in which spelling.
+
+Keys that a database counts up mean nothing on another server, so such a record is named by what is
+unique in it, and a pointer to one by the same.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cache
+from typing import Any, NamedTuple
+
+import rfc8785
+from django.db import models
+
+from core.owner import Model, pointers
+from core.personal.commitments import commitment, committed_in
+from core.places import LOGGED
+from core.tables import is_counted, name_of, to_json
+
+SEPARATOR = "/"
+
+
+class Column(NamedTuple):
+    """`lookups` is several for a pointer at a record that has no key of its own."""
+
+    name: str
+    lookups: tuple[str, ...]
+    is_text: bool
+
+
+class Shape(NamedTuple):
+    """How the records of a table stand in the log."""
+
+    table: str
+    production: str  # a lookup
+    key: tuple[str, ...]  # lookups
+    # A column that is a digest over all a record says; otherwise the columns are digested here.
+    digest: str
+    columns: tuple[Column, ...]
+
+    @property
+    def lookups(self) -> list[str]:
+        """Everything that `Row` is made of, in one query."""
+        more = [self.digest] if self.digest else [at for c in self.columns for at in c.lookups]
+        return ["pk", self.production, *self.key, *more]
+
+
+class Row(NamedTuple):
+    """A record as it is stored. `said` is what is digested, texts by name apart in `texts`."""
+
+    pk: Any
+    production: Any
+    key: str
+    digest: str
+    said: dict[str, Any]
+    texts: dict[str, Any]
+
+
+@cache
+def shapes() -> Mapping[Model, Shape]:
+    """By model; of every table whose records the log holds."""
+    found = {}
+    for tables in LOGGED.call():
+        for model, path in tables.items():
+            found[model] = _shape(model, path)
+    return found
+
+
+def _shape(model: Model, path: str) -> Shape:
+    digest = getattr(model, "LOG_DIGEST", "")
+    columns = tuple(_columns(model)) if not digest else ()
+    return Shape(name_of(model), path, tuple(_key(model)), digest, columns)
+
+
+def _columns(model: Model) -> Iterator[Column]:
+    targets = dict(pointers(model))
+    without = getattr(model, "LOG_WITHOUT", ())
+    for field in model._meta.concrete_fields:
+        if field.name in without or isinstance(field, models.BinaryField):
+            continue  # bytes have a column with their digest, which goes in
+        if field.primary_key and is_counted(model):
+            continue
+        lookups: tuple[str, ...] = (field.name,)
+        if field in targets and is_counted(targets[field]):
+            lookups = tuple(f"{field.name}__{at}" for at in _key(targets[field]))
+        yield Column(field.name, lookups, _is_text(field))
+
+
+def _is_text(field: models.Field[Any, Any]) -> bool:
+    """Whether people may have typed it: names and words go in only as commitments."""
+    typed = isinstance(field, models.CharField | models.TextField | models.JSONField)
+    return typed and not field.choices and not field.primary_key
+
+
+def _key(model: Model) -> Iterator[str]:
+    """Lookups of what names a record of `model` on every server."""
+    names = getattr(model, "LOG_KEY", None) or _unique(model)
+    targets = {field.name: target for field, target in pointers(model)}
+    for name in names:
+        target = targets.get(name)
+        if target is not None and is_counted(target):
+            yield from (f"{name}__{at}" for at in _key(target))
+        else:
+            yield name
+
+
+def _unique(model: Model) -> Sequence[str]:
+    if not is_counted(model):
+        return [model._meta.pk.name]
+    for each in model._meta.constraints:
+        if isinstance(each, models.UniqueConstraint) and each.fields and not each.condition:
+            return each.fields
+    if model._meta.unique_together:
+        return model._meta.unique_together[0]
+    raise LookupError(f"{model._meta.label} needs LOG_KEY: what names one of its records")
+
+
+def touches(model: Model, names: Sequence[str]) -> bool:
+    """Whether one of those fields of `model` goes into the log."""
+    shape = shapes()[model]
+    return bool(shape.digest) or any(column.name in names for column in shape.columns)
+
+
+def read(model: Model, rows: models.QuerySet[Any]) -> Iterator[Row]:
+    """Those of `rows` as they are stored, in one query."""
+    shape = shapes()[model]
+    for values in rows.values_list(*shape.lookups).iterator(chunk_size=2000):
+        yield _row(shape, values)
+
+
+def _row(shape: Shape, values: Sequence[Any]) -> Row:
+    pk, production, *rest = values
+    key = SEPARATOR.join(_spelt(part) for part in rest[: len(shape.key)])
+    left = iter(rest[len(shape.key) :])
+    if shape.digest:
+        return Row(pk, production, key, next(left), {}, {})
+    said: dict[str, Any] = {}
+    texts: dict[str, Any] = {}
+    for column in shape.columns:
+        parts = [to_json(next(left)) for _ in column.lookups]
+        value = parts[0] if len(parts) == 1 else SEPARATOR.join(map(_spelt, parts))
+        (texts if column.is_text else said)[column.name] = value
+    return Row(pk, production, key, "", said, texts)
+
+
+def _spelt(part: Any) -> str:
+    return "" if part is None else str(to_json(part))
+
+
+def digest_of(shape: Shape, row: Row, salt: str) -> bytes:
+    """What an entry holds of the record: SHA-256 over its canonical JSON (RFC 8785).
+
+    A text stands in it as a commitment under `salt`; one that is kept apart already, as what refers
+    to it.
+    """
+    if row.digest:
+        try:
+            return bytes.fromhex(row.digest)
+        except ValueError:  # not as it was written, which verifying finds
+            return hashlib.sha256(row.digest.encode()).digest()
+    texts = {name: _committed(name, value, salt) for name, value in row.texts.items()}
+    said: Any = {"table": shape.table, "key": row.key, "says": row.said, "texts": texts}
+    return hashlib.sha256(rfc8785.dumps(said)).digest()
+
+
+def _committed(name: str, value: Any, salt: str) -> Any:
+    if value is None or value == "":
+        return value
+    if isinstance(value, str) and committed_in(value):
+        return str(value)
+    # The name of the column goes in, so that two columns that say the same do not show it.
+    return commitment(rfc8785.dumps([name, value]).decode(), salt)
+
+
+def has_texts(rows: Iterable[Row]) -> list[Row]:
+    """Those that need a salt."""
+    return [row for row in rows if any(v not in (None, "") for v in row.texts.values())]
