@@ -112,5 +112,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("core.sign_in.urls")),
     path("", include("core.sets.urls")),
     path("", include("core.guests.urls")),
+    path("", include("core.proof.urls")),
     path("", include("core.urls_offline")),
 ]

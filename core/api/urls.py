@@ -7,6 +7,7 @@ from django.urls import path
 from core.api import views
 from core.api.schema import Schema
 from core.guests import api as guests
+from core.proof import api as proof
 
 urlpatterns = [
     path("schema/", Schema.as_view(), name="api-schema"),
@@ -25,6 +26,21 @@ urlpatterns = [
         "productions/<uuid:production>/guest-links/<uuid:guest_link>/",
         guests.OneGuestLink.as_view(),
         name="api-guest-link",
+    ),
+    path(
+        "productions/<uuid:production>/checkpoint/",
+        proof.NewestCheckpoint.as_view(),
+        name="api-checkpoint",
+    ),
+    path(
+        "productions/<uuid:production>/checkpoint/grew/",
+        proof.Grew.as_view(),
+        name="api-checkpoint-grew",
+    ),
+    path(
+        "productions/<uuid:production>/checkpoint/entry/",
+        proof.EntryProof.as_view(),
+        name="api-checkpoint-entry",
     ),
     path("productions/<uuid:production>/search/", views.Search.as_view(), name="api-search"),
 ]

@@ -46,7 +46,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('table', models.CharField(max_length=48)),
-                ('key', models.CharField(max_length=120)),
+                ('key', models.CharField(max_length=200)),
                 ('digest', models.BinaryField(max_length=32)),
                 ('at', models.DateTimeField(default=core.clock.now, editable=False)),
                 ('mark', models.BinaryField(default=b'', max_length=16)),
@@ -62,7 +62,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('table', models.CharField(max_length=48)),
-                ('key', models.CharField(max_length=120)),
+                ('key', models.CharField(max_length=200)),
                 ('salt', models.CharField(max_length=32)),
                 ('production', models.ForeignKey(db_constraint=False, db_index=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='core.production')),
             ],

@@ -105,6 +105,7 @@ class RemovedFile(models.Model):
     """A photo or a sound of somebody that is no longer in the storage, by its SHA-256."""
 
     APPEND_ONLY: ClassVar[bool] = True
+    LOG_KEY: ClassVar[tuple[str, ...]] = ("removal", "sha256")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="removed_files")
     sha256 = models.CharField(max_length=64, db_index=True)

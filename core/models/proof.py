@@ -24,7 +24,7 @@ class LogEntry(models.Model):
         Production, models.DO_NOTHING, db_constraint=False, db_index=False, related_name="+"
     )
     table = models.CharField(max_length=48)  # such as notes.note
-    key = models.CharField(max_length=120)  # of the record, the same on every server
+    key = models.CharField(max_length=200)  # of the record, the same on every server
     digest = models.BinaryField(max_length=32)  # SHA-256 of what it says; empty: it was deleted
     at = models.DateTimeField(default=clock.now, editable=False)
     # By whoever has the key of this server (core.proof.key); empty where there was none.
@@ -49,7 +49,7 @@ class LogSalt(models.Model):
         Production, models.DO_NOTHING, db_constraint=False, db_index=False, related_name="+"
     )
     table = models.CharField(max_length=48)
-    key = models.CharField(max_length=120)
+    key = models.CharField(max_length=200)
     salt = models.CharField(max_length=32)  # 128 bits, hexadecimal
 
     class Meta:

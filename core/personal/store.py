@@ -14,6 +14,7 @@ from core.models import PersonalText, Player, Production, Removal, User
 from core.personal import opening
 from core.personal.commitments import commitment, committed_in, new_salt, opens, reference
 from core.personal.opening import MOST, forget_all, remember
+from core.proof.entries import note_sealed
 
 Kind = PersonalText.Kind
 _AT_ONCE = 500  # parameters of a query
@@ -74,6 +75,8 @@ def _insert(values: list[Any]) -> None:
     ]
     with connection.cursor() as cursor:
         cursor.execute(_INSERT, prepared)
+    production, committed = values[0], values[_COLUMNS.index("commitment")]
+    note_sealed(PersonalText, production, committed, committed)
 
 
 _COLUMNS = ("production", "person", "player", "kind", "commitment", "salt", "text", "removal")

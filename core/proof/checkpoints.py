@@ -75,6 +75,16 @@ def code_of(production: UUID) -> str:
     return short_code(last.size, last.root) if last else ""
 
 
+def code_since(production: UUID, at: datetime) -> str:
+    """The code of the first checkpoint at `at` or later, which has what was written by then.
+
+    Always the same once it is there; empty until then.
+    """
+    rows = Checkpoint.objects.filter(production=production, at__gte=at).order_by("size")
+    first = rows.first()
+    return short_code(first.size, first.root) if first else ""
+
+
 def take(production: UUID, why: str, patience_s: float = 5) -> Checkpoint | None:
     """A checkpoint of now; the last one where nothing was written since, None where nothing ever.
 

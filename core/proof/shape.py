@@ -36,6 +36,8 @@ class Shape(NamedTuple):
     table: str
     production: str  # a lookup
     key: tuple[str, ...]  # lookups
+    named_by: tuple[str, ...]  # the columns that the key is made of
+    pointers: Mapping[str, Model]  # columns that point at records without a key of their own
     # A column that is a digest over all a record says; otherwise the columns are digested here.
     digest: str
     columns: tuple[Column, ...]
@@ -71,7 +73,24 @@ def shapes() -> Mapping[Model, Shape]:
 def _shape(model: Model, path: str) -> Shape:
     digest = getattr(model, "LOG_DIGEST", "")
     columns = tuple(_columns(model)) if not digest else ()
-    return Shape(name_of(model), path, tuple(_key(model)), digest, columns)
+    counted = {f.name: target for f, target in pointers(model) if is_counted(target)}
+    key, named_by = tuple(_key(model)), tuple(_named_by(model))
+    return Shape(name_of(model), path, key, named_by, counted, digest, columns)
+
+
+def described() -> dict[str, Any]:
+    """What an archive tells a program that knows no models, by table (docs/proof.md)."""
+    return {
+        shape.table: {
+            "key": list(shape.named_by),
+            "parts": len(shape.key),
+            "digest": shape.digest,
+            "columns": [column.name for column in shape.columns],
+            "texts": [column.name for column in shape.columns if column.is_text],
+            "pointers": {name: name_of(target) for name, target in shape.pointers.items()},
+        }
+        for shape in sorted(shapes().values(), key=lambda shape: shape.table)
+    }
 
 
 def _columns(model: Model) -> Iterator[Column]:
@@ -96,14 +115,17 @@ def _is_text(field: models.Field[Any, Any]) -> bool:
 
 def _key(model: Model) -> Iterator[str]:
     """Lookups of what names a record of `model` on every server."""
-    names = getattr(model, "LOG_KEY", None) or _unique(model)
     targets = {field.name: target for field, target in pointers(model)}
-    for name in names:
+    for name in _named_by(model):
         target = targets.get(name)
         if target is not None and is_counted(target):
             yield from (f"{name}__{at}" for at in _key(target))
         else:
             yield name
+
+
+def _named_by(model: Model) -> Sequence[str]:
+    return getattr(model, "LOG_KEY", None) or _unique(model)
 
 
 def _unique(model: Model) -> Sequence[str]:

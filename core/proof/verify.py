@@ -99,8 +99,12 @@ class _Walk:
 
     def _one(self, stored: Stored, seen: set[Entry]) -> None:
         entry = stored.entry
-        if entry in seen:
-            self.broken.append(f"entry {self.frontier.size} is there twice.")
+        # An old entry put in again would make an old state the newest. Saved again unchanged within
+        # one moment is no such thing.
+        if entry in seen and self.digests[(entry.table, entry.key)] != entry.digest:
+            self.broken.append(
+                f"entry {self.frontier.size} ({entry.table} {entry.key}) is an old one again."
+            )
         seen.add(entry)
         self.marks.take(self.frontier.size, stored)
         self.frontier.append(entry.leaf())

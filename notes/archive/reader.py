@@ -84,7 +84,7 @@ class Archive:
 
     def _check_names(self) -> None:
         expected = {f"records/{name_of(model)}.json" for model in tables()}
-        expected |= {f"records/{PEOPLE}.json", "provenance.json"}
+        expected |= {f"records/{PEOPLE}.json", "provenance.json", "log.json"}
         for name in sorted({*self.members, *self._infos} - {"manifest.json"}):
             if name not in expected and not FILE.fullmatch(name):
                 raise ArchiveRefused(f"{name}: no archive has such a member.")
@@ -93,7 +93,7 @@ class Archive:
             if name not in self._infos:
                 raise ArchiveRefused(f"{name}: is missing.")
         # An archive of an earlier release lacks the tables that were added since.
-        later = {f"records/{name}.json" for name in ADDED_LATER}
+        later = {"log.json", *(f"records/{name}.json" for name in ADDED_LATER)}
         for name in sorted(expected - later - set(self.members)):
             raise ArchiveRefused(f"{name}: is missing.")
 

@@ -15,6 +15,7 @@ from django.core.files.base import File
 from core.models import Production, Removal, User
 from core.owner import Model, pointers
 from core.personal.opening import FORGOTTEN
+from core.proof.shape import described
 from core.stored_files import StoredFileUnreadable, open_stored
 from core.tables import is_counted, name_of, to_json
 from notes.archive.export import one_state, written_whole
@@ -77,6 +78,8 @@ class _Writer:
         gone = self._forgotten()
         self._json(f"records/{PEOPLE}.json", (_person(u, u.pk in gone) for u in users))
         self._add("provenance.json", provenance(self.production))
+        # For whoever verifies it without this program.
+        self._add("log.json", [canonical(described())])
         return list(named_by(self.production))
 
     def _forgotten(self) -> set[UUID | None]:

@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any
 
 from core import qr
+from core.proof.checkpoints import code_since
 from notes.handover.drawings import views_of
 from notes.handover.in_words import in_words
 from notes.handover.note_words import heard_words
@@ -60,13 +61,19 @@ def handover_pdf(
         "heading": f"Handover {published.number}",
         "dates": _dates(content),
         "paper": paper,
-        "stamp": f"{published.digest[:8]} · {printed_at(published.published_at)}",
+        "stamp": _stamp(published),
         "by": f"Published by {content['by']['name']}, {printed_at(published.published_at)}.",
         "place": content["production"]["name"],
         "sections": sections,
         "general": None if player else _general(content),
     }
     return press("handover.typ", data, pictures=pictures)
+
+
+def _stamp(published: PublishedHandover) -> str:
+    parts = [published.digest[:8], printed_at(published.published_at)]
+    code = code_since(published.production_id, published.published_at)
+    return " · ".join([*parts, f"log {code}"] if code else parts)
 
 
 def _title(content: Plain, chosen: list[Plain]) -> str:

@@ -10,6 +10,7 @@ from django.db import transaction
 from core import clock
 from core.models import Leg, Production, User
 from core.personal.documents import Sealing, opened_document, references_in
+from core.proof import checkpoints
 from notes.handover.changes import changes_after, changes_data
 from notes.handover.compare import differences
 from notes.handover.content import content_of, known_revisions, outline_of, same, stamped
@@ -68,6 +69,7 @@ def _put_on_record(
         content, number=number, previous=last.digest if last else None, by=by, at=iso(at)
     )
     text = canonical(whole)
+    checkpoints.soon(handover.leg.production_id, checkpoints.Why.PUBLISHED)
     return PublishedHandover.objects.create(
         production_id=handover.leg.production_id,
         handover=handover,

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from core import clock
 from core.models import Player, User
+from core.proof import checkpoints
 from notes.models import Clip, Party, SignOff
 from notes.signing.parties import parties_of
 from notes.signing.seal import seal_of
@@ -117,4 +118,5 @@ def _put_on_record(made: SignOff) -> SignOff:
     made.save(force_insert=True)
     # What was signed is kept whole, so that it can be shown without replaying anything.
     store_whole(made.rig, made.revision)
+    checkpoints.soon(made.rig.production_id, checkpoints.Why.SIGN_OFF)
     return made

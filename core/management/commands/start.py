@@ -10,11 +10,13 @@ import sys
 from argparse import ArgumentParser
 from typing import Any
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from core.management import local_network, server
 from core.management.greeting import FirstPersonMissing, greet_first_person
+from core.proof.key import make
 
 GRACE_S = 2  # somebody waits for it to end
 
@@ -52,10 +54,12 @@ class Command(BaseCommand):
         reached = f"http://{lan or ('127.0.0.1' if host == server.EVERYWHERE else host)}:{port}"
         call_command("migrate", verbosity=0, interactive=False)
         call_command("collectstatic", verbosity=0, interactive=False)
+        self._key()
         if options["empty"]:
             self._greet(options["name"], options["email"], reached)
         else:
             self._demonstration()
+        self._checkpoint()
         if options["no_serve"]:
             return
         server.probe(server.EVERYWHERE if lan else host, port)
@@ -68,6 +72,19 @@ class Command(BaseCommand):
         server.become(
             server.EVERYWHERE if lan else host, port, workers=options["workers"], grace_s=GRACE_S
         )
+
+    def _key(self) -> None:
+        """Before the first record, so that it bears its mark."""
+        if settings.SIGNING_KEY is None:
+            settings.SIGNING_KEY = settings.DATA_DIR / "signing_key"
+            make(settings.SIGNING_KEY)
+
+    def _checkpoint(self) -> None:
+        """Put what was written before there was a log into it."""
+        try:
+            call_command("checkpoint", stdout=self.stdout)
+        except CommandError as later:  # the service starts all the same
+            self.stdout.write(str(later))
 
     def _lan(self, given: str) -> str:
         return local_network.checked(given or local_network.address_here())

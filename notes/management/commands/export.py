@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from argparse import ArgumentParser
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -11,7 +12,10 @@ from uuid import UUID
 from django.core.management.base import BaseCommand, CommandError
 
 from core.management.tables import need_tables
-from core.models import Production
+from core.models import Checkpoint, Production
+from core.proof.begin import begin
+from core.proof.checkpoints import code_of, take
+from core.proof.entries import Busy
 from notes.archive.schema import schema
 from notes.archive.writer import MissingFile, export
 
@@ -37,7 +41,9 @@ class Command(BaseCommand):
         if target.exists():
             raise CommandError(there)
         try:
-            digest = export(self._production(options["production"]), target)
+            production = self._production(options["production"])
+            code = self._checkpoint(production)
+            digest = export(production, target)
         except MissingFile as error:
             raise CommandError(f"Nothing was written. {error}") from None
         # Somebody made the file since it was looked for.
@@ -47,6 +53,15 @@ class Command(BaseCommand):
             raise CommandError(f"{target} cannot be written: {error.strerror}.") from None
         self.stdout.write(self.style.SUCCESS(f"{target}: {target.stat().st_size} bytes."))
         self.stdout.write(f"Digest of its manifest, to be kept apart from it: {digest}")
+        if code:
+            self.stdout.write(f"Checkpoint of its log, to be kept apart as well: {code}")
+
+    def _checkpoint(self, production: Production) -> str:
+        """The code of a checkpoint that has all that is exported, as far as others let it."""
+        begin(production)
+        with suppress(Busy):
+            take(production.pk, Checkpoint.Why.ASKED)
+        return code_of(production.pk)
 
     def _production(self, key: str) -> Production:
         try:

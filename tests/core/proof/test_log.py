@@ -11,6 +11,7 @@ from core.models import Checkpoint, LogEntry, LogSalt, Song
 from core.proof import key
 from core.proof.checkpoints import consistency, inclusion, newest, stated, take
 from core.proof.code import read_code
+from core.proof.entries import silent
 from core.proof.kept import fits
 from core.proof.merkle import grew, includes
 from core.proof.verify import broken_log
@@ -101,6 +102,22 @@ def test_checkpoints_prove_that_a_log_only_grew(world: World, signed: key.Key) -
     assert fits(own, read_code(stated(first).code))
     assert not fits(own, read_code(f"{second.size}{stated(first).code[len(str(first.size)) :]}"))
     assert take(own, Checkpoint.Why.ASKED) == second  # nothing was written since
+
+
+def test_an_old_entry_put_in_again_is_found(world: World) -> None:
+    """With the record set back to what it said then, and the salt of then."""
+    song = Song.objects.create(production=world.production, title="Wicket")
+    old, salt = about(song)[0], LogSalt.objects.get(key=str(song.pk)).salt
+    song.title = "Gate"
+    song.save()
+    assert list(broken_log(world.production)) == []
+    with silent():
+        Song.objects.filter(pk=song.pk).update(title="Wicket")
+    LogSalt.objects.filter(key=str(song.pk)).update(salt=salt)
+    old.pk = None
+    old.save(force_insert=True)
+    (words,) = broken_log(world.production)
+    assert "is an old one again" in words
 
 
 def test_a_checkpoint_says_who_signed_it(world: World, signed: key.Key) -> None:
