@@ -15,6 +15,7 @@ from django.db.models.query_utils import DeferredAttribute
 
 from core.personal.commitments import PREFIX, committed_in
 from core.personal.opening import (
+    AsWritten,
     Opened,
     Reference,
     await_opening,
@@ -109,7 +110,8 @@ def stored(record: models.Model, name: str) -> str:
     value = record.__dict__[name]
     if isinstance(value, Opened):
         return value.reference
-    if isinstance(value, Reference) or not value or not record._state.adding:
+    fixed = isinstance(value, Reference | AsWritten)
+    if fixed or not value or not record._state.adding:
         return str.__str__(value)
     field: Any = record._meta.get_field(name)
     record.__dict__[name] = made = Reference(_kept(record, field, value))

@@ -26,6 +26,12 @@ class Reference(str):
     __slots__ = ()
 
 
+class AsWritten(str):
+    """A text of before, in the clear under a digest: it is stored as it is, also anew."""
+
+    __slots__ = ()
+
+
 class Opened(str):
     """The text that a reference opens to, or what is said in its place."""
 

@@ -9,7 +9,7 @@ from django.db import models
 
 from core.personal.commitments import committed_in
 from core.personal.fields import is_personal
-from core.personal.opening import Reference
+from core.personal.opening import AsWritten, Reference
 
 
 def from_json(field: models.Field[Any, Any], value: Any) -> Any:
@@ -20,6 +20,7 @@ def from_json(field: models.Field[Any, Any], value: Any) -> Any:
         return base64.b64decode(value, validate=True)
     if isinstance(field, models.JSONField):
         return value
-    if is_personal(field) and isinstance(value, str) and committed_in(value) is not None:
-        return Reference(value)
+    if is_personal(field) and isinstance(value, str):
+        # What an earlier release wrote in the clear stays so: digests are over it.
+        return AsWritten(value) if committed_in(value) is None else Reference(value)
     return field.to_python(value)

@@ -11,7 +11,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("account/held.json", views.held_json, name="held_json"),
     path("account/held/ask/", views.ask, name="held_ask"),
     path(
-        "p/<uuid:production>/people/<uuid:member_id>/forget/",
+        "p/<uuid:production>/people/<uuid:person_id>/forget/",
         views.forget_member,
         name="forget_member",
     ),

@@ -18,7 +18,7 @@ from core import clock
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view, signed_in
-from core.models import User
+from core.models import PersonalText, User
 from core.services.members import LastManager
 from core.views.pages import posted
 from notes.forgetting.forget import forget, look
@@ -62,11 +62,13 @@ def ask(request: Any) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.INVITE)
-def forget_member(request: ProductionRequest, member_id: UUID) -> HttpResponse:
-    # Who has left wrote here, too, and their names stayed.
-    wrote = request.production.personal_texts.filter(person__isnull=False).values("person")
-    here = Q(memberships__production=request.production) | Q(pk__in=wrote)
-    person = get_object_or_404(User.objects.filter(here).distinct(), pk=member_id)
+def forget_member(request: ProductionRequest, person_id: UUID) -> HttpResponse:
+    # Somebody who left is asked for, too, as long as anything is kept of them.
+    kept = PersonalText.objects.filter(production=request.production, removal=None)
+    people = User.objects.filter(
+        Q(memberships__production=request.production) | Q(pk__in=kept.values("person"))
+    )
+    person = get_object_or_404(people.distinct(), pk=person_id)
     return _page(request, member(request.production, person))
 
 

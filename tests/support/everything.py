@@ -428,6 +428,8 @@ def arguments_for(world: World) -> dict[str, str]:
         "token": "no-such-token",
         "uidb64": "MQ",
         "member": world.people[Role.CREW].pk,
+        # Somebody who is still in it after the walk has taken the member out.
+        "person": world.people[Role.TECH].pk,
         "format": "csv",
         "copy": "preview",
         "label": "first",
