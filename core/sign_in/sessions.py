@@ -52,6 +52,10 @@ class SessionStore(db.SessionStore):
             self._session_key = None
         return self.row
 
+    def get_expiry_date(self, **more: Any) -> Any:
+        # By the same clock as the limits above.
+        return super().get_expiry_date(**{"modification": clock.now(), **more})
+
     def exists(self, session_key: str) -> bool:
         return super().exists(digest_of(session_key))
 

@@ -14,6 +14,8 @@ from notes.forgetting.held import held_of
 class Held(ApiView):
     """Everything that is held of you, as one document."""
 
-    @extend_schema(responses=OpenApiTypes.OBJECT, operation_id="held_of_me")
+    @extend_schema(
+        responses=OpenApiTypes.OBJECT, operation_id="held_of_me", summary="What is held of you"
+    )
     def get(self, request: Request) -> Response:
         return Response(held_of(request.user))  # type: ignore[arg-type]

@@ -41,6 +41,8 @@ class TakeSerializer(PlainSerializer):
     null for what was found."""
 
     number = serializers.IntegerField()
+    # Empty where there is no song; one of the words of `Take.SongFrom` otherwise.
+    song_from = serializers.CharField(read_only=True)
 
     class Meta:
         model = Take

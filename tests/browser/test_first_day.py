@@ -31,7 +31,7 @@ def test_from_the_link_to_the_first_rig(
     page.context.add_cookies([{"name": "theme", "value": theme, "url": live_server.url}])
     page.goto(link)
     is_fit(page)
-    page.get_by_label("Password").fill("a-long-stretch-of-cable")
+    page.get_by_role("textbox", name="Password").fill("a-long-stretch-of-cable")
     page.get_by_label("Name of the act").fill("Low Ferry")
     page.get_by_label("FOH engineer").check()
     page.get_by_role("button", name="Begin").click()

@@ -60,5 +60,5 @@ def test_queries_do_not_grow(world: World, more: int, django_assert_num_queries:
             player=world.player,
         )
     client = as_user(world.people["manager"])
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(5):
         client.get(at(world, "core:people"))

@@ -52,5 +52,5 @@ def test_names_cannot_carry_markup(world: World) -> None:
 def test_queries_do_not_grow(world: World, more: int, django_assert_num_queries: Any) -> None:
     add(world, *map(str, range(more)))
     client = as_user(world.engineer)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(3):
         client.get(at(world, "core:players"))

@@ -133,7 +133,7 @@ def test_queries_do_not_grow(world: World, more: int, django_assert_num_queries:
         song = make_song(world, str(number), number)
         Section.objects.create(song=song, name="Verse")
     client = as_user(world.engineer)
-    with django_assert_num_queries(11):  # with what must happen between songs
+    with django_assert_num_queries(10):  # with what must happen between songs
         client.get(at(world, "core:songs"))
     with django_assert_num_queries(10):  # with research, and what it changes on every rig
         client.get(song.get_absolute_url())

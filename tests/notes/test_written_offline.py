@@ -18,7 +18,7 @@ import pytest
 from django.test import Client
 
 from core import clock
-from core.models import Leg, SetChange, Song
+from core.models import Leg, SetChange, Song, User
 from core.sets.order import set_of_show
 from notes.handover.changes import _difference
 from notes.handover.services import ask
@@ -41,6 +41,12 @@ from tests.support.world import HIRE, World
 OPENED = datetime(2031, 3, 4, 21, 30, tzinfo=UTC)
 CHANGED, WRITTEN, ARRIVED = (OPENED + timedelta(minutes=m) for m in (15, 24, 32))
 NOTE = {"words": "Wool, not wire.", "verdict": "adjust", "version": "1"}
+
+
+def logged_in(person: User) -> Client:
+    """Before the page was opened: a log-in of today would be long over."""
+    with clock.set_to(OPENED):
+        return as_user(person)
 
 
 def opened(client: Client, url: str) -> str:
@@ -82,7 +88,7 @@ def note_of(client: Client, world: World, stamp: str, **more: Any) -> Note:
 
 
 def test_a_note_is_of_the_rig_and_the_time_it_was_written_on(world: World) -> None:
-    tech = as_user(world.tech)
+    tech = logged_in(world.tech)
     stamp = opened(tech, at(world, "notes:note_new", world.rig.pk))
     before = world.rig.head_number
     with clock.set_to(CHANGED):
@@ -102,7 +108,7 @@ def test_a_note_is_of_the_rig_and_the_time_it_was_written_on(world: World) -> No
 def test_a_form_that_lay_open_is_of_what_it_showed_although_it_was_sent_at_once(
     world: World,
 ) -> None:
-    tech = as_user(world.tech)
+    tech = logged_in(world.tech)
     stamp = opened(tech, at(world, "notes:note_new", world.rig.pk))
     before = world.rig.head_number
     with clock.set_to(CHANGED):
@@ -114,7 +120,7 @@ def test_a_form_that_lay_open_is_of_what_it_showed_although_it_was_sent_at_once(
 
 @pytest.mark.parametrize("wrong", [timedelta(hours=-3), timedelta(days=400)])
 def test_a_clock_that_is_wrong_does_no_harm(world: World, wrong: timedelta) -> None:
-    tech = as_user(world.tech)
+    tech = logged_in(world.tech)
     stamp = opened(tech, at(world, "notes:note_new", world.rig.pk))
     note = note_of(tech, world, stamp, said=WRITTEN + wrong, sent=ARRIVED + wrong)
     assert (note.written_at, note.arrived_at, note.device_said) == (WRITTEN, ARRIVED, None)
@@ -128,7 +134,7 @@ def test_a_clock_that_is_wrong_does_no_harm(world: World, wrong: timedelta) -> N
     ],
 )
 def test_a_moment_that_cannot_be_is_doubted(world: World, said: datetime, words: str) -> None:
-    tech = as_user(world.tech)
+    tech = logged_in(world.tech)
     stamp = opened(tech, at(world, "notes:note_new", world.rig.pk))
     note = note_of(tech, world, stamp, said=said)
     assert (note.written_at, note.arrived_at, note.device_said) == (ARRIVED, ARRIVED, said)
@@ -138,14 +144,14 @@ def test_a_moment_that_cannot_be_is_doubted(world: World, said: datetime, words:
 
 @pytest.mark.parametrize("stamp", ["", OPENED.isoformat(), "2031-03-04T21:30:00+00:00:forged"])
 def test_without_a_stamp_of_this_server_no_moment_is_believed(world: World, stamp: str) -> None:
-    note = note_of(as_user(world.tech), world, stamp)
+    note = note_of(logged_in(world.tech), world, stamp)
     assert (note.written_at, note.device_said) == (ARRIVED, WRITTEN)
     assert note.heard_at == world.rig.head_number
 
 
 @pytest.mark.parametrize("said", ["yesterday", "2031-13-45T99:00:00Z", "2031-03-04T21:54:00"])
 def test_what_is_no_moment_is_none(world: World, said: str) -> None:
-    client, url = as_user(world.tech), at(world, "notes:note_new", world.rig.pk)
+    client, url = logged_in(world.tech), at(world, "notes:note_new", world.rig.pk)
     headers = {"Idempotency-Key": f'"{uuid4()}"', "Written-At": said}
     with clock.set_to(ARRIVED):
         assert client.post(url, NOTE, headers=headers).status_code == 302
@@ -153,7 +159,7 @@ def test_what_is_no_moment_is_none(world: World, said: str) -> None:
 
 
 def test_putting_a_note_to_rest(world: World) -> None:
-    tech, url = as_user(world.tech), at(world, "notes:note_new", world.rig.pk)
+    tech, url = logged_in(world.tech), at(world, "notes:note_new", world.rig.pk)
     note = note_of(tech, world, opened(tech, url))
     settle = at(world, "notes:note_settle", note.pk)
     arrive(tech, settle, {"settled_words": "It was the room."}, opened(tech, settle))
@@ -163,7 +169,7 @@ def test_putting_a_note_to_rest(world: World) -> None:
 
 def test_a_change_of_a_rig_says_both_and_its_chain_holds(world: World) -> None:
     url = at(world, "rigs:unit", world.rig.pk, world.unit.pk)
-    tech = as_user(world.tech)
+    tech = logged_in(world.tech)
     stamp, form = opened(tech, url), Page(tech, url)
     fields = form.response.context["form"].fields.items()
     gain = next(name for name, field in fields if field.label == "Gain")
@@ -179,7 +185,7 @@ def test_a_change_of_a_rig_says_both_and_its_chain_holds(world: World) -> None:
 
 def test_every_page_dates_a_change_by_when_it_was_written(world: World) -> None:
     """The device waited from before midnight until the next day."""
-    url, tech = at(world, "rigs:unit", world.rig.pk, world.unit.pk), as_user(world.tech)
+    url, tech = at(world, "rigs:unit", world.rig.pk, world.unit.pk), logged_in(world.tech)
     with clock.set_to(OPENED):
         sign(rig=world.rig, party="tech", decision="signed", user=world.tech, revision=1)
     form = Page(tech, url)
@@ -207,7 +213,7 @@ def test_every_page_dates_a_change_by_when_it_was_written(world: World) -> None:
 
 
 def test_a_mark_and_the_end_of_a_line_check(world: World) -> None:
-    show, crew = make_show(world), as_user(world.people["crew"])
+    show, crew = make_show(world), logged_in(world.people["crew"])
     list_url = at(world, "notes:line_check", show.pk)
     stamp = opened(crew, list_url)
     url = at(world, "notes:line_check_mark", show.pk, world.input.pk)
@@ -228,7 +234,7 @@ def test_a_mark_and_the_end_of_a_line_check(world: World) -> None:
 
 
 def test_a_mark_made_again_at_once_waited_no_more(world: World) -> None:
-    show, crew = make_show(world), as_user(world.people["crew"])
+    show, crew = make_show(world), logged_in(world.people["crew"])
     stamp = opened(crew, at(world, "notes:line_check", show.pk))
     url = at(world, "notes:line_check_mark", show.pk, world.input.pk)
     arrive(crew, url, {"state": "ok", "seen": "0"}, stamp)
@@ -238,7 +244,7 @@ def test_a_mark_made_again_at_once_waited_no_more(world: World) -> None:
 
 
 def test_which_rigs_play(world: World) -> None:
-    show, tech = make_show(world), as_user(world.tech)
+    show, tech = make_show(world), logged_in(world.tech)
     url = at(world, "rigs:show_rigs", show.pk)
     stamp, form = opened(tech, url), Page(tech, url)
     arrive(tech, url, {k: v for k, v in form.sent.items() if not k.startswith("player-")}, stamp)
@@ -247,7 +253,7 @@ def test_which_rigs_play(world: World) -> None:
 
 def test_a_set_that_was_saved_without_a_network(world: World) -> None:
     """Sent again, it is done once; what others changed meanwhile stays."""
-    show, tech = make_show(world), as_user(world.tech)
+    show, tech = make_show(world), logged_in(world.tech)
     for position, title in enumerate(("Early Bus", "Salt Road")):
         Song.objects.create(production=world.production, title=title, position=position)
     url = at(world, "core:show_set", show.pk)
@@ -255,7 +261,7 @@ def test_a_set_that_was_saved_without_a_network(world: World) -> None:
     first, second = set_of_show(show).lines
     sent = {"version": "0", f"{first.id}-place": "1", f"{second.id}-place": "2"}
     noted = sent | {f"{first.id}-note": "short intro"}
-    as_user(world.engineer).post(url, sent | {f"{second.id}-note": "long end"})
+    logged_in(world.engineer).post(url, sent | {f"{second.id}-note": "long end"})
     for _ in range(2):
         arrive(tech, url, noted, stamp, key="set-of-the-weir")
     assert [line.note for line in set_of_show(show).lines] == ["short intro", "long end"]
@@ -266,7 +272,7 @@ def test_a_set_that_was_saved_without_a_network(world: World) -> None:
 
 def test_who_plays_for_whom(world: World) -> None:
     """Sent again, it is done once."""
-    show, tech = make_show(world), as_user(world.tech)
+    show, tech = make_show(world), logged_in(world.tech)
     url = at(world, "rigs:show_dep", show.pk, world.player.pk)
     stamp = opened(tech, url)
     sent = {"name": "Rook Sable", "differs": "Own bass", "version": "0"}
@@ -277,7 +283,7 @@ def test_who_plays_for_whom(world: World) -> None:
 
 
 def read_at(world: World, leg: Leg, stamp: str) -> Acknowledgement:
-    crew = as_user(world.people["crew"])
+    crew = logged_in(world.people["crew"])
     arrive(crew, at(world, "notes:acknowledge", leg.pk), {"player": world.player.pk}, stamp)
     return Acknowledgement.objects.get(user=world.people["crew"])
 
@@ -288,7 +294,7 @@ def test_who_read_the_older_handover_has_not_read_the_newer(world: World) -> Non
     with clock.set_to(OPENED - timedelta(days=1)):
         words(leg)
         older = published(world, leg)
-    stamp = opened(as_user(world.people["crew"]), at(world, "notes:handover", leg.pk))
+    stamp = opened(logged_in(world.people["crew"]), at(world, "notes:handover", leg.pk))
     with clock.set_to(CHANGED):
         words(leg, "Walk the room twice.")
         published(world, leg)
@@ -298,22 +304,22 @@ def test_who_read_the_older_handover_has_not_read_the_newer(world: World) -> Non
 
 def test_a_reading_mark_that_comes_late_does_not_move_a_later_one(world: World) -> None:
     leg, crew = legs(world)[0], world.people["crew"]
-    stamp = opened(as_user(crew), at(world, "notes:handover", leg.pk))
+    stamp = opened(logged_in(crew), at(world, "notes:handover", leg.pk))
     url, data = at(world, "notes:acknowledge", leg.pk), {"player": world.player.pk}
     with clock.set_to(ARRIVED - timedelta(minutes=2)):
-        as_user(crew).post(url, data)
+        logged_in(crew).post(url, data)
     read = read_at(world, leg, stamp)
     assert (read.at, read.arrived_at) == (ARRIVED - timedelta(minutes=2), None)
 
 
 def test_a_question_and_its_answer(world: World) -> None:
-    leg, crew = legs(world)[0], as_user(world.people["crew"])
+    leg, crew = legs(world)[0], logged_in(world.people["crew"])
     page = at(world, "notes:handover", leg.pk)
     asked = {"player": world.player.pk, "words": "Which battery?"}
     arrive(crew, at(world, "notes:ask", leg.pk), asked, opened(crew, page))
     question = Question.objects.get()
     assert (question.asked_at, question.arrived_at) == (WRITTEN, ARRIVED)
-    tech, url = as_user(world.tech), at(world, "notes:answer", question.pk)
+    tech, url = logged_in(world.tech), at(world, "notes:answer", question.pk)
     arrive(tech, url, {"words": "A 9 V block."}, opened(tech, page))
     assert Answer.objects.values_list("answered_at", "arrived_at").get() == (WRITTEN, ARRIVED)
     text = " ".join(re.sub(r"<[^>]+>", "", tech.get(page).content.decode()).split())
@@ -328,7 +334,7 @@ def test_what_is_asked_by_no_form_is_of_now(world: World) -> None:
 
 
 def test_notes_stand_in_the_order_of_writing(world: World) -> None:
-    tech, url = as_user(world.tech), at(world, "notes:note_new", world.rig.pk)
+    tech, url = logged_in(world.tech), at(world, "notes:note_new", world.rig.pk)
     stamp = opened(tech, url)
     with clock.set_to(WRITTEN + timedelta(minutes=3)):
         tech.post(url, NOTE | {"words": "Said after it."})

@@ -65,7 +65,7 @@ def test_data_of_the_first_release_come_up_to_this_one(tmp_path: Path) -> None:
         else:
             with psycopg.connect(environment["DATABASE_URL"]) as server:
                 server.execute(script)
-        for words in (["migrate", "-v0"], ["verify"]):
+        for words in (["migrate", "-v0"], ["checkpoint"], ["verify"]):
             done = manage(environment, *words)
             assert done.returncode == 0, done.stderr
         assert "64 changes of 1 rigs walked." in done.stdout

@@ -12,6 +12,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from core.models import Checkpoint
+from core.proof.checkpoints import take
 from notes.archive.load import load
 from notes.archive.writer import export
 from tests.notes.archive.full import fill_all
@@ -24,6 +26,7 @@ def test_there_and_back(world: World, tmp_path: Path, settings: Any) -> None:
     fill_all(world)
     here, there, back = (tmp_path / f"{name}.zip" for name in ("here", "there", "back"))
     production = str(world.production.pk)
+    take(world.production.pk, Checkpoint.Why.ASKED)  # as the command does, elsewhere
     export(world.production, here)
     for command in (
         ["migrate", "-v0"],

@@ -118,5 +118,5 @@ def test_queries_do_not_grow_with_the_notes(
     for _ in range(count):
         hear(world, units=[world.unit])
     client.force_login(world.engineer)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(10):
         client.get(reverse("notes:index", args=[world.production.pk]))

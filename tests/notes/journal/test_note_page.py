@@ -122,5 +122,5 @@ def test_queries_do_not_grow_with_the_thread(
     for at in range(count):
         hear_after(world, turn_for(world, f"{9 + at % 3}:30", note), "same")
     client.force_login(world.engineer)
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(23):
         client.get(reverse("notes:note", args=[world.production.pk, note.pk]))

@@ -250,5 +250,5 @@ def test_a_list_of_them_takes_a_fixed_number_of_queries(
         write(client, world, memo=memo_file(0.5 + number / 10))
     url = at(world, "index")
     client.get(url)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(10):
         assert client.get(url).content.decode().count("Voice memo, ") == count

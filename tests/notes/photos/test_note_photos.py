@@ -283,7 +283,7 @@ def test_queries_do_not_grow_with_the_photos(
     for n in range(count):
         add_photos(hear(world), [picture((n, i, 0)) for i in range(count)], by=world.tech)
     client.force_login(world.engineer)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(10):
         client.get(reverse("notes:index", args=[world.production.pk]))
     note = Note.objects.order_by("-written_at")[0]
     with django_assert_num_queries(13):

@@ -279,5 +279,5 @@ def test_queries_do_not_grow_with_the_trials(
     for _ in range(count):
         heard_alternative(world, open_a_trial(world, hear(world)), world.other_mic)
     client.force_login(world.engineer)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(5):
         client.get(url(world, "trials"))

@@ -143,8 +143,8 @@ def test_what_is_written_has_its_history_and_its_api(packed: World) -> None:
     shown = Page(tech, at(packed, "rigs:carnet_goods", made["id"])).html
     assert "Pieces: nothing → 3." in shown
     assert tech.delete(one).status_code == 204
-    words = CarnetGoodsChange.objects.order_by("at").values_list("words", "by_name")
-    assert [(said, by) for (said,), by in words] == [
+    changes = CarnetGoodsChange.objects.order_by("at")
+    assert [(*each.words, each.by_name) for each in changes] == [
         ("On the list: Stand, tall.", packed.tech.name),
         ("Pieces: nothing → 3.", packed.tech.name),
         ("Taken off the list.", packed.tech.name),

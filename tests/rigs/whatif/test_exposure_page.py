@@ -91,5 +91,5 @@ def test_outsiders_and_writing(world: World) -> None:
 
 def test_nothing_is_read_but_who_asks(world: World, django_assert_num_queries: Any) -> None:
     client = as_user(world.engineer)
-    with django_assert_num_queries(3):  # session, user, memberships
+    with django_assert_num_queries(2):  # session with user, memberships
         client.get(at(world, "rigs:exposure"), DAY)

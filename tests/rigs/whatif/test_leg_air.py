@@ -122,8 +122,8 @@ def test_queries_do_not_grow(world: World, size: int, django_assert_num_queries:
     for day in range(size):
         make_show(leg, f"Room {day}", held_on=date(2026, 9, 1) + timedelta(day), **MEASURED)
     client = as_user(world.engineer)
-    # Session, user, memberships; leg, rehearsal room, shows.
-    with django_assert_num_queries(6):
+    # Session with user, memberships; leg, rehearsal room, shows.
+    with django_assert_num_queries(5):
         page = client.get(at(world, "rigs:leg_air", leg.pk)).content.decode()
     assert page.count("146.9 ms") == size
 
@@ -138,10 +138,10 @@ def test_the_page_of_the_leg_tells_it_too(
         make_show(leg, f"Room {day}", **MEASURED)
     make_show(leg, "Unmeasured")
     client = as_user(world.engineer)
-    # Session, user, memberships; leg, shows; the rehearsal room; lists, upkeep, five of line checks
-    # (which rigs play); sets, gear and deps of the shows, what was asked of hire firms, mixes,
-    # changeovers, plots, links of the leg.
-    with django_assert_num_queries(27):
+    # Session with user, memberships; leg, shows; the rehearsal room; lists, upkeep, five of line
+    # checks (which rigs play); sets, gear and deps of the shows, what was asked of hire firms,
+    # mixes, changeovers, plots, links of the leg.
+    with django_assert_num_queries(26):
         page = client.get(at(world, "core:leg", leg.pk)).content.decode()
     assert page.count("At 8 kHz 9.4 dB less") == size
     assert "Not known: Unmeasured: temperature, humidity, distance not measured." in page

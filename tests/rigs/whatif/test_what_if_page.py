@@ -396,5 +396,5 @@ def test_queries_do_not_grow(strung: World, size: int, django_assert_num_queries
     url = at(strung, "rigs:what_if", strung.rig.pk)
     # Session, user, memberships; the rig; ten for its parts, three for sources and groups, who
     # else picks it up, devices, next show, what was measured from clips; the part asked about.
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(10):
         client.get(url, move(strung, "70 mm"))
