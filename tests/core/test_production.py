@@ -122,5 +122,5 @@ def test_queries_do_not_grow_with_the_tour(
         client.get(url)
     for _ in range(10):
         tour(world)
-    with django_assert_num_queries(6), set_to(OPENING):
+    with django_assert_num_queries(5), set_to(OPENING):
         client.get(url)

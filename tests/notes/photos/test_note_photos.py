@@ -286,7 +286,7 @@ def test_queries_do_not_grow_with_the_photos(
     with django_assert_num_queries(10):
         client.get(reverse("notes:index", args=[world.production.pk]))
     note = Note.objects.order_by("-written_at")[0]
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(12):
         client.get(note.get_absolute_url())
 
 
