@@ -154,10 +154,9 @@ class PanelProposalSerializer(serializers.Serializer[Any]):
     setting = serializers.CharField(allow_blank=True)
 
 
-class PanelProposals(ProductionView):
-    """Below one photo: what it shows of a panel that is documented for the first time."""
+class OfPhoto(ProductionView):
+    """Below one photo, which is there and live."""
 
-    serializer_class = PanelProposalSerializer
     pagination_class = None  # type: ignore[assignment]
     photo: Photo
 
@@ -168,6 +167,12 @@ class PanelProposals(ProductionView):
             raise Http404("No such photo.")
         self.photo = photo
         return photo.rig.production_id  # type: ignore[no-any-return]
+
+
+class PanelProposals(OfPhoto):
+    """Below one photo: what it shows of a panel that is documented for the first time."""
+
+    serializer_class = PanelProposalSerializer
 
     @extend_schema(
         operation_id="panel_proposals_retrieve",
@@ -180,22 +185,12 @@ class PanelProposals(ProductionView):
         return Response(proposed(self.photo, **asked.validated_data))
 
 
-class PanelChecks(ProductionView):
+class PanelChecks(OfPhoto):
     """Below one photo with marks."""
 
     serializer_class = PanelCheckSerializer
-    pagination_class = None  # type: ignore[assignment]
     write: ClassVar = Action.LINE_CHECK
     parser_classes = (MultiPartParser,)
-    photo: Photo
-
-    def find_production(self) -> UUID:
-        photos = Photo.objects.live().select_related("rig__production", "image")
-        photo = photos.filter(pk=self.kwargs["photo"]).first()
-        if photo is None:
-            raise Http404("No such photo.")
-        self.photo = photo
-        return photo.rig.production_id  # type: ignore[no-any-return]
 
     @extend_schema(
         operation_id="panel_checks_list",
