@@ -30,9 +30,9 @@ from notes.clips.uploads import on_disk
 from notes.models import ListeningSession, Recording, Take
 from notes.queries import clips_of
 from notes.takes.forms import TakeForm
-from notes.takes.index import in_order, takes_of
-from notes.takes.queries import recordings_of, with_index
-from notes.takes.services import Brought, Wanted, bring, cut_clip, take_out
+from notes.takes.index import in_order
+from notes.takes.queries import recordings_of, take_of, with_index
+from notes.takes.services import Brought, Wanted, bring, check_session, cut_clip, take_out
 from rigs.models import Input
 
 
@@ -106,9 +106,7 @@ class NewRecordingSerializer(ListQuery):
         together = attrs.get("together")
         if together is not None:
             attrs.setdefault("session", together.session)
-            if attrs["session"].pk != together.session_id:
-                said = "This recording is of another session."
-                raise serializers.ValidationError({"together": said})
+            check_session(together, attrs["session"])
         if "session" not in attrs:
             raise serializers.ValidationError({"session": "This is needed."})
         return attrs
@@ -209,10 +207,7 @@ class OfTake(ProductionView):
         return production_of(rows, "recording__production", "take")
 
     def take(self) -> Take:
-        """With which take of its song it is."""
-        rows = Take.objects.select_related("recording__session__show", "recording__production")
-        found: Take = get_object_or_404(rows, pk=self.kwargs["take"])
-        return next(each for each in takes_of(found.recording) if each.pk == found.pk)
+        return take_of(self.production, self.kwargs["take"])
 
 
 class OneTake(OfTake):

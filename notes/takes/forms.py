@@ -25,6 +25,7 @@ from notes.takes.services import (
     Wanted,
     bring,
     changed,
+    check_session,
     check_span,
     cut_clip,
     lock,
@@ -71,9 +72,7 @@ class BringForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        together, session = cleaned.get("together"), cleaned.get("session")
-        if together is not None and session is not None and together.session_id != session.pk:
-            self.add_error("together", "This recording is of another session.")
+        check_session(cleaned.get("together"), cleaned.get("session"))
         return cleaned
 
     def try_bring(self, by: User) -> Recording | None:

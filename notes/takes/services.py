@@ -117,6 +117,12 @@ def _recording(brought: Brought, sound: StoredSound, by: User) -> Recording:
     )
 
 
+def check_session(together: Recording | None, session: ListeningSession | None) -> None:
+    """Raise ValidationError where the recording to join is not of that session."""
+    if together is not None and session is not None and together.session_id != session.pk:
+        raise ValidationError({"together": "This recording is of another session."})
+
+
 def check_ran_together(recording: Recording, sound: StoredSound) -> None:
     """Raise ValidationError, in a sentence, for a file that did not run with the others."""
     if abs(recording.seconds - sound.seconds) > APART_S:

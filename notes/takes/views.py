@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -26,7 +25,7 @@ from notes.takes import services
 from notes.takes.forms import BringForm, RecordingForm, SplitForm, TakeClipForm, TakeForm
 from notes.takes.index import levels_of, parts_of, takes_of
 from notes.takes.picture import drawn
-from notes.takes.queries import recordings_of
+from notes.takes.queries import recordings_of, take_of
 
 NAV = "clips"
 
@@ -129,15 +128,16 @@ def take_new(request: ProductionRequest, recording_id: UUID) -> HttpResponse:
 @production_view(Action.WRITE_NOTE)
 def take(request: ProductionRequest, take_id: UUID) -> HttpResponse:
     """Correct one; below the form it can be split, joined with the next, or taken out."""
-    found = _take(request, take_id)
+    found = take_of(request.production, take_id)
+    heading = str(found)  # as it is saved: the form changes it
     form = TakeForm(posted(request), instance=found, by=request.user)
     if form.try_save():
-        messages.success(request, f"“{_named(found)}” is saved.")
+        messages.success(request, f"“{take_of(request.production, take_id)}” is saved.")
         return redirect(found.recording)
     return form_page(
         request,
         form,
-        heading=f"{_named(found)}",
+        heading=heading,
         cancel_url=found.recording.get_absolute_url(),
         active_nav=NAV,
         template="notes/takes/take.html",
@@ -149,7 +149,7 @@ def take(request: ProductionRequest, take_id: UUID) -> HttpResponse:
 @require_POST
 @production_view(Action.WRITE_NOTE)
 def take_split(request: ProductionRequest, take_id: UUID) -> HttpResponse:
-    found = _take(request, take_id)
+    found = take_of(request.production, take_id)
     form = SplitForm(request.POST)
     if not form.is_valid():
         messages.error(request, " ".join(map(str, form.errors["at_s"])))
@@ -166,7 +166,7 @@ def take_split(request: ProductionRequest, take_id: UUID) -> HttpResponse:
 @require_POST
 @production_view(Action.WRITE_NOTE)
 def take_join(request: ProductionRequest, take_id: UUID) -> HttpResponse:
-    found = _take(request, take_id)
+    found = take_of(request.production, take_id)
     done = carried_out(
         request,
         lambda: services.join(found, by=request.user),
@@ -178,7 +178,7 @@ def take_join(request: ProductionRequest, take_id: UUID) -> HttpResponse:
 @require_POST
 @production_view(Action.WRITE_NOTE)
 def take_out(request: ProductionRequest, take_id: UUID) -> HttpResponse:
-    found = _take(request, take_id)
+    found = take_of(request.production, take_id)
     seen = whole_number(request.POST.get("version")) or 0
     done = carried_out(
         request, lambda: services.take_out(found, version=seen), "It is a pause now."
@@ -190,7 +190,7 @@ def take_out(request: ProductionRequest, take_id: UUID) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.WRITE_NOTE)
 def take_clip(request: ProductionRequest, take_id: UUID) -> HttpResponse:
-    found = _named(_take(request, take_id))
+    found = take_of(request.production, take_id)
     form = TakeClipForm(posted(request), take=found)
     if form.is_bound and (clip := form.try_cut(request.user)):
         here = f"“{clip}” was here already." if clip.was_there else f"“{clip}” is saved."
@@ -212,17 +212,6 @@ def take_clip(request: ProductionRequest, take_id: UUID) -> HttpResponse:
 
 def _recording(request: ProductionRequest, recording_id: UUID) -> Recording:
     return get_object_or_404(recordings_of(request.production), pk=recording_id)
-
-
-def _take(request: ProductionRequest, take_id: UUID) -> Take:
-    takes: Any = Take.objects.select_related("recording__session__show", "recording__production")
-    found: Take = get_object_or_404(takes, pk=take_id, recording__production=request.production)
-    return found
-
-
-def _named(take: Take) -> Take:
-    """The take, with which one of its song it is."""
-    return next(each for each in takes_of(take.recording) if each.pk == take.pk)
 
 
 def _time(text: str) -> str:
