@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from core.models import PersonalText, Player, Production, User
+from core.personal.store import texts_of
 
 TAKEN_OUT = "…"
 
@@ -50,12 +51,7 @@ def names_of(subject: Subject) -> list[str]:
 
 
 def own_texts(subject: Subject) -> list[PersonalText]:
-    person, player = subject.person, subject.player
-    return [
-        row
-        for row in PersonalText.objects.filter(production=subject.production).order_by("pk")
-        if (person and row.person_id == person.pk) or (player and row.player_id == player.pk)
-    ]
+    return list(texts_of(subject.production, person=subject.person, player=subject.player))
 
 
 def mention_of(names: list[str]) -> re.Pattern[str]:
