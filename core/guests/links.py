@@ -21,6 +21,7 @@ from core.links import LinkClosed, digest_of, new_token
 from core.models import GuestChange, GuestLink, GuestOpening, Membership, Production, Show, User
 from core.places import SHARED, Shared
 from core.services.link_mails import mail_link
+from core.sign_in import tries
 
 DAYS = 14  # where no show says when it is over
 DAYS_AFTER = 1  # a show is not over at midnight
@@ -145,17 +146,13 @@ def look_up(token: str) -> GuestLink:
 
 def is_word(link: GuestLink, typed: str) -> bool:
     """Whether that is the word of the link. Raises TooManyTries, for the right word as well."""
-    now = clock.now()
-    rows = GuestLink.objects.filter(pk=link.pk)
-    rows.filter(Q(tries_since=None) | Q(tries_since__lte=now - TRIES_WITHIN)).update(
-        tries=0, tries_since=now
-    )
+    key = tries.key_of("word", str(link.pk))
     # A try is taken before it is looked at: many at once do not get more of them.
-    if not rows.filter(tries__lt=TRIES).update(tries=F("tries") + 1):
+    if tries.used_up(key, most=TRIES, within=TRIES_WITHIN):
         raise TooManyTries
     right = check_password(typed.strip(), link.code)
     if right:
-        rows.update(tries=0)
+        tries.forget(key)
     return right
 
 

@@ -34,9 +34,6 @@ class GuestLink(Identified):
     made_at = models.DateTimeField(default=clock.now, editable=False)
     expires_at = models.DateTimeField()
     withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
-    # Wrong words since `tries_since`, so that nobody tries them all.
-    tries = models.PositiveSmallIntegerField(default=0, editable=False)
-    tries_since = models.DateTimeField(null=True, blank=True, editable=False)
 
     class Meta:
         ordering = ["-made_at", "pk"]

@@ -1,4 +1,4 @@
-"""How often something may be tried: codes, mails with a link to a new password."""
+"""How often something may be tried: codes, words of links, mails with a link to a new password."""
 
 from __future__ import annotations
 
