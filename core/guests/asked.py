@@ -11,10 +11,17 @@ from django.db.models import QuerySet
 
 from core import clock
 from core.authors import GuestAuthor
+from core.models import GuestLink, Show
 
 AN_HOUR = timedelta(hours=1)
 MOST_AN_HOUR = 60  # lines of history by guests, of one show
 NAME_LENGTH = 100
+
+
+def show_of(link: GuestLink) -> Show | None:
+    """The show that the link is about, with its leg and production. One query."""
+    shows = Show.objects.select_related("leg__production")
+    return shows.filter(pk=link.subject, leg__production=link.production_id).first()
 
 
 class AskedForm(forms.Form):

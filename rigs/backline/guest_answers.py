@@ -13,7 +13,7 @@ from django.db import transaction
 from django.http import QueryDict
 
 from core.authors import GuestAuthor
-from core.guests.asked import AskedForm, check_not_too_often
+from core.guests.asked import AskedForm, check_not_too_often, show_of
 from core.models import GuestLink, Show
 from core.places import GuestForm
 from rigs.backline.compare import named
@@ -106,8 +106,7 @@ def asked(link: GuestLink, data: QueryDict | None) -> GuestForm | None:
     """The form of a show's specification; with `data` it is put down, once."""
     if link.kind != "backline":
         return None
-    shows = Show.objects.select_related("leg").filter(leg__production=link.production_id)
-    show = shows.filter(pk=link.subject).first()
+    show = show_of(link)
     if show is None:
         return None
     form = FirmForm(asked_at(show), data)

@@ -14,7 +14,7 @@ from django.db import transaction
 from django.http import QueryDict
 
 from core import clock
-from core.guests.asked import AskedForm, check_not_too_often
+from core.guests.asked import AskedForm, check_not_too_often, show_of
 from core.models import GuestLink, Production, Show
 from core.places import GuestForm
 from rigs.models import PatchChange
@@ -56,8 +56,7 @@ def asked(link: GuestLink, data: QueryDict | None) -> GuestForm | None:
     """The form of a show's patch; with `data` it is put down, once."""
     if link.kind != "patch":
         return None
-    shows = Show.objects.select_related("leg__production")
-    show = shows.filter(pk=link.subject, leg__production=link.production_id).first()
+    show = show_of(link)
     if show is None:
         return None
     form = RemarkForm(_ways(show.leg.production, show), data)
