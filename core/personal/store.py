@@ -46,6 +46,7 @@ def keep(
     salt = new_salt()
     committed = commitment(text, salt)
     _insert([production, person, player, kind, committed, salt, text, None])
+    note_sealed(PersonalText, production, committed, committed)
     made = reference(committed)
     remember(made, text)
     if kind == Kind.NAME:
@@ -68,22 +69,22 @@ def forget_remembered() -> None:
 
 def _insert(values: list[Any]) -> None:
     """Written out, because composing it anew costs an edit more than running it does."""
-    columns = [PersonalText._meta.get_field(name) for name in _COLUMNS]
     prepared = [
-        column.get_db_prep_save(value, connection)  # type: ignore[union-attr]
-        for column, value in zip(columns, values, strict=True)
+        column.get_db_prep_save(value, connection)
+        for column, value in zip(_COLUMNS, values, strict=True)
     ]
     with connection.cursor() as cursor:
         cursor.execute(_INSERT, prepared)
-    production, committed = values[0], values[_COLUMNS.index("commitment")]
-    note_sealed(PersonalText, production, committed, committed)
 
 
-_COLUMNS = ("production", "person", "player", "kind", "commitment", "salt", "text", "removal")
+_COLUMNS: tuple[Any, ...] = tuple(
+    PersonalText._meta.get_field(name)
+    for name in ("production", "person", "player", "kind", "commitment", "salt", "text", "removal")
+)
 _INSERT = (
     f"INSERT INTO {PersonalText._meta.db_table} "  # noqa: S608
-    "(production_id, person_id, player_id, kind, commitment, salt, text, removal_id) "
-    "VALUES (%s, %s, %s, %s, %s, %s, %s, %s)"
+    f"({', '.join(str(column.column) for column in _COLUMNS)}) "
+    f"VALUES ({', '.join(['%s'] * len(_COLUMNS))})"
 )
 # References of names that were kept, with the moment until which that is taken as true.
 _names: dict[tuple[object, ...], tuple[str, float]] = {}

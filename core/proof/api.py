@@ -13,7 +13,7 @@ from rest_framework.response import Response
 
 from core.api.base import ProductionView
 from core.models import Checkpoint
-from core.proof.checkpoints import consistency, inclusion, newest, places_of, stated
+from core.proof.checkpoints import consistency, inclusion, newest, newest_place, stated
 
 
 class CheckpointSerializer(serializers.Serializer[Any]):
@@ -114,11 +114,10 @@ class EntryProof(NewestCheckpoint):
         query = EntryQuery(data=request.query_params)
         query.is_valid(raise_exception=True)
         last, asked = self.newest(), query.validated_data
-        places = list(places_of(self.production.pk, asked["table"], asked["key"]))
-        known = [place for place in places if place[0] < last.size]
-        if not known:
+        place = newest_place(self.production.pk, asked["table"], asked["key"], last.size)
+        if place is None:
             raise Http404("The log of the newest checkpoint has no such record.")
-        index, at = known[-1]
+        index, at = place
         leaf, proof = inclusion(self.production.pk, index, last.size)
         said = {
             "index": index,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import datetime
 from typing import Any, NamedTuple
 from uuid import UUID
@@ -175,8 +174,8 @@ def inclusion(production: UUID, index: int, size: int) -> tuple[str, list[str]]:
     return leaves[index].hex(), [step.hex() for step in inclusion_proof(index, leaves)]
 
 
-def places_of(production: UUID, table: str, key: str) -> Iterator[tuple[int, datetime]]:
-    """Where the log tells of a record: the index of each entry, from 0, and its moment."""
-    own = LogEntry.objects.filter(production=production, table=table, key=key).order_by("pk")
-    for pk, at in own.values_list("pk", "at"):
-        yield LogEntry.objects.filter(production=production, pk__lt=pk).count(), at
+def newest_place(production: UUID, table: str, key: str, size: int) -> tuple[int, datetime] | None:
+    """Where the first `size` entries tell of a record last: the index from 0, and the moment."""
+    log = LogEntry.objects.filter(production=production)
+    told = log.filter(table=table, key=key, pk__lte=id_at(production, size)).order_by("pk").last()
+    return (log.filter(pk__lt=told.pk).count(), told.at) if told else None

@@ -104,8 +104,13 @@ def _store_salts(table: str, rows: list[Row], salts: dict[str, str]) -> None:
 def note_gone(model: Model, gone: Sequence[tuple[Any, str]]) -> None:
     """Put into the log that records, by production and key, were deleted."""
     table = shapes()[model].table
+    by_production: dict[Any, list[str]] = {}
     for production, key in gone:
-        LogSalt.objects.filter(production=production, table=table, key=key).delete()
+        by_production.setdefault(production, []).append(key)
+    for production, keys in by_production.items():
+        for start in range(0, len(keys), _AT_ONCE):
+            some = keys[start : start + _AT_ONCE]
+            LogSalt.objects.filter(production=production, table=table, key__in=some).delete()
     write((production, table, key, GONE) for production, key in gone)
 
 
@@ -144,14 +149,16 @@ def lock_of(production: UUID) -> int:
     return int.from_bytes(production.bytes[:8], "big", signed=True) ^ 0x6C6F67
 
 
-_COLUMNS = ("production", "table", "key", "digest", "at", "mark")
+_COLUMNS: tuple[Any, ...] = tuple(
+    LogEntry._meta.get_field(name)
+    for name in ("production", "table", "key", "digest", "at", "mark")
+)
 
 
 @cache
 def _statement(vendor: str) -> str:
     quote = connection.ops.quote_name
-    fields: list[Any] = [LogEntry._meta.get_field(name) for name in _COLUMNS]
-    names = [field.column for field in fields]
+    names = [str(field.column) for field in _COLUMNS]
     table = quote(LogEntry._meta.db_table)
     into = f"INSERT INTO {table} ({', '.join(map(quote, names))})"  # noqa: S608
     if vendor != "postgresql":
@@ -165,15 +172,9 @@ def _statement(vendor: str) -> str:
 
 
 def _prepared(row: list[Any]) -> list[Any]:
-    values = dict(zip(_COLUMNS, row[-len(_COLUMNS) :], strict=True))
-    fields = {name: LogEntry._meta.get_field(name) for name in _COLUMNS}
-    return row[: -len(_COLUMNS)] + [
-        _field_value(fields[name], value) for name, value in values.items()
-    ]
-
-
-def _field_value(field: Any, value: Any) -> Any:
-    return field.get_db_prep_save(value, connection)
+    before, values = row[: -len(_COLUMNS)], row[-len(_COLUMNS) :]
+    fields = zip(_COLUMNS, values, strict=True)
+    return before + [field.get_db_prep_save(value, connection) for field, value in fields]
 
 
 class Busy(Exception):

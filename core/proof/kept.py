@@ -12,7 +12,6 @@ from core.models import LogEntry, Production
 from core.proof.checkpoints import HEADING, Stated, leaves_of
 from core.proof.code import Code, read_code
 from core.proof.merkle import root_of
-from core.proof.verify import Known
 
 
 class Kept:
@@ -27,7 +26,7 @@ class Kept:
             else:
                 self.codes.append(read_code(each))
 
-    def of(self, production: Production) -> list[Known]:
+    def of(self, production: Production) -> list[Stated]:
         """Those of `production`; a code names none, and is looked for in all (`fits_none`)."""
         return [each for each in self.stated if each.production == str(production.pk)]
 

@@ -16,13 +16,11 @@ from core.models import Checkpoint, LogEntry, LogSalt, Production
 from core.owner import Model
 from core.proof.begin import is_begun
 from core.proof.checkpoints import Stated, frontier_of, id_at, newest, stated
-from core.proof.code import Code
 from core.proof.entries import Entry, Stored, entries_of, marked
 from core.proof.key import Key, key_if_usable, name_of_key
 from core.proof.shape import Row, Shape, digest_of, read, shapes
 
 _AT_ONCE = 500
-Known = Stated | Code  # what somebody kept elsewhere
 
 
 class Newest(NamedTuple):
@@ -34,7 +32,7 @@ class Newest(NamedTuple):
 
 
 def broken_log(
-    production: Production, kept: Iterable[Known] = (), *, go_on: bool = False
+    production: Production, kept: Iterable[Stated] = (), *, go_on: bool = False
 ) -> Iterator[str]:
     """What is wrong, in words. `kept` are checkpoints of this production from elsewhere.
 
@@ -60,7 +58,7 @@ def broken_log(
 # The log itself
 
 
-def _walked(production: UUID, kept: list[Known], last: Checkpoint | None) -> Newest:
+def _walked(production: UUID, kept: list[Stated], last: Checkpoint | None) -> Newest:
     walk = _Walk(production, kept, last)
     walk.run()
     return Newest(walk.digests, walk.frontier.size, walk.broken)
@@ -69,14 +67,14 @@ def _walked(production: UUID, kept: list[Known], last: Checkpoint | None) -> New
 class _Walk:
     """One pass over the entries, with every checkpoint compared where it stands."""
 
-    def __init__(self, production: UUID, kept: list[Known], last: Checkpoint | None) -> None:
+    def __init__(self, production: UUID, kept: list[Stated], last: Checkpoint | None) -> None:
         self.production, self.frontier = production, frontier_of(last)
         self.broken: list[str] = []
         self.digests: dict[tuple[str, str], bytes] = {}
         own = [stated(row) for row in _rows(production)]
         self.marks = _Marks(production, key_if_usable(), [*own, *kept])
         self.broken += _signatures(own, self.marks.key)
-        self.wanted: dict[int, list[tuple[str, Known]]] = {}
+        self.wanted: dict[int, list[tuple[str, Stated]]] = {}
         for where, each in [("on file", c) for c in own] + [("from elsewhere", c) for c in kept]:
             self.wanted.setdefault(each.size, []).append((where, each))
         self.kept = kept
@@ -93,9 +91,7 @@ class _Walk:
                     f"the end of the log was cut: {_named(where, each)} has {size} entries, the "
                     f"log {self.frontier.size}."
                 )
-        self.broken += _signatures(
-            [c for c in self.kept if isinstance(c, Stated)], self.marks.key, "from elsewhere "
-        )
+        self.broken += _signatures(self.kept, self.marks.key, "from elsewhere ")
 
     def _one(self, stored: Stored, seen: set[Entry]) -> None:
         entry = stored.entry
@@ -117,8 +113,7 @@ class _Walk:
             return
         root = self.frontier.root().hex()
         for where, each in self.wanted[size]:
-            fits = each.fits(root) if isinstance(each, Code) else each.root == root
-            if not fits:
+            if each.root != root:
                 self.broken.append(
                     f"the first {size} entries of the log are not those of {_named(where, each)}."
                 )
@@ -128,9 +123,7 @@ def _rows(production: UUID) -> models.QuerySet[Checkpoint]:
     return Checkpoint.objects.filter(production=production).order_by("size")
 
 
-def _named(where: str, each: Known) -> str:
-    if isinstance(each, Code):
-        return f"the checkpoint {each.size}-… that was typed in"
+def _named(where: str, each: Stated) -> str:
     return f"the checkpoint {where} of {each.at[:16]} UTC ({each.code})"
 
 
@@ -161,11 +154,11 @@ class _Marks:
     """Whether entries bear the mark of this server: from the first that does, or the first
     checkpoint that it signed, on."""
 
-    def __init__(self, production: UUID, key: Key | None, checkpoints: list[Known]) -> None:
+    def __init__(self, production: UUID, key: Key | None, checkpoints: list[Stated]) -> None:
         self.production, self.key = production, key
         self.begun = False
         self.broken: list[str] = []
-        signed = [c for c in checkpoints if isinstance(c, Stated) and c.is_signed()]
+        signed = [c for c in checkpoints if c.is_signed()]
         self.since = min((c.size for c in signed if key and c.public_key == key.public), default=-1)
 
     def take(self, index: int, stored: Stored) -> None:
