@@ -42,6 +42,7 @@ def keep(
             return known
         if known := _known_name(production, text, person, player):
             transaction.on_commit(partial(_remember_name, key, known))
+            remember(known, text)
             return known
     salt = new_salt()
     committed = commitment(text, salt)

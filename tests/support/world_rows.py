@@ -12,6 +12,10 @@ from typing import Any, NamedTuple
 from django.apps import apps
 from django.db import connection, models, transaction
 
+from core.models import PersonalText
+from core.personal import opening
+from core.personal.commitments import reference
+from core.personal.store import forget_remembered
 from tests.support.world import World, make_world
 
 Row = tuple[Any, ...]
@@ -77,10 +81,23 @@ def _make() -> World:
 
 def put_world() -> World:
     """A production with one person in each role, a bass player and a documented bass rig."""
-    if not _made:
-        return _make()
+    world = _put() if _made else _make()
+    _remember_its_texts()
+    return world
+
+
+def _put() -> World:
     made = _made[0]
     with transaction.atomic():
         for table, rows in made.rows.items():
             table.write(rows)
     return deepcopy(made.world)
+
+
+def _remember_its_texts() -> None:
+    """The process knows the same before each test, whatever other tests opened or emptied:
+    a page asks for what is not remembered, and tests count what pages ask."""
+    forget_remembered()
+    for row in PersonalText.objects.filter(removal=None):
+        opening.remember(reference(row.commitment), row.text)
+    opening.forgotten_people()
