@@ -70,6 +70,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "core.sign_in.person.PersonMiddleware",
+    "core.languages.middleware.LanguageMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     # The process_view of ours run in this order: access is declared, the files of a form are
@@ -99,13 +100,14 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "core.context.theme",
+                "django.template.context_processors.i18n",
                 "core.context.page_made",
                 "core.context.request_key",
                 "core.access.context.production",
                 "core.context.thumb_button",
             ],
             # {% url %} in a fraction of the time.
-            "builtins": ["core.templatetags.addresses"],
+            "builtins": ["core.templatetags.addresses", "core.languages.dates"],
         },
     },
 ]
@@ -167,6 +169,15 @@ AXES_LOCKOUT_TEMPLATE = "core/locked_out.html"
 AXES_IPWARE_PROXY_COUNT = env.number("TONELEDGER_PROXIES", 0)
 
 LANGUAGE_CODE = "en-gb"
+# Each in its own words. Catalogues are in the folder `locale` of each app (docs/languages.md).
+LANGUAGES = [
+    ("en-gb", "English"),
+    ("de", "Deutsch"),
+    ("es", "Español"),
+    ("fr", "Français"),
+    ("ja", "日本語"),
+]
+LANGUAGE_COOKIE_NAME = "language"
 TIME_ZONE = env.text("TONELEDGER_TIME_ZONE", "UTC")
 USE_I18N = True
 USE_TZ = True

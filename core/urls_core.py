@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from core.languages.views import language
 from core.uploads import views as uploads
 from core.views import (
     account,
@@ -42,6 +43,7 @@ account_urls = [
     path("password/new/done/", auth.password_reset_complete, name="password_reset_complete"),
     path("account/token/", token.token, name="token"),
     path("theme/", theme.theme, name="theme"),
+    path("language/", language, name="language"),
     path("set-up/<uidb64>/<token>/", set_up.set_up, name="set_up"),
     path("join/<str:token>/", join.invitation, name="invitation"),
 ]

@@ -56,7 +56,7 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
     readonly_fields = ("joined_at", "last_login")
     actions = ("log_out_everywhere", "second_factor_off")
     fieldsets = (
-        (None, {"fields": ("email", "name", "temperature_scale", "theme", "password")}),
+        (None, {"fields": ("email", "name", "temperature_scale", "theme", "language", "password")}),
         (
             "May",
             {"fields": ("is_active", "is_staff", "is_superuser", "groups", "user_permissions")},

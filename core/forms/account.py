@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm
 from django.core.exceptions import ValidationError
 
@@ -38,7 +39,7 @@ class LogInForm(AuthenticationForm):
 class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = User
-        fields = ["name", "temperature_scale", "mail_of_links"]
+        fields = ["name", "language", "temperature_scale", "mail_of_links"]
         widgets = {
             "name": forms.TextInput(attrs={"autocomplete": "name"}),
             "temperature_scale": forms.RadioSelect,
@@ -55,3 +56,7 @@ class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
         super().__init__(*args, **more)
         # A page from before it was asked sends none: the scale stays what it is.
         self.fields["temperature_scale"].required = False
+        self.fields["language"].choices = [  # type: ignore[attr-defined]
+            ("", "as the browser asks"),
+            *settings.LANGUAGES,
+        ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
+from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
 from django.db import models
 from django.db.models.functions import Lower
@@ -42,6 +43,10 @@ class User(AbstractBaseUser, PermissionsMixin, Identified):
     # Nothing until somebody chooses: then the device decides.
     theme = models.CharField(
         "colours", max_length=5, choices=[(each, each) for each in THEMES], default="", blank=True
+    )
+    # Nothing until somebody chooses: then the browser decides.
+    language = models.CharField(
+        "language", max_length=8, choices=settings.LANGUAGES, default="", blank=True
     )
     # What is of security is told in any case (core.sign_in.notices).
     mail_of_links = models.BooleanField(

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import time
-from typing import Any
+from typing import Any, TypeVar
 
 from django.contrib.auth import login
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 
+from core import themes
 from core.access.accounts import Accounts
+from core.languages import choice as languages
 from core.models import LogIn, User
 from core.sign_in import confirming, devices, notices
 from core.sign_in.sessions import BY, DEVICE
@@ -16,6 +18,7 @@ from core.sign_in.sessions import BY, DEVICE
 # Named, because there are two backends and Django cannot know which one let somebody in.
 BACKEND = "core.access.accounts.Accounts"
 HALF, HALF_LASTS_S = "half_in", 600
+R = TypeVar("R", bound=HttpResponse)
 
 
 def enter(request: HttpRequest, person: User, *, by: LogIn.By, is_new: bool = False) -> None:
@@ -53,3 +56,8 @@ def half_in(request: Any) -> tuple[User, str] | None:
     # As for every log-in: closed accounts stay out.
     found = Accounts().get_user(person)
     return (found, going_to) if isinstance(found, User) else None
+
+
+def bring_choices(response: R, person: Any) -> R:
+    """What somebody chose for every device, on the one where they log in."""
+    return languages.bring_to_device(themes.bring_to_device(response, person), person)

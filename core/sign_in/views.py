@@ -20,7 +20,6 @@ from core.models.roles import Role
 from core.sign_in import codes, confirming, entering, logged_in, notices, passkeys
 from core.sign_in.confirming import confirmed
 from core.sign_in.forms import NOT_RIGHT, CodeForm, ConfirmForm, NewCodeForm, NewPasskeyForm
-from core.themes import bring_to_device
 from core.views.pages import posted
 
 _NEW_SECRET = "new_second_factor"  # noqa: S105 - where it waits, sealed, to be tried
@@ -160,7 +159,7 @@ def passkey_log_in(request: Any) -> HttpResponse:
         messages.error(request, str(refused))
         return redirect_to_login(going_to)
     entering.enter(request, person, by=LogIn.By.PASSKEY)
-    return bring_to_device(redirect(going_to), person)
+    return entering.bring_choices(redirect(going_to), person)
 
 
 @public  # whoever gave the right password; nobody else is half in
@@ -182,7 +181,7 @@ def code(request: Any) -> HttpResponse:
             if by:
                 entering.enter(request, person, by=by)
                 _tell_of_recovery(request, by)
-                return bring_to_device(redirect(going_to), person)
+                return entering.bring_choices(redirect(going_to), person)
             form.add_error("code", NOT_RIGHT)
     return render(request, "core/sign_in/code.html", {"form": form})
 

@@ -17,7 +17,6 @@ from core.access.views import public, signed_in
 from core.forms.account import LogInForm
 from core.models import LogIn, User
 from core.sign_in import codes, entering, logged_in, notices, tries
-from core.themes import bring_to_device
 
 
 class _LogIn(views.LoginView):
@@ -28,7 +27,7 @@ class _LogIn(views.LoginView):
             entering.begin_half(self.request, person, going_to)
             return redirect("core:code")
         entering.enter(self.request, person, by=LogIn.By.PASSWORD)
-        return bring_to_device(HttpResponseRedirect(going_to), person)
+        return entering.bring_choices(HttpResponseRedirect(going_to), person)
 
 
 # How somebody without a session gets one.

@@ -27,12 +27,13 @@ def theme(request: HttpRequest) -> HttpResponse:
     if request.headers.get("X-Requested-With") == "fetch":
         response = HttpResponse(status=204)
     else:
-        response = redirect(_back(request))
+        response = redirect(way_back(request))
     keep_on_device(response, chosen, secure=settings.CSRF_COOKIE_SECURE)
     return response
 
 
-def _back(request: HttpRequest) -> str:
+def way_back(request: HttpRequest) -> str:
+    """The page on which the choice was made."""
     url = request.POST.get("next", "")
     # Only within this site: the address is typed into the page and could be anything.
     safe = url_has_allowed_host_and_scheme(

@@ -25,6 +25,7 @@ def anywhere(request: HttpRequest, **kwargs: object) -> HttpResponse:
 _core = [
     path("", anywhere, name="home"),
     path("theme/", theme, name="theme"),
+    path("language/", anywhere, name="language"),
     path("login/", anywhere, name="login"),
     path("logout/", anywhere, name="logout"),
     path("account/", anywhere, name="account"),
@@ -77,7 +78,7 @@ def test_the_page_comes_in_the_chosen_colours(
 ) -> None:
     if cookie:
         client.cookies["theme"] = cookie
-    assert f'<html lang="en-GB" data-theme="{shown}">' in client.get("/style/").text
+    assert f'<html lang="en-gb" data-theme="{shown}">' in client.get("/style/").text
 
 
 @pytest.mark.django_db

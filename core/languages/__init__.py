@@ -1,0 +1,1 @@
+"""The language in which somebody reads: docs/languages.md."""

@@ -1,0 +1,63 @@
+"""Which language a request is answered in."""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.utils import translation
+from django.utils.cache import patch_vary_headers
+
+R = TypeVar("R", bound=HttpResponse)
+COOKIE_SECONDS = 60 * 60 * 24 * 365
+# Each by its own name, so that whoever cannot read the page finds theirs.
+NAMES: dict[str, str] = dict(settings.LANGUAGES)
+
+
+def language_of(request: HttpRequest) -> str:
+    """What the person chose, on whatever device; else what was chosen on this one; else what the
+    browser asks for."""
+    person = getattr(getattr(request, "user", None), "language", "")
+    chosen = (person, request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME, ""))
+    known = next((language for language in chosen if language in NAMES), "")
+    return known or translation.get_language_from_request(request)
+
+
+def language_for(person: Any) -> str:
+    """For what is sent to somebody: the language they chose, else that of the service."""
+    language = getattr(person, "language", "")
+    return language if language in NAMES else settings.LANGUAGE_CODE
+
+
+def read_in(language: str) -> None:
+    """Let the rest of this request be answered in `language`, where it is known."""
+    if language in NAMES:
+        translation.activate(language)
+
+
+def keep_on_device(response: HttpResponse, language: str) -> None:
+    """For pages without a log-in, on this device."""
+    response.set_cookie(
+        settings.LANGUAGE_COOKIE_NAME,
+        language,
+        max_age=COOKIE_SECONDS,
+        httponly=True,
+        samesite="Lax",
+        secure=settings.CSRF_COOKIE_SECURE,
+    )
+
+
+def bring_to_device(response: R, person: Any) -> R:
+    """The choice of somebody who logs in."""
+    if getattr(person, "language", ""):
+        keep_on_device(response, person.language)
+    return response
+
+
+def say_language(response: R) -> R:
+    """Name the language of what is answered, for programs that read and keep it (RFC 9110, 8.5)."""
+    if response.headers.get("Content-Type", "").startswith(("text/html", "application/json")):
+        response.headers.setdefault("Content-Language", translation.get_language() or "")
+        patch_vary_headers(response, ("Accept-Language", "Cookie"))
+    return response

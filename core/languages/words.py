@@ -1,0 +1,57 @@
+"""Numbers and lists in words, as the language of the reader writes them.
+
+For the eye alone: what programs read (files, drawings, addresses, columns) has a full stop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from django.utils.formats import get_format
+from django.utils.translation import gettext as _
+
+MINUS = "−"
+
+
+def number(value: float | Decimal, places: int | None = None) -> str:
+    """`value` with `places` behind the decimal sign, or as it is; a true minus sign.
+
+    “1.50” in English, “1,50” in German. Never −0.
+    """
+    text = f"{value:.{places}f}" if places is not None else _plain(value)
+    if text.startswith("-") and not text.strip("-0."):
+        text = text[1:]
+    return text.replace(".", decimal_sign()).replace("-", MINUS)
+
+
+def signed(value: float | Decimal, places: int | None = None) -> str:
+    """Like `number`, with a plus sign in front of what is above nothing: “+1.5”."""
+    text = number(value, places)
+    return text if text.startswith(MINUS) or not text.strip("0.,") else f"+{text}"
+
+
+def decimal_sign() -> str:
+    return str(get_format("DECIMAL_SEPARATOR"))
+
+
+def _plain(value: float | Decimal) -> str:
+    text = format(value.normalize(), "f") if isinstance(value, Decimal) else repr(value)
+    return text.removesuffix(".0")
+
+
+def all_of(things: Iterable[object]) -> str:
+    """“A”, “A and B”, “A, B and C”."""
+    return _joined(things, _("{first} and {last}"))
+
+
+def one_of(things: Iterable[object]) -> str:
+    """“A”, “A or B”, “A, B or C”."""
+    return _joined(things, _("{first} or {last}"))
+
+
+def _joined(things: Iterable[object], pair: str) -> str:
+    *before, last = [str(each) for each in things] or [""]
+    if not before:
+        return last
+    return pair.format(first=_(", ").join(before), last=last)
