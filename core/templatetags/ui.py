@@ -12,7 +12,9 @@ from django.forms import BoundField
 from django.forms.utils import flatatt
 from django.template import Context, Node
 from django.template.base import Parser, TextNode, Token
+from django.utils.functional import Promise
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 from lucide.templatetags.lucide import lucide
 
 from core import qr
@@ -30,9 +32,14 @@ def _drawing(name: str) -> str:
 
 
 @register.simple_tag
-@lru_cache(maxsize=1024, typed=True)  # typed: a safe label and one to escape are not the same
 def icon(name: str, label: str = "") -> SafeString:
     """{% icon "mic" %}: decoration, hidden from screen readers; a `label` makes it a picture."""
+    # A label that is translated is kept by what it says now.
+    return _with_label(name, str(label) if isinstance(label, Promise) else label)
+
+
+@lru_cache(maxsize=1024, typed=True)  # typed: a safe label and one to escape are not the same
+def _with_label(name: str, label: str) -> SafeString:
     role = {"role": "img", "aria-label": label} if label else {"aria-hidden": "true"}
     attributes = flatatt({"class": f"icon icon-{name}", **role})  # escapes the label
     return mark_safe(f"<svg{attributes} {_drawing(name)}")  # noqa: S308
@@ -50,6 +57,8 @@ def _drawn_icon(parser: Parser, token: Token) -> Node:
         return cast("Node", node)
     blank = Context()
     named = {name: each.resolve(blank) for name, each in node.kwargs.items()}
+    if any(isinstance(each, Promise) for each in named.values()):
+        return cast("Node", node)  # a label in the language of each reader
     return TextNode(icon(*(each.resolve(blank) for each in node.args), **named))
 
 
@@ -90,7 +99,7 @@ def control(bound: BoundField, attributes: dict[str, Any] | None = None) -> Safe
 
 def _word_the_empty_choice(field: forms.Field) -> None:
     """What Django writes as dashes in a list, in words that a screen reader can say."""
-    dashes, words = BLANK_CHOICE_DASH[0], "choose …" if field.required else "none"
+    dashes, words = BLANK_CHOICE_DASH[0], _("choose …") if field.required else _("none")
     if isinstance(field, forms.ModelChoiceField):
         if field.empty_label == dashes[1]:
             field.empty_label = words
@@ -110,7 +119,13 @@ def anchor(bound: BoundField) -> str:
 @register.filter
 def lead(words: str) -> str:
     """The words with a colon, so that more can follow; a question or “…” leads by itself."""
-    return words if words.endswith(("?", "…")) else f"{words}:"
+    return words if words.endswith(("?", "？", "…")) else _("{label}:").format(label=words)
+
+
+@register.filter
+def listed(names: Iterable[object]) -> str:
+    """“A, B”: names one after the other, without a word before the last."""
+    return _(", ").join(str(each) for each in names)
 
 
 @register.filter
