@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Generic, NamedTuple, TypeVar
 
+from django.utils.translation import gettext, gettext_noop
+
 from rigs.changes.chain import canonical, sha256
 from rigs.changes.edits import Set
 from rigs.checks.figures import Figure
@@ -26,11 +28,16 @@ class Severity(StrEnum):
 
 
 class Certainty(StrEnum):
-    """How sure a finding is, in the words that a page shows."""
+    """How sure a finding is. The values are what is stored of it."""
 
-    CERTAIN = "certain: follows from what is documented"
-    ESTIMATE = "estimate: rests on catalogue figures or on the assumptions named"
-    THUMB = "rule of thumb: common practice"
+    CERTAIN = gettext_noop("certain: follows from what is documented")
+    ESTIMATE = gettext_noop("estimate: rests on catalogue figures or on the assumptions named")
+    THUMB = gettext_noop("rule of thumb: common practice")
+
+    @property
+    def words(self) -> str:
+        """As the reader is told."""
+        return gettext(self.value)
 
 
 @dataclass(frozen=True, slots=True)

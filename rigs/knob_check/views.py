@@ -144,7 +144,7 @@ def one(request: ProductionRequest, rig_id: UUID, check_id: UUID) -> HttpRespons
         "states": found,
         "summary": summary(found),
         "in_the_way": stands_in_the_way(found),
-        "by_eye": seen_by_eye(found),
+        "by_eye": [each.name for each in seen_by_eye(found)],
         "plane": plane_words(check.plane),
         "active_nav": "rigs",
     }
