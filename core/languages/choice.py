@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from typing import Any, TypeVar
 
 from django.conf import settings
@@ -34,6 +35,11 @@ def read_in(language: str) -> None:
     """Let the rest of this request be answered in `language`, where it is known."""
     if language in NAMES:
         translation.activate(language)
+
+
+def as_stored() -> AbstractContextManager[None]:
+    """For words that are written into a history: they do not depend on who writes them."""
+    return translation.override(settings.LANGUAGE_CODE)
 
 
 def keep_on_device(response: HttpResponse, language: str) -> None:

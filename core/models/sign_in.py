@@ -7,6 +7,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
+from django.utils.translation import gettext, gettext_lazy
 
 from core import clock
 from core.models.base import Identified
@@ -17,11 +18,11 @@ class LogIn(AbstractBaseSession):
     browser has, so that a copy of the database opens nothing."""
 
     class By(models.TextChoices):
-        PASSWORD = "password", "password"
-        CODE = "code", "password and code"
-        RECOVERY = "recovery", "password and recovery code"
-        PASSKEY = "passkey", "passkey"
-        LINK = "link", "link"
+        PASSWORD = "password", gettext_lazy("password")
+        CODE = "code", gettext_lazy("password and code")
+        RECOVERY = "recovery", gettext_lazy("password and recovery code")
+        PASSKEY = "passkey", gettext_lazy("passkey")
+        LINK = "link", gettext_lazy("link")
 
     # Nobody before the log-in, where a challenge may have to be remembered.
     user = models.ForeignKey(
@@ -40,6 +41,11 @@ class LogIn(AbstractBaseSession):
         from core.sign_in.sessions import SessionStore
 
         return SessionStore
+
+    @property
+    def device_in_words(self) -> str:
+        """In the language that is read: kept are the words of `core.sign_in.devices`."""
+        return gettext(self.device) if self.device else gettext("device from before")
 
     def save(self, *args: Any, **more: Any) -> None:
         # A session that is written again keeps when it began and was used.

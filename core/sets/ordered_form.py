@@ -7,6 +7,8 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.durations import format_duration
 from core.models import Show
@@ -40,8 +42,8 @@ class OrderedForm(Generic[S]):
     """Forms of lines (`lines`) and one of the rest (`more`), made from `version` of the whole."""
 
     show: Show
-    WHAT = "list"  # “someone else changed this list, too”
-    ORDER_QUESTION = "Which order is it?"
+    CONFLICT = gettext_lazy("Someone else changed this list, too")
+    ORDER_QUESTION = gettext_lazy("Which order is it?")
     lines: Sequence[Any]
     more: forms.Form
 
@@ -53,7 +55,7 @@ class OrderedForm(Generic[S]):
         try:
             self.version = int(data["version"]) if data is not None else version
         except (KeyError, ValueError):
-            raise ValidationError("This page is not whole. Open it anew.") from None
+            raise ValidationError(_("This page is not whole. Open it anew.")) from None
 
     def wanted(self) -> S:
         """All of it as it was typed, in its new order."""
@@ -127,9 +129,13 @@ class OrderedForm(Generic[S]):
         state: Any = self.conflict.merged.state
         lines = state.by_id
         named = [
-            ("now", f"Now there, by {self.conflict.theirs.by_name}", orders.now),
-            ("typed", "Yours", orders.mine),
-            ("both", "Both: their moves and yours", orders.both),
+            (
+                "now",
+                _("Now there, by {name}").format(name=self.conflict.theirs.by_name),
+                orders.now,
+            ),
+            ("typed", _("Yours"), orders.mine),
+            ("both", _("Both: their moves and yours"), orders.both),
         ]
         different = {ids: (value, whose, ids) for value, whose, ids in reversed(named)}
         return [
@@ -157,7 +163,10 @@ class OrderedForm(Generic[S]):
         found = [("", words) for words in self.errors]
         for form in (*self.lines, self.more):
             for bound in form:
-                found += [(bound.auto_id, f"{bound.label}: {error}") for error in bound.errors]
+                found += [
+                    (bound.auto_id, _("{field}: {error}").format(field=bound.label, error=error))
+                    for error in bound.errors
+                ]
         return found
 
 

@@ -11,6 +11,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action, allowed
@@ -20,11 +22,17 @@ from core.models import Show, Song
 from core.sets.order import set_of_show
 from core.sets.refused import LinesRefused
 from core.sets.services import SetConflict, change, make_songs, state_of, titles_of
-from core.sets.state import MOST_LINES, SONG, Line, State
+from core.sets.state import BREAK, ENCORE, HEADING, MOST_LINES, NOTE, SONG, Line, State
 from core.sets.titles import Read, read
 from core.sets.views import find_show
 from core.sets.words import KINDS, in_words
 
+NO_SONG = {
+    HEADING: gettext_lazy("no song: section"),
+    ENCORE: gettext_lazy("no song: encore"),
+    BREAK: gettext_lazy("no song: break"),
+    NOTE: gettext_lazy("no song: between songs"),
+}
 NEW, OUT = "new", "out"  # what may be chosen for a line beside a song and a kind of line
 LONGEST = 20_000
 
@@ -87,18 +95,18 @@ def _choices(each: Read, titles: dict[str, str], *, may_make: bool) -> list[tupl
     first = [(key, titles[key]) for key in (each.song, *each.alike) if key]
     named = {key for key, _ in first}
     rest = [(key, title) for key, title in titles.items() if key not in named]
-    new = [(NEW, "a new song of this production")] if may_make else []
-    others = [(kind, f"no song: {label.lower()}") for kind, label in KINDS.items()]
-    return [*first, *new, *others, (OUT, "leave it out"), *rest]
+    new = [(NEW, _("a new song of this production"))] if may_make else []
+    others = [(kind, str(NO_SONG[kind])) for kind in KINDS]
+    return [*first, *new, *others, (OUT, _("leave it out")), *rest]
 
 
 def _hint(each: Read, chosen: str, earlier: set[str], titles: dict[str, str]) -> str:
     if chosen in titles and chosen in earlier:
-        return "is in the list already: played once more, as a reprise"
+        return _("is in the list already: played once more, as a reprise")
     if chosen and chosen == each.song and not each.is_exact:
-        return f"read as “{titles[chosen]}”"
+        return _("read as “{title}”").format(title=titles[chosen])
     if not chosen:
-        return "which one is meant?" if each.alike else "no song goes by this title"
+        return _("which one is meant?") if each.alike else _("no song goes by this title")
     return ""
 
 
@@ -106,11 +114,11 @@ def _problem(request: ProductionRequest, rows: list[Row]) -> str:
     if request.method != "POST":
         return ""
     if not rows:
-        return "Paste the titles first, one a line."
+        return _("Paste the titles first, one a line.")
     if len(rows) > MOST_LINES:
-        return f"A set has {MOST_LINES} lines at most."
+        return _("A set has {n} lines at most.").format(n=MOST_LINES)
     if "write" in request.POST and any(not row.chosen for row in rows):
-        return "Say of each line what is meant."
+        return _("Say of each line what is meant.")
     return ""
 
 
@@ -146,7 +154,7 @@ def _write(request: ProductionRequest, show: Show, rows: list[Row], version: str
     """Make it the set; what went wrong in words, empty if nothing did."""
     now = set_of_show(show)
     if version != str(now.version):
-        return (
+        return _(
             "Someone else changed this set meanwhile. Look at what would change now, then write it."
         )
     new = [row for row in rows if row.chosen == NEW]
@@ -158,5 +166,5 @@ def _write(request: ProductionRequest, show: Show, rows: list[Row], version: str
             words = change(show, wanted, base=now.version, by=request.user)
     except (SetConflict, LinesRefused, ValidationError) as refused:
         return " ".join(getattr(refused, "messages", [str(refused)]))
-    messages.success(request, " ".join(words) if words else "The set is as it was.")
+    messages.success(request, " ".join(words) if words else _("The set is as it was."))
     return ""

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Generic, TypeVar
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from core.sets.merge import Merged
 
@@ -18,10 +19,10 @@ class LinesConflict(Exception, Generic[S]):
     `merged` has both sides, `theirs` the change that is newest, `version` what is there now.
     """
 
-    WHAT = "list"
+    SAID = _("Someone else changed this list, too.")
 
     def __init__(self, merged: Merged[S], theirs: Any, version: int) -> None:
-        super().__init__(f"Someone else changed this {self.WHAT}, too.")
+        super().__init__(self.SAID)
         self.merged, self.theirs, self.version = merged, theirs, version
 
 

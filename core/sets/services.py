@@ -4,29 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.choice import as_stored
 from core.models import Production, SetChange, SetEntry, Show, ShowSet, Song, User
 from core.search.index import on_set
 from core.services.ordering import next_position
-from core.sets.merge import WithId, merge
+from core.sets.merge import Merged, WithId, merge
 from core.sets.order import SetOfShow, lines_of_songs, numbered, set_of_show, sets_of_shows
 from core.sets.refused import LinesConflict, LinesRefused
 from core.sets.state import FIELDS, SONG, Line, State, problems
 from core.sets.words import in_words
 
-CHANGED = "Someone else changed this set meanwhile. Look at what changes now, then take it."
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+CHANGED = gettext_lazy(
+    "Someone else changed this set meanwhile. Look at what changes now, then take it."
+)
 L = TypeVar("L", bound=WithId)
-RETIRED = "This show is retired. Restore it before changing its set."
+RETIRED = gettext_lazy("This show is retired. Restore it before changing its set.")
 
 
 class SetConflict(LinesConflict[State]):
-    WHAT = "set"
+    SAID = gettext_lazy("Someone else changed this set, too.")
 
 
 def state_of(found: SetOfShow) -> State:
@@ -53,7 +61,7 @@ def state_at(show: Show, version: int) -> State:
         return _without_own(show)
     found = SetChange.objects.filter(set__show=show, number=version).first()
     if found is None:
-        raise ValidationError("This page is of a set that is not there. Open it anew.")
+        raise ValidationError(_("This page is of a set that is not there. Open it anew."))
     return State.from_plain(found.state)
 
 
@@ -99,12 +107,19 @@ def change(
     titles = titles_of(held.leg.production_id)
     if wrong := problems(merged.state, titles):
         raise LinesRefused(wrong)
+    with as_stored():
+        words = _told(now, merged, titles)
+    if words or (because and own.version == 0):
+        _write(own, merged.state, [*because, *words], by)
+    return _told(now, merged, titles)
+
+
+def _told(now: State, merged: Merged[State], titles: Mapping[str, str]) -> list[str]:
     words = in_words(now, merged.state, titles)
     kept = merged.state.by_id
     for each in merged.kept:
-        words.append(f"“{_name(kept[each], titles)}” stays: it was changed meanwhile.")
-    if words or (because and own.version == 0):
-        _write(own, merged.state, [*because, *words], by)
+        title = _name(kept[each], titles)
+        words.append(_("“{title}” stays: it was changed meanwhile.").format(title=title))
     return words
 
 
@@ -123,18 +138,18 @@ def wanted(
         given = {**values, "song": str(values["song"]) if values["song"] else None}
         there = known.get(str(given.pop("id") or ""))
         if values["id"] and there is None:
-            wrong[str(at)] = f"Line {at} is not in the set of that version."
+            wrong[str(at)] = _("Line {at} is not in the set of that version.").format(at=at)
         elif there is not None:
             made.append(replace(there, **{name: given[name] for name in FIELDS}))
         elif (given["kind"] == SONG) != (given["song"] in titles):
-            wrong[str(at)] = (
-                f"Line {at}: a song needs one of this production, and nothing else does."
-            )
+            wrong[str(at)] = _(
+                "Line {at}: a song needs one of this production, and nothing else does."
+            ).format(at=at)
         else:
             made.append(Line(str(uuid4()), **given))
     ids = [line.id for line in made]
     if len(set(ids)) < len(ids):
-        wrong[""] = "A line stands there twice. Once more is a new line, a reprise."
+        wrong[""] = _("A line stands there twice. Once more is a new line, a reprise.")
     if wrong:
         raise LinesRefused(wrong)
     return State(tuple(made), target_s)
@@ -155,16 +170,21 @@ def replace_set(
     now = state_of(found)
     wanted = matched(state, now)
     own, _ = ShowSet.objects.get_or_create(show=held)
-    words = in_words(now, wanted, titles_of(held.leg.production_id))
+    titles = titles_of(held.leg.production_id)
+    with as_stored():
+        words = in_words(now, wanted, titles)
     if words or own.version == 0:
         _write(own, wanted, [because, *words], by)
-    return words
+    return in_words(now, wanted, titles)
 
 
 def take_again(show: Show, was: SetChange, *, by: User, version: int) -> list[str]:
     """Make the set what it was after the change `was`. Raises ValidationError as `replace_set`."""
     state = State.from_plain(was.state)
-    because = f"As after the change of {was.at:%d %b %Y, %H:%M} by {was.by_name}."
+    with as_stored():
+        because = _("As after the change of {at} by {name}.").format(
+            at=f"{was.at:%d %b %Y, %H:%M}", name=was.by_name
+        )
     return replace_set(show, state, by=by, because=because, version=version)
 
 
@@ -222,7 +242,9 @@ def begin(show: Show, by: User) -> Show | None:
 
 
 def begun_with(source: Show) -> str:
-    return f"Begun with the set of {source}."
+    """Why, as the history keeps it."""
+    with as_stored():
+        return _("Begun with the set of {show}.").format(show=source)
 
 
 class LegRow:
@@ -259,6 +281,8 @@ def set_for_leg(
     Returns those that were written, and those that somebody changed meanwhile: these are left.
     """
     state = state_of(set_of_show(show))
+    with as_stored():
+        because = _("Set for the leg, as at {show}.").format(show=show)
     written_to, left = [], []
     for each in leg_rows(show):
         if each.show.pk not in chosen or not each.differs:
@@ -266,12 +290,12 @@ def set_for_leg(
         if each.version != chosen[each.show.pk]:
             left.append(each.show)
             continue
-        replace_set(each.show, state, by=by, because=f"Set for the leg, as at {show}.")
+        replace_set(each.show, state, by=by, because=because)
         written_to.append(each.show)
     return written_to, left
 
 
-def lock(show: Show, refused: str = RETIRED) -> Show:
+def lock(show: Show, refused: StrOrPromise = RETIRED) -> Show:
     """The show, locked until the transaction ends. Raises ValidationError if it is retired."""
     shows = Show.objects.select_for_update(of=("self",)).select_related("leg")
     held = shows.get(pk=show.pk)

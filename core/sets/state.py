@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Self
 
+from django.utils.translation import gettext as _
+
 SONG, HEADING, ENCORE, BREAK, NOTE = "song", "heading", "encore", "break", "note"
 # What may be changed on a line that is there. Kind and song of a line never change.
 FIELDS = ("title", "cut", "reprise", "joined", "note", "length_s")
@@ -62,16 +64,16 @@ def problems(state: State, titles: Mapping[str, str]) -> dict[str, str]:
     """
     wrong: dict[str, str] = {}
     if len(state.lines) > MOST_LINES:
-        wrong[""] = f"A set has {MOST_LINES} lines at most."
+        wrong[""] = _("A set has {n} lines at most.").format(n=MOST_LINES)
     first: dict[str, int] = {}
     for at, line in enumerate(state.lines, start=1):
         if line.kind != SONG and not line.title:
-            wrong[line.id] = "Write what stands here."
+            wrong[line.id] = _("Write what stands here.")
         if line.kind == SONG and line.song and not line.reprise:
             if line.song in first:
-                wrong[line.id] = (
-                    f"“{titles.get(line.song, 'This song')}” is in the set already, at "
-                    f"{first[line.song]}. If it is played once more, say so: reprise."
-                )
+                wrong[line.id] = _(
+                    "“{song}” is in the set already, at {at}. If it is played once more, say so: "
+                    "reprise."
+                ).format(song=titles.get(line.song) or _("This song"), at=first[line.song])
             first.setdefault(line.song, at)
     return wrong

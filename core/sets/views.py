@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -54,7 +56,7 @@ def edit(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     found = set_of_show(show)
     try:
         form = SetForm(show, found, request.POST if request.method == "POST" else None)
-        if form.is_valid() and saved(request, form, change, "The set is as it was."):
+        if form.is_valid() and saved(request, form, change, _("The set is as it was.")):
             return redirect(own)
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
@@ -100,7 +102,7 @@ def again(request: ProductionRequest, show_id: UUID, number: int) -> HttpRespons
         except ValidationError as refused:
             messages.error(request, " ".join(refused.messages))
             return redirect(request.get_full_path())
-        messages.success(request, "The set is as it was then.")
+        messages.success(request, _("The set is as it was then."))
         return redirect(within(request, "core:show_set", show.pk))
     context = {
         "show": show,
@@ -151,7 +153,7 @@ def _take(request: ProductionRequest, show: Show, source: Show) -> HttpResponse:
         messages.error(request, " ".join(refused.messages))
         return redirect(request.get_full_path())
     else:
-        messages.success(request, f"The set is that of {source}.")
+        messages.success(request, _("The set is that of {show}.").format(show=source))
     return redirect(within(request, "core:show_set", show.pk))
 
 
@@ -169,10 +171,10 @@ def for_leg(request: ProductionRequest, show_id: UUID) -> HttpResponse:
                 continue  # no show of this page
         done, left = set_for_leg(show, chosen, by=request.user)
         if left:
-            names = ", ".join(str(each) for each in left)
-            messages.warning(request, f"Left as it is, because it was changed meanwhile: {names}.")
-        count = "1 show has" if len(done) == 1 else f"{len(done)} shows have"
-        messages.success(request, f"{count} this set now.")
+            words = _("Left as it is, because it was changed meanwhile: {shows}.")
+            messages.warning(request, words.format(shows=_(", ").join(map(str, left))))
+        words = ngettext("{n} show has this set now.", "{n} shows have this set now.", len(done))
+        messages.success(request, words.format(n=len(done)))
         return redirect(within(request, "core:show_set", show.pk))
     context = {"show": show, "rows": leg_rows(show), "active_nav": "tour"}
     return render(request, "core/sets/leg.html", context)

@@ -13,12 +13,17 @@ from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponseBase
+from django.utils.translation import gettext_noop
 
 from core import clock
 from core.models import KnownDevice, User
 
 COOKIE = "device"
 LASTS_S = 60 * 60 * 24 * 400  # the longest that browsers keep one (RFC 6265bis, a draft)
+# Kept as they are, in English, and translated where they are shown.
+PHONE = gettext_noop("phone")
+COMPUTER = gettext_noop("computer or tablet")
+PROGRAM = gettext_noop("program")
 _TOKEN = re.compile(r"[\w-]{43}")
 
 
@@ -30,8 +35,8 @@ def in_words(request: HttpRequest) -> str:
     """
     said = request.headers.get("User-Agent", "")
     if request.headers.get("Sec-CH-UA-Mobile") == "?1" or re.search(r"\bMobile\b", said):
-        return "phone"
-    return "computer or tablet" if said.startswith("Mozilla/") else "program"
+        return PHONE
+    return COMPUTER if said.startswith("Mozilla/") else PROGRAM
 
 
 def is_known(request: HttpRequest, user: User) -> bool:

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from core.forms.durations import MinutesInput
 from core.models import Show
@@ -170,7 +171,7 @@ def _made(key: str, typed: dict[str, Any], who: str, place: str) -> Step:
 class PlanForm(OrderedForm[Plan]):
     """All of the page: the plan it was made from (`base`), and what was typed."""
 
-    WHAT = "changeover"
+    CONFLICT = gettext_lazy("Someone else changed this changeover, too")
     more: AddForm
 
     def __init__(self, show: Show, found: ChangeoverNow, data: Any = None) -> None:

@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 
 from core.live.notify import notify
 from core.models import Show, User
@@ -35,7 +36,7 @@ NO_STEP = "This step is not in the plan any more."
 
 
 class PlanConflict(LinesConflict[Plan]):
-    WHAT = "changeover"
+    SAID = gettext_lazy("Someone else changed this changeover, too.")
 
 
 def topic_of(show: UUID) -> str:
