@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from uuid import UUID
 
+from core.languages.marked import gettext_noop
 from rigs.changes.edits import WHOLE, Change, Value
 from rigs.fields import FieldRole, find
 
@@ -31,13 +32,22 @@ class ReasonKind(StrEnum):
 
 
 LABELS: dict[ReasonKind, str] = {
-    ReasonKind.NONE: "documentation",
-    ReasonKind.NOTES: "something that was heard",
-    ReasonKind.FAILURE: "something failed",
-    ReasonKind.HIRE: "hired in place of ours",
-    ReasonKind.ROOM: "the room",
-    ReasonKind.WISH: "the player’s wish",
-    ReasonKind.CORRECTION: "the record was wrong",
+    ReasonKind.NONE: gettext_noop("documentation"),
+    ReasonKind.NOTES: gettext_noop("something that was heard"),
+    ReasonKind.FAILURE: gettext_noop("something failed"),
+    ReasonKind.HIRE: gettext_noop("hired in place of ours"),
+    ReasonKind.ROOM: gettext_noop("the room"),
+    ReasonKind.WISH: gettext_noop("the player’s wish"),
+    ReasonKind.CORRECTION: gettext_noop("the record was wrong"),
+}
+# As a sentence of a change begins that was made for it.
+BECAUSE: dict[ReasonKind, str] = {
+    ReasonKind.NOTES: gettext_noop("Because of something that was heard"),
+    ReasonKind.FAILURE: gettext_noop("Because something failed"),
+    ReasonKind.HIRE: gettext_noop("Because it was hired in place of ours"),
+    ReasonKind.ROOM: gettext_noop("Because of the room"),
+    ReasonKind.WISH: gettext_noop("Because of the player’s wish"),
+    ReasonKind.CORRECTION: gettext_noop("Because the record was wrong"),
 }
 CIRCUMSTANCES = [kind for kind in ReasonKind if kind not in (ReasonKind.NONE, ReasonKind.NOTES)]
 

@@ -7,10 +7,14 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import all_of
 from core.views.pages import posted
 from rigs.cautions import near, of_input
 from rigs.editing.ordering import next_position
@@ -21,7 +25,8 @@ from rigs.models.rigs import VARIANTS_IN_ORDER
 from rigs.places import INPUT
 from rigs.revisions.many import newest
 from rigs.wording.build import snapshot_view
-from rigs.wording.views import OtherRig
+from rigs.wording.unit_views import UnitView
+from rigs.wording.views import GroupView, InputView, OtherRig, RigView
 
 
 @require_http_methods(["GET", "POST"])
@@ -56,15 +61,31 @@ def page(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpRespon
         "rig": entry.rig,
         "input": entry,
         "view": shown,
-        "picks_up": [
-            *(each for part in shown.chosen if (each := view.source(part))),
-            *_rigs_of(entry.rig, shown.others),
-        ],
+        "sources": _sources(entry.rig, view, shown),
         "cautions": [*of_input(shown), *(each for unit in units for each in near(unit))],
         "panels": INPUT.call(request, entry),
         "active_nav": "rigs",
     }
     return render(request, "rigs/inputs/input.html", context)
+
+
+def _sources(rig: Rig, view: RigView, shown: InputView) -> SafeString:
+    """What it picks up in words, each with a link to where it is documented."""
+    chosen = [each for part in shown.chosen if (each := view.source(part))]
+    listed = [_source(rig, each) for each in (*chosen, *_rigs_of(rig, shown.others))]
+    # Each of them was escaped, and what stands between them is ours.
+    return SafeString(all_of(listed))
+
+
+def _source(rig: Rig, source: UnitView | GroupView | Rig | OtherRig) -> SafeString:
+    if isinstance(source, GroupView):
+        return format_html("{} ({})", source.name, _(", ").join(source.unit_names))
+    if isinstance(source, UnitView):
+        return format_html('<a href="{}">{}</a>', address(rig, "unit", source.id), source.name)
+    if isinstance(source, Rig):
+        words = _("{player}’s rig").format(player=source.player)
+        return format_html('<a href="{}">{}</a>', source.get_absolute_url(), words)
+    return format_html("{}", source.name)
 
 
 def _rigs_of(rig: Rig, others: Collection[OtherRig]) -> list[Rig | OtherRig]:

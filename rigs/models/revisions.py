@@ -12,10 +12,11 @@ from typing import Any, ClassVar
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext as _
 
 from core.personal.fields import PersonalCharField, PersonalTextField
 from rigs.changes import edits
-from rigs.changes.reasons import LABELS, ReasonKind
+from rigs.changes.reasons import BECAUSE, LABELS, ReasonKind
 
 
 class Revision(models.Model):
@@ -73,7 +74,13 @@ class Revision(models.Model):
 
     @property
     def reason_label(self) -> str:
-        return LABELS[ReasonKind(self.reason_kind)]
+        return _(LABELS[ReasonKind(self.reason_kind)])
+
+    @property
+    def because(self) -> str:
+        """What it was made for, as a sentence begins; empty where nobody said."""
+        words = BECAUSE.get(ReasonKind(self.reason_kind))
+        return _(words) if words else ""
 
 
 class ChangeRow(models.Model):

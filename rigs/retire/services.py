@@ -12,6 +12,8 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
+from django.utils.text import capfirst
+from django.utils.translation import gettext_lazy
 
 from rigs.changes.edits import WHOLE, Add, Edit, Retire, Set
 from rigs.editing.latest import last_retirement
@@ -94,6 +96,28 @@ def names_of(parts: Iterable[Part | Rig]) -> dict[UUID, str]:
     pins = [part for part in parts if isinstance(part, Pin)]
     pin_names = _pin_names(pins) if pins else {}
     return {part.pk: pin_names.get(part.pk) or str(part) for part in parts}
+
+
+_WITH_IT = {
+    "unit": gettext_lazy("Unit “{name}”"),
+    "control": gettext_lazy("Control “{name}”"),
+    "link": gettext_lazy("Cable “{name}”"),
+    "fact": gettext_lazy("Figure “{name}”"),
+    "spare": gettext_lazy("Spare “{name}”"),
+    "input": gettext_lazy("Input “{name}”"),
+    "source": gettext_lazy("Source “{name}”"),
+    "group": gettext_lazy("Group “{name}”"),
+    "member": gettext_lazy("Member “{name}”"),
+    "photo": gettext_lazy("Photo “{name}”"),
+    "scene": gettext_lazy("Scene “{name}”"),
+}
+
+
+def along_words(part: Part, name: str) -> str:
+    """A part that leaves with another one: “Control “Gain””. The name of a pin or of what a song
+    or a scene sets says what it is."""
+    words = _WITH_IT.get(part.KIND)
+    return str(words).format(name=name) if words else capfirst(name)
 
 
 def _pin_names(pins: list[Pin]) -> dict[UUID, str]:

@@ -16,7 +16,7 @@ from core.views.pages import posted
 from rigs.editing.pages import address, change_page, find_part, find_rig
 from rigs.models import Control, Group, Input, Link, Part, Rig, Unit
 from rigs.retire.forms import RetireForm
-from rigs.retire.services import belongings, bring_back, names_of, retired_parts
+from rigs.retire.services import along_words, belongings, bring_back, names_of, retired_parts
 
 
 @require_http_methods(["GET", "POST"])
@@ -116,7 +116,7 @@ def retire_or_restore_part(
         template="rigs/retire/retire.html",
         item=part,
         success=f"“{names[part.pk]}” is retired. Its history stays.",
-        along=[(each, names[each.pk]) for each in along],
+        along=[along_words(each, names[each.pk]) for each in along],
     )
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal
 from typing import Any, Self
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
-from core.units import plain
+from core.languages.words import number
 from rigs.changes.edits import Edit
 from rigs.dial_scales import STYLES, Keep, Reading, Scale
 from rigs.editing.guarded import GuardedForm, Key
@@ -139,12 +139,8 @@ class ScaleForm(GuardedForm):
 
     @property
     def new_words(self) -> str:
-        """“as a clock”, “by the numbers 0 to 10”."""
+        """“Read as a clock”, “Read by the numbers 0 to 10”."""
         if self.new.style == Style.CLOCK:
-            return "as a clock"
+            return _("Read as a clock")
         low, high = ends_of(self.new.low, self.new.high)
-        return f"by the numbers {_shown(low)} to {_shown(high)}"
-
-
-def _shown(number: Decimal) -> str:
-    return plain(number).replace("-", "−")
+        return _("Read by the numbers {low} to {high}").format(low=number(low), high=number(high))

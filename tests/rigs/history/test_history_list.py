@@ -36,7 +36,7 @@ def test_changes_are_told_newest_first_with_who_why_and_what(client: Client, wor
     text = page(client, world)
     assert numbers(text) == [3, 2, 1]
     assert world.engineer.name in text
-    assert "Because of hired in place of ours" in text
+    assert "Because it was hired in place of ours" in text
     assert "Ours is in repair." in text
     assert "Corvane Eskvane 4" in text
 
