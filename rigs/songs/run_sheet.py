@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from django.utils.translation import gettext as _
+
 from core.models import Player, Production, Show, Song
 from core.services.research import by_song, research_of
 from core.sets.order import SetLine, SetOfShow, set_of_production, set_of_show
@@ -67,6 +69,11 @@ class RunSong:
     moves: tuple[tuple[Rig, Move], ...] = ()
     records: tuple[Record, ...] = ()  # what they do in this song
     is_last: bool = False
+
+    @property
+    def for_whom(self) -> str:
+        """Whom its records concern, in words."""
+        return _(", ").join(str(each.player or _("everybody")) for each in self.records)
 
 
 @dataclass(frozen=True, slots=True)
