@@ -7,9 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
+from string import Formatter
+from typing import Any
 
 from django.utils.formats import get_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from core.languages.marked import Said
 
 MINUS = "−"
 
@@ -48,6 +53,30 @@ def all_of(things: Iterable[object]) -> str:
 def one_of(things: Iterable[object]) -> str:
     """“A”, “A or B”, “A, B or C”."""
     return _joined(things, _("{first} or {last}"))
+
+
+def told(words: str) -> str:
+    """`words` in the language of the reader, with their figures; as they are, if nobody marked
+    them."""
+    if not isinstance(words, Said):
+        return words
+    shape = ngettext(words.message, words.plural, words.n) if words.plural else _(words.message)
+    return _FIGURES.vformat(shape, (), {"n": words.n, **words.figures})
+
+
+class _Figures(Formatter):
+    """Writes each figure as the language of the reader does."""
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if isinstance(value, tuple):
+            return all_of(told(each) for each in value)
+        if isinstance(value, str):
+            return told(value)
+        written = format(value, format_spec)
+        return written.replace(".", decimal_sign()) if isinstance(value, float) else written
+
+
+_FIGURES = _Figures()
 
 
 def _joined(things: Iterable[object], pair: str) -> str:

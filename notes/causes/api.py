@@ -20,6 +20,7 @@ from core.api.base import ProductionView, production_of
 from core.api.queries import Here, ListQuery
 from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
+from core.languages.words import told
 from core.models import User
 from core.stored_files import StoredFileUnreadable
 from notes.causes import words
@@ -208,11 +209,11 @@ def _shown(tonight: Tonight) -> dict[str, Any]:
     return {
         "signed": tonight.signed.pk,
         "one_performance": tonight.one_performance,
-        "told": words.differences(ranking),
+        "told": [told(each) for each in words.differences(ranking)],
         "bands_hz": [round(float(each), 1) for each in hertz()],
         "change_db": _finite(ranking.change),
         "scatter_db": _finite(ranking.band),
-        "scatter": ranking.scatter.words,
+        "scatter": told(ranking.scatter.words),
         "scatter_kept_at": tonight.kept.measured_at if tonight.kept else None,
         "scatter_seal": tonight.kept.seal if tonight.kept else None,
         "since": [
@@ -231,14 +232,14 @@ def _shown(tonight: Tonight) -> dict[str, Any]:
 def _cause(cause: Cause, tally: Tally) -> dict[str, Any]:
     return {
         "key": cause.key,
-        "named": words.named(cause),
+        "named": told(words.named(cause)),
         "share": round(cause.share, 4),
         "verdict": cause.verdict,
-        "from_size": cause.low,
-        "to_size": cause.high,
+        "from_size": told(cause.low),
+        "to_size": told(cause.high),
         "explains": round(cause.explains, 3),
         "in_history": cause.in_history,
-        "tells": cause.tells,
+        "tells": told(cause.tells),
         "said": tally.said,
         "was": tally.was,
         "was_not": tally.was_not,

@@ -7,7 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
+from core.languages.words import number
 from core.places import Panel
 from notes.causes.kept import METHOD, as_measured
 from notes.causes.scatter import FEWEST, SHORTEST_PIECE_S, Scatter, assumed
@@ -15,11 +18,11 @@ from notes.causes.signed import takes_of
 from notes.models import ChangeClip, Clip, SignedScatter, SignOff
 from rigs.models import Rig
 
-NO_CLIP = (
+NO_CLIP = gettext_lazy(
     "No clip was signed along: what it sounds like on a later night cannot be compared with it. "
     "Choose a clip when it is signed next."
 )
-_LATE = (
+_LATE = gettext_lazy(
     "What was recorded before the signature counts, too, if it is uploaded later with the time of "
     "its recording."
 )
@@ -58,29 +61,59 @@ def of_signature(sign_off: SignOff, record: SignedScatter | None) -> Enough:
     """From how many clips or pieces its scatter comes, and what that will tell."""
     name, clip = f"{sign_off.get_party_display()}, {sign_off.name}", sign_off.clip
     if clip is None:
-        return Enough(name, False, [NO_CLIP])
+        return Enough(name, False, [str(NO_CLIP)])
     if record is not None:
         spread = as_measured(record)[1]
-        said = [f"How far takes of “{clip}” scatter is {spread.words}.", told_from(spread)]
+        said = [_known_by(clip, spread), told_from(spread)]
         if spread.pieces:
-            said.append(f"Pieces scatter less than takes do. {missing(1)} {_LATE}")
+            said += [_("Pieces scatter less than takes do."), missing(1), str(_LATE)]
         return Enough(name, not spread.pieces, said)
     return _unmeasured(name, clip, len(takes_of(clip, sign_off.at)))
 
 
 def _unmeasured(name: str, clip: Clip, count: int) -> Enough:
     if count >= FEWEST:
-        said = (
-            f"{count} clips of it are here. How far they scatter is measured when a later clip is "
-            "first compared with it, and is on record from then on."
+        said = ngettext(
+            "{n} clip of it is here. How far they scatter is measured when a later clip is first "
+            "compared with it, and is on record from then on.",
+            "{n} clips of it are here. How far they scatter is measured when a later clip is first "
+            "compared with it, and is on record from then on.",
+            count,
         )
-        return Enough(name, True, [said])
-    clips = f"Only “{clip}”" if count == 1 else f"Only {count} clips"
-    if float(clip.seconds) >= FEWEST * SHORTEST_PIECE_S:
-        stand_in = "Pieces of it stand in for takes, and scatter less than takes do."
+        return Enough(name, True, [said.format(n=count)])
+    if count == 1:
+        only = _("Only “{clip}” of it is here.").format(clip=clip)
     else:
-        stand_in = f"How takes scatter is assumed. {told_from(assumed(one_performance=False))}"
-    return Enough(name, False, [f"{clips} of it is here. {stand_in}", f"{missing(count)} {_LATE}"])
+        only = ngettext(
+            "Only {n} clip of it is here.", "Only {n} clips of it are here.", count
+        ).format(n=count)
+    if float(clip.seconds) >= FEWEST * SHORTEST_PIECE_S:
+        stand_in = [_("Pieces of it stand in for takes, and scatter less than takes do.")]
+    else:
+        unmeasured = told_from(assumed(one_performance=False))
+        stand_in = [_("How takes scatter is assumed."), unmeasured]
+    return Enough(name, False, [only, *stand_in, missing(count), str(_LATE)])
+
+
+def _known_by(clip: Clip, spread: Scatter) -> str:
+    if spread.takes == 0:
+        return _(
+            "How far takes of “{clip}” scatter is assumed, since there are not three takes of the "
+            "signed sound."
+        ).format(clip=clip)
+    if spread.pieces:
+        said = ngettext(
+            "How far takes of “{clip}” scatter is measured on {n} piece of one clip.",
+            "How far takes of “{clip}” scatter is measured on {n} pieces of one clip.",
+            spread.takes,
+        )
+    else:
+        said = ngettext(
+            "How far takes of “{clip}” scatter is measured on {n} clip of the signed sound.",
+            "How far takes of “{clip}” scatter is measured on {n} clips of the signed sound.",
+            spread.takes,
+        )
+    return said.format(clip=clip, n=spread.takes)
 
 
 def told_from(spread: Scatter) -> str:
@@ -88,20 +121,20 @@ def told_from(spread: Scatter) -> str:
     standard deviation from where it stands out (normal distribution, about 95 %)."""
     band = float(np.median(spread.bands))
     least = max(1.0, 2 * band * np.sqrt(spread.of_differences))
-    return (
-        f"From take to take a third of an octave moves by {band:.1f} dB, and the level by "
-        f"{spread.level:.1f} dB: on another night less than about {least:.0f} dB in a band stays "
-        "untold."
-    )
+    return _(
+        "From take to take a third of an octave moves by {band} dB, and the level by {level} dB: "
+        "on another night less than about {least} dB in a band stays untold."
+    ).format(band=number(band, 1), level=number(spread.level, 1), least=number(least, 0))
 
 
 def missing(count: int) -> str:
     """What to do where there are `count` clips."""
     more = FEWEST - count
-    return (
-        f"Record {more} more clip{'s' if more > 1 else ''} of the same input with nothing changed, "
-        "as other takes."
-    )
+    return ngettext(
+        "Record {n} more clip of the same input with nothing changed, as other takes.",
+        "Record {n} more clips of the same input with nothing changed, as other takes.",
+        more,
+    ).format(n=more)
 
 
 def _before_signing(rig: Rig) -> list[Enough]:
@@ -117,8 +150,13 @@ def _before_signing(rig: Rig) -> list[Enough]:
         Enough(
             name,
             count >= FEWEST,
-            [f"{count} clip{'s' if count > 1 else ''} of the rig as it is."]
-            + ([] if count >= FEWEST else [missing(count)]),
+            [_there(count)] + ([] if count >= FEWEST else [missing(count)]),
         )
         for name, count in counts.items()
     ]
+
+
+def _there(count: int) -> str:
+    return ngettext(
+        "{n} clip of the rig as it is.", "{n} clips of the rig as it is.", count
+    ).format(n=count)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy
 
 from core.models import User
 from notes.causes.taken_up import Outcome, say_outcome
@@ -14,13 +15,15 @@ from notes.models import CauseOutcome, NamedCause
 
 class OutcomeForm(forms.ModelForm):  # type: ignore[type-arg]
     outcome = forms.ChoiceField(
-        label="How did it turn out?", choices=Outcome.choices, widget=forms.RadioSelect
+        label=gettext_lazy("How did it turn out?"),
+        choices=Outcome.choices,
+        widget=forms.RadioSelect,
     )
 
     class Meta:
         model = CauseOutcome
         fields = ["outcome", "words"]
-        labels = {"words": "how you know"}
+        labels = {"words": gettext_lazy("how you know")}
         widgets = {"words": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(self, *args: Any, cause: NamedCause, by: User, **more: Any) -> None:

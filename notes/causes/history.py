@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from core.languages.words import told
 from notes.causes.kind import Kind
 from notes.causes.kinds import ALL
 from notes.models import Clip, SignOff
@@ -52,23 +53,23 @@ def history_of(sign_off: SignOff, clip: Clip) -> History:
     fits = _fits(found, clip)
     revisions = {why.revision.pk: why.revision for part in since.parts for why in part.why}
     lines = _lines(since)
-    told: dict[int, list[str]] = defaultdict(list)
+    did: dict[int, list[str]] = defaultdict(list)
     kinds: dict[int, dict[str, str]] = defaultdict(dict)
     for each in found:
         # Where the newest that touched it is not told, neither is what it did.
         newest = each.revisions[-1] if each.revisions else 0
         line = lines.get((each.change.part, each.change.field))
         if newest in revisions and line:
-            told[newest].append(line)
+            did[newest].append(line)
         kinds[newest] |= {kind.key: kind.label for kind in fits.get(_key(each), ())}
     changes = [
         Moment(
             revisions[pk].happened_at,
             revisions[pk],
             tuple(words),
-            tuple(kinds.get(pk, {}).values()),
+            tuple(told(each) for each in kinds.get(pk, {}).values()),
         )
-        for pk, words in told.items()
+        for pk, words in did.items()
     ]
     changes.sort(key=lambda each: (each.at, each.revision.number if each.revision else 0))
     return History(

@@ -16,6 +16,7 @@ import numpy as np
 import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.hearing import EXTRAS, TUNING, Heard, hertz, semitone_wrapped
 from notes.causes.kind import Kind, Size
 from notes.causes.kinds import ALL
@@ -160,10 +161,10 @@ def rank(
         made.append(cause)
         shapes.append(shape)
     logs.append(_likelihood(measured[None], spread)[0] + np.log(nothing))
-    made.append(Cause(NOTHING, "Nothing changed", 0.0, explains=0.0))
+    made.append(Cause(NOTHING, Said(gettext_noop("Nothing changed")), 0.0, explains=0.0))
     shapes.append(_Shape.flat(bands))
     logs.append(_likelihood(measured[None], _anything(spread, bands))[0] + np.log(PRIOR_NONE))
-    made.append(Cause(NONE, "None of these", 0.0, explains=0.0))
+    made.append(Cause(NONE, Said(gettext_noop("None of these")), 0.0, explains=0.0))
     shapes.append(_smooth_shape(measured, spread, heard))
     shares = np.exp(np.array(logs) - np.logaddexp.reduce(logs))
     order = np.argsort(-shares, kind="stable")

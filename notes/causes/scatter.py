@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop, ngettext_lazy
 from notes.causes.hearing import EXTRAS, TUNING, Heard, hear, hertz, semitone_wrapped
 from notes.causes.moments import alike
 from notes.listening.samples import Samples, as_frames
@@ -57,10 +58,22 @@ class Scatter:
 
     @property
     def words(self) -> str:
+        """“measured on 3 clips of the signed sound”."""
         if self.takes == 0:
-            return "assumed, since there are not three takes of the signed sound"
-        what = "pieces of one clip" if self.pieces else "clips of the signed sound"
-        return f"measured on {self.takes} {what}"
+            return Said(
+                gettext_noop("assumed, since there are not three takes of the signed sound")
+            )
+        if self.pieces:
+            return ngettext_lazy(
+                "measured on {n} piece of one clip",
+                "measured on {n} pieces of one clip",
+                self.takes,
+            )
+        return ngettext_lazy(
+            "measured on {n} clip of the signed sound",
+            "measured on {n} clips of the signed sound",
+            self.takes,
+        )
 
 
 def assumed(*, one_performance: bool) -> Scatter:

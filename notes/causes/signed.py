@@ -9,7 +9,9 @@ from typing import TypeVar
 
 from django.core.cache import cache
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
+from core.languages.words import told
 from notes.causes import rank
 from notes.causes.hearing import Heard, hear
 from notes.causes.history import History, history_of
@@ -55,7 +57,9 @@ def against_signed(clip: Clip) -> Tonight:
         reference, spread, row, one = _signed_sound(sign_off, signed, clip)
         ranking = rank.rank(reference, _heard(clip), spread, history=history.fitting)
     except ValueError as error:
-        raise NoSignedSound(f"These two cannot be compared: {error}.") from None
+        raise NoSignedSound(
+            _("These two cannot be compared: {why}.").format(why=told(error.args[0]))
+        ) from None
     return Tonight(clip, signed, sign_off, ranking, history, one, row)
 
 
@@ -71,11 +75,13 @@ def _sign_off(clip: Clip) -> SignOff:
     )
     if found is None:
         raise NoSignedSound(
-            "No clip of this input was signed. Choose one when the sound is signed next: what is "
-            "signed without a sound cannot be heard again."
+            _(
+                "No clip of this input was signed. Choose one when the sound is signed next: what "
+                "is signed without a sound cannot be heard again."
+            )
         )
     if found.clip_id == clip.pk:
-        raise NoSignedSound("This is the clip that was signed.")
+        raise NoSignedSound(_("This is the clip that was signed."))
     return found
 
 

@@ -11,6 +11,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import OuterRef, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from core.models import Production, User
 from notes.causes import rank, words
@@ -36,14 +38,20 @@ class Tally:
         """“Said 4 times here: 3 were it, 1 was not.” Empty where it was never said."""
         if not self.said:
             return ""
-        open_ = self.said - self.was - self.was_not
         counts = (
-            f"{self.was} {'was' if self.was == 1 else 'were'} it" if self.was else "",
-            f"{self.was_not} {'was' if self.was_not == 1 else 'were'} not" if self.was_not else "",
-            f"{open_} undecided" if open_ else "",
+            (ngettext("{n} was it", "{n} were it", self.was), self.was),
+            (ngettext("{n} was not", "{n} were not", self.was_not), self.was_not),
+            (ngettext("{n} undecided", "{n} undecided", self._open), self._open),
         )
-        told = ", ".join(each for each in counts if each)
-        return f"Said {'once' if self.said == 1 else f'{self.said} times'} here: {told}."
+        outcomes = _(", ").join(words.format(n=n) for words, n in counts if n)
+        said = ngettext(
+            "Said once here: {outcomes}.", "Said {n} times here: {outcomes}.", self.said
+        )
+        return said.format(n=self.said, outcomes=outcomes)
+
+    @property
+    def _open(self) -> int:
+        return self.said - self.was - self.was_not
 
 
 @transaction.atomic
@@ -53,7 +61,7 @@ def take_up(tonight: Tonight, key: str, *, by: User) -> NamedCause:
     causes = tonight.ranking.causes
     place = next((at for at, each in enumerate(causes, 1) if each.key == key and each.size), None)
     if place is None:
-        raise ValidationError("Choose one of the causes.")
+        raise ValidationError(_("Choose one of the causes."))
     clip, cause = tonight.clip, causes[place - 1]
     _queue_at(clip.pk)
     if there := named_for(clip, tonight.sign_off).filter(kind=key).first():
@@ -79,7 +87,7 @@ def take_up(tonight: Tonight, key: str, *, by: User) -> NamedCause:
 
 
 def reading(tonight: Tonight, cause: Cause) -> str:
-    """What goes into the note."""
+    """What goes into the note; in English, since it is kept."""
     differs = "; ".join(words.differences(tonight.ranking)) or "nothing beyond what takes differ in"
     return (
         f"“{tonight.clip}” against the signed “{tonight.signed}”: {differs}. "
@@ -92,7 +100,7 @@ def say_outcome(cause: NamedCause, outcome: str, said: str, *, by: User) -> Caus
     """Put on record how it turned out; the newest counts, what was said before stays. Saying the
     same again changes nothing. Raises ValidationError."""
     if outcome not in Outcome.values:
-        raise ValidationError({"outcome": "Say whether it was that."})
+        raise ValidationError({"outcome": _("Say whether it was that.")})
     _queue_at(cause.clip_id)
     last = cause.outcomes.first()
     made = CauseOutcome(cause=cause, outcome=outcome, words=said.strip(), by=by, by_name=by.name)
@@ -129,7 +137,7 @@ def tallies(production: Production) -> Mapping[str, Tally]:
     rows = named_in(production).order_by().values_list("kind", "outcome")  # type: ignore[misc]
     counts: Counter[tuple[str, str]] = Counter(rows)
     found: dict[str, Tally] = defaultdict(Tally)
-    for kind in {kind for kind, _ in counts}:
+    for kind in {kind for kind, _outcome in counts}:
         each = {outcome: counts[kind, outcome] for outcome in Outcome.values}
         found[kind] = Tally(sum(each.values()), each[Outcome.WAS], each[Outcome.WAS_NOT])
     return found

@@ -11,10 +11,13 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action, allowed
 from core.access.views import ProductionRequest, production_view
+from core.languages.dates import day
+from core.languages.words import told
 from core.stored_files import StoredFileUnreadable
 from core.views.pages import posted
 from notes.causes import picture, words
@@ -54,7 +57,7 @@ def _taken_up(request: ProductionRequest, tonight: Tonight) -> HttpResponse:
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return redirect(request.path)
-    messages.success(request, "Written down. When you know whether it was that, say so.")
+    messages.success(request, _("Written down. When you know whether it was that, say so."))
     return redirect(_next(request, named))
 
 
@@ -64,12 +67,14 @@ def _next(request: ProductionRequest, named: NamedCause) -> str:
     how = request.POST.get("then")
     if how == "trial" and allowed(roles, Action.RUN_TRIAL):
         url = reverse("notes:trial_new", args=[place, clip.rig_id, clip.input_id])
-        question = f"Is it this? {named.words}"[:200]
+        question = _("Is it this? {cause}").format(cause=named.words)[:200]
         return f"{url}?{urlencode({'note': str(named.note_id), 'question': question})}"
     if how == "change" and allowed(roles, Action.EDIT_RIG):
-        given = urlencode({"why": f"Could be: {named.words}.", "before": str(clip.pk)})
+        given = urlencode(
+            {"why": _("Could be: {cause}.").format(cause=named.words), "before": str(clip.pk)}
+        )
         fields = next((kind.fields for kind in ALL if kind.key == named.kind), ())
-        if any(part == "input" for part, _ in fields):
+        if any(part == "input" for part, _field in fields):
             url = reverse("notes:note_change_input", args=[place, named.note_id, clip.input_id])
         else:
             url = reverse("notes:note_change", args=[place, named.note_id])
@@ -84,13 +89,18 @@ def _shown(tonight: Tonight) -> dict[str, Any]:
     context: dict[str, Any] = {
         "tonight": tonight,
         "headline": words.headline(ranking),
-        "differences": words.differences(ranking),
+        "scatter": words.scatter(
+            ranking.scatter, day(tonight.kept.measured_at) if tonight.kept else ""
+        ),
+        "differences": [told(each) for each in words.differences(ranking)],
         "causes": [
             {
                 "cause": each,
-                "named": words.named(each),
+                "named": told(words.named(each)),
+                "tells": told(each.tells),
                 "interval": words.interval(each),
-                "evidence": words.evidence(each),
+                "verdict": words.verdict(each),
+                "share": words.share(each.share),
                 # The others are folded away.
                 "stands_out": at < STAND_OUT or each.verdict != "hardly",
                 "explains": round(100 * each.explains),
@@ -118,7 +128,7 @@ def causes(request: ProductionRequest) -> HttpResponse:
     context = {
         "page": page(rows, request.GET, by="at", size=25),
         "tallies": [
-            (LABELS.get(kind, kind), tally)
+            (told(LABELS.get(kind, kind)), tally)
             for kind, tally in sorted(counted.items(), key=lambda pair: -pair[1].said)
         ],
         "active_nav": "clips",
@@ -136,7 +146,7 @@ def cause(request: ProductionRequest, cause_id: UUID) -> HttpResponse:
     named: NamedCause = get_object_or_404(rows, pk=cause_id)
     form = OutcomeForm(posted(request), cause=named, by=request.user)
     if form.is_bound and form.try_say():
-        messages.success(request, "How it turned out is on record.")
+        messages.success(request, _("How it turned out is on record."))
         return redirect(named)
     context = {
         "named": named,

@@ -36,7 +36,7 @@ def report_pdf(
         "show": ", ".join(filter(None, [str(show), show.town])),
         "stamp": f"printed {printed_at(clock.now())}",
         "place": str(show.leg.production),
-        "counts": _counts(report),
+        "counts": report.words,
         "who": _who(check) if check else "No line check yet.",
         "rigs": _rigs(report),
         "deviates": [_finding(each, report) for each in report.deviates],
@@ -48,17 +48,6 @@ def report_pdf(
         "repair": _lines(check.to_repair) if check else [],
     }
     return press("report.typ", data, pictures={"live.svg": qr.for_paper(address)})
-
-
-def _counts(report: Report) -> str:
-    counts = [
-        f"{report.ok} ok",
-        f"{len(report.deviates)} changed",
-        f"{len(report.absent)} not used",
-    ]
-    if report.unmarked:
-        counts.append(f"{len(report.unmarked)} not checked")
-    return f"{report.count} input{'' if report.count == 1 else 's'}: {', '.join(counts)}."
 
 
 def _who(check: LineCheck) -> str:

@@ -9,6 +9,8 @@ from typing import NamedTuple
 from uuid import UUID
 
 from django.db.models import Count
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from core.models import Leg, Show
 from notes.models import LineCheck, LineCheckMark
@@ -155,6 +157,29 @@ class Report:
     def count(self) -> int:
         return self.ok + len(self.deviates) + len(self.absent) + len(self.unmarked)
 
+    @property
+    def words(self) -> str:
+        """“12 inputs: 10 ok, 1 changed, 1 not used.”"""
+        counts = {
+            "n": self.count,
+            "ok": self.ok,
+            "changed": len(self.deviates),
+            "absent": len(self.absent),
+        }
+        if not self.unmarked:
+            said = ngettext(
+                "{n} input: {ok} ok, {changed} changed, {absent} not used.",
+                "{n} inputs: {ok} ok, {changed} changed, {absent} not used.",
+                self.count,
+            )
+            return said.format(**counts)
+        said = ngettext(
+            "{n} input: {ok} ok, {changed} changed, {absent} not used, {left} not checked.",
+            "{n} inputs: {ok} ok, {changed} changed, {absent} not used, {left} not checked.",
+            self.count,
+        )
+        return said.format(**counts, left=len(self.unmarked))
+
 
 def report(show: Show) -> Report:
     """The report of `show`: 13 queries, one more where something departs from what was signed."""
@@ -216,6 +241,25 @@ class LineCheckTally(NamedTuple):
     marked: int
     deviates: int
     absent: int
+
+    @property
+    def words(self) -> list[str]:
+        """“3 of 12 marked”, “1 changed”, “1 not used”."""
+        if self.check is None:
+            begin = ngettext("not begun, {n} input", "not begun, {n} inputs", self.inputs)
+            return [begin.format(n=self.inputs)]
+        if self.check.is_finished:
+            words = [_("finished")]
+        else:
+            said = ngettext("{marked} of {n} marked", "{marked} of {n} marked", self.inputs)
+            words = [said.format(marked=self.marked, n=self.inputs)]
+        if self.deviates:
+            changed = ngettext("{n} changed", "{n} changed", self.deviates)
+            words.append(changed.format(n=self.deviates))
+        if self.absent:
+            absent = ngettext("{n} not used", "{n} not used", self.absent)
+            words.append(absent.format(n=self.absent))
+        return words
 
 
 def tallies(leg: Leg) -> list[LineCheckTally]:

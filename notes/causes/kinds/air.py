@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
 from rigs.signal.air import Air, loss_db
 
@@ -16,16 +17,35 @@ def _sizes(hertz: Real) -> list[Size]:
     for room in _ROOMS:
         for metres in (10, 15, 20, 30, 40, 60, 80):
             loss = np.asarray(loss_db(hertz, metres, room))
-            out.append(Size(metres, f"about {metres} m more of it", -loss, way="more"))
-            out.append(Size(metres, f"about {metres} m less of it", loss, way="less"))
+            out.append(
+                Size(
+                    metres,
+                    Said(gettext_noop("about {metres} m more of it"), metres=metres),
+                    -loss,
+                    way="more",
+                )
+            )
+            out.append(
+                Size(
+                    metres,
+                    Said(gettext_noop("about {metres} m less of it"), metres=metres),
+                    loss,
+                    way="less",
+                )
+            )
     return out
 
 
 KIND = Kind(
     "air",
-    "Distance and air, for a microphone out in the room",
+    Said(gettext_noop("Distance and air, for a microphone out in the room")),
     _sizes,
-    "Measure how far it stands, and read humidity and temperature; a close microphone is not it.",
+    Said(
+        gettext_noop(
+            "Measure how far it stands, and read humidity and temperature; a close microphone is "
+            "not it."
+        )
+    ),
     fields=(("input", "distance"),),
     beforehand=0.3,
     loose_bands=0.4,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
 from rigs.signal.air import speed_of_sound
 from rigs.signal.placement import piston_db
@@ -14,6 +15,10 @@ _RADII = (0.08, 0.13)
 _FROM, _TO = (0, 10, 20, 30), (10, 20, 30, 45, 60)
 # A cone breaks up before it beams as hard as a stiff piston: common practice, no source.
 _LEAST_DB = -18.0
+_OFF, _ON = (
+    gettext_noop("{degrees}° further off the axis"),
+    gettext_noop("{degrees}° further on the axis"),
+)
 
 
 def _sizes(hertz: Real) -> list[Size]:
@@ -22,10 +27,10 @@ def _sizes(hertz: Real) -> list[Size]:
         for before in _FROM:
             for after in [each for each in _TO if each > before]:
                 one, other = (_curve(hertz, radius, degrees) for degrees in (before, after))
-                words = f"{after - before}° further"
+                turned = after - before
                 curve = other - one
-                out.append(Size(after - before, f"{words} off the axis", curve, way="off"))
-                out.append(Size(after - before, f"{words} on the axis", -curve, way="on"))
+                out.append(Size(turned, Said(_OFF, degrees=turned), curve, way="off"))
+                out.append(Size(turned, Said(_ON, degrees=turned), -curve, way="on"))
     return out
 
 
@@ -38,9 +43,14 @@ def _curve(hertz: Real, radius: float, degrees: float) -> Real:
 
 KIND = Kind(
     "angle",
-    "Microphone at another angle, or moved across the cone",
+    Said(gettext_noop("Microphone at another angle, or moved across the cone")),
     _sizes,
-    "Hold the angle gauge and the tape to what is written; no tone control has to be touched.",
+    Said(
+        gettext_noop(
+            "Hold the angle gauge and the tape to what is written; no tone control has to be "
+            "touched."
+        )
+    ),
     fields=(("input", "angle"), ("input", "aim"), ("input", "offset")),
     beforehand=0.5,
     loose_bands=1.0,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
 from rigs.signal.pickups import PickupCircuit, difference_db
 
@@ -20,16 +21,18 @@ def _sizes(hertz: Real) -> list[Size]:
             for farads in (before, after)
         )
         curve = np.asarray(difference_db(hertz, one, other))
-        more = f"{after - before} pF"
-        out.append(Size(after - before, f"{more} more", curve, way="longer"))
-        out.append(Size(before - after, f"{more} less", -curve, way="shorter"))
+        more = after - before
+        longer = Said(gettext_noop("{picofarads} pF more"), picofarads=more)
+        shorter = Said(gettext_noop("{picofarads} pF less"), picofarads=more)
+        out.append(Size(more, longer, curve, way="longer"))
+        out.append(Size(-more, shorter, -curve, way="shorter"))
     return out
 
 
 KIND = Kind(
     "cable",
-    "Another cable on a passive pickup",
+    Said(gettext_noop("Another cable on a passive pickup")),
     _sizes,
-    "Plug the documented cable in and listen; a passive pickup alone can tell.",
+    Said(gettext_noop("Plug the documented cable in and listen; a passive pickup alone can tell.")),
     fields=(("link", ""),),
 )

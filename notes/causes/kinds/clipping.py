@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
+
+_LOWER, _HIGHER = (
+    gettext_noop("peaks {db:g} dB lower"),
+    gettext_noop("peaks {db:g} dB higher"),
+)
 
 
 def _sizes(hertz: Real) -> list[Size]:
@@ -12,7 +18,7 @@ def _sizes(hertz: Real) -> list[Size]:
     return [
         Size(
             sign * db,
-            f"peaks {db:g} dB {'lower' if sign > 0 else 'higher'}",
+            Said(_LOWER if sign > 0 else _HIGHER, db=db),
             sign * slope * octaves,
             (-sign * db, -sign * 0.4 * db, 0.0, -sign * 0.6 * db, 0.0),
             "more" if sign > 0 else "less",
@@ -25,9 +31,9 @@ def _sizes(hertz: Real) -> list[Size]:
 
 KIND = Kind(
     "clipping",
-    "Clipping, or more drive",
+    Said(gettext_noop("Clipping, or more drive")),
     _sizes,
-    "Look at the clip lights of preamp and DI, and turn down what comes first.",
+    Said(gettext_noop("Look at the clip lights of preamp and DI, and turn down what comes first.")),
     fields=(("input", "gain"), ("input", "pad")),
     controls=("drive", "gain", "overdrive", "distortion", "fuzz", "pre"),
     loose=(1.5, 1.5, 2.5, 0.5, 1.0),

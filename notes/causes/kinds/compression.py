@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
+
+_IN, _OUT = gettext_noop("in, about {db:g} dB"), gettext_noop("out, about {db:g} dB")
 
 
 def _sizes(hertz: Real) -> list[Size]:
@@ -12,7 +15,7 @@ def _sizes(hertz: Real) -> list[Size]:
     return [
         Size(
             sign * db,
-            f"{'in' if sign < 0 else 'out'}, about {db:g} dB",
+            Said(_IN if sign < 0 else _OUT, db=db),
             flat,
             (sign * db * crest, sign * db * (1.3 - crest), 0.0, sign * db * 0.2, 0.0),
             "in" if sign < 0 else "out",
@@ -25,9 +28,14 @@ def _sizes(hertz: Real) -> list[Size]:
 
 KIND = Kind(
     "compression",
-    "Compressor",
+    Said(gettext_noop("Compressor")),
     _sizes,
-    "Take the compressor out and listen, at the pedal board, in the amplifier and at the desk.",
+    Said(
+        gettext_noop(
+            "Take the compressor out and listen, at the pedal board, in the amplifier and at the "
+            "desk."
+        )
+    ),
     controls=("compress", "sustain", "threshold", "ratio", "limit"),
     loose=(0.6, 0.8, 2.0, 0.5, 0.5),
     loose_bands=1.2,

@@ -4,11 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop, in_a_row
 from notes.causes.kind import Kind, Real, Size
 
 # Where such curves differ: a rise of presence, and how far the ends reach. Common practice, no
 # source; the curve of one model is not asked yet.
 _PRESENCE_HZ, _LOW_HZ, _TOP_HZ = 4500.0, 100.0, 9000.0
+
+# Of each place: more of it, and less.
+_WHERE = (
+    (gettext_noop("{db} dB more round 4.5 kHz"), gettext_noop("{db} dB less round 4.5 kHz")),
+    (gettext_noop("{db} dB more below 100 Hz"), gettext_noop("{db} dB less below 100 Hz")),
+    (gettext_noop("{db} dB more above 9 kHz"), gettext_noop("{db} dB less above 9 kHz")),
+)
 
 
 def _sizes(hertz: Real) -> list[Size]:
@@ -30,21 +38,19 @@ def _sizes(hertz: Real) -> list[Size]:
 
 
 def _words(presence: int, lows: int, tops: int) -> str:
-    parts = (
-        (presence, "round 4.5 kHz"),
-        (lows, "below 100 Hz"),
-        (tops, "above 9 kHz"),
-    )
-    return "one with " + ", ".join(
-        f"{abs(db)} dB {'more' if db > 0 else 'less'} {where}" for db, where in parts if db
-    )
+    parts = [
+        Said(more if db > 0 else less, db=abs(db))
+        for db, (more, less) in zip((presence, lows, tops), _WHERE, strict=True)
+        if db
+    ]
+    return Said(gettext_noop("one with {what}"), what=in_a_row(parts))
 
 
 KIND = Kind(
     "device",
-    "Another microphone or DI",
+    Said(gettext_noop("Another microphone or DI")),
     _sizes,
-    "Read the model and the switches on its body against the input list.",
+    Said(gettext_noop("Read the model and the switches on its body against the input list.")),
     fields=(("input", "device"),),
     beforehand=0.3,
     loose_bands=1.2,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
 from rigs.signal.filters import butterworth_db
 
@@ -13,15 +14,24 @@ def _sizes(hertz: Real) -> list[Size]:
     for corner in (80, 100, 125, 160, 200, 250, 315, 400):
         for order in (2, 3, 4):
             curve = np.maximum(butterworth_db(hertz, corner, order, "highpass"), -40.0)
-            out.append(Size(corner, f"in, at {corner} Hz", curve, way="in"))
-            out.append(Size(corner, f"out, was at {corner} Hz", -curve, way="out"))
+            out.append(
+                Size(corner, Said(gettext_noop("in, at {hertz} Hz"), hertz=corner), curve, way="in")
+            )
+            out.append(
+                Size(
+                    corner,
+                    Said(gettext_noop("out, was at {hertz} Hz"), hertz=corner),
+                    -curve,
+                    way="out",
+                )
+            )
     return out
 
 
 KIND = Kind(
     "high_pass",
-    "High-pass",
+    Said(gettext_noop("High-pass")),
     _sizes,
-    "Look at the high-pass of the channel, of the microphone and of the DI.",
+    Said(gettext_noop("Look at the high-pass of the channel, of the microphone and of the DI.")),
     fields=(("input", "high_pass"),),
 )

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
+
+_LESS, _MORE = (
+    gettext_noop("{db:g} dB an octave less above 1 kHz"),
+    gettext_noop("{db:g} dB an octave more above 1 kHz"),
+)
 
 
 def _sizes(hertz: Real) -> list[Size]:
@@ -15,7 +21,7 @@ def _sizes(hertz: Real) -> list[Size]:
             out.append(
                 Size(
                     sign * slope,
-                    f"{slope:g} dB an octave {'less' if sign < 0 else 'more'} above 1 kHz",
+                    Said(_LESS if sign < 0 else _MORE, db=slope),
                     sign * slope * octaves,
                     (0.0, 0.0, -sign * 2.0 * slope, 0.0, 0.0),
                     way,
@@ -26,8 +32,12 @@ def _sizes(hertz: Real) -> list[Size]:
 
 KIND = Kind(
     "strings",
-    "Old strings, or new ones",
+    Said(gettext_noop("Old strings, or new ones")),
     _sizes,
-    "Ask when they were changed; play one open string and hear how long its top lasts.",
+    Said(
+        gettext_noop(
+            "Ask when they were changed; play one open string and hear how long its top lasts."
+        )
+    ),
     fields=(("unit", "strings"), ("tuning", "")),
 )

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
+
+_UP, _DOWN = gettext_noop("{db:g} dB up"), gettext_noop("{db:g} dB down")
 
 
 def _sizes(hertz: Real) -> list[Size]:
@@ -15,14 +18,26 @@ def _sizes(hertz: Real) -> list[Size]:
         for db in (-12, -9, -6, -4, -2.5, 2.5, 4, 6, 9, 12):
             curve = 10 * np.log10((1 + x * 10 ** (db / 10)) / (1 + x))
             way = "up" if db > 0 else "down"
-            out.append(Size(db, f"{abs(db):g} dB {way}", np.asarray(curve), way=way))
+            out.append(
+                Size(
+                    db,
+                    Said(_UP if db > 0 else _DOWN, db=float(abs(db))),
+                    np.asarray(curve),
+                    way=way,
+                )
+            )
     return out
 
 
 KIND = Kind(
     "top_end",
-    "Top end: tone control",
+    Said(gettext_noop("Top end: tone control")),
     _sizes,
-    "Read the tone controls against the recall sheet; a microphone off the axis does the same.",
+    Said(
+        gettext_noop(
+            "Read the tone controls against the recall sheet; a microphone off the axis does the "
+            "same."
+        )
+    ),
     controls=("treble", "tone", "presence", "high", "bright"),
 )

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.hearing import TUNING
 from notes.causes.kind import Kind, Real, Size
 from rigs.signal.air import speed_of_sound
@@ -25,12 +26,17 @@ def _sizes(hertz: Real) -> list[Size]:
 def _words(cents: int) -> str:
     """What is known: pipes and horns follow the speed of sound; for strings it depends on what
     holds them, and steel alone grows sharper in the cold."""
-    way = "sharper" if cents > 0 else "flatter"
     degrees = abs(cents) / _CENTS_A_DEGREE
     if degrees > _MOST_DEGREES:
-        return f"{abs(cents)} cents {way}"
-    room = "warmer" if cents > 0 else "colder"
-    return f"{abs(cents)} cents {way}, as a horn is {degrees:.0f} °C {room}"
+        return Said(_SHARPER if cents > 0 else _FLATTER, cents=abs(cents))
+    return Said(_WARMER if cents > 0 else _COLDER, cents=abs(cents), degrees=degrees)
+
+
+_SHARPER, _FLATTER = gettext_noop("{cents} cents sharper"), gettext_noop("{cents} cents flatter")
+_WARMER, _COLDER = (
+    gettext_noop("{cents} cents sharper, as a horn is {degrees:.0f} °C warmer"),
+    gettext_noop("{cents} cents flatter, as a horn is {degrees:.0f} °C colder"),
+)
 
 
 # No room is this much colder than the one before.
@@ -41,9 +47,13 @@ _CENTS_A_DEGREE = 1200 * math.log2(
 
 KIND = Kind(
     "tuning",
-    "Tuning: retuned, or a colder or warmer room",
+    Said(gettext_noop("Tuning: retuned, or a colder or warmer room")),
     _sizes,
-    "Put a tuner on an open string or a held note, and read the room's temperature.",
+    Said(
+        gettext_noop(
+            "Put a tuner on an open string or a held note, and read the room's temperature."
+        )
+    ),
     fields=(("tuning", ""),),
     needs=TUNING,
     loose=(0.3, 0.3, 1.5, 0.3, 1.5),

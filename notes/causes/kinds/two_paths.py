@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.kind import Kind, Real, Size
 from notes.listening.bands import edges, midbands
 from rigs.signal.combs import response_db
 
 _FINE = 16
+_APART = gettext_noop("{ms:.3g} ms apart")
+_TURNED = gettext_noop("{ms:.3g} ms apart, one turned over")
 
 
 def _sizes(hertz: Real) -> list[Size]:
@@ -22,15 +25,20 @@ def _sizes(hertz: Real) -> list[Size]:
             for inverted in (False, True):
                 power = 10 ** (response_db(within, delay, apart, inverted) / 10)
                 curve = 10 * np.log10(power.mean(axis=0))
-                words = f"{delay * 1000:.3g} ms apart{', one turned over' if inverted else ''}"
+                words = Said(_TURNED if inverted else _APART, ms=delay * 1000)
                 out.append(Size(delay * 1000, words, curve, way="turned" if inverted else ""))
     return out
 
 
 KIND = Kind(
     "two_paths",
-    "Two paths added together, one late or turned over",
+    Said(gettext_noop("Two paths added together, one late or turned over")),
     _sizes,
-    "Mute the other one (DI or second microphone) and listen; then measure DI against microphone.",
+    Said(
+        gettext_noop(
+            "Mute the other one (DI or second microphone) and listen; then measure DI against "
+            "microphone."
+        )
+    ),
     fields=(("input", "delay"), ("input", "reversed_polarity"), ("input", "distance")),
 )

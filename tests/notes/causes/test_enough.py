@@ -53,7 +53,7 @@ def page(world: World, client: Client) -> str:
 def test_a_signature_without_a_clip_says_so(world: World, client: Client) -> None:
     signed(world)
     shown = page(world, client)
-    assert NO_CLIP in shown
+    assert str(NO_CLIP) in shown
     assert "Of the rig as it is now there is no clip." in shown
 
 
